@@ -1,0 +1,237 @@
+# studbay: a compiler for plain-text electrical rough-in plans
+#
+#   make                 builds $(BUILD)/studbay
+#   make demo            the main job on a small studio: checks it and writes every report
+#   make check           builds and runs all tests; SAN=1 under the address and undefined-behaviour sanitizers
+#   make install         DESTDIR= PREFIX=/usr/local
+#   make deps            installs what the build and the tests miss (demo and check do so by themselves)
+#   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
+#   make memcheck        the unit tests under valgrind
+#   make bench  format  clean
+
+BUILD   ?= build
+PREFIX  ?= /usr/local
+DESTDIR ?=
+CC      ?= cc
+FUZZ_CC ?= clang
+
+CFLAGS   ?= -std=gnu11 -O2 -g -Wall -Wextra -Werror
+CPPFLAGS ?=
+LDFLAGS  ?=
+FUZZ_SECONDS ?= 60
+
+# --- variants: each has a build folder of its own ----------------------------------------------------------------
+
+SAN  ?=
+FUZZ ?=
+
+ifneq ($(FUZZ),)
+OUT         := $(BUILD)-fuzz
+override CC := $(FUZZ_CC)
+EXTRA       := -O1 -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=undefined
+EXTRA_LINK  := -fsanitize=address,undefined
+else ifneq ($(SAN),)
+OUT         := $(BUILD)-san
+# gcc warns of things that cannot be once the sanitizers' code is in; the plain build holds to -Werror
+EXTRA       := -Wno-error -O1 -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=undefined
+EXTRA_LINK  := -fsanitize=address,undefined
+else
+OUT         := $(BUILD)
+EXTRA       := -fstack-protector-strong
+EXTRA_LINK  := -Wl,-z,relro,-z,now
+endif
+
+GEN     := $(OUT)/gen
+COMPILE  = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) $(CFLAGS) $(EXTRA) -MMD -MP
+LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
+LIBS    := -lm
+
+# --- what there is -----------------------------------------------------------------------------------------------
+
+SOURCES     := $(sort $(shell find src -name '*.c'))
+GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c
+OBJECTS     := $(SOURCES:src/%.c=$(OUT)/obj/%.o) $(GENERATED:$(GEN)/%.c=$(OUT)/obj/gen/%.o)
+LIB_OBJECTS := $(filter-out $(OUT)/obj/main.o,$(OBJECTS))
+LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
+RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
+
+UNIT_SOURCES := $(sort $(wildcard tests/unit/*_test.c tests/arch/*_test.c))
+UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
+FUZZ_SOURCES := $(sort $(wildcard tests/fuzz/*.c))
+FUZZERS      := $(FUZZ_SOURCES:tests/fuzz/%.c=$(OUT)/fuzz/%)
+FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
+
+# Two jobs at once where the caller has not said how many; expanded in recipes only, where MAKEFLAGS is complete.
+JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
+SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
+
+.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now bench memcheck memcheck-now format install clean FORCE
+.DELETE_ON_ERROR:
+
+all: $(OUT)/studbay
+
+# --- building ----------------------------------------------------------------------------------------------------
+
+$(OUT)/studbay: $(OBJECTS)
+	$(LINK) -o $@ $(OBJECTS) $(LIBS)
+
+# Said once before the first compilation, so that a missing tool has a message of its own.
+$(OUT)/tools: | $(OUT)
+	@CC='$(CC)' sh .ci/need --tell build
+	@touch $@
+
+$(OUT) $(GEN):
+	@mkdir -p $@
+
+# How things are built and which files there are: what depends on it is made again when a flag changes or a file goes.
+quoted = '$(subst ','\'',$(strip $(1)))'
+$(OUT)/settings: FORCE | $(OUT)
+	@printf '%s\n' $(call quoted,$(COMPILE)) $(call quoted,$(LINK)) $(OBJECTS) >$@.new
+	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
+
+$(OUT)/studbay $(OBJECTS) $(UNIT_TESTS) $(FUZZERS): $(OUT)/settings
+
+# parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
+$(OBJECTS): | $(GEN)/parser.h
+
+$(OUT)/obj/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(COMPILE) -c -o $@ $<
+
+$(OUT)/obj/gen/%.o: $(GEN)/%.c
+	@mkdir -p $(@D)
+	$(COMPILE) -c -o $@ $<
+
+$(GEN)/lexer.c: grammar/lexer.re | $(GEN) $(OUT)/tools
+	re2c -W --case-ranges -o $@ $<
+
+$(GEN)/parser.c: grammar/parser.y | $(GEN) $(OUT)/tools
+	bison -Wall -Werror --header=$(GEN)/parser.h -o $@ $<
+
+$(GEN)/parser.h: $(GEN)/parser.c
+	@touch $@
+
+# Folders become C arrays; the list of files stands in for the files that are gone.
+$(GEN)/%.list: FORCE | $(GEN)
+	@printf '%s\n' $(EMBEDDED) >$@.new
+	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
+
+$(GEN)/stdlib.list: EMBEDDED := $(LIBRARY)
+$(GEN)/rule_pages.list: EMBEDDED := $(RULE_PAGES)
+
+$(GEN)/stdlib.c: $(GEN)/stdlib.list $(LIBRARY) src/resolve/embed.sh
+	sh src/resolve/embed.sh embedded_stdlib embedded_stdlib_count stdlib .bay >$@
+
+$(GEN)/rule_pages.c: $(GEN)/rule_pages.list $(RULE_PAGES) src/resolve/embed.sh
+	sh src/resolve/embed.sh embedded_rule_pages embedded_rule_page_count docs/rules .md >$@
+
+deps:
+	@CC='$(CC)' sh .ci/need check
+
+# --- tests -------------------------------------------------------------------------------------------------------
+
+check:
+	@CC='$(CC)' sh .ci/need check
+	$(SUBMAKE) check-programs
+	$(SUBMAKE) check-now
+
+check-programs: $(OUT)/studbay $(UNIT_TESTS)
+
+# Both halves run even if the first fails. tests/run holds the tests that drive the binary from outside.
+check-now: check-programs
+	@status=0; \
+	export STUDBAY='$(abspath $(OUT)/studbay)' UBSAN_OPTIONS=print_stacktrace=1; \
+	sh tests/tools/run_units.sh $(UNIT_TESTS) || status=1; \
+	if [ -x tests/run ]; then tests/run || status=1; fi; \
+	if [ $$status -ne 0 ]; then echo 'check: FAILED'; else echo 'check: passed'; fi; \
+	exit $$status
+
+$(OUT)/tests/%: tests/%.c $(LIB_OBJECTS)
+	@mkdir -p $(@D)
+	$(COMPILE) -Itests/unit -MT $@ -c -o $@.o $<
+	$(LINK) -o $@ $@.o $(LIB_OBJECTS) -lcmocka $(LIBS)
+
+memcheck:
+	@CC='$(CC)' sh .ci/need memcheck
+	$(SUBMAKE) check-programs
+	@STUDBAY='$(abspath $(OUT)/studbay)' TEST_SECONDS=1200 \
+	RUN_WITH='valgrind --quiet --error-exitcode=9 --leak-check=full --trace-children=no' \
+	sh tests/tools/run_units.sh $(UNIT_TESTS)
+
+bench: all
+	@if [ -x tests/bench/run ]; then STUDBAY='$(abspath $(OUT)/studbay)' tests/bench/run; \
+	else echo 'bench: there is no tests/bench/run'; exit 1; fi
+
+# --- fuzzing -----------------------------------------------------------------------------------------------------
+
+fuzz:
+	@FUZZ_CC='$(FUZZ_CC)' sh .ci/need fuzz
+	$(SUBMAKE) FUZZ=1 fuzz-now
+
+# Each fuzzer is a job of its own; what it finds of use goes to its corpus, a crash beside it.
+fuzz-now: $(FUZZERS:%=%.run)
+
+$(OUT)/fuzz/%.run: $(OUT)/fuzz/% FORCE
+	@mkdir -p $(OUT)/corpus/$*
+	UBSAN_OPTIONS=print_stacktrace=1 $< -max_total_time=$(FUZZ_SECONDS) -timeout=10 -rss_limit_mb=2048 -max_len=16384 \
+	    -verbosity=1 -print_final_stats=1 -artifact_prefix=$(OUT)/fuzz/$*- \
+	    $(addprefix -dict=,$(wildcard tests/fuzz/$*.dict)) $(OUT)/corpus/$* $(FUZZ_SEEDS)
+
+$(OUT)/fuzz/%: tests/fuzz/%.c $(LIB_OBJECTS)
+	@mkdir -p $(@D)
+	$(COMPILE) -MT $@ -c -o $@.o $<
+	$(LINK) -fsanitize=fuzzer -o $@ $@.o $(LIB_OBJECTS) $(LIBS)
+
+# --- the demo ----------------------------------------------------------------------------------------------------
+
+DEMO_PLAN    := examples/studio/studio.bay
+DEMO_REPORTS := boxes panel fill legs runs drop cuts materials
+DEMO         := $(OUT)/demo
+
+demo:
+	@CC='$(CC)' sh .ci/need demo
+	$(SUBMAKE) all
+	$(SUBMAKE) demo-now
+
+# The summary of the check, then two reports in full; the rest goes to files.
+demo-now: all
+	@set -e; mkdir -p $(DEMO); \
+	echo; echo '$$ studbay check $(DEMO_PLAN)'; \
+	$(OUT)/studbay check $(DEMO_PLAN); \
+	for report in $(DEMO_REPORTS); do \
+	    $(OUT)/studbay report $$report $(DEMO_PLAN) >$(DEMO)/$$report.txt; \
+	done; \
+	$(OUT)/studbay draw circuits --format svg $(DEMO_PLAN) >$(DEMO)/circuits.svg; \
+	for report in fill cuts; do \
+	    echo; echo "\$$ studbay report $$report $(DEMO_PLAN)"; \
+	    cat $(DEMO)/$$report.txt; \
+	done; \
+	echo; echo 'In $(DEMO):'; ls $(DEMO)
+
+# --- the rest ----------------------------------------------------------------------------------------------------
+
+# install_tree FOLDER,DESTINATION,TESTS OF find: copies the files of a folder, whatever their modes here
+define install_tree
+	@if [ -d $(1) ]; then \
+	    (cd $(1) && find . -type f $(3)) | sort | while IFS= read -r file; do \
+	        install -D -m 644 "$(1)/$$file" "$(DESTDIR)$(PREFIX)/$(2)/$$file" || exit 1; \
+	    done; \
+	fi
+endef
+
+install: all
+	install -D -m 755 $(OUT)/studbay $(DESTDIR)$(PREFIX)/bin/studbay
+	$(call install_tree,stdlib,share/studbay/stdlib,-name '*.bay')
+	$(call install_tree,examples,share/doc/studbay/examples)
+	$(call install_tree,docs,share/doc/studbay,! -path './man/*')
+	$(call install_tree,docs/man,share/man/man1,-name '*.1')
+	install -m 644 LICENSE $(DESTDIR)$(PREFIX)/share/doc/studbay/LICENSE
+
+format:
+	@sh .ci/need format
+	find src tests -name '*.[ch]' -exec clang-format -i {} +
+
+clean:
+	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-fuzz
+
+-include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(FUZZERS:=.d)
