@@ -170,6 +170,7 @@ fuzz:
 
 # Each fuzzer is a job of its own; what it finds of use goes to its corpus, a crash beside it.
 fuzz-now: $(FUZZERS:%=%.run)
+	@if [ -z '$(FUZZERS)' ]; then echo 'fuzz: there is no fuzzer in tests/fuzz'; exit 1; fi
 
 $(OUT)/fuzz/%.run: $(OUT)/fuzz/% FORCE
 	@mkdir -p $(OUT)/corpus/$*
