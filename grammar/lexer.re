@@ -1,0 +1,144 @@
+/* Bytes to tokens. The scanner fills the token array of a source; it knows no words of the language and never stops: a byte that belongs nowhere is reported
+ * once and left in the gap, a text without its closing quote becomes a text. */
+#include "syntax/lexer.h"
+
+#include <string.h>
+
+enum { LONGEST_TOKEN = 4096, MOST_TOKENS = 1 << 26 };
+
+struct lexer {
+    struct diag *diag;
+    struct source *source;
+    VEC(struct token) tokens;
+    uint8_t gap;          /* flags of the gap since the last token */
+    bool too_long;
+};
+
+static struct span here(struct lexer *l, const char *from, const char *to)
+{
+    return (struct span){l->source, (uint32_t)(from - l->source->bytes), (uint32_t)(to - from)};
+}
+
+static struct token *add(struct lexer *l, enum token_kind kind, const char *from, const char *to)
+{
+    struct token *t = vec_push(l->diag->arena, &l->tokens);
+    *t = (struct token){.off = (uint32_t)(from - l->source->bytes), .len = (uint32_t)(to - from), .kind = (uint8_t)kind, .flags = l->gap};
+    l->gap = 0;
+    if (t->len > LONGEST_TOKEN && kind != T_EOF) {
+        diag_add(l->diag, R_LIMIT, here(l, from, from + 1), "this is %u bytes long, more than the %d that one word may have", t->len, (int)LONGEST_TOKEN);
+        t->flags |= TOKEN_BAD;
+    }
+    return t;
+}
+
+static void bad_bytes(struct lexer *l, const char *from, const char *to)
+{
+    unsigned char c = (unsigned char)*from;
+    struct span span = here(l, from, to);
+    if (c < 0x20 || c == 0x7f)
+        diag_syntax(l->diag, R_SYNTAX, span, "a control character (byte %u) does not belong in a plan", c);
+    else if (to - from >= 3 && c == 0xe2 && (unsigned char)from[1] == 0x80 && ((unsigned char)from[2] == 0x9c || (unsigned char)from[2] == 0x9d))
+        diag_syntax(l->diag, R_SYNTAX, span, "typographic quotes do not hold a text; write it in plain double quotes");
+    else if (c >= 0x80)
+        diag_syntax(l->diag, R_SYNTAX, span, "this character has no meaning outside a text in quotes");
+    else if (c == '/')
+        diag_syntax(l->diag, R_SYNTAX, span, "'/' has no meaning here; a comment begins with '#'");
+    else
+        diag_syntax(l->diag, R_SYNTAX, span, "'%c' has no meaning here", c);
+}
+
+static void check_text(struct lexer *l, const char *from, const char *to)
+{
+    for (const char *p = from + 1; p < to - 1; p++) {
+        if (*p == '\\') {
+            p++;
+            if (*p != '"' && *p != '\\' && *p != 'n') {
+                diag_syntax(l->diag, R_SYNTAX, here(l, p - 1, p + 1), "a backslash in a text stands before '\"', '\\' or 'n' only");
+                l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
+                return;
+            }
+        } else if (((unsigned char)*p < 0x20 && *p != '\t') || *p == 0x7f) {
+            diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "a control character (byte %u) does not belong in a text", (unsigned char)*p);
+            l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
+            return;
+        }
+    }
+}
+
+static void open_text(struct lexer *l, const char *from, const char *to)
+{
+    while (to > from + 1 && (to[-1] == '\r' || to[-1] == ' '))
+        to--;
+    /* A brace that ends the line is more likely the block's than the text's. */
+    const char *end = to;
+    if (end > from + 2 && end[-1] == '{' && end[-2] == ' ')
+        end -= 2;
+    diag_syntax(l->diag, R_SYNTAX, here(l, from, end), "this text has no closing quote on its line");
+    add(l, T_TEXT, from, end)->flags |= TOKEN_BAD;
+    if (end != to) {
+        l->gap |= TOKEN_SPACED;
+        add(l, T_OPEN, to - 1, to);
+    }
+}
+
+bool lex(struct diag *diag, struct source *source)
+{
+    struct lexer lexer = {.diag = diag, .source = source, .gap = TOKEN_NEWLINE}, *l = &lexer;
+    const char *YYCURSOR = source->bytes, *YYLIMIT = source->bytes + source->size, *YYMARKER = YYCURSOR, *start;
+    if (source->size >= 3 && !memcmp(YYCURSOR, "\xef\xbb\xbf", 3))
+        YYCURSOR += 3;
+    for (;;) {
+        start = YYCURSOR;
+        if (l->tokens.n >= MOST_TOKENS && !l->too_long) {
+            diag_add(diag, R_LIMIT, here(l, start, start), "the file has more than %d words", (int)MOST_TOKENS);
+            l->too_long = true;
+            YYCURSOR = start = YYLIMIT;
+        }
+        /*!re2c
+        re2c:define:YYCTYPE = "unsigned char";
+        re2c:yyfill:enable = 0;
+        re2c:eof = 0;
+
+        blank   = [ \t];
+        newline = "\r"? "\n";
+        digits  = [0-9]+;
+        decimal = digits ("." digits)?;
+        feet    = "'" | "\xe2\x80\xb2" | "\xe2\x80\x99";
+        inch    = "\"" | "\xe2\x80\xb3" | "\xe2\x80\x9d";
+        frac    = digits "/" digits;
+        inches  = (decimal | frac | digits ("-" | blank+) frac) inch;
+        name    = [A-Za-z] [A-Za-z0-9_]* ("-" [A-Za-z0-9_]+)*;
+        length  = decimal feet (("-" | blank*) inches)? | inches;
+        slashed = digits ("/" digits)+ ("-" [A-Za-z][A-Za-z0-9]*)*;
+
+        $                { break; }
+        blank+           { l->gap |= TOKEN_SPACED; continue; }
+        newline          { l->gap |= TOKEN_NEWLINE; continue; }
+        "#" [^\n\x00]*   { l->gap |= TOKEN_SPACED; continue; }
+        name             { add(l, T_WORD, start, YYCURSOR); continue; }
+        "-"? length      { add(l, T_LENGTH, start, YYCURSOR); continue; }
+        "-"? decimal     { add(l, T_NUMBER, start, YYCURSOR); continue; }
+        slashed          { add(l, T_SLASHED, start, YYCURSOR); continue; }
+        digits "x" digits { add(l, T_LUMBER, start, YYCURSOR); continue; }
+        "%" | "ohm/kft" | "VA/ft2" { add(l, T_UNIT, start, YYCURSOR); continue; }
+        "{"              { add(l, T_OPEN, start, YYCURSOR); continue; }
+        "}"              { add(l, T_CLOSE, start, YYCURSOR); continue; }
+        ";"              { add(l, T_SEMI, start, YYCURSOR); continue; }
+        ","              { add(l, T_COMMA, start, YYCURSOR); continue; }
+        "->"             { add(l, T_ARROW, start, YYCURSOR); continue; }
+        "+"              { add(l, T_PLUS, start, YYCURSOR); continue; }
+        ":"              { add(l, T_COLON, start, YYCURSOR); continue; }
+        "."              { add(l, T_DOT, start, YYCURSOR); continue; }
+        "("              { add(l, T_LPAREN, start, YYCURSOR); continue; }
+        ")"              { add(l, T_RPAREN, start, YYCURSOR); continue; }
+        "\"" ([^"\\\n\x00] | "\\" [^\n\x00])* "\"" { add(l, T_TEXT, start, YYCURSOR); check_text(l, start, YYCURSOR); continue; }
+        "\"" ([^"\\\n\x00] | "\\" [^\n\x00])*  { open_text(l, start, YYCURSOR); continue; }
+        [\x80-\xff]+     { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
+        *                { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
+        */
+    }
+    add(l, T_EOF, YYLIMIT, YYLIMIT);
+    source->tokens = l->tokens.at;
+    source->token_count = l->tokens.n;
+    return !l->too_long;
+}

@@ -1,0 +1,43 @@
+/* Memory that is given back all at once.
+ *
+ * One arena lives as long as a compilation, a scratch arena as long as a stage. Blocks come zeroed and aligned to 16 bytes. When the system has no more
+ * memory, arena_alloc jumps to `out_of_memory` if it is set (the pipeline sets it), else aborts: nothing returns NULL, so no caller checks. */
+#ifndef STUDBAY_BASE_ARENA_H
+#define STUDBAY_BASE_ARENA_H
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct arena_chunk;
+
+struct arena {
+    struct arena_chunk *chunk;
+    char *next, *end;
+    size_t total;           /* bytes taken from the system */
+    jmp_buf *out_of_memory; /* where to go when there is no memory; may be NULL */
+};
+
+/* Zeroed memory of `size` bytes that lives as long as the arena. */
+void *arena_alloc(struct arena *a, size_t size);
+
+/* Frees everything; the arena may be used again. */
+void arena_free(struct arena *a);
+
+/* A copy of `len` bytes with a NUL behind them. */
+char *arena_copy(struct arena *a, const char *text, size_t len);
+
+/* printf into the arena. */
+char *arena_printf(struct arena *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
+char *arena_vprintf(struct arena *a, const char *format, va_list args);
+
+#define arena_new(a, T) ((T *)arena_alloc((a), sizeof(T)))
+#define arena_array(a, T, n) ((T *)arena_alloc((a), (size_t)(n) * sizeof(T)))
+
+/* A growing array in an arena: VEC(struct box) boxes; *vec_push(a, &boxes) = b; a struct type that is passed on is named once with typedef. */
+#define VEC(T) struct { T *at; uint32_t n, cap; }
+void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
+#define vec_push(a, v) ((v)->at = vec_grow((a), (v)->at, (v)->n, &(v)->cap, sizeof *(v)->at), &(v)->at[(v)->n++])
+
+#endif

@@ -1,0 +1,198 @@
+#include "base/buf.h"
+
+#include "base/utf8.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static void reserve(struct buf *b, size_t more)
+{
+    if (b->n + more + 1 <= b->cap)
+        return;
+    size_t cap = b->cap ? b->cap * 2 : 256;
+    if (cap < b->n + more + 1)
+        cap = b->n + more + 1;
+    char *at = realloc(b->at, cap);
+    if (!at)
+        abort();
+    b->at = at;
+    b->cap = cap;
+}
+
+void buf_add(struct buf *b, const void *bytes, size_t len)
+{
+    reserve(b, len);
+    if (len)
+        memcpy(b->at + b->n, bytes, len);
+    b->n += len;
+}
+
+void buf_puts(struct buf *b, const char *text)
+{
+    buf_add(b, text, strlen(text));
+}
+
+void buf_putc(struct buf *b, char c)
+{
+    buf_add(b, &c, 1);
+}
+
+void buf_fill(struct buf *b, char c, size_t count)
+{
+    reserve(b, count);
+    memset(b->at + b->n, c, count);
+    b->n += count;
+}
+
+void buf_printf(struct buf *b, const char *format, ...)
+{
+    va_list args, again;
+    va_start(args, format);
+    va_copy(again, args);
+    int n = vsnprintf(NULL, 0, format, args);
+    va_end(args);
+    if (n > 0) {
+        reserve(b, (size_t)n);
+        vsnprintf(b->at + b->n, (size_t)n + 1, format, again);
+        b->n += (size_t)n;
+    }
+    va_end(again);
+}
+
+void buf_json(struct buf *b, const char *text)
+{
+    buf_putc(b, '"');
+    const char *end = text + strlen(text);
+    while (text < end) {
+        size_t len;
+        uint32_t c = utf8_next(text, end, &len);
+        if (c == '"' || c == '\\')
+            buf_printf(b, "\\%c", (char)c);
+        else if (c == '\n')
+            buf_puts(b, "\\n");
+        else if (c == '\t')
+            buf_puts(b, "\\t");
+        else if (c < 0x20 || c == 0x7f)
+            buf_printf(b, "\\u%04x", (unsigned)c);
+        else if (c == UTF8_BAD)
+            buf_puts(b, "\xef\xbf\xbd");
+        else
+            buf_add(b, text, len);
+        text += len;
+    }
+    buf_putc(b, '"');
+}
+
+void buf_xml(struct buf *b, const char *text)
+{
+    const char *end = text + strlen(text);
+    while (text < end) {
+        size_t len;
+        uint32_t c = utf8_next(text, end, &len);
+        switch (c) {
+        case '&': buf_puts(b, "&amp;"); break;
+        case '<': buf_puts(b, "&lt;"); break;
+        case '>': buf_puts(b, "&gt;"); break;
+        case '"': buf_puts(b, "&quot;"); break;
+        case '\'': buf_puts(b, "&#39;"); break;
+        default:
+            if (c == UTF8_BAD || (c < 0x20 && c != '\n' && c != '\t') || c == 0xfffe || c == 0xffff)
+                buf_puts(b, "\xef\xbf\xbd");
+            else
+                buf_add(b, text, len);
+        }
+        text += len;
+    }
+}
+
+const char *buf_text(struct buf *b)
+{
+    reserve(b, 0);
+    b->at[b->n] = 0;
+    return b->at;
+}
+
+void buf_free(struct buf *b)
+{
+    free(b->at);
+    memset(b, 0, sizeof *b);
+}
+
+static bool write_all(int fd, const char *p, size_t n)
+{
+    while (n) {
+        ssize_t w = write(fd, p, n);
+        if (w < 0 && errno == EINTR)
+            continue;
+        if (w < 0)
+            return false;
+        p += w;
+        n -= (size_t)w;
+    }
+    return true;
+}
+
+bool buf_write_file(const struct buf *b, const char *path)
+{
+    char name[4096];
+    if (snprintf(name, sizeof name, "%s.XXXXXX", path) >= (int)sizeof name) {
+        errno = ENAMETOOLONG;
+        return false;
+    }
+    struct stat old;
+    mode_t mode = stat(path, &old) == 0 && S_ISREG(old.st_mode) ? old.st_mode & 0777 : 0644;
+    int fd = mkstemp(name);
+    if (fd < 0)
+        return false;
+    bool ok = write_all(fd, b->at, b->n) && fchmod(fd, mode) == 0 && fsync(fd) == 0;
+    int why = errno;
+    if (close(fd) != 0 && ok) {
+        ok = false;
+        why = errno;
+    }
+    if (ok && rename(name, path) != 0) {
+        ok = false;
+        why = errno;
+    }
+    if (!ok)
+        unlink(name);
+    errno = why;
+    return ok;
+}
+
+bool buf_read_file(struct buf *b, const char *path, size_t limit)
+{
+    bool standard_input = !strcmp(path, "-");
+    int fd = standard_input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return false;
+    struct stat st;
+    if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && (uint64_t)st.st_size <= limit)
+        reserve(b, (size_t)st.st_size + 1);
+    int why = 0;
+    for (;;) {
+        reserve(b, 65536);
+        ssize_t r = read(fd, b->at + b->n, b->cap - b->n - 1);
+        if (r < 0 && errno == EINTR)
+            continue;
+        if (r <= 0) {
+            why = r < 0 ? errno : 0;
+            break;
+        }
+        b->n += (size_t)r;
+        if (b->n > limit) {
+            why = EFBIG;
+            break;
+        }
+    }
+    if (!standard_input)
+        close(fd);
+    errno = why;
+    return why == 0;
+}

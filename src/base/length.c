@@ -1,0 +1,31 @@
+#include "base/length.h"
+
+void length_print(struct buf *b, length l)
+{
+    const length part = INCH / 64;
+    if (l < 0) {
+        buf_putc(b, '-');
+        l = -l;
+    }
+    int64_t n = (l + part / 2) / part, feet = n / (12 * 64), inches = n / 64 % 12, over = n % 64;
+    int64_t under = 64;
+    while (over && over % 2 == 0) {
+        over /= 2;
+        under /= 2;
+    }
+    if (feet)
+        buf_printf(b, "%lld'", (long long)feet);
+    if (!feet && !inches && !over) {
+        buf_puts(b, "0'");
+        return;
+    }
+    if (!inches && !over)
+        return;
+    if (feet)
+        buf_putc(b, '-');
+    if (inches || (feet && over))
+        buf_printf(b, "%lld%s", (long long)inches, over ? " " : "");
+    if (over)
+        buf_printf(b, "%lld/%lld", (long long)over, (long long)under);
+    buf_putc(b, '"');
+}

@@ -1,0 +1,28 @@
+/* Exact lengths: whole numbers of 1/1,016,000 inch, which hold 64ths and thousandths of an inch, thousandths of a foot and of a millimetre. */
+#ifndef STUDBAY_BASE_LENGTH_H
+#define STUDBAY_BASE_LENGTH_H
+
+#include "base/buf.h"
+
+#include <stdint.h>
+
+typedef int64_t length;
+
+#define INCH ((length)1016000)
+#define FOOT (12 * INCH)
+#define MILLIMETRE ((length)40000)
+
+static inline double length_feet(length l)
+{
+    return (double)l / (double)FOOT;
+}
+
+static inline double length_inches(length l)
+{
+    return (double)l / (double)INCH;
+}
+
+/* As a builder writes it: 4'-6 1/2", 16", 0'; what is no 64th is rounded to the nearest. */
+void length_print(struct buf *b, length l);
+
+#endif

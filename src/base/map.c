@@ -1,0 +1,66 @@
+#include "base/map.h"
+
+#include <stdbool.h>
+
+uint64_t hash_bytes(const void *bytes, size_t len)
+{
+    const unsigned char *p = bytes;
+    uint64_t h = 0xcbf29ce484222325u;
+    for (size_t i = 0; i < len; i++)
+        h = (h ^ p[i]) * 0x100000001b3u;
+    return h ^ h >> 29;
+}
+
+static uint64_t mix(uintptr_t a, uintptr_t b)
+{
+    uint64_t h = (uint64_t)a * 0x9e3779b97f4a7c15u ^ ((uint64_t)b + 0x7f4a7c15u) * 0xc2b2ae3d27d4eb4fu;
+    return h ^ h >> 31;
+}
+
+/* A slot is taken when its value is set, or when map_at handed it out (value NULL, key set). */
+static bool taken(const struct map_slot *s)
+{
+    return s->a || s->b || s->value;
+}
+
+static struct map_slot *seek(struct map_slot *slot, uint32_t cap, uintptr_t a, uintptr_t b)
+{
+    uint32_t i = (uint32_t)mix(a, b) & (cap - 1);
+    while (taken(&slot[i]) && (slot[i].a != a || slot[i].b != b))
+        i = (i + 1) & (cap - 1);
+    return &slot[i];
+}
+
+void *map_get(const struct map *m, uintptr_t a, uintptr_t b)
+{
+    return m->cap ? seek(m->slot, m->cap, a, b)->value : NULL;
+}
+
+static void grow(struct arena *arena, struct map *m)
+{
+    uint32_t cap = m->cap ? m->cap * 2 : 16;
+    struct map_slot *slot = arena_array(arena, struct map_slot, cap);
+    for (uint32_t i = 0; i < m->cap; i++)
+        if (taken(&m->slot[i]))
+            *seek(slot, cap, m->slot[i].a, m->slot[i].b) = m->slot[i];
+    m->slot = slot;
+    m->cap = cap;
+}
+
+void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b)
+{
+    if (m->n * 2 >= m->cap)
+        grow(arena, m);
+    struct map_slot *s = seek(m->slot, m->cap, a, b);
+    if (!taken(s)) {
+        s->a = a;
+        s->b = b;
+        m->n++;
+    }
+    return &s->value;
+}
+
+void map_put(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b, void *value)
+{
+    *map_at(arena, m, a, b) = value;
+}

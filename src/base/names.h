@@ -1,0 +1,19 @@
+/* Interned strings: equal names are equal pointers. */
+#ifndef STUDBAY_BASE_NAMES_H
+#define STUDBAY_BASE_NAMES_H
+
+#include "base/arena.h"
+
+struct names {
+    struct arena *arena;
+    const char **slot;
+    uint32_t n, cap;
+};
+
+/* The one copy of these bytes, NUL-terminated; lives as long as the arena. */
+const char *names_intern(struct names *names, const char *text, size_t len);
+
+/* The same for a C string. */
+const char *names_of(struct names *names, const char *text);
+
+#endif

@@ -1,0 +1,165 @@
+#include "diag/diag.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+const struct rule rule_table[RULE_COUNT] = {
+#define RULE(id, name, severity, waivable, doc) {name, severity, waivable, doc},
+#include "diag/rules.def"
+#undef RULE
+};
+
+const char *severity_word(enum severity s)
+{
+    static const char *const words[] = {"error", "warning", "note"};
+    return words[s];
+}
+
+enum rule_id rule_named(const char *name)
+{
+    int id = 0;
+    while (id < RULE_COUNT && strcmp(rule_table[id].name, name))
+        id++;
+    return (enum rule_id)id;
+}
+
+static struct finding *record(struct diag *d, enum rule_id rule, struct span span, const char *format, va_list args)
+{
+    struct finding *f = vec_push(d->arena, &d->findings);
+    memset(f, 0, sizeof *f);
+    f->rule = rule;
+    f->severity = rule_table[rule].severity;
+    f->span = span;
+    f->order = d->findings.n;
+    f->message = arena_vprintf(d->arena, format, args);
+    return f;
+}
+
+struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    struct finding *f = record(d, rule, span, format, args);
+    va_end(args);
+    return f;
+}
+
+struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format, ...)
+{
+    struct position p = source_position(d->arena, span.source, span.off);
+    void **seen = map_at(d->arena, &d->syntax_lines, (uintptr_t)span.source, p.line);
+    if (*seen)
+        return NULL;
+    *seen = span.source;
+    va_list args;
+    va_start(args, format);
+    struct finding *f = record(d, rule, span, format, args);
+    va_end(args);
+    return f;
+}
+
+void diag_note(struct diag *d, struct finding *f, struct span span, const char *format, ...)
+{
+    if (!f)
+        return;
+    struct related *more = arena_array(d->arena, struct related, f->related_count + 1);
+    if (f->related_count)
+        memcpy(more, f->related, f->related_count * sizeof *more);
+    va_list args;
+    va_start(args, format);
+    more[f->related_count++] = (struct related){span, arena_vprintf(d->arena, format, args)};
+    va_end(args);
+    f->related = more;
+}
+
+void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
+{
+    if (!f)
+        return;
+    va_list args;
+    va_start(args, format);
+    f->mend = arena_vprintf(d->arena, format, args);
+    va_end(args);
+}
+
+static int compare(const void *left, const void *right)
+{
+    const struct finding *a = left, *b = right;
+    uint32_t file_a = a->span.source ? a->span.source->order + 1 : 0, file_b = b->span.source ? b->span.source->order + 1 : 0;
+    if (file_a != file_b)
+        return file_a < file_b ? -1 : 1;
+    if (a->span.off != b->span.off)
+        return a->span.off < b->span.off ? -1 : 1;
+    return a->order < b->order ? -1 : 1;
+}
+
+static bool same(const struct finding *a, const struct finding *b)
+{
+    return a->rule == b->rule && a->span.source == b->span.source && a->span.off == b->span.off && !strcmp(a->message, b->message);
+}
+
+void diag_finish(struct diag *d)
+{
+    finding_list *list = &d->findings;
+    if (list->n > 1)
+        qsort(list->at, list->n, sizeof *list->at, compare);
+    uint32_t kept = 0;
+    for (uint32_t i = 0; i < list->n; i++)
+        if (!kept || !same(&list->at[kept - 1], &list->at[i]))
+            list->at[kept++] = list->at[i];
+    list->n = kept;
+    memset(d->counts, 0, sizeof d->counts);
+    d->waived = 0;
+    for (uint32_t i = 0; i < list->n; i++) {
+        if (list->at[i].waived)
+            d->waived++;
+        else
+            d->counts[list->at[i].severity]++;
+    }
+}
+
+/* Edit distance where two neighbouring letters that changed places count once; more than `limit` is limit + 1. */
+static unsigned distance(const char *a, const char *b, unsigned limit)
+{
+    enum { LONGEST = 48 };
+    size_t m = strlen(a), n = strlen(b);
+    if (m > LONGEST || n > LONGEST || (m > n ? m - n : n - m) > limit)
+        return limit + 1;
+    unsigned rows[3][LONGEST + 1];
+    unsigned *before = rows[0], *last = rows[1], *now = rows[2];
+    for (size_t j = 0; j <= n; j++)
+        last[j] = (unsigned)j;
+    for (size_t i = 1; i <= m; i++) {
+        now[0] = (unsigned)i;
+        for (size_t j = 1; j <= n; j++) {
+            unsigned best = last[j - 1] + (a[i - 1] != b[j - 1]);
+            if (last[j] + 1 < best)
+                best = last[j] + 1;
+            if (now[j - 1] + 1 < best)
+                best = now[j - 1] + 1;
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && before[j - 2] + 1 < best)
+                best = before[j - 2] + 1;
+            now[j] = best;
+        }
+        unsigned *spare = before;
+        before = last;
+        last = now;
+        now = spare;
+    }
+    return last[n];
+}
+
+const char *diag_nearest(const char *name, const char *const *names, uint32_t count)
+{
+    size_t len = strlen(name);
+    unsigned best = (len <= 2 ? 1 : len <= 5 ? 2 : 3) + 1;
+    const char *found = NULL;
+    for (uint32_t i = 0; i < count; i++) {
+        unsigned d = distance(name, names[i], best - 1);
+        if (d < best && d > 0 && d < len) {
+            best = d;
+            found = names[i];
+        }
+    }
+    return found;
+}

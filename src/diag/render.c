@@ -1,0 +1,209 @@
+/* Findings as text in the GNU form, and as JSON. */
+#include "diag/diag.h"
+
+#include "base/utf8.h"
+
+#include <string.h>
+
+struct text {
+    struct diag *diag;
+    struct buf *out;
+    bool color;
+};
+
+static void paint(struct text *t, const char *code)
+{
+    if (t->color)
+        buf_printf(t->out, "\x1b[%sm", code);
+}
+
+static void head(struct text *t, struct span span, const char *word, const char *code)
+{
+    paint(t, "1");
+    if (span.source) {
+        struct position p = source_position(t->diag->arena, span.source, span.off);
+        buf_printf(t->out, "%s:%u:%u: ", span.source->path, p.line, p.cell);
+    } else {
+        buf_puts(t->out, "studbay: ");
+    }
+    paint(t, code);
+    buf_printf(t->out, "%s: ", word);
+    paint(t, "0");
+}
+
+/* The line as it is, control characters replaced and tabs made blanks, so that the underline below stays right. */
+static void copy_line(struct buf *out, const char *line, uint32_t len)
+{
+    size_t cell = 0;
+    for (const char *end = line + len; line < end;) {
+        size_t n;
+        uint32_t c = utf8_next(line, end, &n);
+        if (c == '\t') {
+            size_t wide = 8 - cell % 8;
+            buf_fill(out, ' ', wide);
+            cell += wide;
+        } else if (c == UTF8_BAD || c < 0x20 || c == 0x7f) {
+            buf_puts(out, "\xef\xbf\xbd");
+            cell++;
+        } else {
+            buf_add(out, line, n);
+            cell += utf8_width(c);
+        }
+        line += n;
+    }
+}
+
+enum { LONGEST_LINE = 400 };
+
+static void excerpt(struct text *t, const struct finding *f)
+{
+    struct source *s = f->span.source;
+    struct position p = source_position(t->diag->arena, s, f->span.off);
+    uint32_t len;
+    const char *line = source_line(t->diag->arena, s, p.line, &len);
+    uint32_t from = (uint32_t)(s->bytes + f->span.off - line);
+    if (from > len)
+        from = len;
+    if (len > LONGEST_LINE)
+        len = from + 1 > LONGEST_LINE ? 0 : LONGEST_LINE;
+    if (!len && from)
+        return;
+    buf_printf(t->out, "%5u | ", p.line);
+    copy_line(t->out, line, len);
+    buf_puts(t->out, "\n      | ");
+    uint32_t under = f->span.len;
+    if (from + under > len)
+        under = len > from ? len - from : 0;
+    size_t cells = utf8_cells(line + from, under, p.cell - 1);
+    buf_fill(t->out, ' ', p.cell - 1);
+    paint(t, "1;32");
+    buf_fill(t->out, '^', cells ? cells : 1);
+    paint(t, "0");
+    buf_printf(t->out, " [%s]%s%s\n", rule_table[f->rule].name, f->article ? " " : "", f->article ? f->article : "");
+}
+
+static void one_line(struct buf *out, const char *text)
+{
+    for (; *text; text++)
+        buf_putc(out, (unsigned char)*text < 0x20 ? ' ' : *text);
+}
+
+static void show(struct text *t, const struct finding *f)
+{
+    static const char *const codes[] = {"1;31", "1;35", "1;36"};
+    head(t, f->span, f->waived ? "waived" : severity_word(f->severity), f->waived ? "1;36" : codes[f->severity]);
+    one_line(t->out, f->message);
+    if (!f->span.source)
+        buf_printf(t->out, " [%s]", rule_table[f->rule].name);
+    buf_putc(t->out, '\n');
+    if (f->span.source)
+        excerpt(t, f);
+    for (uint32_t i = 0; i < f->related_count; i++) {
+        head(t, f->related[i].span, "note", codes[NOTE]);
+        one_line(t->out, f->related[i].message);
+        buf_putc(t->out, '\n');
+    }
+    if (f->mend) {
+        head(t, f->span, "note", codes[NOTE]);
+        buf_puts(t->out, "to mend it: ");
+        one_line(t->out, f->mend);
+        buf_putc(t->out, '\n');
+    }
+    if (f->waived) {
+        head(t, f->span, "note", codes[NOTE]);
+        buf_puts(t->out, "waived because ");
+        one_line(t->out, f->waived);
+        buf_putc(t->out, '\n');
+    }
+}
+
+static bool wanted(const struct finding *f, struct diag_style style)
+{
+    return !style.only || !strcmp(rule_table[f->rule].name, style.only);
+}
+
+void diag_text(struct diag *d, struct buf *out, struct diag_style style)
+{
+    struct text t = {d, out, style.color};
+    for (uint32_t i = 0; i < d->findings.n; i++)
+        if (wanted(&d->findings.at[i], style))
+            show(&t, &d->findings.at[i]);
+}
+
+void diag_summary(const struct diag *d, struct buf *out)
+{
+    static const enum severity order[] = {ERROR, WARNING, NOTE};
+    bool any = false;
+    for (int i = 0; i < 3; i++) {
+        uint32_t n = d->counts[order[i]];
+        if (!n)
+            continue;
+        buf_printf(out, "%s%u %s%s", any ? ", " : "", n, severity_word(order[i]), n == 1 ? "" : "s");
+        any = true;
+    }
+    if (!any)
+        buf_puts(out, "no findings");
+    if (d->waived)
+        buf_printf(out, ", %u waived", d->waived);
+    buf_putc(out, '\n');
+}
+
+static void json_place(struct diag *d, struct buf *out, struct span span)
+{
+    if (!span.source) {
+        buf_puts(out, "\"file\": null, \"line\": null, \"column\": null");
+        return;
+    }
+    struct position p = source_position(d->arena, span.source, span.off);
+    buf_puts(out, "\"file\": ");
+    buf_json(out, span.source->path);
+    buf_printf(out, ", \"line\": %u, \"column\": %u", p.line, p.column);
+}
+
+static void json_finding(struct diag *d, struct buf *out, const struct finding *f)
+{
+    buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ", rule_table[f->rule].name, severity_word(f->severity));
+    buf_json(out, f->message);
+    buf_puts(out, ", ");
+    json_place(d, out, f->span);
+    if (f->span.source) {
+        struct position end = source_position(d->arena, f->span.source, f->span.off + f->span.len);
+        buf_printf(out, ", \"end_line\": %u, \"end_column\": %u", end.line, end.column);
+    } else {
+        buf_puts(out, ", \"end_line\": null, \"end_column\": null");
+    }
+    buf_puts(out, ", \"article\": ");
+    if (f->article)
+        buf_json(out, f->article);
+    else
+        buf_puts(out, "null");
+    buf_puts(out, ", \"mend\": ");
+    if (f->mend)
+        buf_json(out, f->mend);
+    else
+        buf_puts(out, "null");
+    buf_printf(out, ", \"waived\": %s, \"related\": [", f->waived ? "true" : "false");
+    for (uint32_t i = 0; i < f->related_count; i++) {
+        buf_puts(out, i ? ", {" : "{");
+        json_place(d, out, f->related[i].span);
+        buf_puts(out, ", \"message\": ");
+        buf_json(out, f->related[i].message);
+        buf_putc(out, '}');
+    }
+    buf_puts(out, "]}");
+}
+
+void diag_json(struct diag *d, struct buf *out, struct diag_style style, const char *more)
+{
+    buf_puts(out, "{\n  \"findings\": [");
+    bool any = false;
+    for (uint32_t i = 0; i < d->findings.n; i++) {
+        if (!wanted(&d->findings.at[i], style))
+            continue;
+        buf_puts(out, any ? ",\n" : "\n");
+        json_finding(d, out, &d->findings.at[i]);
+        any = true;
+    }
+    buf_printf(out, "%s],\n  \"counts\": {\"error\": %u, \"warning\": %u, \"note\": %u, \"waived\": %u}%s%s\n}\n", any ? "\n  " : "", d->counts[ERROR],
+               d->counts[WARNING], d->counts[NOTE], d->waived, more ? ",\n  " : "", more ? more : "");
+}

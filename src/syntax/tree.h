@@ -1,0 +1,42 @@
+/* The tree of statements: a statement is a line of items with an optional block. No names are looked up here and no word has a meaning yet. */
+#ifndef STUDBAY_SYNTAX_TREE_H
+#define STUDBAY_SYNTAX_TREE_H
+
+#include "diag/diag.h"
+#include "syntax/token.h"
+
+enum item_kind {
+    ITEM_TOKEN,  /* one token */
+    ITEM_REF,    /* a name, or several parted by dots: studio.R1 */
+    ITEM_GIVEN,  /* (NAME): stands for the value of a `given` */
+    ITEM_BROKEN, /* what the parser skipped */
+};
+
+struct item {
+    uint32_t first, last; /* tokens, both included */
+    enum item_kind kind;
+};
+
+struct stmt {
+    uint32_t first, last;   /* tokens of its line */
+    uint32_t open, close;   /* tokens of the braces; equal where there is no block */
+    struct item *items;
+    uint32_t item_count, item_cap;
+    bool has_block, broken; /* broken: a finding of the form lies in it */
+    struct stmt *next;
+    struct stmt *child, *last_child;
+};
+
+struct tree {
+    struct source *source;
+    struct stmt *first;
+};
+
+/* Reads the tokens of a source into a tree; what does not fit is reported, repaired and marked broken. Always gives a tree, save that it is empty where the
+ * blocks are nested deeper than the language allows. Statements live in the arena of `diag`, scratch lists in `scratch`. */
+struct tree parse(struct diag *diag, struct arena *scratch, struct source *source);
+
+/* Decides where statements end and mends braces that do not balance by the layout; sets the flags of the tokens. False: nested too deep, and reported. */
+bool layout(struct diag *diag, struct arena *scratch, struct source *source);
+
+#endif
