@@ -39,7 +39,7 @@ static void bay_error(const struct range *where, struct parser *pp, const char *
 
 %%
 
-file:   stmts last EOF              { parse_done(pp, parse_add($stmts, $last)); }
+file:   stmts last                  { parse_done(pp, parse_add($stmts, $last)); }
         ;
 stmts:  %empty                      { $$ = (struct stmt_list){0}; }
       | stmts[all] stmt             { $$ = parse_add($all, $stmt); }
