@@ -464,6 +464,7 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
     if (start >= r->count || !read_any(r, at, v)) {
         bool known = start < r->count && item_sign(r, start) == T_LENGTH; /* read_any has said what is wrong with a length */
         *at = start;
+        *v = (struct value){0};
         return known ? false : refuse(r, wanted, start, NULL);
     }
     if (v->kind == V_GIVEN || suits(wanted, v))
@@ -480,5 +481,7 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
         }
     }
     *at = start;
-    return refuse(r, wanted, start, v);
+    refuse(r, wanted, start, v);
+    *v = (struct value){0};
+    return false;
 }

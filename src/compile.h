@@ -1,0 +1,35 @@
+/* The pipeline: source -> syntax -> model -> (framing, wiring, loads, cuts, rules). The only file that knows all stages. */
+#ifndef STUDBAY_COMPILE_H
+#define STUDBAY_COMPILE_H
+
+#include "rules/rules.h"
+
+struct compilation {
+    struct arena arena;
+    struct diag diag;
+    struct names names;
+    struct language *language;
+    struct library lib;
+    struct source **sources;     /* of the plan, in the order in which they were read; sources[0] is the file that was named */
+    uint32_t source_count;
+    struct model *model;         /* NULL where there was nothing to build on */
+    struct routes *routes;
+    struct wiring *wiring;
+    struct loads *loads;
+    struct cuts *cuts;
+    bool io_failed;              /* the named file or the library could not be read: exit status 2 */
+};
+
+struct compile_options {
+    const char *stdlib;          /* folder to read the library from; NULL: the one built in */
+};
+
+/* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted and counted. The compilation owns all memory. */
+void compile(struct compilation *c, const char *path, struct compile_options options);
+
+/* Lexes and lays out one file for the formatter: findings of the form in c->diag, the source returned, or NULL where it cannot be read. */
+struct source *compile_form(struct compilation *c, const char *path);
+
+void compile_free(struct compilation *c);
+
+#endif

@@ -1,0 +1,341 @@
+/* The plan as plain structs: what is built, where it stands and how it is joined. No tree is needed any more; nodes are kept for the places of findings.
+ *
+ * Things have ids, their index in the model's array of their sort. Coordinates: x to the east, y to the north, z up from the datum, exact lengths. Walls are
+ * walked clockwise seen from above, so a wall's left end is where one enters it. Copies (units, rooms made after rooms) are built out: walls and distances are
+ * those on site. Later stages put their results in arrays of their own, indexed by id. */
+#ifndef STUDBAY_MODEL_MODEL_H
+#define STUDBAY_MODEL_MODEL_H
+
+#include "resolve/language.h"
+#include "resolve/library.h"
+
+struct point {
+    length x, y;
+};
+
+struct place3 {
+    length x, y, z;
+};
+
+struct origin {
+    const struct node *node;     /* the statement that would mend it */
+    const struct unit *unit;     /* the unit it was built in, or NULL */
+};
+
+struct unit {
+    uint32_t id;
+    const char *name, *title;
+    const struct node *node;
+    bool built;                  /* false: a pattern that nothing is built from, only checked */
+};
+
+struct lumber {
+    const char *name;
+    length thickness, depth;
+    bool engineered;
+};
+
+struct framing {
+    struct lumber lumber;
+    length spacing;
+    bool running_north;          /* joists: their long way */
+};
+
+struct level {
+    uint32_t id;
+    const char *name, *title;
+    const struct node *node;
+    length floor, ceiling;       /* finished floor above the datum; ceiling above the floor */
+    struct framing walls, joists, floor_joists;
+    length bore;                 /* height of the bores through studs, above the floor */
+};
+
+struct wall {
+    const char *name;            /* as it stands on site */
+    const char *written;         /* as the plan's text calls it */
+    struct point left, right;    /* on the inside face */
+    length length;
+    bool mirrored;               /* `at` of the text counts from the right end */
+};
+
+enum fixture_sort { FIXTURE_DOOR, FIXTURE_WINDOW, FIXTURE_OPENING, FIXTURE_OTHER };
+
+/* A door, window, opening or fixed thing on a wall. */
+struct fixture {
+    enum fixture_sort sort;
+    enum form_id form;           /* F_DOOR, F_COUNTER, ... */
+    const char *title;
+    const struct node *node;
+    uint32_t wall;               /* index in the room's walls */
+    length from_left, wide;      /* nearer edge from the wall's left end on site */
+};
+
+struct room {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct level *level;
+    const struct kind_def *const *kinds;
+    uint8_t kind_count;
+    const struct wall *walls;
+    uint32_t wall_count;
+    struct point low, high;      /* bounding box */
+    length ceiling;              /* above the floor */
+    length finish;
+    struct framing wall_framing, joists;
+    bool unfinished;
+    bool doubtful;               /* a broken statement in it may have declared a box: say nothing of names it does not know */
+    VEC(struct box *) boxes;
+    VEC(struct fixture) fixtures;
+    struct map box_names;        /* (0, name) -> struct box */
+};
+
+enum where { ON_WALL, OVERHEAD, ON_FLOOR };
+
+/* A place of a box or panel. */
+struct place {
+    enum where where;
+    uint32_t wall;               /* ON_WALL: index in the room's walls */
+    length from_left, up;        /* ON_WALL: to the centre, from the wall's left end on site and from the floor */
+    struct place3 at;            /* the centre, on the face of the framing */
+};
+
+struct held {                    /* conductors that an existing box already holds */
+    const char *size;
+    uint32_t count;
+};
+
+struct box {
+    uint32_t id;
+    const char *name, *title;
+    struct room *room;
+    const struct node *node;
+    struct place place;
+    struct box_type *declared;   /* NULL: the smallest that serves, see boxes.h of the wiring stage */
+    uint8_t gangs;               /* declared; 0 not */
+    const char *cover;           /* "blank", "in-use" or NULL */
+    bool existing, broken;
+    struct device **devices;
+    uint32_t device_count;
+    VEC(struct held) held;
+    uint32_t held_grounds;
+    VEC(struct leg *) capped;    /* legs reserved here for later */
+    VEC(struct run *) runs;      /* power runs that end here, in source order */
+    VEC(struct run *) low_voltage;
+    bool compartment;            /* every device in it has its own wiring compartment: no bought box */
+};
+
+/* One part of a device: what has a leg, a circuit and a load of its own. A plain device has one part. */
+struct part {
+    struct device *device;
+    const struct part_def *def;  /* NULL: the device as a whole */
+    const struct node *node;
+    struct leg *leg;             /* a control works it, a load is worked by it; NULL: none written */
+    struct leg *from_leg;        /* a control fed by another leg */
+    struct circuit *circuit;     /* resolved, NULL where nothing reaches the box or the plan is in doubt */
+    const char *by;              /* label of the parallel run that feeds it, or NULL */
+    char pole;                   /* 'a', 'b' or 0 */
+    double load;                 /* VA, written or its type's */
+    double volts;                /* the voltage at which it takes its load: 120 or 240, by its terminals and the supply */
+    double mca, max_breaker;     /* A, 0 where not written */
+    bool load_written, continuous, line_side, load_side;
+    bool control;                /* it gives a leg */
+    const struct terminal *terminals;  /* its own, and the device's that they do not replace */
+    uint8_t terminal_count;
+};
+
+struct device {
+    uint32_t id;
+    struct device_def *def;
+    struct box *box;
+    const struct node *node;
+    const char *title;
+    bool onward, existing, line_side, load_side;
+    struct part *parts;
+    uint32_t part_count;
+};
+
+struct leg {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;     /* the leg statement, or NULL where devices alone name it */
+    VEC(struct part *) controls; /* the switches that work it, in source order */
+    VEC(struct part *) loads;
+    VEC(struct box *) capped;
+    struct circuit *circuit;     /* of its controls, or NULL */
+};
+
+struct space_range {
+    uint32_t first, last;
+};
+
+struct panel {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct room *room;           /* NULL where it could not be found */
+    struct place place;
+    double main, bus;            /* A; 0 not given */
+    uint32_t spaces;
+    bool existing, half_size;
+    VEC(struct space_range) taken;
+    struct circuit *feeder;      /* NULL: the service, or not said */
+    VEC(struct circuit *) circuits;  /* that begin here, feeders of other panels among them, in source order */
+    struct map circuit_names;
+};
+
+struct circuit {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct panel *panel;         /* where it begins; NULL where that is in doubt */
+    struct panel *feeds;         /* a feeder: the panel it feeds; else NULL */
+    double breaker;              /* A; 0 not given */
+    const struct node *breaker_node;
+    bool two_pole, afci, gfci, dual_function, tied, multiwire, existing, broken;
+    uint32_t space;              /* declared; 0 not */
+    struct cable_def *cable;     /* default of its runs, or NULL */
+    double drop_target;          /* fraction; 0: nothing is enlarged */
+    double existing_load;        /* VA that it carries already */
+    length upstream;             /* of the cable between the panel and the existing box where new work begins */
+    const char *upstream_size;
+    VEC(struct run *) runs;      /* in source order, one for each hop and cable */
+    VEC(struct part *) parts;    /* devices' parts on it */
+    struct box *root;            /* an existing box that carries it already; NULL: the panel */
+    bool is_tree;                /* rooted, no loop, so that wiring and lengths make sense */
+};
+
+struct end {
+    struct box *box;             /* one of the two is set; both NULL where the name is unknown */
+    struct panel *panel;
+};
+
+enum via { VIA_ANY, VIA_OVERHEAD, VIA_STUDS, VIA_UNDER };
+
+struct low_voltage {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct cable_def *cable;
+    VEC(struct run *) runs;
+};
+
+/* One cable from one box to another. A chain of n hops is n runs; `cable A + B` makes two runs of each hop. */
+struct run {
+    uint32_t id;
+    const struct node *node;
+    struct span from_span, to_span;  /* the two names in the chain */
+    struct circuit *circuit;     /* NULL: low voltage */
+    struct low_voltage *low_voltage;
+    VEC(struct circuit *) also;  /* other circuits that the same cable carries (for circuits) */
+    struct end from, to;         /* as written; after the tree is found, `from` is the end nearer the source */
+    struct cable_def *declared;  /* its own, else the circuit's, else NULL */
+    bool own_cable;              /* its own statement names the cable */
+    enum via via;
+    bool existing, line_side, load_side, fished, exposed, underground, measured;
+    bool in_tree;                /* part of its circuit's tree; false: an end is unknown, it closes a loop, or nothing feeds it */
+    length burial, length, spare;
+    const char *label;           /* `as NAME`, or NULL */
+    const char *title;
+};
+
+struct coil {
+    uint32_t id;
+    struct cable_def *cable;
+    length length;
+    double price;                /* negative: none */
+    uint32_t count;
+    bool on_hand;
+    const char *name, *title;
+    const struct node *node;
+};
+
+struct price {
+    const char *what;            /* words as the plan writes them, one blank between */
+    double amount;
+};
+
+struct waiver {
+    const struct node *node;
+    struct unit *unit;
+    enum rule_id rule;
+    const char *subject;         /* the address it covers; NULL: the whole plan */
+    const char *because, *by, *on;
+    uint32_t used;               /* findings it lets stand */
+};
+
+struct model {
+    struct diag *diag;
+    struct arena *arena;
+    struct names *names;
+    struct library *lib;
+    struct code code;
+    const struct node *plan;     /* the plan statement, or NULL */
+    const char *title, *site, *owner, *permit, *by, *date, *currency;
+    VEC(const char *) notes;
+    double volts, line_volts;    /* 120 and 240 */
+    length slack, stock_step;
+    VEC(struct level *) levels;
+    VEC(struct unit *) units;
+    VEC(struct room *) rooms;
+    VEC(struct box *) boxes;
+    VEC(struct device *) devices;
+    VEC(struct panel *) panels;
+    VEC(struct circuit *) circuits;
+    VEC(struct low_voltage *) low_voltages;
+    VEC(struct run *) runs;
+    VEC(struct leg *) legs;
+    VEC(struct coil *) coils;
+    VEC(struct price) prices;
+    VEC(struct waiver *) waivers;
+    struct map scope;            /* (unit, name) -> struct named: rooms, units, panels */
+    struct map leg_names;        /* (unit, name) -> struct leg */
+    bool too_large;              /* more boxes than are built; the rest is left out */
+};
+
+/* Builds the model from the files of the plan, in source order; every fault is a finding. Linear in what is built. `lib` holds the library and the plan's own
+ * definitions. */
+struct model *model_build(struct arena *arena, struct diag *diag, struct names *names, struct language *language, struct library *lib, struct node *const *files,
+                          uint32_t count);
+
+/* --- addresses ---------------------------------------------------------------------------------------------------- */
+
+/* "studio.R1", "u101.living.R1" ; without the unit where `short_form` (messages: one finding serves many copies). */
+const char *box_address(struct arena *arena, const struct box *b, bool short_form);
+const char *panel_address(struct arena *arena, const struct panel *p, bool short_form);
+const char *end_address(struct arena *arena, struct end e, bool short_form);
+
+/* "P.1", "u101.P.2"; feeders are named for the panel they feed: "feeder P". */
+const char *circuit_address(struct arena *arena, const struct circuit *c, bool short_form);
+
+/* "studio.S1 -> L1": the second name without its room where it is the same. */
+const char *run_address(struct arena *arena, const struct run *r, bool short_form);
+const char *room_address(struct arena *arena, const struct room *r, bool short_form);
+const char *leg_address(struct arena *arena, const struct leg *l, bool short_form);
+
+struct place3 end_position(struct end e);
+struct level *end_level(struct end e);
+struct unit *end_unit(struct end e);
+
+/* Cause to say nothing of a thing: a finding of the form lies in its statement. */
+static inline bool node_broken(const struct node *n)
+{
+    return n && n->broken;
+}
+
+/* --- findings about the model --------------------------------------------------------------------------------------- */
+
+/* Records a finding at `span` of a thing built in `unit` (may be NULL): each unit becomes a related place, and copies of one finding fall together. `subject` is
+ * the full address, for waivers. The article is looked up from the editions' table. */
+struct finding *model_finding(struct model *m, enum rule_id rule, struct span span, const struct unit *unit, const char *subject, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+
+/* The price of a thing, by the words of a price statement; negative where the plan names none. */
+double model_price(const struct model *m, const char *what);
+
+#endif

@@ -1,0 +1,214 @@
+/* What the standard library and a plan define: kinds, devices, cables, box types and the editions of the books with their tables.
+ *
+ * All figures of codes and catalogues are read through here. Amounts: currents in A, voltages in V, loads in VA, volumes in in3, resistances in ohm for
+ * 1000 ft, shares as fractions (3 % is 0.03), temperatures in C; lengths are exact (base/length.h). */
+#ifndef STUDBAY_RESOLVE_LIBRARY_H
+#define STUDBAY_RESOLVE_LIBRARY_H
+
+#include "base/map.h"
+#include "resolve/node.h"
+
+/* --- kinds, cables, box types -------------------------------------------------------------------------------- */
+
+struct kind_def {
+    const char *name, *title;
+    const struct node *node;
+    bool habitable, sleeping, wet, unfinished, counts_area;
+};
+
+enum metal { COPPER, ALUMINIUM };
+enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_GREEN };
+
+struct cable_def {
+    const char *name, *title, *family;
+    const struct node *node;
+    const struct cable_def *base;
+    const char *size;            /* "12", "1/0"; NULL for a cable of no size (data) */
+    int gauge;                   /* 14, 12 ... 1, 0 for 1/0, -1 for 2/0: larger is thinner */
+    const char *ground_size;
+    const char *const *colors;   /* insulated conductors: black, white, red ... */
+    uint8_t conductors;
+    uint8_t whites;              /* white or white-striped ones among them */
+    enum ground_kind ground;
+    enum metal metal;
+    length diameter;
+    int rated, adjusted_from;    /* columns of the ampacity tables: 60, 75, 90 */
+    const length *stock;         /* lengths in which it is sold */
+    uint8_t stock_count;
+    const char *const *suits;
+    uint8_t suits_count;
+    bool power;                  /* it has a size and a ground or two conductors: not data, coax or speaker wire */
+    bool of_plan, used;
+};
+
+enum mount { MOUNT_ANY, MOUNT_WALL, MOUNT_CEILING, MOUNT_FLOOR };
+
+struct box_ring {
+    length depth;
+    double adds;
+};
+
+struct box_type {
+    const char *name, *title;
+    const struct node *node;
+    uint8_t gangs;               /* 0: a round box without a yoke */
+    double volume;               /* 0: marked on the thing itself (compartments, brackets) */
+    length depth;
+    enum mount mount;
+    bool clamp_internal, metal, divided, wet, old_work, integral;
+    double fan, holds;           /* lb, 0 where not said */
+    uint8_t fittings;
+    const struct box_ring *rings;
+    uint8_t ring_count;
+    bool of_plan, used;
+};
+
+/* --- devices -------------------------------------------------------------------------------------------------- */
+
+enum device_sort { SORT_RECEPTACLE, SORT_LUMINAIRE, SORT_CONTROL, SORT_APPLIANCE, SORT_ALARM, SORT_EQUIPMENT, SORT_LOW_VOLTAGE };
+
+/* Sorts of nets that a terminal may take or give. */
+enum net_bit {
+    NET_LINE = 1, NET_NEUTRAL = 2, NET_GROUND = 4, NET_LEG = 8, NET_TRAVELER = 16, NET_LINE_A = 32, NET_LINE_B = 64, NET_INTERCONNECT = 128,
+};
+
+struct terminal {
+    const char *name;
+    bool gives;
+    uint8_t nets;                /* net_bit */
+};
+
+struct switch_position {
+    const char *name;
+    const char *joins[2][2];     /* pairs of terminals that touch; unused ones NULL */
+};
+
+struct part_def {
+    const char *name;
+    uint8_t count;               /* how many parts of this name a device has */
+    double load;                 /* VA, negative: the device's own */
+    double volts;                /* 0: the device's own */
+    bool continuous;
+    const struct terminal *terminals;
+    uint8_t terminal_count;
+};
+
+enum multi { MULTI_YES, MULTI_COMPANION, MULTI_NO };
+enum protection { PROTECTS_NOTHING = 0, PROTECTS_GFCI = 1, PROTECTS_AFCI = 2, PROTECTS_BOTH = 3 };
+
+struct device_def {
+    const char *name, *title;
+    const struct node *node;
+    const struct device_def *base;
+    enum device_sort sort;
+    uint8_t yokes, outlets, gangs, fittings;
+    double rating, volts, load;
+    bool two_line;               /* it takes line-a and line-b */
+    bool has_neutral, has_ground;
+    bool continuous, wants_neutral, first_only, integral, fixed, fan_box;
+    enum multi multi;
+    enum protection protects;
+    bool has_height;
+    length height;
+    enum mount mount;
+    uint8_t fixture_wires;
+    const char *fixture_wire_size;
+    const struct terminal *terminals;
+    uint8_t terminal_count;
+    const struct switch_position *positions;
+    uint8_t position_count;
+    const struct part_def *parts;
+    uint8_t part_count;
+    bool of_plan, used;
+};
+
+/* --- editions ------------------------------------------------------------------------------------------------- */
+
+struct table_row {
+    const char *key;             /* interned: "14", "1/0", "15 A", "receptacle" */
+    const struct node *node;
+    const struct value *cells;   /* the first is the key */
+    uint16_t count;
+};
+
+struct table {
+    const char *name, *source;
+    bool recalled, is_list;
+    const char *const *columns;
+    uint16_t column_count;
+    VEC(struct table_row) rows;  /* in the order of the base edition, then of those that add */
+    struct map row_of;           /* key -> index of the row + 1 */
+    struct map settings;         /* name -> const struct value */
+};
+
+struct edition {
+    const char *name, *title, *label;  /* label: "NEC 2023", "IRC 2024", for messages */
+    const struct node *node;
+    const struct edition *base;
+    bool of_plan;
+    VEC(const struct node *) amendments; /* amend statements of the plan */
+    struct map tables;           /* name -> struct table, merged with those of the bases when first asked for */
+};
+
+struct library {
+    struct diag *diag;
+    struct names *names;
+    struct map kinds, cables, box_types, devices, editions;  /* (0, name) -> definition */
+    VEC(struct kind_def *) kind_list;
+    VEC(struct cable_def *) cable_list;
+    VEC(struct box_type *) box_type_list;
+    VEC(struct device_def *) device_list;
+    VEC(struct edition *) edition_list;
+};
+
+/* Reads the definitions of files (F_FILE nodes) into the library: definition-cycle, duplicate-name, unknown-name of bases. `of_plan`: they stand in a plan;
+ * those of the library come first, cannot be redefined, and may be based upon. */
+void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan);
+
+const struct kind_def *library_kind(const struct library *lib, const char *name);
+struct cable_def *library_cable(const struct library *lib, const char *name);
+struct box_type *library_box_type(const struct library *lib, const char *name);
+struct device_def *library_device(const struct library *lib, const char *name);
+struct edition *library_edition(const struct library *lib, const char *name);
+
+/* --- tables of an edition --------------------------------------------------------------------------------------- */
+
+/* The editions a plan is checked by: the electrical code, and the residential building code beside it. */
+struct code {
+    struct library *lib;
+    struct edition *electrical, *residential;
+    struct map missing;          /* tables already reported as missing */
+};
+
+/* The table, looked up in the electrical code and its bases, then in the residential code. NULL where neither has it: reported once as a fault of the
+ * library, never replaced by a figure of ours. */
+struct table *code_table(struct code *c, const char *name);
+/* The same without a report where it is missing. */
+struct table *code_find_table(struct code *c, const char *name);
+
+/* The cell of a row by key and column name, or NULL ("none" and a missing row are NULL too). Keys as in table_row. */
+const struct value *table_cell(struct code *c, const struct table *t, const char *key, const char *column);
+const struct value *row_cell(struct code *c, const struct table *t, const struct table_row *row, const char *column);
+const struct value *table_setting(struct code *c, const struct table *t, const char *name);
+
+/* The number of a value: A, V, VA, in3, a fraction for %, inches for a length; `missing` for NULL. */
+double value_amount(const struct value *v, double missing);
+
+/* code_table + table_setting + value_amount; a setting that is missing is reported like a missing table and gives `missing`. */
+double code_setting(struct code *c, const char *table, const char *setting, double missing);
+length code_length(struct code *c, const char *table, const char *setting, length missing);
+const char *code_word(struct code *c, const char *table, const char *setting);
+
+/* Whether a list of the edition has the word. */
+bool code_list_has(struct code *c, const char *list, const char *word);
+
+/* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table `articles` has none. */
+const char *code_article(struct code *c, const char *rule);
+
+/* Ampacity in A of a conductor size at a column of 60, 75 or 90 C; 0 where the table has none. */
+double code_ampacity(struct code *c, enum metal metal, const char *size, int column);
+
+/* Gauge of a size as in cable_def.gauge; 1000 where it is no size. */
+int gauge_of(const char *size);
+
+#endif

@@ -1,0 +1,20 @@
+/* The rules that are checked on the finished plan. They record findings and change nothing; one never stops another. Rules about names and shape are recorded
+ * where the plan is read, by src/model and src/resolve. */
+#ifndef STUDBAY_RULES_RULES_H
+#define STUDBAY_RULES_RULES_H
+
+#include "cuts/cuts.h"
+#include "loads/loads.h"
+
+struct checked {
+    struct model *model;
+    const struct routes *routes;
+    const struct wiring *wiring;
+    const struct loads *loads;
+    const struct cuts *cuts;
+};
+
+/* Runs every rule of the table in run.c. */
+void rules_run(const struct checked *c);
+
+#endif

@@ -1,0 +1,66 @@
+/* What every conductor does: nets, the cable of each run, the conductors in it with their colours, the order of the switches of each leg. */
+#ifndef STUDBAY_WIRING_WIRING_H
+#define STUDBAY_WIRING_WIRING_H
+
+#include "framing/routes.h"
+#include "model/model.h"
+
+enum net_sort { N_LINE, N_NEUTRAL, N_GROUND, N_LEG, N_TRAVELER, N_INTERCONNECT };
+
+/* A net of a circuit. Equal nets are equal pointers. */
+struct net {
+    uint32_t id;
+    enum net_sort sort;
+    struct circuit *circuit;
+    struct leg *leg;             /* N_LEG, N_TRAVELER */
+    uint8_t index;               /* N_TRAVELER: between switch index and index + 1, from 1 */
+    char pole;                   /* 'a', 'b': lines and legs of two poles, travelers a and b; 0 */
+    struct box *beyond;          /* line and neutral on the load side of the protecting device of this box; NULL */
+    const char *name;            /* "line", "neutral", "leg cans", "traveler cans.1 a", "line a", "line/living.R1" */
+};
+
+struct conductor {
+    struct net *net;             /* NULL: spare */
+    const char *color;           /* as in the cable: black, white, red ... */
+    bool reidentified;           /* a white that is no neutral: marked wherever it shows */
+};
+
+struct run_wiring {
+    struct cable_def *cable;     /* declared, else the least that serves; NULL where none could be found */
+    struct conductor *conductors; /* one for each insulated conductor of the cable, in the order of its colours; NULL where cable is NULL */
+    uint8_t count;
+    uint8_t used;                /* conductors with a net; count - used are spare */
+    uint8_t needed;              /* nets that must cross; more than count where conductors are missing */
+};
+
+enum switch_kind { SINGLE_POLE, THREE_WAY, FOUR_WAY, TWO_POLE };
+
+struct leg_wiring {
+    struct part **switches;      /* in the order of the travelers: the fed one first, the one that drives the loads last */
+    enum switch_kind *kinds;
+    uint32_t count;
+};
+
+/* Box fill, in allowances and volume. Counts are of things, required is in3. */
+struct fill {
+    const struct box_type *type; /* declared, else the smallest in the library that mounts there and holds it; NULL: none holds it, or no bought box is needed */
+    bool inferred;
+    uint8_t gangs;
+    double volume;               /* in3; 0 where no bought box is needed */
+    uint32_t conductors, grounds, clamps, fittings, devices;
+    double required;             /* in3 */
+};
+
+struct wiring {
+    struct run_wiring *of_run;   /* by run id */
+    struct leg_wiring *of_leg;   /* by leg id */
+    struct fill *of_box;         /* by box id */
+    VEC(struct net *) nets;
+};
+
+/* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing. */
+struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes);
+
+const char *switch_kind_word(enum switch_kind k);
+
+#endif
