@@ -16,7 +16,8 @@ static void find_lines(struct arena *arena, struct source *s)
     s->line_count = n;
 }
 
-struct position source_position(struct arena *arena, struct source *s, uint32_t off)
+/* Lines from 0. */
+static uint32_t line_at(struct arena *arena, struct source *s, uint32_t off)
 {
     if (!s->lines)
         find_lines(arena, s);
@@ -28,13 +29,33 @@ struct position source_position(struct arena *arena, struct source *s, uint32_t 
         else
             high = middle;
     }
-    const char *start = s->bytes + s->lines[low];
-    size_t len = off - s->lines[low];
-    if (low == 0 && len >= 3 && !memcmp(start, "\xef\xbb\xbf", 3)) {
-        start += 3; /* a byte-order mark takes no column */
-        len -= 3;
+    return low;
+}
+
+uint32_t source_line_number(struct arena *arena, struct source *s, uint32_t off)
+{
+    return line_at(arena, s, off) + 1;
+}
+
+struct position source_position(struct arena *arena, struct source *s, uint32_t off)
+{
+    uint32_t line = line_at(arena, s, off), start = s->lines[line];
+    if (line == 0 && off >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3))
+        start = 3; /* a byte-order mark takes no column */
+    if (line != s->last.line || off < s->last.off || s->last.off < start) {
+        s->last.line = line;
+        s->last.off = start;
+        s->last.column = s->last.cell = 0;
     }
-    return (struct position){low + 1, (uint32_t)utf8_count(start, len) + 1, (uint32_t)utf8_cells(start, len, 0) + 1};
+    const char *from = s->bytes + s->last.off;
+    size_t len = off - s->last.off;
+    uint32_t column = s->last.column + (uint32_t)utf8_count(from, len), cell = s->last.cell + (uint32_t)utf8_cells(from, len, s->last.cell);
+    if (off == s->size || ((unsigned char)s->bytes[off] & 0xc0) != 0x80) { /* not within a character */
+        s->last.column = column;
+        s->last.cell = cell;
+        s->last.off = off;
+    }
+    return (struct position){line + 1, column + 1, cell + 1};
 }
 
 const char *source_line(struct arena *arena, struct source *s, uint32_t line, uint32_t *len)

@@ -17,6 +17,9 @@ struct source {
     uint32_t *lines;     /* offsets of the starts of lines, made when first asked for */
     uint32_t line_count;
     uint32_t order;      /* place in source order: the file that holds it comes first */
+    struct {
+        uint32_t line, off, column, cell;
+    } last;              /* the place asked for last, from 0, from which the next one on its line is counted on */
 };
 
 /* A stretch of a source. `source` NULL: the command line or the plan as a whole. */
@@ -31,7 +34,10 @@ struct position {
     uint32_t cell;       /* from 1, in display cells, tabs every eight */
 };
 
-/* Where the byte at `off` stands. */
+/* The line (from 1) of the byte at `off`; cheaper than its position where lines are long. */
+uint32_t source_line_number(struct arena *arena, struct source *source, uint32_t off);
+
+/* Where the byte at `off` stands. Asked for places in rising order, all together cost one pass over the text. */
 struct position source_position(struct arena *arena, struct source *source, uint32_t off);
 
 /* Start and length of line `line` (from 1) without its newline. */

@@ -46,8 +46,7 @@ struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, co
 
 struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format, ...)
 {
-    struct position p = source_position(d->arena, span.source, span.off);
-    void **seen = map_at(d->arena, &d->syntax_lines, (uintptr_t)span.source, p.line);
+    void **seen = map_at(d->arena, &d->syntax_lines, (uintptr_t)span.source, source_line_number(d->arena, span.source, span.off));
     if (*seen)
         return NULL;
     *seen = span.source;

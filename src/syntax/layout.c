@@ -4,19 +4,31 @@
  * is open closes that block, deeper lines without a brace open one, and a brace that closes nothing of its own is dropped. */
 #include "syntax/tree.h"
 
+#include "base/utf8.h"
+
+#include <string.h>
+
 enum { DEEPEST = 32 };
 
 struct opened {
-    uint32_t token, line;   /* the open brace, and the number of its line */
-    uint32_t indent;        /* column of the first token of its line */
+    uint32_t token;   /* the open brace, or the token it is missed behind */
+    uint32_t line;    /* first token of its line */
+    uint32_t indent;  /* column of the statement whose block it opens */
 };
 
 struct mender {
     struct diag *diag;
     struct source *source;
-    struct opened stack[DEEPEST];
+    struct opened stack[2 * DEEPEST];
     uint32_t depth;
-    uint32_t excess;        /* closing braces without an opening one, still to be found */
+    uint32_t missing;  /* closing braces still to be found missing */
+    uint32_t excess;   /* closing braces without an opening one, still to be found */
+    uint32_t line;     /* first token of the line at hand */
+    uint32_t column;   /* its column in cells, from 0 */
+    uint32_t indent;   /* column of the statement at hand */
+    uint32_t joined;   /* first token of the line that the statement goes on in, or 0 */
+    uint32_t joined_column;
+    bool opens;        /* a brace was opened on the statement's lines */
 };
 
 static bool continues_after(enum token_kind k)
@@ -59,91 +71,161 @@ static bool balance(struct diag *diag, struct source *s, uint32_t *missing, uint
     return true;
 }
 
-static uint32_t column(struct mender *m, uint32_t token)
+/* The column of the first token of a line, in cells from 0: what stands before it on the line is blank, or a byte-order mark. */
+static uint32_t column_of(const struct source *s, const struct token *t)
 {
-    return source_position(m->diag->arena, m->source, m->source->tokens[token].off).cell;
+    const char *p = s->bytes + t->off;
+    while (p > s->bytes && p[-1] != '\n')
+        p--;
+    return (uint32_t)utf8_cells(p, (size_t)(s->bytes + t->off - p), 0);
 }
 
-static uint32_t line(struct mender *m, uint32_t token)
-{
-    return source_position(m->diag->arena, m->source, m->source->tokens[token].off).line;
-}
-
-static void close_top(struct mender *m, uint32_t before)
+/* The top block ends before `before`, for all that the layout shows. */
+static struct finding *close_top(struct mender *m, uint32_t before)
 {
     struct opened *o = &m->stack[--m->depth];
-    diag_syntax(m->diag, R_SYNTAX, token_span(m->source, o->token, o->token), "this '{' has no '}' of its own");
+    if (m->missing)
+        m->missing--;
     m->source->tokens[before].closes++;
+    return diag_syntax(m->diag, R_SYNTAX, token_span(m->source, o->token, o->token), "this '{' has no '}' of its own");
 }
 
-static void drop(struct mender *m, uint32_t token)
+/* The grammar never sees the token; a statement that ended before it ends all the same. */
+static void hide(struct source *s, uint32_t token)
 {
-    m->source->tokens[token].flags |= TOKEN_DROPPED;
-    if (m->excess)
-        m->excess--;
-    diag_syntax(m->diag, R_SYNTAX, token_span(m->source, token, token), "this '}' closes nothing");
+    s->tokens[token].flags |= TOKEN_DROPPED;
+    s->tokens[token + 1].flags |= s->tokens[token].flags & TOKEN_ENDS;
 }
 
-static void push(struct mender *m, uint32_t token, uint32_t indent)
+static void drop(struct mender *m, uint32_t token, uint32_t *counter, const char *message)
 {
-    if (m->depth < DEEPEST)
-        m->stack[m->depth++] = (struct opened){token, line(m, token), indent};
+    hide(m->source, token);
+    if (*counter)
+        --*counter;
+    diag_syntax(m->diag, R_SYNTAX, token_span(m->source, token, token), "%s", message);
+}
+
+/* Something stands alone where the top block should be closed: it is taken for the closing brace. */
+static void close_instead(struct mender *m, uint32_t token)
+{
+    struct finding *f = close_top(m, token + 1);
+    hide(m->source, token);
+    diag_note(m->diag, f, token_span(m->source, token, token), "this stands where its '}' belongs");
+}
+
+static void push(struct mender *m, uint32_t token)
+{
+    if (m->depth < sizeof m->stack / sizeof *m->stack)
+        m->stack[m->depth++] = (struct opened){token, m->line, m->indent};
+    m->opens = true;
+}
+
+/* An opening brace needs a statement before it. One that begins a line left of the statement before it does not belong to that. */
+static void meet_open(struct mender *m, uint32_t token, bool first)
+{
+    const struct token *before = token ? &m->source->tokens[token - 1] : NULL;
+    bool headless = !before || before->kind == T_OPEN || before->kind == T_CLOSE || before->kind == T_SEMI;
+    bool outside = first && m->column < m->indent;
+    if (outside && m->missing > 1 && m->depth && m->column == m->stack[m->depth - 1].indent) {
+        m->missing--;
+        close_instead(m, token);
+    } else if (m->missing && (headless || outside)) {
+        drop(m, token, &m->missing, "this '{' has no '}' of its own");
+    } else {
+        push(m, token);
+    }
 }
 
 /* A closing brace that begins its line belongs to the statement of its own column; within a line, to a block opened on that line. */
-static void meet_close(struct mender *m, uint32_t token, bool first_of_line)
+static void meet_close(struct mender *m, uint32_t token, bool first)
 {
-    uint32_t here = column(m, token);
-    while (first_of_line && m->depth > 1 && m->stack[m->depth - 1].indent > here && m->stack[m->depth - 2].indent >= here)
+    while (first && m->depth > 1 && m->stack[m->depth - 1].indent > m->column && m->stack[m->depth - 2].indent >= m->column)
         close_top(m, token);
-    if (!m->depth) {
-        drop(m, token);
-        return;
-    }
-    struct opened *top = &m->stack[m->depth - 1];
-    bool own = first_of_line ? top->indent >= here : top->line == line(m, token);
-    if (!own && m->excess)
-        drop(m, token);
+    bool own = m->depth && (first ? m->stack[m->depth - 1].indent >= m->column : m->stack[m->depth - 1].line == m->line);
+    if (!m->depth || (!own && m->excess))
+        drop(m, token, &m->excess, "this '}' closes nothing");
     else
         m->depth--;
+}
+
+/* Whether the line that begins at `token` holds that token alone. */
+static bool alone(const struct source *s, uint32_t token)
+{
+    return s->tokens[token].kind != T_EOF && s->tokens[token + 1].flags & (TOKEN_NEWLINE | TOKEN_ENDS);
+}
+
+/* Lines deeper than their statement, which has no brace, are its block. Where the statement seems to go on in the first of them, it does not. */
+static void open_missing(struct mender *m, uint32_t token)
+{
+    struct source *s = m->source;
+    uint32_t at = m->joined && m->joined_column == m->column ? m->joined : token;
+    diag_syntax(m->diag, R_SYNTAX, token_span(s, at - 1, at - 1), "a '{' is missing behind this: the lines below are deeper");
+    s->tokens[at].flags |= TOKEN_OPENS;
+    m->excess--;
+    push(m, at - 1);
+}
+
+/* A statement begins a line: blocks of statements that stand no further left are over. */
+static void begin_statement(struct mender *m, uint32_t token)
+{
+    struct source *s = m->source;
+    const struct token *before = token ? &s->tokens[token - 1] : NULL;
+    bool may_open = before && (before->kind != T_CLOSE || before->flags & TOKEN_DROPPED) && s->tokens[token].flags & TOKEN_ENDS && !m->opens;
+    if (m->excess && may_open && m->column > m->indent)
+        open_missing(m, token);
+    while (m->depth && m->column <= m->stack[m->depth - 1].indent && m->stack[m->depth - 1].line != token) {
+        if (m->missing && m->column == m->stack[m->depth - 1].indent && alone(s, token)) {
+            close_instead(m, token);
+            break;
+        }
+        close_top(m, token);
+    }
+    m->indent = m->column;
+    m->joined = 0;
+    m->opens = false;
+}
+
+/* Whether a line that seems to go on the one before it stands too far left for the block that is open there. */
+static bool falls_out(const struct mender *m, const struct token *t)
+{
+    return m->missing && m->depth && m->column <= m->stack[m->depth - 1].indent && !continues_before(t->kind);
+}
+
+static void begin_line(struct mender *m, uint32_t token)
+{
+    struct source *s = m->source;
+    struct token *t = &s->tokens[token];
+    m->line = token;
+    m->column = column_of(s, t);
+    if (t->kind == T_CLOSE)
+        return;
+    if (token && s->tokens[token - 1].kind != T_OPEN && !(t->flags & TOKEN_ENDS) && falls_out(m, t))
+        t->flags |= TOKEN_ENDS;
+    if (t->flags & TOKEN_ENDS || !token || (s->tokens[token - 1].kind == T_OPEN && t->kind != T_OPEN)) {
+        begin_statement(m, token);
+    } else if (!m->joined) {
+        m->joined = token;
+        m->joined_column = m->column;
+    }
 }
 
 static void mend(struct mender *m)
 {
     struct source *s = m->source;
-    uint32_t first_column = 1;       /* of the line at hand */
-    bool line_opens = false;
-    for (uint32_t i = 0; i < s->token_count; i++) {
-        struct token *t = &s->tokens[i];
+    for (uint32_t i = 0; i + 1 < s->token_count; i++) {
+        const struct token *t = &s->tokens[i];
         bool first = t->flags & TOKEN_NEWLINE;
-        if (t->kind == T_EOF) {
-            while (m->depth)
-                close_top(m, i);
-            break;
-        }
-        if (first && t->kind != T_CLOSE) {
-            uint32_t c = column(m, i);
-            if (m->excess && i && t->flags & TOKEN_ENDS && c > first_column && !line_opens && s->tokens[i - 1].kind != T_CLOSE) {
-                diag_syntax(m->diag, R_SYNTAX, token_span(s, i - 1, i - 1), "a '{' is missing behind this: the lines below are deeper");
-                t->flags |= TOKEN_OPENS;
-                m->excess--;
-                push(m, i - 1, first_column);
-            }
-            while (m->depth && c <= m->stack[m->depth - 1].indent && t->flags & TOKEN_ENDS)
-                close_top(m, i);
-        }
-        if (first) {
-            if (t->flags & TOKEN_ENDS || t->kind == T_CLOSE)
-                first_column = column(m, i);
-            line_opens = false;
-        }
-        if (t->kind == T_OPEN) {
-            push(m, i, first_column);
-            line_opens = true;
-        } else if (t->kind == T_CLOSE) {
+        if (first)
+            begin_line(m, i);
+        if (t->flags & TOKEN_DROPPED)
+            continue;
+        if (t->kind == T_OPEN)
+            meet_open(m, i, first);
+        else if (t->kind == T_CLOSE)
             meet_close(m, i, first);
-        }
     }
+    while (m->depth)
+        close_top(m, s->token_count - 1);
 }
 
 bool layout(struct diag *diag, struct arena *scratch, struct source *source)
@@ -154,7 +236,7 @@ bool layout(struct diag *diag, struct arena *scratch, struct source *source)
         return false;
     if (missing || excess) {
         struct mender *m = arena_new(scratch, struct mender);
-        *m = (struct mender){.diag = diag, .source = source, .excess = excess};
+        *m = (struct mender){.diag = diag, .source = source, .missing = missing, .excess = excess};
         mend(m);
     }
     return true;
