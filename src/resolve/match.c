@@ -1,22 +1,4 @@
-#include "resolve/match.h"
-
-#include "resolve/value.h"
-
-#include <string.h>
-
-enum { MOST_VALUES = 512 };
-
-struct matcher {
-    struct diag *diag;
-    struct language *language;
-    struct source *source;
-    struct value *spare;     /* values of the line at hand, before they are copied to its node */
-    struct value_reader reader;
-    uint32_t at;             /* item to be matched next */
-    uint32_t value_count;
-    struct node *on_line[8]; /* the statement and the clauses that are open on the line, outermost first */
-    unsigned depth;
-};
+#include "resolve/matcher.h"
 
 static struct node *node_new(struct matcher *m, enum form_id form, struct node *parent, const struct stmt *s)
 {
@@ -29,486 +11,11 @@ static struct node *node_new(struct matcher *m, enum form_id form, struct node *
     return n;
 }
 
-static void attach(struct node *parent, struct node *n)
-{
-    if (parent->last_child)
-        parent->last_child->next = n;
-    else
-        parent->child = n;
-    parent->last_child = n;
-}
-
-static struct value_reader reader_of(struct matcher *m, const struct stmt *s)
-{
-    return (struct value_reader){.diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count};
-}
-
-static const struct form *form_of(const struct matcher *m, enum form_id id)
-{
-    return &m->language->forms[id];
-}
-
-/* --- steps of a pattern -------------------------------------------------------------------------------------- */
-
-static bool step_fits(struct matcher *m, const struct step *s)
-{
-    if (s->kind == STEP_SIGN)
-        return item_sign(&m->reader, m->at) == s->sign;
-    if (s->kind == STEP_WORD) {
-        const char *word = item_word(&m->reader, m->at);
-        for (uint8_t i = 0; word && i < s->choice_count; i++)
-            if (s->choices[i] == word)
-                return true;
-        return false;
-    }
-    bool quiet = m->reader.quiet;
-    uint32_t at = m->at;
-    struct value v;
-    m->reader.quiet = true;
-    bool fits = value_read(&m->reader, s->capture, &at, &v);
-    m->reader.quiet = quiet;
-    return fits;
-}
-
-static struct value *new_value(struct matcher *m, unsigned slot)
-{
-    while (m->value_count <= slot && m->value_count < MOST_VALUES)
-        m->spare[m->value_count++] = (struct value){0};
-    return &m->spare[slot < MOST_VALUES ? slot : MOST_VALUES - 1];
-}
-
-static bool add_value(struct matcher *m, enum capture capture)
-{
-    if (m->value_count >= MOST_VALUES) {
-        if (!m->reader.quiet)
-            diag_syntax(m->diag, R_LIMIT, item_span(&m->reader, m->at), "a statement has at most %d values", (int)MOST_VALUES);
-        return false;
-    }
-    return value_read(&m->reader, capture, &m->at, new_value(m, m->value_count));
-}
-
-static bool match_chain(struct matcher *m)
-{
-    if (!add_value(m, C_REF))
-        return false;
-    if (item_sign(&m->reader, m->at) != T_ARROW) {
-        if (!m->reader.quiet)
-            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected '->' and a box, not %s", item_text(&m->reader, m->at));
-        return false;
-    }
-    while (item_sign(&m->reader, m->at) == T_ARROW) {
-        m->at++;
-        if (!add_value(m, C_REF))
-            return false;
-    }
-    return true;
-}
-
-static bool match_refs(struct matcher *m)
-{
-    do {
-        if (!add_value(m, C_REF))
-            return false;
-    } while (item_sign(&m->reader, m->at) == T_COMMA && m->at++);
-    return true;
-}
-
-/* [circuit|leg|level|run|...] REF [-> REF]: three values. */
-static bool match_where(struct matcher *m)
-{
-    static const char *const sorts[] = {"circuit", "leg", "level", "run", "room", "unit", "panel", "box"};
-    const char *word = item_word(&m->reader, m->at);
-    bool sorted = false;
-    for (size_t i = 0; word && i < sizeof sorts / sizeof *sorts; i++)
-        sorted |= !strcmp(word, sorts[i]);
-    bool next = m->at + 1 < m->reader.count && (m->reader.items[m->at + 1].kind == ITEM_REF || item_sign(&m->reader, m->at + 1) == T_NUMBER);
-    unsigned slot = m->value_count;
-    new_value(m, slot);
-    if (sorted && next && strcmp(item_word(&m->reader, m->at + 1) ? item_word(&m->reader, m->at + 1) : "", "because"))
-        value_read(&m->reader, C_NAME, &m->at, &m->spare[slot]);
-    if (!add_value(m, C_REF))
-        return false;
-    if (item_sign(&m->reader, m->at) != T_ARROW) {
-        new_value(m, slot + 2);
-        return true;
-    }
-    m->at++;
-    return add_value(m, C_REF);
-}
-
-/* All words up to the last item, blanks made one; the last item is the price. Two values. */
-static bool match_what(struct matcher *m)
-{
-    uint32_t count = m->reader.count;
-    if (count < m->at + 2) {
-        if (!m->reader.quiet)
-            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected %s", capture_words(C_WHAT));
-        return false;
-    }
-    char *text = arena_alloc(m->diag->arena, 1), *join = text;
-    struct value *v = new_value(m, m->value_count);
-    v->first = m->reader.items[m->at].first;
-    for (; m->at < count - 1; m->at++) {
-        struct span s = item_span(&m->reader, m->at);
-        join = arena_printf(m->diag->arena, "%s%s%.*s", join, *join ? " " : "", (int)(s.len < 64 ? s.len : 64), s.source->bytes + s.off);
-        v->last = m->reader.items[m->at].last;
-    }
-    v->kind = V_NAME;
-    v->name = names_of(m->language->names, join);
-    return add_value(m, C_NUMBER);
-}
-
-/* Cells parted by commas; alternative 1 is a setting: a word and its value. */
-static bool match_cells(struct matcher *m, struct node *n)
-{
-    if (item_word(&m->reader, m->at) && m->at + 1 < m->reader.count && item_sign(&m->reader, m->at + 1) != T_COMMA) {
-        n->alt = 1;
-        return add_value(m, C_NAME) && add_value(m, C_VALUE);
-    }
-    do {
-        if (!add_value(m, C_VALUE))
-            return false;
-    } while (item_sign(&m->reader, m->at) == T_COMMA && m->at++);
-    return true;
-}
-
-static bool is_option(struct matcher *m, const char *word);
-
-/* A name must not be one of the words of its own statement: "leg circuit" reads as two clauses. */
-static bool plain_name(struct matcher *m, const struct value *v)
-{
-    if (v->kind != V_NAME || !is_option(m, v->name))
-        return true;
-    if (!m->reader.quiet)
-        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, v->first, v->last), "'%s' is a word of this statement and cannot be a name in it; a name is missing before it, or wants another spelling",
-                    v->name);
-    return false;
-}
-
-static bool match_capture(struct matcher *m, const struct step *s, struct node *n)
-{
-    switch (s->capture) {
-    case C_CHAIN: return match_chain(m);
-    case C_REFS: return match_refs(m);
-    case C_WHERE: return match_where(m);
-    case C_WHAT: return match_what(m);
-    case C_CELLS: return match_cells(m, n);
-    default: break;
-    }
-    struct value *v = new_value(m, s->slot);
-    if (!value_read(&m->reader, s->capture, &m->at, v))
-        return false;
-    if (s->capture == C_NAME && !plain_name(m, v)) {
-        *v = (struct value){0};
-        return false;
-    }
-    while (s->repeats && m->at < m->reader.count && step_fits(m, s)) {
-        const char *word = item_word(&m->reader, m->at);
-        if (word && is_option(m, word))
-            break;
-        if (!add_value(m, s->capture))
-            return false;
-    }
-    return true;
-}
-
-static bool refuse_step(struct matcher *m, const struct step *s)
-{
-    if (m->reader.quiet)
-        return false;
-    struct span span = item_span(&m->reader, m->at);
-    struct arena *a = m->diag->arena;
-    const char *wanted = s->kind == STEP_SIGN ? token_words(s->sign) : "";
-    for (uint8_t i = 0; s->kind == STEP_WORD && i < s->choice_count; i++)
-        wanted = arena_printf(a, "%s%s'%s'", wanted, !i ? "" : i + 1 == s->choice_count ? " or " : ", ", s->choices[i]);
-    struct finding *f = diag_syntax(m->diag, R_SYNTAX, span, "expected %s, not %s", wanted, item_text(&m->reader, m->at));
-    const char *word = item_word(&m->reader, m->at);
-    const char *near = word && s->kind == STEP_WORD ? diag_nearest(word, s->choices, s->choice_count) : NULL;
-    struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
-    if (near)
-        diag_mend(m->diag, f, "write '%s'", near);
-    else if (word && !strcmp(word, "x") && s->kind == STEP_WORD)
-        diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
-    else if (item_sign(&m->reader, m->at) == T_NUMBER && before.len && before.source->bytes[before.off + before.len - 1] == '\'')
-        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
-    return false;
-}
-
-static bool take_text(struct matcher *m, struct node *n)
-{
-    if (item_sign(&m->reader, m->at) != T_TEXT || !form_of(m, n->form)->text || n->text)
-        return false;
-    struct value v;
-    value_read(&m->reader, C_TEXT, &m->at, &v);
-    n->text = v.name;
-    n->text_token = v.first;
-    return true;
-}
-
-static bool match_steps(struct matcher *m, struct node *n, const struct pattern *p)
-{
-    for (const struct step *s = p->steps; s->kind != STEP_END; s++) {
-        if (s->kind == STEP_OPTION) {
-            if (!step_fits(m, s + 1))
-                s += s->skip - 1;
-            continue;
-        }
-        if (s->capture != C_TEXT && s->capture != C_CELLS && s->capture != C_WHAT && s->capture != C_VALUE)
-            take_text(m, n);
-        if (s->kind == STEP_CAPTURE) {
-            if (!match_capture(m, s, n))
-                return false;
-        } else {
-            if (!step_fits(m, s))
-                return refuse_step(m, s);
-            if (s->choice_count > 1)
-                value_read(&m->reader, C_NAME, &m->at, new_value(m, s->slot));
-            else
-                m->at++;
-        }
-    }
-    return true;
-}
-
-/* --- lines ---------------------------------------------------------------------------------------------------- */
-
-/* Whether `word` begins an option of the statement or of a clause that is open on the line. */
-static bool is_option(struct matcher *m, const char *word)
-{
-    for (unsigned i = 0; i < m->depth; i++)
-        if (language_on_line(m->language, m->on_line[i]->form, word) != FORM_COUNT)
-            return true;
-    return false;
-}
-
-/* Whether the line may go on here with an option, a text or its end. */
-static bool clean_break(struct matcher *m, const struct node *n)
-{
-    if (m->at >= m->reader.count)
-        return true;
-    const char *word = item_word(&m->reader, m->at);
-    if (item_sign(&m->reader, m->at) == T_TEXT)
-        return form_of(m, n->form)->text;
-    return word ? is_option(m, word) : language_on_line(m->language, n->form, m->language->bare) != FORM_COUNT;
-}
-
-static void keep_values(struct matcher *m, struct node *n)
-{
-    n->value_count = (uint16_t)m->value_count;
-    n->values = arena_array(m->diag->arena, struct value, m->value_count);
-    if (m->value_count)
-        memcpy(n->values, m->spare, m->value_count * sizeof *m->spare);
-}
-
-/* Tries the alternatives of a form in order; where none fits, says what is wrong with the one that went farthest. */
-static bool match_pattern(struct matcher *m, struct node *n)
-{
-    const struct form *f = form_of(m, n->form);
-    uint32_t start = m->at, farthest = 0;
-    uint8_t best = 0;
-    bool loud = !m->reader.quiet;
-    for (uint8_t i = 0; i < f->pattern_count; i++) {
-        bool last = f->pattern_count == 1;
-        m->at = start;
-        m->value_count = 0;
-        m->reader.quiet = !loud || !last;
-        n->alt = i;
-        const char *text = n->text;
-        bool fits = match_steps(m, n, &f->patterns[i]) && (last || clean_break(m, n));
-        m->reader.quiet = !loud;
-        if (fits || last) {
-            keep_values(m, n);
-            return fits;
-        }
-        n->text = text;
-        if (m->at > farthest) {
-            farthest = m->at;
-            best = i;
-        }
-    }
-    m->at = start;
-    m->value_count = 0;
-    n->alt = best;
-    bool fits = match_steps(m, n, &f->patterns[best]);
-    keep_values(m, n);
-    return fits;
-}
-
-static bool match_line(struct matcher *m, struct node *n);
-
-static struct node *same_clause(const struct node *owner, const struct node *n)
-{
-    struct node *c = owner->child;
-    while (c && (c == n || c->form != n->form))
-        c = c->next;
-    return c;
-}
-
-/* A clause that may stand once stands twice: the first counts. */
-static void check_once(struct matcher *m, struct node *owner, struct node *n)
-{
-    const struct form *f = form_of(m, n->form);
-    if (f->repeats || f->word == m->language->any || owner->form == F_FILE)
-        return;
-    struct node *before = same_clause(owner, n);
-    if (!before || before->broken)
-        return;
-    const char *what = *f->word ? f->word : "its load";
-    struct finding *found = diag_add(m->diag, R_DUPLICATE_CLAUSE, node_span(n), "%s is given twice; the first counts", what);
-    diag_note(m->diag, found, node_span(before), "first given here");
-    n->broken = true;
-}
-
-/* One option of the innermost open clause that takes it. Values of the clause at hand are kept before the option overwrites them. */
-static bool match_option(struct matcher *m, bool *matched)
-{
-    *matched = false;
-    const char *word = item_word(&m->reader, m->at);
-    for (unsigned d = m->depth; d-- > 0;) {
-        enum form_id id = language_on_line(m->language, m->on_line[d]->form, word ? word : m->language->bare);
-        if (id == FORM_COUNT || (!word && item_sign(&m->reader, m->at) != T_NUMBER && m->reader.items[m->at].kind != ITEM_GIVEN))
-            continue;
-        struct node *owner = m->on_line[d], *n = arena_new(m->diag->arena, struct node);
-        *n = (struct node){.form = id, .source = m->source, .parent = owner, .word = word, .first = m->reader.items[m->at].first};
-        m->at += word != NULL;
-        m->depth = d + 1;
-        *matched = true;
-        const char *by = m->reader.wanted_by;
-        m->reader.wanted_by = word ? word : owner->word;
-        bool fits = match_line(m, n);
-        m->reader.wanted_by = by;
-        n->last = m->at ? m->reader.items[m->at - 1].last : n->first;
-        n->broken = !fits;
-        attach(owner, n);
-        check_once(m, owner, n);
-        return fits;
-    }
-    return true;
-}
-
-/* "wet no" */
-static void take_no(struct matcher *m, struct node *n)
-{
-    const char *word = item_word(&m->reader, m->at);
-    if (form_of(m, n->form)->flag && word && !strcmp(word, "no")) {
-        n->no = true;
-        m->at++;
-    }
-}
-
-static bool refuse_item(struct matcher *m)
-{
-    if (m->reader.quiet)
-        return false;
-    const struct node *n = m->on_line[0];
-    const char *word = item_word(&m->reader, m->at);
-    struct span span = item_span(&m->reader, m->at);
-    const char *what = n->word && *n->word ? n->word : "this line";
-    const char *near = NULL;
-    for (unsigned d = m->depth; word && !near && d-- > 0;)
-        near = diag_nearest(word, m->language->words_on[m->on_line[d]->form].at, m->language->words_on[m->on_line[d]->form].n);
-    struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
-    bool touching = m->at && before.off + before.len == span.off;
-    struct finding *f;
-    if (word && (!strcmp(word, "oc") || !strcmp(word, "o"))) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "'%s' is not needed", word);
-        diag_mend(m->diag, f, "spacings are on centre; leave it out");
-    } else if (touching && item_sign(&m->reader, m->at - 1) == T_TEXT) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "the text ends before %s", item_text(&m->reader, m->at));
-        diag_mend(m->diag, f, "an inch mark inside a text is written \\\"");
-    } else if (item_sign(&m->reader, m->at) == T_NUMBER && touching && before.source->bytes[before.off + before.len - 1] == '\'') {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "a length in feet and inches wants both marks");
-        diag_mend(m->diag, f, "write %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
-    } else if (item_sign(&m->reader, m->at) == T_TEXT && !n->text) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "a text has no place on a line of '%s'", what);
-    } else {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "%s has no meaning here, after '%.*s'", item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
-                        before.source->bytes + before.off);
-        if (near)
-            diag_mend(m->diag, f, "write '%s'", near);
-    }
-    return false;
-}
-
-/* The pattern of the innermost open clause `n`, then options and a text in any order. The outermost call reads the line to its end. */
-static bool match_line(struct matcher *m, struct node *n)
-{
-    unsigned depth = m->depth;
-    if (depth == sizeof m->on_line / sizeof *m->on_line)
-        return refuse_item(m);
-    m->on_line[m->depth++] = n;
-    take_no(m, n);
-    bool ok = match_pattern(m, n);
-    while (ok && depth == 0 && m->at < m->reader.count) {
-        bool matched = false;
-        if (take_text(m, n))
-            continue;
-        ok = match_option(m, &matched);
-        if (ok && !matched)
-            ok = refuse_item(m);
-    }
-    return ok;
-}
-
-/* --- statements ------------------------------------------------------------------------------------------------ */
-
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first);
-
-static bool try_form(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at, bool quiet)
-{
-    m->reader = reader_of(m, s);
-    m->reader.quiet = quiet;
-    m->reader.wanted_by = n->word;
-    m->at = at;
-    m->depth = 0;
-    n->child = n->last_child = NULL;
-    n->text = NULL;
-    return match_line(m, n);
-}
-
-/* How far a form matches the items from `at` on without a finding; whole lines count most. */
-static uint32_t trial(struct matcher *m, enum form_id form, const struct stmt *s, uint32_t at)
-{
-    struct node n = {.form = form, .source = m->source, .word = form_of(m, form)->word};
-    uint32_t before = m->diag->findings.n;
-    bool fits = try_form(m, &n, s, at, true);
-    m->diag->findings.n = before; /* a clause given twice is recorded even in a trial */
-    return m->at + (fits ? 100 : 0);
-}
-
-/* The statement that a line with an unknown first word was meant to be, so that what it declares is not lost: the word is a slip, or it is missing. */
-static enum form_id guess(struct matcher *m, enum form_id owner, const struct stmt *s, uint32_t *from)
-{
-    const char *word = item_word(&m->reader, 0);
-    const char *near = word ? diag_nearest(word, m->language->words_in[owner].at, m->language->words_in[owner].n) : NULL;
-    *from = 1;
-    if (near)
-        return language_in_block(m->language, owner, near);
-    enum form_id best = FORM_COUNT;
-    uint32_t most = 1;
-    for (uint32_t i = 0; i < m->language->named_in[owner].n; i++) {
-        enum form_id id = (enum form_id)m->language->named_in[owner].at[i];
-        const struct form *f = form_of(m, id);
-        if (f->word == m->language->any || (s->has_block && !f->may_block) || (!s->has_block && f->must_block))
-            continue;
-        for (uint32_t at = 0; at < 2; at++) {
-            uint32_t far = trial(m, id, s, at);
-            const char *inner = s->has_block && s->child && s->child->item_count ? names_intern(m->language->names, m->source->bytes + m->source->tokens[s->child->first].off, m->source->tokens[s->child->first].len) : NULL;
-            if (inner && language_in_block(m->language, id, inner) != FORM_COUNT)
-                far += 50;
-            if (far > most + at) {
-                most = far;
-                best = id;
-                *from = at;
-            }
-        }
-    }
-    return best;
-}
 
 static void say_unknown(struct matcher *m, const struct node *owner, const struct stmt *s)
 {
-    struct value_reader r = reader_of(m, s);
+    struct value_reader r = match_reader(m, s);
     const char *word = item_word(&r, 0);
     const char *place = owner->form == F_FILE ? "at the top of a plan" : arena_printf(m->diag->arena, "in a block of '%s'", owner->word);
     struct finding *f = diag_syntax(m->diag, R_SYNTAX, item_span(&r, 0), word ? "'%s' begins no statement %s" : "a statement begins with a word; %s cannot stand %s",
@@ -541,51 +48,94 @@ static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
 }
 
 /* A statement whose word is unknown: reported, then read as what it most likely was meant to be. */
-static struct node *mend_statement(struct matcher *m, struct node *owner, const struct stmt *s)
+static struct node *match_unknown(struct matcher *m, struct node *owner, const struct stmt *s)
 {
     uint32_t from = 1;
-    say_unknown(m, owner, s);
-    m->reader = reader_of(m, s);
-    enum form_id id = guess(m, owner->form, s, &from);
+    if (!m->guessed)
+        say_unknown(m, owner, s);
+    enum form_id id = match_guess(m, owner->form, s, &from);
     if (id == FORM_COUNT)
         return NULL;
     struct node *n = node_new(m, id, owner, s);
     n->word = form_of(m, id)->word;
-    try_form(m, n, s, from, true);
+    match_line_as(m, n, s, from, true);
     n->broken = true;
     return n;
 }
 
-static void match_statement(struct matcher *m, struct node *owner, const struct stmt *s)
+/* A line that does not fit may still say what it declares behind what is too much in it: "box 5' R1 south". */
+static void find_name(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at)
 {
-    if (!s->item_count)
+    if (!form_of(m, n->form)->names || node_value(n, 0))
         return;
-    m->reader = reader_of(m, s);
-    const char *word = item_word(&m->reader, 0);
-    enum form_id id = form_for(m, owner, word);
-    struct node *n;
-    if (id == FORM_COUNT) {
-        n = mend_statement(m, owner, s);
-        if (!n)
-            return;
-    } else {
-        bool by_word = word && form_of(m, id)->word != m->language->bare;
-        n = node_new(m, id, owner, s);
-        n->word = by_word ? word : NULL;
-        n->broken = s->broken;
-        n->broken |= !try_form(m, n, s, by_word, s->broken);
-    }
-    attach(owner, n);
+    for (uint32_t more = 1; more <= 2 && at + more < s->item_count && !node_value(n, 0); more++)
+        match_line_as(m, n, s, at + more, true);
+}
+
+/* Whether a broken statement is more likely one of another form, by what its block holds; it is then read as that. */
+static bool match_other(struct matcher *m, struct node *n, const struct stmt *s)
+{
+    uint32_t from = 1;
+    if (!s->has_block || !s->child || match_block_votes(m, n->form, s) > 0)
+        return false;
+    enum form_id id = match_guess(m, n->parent->form, s, &from);
+    if (id == FORM_COUNT || id == n->form)
+        return false;
+    n->form = id;
+    n->word = form_of(m, id)->word;
+    match_line_as(m, n, s, from, true);
+    return true;
+}
+
+static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id, struct stmt *s, struct stmt *rest)
+{
+    const char *word = form_of(m, id)->word != m->language->bare ? item_word(&m->reader, 0) : NULL;
+    uint32_t at = word != NULL;
+    struct node *n = node_new(m, id, owner, s);
+    n->word = word;
+    n->broken = s->broken;
+    if (match_line_as(m, n, s, at, s->broken))
+        return n;
+    n->broken = true;
+    if (match_split(m, owner->form, s, m->at, rest))
+        n->last = s->last;
+    if (!match_other(m, n, s))
+        find_name(m, n, s, at);
+    return n;
+}
+
+/* One statement with its block; what turns out to be a statement of its own on its line comes back in `rest`. */
+static void match_statement(struct matcher *m, struct node *owner, struct stmt *s, struct stmt *rest)
+{
+    m->reader = match_reader(m, s);
+    enum form_id id = form_for(m, owner, item_word(&m->reader, 0));
+    struct node *n = id == FORM_COUNT ? match_unknown(m, owner, s) : match_known(m, owner, id, s, rest);
+    if (!n)
+        return;
+    match_attach(owner, n);
     check_block(m, n, s);
-    check_once(m, owner, n);
-    if (s->has_block && form_of(m, n->form)->may_block)
-        match_block(m, n, s->child);
+    match_once(m, m->level, owner, n);
+    if (!s->has_block || !form_of(m, n->form)->may_block)
+        return;
+    bool guessed = m->guessed;
+    m->guessed |= n->form != id;
+    m->level++;
+    match_block(m, n, s->child);
+    m->level--;
+    m->guessed = guessed;
 }
 
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first)
 {
-    for (struct stmt *s = first; s; s = s->next)
-        match_statement(m, owner, s);
+    for (struct stmt *s = first; s; s = s->next) {
+        if (!s->item_count) { /* a block without a statement before it, reported by the parser: what is in it is still there */
+            match_block(m, owner, s->child);
+            continue;
+        }
+        struct stmt one = *s, rest = {0};
+        for (; one.item_count; one = rest, rest = (struct stmt){0})
+            match_statement(m, owner, &one, &rest);
+    }
 }
 
 struct node *match_file(struct diag *diag, struct language *language, const struct tree *tree)

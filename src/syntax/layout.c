@@ -10,6 +10,8 @@
 
 enum { DEEPEST = 32 };
 
+static const char NO_CLOSE[] = "this '{' has no '}' of its own";
+
 struct opened {
     uint32_t token;   /* the open brace, or the token it is missed behind */
     uint32_t line;    /* first token of its line */
@@ -87,7 +89,7 @@ static struct finding *close_top(struct mender *m, uint32_t before)
     if (m->missing)
         m->missing--;
     m->source->tokens[before].closes++;
-    return diag_syntax(m->diag, R_SYNTAX, token_span(m->source, o->token, o->token), "this '{' has no '}' of its own");
+    return diag_syntax(m->diag, R_SYNTAX, token_span(m->source, o->token, o->token), NO_CLOSE);
 }
 
 /* The grammar never sees the token; a statement that ended before it ends all the same. */
@@ -110,6 +112,7 @@ static void close_instead(struct mender *m, uint32_t token)
 {
     struct finding *f = close_top(m, token + 1);
     hide(m->source, token);
+    m->source->tokens[token + 1].flags |= TOKEN_ENDS;
     diag_note(m->diag, f, token_span(m->source, token, token), "this stands where its '}' belongs");
 }
 
@@ -118,6 +121,14 @@ static void push(struct mender *m, uint32_t token)
     if (m->depth < sizeof m->stack / sizeof *m->stack)
         m->stack[m->depth++] = (struct opened){token, m->line, m->indent};
     m->opens = true;
+}
+
+/* What comes next on the line at hand is a statement of its column. */
+static void stand_here(struct mender *m)
+{
+    m->indent = m->column;
+    m->joined = 0;
+    m->opens = false;
 }
 
 /* An opening brace needs a statement before it. One that begins a line left of the statement before it does not belong to that. */
@@ -130,10 +141,24 @@ static void meet_open(struct mender *m, uint32_t token, bool first)
         m->missing--;
         close_instead(m, token);
     } else if (m->missing && (headless || outside)) {
-        drop(m, token, &m->missing, "this '{' has no '}' of its own");
+        drop(m, token, &m->missing, NO_CLOSE);
+        if (first) {
+            m->source->tokens[token + 1].flags |= TOKEN_ENDS;
+            stand_here(m);
+        }
     } else {
         push(m, token);
     }
+}
+
+/* No line is laid out with two blocks open at its end: the first brace is too many. */
+static void end_line(struct mender *m)
+{
+    if (!m->missing || m->depth < 2 || m->stack[m->depth - 1].line != m->stack[m->depth - 2].line)
+        return;
+    drop(m, m->stack[m->depth - 2].token, &m->missing, NO_CLOSE);
+    m->stack[m->depth - 2] = m->stack[m->depth - 1];
+    m->depth--;
 }
 
 /* A closing brace that begins its line belongs to the statement of its own column; within a line, to a block opened on that line. */
@@ -146,6 +171,8 @@ static void meet_close(struct mender *m, uint32_t token, bool first)
         drop(m, token, &m->excess, "this '}' closes nothing");
     else
         m->depth--;
+    if (first)
+        stand_here(m);
 }
 
 /* Whether the line that begins at `token` holds that token alone. */
@@ -161,6 +188,8 @@ static void open_missing(struct mender *m, uint32_t token)
     uint32_t at = m->joined && m->joined_column == m->column ? m->joined : token;
     diag_syntax(m->diag, R_SYNTAX, token_span(s, at - 1, at - 1), "a '{' is missing behind this: the lines below are deeper");
     s->tokens[at].flags |= TOKEN_OPENS;
+    if (s->tokens[at - 1].kind == T_SEMI)
+        s->tokens[at - 1].flags |= TOKEN_DROPPED;
     m->excess--;
     push(m, at - 1);
 }
@@ -173,16 +202,9 @@ static void begin_statement(struct mender *m, uint32_t token)
     bool may_open = before && (before->kind != T_CLOSE || before->flags & TOKEN_DROPPED) && s->tokens[token].flags & TOKEN_ENDS && !m->opens;
     if (m->excess && may_open && m->column > m->indent)
         open_missing(m, token);
-    while (m->depth && m->column <= m->stack[m->depth - 1].indent && m->stack[m->depth - 1].line != token) {
-        if (m->missing && m->column == m->stack[m->depth - 1].indent && alone(s, token)) {
-            close_instead(m, token);
-            break;
-        }
+    while (m->depth && m->column <= m->stack[m->depth - 1].indent && m->stack[m->depth - 1].line != token)
         close_top(m, token);
-    }
-    m->indent = m->column;
-    m->joined = 0;
-    m->opens = false;
+    stand_here(m);
 }
 
 /* Whether a line that seems to go on the one before it stands too far left for the block that is open there. */
@@ -195,10 +217,16 @@ static void begin_line(struct mender *m, uint32_t token)
 {
     struct source *s = m->source;
     struct token *t = &s->tokens[token];
+    end_line(m);
     m->line = token;
     m->column = column_of(s, t);
     if (t->kind == T_CLOSE)
         return;
+    const struct opened *top = m->depth ? &m->stack[m->depth - 1] : NULL;
+    if (m->missing && top && m->column == top->indent && t->kind != T_OPEN && alone(s, token)) {
+        close_instead(m, token);
+        return;
+    }
     if (token && s->tokens[token - 1].kind != T_OPEN && !(t->flags & TOKEN_ENDS) && falls_out(m, t))
         t->flags |= TOKEN_ENDS;
     if (t->flags & TOKEN_ENDS || !token || (s->tokens[token - 1].kind == T_OPEN && t->kind != T_OPEN)) {

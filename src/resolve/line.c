@@ -1,0 +1,445 @@
+/* A line against the pattern of its form, then its options and text in any order. */
+#include "resolve/matcher.h"
+
+#include <string.h>
+
+void match_attach(struct node *parent, struct node *n)
+{
+    if (parent->last_child)
+        parent->last_child->next = n;
+    else
+        parent->child = n;
+    parent->last_child = n;
+}
+
+struct value_reader match_reader(struct matcher *m, const struct stmt *s)
+{
+    return (struct value_reader){.diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count};
+}
+
+/* --- steps of a pattern -------------------------------------------------------------------------------------- */
+
+static bool step_fits(struct matcher *m, const struct step *s)
+{
+    if (s->kind == STEP_SIGN)
+        return item_sign(&m->reader, m->at) == s->sign;
+    if (s->kind == STEP_WORD) {
+        const char *word = item_word(&m->reader, m->at);
+        for (uint8_t i = 0; word && i < s->choice_count; i++)
+            if (s->choices[i] == word)
+                return true;
+        return false;
+    }
+    bool quiet = m->reader.quiet;
+    uint32_t at = m->at;
+    struct value v;
+    m->reader.quiet = true;
+    bool fits = value_read(&m->reader, s->capture, &at, &v);
+    m->reader.quiet = quiet;
+    return fits;
+}
+
+static struct value *new_value(struct matcher *m, unsigned slot)
+{
+    while (m->value_count <= slot && m->value_count < MOST_VALUES)
+        m->spare[m->value_count++] = (struct value){0};
+    return &m->spare[slot < MOST_VALUES ? slot : MOST_VALUES - 1];
+}
+
+static bool add_value(struct matcher *m, enum capture capture)
+{
+    if (m->value_count >= MOST_VALUES) {
+        if (!m->reader.quiet)
+            diag_syntax(m->diag, R_LIMIT, item_span(&m->reader, m->at), "a statement has at most %d values", (int)MOST_VALUES);
+        return false;
+    }
+    return value_read(&m->reader, capture, &m->at, new_value(m, m->value_count));
+}
+
+static bool match_chain(struct matcher *m)
+{
+    if (!add_value(m, C_REF))
+        return false;
+    if (item_sign(&m->reader, m->at) != T_ARROW) {
+        if (!m->reader.quiet)
+            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected '->' and a box, not %s", item_text(&m->reader, m->at));
+        return false;
+    }
+    while (item_sign(&m->reader, m->at) == T_ARROW) {
+        m->at++;
+        if (!add_value(m, C_REF))
+            return false;
+    }
+    return true;
+}
+
+static bool match_refs(struct matcher *m)
+{
+    do {
+        if (!add_value(m, C_REF))
+            return false;
+    } while (item_sign(&m->reader, m->at) == T_COMMA && m->at++);
+    return true;
+}
+
+/* [circuit|leg|level|run|...] REF [-> REF]: three values. */
+static bool match_where(struct matcher *m)
+{
+    static const char *const sorts[] = {"circuit", "leg", "level", "run", "room", "unit", "panel", "box"};
+    const char *word = item_word(&m->reader, m->at);
+    bool sorted = false;
+    for (size_t i = 0; word && i < sizeof sorts / sizeof *sorts; i++)
+        sorted |= !strcmp(word, sorts[i]);
+    bool next = m->at + 1 < m->reader.count && (m->reader.items[m->at + 1].kind == ITEM_REF || item_sign(&m->reader, m->at + 1) == T_NUMBER);
+    unsigned slot = m->value_count;
+    new_value(m, slot);
+    if (sorted && next && strcmp(item_word(&m->reader, m->at + 1) ? item_word(&m->reader, m->at + 1) : "", "because"))
+        value_read(&m->reader, C_NAME, &m->at, &m->spare[slot]);
+    if (!add_value(m, C_REF))
+        return false;
+    if (item_sign(&m->reader, m->at) != T_ARROW) {
+        new_value(m, slot + 2);
+        return true;
+    }
+    m->at++;
+    return add_value(m, C_REF);
+}
+
+/* All words up to the last item, blanks made one; the last item is the price. Two values. */
+static bool match_what(struct matcher *m)
+{
+    enum { LONGEST = 256 };
+    uint32_t count = m->reader.count;
+    char text[LONGEST];
+    size_t len = 0;
+    if (count < m->at + 2) {
+        if (!m->reader.quiet)
+            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected %s", capture_words(C_WHAT));
+        return false;
+    }
+    struct value *v = new_value(m, m->value_count);
+    v->first = m->reader.items[m->at].first;
+    for (; m->at < count - 1; m->at++) {
+        struct span s = item_span(&m->reader, m->at);
+        if (len + s.len + 1 >= LONGEST) {
+            if (!m->reader.quiet)
+                diag_syntax(m->diag, R_LIMIT, s, "what is priced takes more than %d letters to name", (int)LONGEST - 1);
+            return false;
+        }
+        if (len)
+            text[len++] = ' ';
+        memcpy(text + len, s.source->bytes + s.off, s.len);
+        len += s.len;
+        v->last = m->reader.items[m->at].last;
+    }
+    v->kind = V_NAME;
+    v->name = names_intern(m->language->names, text, len);
+    return add_value(m, C_NUMBER);
+}
+
+/* Cells parted by commas; alternative 1 is a setting: a word and its value. */
+static bool match_cells(struct matcher *m, struct node *n)
+{
+    if (item_word(&m->reader, m->at) && m->at + 1 < m->reader.count && item_sign(&m->reader, m->at + 1) != T_COMMA) {
+        n->alt = 1;
+        return add_value(m, C_NAME) && add_value(m, C_VALUE);
+    }
+    do {
+        if (!add_value(m, C_VALUE))
+            return false;
+    } while (item_sign(&m->reader, m->at) == T_COMMA && m->at++);
+    return true;
+}
+
+static bool is_option(struct matcher *m, const char *word);
+
+/* A name must not be one of the words of its own statement: "leg circuit" reads as two clauses. */
+static bool plain_name(struct matcher *m, const struct value *v)
+{
+    if (v->kind != V_NAME || !is_option(m, v->name))
+        return true;
+    if (!m->reader.quiet)
+        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, v->first, v->last), "'%s' is a word of this statement and cannot be a name in it; a name is missing before it, or wants another spelling",
+                    v->name);
+    return false;
+}
+
+static bool match_capture(struct matcher *m, const struct step *s, struct node *n)
+{
+    switch (s->capture) {
+    case C_CHAIN: return match_chain(m);
+    case C_REFS: return match_refs(m);
+    case C_WHERE: return match_where(m);
+    case C_WHAT: return match_what(m);
+    case C_CELLS: return match_cells(m, n);
+    default: break;
+    }
+    struct value *v = new_value(m, s->slot);
+    if (!value_read(&m->reader, s->capture, &m->at, v))
+        return false;
+    if (s->capture == C_NAME && !plain_name(m, v)) {
+        *v = (struct value){0};
+        return false;
+    }
+    while (s->repeats && m->at < m->reader.count && step_fits(m, s)) {
+        const char *word = item_word(&m->reader, m->at);
+        if (word && is_option(m, word))
+            break;
+        if (!add_value(m, s->capture))
+            return false;
+    }
+    return true;
+}
+
+static bool refuse_step(struct matcher *m, const struct step *s)
+{
+    if (m->reader.quiet)
+        return false;
+    struct span span = item_span(&m->reader, m->at);
+    struct arena *a = m->diag->arena;
+    const char *wanted = s->kind == STEP_SIGN ? token_words(s->sign) : "";
+    for (uint8_t i = 0; s->kind == STEP_WORD && i < s->choice_count; i++)
+        wanted = arena_printf(a, "%s%s'%s'", wanted, !i ? "" : i + 1 == s->choice_count ? " or " : ", ", s->choices[i]);
+    struct finding *f = diag_syntax(m->diag, R_SYNTAX, span, "expected %s, not %s", wanted, item_text(&m->reader, m->at));
+    const char *word = item_word(&m->reader, m->at);
+    const char *near = word && s->kind == STEP_WORD ? diag_nearest(word, s->choices, s->choice_count) : NULL;
+    struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
+    if (near)
+        diag_mend(m->diag, f, "write '%s'", near);
+    else if (word && !strcmp(word, "x") && s->kind == STEP_WORD)
+        diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
+    else if (item_sign(&m->reader, m->at) == T_NUMBER && before.len && before.source->bytes[before.off + before.len - 1] == '\'')
+        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
+    return false;
+}
+
+static bool take_text(struct matcher *m, struct node *n)
+{
+    if (item_sign(&m->reader, m->at) != T_TEXT || !form_of(m, n->form)->text || n->text)
+        return false;
+    struct value v;
+    value_read(&m->reader, C_TEXT, &m->at, &v);
+    n->text = v.name;
+    n->text_token = v.first;
+    return true;
+}
+
+static bool match_steps(struct matcher *m, struct node *n, const struct pattern *p)
+{
+    for (const struct step *s = p->steps; s->kind != STEP_END; s++) {
+        if (s->kind == STEP_OPTION) {
+            if (!step_fits(m, s + 1))
+                s += s->skip - 1;
+            continue;
+        }
+        if (s->capture != C_TEXT && s->capture != C_CELLS && s->capture != C_WHAT && s->capture != C_VALUE)
+            take_text(m, n);
+        if (s->kind == STEP_CAPTURE) {
+            if (!match_capture(m, s, n))
+                return false;
+        } else {
+            if (!step_fits(m, s))
+                return refuse_step(m, s);
+            if (s->choice_count > 1)
+                value_read(&m->reader, C_NAME, &m->at, new_value(m, s->slot));
+            else
+                m->at++;
+        }
+    }
+    return true;
+}
+
+/* --- lines ---------------------------------------------------------------------------------------------------- */
+
+/* Whether `word` begins an option of the statement or of a clause that is open on the line. */
+static bool is_option(struct matcher *m, const char *word)
+{
+    for (unsigned i = 0; i < m->depth; i++)
+        if (language_on_line(m->language, m->on_line[i]->form, word) != FORM_COUNT)
+            return true;
+    return false;
+}
+
+/* Whether the line may go on here with an option, a text or its end. */
+static bool clean_break(struct matcher *m, const struct node *n)
+{
+    if (m->at >= m->reader.count)
+        return true;
+    const char *word = item_word(&m->reader, m->at);
+    if (item_sign(&m->reader, m->at) == T_TEXT)
+        return form_of(m, n->form)->text;
+    return word ? is_option(m, word) : language_on_line(m->language, n->form, m->language->bare) != FORM_COUNT;
+}
+
+static void keep_values(struct matcher *m, struct node *n)
+{
+    n->value_count = (uint16_t)m->value_count;
+    n->values = arena_array(m->diag->arena, struct value, m->value_count);
+    if (m->value_count)
+        memcpy(n->values, m->spare, m->value_count * sizeof *m->spare);
+}
+
+/* Tries the alternatives of a form in order; where none fits, says what is wrong with the one that went farthest. */
+static bool match_pattern(struct matcher *m, struct node *n)
+{
+    const struct form *f = form_of(m, n->form);
+    uint32_t start = m->at, farthest = 0;
+    uint8_t best = 0;
+    bool loud = !m->reader.quiet;
+    for (uint8_t i = 0; i < f->pattern_count; i++) {
+        bool last = f->pattern_count == 1;
+        m->at = start;
+        m->value_count = 0;
+        m->reader.quiet = !loud || !last;
+        n->alt = i;
+        const char *text = n->text;
+        bool fits = match_steps(m, n, &f->patterns[i]) && (last || clean_break(m, n));
+        m->reader.quiet = !loud;
+        if (fits || last) {
+            keep_values(m, n);
+            return fits;
+        }
+        n->text = text;
+        if (m->at > farthest) {
+            farthest = m->at;
+            best = i;
+        }
+    }
+    m->at = start;
+    m->value_count = 0;
+    n->alt = best;
+    bool fits = match_steps(m, n, &f->patterns[best]);
+    keep_values(m, n);
+    return fits;
+}
+
+static bool match_line(struct matcher *m, struct node *n);
+
+/* The place where the first clause of a form under this owner is kept. */
+static struct first_clause *first_place(struct matcher *m, unsigned depth, enum form_id form)
+{
+    if (!m->first[depth])
+        m->first[depth] = arena_array(m->diag->arena, struct first_clause, FORM_COUNT);
+    return &m->first[depth][form];
+}
+
+/* A clause that may stand once stands twice: the first counts. Nothing is said of broken ones. */
+void match_once(struct matcher *m, unsigned depth, struct node *owner, struct node *n)
+{
+    const struct form *f = form_of(m, n->form);
+    if (f->repeats || f->word == m->language->any || owner->form == F_FILE || n->broken || depth >= DEEPEST_NODE)
+        return;
+    struct first_clause *first = first_place(m, depth, n->form);
+    if (first->owner != owner) {
+        *first = (struct first_clause){owner, n};
+        return;
+    }
+    const char *what = *f->word ? f->word : "its load";
+    struct finding *found = diag_add(m->diag, R_DUPLICATE_CLAUSE, node_span(n), "%s is given twice; the first counts", what);
+    diag_note(m->diag, found, node_span(first->clause), "first given here");
+    n->broken = true;
+}
+
+/* One option of the innermost open clause that takes it. Values of the clause at hand are kept before the option overwrites them. */
+static bool match_option(struct matcher *m, bool *matched)
+{
+    *matched = false;
+    const char *word = item_word(&m->reader, m->at);
+    for (unsigned d = m->depth; d-- > 0;) {
+        enum form_id id = language_on_line(m->language, m->on_line[d]->form, word ? word : m->language->bare);
+        if (id == FORM_COUNT || (!word && item_sign(&m->reader, m->at) != T_NUMBER && m->reader.items[m->at].kind != ITEM_GIVEN))
+            continue;
+        struct node *owner = m->on_line[d], *n = arena_new(m->diag->arena, struct node);
+        *n = (struct node){.form = id, .source = m->source, .parent = owner, .word = word, .first = m->reader.items[m->at].first};
+        m->at += word != NULL;
+        m->depth = d + 1;
+        *matched = true;
+        const char *by = m->reader.wanted_by;
+        m->reader.wanted_by = word ? word : owner->word;
+        bool fits = match_line(m, n);
+        m->reader.wanted_by = by;
+        n->last = m->at ? m->reader.items[m->at - 1].last : n->first;
+        n->broken = !fits;
+        match_attach(owner, n);
+        if (!m->reader.quiet)
+            match_once(m, m->level + d, owner, n);
+        return fits;
+    }
+    return true;
+}
+
+/* "wet no" */
+static void take_no(struct matcher *m, struct node *n)
+{
+    const char *word = item_word(&m->reader, m->at);
+    if (form_of(m, n->form)->flag && word && !strcmp(word, "no")) {
+        n->no = true;
+        m->at++;
+    }
+}
+
+static bool refuse_item(struct matcher *m)
+{
+    if (m->reader.quiet)
+        return false;
+    const struct node *n = m->on_line[0];
+    const char *word = item_word(&m->reader, m->at);
+    struct span span = item_span(&m->reader, m->at);
+    const char *what = n->word && *n->word ? n->word : "this line";
+    const char *near = NULL;
+    for (unsigned d = m->depth; word && !near && d-- > 0;)
+        near = diag_nearest(word, m->language->words_on[m->on_line[d]->form].at, m->language->words_on[m->on_line[d]->form].n);
+    struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
+    bool touching = m->at && before.off + before.len == span.off;
+    struct finding *f;
+    if (word && (!strcmp(word, "oc") || !strcmp(word, "o"))) {
+        f = diag_syntax(m->diag, R_SYNTAX, span, "'%s' is not needed", word);
+        diag_mend(m->diag, f, "spacings are on centre; leave it out");
+    } else if (touching && item_sign(&m->reader, m->at - 1) == T_TEXT) {
+        f = diag_syntax(m->diag, R_SYNTAX, span, "the text ends before %s", item_text(&m->reader, m->at));
+        diag_mend(m->diag, f, "an inch mark inside a text is written \\\"");
+    } else if (item_sign(&m->reader, m->at) == T_NUMBER && touching && before.source->bytes[before.off + before.len - 1] == '\'') {
+        f = diag_syntax(m->diag, R_SYNTAX, span, "a length in feet and inches wants both marks");
+        diag_mend(m->diag, f, "write %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
+    } else if (item_sign(&m->reader, m->at) == T_TEXT && !n->text) {
+        f = diag_syntax(m->diag, R_SYNTAX, span, "a text has no place on a line of '%s'", what);
+    } else {
+        f = diag_syntax(m->diag, R_SYNTAX, span, "%s has no meaning here, after '%.*s'", item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
+                        before.source->bytes + before.off);
+        if (near)
+            diag_mend(m->diag, f, "write '%s'", near);
+    }
+    return false;
+}
+
+/* The pattern of the innermost open clause `n`, then options and a text in any order. The outermost call reads the line to its end. */
+static bool match_line(struct matcher *m, struct node *n)
+{
+    unsigned depth = m->depth;
+    if (depth == DEEPEST_LINE)
+        return refuse_item(m);
+    m->on_line[m->depth++] = n;
+    take_no(m, n);
+    bool ok = match_pattern(m, n);
+    while (ok && depth == 0 && m->at < m->reader.count) {
+        bool matched = false;
+        if (take_text(m, n))
+            continue;
+        ok = match_option(m, &matched);
+        if (ok && !matched)
+            ok = refuse_item(m);
+    }
+    return ok;
+}
+
+bool match_line_as(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at, bool quiet)
+{
+    m->reader = match_reader(m, s);
+    m->reader.quiet = quiet;
+    m->reader.wanted_by = n->word;
+    m->at = at;
+    m->depth = 0;
+    n->child = n->last_child = NULL;
+    n->text = NULL;
+    return match_line(m, n);
+}
