@@ -1,0 +1,287 @@
+/* Voltage drop along the cables of a circuit.
+ *
+ * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as one, the first of them: each carries less than all of it, so
+ * that the drop is never understated. */
+#include "loads/drops.h"
+
+#include <string.h>
+
+/* A box or panel of the circuit that is walked. */
+struct spot {
+    uint32_t stamp;         /* of the walk it belongs to */
+    uint32_t links;         /* its first link, index + 1 */
+    uint32_t parent;        /* vertex */
+    const struct run *run;  /* that feeds it; NULL at the source */
+    bool reached, known;    /* known: lengths and cables from the source to here are */
+    bool outlet;            /* a receptacle whose load nobody has said */
+    double own[2];          /* A of its parts, line a and line b */
+    double beyond[2];       /* with all that is fed through it */
+    double feet, ohm;       /* one way; there and back */
+    double lost[2];         /* V on each line with its share of the neutral; between the lines: both together */
+};
+
+struct link {
+    const struct run *run;
+    uint32_t to, next;
+};
+
+struct walker {
+    struct arena *arena;
+    struct model *m;
+    const struct routes *routes;
+    const struct wiring *wiring;
+    const struct circuit_sum *sums;
+    struct spot *spots;     /* boxes by id, then panels by id */
+    VEC(struct link) links;
+    VEC(uint32_t) order;    /* vertices reached, the source first */
+    uint32_t stamp;
+    double *feeder;         /* by panel id: what is lost on the way to it, as a fraction */
+    double design_share;
+};
+
+double circuit_volts(const struct model *m, const struct circuit *c)
+{
+    return c->two_pole || c->feeds ? m->line_volts : m->volts;
+}
+
+static bool between_lines(const struct model *m, const struct circuit *c)
+{
+    return circuit_volts(m, c) > m->volts;
+}
+
+static struct spot *touch(struct walker *w, uint32_t vertex)
+{
+    struct spot *s = &w->spots[vertex];
+    if (s->stamp != w->stamp)
+        *s = (struct spot){.stamp = w->stamp};
+    return s;
+}
+
+static uint32_t panel_vertex(const struct walker *w, const struct panel *p)
+{
+    return w->m->boxes.n + p->id;
+}
+
+static uint32_t end_vertex(const struct walker *w, struct end e)
+{
+    return e.box ? e.box->id : panel_vertex(w, e.panel);
+}
+
+static void join(struct walker *w, uint32_t from, uint32_t to, const struct run *run)
+{
+    struct spot *s = touch(w, from);
+    *vec_push(w->arena, &w->links) = (struct link){run, to, s->links};
+    s->links = w->links.n;
+}
+
+/* Links in reverse, so that each box has its runs in source order. */
+static void join_runs(struct walker *w, const struct circuit *c)
+{
+    w->links.n = 0;
+    for (uint32_t i = c->runs.n; i-- > 0;) {
+        const struct run *run = c->runs.at[i];
+        if ((!run->from.box && !run->from.panel) || (!run->to.box && !run->to.panel))
+            continue;
+        uint32_t from = end_vertex(w, run->from), to = end_vertex(w, run->to);
+        join(w, from, to, run);
+        join(w, to, from, run);
+    }
+}
+
+/* A receptacle for whatever is plugged in. */
+static bool unsaid_receptacle(const struct part *part)
+{
+    const struct device_def *def = part->device->def;
+    return def && def->sort == SORT_RECEPTACLE && def->outlets > 0 && !part->load_written && part->load <= 0;
+}
+
+static void place_loads(struct walker *w, const struct circuit *c, uint32_t source)
+{
+    for (uint32_t i = 0; i < c->parts.n; i++) {
+        const struct part *part = c->parts.at[i];
+        struct spot *s = touch(w, part->device->box->id);
+        s->outlet = s->outlet || unsaid_receptacle(part);
+        if (part->load <= 0 || part->volts <= 0)
+            continue;
+        bool both = part_on_both_lines(w->m, part);
+        for (int line = 0; line < 2; line++)
+            if (both || line == (part->pole == 'b'))
+                s->own[line] += part->load / part->volts;
+    }
+    if (c->feeds) {
+        struct spot *s = touch(w, panel_vertex(w, c->feeds));
+        memcpy(s->own, w->sums[c->id].amps, sizeof s->own);
+    }
+    /* what the circuit carries already hangs where the new work begins */
+    if (c->existing_load > 0)
+        for (int line = 0; line < (between_lines(w->m, c) ? 2 : 1); line++)
+            touch(w, source)->own[line] += c->existing_load / circuit_volts(w->m, c);
+}
+
+/* Visits what hangs together with the source, then adds up what flows through each box. */
+static void spread(struct walker *w, uint32_t source)
+{
+    w->order.n = 0;
+    *vec_push(w->arena, &w->order) = source;
+    touch(w, source)->reached = true;
+    for (uint32_t i = 0; i < w->order.n; i++) {
+        uint32_t at = w->order.at[i];
+        for (uint32_t l = w->spots[at].links; l; l = w->links.at[l - 1].next) {
+            struct spot *s = touch(w, w->links.at[l - 1].to);
+            if (s->reached)
+                continue;
+            s->reached = true;
+            s->parent = at;
+            s->run = w->links.at[l - 1].run;
+            *vec_push(w->arena, &w->order) = w->links.at[l - 1].to;
+        }
+    }
+    for (uint32_t i = w->order.n; i-- > 0;) {
+        struct spot *s = &w->spots[w->order.at[i]];
+        for (int line = 0; line < 2; line++) {
+            s->beyond[line] += s->own[line];
+            if (s->run)
+                w->spots[s->parent].beyond[line] += s->beyond[line];
+        }
+    }
+}
+
+/* Adds what is lost in a conductor's resistance by the currents of both lines. Between lines it is what line a and line b lose; from a line to the neutral it
+ * is what the line loses and the neutral, which carries the difference. */
+static void lose(struct spot *s, double ohm, const double amps[2], bool lines)
+{
+    if (lines) {
+        s->lost[0] += ohm * (amps[0] + amps[1]);
+        s->lost[1] = s->lost[0];
+    } else {
+        s->lost[0] += ohm * (2 * amps[0] - amps[1]);
+        s->lost[1] += ohm * (2 * amps[1] - amps[0]);
+    }
+    s->ohm += 2 * ohm;
+}
+
+/* The cable between the panel and the old box where new work begins. Old wires are taken for copper. */
+static void start(struct walker *w, const struct circuit *c, uint32_t source)
+{
+    struct spot *s = &w->spots[source];
+    s->known = true;
+    if (c->upstream <= 0 || !c->upstream_size)
+        return;
+    double per_1000 = size_resistance(w->m, COPPER, c->upstream_size);
+    s->known = per_1000 > 0;
+    s->feet = length_feet(c->upstream);
+    lose(s, per_1000 * s->feet / 1000, s->beyond, between_lines(w->m, c));
+}
+
+/* Ohm of one conductor of a run; negative where its length or its cable is not known. */
+static double run_ohm(const struct walker *w, const struct run *run)
+{
+    const struct route *route = &w->routes->of_run[run->id];
+    const struct cable_def *cable = w->wiring->of_run[run->id].cable;
+    double per_1000 = cable ? cable_resistance(w->m, cable) : 0;
+    return route->known && per_1000 > 0 ? per_1000 * length_feet(route->electrical) / 1000 : -1;
+}
+
+/* Walks a circuit; the spots of w->order hold what is lost on the way to each box. False where it has no source or is no tree. */
+static bool walk(struct walker *w, const struct circuit *c)
+{
+    w->order.n = 0;
+    if (!c->is_tree || (!c->root && !c->panel))
+        return false;
+    w->stamp++;
+    uint32_t source = c->root ? c->root->id : panel_vertex(w, c->panel);
+    join_runs(w, c);
+    place_loads(w, c, source);
+    spread(w, source);
+    start(w, c, source);
+    for (uint32_t i = 1; i < w->order.n; i++) {
+        struct spot *s = &w->spots[w->order.at[i]];
+        const struct spot *parent = &w->spots[s->parent];
+        double ohm = run_ohm(w, s->run);
+        s->known = parent->known && ohm >= 0;
+        s->feet = parent->feet + length_feet(w->routes->of_run[s->run->id].electrical);
+        s->ohm = parent->ohm;
+        memcpy(s->lost, parent->lost, sizeof s->lost);
+        lose(s, ohm, s->beyond, between_lines(w->m, c));
+    }
+    return true;
+}
+
+/* What is lost at a box: on the line that its own loads use, else on the worse one. */
+static double lost_at(const struct spot *s)
+{
+    if (s->own[0] > 0 && s->own[1] <= 0)
+        return s->lost[0];
+    if (s->own[1] > 0 && s->own[0] <= 0)
+        return s->lost[1];
+    return s->lost[0] > s->lost[1] ? s->lost[0] : s->lost[1];
+}
+
+static struct drop drop_at(const struct walker *w, struct circuit *c, const struct spot *s, struct box *box)
+{
+    double volts = circuit_volts(w->m, c);
+    struct drop d = {
+        .circuit = c,
+        .box = box,
+        .feet = s->feet,
+        .amps = s->beyond[0] > s->beyond[1] ? s->beyond[0] : s->beyond[1],
+        .volts = lost_at(s),
+        .feeder_percent = c->panel ? 100 * w->feeder[c->panel->id] : 0,
+    };
+    d.percent = 100 * d.volts / volts;
+    d.design_percent = s->outlet && c->breaker > 0 ? 100 * s->ohm * w->design_share * c->breaker / volts : d.percent;
+    d.total_percent = d.feeder_percent + d.percent;
+    return d;
+}
+
+static double severity_of(const struct drop *d)
+{
+    return d->percent > d->design_percent ? d->percent : d->design_percent;
+}
+
+/* Records a circuit that was walked; the index of its worst drop + 1, or 0. */
+static uint32_t record(struct walker *w, struct circuit *c, struct loads *loads)
+{
+    uint32_t worst = 0;
+    for (uint32_t i = 0; i < w->order.n; i++) {
+        uint32_t vertex = w->order.at[i];
+        const struct spot *s = &w->spots[vertex];
+        if (vertex >= w->m->boxes.n || !s->known)
+            continue;
+        struct drop d = drop_at(w, c, s, w->m->boxes.at[vertex]);
+        *vec_push(w->arena, &loads->drops) = d;
+        if (!worst || severity_of(&d) > severity_of(&loads->drops.at[worst - 1]))
+            worst = loads->drops.n;
+    }
+    return worst;
+}
+
+/* What feeders lose on the way to each panel, from the service on. */
+static void find_feeders(struct walker *w, const panel_list *order)
+{
+    for (uint32_t i = 0; i < order->n; i++) {
+        const struct panel *p = order->at[i];
+        if (!p->feeder || !p->feeder->panel || !walk(w, p->feeder))
+            continue;
+        const struct spot *s = &w->spots[panel_vertex(w, p)];
+        if (s->stamp == w->stamp && s->reached && s->known)
+            w->feeder[p->id] = s->lost[0] / circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
+    }
+}
+
+void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, const struct circuit_sum *sums,
+                    const panel_list *order, struct loads *loads)
+{
+    struct walker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .sums = sums};
+    w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
+    w.feeder = arena_array(arena, double, m->panels.n + 1);
+    w.design_share = code_setting(&m->code, "voltage-drop", "design-load", 0);
+    find_feeders(&w, order);
+    uint32_t *worst = arena_array(arena, uint32_t, m->circuits.n + 1);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        if (walk(&w, m->circuits.at[i]))
+            worst[i] = record(&w, m->circuits.at[i], loads);
+    loads->worst = arena_array(arena, struct drop *, m->circuits.n + 1);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        loads->worst[i] = worst[i] ? &loads->drops.at[worst[i] - 1] : NULL;
+}

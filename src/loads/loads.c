@@ -1,0 +1,116 @@
+/* Connected loads of circuits and feeders, each line for itself. */
+#include "loads/loads.h"
+#include "loads/drops.h"
+
+/* Currents of the parts: a part at the line voltage loads both lines, another its pole (line a where none is written). */
+static void add_part(struct circuit_sum *sum, const struct model *m, const struct part *part, double factor)
+{
+    if (part->load <= 0 || part->volts <= 0)
+        return;
+    double amps = part->load / part->volts;
+    double needed = part->mca > 0 ? part->mca : amps * (part->continuous ? factor : 1);
+    sum->va += part->load;
+    if (part->continuous)
+        sum->continuous_va += part->load;
+    bool both = part_on_both_lines(m, part);
+    for (int line = 0; line < 2; line++)
+        if (both || line == (part->pole == 'b')) {
+            sum->amps[line] += amps;
+            sum->needed[line] += needed;
+        }
+}
+
+/* What an existing circuit carries already: on both lines of a two-pole circuit. */
+static void add_existing(struct circuit_sum *sum, const struct model *m, const struct circuit *c)
+{
+    if (c->existing_load <= 0)
+        return;
+    double amps = c->existing_load / circuit_volts(m, c);
+    sum->va += c->existing_load;
+    for (int line = 0; line < (circuit_volts(m, c) > m->volts ? 2 : 1); line++) {
+        sum->amps[line] += amps;
+        sum->needed[line] += amps;
+    }
+}
+
+/* What a panel carries, spread evenly over its lines: the spaces of its breakers are chosen for the best balance. */
+static void add_panel(struct circuit_sum *sum, const struct model *m, const struct circuit_sum *sums, const struct panel *panel)
+{
+    double va = 0, continuous_va = 0, needed_va = 0;
+    for (uint32_t i = 0; i < panel->circuits.n; i++) {
+        const struct circuit *c = panel->circuits.at[i];
+        const struct circuit_sum *s = &sums[c->id];
+        va += s->va;
+        continuous_va += s->continuous_va;
+        needed_va += (s->needed[0] + s->needed[1]) * m->volts;
+    }
+    sum->va += va;
+    sum->continuous_va += continuous_va;
+    for (int line = 0; line < 2; line++) {
+        sum->amps[line] += va / m->line_volts;
+        sum->needed[line] += needed_va / m->line_volts;
+    }
+}
+
+static void sum_circuit(struct model *m, struct circuit_sum *sums, const struct circuit *c, double factor)
+{
+    struct circuit_sum *sum = &sums[c->id];
+    for (uint32_t i = 0; i < c->parts.n; i++)
+        add_part(sum, m, c->parts.at[i], factor);
+    add_existing(sum, m, c);
+    if (c->feeds)
+        add_panel(sum, m, sums, c->feeds);
+}
+
+/* Panels in an order in which each comes before those it feeds. Panels that feed each other in a ring are left out. */
+static panel_list panels_from_service(struct arena *arena, const struct model *m)
+{
+    panel_list order = {0};
+    for (uint32_t i = 0; i < m->panels.n; i++) {
+        struct panel *p = m->panels.at[i];
+        if (!p->feeder || !p->feeder->panel)
+            *vec_push(arena, &order) = p;
+    }
+    for (uint32_t i = 0; i < order.n; i++) {
+        const struct panel *p = order.at[i];
+        for (uint32_t k = 0; k < p->circuits.n; k++)
+            if (p->circuits.at[k]->feeds)
+                *vec_push(arena, &order) = p->circuits.at[k]->feeds;
+    }
+    return order;
+}
+
+/* The sums of all circuits: those that feed no panel first, then feeders from the last panel up. */
+static void sum_all(struct model *m, struct circuit_sum *sums, const panel_list *order)
+{
+    double factor = code_setting(&m->code, "continuous-load", "factor", 1);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        if (!m->circuits.at[i]->feeds)
+            sum_circuit(m, sums, m->circuits.at[i], factor);
+    for (uint32_t i = order->n; i-- > 0;)
+        if (order->at[i]->feeder)
+            sum_circuit(m, sums, order->at[i]->feeder, factor);
+}
+
+static struct circuit_load of_sum(const struct circuit_sum *s)
+{
+    return (struct circuit_load){
+        .va = s->va,
+        .continuous_va = s->continuous_va,
+        .amps = s->amps[0] > s->amps[1] ? s->amps[0] : s->amps[1],
+        .needed_amps = s->needed[0] > s->needed[1] ? s->needed[0] : s->needed[1],
+    };
+}
+
+struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring)
+{
+    struct loads *loads = arena_new(arena, struct loads);
+    struct circuit_sum *sums = arena_array(arena, struct circuit_sum, m->circuits.n + 1);
+    panel_list order = panels_from_service(arena, m);
+    sum_all(m, sums, &order);
+    loads->of_circuit = arena_array(arena, struct circuit_load, m->circuits.n + 1);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        loads->of_circuit[i] = of_sum(&sums[i]);
+    drops_work_out(arena, m, routes, wiring, sums, &order, loads);
+    return loads;
+}
