@@ -1,0 +1,126 @@
+/* What is marked on the studs: where each box stands, what is nailed up, and what goes into it. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+enum { BOX, UNIT, ROOM, WALL, LEFT, RIGHT, WEST, SOUTH, UP, BOTTOM, TYPE, GANGS, RING, STUD, DEVICES };
+
+static const struct column columns[] = {
+    [BOX] = {"box", "Box", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [ROOM] = {"room", "Room", 0, COLUMN_DATA},
+    [WALL] = {"wall", "Wall", 0, 0},
+    [LEFT] = {"from_left_ft", "From left", 2, COLUMN_RIGHT},
+    [RIGHT] = {"from_right_ft", "From right", 2, COLUMN_RIGHT},
+    [WEST] = {"from_west_ft", "From west", 2, COLUMN_RIGHT | COLUMN_DATA | COLUMN_IF_USED},
+    [SOUTH] = {"from_south_ft", "From south", 2, COLUMN_RIGHT | COLUMN_DATA | COLUMN_IF_USED},
+    [UP] = {"up_in", "Centre", 2, COLUMN_RIGHT | COLUMN_INCHES},
+    [BOTTOM] = {"bottom_in", "Bottom", 2, COLUMN_RIGHT | COLUMN_INCHES},
+    [TYPE] = {"type", "Type", 0, 0},
+    [GANGS] = {"gangs", "Gangs", 0, COLUMN_RIGHT},
+    [RING] = {"ring", "Ring", 0, COLUMN_IF_USED},
+    [STUD] = {"stud_side", "Stud", 0, 0},
+    [DEVICES] = {"devices", "Devices", 0, 0},
+};
+
+/* How the sizes of boxes on a wall are found: the library's table, read once. */
+struct sizes {
+    length box_height, round;
+};
+
+static length size_of(struct code *code, const char *setting)
+{
+    const struct table *t = code_find_table(code, "box-space");
+    const struct value *v = t ? table_setting(code, t, setting) : NULL;
+    return v && v->kind == V_LENGTH ? v->n : 0;
+}
+
+/* "4' from west, 7'-6" from south" for a ceiling or a floor. */
+static const char *grid_words(struct arena *arena, const char *where, length west, length south)
+{
+    struct buf b = {0};
+    buf_printf(&b, "%s, ", where);
+    length_print(&b, west);
+    buf_puts(&b, " from west, ");
+    length_print(&b, south);
+    buf_puts(&b, " from south");
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+/* The side of the nearest stud and how far its centre is: studs stand every spacing from the wall's left end, and at its two ends. */
+static struct cell stud_cell(struct arena *arena, const struct box *b, const struct wall *wall)
+{
+    length spacing = b->room->wall_framing.spacing, at = b->place.from_left;
+    if (spacing <= 0 || at < 0 || at > wall->length)
+        return cell_text(NULL);
+    length left = at / spacing * spacing, right = left + spacing;
+    if (right > wall->length)
+        right = wall->length;
+    bool is_left = at - left <= right - at;
+    struct buf away = {0};
+    buf_puts(&away, is_left ? "left, " : "right, ");
+    length_print(&away, is_left ? at - left : right - at);
+    const char *words = arena_copy(arena, buf_text(&away), away.n);
+    buf_free(&away);
+    return cell_shown(cell_text(is_left ? "left" : "right"), words);
+}
+
+static void place_cells(const struct results *r, const struct box *b, const struct sizes *sizes, struct cell *row)
+{
+    const struct fill *fill = &r->wiring->of_box[b->id];
+    const struct place *p = &b->place;
+    if (p->where == ON_WALL && p->wall < b->room->wall_count) {
+        const struct wall *wall = &b->room->walls[p->wall];
+        length height = fill->type && fill->type->gangs == 0 ? sizes->round : sizes->box_height;
+        row[WALL] = cell_text(wall->name);
+        row[LEFT] = cell_length(p->from_left);
+        row[RIGHT] = cell_length(wall->length - p->from_left);
+        row[UP] = cell_length(p->up);
+        if (!b->compartment && height)
+            row[BOTTOM] = cell_length(p->up - height / 2);
+        if (!fill->type || !fill->type->old_work)
+            row[STUD] = stud_cell(r->arena, b, wall);
+        return;
+    }
+    const char *where = p->where == OVERHEAD ? "overhead" : p->where == ON_FLOOR ? "floor" : NULL;
+    if (!where)
+        return;
+    length west = p->at.x - b->room->low.x, south = p->at.y - b->room->low.y;
+    row[WALL] = cell_shown(cell_text(where), grid_words(r->arena, where, west, south));
+    row[WEST] = cell_length(west);
+    row[SOUTH] = cell_length(south);
+}
+
+static void add_box(const struct results *r, struct report *report, const struct box *b, const struct sizes *sizes)
+{
+    const struct fill *fill = &r->wiring->of_box[b->id];
+    struct cell *row = table_row(&report->rows);
+    row[BOX] = cell_text(box_address(r->arena, b, false));
+    row[UNIT] = unit_cell(b->room->unit);
+    row[ROOM] = cell_text(room_address(r->arena, b->room, false));
+    place_cells(r, b, sizes, row);
+    if (fill->type) {
+        const char *name = fill->type->name;
+        row[TYPE] = b->existing ? cell_shown(cell_text(name), arena_printf(r->arena, "%s, existing", name)) : cell_text(name);
+        row[RING] = cell_text(ring_words(r->arena, fill->type, b->room->finish));
+    } else if (b->existing) {
+        row[TYPE] = cell_shown((struct cell){0}, "existing");
+    } else if (b->compartment) {
+        row[TYPE] = cell_shown((struct cell){0}, "its own compartment");
+    }
+    if (!b->compartment)
+        row[GANGS] = cell_integer(fill->gangs);
+    row[DEVICES] = device_cell(r, b);
+}
+
+void report_boxes(const struct results *r, struct report *report)
+{
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    struct sizes sizes = {size_of(&r->model->code, "box-height"), size_of(&r->model->code, "round-width")};
+    for (uint32_t i = 0; i < r->model->boxes.n; i++)
+        if (is_built(r->model->boxes.at[i]->room->unit))
+            add_box(r, report, r->model->boxes.at[i], &sizes);
+    *vec_push(r->arena, &report->notes) =
+        "Distances are to the centre of the box, from the wall's ends as one stands in the room and faces it, between the faces of the studs.";
+}

@@ -1,0 +1,60 @@
+/* What each box holds against its volume. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+enum { BOX, UNIT, TYPE, VOLUME, CONDUCTORS, GROUNDS, CLAMPS, FITTINGS, DEVICES, REQUIRED, FREE, PERCENT };
+
+static const struct column columns[] = {
+    [BOX] = {"box", "Box", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [TYPE] = {"type", "Type", 0, 0},
+    [VOLUME] = {"volume_in3", "in3", 1, COLUMN_RIGHT},
+    [CONDUCTORS] = {"conductors", "Wires", 0, COLUMN_RIGHT},
+    [GROUNDS] = {"grounds", "Grounds", 0, COLUMN_RIGHT},
+    [CLAMPS] = {"clamps", "Clamps", 0, COLUMN_RIGHT},
+    [FITTINGS] = {"fittings", "Fittings", 0, COLUMN_RIGHT},
+    [DEVICES] = {"devices", "Devices", 0, COLUMN_RIGHT},
+    [REQUIRED] = {"required_in3", "Needs in3", 2, COLUMN_RIGHT},
+    [FREE] = {"free_in3", "Free in3", 2, COLUMN_RIGHT},
+    [PERCENT] = {"percent", "% full", 0, COLUMN_RIGHT},
+};
+
+static void add_box(const struct results *r, struct report *report, const struct box *b)
+{
+    const struct fill *f = &r->wiring->of_box[b->id];
+    struct cell *row = table_row(&report->rows);
+    row[BOX] = cell_text(box_address(r->arena, b, false));
+    row[UNIT] = unit_cell(b->room->unit);
+    row[TYPE] = f->type ? cell_text(f->type->name) : cell_shown((struct cell){0}, b->existing ? "not said" : "none holds it");
+    row[CONDUCTORS] = cell_integer(f->conductors);
+    row[GROUNDS] = cell_integer(f->grounds);
+    row[CLAMPS] = cell_integer(f->clamps);
+    row[FITTINGS] = cell_integer(f->fittings);
+    row[DEVICES] = cell_integer(f->devices);
+    row[REQUIRED] = cell_number(f->required);
+    if (f->volume <= 0)
+        return;
+    row[VOLUME] = cell_number(f->volume);
+    row[FREE] = cell_number(f->volume - f->required);
+    row[PERCENT] = cell_number(100 * f->required / f->volume);
+}
+
+void report_fill(const struct results *r, struct report *report)
+{
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    uint32_t compartments = 0;
+    for (uint32_t i = 0; i < r->model->boxes.n; i++) {
+        const struct box *b = r->model->boxes.at[i];
+        if (!is_built(b->room->unit))
+            continue;
+        if (b->compartment && r->wiring->of_box[i].volume <= 0)
+            compartments++;
+        else
+            add_box(r, report, b);
+    }
+    *vec_push(r->arena, &report->notes) = "Wires, grounds, clamps, fittings and devices are counted as the edition counts them; a wire that passes on in a splice counts too.";
+    if (compartments)
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "%u place%s with a wiring compartment of %s own: its marking governs.", compartments, compartments == 1 ? "" : "s",
+                         compartments == 1 ? "its" : "their");
+}

@@ -1,0 +1,246 @@
+/* What is to be bought: cable by the coil, boxes, devices, covers, breakers, and what the routes ask for. What is there already is not bought. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ITEM, QUANTITY, PIECES, UNIT_PRICE, PRICE };
+
+static const struct column columns[] = {
+    [ITEM] = {"item", "Item", 0, 0},
+    [QUANTITY] = {"quantity", "Quantity", 0, COLUMN_RIGHT},
+    [PIECES] = {"unit", "Unit", 0, 0},
+    [UNIT_PRICE] = {"unit_price", "Each", 2, COLUMN_RIGHT},
+    [PRICE] = {"price", "Price", 2, COLUMN_RIGHT},
+};
+
+enum { SUM_PRICE, SUM_CURRENCY, SUM_UNPRICED };
+
+static const struct column total_columns[] = {
+    [SUM_PRICE] = {"price", "Total of what has a price", 2, COLUMN_RIGHT},
+    [SUM_CURRENCY] = {"currency", "Currency", 0, COLUMN_IF_USED},
+    [SUM_UNPRICED] = {"unpriced", "Items without a price", 0, COLUMN_RIGHT},
+};
+
+/* In the order in which they are listed. */
+enum group { CABLES, PANELS, BREAKERS, BOX_TYPES, RINGS, DEVICES, COVERS, CLAMPS, SUPPORTS, GROUPS };
+
+struct item {
+    enum group group;
+    const char *name, *shown, *unit;
+    uint64_t quantity;
+    double price;                /* of one; negative: none */
+};
+
+struct list {
+    const struct results *r;
+    struct map found;            /* (group, interned name) -> struct item */
+    VEC(struct item *) items;
+};
+
+/* Counts `quantity` of a thing. `other` is what else a price may be filed under; both are words as a price statement writes them. */
+static struct item *add(struct list *l, enum group group, const char *name, const char *other, uint64_t quantity)
+{
+    const char *key = names_of(l->r->model->names, name);
+    void **at = map_at(l->r->arena, &l->found, group + 1, (uintptr_t)key);
+    struct item *item = *at;
+    if (!item) {
+        *at = item = arena_new(l->r->arena, struct item);
+        *item = (struct item){.group = group, .name = key, .unit = "each", .price = model_price(l->r->model, key)};
+        if (item->price < 0 && other)
+            item->price = model_price(l->r->model, other);
+        *vec_push(l->r->arena, &l->items) = item;
+    }
+    item->quantity += quantity;
+    return item;
+}
+
+static void add_cables(struct list *l)
+{
+    const struct cuts *cuts = l->r->cuts;
+    for (uint32_t i = 0; i < cuts->cable_count; i++)
+        for (uint32_t k = 0; k < cuts->cables[i].coil_count; k++) {
+            const struct cut_coil *coil = &cuts->cables[i].coils[k];
+            if (coil->on_hand)
+                continue;
+            struct buf b = {0};
+            length_print(&b, coil->stock);
+            struct item *item = add(l, CABLES, arena_printf(l->r->arena, "cable %s %s", coil->cable->name, buf_text(&b)), NULL, 1);
+            buf_free(&b);
+            item->unit = "coil";
+            if (coil->price >= 0)
+                item->price = coil->price;
+        }
+}
+
+static void add_panel(struct list *l, const struct panel *p)
+{
+    if (p->existing || !is_built(p->unit))
+        return;
+    struct buf b = {0};
+    buf_puts(&b, "panel");
+    if (p->main > 0 || p->bus > 0) {
+        buf_putc(&b, ' ');
+        print_number(&b, p->main > 0 ? p->main : p->bus, 0);
+        buf_puts(&b, p->main > 0 ? " A main" : " A bus");
+    }
+    if (p->spaces)
+        buf_printf(&b, " %u spaces", p->spaces);
+    add(l, PANELS, buf_text(&b), "panel", 1);
+    buf_free(&b);
+}
+
+/* A multiwire circuit on single-pole breakers takes two of them. */
+static void add_breaker(struct list *l, const struct circuit *c)
+{
+    const char *words = breaker_words(l->r->arena, c);
+    if (!words || c->existing || !is_built(c->unit))
+        return;
+    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, c->multiwire && !c->two_pole ? 2 : 1);
+}
+
+/* "three-way", "three-way dimmer", "receptacle": what is asked for at the counter. */
+static void add_device(struct list *l, const struct device *d)
+{
+    if (d->existing)
+        return;
+    const char *kind = d->part_count ? part_switch_kind(l->r, &d->parts[0]) : NULL, *name = d->def->name, *item = name;
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
+        item = kind;
+    else if (kind && is_between(l->r, &d->parts[0]))
+        item = arena_printf(l->r->arena, "%s %s", kind, name);
+    add(l, DEVICES, item, name, 1)->shown = item == name ? d->def->title : NULL;
+}
+
+/* The plate over devices on yokes, the blank of a box without devices. */
+static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
+{
+    bool yoke = false, new_device = !b->device_count;
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        yoke = yoke || b->devices[i]->def->yokes;
+        new_device = new_device || !b->devices[i]->existing;
+    }
+    if (!new_device)
+        return;
+    if (!b->device_count)
+        add(l, COVERS, gangs ? arena_printf(l->r->arena, "cover blank %u-gang", gangs) : "cover blank round", "cover blank", 1);
+    else if (yoke && gangs)
+        add(l, COVERS, arena_printf(l->r->arena, "cover %s%u-gang", b->cover && !strcmp(b->cover, "in-use") ? "in-use " : "", gangs), "cover", 1);
+}
+
+/* Metal boxes without clamps, and panels, take a connector for each cable. */
+static void add_clamps(struct list *l, const struct box *b, const struct box_type *type)
+{
+    if (!type->metal || type->clamp_internal)
+        return;
+    uint64_t cables = 0;
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        cables += !b->runs.at[i]->existing;
+    if (cables)
+        add(l, CLAMPS, "cable connector", NULL, cables);
+}
+
+static void add_box(struct list *l, const struct box *b)
+{
+    if (!is_built(b->room->unit))
+        return;
+    for (uint32_t i = 0; i < b->device_count; i++)
+        add_device(l, b->devices[i]);
+    const struct fill *fill = &l->r->wiring->of_box[b->id];
+    if (!fill->type || fill->type->integral)
+        return;
+    if (!b->existing) {
+        add(l, BOX_TYPES, fill->type->name, NULL, 1)->shown = fill->type->title;
+        const char *ring = ring_words(l->r->arena, fill->type, b->room->finish);
+        if (ring)
+            add(l, RINGS, arena_printf(l->r->arena, "ring %s %u-gang", ring, fill->gangs), "ring", 1);
+    }
+    add_clamps(l, b, fill->type);
+    add_cover(l, b, fill->gangs);
+}
+
+static double spare_share(const struct results *r, const char *setting)
+{
+    const struct table *t = code_find_table(&r->model->code, "materials");
+    return value_amount(t ? table_setting(&r->model->code, t, setting) : NULL, 0);
+}
+
+static void add_pieces(struct list *l, const char *name, uint64_t count, const char *spare)
+{
+    if (count)
+        add(l, SUPPORTS, name, NULL, (uint64_t)ceil((double)count * (1 + spare_share(l->r, spare)) - 1e-9));
+}
+
+static void add_routes(struct list *l)
+{
+    const struct model *m = l->r->model;
+    uint64_t staples = 0, plates = 0, panel_ends = 0;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        if (run->existing || !is_built(run_unit(run)))
+            continue;
+        staples += l->r->routes->of_run[i].supports;
+        plates += l->r->routes->of_run[i].plates;
+        panel_ends += is_home_run(run) + (run->from.panel && run->to.panel);
+    }
+    if (panel_ends)
+        add(l, CLAMPS, "cable connector", NULL, panel_ends);
+    add_pieces(l, "staple", staples, "spare-staples");
+    add_pieces(l, "plate", plates, "spare-plates");
+}
+
+static int compare_items(const void *a, const void *b)
+{
+    const struct item *x = *(struct item *const *)a, *y = *(struct item *const *)b;
+    return x->group != y->group ? (x->group < y->group ? -1 : 1) : strcmp(x->name, y->name);
+}
+
+static void list_items(const struct list *l, struct report *report)
+{
+    double total = 0;
+    uint32_t unpriced = 0;
+    for (uint32_t i = 0; i < l->items.n; i++) {
+        const struct item *item = l->items.at[i];
+        struct cell *row = table_row(&report->rows);
+        row[ITEM] = cell_text(item->name);
+        if (item->shown)
+            row[ITEM].shown = arena_printf(l->r->arena, "%s: %s", item->name, item->shown);
+        row[QUANTITY] = cell_integer((int64_t)item->quantity);
+        row[PIECES] = cell_text(item->unit);
+        if (item->price < 0) {
+            unpriced++;
+            continue;
+        }
+        row[UNIT_PRICE] = cell_number(item->price);
+        row[PRICE] = cell_number(item->price * (double)item->quantity);
+        total += item->price * (double)item->quantity;
+    }
+    struct cell *sum = table_row(&report->totals);
+    sum[SUM_PRICE] = cell_number(total);
+    sum[SUM_CURRENCY] = cell_text(l->r->model->currency);
+    sum[SUM_UNPRICED] = cell_integer(unpriced);
+}
+
+void report_materials(const struct results *r, struct report *report)
+{
+    const struct model *m = r->model;
+    struct list l = {.r = r};
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
+    report->one_total = true;
+    add_cables(&l);
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        add_panel(&l, m->panels.at[i]);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        add_breaker(&l, m->circuits.at[i]);
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        add_box(&l, m->boxes.at[i]);
+    add_routes(&l);
+    if (l.items.n)
+        qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
+    list_items(&l, report);
+    *vec_push(r->arena, &report->notes) =
+        "Staples and plates are with the spare share of common trade practice. Splicing connectors are not counted here. Coils on hand are not bought.";
+}

@@ -1,0 +1,137 @@
+/* The circuit directory: every breaker of every panel, by space. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+#include <stdlib.h>
+
+enum { PANEL, UNIT, SPACE, CIRCUIT, TITLE, POLES, BREAKER, PROTECTION, PHASE, CABLE, ROOMS, EXISTING, VA, CONTINUOUS };
+
+static const struct column columns[] = {
+    [PANEL] = {"panel", "Panel", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [SPACE] = {"space", "Space", 0, COLUMN_RIGHT},
+    [CIRCUIT] = {"circuit", "Circuit", 0, 0},
+    [TITLE] = {"title", "Serves", 0, 0},
+    [POLES] = {"poles", "Poles", 0, COLUMN_RIGHT | COLUMN_DATA},
+    [BREAKER] = {"breaker_a", "A", 0, COLUMN_RIGHT},
+    [PROTECTION] = {"protection", "Protection", 0, 0},
+    [PHASE] = {"phase", "Line", 0, 0},
+    [CABLE] = {"cable", "Cable", 0, 0},
+    [ROOMS] = {"rooms", "Rooms", 0, 0},
+    [EXISTING] = {"existing", "Existing", 0, COLUMN_DATA},
+    [VA] = {"va", "VA", 0, COLUMN_RIGHT},
+    [CONTINUOUS] = {"continuous_va", "Continuous", 0, COLUMN_RIGHT},
+};
+
+enum { SUM_PANEL, SUM_UNIT, SUM_PHASE, SUM_VA, SUM_CONTINUOUS };
+
+static const struct column total_columns[] = {
+    [SUM_PANEL] = {"panel", "Panel", 0, 0},
+    [SUM_UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [SUM_PHASE] = {"phase", "Line", 0, 0},
+    [SUM_VA] = {"va", "VA", 0, COLUMN_RIGHT},
+    [SUM_CONTINUOUS] = {"continuous_va", "Continuous", 0, COLUMN_RIGHT},
+};
+
+/* The cable of the first run from the panel. */
+static const char *home_cable(const struct results *r, const struct circuit *c)
+{
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct run *run = c->runs.at[i];
+        const struct cable_def *cable = r->wiring->of_run[run->id].cable;
+        if (cable && is_home_run(run))
+            return cable->name;
+    }
+    return c->cable ? c->cable->name : NULL;
+}
+
+static struct cell phase_cell(const struct circuit_space *s)
+{
+    if (!s->space)
+        return cell_text(NULL);
+    if (s->poles == 2)
+        return cell_text("AB");
+    return cell_text(space_line(s->space) ? "B" : "A");
+}
+
+/* "14-16": a breaker of two poles shows both of its spaces. */
+static struct cell space_cell(const struct results *r, const struct circuit_space *s)
+{
+    if (!s->space)
+        return (struct cell){0};
+    struct cell c = cell_integer(s->space);
+    return s->poles == 2 ? cell_shown(c, arena_printf(r->arena, "%u, %u", s->space, s->space + 2)) : c;
+}
+
+static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
+{
+    const struct circuit_space *s = &r->panels->of_circuit[c->id];
+    const struct circuit_load *load = &r->loads->of_circuit[c->id];
+    const char *word = circuit_word(r->arena, c);
+    struct cell *row = table_row(&report->rows);
+    row[PANEL] = panel_cell(r, c->panel);
+    row[UNIT] = unit_cell(c->unit);
+    row[SPACE] = space_cell(r, s);
+    row[CIRCUIT] = c->existing ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word)) : cell_text(word);
+    row[TITLE] = cell_text(c->title ? c->title : c->feeds && c->feeds->title ? c->feeds->title : NULL);
+    row[POLES] = cell_integer(s->poles);
+    if (c->breaker > 0)
+        row[BREAKER] = cell_number(c->breaker);
+    row[PROTECTION] = cell_text(protection_words(r->arena, c));
+    row[PHASE] = phase_cell(s);
+    row[CABLE] = cell_text(home_cable(r, c));
+    row[ROOMS] = rooms_cell(r, c);
+    row[EXISTING] = cell_bool(c->existing);
+    row[VA] = cell_number(load->va);
+    row[CONTINUOUS] = cell_number(load->continuous_va);
+}
+
+struct by_space {
+    const struct circuit *circuit;
+    uint32_t space;
+};
+
+/* By space; those that have none come last, in source order. */
+static int compare_spaces(const void *a, const void *b)
+{
+    const struct by_space *x = a, *y = b;
+    uint32_t first = x->space ? x->space : UINT32_MAX, second = y->space ? y->space : UINT32_MAX;
+    if (first != second)
+        return first < second ? -1 : 1;
+    return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+}
+
+static void add_panel(const struct results *r, struct report *report, const struct panel *p)
+{
+    struct by_space *order = arena_array(r->arena, struct by_space, p->circuits.n);
+    uint32_t without = 0;
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct circuit *c = p->circuits.at[i];
+        order[i] = (struct by_space){c, r->panels->of_circuit[c->id].space};
+        without += !order[i].space && !c->existing;
+    }
+    qsort(order, p->circuits.n, sizeof *order, compare_spaces);
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        add_circuit(r, report, order[i].circuit);
+    if (without)
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.", panel_address(r->arena, p, false), without, without == 1 ? "" : "s");
+    for (unsigned line = 0; line < 2; line++) {
+        struct cell *row = table_row(&report->totals);
+        row[SUM_PANEL] = panel_cell(r, p);
+        row[SUM_UNIT] = unit_cell(p->unit);
+        row[SUM_PHASE] = cell_text(line ? "B" : "A");
+        row[SUM_VA] = cell_number(r->panels->of_panel[p->id].va[line]);
+        row[SUM_CONTINUOUS] = cell_number(r->panels->of_panel[p->id].continuous_va[line]);
+    }
+}
+
+void report_panel(const struct results *r, struct report *report)
+{
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
+    for (uint32_t i = 0; i < r->model->panels.n; i++)
+        if (is_built(r->model->panels.at[i]->unit))
+            add_panel(r, report, r->model->panels.at[i]);
+    *vec_push(r->arena, &report->notes) = "Loads are connected loads; circuits without a space are not in the totals of the lines.";
+}

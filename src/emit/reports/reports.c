@@ -1,0 +1,172 @@
+/* A report in each of its formats: the table, with what stands above and below it. */
+#include "emit/reports/reports.h"
+
+#include <string.h>
+
+enum { PAGE_WIDTH = 100 };
+
+const struct report_def report_table[] = {
+#define REPORT(name, function, doc, caution) {name, doc, caution, function},
+#include "emit/reports/reports.def"
+#undef REPORT
+};
+const uint32_t report_count = sizeof report_table / sizeof *report_table;
+
+const struct report_def *report_named(const char *name)
+{
+    for (uint32_t i = 0; i < report_count; i++)
+        if (!strcmp(report_table[i].name, name))
+            return &report_table[i];
+    return NULL;
+}
+
+/* "NEC 2023, IRC 2024": the books that the plan is checked by. */
+static const char *edition_words(const struct results *r)
+{
+    const struct edition *e = r->model->code.electrical, *home = r->model->code.residential;
+    if (e && home)
+        return arena_printf(r->arena, "%s, %s", e->label, home->label);
+    return e ? e->label : home ? home->label : NULL;
+}
+
+/* "voltage-drop, circuit P.18: ... Waived because ...": the authority's consent is not the plan's to give. */
+static const char *waiver_words(const struct results *r, const struct finding *f)
+{
+    return arena_printf(r->arena, "waived: %s%s%s: %s; because %s (needs the authority's written consent)", rule_table[f->rule].name, f->subject ? ", " : "",
+                        f->subject ? f->subject : "", f->message, f->waived);
+}
+
+/* Said where the plan has errors: what is built on them may be wrong or missing. */
+static const char *error_words(const struct results *r)
+{
+    uint32_t n = r->diag->counts[ERROR];
+    if (!n)
+        return NULL;
+    return arena_printf(r->arena, "The plan has %u error%s: what is built on %s may be wrong or missing here. Nothing is to be built from it as it stands.", n,
+                        n == 1 ? "" : "s", n == 1 ? "it" : "them");
+}
+
+/* --- JSON ---------------------------------------------------------------------------------------------------------- */
+
+static void json_text(struct buf *out, const char *text)
+{
+    if (text)
+        buf_json(out, text);
+    else
+        buf_puts(out, "null");
+}
+
+static void json_waivers(const struct results *r, struct buf *out)
+{
+    bool any = false;
+    buf_puts(out, "  \"waivers\": [");
+    for (uint32_t i = 0; i < r->diag->findings.n; i++) {
+        const struct finding *f = &r->diag->findings.at[i];
+        if (!f->waived)
+            continue;
+        buf_printf(out, "%s    {\"rule\": \"%s\", \"subject\": ", any ? ",\n" : "\n", rule_table[f->rule].name);
+        json_text(out, f->subject);
+        buf_puts(out, ", \"message\": ");
+        buf_json(out, f->message);
+        buf_puts(out, ", \"because\": ");
+        buf_json(out, f->waived);
+        buf_putc(out, '}');
+        any = true;
+    }
+    buf_puts(out, any ? "\n  ],\n" : "],\n");
+}
+
+static void write_json(const struct report *report, const struct results *r, struct buf *out)
+{
+    buf_printf(out, "{\n  \"report\": \"%s\",\n  \"plan\": ", report->def->name);
+    json_text(out, r->model->title);
+    buf_puts(out, ",\n  \"edition\": ");
+    json_text(out, edition_words(r));
+    buf_printf(out, ",\n  \"errors\": %u,\n", r->diag->counts[ERROR]);
+    json_waivers(r, out);
+    buf_puts(out, "  \"notes\": [");
+    for (uint32_t i = 0; i < report->notes.n; i++) {
+        buf_puts(out, i ? ", " : "");
+        buf_json(out, report->notes.at[i]);
+    }
+    buf_puts(out, "],\n  \"rows\": ");
+    table_json(&report->rows, out, 2);
+    if (report->totals.column_count) {
+        buf_puts(out, ",\n  \"totals\": ");
+        if (report->one_total)
+            table_json_row(&report->totals, 0, out);
+        else
+            table_json(&report->totals, out, 2);
+    }
+    buf_puts(out, "\n}\n");
+}
+
+/* --- text and Markdown ---------------------------------------------------------------------------------------------- */
+
+static void write_text(const struct report *report, const struct results *r, struct buf *out)
+{
+    const char *edition = edition_words(r), *errors = error_words(r);
+    print_paragraph(out, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc), PAGE_WIDTH, 0);
+    if (r->model->title)
+        print_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""), PAGE_WIDTH, 0);
+    if (errors)
+        print_paragraph(out, errors, PAGE_WIDTH, 0);
+    buf_putc(out, '\n');
+    if (table_rows(&report->rows))
+        table_text(&report->rows, out, PAGE_WIDTH);
+    else
+        buf_puts(out, "Nothing to list.\n");
+    if (table_rows(&report->totals)) {
+        buf_putc(out, '\n');
+        table_text(&report->totals, out, PAGE_WIDTH);
+    }
+    buf_putc(out, '\n');
+    for (uint32_t i = 0; i < report->notes.n; i++)
+        print_paragraph(out, report->notes.at[i], PAGE_WIDTH, 2);
+    for (uint32_t i = 0; i < r->diag->findings.n; i++)
+        if (r->diag->findings.at[i].waived)
+            print_paragraph(out, waiver_words(r, &r->diag->findings.at[i]), PAGE_WIDTH, 2);
+    print_paragraph(out, report->def->caution, PAGE_WIDTH, 0);
+}
+
+static void markdown_paragraph(struct buf *out, const char *text)
+{
+    print_markdown(out, text);
+    buf_puts(out, "\n\n");
+}
+
+static void write_markdown(const struct report *report, const struct results *r, struct buf *out)
+{
+    const char *edition = edition_words(r), *errors = error_words(r);
+    buf_printf(out, "# %s: ", report->def->name);
+    markdown_paragraph(out, report->def->doc);
+    if (r->model->title)
+        markdown_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""));
+    if (errors)
+        markdown_paragraph(out, errors);
+    table_markdown(&report->rows, out);
+    buf_putc(out, '\n');
+    if (table_rows(&report->totals)) {
+        table_markdown(&report->totals, out);
+        buf_putc(out, '\n');
+    }
+    for (uint32_t i = 0; i < report->notes.n; i++)
+        markdown_paragraph(out, report->notes.at[i]);
+    for (uint32_t i = 0; i < r->diag->findings.n; i++)
+        if (r->diag->findings.at[i].waived)
+            markdown_paragraph(out, waiver_words(r, &r->diag->findings.at[i]));
+    print_markdown(out, report->def->caution);
+    buf_putc(out, '\n');
+}
+
+void report_write(const struct report_def *def, const struct results *results, enum report_format format, struct buf *out)
+{
+    struct report report = {.def = def};
+    def->fill(results, &report);
+    switch (format) {
+    case REPORT_TEXT: write_text(&report, results, out); break;
+    case REPORT_CSV: table_csv(&report.rows, out); break;
+    case REPORT_JSON: write_json(&report, results, out); break;
+    case REPORT_MARKDOWN: write_markdown(&report, results, out); break;
+    }
+}

@@ -1,0 +1,41 @@
+/* The reports: each fills a table from the results of the stages. */
+#ifndef STUDBAY_EMIT_REPORTS_REPORTS_H
+#define STUDBAY_EMIT_REPORTS_REPORTS_H
+
+#include "emit/results.h"
+#include "emit/table.h"
+
+struct report_def;
+
+/* A report that is filled. */
+struct report {
+    const struct report_def *def;
+    struct grid rows;
+    struct grid totals;         /* no columns: none */
+    bool one_total;              /* totals are one JSON object, not a list */
+    VEC(const char *) notes;     /* what the reader must know beside the rows */
+};
+
+typedef void report_fn(const struct results *results, struct report *report);
+
+struct report_def {
+    const char *name, *doc, *caution;
+    report_fn *fill;
+};
+
+extern const struct report_def report_table[];
+extern const uint32_t report_count;
+
+/* The report of that name, or NULL. */
+const struct report_def *report_named(const char *name);
+
+enum report_format { REPORT_TEXT, REPORT_CSV, REPORT_JSON, REPORT_MARKDOWN };
+
+/* Fills the report and appends it to `out` in the format. */
+void report_write(const struct report_def *def, const struct results *results, enum report_format format, struct buf *out);
+
+#define REPORT(name, function, doc, caution) report_fn function;
+#include "emit/reports/reports.def"
+#undef REPORT
+
+#endif

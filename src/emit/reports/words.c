@@ -1,0 +1,179 @@
+#include "emit/reports/words.h"
+
+#include <string.h>
+
+struct cell unit_cell(const struct unit *unit)
+{
+    return cell_text(unit ? unit->name : NULL);
+}
+
+struct cell panel_cell(const struct results *r, const struct panel *panel)
+{
+    return cell_text(panel ? panel_address(r->arena, panel, false) : NULL);
+}
+
+const char *circuit_word(struct arena *arena, const struct circuit *c)
+{
+    if (!c)
+        return NULL;
+    return c->feeds ? arena_printf(arena, "feeder %s", c->feeds->name) : c->name;
+}
+
+const char *protection_words(struct arena *arena, const struct circuit *c)
+{
+    const char *word[4];
+    uint32_t n = 0;
+    if (c->afci)
+        word[n++] = "afci";
+    if (c->gfci)
+        word[n++] = "gfci";
+    if (c->dual_function)
+        word[n++] = "dual-function";
+    if (c->tied)
+        word[n++] = "tied";
+    struct buf b = {0};
+    for (uint32_t i = 0; i < n; i++)
+        buf_printf(&b, "%s%s", i ? " " : "", word[i]);
+    const char *words = n ? arena_copy(arena, buf_text(&b), b.n) : NULL;
+    buf_free(&b);
+    return words;
+}
+
+const char *breaker_words(struct arena *arena, const struct circuit *c)
+{
+    if (c->breaker <= 0)
+        return NULL;
+    const char *protection = protection_words(arena, c);
+    struct buf b = {0};
+    print_number(&b, c->breaker, 0);
+    buf_printf(&b, " A%s%s%s", c->two_pole ? " two-pole" : "", protection ? " " : "", protection ? protection : "");
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+const char *part_switch_kind(const struct results *r, const struct part *p)
+{
+    return p->control ? map_find(&r->switch_kinds, 0, p) : NULL;
+}
+
+bool is_between(const struct results *r, const struct part *p)
+{
+    const char *kind = part_switch_kind(r, p);
+    return kind && (!strcmp(kind, switch_kind_word(THREE_WAY)) || !strcmp(kind, switch_kind_word(FOUR_WAY)));
+}
+
+static void add_leg(struct buf *b, const struct part *p)
+{
+    if (p->from_leg)
+        buf_printf(b, " from leg %s", p->from_leg->name);
+    if (p->leg)
+        buf_printf(b, " leg %s", p->leg->name);
+}
+
+/* "three-way switch", "three-way dimmer", "dimmer": what the library calls it, and what the leg makes of it. */
+static void add_type(struct buf *b, const struct results *r, const struct device *d)
+{
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL, *name = d->def->name;
+    bool plain = !strcmp(name, "switch") || (kind && !strcmp(name, kind));
+    if (kind && plain)
+        buf_printf(b, "%s switch", kind);
+    else if (kind && is_between(r, &d->parts[0]))
+        buf_printf(b, "%s %s", kind, name);
+    else
+        buf_puts(b, name);
+}
+
+const char *device_words(const struct results *r, const struct device *d)
+{
+    struct buf b = {0};
+    if (d->existing)
+        buf_puts(&b, "existing ");
+    add_type(&b, r, d);
+    if (d->part_count == 1) {
+        add_leg(&b, &d->parts[0]);
+    } else {
+        for (uint32_t i = 0; i < d->part_count; i++) {
+            const struct part *p = &d->parts[i];
+            buf_printf(&b, "%s%s", i ? ", " : " (", p->def ? p->def->name : "rest");
+            add_leg(&b, p);
+        }
+        buf_puts(&b, d->part_count ? ")" : "");
+    }
+    if (d->title)
+        buf_printf(&b, " (%s)", d->title);
+    const char *words = arena_copy(r->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+struct cell device_cell(const struct results *r, const struct box *b)
+{
+    const char **word = arena_array(r->arena, const char *, b->device_count);
+    for (uint32_t i = 0; i < b->device_count; i++)
+        word[i] = device_words(r, b->devices[i]);
+    return cell_list(word, b->device_count);
+}
+
+struct cell rooms_cell(const struct results *r, const struct circuit *c)
+{
+    struct map seen = {0};
+    VEC(const char *) rooms = {0};
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct end ends[2] = {c->runs.at[i]->from, c->runs.at[i]->to};
+        for (unsigned k = 0; k < 2; k++) {
+            struct room *room = ends[k].box ? ends[k].box->room : NULL;
+            if (!room || map_find(&seen, 0, room))
+                continue;
+            map_put(r->arena, &seen, 0, (uintptr_t)room, room);
+            *vec_push(r->arena, &rooms) = room_address(r->arena, room, false);
+        }
+    }
+    return cell_list(rooms.at, rooms.n);
+}
+
+struct cell nets_cell(const struct results *r, const struct run *run)
+{
+    const struct run_wiring *w = &r->wiring->of_run[run->id];
+    VEC(const char *) value = {0};
+    for (uint32_t i = 0; w->conductors && i < w->count; i++) {
+        const struct conductor *c = &w->conductors[i];
+        if (!c->net)
+            continue;
+        *vec_push(r->arena, &value) = c->net->name;
+        *vec_push(r->arena, &value) = c->color;
+    }
+    return cell_records("net", "colour", value.at, value.n / RECORD_FIELDS);
+}
+
+bool is_home_run(const struct run *run)
+{
+    return run->from.panel || run->to.panel;
+}
+
+const struct unit *run_unit(const struct run *run)
+{
+    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+}
+
+bool is_built(const struct unit *unit)
+{
+    return !unit || unit->built;
+}
+
+const char *ring_words(struct arena *arena, const struct box_type *type, length finish)
+{
+    const struct box_ring *best = NULL;
+    for (uint8_t i = 0; i < type->ring_count; i++) {
+        const struct box_ring *ring = &type->rings[i];
+        if (ring->depth >= finish && (!best || ring->depth < best->depth))
+            best = ring;
+    }
+    if (!best)
+        return NULL;
+    struct buf b = {0};
+    length_print(&b, best->depth);
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}

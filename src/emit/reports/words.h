@@ -1,0 +1,53 @@
+/* Words and cells that several reports and drawings share. */
+#ifndef STUDBAY_EMIT_REPORTS_WORDS_H
+#define STUDBAY_EMIT_REPORTS_WORDS_H
+
+#include "emit/results.h"
+#include "emit/table.h"
+
+/* The unit's name, or an empty cell. */
+struct cell unit_cell(const struct unit *unit);
+
+/* The address of a panel, or an empty cell. */
+struct cell panel_cell(const struct results *r, const struct panel *panel);
+
+/* A circuit within its panel: "2", or "feeder P" for what feeds another panel; NULL for NULL. */
+const char *circuit_word(struct arena *arena, const struct circuit *c);
+
+/* "20 A two-pole afci", as a plan writes a breaker; NULL where none is written. */
+const char *breaker_words(struct arena *arena, const struct circuit *c);
+
+/* "afci", "gfci", "dual-function", several parted by a blank; NULL for none. */
+const char *protection_words(struct arena *arena, const struct circuit *c);
+
+/* A device in a builder's words: "receptacle", "three-way switch leg cans". */
+const char *device_words(const struct results *r, const struct device *d);
+
+/* The devices of a box, each in its words. */
+struct cell device_cell(const struct results *r, const struct box *b);
+
+/* What kind of switch a part is by the wiring of its leg: "three-way", "single-pole"; NULL for what is no switch of a leg. */
+const char *part_switch_kind(const struct results *r, const struct part *p);
+
+/* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
+bool is_between(const struct results *r, const struct part *p);
+
+/* The rooms that a circuit serves, in the order in which its runs reach them; addresses. */
+struct cell rooms_cell(const struct results *r, const struct circuit *c);
+
+/* The conductors in use in a run, as records of net and colour. */
+struct cell nets_cell(const struct results *r, const struct run *run);
+
+/* A run with a panel at an end is a home run. */
+bool is_home_run(const struct run *run);
+
+/* The unit that a run is built in, or NULL. */
+const struct unit *run_unit(const struct run *run);
+
+/* False in a pattern that nothing is built from: it is checked, but there is nothing to mark, cut or buy. */
+bool is_built(const struct unit *unit);
+
+/* The ring of a box type for a wall finish, "5/8\"": the shallowest that reaches its face; NULL where the type has none. */
+const char *ring_words(struct arena *arena, const struct box_type *type, length finish);
+
+#endif

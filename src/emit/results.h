@@ -1,0 +1,24 @@
+/* What reports and drawings read: the finished plan. They change nothing and find nothing. */
+#ifndef STUDBAY_EMIT_RESULTS_H
+#define STUDBAY_EMIT_RESULTS_H
+
+#include "cuts/cuts.h"
+#include "loads/loads.h"
+#include "loads/panel.h"
+
+struct results {
+    struct arena *arena;         /* for what is written */
+    struct diag *diag;           /* sorted and counted */
+    struct model *model;
+    const struct routes *routes;
+    const struct wiring *wiring;
+    const struct loads *loads;
+    const struct cuts *cuts;
+    const struct panels *panels;
+    struct map switch_kinds;     /* (0, part) -> const char *, "three-way": each switch of a leg */
+};
+
+/* Works out what several reports share, the spaces of the panels and the kinds of the switches, from the results that are set already. */
+void results_prepare(struct results *r);
+
+#endif

@@ -1,0 +1,231 @@
+/* Tables as text: columns as wide as they need where the page allows, else the widest give way and their cells take several lines. */
+#include "emit/table.h"
+
+#include "base/utf8.h"
+
+#include <string.h>
+
+enum { GAP = 2, NARROWEST = 8 };
+
+/* What is known of a column before anything is written. */
+struct text_column {
+    const struct column *column;
+    uint32_t index;
+    unsigned natural;            /* widest line of its cells, and the heading's widest word */
+    unsigned least;              /* widest piece that should not be broken */
+    unsigned width;
+};
+
+struct text_table {
+    const struct grid *table;
+    struct text_column *columns;
+    uint32_t count;
+    const char **cells;          /* as they are shown, `count` a row */
+};
+
+/* --- pieces of lines ------------------------------------------------------------------------------------------------ */
+
+/* The end of the line that begins at `text`: as much as fits in `width` cells, broken at a blank, else behind one of . - / >, else anywhere. `next` is where
+ * the next line begins. */
+static const char *line_end(const char *text, unsigned width, const char **next)
+{
+    const char *end = text + strlen(text), *p = text, *blank = NULL, *joint = NULL;
+    unsigned used = 0;
+    while (p < end && *p != '\n') {
+        size_t n;
+        uint32_t c = utf8_next(p, end, &n);
+        unsigned wide = c == '\t' || c == UTF8_BAD ? 1 : utf8_width(c);
+        if (used + wide > width && p > text)
+            break;
+        if (c == ' ')
+            blank = p;
+        used += wide;
+        p += n;
+        if (c && c < 0x80 && strchr(".-/>", (int)c) && p < end && *p != ' ' && p - 1 > text)
+            joint = p;
+    }
+    if (p == end || *p == '\n' || *p == ' ') {
+        *next = p == end ? p : p + 1;
+        return p;
+    }
+    if (blank && blank > text) {
+        *next = blank + 1;
+        return blank;
+    }
+    *next = joint ? joint : p;
+    return *next;
+}
+
+/* The widest line of a text as it is written, or its widest piece between blanks. */
+static unsigned widest(const char *text, const char *parts)
+{
+    unsigned most = 0;
+    while (*text) {
+        size_t n = strcspn(text, parts);
+        unsigned cells = (unsigned)utf8_cells(text, n, 0);
+        if (cells > most)
+            most = cells;
+        text += n;
+        if (*text)
+            text++;
+    }
+    return most;
+}
+
+static void pad(struct buf *out, const char *text, size_t len, unsigned width, bool right)
+{
+    size_t cells = utf8_cells(text, len, 0), blanks = cells < width ? width - cells : 0;
+    if (right)
+        buf_fill(out, ' ', blanks);
+    for (size_t i = 0; i < len; i++)
+        buf_putc(out, (unsigned char)text[i] < 0x20 ? ' ' : text[i]);
+    if (!right)
+        buf_fill(out, ' ', blanks);
+}
+
+static void trim(struct buf *out)
+{
+    while (out->n && out->at[out->n - 1] == ' ')
+        out->n--;
+}
+
+/* --- widths --------------------------------------------------------------------------------------------------------- */
+
+static void measure(struct text_table *tt)
+{
+    uint32_t rows = table_rows(tt->table);
+    for (uint32_t i = 0; i < tt->count; i++) {
+        struct text_column *c = &tt->columns[i];
+        c->natural = c->least = widest(c->column->heading, " ");
+        for (uint32_t row = 0; row < rows; row++) {
+            const char *text = tt->cells[row * tt->count + i];
+            unsigned line = widest(text, "\n"), word = widest(text, " \n");
+            if (line > c->natural)
+                c->natural = line;
+            if (word > c->least)
+                c->least = word;
+        }
+        if (c->column->flags & COLUMN_RIGHT)
+            c->least = c->natural;
+        c->width = c->natural;
+    }
+}
+
+static unsigned total_width(const struct text_table *tt)
+{
+    unsigned total = tt->count ? GAP * (tt->count - 1) : 0;
+    for (uint32_t i = 0; i < tt->count; i++)
+        total += tt->columns[i].width;
+    return total;
+}
+
+/* The widest column that may still give way; `whole`: without breaking words. */
+static struct text_column *widest_column(struct text_table *tt, bool whole)
+{
+    struct text_column *most = NULL;
+    for (uint32_t i = 0; i < tt->count; i++) {
+        struct text_column *c = &tt->columns[i];
+        unsigned least = whole || c->column->flags & COLUMN_RIGHT ? c->least : NARROWEST;
+        if (c->width > least && (!most || c->width > most->width))
+            most = c;
+    }
+    return most;
+}
+
+static void fit(struct text_table *tt, unsigned width)
+{
+    unsigned total = total_width(tt);
+    for (int whole = 1; whole >= 0; whole--)
+        while (total > width) {
+            struct text_column *c = widest_column(tt, whole);
+            if (!c)
+                break;
+            c->width--;
+            total--;
+        }
+}
+
+/* --- rows ----------------------------------------------------------------------------------------------------------- */
+
+/* One row of texts, over as many lines as it takes. Says how many. */
+static unsigned print_row(const struct text_table *tt, const char *const *cells, struct buf *out)
+{
+    const char **rest = arena_array(tt->table->arena, const char *, tt->count);
+    memcpy(rest, cells, tt->count * sizeof *rest);
+    unsigned lines = 0;
+    for (bool more = true; more; lines++) {
+        more = false;
+        for (uint32_t i = 0; i < tt->count; i++) {
+            const struct text_column *c = &tt->columns[i];
+            const char *next, *end = line_end(rest[i], c->width, &next);
+            pad(out, rest[i], (size_t)(end - rest[i]), c->width, c->column->flags & COLUMN_RIGHT);
+            rest[i] = next;
+            if (*next)
+                more = true;
+            buf_fill(out, ' ', GAP);
+        }
+        trim(out);
+        buf_putc(out, '\n');
+    }
+    return lines;
+}
+
+static void print_rule(const struct text_table *tt, struct buf *out)
+{
+    for (uint32_t i = 0; i < tt->count; i++) {
+        buf_fill(out, '-', tt->columns[i].width);
+        buf_fill(out, ' ', GAP);
+    }
+    trim(out);
+    buf_putc(out, '\n');
+}
+
+static void print_headings(const struct text_table *tt, struct buf *out)
+{
+    const char **heading = arena_array(tt->table->arena, const char *, tt->count);
+    for (uint32_t i = 0; i < tt->count; i++)
+        heading[i] = tt->columns[i].column->heading;
+    print_row(tt, heading, out);
+    print_rule(tt, out);
+}
+
+static void collect(struct text_table *tt)
+{
+    const struct grid *t = tt->table;
+    tt->columns = arena_array(t->arena, struct text_column, t->column_count);
+    for (uint32_t i = 0; i < t->column_count; i++)
+        if (column_used(t, i, false))
+            tt->columns[tt->count++] = (struct text_column){.column = &t->columns[i], .index = i};
+    tt->cells = arena_array(t->arena, const char *, (size_t)table_rows(t) * tt->count);
+    struct buf cell = {0};
+    for (uint32_t row = 0; row < table_rows(t); row++)
+        for (uint32_t i = 0; i < tt->count; i++) {
+            cell.n = 0;
+            cell_print(tt->columns[i].column, &t->cells.at[row * t->column_count + tt->columns[i].index], &cell);
+            tt->cells[row * tt->count + i] = arena_copy(t->arena, buf_text(&cell), cell.n);
+        }
+    buf_free(&cell);
+}
+
+void table_text(const struct grid *t, struct buf *out, unsigned width)
+{
+    struct text_table tt = {.table = t};
+    collect(&tt);
+    measure(&tt);
+    fit(&tt, width);
+    print_headings(&tt, out);
+    for (uint32_t row = 0; row < table_rows(t); row++)
+        print_row(&tt, &tt.cells[row * tt.count], out);
+}
+
+void print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang)
+{
+    for (bool first = true; *text; first = false) {
+        unsigned indent = first ? 0 : hang;
+        const char *next, *end = line_end(text, width - indent, &next);
+        buf_fill(out, ' ', indent);
+        pad(out, text, (size_t)(end - text), 0, false);
+        buf_putc(out, '\n');
+        text = next;
+    }
+}
