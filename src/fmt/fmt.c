@@ -3,7 +3,8 @@
 #include "fmt/lines.h"
 #include "fmt/spell.h"
 
-static void write_tokens(struct buf *out, const struct source *s, const struct line *l) {
+static void write_tokens(struct buf *out, const struct source *s, const struct line *l)
+{
     uint32_t before = l->first;
     for (uint32_t i = l->first; i < l->end; i++) {
         if (s->tokens[i].kind == T_SEMI)
@@ -19,7 +20,8 @@ static void write_tokens(struct buf *out, const struct source *s, const struct l
     }
 }
 
-static void write_line(struct buf *out, const struct source *s, const struct line *l) {
+static void write_line(struct buf *out, const struct source *s, const struct line *l)
+{
     if (l->blank)
         buf_putc(out, '\n');
     buf_fill(out, ' ', l->indent);
@@ -47,7 +49,8 @@ static uint32_t first_fault(const struct source *s)
     return s->token_count;
 }
 
-bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source, struct buf *out) {
+bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source, struct buf *out)
+{
     uint32_t fault = first_fault(source);
     if (fault < source->token_count) {
         diag_syntax(diag, R_SYNTAX, token_span(source, fault, fault), "a file that cannot be read without a fault is not laid out");

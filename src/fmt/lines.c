@@ -30,18 +30,21 @@ struct breaker {
     bool run;          /* the statement is a run */
 };
 
-static enum token_kind kind_of(const struct breaker *b, uint32_t token) {
+static enum token_kind kind_of(const struct breaker *b, uint32_t token)
+{
     return (enum token_kind)b->source->tokens[token].kind;
 }
 
-static uint32_t end_of(const struct breaker *b, uint32_t token) {
+static uint32_t end_of(const struct breaker *b, uint32_t token)
+{
     return b->source->tokens[token].off + b->source->tokens[token].len;
 }
 
 /* --- blocks ------------------------------------------------------------------------------------------------- */
 
 /* Nothing but blanks, newlines and `;` between the braces. */
-static bool hollow(const struct breaker *b, uint32_t open, uint32_t close) {
+static bool hollow(const struct breaker *b, uint32_t open, uint32_t close)
+{
     for (uint32_t i = open + 1; i < close; i++)
         if (kind_of(b, i) != T_SEMI)
             return false;
@@ -50,7 +53,8 @@ static bool hollow(const struct breaker *b, uint32_t open, uint32_t close) {
 }
 
 /* Until a block is closed its place in `close` holds the block around it. A comment is always followed by a newline, so one test serves for both. */
-static void find_blocks(struct breaker *b) {
+static void find_blocks(struct breaker *b)
+{
     uint32_t top = NONE, newline = 0;
     for (uint32_t i = 0; i < b->source->token_count; i++) {
         if (b->source->tokens[i].flags & TOKEN_NEWLINE)
@@ -67,7 +71,8 @@ static void find_blocks(struct breaker *b) {
 }
 
 /* The column behind tokens first..last when they go on the line at hand; stops at the first one beyond the width. */
-static size_t column_behind(const struct breaker *b, uint32_t first, uint32_t last) {
+static size_t column_behind(const struct breaker *b, uint32_t first, uint32_t last)
+{
     size_t column = b->column;
     bool begun = b->line != NONE && b->lines.at[b->line].end > b->lines.at[b->line].first;
     uint32_t before = begun ? b->last : NONE;
@@ -84,7 +89,8 @@ static size_t column_behind(const struct breaker *b, uint32_t first, uint32_t la
 
 /* --- lines -------------------------------------------------------------------------------------------------- */
 
-static struct line *add_line(struct breaker *b, bool inside) {
+static struct line *add_line(struct breaker *b, bool inside)
+{
     bool blank = b->empty && !inside && !b->opened && b->lines.n;
     struct line *l = vec_push(b->arena, &b->lines);
     *l = (struct line){.blank = blank, .indent = (uint16_t)(BLOCK_INDENT * b->depth + (inside ? MORE_INDENT : 0))};
@@ -92,20 +98,23 @@ static struct line *add_line(struct breaker *b, bool inside) {
     return l;
 }
 
-static bool same_statement(const struct breaker *b, uint32_t first, uint32_t last) {
+static bool same_statement(const struct breaker *b, uint32_t first, uint32_t last)
+{
     for (uint32_t i = first + 1; i <= last; i++)
         if (i >= b->source->token_count || b->source->tokens[i].flags & TOKEN_ENDS || kind_of(b, i) == T_SEMI || kind_of(b, i) == T_CLOSE)
             return false;
     return true;
 }
 
-static uint8_t pad(const struct breaker *b, uint32_t token, uint32_t width) {
+static uint8_t pad(const struct breaker *b, uint32_t token, uint32_t width)
+{
     uint32_t len = b->source->tokens[token].len;
     return len < width ? (uint8_t)(width - len) : 0;
 }
 
 /* A `box` line has its name and its wall in columns of fixed width, where a place is written. */
-static void set_box_columns(const struct breaker *b, struct line *l) {
+static void set_box_columns(const struct breaker *b, struct line *l)
+{
     uint32_t name = l->first + 1, wall = l->first + 2, at = l->first + 3;
     if (!b->depth || !spell_is(b->source, l->first, "box") || !same_statement(b, l->first, at) || kind_of(b, name) != T_WORD ||
         kind_of(b, wall) != T_WORD)
@@ -119,7 +128,8 @@ static void set_box_columns(const struct breaker *b, struct line *l) {
 }
 
 /* `inside`: the line goes on with a statement begun above. */
-static void begin_line(struct breaker *b, uint32_t token, bool inside) {
+static void begin_line(struct breaker *b, uint32_t token, bool inside)
+{
     enum token_kind kind = kind_of(b, token);
     if (inside || kind == T_CLOSE)
         b->empty = false;
@@ -135,7 +145,8 @@ static void begin_line(struct breaker *b, uint32_t token, bool inside) {
     set_box_columns(b, l);
 }
 
-static void join_line(struct breaker *b, uint32_t token) {
+static void join_line(struct breaker *b, uint32_t token)
+{
     struct line *l = &b->lines.at[b->line];
     b->column = column_behind(b, token, token);
     b->column += token == l->first + 1 ? l->name_pad : token == l->first + 2 ? l->place_pad : 0;
@@ -148,7 +159,8 @@ static void join_line(struct breaker *b, uint32_t token) {
 /* --- gaps --------------------------------------------------------------------------------------------------- */
 
 /* A comment keeps its side: behind the line before it, or on a line of its own. */
-static void take_comment(struct breaker *b, const char *from, const char *to, bool inside) {
+static void take_comment(struct breaker *b, const char *from, const char *to, bool inside)
+{
     while (to > from && (to[-1] == ' ' || to[-1] == '\t' || to[-1] == '\r'))
         to--;
     struct line *l;
@@ -165,7 +177,8 @@ static void take_comment(struct breaker *b, const char *from, const char *to, bo
 }
 
 /* The gap before a token: its comments, and whether it holds an empty line. */
-static void read_gap(struct breaker *b, uint32_t token, bool inside) {
+static void read_gap(struct breaker *b, uint32_t token, bool inside)
+{
     const char *p = b->source->bytes + (token ? end_of(b, token - 1) : 0), *end = b->source->bytes + b->source->tokens[token].off;
     uint32_t newlines = 0;
     for (; p < end; p++) {
@@ -185,7 +198,8 @@ static void read_gap(struct breaker *b, uint32_t token, bool inside) {
 /* --- statements --------------------------------------------------------------------------------------------- */
 
 /* The statement before `token` has ended. A `;` that alone keeps the two apart has to stay. */
-static void end_statement(struct breaker *b, uint32_t token) {
+static void end_statement(struct breaker *b, uint32_t token)
+{
     if (b->by_semi && b->last != NONE && kind_of(b, b->last) != T_OPEN && kind_of(b, token) != T_CLOSE) {
         enum token_kind before = kind_of(b, b->last), after = kind_of(b, token);
         bool goes_on = before == T_COMMA || before == T_ARROW || before == T_PLUS || before == T_COLON;
@@ -195,7 +209,8 @@ static void end_statement(struct breaker *b, uint32_t token) {
 }
 
 /* The last token of the hop that begins with the arrow; options belong to the last hop. */
-static uint32_t hop_end(const struct breaker *b, uint32_t arrow) {
+static uint32_t hop_end(const struct breaker *b, uint32_t arrow)
+{
     uint32_t i = arrow + 1;
     for (; i < arrow + WIDTH; i++) {
         enum token_kind k = kind_of(b, i);
@@ -205,7 +220,8 @@ static uint32_t hop_end(const struct breaker *b, uint32_t arrow) {
     return i - 1;
 }
 
-static void open_block(struct breaker *b, uint32_t token) {
+static void open_block(struct breaker *b, uint32_t token)
+{
     uint32_t close = b->close[token];
     if (close && column_behind(b, token, close) <= WIDTH) {
         b->flat_end = close;
@@ -217,7 +233,8 @@ static void open_block(struct breaker *b, uint32_t token) {
     b->ended = b->opened = true;
 }
 
-static void place_token(struct breaker *b, uint32_t token) {
+static void place_token(struct breaker *b, uint32_t token)
+{
     enum token_kind kind = kind_of(b, token);
     bool inside = !b->ended && kind != T_CLOSE;
     if (kind == T_CLOSE)
@@ -237,7 +254,8 @@ static void place_token(struct breaker *b, uint32_t token) {
 }
 
 /* In a block on one line there are no comments and no lines to begin. */
-static void place_flat(struct breaker *b, uint32_t token) {
+static void place_flat(struct breaker *b, uint32_t token)
+{
     if (kind_of(b, token) == T_SEMI)
         return;
     join_line(b, token);
@@ -248,7 +266,8 @@ static void place_flat(struct breaker *b, uint32_t token) {
 }
 
 /* An empty line before and behind each top statement of several lines; comments right above it belong to it. */
-static void part_tall_statements(line_list *lines) {
+static void part_tall_statements(line_list *lines)
+{
     for (uint32_t i = 0; i < lines->n; i++) {
         if (lines->at[i].place != LINE_TOP)
             continue;
@@ -265,7 +284,8 @@ static void part_tall_statements(line_list *lines) {
     }
 }
 
-line_list lines_of(struct arena *arena, const struct source *source) {
+line_list lines_of(struct arena *arena, const struct source *source)
+{
     struct breaker b = {.arena = arena, .source = source, .line = NONE, .last_line = NONE, .last = NONE, .ended = true, .fresh = true};
     b.close = arena_array(arena, uint32_t, source->token_count);
     find_blocks(&b);

@@ -7,17 +7,20 @@
 #include "fmt/fmt.h"
 
 /* Whether a statement begins at the token. */
-static bool begins(const struct source *s, uint32_t i) {
+static bool begins(const struct source *s, uint32_t i)
+{
     uint8_t before = i ? s->tokens[i - 1].kind : T_SEMI;
     return before == T_OPEN || before == T_CLOSE || before == T_SEMI || s->tokens[i].flags & TOKEN_ENDS;
 }
 
-static bool starts_with(const char *p, const char *end, const char *mark) {
+static bool starts_with(const char *p, const char *end, const char *mark)
+{
     return (size_t)(end - p) >= strlen(mark) && !memcmp(p, mark, strlen(mark));
 }
 
 /* A token by its value: a length with plain marks and one '_' for whatever joins inches and fraction, nothing for what joins feet and inches. */
-static void add_value(struct buf *b, const struct source *s, uint32_t i) {
+static void add_value(struct buf *b, const struct source *s, uint32_t i)
+{
     const char *p = s->bytes + s->tokens[i].off, *start = p, *end = p + s->tokens[i].len;
     if (s->tokens[i].kind != T_LENGTH) {
         buf_add(b, p, s->tokens[i].len);
@@ -41,7 +44,8 @@ static void add_value(struct buf *b, const struct source *s, uint32_t i) {
 }
 
 /* The comments of a gap: how many tokens stand before each, whether it follows one on its line, its text. */
-static void add_comments(struct buf *b, const struct source *s, const char *p, const char *end, unsigned before, bool *behind) {
+static void add_comments(struct buf *b, const struct source *s, const char *p, const char *end, unsigned before, bool *behind)
+{
     while (p < end) {
         if (*p == '\n')
             *behind = false;
@@ -58,7 +62,8 @@ static void add_comments(struct buf *b, const struct source *s, const char *p, c
 }
 
 /* One line a token, `;` left out, those that begin a statement marked; and one line a comment. */
-static void list_source(const struct source *s, struct buf *tokens, struct buf *comments) {
+static void list_source(const struct source *s, struct buf *tokens, struct buf *comments)
+{
     unsigned count = 0;
     uint32_t from = 0;
     bool behind = false, after_semi = false;
@@ -82,14 +87,16 @@ static void list_source(const struct source *s, struct buf *tokens, struct buf *
 
 /* --- matched trees -------------------------------------------------------------------------------------------- */
 
-static void add_text(struct buf *b, const char *text) {
+static void add_text(struct buf *b, const char *text)
+{
     if (text)
         buf_json(b, text);
     else
         buf_puts(b, "none");
 }
 
-static void add_node_value(struct buf *b, const struct value *v) {
+static void add_node_value(struct buf *b, const struct value *v)
+{
     buf_printf(b, " (%u %u %u ", v->kind, v->dimension, v->low);
     switch (v->kind) {
     case V_NONE:
@@ -111,7 +118,8 @@ static void add_node_value(struct buf *b, const struct value *v) {
 }
 
 /* A tree by forms, values and titles, without places. */
-static void list_nodes(struct buf *b, const struct node *n, unsigned depth) {
+static void list_nodes(struct buf *b, const struct node *n, unsigned depth)
+{
     for (; n; n = n->next) {
         buf_printf(b, "%*s%u %u %d %d ", (int)depth, "", n->form, n->alt, n->broken, n->no);
         add_text(b, n->word);
@@ -125,7 +133,8 @@ static void list_nodes(struct buf *b, const struct node *n, unsigned depth) {
 
 /* --- the checks ----------------------------------------------------------------------------------------------- */
 
-static void assert_same(const char *what, struct buf *a, struct buf *b) {
+static void assert_same(const char *what, struct buf *a, struct buf *b)
+{
     if (a->n != b->n || (a->n && memcmp(a->at, b->at, a->n))) {
         size_t i = 0, from = 0;
         for (; i < a->n && i < b->n && a->at[i] == b->at[i]; i++)
@@ -137,7 +146,8 @@ static void assert_same(const char *what, struct buf *a, struct buf *b) {
     buf_free(b);
 }
 
-static void lay_out(struct reading *r, struct buf *out) {
+static void lay_out(struct reading *r, struct buf *out)
+{
     struct arena scratch = {0};
     if (!fmt_source(&r->diag, &scratch, &r->source, out)) {
         show_findings(r);
@@ -147,7 +157,8 @@ static void lay_out(struct reading *r, struct buf *out) {
 }
 
 /* Lines end without blanks, no two empty lines follow each other, the file ends in one newline. */
-static void assert_tidy(const struct buf *out) {
+static void assert_tidy(const struct buf *out)
+{
     if (!out->n)
         return;
     assert_int_equal(out->at[out->n - 1], '\n');
@@ -162,7 +173,8 @@ static void assert_tidy(const struct buf *out) {
 
 /* What has to hold for every text: the same tokens in the same statements, the same comments at the same places, and a second time changes nothing.
  * With `matched` the two texts mean the same too. */
-static void check_layout(const char *bytes, size_t len, bool matched) {
+static void check_layout(const char *bytes, size_t len, bool matched)
+{
     struct reading before, after;
     struct buf out = {0}, again = {0}, tokens[2] = {0}, comments[2] = {0}, trees[2] = {0};
     read_bytes(&before, bytes, len);

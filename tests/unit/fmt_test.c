@@ -6,7 +6,8 @@
 
 #include <ftw.h>
 
-static void assert_layout(const char *text, const char *wanted) {
+static void assert_layout(const char *text, const char *wanted)
+{
     struct reading r;
     struct buf out = {0};
     read_plan(&r, text);
@@ -19,7 +20,8 @@ static void assert_layout(const char *text, const char *wanted) {
 
 /* --- a pair of texts for each rule ---------------------------------------------------------------------------- */
 
-static void measures_are_respelt(void **state) {
+static void measures_are_respelt(void **state)
+{
     (void)state;
     assert_layout("a 20A 3% 120/240V 12W", "a 20 A 3 % 120/240 V 12 W\n");
     assert_layout("a 4'6\" 4' 6\" 4'  6 1/2\" 4'-6-1/2\"", "a 4'-6\" 4'-6\" 4'-6 1/2\" 4'-6 1/2\"\n");
@@ -28,13 +30,15 @@ static void measures_are_respelt(void **state) {
     assert_layout("a 2.4 m 450  mm 4 ft 16\tin", "a 2.4m 450mm 4ft 16in\n");
 }
 
-static void names_that_look_like_units_stay_apart(void **state) {
+static void names_that_look_like_units_stay_apart(void **state)
+{
     (void)state;
     assert_layout("a 2 m.R1; circuit P . 1 in; b 5 metal", "a 2 m.R1\ncircuit P.1 in\nb 5 metal\n");
     assert_layout("a P.1 .5", "a P.1 .5\n");
 }
 
-static void signs_have_their_blanks(void **state) {
+static void signs_have_their_blanks(void **state)
+{
     (void)state;
     assert_layout("room b:a\"T\"{corner 0' ,5';size 4'by 5'}", "room b : a \"T\" { corner 0', 5'; size 4' by 5' }\n");
     assert_layout("run a.R1->b . R2 cable 14/2+14/3", "run a.R1 -> b.R2 cable 14/2 + 14/3\n");
@@ -42,7 +46,8 @@ static void signs_have_their_blanks(void **state) {
     assert_layout("row, \"a  b\" ,  3", "row, \"a  b\", 3\n");
 }
 
-static void a_statement_has_its_line(void **state) {
+static void a_statement_has_its_line(void **state)
+{
     (void)state;
     assert_layout("room a {\nwet; unfinished\n   on up }", "room a {\n  wet\n  unfinished\n  on up\n}\n");
     assert_layout("leg a; leg b;; ;leg c;\n;\nleg d", "leg a\nleg b\nleg c\nleg d\n");
@@ -50,7 +55,8 @@ static void a_statement_has_its_line(void **state) {
     assert_layout("circuit 1 {\nrun a ->\n\n b\n -> c\n}", "circuit 1 {\n  run a -> b -> c\n}\n");
 }
 
-static void a_block_on_one_line_stays(void **state) {
+static void a_block_on_one_line_stays(void **state)
+{
     (void)state;
     assert_layout("kind a{wet;counts-area;}", "kind a { wet; counts-area }\n");
     assert_layout("room a { box R1 north at 2' { x } box R2 north at 3' {y;z} }",
@@ -63,12 +69,14 @@ static void a_block_on_one_line_stays(void **state) {
 }
 
 /* A kind of `extra` letters more than one that is 100 columns wide. */
-static void kind_of_width(char *text, size_t size, int extra, const char *separator, const char *open, const char *close) {
+static void kind_of_width(char *text, size_t size, int extra, const char *separator, const char *open, const char *close)
+{
     snprintf(text, size, "kind %.*s {%swet%scounts-area%s}\n", 74 + extra,
              "abcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyz", open, separator, close);
 }
 
-static void a_block_beyond_100_columns_is_broken(void **state) {
+static void a_block_beyond_100_columns_is_broken(void **state)
+{
     (void)state;
     char text[200], wanted[200];
     kind_of_width(text, sizeof text, 0, "; ", " ", " ");
@@ -79,14 +87,16 @@ static void a_block_beyond_100_columns_is_broken(void **state) {
     assert_layout(text, wanted);
 }
 
-static void an_inner_block_stays_where_the_outer_is_broken(void **state) {
+static void an_inner_block_stays_where_the_outer_is_broken(void **state)
+{
     (void)state;
     assert_layout(
         "panel P \"A panel with a long name\" { in shop east at 6' up 5'; bus 100 A; spaces 20; feeder { breaker 60 A; space 1 } }",
         "panel P \"A panel with a long name\" {\n  in shop east at 6' up 5'\n  bus 100 A\n  spaces 20\n  feeder { breaker 60 A; space 1 }\n}\n");
 }
 
-static void box_lines_have_columns(void **state) {
+static void box_lines_have_columns(void **state)
+{
     (void)state;
     assert_layout("room a {\nbox R1 north at 2' {x}\nbox R10 west at 2' up 4' {x}\nbox Long-1 overhead at 2', 3'\nbox L overhead 2' from west, 3' "
                   "from north\n}",
@@ -98,13 +108,15 @@ static void box_lines_have_columns(void **state) {
                   "table a {\n  box, 2\n  some box north at 2'\n}\n\nbox R1 west at 2'\n");
 }
 
-static void rows_are_not_aligned(void **state) {
+static void rows_are_not_aligned(void **state)
+{
     (void)state;
     assert_layout("table a source \"x\" {\n  columns size,  a\n  14,     15 A\n  12,     20 A\n}",
                   "table a source \"x\" {\n  columns size, a\n  14, 15 A\n  12, 20 A\n}\n");
 }
 
-static void a_long_run_wraps_before_an_arrow(void **state) {
+static void a_long_run_wraps_before_an_arrow(void **state)
+{
     (void)state;
     assert_layout("circuit 1 {\nrun panel-in-the-hall -> kitchen.R1 -> kitchen.R2 -> kitchen.R3 -> kitchen.R4 -> kitchen.R5 -> kitchen.R6 cable 12/2 "
                   "via studs\n}",
@@ -115,7 +127,8 @@ static void a_long_run_wraps_before_an_arrow(void **state) {
         "circuit 1 {\n  run a\n      -> b cable 12/2 as one-very-long-name-for-so-short-a-run-as-this-one \"and a text that makes it longer\"\n}\n");
 }
 
-static void comments_keep_their_side(void **state) {
+static void comments_keep_their_side(void **state)
+{
     (void)state;
     assert_layout("#a\nleg x #b  \n   # c\nleg y;# d\n", "#a\nleg x  #b\n# c\nleg y  # d\n");
     assert_layout("room a{# one\n#two\nwet#three\n#four\n}#five", "room a {  # one\n  #two\n  wet  #three\n  #four\n}  #five\n");
@@ -129,7 +142,8 @@ static void comments_keep_their_side(void **state) {
     assert_layout("# only", "# only\n");
 }
 
-static void one_empty_line_is_kept(void **state) {
+static void one_empty_line_is_kept(void **state)
+{
     (void)state;
     assert_layout("\n\nleg a\n\n\n\nleg b\nleg c\n\n\n", "leg a\n\nleg b\nleg c\n");
     assert_layout("kind a {\n\n  wet\n\n\n  no-such\n\n}", "kind a {\n  wet\n\n  no-such\n}\n");
@@ -137,7 +151,8 @@ static void one_empty_line_is_kept(void **state) {
     assert_layout("# one\n\n\n# two\n\nleg a", "# one\n\n# two\n\nleg a\n");
 }
 
-static void tall_statements_stand_apart(void **state) {
+static void tall_statements_stand_apart(void **state)
+{
     (void)state;
     assert_layout("leg a\n# one\n# two\nroom b {\nwet\n} # three\n# four\nleg c\nleg d",
                   "leg a\n\n# one\n# two\nroom b {\n  wet\n}  # three\n\n# four\nleg c\nleg d\n");
@@ -147,7 +162,8 @@ static void tall_statements_stand_apart(void **state) {
     assert_layout("room a { wet }\nroom b { wet }", "room a { wet }\nroom b { wet }\n");
 }
 
-static void bytes_are_plain(void **state) {
+static void bytes_are_plain(void **state)
+{
     (void)state;
     assert_layout("\xef\xbb\xbfroom a {\r\n\twet\t# so\t\r\n}\r\n", "room a {\n  wet  # so\n}\n");
     assert_layout("", "");
@@ -155,12 +171,14 @@ static void bytes_are_plain(void **state) {
     assert_layout("leg x \"\xc3\xa4  #\\\"\"", "leg x \"\xc3\xa4  #\\\"\"\n");
 }
 
-static void a_needed_semicolon_stays(void **state) {
+static void a_needed_semicolon_stays(void **state)
+{
     (void)state;
     assert_layout("a,; # one\nb; -> c", "a,;  # one\nb;\n-> c\n");
 }
 
-static void a_fault_leaves_the_file_alone(void **state) {
+static void a_fault_leaves_the_file_alone(void **state)
+{
     (void)state;
     static const char *const texts[] = {"room a {\n  wet\n", "room a { wet }\n}\n", "leg x \"open\nleg y"};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
@@ -183,7 +201,8 @@ static struct {
     size_t count;
 } plans;
 
-static int add_plan(const char *path, const struct stat *info, int type, struct FTW *where) {
+static int add_plan(const char *path, const struct stat *info, int type, struct FTW *where)
+{
     (void)info;
     (void)where;
     size_t len = strlen(path);
@@ -192,25 +211,29 @@ static int add_plan(const char *path, const struct stat *info, int type, struct 
     return 0;
 }
 
-static int find_plans(void **state) {
+static int find_plans(void **state)
+{
     (void)state;
     return nftw("stdlib", add_plan, 16, FTW_PHYS) || nftw("examples", add_plan, 16, FTW_PHYS) || plans.count < 10;
 }
 
-static int forget_plans(void **state) {
+static int forget_plans(void **state)
+{
     (void)state;
     while (plans.count)
         free(plans.path[--plans.count]);
     return 0;
 }
 
-static void read_file(const char *path, struct buf *text) {
+static void read_file(const char *path, struct buf *text)
+{
     *text = (struct buf){0};
     if (!buf_read_file(text, path, 1 << 24))
         fail_msg("%s cannot be read", path);
 }
 
-static void all_files_keep_what_they_say(void **state) {
+static void all_files_keep_what_they_say(void **state)
+{
     (void)state;
     for (size_t i = 0; i < plans.count; i++) {
         struct buf text;
@@ -220,7 +243,8 @@ static void all_files_keep_what_they_say(void **state) {
     }
 }
 
-static void all_files_are_in_canonical_layout(void **state) {
+static void all_files_are_in_canonical_layout(void **state)
+{
     (void)state;
     size_t strays = 0;
     for (size_t i = 0; i < plans.count; i++) {
@@ -246,20 +270,23 @@ struct dice {
     uint64_t state;
 };
 
-static unsigned roll(struct dice *d, unsigned sides) {
+static unsigned roll(struct dice *d, unsigned sides)
+{
     d->state ^= d->state << 13;
     d->state ^= d->state >> 7;
     d->state ^= d->state << 17;
     return (unsigned)(d->state >> 33) % sides;
 }
 
-static void add_blanks(struct dice *d, struct buf *b, unsigned least) {
+static void add_blanks(struct dice *d, struct buf *b, unsigned least)
+{
     for (unsigned n = least + (roll(d, 3) ? 0 : roll(d, 4)); n; n--)
         buf_putc(b, roll(d, 5) ? ' ' : '\t');
 }
 
 /* One newline or more, a comment before some of them. */
-static void add_newlines(struct dice *d, struct buf *b) {
+static void add_newlines(struct dice *d, struct buf *b)
+{
     for (unsigned n = 1 + (roll(d, 3) ? 0 : roll(d, 4)); n; n--) {
         add_blanks(d, b, 0);
         if (!roll(d, 5))
@@ -270,7 +297,8 @@ static void add_newlines(struct dice *d, struct buf *b) {
 }
 
 /* A length in one of its spellings. */
-static void add_length(struct dice *d, struct buf *b, const char *p, const char *end) {
+static void add_length(struct dice *d, struct buf *b, const char *p, const char *end)
+{
     static const char *const feet[] = {"'", "'", "\xe2\x80\xb2", "\xe2\x80\x99"}, *const inch[] = {"\"", "\"", "\xe2\x80\xb3", "\xe2\x80\x9d"};
     static const char *const after_feet[] = {"-", "", " ", " \t "}, *const before_fraction[] = {"-", " ", "  "};
     for (const char *start = p; p < end; p++) {
@@ -288,14 +316,16 @@ static void add_length(struct dice *d, struct buf *b, const char *p, const char 
 }
 
 /* Whether the two tokens may touch without becoming others. */
-static bool may_touch(const struct source *s, uint32_t i) {
+static bool may_touch(const struct source *s, uint32_t i)
+{
     uint8_t a = s->tokens[i - 1].kind, b = s->tokens[i].kind;
     bool sign = a == T_COMMA || b == T_COMMA || a == T_OPEN || b == T_OPEN || a == T_CLOSE || b == T_CLOSE || a == T_ARROW || b == T_ARROW ||
                 a == T_COLON || b == T_COLON || a == T_DOT || b == T_DOT || a == T_LPAREN || b == T_RPAREN;
     return sign || (a == T_NUMBER && b == T_WORD) || (a == T_WORD && b == T_TEXT);
 }
 
-static void add_gap(struct dice *d, struct buf *b, const struct source *s, uint32_t i) {
+static void add_gap(struct dice *d, struct buf *b, const struct source *s, uint32_t i)
+{
     uint8_t before = s->tokens[i - 1].kind, after = s->tokens[i].kind;
     bool open_end = before == T_OPEN || before == T_CLOSE || after == T_CLOSE || after == T_EOF;
     bool goes_on =
@@ -317,7 +347,8 @@ static void add_gap(struct dice *d, struct buf *b, const struct source *s, uint3
 }
 
 /* The same statements laid out at random. */
-static void add_layout(struct dice *d, struct buf *b, const struct source *s) {
+static void add_layout(struct dice *d, struct buf *b, const struct source *s)
+{
     if (!roll(d, 4))
         buf_puts(b, "\xef\xbb\xbf");
     if (!roll(d, 2))
@@ -333,7 +364,8 @@ static void add_layout(struct dice *d, struct buf *b, const struct source *s) {
     }
 }
 
-static void random_layouts_keep_what_they_say(void **state) {
+static void random_layouts_keep_what_they_say(void **state)
+{
     (void)state;
     for (size_t i = 0; i < plans.count; i++) {
         struct buf text;
@@ -360,7 +392,8 @@ static void random_layouts_keep_what_they_say(void **state) {
 }
 
 /* Tokens in any order, whatever they mean: even there no token, no comment and no end of a statement may change. */
-static void random_tokens_are_kept(void **state) {
+static void random_tokens_are_kept(void **state)
+{
     (void)state;
     static const char *const words[] = {"a",  "run",    "box",  "north", "at",   "overhead", "in", "m",       "A",     "1",     "-2", "3.5",
                                         "4'", "4' 6\"", "-5\"", "1/2\"", "12/2", "2x4",      "%",  "ohm/kft", "\"x\"", ",",     "->", "+",
@@ -388,7 +421,8 @@ static void random_tokens_are_kept(void **state) {
     }
 }
 
-int main(void) {
+int main(void)
+{
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(measures_are_respelt),
         cmocka_unit_test(names_that_look_like_units_stay_apart),
