@@ -1,0 +1,38 @@
+/* The functions of the rules, one each, and what several of them use. */
+#ifndef STUDBAY_RULES_CHECK_H
+#define STUDBAY_RULES_CHECK_H
+
+#include "rules/rules.h"
+
+void check_breaker_ratings(const struct checked *c);
+void check_conductors(const struct checked *c);
+void check_breaker_loads(const struct checked *c);
+void check_receptacle_ratings(const struct checked *c);
+void check_voltage_drop(const struct checked *c);
+void check_box_fill(const struct checked *c);
+
+/* The standard ratings of the edition next to a current: the largest not above it, the smallest not below it; 0 where there is none. */
+double rating_at_most(const struct checked *c, double amps);
+double rating_at_least(const struct checked *c, double amps);
+
+/* "14 AWG copper". */
+const char *conductor_words(const struct checked *c, const struct cable_def *cable);
+
+/* The cable like this one with the next larger conductors: of its family and metal, with as many conductors and whites. NULL where the library has none. */
+const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable);
+
+/* Where a circuit's breaker is written, and where its name is. */
+struct span breaker_span(const struct circuit *circuit);
+struct span circuit_span(const struct circuit *circuit);
+
+/* "circuit P.2" or "feeder P", for messages. */
+const char *circuit_words(const struct checked *c, const struct circuit *circuit);
+
+/* A share as a builder says it: 3.2 for 3.2 %, without needless zeros; `places` at most. */
+const char *amount_words(const struct checked *c, double amount, int places);
+
+/* A finding about a circuit at `span`. */
+#define circuit_finding(c, rule, circuit, span, ...) \
+    model_finding((c)->model, (rule), (span), (circuit)->unit, circuit_address((c)->model->arena, (circuit), false), __VA_ARGS__)
+
+#endif

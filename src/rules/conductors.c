@@ -1,0 +1,205 @@
+/* conductor-undersized: the breaker protects every conductor behind it.
+ *
+ * A conductor is good for its ampacity at its cable's column, or the next standard rating above it where the circuit allows that, and never for more than the
+ * limit of small conductors. Equipment with a nameplate has limits of its own: its minimum circuit ampacity and its largest breaker. */
+#include "rules/check.h"
+
+/* What a circuit asks of its conductors. */
+struct demand {
+    const struct circuit *circuit;
+    double breaker;              /* A; a breaker of no standard rating counts as the one below it, for that is said elsewhere */
+    bool several_receptacles;
+    const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it wants; else NULL */
+};
+
+static struct table *limits(const struct checked *c)
+{
+    return code_table(&c->model->code, "small-conductors");
+}
+
+static const char *metal_word(enum metal metal)
+{
+    return metal == ALUMINIUM ? "aluminium" : "copper";
+}
+
+/* The largest breaker of a small conductor whatever its ampacity; 0 where the size has none. */
+static double small_limit(const struct checked *c, enum metal metal, const char *size)
+{
+    struct table *t = limits(c);
+    return t ? value_amount(table_cell(&c->model->code, t, size, metal_word(metal)), 0) : 0;
+}
+
+/* The breaker that a conductor allows on a circuit; 0 where the tables do not know it. */
+static double good_for(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column)
+{
+    struct code *code = &c->model->code;
+    double ampacity = code_ampacity(code, metal, size, column);
+    if (ampacity <= 0)
+        return 0;
+    double good = ampacity, next = rating_at_least(c, ampacity);
+    const char *several = code_word(code, "next-size-up", "several-receptacles");
+    bool barred = d->several_receptacles && several && several[0] == 'n';
+    if (next > 0 && next <= code_setting(code, "next-size-up", "up-to", 0) && !barred)
+        good = next;
+    double small = small_limit(c, metal, size);
+    return small > 0 && small < good ? small : good;
+}
+
+/* Whether a conductor serves the circuit, and what it is good for. */
+static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, double *good)
+{
+    if (d->nameplate) {
+        *good = code_ampacity(&c->model->code, metal, size, column);
+        return *good <= 0 || *good >= d->nameplate->mca;
+    }
+    *good = good_for(c, d, metal, size, column);
+    return *good <= 0 || d->breaker <= *good;
+}
+
+static uint32_t receptacles_on(const struct circuit *circuit)
+{
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device *device = circuit->parts.at[i]->device;
+        if (device->def && device->def->outlets)
+            count += device->part_count > 1 ? 1 : device->def->outlets;
+    }
+    return count;
+}
+
+/* The only load of a circuit, where its nameplate names both the conductor and the breaker. */
+static const struct part *nameplate_of(const struct circuit *circuit)
+{
+    const struct part *only = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (part->load <= 0 && part->mca <= 0)
+            continue;
+        if (only)
+            return NULL;
+        only = part;
+    }
+    return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
+}
+
+/* The article of a small conductor, which is more exact than the rule's. */
+static void name_article(const struct checked *c, struct finding *f, enum metal metal, const char *size)
+{
+    struct model *m = c->model;
+    struct table *t = code_table(&m->code, "small-conductor-articles");
+    const struct value *cell = t && small_limit(c, metal, size) > 0 ? table_cell(&m->code, t, size, metal_word(metal)) : NULL;
+    if (f && cell && cell->kind == V_TEXT && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
+}
+
+/* The next larger cable of the kind that serves, with its name; NULL where there is none. */
+static const struct cable_def *cable_that_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable)
+{
+    double good;
+    do
+        cable = next_larger_cable(c, cable);
+    while (cable && (!serves(c, d, cable->metal, cable->size, cable->rated, &good) || good <= 0));
+    return cable;
+}
+
+static void finish(const struct checked *c, const struct demand *d, struct finding *f, const struct cable_def *larger, double good)
+{
+    struct model *m = c->model;
+    if (d->circuit->breaker_node)
+        diag_note(m->diag, f, breaker_span(d->circuit), "breaker given here");
+    double lower = d->nameplate ? 0 : rating_at_most(c, good);
+    if (larger && lower > 0)
+        diag_mend(m->diag, f, "%s, or a %g A breaker", larger->name, lower);
+    else if (larger)
+        diag_mend(m->diag, f, "%s", larger->name);
+    else if (lower > 0)
+        diag_mend(m->diag, f, "a %g A breaker", lower);
+}
+
+/* A cable that the plan names: at its clause on the run, or on the circuit for all runs that have none of their own. */
+static void undersized_cable(const struct checked *c, const struct demand *d, const struct run *run, double good)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = run->declared;
+    const struct node *clause = node_child(run->own_cable ? run->node : d->circuit->node, F_CABLE);
+    struct span span = clause ? node_span(clause) : node_span(run->node);
+    const char *words = circuit_words(c, d->circuit), *conductor = conductor_words(c, cable);
+    const char *subject = run->own_cable || d->circuit->feeds ? run_address(m->arena, run, false) : circuit_address(m->arena, d->circuit, false);
+    const char *which = run->own_cable ? arena_printf(m->arena, "run %s", run_address(m->arena, run, true)) : "cable";
+    struct finding *f;
+    if (d->nameplate)
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, good for %g A", words,
+                          d->nameplate->device->def->name, d->nameplate->mca, which, conductor, good);
+    else
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, good for %g A", words,
+                          d->circuit->breaker, which, conductor, good);
+    name_article(c, f, cable->metal, cable->size);
+    finish(c, d, f, cable_that_serves(c, d, cable), good);
+}
+
+static void check_runs(const struct checked *c, const struct demand *d)
+{
+    bool default_said = false;
+    for (uint32_t i = 0; i < d->circuit->runs.n; i++) {
+        const struct run *run = d->circuit->runs.at[i];
+        const struct cable_def *cable = run->declared;
+        double good;
+        if (!cable || !cable->size || node_broken(run->node) || serves(c, d, cable->metal, cable->size, cable->rated, &good))
+            continue;
+        if (run->own_cable || !default_said)
+            undersized_cable(c, d, run, good);
+        default_said = default_said || !run->own_cable;
+    }
+}
+
+/* The cable between the panel and the old box: its sheath is not known, so the column of small terminals counts. */
+static void check_upstream(const struct checked *c, const struct demand *d)
+{
+    const struct circuit *circuit = d->circuit;
+    double good;
+    int column = (int)code_setting(&c->model->code, "terminals", "small-at", 0);
+    if (!circuit->upstream_size || serves(c, d, COPPER, circuit->upstream_size, column, &good))
+        return;
+    const struct node *clause = node_child(circuit->node, F_UPSTREAM);
+    struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
+                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, good for %g A", circuit_words(c, circuit), circuit->breaker,
+                                        circuit->upstream_size, good);
+    name_article(c, f, COPPER, circuit->upstream_size);
+    finish(c, d, f, NULL, good);
+}
+
+static void check_nameplate(const struct checked *c, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (part->max_breaker <= 0 || circuit->breaker <= part->max_breaker || node_broken(part->node))
+            continue;
+        struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
+                                            circuit_words(c, circuit), circuit->breaker, part->device->def->name, part->max_breaker);
+        diag_note(c->model->diag, f, node_span(part->node), "nameplate given here");
+        double lower = rating_at_most(c, part->max_breaker);
+        if (lower > 0)
+            diag_mend(c->model->diag, f, "a %g A breaker", lower);
+        return;
+    }
+}
+
+void check_conductors(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *circuit = m->circuits.at[i];
+        if (circuit->broken || circuit->breaker <= 0 || node_broken(circuit->breaker_node))
+            continue;
+        double standard = rating_at_most(c, circuit->breaker);
+        struct demand d = {
+            .circuit = circuit,
+            .breaker = standard > 0 ? standard : circuit->breaker,
+            .several_receptacles = receptacles_on(circuit) > 1,
+            .nameplate = nameplate_of(circuit),
+        };
+        check_runs(c, &d);
+        check_upstream(c, &d);
+        check_nameplate(c, circuit);
+    }
+}

@@ -1,0 +1,96 @@
+#include "rules/check.h"
+
+#include <string.h>
+
+/* The rules that are checked here, in the order of their reading. */
+static const struct {
+    enum rule_id rule;
+    void (*check)(const struct checked *c);
+} checks[] = {
+    {R_BREAKER_NONSTANDARD, check_breaker_ratings},
+    {R_CONDUCTOR_UNDERSIZED, check_conductors},
+    {R_BREAKER_OVERLOADED, check_breaker_loads},
+    {R_RECEPTACLE_RATING, check_receptacle_ratings},
+    {R_VOLTAGE_DROP, check_voltage_drop},
+    {R_BOX_OVERFILLED, check_box_fill},
+};
+
+void rules_run(const struct checked *c)
+{
+    for (size_t i = 0; i < sizeof checks / sizeof *checks; i++)
+        checks[i].check(c);
+}
+
+static double nearest_rating(const struct checked *c, double amps, bool above)
+{
+    const struct table *t = code_table(&c->model->code, "breaker-sizes");
+    double best = 0;
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        double rating = value_amount(&t->rows.at[i].cells[0], 0);
+        bool fits = above ? rating >= amps : rating <= amps;
+        if (fits && rating > 0 && (best == 0 || (above ? rating < best : rating > best)))
+            best = rating;
+    }
+    return best;
+}
+
+double rating_at_most(const struct checked *c, double amps)
+{
+    return nearest_rating(c, amps, false);
+}
+
+double rating_at_least(const struct checked *c, double amps)
+{
+    return nearest_rating(c, amps, true);
+}
+
+const char *conductor_words(const struct checked *c, const struct cable_def *cable)
+{
+    return arena_printf(c->model->arena, "%s AWG %s", cable->size, cable->metal == ALUMINIUM ? "aluminium" : "copper");
+}
+
+static bool alike(const struct cable_def *a, const struct cable_def *b)
+{
+    bool family = a->family == b->family || (a->family && b->family && !strcmp(a->family, b->family));
+    return family && a->metal == b->metal && a->conductors == b->conductors && a->whites == b->whites && a->power == b->power;
+}
+
+const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable)
+{
+    const struct cable_def *best = NULL;
+    for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
+        const struct cable_def *other = c->model->lib->cable_list.at[i];
+        if (other->size && alike(cable, other) && other->gauge < cable->gauge && (!best || other->gauge > best->gauge))
+            best = other;
+    }
+    return best;
+}
+
+struct span breaker_span(const struct circuit *circuit)
+{
+    return circuit->breaker_node ? node_span(circuit->breaker_node) : circuit_span(circuit);
+}
+
+struct span circuit_span(const struct circuit *circuit)
+{
+    return circuit->node && circuit->node->value_count ? node_name_span(circuit->node) : node_span(circuit->node);
+}
+
+const char *circuit_words(const struct checked *c, const struct circuit *circuit)
+{
+    const char *address = circuit_address(c->model->arena, circuit, true);
+    return circuit->feeds ? address : arena_printf(c->model->arena, "circuit %s", address);
+}
+
+const char *amount_words(const struct checked *c, double amount, int places)
+{
+    char *text = arena_printf(c->model->arena, "%.*f", places, amount);
+    if (!strchr(text, '.'))
+        return text;
+    char *end = text + strlen(text);
+    while (end[-1] == '0')
+        *--end = '\0';
+    if (end[-1] == '.')
+        end[-1] = '\0';
+    return text;
+}
