@@ -31,6 +31,13 @@ static struct token *add(struct lexer *l, enum token_kind kind, const char *from
     return t;
 }
 
+/* Room for the tokens of a common plan at once, so that they are not copied while the array grows; what is not used goes back. */
+static void reserve(struct lexer *l)
+{
+    l->tokens.cap = l->source->size / 4 + 16;
+    l->tokens.at = arena_array(l->diag->arena, struct token, l->tokens.cap);
+}
+
 static void bad_bytes(struct lexer *l, const char *from, const char *to)
 {
     unsigned char c = (unsigned char)*from;
@@ -87,6 +94,7 @@ bool lex(struct diag *diag, struct source *source)
     const char *YYCURSOR = source->bytes, *YYLIMIT = source->bytes + source->size, *YYMARKER = YYCURSOR, *start;
     if (source->size >= 3 && !memcmp(YYCURSOR, "\xef\xbb\xbf", 3))
         YYCURSOR += 3;
+    reserve(l);
     for (;;) {
         start = YYCURSOR;
         if (l->tokens.n >= MOST_TOKENS && !l->too_long) {
@@ -138,6 +146,7 @@ bool lex(struct diag *diag, struct source *source)
         */
     }
     add(l, T_EOF, YYLIMIT, YYLIMIT);
+    vec_trim(diag->arena, &l->tokens);
     source->tokens = l->tokens.at;
     source->token_count = l->tokens.n;
     return !l->too_long;

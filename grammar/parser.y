@@ -7,7 +7,6 @@
 %define api.token.raw
 %define parse.error custom
 %define parse.lac full
-%define parse.trace
 %expect 0
 %locations
 %define api.location.type {struct range}
@@ -24,62 +23,61 @@ static int bay_lex(BAY_STYPE *value, struct range *where, struct parser *pp);
 static void bay_error(const struct range *where, struct parser *pp, const char *message);
 }
 
+/* Eight bytes, each member as wide as the union: what is copied at every step is then stored and loaded in one piece. A list is its last statement. */
 %union {
     struct stmt *stmt;
-    struct stmt_list list;
-    struct item item;
+    uint64_t kind;
 }
 
 %token EOF 0 "the end of the file"
-%token END WORD NUMBER LENGTH SLASHED LUMBER UNIT TEXT OPEN CLOSE COMMA ARROW PLUS COLON DOT LPAREN RPAREN
+%token END WORD NUMBER OPEN CLOSE DOT LPAREN RPAREN
+%token SIGN "any other token: it stands by itself in a line"
 
-%nterm <stmt> stmt last head
-%nterm <list> stmts block
-%nterm <item> item
+%nterm <stmt> stmts block stmt last line head
+%nterm <kind> item
 
 %%
 
 file:   stmts last                  { parse_done(pp, parse_add($stmts, $last)); }
         ;
-stmts:  %empty                      { $$ = (struct stmt_list){0}; }
+stmts:  %empty                      { $$ = NULL; }
       | stmts[all] stmt             { $$ = parse_add($all, $stmt); }
       | stmts[all] END              { $$ = $all; }
         ;
-stmt:   head END
-      | head block                  { $$ = parse_block($head, $block, @block); }
+stmt:   line END
+      | line block                  { $$ = parse_block($line, $block, @block); }
         ;
 last:   %empty                      { $$ = NULL; }
-      | head
+      | line
+        ;
+line:   head                        { $$ = parse_line(pp, $head); }
         ;
 block:  OPEN stmts last CLOSE       { $$ = parse_add($stmts, $last); }
         ;
-head:   item                        { $$ = parse_head(pp, $item); }
-      | head item                   { $$ = parse_more(pp, $1, $item); }
+head:   item                        { $$ = parse_head(pp, $item, @item); }
+      | head item                   { $$ = parse_more(pp, $1, $item, @item); }
         ;
-item:   ref                         { $$ = (struct item){@$.first, @$.last, ITEM_REF}; }
-      | sign                        { $$ = (struct item){@$.first, @$.last, ITEM_TOKEN}; }
-      | LPAREN WORD RPAREN          { $$ = (struct item){@$.first, @$.last, ITEM_GIVEN}; }
-      | error                       { $$ = (struct item){@$.first, @$.last, ITEM_BROKEN}; }
+item:   ref                         { $$ = ITEM_REF; }
+      | NUMBER                      { $$ = ITEM_TOKEN; }
+      | SIGN                        { $$ = ITEM_TOKEN; }
+      | LPAREN WORD RPAREN          { $$ = ITEM_GIVEN; }
+      | error                       { $$ = ITEM_BROKEN; }
         ;
 ref:    WORD
       | ref DOT WORD
       | ref DOT NUMBER
         ;
-sign:   NUMBER | LENGTH | SLASHED | LUMBER | UNIT | TEXT | COMMA | ARROW | PLUS | COLON
-        ;
 %%
 
 static int bay_lex(BAY_STYPE *value, struct range *where, struct parser *pp)
 {
+    static const uint8_t tokens[TOKEN_KINDS] = {
+        [T_EOF] = Y_EOF, [T_END] = Y_END, [T_SEMI] = Y_END, [T_WORD] = Y_WORD, [T_NUMBER] = Y_NUMBER, [T_OPEN] = Y_OPEN, [T_CLOSE] = Y_CLOSE, [T_DOT] = Y_DOT,
+        [T_LPAREN] = Y_LPAREN, [T_RPAREN] = Y_RPAREN, [T_LENGTH] = Y_SIGN, [T_SLASHED] = Y_SIGN, [T_LUMBER] = Y_SIGN, [T_UNIT] = Y_SIGN, [T_TEXT] = Y_SIGN,
+        [T_COMMA] = Y_SIGN, [T_ARROW] = Y_SIGN, [T_PLUS] = Y_SIGN, [T_COLON] = Y_SIGN,
+    };
     (void)value;
-    switch (parse_next(pp, where)) {
-    case T_EOF: return Y_EOF;
-#define TOKEN(id, words) case T_##id: return Y_##id;
-#define Y_SEMI Y_END
-#include "tokens.def"
-#undef TOKEN
-    default: return Y_BAY_UNDEF;
-    }
+    return tokens[parse_next(pp, where)];
 }
 
 static void bay_error(const struct range *where, struct parser *pp, const char *message)

@@ -11,6 +11,11 @@ struct arena_chunk {
 
 enum { ALIGN = 16, FIRST_CHUNK = 64 * 1024, LARGEST_CHUNK = 4 * 1024 * 1024 };
 
+static size_t aligned(size_t size)
+{
+    return (size + ALIGN - 1) & ~(size_t)(ALIGN - 1);
+}
+
 static void no_memory(struct arena *a)
 {
     if (a->out_of_memory)
@@ -39,7 +44,7 @@ static void add_chunk(struct arena *a, size_t size)
 
 void *arena_alloc(struct arena *a, size_t size)
 {
-    size = (size + ALIGN - 1) & ~(size_t)(ALIGN - 1);
+    size = aligned(size);
     if (!a->chunk || size > (size_t)(a->end - a->next))
         add_chunk(a, size);
     void *p = a->next;
@@ -87,14 +92,23 @@ char *arena_printf(struct arena *a, const char *format, ...)
     return p;
 }
 
+/* What was not used is still zeroed. */
+void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
+{
+    if (at && (char *)at + aligned(*cap * size) == a->next) {
+        a->next = (char *)at + aligned(n * size);
+        *cap = n;
+    }
+}
+
 void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
 {
     if (n < *cap)
         return at;
     uint32_t bigger = *cap ? *cap * 2 : 4;
     /* The newest block grows in place: a list that is filled alone leaves no copies behind. */
-    char *tail = (char *)at + (((size_t)*cap * size + ALIGN - 1) & ~(size_t)(ALIGN - 1));
-    size_t more = (((size_t)bigger * size + ALIGN - 1) & ~(size_t)(ALIGN - 1)) - (size_t)(tail - (char *)at);
+    char *tail = (char *)at + aligned(*cap * size);
+    size_t more = aligned(bigger * size) - (size_t)(tail - (char *)at);
     if (at && tail == a->next && more <= (size_t)(a->end - a->next)) {
         a->next += more;
         *cap = bigger;

@@ -38,6 +38,10 @@ char *arena_vprintf(struct arena *a, const char *format, va_list args);
 /* A growing array in an arena: VEC(struct box) boxes; *vec_push(a, &boxes) = b; a struct type that is passed on is named once with typedef. */
 #define VEC(T) struct { T *at; uint32_t n, cap; }
 void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
+
+/* Gives back the room behind the last element, if the array is the newest block of the arena. */
+void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
+#define vec_trim(a, v) vec_cut((a), (v)->at, (v)->n, &(v)->cap, sizeof *(v)->at)
 #define vec_push(a, v) ((v)->at = vec_grow((a), (v)->at, (v)->n, &(v)->cap, sizeof *(v)->at), &(v)->at[(v)->n++])
 
 #endif

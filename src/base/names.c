@@ -4,21 +4,21 @@
 
 #include <string.h>
 
-static void put(const char **slot, uint32_t cap, const char *name)
+static struct name_slot *free_slot(struct name_slot *slot, uint32_t cap, uint32_t hash)
 {
-    uint32_t i = (uint32_t)hash_bytes(name, strlen(name)) & (cap - 1);
-    while (slot[i])
+    uint32_t i = hash & (cap - 1);
+    while (slot[i].text)
         i = (i + 1) & (cap - 1);
-    slot[i] = name;
+    return &slot[i];
 }
 
 static void grow(struct names *names)
 {
     uint32_t cap = names->cap ? names->cap * 2 : 256;
-    const char **slot = arena_array(names->arena, const char *, cap);
+    struct name_slot *slot = arena_array(names->arena, struct name_slot, cap);
     for (uint32_t i = 0; i < names->cap; i++)
-        if (names->slot[i])
-            put(slot, cap, names->slot[i]);
+        if (names->slot[i].text)
+            *free_slot(slot, cap, names->slot[i].hash) = names->slot[i];
     names->slot = slot;
     names->cap = cap;
 }
@@ -27,12 +27,13 @@ const char *names_intern(struct names *names, const char *text, size_t len)
 {
     if (names->n * 2 >= names->cap)
         grow(names);
-    uint32_t i = (uint32_t)hash_bytes(text, len) & (names->cap - 1);
-    for (; names->slot[i]; i = (i + 1) & (names->cap - 1))
-        if (!strncmp(names->slot[i], text, len) && !names->slot[i][len])
-            return names->slot[i];
+    uint32_t hash = (uint32_t)hash_bytes(text, len), i = hash & (names->cap - 1);
+    for (struct name_slot *s; (s = &names->slot[i])->text; i = (i + 1) & (names->cap - 1))
+        if (s->hash == hash && s->len == len && !memcmp(s->text, text, len))
+            return s->text;
     names->n++;
-    return names->slot[i] = arena_copy(names->arena, text, len);
+    names->slot[i] = (struct name_slot){arena_copy(names->arena, text, len), hash, (uint32_t)len};
+    return names->slot[i].text;
 }
 
 const char *names_of(struct names *names, const char *text)

@@ -4,9 +4,14 @@
 
 #include "base/arena.h"
 
+struct name_slot {
+    const char *text;    /* NULL where the slot is free */
+    uint32_t hash, len;
+};
+
 struct names {
     struct arena *arena;
-    const char **slot;
+    struct name_slot *slot;
     uint32_t n, cap;
 };
 

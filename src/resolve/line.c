@@ -14,7 +14,16 @@ void match_attach(struct node *parent, struct node *n)
 
 struct value_reader match_reader(struct matcher *m, const struct stmt *s)
 {
-    return (struct value_reader){.diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count};
+    if (m->words_of != s->items) {
+        if (m->words_cap < s->item_count) {
+            m->words_cap = s->item_count * 2;
+            m->words = arena_array(m->diag->arena, const char *, m->words_cap);
+        }
+        memset(m->words, 0, s->item_count * sizeof *m->words);
+        m->words_of = s->items;
+    }
+    return (struct value_reader){
+        .diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count, .words = m->words};
 }
 
 /* --- steps of a pattern -------------------------------------------------------------------------------------- */

@@ -18,7 +18,7 @@ static const struct unit {
 enum dimension unit_named(const char *name, size_t len, double *scale)
 {
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
-        if (!strncmp(units[i].name, name, len) && !units[i].name[len]) {
+        if (*units[i].name == *name && !strncmp(units[i].name, name, len) && !units[i].name[len]) {
             *scale = units[i].scale;
             return units[i].dimension;
         }
@@ -59,7 +59,11 @@ const char *item_word(const struct value_reader *r, uint32_t at)
 {
     if (at >= r->count || r->items[at].kind != ITEM_REF || r->items[at].first != r->items[at].last)
         return NULL;
-    return interned(r, r->items[at].first);
+    if (!r->words)
+        return interned(r, r->items[at].first);
+    if (!r->words[at])
+        r->words[at] = interned(r, r->items[at].first);
+    return r->words[at];
 }
 
 struct span item_span(const struct value_reader *r, uint32_t at)
@@ -253,10 +257,10 @@ static enum dimension unit_behind(const struct value_reader *r, uint32_t at, dou
     uint32_t token = r->items[at].first;
     if (token_at(r, token)->flags & TOKEN_NEWLINE || r->items[at].first != r->items[at].last || r->items[at].kind == ITEM_GIVEN)
         return D_NONE;
-    const char *word = interned(r, token);
-    if ((*metric = metric_unit(word)))
+    const char *word = item_word(r, at);
+    if (word && (*metric = metric_unit(word)))
         return D_LENGTH;
-    return unit_named(word, strlen(word), scale);
+    return unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
 }
 
 static int64_t scaled(int64_t n, double scale)
@@ -309,11 +313,12 @@ static bool read_slashed(struct value_reader *r, uint32_t *at, struct value *v)
     return true;
 }
 
-static void read_ref(struct value_reader *r, const struct item *item, struct value *v)
+static void read_ref(struct value_reader *r, uint32_t at, struct value *v)
 {
+    const struct item *item = &r->items[at];
     if (item->first == item->last) {
         v->kind = V_NAME;
-        v->name = interned(r, item->first);
+        v->name = item_word(r, at);
         return;
     }
     struct ref *ref = arena_new(r->diag->arena, struct ref);
@@ -351,7 +356,7 @@ static bool read_any(struct value_reader *r, uint32_t *at, struct value *v)
         v->kind = V_GIVEN;
         v->name = interned(r, item->first + 1);
     } else if (item->kind == ITEM_REF) {
-        read_ref(r, item, v);
+        read_ref(r, *at, v);
     } else {
         switch (token_at(r, item->first)->kind) {
         case T_NUMBER: return read_number(r, at, v);

@@ -50,51 +50,64 @@ void parse_unexpected(struct parser *pp, struct range where, enum parse_wants wa
         diag_syntax(pp->diag, R_SYNTAX, span, "%s cannot stand here", token_words(kind));
 }
 
-struct stmt *parse_more(struct parser *pp, struct stmt *head, struct item item)
+struct stmt *parse_more(struct parser *pp, struct stmt *head, uint64_t kind, struct range where)
 {
-    if (item.kind == ITEM_BROKEN) {
+    if (kind == ITEM_BROKEN) {
         head->broken = true;
     } else {
-        head->items = vec_grow(pp->diag->arena, head->items, head->item_count, &head->item_cap, sizeof item);
-        head->items[head->item_count++] = item;
+        head->items = vec_grow(pp->diag->arena, head->items, head->item_count, &head->item_cap, sizeof *head->items);
+        head->items[head->item_count++] = (struct item){where.first, where.last, (enum item_kind)kind};
     }
-    if (item.last > head->last)
-        head->last = item.last;
+    if (where.last > head->last)
+        head->last = where.last;
     return head;
 }
 
-struct stmt *parse_head(struct parser *pp, struct item item)
+struct stmt *parse_head(struct parser *pp, uint64_t kind, struct range where)
 {
     struct stmt *head = arena_new(pp->diag->arena, struct stmt);
-    head->first = head->last = item.first;
-    return parse_more(pp, head, item);
+    head->first = head->last = where.first;
+    return parse_more(pp, head, kind, where);
 }
 
-struct stmt *parse_block(struct stmt *head, struct stmt_list list, struct range braces)
+struct stmt *parse_line(struct parser *pp, struct stmt *head)
+{
+    vec_cut(pp->diag->arena, head->items, head->item_count, &head->item_cap, sizeof *head->items);
+    return head;
+}
+
+struct stmt *parse_add(struct stmt *list, struct stmt *more)
+{
+    if (!more)
+        return list;
+    more->next = list ? list->next : more;
+    if (list)
+        list->next = more;
+    return more;
+}
+
+/* Opens the ring of a finished list and gives its first statement. */
+static struct stmt *first_of(struct stmt *list)
+{
+    struct stmt *first = list ? list->next : NULL;
+    if (list)
+        list->next = NULL;
+    return first;
+}
+
+struct stmt *parse_block(struct stmt *head, struct stmt *list, struct range braces)
 {
     head->has_block = true;
     head->open = braces.first;
     head->close = braces.last;
-    head->child = list.first;
-    head->last_child = list.last;
+    head->last_child = list;
+    head->child = first_of(list);
     return head;
 }
 
-struct stmt_list parse_add(struct stmt_list list, struct stmt *more)
+void parse_done(struct parser *pp, struct stmt *list)
 {
-    if (!more)
-        return list;
-    if (list.last)
-        list.last->next = more;
-    else
-        list.first = more;
-    list.last = more;
-    return list;
-}
-
-void parse_done(struct parser *pp, struct stmt_list list)
-{
-    pp->all = list;
+    pp->all = first_of(list);
 }
 
 struct tree parse(struct diag *diag, struct arena *scratch, struct source *source)
@@ -104,6 +117,6 @@ struct tree parse(struct diag *diag, struct arena *scratch, struct source *sourc
         return tree;
     struct parser parser = {.diag = diag, .source = source};
     bay_parse(&parser);
-    tree.first = parser.all.first;
+    tree.first = parser.all;
     return tree;
 }
