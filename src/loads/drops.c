@@ -41,7 +41,7 @@ struct walker {
 
 double circuit_volts(const struct model *m, const struct circuit *c)
 {
-    return c->two_pole || c->feeds ? m->line_volts : m->volts;
+    return c->feeds || (c->two_pole && !c->multiwire) ? m->line_volts : m->volts;
 }
 
 static bool between_lines(const struct model *m, const struct circuit *c)

@@ -19,7 +19,8 @@ static inline bool part_on_both_lines(const struct model *m, const struct part *
     return part->volts > m->volts;
 }
 
-/* Volts of which a circuit's drop is a share: between its lines where it has two poles or feeds a panel, else from a line to the neutral. */
+/* Volts of which a circuit's drop is a share: between its lines where it has two poles or feeds a panel, else (multiwire too) from a
+ * line to the neutral. */
 double circuit_volts(const struct model *m, const struct circuit *c);
 
 /* Ohm for 1000 ft of one conductor of a size at 75 C: solid up to the size that the table says, stranded above; 0 where it has none. */

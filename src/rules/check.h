@@ -21,6 +21,9 @@ const char *conductor_words(const struct checked *c, const struct cable_def *cab
 /* The cable like this one with the next larger conductors: of its family and metal, with as many conductors and whites. NULL where the library has none. */
 const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable);
 
+/* How many receptacles a part stands for: each half of a split one is one, and so is the one that a cord-and-plug appliance plugs into. */
+uint32_t receptacles_in(const struct part *part);
+
 /* Where a circuit's breaker is written, and where its name is. */
 struct span breaker_span(const struct circuit *circuit);
 struct span circuit_span(const struct circuit *circuit);

@@ -59,11 +59,8 @@ static bool serves(const struct checked *c, const struct demand *d, enum metal m
 static uint32_t receptacles_on(const struct circuit *circuit)
 {
     uint32_t count = 0;
-    for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        const struct device *device = circuit->parts.at[i]->device;
-        if (device->def && device->def->outlets)
-            count += device->part_count > 1 ? 1 : device->def->outlets;
-    }
+    for (uint32_t i = 0; i < circuit->parts.n; i++)
+        count += receptacles_in(circuit->parts.at[i]);
     return count;
 }
 

@@ -75,7 +75,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
                                         box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
                                         amount_words(c, feeder ? total : branch, 1), load, feeder ? ", feeder included" : "",
                                         amount_words(c, feeder ? l.total : l.branch, 1));
-    diag_note(m->diag, f, node_name_span(d->box->node), "this box is the farthest in that sense");
+    diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);
 }
 

@@ -7,15 +7,6 @@ struct receptacles {
     bool others;
 };
 
-/* How many receptacles a part stands for: each half of a split one is one, and so is the one that a cord-and-plug appliance plugs into. */
-static uint32_t receptacles_in(const struct part *part)
-{
-    const struct device_def *def = part->device->def;
-    if (!def || !def->outlets)
-        return 0;
-    return part->device->part_count > 1 ? 1 : def->outlets;
-}
-
 static struct receptacles count_receptacles(const struct circuit *circuit)
 {
     struct receptacles r = {0};

@@ -66,6 +66,14 @@ const struct cable_def *next_larger_cable(const struct checked *c, const struct 
     return best;
 }
 
+uint32_t receptacles_in(const struct part *part)
+{
+    const struct device_def *def = part->device->def;
+    if (!def || !def->outlets)
+        return 0;
+    return part->device->part_count > 1 ? 1 : def->outlets;
+}
+
 struct span breaker_span(const struct circuit *circuit)
 {
     return circuit->breaker_node ? node_span(circuit->breaker_node) : circuit_span(circuit);

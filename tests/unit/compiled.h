@@ -1,0 +1,93 @@
+/* For tests: a plan given as a text, compiled with the library that is built in. */
+#ifndef STUDBAY_TESTS_COMPILED_H
+#define STUDBAY_TESTS_COMPILED_H
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "compile.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* Compiles the text; give it back with compile_free. */
+static inline void compile_text(struct compilation *c, const char *text)
+{
+    char path[] = "/tmp/studbay-plan-XXXXXX";
+    int fd = mkstemp(path);
+    assert_true(fd >= 0);
+    struct buf b = {0};
+    buf_puts(&b, text);
+    assert_int_equal(write(fd, b.at, b.n), (ssize_t)b.n);
+    close(fd);
+    buf_free(&b);
+    compile(c, path, (struct compile_options){0});
+    unlink(path);
+    assert_false(c->io_failed);
+}
+
+static inline void show_compiled(struct compilation *c)
+{
+    struct buf out = {0};
+    diag_text(&c->diag, &out, (struct diag_style){0});
+    fputs(buf_text(&out), stderr);
+    buf_free(&out);
+}
+
+/* Compiles a text that must give nothing worse than a warning. */
+static inline void compile_sound(struct compilation *c, const char *text)
+{
+    compile_text(c, text);
+    if (c->diag.counts[ERROR])
+        show_compiled(c);
+    assert_int_equal(c->diag.counts[ERROR], 0);
+    assert_non_null(c->model);
+}
+
+/* The n-th finding of a rule (from 0), or NULL. */
+static inline const struct finding *finding_of(const struct compilation *c, enum rule_id rule, unsigned n)
+{
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        if (c->diag.findings.at[i].rule == rule && n-- == 0)
+            return &c->diag.findings.at[i];
+    return NULL;
+}
+
+static inline unsigned findings_of(const struct compilation *c, enum rule_id rule)
+{
+    unsigned n = 0;
+    while (finding_of(c, rule, n))
+        n++;
+    return n;
+}
+
+/* Fails unless the text gives exactly one finding of the rule, with `part` in its message, and no other error. */
+static inline const struct finding *compile_fault(struct compilation *c, const char *text, enum rule_id rule, const char *part)
+{
+    compile_text(c, text);
+    const struct finding *f = finding_of(c, rule, 0);
+    unsigned others = c->diag.counts[ERROR] - (rule_table[rule].severity == ERROR ? findings_of(c, rule) : 0);
+    if (findings_of(c, rule) != 1 || others || !strstr(f->message, part)) {
+        fprintf(stderr, "wanted one %s finding with \"%s\" in it\n", rule_table[rule].name, part);
+        show_compiled(c);
+    }
+    assert_int_equal(findings_of(c, rule), 1);
+    assert_int_equal(others, 0);
+    assert_non_null(strstr(f->message, part));
+    return f;
+}
+
+static inline void assert_near(double got, double want, double tolerance)
+{
+    if (!(fabs(got - want) <= tolerance))
+        fprintf(stderr, "got %.6f, wanted %.6f within %g\n", got, want, tolerance);
+    assert_true(fabs(got - want) <= tolerance);
+}
+
+#endif

@@ -1,0 +1,222 @@
+/* Connected loads and voltage drop, against worked examples that are published, and the resistance tables against the physics of the wire. */
+#include "compiled.h"
+
+/* A shed with a panel; `room` its boxes, `rest` its circuits and what else stands at the top of a plan. */
+static void shed(struct compilation *c, const char *room, const char *rest)
+{
+    struct buf b = {0};
+    buf_printf(&b, "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n%s }\npanel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\n%s", room,
+               rest);
+    compile_sound(c, buf_text(&b));
+    buf_free(&b);
+}
+
+static const struct drop *drop_of(const struct compilation *c, const char *circuit, const char *box)
+{
+    for (uint32_t i = 0; i < c->loads->drops.n; i++) {
+        const struct drop *d = &c->loads->drops.at[i];
+        if (!strcmp(d->circuit->name, circuit) && !strcmp(d->box->name, box))
+            return d;
+    }
+    fprintf(stderr, "no drop at %s of circuit %s\n", box, circuit);
+    fail();
+    return NULL;
+}
+
+static const struct circuit_load *load_of(const struct compilation *c, const char *circuit)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++)
+        if (c->model->circuits.at[i]->name && !strcmp(c->model->circuits.at[i]->name, circuit))
+            return &c->loads->of_circuit[i];
+    fail();
+    return NULL;
+}
+
+/* "Voltage Drop Practice Questions", question 3: 120 V, 16 A, 100 ft, 12 AWG solid by Table 8 (1.93 ohm/kft): 6.2 V, printed to a tenth.
+ * https://www.voltexam.com/questions/electrician/voltage-drop */
+static void drop_of_solid_wire_as_published(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle 1920 VA }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 100' }\n");
+    const struct drop *d = drop_of(&c, "1", "R1");
+    assert_near(d->volts, 6.2, 0.05);
+    assert_near(d->amps, 16, 1e-9);
+    assert_near(d->feet, 100, 1e-9);
+    compile_free(&c);
+}
+
+static const char stranded[] = "amend nec-2023 because \"stranded conductors, as in the example\" { table resistance-copper { solid-to 14 } }\n";
+
+/* "Trades math: wire sizing and voltage drop": 20 A, 100 ft, 12 AWG at 1.98 ohm/kft (Table 8, stranded): 7.92 V, 6.6 % of 120 V, 3.3 % of 240 V.
+ * https://www.fatskills.com/journalism/chapter/consumer-math-wire-sizing-and-voltage-drop-awg-resistance-per-1000-ft-max-drop */
+static void drop_of_stranded_wire_as_published(void **state)
+{
+    (void)state;
+    struct compilation c;
+    char rest[600];
+    snprintf(rest, sizeof rest, "%scircuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 100' }\ncircuit P.2 { breaker 20 A two-pole; run P -> shed.R2 cable 12/2 length 100' }\n", stranded);
+    shed(&c, "box R1 west at 2' { receptacle 2400 VA }\nbox R2 west at 5' { receptacle-240-20 4800 VA }", rest);
+    const struct drop *d = drop_of(&c, "1", "R1"), *two = drop_of(&c, "2", "R2");
+    assert_near(d->volts, 7.92, 0.005);
+    assert_near(d->percent, 6.6, 0.005);
+    assert_near(two->volts, 7.92, 0.005);
+    assert_near(two->percent, 3.3, 0.005);
+    compile_free(&c);
+}
+
+/* "Voltage Drop Calculations 1": 5 % of 120 V leaves 114 V at the load, 5 % of 240 V leaves 228 V.
+ * http://electricianpracticetests.com/national-electrical-code-questions/voltage-drop-calculations-1-nec-code-questions/ */
+static void five_percent_leaves_as_published(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle 1200 VA }\nbox R2 west at 5' { receptacle-240-20 2400 VA }",
+         "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 155' }\ncircuit P.2 { breaker 20 A two-pole; run P -> shed.R2 cable 12/2 length 310' }\n");
+    const struct drop *d = drop_of(&c, "1", "R1"), *two = drop_of(&c, "2", "R2");
+    assert_near(120 - d->volts * 5 / d->percent, 114, 1e-9);
+    assert_near(240 - two->volts * 5 / two->percent, 228, 1e-9);
+    compile_free(&c);
+}
+
+/* Ohm for 1000 ft at 75 C from the diameter of the size (ASTM B258), the conductivity of the metal (IACS: IEC 60028; aluminium at 61 %) and its coefficient;
+ * stranded wire is 2 % longer than its cable. */
+static double resistance_by_physics(int gauge, enum metal metal, bool strands)
+{
+    double inches = 0.005 * pow(92, (36 - gauge) / 39.0), mils = pow(1000 * inches, 2);
+    double at_20 = metal == COPPER ? 10.371 : 10.371 * 0.028264 / 0.017241, coefficient = metal == COPPER ? 0.00393 : 0.00403;
+    return 1000 * at_20 * (1 + 55 * coefficient) / mils * (strands ? 1.02 : 1);
+}
+
+static unsigned compare_table(struct compilation *c, const char *name, enum metal metal)
+{
+    unsigned compared = 0;
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, name);
+    assert_non_null(t);
+    for (uint32_t i = 0; i < t->rows.n; i++)
+        for (int strands = 0; strands < 2; strands++) {
+            double got = value_amount(row_cell(code, t, &t->rows.at[i], strands ? "stranded" : "solid"), 0);
+            if (got <= 0)
+                continue;
+            double want = resistance_by_physics(gauge_of(t->rows.at[i].key), metal, strands);
+            assert_near(got, want, 0.005 * got);
+            compared++;
+        }
+    return compared;
+}
+
+static void tables_agree_with_physics(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n");
+    assert_true(compare_table(&c, "resistance-copper", COPPER) >= 20);
+    assert_true(compare_table(&c, "resistance-aluminium", ALUMINIUM) >= 20);
+    /* solid to 10 AWG, stranded above */
+    assert_near(cable_resistance(c.model, library_cable(&c.lib, names_of(&c.names, "10/2"))), 1.21, 1e-9);
+    assert_near(cable_resistance(c.model, library_cable(&c.lib, names_of(&c.names, "8/2"))), 0.778, 1e-9);
+    compile_free(&c);
+}
+
+static void loads_add_up_along_the_runs(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle 600 VA }\nbox R2 west at 5' { receptacle 360 VA }\nbox R3 west at 8' { receptacle 240 VA }",
+         "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 length 40'; run shed.R1 -> R2 length 20'; run shed.R1 -> R3 length 30' }\n");
+    const struct circuit_load *l = load_of(&c, "1");
+    assert_near(l->va, 1200, 1e-9);
+    assert_near(l->amps, 10, 1e-9);
+    double first = 2 * 0.04 * 1.93 * 10;
+    assert_near(drop_of(&c, "1", "R1")->volts, first, 1e-9);
+    assert_near(drop_of(&c, "1", "R2")->volts, first + 2 * 0.02 * 1.93 * 3, 1e-9);
+    assert_near(drop_of(&c, "1", "R3")->volts, first + 2 * 0.03 * 1.93 * 2, 1e-9);
+    assert_near(drop_of(&c, "1", "R3")->feet, 70, 1e-9);
+    compile_free(&c);
+}
+
+/* 210.20(A): continuous loads count at 125 %. A baseboard heater of 3000 W at 240 V: 12.5 A, 15.625 A. */
+static void continuous_loads_count_more(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box H1 west at 5' { baseboard 3000 W }", "circuit P.1 { breaker 20 A two-pole; run P -> shed.H1 }\n");
+    assert_near(load_of(&c, "1")->amps, 12.5, 1e-9);
+    assert_near(load_of(&c, "1")->needed_amps, 15.625, 1e-9);
+    assert_near(load_of(&c, "1")->continuous_va, 3000, 1e-9);
+    compile_free(&c);
+}
+
+/* On a multiwire circuit the neutral carries the difference: line a loses its own current's drop and the difference's. */
+static void multiwire_neutral_carries_the_difference(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle pole a 1200 VA }\nbox R2 west at 5' { receptacle pole b 720 VA }",
+         "circuit P.1 { multiwire; breaker 20 A two-pole; run P -> shed.R1 cable 12/3 length 100'; run shed.R1 -> R2 cable 12/3 length 10' }\n");
+    double ohm = 0.1 * 1.93;
+    assert_near(load_of(&c, "1")->amps, 10, 1e-9);
+    assert_near(drop_of(&c, "1", "R1")->volts, ohm * (10 + 4), 1e-9);
+    assert_near(drop_of(&c, "1", "R2")->volts, ohm * (6 - 4) + 2 * 0.01 * 1.93 * 6, 1e-9);
+    compile_free(&c);
+}
+
+static void feeder_and_branch_add_up(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle 1440 VA }",
+         "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P cable 6/3 breaker 50 A length 100' }\n"
+         "circuit Q.1 { breaker 15 A; run Q -> shed.R1 cable 14/2 length 50' }\n");
+    /* 6 AWG stranded, 0.491 ohm/kft; 1440 VA at 240 V */
+    double feeder = 100 * 2 * 0.1 * 0.491 * 6 / 240, branch = 100 * 2 * 0.05 * 3.07 * 12 / 120;
+    const struct drop *d = drop_of(&c, "1", "R1");
+    assert_near(d->feeder_percent, feeder, 1e-9);
+    assert_near(d->percent, branch, 1e-9);
+    assert_near(d->total_percent, feeder + branch, 1e-9);
+    compile_free(&c);
+}
+
+static void old_circuits_bring_their_load_and_their_cable(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box J overhead at 2', 5' { existing; type octagon-2-1-8-deep; holds 4 of 14; grounds 2 }\nbox R1 west at 5' { receptacle 240 VA }",
+         "circuit P.1 { existing; breaker 15 A; load 360 VA \"stair\"; upstream 50' of 14; run shed.J -> R1 length 20' }\n");
+    const struct drop *d = drop_of(&c, "1", "R1");
+    assert_near(load_of(&c, "1")->va, 600, 1e-9);
+    assert_near(d->volts, 2 * 0.05 * 3.07 * 5 + 2 * 0.02 * 3.07 * 2, 1e-9);
+    assert_near(d->feet, 70, 1e-9);
+    compile_free(&c);
+}
+
+/* 80 % of the breaker at a receptacle whose load nobody has said: common trade practice, from the library. */
+static void design_load_stands_for_what_is_plugged_in(void **state)
+{
+    (void)state;
+    struct compilation c;
+    shed(&c, "box R1 west at 2' { receptacle }\nbox R2 west at 5' { receptacle }",
+         "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 length 40'; run shed.R1 -> R2 length 20' }\n");
+    assert_near(drop_of(&c, "1", "R2")->percent, 0, 1e-9);
+    assert_near(drop_of(&c, "1", "R2")->design_percent, 100 * 2 * 0.06 * 1.93 * 16 / 120, 1e-9);
+    assert_string_equal(c.loads->worst[0]->box->name, "R2");
+    compile_free(&c);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(drop_of_solid_wire_as_published),
+        cmocka_unit_test(drop_of_stranded_wire_as_published),
+        cmocka_unit_test(five_percent_leaves_as_published),
+        cmocka_unit_test(tables_agree_with_physics),
+        cmocka_unit_test(loads_add_up_along_the_runs),
+        cmocka_unit_test(continuous_loads_count_more),
+        cmocka_unit_test(multiwire_neutral_carries_the_difference),
+        cmocka_unit_test(feeder_and_branch_add_up),
+        cmocka_unit_test(old_circuits_bring_their_load_and_their_cable),
+        cmocka_unit_test(design_load_stands_for_what_is_plugged_in),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
