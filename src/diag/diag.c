@@ -92,9 +92,22 @@ static int compare(const void *left, const void *right)
     return a->order < b->order ? -1 : 1;
 }
 
+/* Findings of copies fall together: one finding, every copy a related place. */
+static void take_related(struct diag *d, struct finding *kept, const struct finding *more)
+{
+    for (uint32_t i = 0; i < more->related_count; i++) {
+        const struct related *r = &more->related[i];
+        bool known = false;
+        for (uint32_t k = kept->related_count; k-- > 0 && !known && kept->related_count - k < 8;)
+            known = kept->related[k].span.source == r->span.source && kept->related[k].span.off == r->span.off;
+        if (!known)
+            diag_note(d, kept, r->span, "%s", r->message);
+    }
+}
+
 static bool same(const struct finding *a, const struct finding *b)
 {
-    return a->rule == b->rule && a->span.source == b->span.source && a->span.off == b->span.off && !strcmp(a->message, b->message);
+    return a->rule == b->rule && a->span.source == b->span.source && a->span.off == b->span.off && !a->waived == !b->waived && !strcmp(a->message, b->message);
 }
 
 void diag_finish(struct diag *d)
@@ -103,9 +116,12 @@ void diag_finish(struct diag *d)
     if (list->n > 1)
         qsort(list->at, list->n, sizeof *list->at, compare);
     uint32_t kept = 0;
-    for (uint32_t i = 0; i < list->n; i++)
-        if (!kept || !same(&list->at[kept - 1], &list->at[i]))
+    for (uint32_t i = 0; i < list->n; i++) {
+        if (kept && same(&list->at[kept - 1], &list->at[i]))
+            take_related(d, &list->at[kept - 1], &list->at[i]);
+        else
             list->at[kept++] = list->at[i];
+    }
     list->n = kept;
     memset(d->counts, 0, sizeof d->counts);
     d->waived = 0;

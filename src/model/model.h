@@ -298,10 +298,9 @@ struct model {
     bool too_large;              /* more boxes than are built; the rest is left out */
 };
 
-/* Builds the model from the files of the plan, in source order; every fault is a finding. Linear in what is built. `lib` holds the library and the plan's own
- * definitions. */
-struct model *model_build(struct arena *arena, struct diag *diag, struct names *names, struct language *language, struct library *lib, struct node *const *files,
-                          uint32_t count);
+/* Builds the model from the statements of the plan in source order (an F_FILE node; what includes bring stands in their place); every fault is a finding. Linear
+ * in what is built. `lib` holds the library and the plan's own definitions. */
+struct model *model_build(struct arena *arena, struct diag *diag, struct names *names, struct language *language, struct library *lib, const struct node *file);
 
 /* --- addresses ---------------------------------------------------------------------------------------------------- */
 
@@ -334,6 +333,9 @@ static inline bool node_broken(const struct node *n)
  * the full address, for waivers. The article is looked up from the editions' table. */
 struct finding *model_finding(struct model *m, enum rule_id rule, struct span span, const struct unit *unit, const char *subject, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
+
+/* Lets the findings stand that a waiver covers, and reports waivers that cover none. Once, after all rules have run. */
+void model_apply_waivers(struct model *m);
 
 /* The price of a thing, by the words of a price statement; negative where the plan names none. */
 double model_price(const struct model *m, const char *what);

@@ -91,7 +91,8 @@ static void read_element(struct pattern_reader *r, const char *p, size_t len)
         size_t close = (size_t)((const char *)memchr(p, '>', len) - p);
         s->capture = capture_named(p + 1, close - 1);
         s->repeats = len > close + 1;
-        s->slot = r->slots++;
+        s->slot = r->slots;
+        r->slots += s->capture == C_WHERE ? 3 : s->capture == C_WHAT ? 2 : 1;
     } else if (len == 1 && strchr(",:+", *p)) {
         add_step(r, STEP_SIGN)->sign = *p == ',' ? T_COMMA : *p == ':' ? T_COLON : T_PLUS;
     } else {

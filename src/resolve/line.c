@@ -371,7 +371,7 @@ static bool match_option(struct matcher *m, bool *matched)
         n->broken = !fits;
         match_attach(owner, n);
         if (!m->reader.quiet)
-            match_once(m, m->level + d, owner, n);
+            match_once(m, m->level + 1 + d, owner, n);
         return fits;
     }
     return true;
@@ -400,11 +400,12 @@ static bool refuse_item(struct matcher *m)
         near = diag_nearest(word, m->language->words_on[m->on_line[d]->form].at, m->language->words_on[m->on_line[d]->form].n);
     struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
     bool touching = m->at && before.off + before.len == span.off;
+    bool inch_in_text = item_sign(&m->reader, m->at - 1) == T_TEXT && before.len > 2 && strchr("0123456789", before.source->bytes[before.off + before.len - 2]);
     struct finding *f;
     if (word && (!strcmp(word, "oc") || !strcmp(word, "o"))) {
         f = diag_syntax(m->diag, R_SYNTAX, span, "'%s' is not needed", word);
         diag_mend(m->diag, f, "spacings are on centre; leave it out");
-    } else if (touching && item_sign(&m->reader, m->at - 1) == T_TEXT) {
+    } else if (m->at && (inch_in_text || (touching && item_sign(&m->reader, m->at - 1) == T_TEXT))) {
         f = diag_syntax(m->diag, R_SYNTAX, span, "the text ends before %s", item_text(&m->reader, m->at));
         diag_mend(m->diag, f, "an inch mark inside a text is written \\\"");
     } else if (item_sign(&m->reader, m->at) == T_NUMBER && touching && before.source->bytes[before.off + before.len - 1] == '\'') {

@@ -273,8 +273,6 @@ static bool read_number(struct value_reader *r, uint32_t *at, struct value *v)
 {
     uint32_t item = *at, token = r->items[item].first;
     int64_t n;
-    if (!millionths(bytes_of(r, token), token_at(r, token)->len, &n))
-        return fault(r, R_LIMIT, item_span(r, item), "a number has at most nine digits, and six behind the point");
     double scale = 1;
     length metric;
     enum dimension d = unit_behind(r, item + 1, &scale, &metric);
@@ -282,6 +280,8 @@ static bool read_number(struct value_reader *r, uint32_t *at, struct value *v)
     v->last = r->items[*at - 1].last;
     if (metric)
         return read_metric(r, item, metric, v);
+    if (!millionths(bytes_of(r, token), token_at(r, token)->len, &n))
+        return fault(r, R_LIMIT, item_span(r, item), "a number has at most nine digits, and six behind the point");
     v->kind = d == D_NONE ? (n % MILLION ? V_NUMBER : V_INTEGER) : V_QUANTITY;
     v->dimension = (uint8_t)d;
     v->n = d == D_NONE ? (n % MILLION ? n : n / MILLION) : scaled(n, scale);
@@ -474,17 +474,6 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
     }
     if (v->kind == V_GIVEN || suits(wanted, v))
         return true;
-    /* A number whose unit-like word is not its unit: "space 3 A..." wants the plain number. */
-    if (v->kind == V_QUANTITY && (wanted == C_NUM || wanted == C_SIZE || wanted == C_REF || wanted == C_NUMBER)) {
-        struct value plain = {.kind = V_INTEGER, .first = r->items[start].first, .last = r->items[start].last};
-        int64_t n;
-        if (item_sign(r, start) == T_NUMBER && millionths(bytes_of(r, plain.first), token_at(r, plain.first)->len, &n) && n % MILLION == 0) {
-            plain.n = n / MILLION;
-            *v = plain;
-            *at = start + 1;
-            return true;
-        }
-    }
     *at = start;
     refuse(r, wanted, start, v);
     *v = (struct value){0};

@@ -1,0 +1,304 @@
+#include "compile.h"
+
+#include "resolve/embedded.h"
+#include "resolve/match.h"
+#include "syntax/lexer.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+enum { LARGEST_FILE = 64 << 20, DEEPEST_INCLUDE = 64 };
+
+static const struct span nowhere;
+
+/* --- sources ------------------------------------------------------------------------------------------------------- */
+
+static struct source *add_source(struct compilation *c, const char *path, const char *bytes, size_t size)
+{
+    struct source *s = arena_new(&c->arena, struct source);
+    *s = (struct source){.path = path, .bytes = bytes, .size = (uint32_t)size, .order = c->source_count};
+    return s;
+}
+
+static void keep_source(struct compilation *c, struct source *s)
+{
+    struct source **list = arena_array(&c->arena, struct source *, c->source_count + 1);
+    if (c->source_count)
+        memcpy(list, c->sources, c->source_count * sizeof *list);
+    list[c->source_count++] = s;
+    c->sources = list;
+}
+
+/* The bytes of a file with a NUL behind them, in the arena; NULL with a finding at `where`. */
+static struct source *read_source(struct compilation *c, const char *path, struct span where)
+{
+    struct buf b = {0};
+    if (!buf_read_file(&b, path, LARGEST_FILE)) {
+        int why = errno;
+        buf_free(&b);
+        if (why == EFBIG)
+            diag_add(&c->diag, R_LIMIT, where, "%s: the file is larger than %d MB", path, (int)(LARGEST_FILE >> 20));
+        else
+            diag_add(&c->diag, R_UNREADABLE, where, "%s: %s", path, strerror(why));
+        return NULL;
+    }
+    const char *bytes = arena_copy(&c->arena, b.n ? b.at : "", b.n);
+    struct source *s = add_source(c, !strcmp(path, "-") ? "<stdin>" : path, bytes, b.n);
+    buf_free(&b);
+    return s;
+}
+
+static struct node *match_source(struct compilation *c, struct source *s)
+{
+    struct arena scratch = {.out_of_memory = c->arena.out_of_memory};
+    lex(&c->diag, s);
+    struct tree tree = parse(&c->diag, &scratch, s);
+    struct node *file = match_file(&c->diag, c->language, &tree);
+    arena_free(&scratch);
+    return file;
+}
+
+/* --- the library --------------------------------------------------------------------------------------------------- */
+
+static void load_embedded(struct compilation *c)
+{
+    struct node **files = arena_array(&c->arena, struct node *, embedded_stdlib_count);
+    for (unsigned i = 0; i < embedded_stdlib_count; i++) {
+        const char *path = arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path);
+        files[i] = match_source(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size));
+    }
+    library_add(&c->lib, files, embedded_stdlib_count, false);
+}
+
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(*(const char *const *)a, *(const char *const *)b);
+}
+
+typedef VEC(const char *) path_list;
+
+/* Paths of the .bay files below a folder, sorted; false where it cannot be read. */
+static bool list_folder(struct compilation *c, const char *folder, path_list *paths, unsigned depth)
+{
+    DIR *d = opendir(folder);
+    if (!d)
+        return false;
+    for (struct dirent *e; (e = readdir(d));) {
+        size_t len = strlen(e->d_name);
+        const char *path = arena_printf(&c->arena, "%s/%s", folder, e->d_name);
+        struct stat st;
+        if (e->d_name[0] == '.' || stat(path, &st) != 0)
+            continue;
+        if (S_ISDIR(st.st_mode) && depth < 4)
+            list_folder(c, path, paths, depth + 1);
+        else if (len > 4 && !strcmp(e->d_name + len - 4, ".bay"))
+            *vec_push(&c->arena, paths) = path;
+    }
+    closedir(d);
+    return true;
+}
+
+static void load_folder(struct compilation *c, const char *folder)
+{
+    path_list paths = {0};
+    if (!list_folder(c, folder, &paths, 0) || !paths.n) {
+        diag_add(&c->diag, R_UNREADABLE, nowhere, "%s: %s", folder, paths.n ? strerror(errno) : "there is no standard library in this folder");
+        c->io_failed = true;
+        return;
+    }
+    qsort(paths.at, paths.n, sizeof *paths.at, by_name);
+    struct node **files = arena_array(&c->arena, struct node *, paths.n);
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < paths.n; i++) {
+        struct source *s = read_source(c, paths.at[i], nowhere);
+        if (s)
+            files[count++] = match_source(c, s);
+    }
+    library_add(&c->lib, files, count, false);
+}
+
+/* --- includes ------------------------------------------------------------------------------------------------------- */
+
+struct including {
+    struct compilation *c;
+    const char *root;            /* the first file's folder, links resolved, with a slash at its end */
+    const char *open[DEEPEST_INCLUDE];
+    unsigned depth;
+    VEC(const char *) done;      /* resolved paths of the files that were read */
+};
+
+static const char *folder_of(struct arena *a, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? arena_copy(a, path, (size_t)(slash + 1 - path)) : "";
+}
+
+static const char *resolved(struct arena *a, const char *path)
+{
+    char real[PATH_MAX];
+    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : NULL;
+}
+
+static bool among(const char *path, const char *const *list, unsigned count)
+{
+    for (unsigned i = 0; i < count; i++)
+        if (!strcmp(list[i], path))
+            return true;
+    return false;
+}
+
+static void splice_includes(struct including *in, struct node *file, const char *path);
+
+/* The statements of the included file, or NULL: it was read before, or it cannot be read. */
+static struct node *include_file(struct including *in, const struct node *n, const char *from)
+{
+    struct compilation *c = in->c;
+    const char *name = node_value(n, 0)->name;
+    struct span span = value_span(n, node_value(n, 0));
+    if (*name == '/' || strchr(name, '\\')) {
+        diag_add(&c->diag, R_UNREADABLE, span, "an include names a file by its path from this file's folder, with '/'");
+        return NULL;
+    }
+    const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
+    const char *real = resolved(&c->arena, path);
+    if (!real) {
+        diag_add(&c->diag, R_UNREADABLE, span, "%s: %s", path, strerror(errno));
+        return NULL;
+    }
+    if (strncmp(real, in->root, strlen(in->root))) {
+        diag_add(&c->diag, R_UNREADABLE, span, "%s leads out of the folder of the plan", name);
+        return NULL;
+    }
+    if (among(real, in->open, in->depth)) {
+        diag_add(&c->diag, R_INCLUDE_CYCLE, span, "%s is being read already: it includes itself", name);
+        return NULL;
+    }
+    if (among(real, in->done.at, in->done.n))
+        return NULL;
+    if (in->depth == DEEPEST_INCLUDE) {
+        diag_add(&c->diag, R_LIMIT, span, "includes are nested deeper than %d", (int)DEEPEST_INCLUDE);
+        return NULL;
+    }
+    struct source *s = read_source(c, path, span);
+    if (!s)
+        return NULL;
+    keep_source(c, s);
+    struct node *file = match_source(c, s);
+    in->open[in->depth++] = real;
+    splice_includes(in, file, path);
+    in->depth--;
+    *vec_push(&c->arena, &in->done) = real;
+    return file;
+}
+
+/* Puts the statements of every included file in the place of its include. */
+static void splice_includes(struct including *in, struct node *file, const char *path)
+{
+    struct node **link = &file->child;
+    file->last_child = NULL;
+    while (*link) {
+        struct node *n = *link;
+        struct node *more = n->form == F_INCLUDE && !n->broken ? include_file(in, n, path) : NULL;
+        if (more && more->child) {
+            more->last_child->next = n->next;
+            *link = more->child;
+            file->last_child = more->last_child;
+            link = &more->last_child->next;
+        } else {
+            file->last_child = n;
+            link = &n->next;
+        }
+    }
+}
+
+static struct node *read_plan(struct compilation *c, const char *path)
+{
+    struct source *s = read_source(c, path, nowhere);
+    if (!s) {
+        c->io_failed = true;
+        return NULL;
+    }
+    keep_source(c, s);
+    struct including in = {.c = c};
+    const char *real = strcmp(path, "-") ? resolved(&c->arena, path) : NULL;
+    const char *here = real ? NULL : resolved(&c->arena, ".");
+    in.root = real ? folder_of(&c->arena, real) : here ? arena_printf(&c->arena, "%s/", here) : "/";
+    if (real)
+        in.open[in.depth++] = real;
+    struct node *file = match_source(c, s);
+    splice_includes(&in, file, strcmp(path, "-") ? path : "");
+    return file;
+}
+
+/* --- the pipeline ------------------------------------------------------------------------------------------------------ */
+
+static void start(struct compilation *c, jmp_buf *out)
+{
+    memset(c, 0, sizeof *c);
+    c->arena.out_of_memory = out;
+    c->diag.arena = &c->arena;
+    c->names.arena = &c->arena;
+    c->lib.diag = &c->diag;
+    c->lib.names = &c->names;
+    c->language = language_new(&c->arena, &c->names);
+}
+
+static void run_stages(struct compilation *c, const char *path, struct compile_options options)
+{
+    if (options.stdlib)
+        load_folder(c, options.stdlib);
+    else
+        load_embedded(c);
+    struct node *file = read_plan(c, path);
+    if (!file || c->io_failed)
+        return;
+    library_add(&c->lib, &file, 1, true);
+    c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
+    c->routes = route_runs(&c->arena, c->model);
+    c->wiring = wire(&c->arena, c->model, c->routes);
+    c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
+    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring);
+    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->loads, c->cuts});
+    model_apply_waivers(c->model);
+}
+
+void compile(struct compilation *c, const char *path, struct compile_options options)
+{
+    jmp_buf out;
+    if (setjmp(out)) {
+        /* Give back what was taken, then say so: the record of this finding fits into what is free now. */
+        arena_free(&c->arena);
+        memset(c, 0, sizeof *c);
+        c->diag.arena = &c->arena;
+        c->io_failed = true;
+        diag_add(&c->diag, R_LIMIT, nowhere, "there is not enough memory for this plan");
+    } else {
+        start(c, &out);
+        run_stages(c, path, options);
+    }
+    c->arena.out_of_memory = NULL;
+    diag_finish(&c->diag);
+}
+
+struct source *compile_form(struct compilation *c, const char *path)
+{
+    start(c, NULL);
+    struct source *s = read_source(c, path, nowhere);
+    if (s) {
+        keep_source(c, s);
+        match_source(c, s);
+    } else {
+        c->io_failed = true;
+    }
+    diag_finish(&c->diag);
+    return s;
+}
+
+void compile_free(struct compilation *c)
+{
+    arena_free(&c->arena);
+}

@@ -1,0 +1,129 @@
+#include "model/model.h"
+
+#include <string.h>
+
+static const char *with_unit(struct arena *a, const struct unit *u, bool short_form, const char *rest)
+{
+    return u && !short_form ? arena_printf(a, "%s.%s", u->name, rest) : rest;
+}
+
+const char *room_address(struct arena *a, const struct room *r, bool short_form)
+{
+    return with_unit(a, r->unit, short_form, r->name);
+}
+
+const char *box_address(struct arena *a, const struct box *b, bool short_form)
+{
+    return with_unit(a, b->room->unit, short_form, arena_printf(a, "%s.%s", b->room->name, b->name));
+}
+
+const char *panel_address(struct arena *a, const struct panel *p, bool short_form)
+{
+    return with_unit(a, p->unit, short_form, p->name);
+}
+
+const char *end_address(struct arena *a, struct end e, bool short_form)
+{
+    return e.box ? box_address(a, e.box, short_form) : e.panel ? panel_address(a, e.panel, short_form) : "?";
+}
+
+const char *circuit_address(struct arena *a, const struct circuit *c, bool short_form)
+{
+    if (c->feeds)
+        return arena_printf(a, "feeder %s", panel_address(a, c->feeds, short_form));
+    return c->panel ? arena_printf(a, "%s.%s", panel_address(a, c->panel, short_form || c->panel->unit != c->unit), c->name) : with_unit(a, c->unit, short_form, c->name);
+}
+
+const char *run_address(struct arena *a, const struct run *r, bool short_form)
+{
+    const char *from = end_address(a, r->from, short_form);
+    bool same_room = r->from.box && r->to.box && r->from.box->room == r->to.box->room;
+    return arena_printf(a, "%s -> %s", from, same_room ? r->to.box->name : end_address(a, r->to, short_form));
+}
+
+const char *leg_address(struct arena *a, const struct leg *l, bool short_form)
+{
+    return with_unit(a, l->unit, short_form, l->name);
+}
+
+struct place3 end_position(struct end e)
+{
+    return e.box ? e.box->place.at : e.panel ? e.panel->place.at : (struct place3){0};
+}
+
+struct level *end_level(struct end e)
+{
+    const struct room *r = e.box ? e.box->room : e.panel ? e.panel->room : NULL;
+    return r ? r->level : NULL;
+}
+
+struct unit *end_unit(struct end e)
+{
+    return e.box ? e.box->room->unit : e.panel ? e.panel->unit : NULL;
+}
+
+/* --- findings ----------------------------------------------------------------------------------------------------- */
+
+struct finding *model_finding(struct model *m, enum rule_id rule, struct span span, const struct unit *unit, const char *subject, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    const char *message = arena_vprintf(m->arena, format, args);
+    va_end(args);
+    struct finding *f = diag_add(m->diag, rule, span, "%s", message);
+    f->subject = subject;
+    f->article = code_article(&m->code, rule_table[rule].name);
+    if (unit && unit->node)
+        diag_note(m->diag, f, node_name_span(unit->node), "in unit '%s'", unit->name);
+    return f;
+}
+
+/* Whether a subject is `where` or stands inside it: "studio" covers "studio.R1", "P" covers "circuit P.2" and "P.2". */
+static bool inside(const char *subject, const char *where)
+{
+    static const char *const sorts[] = {"circuit ", "run ", "leg ", "feeder "};
+    size_t len = strlen(where);
+    const char *text = subject;
+    if (!strncmp(text, where, len) && (!text[len] || text[len] == '.' || text[len] == '\n'))
+        return true;
+    for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++) {
+        size_t n = strlen(sorts[i]);
+        if (!strncmp(text, sorts[i], n) && !strncmp(text + n, where, len) && (!text[n + len] || strchr(". \n", text[n + len])))
+            return true;
+        if (!strncmp(where, sorts[i], n) && !strcmp(where + n, text))
+            return true;
+    }
+    return false;
+}
+
+static bool covers(const struct waiver *w, const struct finding *f)
+{
+    if (w->rule != f->rule)
+        return false;
+    if (!w->subject)
+        return true;
+    /* A subject may name several addresses, one a line: a run and its circuit. */
+    for (const char *s = f->subject; s && *s; s = strchr(s, '\n') ? strchr(s, '\n') + 1 : NULL)
+        if (inside(s, w->subject))
+            return true;
+    return false;
+}
+
+void model_apply_waivers(struct model *m)
+{
+    for (uint32_t i = 0; i < m->diag->findings.n && m->waivers.n; i++) {
+        struct finding *f = &m->diag->findings.at[i];
+        for (uint32_t k = 0; k < m->waivers.n && !f->waived; k++) {
+            struct waiver *w = m->waivers.at[k];
+            if (!covers(w, f))
+                continue;
+            w->used++;
+            f->waived = w->because;
+        }
+    }
+    for (uint32_t k = 0; k < m->waivers.n; k++) {
+        const struct waiver *w = m->waivers.at[k];
+        if (!w->used)
+            model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL, "this waiver of %s matches no finding", rule_table[w->rule].name);
+    }
+}

@@ -1,0 +1,398 @@
+/* Boxes, the devices in them with their parts, and the legs they name. */
+#include "model/build.h"
+
+#include <string.h>
+
+/* --- devices -------------------------------------------------------------------------------------------------- */
+
+static struct leg *leg_named(struct builder *b, const char *name)
+{
+    void **at = map_at(b->arena, &b->m->leg_names, (uintptr_t)b->scope->unit, (uintptr_t)name);
+    if (!*at) {
+        struct leg *l = arena_new(b->arena, struct leg);
+        *l = (struct leg){.id = b->m->legs.n, .name = name, .title = name, .unit = b->scope->unit};
+        *vec_push(b->arena, &b->m->legs) = l;
+        *at = l;
+    }
+    return *at;
+}
+
+static struct device_def *find_device(struct builder *b, const struct node *n)
+{
+    struct device_def *d = library_device(b->m->lib, n->word);
+    if (d) {
+        d->used = true;
+        return d;
+    }
+    uint32_t count;
+    const char *const *names = map_names(b, &b->m->lib->devices, 0, &count);
+    unknown(b, token_span(n->source, n->first, n->first), "device type", n->word, names, count);
+    return NULL;
+}
+
+/* The terminals of a part are its own and those of the device that they do not replace. */
+static void set_terminals(struct builder *b, struct part *p, const struct device_def *def)
+{
+    if (!p->def) {
+        p->terminals = def->terminals;
+        p->terminal_count = def->terminal_count;
+        return;
+    }
+    struct terminal *list = arena_array(b->arena, struct terminal, p->def->terminal_count + def->terminal_count);
+    memcpy(list, p->def->terminals, p->def->terminal_count * sizeof *list);
+    uint8_t count = p->def->terminal_count;
+    for (uint8_t i = 0; i < def->terminal_count; i++) {
+        uint8_t k = 0;
+        while (k < p->def->terminal_count && p->def->terminals[k].name != def->terminals[i].name)
+            k++;
+        if (k == p->def->terminal_count)
+            list[count++] = def->terminals[i];
+    }
+    p->terminals = list;
+    p->terminal_count = count;
+}
+
+static bool gives_leg(const struct part *p)
+{
+    for (uint8_t i = 0; i < p->terminal_count; i++)
+        if (p->terminals[i].gives && p->terminals[i].nets & NET_LEG)
+            return true;
+    return false;
+}
+
+/* A part works a leg where its terminals give one; a switch does, whatever form it turns out to have. */
+static bool is_control(const struct part *p, const struct device_def *def)
+{
+    return gives_leg(p) || (def->sort == SORT_CONTROL && !p->def && !def->protects);
+}
+
+static bool takes_two_lines(const struct part *p)
+{
+    uint8_t nets = 0;
+    for (uint8_t i = 0; i < p->terminal_count; i++)
+        nets |= p->terminals[i].nets;
+    return nets & NET_LINE_A && nets & NET_LINE_B;
+}
+
+static void read_part_load(struct builder *b, struct part *p, const struct node *n, const struct device_def *def)
+{
+    const struct node *load = clause(n, F_DEV_LOAD);
+    double missing = p->def && p->def->load >= 0 ? p->def->load : def->part_count && p->def ? 0 : def->load;
+    p->load = val_amount(b, load, 0, C_LOAD, missing);
+    p->load_written = load != NULL;
+    p->continuous = clause(n, F_CONTINUOUS) ? node_flag(n, F_CONTINUOUS) : def->continuous || (p->def && p->def->continuous);
+    p->volts = takes_two_lines(p) ? b->m->line_volts : b->m->volts;
+    if (p->control) {
+        p->load = 0;
+        p->continuous = false;
+    }
+}
+
+static void read_part(struct builder *b, struct part *p, struct device *d, const struct part_def *def, const struct node *n, const struct node *clauses)
+{
+    *p = (struct part){.device = d, .def = def, .node = n};
+    set_terminals(b, p, d->def);
+    p->control = is_control(p, d->def);
+    const char *leg = val_name(b, clause(clauses, F_DEV_LEG), 0), *from = val_name(b, clause(clauses, F_DEV_FROM), 0), *pole = val_name(b, clause(clauses, F_DEV_POLE), 0);
+    p->leg = leg ? leg_named(b, leg) : NULL;
+    p->from_leg = from ? leg_named(b, from) : NULL;
+    p->by = val_name(b, clause(clauses, F_DEV_BY), 0);
+    p->pole = pole ? *pole : 0;
+    p->mca = clause_amount(b, clauses, F_MCA, C_AMP, 0);
+    p->max_breaker = clause_amount(b, clauses, F_MAX_BREAKER, C_AMP, 0);
+    p->line_side = node_flag(clauses, F_LINE_SIDE);
+    p->load_side = node_flag(clauses, F_LOAD_SIDE);
+    read_part_load(b, p, clauses, d->def);
+    if (p->leg && p->control)
+        *vec_push(b->arena, &p->leg->controls) = p;
+    else if (p->leg)
+        *vec_push(b->arena, &p->leg->loads) = p;
+    if (p->from_leg)
+        *vec_push(b->arena, &p->from_leg->loads) = p;
+}
+
+static const struct part_def *part_named(const struct device_def *def, const char *name)
+{
+    for (uint8_t i = 0; i < def->part_count; i++)
+        if (def->parts[i].name == name)
+            return &def->parts[i];
+    return NULL;
+}
+
+static const char *const *part_names(struct builder *b, const struct device_def *def)
+{
+    const char **list = arena_array(b->arena, const char *, def->part_count + 1);
+    for (uint8_t i = 0; i < def->part_count; i++)
+        list[i] = def->parts[i].name;
+    return list;
+}
+
+/* Parts written in a block: `paddle-fan { fan leg f 70 W; light leg l 45 W }`. */
+static void read_parts(struct builder *b, struct device *d, const struct node *n, uint32_t count)
+{
+    uint8_t *used = arena_array(b->arena, uint8_t, d->def->part_count + 1);
+    d->parts = arena_array(b->arena, struct part, count);
+    for (const struct node *c = n->child; c; c = c->next) {
+        if (c->form != F_PART || c->broken)
+            continue;
+        const struct part_def *def = part_named(d->def, c->word);
+        struct span span = token_span(c->source, c->first, c->first);
+        if (!def) {
+            unknown(b, span, arena_printf(b->arena, "part of a '%s' called", d->def->name), c->word, part_names(b, d->def), d->def->part_count);
+        } else if (++used[def - d->def->parts] > def->count) {
+            diag_add(b->diag, R_DUPLICATE_NAME, span, "a '%s' has %u part%s '%s' only", d->def->name, def->count, def->count == 1 ? "" : "s", def->name);
+        } else {
+            read_part(b, &d->parts[d->part_count++], d, def, c, c);
+        }
+    }
+}
+
+/* `receptacle half leg x`: one half as written, the other stays on the line. */
+static bool read_halves(struct builder *b, struct device *d, const struct node *n)
+{
+    const struct node *half = clause(n, F_HALF);
+    const struct part_def *def = half ? part_named(d->def, names_of(b->m->names, "half")) : NULL;
+    if (!half)
+        return false;
+    if (!def || def->count < 2) {
+        diag_add(b->diag, R_UNKNOWN_NAME, node_span(half), "a '%s' has no halves", d->def->name);
+        return false;
+    }
+    static const struct node nothing;
+    d->part_count = 2;
+    d->parts = arena_array(b->arena, struct part, 2);
+    read_part(b, &d->parts[0], d, def, n, n);
+    read_part(b, &d->parts[1], d, def, n, &nothing);
+    return true;
+}
+
+static void read_device(struct builder *b, struct box *x, const struct node *n)
+{
+    struct device_def *def = n->broken ? NULL : find_device(b, n);
+    if (!def)
+        return;
+    struct device *d = arena_new(b->arena, struct device);
+    *d = (struct device){.id = b->m->devices.n, .def = def, .box = x, .node = n, .title = n->text};
+    d->onward = node_flag(n, F_ONWARD);
+    d->existing = node_flag(n, F_EXISTING) || x->existing;
+    d->line_side = node_flag(n, F_LINE_SIDE);
+    d->load_side = node_flag(n, F_LOAD_SIDE);
+    uint32_t parts = 0;
+    for (const struct node *c = n->child; c; c = c->next)
+        parts += c->form == F_PART;
+    if (parts) {
+        read_parts(b, d, n, parts);
+    } else if (!read_halves(b, d, n)) {
+        d->part_count = 1;
+        d->parts = arena_array(b->arena, struct part, 1);
+        read_part(b, &d->parts[0], d, NULL, n, n);
+    }
+    *vec_push(b->arena, &b->m->devices) = d;
+    x->devices[x->device_count++] = d;
+}
+
+/* --- boxes ------------------------------------------------------------------------------------------------------ */
+
+static length default_height(struct builder *b, const struct node *n)
+{
+    const struct node *first = clause(n, F_DEVICE);
+    const struct device_def *def = first ? library_device(b->m->lib, first->word) : NULL;
+    const char *sort = !def ? "junction" : def->sort == SORT_CONTROL ? "switch" : def->sort == SORT_LUMINAIRE ? "luminaire" : "receptacle";
+    return def && def->has_height ? def->height : code_length(&b->m->code, "default-heights", sort, 0);
+}
+
+static void read_held(struct builder *b, struct box *x, const struct node *n)
+{
+    for (const struct node *c = n->child; c; c = c->next) {
+        if (c->form == F_HOLDS && !c->broken && c->value_count >= 2) {
+            const struct value *size = &c->values[1];
+            const char *text = size->kind == V_SLASHED ? size->name : names_of(b->m->names, arena_printf(b->arena, "%lld", (long long)size->n));
+            *vec_push(b->arena, &x->held) = (struct held){text, (uint32_t)val_amount(b, c, 0, C_NUM, 0)};
+        }
+        if (c->form == F_CAPPED && !c->broken && node_name(c, 0)) {
+            struct leg *l = leg_named(b, node_name(c, 0));
+            *vec_push(b->arena, &l->capped) = x;
+            *vec_push(b->arena, &x->capped) = l;
+        }
+    }
+    x->held_grounds = (uint32_t)clause_amount(b, n, F_HOLDS_GROUNDS, C_NUM, 0);
+}
+
+static void read_box_type(struct builder *b, struct box *x, const struct node *n)
+{
+    const struct node *type = clause(n, F_BOX_TYPE);
+    const char *name = val_name(b, type, 0);
+    if (!name)
+        return;
+    x->declared = library_box_type(b->m->lib, name);
+    if (x->declared) {
+        x->declared->used = true;
+        return;
+    }
+    uint32_t count;
+    const char *const *names = map_names(b, &b->m->lib->box_types, 0, &count);
+    unknown(b, value_span(type, node_value(type, 0)), "box type", name, names, count);
+}
+
+static bool all_compartments(const struct box *x)
+{
+    for (uint32_t i = 0; i < x->device_count; i++)
+        if (!x->devices[i]->def->integral)
+            return false;
+    return x->device_count > 0;
+}
+
+static void read_box(struct builder *b, struct room_text *t, const struct node *n)
+{
+    struct model *m = b->m;
+    const char *name = node_name(n, 0);
+    if (n->broken)
+        t->room->doubtful = b->scope->devices_doubtful = true;
+    if (!name)
+        return;
+    if (m->boxes.n >= MOST_BOXES) {
+        if (!m->too_large)
+            diag_add(b->diag, R_LIMIT, node_name_span(n), "the plan builds more than %d boxes; the rest is left out", (int)MOST_BOXES);
+        m->too_large = true;
+        return;
+    }
+    struct box *x = arena_new(b->arena, struct box);
+    *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = n->broken};
+    if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x))
+        return;
+    x->title = n->text ? n->text : name;
+    x->existing = node_flag(n, F_EXISTING);
+    *vec_push(b->arena, &m->boxes) = x;
+    *vec_push(b->arena, &t->room->boxes) = x;
+    if (!n->broken && n->alt == 3)
+        diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "box '%s' does not say where it is", name);
+    if (!n->broken && !read_place(b, t, n, 1, false, default_height(b, n), &x->place))
+        x->broken = true;
+    uint32_t devices = 0;
+    for (const struct node *c = n->child; c; c = c->next)
+        devices += c->form == F_DEVICE;
+    x->devices = arena_array(b->arena, struct device *, devices);
+    for (const struct node *c = n->child; c; c = c->next)
+        if (c->form == F_DEVICE)
+            read_device(b, x, c);
+    x->broken |= devices != x->device_count;
+    b->scope->devices_doubtful |= x->broken;
+    read_box_type(b, x, n);
+    read_held(b, x, n);
+    x->gangs = (uint8_t)clause_amount(b, n, F_GANGS, C_NUM, 0);
+    x->cover = val_name(b, clause(n, F_COVER), 0);
+    x->compartment = all_compartments(x);
+}
+
+static void declare_legs(struct builder *b, struct scope *s)
+{
+    for (const struct node *n = s->first; n; n = n->next) {
+        const char *name = n->form == F_LEG ? node_name(n, 0) : NULL;
+        if (!name)
+            continue;
+        struct leg *l = leg_named(b, name);
+        if (l->node) {
+            struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, node_name_span(n), "leg '%s' is declared already", name);
+            diag_note(b->diag, f, node_name_span(l->node), "first declared here");
+            continue;
+        }
+        l->node = n;
+        l->title = n->text ? n->text : name;
+    }
+}
+
+void build_boxes(struct builder *b, struct scope *s)
+{
+    b->scope = s;
+    declare_legs(b, s);
+    for (uint32_t i = 0; i < s->rooms.n; i++)
+        for (const struct node *n = s->rooms.at[i]->node->child; n; n = n->next)
+            if (n->form == F_BOX)
+                read_box(b, s->rooms.at[i], n);
+}
+
+/* --- legs --------------------------------------------------------------------------------------------------------- */
+
+static struct span part_leg_span(const struct part *p)
+{
+    const struct node *leg = clause(p->node, F_DEV_LEG);
+    return leg ? node_span(leg) : node_span(p->node);
+}
+
+/* The first place in source order that names the leg. */
+static const struct part *first_part(const struct leg *l)
+{
+    const struct part *c = l->controls.n ? l->controls.at[0] : NULL, *d = l->loads.n ? l->loads.at[0] : NULL;
+    return !c ? d : !d ? c : c->device->id <= d->device->id ? c : d;
+}
+
+static struct room *room_of(const struct part *p)
+{
+    return p->device->box->room;
+}
+
+static void check_rooms(struct builder *b, const struct leg *l)
+{
+    const struct part *first = first_part(l), *other = NULL;
+    for (uint32_t i = 0; i < l->controls.n + l->loads.n && !other; i++) {
+        const struct part *p = i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
+        if (room_of(p) != room_of(first))
+            other = p;
+    }
+    if (!other || l->node)
+        return;
+    struct finding *f = model_finding(b->m, R_LEG_SPANS, part_leg_span(other), l->unit, leg_address(b->arena, l, false),
+                                      "leg '%s' stands in room '%s' and in room '%s' and is not declared; %u switch%s will work %u thing%s together", l->name,
+                                      room_of(first)->name, room_of(other)->name, l->controls.n, l->controls.n == 1 ? "" : "es", l->loads.n, l->loads.n == 1 ? "" : "s");
+    diag_note(b->diag, f, part_leg_span(first), "first named here");
+    diag_mend(b->diag, f, "declare it with 'leg %s', or give one of them another name", l->name);
+}
+
+static void check_leg(struct builder *b, const struct leg *l)
+{
+    const struct part *first = first_part(l);
+    struct span span = l->node ? node_name_span(l->node) : first ? part_leg_span(first) : l->capped.n ? node_name_span(l->capped.at[0]->node) : (struct span){0};
+    const char *subject = leg_address(b->arena, l, false);
+    if (node_broken(l->node))
+        return;
+    if (l->node && !first && !l->capped.n) {
+        model_finding(b->m, R_LEG_NO_LOAD, span, l->unit, subject, "leg '%s' is declared, but no switch and no load names it", l->name);
+    } else if (!l->controls.n && !l->capped.n) {
+        struct finding *f = model_finding(b->m, R_LEG_NO_SWITCH, first ? part_leg_span(first) : span, l->unit, subject, "leg '%s' has no switch", l->name);
+        diag_mend(b->diag, f, "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live", l->name, l->name);
+    } else if (l->controls.n && !l->loads.n && !l->capped.n) {
+        struct finding *f = model_finding(b->m, R_LEG_NO_LOAD, part_leg_span(first), l->unit, subject, "leg '%s' works nothing: no luminaire, fan or receptacle names it", l->name);
+        diag_mend(b->diag, f, "write 'leg %s' on what it works", l->name);
+    }
+    check_rooms(b, l);
+}
+
+/* Names that broken statements may have given or used make every absence doubtful. */
+static bool unit_doubtful(const struct builder *b, const struct leg *l)
+{
+    const struct scope *s = map_get(&b->scope_of, (uintptr_t)l->unit, 1);
+    return s && s->devices_doubtful;
+}
+
+static void check_switches(struct builder *b)
+{
+    for (uint32_t i = 0; i < b->m->devices.n; i++) {
+        const struct device *d = b->m->devices.at[i];
+        for (uint32_t k = 0; k < d->part_count; k++) {
+            const struct part *p = &d->parts[k];
+            if (!p->control || p->leg || node_child(p->node, F_DEV_LEG))
+                continue;
+            struct finding *f = model_finding(b->m, R_SWITCH_NO_LEG, node_span(p->node), d->box->room->unit, box_address(b->arena, d->box, false),
+                                              "this %s does not say what it works", d->def->name);
+            diag_mend(b->diag, f, "write 'leg' and a name here, and on what it works");
+        }
+    }
+}
+
+void check_legs(struct builder *b)
+{
+    for (uint32_t i = 0; i < b->m->legs.n; i++)
+        if (!unit_doubtful(b, b->m->legs.at[i]))
+            check_leg(b, b->m->legs.at[i]);
+    check_switches(b);
+}

@@ -1,0 +1,236 @@
+/* From statements to the model, part by part. */
+#include "model/build.h"
+
+#include <string.h>
+
+/* --- the plan statement ------------------------------------------------------------------------------------------- */
+
+static void find_plan(struct builder *b)
+{
+    for (const struct node *n = b->file->child; n; n = n->next) {
+        if (n->form != F_PLAN)
+            continue;
+        if (b->m->plan) {
+            struct finding *f = diag_add(b->diag, R_DUPLICATE_CLAUSE, token_span(n->source, n->first, n->first), "a plan has one 'plan' statement in all its files together");
+            diag_note(b->diag, f, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first), "first given here");
+        } else {
+            b->m->plan = n;
+        }
+    }
+    if (!b->m->plan) {
+        struct span top = {b->file->source, 0, 0};
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, top, "there is no 'plan' statement");
+        diag_mend(b->diag, f, "begin with: plan \"Title\" { edition nec-2023 }");
+    }
+}
+
+/* An electrical code has rules for boxes; a residential code has none. */
+static bool is_electrical(struct builder *b, struct edition *e)
+{
+    struct code alone = {.lib = b->m->lib, .electrical = e};
+    return code_find_table(&alone, "box-fill") != NULL;
+}
+
+static void read_edition(struct builder *b, const struct node *n)
+{
+    struct code *c = &b->m->code;
+    const char *name = val_name(b, n, 0);
+    struct edition *e = library_edition(b->m->lib, name);
+    if (!e) {
+        uint32_t count;
+        const char *const *names = map_names(b, &b->m->lib->editions, 0, &count);
+        if (name)
+            unknown(b, value_span(n, node_value(n, 0)), "edition", name, names, count);
+        return;
+    }
+    struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
+    if (*book)
+        diag_add(b->diag, R_DUPLICATE_CLAUSE, node_span(n), "an edition of this book is given already: %s", (*book)->name);
+    else
+        *book = e;
+}
+
+static void read_editions(struct builder *b)
+{
+    struct code *c = &b->m->code;
+    c->lib = b->m->lib;
+    for (const struct node *n = b->m->plan ? b->m->plan->child : NULL; n; n = n->next)
+        if (n->form == F_EDITION && !n->broken)
+            read_edition(b, n);
+    if (!c->electrical && b->m->plan && !node_child(b->m->plan, F_EDITION) && !b->m->plan->broken) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first), "the plan names no edition of the electrical code to be checked by");
+        diag_mend(b->diag, f, "add 'edition nec-2023', or the edition that is in force where the job is");
+    }
+    /* Without a known edition the newest one in the library serves, so that all else is still checked. */
+    for (uint32_t i = b->m->lib->edition_list.n; i-- > 0 && !c->electrical;)
+        if (is_electrical(b, b->m->lib->edition_list.at[i]))
+            c->electrical = b->m->lib->edition_list.at[i];
+    if (!c->residential && c->electrical)
+        c->residential = library_edition(b->m->lib, code_word(c, "partner", "residential"));
+}
+
+static void read_plan(struct builder *b)
+{
+    struct model *m = b->m;
+    const struct node *n = m->plan;
+    m->title = n && n->text ? n->text : "";
+    m->site = clause_text(n, F_SITE);
+    m->owner = clause_text(n, F_OWNER);
+    m->permit = clause_text(n, F_PERMIT);
+    m->by = clause_text(n, F_BY);
+    m->date = clause_text(n, F_DATE);
+    m->currency = clause_text(n, F_CURRENCY);
+    for (const struct node *c = n ? n->child : NULL; c; c = c->next)
+        if (c->form == F_NOTE && !c->broken)
+            *vec_push(b->arena, &m->notes) = node_value(c, 0)->name;
+    struct table *defaults = code_table(&m->code, "plan-defaults");
+    const struct value *supply = node_value(clause(n, F_SUPPLY), 0);
+    if (!supply && defaults)
+        supply = table_setting(&m->code, defaults, "supply");
+    m->line_volts = value_amount(supply, 0);
+    m->volts = supply && supply->low ? supply->low : m->line_volts;
+    m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, "plan-defaults", "slack", 0));
+    m->stock_step = clause_length(b, n, F_STOCK_STEP, code_length(&m->code, "plan-defaults", "stock-step", 0));
+    double language = clause_amount(b, n, F_LANGUAGE, C_NUM, 1);
+    if (language != 1)
+        diag_add(b->diag, R_LIMIT, node_span(clause(n, F_LANGUAGE)), "this compiler reads language 1, not language %g", language);
+}
+
+/* --- scopes ----------------------------------------------------------------------------------------------------------- */
+
+static void index_statements(struct builder *b)
+{
+    for (const struct node *n = b->file->child; n; n = n->next) {
+        const char *name = node_name(n, 0);
+        if (name && (n->form == F_ROOM || n->form == F_UNIT || n->form == F_PATTERN) && !map_get(&b->statements, n->form, (uintptr_t)name))
+            map_put(b->arena, &b->statements, n->form, (uintptr_t)name, (void *)n);
+        b->room_statements += n->form == F_ROOM || n->form == F_UNIT;
+    }
+}
+
+static struct scope *add_scope(struct builder *b, struct unit *unit, const struct node *node, const struct node *first)
+{
+    struct scope *s = arena_new(b->arena, struct scope);
+    *s = (struct scope){.unit = unit, .node = node, .first = first};
+    *vec_push(b->arena, &b->scopes) = s;
+    map_put(b->arena, &b->scope_of, (uintptr_t)unit, 1, s);
+    for (const struct node *n = node ? first : NULL; n; n = n->next) {
+        if (n->form == F_GIVEN && node_name(n, 0))
+            map_put(b->arena, &b->given, (uintptr_t)s, (uintptr_t)node_name(n, 0), (void *)n);
+        b->room_statements += n->form == F_ROOM;
+    }
+    return s;
+}
+
+static void add_unit(struct builder *b, const struct node *n, bool built)
+{
+    const char *name = node_name(n, 0);
+    const struct node *whole = name ? expand(b, n, b->file->child) : NULL;
+    if (!whole)
+        return;
+    struct unit *u = arena_new(b->arena, struct unit);
+    *u = (struct unit){.id = b->m->units.n, .name = name, .title = whole->text ? whole->text : name, .node = n, .built = built};
+    struct named *named = arena_new(b->arena, struct named);
+    *named = (struct named){.unit = u, .node = n};
+    if (built && !declare_name(b, &b->m->scope, 0, name, node_name_span(n), "unit", n, named))
+        return;
+    *vec_push(b->arena, &b->m->units) = u;
+    add_scope(b, u, whole, whole->child);
+}
+
+/* The plan itself, its units, and patterns that no unit is built from: those are checked all the same. */
+static void add_scopes(struct builder *b)
+{
+    add_scope(b, NULL, NULL, b->file->child);
+    for (const struct node *n = b->file->child; n; n = n->next)
+        if (n->form == F_UNIT)
+            add_unit(b, n, true);
+    for (const struct node *n = b->file->child; n; n = n->next)
+        if (n->form == F_PATTERN && !map_get(&b->drawn_upon, (uintptr_t)n, 0))
+            add_unit(b, n, false);
+}
+
+/* --- what stands unused ------------------------------------------------------------------------------------------------ */
+
+static void say_unused(struct builder *b, const struct node *n, bool of_plan, bool used)
+{
+    if (of_plan && !used && !n->broken)
+        diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(n), "%s '%s' is defined, but nothing uses it", n->word, ref_text(b->arena, node_value(n, 0)));
+}
+
+static void check_unused(struct builder *b)
+{
+    struct library *lib = b->m->lib;
+    for (uint32_t i = 0; i < lib->device_list.n; i++)
+        say_unused(b, lib->device_list.at[i]->node, lib->device_list.at[i]->of_plan, lib->device_list.at[i]->used);
+    for (uint32_t i = 0; i < lib->cable_list.n; i++)
+        say_unused(b, lib->cable_list.at[i]->node, lib->cable_list.at[i]->of_plan, lib->cable_list.at[i]->used);
+    for (uint32_t i = 0; i < lib->box_type_list.n; i++)
+        say_unused(b, lib->box_type_list.at[i]->node, lib->box_type_list.at[i]->of_plan, lib->box_type_list.at[i]->used);
+}
+
+/* Words that are read and kept although nothing is worked out from them: said once in a plan, so that nobody relies on them. */
+struct silent {
+    const char *words;
+    bool seen[FORM_COUNT];
+};
+
+static void gather_silent(struct builder *b, const struct node *n, struct silent *s)
+{
+    for (const struct node *c = n->child; c; c = c->next) {
+        const struct form *f = &b->language->forms[c->form];
+        if (f->no_effect && !s->seen[c->form]) {
+            s->seen[c->form] = true;
+            s->words = arena_printf(b->arena, "%s%s%s", s->words, *s->words ? ", " : "", f->word);
+        }
+        gather_silent(b, c, s);
+    }
+}
+
+static void say_silent(struct builder *b)
+{
+    struct silent s = {.words = ""};
+    gather_silent(b, b->file, &s);
+    if (*s.words && b->m->plan)
+        diag_add(b->diag, R_NO_EFFECT, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
+                 "these words are read and kept, but nothing is worked out from them yet: %s", s.words);
+}
+
+/* --- all of it ------------------------------------------------------------------------------------------------------------ */
+
+static void each_scope(struct builder *b, void (*build)(struct builder *, struct scope *))
+{
+    for (uint32_t i = 0; i < b->scopes.n; i++) {
+        b->scope = b->scopes.at[i];
+        build(b, b->scope);
+    }
+}
+
+struct model *model_build(struct arena *arena, struct diag *diag, struct names *names, struct language *language, struct library *lib, const struct node *file)
+{
+    struct model *m = arena_new(arena, struct model);
+    *m = (struct model){.diag = diag, .arena = arena, .names = names, .lib = lib};
+    struct builder *b = arena_new(arena, struct builder);
+    *b = (struct builder){.m = m, .language = language, .arena = arena, .diag = diag, .file = file};
+    find_plan(b);
+    read_editions(b);
+    read_plan(b);
+    index_statements(b);
+    build_levels(b);
+    add_scopes(b);
+    each_scope(b, build_rooms);
+    each_scope(b, place_rooms);
+    each_scope(b, build_panels);
+    each_scope(b, build_boxes);
+    each_scope(b, build_circuits);
+    each_scope(b, build_low_voltage);
+    finish_circuits(b);
+    build_trees(b);
+    check_legs(b);
+    build_orders(b);
+    each_scope(b, build_waivers);
+    build_circuit_waivers(b);
+    check_unused(b);
+    say_silent(b);
+    return m;
+}

@@ -1,0 +1,118 @@
+/* What the files that build the model share. */
+#ifndef STUDBAY_MODEL_BUILD_H
+#define STUDBAY_MODEL_BUILD_H
+
+#include "model/model.h"
+
+enum { MOST_BOXES = 200000 };
+
+/* A mirror, quarter turns and a shift: x' = a x + b y + dx. */
+struct frame {
+    int a, b, c, d;
+    length dx, dy;
+};
+
+/* A name of a scope: a room, a unit or a panel. */
+struct named {
+    struct room *room;
+    struct unit *unit;
+    struct panel *panel;
+    const struct node *node;
+};
+
+/* A room of the text before it is set on the site. */
+struct room_text {
+    struct room *room;
+    const struct node *node;     /* bases merged in */
+    struct point *corners;       /* where each wall begins, in the room's own hand */
+    const char **walls;
+    uint32_t count;
+    struct point low;            /* south-west corner of the bounding box, in its own hand */
+    struct frame frame;          /* own hand to the plane of its unit */
+};
+
+/* The scope being built: the plan itself (unit NULL), a unit, or a pattern that nothing is built from. */
+struct scope {
+    struct unit *unit;
+    const struct node *node;     /* the unit's statement, bases merged in; NULL for the plan itself */
+    const struct node *first;    /* its statements */
+    struct frame frame;          /* plane of the unit to the site */
+    struct level *level;         /* of the unit, for rooms that name none */
+    VEC(struct room_text *) rooms;
+    bool doubtful;               /* a broken run or circuit in it: boxes may be fed by it */
+    bool devices_doubtful;       /* a broken box or device in it: legs may be named by it */
+};
+
+struct builder {
+    struct model *m;
+    struct language *language;
+    struct arena *arena;
+    struct diag *diag;
+    const struct node *file;     /* all statements of the plan */
+    struct map level_names, coil_names, statements; /* statements: (form, name) of the top */
+    struct map expanded;         /* (node) -> node with its bases merged in, or the mark of one being expanded */
+    struct map drawn_upon;       /* patterns that some unit is built from */
+    VEC(struct scope *) scopes;
+    struct scope *scope;         /* the one at hand */
+    struct map scope_of;         /* (unit, 1) -> struct scope */
+    struct map text_of;          /* (room) -> struct room_text */
+    struct map given;            /* (scope, name) -> const struct node of the given statement */
+    uint32_t room_statements;
+};
+
+/* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base is looked for. NULL where it stands on itself. */
+const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings);
+
+/* values.c: values of a statement, given values put in. NULL where it is left out, or of the wrong sort (reported). */
+const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted);
+length val_length(struct builder *b, const struct node *n, unsigned i, length missing);
+double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted, double missing);
+const char *val_name(struct builder *b, const struct node *n, unsigned i);
+
+/* The clause's first value; clauses that are broken count as left out. */
+const struct node *clause(const struct node *n, enum form_id form);
+length clause_length(struct builder *b, const struct node *n, enum form_id form, length missing);
+double clause_amount(struct builder *b, const struct node *n, enum form_id form, enum capture wanted, double missing);
+const char *clause_text(const struct node *n, enum form_id form);
+
+/* Reports a name that is not declared, with the nearest of `names`. */
+void unknown(struct builder *b, struct span span, const char *what, const char *name, const char *const *names, uint32_t count);
+
+/* The keys of a map of (anything, name), for suggestions. */
+const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count);
+
+/* Files `thing` under a name; reports duplicate-name (also where only the case differs) and returns false. `kept` is what a later look-up finds. */
+bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name, struct span span, const char *what, const struct node *node, void *thing);
+
+/* site.c: levels and rooms. */
+void build_levels(struct builder *b);
+void build_rooms(struct builder *b, struct scope *s);
+void place_rooms(struct builder *b, struct scope *s);
+struct framing framing_of(struct builder *b, const struct node *clause_node, struct framing missing);
+bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first_value, bool panel, length up_missing, struct place *out);
+const struct room_text *room_text_of(struct builder *b, const struct room *r);
+
+/* boxes.c: boxes and devices of the placed rooms, legs. */
+void build_boxes(struct builder *b, struct scope *s);
+void check_legs(struct builder *b);
+
+/* power.c: panels, circuits and runs. */
+void build_panels(struct builder *b, struct scope *s);
+void build_circuits(struct builder *b, struct scope *s);
+void finish_circuits(struct builder *b);
+
+/* tree.c: the tree of each circuit, and the circuit of each part. */
+void build_trees(struct builder *b);
+
+/* orders.c: coils, prices, waivers, low voltage. */
+void build_orders(struct builder *b);
+void build_waivers(struct builder *b, struct scope *s);
+void build_circuit_waivers(struct builder *b);
+void build_low_voltage(struct builder *b, struct scope *s);
+
+/* resolve a run's chain: names of a scope */
+struct end resolve_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last_room);
+struct named *find_named(struct builder *b, struct scope *s, const char *name);
+struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n, const struct value *v);
+
+#endif

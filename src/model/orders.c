@@ -1,0 +1,177 @@
+/* Coils, prices and waivers. */
+#include "model/build.h"
+
+#include <string.h>
+
+static void read_coil(struct builder *b, const struct node *n)
+{
+    const struct value *v = node_value(n, 0);
+    struct cable_def *cable = v ? library_cable(b->m->lib, v->name) : NULL;
+    if (!cable) {
+        uint32_t count;
+        const char *const *names = map_names(b, &b->m->lib->cables, 0, &count);
+        if (v)
+            unknown(b, value_span(n, v), "cable", v->name, names, count);
+        return;
+    }
+    cable->used = true;
+    struct coil *c = arena_new(b->arena, struct coil);
+    *c = (struct coil){.id = b->m->coils.n, .cable = cable, .node = n, .title = n->text, .length = val_length(b, n, 1, 0)};
+    c->price = clause_amount(b, n, F_COIL_PRICE, C_NUMBER, -1);
+    c->count = (uint32_t)clause_amount(b, n, F_COUNT, C_NUM, 1);
+    c->on_hand = node_flag(n, F_ON_HAND);
+    c->name = val_name(b, clause(n, F_AS), 0);
+    if (c->name)
+        declare_name(b, &b->coil_names, 1, c->name, node_span(clause(n, F_AS)), "coil", clause(n, F_AS), c);
+    *vec_push(b->arena, &b->m->coils) = c;
+}
+
+void build_orders(struct builder *b)
+{
+    for (const struct node *n = b->file->child; n; n = n->next) {
+        if (n->broken)
+            continue;
+        if (n->form == F_COIL)
+            read_coil(b, n);
+        if (n->form == F_PRICE && node_name(n, 0))
+            *vec_push(b->arena, &b->m->prices) = (struct price){node_name(n, 0), val_amount(b, n, 1, C_NUMBER, 0)};
+    }
+}
+
+double model_price(const struct model *m, const char *what)
+{
+    for (uint32_t i = m->prices.n; i-- > 0;)
+        if (!strcmp(m->prices.at[i].what, what))
+            return m->prices.at[i].amount;
+    return -1;
+}
+
+/* --- waivers ------------------------------------------------------------------------------------------------------ */
+
+/* A rule of the catalogue that is not checked yet is known by its article in the library. */
+static bool known_elsewhere(struct builder *b, const char *name)
+{
+    return code_article(&b->m->code, name) != NULL;
+}
+
+static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
+{
+    const char *name = node_name(n, 0);
+    w->rule = name ? rule_named(name) : RULE_COUNT;
+    if (!name)
+        return false;
+    if (w->rule == RULE_COUNT) {
+        if (known_elsewhere(b, name)) {
+            diag_add(b->diag, R_NO_EFFECT, node_name_span(n), "rule '%s' is not checked by this version; the waiver has nothing to do", name);
+            return false;
+        }
+        const char *names[RULE_COUNT];
+        for (int i = 0; i < RULE_COUNT; i++)
+            names[i] = rule_table[i].name;
+        unknown(b, node_name_span(n), "rule", name, names, RULE_COUNT);
+        return false;
+    }
+    if (!rule_table[w->rule].waivable) {
+        struct finding *f = diag_add(b->diag, R_STALE_WAIVER, node_name_span(n), "rule '%s' may not be waived", name);
+        f->severity = ERROR;
+        diag_mend(b->diag, f, "mend what the rule finds, or take the waiver away");
+        return false;
+    }
+    return true;
+}
+
+/* The address that a waiver covers, as findings name their subjects; NULL where it names nothing that exists. */
+static const char *read_where(struct builder *b, struct scope *s, const struct node *n)
+{
+    struct arena *a = b->arena;
+    const char *sort = node_name(n, 1);
+    const struct value *what = node_value(n, 2), *to = node_value(n, 3);
+    if (!what)
+        return NULL;
+    const char *text = ref_text(a, what);
+    const char *unit = s->unit ? arena_printf(a, "%s.", s->unit->name) : "";
+    if (to) {
+        struct room *last = NULL;
+        struct end from = resolve_end(b, s, n, what, &last), end = resolve_end(b, s, n, to, &last);
+        if ((!from.box && !from.panel) || (!end.box && !end.panel))
+            return NULL;
+        struct run r = {.from = from, .to = end};
+        return arena_printf(a, "run %s", run_address(a, &r, false));
+    }
+    if (sort && !strcmp(sort, "circuit")) {
+        for (uint32_t i = 0; i < b->m->circuits.n; i++) {
+            const char *full = circuit_address(a, b->m->circuits.at[i], false), *bare = b->m->circuits.at[i]->name;
+            if (!strcmp(full, text) || !strcmp(full, arena_printf(a, "%s%s", unit, text)) || (what->kind != V_REF && !strcmp(bare, text) && b->m->circuits.at[i]->unit == s->unit))
+                return arena_printf(a, "circuit %s", full);
+        }
+    } else if (sort && !strcmp(sort, "leg")) {
+        if (map_get(&b->m->leg_names, (uintptr_t)s->unit, (uintptr_t)names_of(b->m->names, text)))
+            return arena_printf(a, "leg %s%s", unit, text);
+    } else if (sort && !strcmp(sort, "level")) {
+        if (map_get(&b->level_names, 1, (uintptr_t)names_of(b->m->names, text)))
+            return arena_printf(a, "level %s", text);
+    } else {
+        struct room *last = NULL;
+        struct named *named = find_named(b, s, what->kind == V_REF ? what->ref->part[0] : text);
+        if (named && (what->kind != V_REF || resolve_end(b, s, n, what, &last).box || named->unit))
+            return arena_printf(a, "%s%s", named->unit ? "" : unit, text);
+    }
+    diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what), "there is nothing at the address '%s' to waive a rule for", text);
+    return NULL;
+}
+
+static void read_waiver(struct builder *b, struct scope *s, const struct node *n, const char *subject)
+{
+    struct waiver w = {.node = n, .unit = s->unit, .subject = subject};
+    if (n->broken || !read_rule(b, n, &w))
+        return;
+    bool whole = n->form == F_WAIVE_HERE || n->alt == 1;
+    if (!whole && !(w.subject = read_where(b, s, n)))
+        return;
+    const struct value *because = node_value(n, n->form == F_WAIVE_HERE || n->alt == 1 ? 1 : 4);
+    w.because = because && because->kind == V_TEXT ? because->name : "";
+    w.by = clause_text(n, F_WAIVE_BY);
+    w.on = clause_text(n, F_WAIVE_ON);
+    struct waiver *kept = arena_new(b->arena, struct waiver);
+    *kept = w;
+    *vec_push(b->arena, &b->m->waivers) = kept;
+}
+
+static void waivers_inside(struct builder *b, struct scope *s, const struct node *n, const char *subject)
+{
+    for (const struct node *c = n->child; c; c = c->next)
+        if (c->form == F_WAIVE_HERE)
+            read_waiver(b, s, c, subject);
+}
+
+void build_waivers(struct builder *b, struct scope *s)
+{
+    b->scope = s;
+    const char *unit = s->unit ? arena_printf(b->arena, "%s.", s->unit->name) : "";
+    for (const struct node *n = s->first; n; n = n->next) {
+        if (n->form == F_WAIVE)
+            read_waiver(b, s, n, s->unit ? s->unit->name : NULL);
+        else if (n->form == F_PLAN)
+            waivers_inside(b, s, n, NULL);
+        else if (n->form == F_PANEL && node_name(n, 0))
+            waivers_inside(b, s, n, arena_printf(b->arena, "%s%s", unit, node_name(n, 0)));
+        else if (n->form == F_LEVEL && node_name(n, 0))
+            waivers_inside(b, s, n, arena_printf(b->arena, "level %s", node_name(n, 0)));
+    }
+    for (uint32_t i = 0; i < s->rooms.n; i++) {
+        waivers_inside(b, s, s->rooms.at[i]->node, room_address(b->arena, s->rooms.at[i]->room, false));
+        const struct room *r = s->rooms.at[i]->room;
+        for (uint32_t k = 0; k < r->boxes.n; k++)
+            waivers_inside(b, s, r->boxes.at[k]->node, box_address(b->arena, r->boxes.at[k], false));
+    }
+}
+
+void build_circuit_waivers(struct builder *b)
+{
+    for (uint32_t i = 0; i < b->m->circuits.n; i++) {
+        const struct circuit *c = b->m->circuits.at[i];
+        b->scope = map_get(&b->scope_of, (uintptr_t)c->unit, 1);
+        if (node_child(c->node, F_WAIVE_HERE))
+            waivers_inside(b, b->scope, c->node, arena_printf(b->arena, "circuit %s", circuit_address(b->arena, c, false)));
+    }
+}

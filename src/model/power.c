@@ -1,0 +1,529 @@
+/* Panels, circuits and the runs they are made of: names of chains to boxes, each hop and cable a run. */
+#include "model/build.h"
+
+#include <string.h>
+
+/* --- names ---------------------------------------------------------------------------------------------------- */
+
+/* Rooms, units and panels of the unit at hand, then those of the plan. */
+struct named *find_named(struct builder *b, struct scope *s, const char *name)
+{
+    struct named *found = map_get(&b->m->scope, (uintptr_t)s->unit, (uintptr_t)name);
+    return found || !s->unit ? found : map_get(&b->m->scope, 0, (uintptr_t)name);
+}
+
+static void unknown_in_scope(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const char *what, const char *name, const struct room *room)
+{
+    VEC(const char *) names = {0};
+    uint32_t count;
+    const char *const *own = map_names(b, &b->m->scope, (uintptr_t)s->unit, &count);
+    for (uint32_t i = 0; i < count; i++)
+        *vec_push(b->arena, &names) = own[i];
+    const char *const *outer = map_names(b, &b->m->scope, 0, &count);
+    for (uint32_t i = 0; i < count && s->unit; i++)
+        *vec_push(b->arena, &names) = outer[i];
+    const char *const *boxes = room ? map_names(b, &room->box_names, 1, &count) : NULL;
+    for (uint32_t i = 0; i < count && room; i++)
+        *vec_push(b->arena, &names) = boxes[i];
+    unknown(b, value_span(n, v), what, name, names.at, names.n);
+}
+
+static struct end box_in(struct builder *b, const struct node *n, const struct value *v, const struct room *r, const char *name)
+{
+    struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
+    if (!e.box && !r->doubtful) {
+        uint32_t count;
+        const char *const *names = map_names(b, &r->box_names, 1, &count);
+        unknown(b, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, names, count);
+    }
+    return e;
+}
+
+static struct end bare_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last)
+{
+    const char *name = v->kind == V_NAME ? v->name : ref_text(b->arena, v);
+    struct end e = {0};
+    if (*last && (e.box = map_get(&(*last)->box_names, 1, (uintptr_t)name)))
+        return e;
+    struct named *named = find_named(b, s, name);
+    if (named && named->panel) {
+        e.panel = named->panel;
+        return e;
+    }
+    if (named && named->room) {
+        struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, v), "'%s' is a room; a cable ends in a box", name);
+        if (named->room->boxes.n)
+            diag_mend(b->diag, f, "name a box in it: %s.%s", name, named->room->boxes.at[0]->name);
+    } else if (*last && !(*last)->doubtful) {
+        unknown_in_scope(b, s, n, v, arena_printf(b->arena, "box in room '%s' and no panel called", (*last)->name), name, *last);
+    } else if (!*last) {
+        unknown_in_scope(b, s, n, v, "panel or room before it that has a box called", name, NULL);
+    }
+    return e;
+}
+
+struct end resolve_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last)
+{
+    struct end e = {0};
+    if (v->kind != V_REF)
+        return bare_end(b, s, n, v, last);
+    struct scope *in = s;
+    uint8_t i = 0;
+    struct named *named = find_named(b, s, v->ref->part[0]);
+    if (named && named->unit) {
+        in = map_get(&b->scope_of, (uintptr_t)named->unit, 1);
+        named = in ? map_get(&b->m->scope, (uintptr_t)in->unit, (uintptr_t)v->ref->part[1]) : NULL;
+        i = 1;
+    }
+    if (named && named->panel && v->ref->count == i + 1) {
+        e.panel = named->panel;
+    } else if (named && named->room && v->ref->count == i + 2) {
+        *last = named->room;
+        return box_in(b, n, v, named->room, v->ref->part[i + 1]);
+    } else {
+        unknown_in_scope(b, in ? in : s, n, v, "room or unit", v->ref->part[named ? v->ref->count - 1 : i], NULL);
+    }
+    return e;
+}
+
+struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n, const struct value *v)
+{
+    struct room *none = NULL;
+    const char *name = v->kind == V_NAME ? v->name : NULL;
+    struct named *named = name ? find_named(b, s, name) : NULL;
+    if (named && named->panel)
+        return named->panel;
+    if (!name)
+        return resolve_end(b, s, n, v, &none).panel;
+    VEC(const char *) names = {0};
+    for (uint32_t i = 0; i < b->m->panels.n; i++)
+        *vec_push(b->arena, &names) = b->m->panels.at[i]->name;
+    unknown(b, value_span(n, v), "panel", name, names.at, names.n);
+    return NULL;
+}
+
+/* --- panels ------------------------------------------------------------------------------------------------------ */
+
+static void read_panel_place(struct builder *b, struct scope *s, struct panel *p, const struct node *n)
+{
+    const struct node *in = clause(n, F_PANEL_IN);
+    if (!in) {
+        if (!node_broken(n) && !node_child(n, F_PANEL_IN)) {
+            struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "panel '%s' does not say where it hangs", p->name);
+            diag_mend(b->diag, f, "add 'in ROOM WALL at 2' up 5''");
+        }
+        return;
+    }
+    const struct value *v = node_value(in, 0);
+    struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
+    if (!named || !named->room) {
+        unknown_in_scope(b, s, in, v, "room", ref_text(b->arena, v), NULL);
+        return;
+    }
+    p->room = named->room;
+    const struct room_text *t = room_text_of(b, p->room);
+    if (t && !read_place(b, t, in, 1, true, code_length(&b->m->code, "default-heights", "panel", 0), &p->place))
+        p->room = NULL;
+}
+
+static void read_taken(struct builder *b, struct panel *p, const struct node *n)
+{
+    for (const struct node *c = n->child; c; c = c->next) {
+        if (c->form != F_TAKEN || c->broken)
+            continue;
+        uint32_t first = (uint32_t)val_amount(b, c, 0, C_NUM, 0), last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
+        if (first < 1 || last < first || (p->spaces && last > p->spaces))
+            diag_add(b->diag, R_SYNTAX, node_span(c), "spaces are counted from 1 to %u", p->spaces ? p->spaces : 42);
+        else
+            *vec_push(b->arena, &p->taken) = (struct space_range){first, last};
+    }
+}
+
+static void read_panel(struct builder *b, struct scope *s, const struct node *n)
+{
+    const char *name = node_name(n, 0);
+    if (!name)
+        return;
+    struct panel *p = arena_new(b->arena, struct panel);
+    *p = (struct panel){.id = b->m->panels.n, .name = name, .title = n->text ? n->text : name, .unit = s->unit, .node = n};
+    struct named *named = arena_new(b->arena, struct named);
+    *named = (struct named){.panel = p, .node = n};
+    if (!declare_name(b, &b->m->scope, (uintptr_t)s->unit, name, node_name_span(n), "panel", n, named))
+        return;
+    p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
+    p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
+    p->spaces = (uint32_t)clause_amount(b, n, F_SPACES, C_NUM, 0);
+    p->existing = node_flag(n, F_EXISTING);
+    p->half_size = node_flag(n, F_HALF_SIZE);
+    read_taken(b, p, n);
+    *vec_push(b->arena, &b->m->panels) = p;
+    if (!p->main && !p->bus && !n->broken && !node_child(n, F_MAIN) && !node_child(n, F_BUS)) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "panel '%s' has neither a main breaker nor the rating of its bus", name);
+        diag_mend(b->diag, f, "add 'main 100 A', or 'bus 100 A' where it has lugs only");
+    }
+}
+
+void build_panels(struct builder *b, struct scope *s)
+{
+    b->scope = s;
+    uint32_t from = b->m->panels.n;
+    for (const struct node *n = s->first; n; n = n->next)
+        if (n->form == F_PANEL)
+            read_panel(b, s, n);
+    for (; from < b->m->panels.n; from++)
+        read_panel_place(b, s, b->m->panels.at[from], b->m->panels.at[from]->node);
+}
+
+/* --- runs ---------------------------------------------------------------------------------------------------------- */
+
+static struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i)
+{
+    const struct value *v = val(b, n, i, C_CABLE);
+    if (!v)
+        return NULL;
+    struct cable_def *c = library_cable(b->m->lib, v->name);
+    if (c) {
+        c->used = true;
+        return c;
+    }
+    uint32_t count;
+    const char *const *names = map_names(b, &b->m->lib->cables, 0, &count);
+    unknown(b, value_span(n, node_value(n, i)), "cable", v->name, names, count);
+    return NULL;
+}
+
+static enum via read_via(struct builder *b, const struct node *n)
+{
+    const char *way = val_name(b, clause(n, F_VIA), 0);
+    return !way ? VIA_ANY : !strcmp(way, "overhead") ? VIA_OVERHEAD : !strcmp(way, "studs") ? VIA_STUDS : VIA_UNDER;
+}
+
+/* Options that hold for every hop of the chain, and those that only a single hop has. */
+static struct run read_options(struct builder *b, const struct node *n)
+{
+    struct run r = {.node = n, .via = read_via(b, n), .existing = node_flag(n, F_EXISTING), .line_side = node_flag(n, F_LINE_SIDE),
+                    .load_side = node_flag(n, F_LOAD_SIDE), .fished = node_flag(n, F_FISHED), .exposed = node_flag(n, F_EXPOSED), .title = n->text};
+    const struct node *underground = clause(n, F_UNDERGROUND), *measured = clause(n, F_LENGTH);
+    r.underground = underground != NULL;
+    r.burial = val_length(b, underground, 0, 0);
+    r.measured = measured != NULL;
+    r.length = val_length(b, measured, 0, 0);
+    r.spare = clause_length(b, n, F_SPARE, 0);
+    r.label = val_name(b, clause(n, F_AS), 0);
+    return r;
+}
+
+static void check_single(struct builder *b, const struct node *n, unsigned hops)
+{
+    static const enum form_id single[] = {F_LENGTH, F_SPARE, F_AS};
+    if (hops < 2)
+        return;
+    for (unsigned i = 0; i < sizeof single / sizeof *single; i++) {
+        const struct node *c = clause(n, single[i]);
+        if (c)
+            diag_syntax(b->diag, R_SYNTAX, node_span(c), "'%s' is for a run of one hop; this chain has %u. Write that hop as a run of its own", c->word, hops);
+    }
+    if (n->text)
+        diag_syntax(b->diag, R_SYNTAX, token_span(n->source, n->text_token, n->text_token), "a text is for a run of one hop; this chain has %u", hops);
+}
+
+static void attach_run(struct builder *b, struct run *r)
+{
+    struct end ends[2] = {r->from, r->to};
+    for (int i = 0; i < 2; i++)
+        if (ends[i].box && (!i || ends[1].box != ends[0].box)) {
+            if (r->circuit)
+                *vec_push(b->arena, &ends[i].box->runs) = r;
+            else
+                *vec_push(b->arena, &ends[i].box->low_voltage) = r;
+        }
+}
+
+static struct run *add_run(struct builder *b, const struct run *like, struct end from, struct end to, struct span from_span, struct span to_span)
+{
+    struct run *r = arena_new(b->arena, struct run);
+    *r = *like;
+    r->id = b->m->runs.n;
+    r->from = from;
+    r->to = to;
+    r->from_span = from_span;
+    r->to_span = to_span;
+    *vec_push(b->arena, &b->m->runs) = r;
+    attach_run(b, r);
+    return r;
+}
+
+/* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each. */
+static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c, struct low_voltage *lv)
+{
+    if (n->broken) {
+        s->doubtful = true;
+        return;
+    }
+    unsigned hops = n->value_count ? n->value_count - 1u : 0;
+    check_single(b, n, hops);
+    struct run like = read_options(b, n);
+    like.circuit = c;
+    like.low_voltage = lv;
+    const struct node *cable = clause(n, F_CABLE);
+    struct cable_def *cables[2] = {cable ? find_cable(b, cable, 0) : c ? c->cable : lv->cable, cable ? find_cable(b, cable, 1) : NULL};
+    like.own_cable = cable != NULL;
+    struct room *last = NULL;
+    struct end before = resolve_end(b, s, n, &n->values[0], &last);
+    for (unsigned i = 1; i <= hops; i++) {
+        struct end next = resolve_end(b, s, n, &n->values[i], &last);
+        if (next.panel && i < hops)
+            diag_syntax(b->diag, R_SYNTAX, value_span(n, &n->values[i]), "a panel stands at an end of a chain, not inside it");
+        for (int k = 0; k < 2; k++) {
+            if (k && !cables[1])
+                continue;
+            like.declared = cables[k];
+            struct run *r = add_run(b, &like, before, next, value_span(n, &n->values[i - 1]), value_span(n, &n->values[i]));
+            if (c)
+                *vec_push(b->arena, &c->runs) = r;
+            else
+                *vec_push(b->arena, &lv->runs) = r;
+        }
+        if ((!before.box && !before.panel) || (!next.box && !next.panel))
+            s->doubtful = true;
+        before = next;
+    }
+}
+
+/* --- circuits --------------------------------------------------------------------------------------------------------- */
+
+static const struct value *chain_start(const struct node *n)
+{
+    for (const struct node *c = n->child; c; c = c->next)
+        if (c->form == F_RUN && !c->broken && c->value_count)
+            return &c->values[0];
+    return NULL;
+}
+
+static struct panel *sole_panel(struct builder *b, struct scope *s)
+{
+    struct panel *found = NULL;
+    for (uint32_t i = 0; i < b->m->panels.n; i++) {
+        struct panel *p = b->m->panels.at[i];
+        if (p->unit != s->unit)
+            continue;
+        if (found)
+            return NULL;
+        found = p;
+    }
+    return found || !s->unit ? found : (b->m->panels.n == 1 ? b->m->panels.at[0] : NULL);
+}
+
+/* The panel of a circuit: named in its address, by `from`, by where its runs begin, or the only one there is. */
+static struct panel *panel_of(struct builder *b, struct scope *s, const struct node *n)
+{
+    const struct value *name = node_value(n, 0), *from = node_value(clause(n, F_FEED_FROM), 0);
+    if (name && name->kind == V_REF) {
+        struct value first = *name;
+        if (name->ref->count == 2) {
+            first.kind = V_NAME;
+            first.name = name->ref->part[0];
+        } else {
+            struct ref *front = arena_new(b->arena, struct ref);
+            *front = *name->ref;
+            front->count--;
+            first.ref = front;
+        }
+        return find_panel(b, s, n, &first);
+    }
+    if (from)
+        return find_panel(b, s, clause(n, F_FEED_FROM), from);
+    for (const struct node *c = n->child; c; c = c->next) {
+        for (unsigned i = 0; c->form == F_RUN && !c->broken && i < c->value_count; i += c->value_count > 1 ? c->value_count - 1u : 1) {
+            const struct value *v = &c->values[i];
+            struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
+            if (named && named->panel)
+                return named->panel;
+        }
+    }
+    struct panel *only = sole_panel(b, s);
+    if (!only && !node_broken(n) && !s->doubtful && !chain_start(n)) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "circuit '%s' does not say which panel it begins at", ref_text(b->arena, name));
+        diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s", ref_text(b->arena, name));
+    }
+    return only;
+}
+
+static const char *circuit_name(struct builder *b, const struct value *v)
+{
+    if (v->kind == V_REF)
+        return v->ref->part[v->ref->count - 1];
+    return names_of(b->m->names, ref_text(b->arena, v));
+}
+
+static void read_breaker(struct builder *b, struct circuit *c, const struct node *n)
+{
+    const struct node *k = clause(n, F_BREAKER);
+    c->breaker_node = k;
+    c->breaker = val_amount(b, k, 0, C_AMP, 0);
+    c->two_pole = node_flag(k, F_TWO_POLE);
+    c->afci = node_flag(k, F_AFCI);
+    c->gfci = node_flag(k, F_GFCI);
+    c->dual_function = node_flag(k, F_DUAL_FUNCTION);
+    c->tied = node_flag(k, F_TIED);
+    c->space = (uint32_t)clause_amount(b, n, F_SPACE, C_NUM, 0);
+}
+
+static void read_existing(struct builder *b, struct circuit *c, const struct node *n)
+{
+    const struct node *existing = clause(n, F_EXISTING), *load = clause(n, F_CIRCUIT_LOAD), *up = clause(n, F_UPSTREAM);
+    c->existing = node_flag(n, F_EXISTING);
+    load = load ? load : clause(existing, F_CIRCUIT_LOAD);
+    c->existing_load = val_amount(b, load, 0, C_LOAD, 0);
+    c->upstream = val_length(b, up, 0, 0);
+    const struct value *size = node_value(up, 1);
+    if (size)
+        c->upstream_size = size->kind == V_SLASHED ? size->name : names_of(b->m->names, ref_text(b->arena, size));
+}
+
+static void name_circuit(struct builder *b, struct circuit *c, const struct node *n)
+{
+    uintptr_t scope = c->panel ? (uintptr_t)c->panel : (uintptr_t)b->scope;
+    struct map *names = c->panel ? &c->panel->circuit_names : &b->statements;
+    declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
+    if (c->panel)
+        *vec_push(b->arena, &c->panel->circuits) = c;
+}
+
+static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
+{
+    const struct value *name = node_value(n, 0);
+    if (n->broken)
+        s->doubtful = true;
+    if (!name)
+        return;
+    struct circuit *c = arena_new(b->arena, struct circuit);
+    *c = (struct circuit){.id = b->m->circuits.n, .name = circuit_name(b, name), .unit = s->unit, .node = n, .broken = n->broken};
+    c->title = n->text ? n->text : c->name;
+    *vec_push(b->arena, &b->m->circuits) = c;
+    c->panel = panel_of(b, s, n);
+    name_circuit(b, c, n);
+    read_breaker(b, c, n);
+    read_existing(b, c, n);
+    c->multiwire = node_flag(n, F_MULTIWIRE);
+    c->drop_target = clause_amount(b, n, F_DROP, C_PERCENT, 0);
+    const struct node *cable = clause(n, F_CABLE);
+    c->cable = cable ? find_cable(b, cable, 0) : NULL;
+    for (const struct node *r = n->child; r; r = r->next) {
+        if (r->form == F_RUN)
+            read_chain(b, s, r, c, NULL);
+        if (r->broken)
+            c->broken = true;
+    }
+    if (!c->breaker && !clause(n, F_BREAKER) && !node_child(n, F_BREAKER) && chain_start(n) && !c->broken) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "circuit '%s' has runs but no breaker", c->name);
+        diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
+    }
+}
+
+/* --- feeders ------------------------------------------------------------------------------------------------------------ */
+
+static struct panel *feeding_panel(struct builder *b, struct scope *s, struct panel *p, const struct node *feeder)
+{
+    const struct node *from = clause(feeder, F_FEED_FROM);
+    if (from)
+        return find_panel(b, s, from, node_value(from, 0));
+    struct panel *other = NULL;
+    for (uint32_t i = 0; i < b->m->panels.n; i++) {
+        struct panel *q = b->m->panels.at[i];
+        if (q == p || (q->unit && q->unit != p->unit))
+            continue;
+        if (other)
+            return NULL;
+        other = q;
+    }
+    return other;
+}
+
+static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
+{
+    const struct node *n = clause(p->node, F_FEEDER);
+    if (!n)
+        return;
+    struct panel *from = feeding_panel(b, s, p, n);
+    if (!from || from == p) {
+        if (from == p || !clause(n, F_FEED_FROM))
+            diag_add(b->diag, R_MISSING_CLAUSE, node_span(n), "the feeder of panel '%s' does not say from which other panel it comes", p->name);
+        return;
+    }
+    struct circuit *c = arena_new(b->arena, struct circuit);
+    *c = (struct circuit){.id = b->m->circuits.n, .name = p->name, .unit = s->unit, .node = n, .panel = from, .feeds = p};
+    c->title = names_of(b->m->names, arena_printf(b->arena, "Feeder of %s", p->title));
+    *vec_push(b->arena, &b->m->circuits) = c;
+    *vec_push(b->arena, &from->circuits) = c;
+    read_breaker(b, c, n);
+    c->two_pole = true;
+    c->existing = p->existing;
+    p->feeder = c;
+    const struct node *cable = clause(n, F_CABLE);
+    struct run like = read_options(b, n);
+    like.circuit = c;
+    like.existing = p->existing;
+    like.declared = cable ? find_cable(b, cable, 0) : NULL;
+    like.own_cable = cable != NULL;
+    struct end a = {.panel = from}, z = {.panel = p};
+    *vec_push(b->arena, &c->runs) = add_run(b, &like, a, z, node_span(n), node_name_span(p->node));
+}
+
+void build_circuits(struct builder *b, struct scope *s)
+{
+    b->scope = s;
+    for (const struct node *n = s->first; n; n = n->next) {
+        if (n->form == F_CIRCUIT)
+            read_circuit(b, s, n);
+        else if (n->form == F_PANEL && node_name(n, 0)) {
+            struct named *named = map_get(&b->m->scope, (uintptr_t)s->unit, (uintptr_t)node_name(n, 0));
+            if (named && named->panel && named->panel->node == n)
+                read_feeder(b, s, named->panel);
+        }
+    }
+}
+
+/* `for circuits 4, 6`: the circuits of the same panel that the cable carries as well. */
+static void share_run(struct builder *b, struct run *r)
+{
+    const struct node *n = clause(r->node, F_FOR_CIRCUITS);
+    for (unsigned i = 0; n && i < n->value_count; i++) {
+        const char *name = circuit_name(b, &n->values[i]);
+        struct circuit *c = r->circuit->panel ? map_get(&r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel, (uintptr_t)name) : NULL;
+        if (c && c != r->circuit) {
+            *vec_push(b->arena, &r->also) = c;
+            *vec_push(b->arena, &c->runs) = r;
+        } else if (!c && r->circuit->panel) {
+            uint32_t count;
+            const char *const *names = map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel, &count);
+            unknown(b, value_span(n, &n->values[i]), "circuit", name, names, count);
+        }
+    }
+}
+
+void finish_circuits(struct builder *b)
+{
+    for (uint32_t i = 0; i < b->m->runs.n; i++)
+        if (b->m->runs.at[i]->circuit)
+            share_run(b, b->m->runs.at[i]);
+}
+
+void build_low_voltage(struct builder *b, struct scope *s)
+{
+    b->scope = s;
+    for (const struct node *n = s->first; n; n = n->next) {
+        const char *name = n->form == F_LOW_VOLTAGE ? node_name(n, 0) : NULL;
+        if (!name)
+            continue;
+        struct low_voltage *lv = arena_new(b->arena, struct low_voltage);
+        *lv = (struct low_voltage){.id = b->m->low_voltages.n, .name = name, .title = n->text ? n->text : name, .unit = s->unit, .node = n};
+        declare_name(b, &b->coil_names, (uintptr_t)s, name, node_name_span(n), "low-voltage", n, lv);
+        *vec_push(b->arena, &b->m->low_voltages) = lv;
+        const struct node *cable = clause(n, F_CABLE);
+        lv->cable = cable ? find_cable(b, cable, 0) : NULL;
+        for (const struct node *r = n->child; r; r = r->next)
+            if (r->form == F_RUN)
+                read_chain(b, s, r, NULL, lv);
+    }
+}

@@ -1,0 +1,207 @@
+/* "As Y, except": a statement with its base merged in. Only what changes is copied; all else is shared with the base. */
+#include "model/build.h"
+
+static const struct node being_expanded;
+
+static bool named_form(const struct builder *b, const struct node *n)
+{
+    return b->language->forms[n->form].names && n->value_count;
+}
+
+static bool same_name(const struct node *a, const struct node *b)
+{
+    const struct value *x = node_value(a, 0), *y = node_value(b, 0);
+    if (!x || !y || x->kind != y->kind)
+        return false;
+    if (x->kind == V_REF) {
+        bool same = x->ref->count == y->ref->count;
+        for (uint8_t i = 0; same && i < x->ref->count; i++)
+            same = x->ref->part[i] == y->ref->part[i];
+        return same;
+    }
+    return x->kind == V_INTEGER ? x->n == y->n : x->name == y->name;
+}
+
+static struct node *append(struct builder *b, struct node *to, const struct node *n)
+{
+    struct node *copy = arena_new(b->arena, struct node);
+    *copy = *n;
+    copy->next = NULL;
+    copy->parent = to;
+    if (to->last_child)
+        to->last_child->next = copy;
+    else
+        to->child = copy;
+    to->last_child = copy;
+    return copy;
+}
+
+/* The statement of `own` that changes `n` of the base: the same clause, or the same name. */
+static const struct node *change_of(struct builder *b, const struct node *own, const struct node *n)
+{
+    const struct form *f = &b->language->forms[n->form];
+    for (const struct node *c = own->child; c; c = c->next) {
+        if (c->form != n->form)
+            continue;
+        if (named_form(b, n) ? same_name(c, n) : !f->repeats)
+            return c;
+    }
+    return NULL;
+}
+
+/* Whether `own` takes away the base's thing `name`, or, with a dot, something inside it: then the rest of the name is filed in `inside`. */
+static bool taken_away(const struct node *own, const struct node *n, struct ref *inside)
+{
+    const struct value *name = node_value(n, 0);
+    for (const struct node *c = own->child; c; c = c->next) {
+        const struct value *v = c->form == F_WITHOUT ? node_value(c, 0) : NULL;
+        if (!v || !name)
+            continue;
+        if (v->kind == V_NAME && name->kind == V_NAME && v->name == name->name)
+            return true;
+        if (v->kind == V_INTEGER && name->kind == V_INTEGER && v->n == name->n)
+            return true;
+        if (v->kind != V_REF)
+            continue;
+        if (same_name(c, n))
+            return true;
+        if (name->kind == V_NAME && v->ref->part[0] == name->name && v->ref->count == 2)
+            inside->part[inside->count++ & 3] = v->ref->part[1];
+    }
+    return false;
+}
+
+static const struct node *merge(struct builder *b, const struct node *base, const struct node *own);
+
+/* A copy of a room without some of its boxes. */
+static const struct node *without_inside(struct builder *b, const struct node *n, const struct ref *names)
+{
+    struct node *copy = arena_new(b->arena, struct node);
+    *copy = *n;
+    copy->child = copy->last_child = NULL;
+    for (const struct node *c = n->child; c; c = c->next) {
+        bool away = false;
+        const char *name = c->form == F_BOX ? node_name(c, 0) : NULL;
+        for (uint8_t i = 0; i < names->count && i < 4; i++)
+            away |= name && names->part[i] == name;
+        if (!away)
+            append(b, copy, c);
+    }
+    return copy;
+}
+
+static const struct node *merge(struct builder *b, const struct node *base, const struct node *own)
+{
+    struct node *n = arena_new(b->arena, struct node);
+    *n = *own;
+    n->child = n->last_child = NULL;
+    n->text = own->text ? own->text : base->text;
+    if (n->form == F_BOX && own->alt == 3) { /* a box that is changed need not say again where it is */
+        n->alt = base->alt;
+        n->values = base->values;
+        n->value_count = base->value_count;
+    }
+    for (const struct node *c = base->child; c; c = c->next) {
+        struct ref inside = {0};
+        if (taken_away(own, c, &inside))
+            continue;
+        const struct node *change = change_of(b, own, c);
+        if (!change)
+            append(b, n, inside.count ? without_inside(b, c, &inside) : c);
+        else if (named_form(b, c) && c->form != F_GIVEN)
+            append(b, n, merge(b, inside.count ? without_inside(b, c, &inside) : c, change));
+        else
+            append(b, n, change);
+    }
+    bool own_devices = false;
+    for (const struct node *c = own->child; c; c = c->next) {
+        if (c->form == F_WITHOUT || change_of(b, base, c))
+            continue;
+        own_devices |= c->form == F_DEVICE;
+        append(b, n, c);
+    }
+    if (own_devices && n->form == F_BOX) { /* devices that are written anew replace the base's */
+        struct node *kept = n->child;
+        n->child = n->last_child = NULL;
+        for (const struct node *c = kept; c; c = c->next) {
+            bool of_base = c->form == F_DEVICE;
+            for (const struct node *o = own->child; o && of_base; o = o->next)
+                of_base = o->first != c->first || o->source != c->source;
+            if (!of_base)
+                append(b, n, c);
+        }
+    }
+    return n;
+}
+
+static bool names_thing(const struct node *n, const struct value *v)
+{
+    const struct value *name = node_value(n, 0);
+    if (!name)
+        return false;
+    if (v->kind == V_REF && name->kind == V_NAME)
+        return v->ref->part[0] == name->name;
+    if (v->kind == V_REF && name->kind == V_REF)
+        return v->ref->count == name->ref->count && v->ref->part[0] == name->ref->part[0] && v->ref->part[1] == name->ref->part[1];
+    return v->kind == name->kind && (v->kind == V_INTEGER ? v->n == name->n : v->name == name->name);
+}
+
+static void check_without(struct builder *b, const struct node *base, const struct node *own)
+{
+    for (const struct node *c = own->child; c; c = c->next) {
+        const struct value *v = c->form == F_WITHOUT && !c->broken ? node_value(c, 0) : NULL;
+        bool found = !v;
+        for (const struct node *n = base->child; n && !found; n = n->next)
+            found = named_form(b, n) && names_thing(n, v);
+        if (!found)
+            diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, v), "there is no '%s' in the base to take away", ref_text(b->arena, v));
+    }
+}
+
+/* The statement a base names: among the siblings, else at the top of the plan. A unit stands on a unit or a pattern. */
+static const struct node *base_of(struct builder *b, const struct node *n, const struct node *siblings, const char *name)
+{
+    bool unit = n->form == F_UNIT || n->form == F_PATTERN;
+    if (siblings == b->file->child) {
+        const struct node *found = map_get(&b->statements, unit ? F_UNIT : n->form, (uintptr_t)name);
+        return found || !unit ? found : map_get(&b->statements, F_PATTERN, (uintptr_t)name);
+    }
+    for (const struct node *s = siblings; s; s = s->next)
+        if ((unit ? s->form == F_UNIT || s->form == F_PATTERN : s->form == n->form) && node_name(s, 0) == name)
+            return s;
+    return base_of(b, n, b->file->child, name);
+}
+
+const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings)
+{
+    const char *name = n->broken ? NULL : node_name(n, 1);
+    if (!name)
+        return n;
+    const struct node *done = map_get(&b->expanded, (uintptr_t)n, 0);
+    if (done == &being_expanded) {
+        diag_add(b->diag, R_DEFINITION_CYCLE, value_span(n, node_value(n, 1)), "%s '%s' is based on itself", n->word, node_name(n, 0));
+        return NULL;
+    }
+    if (done)
+        return done;
+    const struct node *base = base_of(b, n, siblings, name);
+    if (!base) {
+        VEC(const char *) names = {0};
+        for (const struct node *s = siblings; s; s = s->next)
+            if ((s->form == n->form || s->form == F_PATTERN) && node_name(s, 0))
+                *vec_push(b->arena, &names) = node_name(s, 0);
+        unknown(b, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, names.at, names.n);
+        return n;
+    }
+    map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);
+    const struct node *whole = expand(b, base, siblings);
+    const struct node *merged = n;
+    if (whole) {
+        check_without(b, whole, n);
+        merged = merge(b, whole, n);
+        if (base->form == F_PATTERN)
+            map_put(b->arena, &b->drawn_upon, (uintptr_t)base, 0, (void *)base);
+    }
+    map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)merged);
+    return merged;
+}

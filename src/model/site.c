@@ -1,0 +1,512 @@
+/* Levels, rooms, walls and places: from the text, in a room's own hand, to coordinates on the site. */
+#include "model/build.h"
+
+#include <math.h>
+#include <string.h>
+
+/* --- frames ----------------------------------------------------------------------------------------------------- */
+
+static struct point through(const struct frame *f, struct point p)
+{
+    return (struct point){f->a * p.x + f->b * p.y + f->dx, f->c * p.x + f->d * p.y + f->dy};
+}
+
+static struct frame after(const struct frame *outer, const struct frame *inner)
+{
+    struct point shift = through(outer, (struct point){inner->dx, inner->dy});
+    return (struct frame){outer->a * inner->a + outer->b * inner->c, outer->a * inner->b + outer->b * inner->d,
+                          outer->c * inner->a + outer->d * inner->c, outer->c * inner->b + outer->d * inner->d, shift.x, shift.y};
+}
+
+static bool mirrors(const struct frame *f)
+{
+    return f->a * f->d - f->b * f->c < 0;
+}
+
+/* opposite-hand, then turn: the matrix without a shift. */
+static struct frame turned(const struct node *n)
+{
+    struct frame f = {1, 0, 0, 1, 0, 0};
+    if (node_flag(n, F_OPPOSITE_HAND))
+        f.a = -1;
+    const struct node *turn = clause(n, F_TURN);
+    const char *way = turn ? node_name(turn, 0) : NULL;
+    if (!way)
+        return f;
+    struct frame quarter = !strcmp(way, "left") ? (struct frame){0, -1, 1, 0, 0, 0} : !strcmp(way, "right") ? (struct frame){0, 1, -1, 0, 0, 0} : (struct frame){-1, 0, 0, -1, 0, 0};
+    return after(&quarter, &f);
+}
+
+struct bounds {
+    struct point low, high;
+    bool any;
+};
+
+static void stretch(struct bounds *b, struct point p)
+{
+    if (!b->any) {
+        *b = (struct bounds){p, p, true};
+        return;
+    }
+    b->low.x = p.x < b->low.x ? p.x : b->low.x;
+    b->low.y = p.y < b->low.y ? p.y : b->low.y;
+    b->high.x = p.x > b->high.x ? p.x : b->high.x;
+    b->high.y = p.y > b->high.y ? p.y : b->high.y;
+}
+
+/* --- levels -------------------------------------------------------------------------------------------------------- */
+
+static struct lumber lumber_named(struct builder *b, const char *name, struct span span)
+{
+    struct lumber l = {.name = name};
+    struct table *t = code_table(&b->m->code, "lumber");
+    if (!t || !name)
+        return l;
+    if (!map_get(&t->row_of, 0, (uintptr_t)name)) {
+        uint32_t count;
+        const char *const *names = map_names(b, &t->row_of, 0, &count);
+        if (span.source)
+            unknown(b, span, "lumber", name, names, count);
+        return l;
+    }
+    const struct value *thick = table_cell(&b->m->code, t, name, "thickness"), *deep = table_cell(&b->m->code, t, name, "depth");
+    const struct value *engineered = table_cell(&b->m->code, t, name, "engineered");
+    l.thickness = thick ? thick->n : 0;
+    l.depth = deep ? deep->n : 0;
+    l.engineered = engineered && engineered->kind == V_NAME && !strcmp(engineered->name, "yes");
+    return l;
+}
+
+struct framing framing_of(struct builder *b, const struct node *n, struct framing missing)
+{
+    if (!n)
+        return missing;
+    struct framing f = missing;
+    const char *name = val_name(b, n, 0), *way = val_name(b, n, 2);
+    if (name)
+        f.lumber = lumber_named(b, name, node_value(n, 0) ? value_span(n, node_value(n, 0)) : node_span(n));
+    f.spacing = val_length(b, n, 1, missing.spacing);
+    if (f.spacing <= 0) {
+        diag_add(b->diag, R_SYNTAX, node_span(n), "studs and joists stand some distance apart, such as 16\"");
+        f.spacing = missing.spacing;
+    }
+    if (way)
+        f.running_north = !strcmp(way, "north");
+    return f;
+}
+
+static struct framing default_framing(struct builder *b, const char *lumber, const char *spacing)
+{
+    struct code *c = &b->m->code;
+    const char *way = code_word(c, "plan-defaults", "joists-running");
+    struct span none = {0};
+    return (struct framing){lumber_named(b, code_word(c, "plan-defaults", lumber), none), code_length(c, "plan-defaults", spacing, FOOT), way && !strcmp(way, "north")};
+}
+
+static struct level *build_level(struct builder *b, const struct node *n)
+{
+    struct code *c = &b->m->code;
+    struct level *l = arena_new(b->arena, struct level);
+    l->id = b->m->levels.n;
+    l->node = n;
+    l->name = n ? node_name(n, 0) : names_of(b->m->names, "main");
+    l->title = n && n->text ? n->text : l->name;
+    l->floor = clause_length(b, n, F_FLOOR, code_length(c, "plan-defaults", "floor", 0));
+    l->ceiling = clause_length(b, n, F_CEILING, code_length(c, "plan-defaults", "ceiling", 0));
+    l->walls = framing_of(b, clause(n, F_WALLS), default_framing(b, "walls", "stud-spacing"));
+    l->joists = framing_of(b, clause(n, F_JOISTS), default_framing(b, "joists", "joist-spacing"));
+    l->floor_joists = framing_of(b, clause(n, F_FLOOR_JOISTS), default_framing(b, "joists", "joist-spacing"));
+    l->bore = clause_length(b, n, F_BORE, code_length(c, "plan-defaults", "bore", 0));
+    *vec_push(b->arena, &b->m->levels) = l;
+    return l;
+}
+
+void build_levels(struct builder *b)
+{
+    for (const struct node *n = b->file->child; n; n = n->next) {
+        if (n->form != F_LEVEL || !node_name(n, 0))
+            continue;
+        struct level *l = build_level(b, n);
+        declare_name(b, &b->level_names, 1, l->name, node_name_span(n), "level", n, l);
+    }
+    if (!b->m->levels.n)
+        build_level(b, NULL);
+}
+
+static struct level *level_of(struct builder *b, const struct node *n, struct level *missing, const char *what)
+{
+    const struct node *on = clause(n, F_ON);
+    const char *name = on ? val_name(b, on, 0) : NULL;
+    if (name) {
+        struct level *l = map_get(&b->level_names, 1, (uintptr_t)name);
+        if (l)
+            return l;
+        uint32_t count;
+        const char *const *names = map_names(b, &b->level_names, 1, &count);
+        unknown(b, value_span(on, node_value(on, 0)), "level", name, names, count);
+        return b->m->levels.at[0];
+    }
+    if (missing)
+        return missing;
+    if (b->m->levels.n > 1 && what && !node_broken(n) && !node_child(n, F_ON)) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "the plan has %u levels, but %s does not say on which it is", b->m->levels.n, what);
+        diag_mend(b->diag, f, "add 'on %s', or another level", b->m->levels.at[0]->name);
+    }
+    return b->m->levels.at[0];
+}
+
+/* --- outlines ----------------------------------------------------------------------------------------------------------- */
+
+static const char *const compass[] = {"north", "east", "south", "west"};
+
+static struct point step_of(const char *direction, length l)
+{
+    return !strcmp(direction, "north") ? (struct point){0, l} : !strcmp(direction, "east") ? (struct point){l, 0} : !strcmp(direction, "south") ? (struct point){0, -l} : (struct point){-l, 0};
+}
+
+/* Corners and names of the walls of `size A by B`: clockwise from the south-west corner, the west wall first. */
+static bool read_size(struct builder *b, struct room_text *t, const struct node *size)
+{
+    length w = val_length(b, size, 0, 0), h = val_length(b, size, 1, 0);
+    if (w <= 0 || h <= 0) {
+        if (node_value(size, 0) && node_value(size, 1))
+            diag_add(b->diag, R_SYNTAX, node_span(size), "a room has some size each way");
+        return false;
+    }
+    static const char *const order[] = {"west", "north", "east", "south"};
+    t->count = 4;
+    t->corners = arena_array(b->arena, struct point, 4);
+    t->walls = arena_array(b->arena, const char *, 4);
+    t->corners[1].y = t->corners[2].y = h;
+    t->corners[2].x = t->corners[3].x = w;
+    for (int i = 0; i < 4; i++)
+        t->walls[i] = names_of(b->m->names, order[i]);
+    return true;
+}
+
+static bool read_outline(struct builder *b, struct room_text *t, const struct node *outline)
+{
+    uint32_t n = 0;
+    for (const struct node *w = outline->child; w; w = w->next)
+        n += w->form == F_OUTLINE_WALL && !w->broken;
+    if (n < 3)
+        return false;
+    t->corners = arena_array(b->arena, struct point, n);
+    t->walls = arena_array(b->arena, const char *, n);
+    struct point at = {val_length(b, outline, 0, 0), val_length(b, outline, 1, 0)}, start = at;
+    struct map seen = {0};
+    for (const struct node *w = outline->child; w; w = w->next) {
+        if (w->form != F_OUTLINE_WALL || w->broken)
+            continue;
+        if (map_get(&seen, 0, (uintptr_t)w->word))
+            diag_add(b->diag, R_DUPLICATE_NAME, token_span(w->source, w->first, w->first), "wall '%s' is there already", w->word);
+        map_put(b->arena, &seen, 0, (uintptr_t)w->word, (void *)w);
+        t->corners[t->count] = at;
+        t->walls[t->count++] = w->word;
+        for (unsigned i = 0; i < 4 && node_name(w, i); i += 2) {
+            struct point s = step_of(node_name(w, i), val_length(b, w, i + 1, 0));
+            at.x += s.x;
+            at.y += s.y;
+        }
+    }
+    if (at.x != start.x || at.y != start.y) {
+        struct buf gap = {0};
+        length_print(&gap, (length)llround(hypot((double)(at.x - start.x), (double)(at.y - start.y))));
+        diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls do not close: the last one ends %s from the first", buf_text(&gap));
+        buf_free(&gap);
+    }
+    return true;
+}
+
+static bool read_shape(struct builder *b, struct room_text *t)
+{
+    const struct node *n = t->node, *size = clause(n, F_SIZE), *outline = clause(n, F_OUTLINE);
+    bool known = size ? read_size(b, t, size) : outline ? read_outline(b, t, outline) : false;
+    if (!size && !outline && !node_broken(n) && !node_child(n, F_SIZE) && !node_child(n, F_OUTLINE)) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "room '%s' has no size", t->room->name);
+        diag_mend(b->diag, f, "add 'size 12' by 10'', east-west by north-south");
+    }
+    return known;
+}
+
+/* --- rooms ------------------------------------------------------------------------------------------------------------------- */
+
+static void read_kinds(struct builder *b, struct room *r, const struct node *n)
+{
+    const struct node *kind = clause(n, F_KIND);
+    const struct kind_def **list = arena_array(b->arena, const struct kind_def *, kind ? kind->value_count : 1);
+    for (unsigned i = 0; kind && i < kind->value_count; i++) {
+        const char *name = val_name(b, kind, i);
+        const struct kind_def *k = library_kind(b->m->lib, name);
+        if (k) {
+            list[r->kind_count++] = k;
+        } else if (name) {
+            uint32_t count;
+            const char *const *names = map_names(b, &b->m->lib->kinds, 0, &count);
+            unknown(b, value_span(kind, &kind->values[i]), "kind of room", name, names, count);
+        }
+    }
+    if (!kind && !node_child(n, F_KIND) && !node_broken(n)) {
+        const char *missing = code_word(&b->m->code, "plan-defaults", "kind");
+        if (missing && library_kind(b->m->lib, missing))
+            list[r->kind_count++] = library_kind(b->m->lib, missing);
+        struct finding *f = diag_add(b->diag, R_DEFAULT_KIND, node_name_span(n), "room '%s' does not say its kind; it is taken for '%s'", r->name, missing ? missing : "living");
+        diag_mend(b->diag, f, "add 'kind' and what the room is used for");
+    }
+    r->kinds = list;
+}
+
+static bool has_corner(const struct node *n)
+{
+    return node_child(n, F_CORNER) || clause(n, F_OUTLINE);
+}
+
+static void read_room(struct builder *b, struct scope *s, const struct node *written)
+{
+    const struct node *n = expand(b, written, s->first);
+    if (!n || !node_name(written, 0))
+        return;
+    struct room *r = arena_new(b->arena, struct room);
+    *r = (struct room){.id = b->m->rooms.n, .name = node_name(written, 0), .unit = s->unit, .node = written};
+    r->title = n->text ? n->text : r->name;
+    struct named *named = arena_new(b->arena, struct named);
+    *named = (struct named){.room = r, .node = written};
+    if (!declare_name(b, &b->m->scope, (uintptr_t)s->unit, r->name, node_name_span(written), "room", written, named))
+        return;
+    r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name));
+    r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
+    r->finish = clause_length(b, n, F_FINISH, code_length(&b->m->code, "plan-defaults", "finish", 0));
+    r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
+    r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
+    read_kinds(b, r, n);
+    r->unfinished = node_flag(n, F_UNFINISHED);
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        r->unfinished |= r->kinds[i]->unfinished;
+    *vec_push(b->arena, &b->m->rooms) = r;
+    struct room_text *t = arena_new(b->arena, struct room_text);
+    *t = (struct room_text){.room = r, .node = n};
+    *vec_push(b->arena, &s->rooms) = t;
+    map_put(b->arena, &b->text_of, (uintptr_t)r, 0, t);
+    if (!read_shape(b, t))
+        t->count = 0;
+    if (!has_corner(n) && b->room_statements > 1 && !node_broken(n)) {
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(written), "room '%s' does not say where it is", r->name);
+        diag_mend(b->diag, f, "add 'corner EAST, NORTH': where its south-west corner lies");
+    }
+}
+
+/* The frame of a room in the plane of its unit: turned about itself, its south-west corner laid where the text says. */
+static void frame_room(struct builder *b, struct room_text *t)
+{
+    struct bounds own = {0}, laid = {0};
+    t->frame = turned(t->node);
+    for (uint32_t i = 0; i < t->count; i++) {
+        stretch(&own, t->corners[i]);
+        stretch(&laid, through(&t->frame, t->corners[i]));
+    }
+    t->low = own.low;
+    const struct node *corner = clause(t->node, F_CORNER);
+    bool stays = !corner && clause(t->node, F_OUTLINE);
+    struct point to = stays ? own.low : (struct point){val_length(b, corner, 0, 0), val_length(b, corner, 1, 0)};
+    t->frame.dx = to.x - laid.low.x;
+    t->frame.dy = to.y - laid.low.y;
+}
+
+/* The frame of a unit: the bounding box of its rooms, turned, laid at its corner. The plan itself lies as it is written. */
+static void frame_unit(struct builder *b, struct scope *s)
+{
+    s->frame = (struct frame){1, 0, 0, 1, 0, 0};
+    if (!s->node)
+        return;
+    s->frame = turned(s->node);
+    struct bounds laid = {0};
+    for (uint32_t i = 0; i < s->rooms.n; i++)
+        for (uint32_t c = 0; c < s->rooms.at[i]->count; c++)
+            stretch(&laid, through(&s->frame, through(&s->rooms.at[i]->frame, s->rooms.at[i]->corners[c])));
+    const struct node *corner = clause(s->node, F_CORNER);
+    s->frame.dx = val_length(b, corner, 0, 0) - laid.low.x;
+    s->frame.dy = val_length(b, corner, 1, 0) - laid.low.y;
+}
+
+static length distance(struct point p, struct point q)
+{
+    length dx = q.x - p.x, dy = q.y - p.y;
+    if (!dx || !dy)
+        return dx + dy < 0 ? -(dx + dy) : dx + dy;
+    return (length)llround(hypot((double)dx, (double)dy));
+}
+
+/* A compass wall of a copy is called by the side on which it stands now. */
+static const char *site_name(struct builder *b, const struct wall *w)
+{
+    bool by_compass = false;
+    for (int i = 0; i < 4; i++)
+        by_compass |= !strcmp(w->written, compass[i]);
+    length dx = w->right.x - w->left.x, dy = w->right.y - w->left.y;
+    if (!by_compass || (dx && dy))
+        return w->written;
+    return names_of(b->m->names, dx > 0 ? "north" : dx < 0 ? "south" : dy < 0 ? "east" : "west");
+}
+
+static void set_walls(struct builder *b, struct room_text *t)
+{
+    struct room *r = t->room;
+    bool mirrored = mirrors(&t->frame);
+    struct wall *walls = arena_array(b->arena, struct wall, t->count);
+    struct bounds all = {0};
+    for (uint32_t i = 0; i < t->count; i++) {
+        struct point from = through(&t->frame, t->corners[i]), to = through(&t->frame, t->corners[(i + 1) % t->count]);
+        struct wall *w = &walls[mirrored ? t->count - 1 - i : i];
+        *w = (struct wall){.written = t->walls[i], .left = mirrored ? to : from, .right = mirrored ? from : to, .length = distance(from, to), .mirrored = mirrored};
+        w->name = site_name(b, w);
+        stretch(&all, from);
+    }
+    r->walls = walls;
+    r->wall_count = t->count;
+    r->low = all.low;
+    r->high = all.high;
+}
+
+static int wall_named(const struct room *r, const char *written)
+{
+    int i = (int)r->wall_count - 1;
+    while (i >= 0 && r->walls[i].written != written)
+        i--;
+    return i;
+}
+
+static int find_wall(struct builder *b, const struct room *r, const struct node *n, const struct value *v)
+{
+    if (!v || v->kind != V_NAME || !r->wall_count)
+        return -1;
+    int i = wall_named(r, v->name);
+    if (i < 0) {
+        const char **names = arena_array(b->arena, const char *, r->wall_count);
+        for (uint32_t k = 0; k < r->wall_count; k++)
+            names[k] = r->walls[k].written;
+        unknown(b, value_span(n, v), arena_printf(b->arena, "wall in room '%s' called", r->name), v->name, names, r->wall_count);
+    }
+    return i;
+}
+
+static void set_fixtures(struct builder *b, struct room_text *t)
+{
+    for (const struct node *n = t->node->child; n; n = n->next) {
+        bool on_wall = (n->form >= F_DOOR && n->form <= F_PENINSULA);
+        if (!on_wall || n->broken)
+            continue;
+        int i = find_wall(b, t->room, n, val(b, n, 0, C_NAME));
+        if (i < 0)
+            continue;
+        const struct wall *w = &t->room->walls[i];
+        length at = val_length(b, n, 1, 0), wide = val_length(b, n, 2, w->length);
+        enum fixture_sort sort = n->form == F_DOOR ? FIXTURE_DOOR : n->form == F_WINDOW ? FIXTURE_WINDOW : n->form == F_OPENING ? FIXTURE_OPENING : FIXTURE_OTHER;
+        *vec_push(b->arena, &t->room->fixtures) =
+            (struct fixture){sort, n->form, n->text, n, (uint32_t)i, w->mirrored ? w->length - at - wide : at, wide};
+    }
+}
+
+void build_rooms(struct builder *b, struct scope *s)
+{
+    if (s->unit)
+        s->level = clause(s->node, F_ON) ? level_of(b, s->node, NULL, NULL) : NULL;
+    for (const struct node *n = s->first; n; n = n->next)
+        if (n->form == F_ROOM)
+            read_room(b, s, n);
+    for (uint32_t i = 0; i < s->rooms.n; i++)
+        frame_room(b, s->rooms.at[i]);
+    frame_unit(b, s);
+}
+
+void place_rooms(struct builder *b, struct scope *s)
+{
+    for (uint32_t i = 0; i < s->rooms.n; i++) {
+        struct room_text *t = s->rooms.at[i];
+        t->frame = after(&s->frame, &t->frame);
+        set_walls(b, t);
+        set_fixtures(b, t);
+    }
+}
+
+const struct room_text *room_text_of(struct builder *b, const struct room *r)
+{
+    return map_get(&b->text_of, (uintptr_t)r, 0);
+}
+
+/* --- places ---------------------------------------------------------------------------------------------------------------------- */
+
+static struct point along(const struct wall *w, length from_left)
+{
+    length dx = w->right.x - w->left.x, dy = w->right.y - w->left.y;
+    if (!dx || !dy)
+        return (struct point){w->left.x + (dx > 0 ? from_left : dx < 0 ? -from_left : 0), w->left.y + (dy > 0 ? from_left : dy < 0 ? -from_left : 0)};
+    double share = (double)from_left / (double)w->length;
+    return (struct point){w->left.x + (length)llround(share * (double)dx), w->left.y + (length)llround(share * (double)dy)};
+}
+
+/* The point so far inside of two walls: where the two lines cross. False where they run side by side. */
+static bool inside_of(const struct wall *p, length from_p, const struct wall *q, length from_q, struct point *out)
+{
+    double ux = (double)(p->right.x - p->left.x), uy = (double)(p->right.y - p->left.y), vx = (double)(q->right.x - q->left.x), vy = (double)(q->right.y - q->left.y);
+    double cross = ux * vy - uy * vx, lu = hypot(ux, uy), lv = hypot(vx, vy);
+    if (fabs(cross) < 1e-9 * lu * lv)
+        return false;
+    /* Inside is to the right of a wall that is walked clockwise. */
+    double px = (double)p->left.x + uy / lu * (double)from_p, py = (double)p->left.y - ux / lu * (double)from_p;
+    double qx = (double)q->left.x + vy / lv * (double)from_q, qy = (double)q->left.y - vx / lv * (double)from_q;
+    double s = ((qx - px) * vy - (qy - py) * vx) / cross;
+    *out = (struct point){(length)llround(px + s * ux), (length)llround(py + s * uy)};
+    return true;
+}
+
+static bool place_on_wall(struct builder *b, const struct room_text *t, const struct node *n, unsigned first, length up_missing, struct place *out)
+{
+    const struct room *r = t->room;
+    int i = find_wall(b, r, n, val(b, n, first, C_NAME));
+    if (i < 0)
+        return false;
+    const struct wall *w = &r->walls[i];
+    length at = val_length(b, n, first + 1, 0), up = val_length(b, n, first + 2, up_missing);
+    out->where = ON_WALL;
+    out->wall = (uint32_t)i;
+    out->from_left = w->mirrored ? w->length - at : at;
+    out->up = up;
+    struct point p = along(w, out->from_left);
+    out->at = (struct place3){p.x, p.y, r->level->floor + up};
+    return true;
+}
+
+static bool place_between_walls(struct builder *b, const struct room_text *t, const struct node *n, struct point *p)
+{
+    int i = find_wall(b, t->room, n, val(b, n, 2, C_NAME)), k = find_wall(b, t->room, n, val(b, n, 4, C_NAME));
+    if (i < 0 || k < 0)
+        return false;
+    if (inside_of(&t->room->walls[i], val_length(b, n, 1, 0), &t->room->walls[k], val_length(b, n, 3, 0), p))
+        return true;
+    diag_add(b->diag, R_SYNTAX, node_span(n), "two walls that run side by side do not say where the box is; name two that meet");
+    return false;
+}
+
+/* Reads a place; alternatives as in statements.def. For a box: 0 overhead|floor at x, y; 1 overhead from two walls; 2 on a wall. For a panel, 0 and 1 for the
+ * first and the third of these. `first_value` is the value behind the name. */
+bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first, bool panel, length up_missing, struct place *out)
+{
+    const struct room *r = t->room;
+    if (n->alt == (panel ? 1 : 2))
+        return place_on_wall(b, t, n, first, up_missing, out);
+    if (n->alt == 3 || !t->count)
+        return false;
+    struct point p;
+    const char *where = n->alt == 0 ? val_name(b, n, first) : "overhead";
+    if (n->alt == 1) {
+        if (!place_between_walls(b, t, n, &p))
+            return false;
+    } else {
+        p = through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0), t->low.y + val_length(b, n, first + 2, 0)});
+    }
+    bool floor = where && !strcmp(where, "floor");
+    out->where = floor ? ON_FLOOR : OVERHEAD;
+    out->at = (struct place3){p.x, p.y, r->level->floor + (floor ? 0 : r->ceiling)};
+    out->up = floor ? 0 : r->ceiling;
+    return true;
+}

@@ -1,0 +1,340 @@
+/* Each circuit as a tree: its root, which run closes a loop, what nothing feeds; and the circuit of every device. */
+#include "model/build.h"
+
+#include <string.h>
+
+/* A circuit while its tree is found. Vertices are boxes and its panel; runs between the same two boxes are parallel, not a loop. */
+struct tree_builder {
+    struct builder *b;
+    struct circuit *circuit;
+    struct map vertex_of;        /* (box or panel) -> index + 1 */
+    struct map joined;           /* (vertex, vertex) -> the first run between them */
+    VEC(uint32_t) parent;        /* union-find */
+    VEC(struct box *) boxes;     /* by vertex; NULL: the panel */
+    VEC(uint32_t) first_edge;    /* by vertex: edge + 1 */
+    VEC(struct tree_edge) edges;
+    uint32_t root;               /* vertex; UINT32_MAX none */
+    bool loop, doubtful;
+};
+
+struct tree_edge {
+    struct run *run;
+    uint32_t to;
+    uint32_t next;               /* edge + 1 */
+};
+
+static uint32_t vertex(struct tree_builder *t, struct end e)
+{
+    void **at = map_at(t->b->arena, &t->vertex_of, e.box ? (uintptr_t)e.box : (uintptr_t)e.panel, 1);
+    if (!*at) {
+        *vec_push(t->b->arena, &t->parent) = t->boxes.n;
+        *vec_push(t->b->arena, &t->first_edge) = 0;
+        *vec_push(t->b->arena, &t->boxes) = e.box;
+        *at = (void *)(uintptr_t)t->boxes.n;
+    }
+    return (uint32_t)(uintptr_t)*at - 1;
+}
+
+static uint32_t find_set(struct tree_builder *t, uint32_t v)
+{
+    while (t->parent.at[v] != v)
+        v = t->parent.at[v] = t->parent.at[t->parent.at[v]];
+    return v;
+}
+
+static void add_edge(struct tree_builder *t, struct run *r, uint32_t from, uint32_t to)
+{
+    *vec_push(t->b->arena, &t->edges) = (struct tree_edge){r, to, t->first_edge.at[from]};
+    t->first_edge.at[from] = t->edges.n;
+}
+
+static void say_loop(struct tree_builder *t, struct run *r)
+{
+    t->loop = true;
+    struct builder *b = t->b;
+    struct finding *f;
+    if (r->from.box == r->to.box)
+        f = model_finding(b->m, R_LOOP, r->to_span.source ? r->to_span : node_span(r->node), t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+                          "this run leads from a box to itself");
+    else
+        f = model_finding(b->m, R_LOOP, token_span(r->node->source, r->node->first, r->node->last), t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+                          "run %s closes a loop: other runs of circuit %s join the two already", run_address(b->arena, r, true), circuit_address(b->arena, t->circuit, true));
+    diag_mend(b->diag, f, "leave it out, or give the box a feed of its own by two runs between the same two boxes");
+}
+
+static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, struct span span)
+{
+    struct circuit *c = t->circuit;
+    if (!e.panel || e.panel == c->panel || (c->feeds && e.panel == c->feeds))
+        return false;
+    if (!c->panel)
+        return true;
+    diag_add(t->b->diag, R_UNKNOWN_NAME, span.source ? span : node_span(r->node), "'%s' is not the panel of circuit %s, which begins at '%s'", e.panel->name,
+             circuit_address(t->b->arena, c, true), c->panel->name);
+    return true;
+}
+
+static void add_run_edge(struct tree_builder *t, struct run *r)
+{
+    if ((!r->from.box && !r->from.panel) || (!r->to.box && !r->to.panel) || foreign_panel(t, r, r->from, r->from_span) || foreign_panel(t, r, r->to, r->to_span)) {
+        t->doubtful = true;
+        return;
+    }
+    uint32_t from = vertex(t, r->from), to = vertex(t, r->to);
+    void **between = map_at(t->b->arena, &t->joined, from < to ? from + 1 : to + 1, from < to ? to + 1 : from + 1);
+    if (from == to || (!*between && find_set(t, from) == find_set(t, to))) {
+        say_loop(t, r);
+        return;
+    }
+    *between = r;
+    t->parent.at[find_set(t, from)] = find_set(t, to);
+    add_edge(t, r, from, to);
+    add_edge(t, r, to, from);
+}
+
+/* The panel where runs touch it; else the existing box that carries the circuit already. */
+static void find_root(struct tree_builder *t)
+{
+    struct circuit *c = t->circuit;
+    uint32_t panel = c->panel ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)c->panel, 1) : 0;
+    t->root = panel ? panel - 1 : UINT32_MAX;
+    for (uint32_t v = 0; v < t->boxes.n && t->root == UINT32_MAX; v++)
+        if (t->boxes.at[v] && t->boxes.at[v]->existing)
+            t->root = v;
+    c->root = t->root != UINT32_MAX ? t->boxes.at[t->root] : NULL;
+}
+
+/* Walks from the root and turns every run so that `from` is the end nearer the source. */
+static void orient(struct tree_builder *t)
+{
+    bool *seen = arena_array(t->b->arena, bool, t->boxes.n);
+    uint32_t *queue = arena_array(t->b->arena, uint32_t, t->boxes.n), head = 0, tail = 0;
+    queue[tail++] = t->root;
+    seen[t->root] = true;
+    while (head < tail) {
+        uint32_t v = queue[head++];
+        for (uint32_t i = t->first_edge.at[v]; i; i = t->edges.at[i - 1].next) {
+            struct tree_edge *e = &t->edges.at[i - 1];
+            struct run *r = e->run;
+            if (r->in_tree && r->circuit == t->circuit && seen[e->to] && r->to.box == t->boxes.at[v])
+                continue; /* the run by which we came */
+            if (seen[e->to] && !(r->from.box == t->boxes.at[v] && r->to.box == t->boxes.at[e->to]) && r->in_tree)
+                continue;
+            r->in_tree = true;
+            if (t->boxes.at[v] ? r->from.box != t->boxes.at[v] : r->from.panel != t->circuit->panel) {
+                struct end other = r->from;
+                struct span span = r->from_span;
+                r->from = r->to;
+                r->to = other;
+                r->from_span = r->to_span;
+                r->to_span = span;
+            }
+            if (!seen[e->to]) {
+                seen[e->to] = true;
+                queue[tail++] = e->to;
+            }
+        }
+    }
+}
+
+static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
+{
+    struct builder *b = t->b;
+    const char *more = count > 1 ? arena_printf(b->arena, " and %u more", count - 1) : "";
+    const char *source = t->circuit->panel ? arena_printf(b->arena, "panel '%s'", t->circuit->panel->name) : "a panel";
+    struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(first->node), first->room->unit, box_address(b->arena, first, false),
+                                      "nothing feeds %s%s: no run of circuit %s joins it to %s", box_address(b->arena, first, true), more,
+                                      circuit_address(b->arena, t->circuit, true), source);
+    if (t->circuit->panel)
+        diag_mend(b->diag, f, "add the home run: run %s -> %s", t->circuit->panel->name, box_address(b->arena, first, true));
+}
+
+/* One finding for each group of boxes that the root does not reach. */
+static void check_fed(struct tree_builder *t)
+{
+    if (t->doubtful || t->circuit->broken || t->loop)
+        return;
+    uint32_t *size = arena_array(t->b->arena, uint32_t, t->boxes.n);
+    for (uint32_t v = 0; v < t->boxes.n; v++)
+        size[find_set(t, v)]++;
+    for (uint32_t v = 0; v < t->boxes.n; v++) {
+        uint32_t set = find_set(t, v);
+        if (!size[set] || (t->root != UINT32_MAX && set == find_set(t, t->root)) || !t->boxes.at[v])
+            continue;
+        say_unfed(t, t->boxes.at[v], size[set]);
+        size[set] = 0;
+    }
+}
+
+static void build_tree(struct builder *b, struct circuit *c)
+{
+    struct tree_builder t = {.b = b, .circuit = c, .root = UINT32_MAX};
+    for (uint32_t i = 0; i < c->runs.n; i++)
+        add_run_edge(&t, c->runs.at[i]);
+    if (!t.boxes.n)
+        return;
+    find_root(&t);
+    check_fed(&t);
+    if (t.root == UINT32_MAX)
+        return;
+    orient(&t);
+    c->is_tree = !t.loop;
+}
+
+/* --- boxes that no run reaches -------------------------------------------------------------------------------------- */
+
+static bool only_low_voltage(const struct box *x)
+{
+    for (uint32_t i = 0; i < x->device_count; i++)
+        if (x->devices[i]->def->sort != SORT_LOW_VOLTAGE)
+            return false;
+    return x->device_count > 0 || x->low_voltage.n > 0;
+}
+
+static void check_reached(struct builder *b, const struct box *x)
+{
+    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
+    if (x->runs.n || x->existing || x->broken || only_low_voltage(x) || (s && s->doubtful))
+        return;
+    struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(x->node), x->room->unit, box_address(b->arena, x, false), "nothing feeds %s: no run leads to it",
+                                      box_address(b->arena, x, true));
+    diag_mend(b->diag, f, "name it in a run of a circuit");
+}
+
+/* --- circuits of devices -------------------------------------------------------------------------------------------- */
+
+struct reach {
+    struct circuit *list[16];
+    uint32_t count;
+    bool doubtful;
+};
+
+static void add_reach(struct reach *r, struct circuit *c)
+{
+    r->doubtful |= c->broken;
+    for (uint32_t i = 0; i < r->count; i++)
+        if (r->list[i] == c)
+            return;
+    if (r->count < sizeof r->list / sizeof *r->list)
+        r->list[r->count++] = c;
+}
+
+static struct reach reach_of(const struct box *x)
+{
+    struct reach r = {0};
+    for (uint32_t i = 0; i < x->runs.n; i++) {
+        add_reach(&r, x->runs.at[i]->circuit);
+        for (uint32_t k = 0; k < x->runs.at[i]->also.n; k++)
+            add_reach(&r, x->runs.at[i]->also.at[k]);
+    }
+    return r;
+}
+
+static bool called(struct builder *b, const struct circuit *c, const struct value *v)
+{
+    if (v->kind != V_REF)
+        return c->name == names_of(b->m->names, ref_text(b->arena, v));
+    uint8_t n = v->ref->count;
+    return c->name == v->ref->part[n - 1] && c->panel && c->panel->name == v->ref->part[n - 2];
+}
+
+static struct circuit *named_circuit(struct builder *b, const struct part *p, const struct node *n, const struct reach *r)
+{
+    const struct value *v = val(b, n, 0, C_REF);
+    struct circuit *found = NULL;
+    for (uint32_t i = 0; v && i < r->count; i++)
+        if (called(b, r->list[i], v))
+            found = r->list[i];
+    if (!found && v && r->count && !r->doubtful) {
+        const char **names = arena_array(b->arena, const char *, r->count);
+        for (uint32_t i = 0; i < r->count; i++)
+            names[i] = r->list[i]->name;
+        unknown(b, value_span(n, node_value(n, 0)), arena_printf(b->arena, "run to %s of a circuit called", box_address(b->arena, p->device->box, true)), ref_text(b->arena, v), names, r->count);
+    }
+    return found;
+}
+
+static void say_needs_circuit(struct builder *b, const struct part *p, const struct reach *r)
+{
+    const struct box *x = p->device->box;
+    const char *list = "";
+    for (uint32_t i = 0; i < r->count; i++)
+        list = arena_printf(b->arena, "%s%s%s", list, !i ? "" : i + 1 == r->count ? " and " : ", ", circuit_address(b->arena, r->list[i], true));
+    struct finding *f = model_finding(b->m, R_NEEDS_CIRCUIT, node_span(p->node), x->room->unit, box_address(b->arena, x, false),
+                                      "circuits %s reach %s; this %s does not say which is its own", list, box_address(b->arena, x, true), p->device->def->name);
+    diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->list[0]->name, r->list[1]->name);
+}
+
+static void set_circuit(struct builder *b, struct part *p, const struct reach *r)
+{
+    struct device *d = p->device;
+    const struct node *n = clause(p->node, F_DEV_CIRCUIT);
+    if (!n)
+        n = clause(d->node, F_DEV_CIRCUIT);
+    if (d->def->sort == SORT_LOW_VOLTAGE)
+        return;
+    if (n)
+        p->circuit = named_circuit(b, p, n, r);
+    else if (r->count == 1)
+        p->circuit = r->list[0];
+    else if (r->count > 1 && !d->existing && !r->doubtful)
+        say_needs_circuit(b, p, r);
+    if (p->circuit)
+        *vec_push(b->arena, &p->circuit->parts) = p;
+}
+
+static void set_circuits(struct builder *b, struct box *x)
+{
+    struct reach r = reach_of(x);
+    const struct node *last = NULL;
+    for (uint32_t i = 0; i < x->device_count; i++) {
+        for (uint32_t k = 0; k < x->devices[i]->part_count; k++) {
+            struct part *p = &x->devices[i]->parts[k];
+            struct reach said = r;
+            said.doubtful |= p->node == last; /* both halves of one line: say it once */
+            set_circuit(b, p, &said);
+            last = p->node;
+        }
+    }
+}
+
+/* --- legs on circuits -------------------------------------------------------------------------------------------------- */
+
+static struct span leg_span(const struct part *p)
+{
+    const struct node *n = clause(p->node, F_DEV_LEG);
+    return node_span(n ? n : p->node);
+}
+
+static void check_leg_circuit(struct builder *b, struct leg *l)
+{
+    const struct part *first = NULL;
+    for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
+        const struct part *p = i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
+        if (!p->circuit)
+            continue;
+        if (!first) {
+            first = p;
+            l->circuit = p->circuit;
+        } else if (p->circuit != first->circuit) {
+            struct finding *f = model_finding(b->m, R_LEG_CROSSES, leg_span(p), l->unit, leg_address(b->arena, l, false),
+                                              "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name, circuit_address(b->arena, first->circuit, true),
+                                              box_address(b->arena, first->device->box, true), circuit_address(b->arena, p->circuit, true), box_address(b->arena, p->device->box, true));
+            diag_note(b->diag, f, leg_span(first), "first named here");
+            diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");
+            return;
+        }
+    }
+}
+
+void build_trees(struct builder *b)
+{
+    for (uint32_t i = 0; i < b->m->circuits.n; i++)
+        build_tree(b, b->m->circuits.at[i]);
+    for (uint32_t i = 0; i < b->m->boxes.n; i++) {
+        check_reached(b, b->m->boxes.at[i]);
+        set_circuits(b, b->m->boxes.at[i]);
+    }
+    for (uint32_t i = 0; i < b->m->legs.n; i++)
+        check_leg_circuit(b, b->m->legs.at[i]);
+}

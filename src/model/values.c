@@ -1,0 +1,131 @@
+#include "model/build.h"
+
+#include <string.h>
+
+static bool suits(enum capture wanted, const struct value *v)
+{
+    static const enum dimension dimensions[CAPTURE_COUNT] = {
+        [C_LEN] = D_LENGTH, [C_AMP] = D_CURRENT, [C_VOLT] = D_VOLTAGE, [C_LOAD] = D_LOAD, [C_AREA] = D_AREA, [C_VOLUME] = D_VOLUME, [C_PERCENT] = D_PERCENT,
+        [C_WEIGHT] = D_WEIGHT, [C_TEMP] = D_TEMPERATURE,
+    };
+    if (dimensions[wanted] != D_NONE)
+        return v->dimension == dimensions[wanted];
+    switch (wanted) {
+    case C_NUM: return v->kind == V_INTEGER;
+    case C_NUMBER: return v->kind == V_INTEGER || v->kind == V_NUMBER;
+    case C_TEXT: return v->kind == V_TEXT;
+    case C_NAME: return v->kind == V_NAME;
+    default: return true;
+    }
+}
+
+const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted)
+{
+    const struct value *v = node_value(n, i);
+    if (!v || v->kind != V_GIVEN)
+        return v;
+    const struct node *given = b->scope ? map_find(&b->given, b->scope, v->name) : NULL;
+    if (!given) {
+        uint32_t count;
+        const char *const *names = map_names(b, &b->given, (uintptr_t)b->scope, &count);
+        unknown(b, value_span(n, v), "given value", v->name, names, count);
+        return NULL;
+    }
+    const struct value *put = node_value(given, 1);
+    if (put && suits(wanted, put))
+        return put;
+    struct finding *f = diag_add(b->diag, R_WRONG_UNIT, value_span(n, v), "'%s' does not hold %s", v->name, capture_words(wanted));
+    diag_note(b->diag, f, node_span(given), "given here");
+    return NULL;
+}
+
+length val_length(struct builder *b, const struct node *n, unsigned i, length missing)
+{
+    const struct value *v = val(b, n, i, C_LEN);
+    return v && v->kind == V_LENGTH ? v->n : missing;
+}
+
+double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted, double missing)
+{
+    return value_amount(val(b, n, i, wanted), missing);
+}
+
+const char *val_name(struct builder *b, const struct node *n, unsigned i)
+{
+    const struct value *v = val(b, n, i, C_NAME);
+    return v && (v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER) ? v->name : NULL;
+}
+
+const struct node *clause(const struct node *n, enum form_id form)
+{
+    const struct node *c = n ? n->child : NULL;
+    while (c && (c->form != form || c->broken))
+        c = c->next;
+    return c;
+}
+
+length clause_length(struct builder *b, const struct node *n, enum form_id form, length missing)
+{
+    return val_length(b, clause(n, form), 0, missing);
+}
+
+double clause_amount(struct builder *b, const struct node *n, enum form_id form, enum capture wanted, double missing)
+{
+    return val_amount(b, clause(n, form), 0, wanted, missing);
+}
+
+const char *clause_text(const struct node *n, enum form_id form)
+{
+    const struct value *v = node_value(clause(n, form), 0);
+    return v && (v->kind == V_TEXT || v->kind == V_NAME) ? v->name : NULL;
+}
+
+void unknown(struct builder *b, struct span span, const char *what, const char *name, const char *const *names, uint32_t count)
+{
+    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, span, "there is no %s '%s'", what, name);
+    const char *near = diag_nearest(name, names, count);
+    if (near)
+        diag_mend(b->diag, f, "write '%s'", near);
+}
+
+const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count)
+{
+    const char **list = arena_array(b->arena, const char *, m->n + 1);
+    *count = 0;
+    for (uint32_t i = 0; i < m->cap; i++)
+        if (m->slot[i].value && m->slot[i].a == scope)
+            list[(*count)++] = (const char *)m->slot[i].b;
+    return list;
+}
+
+static const char *folded(struct builder *b, const char *name)
+{
+    char *low = arena_copy(b->arena, name, strlen(name));
+    for (char *p = low; *p; p++)
+        *p = *p >= 'A' && *p <= 'Z' ? (char)(*p + 32) : *p;
+    return names_of(b->m->names, low);
+}
+
+/* What is filed under the folded name: whether another spelling of it is taken already. */
+struct spelling {
+    const char *name;
+    const struct node *node;
+};
+
+bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name, struct span span, const char *what, const struct node *node, void *thing)
+{
+    /* Spellings share the map under the scope's complement, so that a look-up by name never meets them. */
+    void **at = map_at(b->arena, m, ~scope, (uintptr_t)folded(b, name));
+    const struct spelling *before = *at;
+    if (before) {
+        bool same = before->name == name;
+        struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, span, same ? "%s '%s' is there already" : "%s '%s' differs only in case from another one", what, name);
+        diag_note(b->diag, f, node_name_span(before->node), "first given here");
+        return false;
+    }
+    struct spelling *s = arena_new(b->arena, struct spelling);
+    *s = (struct spelling){name, node};
+    *at = s;
+    map_put(b->arena, m, scope, (uintptr_t)name, thing);
+    return true;
+}
