@@ -72,6 +72,29 @@ static void check_text(struct lexer *l, const char *from, const char *to)
     }
 }
 
+/* The text on the line at hand that an inch mark has ended too early, or NULL: "a 12" shelf" is read as a text, a word and an open quote. */
+static const struct token *cut_text(const struct lexer *l)
+{
+    for (uint32_t i = l->tokens.n; i-- > 0;) {
+        const struct token *t = &l->tokens.at[i];
+        if (t->kind == T_TEXT)
+            return t->len > 2 && strchr("0123456789", l->source->bytes[t->off + t->len - 2]) ? t : NULL;
+        if (t->flags & TOKEN_NEWLINE)
+            break;
+    }
+    return NULL;
+}
+
+static void say_open(struct lexer *l, const char *from, const char *end)
+{
+    const struct token *cut = l->gap & TOKEN_NEWLINE ? NULL : cut_text(l);
+    if (cut)
+        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, (struct span){l->source, cut->off + cut->len - 1, 1}, "this quote ends the text"),
+                  "an inch mark inside a text is written \\\"");
+    else
+        diag_syntax(l->diag, R_SYNTAX, here(l, from, end), "this text has no closing quote on its line");
+}
+
 static void open_text(struct lexer *l, const char *from, const char *to)
 {
     while (to > from + 1 && (to[-1] == '\r' || to[-1] == ' '))
@@ -80,7 +103,7 @@ static void open_text(struct lexer *l, const char *from, const char *to)
     const char *end = to;
     if (end > from + 2 && end[-1] == '{' && end[-2] == ' ')
         end -= 2;
-    diag_syntax(l->diag, R_SYNTAX, here(l, from, end), "this text has no closing quote on its line");
+    say_open(l, from, end);
     add(l, T_TEXT, from, end)->flags |= TOKEN_BAD;
     if (end != to) {
         l->gap |= TOKEN_SPACED;
