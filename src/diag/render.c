@@ -31,10 +31,9 @@ static void head(struct text *t, struct span span, const char *word, const char 
     paint(t, "0");
 }
 
-/* The line as it is, control characters replaced and tabs made blanks, so that the underline below stays right. */
-static void copy_line(struct buf *out, const char *line, uint32_t len)
+/* A line as it is, control characters replaced and tabs made blanks, so that the underline below stays right. `cell` is where it begins. */
+static void copy_line(struct buf *out, const char *line, uint32_t len, size_t cell)
 {
-    size_t cell = 0;
     for (const char *end = line + len; line < end;) {
         size_t n;
         uint32_t c = utf8_next(line, end, &n);
@@ -54,32 +53,52 @@ static void copy_line(struct buf *out, const char *line, uint32_t len)
 }
 
 enum { LONGEST_LINE = 400 };
+static const char CUT[] = "...";
+
+/* The part of a line that is shown: of a very long one, what stands round `from`. Cuts fall between characters. */
+static void window(const char *line, uint32_t len, uint32_t from, uint32_t *start, uint32_t *end)
+{
+    *start = 0;
+    *end = len;
+    if (len <= LONGEST_LINE)
+        return;
+    if (from > LONGEST_LINE / 2)
+        *start = from - LONGEST_LINE / 2;
+    if (len - *start > LONGEST_LINE)
+        *end = *start + LONGEST_LINE;
+    while (*start < from && ((unsigned char)line[*start] & 0xc0) == 0x80)
+        ++*start;
+    while (*end < len && *end > from && ((unsigned char)line[*end] & 0xc0) == 0x80)
+        --*end;
+}
+
+static void underline(struct text *t, const struct finding *f, size_t before, size_t cells)
+{
+    buf_puts(t->out, "\n      | ");
+    buf_fill(t->out, ' ', before);
+    paint(t, "1;32");
+    buf_putc(t->out, '^');
+    buf_fill(t->out, '~', cells > 1 ? cells - 1 : 0);
+    paint(t, "0");
+    buf_printf(t->out, " [%s]%s%s\n", rule_table[f->rule].name, f->article ? " " : "", f->article ? f->article : "");
+}
 
 static void excerpt(struct text *t, const struct finding *f)
 {
     struct source *s = f->span.source;
-    struct position p = source_position(t->diag->arena, s, f->span.off);
-    uint32_t len;
-    const char *line = source_line(t->diag->arena, s, p.line, &len);
-    uint32_t from = (uint32_t)(s->bytes + f->span.off - line);
+    uint32_t len, number = source_line_number(t->diag->arena, s, f->span.off);
+    const char *line = source_line(t->diag->arena, s, number, &len), *at = s->bytes + f->span.off;
+    uint32_t from = at < line ? 0 : (uint32_t)(at - line), start, end;
     if (from > len)
         from = len;
-    if (len > LONGEST_LINE)
-        len = from + 1 > LONGEST_LINE ? 0 : LONGEST_LINE;
-    if (!len && from)
-        return;
-    buf_printf(t->out, "%5u | ", p.line);
-    copy_line(t->out, line, len);
-    buf_puts(t->out, "\n      | ");
-    uint32_t under = f->span.len;
-    if (from + under > len)
-        under = len > from ? len - from : 0;
-    size_t cells = utf8_cells(line + from, under, p.cell - 1);
-    buf_fill(t->out, ' ', p.cell - 1);
-    paint(t, "1;32");
-    buf_fill(t->out, '^', cells ? cells : 1);
-    paint(t, "0");
-    buf_printf(t->out, " [%s]%s%s\n", rule_table[f->rule].name, f->article ? " " : "", f->article ? f->article : "");
+    window(line, len, from, &start, &end);
+    size_t lead = start ? strlen(CUT) : 0;
+    buf_printf(t->out, "%5u | %s", number, start ? CUT : "");
+    copy_line(t->out, line + start, end - start, lead);
+    buf_puts(t->out, end < len ? CUT : "");
+    size_t before = lead + utf8_cells(line + start, from - start, lead);
+    uint32_t under = f->span.len < end - from ? f->span.len : end - from;
+    underline(t, f, before, utf8_cells(line + from, under, before));
 }
 
 static void one_line(struct buf *out, const char *text)
