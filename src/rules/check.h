@@ -18,6 +18,9 @@ double rating_at_least(const struct checked *c, double amps);
 /* "14 AWG copper". */
 const char *conductor_words(const struct checked *c, const struct cable_def *cable);
 
+/* Whether every cable that the plan names on a circuit suits its breaker; where one does not, conductor-undersized says so and what follows from it is not said. */
+bool conductors_serve(const struct checked *c, const struct circuit *circuit);
+
 /* The cable like this one with the next larger conductors: of its family and metal, with as many conductors and whites. NULL where the library has none. */
 const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable);
 
@@ -31,7 +34,7 @@ struct span circuit_span(const struct circuit *circuit);
 /* "circuit P.2" or "feeder P", for messages. */
 const char *circuit_words(const struct checked *c, const struct circuit *circuit);
 
-/* A share as a builder says it: 3.2 for 3.2 %, without needless zeros; `places` at most. */
+/* An amount as a builder says it, without needless zeros; `places` behind the point at most. */
 const char *amount_words(const struct checked *c, double amount, int places);
 
 /* A finding about a circuit at `span`. */

@@ -181,6 +181,29 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
     }
 }
 
+static struct demand demand_of(const struct checked *c, const struct circuit *circuit)
+{
+    double standard = rating_at_most(c, circuit->breaker);
+    return (struct demand){
+        .circuit = circuit,
+        .breaker = standard > 0 ? standard : circuit->breaker,
+        .several_receptacles = receptacles_on(circuit) > 1,
+        .nameplate = nameplate_of(circuit),
+    };
+}
+
+bool conductors_serve(const struct checked *c, const struct circuit *circuit)
+{
+    struct demand d = demand_of(c, circuit);
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct cable_def *cable = circuit->runs.at[i]->declared;
+        double good;
+        if (cable && cable->size && !serves(c, &d, cable->metal, cable->size, cable->rated, &good))
+            return false;
+    }
+    return true;
+}
+
 void check_conductors(const struct checked *c)
 {
     const struct model *m = c->model;
@@ -188,13 +211,7 @@ void check_conductors(const struct checked *c)
         const struct circuit *circuit = m->circuits.at[i];
         if (circuit->broken || circuit->breaker <= 0 || node_broken(circuit->breaker_node))
             continue;
-        double standard = rating_at_most(c, circuit->breaker);
-        struct demand d = {
-            .circuit = circuit,
-            .breaker = standard > 0 ? standard : circuit->breaker,
-            .several_receptacles = receptacles_on(circuit) > 1,
-            .nameplate = nameplate_of(circuit),
-        };
+        struct demand d = demand_of(c, circuit);
         check_runs(c, &d);
         check_upstream(c, &d);
         check_nameplate(c, circuit);

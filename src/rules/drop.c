@@ -1,6 +1,8 @@
 /* voltage-drop: a warning, once a circuit, at the box that loses most. */
 #include "rules/check.h"
 
+#include <string.h>
+
 /* The limits in per cent; a circuit's own target counts where it is stricter. */
 struct limits {
     double branch, total;
@@ -57,6 +59,15 @@ static void say_larger(const struct checked *c, const struct circuit *circuit, c
     diag_mend(c->model->diag, f, d->feeder_percent > 0 ? "larger conductors in the feeder too, shorter runs or less load" : "shorter runs or less load");
 }
 
+/* A share with as many places as set it apart from its limit. */
+static const char *share_words(const struct checked *c, double share, double limit)
+{
+    int places = 1;
+    while (places < 3 && !strcmp(amount_words(c, share, places), amount_words(c, limit, places)))
+        places++;
+    return amount_words(c, share, places);
+}
+
 static void check_circuit(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
@@ -65,7 +76,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         return;
     struct limits l = limits_of(c, circuit);
     double branch = branch_percent(d), total = branch + d->feeder_percent;
-    if (l.branch <= 0 || (branch <= l.branch && total <= l.total))
+    if (l.branch <= 0 || (branch <= l.branch && total <= l.total) || !conductors_serve(c, circuit))
         return;
     bool feeder = branch <= l.branch;
     const char *load = d->design_percent > d->percent
@@ -73,7 +84,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
                            : "the connected load";
     struct finding *f = circuit_finding(c, R_VOLTAGE_DROP, circuit, circuit_span(circuit), "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is advised",
                                         box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
-                                        amount_words(c, feeder ? total : branch, 1), load, feeder ? ", feeder included" : "",
+                                        share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load, feeder ? ", feeder included" : "",
                                         amount_words(c, feeder ? l.total : l.branch, 1));
     diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);

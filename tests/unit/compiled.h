@@ -19,7 +19,8 @@
 /* Compiles the text; give it back with compile_free. */
 static inline void compile_text(struct compilation *c, const char *text)
 {
-    char path[] = "/tmp/studbay-plan-XXXXXX";
+    static char path[] = "/tmp/studbay-plan-XXXXXX"; /* findings go on naming it */
+    memset(strchr(path, 0) - 6, 0x58, 6);
     int fd = mkstemp(path);
     assert_true(fd >= 0);
     struct buf b = {0};

@@ -1,0 +1,227 @@
+/* The rules beyond what their plans in tests/rules show: limits, editions, nameplates, and what is said only once. Articles of NFPA 70 stand beside each check. */
+#include "compiled.h"
+
+/* A plan by an edition: a shed with the boxes and circuits that are given. */
+static const char *shed_by(const char *edition, const char *boxes, const char *rest)
+{
+    static char text[4000];
+    snprintf(text, sizeof text,
+             "plan \"Shed\" { edition %s }\nroom shed { kind workshop; size 14' by 10'\n%s }\n"
+             "panel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\n%s",
+             edition, boxes, rest);
+    return text;
+}
+
+static const char *shed(const char *boxes, const char *rest)
+{
+    return shed_by("nec-2023", boxes, rest);
+}
+
+static const char two_receptacles[] = "box R1 west at 2' { receptacle }\nbox R2 west at 6' { receptacle }";
+
+static void message_names_run_size_and_breaker(void **state)
+{
+    (void)state;
+    struct compilation c;
+    const struct finding *f = compile_fault(&c, shed(two_receptacles, "circuit P.2 { breaker 20 A; run P -> shed.R1 cable 12/2; run shed.R1 -> R2 cable 14/2 }\n"),
+                                            R_CONDUCTOR_UNDERSIZED, "circuit P.2 breaker is 20 A, but its run shed.R1 -> R2 is 14 AWG copper, good for 15 A");
+    assert_non_null(strstr(f->mend, "12/2"));
+    assert_int_equal(f->related_count, 1);
+    assert_string_equal(f->related[0].message, "breaker given here");
+    compile_free(&c);
+}
+
+/* 240.4(D): 14 AWG copper is item (3) in 2017 and 2020, item (4) in 2023. */
+static void article_follows_the_edition(void **state)
+{
+    (void)state;
+    static const char *const editions[][2] = {{"nec-2017", "NEC 2017 240.4(D)(3)"}, {"nec-2020", "NEC 2020 240.4(D)(3)"}, {"nec-2023", "NEC 2023 240.4(D)(4)"}};
+    for (unsigned i = 0; i < 3; i++) {
+        struct compilation c;
+        const struct finding *f = compile_fault(&c, shed_by(editions[i][0], two_receptacles, "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"),
+                                                R_CONDUCTOR_UNDERSIZED, "14 AWG");
+        assert_string_equal(f->article, editions[i][1]);
+        compile_free(&c);
+    }
+}
+
+/* A cable that the circuit names for all its runs is one fault. */
+static void cable_of_a_circuit_is_one_fault(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed(two_receptacles, "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"), R_CONDUCTOR_UNDERSIZED, "circuit P.2");
+    compile_free(&c);
+}
+
+/* 240.4(B): 6 AWG at 60 C carries 55 A, for which 60 A is the next standard rating; 70 A is not. */
+static void next_standard_rating_serves_a_feeder(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char sub[] = "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P cable 6/3 breaker %d A }\n";
+    char rest[300];
+    snprintf(rest, sizeof rest, sub, 60);
+    compile_sound(&c, shed("", rest));
+    compile_free(&c);
+    snprintf(rest, sizeof rest, sub, 70);
+    compile_fault(&c, shed("", rest), R_CONDUCTOR_UNDERSIZED, "6 AWG copper, good for 60 A");
+    compile_free(&c);
+}
+
+/* 440.4(B), 440.22: conductors by the minimum circuit ampacity, breaker up to the nameplate's largest. */
+static void nameplate_sets_its_own_limits(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char unit[] = "box A1 west at 2' { air-conditioner 3000 VA mca 18 A max-breaker 30 A }";
+    compile_sound(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 12/2 }\n"));
+    compile_free(&c);
+    compile_fault(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 14/2 }\n"), R_CONDUCTOR_UNDERSIZED, "asks for 18 A");
+    compile_free(&c);
+    compile_fault(&c, shed(unit, "circuit P.1 { breaker 35 A two-pole; run P -> shed.A1 cable 8/2 }\n"), R_CONDUCTOR_UNDERSIZED, "allows 30 A");
+    compile_free(&c);
+}
+
+static void old_cable_upstream_counts(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c,
+                  shed("box J overhead at 2', 5' { existing; type octagon-2-1-8-deep; holds 4 of 14; grounds 2 }\nbox R1 west at 5' { receptacle }",
+                       "circuit P.1 { existing; breaker 20 A; upstream 30' of 14; run shed.J -> R1 cable 12/2 }\n"),
+                  R_CONDUCTOR_UNDERSIZED, "the cable upstream is 14 AWG copper, good for 15 A");
+    compile_free(&c);
+}
+
+/* 240.6(A): 10 A became a standard rating in 2023. */
+static void ten_amperes_are_standard_since_2023(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char light[] = "box S1 west at 2' { switch leg l }\nbox L1 overhead at 5', 5' { luminaire leg l 40 W }";
+    static const char circuit[] = "circuit P.1 { breaker 10 A; run P -> shed.S1 -> L1 }\n";
+    compile_sound(&c, shed(light, circuit));
+    compile_free(&c);
+    const struct finding *f = compile_fault(&c, shed_by("nec-2020", light, circuit), R_BREAKER_NONSTANDARD, "10 A");
+    assert_string_equal(f->mend, "15 A");
+    compile_free(&c);
+}
+
+/* A breaker between two ratings hides no conductor that even the lower one does not protect, and brings up none that it does. */
+static void odd_breaker_is_one_fault(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed("box W1 west at 2' { water-heater 4000 W }", "circuit P.1 { breaker 24 A two-pole; run P -> shed.W1 cable 12/2 }\n"), R_BREAKER_NONSTANDARD, "24 A");
+    compile_free(&c);
+}
+
+/* 210.20(A): 3000 W at 240 V for three hours or more counts as 15.6 A; 4000 W as 20.8 A. */
+static void continuous_load_on_both_lines(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char circuit[] = "circuit P.1 { breaker 20 A two-pole; run P -> shed.H1 cable 12/2 }\n";
+    compile_sound(&c, shed("box H1 west at 2' { baseboard 3000 W }", circuit));
+    compile_free(&c);
+    compile_fault(&c, shed("box H1 west at 2' { baseboard 4000 W }", circuit), R_BREAKER_OVERLOADED, "counts as 20.8 A");
+    compile_free(&c);
+}
+
+/* Of a circuit and the feeder above it the circuit is said. */
+static void overload_is_said_where_it_begins(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c,
+                  shed("box H1 west at 2' { baseboard 9000 W }",
+                       "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P cable 10/3 breaker 30 A }\n"
+                       "circuit Q.1 { breaker 30 A two-pole; run Q -> shed.H1 cable 10/2 }\n"),
+                  R_BREAKER_OVERLOADED, "circuit Q.1");
+    compile_free(&c);
+}
+
+/* 210.21(B)(1): a single receptacle on a circuit of its own is rated no less than the circuit. (B)(3): 15 A receptacles on 20 A where there are several. */
+static void receptacles_suit_their_circuit(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, shed(two_receptacles, "circuit P.1 { breaker 20 A; run P -> shed.R1 -> R2 }\n"));
+    compile_free(&c);
+    compile_sound(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n"));
+    compile_free(&c);
+    compile_sound(&c, shed("box R1 west at 2' { receptacle-single-20 }", "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n"));
+    compile_free(&c);
+    compile_fault(&c, shed("box R1 west at 2' { receptacle-single }", "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n"), R_RECEPTACLE_RATING, "20 A or more");
+    compile_free(&c);
+    const struct finding *f = compile_fault(&c,
+                                            shed("box R1 west at 2' { receptacle-20 }\nbox R2 west at 6' { receptacle-20 }",
+                                                 "circuit P.1 { breaker 15 A; run P -> shed.R1 -> R2 }\n"),
+                                            R_RECEPTACLE_RATING, "15 A");
+    assert_int_equal(f->related_count, 2); /* the breaker and the other receptacle */
+    compile_free(&c);
+}
+
+/* A note of 210.19(A): 3 % for the branch, 5 % with the feeder. */
+static void drop_is_advice_with_a_way_out(void **state)
+{
+    (void)state;
+    struct compilation c;
+    const struct finding *f = compile_fault(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 90' }\n"), R_VOLTAGE_DROP, "4.6 %");
+    assert_int_equal(f->severity, WARNING);
+    assert_non_null(strstr(f->mend, "10 AWG all the way loses 2.9 %"));
+    compile_free(&c);
+    compile_text(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 55' }\n"));
+    assert_int_equal(c.diag.findings.n, 0);
+    compile_free(&c);
+}
+
+static void drop_counts_the_feeder(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c,
+                  shed("box H1 west at 2' { baseboard 2400 W }\nbox R1 west at 6' { receptacle 1200 VA }",
+                       "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P cable 10/3 breaker 30 A length 200' }\n"
+                       "circuit Q.1 { breaker 20 A two-pole; run Q -> shed.H1 cable 12/2 }\n"
+                       "circuit Q.2 { breaker 15 A; run Q -> shed.R1 cable 14/2 length 55' }\n"),
+                  R_VOLTAGE_DROP, "feeder included");
+    compile_free(&c);
+}
+
+/* 314.16(B): what a box holds, what it needs and which box would do. */
+static void full_box_names_one_that_serves(void **state)
+{
+    (void)state;
+    struct compilation c;
+    const struct finding *f = compile_fault(&c,
+                                            shed("box R1 west at 2' { type nail-on-1g-18; receptacle }\nbox R2 west at 6' { receptacle }\nbox R3 west at 8' { receptacle }",
+                                                 "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 -> R2; run shed.R1 -> R3 }\n"),
+                                            R_BOX_OVERFILLED, "nail-on-1g-18 has 18 in3");
+    /* six 12 AWG, one for the grounds, two for the device: 9 x 2.25 = 20.25 in3 */
+    assert_non_null(strstr(f->message, "needs 20.25 in3"));
+    assert_string_equal(f->mend, "type nail-on-1g-22, 22 in3");
+    compile_free(&c);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(message_names_run_size_and_breaker),
+        cmocka_unit_test(article_follows_the_edition),
+        cmocka_unit_test(cable_of_a_circuit_is_one_fault),
+        cmocka_unit_test(next_standard_rating_serves_a_feeder),
+        cmocka_unit_test(nameplate_sets_its_own_limits),
+        cmocka_unit_test(old_cable_upstream_counts),
+        cmocka_unit_test(ten_amperes_are_standard_since_2023),
+        cmocka_unit_test(odd_breaker_is_one_fault),
+        cmocka_unit_test(continuous_load_on_both_lines),
+        cmocka_unit_test(overload_is_said_where_it_begins),
+        cmocka_unit_test(receptacles_suit_their_circuit),
+        cmocka_unit_test(drop_is_advice_with_a_way_out),
+        cmocka_unit_test(drop_counts_the_feeder),
+        cmocka_unit_test(full_box_names_one_that_serves),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
