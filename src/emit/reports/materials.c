@@ -27,7 +27,7 @@ static const struct column total_columns[] = {
 /* In the order in which they are listed. */
 enum group { CABLES, PANELS, BREAKERS, BOX_TYPES, RINGS, DEVICES, COVERS, CLAMPS, SUPPORTS, GROUPS };
 
-struct item {
+struct purchase {
     enum group group;
     const char *name, *shown, *unit;
     uint64_t quantity;
@@ -36,19 +36,19 @@ struct item {
 
 struct list {
     const struct results *r;
-    struct map found;            /* (group, interned name) -> struct item */
-    VEC(struct item *) items;
+    struct map found;            /* (group, interned name) -> struct purchase */
+    VEC(struct purchase *) items;
 };
 
 /* Counts `quantity` of a thing. `other` is what else a price may be filed under; both are words as a price statement writes them. */
-static struct item *add(struct list *l, enum group group, const char *name, const char *other, uint64_t quantity)
+static struct purchase *add(struct list *l, enum group group, const char *name, const char *other, uint64_t quantity)
 {
     const char *key = names_of(l->r->model->names, name);
     void **at = map_at(l->r->arena, &l->found, group + 1, (uintptr_t)key);
-    struct item *item = *at;
+    struct purchase *item = *at;
     if (!item) {
-        *at = item = arena_new(l->r->arena, struct item);
-        *item = (struct item){.group = group, .name = key, .unit = "each", .price = model_price(l->r->model, key)};
+        *at = item = arena_new(l->r->arena, struct purchase);
+        *item = (struct purchase){.group = group, .name = key, .unit = "each", .price = model_price(l->r->model, key)};
         if (item->price < 0 && other)
             item->price = model_price(l->r->model, other);
         *vec_push(l->r->arena, &l->items) = item;
@@ -67,7 +67,7 @@ static void add_cables(struct list *l)
                 continue;
             struct buf b = {0};
             length_print(&b, coil->stock);
-            struct item *item = add(l, CABLES, arena_printf(l->r->arena, "cable %s %s", coil->cable->name, buf_text(&b)), NULL, 1);
+            struct purchase *item = add(l, CABLES, arena_printf(l->r->arena, "cable %s %s", coil->cable->name, buf_text(&b)), NULL, 1);
             buf_free(&b);
             item->unit = "coil";
             if (coil->price >= 0)
@@ -193,7 +193,7 @@ static void add_routes(struct list *l)
 
 static int compare_items(const void *a, const void *b)
 {
-    const struct item *x = *(struct item *const *)a, *y = *(struct item *const *)b;
+    const struct purchase *x = *(struct purchase *const *)a, *y = *(struct purchase *const *)b;
     return x->group != y->group ? (x->group < y->group ? -1 : 1) : strcmp(x->name, y->name);
 }
 
@@ -202,7 +202,7 @@ static void list_items(const struct list *l, struct report *report)
     double total = 0;
     uint32_t unpriced = 0;
     for (uint32_t i = 0; i < l->items.n; i++) {
-        const struct item *item = l->items.at[i];
+        const struct purchase *item = l->items.at[i];
         struct cell *row = table_row(&report->rows);
         row[ITEM] = cell_text(item->name);
         if (item->shown)

@@ -1,0 +1,87 @@
+/* studbay check: every finding of one plan or several, counted together. */
+#include "cmd/cmd.h"
+
+#include <string.h>
+
+static const char *const formats[] = {"text", "json"};
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+
+static const char not_checked[] = "Not checked: what the plan does not show, and what only eyes on site can see. The local authority decides.\n";
+
+/* All findings that are asked for, in the order of the plans. */
+static struct diag gather(struct arena *arena, const struct compilation *plans, uint32_t count, const char *only)
+{
+    struct diag all = {.arena = arena};
+    for (uint32_t i = 0; i < count; i++)
+        for (uint32_t k = 0; k < plans[i].diag.findings.n; k++) {
+            const struct finding *f = &plans[i].diag.findings.at[k];
+            if (only && strcmp(rule_table[f->rule].name, only))
+                continue;
+            *vec_push(arena, &all.findings) = *f;
+            if (f->waived)
+                all.waived++;
+            else
+                all.counts[f->severity]++;
+        }
+    return all;
+}
+
+/* With --only: what else is wrong is not shown, but it is not kept secret either. */
+static void say_what_is_hidden(const struct diag *all, const struct compilation *plans, uint32_t count)
+{
+    uint32_t errors = 0;
+    for (uint32_t i = 0; i < count; i++)
+        errors += plans[i].diag.counts[ERROR];
+    errors -= all->counts[ERROR];
+    if (errors)
+        complain("%u error%s of other rules not shown", errors, errors == 1 ? "" : "s");
+}
+
+static bool write_findings(struct diag *all, bool json)
+{
+    struct buf out = {0};
+    if (json) {
+        diag_json(all, &out, (struct diag_style){0}, NULL);
+    } else {
+        diag_text(all, &out, (struct diag_style){.color = error_in_color()});
+        write_error(&out);
+        out.n = 0;
+        diag_summary(all, &out);
+        buf_puts(&out, not_checked);
+    }
+    bool written = write_output(&out, NULL);
+    buf_free(&out);
+    return written;
+}
+
+static int check_plans(const struct invocation *inv, bool json)
+{
+    struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
+    bool io_failed = false;
+    for (uint32_t i = 0; i < inv->operand_count; i++) {
+        compile(&plans[i], inv->operands[i], (struct compile_options){.stdlib = inv->stdlib});
+        io_failed = io_failed || plans[i].io_failed;
+    }
+    struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
+    int status = write_findings(&all, json) && !io_failed ? plan_status(&all, inv->strict) : EXIT_USAGE;
+    if (inv->only)
+        say_what_is_hidden(&all, plans, inv->operand_count);
+    for (uint32_t i = 0; i < inv->operand_count; i++)
+        compile_free(&plans[i]);
+    return status;
+}
+
+int command_check(const struct invocation *inv)
+{
+    const char *format = inv->format ? inv->format : "text";
+    if (find_name(format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return complain_unknown("format", format, formats, FORMAT_COUNT);
+    if (!inv->operand_count)
+        return complain("check wants a plan: studbay check PLAN");
+    const char *names[RULE_COUNT];
+    for (uint32_t i = 0; i < RULE_COUNT; i++)
+        names[i] = rule_table[i].name;
+    if (inv->only && rule_named(inv->only) == RULE_COUNT)
+        return complain_unknown("rule", inv->only, names, RULE_COUNT);
+    return check_plans(inv, !strcmp(format, "json"));
+}

@@ -1,0 +1,297 @@
+/* The command line: commands, options, help, and the two streams that they all write to. */
+#include "cmd/cmd.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+const struct command command_table[] = {
+#define COMMAND(name, function, usage, doc, options, help) {name, usage, doc, options, help, function},
+#include "cmd/commands.def"
+#undef COMMAND
+};
+const uint32_t command_count = sizeof command_table / sizeof *command_table;
+
+struct option {
+    const char *name;
+    char letter;
+    const char *value, *doc;
+    size_t at;                   /* where in struct invocation it is kept */
+};
+
+static const struct option option_table[] = {
+#define OPTION(name, letter, value, member, doc) {name, letter, value, doc, offsetof(struct invocation, member)},
+#include "cmd/options.def"
+#undef OPTION
+};
+enum { OPTION_COUNT = sizeof option_table / sizeof *option_table };
+
+/* --- streams -------------------------------------------------------------------------------------------------------- */
+
+void write_error(const struct buf *b)
+{
+    if (b->n)
+        fwrite(b->at, 1, b->n, stderr);
+}
+
+int complain(const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    fputs("studbay: ", stderr);
+    vfprintf(stderr, format, args);
+    fputc('\n', stderr);
+    va_end(args);
+    return EXIT_USAGE;
+}
+
+int complain_unknown(const char *kind, const char *name, const char *const *names, uint32_t count)
+{
+    const char *nearest = diag_nearest(name, names, count);
+    if (nearest)
+        return complain("there is no %s '%s'; did you mean '%s'?", kind, name, nearest);
+    return complain("there is no %s '%s'", kind, name);
+}
+
+uint32_t find_name(const char *name, const char *const *names, uint32_t count)
+{
+    uint32_t i = 0;
+    while (i < count && strcmp(names[i], name))
+        i++;
+    return i;
+}
+
+bool write_output(const struct buf *b, const char *path)
+{
+    if (path) {
+        if (buf_write_file(b, path))
+            return true;
+        complain("cannot write %s: %s", path, strerror(errno));
+        return false;
+    }
+    bool written = fwrite(b->at, 1, b->n, stdout) == b->n;
+    if (fflush(stdout) || ferror(stdout) || !written) {
+        complain("cannot write to standard output: %s", strerror(errno));
+        return false;
+    }
+    return true;
+}
+
+bool error_in_color(void)
+{
+    const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
+    return !no_color && term && strcmp(term, "dumb") && isatty(STDERR_FILENO);
+}
+
+int plan_status(const struct diag *d, bool strict)
+{
+    return d->counts[ERROR] || (strict && d->counts[WARNING]) ? EXIT_PLAN : EXIT_FINE;
+}
+
+/* --- help ----------------------------------------------------------------------------------------------------------- */
+
+static const char usage[] = "studbay: a compiler for electrical rough-in plans\n\n"
+                            "usage: studbay COMMAND [OPTION...] PLAN\n"
+                            "       studbay --help | --version | COMMAND --help\n\n"
+                            "A PLAN is a .bay file, or - for standard input.\n\ncommands:\n";
+
+static const char statuses[] = "\nexit status: 0 no errors, 1 errors in the plan, 2 bad usage or a file that cannot be read or written,\n"
+                               "3 a proof that failed.\n\n"
+                               "studbay helps to plan; it does not replace a permit, an inspection, a licensed electrician or the local\n"
+                               "authority, which decides.\n";
+
+static void general_help(struct buf *b)
+{
+    buf_puts(b, usage);
+    for (uint32_t i = 0; i < command_count; i++)
+        buf_printf(b, "  %-9s %s\n", command_table[i].name, command_table[i].doc);
+    buf_puts(b, statuses);
+}
+
+static bool takes(const struct command *command, const struct option *option)
+{
+    const char *at = command->options;
+    size_t len = strlen(option->name);
+    while ((at = strstr(at, option->name))) {
+        if ((at == command->options || at[-1] == ' ') && (at[len] == ' ' || !at[len]))
+            return true;
+        at += len;
+    }
+    return false;
+}
+
+static void command_help(struct buf *b, const struct command *command)
+{
+    buf_printf(b, "usage: studbay %s [OPTION...] %s\n\n%s: %s.\n%s\noptions:\n", command->name, command->usage, command->name, command->doc, command->help);
+    for (int i = 0; i < OPTION_COUNT; i++) {
+        const struct option *o = &option_table[i];
+        if (!takes(command, o))
+            continue;
+        struct buf name = {0};
+        if (o->letter)
+            buf_printf(&name, "-%c, ", o->letter);
+        buf_printf(&name, "--%s%s%s", o->name, o->value ? " " : "", o->value ? o->value : "");
+        buf_printf(b, "  %-20s %s\n", buf_text(&name), o->doc);
+        buf_free(&name);
+    }
+    buf_printf(b, "  %-20s %s\n", "-h, --help", "this help");
+}
+
+static int print_help(const struct command *command)
+{
+    struct buf b = {0};
+    if (command)
+        command_help(&b, command);
+    else
+        general_help(&b);
+    bool written = write_output(&b, NULL);
+    buf_free(&b);
+    return written ? EXIT_FINE : EXIT_USAGE;
+}
+
+static int print_version(void)
+{
+    struct buf b = {0};
+    buf_puts(&b, "studbay " STUDBAY_VERSION "\n");
+    bool written = write_output(&b, NULL);
+    buf_free(&b);
+    return written ? EXIT_FINE : EXIT_USAGE;
+}
+
+/* --- reading the command line ---------------------------------------------------------------------------------------- */
+
+/* The words that are left, and what is said of them. */
+struct words {
+    int argc, next;
+    char **argv;
+};
+
+static const struct option *option_named(const char *name, size_t len)
+{
+    for (int i = 0; i < OPTION_COUNT; i++)
+        if (strlen(option_table[i].name) == len && !memcmp(option_table[i].name, name, len))
+            return &option_table[i];
+    return NULL;
+}
+
+static int unknown_option(const struct invocation *inv, const char *name)
+{
+    const char *known[OPTION_COUNT + 2];
+    uint32_t n = 0;
+    for (int i = 0; i < OPTION_COUNT; i++)
+        if (takes(inv->command, &option_table[i]))
+            known[n++] = option_table[i].name;
+    known[n++] = "help";
+    const char *nearest = diag_nearest(name, known, n);
+    if (nearest)
+        return complain("%s takes no option --%s; did you mean --%s?", inv->command->name, name, nearest);
+    return complain("%s takes no option --%s; `studbay %s --help` lists its options", inv->command->name, name, inv->command->name);
+}
+
+/* Keeps an option; `value` is what stood behind = or the letter, or NULL. 0 or an exit status. */
+static int keep_option(struct invocation *inv, struct words *w, const struct option *o, const char *value)
+{
+    if (!o->value) {
+        if (value)
+            return complain("--%s takes no value", o->name);
+        value = "";
+    } else if (!value) {
+        if (w->next >= w->argc)
+            return complain("--%s wants a value: --%s %s", o->name, o->name, o->value);
+        value = w->argv[w->next++];
+    }
+    const char **kept = (const char **)((char *)inv + o->at);
+    if (*kept && o->value)
+        return complain("--%s is given twice", o->name);
+    *kept = value;
+    return 0;
+}
+
+static int long_option(struct invocation *inv, struct words *w, const char *word)
+{
+    const char *equals = strchr(word, '=');
+    size_t len = equals ? (size_t)(equals - word) : strlen(word);
+    const struct option *o = option_named(word, len);
+    if (!o || !takes(inv->command, o))
+        return unknown_option(inv, arena_copy(inv->arena, word, len));
+    return keep_option(inv, w, o, equals ? equals + 1 : NULL);
+}
+
+static int short_option(struct invocation *inv, struct words *w, const char *word)
+{
+    for (int i = 0; i < OPTION_COUNT; i++)
+        if (option_table[i].letter == word[0] && word[0] && takes(inv->command, &option_table[i]))
+            return keep_option(inv, w, &option_table[i], word[1] ? word + 1 : NULL);
+    return complain("%s takes no option -%c; `studbay %s --help` lists its options", inv->command->name, word[0], inv->command->name);
+}
+
+static bool is_help(const char *word)
+{
+    return !strcmp(word, "-h") || !strcmp(word, "--help");
+}
+
+/* Sorts the words into options and operands. 0 or an exit status; `help` where help is asked for. */
+static int sort_words(struct invocation *inv, struct words *w, bool *help)
+{
+    bool only_operands = false;
+    while (w->next < w->argc) {
+        const char *word = w->argv[w->next++];
+        int status = 0;
+        if (only_operands || word[0] != '-' || !word[1]) {
+            inv->operands[inv->operand_count++] = word;
+        } else if (!strcmp(word, "--")) {
+            only_operands = true;
+        } else if (is_help(word)) {
+            *help = true;
+            return 0;
+        } else {
+            status = word[1] == '-' ? long_option(inv, w, word + 2) : short_option(inv, w, word + 1);
+        }
+        if (status)
+            return status;
+    }
+    return 0;
+}
+
+static int run_command(struct arena *arena, const struct command *command, int argc, char **argv)
+{
+    struct invocation inv = {.command = command, .arena = arena, .operands = arena_array(arena, const char *, argc + 1)};
+    struct words w = {.argc = argc, .argv = argv};
+    bool help = false;
+    int status = sort_words(&inv, &w, &help);
+    if (status)
+        return status;
+    return help ? print_help(command) : command->run(&inv);
+}
+
+int command_main(int argc, char **argv)
+{
+    struct buf help = {0};
+    if (argc < 2) {
+        general_help(&help);
+        write_error(&help);
+        buf_free(&help);
+        return EXIT_USAGE;
+    }
+    if (is_help(argv[1]))
+        return print_help(NULL);
+    if (!strcmp(argv[1], "--version"))
+        return print_version();
+    const char **names;
+    struct arena arena = {0};
+    names = arena_array(&arena, const char *, command_count);
+    for (uint32_t i = 0; i < command_count; i++)
+        names[i] = command_table[i].name;
+    uint32_t at = find_name(argv[1], names, command_count);
+    int status;
+    if (argv[1][0] == '-' && argv[1][1])
+        status = complain("the command comes first; `studbay --help` lists the commands");
+    else if (at == command_count)
+        status = complain_unknown("command", argv[1], names, command_count);
+    else
+        status = run_command(&arena, &command_table[at], argc - 2, argv + 2);
+    arena_free(&arena);
+    return status;
+}

@@ -1,0 +1,69 @@
+/* Commands: each reads its plans, writes its result and gives the exit status. Nothing outside this folder and main.c prints. */
+#ifndef STUDBAY_CMD_CMD_H
+#define STUDBAY_CMD_CMD_H
+
+#include "compile.h"
+#include "emit/results.h"
+
+#ifndef STUDBAY_VERSION
+#define STUDBAY_VERSION "0.1.0"
+#endif
+
+enum exit_status { EXIT_FINE = 0, EXIT_PLAN = 1, EXIT_USAGE = 2, EXIT_PROOF = 3 };
+
+/* What was asked for. Options that take no value are "" where they are given. */
+struct invocation {
+    const struct command *command;
+    struct arena *arena;
+    const char **operands;
+    uint32_t operand_count;
+    const char *format, *strict, *only, *output, *stdlib, *write, *check;
+};
+
+typedef int command_fn(const struct invocation *inv);
+
+struct command {
+    const char *name, *usage, *doc, *options, *help;
+    command_fn *run;
+};
+
+extern const struct command command_table[];
+extern const uint32_t command_count;
+
+#define COMMAND(name, function, usage, doc, options, help) command_fn function;
+#include "cmd/commands.def"
+#undef COMMAND
+
+/* Runs the command line; gives the exit status. */
+int command_main(int argc, char **argv);
+
+/* --- for the commands -------------------------------------------------------------------------------------------- */
+
+/* "studbay: ..." on standard error; gives EXIT_USAGE. */
+int complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
+
+/* Complains that `name` is no KIND, with the nearest of `names` where one is near; gives EXIT_USAGE. */
+int complain_unknown(const char *kind, const char *name, const char *const *names, uint32_t count);
+
+/* The place of `name` among `names`, or `count`. */
+uint32_t find_name(const char *name, const char *const *names, uint32_t count);
+
+/* Writes to the file, or where `path` is NULL to standard output. False, with a message, where it cannot all be written. */
+bool write_output(const struct buf *b, const char *path);
+
+/* Writes to standard error what a person wants to know; nothing depends on it. */
+void write_error(const struct buf *b);
+
+/* Whether findings on standard error are coloured. */
+bool error_in_color(void);
+
+/* Exit status by the counts of a plan's findings. */
+int plan_status(const struct diag *d, bool strict);
+
+/* Compiles the one plan of a report or drawing: its errors and the summary go to standard error. False where there is nothing to write from, and `status` set. */
+bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, int *status);
+
+/* What a report or a drawing reads, from a compilation that has a model. */
+struct results results_of(struct compilation *c);
+
+#endif

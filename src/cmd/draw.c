@@ -1,0 +1,66 @@
+/* studbay draw: one drawing, as DOT or as a picture. */
+#include "cmd/cmd.h"
+
+#include "emit/drawings/drawings.h"
+
+#include <string.h>
+
+static const char *const formats[] = {"dot", "svg", "png", "pdf"};
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+
+static int list_drawings(void)
+{
+    struct buf b = {0};
+    for (uint32_t i = 0; i < drawing_count; i++)
+        buf_printf(&b, "%-10s %s\n", drawing_table[i].name, drawing_table[i].doc);
+    bool written = write_output(&b, NULL);
+    buf_free(&b);
+    return written ? EXIT_FINE : EXIT_USAGE;
+}
+
+static bool write_drawing(const struct invocation *inv, const struct drawing_def *def, const struct results *r)
+{
+    struct buf dot = {0}, picture = {0};
+    const char *format = inv->format ? inv->format : "dot", *failed = NULL;
+    bool plain = !strcmp(format, "dot");
+    def->draw(r, &dot);
+    if (!plain)
+        failed = dot_picture(r->arena, &dot, format, &picture);
+    if (failed)
+        complain("%s", failed);
+    bool written = !failed && write_output(plain ? &dot : &picture, inv->output);
+    buf_free(&dot);
+    buf_free(&picture);
+    return written;
+}
+
+static int make_drawing(const struct invocation *inv, const struct drawing_def *def)
+{
+    struct compilation c = {0};
+    int status;
+    if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
+        struct results r = results_of(&c);
+        if (!write_drawing(inv, def, &r))
+            status = EXIT_USAGE;
+    }
+    compile_free(&c);
+    return status;
+}
+
+int command_draw(const struct invocation *inv)
+{
+    if (!inv->operand_count)
+        return list_drawings();
+    const struct drawing_def *def = drawing_named(inv->operands[0]);
+    if (!def) {
+        const char **names = arena_array(inv->arena, const char *, drawing_count);
+        for (uint32_t i = 0; i < drawing_count; i++)
+            names[i] = drawing_table[i].name;
+        return complain_unknown("drawing", inv->operands[0], names, drawing_count);
+    }
+    if (inv->operand_count != 2)
+        return complain("draw wants a name and one plan: studbay draw %s PLAN", inv->operands[0]);
+    if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    return make_drawing(inv, def);
+}

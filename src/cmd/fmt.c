@@ -1,0 +1,73 @@
+/* studbay fmt: the canonical layout, to standard output or into the files. */
+#include "cmd/cmd.h"
+
+#include "fmt/fmt.h"
+
+#include <string.h>
+
+enum mode { TO_OUTPUT, TO_FILES, CHECK };
+
+static bool is_changed(const struct source *s, const struct buf *b)
+{
+    return s->size != b->n || (b->n && memcmp(s->bytes, b->at, b->n));
+}
+
+/* What is done with the canonical text of one file. */
+static int deliver(enum mode mode, const char *path, const struct source *s, const struct buf *text)
+{
+    bool changed = is_changed(s, text);
+    if (mode == TO_OUTPUT)
+        return write_output(text, NULL) ? EXIT_FINE : EXIT_USAGE;
+    if (mode == TO_FILES)
+        return !changed || write_output(text, path) ? EXIT_FINE : EXIT_USAGE;
+    if (!changed)
+        return EXIT_FINE;
+    struct buf line = {0};
+    buf_printf(&line, "%s\n", path);
+    bool written = write_output(&line, NULL);
+    buf_free(&line);
+    return written ? EXIT_PLAN : EXIT_USAGE;
+}
+
+static void show_findings(struct compilation *c)
+{
+    struct buf out = {0};
+    diag_finish(&c->diag);
+    diag_text(&c->diag, &out, (struct diag_style){.color = error_in_color()});
+    write_error(&out);
+    buf_free(&out);
+}
+
+static int format_file(enum mode mode, const char *path)
+{
+    struct compilation c = {0};
+    struct buf text = {0};
+    int status = EXIT_PLAN;
+    struct source *s = compile_form(&c, path);
+    if (s && fmt_source(&c.diag, &c.arena, s, &text))
+        status = deliver(mode, path, s, &text);
+    else if (!s || c.io_failed)
+        status = EXIT_USAGE;
+    show_findings(&c);
+    buf_free(&text);
+    compile_free(&c);
+    return status;
+}
+
+int command_fmt(const struct invocation *inv)
+{
+    if (!inv->operand_count)
+        return complain("fmt wants a plan: studbay fmt PLAN");
+    if (inv->write && inv->check)
+        return complain("--write changes files, --check changes none: one of them");
+    enum mode mode = inv->write ? TO_FILES : inv->check ? CHECK : TO_OUTPUT;
+    int worst = EXIT_FINE;
+    for (uint32_t i = 0; i < inv->operand_count; i++) {
+        if (mode == TO_FILES && !strcmp(inv->operands[i], "-"))
+            return complain("standard input cannot be written to; leave --write out");
+        int status = format_file(mode, inv->operands[i]);
+        if (status > worst)
+            worst = status;
+    }
+    return worst;
+}

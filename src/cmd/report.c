@@ -1,0 +1,93 @@
+/* studbay report: one report, or each of them as text and CSV into a folder. */
+#include "cmd/cmd.h"
+
+#include "emit/reports/reports.h"
+
+#include <errno.h>
+#include <string.h>
+#include <sys/stat.h>
+
+/* In the order of enum report_format. */
+static const char *const formats[] = {"text", "csv", "json", "md"};
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+
+static int list_reports(void)
+{
+    struct buf b = {0};
+    for (uint32_t i = 0; i < report_count; i++)
+        buf_printf(&b, "%-10s %s\n", report_table[i].name, report_table[i].doc);
+    buf_printf(&b, "%-10s %s\n", "all", "each of them as text and CSV, into the folder that -o names");
+    bool written = write_output(&b, NULL);
+    buf_free(&b);
+    return written ? EXIT_FINE : EXIT_USAGE;
+}
+
+static bool write_report(const struct report_def *def, const struct results *r, enum report_format format, const char *path)
+{
+    struct buf out = {0};
+    report_write(def, r, format, &out);
+    bool written = write_output(&out, path);
+    buf_free(&out);
+    return written;
+}
+
+static bool write_all(const struct results *r, const char *folder)
+{
+    if (mkdir(folder, 0777) && errno != EEXIST) {
+        complain("cannot make the folder %s: %s", folder, strerror(errno));
+        return false;
+    }
+    for (uint32_t i = 0; i < report_count; i++) {
+        const struct report_def *def = &report_table[i];
+        if (!write_report(def, r, REPORT_TEXT, arena_printf(r->arena, "%s/%s.txt", folder, def->name)) ||
+            !write_report(def, r, REPORT_CSV, arena_printf(r->arena, "%s/%s.csv", folder, def->name)))
+            return false;
+    }
+    return true;
+}
+
+/* The report of that name, NULL for all; false, with a message, where there is none. */
+static bool find_report(struct arena *arena, const char *name, const struct report_def **def)
+{
+    *def = report_named(name);
+    if (*def || !strcmp(name, "all"))
+        return true;
+    const char **names = arena_array(arena, const char *, report_count + 1);
+    for (uint32_t i = 0; i < report_count; i++)
+        names[i] = report_table[i].name;
+    names[report_count] = "all";
+    complain_unknown("report", name, names, report_count + 1);
+    return false;
+}
+
+static int make_report(const struct invocation *inv, const struct report_def *def, enum report_format format)
+{
+    struct compilation c = {0};
+    int status;
+    if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
+        struct results r = results_of(&c);
+        if (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output))
+            status = EXIT_USAGE;
+    }
+    compile_free(&c);
+    return status;
+}
+
+int command_report(const struct invocation *inv)
+{
+    const struct report_def *def;
+    if (!inv->operand_count)
+        return list_reports();
+    if (!find_report(inv->arena, inv->operands[0], &def))
+        return EXIT_USAGE;
+    if (inv->operand_count != 2)
+        return complain("report wants a name and one plan: studbay report %s PLAN", inv->operands[0]);
+    uint32_t format = find_name(inv->format ? inv->format : "text", formats, FORMAT_COUNT);
+    if (format == FORMAT_COUNT)
+        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    if (!def && !inv->output)
+        return complain("report all wants a folder: studbay report all PLAN -o DIR");
+    if (!def && inv->format)
+        return complain("report all writes text and CSV; --format is for one report");
+    return make_report(inv, def, format);
+}

@@ -1,0 +1,136 @@
+/* Running Graphviz's dot: the DOT text goes in on a socket, the picture comes back on a pipe, both at once, so that neither side waits for the other. */
+#define _GNU_SOURCE
+#include "emit/drawings/drawings.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <poll.h>
+#include <spawn.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+extern char **environ;
+
+enum { IN_OURS, IN_THEIRS, OUT_OURS, OUT_THEIRS, ENDS };
+
+static void close_end(int *fd)
+{
+    if (*fd >= 0)
+        close(*fd);
+    *fd = -1;
+}
+
+static void close_all(int *fd)
+{
+    for (int i = 0; i < ENDS; i++)
+        close_end(&fd[i]);
+}
+
+/* A socket for its input, since a write to one that is closed gives an error and no signal; a pipe for its output. */
+static bool open_ends(int *fd)
+{
+    int in[2], out[2];
+    for (int i = 0; i < ENDS; i++)
+        fd[i] = -1;
+    if (socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, in))
+        return false;
+    fd[IN_OURS] = in[0];
+    fd[IN_THEIRS] = in[1];
+    if (pipe2(out, O_CLOEXEC)) {
+        close_all(fd);
+        return false;
+    }
+    fd[OUT_OURS] = out[0];
+    fd[OUT_THEIRS] = out[1];
+    fcntl(fd[IN_OURS], F_SETFL, O_NONBLOCK);
+    return true;
+}
+
+/* Starts dot; 0 or an error number. */
+static int start(const int *fd, const char *format, pid_t *pid)
+{
+    char flag[16] = "-T";
+    strncat(flag, format, sizeof flag - 3);
+    char program[] = "dot";
+    char *const argv[] = {program, flag, NULL};
+    posix_spawn_file_actions_t actions;
+    int error = posix_spawn_file_actions_init(&actions);
+    if (error)
+        return error;
+    error = posix_spawn_file_actions_adddup2(&actions, fd[IN_THEIRS], 0);
+    if (!error)
+        error = posix_spawn_file_actions_adddup2(&actions, fd[OUT_THEIRS], 1);
+    if (!error)
+        error = posix_spawnp(pid, program, &actions, NULL, argv, environ);
+    posix_spawn_file_actions_destroy(&actions);
+    return error;
+}
+
+/* Sends what the socket takes; closes it when all is sent or the other side has gone. */
+static void send_some(int *fd, const struct buf *dot, size_t *sent)
+{
+    ssize_t n = send(fd[IN_OURS], dot->at + *sent, dot->n - *sent, MSG_NOSIGNAL);
+    if (n > 0)
+        *sent += (size_t)n;
+    bool gone = n < 0 && errno != EAGAIN && errno != EWOULDBLOCK && errno != EINTR;
+    if (*sent == dot->n || gone)
+        close_end(&fd[IN_OURS]);
+}
+
+/* False at the end of the picture. */
+static bool read_some(int *fd, struct buf *out)
+{
+    char bytes[65536];
+    ssize_t n = read(fd[OUT_OURS], bytes, sizeof bytes);
+    if (n > 0)
+        buf_add(out, bytes, (size_t)n);
+    return n > 0 || (n < 0 && errno == EINTR);
+}
+
+static void exchange(int *fd, const struct buf *dot, struct buf *out)
+{
+    size_t sent = 0;
+    for (bool more = true; more;) {
+        struct pollfd polls[2] = {{.fd = fd[OUT_OURS], .events = POLLIN}, {.fd = fd[IN_OURS], .events = POLLOUT}};
+        if (poll(polls, 2, -1) < 0 && errno != EINTR)
+            break;
+        if (fd[IN_OURS] >= 0 && polls[1].revents)
+            send_some(fd, dot, &sent);
+        if (polls[0].revents)
+            more = read_some(fd, out);
+    }
+}
+
+const char *dot_picture(struct arena *arena, const struct buf *dot, const char *format, struct buf *out)
+{
+    int fd[ENDS];
+    if (!open_ends(fd))
+        return arena_printf(arena, "cannot talk to dot: %s", strerror(errno));
+    pid_t pid;
+    int error = start(fd, format, &pid);
+    close_end(&fd[IN_THEIRS]);
+    close_end(&fd[OUT_THEIRS]);
+    if (error) {
+        close_all(fd);
+        if (error == ENOENT)
+            return arena_printf(arena, "%s needs Graphviz's program dot, which is not installed here; --format dot works without it", format);
+        return arena_printf(arena, "cannot run dot: %s", strerror(error));
+    }
+    exchange(fd, dot, out);
+    close_all(fd);
+    int status;
+    pid_t ended;
+    while ((ended = waitpid(pid, &status, 0)) < 0 && errno == EINTR)
+        ;
+    if (ended < 0)
+        return arena_printf(arena, "cannot wait for dot: %s", strerror(errno));
+    if (WIFSIGNALED(status))
+        return arena_printf(arena, "dot was stopped by signal %d", WTERMSIG(status));
+    if (WEXITSTATUS(status) == 127)
+        return arena_printf(arena, "%s needs Graphviz's program dot, which cannot be run here; --format dot works without it", format);
+    if (WEXITSTATUS(status))
+        return arena_printf(arena, "dot failed with exit status %d", WEXITSTATUS(status));
+    return out->n ? NULL : arena_printf(arena, "dot wrote no picture");
+}
