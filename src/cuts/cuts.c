@@ -70,8 +70,8 @@ static const char *coil_name(struct arena *arena, const struct cable_def *cable,
 }
 
 /* Longest first, as they are pulled: a long piece that is spoilt still serves for a short run. */
-static void fill_coil(struct arena *arena, const struct batch *batch, const struct routes *routes, const struct pack_result *pack,
-                      const struct pack_coil *from, struct cut_coil *coil)
+static void fill_coil(struct arena *arena, const struct batch *batch, const struct routes *routes, const struct pack_result *pack, const struct pack_coil *from,
+                      struct cut_coil *coil)
 {
     coil->cuts = arena_array(arena, struct cut, from->count + 1);
     coil->cut_count = from->count;

@@ -1,14 +1,15 @@
-/* Routes, first form: through the studs where both ends stand on one wall, else over the top plates (or under the floor) and across along the plan's grid.
+/* Routes, first form: through the studs where both ends stand on one wall, else over the top plates (or under the floor) and across along the plan's
+ * grid.
  *
  * Distances are worked out from the two ends without regard to their order, so a run is as long from A to B as from B to A. */
 #include "framing/routes.h"
 
 /* What the editions' tables say, looked up once. */
 struct figures {
-    length at_box, box_depth, panel_tail;       /* ends */
-    length from_box, interval;                  /* supports */
-    length plate_edge;                          /* wood that a bore must leave */
-    length bit;                                 /* of a bore for one cable whose measure is not known */
+    length at_box, box_depth, panel_tail; /* ends */
+    length from_box, interval;            /* supports */
+    length plate_edge;                    /* wood that a bore must leave */
+    length bit;                           /* of a bore for one cable whose measure is not known */
     struct table *bits;
 };
 
@@ -27,7 +28,7 @@ struct router {
 /* The way of a run: what it measures and what it goes through. */
 struct way {
     length path;
-    length held;     /* the part that bores hold, close enough together to be its supports */
+    length held; /* the part that bores hold, close enough together to be its supports */
     uint32_t studs, plates, joists;
     struct framing walls, joisting;
 };
@@ -290,8 +291,8 @@ static length bit_for(const struct router *r, const struct cable_def *cable)
     return r->f.bit;
 }
 
-/* Protection plates of a bore in the middle of a member: none where both sides keep their wood, one where moving the bore off the middle keeps one side, else
- * two (NFPA 70 300.4(A)(1)). */
+/* Protection plates of a bore in the middle of a member: none where both sides keep their wood, one where moving the bore off the middle keeps one
+ * side, else two (NFPA 70 300.4(A)(1)). */
 static uint32_t plates_of_bore(const struct router *r, const struct lumber *lumber, length bit)
 {
     if (lumber->depth <= 0 || lumber->depth >= bit + 2 * r->f.plate_edge)
@@ -356,8 +357,7 @@ static void count_work(const struct router *r, const struct run *run, struct way
         way->held = 0;
     length bit = bit_for(r, run->declared);
     route->bores = way->studs + way->plates + way->joists;
-    route->plates = (way->studs + way->plates) * plates_of_bore(r, &way->walls.lumber, bit) +
-                    way->joists * plates_of_bore(r, &way->joisting.lumber, bit);
+    route->plates = (way->studs + way->plates) * plates_of_bore(r, &way->walls.lumber, bit) + way->joists * plates_of_bore(r, &way->joisting.lumber, bit);
     if (!run->fished)
         route->supports = supports_on(r, way->path - way->held);
 }

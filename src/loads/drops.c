@@ -1,23 +1,23 @@
 /* Voltage drop along the cables of a circuit.
  *
- * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as one, the first of them: each carries less than all of it, so
- * that the drop is never understated. */
+ * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as one, the first of them: each carries less than
+ * all of it, so that the drop is never understated. */
 #include "loads/drops.h"
 
 #include <string.h>
 
 /* A box or panel of the circuit that is walked. */
 struct spot {
-    uint32_t stamp;         /* of the walk it belongs to */
-    uint32_t links;         /* its first link, index + 1 */
-    uint32_t parent;        /* vertex */
-    const struct run *run;  /* that feeds it; NULL at the source */
-    bool reached, known;    /* known: lengths and cables from the source to here are */
-    bool outlet;            /* a receptacle whose load nobody has said */
-    double own[2];          /* A of its parts, line a and line b */
-    double beyond[2];       /* with all that is fed through it */
-    double feet, ohm;       /* one way; there and back */
-    double lost[2];         /* V on each line with its share of the neutral; between the lines: both together */
+    uint32_t stamp;        /* of the walk it belongs to */
+    uint32_t links;        /* its first link, index + 1 */
+    uint32_t parent;       /* vertex */
+    const struct run *run; /* that feeds it; NULL at the source */
+    bool reached, known;   /* known: lengths and cables from the source to here are */
+    bool outlet;           /* a receptacle whose load nobody has said */
+    double own[2];         /* A of its parts, line a and line b */
+    double beyond[2];      /* with all that is fed through it */
+    double feet, ohm;      /* one way; there and back */
+    double lost[2];        /* V on each line with its share of the neutral; between the lines: both together */
 };
 
 struct link {
@@ -31,11 +31,11 @@ struct walker {
     const struct routes *routes;
     const struct wiring *wiring;
     const struct circuit_sum *sums;
-    struct spot *spots;     /* boxes by id, then panels by id */
+    struct spot *spots; /* boxes by id, then panels by id */
     VEC(struct link) links;
-    VEC(uint32_t) order;    /* vertices reached, the source first */
+    VEC(uint32_t) order; /* vertices reached, the source first */
     uint32_t stamp;
-    double *feeder;         /* by panel id: what is lost on the way to it, as a fraction */
+    double *feeder; /* by panel id: what is lost on the way to it, as a fraction */
     double design_share;
 };
 
@@ -146,8 +146,8 @@ static void spread(struct walker *w, uint32_t source)
     }
 }
 
-/* Adds what is lost in a conductor's resistance by the currents of both lines. Between lines it is what line a and line b lose; from a line to the neutral it
- * is what the line loses and the neutral, which carries the difference. */
+/* Adds what is lost in a conductor's resistance by the currents of both lines. Between lines it is what line a and line b lose; from a line to the
+ * neutral it is what the line loses and the neutral, which carries the difference. */
 static void lose(struct spot *s, double ohm, const double amps[2], bool lines)
 {
     if (lines) {

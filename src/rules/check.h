@@ -18,10 +18,12 @@ double rating_at_least(const struct checked *c, double amps);
 /* "14 AWG copper". */
 const char *conductor_words(const struct checked *c, const struct cable_def *cable);
 
-/* Whether every cable that the plan names on a circuit suits its breaker; where one does not, conductor-undersized says so and what follows from it is not said. */
+/* Whether every cable that the plan names on a circuit suits its breaker; where one does not, conductor-undersized says so and what follows from it
+ * is not said. */
 bool conductors_serve(const struct checked *c, const struct circuit *circuit);
 
-/* The cable like this one with the next larger conductors: of its family and metal, with as many conductors and whites. NULL where the library has none. */
+/* The cable like this one with the next larger conductors: of its family and metal, with as many conductors and whites. NULL where the library has
+ * none. */
 const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable);
 
 /* How many receptacles a part stands for: each half of a split one is one, and so is the one that a cord-and-plug appliance plugs into. */
@@ -38,7 +40,7 @@ const char *circuit_words(const struct checked *c, const struct circuit *circuit
 const char *amount_words(const struct checked *c, double amount, int places);
 
 /* A finding about a circuit at `span`. */
-#define circuit_finding(c, rule, circuit, span, ...) \
+#define circuit_finding(c, rule, circuit, span, ...)                                                                                                           \
     model_finding((c)->model, (rule), (span), (circuit)->unit, circuit_address((c)->model->arena, (circuit), false), __VA_ARGS__)
 
 #endif

@@ -1,13 +1,13 @@
 /* conductor-undersized: the breaker protects every conductor behind it.
  *
- * A conductor is good for its ampacity at its cable's column, or the next standard rating above it where the circuit allows that, and never for more than the
- * limit of small conductors. Equipment with a nameplate has limits of its own: its minimum circuit ampacity and its largest breaker. */
+ * A conductor is good for its ampacity at its cable's column, or the next standard rating above it where the circuit allows that, and never for more
+ * than the limit of small conductors. Equipment with a nameplate has limits of its own: its minimum circuit ampacity and its largest breaker. */
 #include "rules/check.h"
 
 /* What a circuit asks of its conductors. */
 struct demand {
     const struct circuit *circuit;
-    double breaker;              /* A; a breaker of no standard rating counts as the one below it, for that is said elsewhere */
+    double breaker; /* A; a breaker of no standard rating counts as the one below it, for that is said elsewhere */
     bool several_receptacles;
     const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it wants; else NULL */
 };
@@ -79,14 +79,18 @@ static const struct part *nameplate_of(const struct circuit *circuit)
     return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
 }
 
-/* The article of a small conductor, which is more exact than the rule's. */
-static void name_article(const struct checked *c, struct finding *f, enum metal metal, const char *size)
+/* The article that a finding names: of the small conductor, else of ampacities at large, or of nameplates; none where the library has none. */
+static void name_article(const struct checked *c, const struct demand *d, struct finding *f, enum metal metal, const char *size)
 {
     struct model *m = c->model;
     struct table *t = code_table(&m->code, "small-conductor-articles");
     const struct value *cell = t && small_limit(c, metal, size) > 0 ? table_cell(&m->code, t, size, metal_word(metal)) : NULL;
-    if (f && cell && cell->kind == V_TEXT && m->code.electrical)
+    if (d->nameplate)
+        f->article = code_article(&m->code, "conductor-nameplate");
+    else if (cell && cell->kind == V_TEXT && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
+    else
+        f->article = code_article(&m->code, "conductor-ampacity");
 }
 
 /* The next larger cable of the kind that serves, with its name; NULL where there is none. */
@@ -125,12 +129,13 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     const char *which = run->own_cable ? arena_printf(m->arena, "run %s", run_address(m->arena, run, true)) : "cable";
     struct finding *f;
     if (d->nameplate)
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, good for %g A", words,
-                          d->nameplate->device->def->name, d->nameplate->mca, which, conductor, good);
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject,
+                          "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, good for %g A", words, d->nameplate->device->def->name,
+                          d->nameplate->mca, which, conductor, good);
     else
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, good for %g A", words,
                           d->circuit->breaker, which, conductor, good);
-    name_article(c, f, cable->metal, cable->size);
+    name_article(c, d, f, cable->metal, cable->size);
     finish(c, d, f, cable_that_serves(c, d, cable), good);
 }
 
@@ -159,9 +164,9 @@ static void check_upstream(const struct checked *c, const struct demand *d)
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
     struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
-                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, good for %g A", circuit_words(c, circuit), circuit->breaker,
-                                        circuit->upstream_size, good);
-    name_article(c, f, COPPER, circuit->upstream_size);
+                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, good for %g A", circuit_words(c, circuit),
+                                        circuit->breaker, circuit->upstream_size, good);
+    name_article(c, d, f, COPPER, circuit->upstream_size);
     finish(c, d, f, NULL, good);
 }
 
@@ -171,8 +176,10 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
         const struct part *part = circuit->parts.at[i];
         if (part->max_breaker <= 0 || circuit->breaker <= part->max_breaker || node_broken(part->node))
             continue;
-        struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
-                                            circuit_words(c, circuit), circuit->breaker, part->device->def->name, part->max_breaker);
+        struct finding *f =
+            circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
+                            circuit_words(c, circuit), circuit->breaker, part->device->def->name, part->max_breaker);
+        f->article = code_article(&c->model->code, "conductor-nameplate");
         diag_note(c->model->diag, f, node_span(part->node), "nameplate given here");
         double lower = rating_at_most(c, part->max_breaker);
         if (lower > 0)

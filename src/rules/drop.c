@@ -79,13 +79,15 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     if (l.branch <= 0 || (branch <= l.branch && total <= l.total) || !conductors_serve(c, circuit))
         return;
     bool feeder = branch <= l.branch;
-    const char *load = d->design_percent > d->percent
-                           ? arena_printf(m->arena, "%s A drawn there", amount_words(c, circuit->breaker * code_setting(&m->code, "voltage-drop", "design-load", 0), 1))
-                           : "the connected load";
-    struct finding *f = circuit_finding(c, R_VOLTAGE_DROP, circuit, circuit_span(circuit), "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is advised",
-                                        box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
-                                        share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load, feeder ? ", feeder included" : "",
-                                        amount_words(c, feeder ? l.total : l.branch, 1));
+    const char *load =
+        d->design_percent > d->percent
+            ? arena_printf(m->arena, "%s A drawn there", amount_words(c, circuit->breaker * code_setting(&m->code, "voltage-drop", "design-load", 0), 1))
+            : "the connected load";
+    struct finding *f =
+        circuit_finding(c, R_VOLTAGE_DROP, circuit, circuit_span(circuit), "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is advised",
+                        box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
+                        share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load, feeder ? ", feeder included" : "",
+                        amount_words(c, feeder ? l.total : l.branch, 1));
     diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);
 }

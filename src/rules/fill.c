@@ -65,8 +65,8 @@ static void check_box(const struct checked *c, const struct box *box)
         f = model_finding(m, R_BOX_OVERFILLED, span, box->room->unit, subject, "box %s needs %s in3 (%s); %s has %s in3", address, required, what, type->name,
                           amount_words(c, fill->volume, 2));
     else
-        f = model_finding(m, R_BOX_OVERFILLED, span, box->room->unit, subject, "box %s needs %s in3 (%s), which no box of the library has in that place", address,
-                          required, what);
+        f = model_finding(m, R_BOX_OVERFILLED, span, box->room->unit, subject, "box %s needs %s in3 (%s), which no box of the library has in that place",
+                          address, required, what);
     const struct box_type *serves = box_that_serves(c, box, fill);
     if (serves)
         diag_mend(m->diag, f, "type %s, %s in3", serves->name, amount_words(c, serves->volume, 2));

@@ -18,7 +18,8 @@ static struct receptacles count_receptacles(const struct circuit *circuit)
     return r;
 }
 
-/* Ratings that a receptacle of the circuit may have. `single`: it is alone on its circuit, so that only the smallest counts. False where the table is silent. */
+/* Ratings that a receptacle of the circuit may have. `single`: it is alone on its circuit, so that only the smallest counts. False where the table is
+ * silent. */
 static bool allowed(const struct checked *c, const struct circuit *circuit, bool single, double *smallest, double *largest)
 {
     struct code *code = &c->model->code;
@@ -40,13 +41,14 @@ static bool allowed(const struct checked *c, const struct circuit *circuit, bool
 static struct finding *report(const struct checked *c, const struct circuit *circuit, const struct part *part, double smallest, double largest)
 {
     struct model *m = c->model;
-    const char *want = largest <= 0 || largest == smallest ? arena_printf(m->arena, "%g A", smallest) : arena_printf(m->arena, "%g A to %g A", smallest, largest);
+    const char *want =
+        largest <= 0 || largest == smallest ? arena_printf(m->arena, "%g A", smallest) : arena_printf(m->arena, "%g A to %g A", smallest, largest);
     if (largest <= 0)
         want = arena_printf(m->arena, "%s or more", want);
     struct box *box = part->device->box;
     struct finding *f = model_finding(m, R_RECEPTACLE_RATING, node_span(part->device->node), box->room->unit, box_address(m->arena, box, false),
-                                      "the %s in %s is rated %g A; %s with its %g A breaker takes %s", part->device->def->name, box_address(m->arena, box, true),
-                                      part->device->def->rating, circuit_words(c, circuit), circuit->breaker, want);
+                                      "the %s in %s is rated %g A; %s with its %g A breaker takes %s", part->device->def->name,
+                                      box_address(m->arena, box, true), part->device->def->rating, circuit_words(c, circuit), circuit->breaker, want);
     if (circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
     double breaker = rating_at_least(c, part->device->def->rating);

@@ -135,12 +135,8 @@ static void every_run_is_cut_once(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(coils_on_hand_come_first),
-        cmocka_unit_test(remainders_run_down),
-        cmocka_unit_test(stock_lengths_serve_where_no_coil_is_named),
-        cmocka_unit_test(too_long_runs_are_listed),
-        cmocka_unit_test(old_cable_is_not_cut),
-        cmocka_unit_test(every_run_is_cut_once),
+        cmocka_unit_test(coils_on_hand_come_first), cmocka_unit_test(remainders_run_down),  cmocka_unit_test(stock_lengths_serve_where_no_coil_is_named),
+        cmocka_unit_test(too_long_runs_are_listed), cmocka_unit_test(old_cable_is_not_cut), cmocka_unit_test(every_run_is_cut_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

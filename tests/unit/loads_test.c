@@ -5,8 +5,10 @@
 static void shed(struct compilation *c, const char *room, const char *rest)
 {
     struct buf b = {0};
-    buf_printf(&b, "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n%s }\npanel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\n%s", room,
-               rest);
+    buf_printf(&b,
+               "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n%s }\npanel P { in shed south at 7' up 5'; main 200 "
+               "A; spaces 20 }\n%s",
+               room, rest);
     compile_sound(c, buf_text(&b));
     buf_free(&b);
 }
@@ -55,7 +57,10 @@ static void drop_of_stranded_wire_as_published(void **state)
     (void)state;
     struct compilation c;
     char rest[600];
-    snprintf(rest, sizeof rest, "%scircuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 100' }\ncircuit P.2 { breaker 20 A two-pole; run P -> shed.R2 cable 12/2 length 100' }\n", stranded);
+    snprintf(rest, sizeof rest,
+             "%scircuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 100' }\ncircuit P.2 { breaker 20 A two-pole; run P -> shed.R2 cable "
+             "12/2 length 100' }\n",
+             stranded);
     shed(&c, "box R1 west at 2' { receptacle 2400 VA }\nbox R2 west at 5' { receptacle-240-20 4800 VA }", rest);
     const struct drop *d = drop_of(&c, "1", "R1"), *two = drop_of(&c, "2", "R2");
     assert_near(d->volts, 7.92, 0.005);
@@ -72,15 +77,16 @@ static void five_percent_leaves_as_published(void **state)
     (void)state;
     struct compilation c;
     shed(&c, "box R1 west at 2' { receptacle 1200 VA }\nbox R2 west at 5' { receptacle-240-20 2400 VA }",
-         "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 155' }\ncircuit P.2 { breaker 20 A two-pole; run P -> shed.R2 cable 12/2 length 310' }\n");
+         "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 155' }\ncircuit P.2 { breaker 20 A two-pole; run P -> shed.R2 cable 12/2 "
+         "length 310' }\n");
     const struct drop *d = drop_of(&c, "1", "R1"), *two = drop_of(&c, "2", "R2");
     assert_near(120 - d->volts * 5 / d->percent, 114, 1e-9);
     assert_near(240 - two->volts * 5 / two->percent, 228, 1e-9);
     compile_free(&c);
 }
 
-/* Ohm for 1000 ft at 75 C from the diameter of the size (ASTM B258), the conductivity of the metal (IACS: IEC 60028; aluminium at 61 %) and its coefficient;
- * stranded wire is 2 % longer than its cable. */
+/* Ohm for 1000 ft at 75 C from the diameter of the size (ASTM B258), the conductivity of the metal (IACS: IEC 60028; aluminium at 61 %) and its
+ * coefficient; stranded wire is 2 % longer than its cable. */
 static double resistance_by_physics(int gauge, enum metal metal, bool strands)
 {
     double inches = 0.005 * pow(92, (36 - gauge) / 39.0), mils = pow(1000 * inches, 2);

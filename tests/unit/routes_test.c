@@ -1,8 +1,9 @@
-/* Routes, bores, supports and cut lengths. Free conductor: NFPA 70 300.14; supports: 334.30; protection plates: 300.4(A)(1). Box depth, panel tail, slack and the
- * stock step are common trade practice, from the library. */
+/* Routes, bores, supports and cut lengths. Free conductor: NFPA 70 300.14; supports: 334.30; protection plates: 300.4(A)(1). Box depth, panel tail,
+ * slack and the stock step are common trade practice, from the library. */
 #include "compiled.h"
 
-/* A shed of 14 by 10 ft, ceiling 8 ft, studs at 16 in., joists running east, bores at 24 in., with more in the room and one circuit of the given runs. */
+/* A shed of 14 by 10 ft, ceiling 8 ft, studs at 16 in., joists running east, bores at 24 in., with more in the room and one circuit of the given
+ * runs. */
 static void shed(struct compilation *c, const char *room, const char *runs)
 {
     struct buf b = {0};

@@ -1,5 +1,5 @@
-/* Each rule has two plans in tests/rules, NAME.bad.bay and NAME.good.bay: the one gives exactly one finding, of that rule, and nothing else worse than a note;
- * the other none. Run from the top of the tree. */
+/* Each rule has two plans in tests/rules, NAME.bad.bay and NAME.good.bay: the one gives exactly one finding, of that rule, and nothing else worse
+ * than a note; the other none. Run from the top of the tree. */
 #include "compiled.h"
 
 #include <glob.h>

@@ -1,4 +1,5 @@
-/* The rules beyond what their plans in tests/rules show: limits, editions, nameplates, and what is said only once. Articles of NFPA 70 stand beside each check. */
+/* The rules beyond what their plans in tests/rules show: limits, editions, nameplates, and what is said only once. Articles of NFPA 70 stand beside
+ * each check. */
 #include "compiled.h"
 
 /* A plan by an edition: a shed with the boxes and circuits that are given. */
@@ -23,8 +24,9 @@ static void message_names_run_size_and_breaker(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct finding *f = compile_fault(&c, shed(two_receptacles, "circuit P.2 { breaker 20 A; run P -> shed.R1 cable 12/2; run shed.R1 -> R2 cable 14/2 }\n"),
-                                            R_CONDUCTOR_UNDERSIZED, "circuit P.2 breaker is 20 A, but its run shed.R1 -> R2 is 14 AWG copper, good for 15 A");
+    const struct finding *f =
+        compile_fault(&c, shed(two_receptacles, "circuit P.2 { breaker 20 A; run P -> shed.R1 cable 12/2; run shed.R1 -> R2 cable 14/2 }\n"),
+                      R_CONDUCTOR_UNDERSIZED, "circuit P.2 breaker is 20 A, but its run shed.R1 -> R2 is 14 AWG copper, good for 15 A");
     assert_non_null(strstr(f->mend, "12/2"));
     assert_int_equal(f->related_count, 1);
     assert_string_equal(f->related[0].message, "breaker given here");
@@ -38,8 +40,9 @@ static void article_follows_the_edition(void **state)
     static const char *const editions[][2] = {{"nec-2017", "NEC 2017 240.4(D)(3)"}, {"nec-2020", "NEC 2020 240.4(D)(3)"}, {"nec-2023", "NEC 2023 240.4(D)(4)"}};
     for (unsigned i = 0; i < 3; i++) {
         struct compilation c;
-        const struct finding *f = compile_fault(&c, shed_by(editions[i][0], two_receptacles, "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"),
-                                                R_CONDUCTOR_UNDERSIZED, "14 AWG");
+        const struct finding *f =
+            compile_fault(&c, shed_by(editions[i][0], two_receptacles, "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"),
+                          R_CONDUCTOR_UNDERSIZED, "14 AWG");
         assert_string_equal(f->article, editions[i][1]);
         compile_free(&c);
     }
@@ -113,7 +116,8 @@ static void odd_breaker_is_one_fault(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_fault(&c, shed("box W1 west at 2' { water-heater 4000 W }", "circuit P.1 { breaker 24 A two-pole; run P -> shed.W1 cable 12/2 }\n"), R_BREAKER_NONSTANDARD, "24 A");
+    compile_fault(&c, shed("box W1 west at 2' { water-heater 4000 W }", "circuit P.1 { breaker 24 A two-pole; run P -> shed.W1 cable 12/2 }\n"),
+                  R_BREAKER_NONSTANDARD, "24 A");
     compile_free(&c);
 }
 
@@ -142,7 +146,8 @@ static void overload_is_said_where_it_begins(void **state)
     compile_free(&c);
 }
 
-/* 210.21(B)(1): a single receptacle on a circuit of its own is rated no less than the circuit. (B)(3): 15 A receptacles on 20 A where there are several. */
+/* 210.21(B)(1): a single receptacle on a circuit of its own is rated no less than the circuit. (B)(3): 15 A receptacles on 20 A where there are
+ * several. */
 static void receptacles_suit_their_circuit(void **state)
 {
     (void)state;
@@ -155,10 +160,9 @@ static void receptacles_suit_their_circuit(void **state)
     compile_free(&c);
     compile_fault(&c, shed("box R1 west at 2' { receptacle-single }", "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n"), R_RECEPTACLE_RATING, "20 A or more");
     compile_free(&c);
-    const struct finding *f = compile_fault(&c,
-                                            shed("box R1 west at 2' { receptacle-20 }\nbox R2 west at 6' { receptacle-20 }",
-                                                 "circuit P.1 { breaker 15 A; run P -> shed.R1 -> R2 }\n"),
-                                            R_RECEPTACLE_RATING, "15 A");
+    const struct finding *f = compile_fault(
+        &c, shed("box R1 west at 2' { receptacle-20 }\nbox R2 west at 6' { receptacle-20 }", "circuit P.1 { breaker 15 A; run P -> shed.R1 -> R2 }\n"),
+        R_RECEPTACLE_RATING, "15 A");
     assert_int_equal(f->related_count, 2); /* the breaker and the other receptacle */
     compile_free(&c);
 }
@@ -168,7 +172,8 @@ static void drop_is_advice_with_a_way_out(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct finding *f = compile_fault(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 90' }\n"), R_VOLTAGE_DROP, "4.6 %");
+    const struct finding *f = compile_fault(
+        &c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 90' }\n"), R_VOLTAGE_DROP, "4.6 %");
     assert_int_equal(f->severity, WARNING);
     assert_non_null(strstr(f->mend, "10 AWG all the way loses 2.9 %"));
     compile_free(&c);
@@ -195,10 +200,11 @@ static void full_box_names_one_that_serves(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct finding *f = compile_fault(&c,
-                                            shed("box R1 west at 2' { type nail-on-1g-18; receptacle }\nbox R2 west at 6' { receptacle }\nbox R3 west at 8' { receptacle }",
-                                                 "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 -> R2; run shed.R1 -> R3 }\n"),
-                                            R_BOX_OVERFILLED, "nail-on-1g-18 has 18 in3");
+    const struct finding *f =
+        compile_fault(&c,
+                      shed("box R1 west at 2' { type nail-on-1g-18; receptacle }\nbox R2 west at 6' { receptacle }\nbox R3 west at 8' { receptacle }",
+                           "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 -> R2; run shed.R1 -> R3 }\n"),
+                      R_BOX_OVERFILLED, "nail-on-1g-18 has 18 in3");
     /* six 12 AWG, one for the grounds, two for the device: 9 x 2.25 = 20.25 in3 */
     assert_non_null(strstr(f->message, "needs 20.25 in3"));
     assert_string_equal(f->mend, "type nail-on-1g-22, 22 in3");
