@@ -1,0 +1,211 @@
+/* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the plan names none. Article 314.16. */
+#include "wiring/work.h"
+
+#include <string.h>
+
+struct count {
+    struct model *m;
+    const struct wiring *w;
+    const struct box *box;
+    struct table *allowances;
+    struct fill *out;
+    double conductors;           /* in3 of all conductors */
+    double largest, largest_ground;
+    double devices;              /* in3 of yokes */
+    uint32_t fittings;
+};
+
+static double allowance(struct count *k, const char *size)
+{
+    return size && k->allowances ? value_amount(table_cell(&k->m->code, k->allowances, size, "volume"), 0) : 0;
+}
+
+static void count_conductors(struct count *k, const char *size, uint32_t n)
+{
+    double each = allowance(k, size);
+    k->out->conductors += n;
+    k->conductors += each * n;
+    if (n && each > k->largest)
+        k->largest = each;
+}
+
+static void count_grounds(struct count *k, const char *size, uint32_t n)
+{
+    double each = allowance(k, size);
+    k->out->grounds += n;
+    if (n && each > k->largest_ground)
+        k->largest_ground = each;
+}
+
+static void count_runs(struct count *k)
+{
+    for (uint32_t i = 0; i < k->box->runs.n; i++) {
+        const struct cable_def *d = k->w->of_run[k->box->runs.at[i]->id].cable;
+        if (!d || !d->size)
+            continue;
+        count_conductors(k, d->size, d->conductors);
+        if (d->ground != GROUND_NONE)
+            count_grounds(k, d->ground_size ? d->ground_size : d->size, 1);
+    }
+    for (uint32_t i = 0; i < k->box->held.n; i++)
+        count_conductors(k, k->box->held.at[i].size, k->box->held.at[i].count);
+    const char *held_size = k->box->held.n ? k->box->held.at[0].size : NULL;
+    count_grounds(k, held_size, k->box->held_grounds);
+}
+
+/* The largest conductor connected to a device: of the runs of its circuits in the box, else of what the box holds. */
+static double device_size(struct count *k, const struct device *d)
+{
+    double most = 0;
+    for (uint32_t i = 0; i < k->box->runs.n; i++) {
+        const struct run *r = k->box->runs.at[i];
+        const struct cable_def *c = k->w->of_run[r->id].cable;
+        bool connected = false;
+        for (uint32_t p = 0; p < d->part_count; p++)
+            connected |= d->parts[p].circuit == r->circuit;
+        double each = connected && c ? allowance(k, c->size) : 0;
+        most = each > most ? each : most;
+    }
+    for (uint32_t i = 0; i < k->box->held.n && !most; i++)
+        most = allowance(k, k->box->held.at[i].size);
+    return most;
+}
+
+static void count_devices(struct count *k)
+{
+    double each = code_setting(&k->m->code, "box-fill", "device-allowances", 0);
+    for (uint32_t i = 0; i < k->box->device_count; i++) {
+        const struct device *d = k->box->devices[i];
+        if (d->def->sort == SORT_LOW_VOLTAGE)
+            continue;
+        uint32_t yokes = d->def->yokes * (d->def->gangs > 1 ? d->def->gangs : 1u);
+        k->out->devices += yokes;
+        k->devices += each * yokes * device_size(k, d);
+        k->fittings += d->def->fittings;
+        count_conductors(k, d->def->fixture_wire_size, d->def->fixture_wires);
+    }
+}
+
+/* One allowance for the first so many grounds together, then a share of the largest for each further one. */
+static double grounds_volume(struct count *k)
+{
+    struct code *c = &k->m->code;
+    double together = code_setting(c, "box-fill", "grounds-in-one", 0), further = code_setting(c, "box-fill", "each-further", 0);
+    if (!k->out->grounds)
+        return 0;
+    double beyond = k->out->grounds > together ? k->out->grounds - together : 0;
+    return k->largest_ground * (1 + further * beyond);
+}
+
+static double required_with(struct count *k, const struct box_type *type, uint32_t *clamps, uint32_t *fittings)
+{
+    struct code *c = &k->m->code;
+    *clamps = type && type->clamp_internal && k->box->runs.n + k->box->held.n ? 1 : 0;
+    *fittings = k->fittings + (type ? type->fittings : 0);
+    return k->conductors + k->devices + grounds_volume(k) + *clamps * k->largest * code_setting(c, "box-fill", "clamp-allowances", 0) +
+           *fittings * k->largest * code_setting(c, "box-fill", "fitting-allowances", 0);
+}
+
+/* --- which box ---------------------------------------------------------------------------------------------------------- */
+
+struct wanted {
+    uint8_t gangs;
+    enum mount mount;
+    bool fan, wet, closed, low_voltage, yoke, divided;
+};
+
+static bool in_wet_place(struct model *m, const struct room *r)
+{
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        if (code_list_has(&m->code, "wet-locations", r->kinds[i]->name))
+            return true;
+    return false;
+}
+
+static struct wanted wanted_for(struct count *k)
+{
+    const struct box *b = k->box;
+    struct wanted w = {.mount = b->place.where == ON_WALL ? MOUNT_WALL : b->place.where == OVERHEAD ? MOUNT_CEILING : MOUNT_FLOOR};
+    bool power = b->runs.n > 0, low = b->low_voltage.n > 0;
+    uint32_t gangs = 0;
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device_def *d = b->devices[i]->def;
+        gangs += d->yokes * (d->gangs > 1 ? d->gangs : 1u);
+        w.yoke |= d->yokes > 0;
+        w.fan |= d->fan_box;
+        power |= d->sort != SORT_LOW_VOLTAGE;
+        low |= d->sort == SORT_LOW_VOLTAGE;
+    }
+    w.gangs = b->gangs ? b->gangs : (uint8_t)(gangs > 12 ? 12 : gangs);
+    w.low_voltage = low && !power;
+    w.divided = low && power;
+    w.wet = in_wet_place(k->m, b->room);
+    w.closed = b->runs.n > 0;
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        w.closed &= b->runs.at[i]->fished;
+    return w;
+}
+
+static bool mounts(const struct box_type *t, const struct wanted *w)
+{
+    if (t->integral || (t->mount != MOUNT_ANY && t->mount != w->mount))
+        return false;
+    if (w->low_voltage != (t->volume <= 0))
+        return false;
+    if (w->yoke || w->low_voltage ? t->gangs < (w->gangs ? w->gangs : 1) : w->gangs && t->gangs < w->gangs)
+        return false;
+    return w->fan == (t->fan > 0) && t->wet == w->wet && t->divided == w->divided;
+}
+
+/* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the other, fewer gangs before more, then the smaller; junction
+ * and luminaire boxes on a ceiling are round where there is the choice. */
+static bool better(const struct box_type *a, const struct box_type *b, const struct wanted *w)
+{
+    if ((a->old_work == w->closed) != (b->old_work == w->closed))
+        return a->old_work == w->closed;
+    if (a->metal != b->metal)
+        return !a->metal;
+    if (!w->yoke && w->mount != MOUNT_WALL && (a->gangs == 0) != (b->gangs == 0))
+        return a->gangs == 0;
+    if (a->gangs != b->gangs)
+        return a->gangs < b->gangs;
+    return a->volume < b->volume;
+}
+
+static const struct box_type *smallest(struct count *k)
+{
+    struct wanted w = wanted_for(k);
+    const struct box_type *best = NULL;
+    for (uint32_t i = 0; i < k->m->lib->box_type_list.n; i++) {
+        const struct box_type *t = k->m->lib->box_type_list.at[i];
+        uint32_t clamps, fittings;
+        if (!mounts(t, &w) || (t->volume > 0 && t->volume < required_with(k, t, &clamps, &fittings) - 1e-9))
+            continue;
+        if (!best || better(t, best, &w))
+            best = t;
+    }
+    return best;
+}
+
+static void fill_box(struct wiring *w, struct model *m, struct table *allowances, const struct box *b)
+{
+    struct fill *out = &w->of_box[b->id];
+    struct count k = {.m = m, .w = w, .box = b, .allowances = allowances, .out = out};
+    count_runs(&k);
+    count_devices(&k);
+    out->type = b->declared;
+    if (!out->type && !b->compartment) {
+        out->type = smallest(&k);
+        out->inferred = out->type != NULL;
+    }
+    out->required = required_with(&k, out->type, &out->clamps, &out->fittings);
+    out->volume = out->type ? out->type->volume : 0;
+    out->gangs = b->gangs ? b->gangs : out->type ? out->type->gangs : 0;
+}
+
+void fill_boxes(struct wiring *w, struct model *m)
+{
+    struct table *allowances = code_table(&m->code, "conductor-allowance");
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        fill_box(w, m, allowances, m->boxes.at[i]);
+}

@@ -1,0 +1,540 @@
+/* The circuit as a tree of parts of boxes, and where each of its nets ends. In a tree a net crosses a run exactly when it has ends on both sides. */
+#include "wiring/work.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* --- the tree ---------------------------------------------------------------------------------------------------- */
+
+static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed, int parent)
+{
+    int v = (int)c->vertex_count++;
+    struct vertex *x = &c->vertices[v];
+    *x = (struct vertex){.box = box, .feed = feed, .parent = parent};
+    if (parent >= 0) {
+        x->depth = c->vertices[parent].depth + 1;
+        x->feet = c->vertices[parent].feet + (feed ? length_feet(c->routes->of_run[feed->id].electrical) : 0);
+    }
+    void **first = map_at(c->scratch, &c->vertex_of, (uintptr_t)box, 0);
+    if (!*first)
+        *first = (void *)(uintptr_t)(v + 1);
+    if (feed && feed->label)
+        map_put(c->scratch, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed->label, (void *)(uintptr_t)(v + 1));
+    return v;
+}
+
+/* The protecting device of a box on this circuit that works onward or has a load side, or NULL. */
+static struct device *protector_in(const struct circuit_work *c, const struct box *box)
+{
+    for (uint32_t i = 0; box && i < box->device_count; i++) {
+        struct device *d = box->devices[i];
+        if (d->def->protects && d->part_count && d->parts[0].circuit == c->circuit)
+            return d;
+    }
+    return NULL;
+}
+
+/* Whether what leaves the box stands behind its protecting device. */
+static bool behind(const struct device *protector, bool line_side, bool load_side)
+{
+    return protector && (load_side || (protector->onward && !line_side));
+}
+
+static bool touches(const struct run *r, const struct box *box, const struct circuit *c)
+{
+    return box ? r->from.box == box : r->from.panel && r->from.panel == c->panel;
+}
+
+/* Runs that leave a vertex: of the parts of one box, the first hands on what goes further. */
+bool build_vertices(struct circuit_work *c)
+{
+    struct circuit *k = c->circuit;
+    uint32_t runs = 0;
+    for (uint32_t i = 0; i < k->runs.n; i++)
+        runs += k->runs.at[i]->in_tree;
+    if (!k->is_tree)
+        return false;
+    c->vertices = arena_array(c->scratch, struct vertex, runs + 1);
+    struct map leaving = {0};    /* (box, 1) -> first run, chained through next */
+    uint32_t *next = arena_array(c->scratch, uint32_t, k->runs.n + 1);
+    for (uint32_t i = k->runs.n; i-- > 0;) {
+        struct run *r = k->runs.at[i];
+        if (!r->in_tree)
+            continue;
+        void **at = map_at(c->scratch, &leaving, (uintptr_t)r->from.box, 1);
+        next[i + 1] = (uint32_t)(uintptr_t)*at;
+        *at = (void *)(uintptr_t)(i + 1);
+    }
+    add_vertex(c, k->root, NULL, NO_VERTEX);
+    struct map opened = {0};
+    /* Depth first, so that `enter` orders the tree. */
+    int *stack = arena_array(c->scratch, int, runs + 1);
+    uint32_t depth = 0, order = 0;
+    stack[depth++] = 0;
+    while (depth) {
+        int v = stack[--depth];
+        struct vertex *x = &c->vertices[v];
+        x->enter = order++;
+        void **seen = map_at(c->scratch, &opened, (uintptr_t)x->box, 1);
+        if (*seen)
+            continue;
+        *seen = c;
+        struct device *protector = protector_in(c, x->box);
+        for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)x->box, 1); i; i = next[i]) {
+            struct run *r = k->runs.at[i - 1];
+            if (!touches(r, x->box, k) || c->vertex_count > runs)
+                continue;
+            int child = add_vertex(c, r->to.box, r, v);
+            c->vertices[child].side = behind(protector, r->line_side, r->load_side) ? x->box : c->vertices[v].side;
+            stack[depth++] = child;
+        }
+    }
+    return true;
+}
+
+int vertex_of_part(struct circuit_work *c, const struct part *p)
+{
+    const struct box *box = p->device->box;
+    void *labelled = p->by ? map_get(&c->vertex_of, (uintptr_t)box, (uintptr_t)p->by) : NULL;
+    void *first = labelled ? labelled : map_get(&c->vertex_of, (uintptr_t)box, 0);
+    return (int)(uintptr_t)first - 1;
+}
+
+struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)
+{
+    const struct vertex *x = &c->vertices[v];
+    struct device *protector = protector_in(c, x->box);
+    bool line = p->line_side || p->device->line_side, load = p->load_side || p->device->load_side;
+    return protector && protector != p->device && behind(protector, line, load) ? x->box : x->side;
+}
+
+/* --- joining ends -------------------------------------------------------------------------------------------------- */
+
+static int meet(struct circuit_work *c, int a, int b)
+{
+    while (a != b) {
+        if (c->vertices[a].depth >= c->vertices[b].depth)
+            a = c->vertices[a].parent;
+        else
+            b = c->vertices[b].parent;
+    }
+    return a;
+}
+
+void join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*mark)(struct circuit_work *, int, void *), void *context)
+{
+    if (count < 2)
+        return;
+    int first = v[0], last = v[0];
+    for (uint32_t i = 1; i < count; i++) {
+        first = c->vertices[v[i]].enter < c->vertices[first].enter ? v[i] : first;
+        last = c->vertices[v[i]].enter > c->vertices[last].enter ? v[i] : last;
+    }
+    int top = meet(c, first, last);
+    c->stamp++;
+    /* Each way up ends where an earlier one passed, so that every run is met once. */
+    for (uint32_t i = 0; i < count; i++) {
+        for (int x = v[i]; x != top && c->vertices[x].stamp != c->stamp; x = c->vertices[x].parent) {
+            c->vertices[x].stamp = c->stamp;
+            mark(c, x, context);
+        }
+    }
+}
+
+/* --- legs ------------------------------------------------------------------------------------------------------------ */
+
+static bool lights(const struct part *p)
+{
+    return p->device->def->sort == SORT_LUMINAIRE || (p->def && !strcmp(p->def->name, "light"));
+}
+
+static bool room_in_list(struct model *m, const struct room *r, const char *list)
+{
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        if (code_list_has(&m->code, list, r->kinds[i]->name))
+            return true;
+    return false;
+}
+
+/* Straight sides and no corner that hides a part of the floor. */
+static bool convex(const struct room *r)
+{
+    for (uint32_t i = 0; i < r->wall_count; i++) {
+        struct point a = r->walls[i].left, b = r->walls[i].right, n = r->walls[(i + 1) % r->wall_count].right;
+        __int128 turn = (__int128)(b.x - a.x) * (n.y - b.y) - (__int128)(b.y - a.y) * (n.x - b.x);
+        if (turn > 0)
+            return false;
+    }
+    return r->wall_count > 2;
+}
+
+/* What the edition asks at the switch locations of a leg: a neutral at each, or at one where all that it lights can be seen from them together. */
+static void ask_neutral(struct circuit_work *c, struct leg_work *l)
+{
+    const struct leg *leg = l->leg;
+    const struct room *lit = NULL;
+    bool one_room = true, asked = false;
+    for (uint32_t i = 0; i < leg->loads.n; i++) {
+        const struct part *p = leg->loads.at[i];
+        if (!lights(p) || p->control)
+            continue;
+        const struct room *r = p->device->box->room;
+        asked |= room_in_list(c->m, r, "switch-neutral-places");
+        one_room &= !lit || lit == r;
+        lit = r;
+    }
+    l->wants_neutral = asked;
+    l->one_is_enough = l->count == 1;
+    const char *word = code_word(&c->m->code, "switch-neutral", "one-if-visible");
+    for (uint32_t i = 0; lit && one_room && word && !strcmp(word, "yes") && i < l->count; i++)
+        l->one_is_enough |= l->switches[i]->device->box->room == lit && convex(lit);
+}
+
+static int by_place(const struct circuit_work *c, const struct part *a, int va, const struct part *b, int vb)
+{
+    const struct vertex *x = &c->vertices[va], *y = &c->vertices[vb];
+    if (x->depth != y->depth)
+        return x->depth < y->depth ? -1 : 1;
+    int room = strcmp(a->device->box->room->name, b->device->box->room->name);
+    return room ? room : strcmp(a->device->box->name, b->device->box->name);
+}
+
+/* Switches in an order that does not depend on the order of the statements: by distance from the source, then by name. */
+static void sort_switches(struct circuit_work *c, struct leg_work *l)
+{
+    for (uint32_t i = 1; i < l->count; i++) {
+        struct part *p = l->switches[i];
+        int v = l->at[i];
+        uint32_t k = i;
+        for (; k && by_place(c, p, v, l->switches[k - 1], l->at[k - 1]) < 0; k--) {
+            l->switches[k] = l->switches[k - 1];
+            l->at[k] = l->at[k - 1];
+        }
+        l->switches[k] = p;
+        l->at[k] = v;
+    }
+}
+
+static bool on_circuit(struct circuit_work *c, const struct part *p)
+{
+    return p->circuit == c->circuit && vertex_of_part(c, p) >= 0;
+}
+
+static void gather_leg(struct circuit_work *c, struct leg *leg)
+{
+    struct leg_work *l = &c->legs[c->leg_count];
+    *l = (struct leg_work){.leg = leg, .neutral_at = -1};
+    l->switches = arena_array(c->scratch, struct part *, leg->controls.n + 1);
+    l->at = arena_array(c->scratch, int, leg->controls.n + 1);
+    l->loads = arena_array(c->scratch, int, leg->loads.n + leg->capped.n + 1);
+    for (uint32_t i = 0; i < leg->controls.n; i++) {
+        struct part *p = leg->controls.at[i];
+        if (!on_circuit(c, p))
+            continue;
+        l->two_pole |= p->volts == c->m->line_volts && c->m->line_volts != c->m->volts;
+        l->switches[l->count] = p;
+        l->at[l->count++] = vertex_of_part(c, p);
+    }
+    for (uint32_t i = 0; i < leg->loads.n; i++)
+        if (on_circuit(c, leg->loads.at[i]))
+            l->loads[l->load_count++] = vertex_of_part(c, leg->loads.at[i]);
+    for (uint32_t i = 0; i < leg->capped.n; i++) {
+        int v = (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)leg->capped.at[i], 0) - 1;
+        if (v >= 0)
+            l->loads[l->load_count++] = v;
+    }
+    if (!l->count)
+        return;
+    sort_switches(c, l);
+    ask_neutral(c, l);
+    map_put(c->scratch, &c->work_of, (uintptr_t)leg, 1, l);
+    c->leg_count++;
+}
+
+static int leg_order(const void *a, const void *b)
+{
+    const struct leg *x = *(struct leg *const *)a, *y = *(struct leg *const *)b;
+    return strcmp(x->name, y->name);
+}
+
+void gather_legs(struct circuit_work *c)
+{
+    struct map seen = {0};
+    VEC(struct leg *) legs = {0};
+    for (uint32_t i = 0; i < c->circuit->parts.n; i++) {
+        struct part *p = c->circuit->parts.at[i];
+        if (!p->control || !p->leg)
+            continue;
+        void **at = map_at(c->scratch, &seen, (uintptr_t)p->leg, 1);
+        if (!*at)
+            *vec_push(c->scratch, &legs) = p->leg;
+        *at = p->leg;
+    }
+    if (legs.n)
+        qsort(legs.at, legs.n, sizeof *legs.at, leg_order);
+    c->legs = arena_array(c->scratch, struct leg_work, legs.n + 1);
+    for (uint32_t i = 0; i < legs.n; i++)
+        gather_leg(c, legs.at[i]);
+}
+
+/* --- nets -------------------------------------------------------------------------------------------------------------- */
+
+static const char *net_name(struct circuit_work *c, const struct net *n)
+{
+    struct arena *a = c->arena;
+    switch (n->sort) {
+    case N_GROUND: return "ground";
+    case N_INTERCONNECT: return "interconnect";
+    case N_LEG: return n->pole ? arena_printf(a, "leg %s %c", n->leg->name, n->pole) : arena_printf(a, "leg %s", n->leg->name);
+    case N_TRAVELER: return arena_printf(a, "traveler %s.%u %c", n->leg->name, n->index, n->pole);
+    default: break;
+    }
+    const char *base = n->sort == N_NEUTRAL ? "neutral" : n->pole ? arena_printf(a, "line %c", n->pole) : "line";
+    return n->beyond ? arena_printf(a, "%s/%s", base, box_address(a, n->beyond, true)) : base;
+}
+
+/* The one net of that sort; `thing` is the leg, or the box beyond whose device it lies. */
+static struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole)
+{
+    uintptr_t kind = 1 + (uintptr_t)sort + 16 * (uintptr_t)(unsigned char)pole + 4096 * (uintptr_t)index;
+    void **at = map_at(c->scratch, &c->nets, kind, (uintptr_t)thing);
+    if (!*at) {
+        struct net *n = arena_new(c->arena, struct net);
+        *n = (struct net){.id = c->w->nets.n, .sort = sort, .circuit = c->circuit, .index = (uint8_t)index, .pole = pole};
+        if (sort == N_LEG || sort == N_TRAVELER)
+            n->leg = (struct leg *)thing;
+        else
+            n->beyond = (struct box *)thing;
+        n->name = net_name(c, n);
+        *vec_push(c->arena, &c->w->nets) = n;
+        *at = n;
+    }
+    return *at;
+}
+
+static void add_end(struct circuit_work *c, struct net *n, int vertex)
+{
+    *vec_push(c->scratch, &c->ends) = (struct net_end){n, vertex};
+}
+
+/* The line a part lives on: of a circuit with two lines, the one its plan names, else a. */
+static char pole_of(const struct circuit_work *c, const struct part *p)
+{
+    bool two = c->circuit->two_pole || c->circuit->multiwire;
+    return !two ? 0 : p && p->pole ? p->pole : 'a';
+}
+
+static void add_line(struct circuit_work *c, const struct box *side, char pole, int vertex)
+{
+    add_end(c, net_of(c, N_LINE, side, 0, pole), vertex);
+}
+
+static void add_neutral(struct circuit_work *c, const struct box *side, int vertex)
+{
+    add_end(c, net_of(c, N_NEUTRAL, side, 0, 0), vertex);
+}
+
+static uint8_t nets_of(const struct part *p, bool gives)
+{
+    uint8_t nets = 0;
+    for (uint8_t i = 0; i < p->terminal_count; i++)
+        if (p->terminals[i].gives == gives)
+            nets |= p->terminals[i].nets;
+    return nets;
+}
+
+static const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg)
+{
+    return map_get(&c->work_of, (uintptr_t)leg, 1);
+}
+
+/* A load's neutral is of the same side as the line that its leg's fed switch takes. */
+static struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l)
+{
+    return side_of_part(c, l->switches[0], l->at[0]);
+}
+
+static void end_load(struct circuit_work *c, const struct part *p, int v)
+{
+    uint8_t takes = nets_of(p, false);
+    const struct leg_work *l = p->leg ? work_of_leg(c, p->leg) : NULL;
+    struct box *side = l ? side_of_leg(c, l) : side_of_part(c, p, v);
+    bool two = takes & NET_LINE_A && takes & NET_LINE_B;
+    if (l && l == c->skipped) {
+        /* its leg's nets are counted apart, while the order of its switches is chosen */
+    } else if (p->leg && two) {
+        add_end(c, net_of(c, N_LEG, p->leg, 0, 'a'), v);
+        add_end(c, net_of(c, N_LEG, p->leg, 0, 'b'), v);
+    } else if (p->leg) {
+        add_end(c, net_of(c, N_LEG, p->leg, 0, 0), v);
+    } else if (two) {
+        add_line(c, side, 'a', v);
+        add_line(c, side, 'b', v);
+    } else if (takes & NET_LINE) {
+        add_line(c, side, pole_of(c, p), v);
+    }
+    if (takes & NET_NEUTRAL)
+        add_neutral(c, side, v);
+    if (takes & NET_INTERCONNECT)
+        add_end(c, net_of(c, N_INTERCONNECT, NULL, 0, 0), v);
+}
+
+static void end_control(struct circuit_work *c, const struct part *p, int v)
+{
+    if (p->device->def->wants_neutral || nets_of(p, false) & NET_NEUTRAL)
+        add_neutral(c, side_of_part(c, p, v), v);
+}
+
+/* The source of a leg at its first switch, travelers between, the leg itself from its last switch on. */
+static void end_leg(struct circuit_work *c, const struct leg_work *l)
+{
+    const struct part *first = l->switches[0];
+    struct box *side = side_of_part(c, first, l->at[0]);
+    uint32_t last = l->count - 1;
+    if (l->two_pole) {
+        for (char pole = 'a'; pole <= 'b'; pole++) {
+            add_line(c, side, pole, l->at[0]);
+            add_end(c, net_of(c, N_LEG, l->leg, 0, pole), l->at[last]);
+        }
+        return;
+    }
+    if (first->from_leg)
+        add_end(c, net_of(c, N_LEG, first->from_leg, 0, 0), l->at[0]);
+    else
+        add_line(c, side, pole_of(c, first), l->at[0]);
+    for (uint32_t k = 0; k < last; k++) {
+        for (char pole = 'a'; pole <= 'b'; pole++) {
+            struct net *t = net_of(c, N_TRAVELER, l->leg, k + 1, pole);
+            add_end(c, t, l->at[k]);
+            add_end(c, t, l->at[k + 1]);
+        }
+    }
+    add_end(c, net_of(c, N_LEG, l->leg, 0, 0), l->at[last]);
+}
+
+/* Caps: a box at the end of a run without devices gets line and neutral; one that reserves legs gets these and the neutral. */
+static void end_caps(struct circuit_work *c, int v, bool leaf)
+{
+    const struct vertex *x = &c->vertices[v];
+    if (!x->box)
+        return;
+    bool capped = false;
+    for (uint32_t i = 0; i < x->box->capped.n; i++) {
+        const struct leg_work *l = work_of_leg(c, x->box->capped.at[i]);
+        if (!l)
+            continue;
+        capped = true;
+        if (l != c->skipped)
+            add_end(c, net_of(c, N_LEG, l->leg, 0, 0), v);
+        add_neutral(c, side_of_leg(c, l), v);
+    }
+    if (leaf && !capped && !x->box->device_count && v) {
+        add_line(c, x->side, pole_of(c, NULL), v);
+        add_neutral(c, x->side, v);
+    }
+}
+
+static void end_source(struct circuit_work *c)
+{
+    if (c->circuit->two_pole || c->circuit->multiwire) {
+        add_line(c, NULL, 'a', 0);
+        add_line(c, NULL, 'b', 0);
+    } else {
+        add_line(c, NULL, 0, 0);
+    }
+    add_neutral(c, NULL, 0);
+    if (c->circuit->feeds && c->vertex_count > 1) { /* a feeder carries both lines and the neutral to the other panel */
+        for (uint32_t v = 1; v < c->vertex_count; v++) {
+            add_line(c, NULL, 'a', (int)v);
+            add_line(c, NULL, 'b', (int)v);
+            add_neutral(c, NULL, (int)v);
+        }
+    }
+}
+
+static void end_protectors(struct circuit_work *c)
+{
+    for (uint32_t v = 0; v < c->vertex_count; v++) {
+        struct box *box = c->vertices[v].box;
+        if (!box || (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)box, 0) != (int)v + 1 || !protector_in(c, box))
+            continue;
+        bool two = c->circuit->two_pole || c->circuit->multiwire;
+        for (int k = 0; k <= two; k++)
+            add_line(c, box, two ? (char)('a' + k) : 0, (int)v);
+        add_neutral(c, box, (int)v);
+    }
+}
+
+void gather_ends(struct circuit_work *c)
+{
+    c->ends.n = 0;
+    end_source(c);
+    end_protectors(c);
+    bool *inner = arena_array(c->scratch, bool, c->vertex_count);
+    for (uint32_t v = 1; v < c->vertex_count; v++)
+        inner[c->vertices[v].parent] = true;
+    for (uint32_t i = 0; i < c->circuit->parts.n; i++) {
+        struct part *p = c->circuit->parts.at[i];
+        int v = vertex_of_part(c, p);
+        if (v < 0)
+            continue;
+        if (p->control)
+            end_control(c, p, v);
+        else
+            end_load(c, p, v);
+    }
+    for (uint32_t v = 0; v < c->vertex_count; v++)
+        end_caps(c, (int)v, !inner[v]);
+    for (uint32_t i = 0; i < c->leg_count; i++)
+        if (&c->legs[i] != c->skipped)
+            end_leg(c, &c->legs[i]);
+}
+
+struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first)
+{
+    const struct part *p = l->switches[first];
+    if (p->from_leg)
+        return net_of(c, N_LEG, p->from_leg, 0, 0);
+    return net_of(c, N_LINE, side_of_part(c, p, l->at[first]), 0, l->two_pole ? 'a' : pole_of(c, p));
+}
+
+struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i)
+{
+    return net_of(c, N_NEUTRAL, side_of_part(c, l->switches[i], l->at[i]), 0, 0);
+}
+
+void add_soft_ends(struct circuit_work *c)
+{
+    for (uint32_t i = 0; i < c->leg_count; i++) {
+        const struct leg_work *l = &c->legs[i];
+        for (uint32_t k = 0; k < l->count && l->wants_neutral; k++)
+            if (!l->one_is_enough || l->neutral_at == (int)k)
+                add_end(c, switch_neutral(c, l, k), l->at[k]);
+    }
+}
+
+static int by_net(const void *a, const void *b)
+{
+    const struct net_end *x = a, *y = b;
+    if (x->net->id != y->net->id)
+        return x->net->id < y->net->id ? -1 : 1;
+    return x->vertex < y->vertex ? -1 : x->vertex > y->vertex;
+}
+
+static void sort_ends(struct circuit_work *c)
+{
+    if (c->ends.n)
+        qsort(c->ends.at, c->ends.n, sizeof *c->ends.at, by_net);
+}
+
+void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *), void *context, struct net **at)
+{
+    int *vertices = arena_array(c->scratch, int, c->ends.n + 1);
+    sort_ends(c);
+    for (uint32_t i = 0, n; i < c->ends.n; i += n) {
+        *at = c->ends.at[i].net;
+        for (n = 0; i + n < c->ends.n && c->ends.at[i + n].net == *at; n++)
+            vertices[n] = c->ends.at[i + n].vertex;
+        join_vertices(c, vertices, n, mark, context);
+    }
+}

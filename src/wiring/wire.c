@@ -1,0 +1,82 @@
+#include "wiring/work.h"
+
+const char *switch_kind_word(enum switch_kind k)
+{
+    static const char *const words[] = {"single-pole", "three-way", "four-way", "two-pole"};
+    return words[k];
+}
+
+/* --- what crosses each run -------------------------------------------------------------------------------------------- */
+
+struct marking {
+    struct crossing *crossing;   /* by run id */
+    struct net *at;              /* the net whose runs are being marked */
+    bool soft;                   /* marking with the neutrals of switch locations: what is not there yet is theirs */
+};
+
+static bool has(const net_list *list, const struct net *n)
+{
+    for (uint32_t i = 0; i < list->n; i++)
+        if (list->at[i] == n)
+            return true;
+    return false;
+}
+
+static void mark(struct circuit_work *c, int vertex, void *context)
+{
+    struct marking *k = context;
+    struct crossing *x = &k->crossing[c->vertices[vertex].feed->id];
+    if (!k->soft)
+        *vec_push(c->arena, &x->nets) = k->at;
+    else if (!has(&x->nets, k->at))
+        *vec_push(c->arena, &x->soft) = k->at;
+}
+
+static void keep_orders(struct circuit_work *c)
+{
+    for (uint32_t i = 0; i < c->leg_count; i++) {
+        const struct leg_work *l = &c->legs[i];
+        struct leg_wiring *out = &c->w->of_leg[l->leg->id];
+        out->count = l->count;
+        out->switches = arena_array(c->arena, struct part *, l->count);
+        out->kinds = arena_array(c->arena, enum switch_kind, l->count);
+        for (uint32_t k = 0; k < l->count; k++) {
+            out->switches[k] = l->switches[k];
+            out->kinds[k] = l->two_pole ? TWO_POLE : l->count == 1 ? SINGLE_POLE : k == 0 || k + 1 == l->count ? THREE_WAY : FOUR_WAY;
+        }
+    }
+}
+
+static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
+{
+    if (!build_vertices(c))
+        return;
+    gather_legs(c);
+    choose_orders(c);
+    struct marking k = {.crossing = crossing};
+    gather_ends(c);
+    each_net(c, mark, &k, &k.at);
+    k.soft = true;
+    add_soft_ends(c);
+    each_net(c, mark, &k, &k.at);
+    keep_orders(c);
+}
+
+struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes)
+{
+    struct wiring *w = arena_new(arena, struct wiring);
+    w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
+    w->of_leg = arena_array(arena, struct leg_wiring, m->legs.n);
+    w->of_box = arena_array(arena, struct fill, m->boxes.n);
+    struct crossing *crossing = arena_array(arena, struct crossing, m->runs.n);
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        struct arena scratch = {.out_of_memory = arena->out_of_memory};
+        struct circuit_work c = {.w = w, .m = m, .routes = routes, .arena = arena, .scratch = &scratch, .circuit = m->circuits.at[i]};
+        if (!c.circuit->broken)
+            wire_circuit(&c, crossing);
+        arena_free(&scratch);
+    }
+    choose_cables(w, m, crossing);
+    fill_boxes(w, m);
+    return w;
+}

@@ -1,0 +1,92 @@
+/* What the files of the wiring stage share: one circuit at a time, as a tree of parts of boxes. */
+#ifndef STUDBAY_WIRING_WORK_H
+#define STUDBAY_WIRING_WORK_H
+
+#include "wiring/wiring.h"
+
+enum { NO_VERTEX = -1, EXACT_SWITCHES = 8 };
+
+/* A part of a box in a circuit (or its panel): where conductors of one feed meet. */
+struct vertex {
+    struct box *box;             /* NULL: the panel */
+    struct run *feed;            /* the run towards the source; NULL at the root */
+    int parent;
+    uint32_t depth;
+    uint32_t enter;              /* order of a walk through the tree */
+    double feet;                 /* from the root */
+    uint32_t stamp;              /* of the walk that passed it last */
+    struct box *side;            /* what arrives has passed the protecting device of this box; NULL: none */
+};
+
+/* Where a net ends: a terminal of a device, a cap, the panel. */
+struct net_end {
+    struct net *net;
+    int vertex;
+};
+
+/* A leg on the circuit, while the order of its switches is chosen. */
+struct leg_work {
+    struct leg *leg;
+    struct part **switches;
+    int *at;                     /* vertices of the switches, in the same order */
+    uint32_t count;
+    int *loads;                  /* vertices of what it works, and of caps */
+    uint32_t load_count;
+    bool two_pole;
+    bool wants_neutral;          /* the edition wants a neutral at its switch locations */
+    bool one_is_enough;          /* all that it lights is seen from them */
+    int neutral_at;              /* index of the switch that gets it where one is enough; -1 none */
+};
+
+struct circuit_work {
+    struct wiring *w;
+    struct model *m;
+    const struct routes *routes;
+    struct arena *arena, *scratch;
+    struct circuit *circuit;
+    struct vertex *vertices;
+    uint32_t vertex_count;
+    struct map vertex_of;        /* (box, label of the parallel run or 0) -> vertex + 1 */
+    struct leg_work *legs;
+    uint32_t leg_count;
+    struct map work_of;          /* (leg, 1) -> struct leg_work */
+    const struct leg_work *skipped; /* the leg whose order is being chosen: left out of the ends */
+    uint32_t stamp;
+    VEC(struct net_end) ends;
+    struct map nets;             /* (kind of net, its thing) -> struct net */
+};
+
+/* nets.c: the tree, and where every net ends under the orders chosen. */
+bool build_vertices(struct circuit_work *c);
+void gather_legs(struct circuit_work *c);
+int vertex_of_part(struct circuit_work *c, const struct part *p);
+struct box *side_of_part(struct circuit_work *c, const struct part *p, int vertex);
+/* Ends of all nets but those of the skipped leg; add_soft_ends adds the neutrals that the rule for switch locations wants. */
+void gather_ends(struct circuit_work *c);
+void add_soft_ends(struct circuit_work *c);
+/* The net that the first switch of a leg takes, were it switch `first`; the neutral at switch `i`. */
+struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first);
+struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i);
+/* Calls `mark` once for each run of the tree that joins the vertices, with the vertex below it. */
+void join_vertices(struct circuit_work *c, const int *vertices, uint32_t count, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context);
+/* join_vertices for every net of the gathered ends, which are sorted by net; *at holds the net while its runs are marked. */
+void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context, struct net **at);
+
+/* order.c: the order of the switches of each leg, and where the neutral of its locations goes. */
+void choose_orders(struct circuit_work *c);
+
+/* cables.c: the cable of each run and the colours in it. `crossing` by run id: the nets that cross it. */
+typedef VEC(struct net *) net_list;
+struct crossing {
+    net_list nets;
+    net_list soft;               /* those among them that only the rule for switch locations wants */
+};
+void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing);
+
+/* The least cable of a family that has the conductors, the whites and the size; NULL where none has. */
+struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites);
+
+/* fill.c */
+void fill_boxes(struct wiring *w, struct model *m);
+
+#endif
