@@ -70,7 +70,7 @@ static const struct place *end_place(struct end e)
 static bool end_known(struct end e)
 {
     struct room *room = end_room(e);
-    return room && room->level;
+    return room && room->level && (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
 
 static length manhattan(struct place3 a, struct place3 b)
