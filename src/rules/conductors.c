@@ -29,31 +29,49 @@ static double small_limit(const struct checked *c, enum metal metal, const char 
     return t ? value_amount(table_cell(&c->model->code, t, size, metal_word(metal)), 0) : 0;
 }
 
-/* The breaker that a conductor allows on a circuit; 0 where the tables do not know it. */
+/* The breaker that a conductor allows on a circuit; 0 where the tables do not know its size. */
 static double good_for(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column)
 {
     struct code *code = &c->model->code;
-    double ampacity = code_ampacity(code, metal, size, column);
+    double ampacity = code_ampacity(code, metal, size, column), small = small_limit(c, metal, size);
     if (ampacity <= 0)
-        return 0;
+        return small;
     double good = ampacity, next = rating_at_least(c, ampacity);
     const char *several = code_word(code, "next-size-up", "several-receptacles");
     bool barred = d->several_receptacles && several && several[0] == 'n';
     if (next > 0 && next <= code_setting(code, "next-size-up", "up-to", 0) && !barred)
         good = next;
-    double small = small_limit(c, metal, size);
     return small > 0 && small < good ? small : good;
 }
 
-/* Whether a conductor serves the circuit, and what it is good for. */
+/* Whether a conductor serves the circuit, and what it is good for. Without a table of ampacities nothing can be said. */
 static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, double *good)
 {
+    if (!code_table(&c->model->code, metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper"))
+        return true;
     if (d->nameplate) {
         *good = code_ampacity(&c->model->code, metal, size, column);
-        return *good <= 0 || *good >= d->nameplate->mca;
+        return *good > 0 && *good >= d->nameplate->mca;
     }
     *good = good_for(c, d, metal, size, column);
-    return *good <= 0 || d->breaker <= *good;
+    return *good > 0 && d->breaker <= *good;
+}
+
+/* The column that counts for a cable: its own, else that of small terminals. */
+static int column_of(const struct checked *c, const struct cable_def *cable)
+{
+    return cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, "terminals", "small-at", 0);
+}
+
+static bool cable_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable, double *good)
+{
+    return serves(c, d, cable->metal, cable->size, column_of(c, cable), good);
+}
+
+/* "good for 15 A". */
+static const char *good_words(const struct checked *c, double good)
+{
+    return good > 0 ? arena_printf(c->model->arena, "good for %g A", good) : "a size that the table of ampacities does not have";
 }
 
 static uint32_t receptacles_on(const struct circuit *circuit)
@@ -99,7 +117,7 @@ static const struct cable_def *cable_that_serves(const struct checked *c, const 
     double good;
     do
         cable = next_larger_cable(c, cable);
-    while (cable && (!serves(c, d, cable->metal, cable->size, cable->rated, &good) || good <= 0));
+    while (cable && !cable_serves(c, d, cable, &good));
     return cable;
 }
 
@@ -130,11 +148,11 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     struct finding *f;
     if (d->nameplate)
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject,
-                          "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, good for %g A", words, d->nameplate->device->def->name,
-                          d->nameplate->mca, which, conductor, good);
+                          "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s", words, d->nameplate->device->def->name,
+                          d->nameplate->mca, which, conductor, good_words(c, good));
     else
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, good for %g A", words,
-                          d->circuit->breaker, which, conductor, good);
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, %s", words,
+                          d->circuit->breaker, which, conductor, good_words(c, good));
     name_article(c, d, f, cable->metal, cable->size);
     finish(c, d, f, cable_that_serves(c, d, cable), good);
 }
@@ -146,7 +164,7 @@ static void check_runs(const struct checked *c, const struct demand *d)
         const struct run *run = d->circuit->runs.at[i];
         const struct cable_def *cable = run->declared;
         double good;
-        if (!cable || !cable->size || node_broken(run->node) || serves(c, d, cable->metal, cable->size, cable->rated, &good))
+        if (!cable || !cable->size || node_broken(run->node) || cable_serves(c, d, cable, &good))
             continue;
         if (run->own_cable || !default_said)
             undersized_cable(c, d, run, good);
@@ -159,13 +177,13 @@ static void check_upstream(const struct checked *c, const struct demand *d)
 {
     const struct circuit *circuit = d->circuit;
     double good;
-    int column = (int)code_setting(&c->model->code, "terminals", "small-at", 0);
+    int column = column_of(c, NULL);
     if (!circuit->upstream_size || serves(c, d, COPPER, circuit->upstream_size, column, &good))
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
     struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
-                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, good for %g A", circuit_words(c, circuit),
-                                        circuit->breaker, circuit->upstream_size, good);
+                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit),
+                                        circuit->breaker, circuit->upstream_size, good_words(c, good));
     name_article(c, d, f, COPPER, circuit->upstream_size);
     finish(c, d, f, NULL, good);
 }
@@ -205,7 +223,7 @@ bool conductors_serve(const struct checked *c, const struct circuit *circuit)
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct cable_def *cable = circuit->runs.at[i]->declared;
         double good;
-        if (cable && cable->size && !serves(c, &d, cable->metal, cable->size, cable->rated, &good))
+        if (cable && cable->size && !cable_serves(c, &d, cable, &good))
             return false;
     }
     return true;

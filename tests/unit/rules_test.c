@@ -97,6 +97,22 @@ static void old_cable_upstream_counts(void **state)
     compile_free(&c);
 }
 
+/* Small wire of a plan's own: 16 AWG has a limit (240.4(D)), 20 AWG stands in no table. */
+static void thin_wire_is_not_passed_over(void **state)
+{
+    (void)state;
+    struct compilation c;
+    char rest[400];
+    static const char own[] = "cable %d/2-thin { size %d; conductors black white; ground bare; metal copper }\n"
+                              "circuit P.1 { breaker 15 A; run P -> shed.R1 cable %d/2-thin }\n";
+    snprintf(rest, sizeof rest, own, 16, 16, 16);
+    compile_fault(&c, shed("box R1 west at 2' { receptacle }", rest), R_CONDUCTOR_UNDERSIZED, "16 AWG copper, good for 10 A");
+    compile_free(&c);
+    snprintf(rest, sizeof rest, own, 20, 20, 20);
+    compile_fault(&c, shed("box R1 west at 2' { receptacle }", rest), R_CONDUCTOR_UNDERSIZED, "does not have");
+    compile_free(&c);
+}
+
 /* 240.6(A): 10 A became a standard rating in 2023. */
 static void ten_amperes_are_standard_since_2023(void **state)
 {
@@ -220,6 +236,7 @@ int main(void)
         cmocka_unit_test(next_standard_rating_serves_a_feeder),
         cmocka_unit_test(nameplate_sets_its_own_limits),
         cmocka_unit_test(old_cable_upstream_counts),
+        cmocka_unit_test(thin_wire_is_not_passed_over),
         cmocka_unit_test(ten_amperes_are_standard_since_2023),
         cmocka_unit_test(odd_breaker_is_one_fault),
         cmocka_unit_test(continuous_load_on_both_lines),
