@@ -12,7 +12,7 @@ struct text_column {
     const struct column *column;
     uint32_t index;
     unsigned natural;            /* widest line of its cells, and the heading's widest word */
-    unsigned least;              /* widest piece that should not be broken */
+    unsigned least[3];           /* how narrow it may get: without breaking words, breaking them at . - / and >, breaking them anywhere */
     unsigned width;
 };
 
@@ -56,7 +56,7 @@ static const char *line_end(const char *text, unsigned width, const char **next)
     return *next;
 }
 
-/* The widest line of a text as it is written, or its widest piece between blanks. */
+/* The widest line of a text as it is written, or its widest piece between such signs. */
 static unsigned widest(const char *text, const char *parts)
 {
     unsigned most = 0;
@@ -91,22 +91,30 @@ static void trim(struct buf *out)
 
 /* --- widths --------------------------------------------------------------------------------------------------------- */
 
+static void widen(unsigned *width, unsigned to)
+{
+    if (*width < to)
+        *width = to;
+}
+
+static void measure_cell(struct text_column *c, const char *text)
+{
+    widen(&c->natural, widest(text, "\n"));
+    widen(&c->least[0], widest(text, " \n"));
+    widen(&c->least[1], widest(text, " \n.-/>") + 1);
+}
+
 static void measure(struct text_table *tt)
 {
     uint32_t rows = table_rows(tt->table);
     for (uint32_t i = 0; i < tt->count; i++) {
         struct text_column *c = &tt->columns[i];
-        c->natural = c->least = widest(c->column->heading, " ");
-        for (uint32_t row = 0; row < rows; row++) {
-            const char *text = tt->cells[row * tt->count + i];
-            unsigned line = widest(text, "\n"), word = widest(text, " \n");
-            if (line > c->natural)
-                c->natural = line;
-            if (word > c->least)
-                c->least = word;
-        }
+        c->natural = c->least[0] = c->least[1] = widest(c->column->heading, " ");
+        for (uint32_t row = 0; row < rows; row++)
+            measure_cell(c, tt->cells[row * tt->count + i]);
+        c->least[2] = NARROWEST;
         if (c->column->flags & COLUMN_RIGHT)
-            c->least = c->natural;
+            c->least[0] = c->least[1] = c->least[2] = c->natural;
         c->width = c->natural;
     }
 }
@@ -119,25 +127,25 @@ static unsigned total_width(const struct text_table *tt)
     return total;
 }
 
-/* The widest column that may still give way; `whole`: without breaking words. */
-static struct text_column *widest_column(struct text_table *tt, bool whole)
+/* The widest column that may still give way. */
+static struct text_column *widest_column(struct text_table *tt, unsigned how)
 {
     struct text_column *most = NULL;
     for (uint32_t i = 0; i < tt->count; i++) {
         struct text_column *c = &tt->columns[i];
-        unsigned least = whole || c->column->flags & COLUMN_RIGHT ? c->least : NARROWEST;
-        if (c->width > least && (!most || c->width > most->width))
+        if (c->width > c->least[how] && (!most || c->width > most->width))
             most = c;
     }
     return most;
 }
 
+/* Words are broken only where nothing else helps. */
 static void fit(struct text_table *tt, unsigned width)
 {
     unsigned total = total_width(tt);
-    for (int whole = 1; whole >= 0; whole--)
+    for (unsigned how = 0; how < 3; how++)
         while (total > width) {
-            struct text_column *c = widest_column(tt, whole);
+            struct text_column *c = widest_column(tt, how);
             if (!c)
                 break;
             c->width--;

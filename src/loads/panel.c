@@ -10,6 +10,7 @@ struct layout {
     struct panel_lines *lines;
     bool *used;                  /* by space, from 1 */
     uint32_t spaces;
+    double amps[2];              /* of the breakers on each line */
     uint32_t next[2];            /* the first space of each line that may be free */
     uint32_t next_pair;          /* the first that may be free together with the one below it */
 };
@@ -67,6 +68,7 @@ static void place(struct layout *l, const struct circuit *c, uint32_t space)
         s->line_continuous[line] = load->continuous_va;
     }
     for (unsigned i = 0; i < 2; i++) {
+        l->amps[i] += s->poles == 2 || i == line ? c->breaker : 0;
         l->lines->va[i] += s->line_va[i];
         l->lines->continuous_va[i] += s->line_continuous[i];
     }
@@ -98,7 +100,8 @@ static void place_automatically(struct layout *l, const struct circuit *c)
     if (poles_of(c) == 2) {
         space = free_pair(l);
     } else {
-        unsigned lighter = l->lines->va[1] < l->lines->va[0];
+        const double *measure = l->loads->of_circuit[c->id].va > 0 ? l->lines->va : l->amps;
+        unsigned lighter = measure[1] < measure[0];
         space = free_space(l, lighter);
         if (!space)
             space = free_space(l, !lighter);

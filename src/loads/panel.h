@@ -23,7 +23,8 @@ struct panels {
 };
 
 /* Written spaces are kept and `taken` ones left alone; then the rest are placed, those of two poles first, then the largest load first, each on the line that
- * carries less, in the first free space of that line. Existing circuits without a space get none. The same plan always gives the same spaces. */
+ * carries less, in the first free space of that line; a circuit whose load the plan does not say goes where the
+ * breakers add up to less. Existing circuits without a space get none. The same plan always gives the same spaces. */
 struct panels *panels_lay_out(struct arena *arena, const struct model *m, const struct loads *loads);
 
 /* 0 for line A, 1 for line B. */

@@ -394,7 +394,7 @@ static void boxes_are_placed_from_both_ends(void **state)
     assert_non_null(strstr(json, "{\"box\": \"hall.R1\", \"room\": \"hall\", \"wall\": \"south\", \"from_left_ft\": 2.58, \"from_right_ft\": 7.42, \"up_in\": 16.00, "));
     /* studs at 16" and 32": the one to the right is an inch away */
     assert_non_null(strstr(json, "\"type\": \"nail-on-1g-20\", \"gangs\": 1, \"stud_side\": \"right\", \"devices\": [\"receptacle\"]}"));
-    assert_non_null(strstr(written(&c, "boxes", REPORT_TEXT), "right, 1\""));
+    assert_non_null(strstr(written(&c, "boxes", REPORT_TEXT), "R 1\""));
     arena_free(&c.house.arena);
 }
 

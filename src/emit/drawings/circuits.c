@@ -175,6 +175,28 @@ static void write_edge(struct drawing *d, const struct run *run)
     buf_printf(d->out, "\"%s%s];\n", home ? ", dir=back, penwidth=2.2" : "", run->existing ? ", style=dashed" : "");
 }
 
+/* The cable that is there between the panel and the box where new work begins. */
+static void write_upstream(struct drawing *d, const struct circuit *c)
+{
+    struct end panel = {.panel = c->panel}, root = {.box = c->root};
+    write_node(d, c->id, root);
+    buf_puts(d->out, "    ");
+    write_name(d, c->id, panel);
+    buf_puts(d->out, " -> ");
+    write_name(d, c->id, root);
+    buf_puts(d->out, " [label=\"existing\\l");
+    if (c->upstream > 0) {
+        struct buf b = {0};
+        length_print(&b, c->upstream);
+        if (c->upstream_size)
+            buf_printf(&b, " of %s", c->upstream_size);
+        quote(d->out, buf_text(&b));
+        buf_puts(d->out, "\\l");
+        buf_free(&b);
+    }
+    buf_puts(d->out, "\", style=dashed];\n");
+}
+
 /* --- circuits ------------------------------------------------------------------------------------------------------- */
 
 static void write_circuit(struct drawing *d, const struct circuit *c)
@@ -189,6 +211,8 @@ static void write_circuit(struct drawing *d, const struct circuit *c)
     buf_puts(d->out, "\";\n");
     if (c->panel)
         write_breaker(d, c);
+    if (c->panel && c->root)
+        write_upstream(d, c);
     for (uint32_t i = 0; i < c->runs.n; i++) {
         const struct run *run = c->runs.at[i];
         bool known = (run->from.box || run->from.panel) && (run->to.box || run->to.panel);
@@ -218,7 +242,8 @@ void draw_circuits(const struct results *r, struct buf *dot)
     buf_puts(dot, ": circuits");
     buf_puts(dot, key);
     buf_puts(dot, "\";\n");
-    for (uint32_t i = 0; i < r->model->circuits.n; i++)
+    /* from left to right, dot puts the first frame at the bottom */
+    for (uint32_t i = r->model->circuits.n; i-- > 0;)
         if (is_built(r->model->circuits.at[i]->unit))
             write_circuit(&d, r->model->circuits.at[i]);
     buf_puts(dot, "}\n");

@@ -16,9 +16,9 @@ static const struct column columns[] = {
     [UP] = {"up_in", "Centre", 2, COLUMN_RIGHT | COLUMN_INCHES},
     [BOTTOM] = {"bottom_in", "Bottom", 2, COLUMN_RIGHT | COLUMN_INCHES},
     [TYPE] = {"type", "Type", 0, 0},
-    [GANGS] = {"gangs", "Gangs", 0, COLUMN_RIGHT},
-    [RING] = {"ring", "Ring", 0, COLUMN_IF_USED},
-    [STUD] = {"stud_side", "Stud", 0, 0},
+    [GANGS] = {"gangs", "Gangs", 0, COLUMN_RIGHT | COLUMN_DATA},
+    [RING] = {"ring", "Ring", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [STUD] = {"stud_side", "Stud", 0, COLUMN_RIGHT},
     [DEVICES] = {"devices", "Devices", 0, 0},
 };
 
@@ -34,15 +34,12 @@ static length size_of(struct code *code, const char *setting)
     return v && v->kind == V_LENGTH ? v->n : 0;
 }
 
-/* "4' from west, 7'-6" from south" for a ceiling or a floor. */
-static const char *grid_words(struct arena *arena, const char *where, length west, length south)
+/* "W 4'", "L 2\"": a distance and the side it is to. */
+static const char *side_words(struct arena *arena, const char *side, length l)
 {
     struct buf b = {0};
-    buf_printf(&b, "%s, ", where);
-    length_print(&b, west);
-    buf_puts(&b, " from west, ");
-    length_print(&b, south);
-    buf_puts(&b, " from south");
+    buf_printf(&b, "%s ", side);
+    length_print(&b, l);
     const char *words = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return words;
@@ -58,12 +55,9 @@ static struct cell stud_cell(struct arena *arena, const struct box *b, const str
     if (right > wall->length)
         right = wall->length;
     bool is_left = at - left <= right - at;
-    struct buf away = {0};
-    buf_puts(&away, is_left ? "left, " : "right, ");
-    length_print(&away, is_left ? at - left : right - at);
-    const char *words = arena_copy(arena, buf_text(&away), away.n);
-    buf_free(&away);
-    return cell_shown(cell_text(is_left ? "left" : "right"), words);
+    length distance = is_left ? at - left : right - at;
+    const char *away = distance ? side_words(arena, is_left ? "L" : "R", distance) : "on it";
+    return cell_shown(cell_text(is_left ? "left" : "right"), away);
 }
 
 static void place_cells(const struct results *r, const struct box *b, const struct sizes *sizes, struct cell *row)
@@ -87,7 +81,9 @@ static void place_cells(const struct results *r, const struct box *b, const stru
     if (!where)
         return;
     length west = p->at.x - b->room->low.x, south = p->at.y - b->room->low.y;
-    row[WALL] = cell_shown(cell_text(where), grid_words(r->arena, where, west, south));
+    row[WALL] = cell_text(where);
+    row[LEFT].shown = side_words(r->arena, "W", west);
+    row[RIGHT].shown = side_words(r->arena, "S", south);
     row[WEST] = cell_length(west);
     row[SOUTH] = cell_length(south);
 }
@@ -101,9 +97,10 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[ROOM] = cell_text(room_address(r->arena, b->room, false));
     place_cells(r, b, sizes, row);
     if (fill->type) {
-        const char *name = fill->type->name;
-        row[TYPE] = b->existing ? cell_shown(cell_text(name), arena_printf(r->arena, "%s, existing", name)) : cell_text(name);
-        row[RING] = cell_text(ring_words(r->arena, fill->type, b->room->finish));
+        const char *name = fill->type->name, *ring = ring_words(r->arena, fill->type, b->room->finish);
+        const char *shown = arena_printf(r->arena, "%s%s%s%s", name, ring ? ", ring " : "", ring ? ring : "", b->existing ? ", existing" : "");
+        row[TYPE] = cell_shown(cell_text(name), shown);
+        row[RING] = cell_text(ring);
     } else if (b->existing) {
         row[TYPE] = cell_shown((struct cell){0}, "existing");
     } else if (b->compartment) {
@@ -122,5 +119,6 @@ void report_boxes(const struct results *r, struct report *report)
         if (is_built(r->model->boxes.at[i]->room->unit))
             add_box(r, report, r->model->boxes.at[i], &sizes);
     *vec_push(r->arena, &report->notes) =
-        "Distances are to the centre of the box, from the wall's ends as one stands in the room and faces it, between the faces of the studs.";
+        "Distances are to the centre of the box, from the wall's ends as one stands in the room and faces it, between the faces of the studs; "
+        "W and S: on a ceiling or floor, from the room's west and south sides. Stud: how far from the box's centre that of the nearest stud is, to the left (L) or right (R).";
 }

@@ -18,7 +18,7 @@ static const struct column columns[] = {
     [REMAINDER] = {"remainder_ft", "Left", 2, COLUMN_RIGHT},
 };
 
-enum { SUM_CABLE, SUM_PIECES, SUM_CUT, SUM_COILS, SUM_BOUGHT_COILS, SUM_BOUGHT, SUM_LEFT, SUM_PRICE, SUM_BOUND, SUM_PROVEN };
+enum { SUM_CABLE, SUM_PIECES, SUM_CUT, SUM_COILS, SUM_BOUGHT_COILS, SUM_BOUGHT, SUM_LEFT, SUM_PRICE, SUM_BOUND_PRICE, SUM_BOUND_FEET, SUM_PROVEN };
 
 static const struct column total_columns[] = {
     [SUM_CABLE] = {"cable", "Cable", 0, 0},
@@ -29,7 +29,8 @@ static const struct column total_columns[] = {
     [SUM_BOUGHT] = {"bought_ft", "Bought", 2, COLUMN_RIGHT},
     [SUM_LEFT] = {"remainder_ft", "Left", 2, COLUMN_RIGHT},
     [SUM_PRICE] = {"price", "Price", 2, COLUMN_RIGHT},
-    [SUM_BOUND] = {"bound", "At least", 2, COLUMN_RIGHT},
+    [SUM_BOUND_PRICE] = {"bound_price", "Price at least", 2, COLUMN_RIGHT | COLUMN_IF_USED},
+    [SUM_BOUND_FEET] = {"bound_ft", "Bought at least", 2, COLUMN_RIGHT | COLUMN_IF_USED},
     [SUM_PROVEN] = {"proven", "Proven", 0, 0},
 };
 
@@ -79,9 +80,9 @@ static void add_total(struct report *report, const struct cable_cuts *c)
     row[SUM_LEFT] = cell_length(left);
     if (c->pack.cost > 0) {
         row[SUM_PRICE] = cell_number(money(c->pack.cost));
-        row[SUM_BOUND] = cell_number(money(c->pack.bound_cost));
+        row[SUM_BOUND_PRICE] = cell_number(money(c->pack.bound_cost));
     } else {
-        row[SUM_BOUND] = cell_length(c->pack.bound_bought);
+        row[SUM_BOUND_FEET] = cell_length(c->pack.bound_bought);
     }
     row[SUM_PROVEN] = cell_bool(c->pack.proven);
 }

@@ -2,6 +2,8 @@
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
+#include <string.h>
+
 enum { LEG, UNIT, TITLE, SWITCHES, LOADS, PANEL, CIRCUIT, VA };
 
 static const struct column columns[] = {
@@ -41,6 +43,8 @@ static void add_leg(const struct results *r, struct report *report, const struct
     row[LEG] = cell_text(leg->name);
     row[UNIT] = unit_cell(leg->unit);
     row[TITLE] = cell_text(leg->title);
+    if (leg->title && !strcmp(leg->title, leg->name))
+        row[TITLE].shown = "";
     row[SWITCHES] = switches_cell(r, leg);
     row[LOADS] = cell_list(load, leg->loads.n);
     row[PANEL] = panel_cell(r, leg->circuit ? leg->circuit->panel : NULL);

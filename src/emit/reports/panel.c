@@ -20,7 +20,7 @@ static const struct column columns[] = {
     [ROOMS] = {"rooms", "Rooms", 0, 0},
     [EXISTING] = {"existing", "Existing", 0, COLUMN_DATA},
     [VA] = {"va", "VA", 0, COLUMN_RIGHT},
-    [CONTINUOUS] = {"continuous_va", "Continuous", 0, COLUMN_RIGHT},
+    [CONTINUOUS] = {"continuous_va", "Cont. VA", 0, COLUMN_RIGHT},
 };
 
 enum { SUM_PANEL, SUM_UNIT, SUM_PHASE, SUM_VA, SUM_CONTINUOUS };
@@ -30,7 +30,7 @@ static const struct column total_columns[] = {
     [SUM_UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [SUM_PHASE] = {"phase", "Line", 0, 0},
     [SUM_VA] = {"va", "VA", 0, COLUMN_RIGHT},
-    [SUM_CONTINUOUS] = {"continuous_va", "Continuous", 0, COLUMN_RIGHT},
+    [SUM_CONTINUOUS] = {"continuous_va", "Cont. VA", 0, COLUMN_RIGHT},
 };
 
 /* The cable of the first run from the panel. */

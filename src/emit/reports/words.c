@@ -16,7 +16,7 @@ const char *circuit_word(struct arena *arena, const struct circuit *c)
 {
     if (!c)
         return NULL;
-    return c->feeds ? arena_printf(arena, "feeder %s", c->feeds->name) : c->name;
+    return c->feeds ? arena_printf(arena, "feeder %s", panel_address(arena, c->feeds, false)) : c->name;
 }
 
 const char *protection_words(struct arena *arena, const struct circuit *c)

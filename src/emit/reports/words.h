@@ -11,7 +11,7 @@ struct cell unit_cell(const struct unit *unit);
 /* The address of a panel, or an empty cell. */
 struct cell panel_cell(const struct results *r, const struct panel *panel);
 
-/* A circuit within its panel: "2", or "feeder P" for what feeds another panel; NULL for NULL. */
+/* A circuit within its panel: "2", or "feeder P" or "feeder u101.P" for what feeds another panel; NULL for NULL. */
 const char *circuit_word(struct arena *arena, const struct circuit *c);
 
 /* "20 A two-pole afci", as a plan writes a breaker; NULL where none is written. */

@@ -1,0 +1,355 @@
+/* The commands from outside: what they print where, their exit status, and what becomes of files. STUDBAY names the binary; run from the top of the tree. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "base/buf.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+static const char good[] = "plan \"Shed\" {\n  edition nec-2023\n}\n\nroom shed \"Shed\" {\n  kind storage\n  size 10' by 8'\n"
+                           "  box S1 south at 3' up 48\" { switch leg light }\n  box L1 overhead at 5', 4' { luminaire leg light 20 W }\n}\n\n"
+                           "panel P \"Panel\" {\n  in shed west at 2' up 5'\n  main 60 A\n  spaces 8\n}\n\n"
+                           "circuit P.1 \"Shed light\" {\n  breaker 15 A afci\n  run P -> shed.S1 -> L1\n}\n";
+
+/* A folder of its own for each run of the program, and what the last command gave. */
+static char folder[] = "/tmp/studbay-cmd-XXXXXX";
+static struct buf out, err;
+static int status;
+
+static const char *in_folder(const char *name)
+{
+    static char path[2][256];
+    static int which;
+    which = !which;
+    snprintf(path[which], sizeof path[which], "%s/%s", folder, name);
+    return path[which];
+}
+
+static void read_back(struct buf *b, const char *name)
+{
+    b->n = 0;
+    if (!buf_read_file(b, in_folder(name), 1 << 24))
+        b->n = 0;
+    buf_text(b);
+}
+
+static void write_file(const char *name, const char *text)
+{
+    struct buf b = {0};
+    buf_puts(&b, text);
+    assert_true(buf_write_file(&b, in_folder(name)));
+    buf_free(&b);
+}
+
+/* Runs `$STUDBAY ARGUMENTS` with $D for the folder. */
+static void run(const char *arguments)
+{
+    struct buf line = {0};
+    buf_printf(&line, "D=%s; \"$STUDBAY\" %s >%s/out 2>%s/err", folder, arguments, folder, folder);
+    if (strchr(arguments, '>')) {
+        line.n = 0;
+        buf_printf(&line, "D=%s; \"$STUDBAY\" %s 2>%s/err", folder, arguments, folder);
+    }
+    int wait = system(buf_text(&line));
+    status = WIFEXITED(wait) ? WEXITSTATUS(wait) : -1;
+    buf_free(&line);
+    read_back(&out, "out");
+    read_back(&err, "err");
+}
+
+#define assert_has(b, text) assert_non_null(strstr(buf_text(&(b)), (text)))
+#define assert_lacks(b, text) assert_null(strstr(buf_text(&(b)), (text)))
+
+static int set_up(void **state)
+{
+    (void)state;
+    if (!getenv("STUDBAY") || !mkdtemp(folder))
+        return -1;
+    unsetenv("NO_COLOR");
+    write_file("good.bay", good);
+    write_file("bad.bay", "plan \"Bad\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  kind storage\n  size 10' by 8'\n  box R1 south at 3' { receptakle }\n}\n");
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    (void)state;
+    char line[128];
+    snprintf(line, sizeof line, "rm -rf %s", folder);
+    buf_free(&out);
+    buf_free(&err);
+    return system(line);
+}
+
+static void help_and_version(void **state)
+{
+    (void)state;
+    run("");
+    assert_int_equal(status, 2);
+    assert_has(err, "usage: studbay");
+    run("--help");
+    assert_int_equal(status, 0);
+    static const char *const commands[] = {"check", "report", "draw", "fmt", "explain"};
+    for (int i = 0; i < 5; i++) {
+        assert_has(out, commands[i]);
+        char line[32];
+        snprintf(line, sizeof line, "%s --help", commands[i]);
+        struct buf all = {0};
+        buf_add(&all, out.at, out.n);
+        run(line);
+        assert_int_equal(status, 0);
+        assert_has(out, "usage: studbay ");
+        assert_has(out, commands[i]);
+        out.n = 0;
+        buf_add(&out, all.at, all.n);
+        buf_free(&all);
+    }
+    run("--version");
+    assert_int_equal(status, 0);
+    assert_string_equal(buf_text(&out), "studbay 0.1.0\n");
+}
+
+static void slips_get_the_nearest_name(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *arguments, *said;
+    } slips[] = {
+        {"chek x", "did you mean 'check'"},
+        {"report boxs $D/good.bay", "did you mean 'boxes'"},
+        {"draw circuit $D/good.bay", "did you mean 'circuits'"},
+        {"check --formt json $D/good.bay", "did you mean --format"},
+        {"check --format jsn $D/good.bay", "did you mean 'json'"},
+        {"check --format sarif $D/good.bay", "there is no format 'sarif'"},
+        {"check --only voltage-dorp $D/good.bay", "did you mean 'voltage-drop'"},
+        {"explain voltage-drp", "did you mean 'voltage-drop'"},
+        {"check --strict=yes $D/good.bay", "takes no value"},
+        {"check $D/good.bay --format", "wants a value"},
+        {"check -q $D/good.bay", "takes no option -q"},
+        {"check", "wants a plan"},
+        {"report boxes", "wants a name and one plan"},
+        {"report all $D/good.bay", "wants a folder"},
+        {"fmt --write --check $D/good.bay", "one of them"},
+    };
+    for (size_t i = 0; i < sizeof slips / sizeof *slips; i++) {
+        run(slips[i].arguments);
+        assert_int_equal(status, 2);
+        assert_int_equal(out.n, 0);
+        assert_has(err, slips[i].said);
+    }
+}
+
+static void check_says_findings_and_a_summary(void **state)
+{
+    (void)state;
+    run("check $D/good.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "The local authority decides.");
+    run("check $D/bad.bay");
+    assert_int_equal(status, 1);
+    assert_has(err, "bad.bay:8:");
+    assert_has(out, "error");
+    assert_lacks(err, "\x1b");
+    run("check $D/none.bay");
+    assert_int_equal(status, 2);
+    assert_has(err, "none.bay");
+}
+
+static void check_counts_several_plans_together(void **state)
+{
+    (void)state;
+    run("check --format json $D/bad.bay $D/good.bay $D/bad.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "\"counts\": {\"error\": 2,");
+    assert_int_equal(err.n, 0);
+    run("check --format=json - < $D/good.bay > $D/out");
+    assert_int_equal(status, 0);
+    assert_has(out, "\"counts\": {\"error\": 0,");
+}
+
+static void one_rule_alone_and_strictness(void **state)
+{
+    (void)state;
+    run("check --only voltage-drop $D/bad.bay");
+    assert_int_equal(status, 0);
+    assert_has(err, "of other rules not shown");
+    write_file("warned.bay", "plan \"W\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  size 10' by 8'\n}\n");
+    run("check $D/warned.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "1 warning");
+    run("check --strict $D/warned.bay");
+    assert_int_equal(status, 1);
+}
+
+static void reports_come_in_four_formats(void **state)
+{
+    (void)state;
+    run("report");
+    assert_int_equal(status, 0);
+    assert_has(out, "materials");
+    run("report boxes $D/good.bay --format json");
+    assert_int_equal(status, 0);
+    assert_has(out, "\"report\": \"boxes\"");
+    assert_has(out, "{\"box\": \"shed.S1\", \"room\": \"shed\", \"wall\": \"south\", \"from_left_ft\": 3.00, \"from_right_ft\": 7.00, \"up_in\": 48.00, ");
+    assert_has(out, "\"devices\": [\"single-pole switch leg light\"]");
+    run("report boxes $D/good.bay --format csv");
+    assert_has(out, "box,room,wall,from_left_ft,from_right_ft,");
+    run("report boxes $D/good.bay --format md");
+    assert_has(out, "| --- |");
+    run("report panel $D/good.bay");
+    assert_has(out, "licensed electrician");
+    run("report legs $D/good.bay --format json");
+    assert_has(out, "\"switches\": [{\"box\": \"shed.S1\", \"kind\": \"single-pole\"}], \"loads\": [\"shed.L1\"], \"panel\": \"P\", \"circuit\": \"1\", \"va\": 20}");
+}
+
+static void a_faulty_plan_is_reported_as_far_as_it_goes(void **state)
+{
+    (void)state;
+    run("report boxes $D/bad.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "The plan has");
+    assert_has(err, "bad.bay:8:");
+    run("report boxes $D/none.bay");
+    assert_int_equal(status, 2);
+    assert_int_equal(out.n, 0);
+}
+
+static void all_reports_go_to_a_folder(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"boxes", "panel", "fill", "legs", "runs", "drop", "cuts", "materials"};
+    run("report all $D/good.bay -o $D/reports");
+    assert_int_equal(status, 0);
+    for (int i = 0; i < 8; i++) {
+        char name[64];
+        struct stat info;
+        snprintf(name, sizeof name, "reports/%s.txt", names[i]);
+        assert_int_equal(stat(in_folder(name), &info), 0);
+        snprintf(name, sizeof name, "reports/%s.csv", names[i]);
+        assert_int_equal(stat(in_folder(name), &info), 0);
+    }
+}
+
+static void output_that_cannot_be_written_is_an_error(void **state)
+{
+    (void)state;
+    run("report boxes $D/good.bay > /dev/full");
+    assert_int_equal(status, 2);
+    assert_has(err, "cannot write to standard output");
+    run("check $D/good.bay > /dev/full");
+    assert_int_equal(status, 2);
+    run("--help > /dev/full");
+    assert_int_equal(status, 2);
+    run("report boxes $D/good.bay -o $D/no/such/place");
+    assert_int_equal(status, 2);
+    assert_has(err, "cannot write");
+}
+
+static void drawings_are_dot_or_pictures(void **state)
+{
+    (void)state;
+    run("draw circuits $D/good.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "digraph circuits {");
+    assert_has(out, "HOME RUN");
+    run("draw circuits $D/good.bay --format svg -o $D/c.svg");
+    assert_int_equal(status, 0);
+    assert_int_equal(out.n, 0);
+    read_back(&out, "c.svg");
+    assert_has(out, "<svg");
+    char *path = strdup(getenv("PATH"));
+    char *studbay = realpath(getenv("STUDBAY"), NULL);
+    setenv("STUDBAY", studbay, 1);
+    setenv("PATH", "/nonexistent", 1);
+    run("draw circuits $D/good.bay --format svg");
+    setenv("PATH", path, 1);
+    free(path);
+    free(studbay);
+    assert_int_equal(status, 2);
+    assert_has(err, "Graphviz");
+}
+
+static void output_is_the_same_each_time(void **state)
+{
+    (void)state;
+    static const char *const lines[] = {"draw circuits examples/studio/studio.bay", "report materials examples/studio/studio.bay",
+                                        "report panel examples/studio/studio.bay --format json"};
+    for (int i = 0; i < 3; i++) {
+        struct buf first = {0};
+        run(lines[i]);
+        assert_int_equal(status, 0);
+        buf_puts(&first, buf_text(&out));
+        run(lines[i]);
+        assert_string_equal(buf_text(&first), buf_text(&out));
+        assert_true(first.n > 1000);
+        buf_free(&first);
+    }
+}
+
+static void fmt_changes_files_only_when_told(void **state)
+{
+    (void)state;
+    static const char loose[] = "plan   \"F\" { edition   nec-2023 }\nroom a { kind storage;size 10' by 8' }\n";
+    write_file("loose.bay", loose);
+    run("fmt --check $D/loose.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "loose.bay\n");
+    run("fmt $D/loose.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "plan \"F\" {");
+    struct buf canonical = {0};
+    buf_puts(&canonical, buf_text(&out));
+    read_back(&out, "loose.bay");
+    assert_string_equal(buf_text(&out), loose);
+    run("fmt --write $D/loose.bay");
+    assert_int_equal(status, 0);
+    read_back(&out, "loose.bay");
+    assert_string_equal(buf_text(&out), buf_text(&canonical));
+    run("fmt --check $D/loose.bay");
+    assert_int_equal(status, 0);
+    run("fmt --write -");
+    assert_int_equal(status, 2);
+    buf_free(&canonical);
+}
+
+static void explain_tells_of_every_rule(void **state)
+{
+    (void)state;
+    run("explain");
+    assert_int_equal(status, 0);
+    assert_has(out, "box-overfilled");
+    run("explain box-overfilled");
+    assert_int_equal(status, 0);
+    assert_has(out, "box-overfilled");
+    assert_has(out, "A plan cannot waive it.");
+    run("explain voltage-drop");
+    assert_has(out, "written consent");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(help_and_version),
+        cmocka_unit_test(slips_get_the_nearest_name),
+        cmocka_unit_test(check_says_findings_and_a_summary),
+        cmocka_unit_test(check_counts_several_plans_together),
+        cmocka_unit_test(one_rule_alone_and_strictness),
+        cmocka_unit_test(reports_come_in_four_formats),
+        cmocka_unit_test(a_faulty_plan_is_reported_as_far_as_it_goes),
+        cmocka_unit_test(all_reports_go_to_a_folder),
+        cmocka_unit_test(output_that_cannot_be_written_is_an_error),
+        cmocka_unit_test(drawings_are_dot_or_pictures),
+        cmocka_unit_test(output_is_the_same_each_time),
+        cmocka_unit_test(fmt_changes_files_only_when_told),
+        cmocka_unit_test(explain_tells_of_every_rule),
+    };
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
