@@ -172,6 +172,32 @@ static void check_runs(const struct checked *c, const struct demand *d)
     }
 }
 
+static bool some_cable_serves(const struct checked *c, const struct demand *d)
+{
+    double good;
+    for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
+        const struct cable_def *cable = c->model->lib->cable_list.at[i];
+        if (cable->power && cable->size && cable_serves(c, d, cable, &good))
+            return true;
+    }
+    return false;
+}
+
+/* A run whose cable is left to the compiler, on a breaker that is too large for all cables there are. */
+static void check_left_out(const struct checked *c, const struct demand *d)
+{
+    const struct circuit *circuit = d->circuit;
+    bool wanted = false;
+    for (uint32_t i = 0; i < circuit->runs.n && !wanted; i++)
+        wanted = !circuit->runs.at[i]->declared && !c->wiring->of_run[circuit->runs.at[i]->id].cable;
+    if (!wanted || !circuit->is_tree || some_cable_serves(c, d))
+        return;
+    struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "no cable of the library suits the %g A breaker of %s",
+                                        circuit->breaker, circuit_words(c, circuit));
+    f->article = code_article(&c->model->code, "conductor-ampacity");
+    diag_mend(c->model->diag, f, "a smaller breaker, or a cable that the plan defines");
+}
+
 /* The cable between the panel and the old box: its sheath is not known, so the column of small terminals counts. */
 static void check_upstream(const struct checked *c, const struct demand *d)
 {
@@ -238,6 +264,7 @@ void check_conductors(const struct checked *c)
             continue;
         struct demand d = demand_of(c, circuit);
         check_runs(c, &d);
+        check_left_out(c, &d);
         check_upstream(c, &d);
         check_nameplate(c, circuit);
     }

@@ -113,6 +113,15 @@ static void thin_wire_is_not_passed_over(void **state)
     compile_free(&c);
 }
 
+static void breaker_may_be_too_large_for_every_cable(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; bus 400 A; spaces 20; feeder from P breaker 300 A }\n"), R_CONDUCTOR_UNDERSIZED,
+                  "no cable of the library suits the 300 A breaker of feeder Q");
+    compile_free(&c);
+}
+
 /* 240.6(A): 10 A became a standard rating in 2023. */
 static void ten_amperes_are_standard_since_2023(void **state)
 {
@@ -237,6 +246,7 @@ int main(void)
         cmocka_unit_test(nameplate_sets_its_own_limits),
         cmocka_unit_test(old_cable_upstream_counts),
         cmocka_unit_test(thin_wire_is_not_passed_over),
+        cmocka_unit_test(breaker_may_be_too_large_for_every_cable),
         cmocka_unit_test(ten_amperes_are_standard_since_2023),
         cmocka_unit_test(odd_breaker_is_one_fault),
         cmocka_unit_test(continuous_load_on_both_lines),
