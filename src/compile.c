@@ -260,6 +260,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     c->routes = route_runs(&c->arena, c->model);
     c->wiring = wire(&c->arena, c->model, c->routes);
+    c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring);
     rules_run(&(struct checked){c->model, c->routes, c->wiring, c->loads, c->cuts});

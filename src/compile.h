@@ -3,6 +3,7 @@
 #define STUDBAY_COMPILE_H
 
 #include "rules/rules.h"
+#include "wiring/makeup.h"
 
 struct compilation {
     struct arena arena;
@@ -15,6 +16,7 @@ struct compilation {
     struct model *model;         /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
+    struct makeup *makeup;
     struct loads *loads;
     struct cuts *cuts;
     bool io_failed;              /* the named file or the library could not be read: exit status 2 */

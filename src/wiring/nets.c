@@ -294,7 +294,7 @@ static const char *net_name(struct circuit_work *c, const struct net *n)
 }
 
 /* The one net of that sort; `thing` is the leg, or the box beyond whose device it lies. */
-static struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole)
+struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole)
 {
     uintptr_t kind = 1 + (uintptr_t)sort + 16 * (uintptr_t)(unsigned char)pole + 4096 * (uintptr_t)index;
     void **at = map_at(c->scratch, &c->nets, kind, (uintptr_t)thing);
@@ -318,7 +318,7 @@ static void add_end(struct circuit_work *c, struct net *n, int vertex)
 }
 
 /* The line a part lives on: of a circuit with two lines, the one its plan names, else a. */
-static char pole_of(const struct circuit_work *c, const struct part *p)
+char pole_of(const struct circuit_work *c, const struct part *p)
 {
     bool two = c->circuit->two_pole || c->circuit->multiwire;
     return !two ? 0 : p && p->pole ? p->pole : 'a';
@@ -343,13 +343,13 @@ static uint8_t nets_of(const struct part *p, bool gives)
     return nets;
 }
 
-static const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg)
+const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg)
 {
     return map_get(&c->work_of, (uintptr_t)leg, 1);
 }
 
 /* A load's neutral is of the same side as the line that its leg's fed switch takes. */
-static struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l)
+struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l)
 {
     return side_of_part(c, l->switches[0], l->at[0]);
 }

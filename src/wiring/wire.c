@@ -60,6 +60,7 @@ static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
     add_soft_ends(c);
     each_net(c, mark, &k, &k.at);
     keep_orders(c);
+    record_terminals(c);
 }
 
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes)
@@ -67,6 +68,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     struct wiring *w = arena_new(arena, struct wiring);
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
     w->of_leg = arena_array(arena, struct leg_wiring, m->legs.n);
+    w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
     struct crossing *crossing = arena_array(arena, struct crossing, m->runs.n);
     for (uint32_t i = 0; i < m->circuits.n; i++) {

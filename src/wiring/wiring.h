@@ -3,7 +3,7 @@
 #define STUDBAY_WIRING_WIRING_H
 
 #include "framing/routes.h"
-#include "model/model.h"
+#include "model/makeup.h"
 
 enum net_sort { N_LINE, N_NEUTRAL, N_GROUND, N_LEG, N_TRAVELER, N_INTERCONNECT };
 
@@ -51,15 +51,28 @@ struct fill {
     double required;             /* in3 */
 };
 
+/* The net of one terminal of a part. */
+struct terminal_net {
+    struct part *part;
+    uint8_t terminal;            /* index in the part's form */
+    struct net *net;
+    const struct run *feed;      /* the run that feeds its part of the box, where parallel runs do; else NULL */
+};
+
 struct wiring {
     struct run_wiring *of_run;   /* by run id */
     struct leg_wiring *of_leg;   /* by leg id */
     struct fill *of_box;         /* by box id */
     VEC(struct net *) nets;
+    VEC(struct terminal_net) terminals;
+    struct part_form **forms;    /* by device id, one for each part; see model/makeup.h */
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing. */
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes);
+
+/* Of the runs of one circuit that feed a box, the one that this conductor end belongs to; NULL where only one feeds it. `at_to`: the end at run->to. */
+const struct run *feed_of_end(const struct run *r, bool at_to);
 
 const char *switch_kind_word(enum switch_kind k);
 

@@ -72,6 +72,13 @@ void join_vertices(struct circuit_work *c, const int *vertices, uint32_t count, 
 /* join_vertices for every net of the gathered ends, which are sorted by net; *at holds the net while its runs are marked. */
 void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context, struct net **at);
 
+/* terminals.c: the form of every part and the net of each of its terminals, under the orders chosen. */
+void record_terminals(struct circuit_work *c);
+struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole);
+const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg);
+char pole_of(const struct circuit_work *c, const struct part *p);
+struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l);
+
 /* order.c: the order of the switches of each leg, and where the neutral of its locations goes. */
 void choose_orders(struct circuit_work *c);
 

@@ -1,0 +1,299 @@
+#include "wiring/makeup.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Leads of one box while they are gathered: sorted by net (and part of the box), they fall into joints. */
+struct gathered {
+    const struct net *net;       /* NULL: a spare, a joint of its own */
+    const struct run *feed;      /* part of the box; NULL: the box has one */
+    uint32_t order;
+    struct lead lead;
+};
+
+typedef VEC(struct gathered) gathering;
+
+struct maker {
+    struct arena *arena;
+    struct model *m;
+    const struct wiring *w;
+    struct makeup *out;
+    gathering *of_box;           /* by box id, terminals; emptied box by box */
+    gathering of_panel;
+    struct table *connectors, *copper;
+};
+
+/* --- gathering ---------------------------------------------------------------------------------------------------- */
+
+static void gather(struct maker *k, gathering *g, const struct net *net, const struct run *feed, struct lead lead)
+{
+    *vec_push(k->arena, g) = (struct gathered){net, feed, g->n, lead};
+}
+
+static bool is_ground(const struct gathered *g)
+{
+    return g->lead.kind == LEAD_CONDUCTOR ? g->lead.conductor == CONDUCTOR_GROUND : g->net && g->net->sort == N_GROUND;
+}
+
+static void gather_run(struct maker *k, gathering *g, struct run *r, bool at_to)
+{
+    const struct run_wiring *w = &k->w->of_run[r->id];
+    if (!k->out->runs[r->id].made)
+        return;
+    const struct run *feed = feed_of_end(r, at_to);
+    for (uint8_t i = 0; i < w->count; i++)
+        gather(k, g, w->conductors[i].net, feed, (struct lead){.kind = LEAD_CONDUCTOR, .run = r, .conductor = i, .at_to = at_to, .reidentified = w->conductors[i].reidentified});
+    if (w->cable->ground != GROUND_NONE)
+        gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_CONDUCTOR, .run = r, .conductor = CONDUCTOR_GROUND, .at_to = at_to});
+}
+
+/* The existing circuit as it comes in a box that carries it already. */
+static void gather_supply(struct maker *k, gathering *g, const struct box *b)
+{
+    struct map seen = {0};
+    for (uint32_t i = 0; i < g->n; i++) {
+        const struct net *n = g->at[i].net;
+        if (!n || n->circuit->root != b || n->beyond || (n->sort != N_LINE && n->sort != N_NEUTRAL))
+            continue;
+        void **at = map_at(k->arena, &seen, (uintptr_t)n, 1);
+        if (*at)
+            continue;
+        *at = k;
+        gather(k, g, n, g->at[i].feed, (struct lead){.kind = n->sort == N_LINE ? LEAD_LINE : LEAD_NEUTRAL_BAR, .circuit = n->circuit, .pole = n->pole});
+        void **ground = map_at(k->arena, &seen, (uintptr_t)n->circuit, 2);
+        if (!*ground)
+            gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_GROUND_BAR, .circuit = n->circuit});
+        *ground = k;
+    }
+}
+
+/* --- joints ----------------------------------------------------------------------------------------------------------- */
+
+static bool ground_lead(const struct gathered *g)
+{
+    return is_ground(g) || g->lead.kind == LEAD_BOX || g->lead.kind == LEAD_GROUND_BAR;
+}
+
+static int by_joint(const void *a, const void *b)
+{
+    const struct gathered *x = a, *y = b;
+    bool gx = ground_lead(x), gy = ground_lead(y);
+    if (gx != gy)
+        return gx ? 1 : -1;
+    if (!gx) {
+        uint32_t nx = x->net ? x->net->id : UINT32_MAX, ny = y->net ? y->net->id : UINT32_MAX;
+        if (nx != ny)
+            return nx < ny ? -1 : 1;
+        uint32_t fx = x->feed ? x->feed->id + 1 : 0, fy = y->feed ? y->feed->id + 1 : 0;
+        if (fx != fy)
+            return fx < fy ? -1 : 1;
+    }
+    return x->order < y->order ? -1 : 1;
+}
+
+static bool together(const struct gathered *a, const struct gathered *b)
+{
+    if (ground_lead(a) || ground_lead(b))
+        return ground_lead(a) && ground_lead(b);
+    return a->net && a->net == b->net && a->feed == b->feed;
+}
+
+static bool on_yoke(const struct lead *l)
+{
+    return l->kind == LEAD_TERMINAL && l->part->device->def->yokes > 0;
+}
+
+/* Wires under a connector: ends and pigtails, a terminal that two parts of a device share once. */
+struct wires {
+    uint32_t ends, terminals, yokes, bonds;
+    uint32_t by_gauge[5];        /* 14, 12, 10, 8, 6 */
+    int largest;                 /* index in by_gauge */
+    double area;                 /* kcmil */
+};
+
+static const char *const sizes[] = {"14", "12", "10", "8", "6"};
+
+static int size_index(const char *size)
+{
+    for (int i = 0; size && i < 5; i++)
+        if (!strcmp(sizes[i], size))
+            return i;
+    return -1;
+}
+
+static bool shared_before(const struct gathered *g, uint32_t i)
+{
+    const struct lead *l = &g[i].lead;
+    for (uint32_t k = 0; k < i; k++)
+        if (g[k].lead.kind == LEAD_TERMINAL && g[k].lead.part->device == l->part->device && g[k].lead.terminal == l->terminal && g[k].lead.part != l->part)
+            return true;
+    return false;
+}
+
+static void count_wire(struct maker *k, struct wires *w, const char *size, uint32_t n)
+{
+    int i = size_index(size);
+    if (i < 0)
+        return;
+    w->by_gauge[i] += n;
+    w->largest = i > w->largest ? i : w->largest;
+    w->area += n * value_amount(k->copper ? table_cell(&k->m->code, k->copper, size, "circular-mils") : NULL, 0);
+}
+
+static struct wires count_wires(struct maker *k, const struct gathered *g, uint32_t n)
+{
+    struct wires w = {0};
+    for (uint32_t i = 0; i < n; i++) {
+        const struct lead *l = &g[i].lead;
+        if (l->kind == LEAD_CONDUCTOR) {
+            const struct cable_def *d = k->w->of_run[l->run->id].cable;
+            w.ends++;
+            count_wire(k, &w, l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size, 1);
+        } else if (l->kind == LEAD_TERMINAL && !shared_before(g, i)) {
+            w.terminals++;
+            w.yokes += on_yoke(l);
+        } else if (l->kind != LEAD_TERMINAL) {
+            w.terminals++;
+            w.bonds += l->kind == LEAD_BOX;
+        }
+    }
+    count_wire(k, &w, sizes[w.largest], w.terminals); /* a pigtail is as thick as the thickest wire it meets */
+    return w;
+}
+
+/* The smallest connector of the library that takes the wires: of one size by their number, of several by their area too. */
+static const char *choose_connector(struct maker *k, const struct wires *w)
+{
+    uint32_t total = 0, kinds = 0;
+    for (int i = 0; i < 5; i++) {
+        total += w->by_gauge[i];
+        kinds += w->by_gauge[i] > 0;
+    }
+    for (uint32_t r = 0; k->connectors && r < k->connectors->rows.n; r++) {
+        const struct table_row *row = &k->connectors->rows.at[r];
+        const char *column = arena_printf(k->arena, "of-%s", sizes[w->largest]);
+        double most = value_amount(row_cell(&k->m->code, k->connectors, row, column), 0), area = value_amount(row_cell(&k->m->code, k->connectors, row, "total"), 0);
+        if (kinds < 2 ? total <= most : most > 0 && w->area <= area)
+            return row->key;
+    }
+    return NULL;
+}
+
+static void add_joint(struct maker *k, struct box *box, struct panel *panel, const struct gathered *g, uint32_t n)
+{
+    struct wires w = count_wires(k, g, n);
+    if (!w.ends && w.terminals < 2 && box)
+        return; /* a terminal that nothing reaches: the load side of a device that protects nothing else */
+    struct joint *j = vec_push(k->arena, &k->out->joints);
+    *j = (struct joint){.box = box, .panel = panel, .lead_count = n};
+    j->net = ground_lead(g) ? "ground" : g->net ? g->net->name : "spare";
+    j->leads = arena_array(k->arena, struct lead, n);
+    for (uint32_t i = 0; i < n; i++)
+        j->leads[i] = g[i].lead;
+    if (panel)
+        j->kind = JOINT_PANEL;
+    else if (!w.terminals && w.ends == 1)
+        j->kind = JOINT_CAP;
+    else if (w.ends == 1 && w.terminals == 1 && w.yokes == 1)
+        j->kind = JOINT_LANDING;
+    else
+        j->kind = JOINT_SPLICE;
+    if (j->kind != JOINT_SPLICE)
+        return;
+    j->connector = choose_connector(k, &w);
+    k->out->pigtail_feet += length_feet(code_length(&k->m->code, "cable-allowances", "pigtail", 0)) * (w.yokes + w.bonds);
+}
+
+static void add_joints(struct maker *k, struct box *box, struct panel *panel, gathering *g)
+{
+    if (g->n > 1)
+        qsort(g->at, g->n, sizeof *g->at, by_joint);
+    for (uint32_t i = 0, n; i < g->n; i += n) {
+        for (n = 1; i + n < g->n && together(&g->at[i], &g->at[i + n]); n++)
+            ;
+        add_joint(k, box, panel, &g->at[i], n);
+    }
+}
+
+static void make_box(struct maker *k, struct box *b)
+{
+    gathering *g = &k->of_box[b->id];
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        struct run *r = b->runs.at[i];
+        gather_run(k, g, r, r->to.box == b);
+    }
+    gather_supply(k, g, b);
+    const struct box_type *type = k->w->of_box[b->id].type;
+    if (type && type->metal && g->n)
+        gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_BOX});
+    add_joints(k, b, NULL, g);
+}
+
+/* --- panels -------------------------------------------------------------------------------------------------------------- */
+
+static struct lead bus_lead(const struct gathered *g, const struct run *r)
+{
+    struct circuit *c = g->net ? g->net->circuit : r->circuit;
+    bool ground = is_ground(g);
+    return (struct lead){.kind = ground ? LEAD_GROUND_BAR : g->net->sort == N_NEUTRAL ? LEAD_NEUTRAL_BAR : LEAD_LINE, .circuit = c, .pole = g->net ? g->net->pole : 0};
+}
+
+/* Every conductor on its breaker or bar; a feeder's far end lies on the lugs of the panel it feeds. */
+static void make_panel_end(struct maker *k, struct panel *p, struct run *r, bool at_to)
+{
+    gathering g = {0};
+    gather_run(k, &g, r, at_to);
+    for (uint32_t i = 0; i < g.n; i++) {
+        struct gathered pair[2] = {g.at[i], g.at[i]};
+        bool live = is_ground(&g.at[i]) || (g.at[i].net && (g.at[i].net->sort == N_LINE || g.at[i].net->sort == N_NEUTRAL));
+        bool fed = r->circuit->feeds == p;
+        if (live && !fed)
+            pair[1].lead = bus_lead(&g.at[i], r);
+        add_joint(k, NULL, p, pair, live && !fed ? 2 : 1);
+    }
+}
+
+static void make_panels(struct maker *k)
+{
+    for (uint32_t i = 0; i < k->m->runs.n; i++) {
+        struct run *r = k->m->runs.at[i];
+        if (r->from.panel)
+            make_panel_end(k, r->from.panel, r, false);
+        if (r->to.panel)
+            make_panel_end(k, r->to.panel, r, true);
+    }
+}
+
+/* --- all of it ------------------------------------------------------------------------------------------------------------ */
+
+static void gather_terminals(struct maker *k)
+{
+    for (uint32_t i = 0; i < k->w->terminals.n; i++) {
+        const struct terminal_net *t = &k->w->terminals.at[i];
+        gather(k, &k->of_box[t->part->device->box->id], t->net, t->net->sort == N_GROUND ? NULL : t->feed, (struct lead){.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal});
+    }
+}
+
+struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring *w)
+{
+    struct makeup *out = arena_new(arena, struct makeup);
+    struct maker k = {.arena = arena, .m = m, .w = w, .out = out};
+    k.connectors = code_table(&m->code, "connectors");
+    k.copper = code_table(&m->code, "resistance-copper");
+    k.of_box = arena_array(arena, gathering, m->boxes.n);
+    out->runs = arena_array(arena, struct made_run, m->runs.n);
+    out->forms = w->forms;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run_wiring *r = &w->of_run[i];
+        out->runs[i] = (struct made_run){r->cable, r->cable && r->conductors && r->used && m->runs.at[i]->circuit};
+    }
+    gather_terminals(&k);
+    out->first_of_box = arena_array(arena, uint32_t, m->boxes.n + 1);
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        out->first_of_box[i] = out->joints.n;
+        make_box(&k, m->boxes.at[i]);
+    }
+    out->first_of_box[m->boxes.n] = out->joints.n;
+    make_panels(&k);
+    return out;
+}
