@@ -140,19 +140,18 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
 {
     struct model *m = c->model;
     const struct cable_def *cable = run->declared;
-    const struct node *clause = node_child(run->own_cable ? run->node : d->circuit->node, F_CABLE);
+    const struct node *clause = node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
     struct span span = clause ? node_span(clause) : node_span(run->node);
     const char *words = circuit_words(c, d->circuit), *conductor = conductor_words(c, cable);
     const char *subject = run->own_cable || d->circuit->feeds ? run_address(m->arena, run, false) : circuit_address(m->arena, d->circuit, false);
     const char *which = run->own_cable ? arena_printf(m->arena, "run %s", run_address(m->arena, run, true)) : "cable";
     struct finding *f;
     if (d->nameplate)
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject,
-                          "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s", words, d->nameplate->device->def->name,
-                          d->nameplate->mca, which, conductor, good_words(c, good));
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
+                          words, d->nameplate->device->def->name, d->nameplate->mca, which, conductor, good_words(c, good));
     else
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, %s", words,
-                          d->circuit->breaker, which, conductor, good_words(c, good));
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
+                          which, conductor, good_words(c, good));
     name_article(c, d, f, cable->metal, cable->size);
     finish(c, d, f, cable_that_serves(c, d, cable), good);
 }
@@ -208,8 +207,8 @@ static void check_upstream(const struct checked *c, const struct demand *d)
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
     struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
-                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit),
-                                        circuit->breaker, circuit->upstream_size, good_words(c, good));
+                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), circuit->breaker,
+                                        circuit->upstream_size, good_words(c, good));
     name_article(c, d, f, COPPER, circuit->upstream_size);
     finish(c, d, f, NULL, good);
 }

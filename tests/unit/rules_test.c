@@ -113,6 +113,19 @@ static void thin_wire_is_not_passed_over(void **state)
     compile_free(&c);
 }
 
+/* One cable for two circuits is held against both breakers. */
+static void shared_cable_suits_both_breakers(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c,
+                  shed("box J west at 4' up 16\" { }\nbox R1 west at 2' { receptacle }\nbox H1 west at 6' { range-hood 2400 W }",
+                       "circuit P.1 { breaker 20 A; run P -> shed.J for circuits P.1, P.2 cable 12/2/2; run shed.J -> R1 }\n"
+                       "circuit P.2 { breaker 30 A; run shed.J -> H1 cable 10/2 }\n"),
+                  R_CONDUCTOR_UNDERSIZED, "circuit P.2 breaker is 30 A, but its run P -> shed.J is 12 AWG copper, good for 20 A");
+    compile_free(&c);
+}
+
 static void breaker_may_be_too_large_for_every_cable(void **state)
 {
     (void)state;
@@ -246,6 +259,7 @@ int main(void)
         cmocka_unit_test(nameplate_sets_its_own_limits),
         cmocka_unit_test(old_cable_upstream_counts),
         cmocka_unit_test(thin_wire_is_not_passed_over),
+        cmocka_unit_test(shared_cable_suits_both_breakers),
         cmocka_unit_test(breaker_may_be_too_large_for_every_cable),
         cmocka_unit_test(ten_amperes_are_standard_since_2023),
         cmocka_unit_test(odd_breaker_is_one_fault),
