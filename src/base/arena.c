@@ -107,8 +107,8 @@ void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size
         return at;
     uint32_t bigger = *cap ? *cap * 2 : 4;
     /* The newest block grows in place: a list that is filled alone leaves no copies behind. */
-    char *tail = (char *)at + aligned(*cap * size);
-    size_t more = aligned(bigger * size) - (size_t)(tail - (char *)at);
+    char *tail = at ? (char *)at + aligned(*cap * size) : NULL;
+    size_t more = aligned(bigger * size) - aligned(*cap * size);
     if (at && tail == a->next && more <= (size_t)(a->end - a->next)) {
         a->next += more;
         *cap = bigger;

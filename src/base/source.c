@@ -37,25 +37,53 @@ uint32_t source_line_number(struct arena *arena, struct source *s, uint32_t off)
     return line_at(arena, s, off) + 1;
 }
 
+/* The columns (from 0) of a character. */
+struct source_mark {
+    uint32_t off, column, cell;
+};
+
+enum { MARK_STEP = 1024 };
+
+static uint32_t skip_mark(const struct source *s)
+{
+    return s->size >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3) ? 3 : 0; /* a byte-order mark takes no column */
+}
+
+/* Mark k is that of the first character at or behind k * MARK_STEP. */
+static void find_marks(struct arena *arena, struct source *s)
+{
+    s->marks = arena_array(arena, struct source_mark, s->size / MARK_STEP + 1);
+    const char *end = s->bytes + s->size;
+    struct source_mark at = {skip_mark(s), 0, 0};
+    uint32_t made = 0;
+    for (size_t n; at.off < s->size; at.off += (uint32_t)n) {
+        while (at.off >= made * MARK_STEP)
+            s->marks[made++] = at;
+        uint32_t c = utf8_next(s->bytes + at.off, end, &n);
+        at.cell += (uint32_t)utf8_cells(s->bytes + at.off, n, at.cell);
+        at.column++;
+        if (c == '\n')
+            at.column = at.cell = 0;
+    }
+    while (made <= s->size / MARK_STEP)
+        s->marks[made++] = at;
+}
+
 struct position source_position(struct arena *arena, struct source *s, uint32_t off)
 {
     uint32_t line = line_at(arena, s, off), start = s->lines[line];
-    if (line == 0 && off >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3))
-        start = 3; /* a byte-order mark takes no column */
-    if (line != s->last.line || off < s->last.off || s->last.off < start) {
-        s->last.line = line;
-        s->last.off = start;
-        s->last.column = s->last.cell = 0;
+    if (line == 0 && off >= skip_mark(s))
+        start = skip_mark(s);
+    struct source_mark from = {start, 0, 0};
+    if (off - start > 2 * MARK_STEP) {
+        if (!s->marks)
+            find_marks(arena, s);
+        const struct source_mark *mark = &s->marks[off / MARK_STEP - 1];
+        if (mark->off > start)
+            from = *mark;
     }
-    const char *from = s->bytes + s->last.off;
-    size_t len = off - s->last.off;
-    uint32_t column = s->last.column + (uint32_t)utf8_count(from, len), cell = s->last.cell + (uint32_t)utf8_cells(from, len, s->last.cell);
-    if (off == s->size || ((unsigned char)s->bytes[off] & 0xc0) != 0x80) { /* not within a character */
-        s->last.column = column;
-        s->last.cell = cell;
-        s->last.off = off;
-    }
-    return (struct position){line + 1, column + 1, cell + 1};
+    const char *p = s->bytes + from.off;
+    return (struct position){line + 1, from.column + (uint32_t)utf8_count(p, off - from.off) + 1, from.cell + (uint32_t)utf8_cells(p, off - from.off, from.cell) + 1};
 }
 
 const char *source_line(struct arena *arena, struct source *s, uint32_t line, uint32_t *len)

@@ -17,9 +17,7 @@ struct source {
     uint32_t *lines;     /* offsets of the starts of lines, made when first asked for */
     uint32_t line_count;
     uint32_t order;      /* place in source order: the file that holds it comes first */
-    struct {
-        uint32_t line, off, column, cell;
-    } last;              /* the place asked for last, from 0, from which the next one on its line is counted on */
+    struct source_mark *marks; /* columns at regular steps through the file, made when a long line is first asked for */
 };
 
 /* A stretch of a source. `source` NULL: the command line or the plan as a whole. */
@@ -37,7 +35,7 @@ struct position {
 /* The line (from 1) of the byte at `off`; cheaper than its position where lines are long. */
 uint32_t source_line_number(struct arena *arena, struct source *source, uint32_t off);
 
-/* Where the byte at `off` stands. Asked for places in rising order, all together cost one pass over the text. */
+/* Where the byte at `off` stands. Cheap on very long lines too. */
 struct position source_position(struct arena *arena, struct source *source, uint32_t off);
 
 /* Start and length of line `line` (from 1) without its newline. */

@@ -14,16 +14,19 @@ void match_attach(struct node *parent, struct node *n)
 
 struct value_reader match_reader(struct matcher *m, const struct stmt *s)
 {
-    if (m->words_of != s->items) {
+    uintptr_t from = (uintptr_t)m->words_of, items = (uintptr_t)s->items;
+    bool known = from && items >= from && items + s->item_count * sizeof *s->items <= from + m->words_count * sizeof *s->items;
+    if (!known) {
         if (m->words_cap < s->item_count) {
             m->words_cap = s->item_count * 2;
             m->words = arena_array(m->diag->arena, const char *, m->words_cap);
         }
         memset(m->words, 0, s->item_count * sizeof *m->words);
         m->words_of = s->items;
+        m->words_count = s->item_count;
     }
-    return (struct value_reader){
-        .diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count, .words = m->words};
+    return (struct value_reader){.diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count,
+                                 .words = m->words + (s->items - m->words_of)};
 }
 
 /* --- steps of a pattern -------------------------------------------------------------------------------------- */
@@ -353,7 +356,8 @@ void match_once(struct matcher *m, unsigned depth, struct node *owner, struct no
 static bool match_option(struct matcher *m, bool *matched)
 {
     *matched = false;
-    const char *word = item_word(&m->reader, m->at);
+    uint32_t start = m->at;
+    const char *word = item_word(&m->reader, start);
     for (unsigned d = m->depth; d-- > 0;) {
         enum form_id id = language_on_line(m->language, m->on_line[d]->form, word ? word : m->language->bare);
         if (id == FORM_COUNT || (!word && item_sign(&m->reader, m->at) != T_NUMBER && m->reader.items[m->at].kind != ITEM_GIVEN))
@@ -367,7 +371,7 @@ static bool match_option(struct matcher *m, bool *matched)
         m->reader.wanted_by = word ? word : owner->word;
         bool fits = match_line(m, n);
         m->reader.wanted_by = by;
-        n->last = m->at ? m->reader.items[m->at - 1].last : n->first;
+        n->last = m->at > start ? m->reader.items[m->at - 1].last : n->first;
         n->broken = !fits;
         match_attach(owner, n);
         if (!m->reader.quiet)

@@ -72,19 +72,37 @@ static void find_name(struct matcher *m, struct node *n, const struct stmt *s, u
         match_line_as(m, n, s, at + more, true);
 }
 
-/* Whether a broken statement is more likely one of another form, by what its block holds; it is then read as that. */
+/* Reads the statement as one of another form if its block says so: "leg level upper { floor 10' }". */
 static bool match_other(struct matcher *m, struct node *n, const struct stmt *s)
 {
     uint32_t from = 1;
-    if (!s->has_block || !s->child || match_block_votes(m, n->form, s) > 0)
-        return false;
     enum form_id id = match_guess(m, n->parent->form, s, &from);
-    if (id == FORM_COUNT || id == n->form)
+    if (id == FORM_COUNT || id == n->form || match_block_votes(m, id, s) <= 0)
         return false;
     n->form = id;
     n->word = form_of(m, id)->word;
     match_line_as(m, n, s, from, true);
     return true;
+}
+
+/* Whether the block of a statement holds nothing that its form has, though it holds several things. */
+static bool strange_block(struct matcher *m, enum form_id form, const struct stmt *s)
+{
+    const struct language *l = m->language;
+    bool takes_any = language_in_block(l, form, l->any) != FORM_COUNT || language_in_block(l, form, l->bare) != FORM_COUNT;
+    return s->has_block && s->child && s->child->next && !takes_any && match_block_votes(m, form, s) <= -2;
+}
+
+/* A line that fits its word, with a block that does not: the word is the fault. */
+static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
+{
+    const char *word = n->word;
+    if (!word || !strange_block(m, n->form, s) || !match_other(m, n, s))
+        return;
+    n->broken = true;
+    struct span at = token_span(m->source, s->first, s->first);
+    struct finding *f = diag_syntax(m->diag, R_SYNTAX, at, "what stands in this block belongs to '%s', not to '%s'", n->word, word);
+    diag_mend(m->diag, f, "write '%s'", n->word);
 }
 
 static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id, struct stmt *s, struct stmt *rest)
@@ -94,12 +112,16 @@ static struct node *match_known(struct matcher *m, struct node *owner, enum form
     struct node *n = node_new(m, id, owner, s);
     n->word = word;
     n->broken = s->broken;
-    if (match_line_as(m, n, s, at, s->broken))
+    if (match_line_as(m, n, s, at, s->broken)) {
+        if (!m->guessed)
+            check_word(m, n, s);
         return n;
+    }
     n->broken = true;
     if (match_split(m, owner->form, s, m->at, rest))
         n->last = s->last;
-    if (!match_other(m, n, s))
+    bool other = s->has_block && s->child && match_block_votes(m, n->form, s) <= 0 && match_other(m, n, s);
+    if (!other)
         find_name(m, n, s, at);
     return n;
 }

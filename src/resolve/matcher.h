@@ -18,8 +18,8 @@ struct matcher {
     struct language *language;
     struct source *source;
     struct value *spare;     /* values of the line at hand, before they are copied to its node */
-    const char **words;      /* interned words of the items of `words_of`, as far as they were asked for */
-    uint32_t words_cap;
+    const char **words;      /* interned words of the items from `words_of` on, as far as they were asked for */
+    uint32_t words_cap, words_count;
     const struct item *words_of;
     struct value_reader reader;
     uint32_t at;             /* item to be matched next */

@@ -2,6 +2,8 @@
 #include "diag/diag.h"
 #include "reading.h"
 
+#include "base/utf8.h"
+
 struct desk {
     struct arena arena;
     struct diag diag;
@@ -241,12 +243,41 @@ static void long_lines(void **state)
     arena_free(&d.arena);
 }
 
+/* Places in long lines are counted from marks; they are the same as counted from the start of the line. */
+static void places_in_long_lines(void **state)
+{
+    (void)state;
+    static const char *const parts[] = {"a", "\t", "\xc3\xa9", "\xe5\xb7\xa5", "\xf0\x9f\x94\xa8", "e\xcc\x81", "\xff"};
+    struct buf text = {0};
+    buf_puts(&text, "\xef\xbb\xbf");
+    for (unsigned i = 0, seed = 7; text.n < 12000; i++, seed = seed * 1103515245 + 12345)
+        buf_puts(&text, i % 4000 == 3999 ? "\n" : parts[(seed >> 16) % 7]);
+    struct desk d;
+    open_desk(&d, buf_text(&text));
+    uint32_t start = 3, line = 1;
+    for (uint32_t at = 3; at < d.source.size; at++) {
+        if (((unsigned char)text.at[at] & 0xc0) == 0x80)
+            continue;
+        struct position p = source_position(&d.arena, &d.source, at);
+        assert_int_equal(p.line, line);
+        assert_int_equal(p.column, utf8_count(text.at + start, at - start) + 1);
+        assert_int_equal(p.cell, utf8_cells(text.at + start, at - start, 0) + 1);
+        if (text.at[at] == '\n') {
+            start = at + 1;
+            line++;
+        }
+    }
+    assert_int_equal(line, 2);
+    arena_free(&d.arena);
+    buf_free(&text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(gnu_form),   cmocka_unit_test(mends_and_waivers), cmocka_unit_test(without_source), cmocka_unit_test(underlines), cmocka_unit_test(edges),
         cmocka_unit_test(order_and_doubles), cmocka_unit_test(one_a_line), cmocka_unit_test(json),           cmocka_unit_test(one_rule),   cmocka_unit_test(nearest),
-        cmocka_unit_test(long_lines),
+        cmocka_unit_test(long_lines), cmocka_unit_test(places_in_long_lines),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

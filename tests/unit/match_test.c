@@ -375,6 +375,13 @@ static void broken_statements(void **state)
     assert_string_equal(node_name(r.file->child, 0), "den");
     done(&r);
 
+    /* The line fits, its block does not. */
+    read_plan(&r, "room M \"House panel\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40 }");
+    assert_only(&r, R_SYNTAX, "belongs to 'panel', not to 'room'");
+    assert_int_equal(r.file->child->form, F_PANEL);
+    assert_string_equal(node_name(r.file->child, 0), "M");
+    done(&r);
+
     /* A line that ends in a comma by mistake does not swallow the next statement. */
     read_plan(&r, "room a {\n corner 0',\n box R1 north at 1' { receptacle }\n}");
     assert_only(&r, R_SYNTAX, "expected a length");
