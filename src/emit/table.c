@@ -147,6 +147,8 @@ void cell_print(const struct column *column, const struct cell *c, struct buf *o
         length_print(out, c->length);
     else if (c->kind == CELL_BOOL)
         buf_puts(out, c->truth ? "yes" : "");
+    else if (c->kind == CELL_RECORDS)
+        print_records(c, out, "\n");
     else
         print_plain(column, c, out, ", ");
 }

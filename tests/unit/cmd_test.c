@@ -210,6 +210,18 @@ static void reports_come_in_four_formats(void **state)
     assert_has(out, "\"switches\": [{\"box\": \"shed.S1\", \"kind\": \"single-pole\"}], \"loads\": [\"shed.L1\"], \"panel\": \"P\", \"circuit\": \"1\", \"va\": 20}");
 }
 
+static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)
+{
+    (void)state;
+    write_file("two.bay", "plan \"Two\" {\n  edition nec-2023\n}\n\nroom a {\n  kind storage\n  corner 0', 0'\n  size 10' by 8'\n}\n\n"
+                          "room b {\n  kind storage\n  corner 0', 8'-3 1/2\"\n  size 10' by 8'\n  box R1 south at 3' { receptacle }\n}\n\n"
+                          "panel P { in a west at 2' up 5'; main 60 A; spaces 8 }\n\ncircuit P.1 \"Room b\" {\n  breaker 20 A\n  run P -> b.R1\n}\n");
+    /* 84" from the west end of the wall of a: its stud at 80" is to the right of who stands in b; counted from b's own end it would be to the left */
+    run("report boxes $D/two.bay --format json");
+    assert_has(out, "\"box\": \"b.R1\"");
+    assert_has(out, "\"stud_side\": \"right\"");
+}
+
 static void a_faulty_plan_is_reported_as_far_as_it_goes(void **state)
 {
     (void)state;
@@ -343,6 +355,7 @@ int main(void)
         cmocka_unit_test(check_counts_several_plans_together),
         cmocka_unit_test(one_rule_alone_and_strictness),
         cmocka_unit_test(reports_come_in_four_formats),
+        cmocka_unit_test(a_shared_wall_has_its_studs_from_the_room_named_first),
         cmocka_unit_test(a_faulty_plan_is_reported_as_far_as_it_goes),
         cmocka_unit_test(all_reports_go_to_a_folder),
         cmocka_unit_test(output_that_cannot_be_written_is_an_error),

@@ -125,9 +125,11 @@ static void text_stands_in_columns(void **state)
     add_row(&b, "x", 1200);
     table_text(&b.grid, &b.out, 100);
     assert_string_equal(buf_text(&b.out), "Box             Feet   Up      VA  Old  Words            Nets\n"
-                                          "--------  ----------  ---  ------  ---  ---------------  -------------------------\n"
-                                          "kueche.\xc3\xbc  12'-6 1/2\"  16\"     9.0       one, two, three  line black, neutral white\n"
-                                          "x         12'-6 1/2\"  16\"  1200.0  yes  one, two, three  line black, neutral white\n");
+                                          "--------  ----------  ---  ------  ---  ---------------  -------------\n"
+                                          "kueche.\xc3\xbc  12'-6 1/2\"  16\"     9.0       one, two, three  line black\n"
+                                          "                                                         neutral white\n"
+                                          "x         12'-6 1/2\"  16\"  1200.0  yes  one, two, three  line black\n"
+                                          "                                                         neutral white\n");
     end(&b);
 }
 
@@ -465,7 +467,7 @@ static void circuits_are_drawn_from_the_breaker(void **state)
     const char *text = buf_text(&dot);
     assert_non_null(strstr(text, "label=\"circuit P.1  Hall \\\"north\\\"\";"));
     assert_non_null(strstr(text, "c0_panel0 [label=\"panel P\\nspace 1\\nbreaker 20 A afci\", shape=box, peripheries=2];"));
-    assert_non_null(strstr(text, "c0_panel0 -> c0_box0 [label=\"HOME RUN\\l12/2  24'\\lblack: line\\lwhite: spare, capped\\l\", dir=back, penwidth=2.2];"));
+    assert_non_null(strstr(text, "c0_panel0 -> c0_box0 [label=\"HOME RUN\\l12/2  24'\\lblack: line\\lwhite: spare, capped\\l \\l\", dir=back, penwidth=2.2];"));
     buf_free(&dot);
     arena_free(&c.house.arena);
 }

@@ -172,7 +172,8 @@ static void write_edge(struct drawing *d, const struct run *run)
     }
     buf_puts(d->out, "\\l");
     write_conductors(d, run);
-    buf_printf(d->out, "\"%s%s];\n", home ? ", dir=back, penwidth=2.2" : "", run->existing ? ", style=dashed" : "");
+    /* an empty line keeps the words off the line below them */
+    buf_printf(d->out, " \\l\"%s%s];\n", home ? ", dir=back, penwidth=2.2" : "", run->existing ? ", style=dashed" : "");
 }
 
 /* The cable that is there between the panel and the box where new work begins. */

@@ -1,5 +1,6 @@
 /* What is marked on the studs: where each box stands, what is nailed up, and what goes into it. */
 #include "emit/reports/reports.h"
+#include "emit/reports/studs.h"
 #include "emit/reports/words.h"
 
 enum { BOX, UNIT, ROOM, WALL, LEFT, RIGHT, WEST, SOUTH, UP, BOTTOM, TYPE, GANGS, RING, STUD, DEVICES };
@@ -22,9 +23,10 @@ static const struct column columns[] = {
     [DEVICES] = {"devices", "Devices", 0, 0},
 };
 
-/* How the sizes of boxes on a wall are found: the library's table, read once. */
-struct sizes {
+/* What is looked up once for all boxes: the heights of boxes, from the library, and the studs. */
+struct site {
     length box_height, round;
+    struct studs studs;
 };
 
 static length size_of(struct code *code, const char *setting)
@@ -45,28 +47,22 @@ static const char *side_words(struct arena *arena, const char *side, length l)
     return words;
 }
 
-/* The side of the nearest stud and how far its centre is: studs stand every spacing from the wall's left end, and at its two ends. */
-static struct cell stud_cell(struct arena *arena, const struct box *b, const struct wall *wall)
+/* The side of the nearest stud and how far its centre is. */
+static struct cell stud_cell(struct arena *arena, struct stud stud)
 {
-    length spacing = b->room->wall_framing.spacing, at = b->place.from_left;
-    if (spacing <= 0 || at < 0 || at > wall->length)
+    if (!stud.known)
         return cell_text(NULL);
-    length left = at / spacing * spacing, right = left + spacing;
-    if (right > wall->length)
-        right = wall->length;
-    bool is_left = at - left <= right - at;
-    length distance = is_left ? at - left : right - at;
-    const char *away = distance ? side_words(arena, is_left ? "L" : "R", distance) : "on it";
-    return cell_shown(cell_text(is_left ? "left" : "right"), away);
+    const char *away = stud.away ? side_words(arena, stud.left ? "L" : "R", stud.away) : "on it";
+    return cell_shown(cell_text(stud.left ? "left" : "right"), away);
 }
 
-static void place_cells(const struct results *r, const struct box *b, const struct sizes *sizes, struct cell *row)
+static void place_cells(const struct results *r, const struct box *b, const struct site *site, struct cell *row)
 {
     const struct fill *fill = &r->wiring->of_box[b->id];
     const struct place *p = &b->place;
     if (p->where == ON_WALL && p->wall < b->room->wall_count) {
         const struct wall *wall = &b->room->walls[p->wall];
-        length height = fill->type && fill->type->gangs == 0 ? sizes->round : sizes->box_height;
+        length height = fill->type && fill->type->gangs == 0 ? site->round : site->box_height;
         row[WALL] = cell_text(wall->name);
         row[LEFT] = cell_length(p->from_left);
         row[RIGHT] = cell_length(wall->length - p->from_left);
@@ -74,7 +70,7 @@ static void place_cells(const struct results *r, const struct box *b, const stru
         if (!b->compartment && height)
             row[BOTTOM] = cell_length(p->up - height / 2);
         if (!fill->type || !fill->type->old_work)
-            row[STUD] = stud_cell(r->arena, b, wall);
+            row[STUD] = stud_cell(r->arena, stud_beside(&site->studs, b));
         return;
     }
     const char *where = p->where == OVERHEAD ? "overhead" : p->where == ON_FLOOR ? "floor" : NULL;
@@ -88,14 +84,14 @@ static void place_cells(const struct results *r, const struct box *b, const stru
     row[SOUTH] = cell_length(south);
 }
 
-static void add_box(const struct results *r, struct report *report, const struct box *b, const struct sizes *sizes)
+static void add_box(const struct results *r, struct report *report, const struct box *b, const struct site *site)
 {
     const struct fill *fill = &r->wiring->of_box[b->id];
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(box_address(r->arena, b, false));
     row[UNIT] = unit_cell(b->room->unit);
     row[ROOM] = cell_text(room_address(r->arena, b->room, false));
-    place_cells(r, b, sizes, row);
+    place_cells(r, b, site, row);
     if (fill->type) {
         const char *name = fill->type->name, *ring = ring_words(r->arena, fill->type, b->room->finish);
         const char *shown = arena_printf(r->arena, "%s%s%s%s", name, ring ? ", ring " : "", ring ? ring : "", b->existing ? ", existing" : "");
@@ -114,10 +110,11 @@ static void add_box(const struct results *r, struct report *report, const struct
 void report_boxes(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    struct sizes sizes = {size_of(&r->model->code, "box-height"), size_of(&r->model->code, "round-width")};
+    struct site site = {.box_height = size_of(&r->model->code, "box-height"), .round = size_of(&r->model->code, "round-width")};
+    studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
         if (is_built(r->model->boxes.at[i]->room->unit))
-            add_box(r, report, r->model->boxes.at[i], &sizes);
+            add_box(r, report, r->model->boxes.at[i], &site);
     *vec_push(r->arena, &report->notes) =
         "Distances are to the centre of the box, from the wall's ends as one stands in the room and faces it, between the faces of the studs; "
         "W and S: on a ceiling or floor, from the room's west and south sides. Stud: how far from the box's centre that of the nearest stud is, to the left (L) or right (R).";

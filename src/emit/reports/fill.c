@@ -47,9 +47,11 @@ void report_fill(const struct results *r, struct report *report)
         const struct box *b = r->model->boxes.at[i];
         if (!is_built(b->room->unit))
             continue;
-        if (b->compartment && r->wiring->of_box[i].volume <= 0)
+        const struct fill *f = &r->wiring->of_box[i];
+        bool open = f->type && f->volume <= 0; /* a bracket without a back */
+        if (b->compartment && f->volume <= 0)
             compartments++;
-        else
+        else if (!open)
             add_box(r, report, b);
     }
     *vec_push(r->arena, &report->notes) = "Wires, grounds, clamps, fittings and devices are counted as the edition counts them; a wire that passes on in a splice counts too.";

@@ -84,7 +84,7 @@ void report_runs(const struct results *r, struct report *report)
         add_run(r, report, r->model->runs.at[i]);
         measured = measured || r->routes->of_run[i].measured;
     }
-    *vec_push(r->arena, &report->notes) = "The ground of each cable comes besides.";
+    *vec_push(r->arena, &report->notes) = "The ground of each cable comes besides. Marked: a white that is no neutral, re-identified wherever it shows.";
     if (measured)
         *vec_push(r->arena, &report->notes) = "* measured on site; the length given by the plan, ends included.";
 }

@@ -136,14 +136,19 @@ struct cell nets_cell(const struct results *r, const struct run *run)
 {
     const struct run_wiring *w = &r->wiring->of_run[run->id];
     VEC(const char *) value = {0};
+    struct buf shown = {0};
     for (uint32_t i = 0; w->conductors && i < w->count; i++) {
         const struct conductor *c = &w->conductors[i];
         if (!c->net)
             continue;
         *vec_push(r->arena, &value) = c->net->name;
         *vec_push(r->arena, &value) = c->color;
+        buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color, c->reidentified ? ", marked" : "", c->net->name);
     }
-    return cell_records("net", "colour", value.at, value.n / RECORD_FIELDS);
+    struct cell cell = cell_records("net", "colour", value.at, value.n / RECORD_FIELDS);
+    cell = cell_shown(cell, arena_copy(r->arena, buf_text(&shown), shown.n));
+    buf_free(&shown);
+    return cell;
 }
 
 bool is_home_run(const struct run *run)
