@@ -130,31 +130,36 @@ static bool swap_letters(struct bench *b, struct buf *out, const struct source *
     return true;
 }
 
-/* The text of `s` with one token damaged; false where this damage changes nothing. */
-static bool damage(struct bench *b, struct buf *out, const struct source *s, uint32_t token, enum damage how)
+/* One token, damaged; false where this damage changes nothing. */
+static bool damage_token(struct bench *b, struct buf *out, const struct source *s, uint32_t token, enum damage how)
 {
     const struct token *t = &s->tokens[token];
     uint32_t other = any_of(b, s->token_count - 1);
-    bool changed = true;
-    buf_add(out, s->bytes, t->off);
     switch (how) {
-    case DELETE: break;
+    case DELETE: return true;
     case DUPLICATE:
         add_token(out, s, token);
         buf_putc(out, ' ');
         add_token(out, s, token);
-        break;
+        return true;
     case REPLACE:
-        changed = s->tokens[other].len != t->len || memcmp(s->bytes + s->tokens[other].off, s->bytes + t->off, t->len);
         add_token(out, s, other);
-        break;
+        return s->tokens[other].len != t->len || memcmp(s->bytes + s->tokens[other].off, s->bytes + t->off, t->len);
     case INSERT:
         add_token(out, s, other);
         buf_putc(out, ' ');
         add_token(out, s, token);
-        break;
-    default: changed = swap_letters(b, out, s, token);
+        return true;
+    default: return swap_letters(b, out, s, token);
     }
+}
+
+/* The text of `s` with one token damaged; false where this damage changes nothing. */
+static bool damage(struct bench *b, struct buf *out, const struct source *s, uint32_t token, enum damage how)
+{
+    const struct token *t = &s->tokens[token];
+    buf_add(out, s->bytes, t->off);
+    bool changed = damage_token(b, out, s, token, how);
     buf_puts(out, s->bytes + t->off + t->len);
     return changed;
 }
@@ -254,8 +259,62 @@ static void one_fault_one_finding(void **state)
     arena_free(&b.arena);
 }
 
+/* How many findings a text gives. */
+static unsigned findings_of(struct bench *b, struct buf *text)
+{
+    struct plan p;
+    read_into(b, &p, buf_text(text), text->n);
+    unsigned n = p.diag.findings.n;
+    arena_free(&p.arena);
+    buf_free(text);
+    return n;
+}
+
+/* Two damages, each of which gives one finding alone. */
+static void damage_twice(struct bench *b, const struct source *s, uint32_t token, uint32_t apart, unsigned *tried, unsigned *told)
+{
+    struct buf first = {0}, second = {0}, both = {0};
+    enum damage how = (enum damage)any_of(b, DAMAGES), then = (enum damage)any_of(b, DAMAGES);
+    const struct token *one = &s->tokens[token], *two = &s->tokens[token + apart];
+    uint64_t seed = b->seed;
+    bool changed = damage(b, &first, s, token, how) & damage(b, &second, s, token + apart, then);
+    b->seed = seed;
+    buf_add(&both, s->bytes, one->off);
+    damage_token(b, &both, s, token, how);
+    buf_add(&both, s->bytes + one->off + one->len, two->off - one->off - one->len);
+    damage_token(b, &both, s, token + apart, then);
+    buf_puts(&both, s->bytes + two->off + two->len);
+    unsigned alone = findings_of(b, &first), alone_too = findings_of(b, &second), together = findings_of(b, &both);
+    if (changed && alone == 1 && alone_too == 1) {
+        ++*tried;
+        *told += together == 2;
+    }
+}
+
+/* One fault does not hide another some lines on. */
+static void two_faults_two_findings(void **state)
+{
+    (void)state;
+    struct bench b = {.seed = 4711};
+    struct buf text = {0};
+    struct plan whole;
+    unsigned tried = 0, told = 0;
+    b.names.arena = &b.arena;
+    b.language = language_new(&b.arena, &b.names);
+    assert_true(buf_read_file(&text, "examples/studio/studio.bay", 1 << 24));
+    read_into(&b, &whole, buf_text(&text), text.n);
+    for (uint32_t i = 0; i + 80 < whole.source.token_count - 1; i++)
+        damage_twice(&b, &whole.source, i, 40 + any_of(&b, 40), &tried, &told);
+    printf("two faults: %u pairs, both told and nothing else in %.1f %%\n", tried, 100.0 * told / tried);
+    assert_true(tried > 500);
+    assert_true(told >= 0.95 * tried);
+    arena_free(&whole.arena);
+    arena_free(&b.arena);
+    buf_free(&text);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_fault_one_finding)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(one_fault_one_finding), cmocka_unit_test(two_faults_two_findings)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
