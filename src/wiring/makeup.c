@@ -40,7 +40,7 @@ static void gather_run(struct maker *k, gathering *g, struct run *r, bool at_to)
     const struct run_wiring *w = &k->w->of_run[r->id];
     if (!k->out->runs[r->id].made)
         return;
-    const struct run *feed = feed_of_end(r, at_to);
+    const struct run *feed = at_to ? k->w->fed_part[r->id] : k->w->left_part[r->id];
     for (uint8_t i = 0; i < w->count; i++)
         gather(k, g, w->conductors[i].net, feed, (struct lead){.kind = LEAD_CONDUCTOR, .run = r, .conductor = i, .at_to = at_to, .reidentified = w->conductors[i].reidentified});
     if (w->cable->ground != GROUND_NONE)

@@ -18,8 +18,8 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
     void **first = map_at(c->scratch, &c->vertex_of, (uintptr_t)box, 0);
     if (!*first)
         *first = (void *)(uintptr_t)(v + 1);
-    if (feed && feed->label)
-        map_put(c->scratch, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed->label, (void *)(uintptr_t)(v + 1));
+    if (feed)
+        map_put(c->scratch, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed, (void *)(uintptr_t)(v + 1));
     return v;
 }
 
@@ -45,7 +45,13 @@ static bool touches(const struct run *r, const struct box *box, const struct cir
     return box ? r->from.box == box : r->from.panel && r->from.panel == c->panel;
 }
 
-/* Runs that leave a vertex: of the parts of one box, the first hands on what goes further. */
+/* Whether a run that leaves the box leaves this part of it. */
+static bool leaves(const struct circuit_work *c, const struct vertex *x, const struct run *r)
+{
+    const struct run *feed = x->box ? feed_of_thing(c, x->box, r) : NULL;
+    return !feed || feed == x->feed;
+}
+
 bool build_vertices(struct circuit_work *c)
 {
     struct circuit *k = c->circuit;
@@ -66,7 +72,6 @@ bool build_vertices(struct circuit_work *c)
         *at = (void *)(uintptr_t)(i + 1);
     }
     add_vertex(c, k->root, NULL, NO_VERTEX);
-    struct map opened = {0};
     /* Depth first, so that `enter` orders the tree. */
     int *stack = arena_array(c->scratch, int, runs + 1);
     uint32_t depth = 0, order = 0;
@@ -75,14 +80,10 @@ bool build_vertices(struct circuit_work *c)
         int v = stack[--depth];
         struct vertex *x = &c->vertices[v];
         x->enter = order++;
-        void **seen = map_at(c->scratch, &opened, (uintptr_t)x->box, 1);
-        if (*seen)
-            continue;
-        *seen = c;
         struct device *protector = protector_in(c, x->box);
         for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)x->box, 1); i; i = next[i]) {
             struct run *r = k->runs.at[i - 1];
-            if (!touches(r, x->box, k) || c->vertex_count > runs)
+            if (!touches(r, x->box, k) || !leaves(c, x, r) || c->vertex_count > runs)
                 continue;
             int child = add_vertex(c, r->to.box, r, v);
             c->vertices[child].side = behind(protector, r->line_side, r->load_side) ? x->box : c->vertices[v].side;
@@ -95,9 +96,8 @@ bool build_vertices(struct circuit_work *c)
 int vertex_of_part(struct circuit_work *c, const struct part *p)
 {
     const struct box *box = p->device->box;
-    void *labelled = p->by ? map_get(&c->vertex_of, (uintptr_t)box, (uintptr_t)p->by) : NULL;
-    void *first = labelled ? labelled : map_get(&c->vertex_of, (uintptr_t)box, 0);
-    return (int)(uintptr_t)first - 1;
+    const struct run *feed = feed_of_thing(c, box, p);
+    return (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)box, (uintptr_t)feed) - 1;
 }
 
 struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)

@@ -7,13 +7,6 @@
 
 #include <string.h>
 
-struct cost {
-    int short_runs;
-    double price;
-    int whites;
-    double feet;
-};
-
 /* What a run carries. */
 struct load_of_run {
     uint16_t nets;
@@ -46,7 +39,7 @@ static bool same(double a, double b)
     return d < 1e-9 && d > -1e-9;
 }
 
-static bool less(const struct cost *a, const struct cost *b)
+bool cost_less(const struct cost *a, const struct cost *b)
 {
     if (a->short_runs != b->short_runs)
         return a->short_runs < b->short_runs;
@@ -57,17 +50,17 @@ static bool less(const struct cost *a, const struct cost *b)
     return !same(a->feet, b->feet) && a->feet < b->feet;
 }
 
-static void add_run(const struct chooser *h, int vertex, struct load_of_run load, struct cost *sum)
+static void add_run(const struct circuit_work *c, int vertex, struct load_of_run load, struct cost *sum)
 {
     enum { ORDINARY = 3 };
     const double rare = 1e6; /* cables of more than three conductors come after all others */
-    const struct run *r = h->c->vertices[vertex].feed;
+    const struct run *r = c->vertices[vertex].feed;
     const struct cable_def *d = r->declared;
     unsigned conductors = d ? d->conductors : load.nets < 2 ? 2 : load.nets, whites = d ? d->whites : load.neutrals > 1 ? load.neutrals : 1;
     if (d && (load.nets > conductors || load.neutrals > whites))
         sum->short_runs++;
     if (!d)
-        sum->price += length_feet(h->c->routes->of_run[r->id].electrical) * (double)conductors + (conductors > ORDINARY ? rare : 0);
+        sum->price += length_feet(c->routes->of_run[r->id].electrical) * (double)conductors + (conductors > ORDINARY ? rare : 0);
     unsigned others = load.nets - load.neutrals, colored = conductors > whites ? conductors - whites : 0;
     if (others > colored)
         sum->whites += load.lines ? 1 : 3;
@@ -181,13 +174,13 @@ static void try_order(struct chooser *h, int neutral)
     struct cost cost = {.feet = h->c->vertices[l->at[h->order[0]]].feet};
     for (uint32_t i = 0; i < h->touched_count; i++) {
         struct cost before = {0}, now = {0};
-        add_run(h, (int)h->touched[i], h->base[h->touched[i]], &before);
-        add_run(h, (int)h->touched[i], h->sum[h->touched[i]], &now);
+        add_run(h->c, (int)h->touched[i], h->base[h->touched[i]], &before);
+        add_run(h->c, (int)h->touched[i], h->sum[h->touched[i]], &now);
         cost.short_runs += now.short_runs - before.short_runs;
         cost.price += now.price - before.price;
         cost.whites += now.whites - before.whites;
     }
-    if (h->any && !less(&cost, &h->best_cost))
+    if (h->any && !cost_less(&cost, &h->best_cost))
         return;
     h->any = true;
     h->best_cost = cost;
@@ -318,4 +311,16 @@ void choose_orders(struct circuit_work *c)
             changed |= c->legs[i].count > 1 && choose(c, &c->legs[i]);
         changed &= open > 1;
     }
+}
+
+struct cost circuit_cost(struct circuit_work *c)
+{
+    struct cost cost = {0};
+    struct counting k = {.base = arena_array(c->scratch, struct load_of_run, c->vertex_count)};
+    gather_ends(c);
+    add_soft_ends(c);
+    each_net(c, count_base, &k, &k.at);
+    for (uint32_t v = 1; v < c->vertex_count; v++)
+        add_run(c, (int)v, k.base[v], &cost);
+    return cost;
 }

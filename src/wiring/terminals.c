@@ -156,7 +156,7 @@ static void record_part(struct circuit_work *c, struct part *part, const struct 
     for (uint8_t i = 0; i < f->terminal_count && p.vertex >= 0; i++) {
         struct net *n = terminal_net(&p, &f->terminals[i]);
         if (n)
-            *vec_push(c->arena, &c->w->terminals) = (struct terminal_net){part, i, n, c->vertices[p.vertex].feed ? feed_of_end(c->vertices[p.vertex].feed, true) : NULL};
+            *vec_push(c->arena, &c->w->terminals) = (struct terminal_net){part, i, n, feed_of_thing(c, part->device->box, part)};
     }
 }
 
@@ -172,19 +172,4 @@ void record_terminals(struct circuit_work *c)
         if (!p->control || !p->leg)
             record_part(c, p, p->leg ? work_of_leg(c, p->leg) : NULL, 0, SINGLE_POLE);
     }
-}
-
-const struct run *feed_of_end(const struct run *r, bool at_to)
-{
-    const struct box *box = at_to ? r->to.box : r->from.box;
-    const struct run *first = NULL;
-    uint32_t feeds = 0;
-    for (uint32_t i = 0; box && i < box->runs.n; i++) {
-        const struct run *o = box->runs.at[i];
-        if (o->circuit != r->circuit || !o->in_tree || o->to.box != box)
-            continue;
-        first = first ? first : o;
-        feeds++;
-    }
-    return feeds < 2 ? NULL : at_to ? r : first;
 }

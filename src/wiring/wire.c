@@ -47,12 +47,23 @@ static void keep_orders(struct circuit_work *c)
     }
 }
 
+/* Which part of its box every run leaves, for the make-up. */
+static void keep_feeds(struct circuit_work *c)
+{
+    for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
+        const struct run *r = c->circuit->runs.at[i];
+        if (r->in_tree && r->circuit == c->circuit && r->from.box)
+            c->w->left_part[r->id] = feed_of_thing(c, r->from.box, r);
+        if (r->in_tree && r->circuit == c->circuit && r->to.box && map_get(&c->feeds, (uintptr_t)r->to.box, 1))
+            c->w->fed_part[r->id] = r;
+    }
+}
+
 static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
 {
-    if (!build_vertices(c))
+    find_feeds(c);
+    if (!choose_parts(c))
         return;
-    gather_legs(c);
-    choose_orders(c);
     struct marking k = {.crossing = crossing};
     gather_ends(c);
     each_net(c, mark, &k, &k.at);
@@ -60,6 +71,7 @@ static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
     add_soft_ends(c);
     each_net(c, mark, &k, &k.at);
     keep_orders(c);
+    keep_feeds(c);
     record_terminals(c);
 }
 
@@ -68,6 +80,8 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     struct wiring *w = arena_new(arena, struct wiring);
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
     w->of_leg = arena_array(arena, struct leg_wiring, m->legs.n);
+    w->left_part = arena_array(arena, const struct run *, m->runs.n);
+    w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
     struct crossing *crossing = arena_array(arena, struct crossing, m->runs.n);

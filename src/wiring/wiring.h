@@ -65,14 +65,14 @@ struct wiring {
     struct fill *of_box;         /* by box id */
     VEC(struct net *) nets;
     VEC(struct terminal_net) terminals;
+    /* Where several runs of a circuit feed a box, each feeds a part of it: by run id, the feed of the part that the run leaves at its `from` end, and the run
+     * itself where it feeds such a part at its `to` end. NULL: the box has one part. */
+    const struct run **left_part, **fed_part;
     struct part_form **forms;    /* by device id, one for each part; see model/makeup.h */
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing. */
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes);
-
-/* Of the runs of one circuit that feed a box, the one that this conductor end belongs to; NULL where only one feeds it. `at_to`: the end at run->to. */
-const struct run *feed_of_end(const struct run *r, bool at_to);
 
 const char *switch_kind_word(enum switch_kind k);
 

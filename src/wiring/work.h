@@ -54,7 +54,34 @@ struct circuit_work {
     uint32_t stamp;
     VEC(struct net_end) ends;
     struct map nets;             /* (kind of net, its thing) -> struct net */
+    struct map feeds;            /* (box, 1) -> struct feeds, where several runs of the circuit feed a box */
 };
+
+/* Several runs of one circuit that feed one box, each a part of it, and what stands on which part. */
+struct feeds {
+    struct box *box;
+    VEC(struct run *) runs;
+    VEC(const void *) things;    /* parts of devices in the box, and runs that leave it */
+    uint8_t *chosen;             /* index in runs, for each thing */
+    bool *fixed;                 /* the plan says it: `by LABEL` */
+    struct map index;            /* (thing, 1) -> index in things + 1 */
+};
+
+/* What the runs of a circuit cost together, compared in the order of the fields. */
+struct cost {
+    int short_runs;
+    double price;
+    int whites;
+    double feet;
+};
+bool cost_less(const struct cost *a, const struct cost *b);
+
+/* parts.c: which of several runs that feed a box feeds what. find_feeds gathers such boxes; choose_parts settles them, and leaves the tree built and the legs
+ * gathered and ordered. */
+void find_feeds(struct circuit_work *c);
+bool choose_parts(struct circuit_work *c);
+/* The run that feeds a thing in a box with several feeds; NULL where the box has one. */
+struct run *feed_of_thing(const struct circuit_work *c, const struct box *box, const void *thing);
 
 /* nets.c: the tree, and where every net ends under the orders chosen. */
 bool build_vertices(struct circuit_work *c);
@@ -81,6 +108,8 @@ struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l);
 
 /* order.c: the order of the switches of each leg, and where the neutral of its locations goes. */
 void choose_orders(struct circuit_work *c);
+/* The cost of all runs of the circuit under the orders chosen. */
+struct cost circuit_cost(struct circuit_work *c);
 
 /* cables.c: the cable of each run and the colours in it. `crossing` by run id: the nets that cross it. */
 typedef VEC(struct net *) net_list;

@@ -1,0 +1,125 @@
+/* Two or more runs of one circuit between the same two boxes each feed a part of the far box: hots and neutrals of different parts are never joined there. The
+ * plan says by `by LABEL` what hangs on which; what it leaves open is settled so that the circuit costs least. */
+#include "wiring/work.h"
+
+#include <string.h>
+
+enum { MOST_WAYS = 1024 };
+
+struct run *feed_of_thing(const struct circuit_work *c, const struct box *box, const void *thing)
+{
+    const struct feeds *f = map_get(&c->feeds, (uintptr_t)box, 1);
+    uint32_t i = f ? (uint32_t)(uintptr_t)map_get(&f->index, (uintptr_t)thing, 1) : 0;
+    return !f ? NULL : f->runs.at[i ? f->chosen[i - 1] : 0];
+}
+
+static void add_thing(struct circuit_work *c, struct feeds *f, const void *thing)
+{
+    *vec_push(c->scratch, &f->things) = thing;
+    map_put(c->scratch, &f->index, (uintptr_t)thing, 1, (void *)(uintptr_t)f->things.n);
+}
+
+static void gather_things(struct circuit_work *c, struct feeds *f)
+{
+    struct box *box = f->box;
+    for (uint32_t i = 0; i < box->device_count; i++)
+        for (uint32_t k = 0; k < box->devices[i]->part_count; k++)
+            if (box->devices[i]->parts[k].circuit == c->circuit)
+                add_thing(c, f, &box->devices[i]->parts[k]);
+    uint32_t parts = f->things.n;
+    for (uint32_t i = 0; i < box->runs.n; i++)
+        if (box->runs.at[i]->circuit == c->circuit && box->runs.at[i]->in_tree && box->runs.at[i]->from.box == box)
+            add_thing(c, f, box->runs.at[i]);
+    f->chosen = arena_array(c->scratch, uint8_t, f->things.n + 1);
+    f->fixed = arena_array(c->scratch, bool, f->things.n + 1);
+    for (uint32_t i = 0; i < parts; i++) {
+        const struct part *p = f->things.at[i];
+        for (uint32_t k = 0; p->by && k < f->runs.n; k++) {
+            if (f->runs.at[k]->label == p->by) {
+                f->chosen[i] = (uint8_t)k;
+                f->fixed[i] = true;
+            }
+        }
+    }
+}
+
+void find_feeds(struct circuit_work *c)
+{
+    struct map first = {0};      /* (box, 1) -> the first run that feeds it */
+    VEC(struct feeds *) found = {0};
+    for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
+        struct run *r = c->circuit->runs.at[i];
+        if (!r->in_tree || !r->to.box)
+            continue;
+        void **at = map_at(c->scratch, &first, (uintptr_t)r->to.box, 1);
+        if (!*at) {
+            *at = r;
+            continue;
+        }
+        struct feeds *f = map_get(&c->feeds, (uintptr_t)r->to.box, 1);
+        if (!f) {
+            f = arena_new(c->scratch, struct feeds);
+            f->box = r->to.box;
+            *vec_push(c->scratch, &f->runs) = *at;
+            map_put(c->scratch, &c->feeds, (uintptr_t)f->box, 1, f);
+            *vec_push(c->scratch, &found) = f;
+        }
+        *vec_push(c->scratch, &f->runs) = r;
+    }
+    for (uint32_t i = 0; i < found.n; i++)
+        gather_things(c, found.at[i]);
+}
+
+static bool build(struct circuit_work *c)
+{
+    memset(&c->vertex_of, 0, sizeof c->vertex_of);
+    memset(&c->work_of, 0, sizeof c->work_of);
+    c->vertex_count = c->leg_count = 0;
+    if (!build_vertices(c))
+        return false;
+    gather_legs(c);
+    choose_orders(c);
+    return true;
+}
+
+/* The next way to hang the things that the plan leaves open; false after the last. */
+static bool next_way(struct feeds *f)
+{
+    for (uint32_t i = 0; i < f->things.n; i++) {
+        if (f->fixed[i])
+            continue;
+        if (++f->chosen[i] < f->runs.n)
+            return true;
+        f->chosen[i] = 0;
+    }
+    return false;
+}
+
+static void settle(struct circuit_work *c, struct feeds *f)
+{
+    uint8_t *best = arena_array(c->scratch, uint8_t, f->things.n + 1);
+    struct cost least = {0};
+    unsigned tried = 0;
+    do {
+        if (!build(c))
+            return;
+        struct cost cost = circuit_cost(c);
+        if (!tried || cost_less(&cost, &least)) {
+            least = cost;
+            memcpy(best, f->chosen, f->things.n);
+        }
+    } while (++tried < MOST_WAYS && next_way(f));
+    memcpy(f->chosen, best, f->things.n);
+}
+
+bool choose_parts(struct circuit_work *c)
+{
+    /* Boxes in the order of the circuit's runs, so that the result does not hang on the map. */
+    for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
+        struct run *r = c->circuit->runs.at[i];
+        struct feeds *f = r->in_tree && r->to.box ? map_get(&c->feeds, (uintptr_t)r->to.box, 1) : NULL;
+        if (f && f->runs.at[0] == r && f->things.n)
+            settle(c, f);
+    }
+    return build(c);
+}

@@ -1,0 +1,389 @@
+/* The documentation says what studbay does: its commands are run again, its plans are compiled, its tables are made from the tables of the sources. Run from the
+ * top of the tree; see doc_page.h for BLESS. */
+#include "compiled.h"
+#include "doc_page.h"
+
+#include "cmd/cmd.h"
+#include "emit/drawings/drawings.h"
+#include "emit/reports/reports.h"
+
+#include <ctype.h>
+
+/* --- statements of the language ------------------------------------------------------------------------------------- */
+
+static const struct statement {
+    const char *id, *owners, *place, *word, *pattern, *flags, *doc;
+} forms[] = {
+#define FORM(id, owners, place, word, pattern, flags, doc) {#id, owners, #place, word, pattern, flags, doc},
+#include "statements.def"
+#undef FORM
+};
+enum { FORMS = sizeof forms / sizeof *forms };
+
+static bool is_owner(const struct statement *f, const char *owner)
+{
+    size_t n = strlen(owner);
+    for (const char *at = f->owners; (at = strstr(at, owner)); at += n)
+        if ((at == f->owners || at[-1] == ' ') && (at[n] == ' ' || !at[n]))
+            return true;
+    return false;
+}
+
+/* A cell of a table: a bar would end it. */
+static void put_cell(struct buf *out, const char *text)
+{
+    for (; *text; text++) {
+        if (*text == '|')
+            buf_putc(out, '\\');
+        buf_putc(out, *text);
+    }
+}
+
+static const char *word_of(const struct statement *f)
+{
+    if (!strcmp(f->word, "*"))
+        return !strcmp(f->id, "DEVICE") ? "TYPE" : !strcmp(f->id, "PART") ? "PART" : "NAME";
+    return f->word;
+}
+
+static void put_form(struct buf *out, const struct statement *f)
+{
+    buf_printf(out, "| `%s%s", word_of(f), *word_of(f) && *f->pattern ? " " : "");
+    put_cell(out, f->pattern);
+    buf_puts(out, strchr(f->flags, 'T') ? " [<text>]" : "");
+    buf_puts(out, strchr(f->flags, 'M') ? " { }" : strchr(f->flags, 'K') ? " [{ }]" : "");
+    buf_printf(out, "` | %s | ", strchr(f->flags, 'R') ? "often" : "once");
+    put_cell(out, f->doc);
+    buf_puts(out, strchr(f->flags, 'X') ? " (*kept, no effect yet*)" : "");
+    buf_puts(out, " |\n");
+}
+
+/* The forms whose owner is `id`, in its block or on its line. */
+static void put_owner(struct buf *out, const char *id, const char *title)
+{
+    bool begun = false;
+    for (size_t i = 0; i < FORMS; i++) {
+        if (!is_owner(&forms[i], id))
+            continue;
+        if (!begun)
+            buf_printf(out, "%s### %s\n\n| form | stands | what it says |\n| --- | --- | --- |\n", strcmp(id, "FILE") ? "\n" : "", title);
+        begun = true;
+        put_form(out, &forms[i]);
+    }
+}
+
+static void make_statements(struct buf *out)
+{
+    put_owner(out, "FILE", "At the top of a file");
+    for (size_t i = 0; i < FORMS; i++) {
+        char title[128];
+        bool other = !strcmp(forms[i].word, "*");
+        snprintf(title, sizeof title, "%s `%s`", strstr(forms[i].id, "_DEF") || !strcmp(forms[i].place, "B") ? "In or on a" : "On", word_of(&forms[i]));
+        if (!strcmp(forms[i].id, "DEVICE"))
+            snprintf(title, sizeof title, "On a device in a box");
+        else if (!strcmp(forms[i].id, "PART"))
+            snprintf(title, sizeof title, "On a part of a device");
+        else if (other)
+            snprintf(title, sizeof title, "In an outline");
+        else if (strstr(forms[i].id, "_DEF"))
+            snprintf(title, sizeof title, "In a definition: `%s`", word_of(&forms[i]));
+        put_owner(out, forms[i].id, title);
+    }
+}
+
+/* --- commands, reports, drawings ------------------------------------------------------------------------------------- */
+
+static void make_commands(struct buf *out)
+{
+    buf_puts(out, "| command | does |\n| --- | --- |\n");
+    for (uint32_t i = 0; i < command_count; i++) {
+        buf_printf(out, "| `studbay %s ", command_table[i].name);
+        put_cell(out, command_table[i].usage);
+        buf_printf(out, "` | %s |\n", command_table[i].doc);
+    }
+}
+
+static void make_options(struct buf *out)
+{
+    static const struct {
+        const char *name, *value, *doc;
+    } options[] = {
+#define OPTION(name, letter, value, field, doc) {name, value, doc},
+#include "cmd/options.def"
+#undef OPTION
+    };
+    buf_puts(out, "| option | of | does |\n| --- | --- | --- |\n");
+    for (size_t i = 0; i < sizeof options / sizeof *options; i++) {
+        buf_printf(out, "| `--%s%s%s` |", options[i].name, options[i].value ? " " : "", options[i].value ? options[i].value : "");
+        for (uint32_t k = 0; k < command_count; k++) {
+            struct statement f = {.owners = command_table[k].options};
+            if (is_owner(&f, options[i].name))
+                buf_printf(out, " `%s`", command_table[k].name);
+        }
+        buf_printf(out, " | %s |\n", options[i].doc);
+    }
+}
+
+static void put_columns(struct buf *out, const char *what, const struct grid *g)
+{
+    for (uint32_t i = 0; i < g->column_count; i++)
+        buf_printf(out, "%s`%s`", i ? ", " : what, g->columns[i].name);
+    if (g->column_count)
+        buf_puts(out, "\n");
+}
+
+static void each_report(struct buf *out, void (*put)(struct buf *out, const struct report *r))
+{
+    struct compilation c;
+    compile(&c, "examples/small/two-places.bay", (struct compile_options){0});
+    struct results results = results_of(&c);
+    for (uint32_t i = 0; i < report_count; i++) {
+        struct report r = {.def = &report_table[i]};
+        report_table[i].fill(&results, &r);
+        put(out, &r);
+    }
+    compile_free(&c);
+}
+
+static void put_report(struct buf *out, const struct report *r)
+{
+    buf_printf(out, "%s### %s\n\n%c%s.\n\n", r->def == report_table ? "" : "\n", r->def->name, toupper((unsigned char)*r->def->doc), r->def->doc + 1);
+    put_columns(out, "- rows: ", &r->rows);
+    put_columns(out, "- totals: ", &r->totals);
+}
+
+static void make_drawings(struct buf *out)
+{
+    buf_puts(out, "| drawing | shows |\n| --- | --- |\n");
+    for (uint32_t i = 0; i < drawing_count; i++)
+        buf_printf(out, "| `%s` | %s |\n", drawing_table[i].name, drawing_table[i].doc);
+}
+
+/* --- editions -------------------------------------------------------------------------------------------------------- */
+
+static const char *const books[] = {"trade", "nec-2017", "nec-2020", "nec-2023", "irc-2018", "irc-2021", "irc-2024"};
+enum { BOOKS = sizeof books / sizeof *books };
+
+static char *book_text(const char *book)
+{
+    char path[128];
+    struct buf b = {0};
+    snprintf(path, sizeof path, "stdlib/editions/%s.bay", book);
+    assert_true(buf_read_file(&b, path, LARGEST_PAGE));
+    char *text = strdup(buf_text(&b));
+    buf_free(&b);
+    return text;
+}
+
+/* Reads "  table NAME source "WHERE" [recalled] {"; false where the line is none. */
+static bool read_table_line(const char *line, char *name, char *source, bool *recalled)
+{
+    if (sscanf(line, "  table %63s source \"%127[^\"]\"", name, source) != 2 && sscanf(line, "  list %63s source \"%127[^\"]\"", name, source) != 2)
+        return false;
+    const char *behind = strchr(strchr(line, '"') + 1, '"') + 1;
+    *recalled = !strncmp(behind, " recalled", 9);
+    return true;
+}
+
+/* The source that a book gives for a table or list; empty where the book does not name it. */
+static void put_source(struct buf *out, const char *text, const char *wanted)
+{
+    char name[64], source[128];
+    bool recalled;
+    for (const char *next; *text; text = next) {
+        char *line = doc_line(text, &next);
+        if (read_table_line(line, name, source, &recalled) && !strcmp(name, wanted))
+            buf_printf(out, "%s%s", source, recalled ? " *" : "");
+        free(line);
+    }
+}
+
+/* The tables of books[first] to books[last], each with its source in every one; those of an older one come first. */
+static void make_tables(struct buf *out, unsigned first, unsigned last)
+{
+    char *texts[BOOKS], name[64], source[128];
+    bool recalled;
+    struct buf seen = {0};
+    buf_puts(out, "| table or list |");
+    for (unsigned i = first; i <= last; i++) {
+        texts[i] = book_text(books[i]);
+        buf_printf(out, " %s |", books[i]);
+    }
+    buf_puts(out, "\n| --- |");
+    for (unsigned i = first; i <= last; i++)
+        buf_puts(out, " --- |");
+    buf_puts(out, "\n");
+    for (unsigned i = first; i <= last; i++)
+        for (const char *at = texts[i], *next; *at; at = next) {
+            char *line = doc_line(at, &next), mark[80];
+            if (read_table_line(line, name, source, &recalled)) {
+                snprintf(mark, sizeof mark, " %s ", name);
+                if (!strstr(buf_text(&seen), mark)) {
+                    buf_puts(&seen, mark);
+                    buf_printf(out, "| `%s` |", name);
+                    for (unsigned k = first; k <= last; k++) {
+                        buf_puts(out, " ");
+                        put_source(out, texts[k], name);
+                        buf_puts(out, " |");
+                    }
+                    buf_puts(out, "\n");
+                }
+            }
+            free(line);
+        }
+    for (unsigned i = first; i <= last; i++)
+        free(texts[i]);
+    buf_free(&seen);
+}
+
+/* Every table that the page names first in a row is one of the library. */
+static void named_tables_are_there(void **state)
+{
+    (void)state;
+    struct buf page = {0}, all = {0};
+    unsigned rows = 0, strangers = 0;
+    assert_true(buf_read_file(&page, "docs/editions.md", LARGEST_PAGE));
+    for (unsigned i = 0; i < BOOKS; i++) {
+        char *text = book_text(books[i]);
+        buf_puts(&all, text);
+        free(text);
+    }
+    for (const char *at = buf_text(&page), *next; *at; at = next) {
+        char *line = doc_line(at, &next), name[64], table[80], list[80];
+        if (sscanf(line, "| `%63[^`]`", name) == 1) {
+            snprintf(table, sizeof table, "\n  table %s ", name);
+            snprintf(list, sizeof list, "\n  list %s ", name);
+            rows++;
+            if (!strstr(buf_text(&all), table) && !strstr(buf_text(&all), list)) {
+                print_error("docs/editions.md: the library has no table or list %s\n", name);
+                strangers++;
+            }
+        }
+        free(line);
+    }
+    buf_free(&page);
+    buf_free(&all);
+    assert_true(rows > 0);
+    assert_int_equal(strangers, 0);
+}
+
+/* --- the pages ------------------------------------------------------------------------------------------------------- */
+
+static bool make_part(const char *name, struct buf *out)
+{
+    if (!strcmp(name, "statements"))
+        make_statements(out);
+    else if (!strcmp(name, "commands"))
+        make_commands(out);
+    else if (!strcmp(name, "options"))
+        make_options(out);
+    else if (!strcmp(name, "reports"))
+        each_report(out, put_report);
+    else if (!strcmp(name, "drawings"))
+        make_drawings(out);
+    else if (!strcmp(name, "tables-nec"))
+        make_tables(out, 1, 3);
+    else if (!strcmp(name, "tables-irc"))
+        make_tables(out, 4, 6);
+    else if (!strcmp(name, "tables-trade"))
+        make_tables(out, 0, 0);
+    else
+        return false;
+    return true;
+}
+
+static void pages_are_true(void **state)
+{
+    (void)state;
+    static const char *const pages[] = {"README.md", "DEVELOPERS.md", "docs/language.md", "docs/tutorial.md", "docs/outputs.md", "docs/editions.md"};
+    unsigned wrong = 0;
+    for (size_t i = 0; i < sizeof pages / sizeof *pages; i++)
+        wrong += !doc_check(pages[i], make_part);
+    assert_int_equal(wrong, 0);
+}
+
+/* The hand-written part of the reference shows every word in code: `word`, or at the beginning of one, `word L`. */
+static void every_word_is_described(void **state)
+{
+    (void)state;
+    struct buf page = {0};
+    unsigned missing = 0;
+    assert_true(buf_read_file(&page, "docs/language.md", LARGEST_PAGE));
+    char *text = strdup(buf_text(&page)), *made = strstr(text, "<!-- made: statements -->");
+    assert_non_null(made);
+    *made = '\0';
+    for (size_t i = 0; i < FORMS; i++) {
+        char alone[64], first[64];
+        snprintf(alone, sizeof alone, "`%s`", forms[i].word);
+        snprintf(first, sizeof first, "`%s ", forms[i].word);
+        if (isalpha((unsigned char)*forms[i].word) && !strstr(text, alone) && !strstr(text, first)) {
+            print_error("docs/language.md: nothing is said of %s\n", alone);
+            missing++;
+        }
+    }
+    free(text);
+    buf_free(&page);
+    assert_int_equal(missing, 0);
+}
+
+static unsigned undescribed;
+static char *outputs_page;
+
+static void look_for_columns(const struct grid *g)
+{
+    for (uint32_t i = 0; i < g->column_count; i++) {
+        char row[80];
+        snprintf(row, sizeof row, "\n| `%s` |", g->columns[i].name);
+        if (!strstr(outputs_page, row)) {
+            print_error("docs/outputs.md: the column %s is not described\n", g->columns[i].name);
+            undescribed++;
+        }
+    }
+}
+
+static void look_for_report(struct buf *out, const struct report *r)
+{
+    (void)out;
+    look_for_columns(&r->rows);
+    look_for_columns(&r->totals);
+}
+
+static void every_column_is_described(void **state)
+{
+    (void)state;
+    struct buf page = {0};
+    assert_true(buf_read_file(&page, "docs/outputs.md", LARGEST_PAGE));
+    outputs_page = strdup(buf_text(&page));
+    undescribed = 0;
+    each_report(NULL, look_for_report);
+    free(outputs_page);
+    buf_free(&page);
+    assert_int_equal(undescribed, 0);
+}
+
+/* The README's picture was laid out from this drawing. After it was blessed lay it out anew: dot -Tsvg -o docs/img/two-places.svg docs/img/two-places.dot */
+static void the_picture_is_of_this_drawing(void **state)
+{
+    (void)state;
+    struct doc_page page = {.path = "docs/img/two-places.dot"};
+    struct buf is = {0}, drawn = {0}, svg = {0};
+    assert_true(buf_read_file(&is, page.path, LARGEST_PAGE));
+    assert_true(buf_read_file(&svg, "docs/img/two-places.svg", LARGEST_PAGE));
+    doc_open_scratch(&page);
+    assert_int_equal(doc_run(&page, "studbay draw circuits --format dot examples/small/two-places.bay", &drawn), 0);
+    doc_close_scratch(&page);
+    assert_true(doc_settle(page.path, buf_text(&is), buf_text(&drawn)));
+    assert_non_null(strstr(buf_text(&svg), "<svg"));
+    buf_free(&is);
+    buf_free(&drawn);
+    buf_free(&svg);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(pages_are_true),          cmocka_unit_test(every_word_is_described),        cmocka_unit_test(every_column_is_described),
+        cmocka_unit_test(named_tables_are_there), cmocka_unit_test(the_picture_is_of_this_drawing),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
