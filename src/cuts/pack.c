@@ -8,7 +8,8 @@ typedef VEC(struct pack_kind) kind_list;
 
 /* --- the order of the cuts and of the coils ---------------------------------------------------------------------- */
 
-static int compare_sorted(const void *pa, const void *pb) {
+static int compare_sorted(const void *pa, const void *pb)
+{
     const struct pack_sorted *a = pa, *b = pb;
     if (a->length != b->length)
         return a->length > b->length ? -1 : 1;
@@ -18,7 +19,8 @@ static int compare_sorted(const void *pa, const void *pb) {
 }
 
 /* Longest first; what is there before what costs. */
-static int compare_kinds(const void *pa, const void *pb) {
+static int compare_kinds(const void *pa, const void *pb)
+{
     const struct pack_kind *a = pa, *b = pb;
     if (a->cap != b->cap)
         return a->cap > b->cap ? -1 : 1;
@@ -27,11 +29,13 @@ static int compare_kinds(const void *pa, const void *pb) {
     return a->stock < b->stock ? -1 : a->stock > b->stock;
 }
 
-static bool has_price(const struct pack_stock *stock) {
+static bool has_price(const struct pack_stock *stock)
+{
     return stock->buy && stock->price >= 0;
 }
 
-static bool is_valid(const struct pack_stock *stocks, uint32_t stock_count, const struct pack_piece *pieces, uint32_t piece_count) {
+static bool is_valid(const struct pack_stock *stocks, uint32_t stock_count, const struct pack_piece *pieces, uint32_t piece_count)
+{
     if (piece_count > PACK_COUNT_MAX || stock_count > PACK_COUNT_MAX)
         return false;
     for (uint32_t k = 0; k < stock_count; k++)
@@ -44,7 +48,8 @@ static bool is_valid(const struct pack_stock *stocks, uint32_t stock_count, cons
 }
 
 /* The first position of a cut no longer than `most`. */
-static uint32_t range_end(const struct pack_draft *plan, length most) {
+static uint32_t range_end(const struct pack_draft *plan, length most)
+{
     uint32_t low = 0, high = plan->cuts;
     while (low < high) {
         uint32_t middle = low + (high - low) / 2;
@@ -56,7 +61,8 @@ static uint32_t range_end(const struct pack_draft *plan, length most) {
     return low;
 }
 
-static void sort_cuts(struct pack_draft *plan, const struct pack_piece *pieces, uint32_t piece_count) {
+static void sort_cuts(struct pack_draft *plan, const struct pack_piece *pieces, uint32_t piece_count)
+{
     plan->cuts = piece_count;
     plan->cut = arena_array(plan->scratch, struct pack_sorted, piece_count);
     for (uint32_t i = 0; i < piece_count; i++)
@@ -85,7 +91,8 @@ static void sort_cuts(struct pack_draft *plan, const struct pack_piece *pieces, 
 
 /* --- one step ---------------------------------------------------------------------------------------------------- */
 
-static struct pack_weigh weigh_figures(const int64_t *figure, uint32_t figures, uint32_t cuts, bool counts_coils) {
+static struct pack_weigh weigh_figures(const int64_t *figure, uint32_t figures, uint32_t cuts, bool counts_coils)
+{
     struct pack_weigh weigh = {.times = 1};
     int64_t largest = 0;
     for (uint32_t i = 0; i < figures; i++) {
@@ -100,11 +107,13 @@ static struct pack_weigh weigh_figures(const int64_t *figure, uint32_t figures, 
     return weigh;
 }
 
-static int64_t weight(const struct pack_weigh *weigh, int64_t figure) {
+static int64_t weight(const struct pack_weigh *weigh, int64_t figure)
+{
     return figure / weigh->unit * weigh->times + weigh->counts_coils;
 }
 
-static void add_on_hand(struct pack_draft *plan, kind_list *kinds) {
+static void add_on_hand(struct pack_draft *plan, kind_list *kinds)
+{
     for (uint32_t k = 0; k < plan->stock_count; k++) {
         const struct pack_stock *stock = &plan->stocks[k];
         if (stock->on_hand && stock->length)
@@ -113,7 +122,8 @@ static void add_on_hand(struct pack_draft *plan, kind_list *kinds) {
 }
 
 /* The coils to buy with a price or those without one; costs are weights of the price or of the length. */
-static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, bool priced, uint32_t cuts) {
+static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, bool priced, uint32_t cuts)
+{
     VEC(int64_t) figure = {0};
     uint32_t first = kinds->n;
     for (uint32_t k = 0; k < plan->stock_count; k++) {
@@ -130,7 +140,8 @@ static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, b
 }
 
 /* Groups the cuts from..to that are not missing. Kinds too short for all of them are left out. */
-static struct pack_model group_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const kind_list *kinds) {
+static struct pack_model group_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const kind_list *kinds)
+{
     struct pack_model model = {.kind = kinds->at};
     model.size = arena_array(plan->scratch, length, to - from);
     model.demand = arena_array(plan->scratch, uint32_t, to - from);
@@ -155,7 +166,8 @@ static struct pack_model group_cuts(struct pack_draft *plan, uint32_t from, uint
     return model;
 }
 
-static uint32_t size_index(const struct pack_model *model, length size) {
+static uint32_t size_index(const struct pack_model *model, length size)
+{
     uint32_t low = 0, high = model->sizes;
     while (high - low > 1) {
         uint32_t middle = low + (high - low) / 2;
@@ -168,7 +180,8 @@ static uint32_t size_index(const struct pack_model *model, length size) {
 }
 
 /* The coils of the step before as a packing of this step's model. */
-static struct pack_packing seed_of(struct pack_draft *plan, const struct pack_model *model) {
+static struct pack_packing seed_of(struct pack_draft *plan, const struct pack_model *model)
+{
     struct pack_packing seed = pack_packing_new(plan->scratch, model);
     uint32_t *kind_of = arena_array(plan->scratch, uint32_t, 2 * (size_t)plan->stock_count), item = 0;
     for (uint32_t k = 0; k < model->kinds; k++)
@@ -187,7 +200,8 @@ static struct pack_packing seed_of(struct pack_draft *plan, const struct pack_mo
 }
 
 /* A coil's place in the list: on hand first, by stock, then the longest cuts first. */
-static int compare_filled(const void *pa, const void *pb) {
+static int compare_filled(const void *pa, const void *pb)
+{
     const struct pack_filled *a = pa, *b = pb;
     if (a->on_hand != b->on_hand)
         return a->on_hand ? -1 : 1;
@@ -199,13 +213,15 @@ static int compare_filled(const void *pa, const void *pb) {
     return a->cut.n > b->cut.n ? -1 : a->cut.n < b->cut.n;
 }
 
-static int compare_positions(const void *pa, const void *pb) {
+static int compare_positions(const void *pa, const void *pb)
+{
     const uint32_t *a = pa, *b = pb;
     return *a < *b ? -1 : *a > *b;
 }
 
 /* The coils of the packing with the sizes still in place of the cuts, in order. */
-static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_model *model, const struct pack_packing *packing) {
+static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_model *model, const struct pack_packing *packing)
+{
     pack_filled_list list = {0};
     for (uint32_t b = 0; b < packing->coils; b++) {
         const struct pack_kind *kind = &model->kind[packing->kind[b]];
@@ -222,7 +238,8 @@ static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_
 }
 
 /* Turns sizes into cuts: of equal ones the first by id goes to the first coil. */
-static void name_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const struct pack_model *model, const struct pack_packing *packing) {
+static void name_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const struct pack_model *model, const struct pack_packing *packing)
+{
     plan->filled = sorted_coils(plan, model, packing);
     uint32_t *next = arena_array(plan->scratch, uint32_t, model->sizes), size = 0;
     uint32_t *after = arena_array(plan->scratch, uint32_t, plan->cuts);
@@ -246,7 +263,8 @@ static void name_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const
 }
 
 /* Packs the cuts from..to into the kinds, going on from the coils of the step before. */
-static struct pack_answer run_step(struct pack_draft *plan, uint32_t from, uint32_t to, const kind_list *kinds) {
+static struct pack_answer run_step(struct pack_draft *plan, uint32_t from, uint32_t to, const kind_list *kinds)
+{
     struct pack_model model = group_cuts(plan, from, to, kinds);
     struct pack_answer answer = {0};
     if (!model.cuts) {
@@ -267,7 +285,8 @@ static struct pack_answer run_step(struct pack_draft *plan, uint32_t from, uint3
 /* --- the three steps --------------------------------------------------------------------------------------------- */
 
 /* Cuts that must come off coils on hand. A cut left out is a coil of its length at a cost of its length. */
-static void place_on_hand_only(struct pack_draft *plan) {
+static void place_on_hand_only(struct pack_draft *plan)
+{
     uint32_t from = plan->too_long_end, to = plan->hand_end < plan->end ? plan->hand_end : plan->end;
     if (from >= to)
         return;
@@ -292,7 +311,8 @@ static void place_on_hand_only(struct pack_draft *plan) {
 }
 
 /* Cuts that no priced coil can hold. */
-static void buy_without_price(struct pack_draft *plan) {
+static void buy_without_price(struct pack_draft *plan)
+{
     if (plan->unpriced_end <= plan->hand_end)
         return;
     kind_list kinds = {0};
@@ -302,7 +322,8 @@ static void buy_without_price(struct pack_draft *plan) {
 }
 
 /* The coils that the step before bought are there now. */
-static void add_bought(struct pack_draft *plan, kind_list *kinds) {
+static void add_bought(struct pack_draft *plan, kind_list *kinds)
+{
     uint32_t *count = arena_array(plan->scratch, uint32_t, plan->stock_count);
     for (uint32_t b = 0; b < plan->filled.n; b++)
         if (plan->filled.at[b].stock != PACK_NO_STOCK && !plan->filled.at[b].on_hand)
@@ -312,7 +333,8 @@ static void add_bought(struct pack_draft *plan, kind_list *kinds) {
             *vec_push(plan->scratch, kinds) = (struct pack_kind){.cap = plan->stocks[k].length, .limit = count[k], .stock = k};
 }
 
-static struct pack_answer place_all(struct pack_draft *plan, struct pack_weigh *weigh) {
+static struct pack_answer place_all(struct pack_draft *plan, struct pack_weigh *weigh)
+{
     kind_list kinds = {0};
     add_on_hand(plan, &kinds);
     add_bought(plan, &kinds);
@@ -321,7 +343,8 @@ static struct pack_answer place_all(struct pack_draft *plan, struct pack_weigh *
 }
 
 bool pack_plan(struct arena *arena, const struct pack_stock *stocks, uint32_t stock_count, const struct pack_piece *pieces, uint32_t piece_count,
-               uint64_t step_limit, struct pack_result *out) {
+               uint64_t step_limit, struct pack_result *out)
+{
     *out = (struct pack_result){0};
     if (!is_valid(stocks, stock_count, pieces, piece_count))
         return false;

@@ -2,7 +2,8 @@
 
 #include <string.h>
 
-struct pack_packing pack_packing_new(struct arena *arena, const struct pack_model *model) {
+struct pack_packing pack_packing_new(struct arena *arena, const struct pack_model *model)
+{
     return (struct pack_packing){
         .kind = arena_array(arena, uint32_t, model->cuts),
         .first = arena_array(arena, uint32_t, model->cuts + 1),
@@ -10,14 +11,16 @@ struct pack_packing pack_packing_new(struct arena *arena, const struct pack_mode
     };
 }
 
-void pack_packing_copy(const struct pack_model *model, struct pack_packing *to, const struct pack_packing *from) {
+void pack_packing_copy(const struct pack_model *model, struct pack_packing *to, const struct pack_packing *from)
+{
     to->coils = from->coils;
     memcpy(to->kind, from->kind, model->cuts * sizeof *to->kind);
     memcpy(to->first, from->first, (model->cuts + 1) * sizeof *to->first);
     memcpy(to->item, from->item, model->cuts * sizeof *to->item);
 }
 
-int64_t pack_packing_cost(const struct pack_model *model, const struct pack_packing *packing) {
+int64_t pack_packing_cost(const struct pack_model *model, const struct pack_packing *packing)
+{
     int64_t cost = 0;
     for (uint32_t b = 0; b < packing->coils; b++)
         cost += model->kind[packing->kind[b]].cost;
@@ -31,7 +34,8 @@ struct row {
     length *most;                        /* most[leaves + coil] is its room, most[i] the larger of most[2 i] and most[2 i + 1] */
 };
 
-static struct row row_new(struct arena *arena, uint32_t coils, uint32_t cuts) {
+static struct row row_new(struct arena *arena, uint32_t coils, uint32_t cuts)
+{
     struct row row = {.leaves = 1};
     while (row.leaves < coils)
         row.leaves *= 2;
@@ -45,20 +49,23 @@ static struct row row_new(struct arena *arena, uint32_t coils, uint32_t cuts) {
     return row;
 }
 
-static void row_set_room(struct row *row, uint32_t coil, length room) {
+static void row_set_room(struct row *row, uint32_t coil, length room)
+{
     uint32_t i = row->leaves + coil;
     row->most[i] = room;
     while (i /= 2)
         row->most[i] = row->most[2 * i] > row->most[2 * i + 1] ? row->most[2 * i] : row->most[2 * i + 1];
 }
 
-static void row_open(const struct pack_model *model, struct row *row, uint32_t kind) {
+static void row_open(const struct pack_model *model, struct row *row, uint32_t kind)
+{
     row->kind[row->coils] = kind;
     row_set_room(row, row->coils++, model->kind[kind].cap);
 }
 
 /* The first coil with so much room; UINT32_MAX if none has. */
-static uint32_t row_find(const struct row *row, length size) {
+static uint32_t row_find(const struct row *row, length size)
+{
     if (row->most[1] < size)
         return UINT32_MAX;
     uint32_t i = 1;
@@ -67,7 +74,8 @@ static uint32_t row_find(const struct row *row, length size) {
     return i - row->leaves;
 }
 
-static void row_add(struct row *row, uint32_t coil, uint32_t cut, length size) {
+static void row_add(struct row *row, uint32_t coil, uint32_t cut, length size)
+{
     if (row->tail[coil])
         row->next[row->tail[coil]] = cut;
     else
@@ -77,7 +85,8 @@ static void row_add(struct row *row, uint32_t coil, uint32_t cut, length size) {
 }
 
 /* Opens all free coils, shortest first: kinds are sorted by length, longest first. */
-static void open_free_coils(const struct pack_model *model, struct row *row, uint32_t *left) {
+static void open_free_coils(const struct pack_model *model, struct row *row, uint32_t *left)
+{
     for (uint32_t k = model->kinds; k-- > 0;) {
         if (model->kind[k].cost)
             continue;
@@ -86,12 +95,14 @@ static void open_free_coils(const struct pack_model *model, struct row *row, uin
     }
 }
 
-static bool is_cheaper_by_length(const struct pack_kind *a, const struct pack_kind *b) {
+static bool is_cheaper_by_length(const struct pack_kind *a, const struct pack_kind *b)
+{
     return (__int128)a->cost * b->cap < (__int128)b->cost * a->cap;
 }
 
 /* The kind of the next coil to buy for a cut; UINT32_MAX if there is none. */
-static uint32_t kind_to_buy(const struct pack_model *model, const uint32_t *left, uint32_t prefer, length size) {
+static uint32_t kind_to_buy(const struct pack_model *model, const uint32_t *left, uint32_t prefer, length size)
+{
     uint32_t best = UINT32_MAX;
     for (uint32_t k = 0; k < model->kinds; k++) {
         const struct pack_kind *kind = &model->kind[k];
@@ -106,7 +117,8 @@ static uint32_t kind_to_buy(const struct pack_model *model, const uint32_t *left
 }
 
 /* Each coil that costs becomes the cheapest that still holds its cuts. */
-static void shrink_coils(const struct pack_model *model, struct row *row, uint32_t *left) {
+static void shrink_coils(const struct pack_model *model, struct row *row, uint32_t *left)
+{
     for (uint32_t b = 0; b < row->coils; b++) {
         uint32_t now = row->kind[b], best = now;
         if (!row->head[b] || !model->kind[now].cost)
@@ -124,7 +136,8 @@ static void shrink_coils(const struct pack_model *model, struct row *row, uint32
 }
 
 /* Puts the coils that hold something behind those of the packing. */
-static void append_row(const struct row *row, const uint32_t *size_of_cut, struct pack_packing *packing) {
+static void append_row(const struct row *row, const uint32_t *size_of_cut, struct pack_packing *packing)
+{
     uint32_t item = packing->first[packing->coils];
     for (uint32_t b = 0; b < row->coils; b++) {
         if (!row->head[b])
@@ -136,7 +149,8 @@ static void append_row(const struct row *row, const uint32_t *size_of_cut, struc
     }
 }
 
-static bool fill_row(const struct pack_model *model, struct row *row, uint32_t *rem, uint32_t *left, uint32_t prefer, uint32_t *size_of_cut) {
+static bool fill_row(const struct pack_model *model, struct row *row, uint32_t *rem, uint32_t *left, uint32_t prefer, uint32_t *size_of_cut)
+{
     uint32_t cut = 0;
     open_free_coils(model, row, left);
     for (uint32_t i = 0; i < model->sizes; i++) {
@@ -158,7 +172,8 @@ static bool fill_row(const struct pack_model *model, struct row *row, uint32_t *
 }
 
 bool pack_first_fit(struct arena *arena, const struct pack_model *model, struct pack_packing *packing, uint32_t *rem, const uint32_t *limit,
-                    uint32_t prefer) {
+                    uint32_t prefer)
+{
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     uint32_t cuts = 0, coils = 0;
     for (uint32_t i = 0; i < model->sizes; i++)

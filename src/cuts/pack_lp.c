@@ -17,14 +17,16 @@ static const double near_enough = 0.997, clearly_broken = 0.05;
 
 /* --- the grid and the memory ------------------------------------------------------------------------------------- */
 
-static length common_step(const struct pack_model *model) {
+static length common_step(const struct pack_model *model)
+{
     length step = 0;
     for (uint32_t i = 0; i < model->sizes; i++)
         step = pack_common_step(model->size[i], step);
     return step;
 }
 
-static length most_held(const struct pack_model *model) {
+static length most_held(const struct pack_model *model)
+{
     length total = 0, longest = 0;
     for (uint32_t i = 0; i < model->sizes; i++)
         total += model->size[i] * model->demand[i];
@@ -35,7 +37,8 @@ static length most_held(const struct pack_model *model) {
 }
 
 /* Cuts and coils in whole steps of the grid, rounded down: whatever fits a coil fits it on the grid, so bounds on the grid hold. */
-static void make_grid(struct arena *arena, struct pack_lp *lp) {
+static void make_grid(struct arena *arena, struct pack_lp *lp)
+{
     const struct pack_model *model = lp->model;
     length most = most_held(model), step = common_step(model);
     if (most / step > GRID_EXACT)
@@ -52,13 +55,15 @@ static void make_grid(struct arena *arena, struct pack_lp *lp) {
 }
 
 /* How many cuts of a size one coil may hold on the grid. */
-static uint32_t most_of(const struct pack_lp *lp, uint32_t size, uint32_t wanted) {
+static uint32_t most_of(const struct pack_lp *lp, uint32_t size, uint32_t wanted)
+{
     uint32_t fit = lp->unit[size] ? lp->cap_max / lp->unit[size] : wanted;
     return fit < wanted ? fit : wanted;
 }
 
 /* The most different sizes one coil may hold on the grid. */
-static uint32_t most_entries(const struct pack_lp *lp) {
+static uint32_t most_entries(const struct pack_lp *lp)
+{
     uint64_t sum = 0;
     uint32_t n = 0;
     for (uint32_t i = lp->model->sizes; i-- > 0 && (sum += lp->unit[i]) <= lp->cap_max;)
@@ -66,7 +71,8 @@ static uint32_t most_entries(const struct pack_lp *lp) {
     return n;
 }
 
-static void make_knapsack(struct arena *arena, struct pack_lp *lp) {
+static void make_knapsack(struct arena *arena, struct pack_lp *lp)
+{
     uint32_t most = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
         for (uint32_t left = most_of(lp, i, lp->model->demand[i]); left; left /= 2)
@@ -79,7 +85,8 @@ static void make_knapsack(struct arena *arena, struct pack_lp *lp) {
     lp->item_count = arena_array(arena, uint32_t, most);
 }
 
-static void make_columns(struct arena *arena, struct pack_lp *lp) {
+static void make_columns(struct arena *arena, struct pack_lp *lp)
+{
     uint32_t entries = most_entries(lp);
     lp->column_max = 30 * lp->rows + 1000;
     lp->column = arena_array(arena, struct pack_column, lp->column_max);
@@ -90,7 +97,8 @@ static void make_columns(struct arena *arena, struct pack_lp *lp) {
     }
 }
 
-struct pack_lp *pack_lp_new(struct arena *arena, const struct pack_model *model) {
+struct pack_lp *pack_lp_new(struct arena *arena, const struct pack_model *model)
+{
     if (!model->sizes || model->sizes + model->kinds > ROWS_MAX)
         return NULL;
     struct pack_lp *lp = arena_new(arena, struct pack_lp);
@@ -125,7 +133,8 @@ struct pack_lp *pack_lp_new(struct arena *arena, const struct pack_model *model)
 /* --- the knapsack ------------------------------------------------------------------------------------------------ */
 
 /* The worths that the mixed prices come to. */
-static void set_worths(struct pack_lp *lp) {
+static void set_worths(struct pack_lp *lp)
+{
     double most = 0x1p61 / lp->model->cuts;
     for (uint32_t i = 0; i < lp->model->sizes; i++) {
         double worth = lp->mixed[i] > 0 ? floor(lp->mixed[i] * lp->cost_scale * (double)lp->scale) : 0;
@@ -134,7 +143,8 @@ static void set_worths(struct pack_lp *lp) {
 }
 
 /* Cuts that are worth something, in bundles: any count up to the wanted one is a sum of some of these. */
-static void make_items(struct pack_lp *lp, const uint32_t *rem) {
+static void make_items(struct pack_lp *lp, const uint32_t *rem)
+{
     lp->items = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++) {
         uint32_t left = lp->worth[i] > 0 ? most_of(lp, i, rem[i]) : 0;
@@ -147,7 +157,8 @@ static void make_items(struct pack_lp *lp, const uint32_t *rem) {
     }
 }
 
-static void fill_table(struct pack_lp *lp, uint64_t *work) {
+static void fill_table(struct pack_lp *lp, uint64_t *work)
+{
     memset(lp->table, 0, ((size_t)lp->cap_max + 1) * sizeof *lp->table);
     for (uint32_t t = 0; t < lp->items; t++) {
         int64_t *before = lp->table, *now = lp->table_before;
@@ -168,7 +179,8 @@ static void fill_table(struct pack_lp *lp, uint64_t *work) {
 }
 
 /* The bound of the prices in use: the worth of the cuts, less what the coils may hold of it above their cost. */
-static void find_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit) {
+static void find_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
+{
     lp->bound = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
         lp->bound += (__int128)lp->worth[i] * rem[i];
@@ -179,12 +191,14 @@ static void find_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *
     }
 }
 
-static int64_t rounded_up(__int128 bound, int64_t scale) {
+static int64_t rounded_up(__int128 bound, int64_t scale)
+{
     return bound <= 0 ? 0 : (int64_t)((bound + scale - 1) / scale);
 }
 
 /* The bound when all prices are `num / den` times as high. The worth of every filling is so too, so this takes no other knapsack. */
-static __int128 bound_at_multiple(const struct pack_lp *lp, __int128 worth, const uint32_t *limit, int64_t num, int64_t den) {
+static __int128 bound_at_multiple(const struct pack_lp *lp, __int128 worth, const uint32_t *limit, int64_t num, int64_t den)
+{
     __int128 bound = worth * num / den;
     for (uint32_t k = 0; k < lp->model->kinds; k++) {
         __int128 held = ((__int128)lp->table[lp->cap_unit[k]] * num + den - 1) / den;
@@ -197,7 +211,8 @@ static __int128 bound_at_multiple(const struct pack_lp *lp, __int128 worth, cons
 
 /* The best bound over all multiples of the prices in use, which lies where a kind's best filling is worth just what it costs. Where the
  * cuts are worth more than all coils together can hold, no multiple is the best: the cuts do not fit, and the bound is INT64_MAX. */
-static int64_t best_multiple(const struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit) {
+static int64_t best_multiple(const struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
+{
     __int128 worth = 0, held = 0, best = lp->bound;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
         worth += (__int128)lp->worth[i] * rem[i];
@@ -213,12 +228,14 @@ static int64_t best_multiple(const struct pack_lp *lp, const uint32_t *rem, cons
     return rounded_up(best, lp->scale);
 }
 
-static bool same_column(const struct pack_column *a, const struct pack_column *b) {
+static bool same_column(const struct pack_column *a, const struct pack_column *b)
+{
     return a->kind == b->kind && a->entries == b->entries && memcmp(a->size, b->size, a->entries * sizeof *a->size) == 0 &&
            memcmp(a->count, b->count, a->entries * sizeof *a->count) == 0;
 }
 
-static void add_entry(struct pack_column *c, uint32_t size, uint32_t count) {
+static void add_entry(struct pack_column *c, uint32_t size, uint32_t count)
+{
     if (c->entries && c->size[c->entries - 1] == size) {
         c->count[c->entries - 1] += count;
     } else {
@@ -229,7 +246,8 @@ static void add_entry(struct pack_column *c, uint32_t size, uint32_t count) {
 
 /* Behind the other columns, the filling of most worth for the kind, read back from the table; with one cut more of the size `with`
  * (UINT32_MAX for none) in what room that leaves. False if there are not so many cuts. */
-static bool read_back(struct pack_lp *lp, uint32_t kind, uint32_t with, const uint32_t *rem) {
+static bool read_back(struct pack_lp *lp, uint32_t kind, uint32_t with, const uint32_t *rem)
+{
     struct pack_column *c = &lp->column[lp->columns];
     uint32_t room = lp->cap_unit[kind] - (with == UINT32_MAX ? 0 : lp->unit[with]);
     bool added = with == UINT32_MAX;
@@ -252,7 +270,8 @@ static bool read_back(struct pack_lp *lp, uint32_t kind, uint32_t with, const ui
 }
 
 /* Keeps the column behind the others unless it is among those from `first` on. */
-static void keep_column(struct pack_lp *lp, uint32_t first) {
+static void keep_column(struct pack_lp *lp, uint32_t first)
+{
     for (uint32_t j = first; j < lp->columns; j++)
         if (same_column(&lp->column[j], &lp->column[lp->columns]))
             return;
@@ -261,7 +280,8 @@ static void keep_column(struct pack_lp *lp, uint32_t first) {
 
 /* Adds each kind's best filling if it lowers the cost, and for some sizes the best with such a cut if it is half as good: many at once,
  * for a knapsack is dear and these come nearly for nothing. False if there is none. */
-static bool add_columns(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit) {
+static bool add_columns(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
+{
     uint32_t first = lp->columns, stride = lp->model->sizes / MORE_FILLINGS + 1;
     for (uint32_t k = 0; k < lp->model->kinds; k++) {
         uint32_t room = lp->cap_unit[k];
@@ -281,7 +301,8 @@ static bool add_columns(struct pack_lp *lp, const uint32_t *rem, const uint32_t 
     return lp->columns > first;
 }
 
-void pack_lp_fill(struct pack_lp *lp, uint32_t kind, const uint32_t *rem, uint32_t *chosen, uint64_t *steps) {
+void pack_lp_fill(struct pack_lp *lp, uint32_t kind, const uint32_t *rem, uint32_t *chosen, uint64_t *steps)
+{
     uint64_t work = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
         lp->worth[i] = (int64_t)lp->unit[i] * (lp->model->cuts + 1) - 1;
@@ -298,7 +319,8 @@ void pack_lp_fill(struct pack_lp *lp, uint32_t kind, const uint32_t *rem, uint32
     }
 }
 
-void pack_lp_learn(struct pack_lp *lp, const struct pack_packing *packing) {
+void pack_lp_learn(struct pack_lp *lp, const struct pack_packing *packing)
+{
     uint32_t first = lp->columns;
     for (uint32_t b = 0; b < packing->coils && lp->columns < lp->column_max; b++) {
         struct pack_column *c = &lp->column[lp->columns];
@@ -316,7 +338,8 @@ void pack_lp_learn(struct pack_lp *lp, const struct pack_packing *packing) {
 }
 
 /* Whether some number of bought coils is clearly broken in the solution, so that one can branch on it. */
-static bool has_broken_count(const struct pack_lp *lp) {
+static bool has_broken_count(const struct pack_lp *lp)
+{
     memset(lp->step, 0, lp->rows * sizeof *lp->step);
     for (uint32_t i = 0; i < lp->rows; i++)
         if (lp->basic[i] >= pack_filling_number(lp, 0))
@@ -329,7 +352,8 @@ static bool has_broken_count(const struct pack_lp *lp) {
 
 /* Prices, rounded to worths, and the bound they give; better prices than any before become the centre. `mix` is the part of the centre in
  * them, which keeps prices from swinging (Wentges 1997). */
-static int64_t bound_at(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, double mix, int64_t best, uint64_t *steps) {
+static int64_t bound_at(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, double mix, int64_t best, uint64_t *steps)
+{
     uint64_t work = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
         lp->mixed[i] = mix * lp->centre[i] + (1 - mix) * lp->price[i];
@@ -344,7 +368,8 @@ static int64_t bound_at(struct pack_lp *lp, const uint32_t *rem, const uint32_t 
     return bound > best ? bound : best;
 }
 
-int64_t pack_lp_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, int64_t enough, uint64_t *steps) {
+int64_t pack_lp_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, int64_t enough, uint64_t *steps)
+{
     pack_simplex_start(lp, rem, limit);
     int64_t bound = bound_at(lp, rem, limit, 1, 0, steps);
     for (double mix = usual_mix; bound < enough && *steps;) {

@@ -13,7 +13,8 @@ struct leftover {
 };
 typedef VEC(struct leftover) leftover_list;
 
-static int compare_leftovers(const void *pa, const void *pb) {
+static int compare_leftovers(const void *pa, const void *pb)
+{
     const struct leftover *a = pa, *b = pb;
     if (a->room != b->room)
         return a->room < b->room ? -1 : 1;
@@ -22,12 +23,14 @@ static int compare_leftovers(const void *pa, const void *pb) {
     return a->filled < b->filled ? -1 : a->filled > b->filled;
 }
 
-static int compare_positions(const void *pa, const void *pb) {
+static int compare_positions(const void *pa, const void *pb)
+{
     const uint32_t *a = pa, *b = pb;
     return *a < *b ? -1 : *a > *b;
 }
 
-static length remainder_of(const struct pack_draft *plan, const struct pack_filled *filled) {
+static length remainder_of(const struct pack_draft *plan, const struct pack_filled *filled)
+{
     length room = plan->stocks[filled->stock].length;
     for (uint32_t i = 0; i < filled->cut.n; i++)
         room -= plan->cut[filled->cut.at[i]].length;
@@ -35,7 +38,8 @@ static length remainder_of(const struct pack_draft *plan, const struct pack_fill
 }
 
 /* The coils on hand, used and unused, least room first; of each stock no more than there are cuts. */
-static leftover_list find_leftovers(struct pack_draft *plan) {
+static leftover_list find_leftovers(struct pack_draft *plan)
+{
     leftover_list list = {0};
     uint32_t *used = arena_array(plan->scratch, uint32_t, plan->stock_count);
     for (uint32_t b = 0; b < plan->filled.n; b++) {
@@ -56,7 +60,8 @@ static leftover_list find_leftovers(struct pack_draft *plan) {
 }
 
 /* The first with room enough; list->n if none has. */
-static uint32_t find_room(const leftover_list *list, length size) {
+static uint32_t find_room(const leftover_list *list, length size)
+{
     uint32_t low = 0, high = list->n;
     while (low < high) {
         uint32_t middle = low + (high - low) / 2;
@@ -69,7 +74,8 @@ static uint32_t find_room(const leftover_list *list, length size) {
 }
 
 /* Puts the cut on the leftover, and the leftover where it belongs with less room. */
-static void use_leftover(struct pack_draft *plan, leftover_list *list, uint32_t at, uint32_t position) {
+static void use_leftover(struct pack_draft *plan, leftover_list *list, uint32_t at, uint32_t position)
+{
     struct leftover leftover = list->at[at];
     if (leftover.filled == UINT32_MAX) {
         leftover.filled = plan->filled.n;
@@ -83,7 +89,8 @@ static void use_leftover(struct pack_draft *plan, leftover_list *list, uint32_t 
     list->at[to] = leftover;
 }
 
-static void drop_empty_coils(struct pack_draft *plan) {
+static void drop_empty_coils(struct pack_draft *plan)
+{
     uint32_t kept = 0;
     for (uint32_t b = 0; b < plan->filled.n; b++) {
         if (plan->filled.at[b].cut.n)
@@ -92,7 +99,8 @@ static void drop_empty_coils(struct pack_draft *plan) {
     plan->filled.n = kept;
 }
 
-void pack_use_leftovers(struct pack_draft *plan) {
+void pack_use_leftovers(struct pack_draft *plan)
+{
     leftover_list list = find_leftovers(plan);
     /* where each cut lies, to go through the bought ones longest first */
     uint32_t *coil_of = arena_array(plan->scratch, uint32_t, plan->cuts);
@@ -123,7 +131,8 @@ void pack_use_leftovers(struct pack_draft *plan) {
 /* --- the result -------------------------------------------------------------------------------------------------- */
 
 /* A coil's place in the list: on hand first, by stock, then the longest cuts first. */
-static int compare_filled(const void *pa, const void *pb) {
+static int compare_filled(const void *pa, const void *pb)
+{
     const struct pack_filled *a = pa, *b = pb;
     if (a->on_hand != b->on_hand)
         return a->on_hand ? -1 : 1;
@@ -132,7 +141,8 @@ static int compare_filled(const void *pa, const void *pb) {
     return a->cut.at[0] < b->cut.at[0] ? -1 : a->cut.at[0] > b->cut.at[0];
 }
 
-static void sort_result(struct pack_draft *plan) {
+static void sort_result(struct pack_draft *plan)
+{
     for (uint32_t b = 0; b < plan->filled.n; b++) {
         struct pack_filled *filled = &plan->filled.at[b];
         qsort(filled->cut.at, filled->cut.n, sizeof *filled->cut.at, compare_positions);
@@ -141,7 +151,8 @@ static void sort_result(struct pack_draft *plan) {
         qsort(plan->filled.at, plan->filled.n, sizeof *plan->filled.at, compare_filled);
 }
 
-static void list_coils(struct arena *arena, const struct pack_draft *plan, struct pack_result *out) {
+static void list_coils(struct arena *arena, const struct pack_draft *plan, struct pack_result *out)
+{
     uint32_t n = 0;
     out->coils = arena_array(arena, struct pack_coil, plan->filled.n);
     out->order = arena_array(arena, uint32_t, plan->cuts);
@@ -157,7 +168,8 @@ static void list_coils(struct arena *arena, const struct pack_draft *plan, struc
     }
 }
 
-static void list_unplaced(struct arena *arena, const struct pack_draft *plan, struct pack_result *out) {
+static void list_unplaced(struct arena *arena, const struct pack_draft *plan, struct pack_result *out)
+{
     out->too_long = arena_array(arena, uint32_t, plan->too_long_end);
     for (uint32_t i = 0; i < plan->too_long_end; i++)
         out->too_long[out->too_long_count++] = plan->cut[i].index;
@@ -167,7 +179,8 @@ static void list_unplaced(struct arena *arena, const struct pack_draft *plan, st
             out->missing[out->missing_count++] = plan->cut[i].index;
 }
 
-static void add_up(const struct pack_draft *plan, struct pack_result *out) {
+static void add_up(const struct pack_draft *plan, struct pack_result *out)
+{
     for (uint32_t b = 0; b < out->coil_count; b++) {
         const struct pack_stock *stock = &plan->stocks[out->coils[b].stock];
         if (out->coils[b].on_hand)
@@ -179,7 +192,8 @@ static void add_up(const struct pack_draft *plan, struct pack_result *out) {
 }
 
 /* What must be bought by length alone, and in how many coils of the longest kind. */
-static void bound_by_length(const struct pack_draft *plan, struct pack_result *out) {
+static void bound_by_length(const struct pack_draft *plan, struct pack_result *out)
+{
     length needed = 0, longest = 0;
     for (uint32_t i = plan->too_long_end; i < plan->end; i++)
         needed += plan->cut[i].missing ? 0 : plan->cut[i].length;
@@ -196,7 +210,8 @@ static void bound_by_length(const struct pack_draft *plan, struct pack_result *o
     out->bound_coils = needed ? (uint32_t)((needed + longest - 1) / longest) : 0;
 }
 
-static void set_bounds(const struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost, int64_t bound, struct pack_result *out) {
+static void set_bounds(const struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost, int64_t bound, struct pack_result *out)
+{
     bound_by_length(plan, out);
     int64_t figure = bound / weigh->times * weigh->unit;
     if (plan->priced)
@@ -214,7 +229,8 @@ static void set_bounds(const struct pack_draft *plan, const struct pack_weigh *w
 }
 
 void pack_fill_result(struct arena *arena, struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost, int64_t bound,
-                      struct pack_result *out) {
+                      struct pack_result *out)
+{
     sort_result(plan);
     list_coils(arena, plan, out);
     list_unplaced(arena, plan, out);

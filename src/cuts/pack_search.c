@@ -38,15 +38,18 @@ struct search {
     uint32_t *chosen; /* while children are enumerated: the count of each size */
 };
 
-static bool is_over(const struct search *s) {
+static bool is_over(const struct search *s)
+{
     return s->best_cost <= s->root_bound || !*s->steps;
 }
 
-static void spend(struct search *s, uint64_t work) {
+static void spend(struct search *s, uint64_t work)
+{
     *s->steps -= work < *s->steps ? work : *s->steps;
 }
 
-static struct level *level_at(struct search *s, uint32_t depth) {
+static struct level *level_at(struct search *s, uint32_t depth)
+{
     while (s->levels.n <= depth) {
         struct level *level = arena_new(s->arena, struct level);
         level->rem = arena_array(s->arena, uint32_t, s->model->sizes);
@@ -56,14 +59,16 @@ static struct level *level_at(struct search *s, uint32_t depth) {
     return s->levels.at[depth];
 }
 
-static struct level *copy_level(struct search *s, uint32_t depth, const struct level *from) {
+static struct level *copy_level(struct search *s, uint32_t depth, const struct level *from)
+{
     struct level *to = level_at(s, depth);
     memcpy(to->rem, from->rem, s->model->sizes * sizeof *to->rem);
     memcpy(to->limit, from->limit, s->model->kinds * sizeof *to->limit);
     return to;
 }
 
-static bool is_empty(const struct search *s, const uint32_t *rem) {
+static bool is_empty(const struct search *s, const uint32_t *rem)
+{
     for (uint32_t i = 0; i < s->model->sizes; i++)
         if (rem[i])
             return false;
@@ -73,7 +78,8 @@ static bool is_empty(const struct search *s, const uint32_t *rem) {
 /* --- packings found ---------------------------------------------------------------------------------------------- */
 
 /* The original kind that a kind stands for. */
-static uint32_t real_kind(const struct search *s, uint32_t kind) {
+static uint32_t real_kind(const struct search *s, uint32_t kind)
+{
     for (uint32_t k = 0; kind >= s->kinds && k < s->kinds; k++)
         if (s->twin[k] == kind)
             return k;
@@ -81,7 +87,8 @@ static uint32_t real_kind(const struct search *s, uint32_t kind) {
 }
 
 /* Keeps the packing if it is the best so far. A coil that was certain to be bought but stayed empty is not counted. */
-static void keep_if_best(struct search *s, struct pack_packing *packing) {
+static void keep_if_best(struct search *s, struct pack_packing *packing)
+{
     for (uint32_t b = 0; b < packing->coils; b++)
         packing->kind[b] = real_kind(s, packing->kind[b]);
     int64_t cost = pack_packing_cost(s->model, packing);
@@ -94,7 +101,8 @@ static void keep_if_best(struct search *s, struct pack_packing *packing) {
 }
 
 /* Finishes the packing by first fit, once for each kind to prefer. */
-static void finish_by_first_fit(struct search *s, const struct pack_packing *packing, const uint32_t *rem, const uint32_t *limit) {
+static void finish_by_first_fit(struct search *s, const struct pack_packing *packing, const uint32_t *rem, const uint32_t *limit)
+{
     for (uint32_t k = 0; k < s->kinds; k++) {
         if (!s->model->kind[k].cost && k)
             continue;
@@ -107,7 +115,8 @@ static void finish_by_first_fit(struct search *s, const struct pack_packing *pac
 }
 
 /* Adds one coil. The counts are taken as far as they fit, for on a coarse grid a filling may be too long; what still fits is filled up. */
-static void push_coil(struct search *s, struct pack_packing *packing, uint32_t kind, uint32_t *rem) {
+static void push_coil(struct search *s, struct pack_packing *packing, uint32_t kind, uint32_t *rem)
+{
     length room = s->model->kind[kind].cap;
     uint32_t item = packing->first[packing->coils];
     packing->kind[packing->coils++] = kind;
@@ -124,7 +133,8 @@ static void push_coil(struct search *s, struct pack_packing *packing, uint32_t k
 }
 
 /* Fills coil after coil of the kind as full as can be, as long as there are cuts. */
-static void fill_coils(struct search *s, struct pack_packing *packing, struct level *level, uint32_t kind, uint32_t coils) {
+static void fill_coils(struct search *s, struct pack_packing *packing, struct level *level, uint32_t kind, uint32_t coils)
+{
     for (; coils && level->limit[kind] && !is_empty(s, level->rem) && *s->steps; coils--) {
         pack_lp_fill(s->lp, kind, level->rem, s->chosen, s->steps);
         uint32_t before = packing->first[packing->coils];
@@ -139,7 +149,8 @@ static void fill_coils(struct search *s, struct pack_packing *packing, struct le
 
 /* Takes the free coils and the cheapest set of others that is long enough, and fills them one by one. With many short cuts this comes out
  * even, and then it is the best. */
-static void fill_cheapest_cover(struct search *s, const struct level *from, uint32_t depth) {
+static void fill_cheapest_cover(struct search *s, const struct level *from, uint32_t depth)
+{
     struct level *level = copy_level(s, depth, from);
     uint32_t *count = arena_array(s->arena, uint32_t, s->model->kinds);
     pack_cover(s->arena, s->model, pack_length_to_buy(s->model, level->rem, level->limit), count, s->steps);
@@ -154,14 +165,16 @@ static void fill_cheapest_cover(struct search *s, const struct level *from, uint
     finish_by_first_fit(s, &s->dived, level->rem, level->limit);
 }
 
-static void choose_column(struct search *s, const struct pack_column *c) {
+static void choose_column(struct search *s, const struct pack_column *c)
+{
     memset(s->chosen, 0, s->model->sizes * sizeof *s->chosen);
     for (uint32_t e = 0; e < c->entries; e++)
         s->chosen[c->size[e]] = c->count[e];
 }
 
 /* Fixes the fillings that the linear program uses a whole number of times, or the one it uses most. False if it uses none. */
-static bool fix_columns(struct search *s, struct pack_packing *packing, struct level *level) {
+static bool fix_columns(struct search *s, struct pack_packing *packing, struct level *level)
+{
     const struct pack_column *most = NULL;
     bool fixed = false;
     for (uint32_t j = 0; j < s->lp->columns; j++) {
@@ -185,7 +198,8 @@ static bool fix_columns(struct search *s, struct pack_packing *packing, struct l
 }
 
 /* Rounds the linear program's solution, solves it again for what is left, and so on: a packing that is often the best. */
-static void dive(struct search *s, const struct level *from, uint32_t depth, int64_t certain) {
+static void dive(struct search *s, const struct level *from, uint32_t depth, int64_t certain)
+{
     struct level *level = copy_level(s, depth, from);
     pack_packing_copy(s->model, &s->dived, &s->path);
     int64_t before = pack_packing_cost(s->model, &s->dived);
@@ -210,7 +224,8 @@ struct filling {
     int64_t bound_base;  /* bound of a packing = this less the worth, over scale */
 };
 
-static void add_child(struct search *s, const struct filling *f, length room, int64_t worth) {
+static void add_child(struct search *s, const struct filling *f, length room, int64_t worth)
+{
     for (uint32_t i = 0; i < s->model->sizes; i++)
         if (s->chosen[i] < f->level->rem[i] && s->model->size[i] <= room)
             return; /* one that holds this cut besides is as good or better */
@@ -225,7 +240,8 @@ static void add_child(struct search *s, const struct filling *f, length room, in
     *vec_push(s->arena, &f->level->children) = child;
 }
 
-static void extend_filling(struct search *s, const struct filling *f, uint32_t size, length room, uint32_t room_units, int64_t worth) {
+static void extend_filling(struct search *s, const struct filling *f, uint32_t size, length room, uint32_t room_units, int64_t worth)
+{
     spend(s, 1);
     if (worth + s->lp->table[room_units] < f->least_worth || !*s->steps)
         return;
@@ -252,7 +268,8 @@ static void extend_filling(struct search *s, const struct filling *f, uint32_t s
 }
 
 /* Whether an earlier kind is as long and costs no more, so that this one need not be tried. */
-static bool is_same_or_worse(const struct search *s, const uint32_t *limit, uint32_t kind) {
+static bool is_same_or_worse(const struct search *s, const uint32_t *limit, uint32_t kind)
+{
     const struct pack_kind *a = &s->model->kind[kind];
     for (uint32_t k = 0; k < s->model->kinds; k++) {
         const struct pack_kind *b = &s->model->kind[k];
@@ -263,7 +280,8 @@ static bool is_same_or_worse(const struct search *s, const uint32_t *limit, uint
 }
 
 /* The worth that a filling of the kind needs: a packing with it costs at least the bound, plus what it falls short of the kind's best. */
-static void set_least_worth(const struct search *s, struct filling *f, int64_t cost_left) {
+static void set_least_worth(const struct search *s, struct filling *f, int64_t cost_left)
+{
     const struct pack_lp *lp = s->lp;
     int64_t cost = s->model->kind[f->kind].cost * lp->scale;
     int64_t over = lp->table[lp->cap_unit[f->kind]] - cost;
@@ -273,7 +291,8 @@ static void set_least_worth(const struct search *s, struct filling *f, int64_t c
     f->least_worth = least > INT64_MAX ? INT64_MAX : least < 0 ? 0 : (int64_t)least;
 }
 
-static double times_used(const struct search *s, const struct level *level, const struct child *child) {
+static double times_used(const struct search *s, const struct level *level, const struct child *child)
+{
     for (uint32_t j = 0; j < s->lp->columns; j++) {
         const struct pack_column *c = &s->lp->column[j];
         if (c->used <= 0 || c->kind != child->kind || c->entries != child->entries)
@@ -291,7 +310,8 @@ static double times_used(const struct search *s, const struct level *level, cons
 }
 
 /* What the linear program uses most first, then the least bound, then the order of enumeration: longest cuts first. */
-static int compare_children(const void *pa, const void *pb) {
+static int compare_children(const void *pa, const void *pb)
+{
     const struct child *a = pa, *b = pb;
     if (a->used != b->used)
         return a->used > b->used ? -1 : 1;
@@ -301,7 +321,8 @@ static int compare_children(const void *pa, const void *pb) {
 }
 
 /* All fillings worth trying of a coil that holds the longest cut left, the most promising first. */
-static void find_children(struct search *s, struct level *level, int64_t cost_left) {
+static void find_children(struct search *s, struct level *level, int64_t cost_left)
+{
     uint32_t longest = 0;
     while (!level->rem[longest])
         longest++;
@@ -331,7 +352,8 @@ static void find_children(struct search *s, struct level *level, int64_t cost_le
 static void explore(struct search *s, uint32_t depth, int64_t certain, bool filling);
 
 /* The kind whose number of bought coils is farthest from whole in the linear program's solution, and that number. */
-static uint32_t find_broken_count(const struct search *s, double *number) {
+static uint32_t find_broken_count(const struct search *s, double *number)
+{
     uint32_t broken = UINT32_MAX;
     double worst = whole;
     for (uint32_t k = 0; k < s->kinds; k++) {
@@ -349,7 +371,8 @@ static uint32_t find_broken_count(const struct search *s, double *number) {
 }
 
 /* Either more coils of the kind than the broken number are bought, which makes them certain and free from here, or fewer. */
-static void branch_on_count(struct search *s, uint32_t depth, int64_t certain, uint32_t kind, uint32_t fewer, bool filling) {
+static void branch_on_count(struct search *s, uint32_t depth, int64_t certain, uint32_t kind, uint32_t fewer, bool filling)
+{
     const struct level *level = level_at(s, depth);
     if (level->limit[kind] > fewer) {
         struct level *more = copy_level(s, depth + 1, level);
@@ -363,7 +386,8 @@ static void branch_on_count(struct search *s, uint32_t depth, int64_t certain, u
 }
 
 /* Each filling of the coil that the longest cut comes off. */
-static void branch_on_filling(struct search *s, uint32_t depth, int64_t certain) {
+static void branch_on_filling(struct search *s, uint32_t depth, int64_t certain)
+{
     struct level *level = level_at(s, depth);
     find_children(s, level, s->best_cost - certain);
     uint32_t coils = s->path.coils;
@@ -384,7 +408,8 @@ static void branch_on_filling(struct search *s, uint32_t depth, int64_t certain)
 
 /* All packings of what is left at this depth, behind the coils of the path; `certain` is what those and the coils certain to be bought
  * cost, `filling` whether single coils are being filled already. */
-static void explore(struct search *s, uint32_t depth, int64_t certain, bool filling) {
+static void explore(struct search *s, uint32_t depth, int64_t certain, bool filling)
+{
     struct level *level = level_at(s, depth);
     if (is_over(s) || certain >= s->best_cost)
         return;
@@ -417,7 +442,8 @@ static void explore(struct search *s, uint32_t depth, int64_t certain, bool fill
 /* --- the whole --------------------------------------------------------------------------------------------------- */
 
 /* The model with a free twin, of which there is none yet, for each kind that costs. */
-static const struct pack_model *with_twins(struct search *s, const struct pack_model *model) {
+static const struct pack_model *with_twins(struct search *s, const struct pack_model *model)
+{
     struct pack_model *more = arena_new(s->arena, struct pack_model);
     *more = *model;
     more->kind = arena_array(s->arena, struct pack_kind, 2 * (size_t)model->kinds);
@@ -435,7 +461,8 @@ static const struct pack_model *with_twins(struct search *s, const struct pack_m
     return more;
 }
 
-static void start_level(struct search *s) {
+static void start_level(struct search *s)
+{
     struct level *level = level_at(s, 0);
     memcpy(level->rem, s->model->demand, s->model->sizes * sizeof *level->rem);
     for (uint32_t k = 0; k < s->model->kinds; k++)
@@ -443,7 +470,8 @@ static void start_level(struct search *s) {
 }
 
 /* What is left once the coils of the seed are filled. */
-static void take_seed(struct search *s, const struct pack_packing *seed, uint32_t *rem, uint32_t *limit) {
+static void take_seed(struct search *s, const struct pack_packing *seed, uint32_t *rem, uint32_t *limit)
+{
     for (uint32_t b = 0; b < seed->coils; b++)
         limit[seed->kind[b]]--;
     for (uint32_t i = 0; i < seed->first[seed->coils]; i++)
@@ -451,7 +479,8 @@ static void take_seed(struct search *s, const struct pack_packing *seed, uint32_
     finish_by_first_fit(s, seed, rem, limit);
 }
 
-void pack_solve(struct arena *arena, const struct pack_model *model, const struct pack_packing *seed, uint64_t *steps, struct pack_answer *out) {
+void pack_solve(struct arena *arena, const struct pack_model *model, const struct pack_packing *seed, uint64_t *steps, struct pack_answer *out)
+{
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     struct search s = {.arena = &scratch, .kinds = model->kinds, .steps = steps, .best_cost = INT64_MAX};
     s.model = with_twins(&s, model);

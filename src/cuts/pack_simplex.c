@@ -6,19 +6,23 @@
 /* Columns are numbered: of each row the one it starts with (a cut missing, a coil unused), of each size a cut too many, of each size but
  * the last a cut of the next size in its place, the fillings. The columns that put a shorter cut in a longer one's place keep prices rising
  * with length, without which they take long to settle (Valerio de Carvalho 2005). */
-static uint32_t surplus_number(const struct pack_lp *lp, uint32_t size) {
+static uint32_t surplus_number(const struct pack_lp *lp, uint32_t size)
+{
     return lp->rows + size;
 }
 
-static uint32_t exchange_number(const struct pack_lp *lp, uint32_t size) {
+static uint32_t exchange_number(const struct pack_lp *lp, uint32_t size)
+{
     return lp->rows + lp->model->sizes + size;
 }
 
-uint32_t pack_filling_number(const struct pack_lp *lp, uint32_t column) {
+uint32_t pack_filling_number(const struct pack_lp *lp, uint32_t column)
+{
     return lp->rows + 2 * lp->model->sizes + column;
 }
 
-static double column_cost(const struct pack_lp *lp, uint32_t number) {
+static double column_cost(const struct pack_lp *lp, uint32_t number)
+{
     if (number < lp->rows)
         return number < lp->model->sizes ? PACK_MISSING_COST : 0;
     if (number < pack_filling_number(lp, 0))
@@ -26,7 +30,8 @@ static double column_cost(const struct pack_lp *lp, uint32_t number) {
     return (double)lp->model->kind[lp->column[number - pack_filling_number(lp, 0)].kind].cost / lp->cost_scale;
 }
 
-double pack_reduced_cost(const struct pack_lp *lp, const struct pack_column *c) {
+double pack_reduced_cost(const struct pack_lp *lp, const struct pack_column *c)
+{
     double cost = (double)lp->model->kind[c->kind].cost / lp->cost_scale - lp->price[lp->model->sizes + c->kind];
     for (uint32_t e = 0; e < c->entries; e++)
         cost -= c->count[e] * lp->price[c->size[e]];
@@ -34,7 +39,8 @@ double pack_reduced_cost(const struct pack_lp *lp, const struct pack_column *c) 
 }
 
 /* The newest half is kept when the columns fill their room. */
-static void drop_old_columns(struct pack_lp *lp) {
+static void drop_old_columns(struct pack_lp *lp)
+{
     uint32_t keep = lp->column_max / 2;
     if (lp->columns <= keep)
         return;
@@ -46,7 +52,8 @@ static void drop_old_columns(struct pack_lp *lp) {
     lp->columns = keep;
 }
 
-void pack_simplex_start(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit) {
+void pack_simplex_start(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
+{
     uint32_t sizes = lp->model->sizes;
     drop_old_columns(lp);
     memset(lp->inverse, 0, (size_t)lp->rows * lp->rows * sizeof *lp->inverse);
@@ -68,7 +75,8 @@ void pack_simplex_start(struct pack_lp *lp, const uint32_t *rem, const uint32_t 
     }
 }
 
-static void find_prices(struct pack_lp *lp, uint64_t *work) {
+static void find_prices(struct pack_lp *lp, uint64_t *work)
+{
     memset(lp->price, 0, lp->rows * sizeof *lp->price);
     for (uint32_t i = 0; i < lp->rows; i++) {
         double cost = column_cost(lp, lp->basic[i]);
@@ -82,7 +90,8 @@ static void find_prices(struct pack_lp *lp, uint64_t *work) {
 }
 
 /* The column that lowers the cost most, each for one more of it; UINT32_MAX at the optimum. */
-static uint32_t find_entering(const struct pack_lp *lp, double *reduced, uint64_t *work) {
+static uint32_t find_entering(const struct pack_lp *lp, double *reduced, uint64_t *work)
+{
     uint32_t best = UINT32_MAX, sizes = lp->model->sizes;
     *reduced = -PACK_TOLERANCE / 10;
     for (uint32_t r = 0; r < lp->rows; r++) {
@@ -114,7 +123,8 @@ static uint32_t find_entering(const struct pack_lp *lp, double *reduced, uint64_
 }
 
 /* How the basic columns shrink for one more of the column. */
-static void find_step(struct pack_lp *lp, uint32_t number) {
+static void find_step(struct pack_lp *lp, uint32_t number)
+{
     uint32_t sizes = lp->model->sizes;
     const struct pack_column *c = number >= pack_filling_number(lp, 0) ? &lp->column[number - pack_filling_number(lp, 0)] : NULL;
     for (uint32_t i = 0; i < lp->rows; i++) {
@@ -136,7 +146,8 @@ static void find_step(struct pack_lp *lp, uint32_t number) {
 }
 
 /* The row whose column leaves the basis; UINT32_MAX if none would. */
-static uint32_t find_leaving(const struct pack_lp *lp) {
+static uint32_t find_leaving(const struct pack_lp *lp)
+{
     uint32_t best = UINT32_MAX;
     double least = INFINITY;
     for (uint32_t i = 0; i < lp->rows; i++) {
@@ -151,7 +162,8 @@ static uint32_t find_leaving(const struct pack_lp *lp) {
     return best;
 }
 
-static void pivot(struct pack_lp *lp, uint32_t leaving, uint32_t number, double reduced, uint64_t *work) {
+static void pivot(struct pack_lp *lp, uint32_t leaving, uint32_t number, double reduced, uint64_t *work)
+{
     double *out = &lp->inverse[(size_t)leaving * lp->rows];
     double by = lp->step[leaving];
     for (uint32_t r = 0; r < lp->rows; r++)
@@ -176,7 +188,8 @@ static void pivot(struct pack_lp *lp, uint32_t leaving, uint32_t number, double 
     lp->basic[leaving] = number;
 }
 
-void pack_simplex(struct pack_lp *lp, uint64_t *steps) {
+void pack_simplex(struct pack_lp *lp, uint64_t *steps)
+{
     uint64_t work = 0;
     find_prices(lp, &work);
     /* the count of pivots is limited in case rounding leads in circles */
@@ -195,7 +208,8 @@ void pack_simplex(struct pack_lp *lp, uint64_t *steps) {
     *steps -= work < *steps ? work : *steps;
 }
 
-double pack_solution_cost(const struct pack_lp *lp) {
+double pack_solution_cost(const struct pack_lp *lp)
+{
     double sum = 0;
     for (uint32_t i = 0; i < lp->rows; i++)
         sum += lp->x[i] * column_cost(lp, lp->basic[i]);

@@ -25,13 +25,15 @@ struct input {
 };
 
 /* A fixed sequence (multiplier of D. Knuth's MMIX). */
-static uint32_t draw(uint64_t *state, uint32_t below) {
+static uint32_t draw(uint64_t *state, uint32_t below)
+{
     *state = *state * 6364136223846793005u + 1442695040888963407u;
     return (uint32_t)(*state >> 33) % below;
 }
 
 /* Two or three coils to buy at prices a shop might ask, leftovers, and cuts of a few lengths; the longest coil holds them all. */
-static struct input draw_input(uint64_t *state) {
+static struct input draw_input(uint64_t *state)
+{
     static const length to_buy[] = {100, 50, 25};
     struct input in = {.stocks = 2 + draw(state, 2), .size_count = 3 + draw(state, SIZES - 3)};
     for (uint32_t k = 0; k < in.stocks; k++)
@@ -58,7 +60,8 @@ struct program {
     } filling[20000];
 };
 
-static void add_fillings(struct program *p, uint32_t stock, uint32_t size, length room) {
+static void add_fillings(struct program *p, uint32_t stock, uint32_t size, length room)
+{
     if (size == p->in->size_count) {
         assert_true(p->fillings < sizeof p->filling / sizeof *p->filling);
         p->filling[p->fillings].stock = stock;
@@ -73,7 +76,8 @@ static void add_fillings(struct program *p, uint32_t stock, uint32_t size, lengt
     p->count[size] = 0;
 }
 
-static void write_rows(const struct program *p) {
+static void write_rows(const struct program *p)
+{
     for (uint32_t i = 0; i < p->in->size_count; i++) {
         if (!p->in->demand[i])
             continue;
@@ -94,7 +98,8 @@ static void write_rows(const struct program *p) {
     }
 }
 
-static void write_program(struct program *p) {
+static void write_program(struct program *p)
+{
     for (uint32_t k = 0; k < p->in->stocks; k++)
         add_fillings(p, k, 0, p->in->stock[k].length);
     fprintf(p->file, "Minimize\n cost:");
@@ -111,7 +116,8 @@ static void write_program(struct program *p) {
 }
 
 /* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. */
-static int64_t solve(const char *folder) {
+static int64_t solve(const char *folder)
+{
     char command[512], line[256];
     snprintf(command, sizeof command, "cd '%s' && glpsol --tmlim 3 --lp plan.lp -o answer >log 2>&1 && cat answer", folder);
     FILE *answer = popen(command, "r");
@@ -126,7 +132,8 @@ static int64_t solve(const char *folder) {
     return optimal ? (int64_t)(cost + 0.5) : -1;
 }
 
-static int64_t glpk_cost(const struct input *in, const char *folder) {
+static int64_t glpk_cost(const struct input *in, const char *folder)
+{
     char path[256];
     snprintf(path, sizeof path, "%s/plan.lp", folder);
     struct program *p = calloc(1, sizeof *p);
@@ -140,7 +147,8 @@ static int64_t glpk_cost(const struct input *in, const char *folder) {
     return solve(folder);
 }
 
-static void remove_folder(const char *folder) {
+static void remove_folder(const char *folder)
+{
     static const char *const names[] = {"plan.lp", "answer", "log"};
     char path[256];
     for (size_t i = 0; i < 3; i++) {
@@ -150,7 +158,8 @@ static void remove_folder(const char *folder) {
     assert_int_equal(rmdir(folder), 0);
 }
 
-static void test_against_glpk(void **state) {
+static void test_against_glpk(void **state)
+{
     (void)state;
     if (system("glpsol --version >/dev/null 2>&1") != 0) {
         print_message("glpsol is not installed (Debian package glpk-utils): plans are not compared with GLPK\n");
@@ -181,7 +190,8 @@ static void test_against_glpk(void **state) {
     assert_true(compared >= PLANS / 2);
 }
 
-int main(void) {
+int main(void)
+{
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_against_glpk)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

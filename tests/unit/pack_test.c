@@ -1,110 +1,16 @@
-/* The allotment of cuts to coils, against published optima, against trying everything, and against GLPK. Run from the top of the tree. */
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-#include <stdint.h>
+/* The allotment of cuts to coils, against published optima and against trying everything. Run from the top of the tree. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
-#include <unistd.h>
 
-#include <cmocka.h>
-
-#include "cuts/pack.h"
-
-enum { MOST_CUTS = 1000, MOST_STOCKS = 8 };
-
-struct input {
-    struct pack_stock stock[MOST_STOCKS];
-    uint32_t stocks;
-    struct pack_piece piece[MOST_CUTS];
-    uint32_t pieces;
-};
-
-/* --- made-up input ----------------------------------------------------------------------------------------------- */
-
-/* A fixed sequence, so that each run makes the same plans (multiplier of D. Knuth's MMIX). */
-static uint32_t draw(uint64_t *state, uint32_t below) {
-    *state = *state * 6364136223846793005u + 1442695040888963407u;
-    return (uint32_t)(*state >> 33) % below;
-}
-
-static void add_stock(struct input *in, length size, int64_t price, uint32_t on_hand, bool buy) {
-    in->stock[in->stocks++] = (struct pack_stock){.length = size, .price = price, .on_hand = on_hand, .buy = buy, .name = "a coil"};
-}
-
-static void add_piece(struct input *in, length size) {
-    in->piece[in->pieces] = (struct pack_piece){.length = size, .id = in->pieces};
-    in->pieces++;
-}
-
-/* --- what holds for every plan ----------------------------------------------------------------------------------- */
-
-static void check_coil(const struct input *in, const struct pack_result *r, const struct pack_coil *coil, uint32_t *on_hand) {
-    const struct pack_stock *stock = &in->stock[coil->stock];
-    length used = 0;
-    assert_true(coil->stock < in->stocks);
-    assert_true(coil->count > 0);
-    for (uint32_t i = 0; i < coil->count; i++) {
-        const struct pack_piece *piece = &in->piece[r->order[coil->first + i]];
-        used += piece->length;
-        assert_true(i == 0 || piece->length <= in->piece[r->order[coil->first + i - 1]].length);
-    }
-    assert_true(used <= stock->length);
-    assert_int_equal(coil->remainder, stock->length - used);
-    if (coil->on_hand)
-        assert_true(++on_hand[coil->stock] <= stock->on_hand);
-    else
-        assert_true(stock->buy);
-}
-
-/* Every cut has one place, no coil is too short, and the sums are right. */
-static void check_result(const struct input *in, const struct pack_result *r) {
-    uint32_t seen[MOST_CUTS] = {0}, on_hand[MOST_STOCKS] = {0}, bought = 0;
-    int64_t cost = 0;
-    length cable = 0;
-    for (uint32_t b = 0; b < r->coil_count; b++) {
-        const struct pack_coil *coil = &r->coils[b];
-        check_coil(in, r, coil, on_hand);
-        for (uint32_t i = 0; i < coil->count; i++)
-            seen[r->order[coil->first + i]]++;
-        if (coil->on_hand)
-            continue;
-        bought++;
-        cable += in->stock[coil->stock].length;
-        cost += in->stock[coil->stock].price > 0 ? in->stock[coil->stock].price : 0;
-    }
-    for (uint32_t i = 0; i < r->too_long_count; i++)
-        seen[r->too_long[i]]++;
-    for (uint32_t i = 0; i < r->missing_count; i++)
-        seen[r->missing[i]]++;
-    for (uint32_t i = 0; i < in->pieces; i++)
-        assert_true(seen[i] == 1 || (in->piece[i].length == 0 && r->coil_count == 0));
-    assert_int_equal(r->cost, cost);
-    assert_int_equal(r->bought, cable);
-    assert_int_equal(r->bought_coils, bought);
-    assert_true(r->bound_cost <= r->cost);
-    assert_true(r->bound_bought <= r->bought);
-    assert_true(r->bound_coils <= r->bought_coils);
-    assert_true(r->proven ? r->gap == 0 : r->gap > 0);
-}
-
-static struct pack_result plan_within(struct arena *arena, const struct input *in, uint64_t steps) {
-    struct pack_result r;
-    assert_true(pack_plan(arena, in->stock, in->stocks, in->piece, in->pieces, steps, &r));
-    check_result(in, &r);
-    return r;
-}
-
-static struct pack_result plan(struct arena *arena, const struct input *in) {
-    return plan_within(arena, in, PACK_STEPS);
-}
+#include "pack_input.h"
 
 /* --- published optima -------------------------------------------------------------------------------------------- */
 
 /* Improved since the file was written: its 51 and 50 were the best known then; 50 and 49 are packings equal to a lower bound. */
-static uint32_t best_known(const char *name, uint32_t in_file) {
+static uint32_t best_known(const char *name, uint32_t in_file)
+{
     if (strcmp(name, "u120_08") == 0)
         return 50;
     if (strcmp(name, "u120_19") == 0)
@@ -112,7 +18,8 @@ static uint32_t best_known(const char *name, uint32_t in_file) {
     return in_file;
 }
 
-static void check_published(const char *name, const struct input *in, uint32_t best) {
+static void check_published(const char *name, const struct input *in, uint32_t best)
+{
     struct arena arena = {0};
     clock_t start = clock();
     struct pack_result r = plan(&arena, in);
@@ -132,7 +39,8 @@ static void check_published(const char *name, const struct input *in, uint32_t b
 }
 
 /* OR-Library, J. E. Beasley; instances of E. Falkenauer 1996 (tests/data/orlib/README.md). */
-static void test_orlib_u120(void **state) {
+static void test_orlib_u120(void **state)
+{
     (void)state;
     FILE *file = fopen("tests/data/orlib/binpack1.txt", "r");
     assert_non_null(file);
@@ -159,7 +67,8 @@ static const int t60_00[60] = {495, 474, 473, 472, 466, 450, 445, 444, 439, 430,
                                361, 357, 355, 351, 350, 350, 347, 320, 315, 307, 303, 299, 298, 298, 292, 288, 287, 283, 275, 275,
                                274, 273, 273, 272, 272, 271, 269, 269, 268, 263, 262, 261, 259, 258, 255, 254, 252, 252, 252, 251};
 
-static struct input triplets(void) {
+static struct input triplets(void)
+{
     struct input in = {0};
     add_stock(&in, 1000, -1, 0, true);
     for (int i = 0; i < 60; i++)
@@ -167,7 +76,8 @@ static struct input triplets(void) {
     return in;
 }
 
-static void test_orlib_t60(void **state) {
+static void test_orlib_t60(void **state)
+{
     (void)state;
     struct input in = triplets();
     check_published("t60_00", &in, 20);
@@ -190,7 +100,8 @@ struct brute {
 };
 
 /* In the order of the header: length left out, then length bought without price where there are prices, then cost or length, then coils. */
-static __int128 brute_value(const struct brute *b, length left_out) {
+static __int128 brute_value(const struct brute *b, length left_out)
+{
     length unpriced = 0;
     int64_t figure = 0, coils = 0;
     for (uint32_t c = 0; c < b->coils; c++) {
@@ -206,7 +117,8 @@ static __int128 brute_value(const struct brute *b, length left_out) {
     return (((__int128)left_out * 100000 + unpriced) * 100000 + figure) * 1000 + coils;
 }
 
-static void brute_from(struct brute *b, uint32_t piece, length left_out) {
+static void brute_from(struct brute *b, uint32_t piece, length left_out)
+{
     if (brute_value(b, left_out) >= b->best)
         return;
     if (piece == b->in->pieces) {
@@ -239,7 +151,8 @@ static void brute_from(struct brute *b, uint32_t piece, length left_out) {
         brute_from(b, piece + 1, left_out + size);
 }
 
-static struct brute brute_force(const struct input *in) {
+static struct brute brute_force(const struct input *in)
+{
     struct brute b = {.in = in, .best = (__int128)1 << 120};
     for (uint32_t k = 0; k < in->stocks; k++) {
         const struct pack_stock *stock = &in->stock[k];
@@ -251,7 +164,8 @@ static struct brute brute_force(const struct input *in) {
     return b;
 }
 
-static __int128 value_of(const struct input *in, const struct pack_result *r, bool priced) {
+static __int128 value_of(const struct input *in, const struct pack_result *r, bool priced)
+{
     struct brute b = {.in = in, .priced = priced};
     length left_out = 0;
     for (uint32_t c = 0; c < r->coil_count; c++) {
@@ -266,7 +180,8 @@ static __int128 value_of(const struct input *in, const struct pack_result *r, bo
 }
 
 /* Coils to buy, all with a price or none with one, and up to two kinds of leftovers; cuts that fit a coil to buy. */
-static struct input tiny(uint64_t *state) {
+static struct input tiny(uint64_t *state)
+{
     struct input in = {0};
     bool priced = draw(state, 2);
     uint32_t kinds = 1 + draw(state, 3), hands = draw(state, 3), cuts = 1 + draw(state, 7);
@@ -283,7 +198,8 @@ static struct input tiny(uint64_t *state) {
     return in;
 }
 
-static void test_brute_force(void **state) {
+static void test_brute_force(void **state)
+{
     (void)state;
     uint64_t seed = 7;
     for (int n = 0; n < 2500; n++) {
@@ -298,7 +214,8 @@ static void test_brute_force(void **state) {
 }
 
 /* Some coils to buy have no price or none can be bought, and cuts may be longer than those: the first two steps of the header. */
-static void test_brute_force_steps(void **state) {
+static void test_brute_force_steps(void **state)
+{
     (void)state;
     uint64_t seed = 11;
     uint32_t left_out = 0, unpriced = 0;
@@ -333,7 +250,8 @@ static void test_brute_force_steps(void **state) {
 /* --- the sizes of a house ---------------------------------------------------------------------------------------- */
 
 /* Three hundred cuts in whole inches from 6' to 60', coils with and without prices, leftovers: proven, with work to spare. */
-static void test_house(void **state) {
+static void test_house(void **state)
+{
     (void)state;
     uint64_t seed = 3;
     for (int n = 0; n < 12; n++) {
@@ -355,7 +273,8 @@ static void test_house(void **state) {
 }
 
 /* Cuts with no common step to speak of go by a coarse grid; the plan still holds exactly and the bound stays a bound. */
-static void test_no_step(void **state) {
+static void test_no_step(void **state)
+{
     (void)state;
     uint64_t seed = 5;
     struct arena arena = {0};
@@ -376,7 +295,8 @@ static void test_no_step(void **state) {
 /* --- the limit, and the order of the input ----------------------------------------------------------------------- */
 
 /* However early the search is stopped, the bound lies below the best plan, and the plan found is no better than it. */
-static void test_bounds_when_stopped(void **state) {
+static void test_bounds_when_stopped(void **state)
+{
     (void)state;
     uint64_t seed = 29;
     uint32_t stopped = 0;
@@ -403,7 +323,8 @@ static void test_bounds_when_stopped(void **state) {
     assert_true(stopped > 60);
 }
 
-static void test_step_limit(void **state) {
+static void test_step_limit(void **state)
+{
     (void)state;
     struct input in = triplets();
     uint32_t last = 60;
@@ -426,7 +347,8 @@ static void test_step_limit(void **state) {
     assert_int_equal(last, 20);
 }
 
-static void test_order_of_input(void **state) {
+static void test_order_of_input(void **state)
+{
     (void)state;
     uint64_t seed = 17;
     for (int n = 0; n < 40; n++) {
@@ -453,176 +375,12 @@ static void test_order_of_input(void **state) {
     }
 }
 
-/* --- edges ------------------------------------------------------------------------------------------------------- */
-
-static void test_nothing(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct input in = {0};
-    struct pack_result r = plan(&arena, &in);
-    assert_int_equal(r.coil_count + r.too_long_count + r.missing_count, 0);
-    assert_true(r.proven);
-    add_stock(&in, 250, 96, 3, true);
-    r = plan(&arena, &in);
-    assert_int_equal(r.coil_count, 0);
-    assert_int_equal(r.cost, 0);
-    in.stocks = 0;
-    add_piece(&in, 10);
-    r = plan(&arena, &in);
-    assert_int_equal(r.too_long_count, 1);
-    arena_free(&arena);
-}
-
-static void test_zero_lengths(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct input in = {0};
-    add_stock(&in, 0, 1, 5, true);
-    add_stock(&in, 50, 20, 0, true);
-    add_piece(&in, 0);
-    struct pack_result r = plan(&arena, &in);
-    assert_int_equal(r.coil_count, 0);
-    add_piece(&in, 50);
-    r = plan(&arena, &in);
-    assert_int_equal(r.coil_count, 1);
-    assert_int_equal(r.coils[0].count, 2);
-    assert_int_equal(r.order[0], 1);
-    assert_int_equal(r.order[1], 0);
-    assert_int_equal(r.coils[0].remainder, 0);
-    assert_int_equal(r.cost, 20);
-    arena_free(&arena);
-}
-
-static void test_only_on_hand(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct input in = {0};
-    add_stock(&in, 10, -1, 2, false);
-    add_stock(&in, 30, -1, 1, false);
-    const length cut[] = {31, 8, 8, 8, 9, 20};
-    for (int i = 0; i < 6; i++)
-        add_piece(&in, cut[i]);
-    /* 30 holds 20 and 8, the tens hold 9 and 8: one 8 is left out */
-    struct pack_result r = plan(&arena, &in);
-    assert_int_equal(r.too_long_count, 1);
-    assert_int_equal(r.too_long[0], 0);
-    assert_int_equal(r.missing_count, 1);
-    assert_int_equal(r.missing[0], 3);
-    assert_int_equal(r.coil_count, 3);
-    assert_int_equal(r.bought, 0);
-    assert_true(r.proven);
-    arena_free(&arena);
-}
-
-/* A new coil must be bought for the 40 and would hold all; what fits goes on the leftover all the same. */
-static void test_leftovers_first(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct input in = {0};
-    add_stock(&in, 250, 96, 0, true);
-    add_stock(&in, 35, -1, 1, false);
-    const length cut[] = {40, 30, 20, 5};
-    for (int i = 0; i < 4; i++)
-        add_piece(&in, cut[i]);
-    struct pack_result r = plan(&arena, &in);
-    assert_int_equal(r.coil_count, 2);
-    assert_true(r.coils[0].on_hand);
-    assert_int_equal(r.coils[0].remainder, 0);
-    assert_int_equal(r.order[0], 1);
-    assert_int_equal(r.order[1], 3);
-    assert_int_equal(r.coils[1].remainder, 190);
-    assert_int_equal(r.cost, 96);
-    arena_free(&arena);
-}
-
-/* The 1000 has no price and is bought only because nothing else holds the 300; then it serves the others too. */
-static void test_without_price(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct input in = {0};
-    add_stock(&in, 250, 96, 0, true);
-    add_stock(&in, 1000, -1, 0, true);
-    add_piece(&in, 240);
-    add_piece(&in, 240);
-    struct pack_result r = plan(&arena, &in);
-    assert_int_equal(r.cost, 192);
-    assert_int_equal(r.bought, 500);
-    add_piece(&in, 300);
-    r = plan(&arena, &in);
-    assert_int_equal(r.cost, 0);
-    assert_int_equal(r.bought, 1000);
-    assert_int_equal(r.bought_coils, 1);
-    assert_true(r.proven);
-    arena_free(&arena);
-}
-
-/* Equal cost: the fewer coils. No price: the least cable, though it takes more coils. */
-static void test_ties(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct input in = {0};
-    add_stock(&in, 100, 50, 0, true);
-    add_stock(&in, 200, 100, 0, true);
-    add_piece(&in, 90);
-    add_piece(&in, 90);
-    struct pack_result r = plan(&arena, &in);
-    assert_int_equal(r.cost, 100);
-    assert_int_equal(r.bought_coils, 1);
-    in.stock[0].price = in.stock[1].price = -1;
-    in.stock[1].length = 201;
-    r = plan(&arena, &in);
-    assert_int_equal(r.bought, 200);
-    assert_int_equal(r.bought_coils, 2);
-    assert_int_equal(r.bound_coils, 2);
-    arena_free(&arena);
-}
-
-static void test_limits_of_figures(void **state) {
-    (void)state;
-    struct arena arena = {0};
-    struct pack_result r;
-    struct pack_stock stock = {.length = PACK_LENGTH_MAX, .price = PACK_PRICE_MAX, .on_hand = UINT32_MAX, .buy = true};
-    struct pack_piece piece = {.length = PACK_LENGTH_MAX};
-    assert_true(pack_plan(&arena, &stock, 1, &piece, 1, PACK_STEPS, &r));
-    assert_int_equal(r.coil_count, 1);
-    stock.on_hand = 0;
-    struct pack_piece many[200];
-    for (uint32_t i = 0; i < 200; i++)
-        many[i] = (struct pack_piece){.length = PACK_LENGTH_MAX - i % 3 * 7, .id = i};
-    assert_true(pack_plan(&arena, &stock, 1, many, 200, PACK_STEPS, &r));
-    assert_int_equal(r.cost, 200 * PACK_PRICE_MAX);
-    assert_true(r.proven);
-    piece.length = -1;
-    assert_false(pack_plan(&arena, &stock, 1, &piece, 1, PACK_STEPS, &r));
-    piece.length = PACK_LENGTH_MAX + 1;
-    assert_false(pack_plan(&arena, &stock, 1, &piece, 1, PACK_STEPS, &r));
-    piece.length = 1;
-    stock.price = -2;
-    assert_false(pack_plan(&arena, &stock, 1, &piece, 1, PACK_STEPS, &r));
-    stock.price = PACK_PRICE_MAX + 1;
-    assert_false(pack_plan(&arena, &stock, 1, &piece, 1, PACK_STEPS, &r));
-    assert_int_equal(r.coil_count, 0);
-    arena_free(&arena);
-}
-
-int main(void) {
+int main(void)
+{
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_orlib_u120),
-        cmocka_unit_test(test_orlib_t60),
-        cmocka_unit_test(test_brute_force),
-        cmocka_unit_test(test_brute_force_steps),
-        cmocka_unit_test(test_house),
-        cmocka_unit_test(test_no_step),
-        cmocka_unit_test(test_bounds_when_stopped),
-        cmocka_unit_test(test_step_limit),
-        cmocka_unit_test(test_order_of_input),
-        cmocka_unit_test(test_nothing),
-        cmocka_unit_test(test_zero_lengths),
-        cmocka_unit_test(test_only_on_hand),
-        cmocka_unit_test(test_leftovers_first),
-        cmocka_unit_test(test_without_price),
-        cmocka_unit_test(test_ties),
-        cmocka_unit_test(test_limits_of_figures),
+        cmocka_unit_test(test_orlib_u120),          cmocka_unit_test(test_orlib_t60),  cmocka_unit_test(test_brute_force),
+        cmocka_unit_test(test_brute_force_steps),   cmocka_unit_test(test_house),      cmocka_unit_test(test_no_step),
+        cmocka_unit_test(test_bounds_when_stopped), cmocka_unit_test(test_step_limit), cmocka_unit_test(test_order_of_input),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
