@@ -86,6 +86,7 @@ struct room {
     struct framing wall_framing, joists;
     bool unfinished;
     bool doubtful;               /* a broken statement in it may have declared a box: say nothing of names it does not know */
+    bool feeds_doubtful;         /* a run names a box in it that is not there: any of its boxes may be meant */
     VEC(struct box *) boxes;
     VEC(struct fixture) fixtures;
     struct map box_names;        /* (0, name) -> struct box */

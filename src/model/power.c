@@ -253,6 +253,17 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
     return r;
 }
 
+/* A name that is not known may have meant any box of its room, or of the scope where no room is known: nothing is said of boxes there that no run reaches. */
+static void doubt(struct scope *s, struct end e, struct room *last, bool power)
+{
+    if (e.box || e.panel || !power)
+        return;
+    if (last)
+        last->feeds_doubtful = true;
+    else
+        s->doubtful = true;
+}
+
 /* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each. */
 static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c, struct low_voltage *lv)
 {
@@ -270,6 +281,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     like.own_cable = cable != NULL;
     struct room *last = NULL;
     struct end before = resolve_end(b, s, n, &n->values[0], &last);
+    doubt(s, before, last, c != NULL);
     for (unsigned i = 1; i <= hops; i++) {
         struct end next = resolve_end(b, s, n, &n->values[i], &last);
         if (next.panel && i < hops)
@@ -284,8 +296,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
             else
                 *vec_push(b->arena, &lv->runs) = r;
         }
-        if ((!before.box && !before.panel) || (!next.box && !next.panel))
-            s->doubtful = true;
+        doubt(s, next, last, c != NULL);
         before = next;
     }
 }

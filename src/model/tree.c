@@ -194,7 +194,7 @@ static bool only_low_voltage(const struct box *x)
 static void check_reached(struct builder *b, const struct box *x)
 {
     const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    if (x->runs.n || x->existing || x->broken || only_low_voltage(x) || (s && s->doubtful))
+    if (x->runs.n || x->existing || x->broken || only_low_voltage(x) || x->room->feeds_doubtful || (s && s->doubtful))
         return;
     struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(x->node), x->room->unit, box_address(b->arena, x, false), "nothing feeds %s: no run leads to it",
                                       box_address(b->arena, x, true));
