@@ -83,7 +83,8 @@ struct position source_position(struct arena *arena, struct source *s, uint32_t 
             from = *mark;
     }
     const char *p = s->bytes + from.off;
-    return (struct position){line + 1, from.column + (uint32_t)utf8_count(p, off - from.off) + 1, from.cell + (uint32_t)utf8_cells(p, off - from.off, from.cell) + 1};
+    uint32_t len = off - from.off;
+    return (struct position){line + 1, from.column + (uint32_t)utf8_count(p, len) + 1, from.cell + (uint32_t)utf8_cells(p, len, from.cell) + 1};
 }
 
 const char *source_line(struct arena *arena, struct source *s, uint32_t line, uint32_t *len)

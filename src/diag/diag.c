@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 const struct rule rule_table[RULE_COUNT] = {
 #define RULE(id, name, severity, waivable, doc) {name, severity, waivable, doc},
@@ -170,7 +171,7 @@ const char *diag_nearest(const char *name, const char *const *names, uint32_t co
     unsigned best = (len <= 2 ? 1 : len <= 5 ? 2 : 3) + 1;
     const char *found = NULL;
     for (uint32_t i = 0; i < count; i++) {
-        unsigned d = distance(name, names[i], best - 1);
+        unsigned d = strcasecmp(name, names[i]) ? distance(name, names[i], best - 1) : strcmp(name, names[i]) != 0; /* AFCI is one slip, not four */
         if (d < best && d > 0 && d < len) {
             best = d;
             found = names[i];

@@ -165,14 +165,25 @@ static bool match_cells(struct matcher *m, struct node *n)
 
 static bool is_option(struct matcher *m, const char *word);
 
-/* A name must not be one of the words of its own statement: "leg circuit" reads as two clauses. */
-static bool plain_name(struct matcher *m, const struct value *v)
+/* Whether a pattern of the form has this word in it: "overhead" of a box is no wall. */
+static bool in_pattern(const struct form *f, const char *word)
 {
-    if (v->kind != V_NAME || !is_option(m, v->name))
+    for (uint8_t i = 0; i < f->pattern_count; i++)
+        for (const struct step *s = f->patterns[i].steps; s->kind != STEP_END; s++)
+            for (uint8_t c = 0; c < s->choice_count; c++)
+                if (s->choices[c] == word)
+                    return true;
+    return false;
+}
+
+/* A name must not be one of the words of its own statement: "leg circuit" reads as two clauses. */
+static bool plain_name(struct matcher *m, const struct form *f, const struct value *v)
+{
+    if (v->kind != V_NAME || (!is_option(m, v->name) && !in_pattern(f, v->name)))
         return true;
     if (!m->reader.quiet)
-        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, v->first, v->last), "'%s' is a word of this statement and cannot be a name in it; a name is missing before it, or wants another spelling",
-                    v->name);
+        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, v->first, v->last),
+                    "'%s' is a word of this statement and cannot be a name in it; a name is missing before it, or wants another spelling", v->name);
     return false;
 }
 
@@ -189,7 +200,7 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     struct value *v = new_value(m, s->slot);
     if (!value_read(&m->reader, s->capture, &m->at, v))
         return false;
-    if (s->capture == C_NAME && !plain_name(m, v)) {
+    if (s->capture == C_NAME && !plain_name(m, form_of(m, n->form), v)) {
         *v = (struct value){0};
         return false;
     }
@@ -221,7 +232,8 @@ static bool refuse_step(struct matcher *m, const struct step *s)
     else if (word && !strcmp(word, "x") && s->kind == STEP_WORD)
         diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
     else if (item_sign(&m->reader, m->at) == T_NUMBER && before.len && before.source->bytes[before.off + before.len - 1] == '\'')
-        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
+        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len,
+                  span.source->bytes + span.off);
     return false;
 }
 

@@ -18,8 +18,8 @@ static void say_unknown(struct matcher *m, const struct node *owner, const struc
     struct value_reader r = match_reader(m, s);
     const char *word = item_word(&r, 0);
     const char *place = owner->form == F_FILE ? "at the top of a plan" : arena_printf(m->diag->arena, "in a block of '%s'", owner->word);
-    struct finding *f = diag_syntax(m->diag, R_SYNTAX, item_span(&r, 0), word ? "'%s' begins no statement %s" : "a statement begins with a word; %s cannot stand %s",
-                                    word ? word : item_text(&r, 0), place);
+    struct finding *f = diag_syntax(m->diag, R_SYNTAX, item_span(&r, 0),
+                                    word ? "'%s' begins no statement %s" : "a statement begins with a word; %s cannot stand %s", word ? word : item_text(&r, 0), place);
     const char *near = word ? diag_nearest(word, m->language->words_in[owner->form].at, m->language->words_in[owner->form].n) : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);

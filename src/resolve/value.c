@@ -425,8 +425,15 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     struct span s = item_span(r, at);
     int len = (int)(s.len < 40 ? s.len : 40);
     const char *text = s.source->bytes + s.off;
+    if (wanted == C_TEXT && at < r->count && r->items[at].kind == ITEM_REF)
+        return arena_printf(a, "write it in quotes: \"%.*s\"", len, text);
     if (item_sign(r, at) != T_NUMBER)
         return NULL;
+    if (wanted == C_NAME)
+        return "a name begins with a letter";
+    if (wanted == C_LUMBER && word && !strcmp(word, "x") && item_sign(r, at + 2) == T_NUMBER)
+        return arena_printf(a, "lumber is written in one word: %.*sx%.*s", len, text, (int)token_at(r, r->items[at + 2].first)->len,
+                            bytes_of(r, r->items[at + 2].first));
     if (wanted == C_CABLE && item_sign(r, at + 1) == T_NUMBER && *bytes_of(r, r->items[at + 1].first) == '-')
         return arena_printf(a, "a cable is written %.*s/%.*s", len, text, (int)token_at(r, r->items[at + 1].first)->len - 1,
                             bytes_of(r, r->items[at + 1].first) + 1);
@@ -436,7 +443,8 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     static const struct {
         const char *slip, *unit;
     } slips[] = {{"amps", "A"}, {"amp", "A"}, {"Amps", "A"}, {"Amp", "A"}, {"a", "A"}, {"AMP", "A"}, {"watts", "W"}, {"watt", "W"}, {"Watts", "W"}, {"w", "W"},
-                 {"volts", "V"}, {"v", "V"}, {"va", "VA"}, {"kva", "kVA"}, {"kw", "kW"}, {"KW", "kW"}, {"feet", "ft"}, {"foot", "ft"}, {"inches", "in"}, {"inch", "in"}};
+                 {"volts", "V"}, {"v", "V"}, {"va", "VA"}, {"kva", "kVA"}, {"kw", "kW"}, {"KW", "kW"}, {"feet", "ft"}, {"foot", "ft"}, {"inches", "in"},
+                 {"inch", "in"}};
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
             return arena_printf(a, "write %.*s %s", len, text, slips[i].unit);
@@ -456,7 +464,8 @@ static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, con
     if (measure && (dimension_of(wanted) != D_NONE || v->dimension != D_NONE) && wanted != C_NAME && wanted != C_TEXT)
         f = diag_syntax(r->diag, R_WRONG_UNIT, span, "%s is %s; %s wants %s", shown, dimension_words((enum dimension)v->dimension), by, capture_words(wanted));
     else
-        f = diag_syntax(r->diag, R_SYNTAX, span, "expected %s after '%s', not %s", capture_words(wanted), by, item_text(r, at));
+        f = diag_syntax(r->diag, R_SYNTAX, span, "expected %s after %s, not %s", capture_words(wanted),
+                        at ? item_text(r, at - 1) : arena_printf(r->diag->arena, "'%s'", by), item_text(r, at));
     if (advice)
         diag_mend(r->diag, f, "%s", advice);
     return false;

@@ -209,6 +209,8 @@ static void nearest(void **state)
     assert_string_equal(diag_nearest("swicth", names, COUNT), "switch"); /* two letters that changed places count once */
     assert_string_equal(diag_nearest("kithcen", names, COUNT), "kitchen");
     assert_string_equal(diag_nearest("S3", names, COUNT), "S1");
+    assert_string_equal(diag_nearest("RECEPTACLE", names, COUNT), "receptacle");
+    assert_string_equal(diag_nearest("s2", names, COUNT), "S2");
     assert_null(diag_nearest("dishwasher", names, COUNT));
     assert_null(diag_nearest("X9", names, COUNT));
     assert_null(diag_nearest("", names, COUNT));

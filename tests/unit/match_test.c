@@ -332,6 +332,19 @@ static void slips(void **state)
     assert_slip("leg a \"3/4\"pipe\"", R_SYNTAX, "is written \\\"");
 }
 
+/* Slips beside those that the language names. */
+static void more_slips(void **state)
+{
+    (void)state;
+    assert_slip("level a { walls 2 x 4 at 16\" }", R_SYNTAX, "2x4");
+    assert_slip("include downstairs.bay", R_SYNTAX, "\"downstairs.bay\"");
+    assert_slip("room a { box 7 north at 3' }", R_SYNTAX, "begins with a letter");
+    assert_slip("room a { box R1 overhead at 3' }", R_SYNTAX, "expected ','");
+    assert_slip("room a { box R1 at 3' }", R_SYNTAX, "'at'");
+    assert_slip("circuit 1 { breaker 20 A AFCI }", R_SYNTAX, "write 'afci'");
+    assert_slip("room a { box R1 north at foo }", R_SYNTAX, "expected a length such as 4'-6\" after 'at', not 'foo'");
+}
+
 static void nearest_words(void **state)
 {
     (void)state;
@@ -395,7 +408,7 @@ int main(void)
         cmocka_unit_test(every_form),    cmocka_unit_test(names_and_titles),    cmocka_unit_test(addresses),     cmocka_unit_test(any_order),
         cmocka_unit_test(options_of_clauses), cmocka_unit_test(in_block_or_on_line), cmocka_unit_test(flags),    cmocka_unit_test(given_values),
         cmocka_unit_test(words_as_names), cmocka_unit_test(tables),             cmocka_unit_test(prices),        cmocka_unit_test(clauses_twice),
-        cmocka_unit_test(slips),         cmocka_unit_test(nearest_words),       cmocka_unit_test(blocks),        cmocka_unit_test(broken_statements),
+        cmocka_unit_test(slips), cmocka_unit_test(more_slips),         cmocka_unit_test(nearest_words),       cmocka_unit_test(blocks),        cmocka_unit_test(broken_statements),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
