@@ -260,9 +260,10 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     c->routes = route_runs(&c->arena, c->model);
     c->wiring = wire(&c->arena, c->model, c->routes);
-    c->makeup = make_up(&c->arena, c->model, c->wiring);
+    if (!options.only_findings)
+        c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
-    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring);
+    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.only_findings ? CUTS_QUICK : CUTS_EXACT);
     rules_run(&(struct checked){c->model, c->routes, c->wiring, c->loads, c->cuts});
     model_apply_waivers(c->model);
 }

@@ -16,7 +16,7 @@ struct compilation {
     struct model *model;         /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
-    struct makeup *makeup;
+    struct makeup *makeup;       /* NULL where only findings were asked for */
     struct loads *loads;
     struct cuts *cuts;
     bool io_failed;              /* the named file or the library could not be read: exit status 2 */
@@ -24,6 +24,7 @@ struct compilation {
 
 struct compile_options {
     const char *stdlib;          /* folder to read the library from; NULL: the one built in */
+    bool only_findings;          /* nothing will be printed of the work: no make-up is kept and cuts are allotted roughly */
 };
 
 /* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted and counted. The compilation owns all memory. */

@@ -59,7 +59,7 @@ static int check_plans(const struct invocation *inv, bool json)
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
     bool io_failed = false;
     for (uint32_t i = 0; i < inv->operand_count; i++) {
-        compile(&plans[i], inv->operands[i], (struct compile_options){.stdlib = inv->stdlib});
+        compile(&plans[i], inv->operands[i], (struct compile_options){.stdlib = inv->stdlib, .only_findings = true});
         io_failed = io_failed || plans[i].io_failed;
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);

@@ -10,7 +10,7 @@ struct batch {
 
 typedef VEC(struct pack_stock) stock_list;
 
-static const struct cable_def *cable_of(const struct run *run, const struct wiring *wiring)
+const struct cable_def *cable_of_run(const struct run *run, const struct wiring *wiring)
 {
     const struct cable_def *cable = wiring->of_run[run->id].cable;
     if (!cable)
@@ -31,7 +31,7 @@ static void sort_runs_and_coils(struct arena *arena, const struct model *m, cons
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *run = m->runs.at[i];
         const struct route *route = &routes->of_run[run->id];
-        const struct cable_def *cable = cable_of(run, wiring);
+        const struct cable_def *cable = cable_of_run(run, wiring);
         if (cable && !run->existing && route->known && route->cut > 0)
             *vec_push(arena, &batch_of(arena, batches, cable)->runs) = run;
     }
@@ -114,13 +114,13 @@ static void take_too_long(struct arena *arena, const struct batch *batch, struct
         out->too_long[out->too_long_count++] = batch->runs.at[pack->missing[i]];
 }
 
-static void cut_cable(struct arena *arena, const struct batch *batch, const struct routes *routes, struct cable_cuts *out)
+static void cut_cable(struct arena *arena, const struct batch *batch, const struct routes *routes, uint64_t steps, struct cable_cuts *out)
 {
     stock_list stocks = stocks_of(arena, out->cable, batch);
     struct pack_piece *pieces = arena_array(arena, struct pack_piece, batch->runs.n);
     for (uint32_t i = 0; i < batch->runs.n; i++)
         pieces[i] = (struct pack_piece){.length = routes->of_run[batch->runs.at[i]->id].cut, .id = batch->runs.at[i]->id};
-    if (pack_plan(arena, stocks.at, stocks.n, pieces, batch->runs.n, PACK_STEPS, &out->pack)) {
+    if (pack_plan(arena, stocks.at, stocks.n, pieces, batch->runs.n, steps, &out->pack)) {
         take_coils(arena, batch, routes, &stocks, out);
         take_too_long(arena, batch, out);
         return;
@@ -130,7 +130,7 @@ static void cut_cable(struct arena *arena, const struct batch *batch, const stru
     out->too_long_count = batch->runs.n;
 }
 
-struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring)
+struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, uint64_t steps)
 {
     struct cuts *cuts = arena_new(arena, struct cuts);
     struct map batches = {0};
@@ -143,7 +143,7 @@ struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes
             continue;
         struct cable_cuts *out = &cuts->cables[cuts->cable_count++];
         out->cable = cable;
-        cut_cable(arena, batch, routes, out);
+        cut_cable(arena, batch, routes, steps, out);
     }
     return cuts;
 }

@@ -37,7 +37,13 @@ struct cuts {
     uint32_t cable_count;
 };
 
-/* Every new run with a known length, power and low voltage alike. */
-struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring);
+/* The cable of a run: as it was worked out, else as it is declared; NULL where neither is known. */
+const struct cable_def *cable_of_run(const struct run *run, const struct wiring *wiring);
+
+/* Every new run with a known length, power and low voltage alike. `steps` bounds the search for each cable: CUTS_EXACT to print a cut list, CUTS_QUICK where only
+ * cuts that no coil holds are of interest. */
+enum { CUTS_QUICK = 1000 };
+#define CUTS_EXACT PACK_STEPS
+struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, uint64_t steps);
 
 #endif
