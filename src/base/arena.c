@@ -16,6 +16,11 @@ static size_t aligned(size_t size)
     return (size + ALIGN - 1) & ~(size_t)(ALIGN - 1);
 }
 
+static char *chunk_start(struct arena_chunk *c)
+{
+    return (char *)(((uintptr_t)(c + 1) + ALIGN - 1) & ~(uintptr_t)(ALIGN - 1));
+}
+
 static void no_memory(struct arena *a)
 {
     if (a->out_of_memory)
@@ -37,8 +42,7 @@ static void add_chunk(struct arena *a, size_t size)
     c->size = want;
     a->chunk = c;
     a->total += want;
-    uintptr_t start = ((uintptr_t)(c + 1) + ALIGN - 1) & ~(uintptr_t)(ALIGN - 1);
-    a->next = (char *)start;
+    a->next = chunk_start(c);
     a->end = a->next + want;
 }
 
@@ -61,6 +65,20 @@ void arena_free(struct arena *a)
     }
     a->next = a->end = NULL;
     a->total = 0;
+}
+
+void arena_reset(struct arena *a)
+{
+    struct arena_chunk *newest = a->chunk;
+    if (!newest)
+        return;
+    struct arena older = {.chunk = newest->before};
+    arena_free(&older);
+    newest->before = NULL;
+    char *start = chunk_start(newest);
+    memset(start, 0, (size_t)(a->next - start));
+    a->next = start;
+    a->total = newest->size;
 }
 
 char *arena_copy(struct arena *a, const char *text, size_t len)

@@ -25,6 +25,9 @@ void *arena_alloc(struct arena *a, size_t size);
 /* Frees everything; the arena may be used again. */
 void arena_free(struct arena *a);
 
+/* Makes the arena empty and keeps its newest chunk for what comes next: a scratch arena is emptied, not freed, between one small thing and the next. */
+void arena_reset(struct arena *a);
+
 /* A copy of `len` bytes with a NUL behind them. */
 char *arena_copy(struct arena *a, const char *text, size_t len);
 

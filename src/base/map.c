@@ -38,7 +38,7 @@ void *map_get(const struct map *m, uintptr_t a, uintptr_t b)
 
 static void grow(struct arena *arena, struct map *m)
 {
-    uint32_t cap = m->cap ? m->cap * 2 : 16;
+    uint32_t cap = m->cap ? m->cap * 2 : 8;
     struct map_slot *slot = arena_array(arena, struct map_slot, cap);
     for (uint32_t i = 0; i < m->cap; i++)
         if (taken(&m->slot[i]))
@@ -49,7 +49,7 @@ static void grow(struct arena *arena, struct map *m)
 
 void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b)
 {
-    if (m->n * 2 >= m->cap)
+    if ((m->n + 1) * 4 > m->cap * 3)
         grow(arena, m);
     struct map_slot *s = seek(m->slot, m->cap, a, b);
     if (!taken(s)) {

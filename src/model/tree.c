@@ -6,6 +6,7 @@
 /* A circuit while its tree is found. Vertices are boxes and its panel; runs between the same two boxes are parallel, not a loop. */
 struct tree_builder {
     struct builder *b;
+    struct arena *scratch;
     struct circuit *circuit;
     struct map vertex_of;        /* (box or panel) -> index + 1 */
     struct map joined;           /* (vertex, vertex) -> the first run between them */
@@ -25,11 +26,11 @@ struct tree_edge {
 
 static uint32_t vertex(struct tree_builder *t, struct end e)
 {
-    void **at = map_at(t->b->arena, &t->vertex_of, e.box ? (uintptr_t)e.box : (uintptr_t)e.panel, 1);
+    void **at = map_at(t->scratch, &t->vertex_of, e.box ? (uintptr_t)e.box : (uintptr_t)e.panel, 1);
     if (!*at) {
-        *vec_push(t->b->arena, &t->parent) = t->boxes.n;
-        *vec_push(t->b->arena, &t->first_edge) = 0;
-        *vec_push(t->b->arena, &t->boxes) = e.box;
+        *vec_push(t->scratch, &t->parent) = t->boxes.n;
+        *vec_push(t->scratch, &t->first_edge) = 0;
+        *vec_push(t->scratch, &t->boxes) = e.box;
         *at = (void *)(uintptr_t)t->boxes.n;
     }
     return (uint32_t)(uintptr_t)*at - 1;
@@ -44,7 +45,7 @@ static uint32_t find_set(struct tree_builder *t, uint32_t v)
 
 static void add_edge(struct tree_builder *t, struct run *r, uint32_t from, uint32_t to)
 {
-    *vec_push(t->b->arena, &t->edges) = (struct tree_edge){r, to, t->first_edge.at[from]};
+    *vec_push(t->scratch, &t->edges) = (struct tree_edge){r, to, t->first_edge.at[from]};
     t->first_edge.at[from] = t->edges.n;
 }
 
@@ -81,7 +82,7 @@ static void add_run_edge(struct tree_builder *t, struct run *r)
         return;
     }
     uint32_t from = vertex(t, r->from), to = vertex(t, r->to);
-    void **between = map_at(t->b->arena, &t->joined, from < to ? from + 1 : to + 1, from < to ? to + 1 : from + 1);
+    void **between = map_at(t->scratch, &t->joined, from < to ? from + 1 : to + 1, from < to ? to + 1 : from + 1);
     if (from == to || (!*between && find_set(t, from) == find_set(t, to))) {
         say_loop(t, r);
         return;
@@ -107,8 +108,8 @@ static void find_root(struct tree_builder *t)
 /* Walks from the root and turns every run so that `from` is the end nearer the source. */
 static void orient(struct tree_builder *t)
 {
-    bool *seen = arena_array(t->b->arena, bool, t->boxes.n);
-    uint32_t *queue = arena_array(t->b->arena, uint32_t, t->boxes.n), head = 0, tail = 0;
+    bool *seen = arena_array(t->scratch, bool, t->boxes.n);
+    uint32_t *queue = arena_array(t->scratch, uint32_t, t->boxes.n), head = 0, tail = 0;
     queue[tail++] = t->root;
     seen[t->root] = true;
     while (head < tail) {
@@ -154,7 +155,7 @@ static void check_fed(struct tree_builder *t)
 {
     if (t->doubtful || t->circuit->broken || t->loop)
         return;
-    uint32_t *size = arena_array(t->b->arena, uint32_t, t->boxes.n);
+    uint32_t *size = arena_array(t->scratch, uint32_t, t->boxes.n);
     for (uint32_t v = 0; v < t->boxes.n; v++)
         size[find_set(t, v)]++;
     for (uint32_t v = 0; v < t->boxes.n; v++) {
@@ -166,9 +167,9 @@ static void check_fed(struct tree_builder *t)
     }
 }
 
-static void build_tree(struct builder *b, struct circuit *c)
+static void build_tree(struct builder *b, struct arena *scratch, struct circuit *c)
 {
-    struct tree_builder t = {.b = b, .circuit = c, .root = UINT32_MAX};
+    struct tree_builder t = {.b = b, .scratch = scratch, .circuit = c, .root = UINT32_MAX};
     for (uint32_t i = 0; i < c->runs.n; i++)
         add_run_edge(&t, c->runs.at[i]);
     if (!t.boxes.n)
@@ -329,8 +330,12 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
 
 void build_trees(struct builder *b)
 {
-    for (uint32_t i = 0; i < b->m->circuits.n; i++)
-        build_tree(b, b->m->circuits.at[i]);
+    struct arena scratch = {.out_of_memory = b->arena->out_of_memory};
+    for (uint32_t i = 0; i < b->m->circuits.n; i++) {
+        build_tree(b, &scratch, b->m->circuits.at[i]);
+        arena_reset(&scratch);
+    }
+    arena_free(&scratch);
     for (uint32_t i = 0; i < b->m->boxes.n; i++) {
         check_reached(b, b->m->boxes.at[i]);
         set_circuits(b, b->m->boxes.at[i]);

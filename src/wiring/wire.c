@@ -85,13 +85,14 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
     struct crossing *crossing = arena_array(arena, struct crossing, m->runs.n);
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
     for (uint32_t i = 0; i < m->circuits.n; i++) {
-        struct arena scratch = {.out_of_memory = arena->out_of_memory};
         struct circuit_work c = {.w = w, .m = m, .routes = routes, .arena = arena, .scratch = &scratch, .circuit = m->circuits.at[i]};
         if (!c.circuit->broken)
             wire_circuit(&c, crossing);
-        arena_free(&scratch);
+        arena_reset(&scratch);
     }
+    arena_free(&scratch);
     choose_cables(w, m, crossing);
     fill_boxes(w, m);
     return w;
