@@ -4,6 +4,7 @@
 #include "emit/drawings/drawings.h"
 
 #include <string.h>
+#include <unistd.h>
 
 static const char *const formats[] = {"dot", "svg", "png", "pdf"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
@@ -62,5 +63,8 @@ int command_draw(const struct invocation *inv)
         return complain("draw wants a name and one plan: studbay draw %s PLAN", inv->operands[0]);
     if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    bool bytes = inv->format && (!strcmp(inv->format, "png") || !strcmp(inv->format, "pdf"));
+    if (bytes && !inv->output && isatty(STDOUT_FILENO))
+        return complain("%s is nothing to read on a terminal; name a file with -o", inv->format);
     return make_drawing(inv, def);
 }

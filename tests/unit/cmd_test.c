@@ -197,7 +197,7 @@ static void reports_come_in_four_formats(void **state)
     assert_has(out, "materials");
     run("report boxes $D/good.bay --format json");
     assert_int_equal(status, 0);
-    assert_has(out, "\"report\": \"boxes\"");
+    assert_has(out, "\"report\": \"boxes\",\n  \"plan\": \"Shed\",\n  \"edition\": \"nec-2023");
     assert_has(out, "{\"box\": \"shed.S1\", \"room\": \"shed\", \"wall\": \"south\", \"from_left_ft\": 3.00, \"from_right_ft\": 7.00, \"up_in\": 48.00, ");
     assert_has(out, "\"devices\": [\"single-pole switch leg light\"]");
     run("report boxes $D/good.bay --format csv");

@@ -16,7 +16,7 @@ static const struct column columns[] = {
     [DEVICES] = {"devices", "Devices", 0, COLUMN_RIGHT},
     [REQUIRED] = {"required_in3", "Needs in3", 2, COLUMN_RIGHT},
     [FREE] = {"free_in3", "Free in3", 2, COLUMN_RIGHT},
-    [PERCENT] = {"percent", "% full", 0, COLUMN_RIGHT},
+    [PERCENT] = {"percent", "% full", 1, COLUMN_RIGHT},
 };
 
 static void add_box(const struct results *r, struct report *report, const struct box *b)

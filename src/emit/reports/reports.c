@@ -29,6 +29,15 @@ static const char *edition_words(const struct results *r)
     return e ? e->label : home ? home->label : NULL;
 }
 
+/* "nec-2023, irc-2024": the same as a plan writes them. */
+static const char *edition_names(const struct results *r)
+{
+    const struct edition *e = r->model->code.electrical, *home = r->model->code.residential;
+    if (e && home)
+        return arena_printf(r->arena, "%s, %s", e->name, home->name);
+    return e ? e->name : home ? home->name : NULL;
+}
+
 /* "voltage-drop, circuit P.18: ... Waived because ...": the authority's consent is not the plan's to give. */
 static const char *waiver_words(const struct results *r, const struct finding *f)
 {
@@ -81,7 +90,7 @@ static void write_json(const struct report *report, const struct results *r, str
     buf_printf(out, "{\n  \"report\": \"%s\",\n  \"plan\": ", report->def->name);
     json_text(out, r->model->title);
     buf_puts(out, ",\n  \"edition\": ");
-    json_text(out, edition_words(r));
+    json_text(out, edition_names(r));
     buf_printf(out, ",\n  \"errors\": %u,\n", r->diag->counts[ERROR]);
     json_waivers(r, out);
     buf_puts(out, "  \"notes\": [");
