@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 enum { LARGEST_FILE = 64 << 20, DEEPEST_INCLUDE = 64 };
 
@@ -247,6 +248,19 @@ static void start(struct compilation *c, jmp_buf *out)
     c->language = language_new(&c->arena, &c->names);
 }
 
+/* The site log beside the plan, or the one that was named; a plan without one is as good. */
+static void read_log(struct compilation *c, const char *plan, const char *named)
+{
+    const char *path = named ? named : log_path(&c->arena, plan);
+    if (!path || (!named && access(path, F_OK) != 0))
+        return;
+    struct source *s = read_source(c, path, nowhere);
+    if (s)
+        c->log = log_read(&c->arena, c->model, c->wiring, s);
+    else
+        c->io_failed = true;
+}
+
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
 {
     if (options.stdlib)
@@ -264,7 +278,8 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
         c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.only_findings ? CUTS_QUICK : CUTS_EXACT);
-    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->loads, c->cuts});
+    read_log(c, path, options.log);
+    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->loads, c->cuts, c->log});
     model_apply_waivers(c->model);
 }
 

@@ -19,11 +19,13 @@ struct compilation {
     struct makeup *makeup;       /* NULL where only findings were asked for */
     struct loads *loads;
     struct cuts *cuts;
+    struct site_log *log;        /* NULL: there is no log beside the plan */
     bool io_failed;              /* the named file or the library could not be read: exit status 2 */
 };
 
 struct compile_options {
     const char *stdlib;          /* folder to read the library from; NULL: the one built in */
+    const char *log;             /* site log; NULL: the one beside the plan, where there is one */
     bool only_findings;          /* nothing will be printed of the work: no make-up is kept and cuts are allotted roughly */
 };
 

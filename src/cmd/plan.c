@@ -37,6 +37,7 @@ struct results results_of(struct compilation *c)
         .wiring = c->wiring,
         .loads = c->loads,
         .cuts = c->cuts,
+        .log = c->log,
     };
     results_prepare(&r);
     return r;

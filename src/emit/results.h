@@ -5,6 +5,7 @@
 #include "cuts/cuts.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
+#include "log/log.h"
 
 struct results {
     struct arena *arena;         /* for what is written */
@@ -14,6 +15,7 @@ struct results {
     const struct wiring *wiring;
     const struct loads *loads;
     const struct cuts *cuts;
+    const struct site_log *log;  /* NULL: there is none beside the plan */
     const struct panels *panels;
     struct map switch_kinds;     /* (0, part) -> const char *, "three-way": each switch of a leg */
 };

@@ -10,6 +10,10 @@ void check_breaker_loads(const struct checked *c);
 void check_receptacle_ratings(const struct checked *c);
 void check_voltage_drop(const struct checked *c);
 void check_box_fill(const struct checked *c);
+void check_labels(const struct checked *c);
+void check_cut_too_long(const struct checked *c);
+void check_cut_too_short(const struct checked *c);
+void check_cable_pulled(const struct checked *c);
 
 /* The standard ratings of the edition next to a current: the largest not above it, the smallest not below it; 0 where there is none. */
 double rating_at_most(const struct checked *c, double amps);
@@ -35,6 +39,12 @@ struct span circuit_span(const struct circuit *circuit);
 
 /* "circuit P.2" or "feeder P", for messages. */
 const char *circuit_words(const struct checked *c, const struct circuit *circuit);
+
+/* The subject of a finding about a run: its address and its circuit's, so that a waiver may name either. */
+const char *run_subject(const struct checked *c, const struct run *run);
+
+/* The unit that a run is built in, or NULL. */
+const struct unit *unit_of_run(const struct run *run);
 
 /* An amount as a builder says it, without needless zeros; `places` behind the point at most. */
 const char *amount_words(const struct checked *c, double amount, int places);

@@ -5,6 +5,7 @@
 
 #include "cuts/cuts.h"
 #include "loads/loads.h"
+#include "log/log.h"
 
 struct checked {
     struct model *model;
@@ -12,6 +13,7 @@ struct checked {
     const struct wiring *wiring;
     const struct loads *loads;
     const struct cuts *cuts;
+    const struct site_log *log;  /* NULL: there is none beside the plan */
 };
 
 /* Runs every rule of the table in run.c. */

@@ -13,6 +13,10 @@ static const struct {
     {R_RECEPTACLE_RATING, check_receptacle_ratings},
     {R_VOLTAGE_DROP, check_voltage_drop},
     {R_BOX_OVERFILLED, check_box_fill},
+    {R_LABELS_ALIKE, check_labels},
+    {R_CUT_TOO_LONG, check_cut_too_long},
+    {R_CUT_TOO_SHORT, check_cut_too_short},
+    {R_CABLE_PULLED_DIFFERS, check_cable_pulled},
 };
 
 void rules_run(const struct checked *c)
@@ -88,6 +92,20 @@ const char *circuit_words(const struct checked *c, const struct circuit *circuit
 {
     const char *address = circuit_address(c->model->arena, circuit, true);
     return circuit->feeds ? address : arena_printf(c->model->arena, "circuit %s", address);
+}
+
+const struct unit *unit_of_run(const struct run *run)
+{
+    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+}
+
+const char *run_subject(const struct checked *c, const struct run *run)
+{
+    struct arena *arena = c->model->arena;
+    const char *address = run_address(arena, run, false);
+    if (!run->circuit)
+        return arena_printf(arena, "run %s", address);
+    return arena_printf(arena, "run %s\n%s%s", address, run->circuit->feeds ? "" : "circuit ", circuit_address(arena, run->circuit, false));
 }
 
 const char *amount_words(const struct checked *c, double amount, int places)

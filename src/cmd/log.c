@@ -1,0 +1,105 @@
+/* studbay log: events of the site, checked against the plan and added to the log beside it. */
+#include "cmd/cmd.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+enum { LARGEST_INPUT = 1 << 20 };
+
+/* Today, or the day of SOURCE_DATE_EPOCH. */
+static const char *today(struct arena *arena)
+{
+    const char *epoch = getenv("SOURCE_DATE_EPOCH");
+    time_t now = epoch ? (time_t)strtoll(epoch, NULL, 10) : time(NULL);
+    struct tm day;
+    char text[64];
+    if (!(epoch ? gmtime_r(&now, &day) : localtime_r(&now, &day)) || !strftime(text, sizeof text, "%Y-%m-%d", &day))
+        return "1970-01-01";
+    return arena_copy(arena, text, strlen(text));
+}
+
+static const char *joined(struct arena *arena, const char **words, uint32_t count)
+{
+    struct buf b = {0};
+    for (uint32_t i = 0; i < count; i++)
+        buf_printf(&b, "%s%s", i ? " " : "", words[i]);
+    const char *text = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return text;
+}
+
+/* One event a line. False with a message where one of them is refused: then none is written. */
+static bool accept_all(struct compilation *c, const char *events, struct buf *lines)
+{
+    const char *day = today(&c->arena), *at = events;
+    bool fine = true;
+    while (*at) {
+        size_t len = strcspn(at, "\n");
+        const char *event = arena_copy(&c->arena, at, len), *why = NULL;
+        at += len + (at[len] == '\n');
+        if (!event[strspn(event, " \t\r")] || event[strspn(event, " \t")] == '#')
+            continue;
+        const char *line = log_accept(c->log, &c->arena, day, event, &why);
+        if (line && !*line)
+            complain("the log says so already: %s", event);
+        else if (line)
+            buf_puts(lines, line);
+        else
+            complain("%s", why);
+        fine = fine && line;
+    }
+    return fine;
+}
+
+/* What was written is shown, so that a slip is seen at once. */
+static int write_events(struct compilation *c, const char *path, const char *events)
+{
+    struct buf lines = {0};
+    int status = EXIT_PLAN;
+    if (accept_all(c, events, &lines)) {
+        const char *failed = lines.n ? log_append(&c->arena, path, &lines) : NULL;
+        status = !failed && write_output(&lines, NULL) ? EXIT_FINE : EXIT_USAGE;
+        if (failed)
+            complain("%s", failed);
+    }
+    buf_free(&lines);
+    return status;
+}
+
+static const char *read_events(const struct invocation *inv)
+{
+    if (inv->operand_count > 2 || strcmp(inv->operands[1], "-") != 0)
+        return joined(inv->arena, inv->operands + 1, inv->operand_count - 1);
+    struct buf b = {0};
+    const char *events = buf_read_file(&b, "-", LARGEST_INPUT) ? arena_copy(inv->arena, buf_text(&b), b.n) : NULL;
+    buf_free(&b);
+    return events;
+}
+
+int command_log(const struct invocation *inv)
+{
+    if (inv->operand_count < 2)
+        return complain("log wants a plan and an event: studbay log PLAN pulled 'studio.S1 -> L1' 24ft");
+    const char *path = log_path(inv->arena, inv->operands[0]);
+    if (!path)
+        return complain("log wants a plan in a file: its log lies beside it");
+    const char *events = read_events(inv);
+    if (!events)
+        return complain("cannot read the events from standard input");
+    struct compilation c = {0};
+    int status = EXIT_USAGE;
+    compile(&c, inv->operands[0], (struct compile_options){.stdlib = inv->stdlib});
+    if (c.io_failed || !c.model || !c.wiring) {
+        struct buf out = {0};
+        diag_text(&c.diag, &out, (struct diag_style){.color = error_in_color()});
+        write_error(&out);
+        buf_free(&out);
+    } else {
+        if (!c.log)
+            c.log = log_read(&c.arena, c.model, c.wiring, &(struct source){.path = path, .bytes = ""});
+        status = write_events(&c, path, events);
+    }
+    compile_free(&c);
+    return status;
+}

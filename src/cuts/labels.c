@@ -1,0 +1,148 @@
+#include "cuts/labels.h"
+
+#include "cuts/cuts.h"
+
+#include <string.h>
+
+enum { LETTERS_KEPT = 3 };
+
+static bool is_figure(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* "studio" -> "stu", "bath2" -> "bat2", "counter-left12" -> "cou12": the first letters and the figures at the end. */
+static void add_short(struct buf *b, const char *name)
+{
+    size_t end = strlen(name), kept = 0, figures = end;
+    while (figures && is_figure(name[figures - 1]))
+        figures--;
+    for (size_t i = 0; i < figures && kept < LETTERS_KEPT; i++)
+        if (name[i] != '-' && name[i] != '_') {
+            buf_putc(b, name[i]);
+            kept++;
+        }
+    buf_add(b, name + figures, end - figures);
+}
+
+/* A circuit's number whole, a circuit's or a low-voltage cable's name shortened. */
+static void add_circuit(struct buf *b, const struct run *run)
+{
+    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    if (run->circuit && run->circuit->feeds)
+        buf_puts(b, "feed");
+    else if (run->circuit)
+        add_short(b, run->circuit->name);
+    else if (run->low_voltage)
+        add_short(b, run->low_voltage->name);
+    if (unit)
+        buf_printf(b, " %s", unit->name);
+    buf_putc(b, ' ');
+}
+
+static void add_end(struct buf *b, struct end e, const struct room *before)
+{
+    if (e.box) {
+        if (e.box->room != before) {
+            add_short(b, e.box->room->name);
+            buf_putc(b, ' ');
+        }
+        add_short(b, e.box->name);
+    } else {
+        add_short(b, e.panel ? e.panel->name : "?");
+    }
+}
+
+/* The tree may have turned a run round; its places in the text have turned with it. */
+static bool is_turned(const struct run *run)
+{
+    return run->from_span.off > run->to_span.off;
+}
+
+const char *run_tag(struct arena *arena, const struct run *run)
+{
+    if (run->label)
+        return run->label;
+    struct end first = is_turned(run) ? run->to : run->from, last = is_turned(run) ? run->from : run->to;
+    struct buf b = {0};
+    add_circuit(&b, run);
+    add_end(&b, first, NULL);
+    buf_putc(&b, '-');
+    add_end(&b, last, first.box ? first.box->room : NULL);
+    const char *tag = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return tag;
+}
+
+const char *tag_folded(struct arena *arena, const char *tag)
+{
+    char *folded = arena_copy(arena, tag, strlen(tag));
+    for (char *p = folded; *p; p++) {
+        if (*p >= 'a' && *p <= 'z')
+            *p = (char)(*p - 'a' + 'A');
+        if (*p == 'O')
+            *p = '0';
+        else if (*p == 'I' || *p == 'L')
+            *p = '1';
+        else if (*p == 'S')
+            *p = '5';
+    }
+    return folded;
+}
+
+bool run_is_labelled(const struct run *run)
+{
+    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    bool known = (run->from.box || run->from.panel) && (run->to.box || run->to.panel);
+    return known && !run->existing && (!unit || unit->built);
+}
+
+/* "14/3, 24'-6\", circuit P.2". */
+static const char *cable_line(struct arena *arena, const struct run *run, const struct routes *routes, const struct wiring *wiring)
+{
+    const struct route *route = &routes->of_run[run->id];
+    const struct cable_def *cable = cable_of_run(run, wiring);
+    struct buf b = {0};
+    if (cable)
+        buf_printf(&b, "%s, ", cable->name);
+    if (route->known && route->cut > 0) {
+        length_print(&b, route->cut);
+        buf_puts(&b, ", ");
+    }
+    if (run->circuit)
+        buf_printf(&b, "%s%s", run->circuit->feeds ? "" : "circuit ", circuit_address(arena, run->circuit, false));
+    else if (run->low_voltage)
+        buf_puts(&b, run->low_voltage->name);
+    const char *line = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return line;
+}
+
+static void add_label(struct arena *arena, label_list *list, const struct label *like, struct end end, struct end other)
+{
+    struct label *label = vec_push(arena, list);
+    *label = *like;
+    label->end = end;
+    label->other = other;
+    label->lines[0] = arena_printf(arena, "at %s", end_address(arena, end, false));
+    label->lines[1] = arena_printf(arena, "to %s", end_address(arena, other, false));
+}
+
+label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes, const struct wiring *wiring)
+{
+    label_list list = {0};
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        if (!run_is_labelled(run))
+            continue;
+        const struct label like = {
+            .run = run,
+            .tag = run_tag(arena, run),
+            .lines = {[2] = cable_line(arena, run, routes, wiring)},
+            .home_run = run->from.panel || run->to.panel,
+        };
+        add_label(arena, &list, &like, run->from, run->to);
+        add_label(arena, &list, &like, run->to, run->from);
+    }
+    return list;
+}

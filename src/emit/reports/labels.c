@@ -1,0 +1,46 @@
+/* What is written on the ends of every cable. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+#include "cuts/labels.h"
+
+enum { LABEL, RUN, UNIT, END, LINES, HOME_RUN };
+
+static const struct column columns[] = {
+    [LABEL] = {"label", "Label", 0, 0},
+    [RUN] = {"run", "Run", 0, COLUMN_DATA},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [END] = {"end", "At", 0, 0},
+    [LINES] = {"lines", "Lines", 0, 0},
+    [HOME_RUN] = {"home_run", "Home run", 0, 0},
+};
+
+/* The tag stands in the lines too, for those who print from this report alone. */
+static struct cell lines_cell(const struct results *r, const struct label *label)
+{
+    VEC(const char *) lines = {0};
+    *vec_push(r->arena, &lines) = label->tag;
+    if (label->home_run)
+        *vec_push(r->arena, &lines) = "HOME RUN";
+    for (int i = 0; i < LABEL_LINES; i++)
+        *vec_push(r->arena, &lines) = label->lines[i];
+    struct cell cell = cell_list(lines.at, lines.n);
+    return cell_shown(cell, arena_printf(r->arena, "%s; %s", label->lines[1], label->lines[2]));
+}
+
+void report_labels(const struct results *r, struct report *report)
+{
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    label_list labels = labels_make(r->arena, r->model, r->routes, r->wiring);
+    for (uint32_t i = 0; i < labels.n; i++) {
+        const struct label *label = &labels.at[i];
+        struct cell *row = table_row(&report->rows);
+        row[LABEL] = cell_text(label->tag);
+        row[RUN] = cell_text(run_address(r->arena, label->run, false));
+        row[UNIT] = unit_cell(run_unit(label->run));
+        row[END] = cell_text(end_address(r->arena, label->end, false));
+        row[LINES] = lines_cell(r, label);
+        row[HOME_RUN] = cell_bool(label->home_run);
+    }
+    *vec_push(r->arena, &report->notes) = "A tag is made from the names of its run alone; no other run changes it. `draw labels` prints them as sheets.";
+}

@@ -1,0 +1,217 @@
+/* A line of the log: DATE [not] STATE SUBJECT [cable CABLE] [LENGTH] [from COIL] [# note]. */
+#include "log/entry.h"
+
+#include "resolve/measure.h"
+
+#include <string.h>
+
+static const char *const states[] = {
+    [LOG_BORED] = "bored", [LOG_PULLED] = "pulled", [LOG_STAPLED] = "stapled", [LOG_MADE_UP] = "made-up", [LOG_TESTED] = "tested", [LOG_INSPECTED] = "inspected",
+};
+
+const char *log_state_word(enum log_state state)
+{
+    return states[state];
+}
+
+struct word_list {
+    VEC(const char *) word;
+    uint32_t next;
+};
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t' || c == '\r';
+}
+
+static bool is_figure(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* The words before a note; an arrow is a word of its own. */
+static struct word_list split(struct arena *arena, const char *line)
+{
+    struct word_list list = {0};
+    const char *p = line;
+    while (*p) {
+        if (is_blank(*p)) {
+            p++;
+            continue;
+        }
+        if (*p == '#')
+            break;
+        const char *start = p;
+        if (p[0] == '-' && p[1] == '>')
+            p += 2;
+        else
+            while (*p && !is_blank(*p) && !(p[0] == '-' && p[1] == '>'))
+                p++;
+        *vec_push(arena, &list.word) = arena_copy(arena, start, (size_t)(p - start));
+    }
+    return list;
+}
+
+static const char *peek(const struct word_list *w)
+{
+    return w->next < w->word.n ? w->word.at[w->next] : "";
+}
+
+static bool take(struct word_list *w, const char *word)
+{
+    if (strcmp(peek(w), word) != 0)
+        return false;
+    w->next++;
+    return true;
+}
+
+static unsigned figures(const char *p, unsigned n)
+{
+    unsigned value = 0;
+    while (n--)
+        value = value * 10 + (unsigned)(*p++ - '0');
+    return value;
+}
+
+/* A day that can be: "2026-03-14". */
+static bool is_date(const char *word)
+{
+    static const char form[] = "0000-00-00";
+    if (strlen(word) != strlen(form))
+        return false;
+    for (size_t i = 0; form[i]; i++)
+        if (form[i] == '0' ? !is_figure(word[i]) : word[i] != form[i])
+            return false;
+    unsigned month = figures(word + 5, 2), day = figures(word + 8, 2);
+    return month >= 1 && month <= 12 && day >= 1 && day <= 31;
+}
+
+static const char *joined(struct arena *arena, const struct word_list *w, uint32_t from, uint32_t to)
+{
+    struct buf b = {0};
+    for (uint32_t i = from; i < to; i++)
+        buf_printf(&b, "%s%s", i > from ? " " : "", w->word.at[i]);
+    const char *text = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return text;
+}
+
+static bool read_state(struct arena *arena, struct word_list *w, struct log_event *event, const char **why)
+{
+    event->not = take(w, "not");
+    const char *word = peek(w);
+    for (int s = 0; s < LOG_STATES; s++)
+        if (take(w, states[s])) {
+            event->state = (enum log_state)s;
+            return true;
+        }
+    const char *near = diag_nearest(word, states, LOG_STATES);
+    if (near)
+        *why = arena_printf(arena, "'%s' is no event; did you mean '%s'?", word, near);
+    else
+        *why = arena_printf(arena, "'%s' is no event; an event is bored, pulled, stapled, made-up, tested or inspected", word);
+    return false;
+}
+
+/* Up to a length or a word of what follows it. `to` may stand for the arrow, which a shell takes for its own. */
+static void read_subject(struct arena *arena, struct word_list *w, struct log_event *event)
+{
+    uint32_t from = w->next;
+    bool named = take(w, "circuit") || take(w, "low-voltage");
+    if (named && *peek(w))
+        w->next++;
+    while (*peek(w) && !is_figure(*peek(w)) && strcmp(peek(w), "cable") != 0 && strcmp(peek(w), "from") != 0) {
+        if (!strcmp(peek(w), "to"))
+            w->word.at[w->next] = "->";
+        w->next++;
+    }
+    event->subject = joined(arena, w, from, w->next);
+}
+
+/* 24ft-6in, which needs no quoting in a shell, as 24'-6". */
+static const char *with_marks(struct arena *arena, const char *measure)
+{
+    struct buf b = {0};
+    for (const char *p = measure; *p; p++) {
+        bool feet = !strncmp(p, "ft", 2), inches = !strncmp(p, "in", 2);
+        buf_putc(&b, feet ? '\'' : inches ? '"' : *p);
+        p += feet || inches;
+    }
+    const char *text = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return text;
+}
+
+static bool read_pull(struct arena *arena, struct word_list *w, struct log_event *event, const char **why)
+{
+    if (take(w, "cable")) {
+        if (!*peek(w)) {
+            *why = "the cable's name is missing after 'cable'";
+            return false;
+        }
+        event->cable = w->word.at[w->next++];
+    }
+    uint32_t from = w->next;
+    while (*peek(w) && strcmp(peek(w), "from") != 0)
+        w->next++;
+    const char *measure = joined(arena, w, from, w->next);
+    if (*measure && (!measure_length(arena, with_marks(arena, measure), &event->length) || event->length <= 0)) {
+        *why = arena_printf(arena, "'%s' is no length such as 24'-6\"", measure);
+        return false;
+    }
+    if (take(w, "from")) {
+        if (!*peek(w)) {
+            *why = "the coil's name is missing after 'from'";
+            return false;
+        }
+        event->coil = w->word.at[w->next++];
+    }
+    return true;
+}
+
+bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event, const char **why)
+{
+    struct word_list w = split(arena, line);
+    if (!w.word.n)
+        return true;
+    if (is_date(peek(&w))) {
+        event->date = w.word.at[w.next++];
+    } else if (today) {
+        event->date = today;
+    } else {
+        *why = arena_printf(arena, "'%s' is no date such as 2026-03-14", peek(&w));
+        return false;
+    }
+    if (!read_state(arena, &w, event, why))
+        return false;
+    read_subject(arena, &w, event);
+    if (!*event->subject) {
+        *why = arena_printf(arena, "what was %s is missing", states[event->state]);
+        return false;
+    }
+    if (event->state == LOG_PULLED && !read_pull(arena, &w, event, why))
+        return false;
+    if (*peek(&w)) {
+        *why = arena_printf(arena, "'%s' does not belong in this event", peek(&w));
+        return false;
+    }
+    event->words = entry_words(arena, event);
+    return true;
+}
+
+const char *entry_words(struct arena *arena, const struct log_event *event)
+{
+    struct buf b = {0};
+    buf_printf(&b, "%s %s", states[event->state], event->subject);
+    if (event->cable)
+        buf_printf(&b, " cable %s", event->cable);
+    if (event->length) {
+        buf_putc(&b, ' ');
+        length_print(&b, event->length);
+    }
+    if (event->coil)
+        buf_printf(&b, " from %s", event->coil);
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}

@@ -1,0 +1,23 @@
+/* The parts of the site log that see each other: lines to events, names to things of the plan. */
+#ifndef STUDBAY_LOG_ENTRY_H
+#define STUDBAY_LOG_ENTRY_H
+
+#include "log/log.h"
+
+/* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand there. False with the reason in `why`. `event` is empty
+ * (words NULL) for a line without words. */
+bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event, const char **why);
+
+/* The words of an event, made anew from its parts. */
+const char *entry_words(struct arena *arena, const struct log_event *event);
+
+/* Names of a plan, to be looked up. */
+struct log_index *index_make(struct arena *arena, struct model *m, const struct wiring *wiring);
+
+/* Finds what an event is about. False with the reason in `why`, the nearest name in it. */
+bool index_find(struct log_index *index, struct log_event *event, const char **why);
+
+/* The subject of an event that was found, in the plan's own words: "studio.S1 -> L1" for "studio.L1 to S1"; a pulled run has its cable. */
+void index_settle(struct log_index *index, struct log_event *event);
+
+#endif

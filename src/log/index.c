@@ -1,0 +1,365 @@
+/* Names of the plan as the log writes them: addresses, a run's own name, coils. */
+#include "log/entry.h"
+
+#include "cuts/cuts.h"
+
+#include <string.h>
+
+enum sort { BOX, PANEL, ROOM, CIRCUIT, CIRCUIT_NUMBER, LOW_VOLTAGE, RUN_NAME, COIL, CABLE, SORTS };
+
+typedef VEC(const char *) name_list;
+
+/* Runs between the same two ends, or of the same name. */
+struct group {
+    VEC(const struct run *) runs;
+};
+
+struct log_index {
+    struct arena *arena;
+    struct model *m;
+    const struct wiring *wiring;
+    struct map things;           /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
+    struct map between;          /* (the end that lies lower in memory, the other one) -> struct group */
+    name_list names[SORTS];
+    name_list run_names;         /* addresses of runs, for suggestions */
+    struct circuit several;      /* stands for a circuit's number that several panels have */
+};
+
+static bool is_built(const struct unit *unit)
+{
+    return !unit || unit->built;
+}
+
+static const void *end_thing(struct end e)
+{
+    return e.box ? (const void *)e.box : e.panel;
+}
+
+/* --- filing -------------------------------------------------------------------------------------------------------- */
+
+static void **place_of(struct log_index *x, enum sort sort, const char *name)
+{
+    void **at = map_at(x->arena, &x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
+    if (!*at)
+        *vec_push(x->arena, &x->names[sort]) = name;
+    return at;
+}
+
+static void file(struct log_index *x, enum sort sort, const char *name, const void *thing)
+{
+    void **at = place_of(x, sort, name);
+    if (!*at)
+        *at = (void *)thing;
+}
+
+static struct group **group_between(struct log_index *x, struct end a, struct end b)
+{
+    uintptr_t p = (uintptr_t)end_thing(a), q = (uintptr_t)end_thing(b);
+    return (struct group **)(p < q ? map_at(x->arena, &x->between, p, q) : map_at(x->arena, &x->between, q, p));
+}
+
+static void add_to(struct log_index *x, struct group **at, const struct run *run)
+{
+    if (!*at)
+        *at = arena_new(x->arena, struct group);
+    *vec_push(x->arena, &(*at)->runs) = run;
+}
+
+static void file_runs(struct log_index *x)
+{
+    for (uint32_t i = 0; i < x->m->runs.n; i++) {
+        const struct run *run = x->m->runs.at[i];
+        const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+        if (!is_built(unit) || !end_thing(run->from) || !end_thing(run->to))
+            continue;
+        add_to(x, group_between(x, run->from, run->to), run);
+        if (run->label)
+            add_to(x, (struct group **)place_of(x, RUN_NAME, run->label), run);
+        *vec_push(x->arena, &x->run_names) = run_address(x->arena, run, false);
+    }
+}
+
+static void file_circuits(struct log_index *x)
+{
+    for (uint32_t i = 0; i < x->m->circuits.n; i++) {
+        const struct circuit *c = x->m->circuits.at[i];
+        if (!is_built(c->unit))
+            continue;
+        file(x, CIRCUIT, circuit_address(x->arena, c, false), c);
+        if (c->feeds || c->unit)
+            continue;
+        void **at = place_of(x, CIRCUIT_NUMBER, c->name);
+        *at = *at ? &x->several : (void *)c;
+    }
+    for (uint32_t i = 0; i < x->m->low_voltages.n; i++) {
+        const struct low_voltage *v = x->m->low_voltages.at[i];
+        if (is_built(v->unit))
+            file(x, LOW_VOLTAGE, v->unit ? arena_printf(x->arena, "%s.%s", v->unit->name, v->name) : v->name, v);
+    }
+}
+
+/* A coil that several bear the name of has a number behind it, from the second on, as in the cut list. */
+static void file_coils(struct log_index *x)
+{
+    for (uint32_t i = 0; i < x->m->lib->cable_list.n; i++)
+        file(x, CABLE, x->m->lib->cable_list.at[i]->name, x->m->lib->cable_list.at[i]);
+    for (uint32_t i = 0; i < x->m->coils.n; i++) {
+        const struct coil *coil = x->m->coils.at[i];
+        if (!coil->name || !coil->cable)
+            continue;
+        file(x, COIL, coil->name, coil->cable);
+        for (uint32_t k = 2; k <= coil->count; k++)
+            file(x, COIL, arena_printf(x->arena, "%s-%u", coil->name, k), coil->cable);
+    }
+}
+
+struct log_index *index_make(struct arena *arena, struct model *m, const struct wiring *wiring)
+{
+    struct log_index *x = arena_new(arena, struct log_index);
+    *x = (struct log_index){.arena = arena, .m = m, .wiring = wiring};
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        if (is_built(m->boxes.at[i]->room->unit))
+            file(x, BOX, box_address(arena, m->boxes.at[i], false), m->boxes.at[i]);
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        if (is_built(m->panels.at[i]->unit))
+            file(x, PANEL, panel_address(arena, m->panels.at[i], false), m->panels.at[i]);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        if (is_built(m->rooms.at[i]->unit))
+            file(x, ROOM, room_address(arena, m->rooms.at[i], false), m->rooms.at[i]);
+    file_circuits(x);
+    file_runs(x);
+    file_coils(x);
+    return x;
+}
+
+/* --- looking up ------------------------------------------------------------------------------------------------------ */
+
+static void *find(const struct log_index *x, enum sort sort, const char *name)
+{
+    return map_get(&x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
+}
+
+static bool unknown(const struct log_index *x, const char *what, const char *name, const name_list *among, uint32_t lists, const char **why)
+{
+    const char *near = NULL;
+    for (uint32_t i = 0; i < lists && !near; i++)
+        near = diag_nearest(name, among[i].at, among[i].n);
+    *why = near ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what, name, near) : arena_printf(x->arena, "there is no %s '%s'", what, name);
+    return false;
+}
+
+static bool find_end(const struct log_index *x, const char *name, struct end *e)
+{
+    e->box = find(x, BOX, name);
+    e->panel = e->box ? NULL : find(x, PANEL, name);
+    return e->box || e->panel;
+}
+
+/* A bare name is a box of the room of the end before it, else a panel; `before` is that end's full address, NULL for the first. */
+static const char *full_name(const struct log_index *x, const char *name, const char *before)
+{
+    const char *dot = before ? strrchr(before, '.') : NULL;
+    if (!dot || strchr(name, '.'))
+        return name;
+    const char *full = arena_printf(x->arena, "%.*s.%s", (int)(dot - before), before, name);
+    return find(x, BOX, full) || !find(x, PANEL, name) ? full : name;
+}
+
+/* Runs of a group, those of the named cable where there are several. */
+static bool take_group(struct log_index *x, const struct group *g, struct log_event *event, const char **why)
+{
+    uint32_t taken = 0;
+    for (uint32_t i = 0; i < g->runs.n; i++) {
+        const struct cable_def *cable = cable_of_run(g->runs.at[i], x->wiring);
+        if (g->runs.n > 1 && event->cable && (!cable || strcmp(cable->name, event->cable) != 0))
+            continue;
+        *vec_push(x->arena, &event->about.runs) = g->runs.at[i];
+        taken++;
+    }
+    if (!taken)
+        *why = arena_printf(x->arena, "none of the %u runs %s is cable %s", g->runs.n, event->subject, event->cable);
+    return taken > 0;
+}
+
+/* "A -> B", or a chain of several hops. */
+static bool find_chain(struct log_index *x, struct log_event *event, const char **why)
+{
+    const char *before = NULL, *at = event->subject;
+    struct end last = {0};
+    while (at) {
+        const char *arrow = strstr(at, " -> ");
+        const char *written = arrow ? arena_copy(x->arena, at, (size_t)(arrow - at)) : at;
+        const char *name = full_name(x, written, before);
+        struct end e;
+        if (!find_end(x, name, &e))
+            return unknown(x, "box or panel", name, x->names, PANEL + 1, why);
+        struct group **g = before ? group_between(x, last, e) : NULL;
+        if (g && !*g)
+            return unknown(x, "run", arena_printf(x->arena, "%s -> %s", before, written), &x->run_names, 1, why);
+        if (g && !take_group(x, *g, event, why))
+            return false;
+        last = e;
+        before = name;
+        at = arrow ? arrow + strlen(" -> ") : NULL;
+    }
+    return true;
+}
+
+static void take_box(struct log_index *x, struct log_event *event, const struct box *box)
+{
+    *vec_push(x->arena, &event->about.boxes) = box;
+}
+
+static void take_runs(struct log_index *x, struct log_event *event, struct run *const *runs, uint32_t count)
+{
+    for (uint32_t i = 0; i < count; i++) {
+        *vec_push(x->arena, &event->about.runs) = runs[i];
+        const struct end ends[2] = {runs[i]->from, runs[i]->to};
+        for (int k = 0; k < 2; k++)
+            if (ends[k].box)
+                take_box(x, event, ends[k].box);
+    }
+}
+
+static const struct room *room_of(struct end e)
+{
+    return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
+}
+
+/* Its boxes and panels, and the runs that have both ends in it. */
+static void take_room(struct log_index *x, struct log_event *event, const struct room *room)
+{
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        take_box(x, event, room->boxes.at[i]);
+    for (uint32_t i = 0; i < x->m->panels.n; i++)
+        if (x->m->panels.at[i]->room == room)
+            *vec_push(x->arena, &event->about.panels) = x->m->panels.at[i];
+    for (uint32_t i = 0; i < x->m->runs.n; i++)
+        if (room_of(x->m->runs.at[i]->from) == room && room_of(x->m->runs.at[i]->to) == room)
+            *vec_push(x->arena, &event->about.runs) = x->m->runs.at[i];
+}
+
+static bool find_circuit(struct log_index *x, const char *name, struct log_event *event, const char **why)
+{
+    const struct circuit *c = find(x, CIRCUIT, name);
+    if (!c)
+        c = find(x, CIRCUIT_NUMBER, name);
+    if (!c)
+        return unknown(x, "circuit", name, x->names + CIRCUIT, 2, why);
+    if (c == &x->several) {
+        *why = arena_printf(x->arena, "several panels have a circuit %s; put the panel's name before it", name);
+        return false;
+    }
+    take_runs(x, event, c->runs.at, c->runs.n);
+    return true;
+}
+
+static bool find_plain(struct log_index *x, struct log_event *event, const char **why)
+{
+    const char *name = event->subject;
+    struct end e;
+    if (find(x, RUN_NAME, name))
+        return take_group(x, find(x, RUN_NAME, name), event, why);
+    if (find_end(x, name, &e)) {
+        if (e.box)
+            take_box(x, event, e.box);
+        else
+            *vec_push(x->arena, &event->about.panels) = e.panel;
+        return true;
+    }
+    if (find(x, ROOM, name)) {
+        take_room(x, event, find(x, ROOM, name));
+        return true;
+    }
+    if (find(x, CIRCUIT, name))
+        return find_circuit(x, name, event, why);
+    return unknown(x, "box, panel, room, circuit or run's own name", name, x->names, RUN_NAME + 1, why);
+}
+
+static bool find_subject(struct log_index *x, struct log_event *event, const char **why)
+{
+    const char *name = event->subject;
+    if (strstr(name, " -> "))
+        return find_chain(x, event, why);
+    if (!strncmp(name, "circuit ", 8))
+        return find_circuit(x, name + 8, event, why);
+    if (strncmp(name, "low-voltage ", 12) != 0)
+        return find_plain(x, event, why);
+    const struct low_voltage *v = find(x, LOW_VOLTAGE, name + 12);
+    if (!v)
+        return unknown(x, "low-voltage cable", name + 12, x->names + LOW_VOLTAGE, 1, why);
+    take_runs(x, event, v->runs.at, v->runs.n);
+    return true;
+}
+
+/* --- what fits together ---------------------------------------------------------------------------------------------- */
+
+/* Cables are bored for, pulled and stapled; boxes and panels are made up; all are tested and inspected. Existing cables stay as they are. */
+static bool fits_state(struct log_index *x, struct log_event *event, const char **why)
+{
+    bool of_cables = event->state <= LOG_STAPLED, of_boxes = event->state == LOG_MADE_UP;
+    if (of_cables) {
+        event->about.boxes.n = 0;
+        event->about.panels.n = 0;
+    }
+    if (of_boxes)
+        event->about.runs.n = 0;
+    if (event->about.runs.n || event->about.boxes.n || event->about.panels.n)
+        return true;
+    *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(event->state), of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels",
+                        event->subject);
+    return false;
+}
+
+/* The cable that a coil holds: one that the plan names, or "14/2-1", a bought one of the cut list; NULL for neither. */
+static const struct cable_def *cable_on(const struct log_index *x, const char *coil)
+{
+    const struct cable_def *cable = find(x, COIL, coil);
+    const char *dash = strrchr(coil, '-');
+    if (cable || !dash || !dash[1] || strspn(dash + 1, "0123456789") != strlen(dash + 1))
+        return cable;
+    return find(x, CABLE, arena_copy(x->arena, coil, (size_t)(dash - coil)));
+}
+
+static bool fits_pull(struct log_index *x, struct log_event *event, const char **why)
+{
+    if (event->cable && !find(x, CABLE, event->cable))
+        return unknown(x, "cable", event->cable, x->names + CABLE, 1, why);
+    if ((event->length || event->coil || event->cable) && event->about.runs.n > 1) {
+        *why = arena_printf(x->arena, "%s is %u cables; say the length and the coil of each, by the run's own name or with `cable NAME`", event->subject,
+                            event->about.runs.n);
+        return false;
+    }
+    if (!event->coil)
+        return true;
+    const struct cable_def *on = cable_on(x, event->coil), *of = cable_of_run(event->about.runs.at[0], x->wiring);
+    const char *pulled = event->cable ? event->cable : of ? of->name : NULL;
+    if (!on)
+        return unknown(x, "coil", event->coil, x->names + COIL, 1, why);
+    if (!pulled || !strcmp(on->name, pulled))
+        return true;
+    *why = arena_printf(x->arena, "coil %s holds %s, and %s is %s", event->coil, on->name, event->subject, pulled);
+    return false;
+}
+
+bool index_find(struct log_index *x, struct log_event *event, const char **why)
+{
+    bool found = find_subject(x, event, why) && fits_state(x, event, why) && (event->state != LOG_PULLED || fits_pull(x, event, why));
+    if (!found)
+        event->about = (struct log_subject){0};
+    return found;
+}
+
+void index_settle(struct log_index *x, struct log_event *event)
+{
+    bool chain = strstr(event->subject, " -> ") != NULL;
+    if (chain && event->about.runs.n == 1) {
+        const struct run *run = event->about.runs.at[0];
+        event->subject = (*group_between(x, run->from, run->to))->runs.n > 1 && run->label ? run->label : run_address(x->arena, run, false);
+    }
+    if (event->state == LOG_PULLED && event->length && !event->cable) {
+        const struct cable_def *cable = cable_of_run(event->about.runs.at[0], x->wiring);
+        event->cable = cable ? cable->name : NULL;
+    }
+    event->words = entry_words(x->arena, event);
+}

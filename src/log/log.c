@@ -1,0 +1,230 @@
+#include "log/entry.h"
+
+#include <string.h>
+
+/* At the end of a line: it was torn by a crash, and whatever it says does not count. */
+static const char torn_mark[] = "#torn";
+
+const char *log_path(struct arena *arena, const char *plan)
+{
+    size_t len = strlen(plan);
+    if (!strcmp(plan, "-"))
+        return NULL;
+    if (len > 4 && !strcmp(plan + len - 4, ".bay"))
+        len -= 4;
+    return arena_printf(arena, "%.*s.log", (int)len, plan);
+}
+
+/* --- reading ---------------------------------------------------------------------------------------------------------- */
+
+struct reader {
+    struct arena *arena;
+    struct model *m;
+    struct site_log *log;
+    struct map words;            /* (0, interned date and words) -> struct log_event: each counts once */
+    struct map taken_back;       /* (0, interned words) -> the latest event that takes them back */
+    struct map held;             /* (0, interned words) -> an event that is taken back */
+};
+
+static const char *key_of(const struct reader *r, const struct log_event *e)
+{
+    return names_of(r->m->names, arena_printf(r->arena, "%s %s%s", e->date, e->not ? "not " : "", e->words));
+}
+
+static void say_unknown(const struct reader *r, const struct log_event *e, const char *why)
+{
+    struct finding *f = diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span, "the site log says what the plan does not know: %s", why);
+    f->subject = e->subject;
+}
+
+static void read_line(struct reader *r, struct source *source, uint32_t off, uint32_t len)
+{
+    struct log_event *e = arena_new(r->arena, struct log_event);
+    const char *line = arena_copy(r->arena, source->bytes + off, len), *why = NULL;
+    while (len && (line[len - 1] == '\r' || line[len - 1] == ' '))
+        len--;
+    e->span = (struct span){source, off, len};
+    if (len >= strlen(torn_mark) && !strncmp(line + len - strlen(torn_mark), torn_mark, strlen(torn_mark))) {
+        diag_add(r->m->diag, R_LOG_LINE_TORN, e->span, "this line of the site log was torn by a crash; it does not count");
+        return;
+    }
+    if (!entry_read(r->arena, line, NULL, e, &why)) {
+        diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span, "this line of the site log is no event: %s", why);
+        return;
+    }
+    if (!e->words)
+        return;
+    void **at = map_at(r->arena, &r->words, 0, (uintptr_t)key_of(r, e));
+    if (*at)
+        return;
+    *at = e;
+    *vec_push(r->arena, &r->log->events) = e;
+    if (!e->not)
+        return;
+    void **back = map_at(r->arena, &r->taken_back, 0, (uintptr_t)names_of(r->m->names, e->words));
+    const struct log_event *before = *back;
+    if (!before || strcmp(before->date, e->date) < 0)
+        *back = e;
+}
+
+/* Every whole line; what stands behind the last newline was torn. */
+static void read_lines(struct reader *r, struct source *source)
+{
+    uint32_t off = 0;
+    while (off < source->size) {
+        const char *end = memchr(source->bytes + off, '\n', source->size - off);
+        uint32_t len = end ? (uint32_t)(end - source->bytes) - off : source->size - off;
+        if (end)
+            read_line(r, source, off, len);
+        else
+            diag_add(r->m->diag, R_LOG_LINE_TORN, (struct span){source, off, len},
+                     "the site log ends in the middle of a line; the line does not count until its end is there");
+        off += len + 1;
+    }
+}
+
+/* --- applying --------------------------------------------------------------------------------------------------------- */
+
+/* Work on a cable goes one way: what is stapled was pulled, what was pulled was bored for. */
+static uint8_t with_earlier(enum log_state state)
+{
+    uint8_t states = (uint8_t)(1u << state);
+    if (state == LOG_STAPLED || state == LOG_INSPECTED)
+        states |= 1u << LOG_STAPLED | 1u << LOG_PULLED | 1u << LOG_BORED;
+    if (state == LOG_PULLED)
+        states |= 1u << LOG_BORED;
+    if (state == LOG_TESTED || state == LOG_INSPECTED)
+        states |= 1u << LOG_MADE_UP;
+    return states;
+}
+
+/* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer one, since a short one is what is pulled again. */
+static bool counts_more(const struct log_event *e, const struct log_event *than)
+{
+    if (!than)
+        return true;
+    int later = strcmp(e->date, than->date);
+    return later > 0 || (later == 0 && (e->length > than->length || (e->length == than->length && strcmp(e->words, than->words) > 0)));
+}
+
+static void apply(struct site_log *log, const struct log_event *e)
+{
+    uint8_t states = with_earlier(e->state);
+    for (uint32_t i = 0; i < e->about.runs.n; i++) {
+        struct run_log *run = &log->of_run[e->about.runs.at[i]->id];
+        run->states |= states;
+        if (e->state == LOG_PULLED && e->length && counts_more(e, run->pulled))
+            run->pulled = e;
+    }
+    for (uint32_t i = 0; i < e->about.boxes.n; i++)
+        log->of_box[e->about.boxes.at[i]->id] |= states;
+    for (uint32_t i = 0; i < e->about.panels.n; i++)
+        log->of_panel[e->about.panels.at[i]->id] |= states;
+}
+
+static void apply_all(struct reader *r)
+{
+    struct site_log *log = r->log;
+    for (uint32_t i = 0; i < log->events.n; i++) {
+        struct log_event *e = log->events.at[i];
+        const char *words = names_of(r->m->names, e->words);
+        const struct log_event *back = map_find(&r->taken_back, 0, words);
+        e->taken_back = !e->not && back && strcmp(e->date, back->date) <= 0;
+        if (e->taken_back)
+            map_put(r->arena, &r->held, 0, (uintptr_t)words, e);
+    }
+    for (uint32_t i = 0; i < log->events.n; i++) {
+        struct log_event *e = log->events.at[i];
+        const char *why = NULL;
+        if (e->not) {
+            if (!map_find(&r->held, 0, names_of(r->m->names, e->words)))
+                say_unknown(r, e, "it takes back an event that no line holds");
+        } else if (!e->taken_back) {
+            if (index_find(log->index, e, &why))
+                apply(log, e);
+            else
+                say_unknown(r, e, why);
+        }
+    }
+}
+
+struct site_log *log_read(struct arena *arena, struct model *m, const struct wiring *wiring, struct source *source)
+{
+    struct site_log *log = arena_new(arena, struct site_log);
+    *log = (struct site_log){.path = source->path, .index = index_make(arena, m, wiring)};
+    log->of_run = arena_array(arena, struct run_log, m->runs.n + 1);
+    log->of_box = arena_array(arena, uint8_t, m->boxes.n + 1);
+    log->of_panel = arena_array(arena, uint8_t, m->panels.n + 1);
+    struct reader r = {.arena = arena, .m = m, .log = log};
+    read_lines(&r, source);
+    apply_all(&r);
+    return log;
+}
+
+/* --- one more event --------------------------------------------------------------------------------------------------- */
+
+static const struct log_event *standing(const struct site_log *log, const char *words)
+{
+    for (uint32_t i = 0; i < log->events.n; i++)
+        if (!log->events.at[i]->not && !log->events.at[i]->taken_back && !strcmp(log->events.at[i]->words, words))
+            return log->events.at[i];
+    return NULL;
+}
+
+/* What is taken back must stand in the log, as it was typed or in the plan's own words. */
+static bool accept_back(struct site_log *log, struct arena *arena, struct log_event *e, const char **why)
+{
+    const char *unused = NULL;
+    if (!standing(log, e->words) && index_find(log->index, e, &unused))
+        index_settle(log->index, e);
+    if (standing(log, e->words))
+        return true;
+    const char **words = arena_array(arena, const char *, log->events.n + 1);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < log->events.n; i++)
+        if (!log->events.at[i]->not && !log->events.at[i]->taken_back)
+            words[n++] = log->events.at[i]->words;
+    const char *near = diag_nearest(e->words, words, n);
+    *why = near ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?", e->words, near) : arena_printf(arena, "the log does not hold '%s'", e->words);
+    return false;
+}
+
+static bool is_there(const struct site_log *log, const struct log_event *e)
+{
+    for (uint32_t i = 0; i < log->events.n; i++) {
+        const struct log_event *other = log->events.at[i];
+        if (other->not == e->not && !other->taken_back && !strcmp(other->date, e->date) && !strcmp(other->words, e->words))
+            return true;
+    }
+    return false;
+}
+
+const char *log_accept(struct site_log *log, struct arena *arena, const char *today, const char *event, const char **why)
+{
+    struct log_event e = {0};
+    if (!entry_read(arena, event, today, &e, why))
+        return NULL;
+    if (!e.words) {
+        *why = "an event is missing";
+        return NULL;
+    }
+    if (e.not) {
+        if (!accept_back(log, arena, &e, why))
+            return NULL;
+    } else {
+        if (!index_find(log->index, &e, why))
+            return NULL;
+        index_settle(log->index, &e);
+    }
+    return is_there(log, &e) ? "" : arena_printf(arena, "%s %s%s\n", e.date, e.not ? "not " : "", e.words);
+}
+
+/* A hop's tails are `slack` at each end and what the code wants; the plan's own extras are what may be missing. */
+length log_least_length(const struct model *m, const struct routes *routes, const struct run *run)
+{
+    const struct route *route = &routes->of_run[run->id];
+    if (!route->known || run->existing)
+        return 0;
+    length least = route->measured ? route->electrical : route->electrical - run->spare - 2 * m->slack;
+    return least > 0 ? least : 0;
+}

@@ -1,0 +1,44 @@
+/* labels-alike: two cables whose tags look the same. Said of the later run in the plan, with the earlier one as its related place. */
+#include "rules/check.h"
+
+#include "cuts/labels.h"
+
+#include <string.h>
+
+static struct span label_span(const struct run *run)
+{
+    return run->from_span.off < run->to_span.off ? run->to_span : run->from_span;
+}
+
+static void say_alike(const struct checked *c, const struct run *first, const struct run *run, const char *tag)
+{
+    struct model *m = c->model;
+    const char *other = run_tag(m->arena, first);
+    const struct unit *unit = unit_of_run(run);
+    const char *subject = run_subject(c, run);
+    struct finding *f;
+    if (!strcmp(tag, other))
+        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', and so is another one's", run_address(m->arena, run, true), tag);
+    else
+        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', which is easily taken for '%s'",
+                          run_address(m->arena, run, true), tag, other);
+    diag_note(m->diag, f, label_span(first), "the label of run %s", run_address(m->arena, first, true));
+    diag_mend(m->diag, f, "give one of them a name of its own, in a `run` statement of one hop and one cable: `as NAME`");
+}
+
+void check_labels(const struct checked *c)
+{
+    struct model *m = c->model;
+    struct map seen = {0};
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        if (!run_is_labelled(run) || node_broken(run->node))
+            continue;
+        const char *tag = run_tag(m->arena, run);
+        void **at = map_at(m->arena, &seen, 0, (uintptr_t)names_of(m->names, tag_folded(m->arena, tag)));
+        if (*at)
+            say_alike(c, *at, run, tag);
+        else
+            *at = (void *)run;
+    }
+}
