@@ -2,13 +2,13 @@
  *
  * What is made again:
  *   ```console          each line "$ COMMAND" is run; what it writes, on both channels, follows it
- *   ```bay DIR/FILE     the text of that file of the tree
+ *   ```WORD DIR/FILE    the text of that file of the tree
  *   ```bay FILE         written to the scratch folder for the commands of the page; "bay FILE +" is added to its end
  *   ```bay              in canonical layout and without a fault of form; with a `plan` in it, without an error
  *   <!-- made: NAME --> up to <!-- end -->: what the test's own function writes under that name
  *
- * Commands run in a scratch folder of the page that has links to examples and stdlib; `studbay` is the binary that STUDBAY names. BLESS=PATTERN writes the pages
- * whose paths match the pattern anew instead of failing; read the difference before it is committed. */
+ * Commands run in a scratch folder of the page that has links to examples and stdlib; `studbay` is the binary that STUDBAY names. BLESS=PATTERN
+ * writes the pages whose paths match the pattern anew instead of failing; read the difference before it is committed. */
 #ifndef STUDBAY_TESTS_DOC_PAGE_H
 #define STUDBAY_TESTS_DOC_PAGE_H
 
@@ -60,7 +60,8 @@ static inline int doc_run(struct doc_page *p, const char *command, struct buf *o
     char line[4096], part[4096];
     const char *binary = getenv("STUDBAY");
     assert_non_null(binary);
-    snprintf(line, sizeof line, "cd %s && PATH=\"$(dirname '%s'):$PATH\" NO_COLOR=1 && export PATH NO_COLOR && { %s\n} 2>&1", p->scratch, binary, command);
+    snprintf(line, sizeof line, "cd %s && PATH=\"$(dirname '%s'):$PATH\" NO_COLOR=1 && export PATH NO_COLOR && { %s\n} 2>&1", p->scratch, binary,
+             command);
     FILE *f = popen(line, "r");
     assert_non_null(f);
     for (size_t n; (n = fread(part, 1, sizeof part, f)) > 0;)
@@ -117,9 +118,11 @@ static inline void doc_fence(struct doc_page *p, const char *info, const char *b
         doc_fragment(p, text, n);
         free(text);
         buf_add(out, body, n);
-    } else if (!strncmp(info, "bay ", 4) && strchr(info, '/')) {
-        if (!buf_read_file(out, info + 4, LARGEST_PAGE))
-            doc_fault(p, "this file cannot be read", info + 4);
+    } else if (strchr(info, ' ') && strchr(info, '/')) {
+        if (!buf_read_file(out, strchr(info, ' ') + 1, LARGEST_PAGE))
+            doc_fault(p, "this file cannot be read", info);
+        else if (out->at[out->n - 1] != '\n')
+            buf_putc(out, '\n');
     } else if (!strncmp(info, "bay ", 4)) {
         char name[128] = "", plus[2] = "";
         sscanf(info + 4, "%127s %1s", name, plus);

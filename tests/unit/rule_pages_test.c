@@ -1,5 +1,5 @@
-/* Each rule has a page, docs/rules/NAME.md, of one form: what it asks, why, its source with the articles of the library, how to mend it, and the two plans of
- * tests/rules. docs/rules/index.md is the table of rules. See doc_page.h for BLESS. */
+/* Each rule has a page, docs/rules/NAME.md, of one form: what it asks, why, its source with the articles of the library, how to mend it, and the two
+ * plans of tests/rules. docs/rules/index.md is the table of rules. See doc_page.h for BLESS. */
 #include "compiled.h"
 #include "doc_page.h"
 
@@ -58,7 +58,7 @@ static unsigned count(const char *text, const char *part)
 /* The headings, in their order, each with words below it; the rule's own two plans. */
 static unsigned faults_of_form(enum rule_id rule, const char *text)
 {
-    static const char *const headings[] = {"## What it asks",    "## Why", "## Source", "## How to mend it", "## A plan that breaks it",
+    static const char *const headings[] = {"## What it asks",        "## Why", "## Source", "## How to mend it", "## A plan that breaks it",
                                            "## A plan that keeps it"};
     unsigned faults = 0;
     char line[256];
