@@ -17,7 +17,7 @@ struct invocation {
     struct arena *arena;
     const char **operands;
     uint32_t operand_count;
-    const char *format, *strict, *only, *output, *stdlib, *write, *check;
+    const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box;
 };
 
 typedef int command_fn(const struct invocation *inv);

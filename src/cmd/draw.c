@@ -35,13 +35,35 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
     return written;
 }
 
+/* The one circuit or box that is wanted; false, with a message, where the plan has none of that name. */
+static bool choose_thing(const struct invocation *inv, struct results *r)
+{
+    VEC(const char *) names = {0};
+    for (uint32_t i = 0; inv->circuit && i < r->model->circuits.n; i++) {
+        const char *name = circuit_address(r->arena, r->model->circuits.at[i], false);
+        *vec_push(r->arena, &names) = name;
+        if (!strcmp(name, inv->circuit))
+            r->only_circuit = r->model->circuits.at[i];
+    }
+    if (inv->circuit && !r->only_circuit)
+        return !complain_unknown("circuit", inv->circuit, names.at, names.n);
+    names.n = 0;
+    for (uint32_t i = 0; inv->box && i < r->model->boxes.n; i++) {
+        const char *name = box_address(r->arena, r->model->boxes.at[i], false);
+        *vec_push(r->arena, &names) = name;
+        if (!strcmp(name, inv->box))
+            r->only_box = r->model->boxes.at[i];
+    }
+    return !inv->box || r->only_box || !complain_unknown("box", inv->box, names.at, names.n);
+}
+
 static int make_drawing(const struct invocation *inv, const struct drawing_def *def)
 {
     struct compilation c = {0};
     int status;
     if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
         struct results r = results_of(&c);
-        if (!write_drawing(inv, def, &r))
+        if (!choose_thing(inv, &r) || !write_drawing(inv, def, &r))
             status = EXIT_USAGE;
     }
     compile_free(&c);

@@ -35,6 +35,7 @@ struct results results_of(struct compilation *c)
         .model = c->model,
         .routes = c->routes,
         .wiring = c->wiring,
+        .makeup = c->makeup,
         .loads = c->loads,
         .cuts = c->cuts,
         .log = c->log,

@@ -13,10 +13,13 @@ struct results {
     struct model *model;
     const struct routes *routes;
     const struct wiring *wiring;
+    const struct makeup *makeup;
     const struct loads *loads;
     const struct cuts *cuts;
     const struct site_log *log;  /* NULL: there is none beside the plan */
     const struct panels *panels;
+    const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */
+    const struct box *only_box;
     struct map switch_kinds;     /* (0, part) -> const char *, "three-way": each switch of a leg */
 };
 

@@ -56,6 +56,11 @@ struct cell cell_records(const char *first, const char *second, const char *cons
     return (struct cell){.kind = CELL_RECORDS, .records = {{first, second}, RECORD_FIELDS, count, value}};
 }
 
+struct cell cell_json(const char *json, const char *shown)
+{
+    return (struct cell){.kind = CELL_JSON, .text = json, .shown = shown};
+}
+
 struct cell cell_shown(struct cell c, const char *shown)
 {
     c.shown = shown;
@@ -121,6 +126,7 @@ static void print_plain(const struct column *column, const struct cell *c, struc
     case CELL_BOOL: buf_puts(out, c->truth ? "true" : "false"); break;
     case CELL_LIST: print_list(c, out, between); break;
     case CELL_RECORDS: print_records(c, out, between); break;
+    case CELL_JSON: buf_puts(out, c->shown); break;
     }
 }
 
@@ -256,6 +262,7 @@ static void json_cell(const struct column *column, const struct cell *c, struct 
     case CELL_TEXT: buf_json(out, c->text); break;
     case CELL_LIST: json_list(c, out); break;
     case CELL_RECORDS: json_records(&c->records, out); break;
+    case CELL_JSON: buf_puts(out, c->text); break;
     default: print_plain(column, c, out, ""); break;
     }
 }

@@ -13,7 +13,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum cell_kind { CELL_NONE, CELL_TEXT, CELL_INTEGER, CELL_NUMBER, CELL_LENGTH, CELL_BOOL, CELL_LIST, CELL_RECORDS };
+enum cell_kind { CELL_NONE, CELL_TEXT, CELL_INTEGER, CELL_NUMBER, CELL_LENGTH, CELL_BOOL, CELL_LIST, CELL_RECORDS, CELL_JSON };
 
 enum { RECORD_FIELDS = 2 };
 
@@ -28,7 +28,7 @@ struct cell {
     enum cell_kind kind;
     const char *shown;           /* what text and Markdown show in its place; NULL: the value itself */
     union {
-        const char *text;        /* CELL_TEXT */
+        const char *text;        /* CELL_TEXT; CELL_JSON: nested things, already JSON; people and CSV read `shown` */
         int64_t integer;         /* CELL_INTEGER */
         double number;           /* CELL_NUMBER, with the column's decimals; what is no number is left empty */
         length length;           /* CELL_LENGTH */
@@ -81,6 +81,9 @@ struct cell cell_length(length l);
 struct cell cell_bool(bool truth);
 struct cell cell_list(const char *const *item, uint32_t count);
 struct cell cell_records(const char *first, const char *second, const char *const *value, uint32_t count);
+
+/* Nested things as JSON, with the words that people and CSV read in their place. */
+struct cell cell_json(const char *json, const char *shown);
 
 /* The same cell with other words for people. */
 struct cell cell_shown(struct cell c, const char *shown);

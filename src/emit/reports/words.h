@@ -23,6 +23,18 @@ const char *protection_words(struct arena *arena, const struct circuit *c);
 /* A device in a builder's words: "receptacle", "three-way switch leg cans". */
 const char *device_words(const struct results *r, const struct device *d);
 
+/* A device in its box by name: "three-way", "receptacle 2" where the box has several of its sort. */
+const char *device_in_box(const struct results *r, const struct device *d);
+
+/* The terminal of a lead: "three-way common", "receptacle 2 hot". */
+const char *terminal_words(const struct results *r, const struct lead *l);
+
+/* The colour of the conductor of a lead: "black", "white, re-identified", "bare". */
+const char *lead_color(const struct results *r, const struct lead *l);
+
+/* The conductor size of a lead, "14". */
+const char *lead_size(const struct results *r, const struct lead *l);
+
 /* The devices of a box, each in its words. */
 struct cell device_cell(const struct results *r, const struct box *b);
 

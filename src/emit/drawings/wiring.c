@@ -1,0 +1,269 @@
+/* The boxes conductor by conductor: a frame for each box, in it splices as points and devices with their terminals; between the boxes a line for each conductor in
+ * its colour. A letter stands beside each colour, so that a black-and-white print stays readable. */
+#include "emit/drawings/drawings.h"
+#include "emit/reports/words.h"
+
+#include <string.h>
+
+struct drawing {
+    const struct results *r;
+    struct buf *out;
+};
+
+struct ink {
+    const char *color, *letter, *ink;
+};
+
+/* Colours of insulation as lines on white paper: white itself is drawn grey, bare and green as a dashed green line. */
+static const struct ink inks[] = {
+    {"black", "B", "black"}, {"white", "W", "gray60"}, {"red", "R", "red3"}, {"blue", "L", "blue3"}, {"white-red", "W/R", "indianred1"},
+    {"bare", "G", "green4"}, {"green", "G", "green4"},
+};
+
+static struct ink ink_of(const char *color)
+{
+    for (size_t i = 0; i < sizeof inks / sizeof *inks; i++)
+        if (!strcmp(inks[i].color, color))
+            return inks[i];
+    return (struct ink){color, color, "black"};
+}
+
+static void quote(struct buf *out, const char *text)
+{
+    for (; *text; text++) {
+        if (strchr("\"\\", *text))
+            buf_putc(out, '\\');
+        buf_putc(out, *text == '\n' ? ' ' : *text);
+    }
+}
+
+/* A field of a record: its signs must not be read as the record's own. */
+static void field(struct buf *out, const char *text)
+{
+    for (; *text; text++) {
+        if (strchr("\"\\{}|<> ", *text))
+            buf_putc(out, '\\');
+        buf_putc(out, *text == '\n' ? ' ' : *text);
+    }
+}
+
+/* --- what is drawn -------------------------------------------------------------------------------------------------- */
+
+static bool run_wanted(const struct drawing *d, const struct run *run)
+{
+    const struct results *r = d->r;
+    if (!r->makeup->runs[run->id].made || !is_built(run_unit(run)))
+        return false;
+    if (r->only_box)
+        return run->from.box == r->only_box || run->to.box == r->only_box;
+    return !r->only_circuit || run->circuit == r->only_circuit;
+}
+
+static bool box_wanted(const struct drawing *d, const struct box *b)
+{
+    if (d->r->only_box)
+        return b == d->r->only_box;
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        if (run_wanted(d, b->runs.at[i]))
+            return true;
+    return false;
+}
+
+static bool joint_wanted(const struct drawing *d, const struct joint *j)
+{
+    if (!d->r->only_circuit)
+        return true;
+    for (uint32_t i = 0; i < j->lead_count; i++) {
+        const struct lead *l = &j->leads[i];
+        if ((l->kind == LEAD_CONDUCTOR && run_wanted(d, l->run)) || (l->kind == LEAD_TERMINAL && l->part->circuit == d->r->only_circuit))
+            return true;
+    }
+    return false;
+}
+
+/* --- boxes ------------------------------------------------------------------------------------------------------------ */
+
+static void write_device(struct drawing *d, const struct device *v)
+{
+    buf_printf(d->out, "    d%u [shape=record, label=\"{", v->id);
+    field(d->out, device_in_box(d->r, v));
+    if (v->parts[0].leg && v->part_count == 1) {
+        buf_puts(d->out, "\\nleg\\ ");
+        field(d->out, v->parts[0].leg->name);
+    }
+    buf_puts(d->out, "|{");
+    bool any = false;
+    for (uint32_t p = 0; p < v->part_count; p++) {
+        const struct part_form *f = d->r->makeup->forms[v->id] ? &d->r->makeup->forms[v->id][p] : NULL;
+        for (uint8_t t = 0; f && t < f->terminal_count; t++) {
+            struct lead l = {.kind = LEAD_TERMINAL, .part = &v->parts[p], .terminal = t};
+            const char *name = terminal_words(d->r, &l), *device = device_in_box(d->r, v);
+            if (p && !(v->parts[p].def && t < v->parts[p].def->terminal_count))
+                continue; /* shared with the first part */
+            buf_printf(d->out, "%s<p%u_%u>", any ? "|" : "", p, t);
+            field(d->out, name + strlen(device) + 1);
+            any = true;
+        }
+    }
+    buf_puts(d->out, "}}\"];\n");
+}
+
+static void write_joint_node(struct drawing *d, uint32_t id, const struct joint *j)
+{
+    if (j->kind == JOINT_LANDING)
+        return;
+    if (j->kind == JOINT_CAP) {
+        buf_printf(d->out, "    j%u [shape=invtriangle, label=\"\", width=0.12, height=0.12, xlabel=\"", id);
+        quote(d->out, j->net);
+        buf_puts(d->out, "\"];\n");
+        return;
+    }
+    buf_printf(d->out, "    j%u [shape=point, width=0.11, xlabel=\"", id);
+    quote(d->out, j->net);
+    buf_puts(d->out, "\"];\n");
+}
+
+static void write_box(struct drawing *d, const struct box *b)
+{
+    const struct makeup *m = d->r->makeup;
+    buf_printf(d->out, "  subgraph cluster_box%u {\n    label=\"", b->id);
+    quote(d->out, box_address(d->r->arena, b, false));
+    buf_puts(d->out, "\"; labeljust=l; style=rounded; color=gray30;\n");
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (!d->r->only_circuit || b->devices[i]->parts[0].circuit == d->r->only_circuit)
+            write_device(d, b->devices[i]);
+    for (uint32_t i = m->first_of_box[b->id]; i < m->first_of_box[b->id + 1]; i++)
+        if (joint_wanted(d, &m->joints.at[i]))
+            write_joint_node(d, i, &m->joints.at[i]);
+    buf_puts(d->out, "  }\n");
+}
+
+/* --- conductors --------------------------------------------------------------------------------------------------------- */
+
+/* Where each end of each conductor is joined: the joint, by (run, conductor, end). */
+static uintptr_t end_key(int16_t conductor, bool at_to)
+{
+    return (uintptr_t)(conductor + 2) * 2 + at_to;
+}
+
+static void index_ends(struct drawing *d, struct map *ends)
+{
+    const struct makeup *m = d->r->makeup;
+    for (uint32_t i = 0; i < m->joints.n; i++) {
+        const struct joint *j = &m->joints.at[i];
+        for (uint32_t k = 0; k < j->lead_count; k++)
+            if (j->leads[k].kind == LEAD_CONDUCTOR)
+                map_put(d->r->arena, ends, (uintptr_t)j->leads[k].run, end_key(j->leads[k].conductor, j->leads[k].at_to), (void *)(uintptr_t)(i + 1));
+    }
+}
+
+static void write_terminal(struct drawing *d, const struct lead *l)
+{
+    const struct device *v = l->part->device;
+    uint32_t p = (uint32_t)(l->part - v->parts);
+    bool shared = p && !(l->part->def && l->terminal < l->part->def->terminal_count);
+    buf_printf(d->out, "d%u:p%u_%u", v->id, shared ? 0 : p, l->terminal);
+}
+
+/* The node at one end of a conductor: its splice, its cap, the terminal it lands on, the panel, or a box beyond what is drawn. */
+static void write_end(struct drawing *d, const struct run *run, uint32_t joint, bool at_to)
+{
+    struct end e = at_to ? run->to : run->from;
+    if (!joint || e.panel) {
+        buf_printf(d->out, "panel%u", e.panel ? e.panel->id : 0);
+        return;
+    }
+    if (!box_wanted(d, e.box)) {
+        buf_printf(d->out, "far%u", e.box->id);
+        return;
+    }
+    const struct joint *j = &d->r->makeup->joints.at[joint - 1];
+    if (j->kind == JOINT_LANDING)
+        write_terminal(d, j->leads[0].kind == LEAD_TERMINAL ? &j->leads[0] : &j->leads[1]);
+    else
+        buf_printf(d->out, "j%u", joint - 1);
+}
+
+static void write_conductor(struct drawing *d, const struct run *run, int16_t conductor, const struct map *ends)
+{
+    const struct cable_def *cable = d->r->makeup->runs[run->id].cable;
+    const char *color = conductor == CONDUCTOR_GROUND ? "bare" : cable->colors[conductor];
+    struct ink ink = ink_of(color);
+    bool marked = conductor >= 0 && d->r->wiring->of_run[run->id].conductors[conductor].reidentified;
+    uint32_t from = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, false)), to = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, true));
+    buf_puts(d->out, "  ");
+    write_end(d, run, from, false);
+    buf_puts(d->out, " -- ");
+    write_end(d, run, to, true);
+    buf_printf(d->out, " [color=%s, label=\"%s%s\"%s];\n", ink.ink, ink.letter, marked ? " marked" : "", conductor == CONDUCTOR_GROUND ? ", style=dashed" : "");
+}
+
+static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j)
+{
+    if (j->kind != JOINT_SPLICE)
+        return;
+    for (uint32_t i = 0; i < j->lead_count; i++) {
+        const struct lead *l = &j->leads[i];
+        if (l->kind == LEAD_TERMINAL && l->part != l->part->device->parts && !(l->part->def && l->terminal < l->part->def->terminal_count))
+            continue;
+        if (l->kind == LEAD_TERMINAL) {
+            buf_printf(d->out, "  j%u -- ", id);
+            write_terminal(d, l);
+            buf_printf(d->out, " [style=%s];\n", !strcmp(j->net, "ground") ? "\"dashed\", color=green4" : "solid");
+        }
+    }
+}
+
+/* Panels and boxes beyond what is drawn, each a plain node. */
+static void write_outside(struct drawing *d)
+{
+    struct map seen = {0};
+    for (uint32_t i = 0; i < d->r->model->runs.n; i++) {
+        const struct run *run = d->r->model->runs.at[i];
+        if (!run->circuit || !run_wanted(d, run))
+            continue;
+        struct end ends[2] = {run->from, run->to};
+        for (int k = 0; k < 2; k++) {
+            void *thing = ends[k].panel ? (void *)ends[k].panel : !box_wanted(d, ends[k].box) ? (void *)ends[k].box : NULL;
+            void **at = thing ? map_at(d->r->arena, &seen, (uintptr_t)thing, 1) : NULL;
+            if (!thing || *at)
+                continue;
+            *at = thing;
+            buf_printf(d->out, "  %s%u [shape=box%s, label=\"%s", ends[k].panel ? "panel" : "far", ends[k].panel ? ends[k].panel->id : ends[k].box->id, ends[k].panel ? ", peripheries=2" : ", style=dotted",
+                       ends[k].panel ? "panel " : "to ");
+            quote(d->out, end_address(d->r->arena, ends[k], false));
+            buf_puts(d->out, "\"];\n");
+        }
+    }
+}
+
+void draw_wiring(const struct results *r, struct buf *dot)
+{
+    struct drawing drawing = {r, dot}, *d = &drawing;
+    struct map ends = {0};
+    index_ends(d, &ends);
+    buf_puts(dot, "graph wiring {\n  graph [rankdir=LR, fontname=\"Helvetica\", fontsize=11, labelloc=b, ranksep=0.9, nodesep=0.3, splines=true, label=\"");
+    quote(dot, r->model->title);
+    buf_puts(dot, "\\nB black  W white  R red  L blue  W/R white with red  G ground, dashed; marked: a white that is re-identified.\\n"
+                  "Circuits dead and tested before work. The local authority and its amendments decide.\"];\n"
+                  "  node [fontname=\"Helvetica\", fontsize=10];\n  edge [fontname=\"Helvetica\", fontsize=9, penwidth=1.6];\n");
+    for (uint32_t i = 0; i < r->model->boxes.n; i++)
+        if (is_built(r->model->boxes.at[i]->room->unit) && box_wanted(d, r->model->boxes.at[i]))
+            write_box(d, r->model->boxes.at[i]);
+    write_outside(d);
+    for (uint32_t i = 0; i < r->model->runs.n; i++) {
+        const struct run *run = r->model->runs.at[i];
+        if (!run->circuit || !run_wanted(d, run))
+            continue;
+        for (int16_t c = 0; c < (int16_t)r->makeup->runs[i].cable->conductors; c++)
+            write_conductor(d, run, c, &ends);
+        if (r->makeup->runs[i].cable->ground != GROUND_NONE)
+            write_conductor(d, run, CONDUCTOR_GROUND, &ends);
+    }
+    for (uint32_t i = 0; i < r->makeup->joints.n; i++) {
+        const struct joint *j = &r->makeup->joints.at[i];
+        if (j->box && box_wanted(d, j->box) && joint_wanted(d, j) && is_built(j->box->room->unit))
+            write_pigtails(d, i, j);
+    }
+    buf_puts(dot, "}\n");
+}

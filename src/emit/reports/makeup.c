@@ -1,0 +1,190 @@
+/* How each box is made up. JSON has a row a box with its splices, landings and caps; for people each joint is a line of the box's card. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+#include <string.h>
+
+enum { BOX, UNIT, CIRCUITS, SPLICES, LANDINGS, CAPS };
+
+static const struct column columns[] = {
+    [BOX] = {"box", "Box", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [CIRCUITS] = {"circuits", "Breakers", 0, 0},
+    [SPLICES] = {"splices", "Splices", 0, 0},
+    [LANDINGS] = {"landings", "Landings", 0, 0},
+    [CAPS] = {"caps", "Caps", 0, 0},
+};
+
+struct words {
+    const struct results *r;
+    struct buf json, text;
+};
+
+static void json_member(struct buf *b, const char *name, const char *value)
+{
+    buf_printf(b, "\"%s\": ", name);
+    if (value)
+        buf_json(b, value);
+    else
+        buf_puts(b, "null");
+}
+
+/* {"run": ..., "colour": ..., "size": ...} */
+static void json_conductor(struct words *w, const struct lead *l)
+{
+    buf_putc(&w->json, '{');
+    json_member(&w->json, "run", run_address(w->r->arena, l->run, false));
+    buf_puts(&w->json, ", ");
+    json_member(&w->json, "colour", lead_color(w->r, l));
+    buf_puts(&w->json, ", ");
+    json_member(&w->json, "size", lead_size(w->r, l));
+    buf_putc(&w->json, '}');
+}
+
+/* What a pigtail leads to; a terminal that several parts of a device share is named once. */
+static const char *pigtail_words(const struct words *w, const struct joint *j, uint32_t i)
+{
+    const struct lead *l = &j->leads[i];
+    if (l->kind == LEAD_BOX)
+        return "the metal box";
+    if (l->kind != LEAD_TERMINAL)
+        return "the circuit that is there";
+    const char *name = terminal_words(w->r, l);
+    for (uint32_t k = 0; k < i; k++)
+        if (j->leads[k].kind == LEAD_TERMINAL && !strcmp(terminal_words(w->r, &j->leads[k]), name))
+            return NULL;
+    return name;
+}
+
+/* "black of P -> studio.S1"; within one card the far end names a cable well enough. */
+static void text_conductor(struct words *w, const struct joint *j, const struct lead *l)
+{
+    struct end far = l->at_to ? l->run->from : l->run->to;
+    const char *name = far.box && j->box && far.box->room == j->box->room ? far.box->name : end_address(w->r->arena, far, false);
+    buf_printf(&w->text, "%s %s %s%s%s", lead_color(w->r, l), l->at_to ? "from" : "to", name, l->run->label ? " " : "", l->run->label ? l->run->label : "");
+}
+
+static void write_splice(struct words *w, const struct joint *j, bool first)
+{
+    buf_puts(&w->json, first ? "{" : ", {");
+    json_member(&w->json, "net", j->net);
+    buf_puts(&w->json, ", \"conductors\": [");
+    buf_printf(&w->text, "%s%s: ", first ? "" : "; ", j->net);
+    bool any = false;
+    for (uint32_t i = 0; i < j->lead_count; i++) {
+        if (j->leads[i].kind != LEAD_CONDUCTOR)
+            continue;
+        buf_puts(&w->json, any ? ", " : "");
+        buf_puts(&w->text, any ? " + " : "");
+        json_conductor(w, &j->leads[i]);
+        text_conductor(w, j, &j->leads[i]);
+        any = true;
+    }
+    buf_puts(&w->json, "], \"pigtails\": [");
+    bool some = false;
+    for (uint32_t i = 0; i < j->lead_count; i++) {
+        const char *to = j->leads[i].kind == LEAD_CONDUCTOR ? NULL : pigtail_words(w, j, i);
+        if (!to)
+            continue;
+        buf_puts(&w->json, some ? ", " : "");
+        buf_json(&w->json, to);
+        buf_printf(&w->text, "%s%s", any || some ? " + " : "", to);
+        some = true;
+    }
+    buf_puts(&w->json, "], ");
+    json_member(&w->json, "connector", j->connector);
+    buf_putc(&w->json, '}');
+    buf_printf(&w->text, " (%s)", j->connector ? j->connector : "no connector of the library holds them");
+}
+
+static void write_landing(struct words *w, const struct joint *j, bool first)
+{
+    const struct lead *end = j->leads[0].kind == LEAD_CONDUCTOR ? &j->leads[0] : &j->leads[1];
+    const struct lead *terminal = end == &j->leads[0] ? &j->leads[1] : &j->leads[0];
+    const char *name = terminal_words(w->r, terminal);
+    buf_puts(&w->json, first ? "{" : ", {");
+    json_member(&w->json, "terminal", name);
+    buf_puts(&w->json, ", ");
+    json_member(&w->json, "run", run_address(w->r->arena, end->run, false));
+    buf_puts(&w->json, ", ");
+    json_member(&w->json, "colour", lead_color(w->r, end));
+    buf_putc(&w->json, '}');
+    buf_printf(&w->text, "%s%s: ", first ? "" : "; ", name);
+    text_conductor(w, j, end);
+}
+
+static void write_cap(struct words *w, const struct joint *j, bool first)
+{
+    buf_puts(&w->json, first ? "{" : ", {");
+    json_member(&w->json, "net", j->net);
+    buf_puts(&w->json, ", \"conductor\": ");
+    json_conductor(w, &j->leads[0]);
+    buf_putc(&w->json, '}');
+    buf_printf(&w->text, "%s%s: ", first ? "" : "; ", j->net);
+    text_conductor(w, j, &j->leads[0]);
+}
+
+static struct cell joints_cell(const struct results *r, const struct box *b, enum joint_kind kind, void (*write)(struct words *, const struct joint *, bool))
+{
+    struct words w = {.r = r};
+    bool first = true;
+    buf_putc(&w.json, '[');
+    for (uint32_t i = r->makeup->first_of_box[b->id]; i < r->makeup->first_of_box[b->id + 1]; i++) {
+        if (r->makeup->joints.at[i].kind != kind)
+            continue;
+        write(&w, &r->makeup->joints.at[i], first);
+        first = false;
+    }
+    buf_putc(&w.json, ']');
+    struct cell c = cell_json(arena_copy(r->arena, w.json.at, w.json.n), arena_copy(r->arena, w.text.n ? w.text.at : "", w.text.n));
+    buf_free(&w.json);
+    buf_free(&w.text);
+    return c;
+}
+
+/* The breakers that must be off before the box is opened; two of them are named as such. */
+static struct cell circuits_cell(const struct results *r, const struct box *b)
+{
+    VEC(const char *) names = {0};
+    struct map seen = {0};
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct run *run = b->runs.at[i];
+        for (uint32_t k = 0; k <= run->also.n; k++) {
+            const struct circuit *c = k ? run->also.at[k - 1] : run->circuit;
+            void **at = map_at(r->arena, &seen, (uintptr_t)c, 1);
+            if (!*at)
+                *vec_push(r->arena, &names) = circuit_address(r->arena, c, false);
+            *at = (void *)c;
+        }
+    }
+    struct cell c = cell_list(names.at, names.n);
+    if (names.n < 2)
+        return c;
+    const char *text = names.n == 2 ? "TWO CIRCUITS: breakers " : arena_printf(r->arena, "%u CIRCUITS: breakers ", names.n);
+    for (uint32_t i = 0; i < names.n; i++)
+        text = arena_printf(r->arena, "%s%s%s", text, !i ? "" : i + 1 == names.n ? " and " : ", ", names.at[i]);
+    return cell_shown(c, text);
+}
+
+void report_makeup(const struct results *r, struct report *report)
+{
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    uint32_t unmade = 0;
+    for (uint32_t i = 0; i < r->model->runs.n; i++)
+        unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made && is_built(run_unit(r->model->runs.at[i]));
+    for (uint32_t i = 0; i < r->model->boxes.n; i++) {
+        const struct box *b = r->model->boxes.at[i];
+        if (!is_built(b->room->unit) || r->makeup->first_of_box[i] == r->makeup->first_of_box[i + 1])
+            continue;
+        struct cell *row = table_row(&report->rows);
+        row[BOX] = cell_text(box_address(r->arena, b, false));
+        row[UNIT] = unit_cell(b->room->unit);
+        row[CIRCUITS] = circuits_cell(r, b);
+        row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);
+        row[LANDINGS] = joints_cell(r, b, JOINT_LANDING, write_landing);
+        row[CAPS] = joints_cell(r, b, JOINT_CAP, write_cap);
+    }
+    *vec_push(r->arena, &report->notes) = "Re-identified: mark that white with another colour wherever it shows. A splice with a device lists its pigtail; luminaires are spliced with their own wires.";
+    if (unmade)
+        *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%u run%s could not be made up: see the findings of check.", unmade, unmade == 1 ? "" : "s");
+}
