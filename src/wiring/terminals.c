@@ -36,7 +36,7 @@ static void set_form(struct circuit_work *c, struct part_form *f, const struct p
     *f = (struct part_form){p, own, p->terminals, p->terminal_count, own->positions, own->position_count};
     if (!p->control || kind == TWO_POLE || (kind == SINGLE_POLE && gives_leg(p)))
         return;
-    const struct device_def *form = library_device(c->m->lib, form_word(kind));
+    const struct device_def *form = library_device(c->m->lib, names_of(c->m->names, form_word(kind)));
     if (!form)
         return;
     struct terminal *list = arena_array(c->arena, struct terminal, p->terminal_count + form->terminal_count);
