@@ -85,14 +85,12 @@ static bool joint_wanted(const struct drawing *d, const struct joint *j)
 
 static void write_device(struct drawing *d, const struct device *v)
 {
-    buf_printf(d->out, "    d%u [shape=record, label=\"{", v->id);
+    buf_printf(d->out, "    d%u [shape=record, label=\"", v->id);
     field(d->out, device_in_box(d->r, v));
     if (v->parts[0].leg && v->part_count == 1) {
         buf_puts(d->out, "\\nleg\\ ");
         field(d->out, v->parts[0].leg->name);
     }
-    buf_puts(d->out, "|{");
-    bool any = false;
     for (uint32_t p = 0; p < v->part_count; p++) {
         const struct part_form *f = d->r->makeup->forms[v->id] ? &d->r->makeup->forms[v->id][p] : NULL;
         for (uint8_t t = 0; f && t < f->terminal_count; t++) {
@@ -100,12 +98,11 @@ static void write_device(struct drawing *d, const struct device *v)
             const char *name = terminal_words(d->r, &l), *device = device_in_box(d->r, v);
             if (p && !(v->parts[p].def && t < v->parts[p].def->terminal_count))
                 continue; /* shared with the first part */
-            buf_printf(d->out, "%s<p%u_%u>", any ? "|" : "", p, t);
+            buf_printf(d->out, "|<p%u_%u>", p, t);
             field(d->out, name + strlen(device) + 1);
-            any = true;
         }
     }
-    buf_puts(d->out, "}}\"];\n");
+    buf_puts(d->out, "\"];\n");
 }
 
 static void write_joint_node(struct drawing *d, uint32_t id, const struct joint *j)
@@ -209,7 +206,7 @@ static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j
         if (l->kind == LEAD_TERMINAL) {
             buf_printf(d->out, "  j%u -- ", id);
             write_terminal(d, l);
-            buf_printf(d->out, " [style=%s];\n", !strcmp(j->net, "ground") ? "\"dashed\", color=green4" : "solid");
+            buf_printf(d->out, " [%s];\n", !strcmp(j->net, "ground") ? "style=dashed, color=green4" : !strncmp(j->net, "neutral", 7) ? "color=gray60" : "color=black");
         }
     }
 }
