@@ -1,0 +1,270 @@
+#include "prove/graph.h"
+
+#include <string.h>
+
+/* --- sets ------------------------------------------------------------------------------------------------------------ */
+
+uint32_t set_of(uint32_t *parent, uint32_t x)
+{
+    while (parent[x] != x)
+        x = parent[x] = parent[parent[x]];
+    return x;
+}
+
+void set_merge(uint32_t *parent, uint32_t a, uint32_t b)
+{
+    a = set_of(parent, a);
+    b = set_of(parent, b);
+    if (a < b)
+        parent[b] = a;
+    else
+        parent[a] = b;
+}
+
+/* Numbers the sets from 0 in the order of their first elements. */
+static uint32_t *number_sets(struct arena *arena, uint32_t *parent, uint32_t count, uint32_t *sets)
+{
+    uint32_t *number = arena_array(arena, uint32_t, count + 1);
+    *sets = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        uint32_t root = set_of(parent, i); /* the least of its set */
+        number[i] = root == i ? (*sets)++ : number[root];
+    }
+    return number;
+}
+
+/* --- elements -------------------------------------------------------------------------------------------------------- */
+
+const struct part_form *form_of(const struct makeup *k, const struct part *p)
+{
+    const struct part_form *forms = k->forms[p->device->id];
+    const struct part_form *f = forms ? &forms[p - p->device->parts] : NULL;
+    return f && f->part ? f : NULL;
+}
+
+static uint32_t part_number(const struct graph *g, const struct part *p)
+{
+    return g->first_part[p->device->id] + (uint32_t)(p - p->device->parts);
+}
+
+uint32_t terminal_element(const struct graph *g, const struct part *p, uint8_t terminal)
+{
+    return g->slots[g->first_slot[part_number(g, p)] + terminal];
+}
+
+uint32_t end_element(const struct graph *g, uint32_t wire, bool at_to)
+{
+    return g->ends + 2 * wire + at_to;
+}
+
+uint32_t supply_element(const struct graph *g, const struct circuit *c, enum supply_sort sort)
+{
+    return sort == SUPPLY_GROUND ? g->supplies + 4 * g->m->circuits.n : g->supplies + 4 * c->id + sort;
+}
+
+static uint32_t conductor_element(const struct graph *g, const struct lead *l)
+{
+    if (!g->k->runs[l->run->id].made)
+        return NO_ELEMENT;
+    uint32_t first = g->first_wire[l->run->id], behind = g->first_wire[l->run->id + 1];
+    uint32_t wire = l->conductor == CONDUCTOR_GROUND ? behind - 1 : first + (uint32_t)l->conductor;
+    return end_element(g, wire, l->at_to);
+}
+
+uint32_t lead_element(const struct graph *g, const struct joint *j, const struct lead *l)
+{
+    switch (l->kind) {
+    case LEAD_CONDUCTOR: return conductor_element(g, l);
+    case LEAD_TERMINAL: return terminal_element(g, l->part, l->terminal);
+    case LEAD_BOX: return g->boxes + j->box->id;
+    case LEAD_LINE: return supply_element(g, l->circuit, l->pole == 'a' ? SUPPLY_LINE_A : l->pole == 'b' ? SUPPLY_LINE_B : SUPPLY_LINE);
+    case LEAD_NEUTRAL_BAR: return supply_element(g, l->circuit, SUPPLY_NEUTRAL);
+    case LEAD_GROUND_BAR: return supply_element(g, l->circuit, SUPPLY_GROUND);
+    }
+    return NO_ELEMENT;
+}
+
+static void number_wires(struct graph *g)
+{
+    const struct model *m = g->m;
+    g->first_wire = arena_array(g->arena, uint32_t, m->runs.n + 1);
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct made_run *r = &g->k->runs[i];
+        g->first_wire[i + 1] = g->first_wire[i] + (r->made ? r->cable->conductors + 1u : 0);
+    }
+    g->wire_count = g->first_wire[m->runs.n];
+    g->wires = arena_array(g->arena, struct wire, g->wire_count + 1);
+    for (uint32_t i = 0; i < m->runs.n; i++)
+        for (uint32_t w = g->first_wire[i]; w < g->first_wire[i + 1]; w++)
+            g->wires[w] = (struct wire){.run = m->runs.at[i], .index = w + 1 == g->first_wire[i + 1] ? CONDUCTOR_GROUND : (int16_t)(w - g->first_wire[i])};
+}
+
+static bool has_terminal(const struct terminal *list, uint8_t count, const char *name)
+{
+    for (uint8_t i = 0; i < count; i++)
+        if (list[i].name == name)
+            return true;
+    return false;
+}
+
+/* A terminal that serves all parts of a device: the device's own, which the part does not replace. */
+static bool shared(const struct part *p, const char *name)
+{
+    const struct device_def *def = p->device->def;
+    return p->def && has_terminal(def->terminals, def->terminal_count, name) && !has_terminal(p->def->terminals, p->def->terminal_count, name);
+}
+
+static uint32_t slot_of_earlier_part(const struct graph *g, const struct part *p, const char *name)
+{
+    for (const struct part *q = p->device->parts; q < p; q++) {
+        const struct part_form *f = form_of(g->k, q);
+        for (uint8_t i = 0; f && i < f->terminal_count; i++)
+            if (f->terminals[i].name == name && shared(q, name))
+                return terminal_element(g, q, i);
+    }
+    return NO_ELEMENT;
+}
+
+static void number_terminals(struct graph *g)
+{
+    const struct model *m = g->m;
+    uint32_t parts = 0, slots = 0;
+    g->first_part = arena_array(g->arena, uint32_t, m->devices.n + 1);
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        g->first_part[i] = parts;
+        parts += d->part_count;
+        for (uint32_t k = 0; k < d->part_count; k++)
+            slots += form_of(g->k, &d->parts[k]) ? form_of(g->k, &d->parts[k])->terminal_count : 0;
+    }
+    g->first_slot = arena_array(g->arena, uint32_t, parts + 1);
+    g->slots = arena_array(g->arena, uint32_t, slots + 1);
+    uint32_t next = 0, slot = 0;
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        for (uint32_t k = 0; k < d->part_count; k++) {
+            const struct part *p = &d->parts[k];
+            const struct part_form *f = form_of(g->k, p);
+            g->first_slot[g->first_part[i] + k] = slot;
+            for (uint8_t t = 0; f && t < f->terminal_count; t++) {
+                uint32_t earlier = k && shared(p, f->terminals[t].name) ? slot_of_earlier_part(g, p, f->terminals[t].name) : NO_ELEMENT;
+                g->slots[slot++] = earlier != NO_ELEMENT ? earlier : g->terminals + next++;
+            }
+        }
+    }
+    g->supplies = g->terminals + next;
+}
+
+/* --- what devices join ----------------------------------------------------------------------------------------------- */
+
+static int terminal_named(const struct part_form *f, const char *name)
+{
+    for (uint8_t i = 0; i < f->terminal_count; i++)
+        if (f->terminals[i].name == name)
+            return i;
+    return -1;
+}
+
+/* The terminal that a load-side terminal continues: "load-hot" the "hot", "load-a" the "hot-a" or "line-a". */
+static int line_side_of(const struct part_form *f, const char *name)
+{
+    static const char *const before[] = {"", "hot-", "line-"};
+    if (strncmp(name, "load-", 5))
+        return -1;
+    for (uint8_t i = 0; i < f->terminal_count; i++)
+        for (int k = 0; k < 3; k++) {
+            size_t len = strlen(before[k]);
+            if (!f->terminals[i].gives && !strncmp(f->terminals[i].name, before[k], len) && !strcmp(f->terminals[i].name + len, name + 5))
+                return i;
+        }
+    return -1;
+}
+
+/* A device that hands on what it takes: one that protects makes a link of it, any other (a disconnect) is no more than a piece of wire to the proof. */
+static void add_links(struct graph *g, struct part *p, const struct part_form *f, uint32_t *parent)
+{
+    for (uint8_t i = 0; i < f->terminal_count; i++) {
+        const struct terminal *t = &f->terminals[i];
+        int in = t->gives && !(t->nets & NET_LEG) ? line_side_of(f, t->name) : -1;
+        if (in >= 0 && p->device->def->protects)
+            *vec_push(g->arena, &g->links) = (struct link){p, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i)};
+        else if (in >= 0)
+            set_merge(parent, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i));
+    }
+}
+
+static void add_switch(struct graph *g, struct part *p, const struct part_form *f)
+{
+    struct switch_part s = {p, f->positions, f->position_count, NULL};
+    bool any = false;
+    s.contacts = arena_alloc(g->arena, f->position_count * sizeof *s.contacts);
+    for (uint8_t i = 0; i < f->position_count; i++)
+        for (int k = 0; k < 2; k++) {
+            const char *const *names = f->positions[i].joins[k];
+            int a = names[0] ? terminal_named(f, names[0]) : -1, b = names[1] ? terminal_named(f, names[1]) : -1;
+            bool both = a >= 0 && b >= 0;
+            s.contacts[i][2 * k] = both ? terminal_element(g, p, (uint8_t)a) : NO_ELEMENT;
+            s.contacts[i][2 * k + 1] = both ? terminal_element(g, p, (uint8_t)b) : NO_ELEMENT;
+            any |= both;
+        }
+    if (any)
+        *vec_push(g->arena, &g->switches) = s;
+}
+
+static void read_devices(struct graph *g, uint32_t *parent)
+{
+    for (uint32_t i = 0; i < g->m->devices.n; i++) {
+        struct device *d = g->m->devices.at[i];
+        for (uint32_t k = 0; k < d->part_count; k++) {
+            const struct part_form *f = form_of(g->k, &d->parts[k]);
+            if (!f)
+                continue;
+            add_links(g, &d->parts[k], f, parent);
+            if (f->position_count)
+                add_switch(g, &d->parts[k], f);
+        }
+    }
+}
+
+/* --- joining --------------------------------------------------------------------------------------------------------- */
+
+static void note_mark(struct graph *g, const struct lead *l)
+{
+    if (l->kind == LEAD_CONDUCTOR && l->conductor != CONDUCTOR_GROUND && g->k->runs[l->run->id].made)
+        g->wires[g->first_wire[l->run->id] + (uint32_t)l->conductor].marked[l->at_to] = l->reidentified;
+}
+
+static void join_leads(struct graph *g, uint32_t *parent)
+{
+    for (uint32_t j = 0; j < g->k->joints.n; j++) {
+        const struct joint *joint = &g->k->joints.at[j];
+        for (uint32_t i = 0; i < joint->lead_count; i++) {
+            uint32_t e = lead_element(g, joint, &joint->leads[i]);
+            note_mark(g, &joint->leads[i]);
+            if (e != NO_ELEMENT)
+                set_merge(parent, j, e);
+        }
+    }
+}
+
+struct graph *graph_of(struct arena *arena, const struct model *m, const struct makeup *k)
+{
+    struct graph *g = arena_new(arena, struct graph);
+    *g = (struct graph){.arena = arena, .m = m, .k = k};
+    number_wires(g);
+    g->ends = k->joints.n;
+    g->terminals = g->ends + 2 * g->wire_count;
+    number_terminals(g);
+    g->boxes = g->supplies + 4 * m->circuits.n + 1;
+    g->count = g->boxes + m->boxes.n;
+    uint32_t *parent = arena_array(arena, uint32_t, g->count);
+    for (uint32_t i = 0; i < g->count; i++)
+        parent[i] = i;
+    join_leads(g, parent);
+    g->knot = number_sets(arena, parent, g->count, &g->knot_count);
+    for (uint32_t w = 0; w < g->wire_count; w++)
+        set_merge(parent, end_element(g, w, false), end_element(g, w, true));
+    read_devices(g, parent);
+    g->node = number_sets(arena, parent, g->count, &g->node_count);
+    return g;
+}

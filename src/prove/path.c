@@ -1,0 +1,104 @@
+/* The way that current takes, for a person who has to find the place: from box to box, by which conductor. Made only when something failed. */
+#include "prove/proof.h"
+
+#include <string.h>
+
+/* A way from one element to another of a joint: by being in it, along a conductor, through a contact or link. */
+struct hop {
+    uint32_t to, next;           /* next: index + 1 */
+    uint32_t wire;               /* NO_ELEMENT: no conductor */
+};
+
+struct finder {
+    const struct proof *p;
+    uint32_t *first;             /* by knot: hop + 1 */
+    VEC(struct hop) hops;
+    const struct joint **joint;  /* by knot: the joint that it is, or NULL */
+};
+
+static void add_hop(struct finder *f, uint32_t a, uint32_t b, uint32_t wire)
+{
+    uint32_t ends[2] = {f->p->g->knot[a], f->p->g->knot[b]};
+    for (int i = 0; i < 2; i++) {
+        *vec_push(f->p->arena, &f->hops) = (struct hop){ends[!i], f->first[ends[i]], wire};
+        f->first[ends[i]] = f->hops.n;
+    }
+}
+
+static void list_hops(struct finder *f, const uint8_t *at)
+{
+    const struct graph *g = f->p->g;
+    for (uint32_t w = 0; w < g->wire_count; w++)
+        add_hop(f, end_element(g, w, false), end_element(g, w, true), w);
+    for (uint32_t i = 0; i < g->links.n; i++)
+        add_hop(f, g->links.at[i].in, g->links.at[i].out, NO_ELEMENT);
+    for (uint32_t i = 0; at && i < g->switches.n; i++) {
+        const uint32_t *contact = g->switches.at[i].contacts[at[i]];
+        for (int c = 0; c < 4; c += 2)
+            if (contact[c] != NO_ELEMENT)
+                add_hop(f, contact[c], contact[c + 1], NO_ELEMENT);
+    }
+    for (uint32_t j = 0; j < g->k->joints.n; j++)
+        f->joint[g->knot[j]] = &g->k->joints.at[j];
+}
+
+static const char *joint_words(const struct finder *f, uint32_t knot)
+{
+    static const char *const kinds[] = {"splice", "landing", "cap", "end"};
+    const struct joint *j = f->joint[knot];
+    if (!j)
+        return "loose end";
+    const char *where = j->box ? box_address(f->p->arena, j->box, false) : j->panel ? panel_address(f->p->arena, j->panel, false) : "a panel";
+    return arena_printf(f->p->arena, "%s in %s", kinds[j->kind], where);
+}
+
+static const char *hop_words(const struct finder *f, const struct hop *h)
+{
+    const struct graph *g = f->p->g;
+    if (h->wire == NO_ELEMENT)
+        return "through its device";
+    const struct wire *w = &g->wires[h->wire];
+    const char *color = w->index == CONDUCTOR_GROUND ? "ground" : g->k->runs[w->run->id].cable->colors[w->index];
+    return arena_printf(f->p->arena, "%s of run %s", color, run_address(f->p->arena, w->run, false));
+}
+
+/* The hops from the start to `end`, told in order. */
+static const char *tell(const struct finder *f, const uint32_t *came, uint32_t start, uint32_t end)
+{
+    const char *words = joint_words(f, end);
+    while (end != start) {
+        const struct hop *h = &f->hops.at[came[end] - 1];
+        const struct hop *back = &f->hops.at[(came[end] - 1) ^ 1];   /* hops are filed in pairs, there and back */
+        end = back->to;
+        words = arena_printf(f->p->arena, "%s, %s, %s", joint_words(f, end), hop_words(f, h), words);
+    }
+    return words;
+}
+
+const char *path_words(const struct proof *p, uint32_t from, uint32_t to, const uint8_t *at)
+{
+    if (p->v->failures.n >= MOST_FAILURES)
+        return NULL;
+    struct finder f = {.p = p};
+    uint32_t knots = p->g->knot_count, head = 0, n = 0;
+    f.first = arena_array(p->arena, uint32_t, knots + 1);
+    f.joint = arena_array(p->arena, const struct joint *, knots + 1);
+    list_hops(&f, at);
+    uint32_t *came = arena_array(p->arena, uint32_t, knots + 1), *queue = arena_array(p->arena, uint32_t, knots + 1);
+    bool *seen = arena_array(p->arena, bool, knots + 1);
+    uint32_t start = p->g->knot[from], goal = to == NO_ELEMENT ? NO_ELEMENT : p->g->knot[to];
+    seen[start] = true;
+    queue[n++] = start;
+    for (; head < n && queue[head] != goal; head++)
+        for (uint32_t i = f.first[queue[head]]; i; i = f.hops.at[i - 1].next) {
+            uint32_t next = f.hops.at[i - 1].to;
+            if (seen[next])
+                continue;
+            seen[next] = true;
+            came[next] = i;
+            queue[n++] = next;
+        }
+    if (goal != NO_ELEMENT && head == n)
+        return NULL;
+    return tell(&f, came, start, goal != NO_ELEMENT ? goal : queue[n - 1]);
+}

@@ -1,0 +1,79 @@
+/* Between the files of the proof. */
+#ifndef STUDBAY_PROVE_PROOF_H
+#define STUDBAY_PROVE_PROOF_H
+
+#include "prove/graph.h"
+#include "prove/prove.h"
+
+/* A supply of a node: of a circuit by its element's place among the supplies, behind them the load sides of protecting devices. */
+enum { NO_SUPPLY = UINT32_MAX };
+
+/* What a supply comes to. */
+struct potential {
+    enum supply_sort sort;       /* SUPPLY_NONE: nothing feeds it */
+    const struct circuit *circuit;
+    const struct device *beyond; /* the protecting device that it has passed last; NULL: none */
+};
+
+struct proof {
+    struct graph *g;
+    struct arena *arena;
+    const struct model *m;
+    struct verdict *v;
+    bool *proven;                /* by circuit id: it is in the proof */
+    uint32_t *supply;            /* by node: its supply, or NO_SUPPLY */
+    struct potential *potentials;  /* by supply */
+    uint32_t supply_count;
+    uint8_t *takes;              /* by node: net_bit of all terminals on it, those that give left out */
+    uint8_t *gives;              /* by node: net_bit of the terminals that give */
+    bool *contact;               /* by node: a contact of a switch lies on it */
+};
+
+static inline uint32_t node_of(const struct proof *p, uint32_t element)
+{
+    return p->g->node[element];
+}
+
+/* The potential of a node that holds in every position; sort SUPPLY_NONE where a supply does not lie on it. */
+struct potential potential_of(const struct proof *p, uint32_t node);
+
+/* Whether a part is spoken of: made up, on a circuit that is in the proof. */
+bool part_proven(const struct proof *p, const struct part *part);
+
+/* Counts a claim of a circuit that is about to be checked. */
+void claim(struct proof *p, const struct circuit *c, enum statement s);
+
+/* Records a failure; `path` may be NULL. Nothing is recorded beyond MOST_FAILURES. */
+struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c, const struct box *box, const char *path, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+
+/* "line of circuit P.1", "line of circuit P.1 behind the receptacle-gfci in shed.R1". */
+const char *potential_words(const struct proof *p, struct potential at);
+bool same_potential(struct potential a, struct potential b);
+/* The same line or neutral, whatever protects it. */
+bool same_supply(struct potential a, struct potential b);
+
+/* Two supplies met: records which statement that breaks. */
+void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node, const char *position, const uint8_t *at);
+
+/* sides.c: what the plan says of sides. By part: the protecting device that feeds it, NULL for none. */
+struct sides {
+    const struct device **of_run;   /* by run id; valid for runs of the circuit that was asked last */
+    const struct run **feed;        /* by box id: the first run of the circuit that feeds it */
+};
+void sides_of_circuit(const struct proof *p, struct sides *s, const struct circuit *c);
+const struct device *side_of(const struct sides *s, const struct part *part);
+
+/* Each file its statements. */
+void prove_parts(struct proof *p);     /* 2, 4, 5, 6 */
+void prove_legs(struct proof *p);      /* 1 through switches, 3, 5 of what is switched */
+void prove_currents(struct proof *p);  /* 6: cables */
+
+/* path.c: the way from one element to another, or as far as it goes where `to` is NO_ELEMENT, through the contacts that `at` (by switch in g->switches, its
+ * position; NULL: none) closes. NULL where there is no way. */
+const char *path_words(const struct proof *p, uint32_t from, uint32_t to, const uint8_t *at);
+
+/* Any element that lies on a node: a supply's own where there is one. */
+uint32_t supply_home(const struct proof *p, uint32_t supply);
+
+#endif

@@ -1,0 +1,313 @@
+/* Which circuits are in the proof, what each node is joined to, and what lies on it: the statements that no switch has a part in. */
+#include "prove/proof.h"
+
+#include <string.h>
+
+const char *statement_words(enum statement s)
+{
+    static const char *const words[STATEMENT_COUNT] = {
+        [STATES_NO_SHORT] = "no position joins two supplies without a load between",
+        [STATES_NEUTRAL] = "every neutral side reaches its own circuit's neutral, unswitched",
+        [STATES_LEGS] = "every leg is on in half of its positions, and any one switch changes it",
+        [STATES_LIVE] = "what is not switched is always live",
+        [STATES_PROTECTED] = "nothing passes a protecting device by",
+        [STATES_GROUND] = "everything that must be grounded is; currents in every cable add to zero",
+        [STATES_COLORS] = "whites, line and neutral stand only where they may",
+    };
+    return words[s];
+}
+
+/* --- claims and failures --------------------------------------------------------------------------------------------- */
+
+void claim(struct proof *p, const struct circuit *c, enum statement s)
+{
+    p->v->claims[s]++;
+    if (c)
+        p->v->circuits[c->id].claims[s]++;
+}
+
+struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c, const struct box *box, const char *path, const char *format, ...)
+{
+    p->v->holds = false;
+    static const struct proof_failure none;
+    struct proof_failure *f = p->v->failures.n < MOST_FAILURES ? vec_push(p->arena, &p->v->failures) : arena_new(p->arena, struct proof_failure);
+    *f = none;
+    va_list args;
+    va_start(args, format);
+    f->what = arena_vprintf(p->arena, format, args);
+    va_end(args);
+    f->statement = s;
+    f->circuit = c;
+    f->box = box;
+    f->path = path;
+    return f;
+}
+
+bool part_proven(const struct proof *p, const struct part *part)
+{
+    return part->circuit && p->proven[part->circuit->id] && form_of(p->g->k, part);
+}
+
+/* --- potentials ------------------------------------------------------------------------------------------------------ */
+
+struct potential potential_of(const struct proof *p, uint32_t node)
+{
+    return p->supply[node] == NO_SUPPLY ? (struct potential){.sort = SUPPLY_NONE} : p->potentials[p->supply[node]];
+}
+
+bool same_supply(struct potential a, struct potential b)
+{
+    return a.sort == b.sort && (a.sort == SUPPLY_GROUND || a.circuit == b.circuit);
+}
+
+bool same_potential(struct potential a, struct potential b)
+{
+    return same_supply(a, b) && a.beyond == b.beyond;
+}
+
+const char *potential_words(const struct proof *p, struct potential at)
+{
+    static const char *const names[] = {"line", "line a", "line b", "neutral", "ground", "nothing"};
+    if (at.sort >= SUPPLY_GROUND)
+        return names[at.sort];
+    const char *words = arena_printf(p->arena, "%s of circuit %s", names[at.sort], circuit_address(p->arena, at.circuit, false));
+    if (!at.beyond)
+        return words;
+    return arena_printf(p->arena, "%s behind the %s in %s", words, at.beyond->def->name, box_address(p->arena, at.beyond->box, false));
+}
+
+uint32_t supply_home(const struct proof *p, uint32_t supply)
+{
+    uint32_t own = 4 * p->m->circuits.n + 1;
+    return supply < own ? p->g->supplies + supply : p->g->links.at[supply - own].out;
+}
+
+void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node, const char *position, const uint8_t *at)
+{
+    struct potential a = p->potentials[supply], b = p->potentials[other];
+    const struct circuit *c = a.circuit && p->proven[a.circuit->id] ? a.circuit : b.circuit;
+    if ((!a.circuit || !p->proven[a.circuit->id]) && (!b.circuit || !p->proven[b.circuit->id]))
+        return;
+    bool protection = same_supply(a, b) || a.sort == SUPPLY_NONE || b.sort == SUPPLY_NONE;
+    const struct box *box = NULL;
+    for (uint32_t j = 0; j < p->g->k->joints.n && !box; j++)
+        if (node_of(p, j) == at_node)
+            box = p->g->k->joints.at[j].box;
+    const char *path = path_words(p, supply_home(p, supply), supply_home(p, other), at);
+    struct proof_failure *f = fail(p, protection ? STATES_PROTECTED : STATES_NO_SHORT, c, box, path, "%s meets %s", potential_words(p, a), potential_words(p, b));
+    f->position = position;
+}
+
+/* The load side of a device is what its line side is, passed by the device. `open` holds the links on the way, so that a ring of them comes to nothing. */
+static void resolve_link(struct proof *p, uint32_t link, bool *open, bool *done)
+{
+    uint32_t own = 4 * p->m->circuits.n + 1, at = p->supply[node_of(p, p->g->links.at[link].in)];
+    if (done[link] || open[link])
+        return;
+    open[link] = true;
+    if (at != NO_SUPPLY && at >= own)
+        resolve_link(p, at - own, open, done);
+    struct potential *out = &p->potentials[own + link];
+    *out = at == NO_SUPPLY || (at >= own && !done[at - own]) ? (struct potential){.sort = SUPPLY_NONE} : p->potentials[at];
+    out->beyond = p->g->links.at[link].part->device;
+    done[link] = true;
+}
+
+static void find_potentials(struct proof *p)
+{
+    uint32_t circuits = p->m->circuits.n, own = 4 * circuits + 1;
+    p->supply_count = own + p->g->links.n;
+    p->potentials = arena_array(p->arena, struct potential, p->supply_count);
+    for (uint32_t i = 0; i < 4 * circuits; i++)
+        p->potentials[i] = (struct potential){.sort = (enum supply_sort)(i % 4), .circuit = p->m->circuits.at[i / 4]};
+    p->potentials[4 * circuits] = (struct potential){.sort = SUPPLY_GROUND};
+    p->supply = arena_array(p->arena, uint32_t, p->g->node_count);
+    memset(p->supply, 0xff, p->g->node_count * sizeof *p->supply);
+    for (uint32_t s = 0; s < p->supply_count; s++) {
+        uint32_t *at = &p->supply[node_of(p, supply_home(p, s))];
+        if (*at == NO_SUPPLY)
+            *at = s;
+    }
+    bool *open = arena_array(p->arena, bool, p->g->links.n + 1), *done = arena_array(p->arena, bool, p->g->links.n + 1);
+    for (uint32_t i = 0; i < p->g->links.n; i++)
+        resolve_link(p, i, open, done);
+}
+
+/* --- what lies on the nodes ------------------------------------------------------------------------------------------- */
+
+static void read_terminals(struct proof *p)
+{
+    p->takes = arena_array(p->arena, uint8_t, p->g->node_count);
+    p->gives = arena_array(p->arena, uint8_t, p->g->node_count);
+    p->contact = arena_array(p->arena, bool, p->g->node_count);
+    for (uint32_t i = 0; i < p->m->devices.n; i++) {
+        const struct device *d = p->m->devices.at[i];
+        for (uint32_t k = 0; k < d->part_count; k++) {
+            const struct part_form *f = form_of(p->g->k, &d->parts[k]);
+            for (uint8_t t = 0; f && t < f->terminal_count; t++) {
+                uint32_t node = node_of(p, terminal_element(p->g, &d->parts[k], t));
+                *(f->terminals[t].gives ? &p->gives[node] : &p->takes[node]) |= f->terminals[t].nets;
+            }
+        }
+    }
+    for (uint32_t i = 0; i < p->g->switches.n; i++) {
+        const struct switch_part *s = &p->g->switches.at[i];
+        for (uint8_t k = 0; k < s->position_count; k++)
+            for (int c = 0; c < 4; c++)
+                if (s->contacts[k][c] != NO_ELEMENT)
+                    p->contact[node_of(p, s->contacts[k][c])] = true;
+    }
+}
+
+/* Two supplies on one node meet in every position. */
+static void prove_apart(struct proof *p)
+{
+    for (uint32_t s = 0; s < p->supply_count; s++) {
+        uint32_t node = node_of(p, supply_home(p, s));
+        const struct circuit *c = p->potentials[s].circuit;
+        if (c && p->proven[c->id])
+            claim(p, c, s > 4 * p->m->circuits.n ? STATES_PROTECTED : STATES_NO_SHORT);
+        if (p->supply[node] != s)
+            fail_meeting(p, p->supply[node], s, node, NULL, NULL);
+    }
+}
+
+/* --- terminals --------------------------------------------------------------------------------------------------------- */
+
+/* Whether a terminal may lie on a supply. */
+static bool fits(const struct terminal *t, enum supply_sort sort)
+{
+    switch (sort) {
+    case SUPPLY_NEUTRAL: return t->nets & NET_NEUTRAL;
+    case SUPPLY_GROUND: return t->nets & NET_GROUND;
+    case SUPPLY_NONE: return true;
+    default: return t->nets & (NET_LINE | NET_LINE_A | NET_LINE_B);
+    }
+}
+
+static void prove_landing(struct proof *p, const struct part *part)
+{
+    const struct part_form *f = form_of(p->g->k, part);
+    for (uint8_t t = 0; t < f->terminal_count; t++) {
+        uint32_t element = terminal_element(p->g, part, t);
+        struct potential at = potential_of(p, node_of(p, element));
+        claim(p, part->circuit, STATES_COLORS);
+        if (!fits(&f->terminals[t], at.sort))
+            fail(p, STATES_COLORS, part->circuit, part->device->box, path_words(p, supply_home(p, p->supply[node_of(p, element)]), element, NULL),
+                 "%s lies on terminal %s of the %s", potential_words(p, at), f->terminals[t].name, part->device->def->name);
+    }
+}
+
+/* --- colours ------------------------------------------------------------------------------------------------------------ */
+
+/* What is wrong with a conductor of a colour on its node, or NULL. A white is a neutral; marked at both ends it may be a line (the supply of a switch, line b) or
+ * a traveler, never what a switch returns to its loads. */
+static const char *color_fault(const struct proof *p, const struct wire *w, uint32_t node)
+{
+    enum supply_sort sort = potential_of(p, node).sort;
+    uint8_t on = p->takes[node] | p->gives[node];
+    if (w->index == CONDUCTOR_GROUND)
+        return sort == SUPPLY_GROUND || (sort == SUPPLY_NONE && !on) ? NULL : "the ground conductor is used for something else";
+    bool white = !strncmp(p->g->k->runs[w->run->id].cable->colors[w->index], "white", 5), marked = w->marked[0] || w->marked[1];
+    if (sort == SUPPLY_GROUND)
+        return "an insulated conductor is used for ground";
+    if (sort == SUPPLY_NEUTRAL)
+        return !white ? "a conductor that is not white is a neutral" : marked ? "a white that is a neutral is marked as none" : NULL;
+    if (!white || (sort == SUPPLY_NONE && !on))
+        return NULL;
+    if (sort == SUPPLY_NONE && on != NET_TRAVELER)
+        return "a white returns from a switch or joins what is neither line nor traveler";
+    return w->marked[0] && w->marked[1] ? NULL : "a white that is no neutral is not marked at both ends";
+}
+
+static void prove_colors(struct proof *p)
+{
+    for (uint32_t i = 0; i < p->g->wire_count; i++) {
+        const struct wire *w = &p->g->wires[i];
+        const struct circuit *c = w->run->circuit;
+        if (!c || !p->proven[c->id])
+            continue;
+        claim(p, c, STATES_COLORS);
+        const char *fault = color_fault(p, w, node_of(p, end_element(p->g, i, false)));
+        if (fault)
+            fail(p, STATES_COLORS, c, w->run->to.box, path_words(p, end_element(p->g, i, true), NO_ELEMENT, NULL), "%s: %s of run %s", fault,
+                 w->index == CONDUCTOR_GROUND ? "ground" : p->g->k->runs[w->run->id].cable->colors[w->index], run_address(p->arena, w->run, false));
+    }
+}
+
+static void prove_nodes(struct proof *p)
+{
+    prove_apart(p);
+    for (uint32_t i = 0; i < p->m->devices.n; i++)
+        for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++)
+            if (part_proven(p, &p->m->devices.at[i]->parts[k]))
+                prove_landing(p, &p->m->devices.at[i]->parts[k]);
+    prove_colors(p);
+}
+
+/* --- circuits ------------------------------------------------------------------------------------------------------------ */
+
+/* Why nothing is said of a circuit, or NULL. */
+static const char *why_left_out(const struct proof *p, const struct circuit *c)
+{
+    if (c->broken)
+        return "its statements are in doubt";
+    if (!c->is_tree)
+        return "its runs are no tree";
+    for (uint32_t i = 0; i < c->runs.n; i++)
+        if (c->runs.at[i]->in_tree && !p->g->k->runs[c->runs.at[i]->id].made)
+            return arena_printf(p->arena, "run %s is not made up", run_address(p->arena, c->runs.at[i], false));
+    return NULL;
+}
+
+static void choose_circuits(struct proof *p)
+{
+    for (uint32_t i = 0; i < p->m->circuits.n; i++) {
+        const struct circuit *c = p->m->circuits.at[i];
+        struct proven_circuit *pc = &p->v->circuits[i];
+        pc->circuit = c;
+        if (!c->runs.n)
+            continue;
+        pc->left_out = why_left_out(p, c);
+        p->proven[i] = !pc->left_out;
+        p->v->left_out += pc->left_out != NULL;
+    }
+}
+
+static void count_things(struct proof *p)
+{
+    const struct box **last = arena_array(p->arena, const struct box *, p->m->circuits.n + 1);
+    for (uint32_t i = 0; i < p->m->boxes.n; i++) {
+        const struct box *b = p->m->boxes.at[i];
+        for (uint32_t k = 0; k < b->runs.n; k++) {
+            const struct circuit *c = b->runs.at[k]->circuit;
+            p->v->circuits[c->id].boxes += last[c->id] != b;
+            last[c->id] = b;
+        }
+    }
+    for (uint32_t i = 0; i < p->m->devices.n; i++)
+        for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++) {
+            const struct part *part = &p->m->devices.at[i]->parts[k];
+            if (part_proven(p, part))
+                (*(part->control ? &p->v->circuits[part->circuit->id].switches : &p->v->circuits[part->circuit->id].loads))++;
+        }
+}
+
+struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup)
+{
+    struct verdict *v = arena_new(arena, struct verdict);
+    struct proof p = {.arena = arena, .m = m, .v = v, .g = graph_of(arena, m, makeup)};
+    v->holds = true;
+    v->circuits = arena_array(arena, struct proven_circuit, m->circuits.n + 1);
+    v->circuit_count = m->circuits.n;
+    p.proven = arena_array(arena, bool, m->circuits.n + 1);
+    choose_circuits(&p);
+    find_potentials(&p);
+    read_terminals(&p);
+    prove_nodes(&p);
+    prove_parts(&p);
+    prove_legs(&p);
+    prove_currents(&p);
+    count_things(&p);
+    return v;
+}
