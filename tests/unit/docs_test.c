@@ -298,10 +298,12 @@ static bool make_part(const char *name, struct buf *out)
 static void pages_are_true(void **state)
 {
     (void)state;
-    static const char *const pages[] = {"README.md", "DEVELOPERS.md", "docs/language.md", "docs/tutorial.md", "docs/outputs.md", "docs/editions.md"};
-    unsigned wrong = 0;
-    for (size_t i = 0; i < sizeof pages / sizeof *pages; i++)
-        wrong += !doc_check(pages[i], make_part);
+    unsigned wrong = !doc_check("README.md", make_part) + !doc_check("DEVELOPERS.md", make_part);
+    glob_t found;
+    assert_int_equal(glob("docs/*.md", 0, NULL, &found), 0);
+    for (size_t i = 0; i < found.gl_pathc; i++)
+        wrong += !doc_check(found.gl_pathv[i], make_part);
+    globfree(&found);
     assert_int_equal(wrong, 0);
 }
 
