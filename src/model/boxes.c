@@ -389,8 +389,24 @@ static void check_switches(struct builder *b)
     }
 }
 
+/* `backup of BOX`: a bare name is a box of the same room. */
+static void find_backups(struct builder *b)
+{
+    for (uint32_t i = 0; i < b->m->devices.n; i++) {
+        const struct device *d = b->m->devices.at[i];
+        struct scope *s = map_get(&b->scope_of, (uintptr_t)d->box->room->unit, 1);
+        for (uint32_t k = 0; k < d->part_count && s; k++) {
+            const struct node *c = clause(d->parts[k].node, F_BACKUP);
+            struct room *room = d->box->room;
+            if (c && node_value(c, 0))
+                d->parts[k].backup_of = resolve_end(b, s, c, node_value(c, 0), &room).box;
+        }
+    }
+}
+
 void check_legs(struct builder *b)
 {
+    find_backups(b);
     for (uint32_t i = 0; i < b->m->legs.n; i++)
         if (!unit_doubtful(b, b->m->legs.at[i]))
             check_leg(b, b->m->legs.at[i]);

@@ -69,6 +69,26 @@ static void read_editions(struct builder *b)
         c->residential = library_edition(b->m->lib, code_word(c, "partner", "residential"));
 }
 
+/* What the load calculation is told. */
+static void read_calculation(struct builder *b, const struct node *n)
+{
+    struct model *m = b->m;
+    m->area = clause_amount(b, n, F_PLAN_AREA, C_AREA, 0);
+    m->service = clause_amount(b, n, F_SERVICE, C_AMP, 0);
+    const char *what = val_name(b, clause(n, F_CALCULATE), 0);
+    m->calculate = !what ? CALCULATE_NOT_SAID : !strcmp(what, "dwelling") ? CALCULATE_DWELLING : !strcmp(what, "addition") ? CALCULATE_ADDITION : CALCULATE_FEEDER;
+    for (const struct node *c = n ? n->child : NULL; c; c = c->next) {
+        if (c->form != F_EXISTING_LOAD || c->broken)
+            continue;
+        const struct value *what_for = node_value(c, 1);
+        if (c->alt == 0)
+            m->measured += val_amount(b, c, 0, C_AMP, 0);
+        else
+            *vec_push(b->arena, &m->existing_loads) =
+                (struct existing_load){val_amount(b, c, 0, C_LOAD, 0), what_for && what_for->kind == V_TEXT ? what_for->name : c->text};
+    }
+}
+
 static void read_plan(struct builder *b)
 {
     struct model *m = b->m;
@@ -91,6 +111,7 @@ static void read_plan(struct builder *b)
     m->volts = supply && supply->low ? supply->low : m->line_volts;
     m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, "plan-defaults", "slack", 0));
     m->stock_step = clause_length(b, n, F_STOCK_STEP, code_length(&m->code, "plan-defaults", "stock-step", 0));
+    read_calculation(b, n);
     double language = clause_amount(b, n, F_LANGUAGE, C_NUM, 1);
     if (language != 1)
         diag_add(b->diag, R_LIMIT, node_span(clause(n, F_LANGUAGE)), "this compiler reads language 1, not language %g", language);

@@ -137,6 +137,7 @@ struct part {
     struct circuit *circuit;     /* resolved, NULL where nothing reaches the box or the plan is in doubt */
     const char *by;              /* label of the parallel run that feeds it, or NULL */
     char pole;                   /* 'a', 'b' or 0 */
+    const struct box *backup_of; /* it only heats when what is in this box cannot, or NULL */
     double load;                 /* VA, written or its type's */
     double volts;                /* the voltage at which it takes its load: 120 or 240, by its terminals and the supply */
     double mca, max_breaker;     /* A, 0 where not written */
@@ -270,6 +271,14 @@ struct waiver {
     uint32_t used;               /* findings it lets stand */
 };
 
+/* What a plan says of the load that the house already has. */
+struct existing_load {
+    double va;
+    const char *what;            /* NULL: not said */
+};
+
+enum calculation { CALCULATE_NOT_SAID, CALCULATE_DWELLING, CALCULATE_ADDITION, CALCULATE_FEEDER };
+
 struct model {
     struct diag *diag;
     struct arena *arena;
@@ -281,6 +290,10 @@ struct model {
     VEC(const char *) notes;
     double volts, line_volts;    /* 120 and 240 */
     length slack, stock_step;
+    double area;                 /* ft2, for the load calculation; 0: by the rooms */
+    enum calculation calculate;
+    VEC(struct existing_load) existing_loads;
+    double measured, service;    /* A; 0 not given */
     VEC(struct level *) levels;
     VEC(struct unit *) units;
     VEC(struct room *) rooms;

@@ -296,6 +296,9 @@ static void read_positions(struct reading *r, struct device_def *d)
     }
 }
 
+static const char *const demands[] = {"general", "specific", "fixed", "equipment", "range", "cooking", "dryer", "heat", "storage-heat", "cooling", "heat-pump",
+                                      "vehicle", NULL};
+
 static void read_parts(struct reading *r, struct device_def *d)
 {
     enum { MOST = 8 };
@@ -311,6 +314,9 @@ static void read_parts(struct reading *r, struct device_def *d)
         p->load = amount_of(c, F_DEF_LOAD, -1);
         p->volts = amount_of(c, F_VOLTS, 0);
         p->continuous = flag_of(c, F_CONTINUOUS, false);
+        p->motor = flag_of(c, F_MOTOR, false);
+        p->has_demand = node_child(c, F_DEF_DEMAND) != NULL;
+        p->demand = (enum demand_class)choice_of(c, F_DEF_DEMAND, demands, DEMAND_GENERAL);
         p->terminals = read_terminals(r, c, NULL, &p->terminal_count);
     }
     if (count) {
@@ -360,6 +366,8 @@ static void read_device(struct reading *r, struct declared *decl, const struct d
     d->protects = (enum protection)choice_of(n, F_DEF_ONWARD, protections, d->protects);
     d->fixed = flag_of(n, F_DEF_FIXED, d->fixed);
     d->fan_box = flag_of(n, F_DEF_FAN, d->fan_box);
+    d->motor = flag_of(n, F_MOTOR, d->motor);
+    d->demand = (enum demand_class)choice_of(n, F_DEF_DEMAND, demands, d->demand);
     d->has_height |= node_child(n, F_HEIGHT) != NULL;
     d->height = length_of(n, F_HEIGHT, d->height);
     d->mount = (enum mount)choice_of(n, F_MOUNT, mounts, d->mount);

@@ -83,12 +83,30 @@ struct switch_position {
     const char *joins[2][2];     /* pairs of terminals that touch; unused ones NULL */
 };
 
+/* How a load counts in a load calculation. */
+enum demand_class {
+    DEMAND_GENERAL,              /* within the load of the floor area: lighting, receptacles for anything */
+    DEMAND_SPECIFIC,             /* plugged in, at its own rating */
+    DEMAND_FIXED,                /* an appliance fastened in place */
+    DEMAND_EQUIPMENT,            /* fastened in place, and in no group that may be reduced */
+    DEMAND_RANGE,
+    DEMAND_COOKING,              /* a cooktop or a wall oven: with others it may count as one range */
+    DEMAND_DRYER,
+    DEMAND_HEAT,
+    DEMAND_STORAGE_HEAT,         /* charged at night, all at once */
+    DEMAND_COOLING,
+    DEMAND_HEAT_PUMP,            /* heats and cools */
+    DEMAND_VEHICLE,
+};
+
 struct part_def {
     const char *name;
     uint8_t count;               /* how many parts of this name a device has */
     double load;                 /* VA, negative: the device's own */
     double volts;                /* 0: the device's own */
-    bool continuous;
+    bool continuous, motor;
+    bool has_demand;             /* else the device's own */
+    enum demand_class demand;
     const struct terminal *terminals;
     uint8_t terminal_count;
 };
@@ -105,7 +123,8 @@ struct device_def {
     double rating, volts, load;
     bool two_line;               /* it takes line-a and line-b */
     bool has_neutral, has_ground;
-    bool continuous, wants_neutral, first_only, integral, fixed, fan_box;
+    bool continuous, wants_neutral, first_only, integral, fixed, fan_box, motor;
+    enum demand_class demand;
     enum multi multi;
     enum protection protects;
     bool has_height;
