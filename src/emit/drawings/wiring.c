@@ -176,7 +176,7 @@ static void write_end(struct drawing *d, const struct run *run, uint32_t joint, 
     }
     const struct joint *j = &d->r->makeup->joints.at[joint - 1];
     if (j->kind == JOINT_LANDING)
-        write_terminal(d, j->leads[0].kind == LEAD_TERMINAL ? &j->leads[0] : &j->leads[1]);
+        write_terminal(d, joint_lead(j, LEAD_TERMINAL));
     else
         buf_printf(d->out, "j%u", joint - 1);
 }

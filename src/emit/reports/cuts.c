@@ -2,7 +2,9 @@
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
-enum { COIL, CABLE, STOCK, PIECE, RUN, UNIT, CUT, FROM, TO, HOME_RUN, REMAINDER };
+#include "cuts/labels.h"
+
+enum { COIL, CABLE, STOCK, PIECE, RUN, LABEL, UNIT, CUT, FROM, TO, HOME_RUN, REMAINDER };
 
 static const struct column columns[] = {
     [COIL] = {"coil", "Coil", 0, 0},
@@ -10,6 +12,7 @@ static const struct column columns[] = {
     [STOCK] = {"stock_ft", "Length", 2, COLUMN_RIGHT},
     [PIECE] = {"piece", "Piece", 0, COLUMN_RIGHT},
     [RUN] = {"run", "Run", 0, 0},
+    [LABEL] = {"label", "Label", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [CUT] = {"cut_ft", "Cut", 2, COLUMN_RIGHT},
     [FROM] = {"from", "From", 0, COLUMN_DATA},
@@ -44,6 +47,7 @@ static void add_coil(const struct results *r, struct report *report, const struc
         row[STOCK] = cell_length(coil->stock);
         row[PIECE] = cell_integer((int64_t)i + 1);
         row[RUN] = cell_text(run_address(r->arena, cut->run, false));
+        row[LABEL] = cell_text(run_tag(r->arena, cut->run));
         row[UNIT] = unit_cell(run_unit(cut->run));
         row[CUT] = cell_length(cut->length);
         row[FROM] = cell_text(end_address(r->arena, cut->run->from, false));

@@ -57,3 +57,11 @@ const char *lead_size(const struct results *r, const struct lead *l)
     const struct cable_def *d = r->makeup->runs[l->run->id].cable;
     return l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size;
 }
+
+const struct lead *joint_lead(const struct joint *j, enum lead_kind kind)
+{
+    for (uint32_t i = 0; i < j->lead_count; i++)
+        if (j->leads[i].kind == kind)
+            return &j->leads[i];
+    return NULL;
+}

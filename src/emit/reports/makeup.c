@@ -99,8 +99,7 @@ static void write_splice(struct words *w, const struct joint *j, bool first)
 
 static void write_landing(struct words *w, const struct joint *j, bool first)
 {
-    const struct lead *end = j->leads[0].kind == LEAD_CONDUCTOR ? &j->leads[0] : &j->leads[1];
-    const struct lead *terminal = end == &j->leads[0] ? &j->leads[1] : &j->leads[0];
+    const struct lead *end = joint_lead(j, LEAD_CONDUCTOR), *terminal = joint_lead(j, LEAD_TERMINAL);
     const char *name = terminal_words(w->r, terminal);
     buf_puts(&w->json, first ? "{" : ", {");
     json_member(&w->json, "terminal", name);

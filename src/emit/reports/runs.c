@@ -2,10 +2,13 @@
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
-enum { RUN, PANEL, CIRCUIT, UNIT, FROM, TO, CABLE, NETS, SPARES, ROUTE, CUT, MEASURED, BORES, SUPPORTS, PLATES };
+#include "cuts/labels.h"
+
+enum { RUN, LABEL, PANEL, CIRCUIT, UNIT, FROM, TO, CABLE, NETS, SPARES, ROUTE, CUT, MEASURED, BORES, SUPPORTS, PLATES };
 
 static const struct column columns[] = {
     [RUN] = {"run", "Run", 0, 0},
+    [LABEL] = {"label", "Label", 0, COLUMN_DATA},
     [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
     [CIRCUIT] = {"circuit", "Circuit", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
@@ -62,6 +65,7 @@ static void add_run(const struct results *r, struct report *report, const struct
     const struct cable_def *cable = w->cable ? w->cable : run->declared;
     struct cell *row = table_row(&report->rows);
     row[RUN] = cell_text(run_address(r->arena, run, false));
+    row[LABEL] = cell_text(run_is_labelled(run) ? run_tag(r->arena, run) : NULL);
     row[UNIT] = unit_cell(run_unit(run));
     circuit_cells(r, run, row);
     if (run->from.box || run->from.panel)

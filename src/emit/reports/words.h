@@ -29,6 +29,9 @@ const char *device_in_box(const struct results *r, const struct device *d);
 /* The terminal of a lead: "three-way common", "receptacle 2 hot". */
 const char *terminal_words(const struct results *r, const struct lead *l);
 
+/* The first lead of that kind in a joint, or NULL. A landing may name a terminal twice, where two parts of a device share it. */
+const struct lead *joint_lead(const struct joint *j, enum lead_kind kind);
+
 /* The colour of the conductor of a lead: "black", "white, re-identified", "bare". */
 const char *lead_color(const struct results *r, const struct lead *l);
 
