@@ -18,6 +18,7 @@ struct invocation {
     const char **operands;
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box;
+    const char *netlist, *position, *constant_current;
 };
 
 typedef int command_fn(const struct invocation *inv);

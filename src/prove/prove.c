@@ -17,6 +17,21 @@ const char *statement_words(enum statement s)
     return words[s];
 }
 
+void verdict_print_failures(const struct verdict *v, struct arena *arena, struct buf *out)
+{
+    for (uint32_t i = 0; i < v->failures.n; i++) {
+        const struct proof_failure *f = &v->failures.at[i];
+        buf_printf(out, "proof failed: statement %d, %s\n", f->statement, statement_words(f->statement));
+        if (f->circuit)
+            buf_printf(out, "  circuit  %s\n", circuit_address(arena, f->circuit, false));
+        if (f->box)
+            buf_printf(out, "  box      %s\n", box_address(arena, f->box, false));
+        buf_printf(out, "  what     %s\n  position %s\n", f->what, f->position ? f->position : "any");
+        if (f->path)
+            buf_printf(out, "  path     %s\n", f->path);
+    }
+}
+
 /* --- claims and failures --------------------------------------------------------------------------------------------- */
 
 void claim(struct proof *p, const struct circuit *c, enum statement s)

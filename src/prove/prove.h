@@ -61,7 +61,10 @@ enum { MOST_FAILURES = 8, MOST_SWITCHES_TOGETHER = 20 };
  * out). A circuit that is no tree, is broken or has a run that is not made up is left out and named. */
 struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup);
 
-/* "1 no short between supplies", for reports. */
+/* "every neutral side reaches its own circuit's neutral, unswitched". */
 const char *statement_words(enum statement s);
+
+/* The failures as lines for a person: the statement, box, position and path of each. */
+void verdict_print_failures(const struct verdict *v, struct arena *arena, struct buf *out);
 
 #endif

@@ -1,0 +1,237 @@
+/* studbay prove: what is proven of the make-up, or the made-up circuits as a SPICE deck. */
+#include "cmd/cmd.h"
+
+#include "emit/table.h"
+#include "prove/netlist.h"
+#include "prove/prove.h"
+
+#include <string.h>
+
+static const char *const formats[] = {"text", "json"};
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats, TEXT_WIDTH = 100 };
+
+static const char caution[] = "The proof is about the make-up as it is written down. That hands did the same, a test shows: circuits dead, locked\n"
+                              "and tested before any work on them. The local authority decides.\n";
+
+/* --- the verdict -------------------------------------------------------------------------------------------------- */
+
+static void circuit_table(struct arena *arena, const struct verdict *v, struct grid *t)
+{
+    static const struct column columns[] = {
+        {"circuit", "Circuit", 0, 0},           {"title", "Title", 0, 0},
+        {"boxes", "Boxes", 0, COLUMN_RIGHT},    {"loads", "Loads", 0, COLUMN_RIGHT},
+        {"switches", "Switches", 0, COLUMN_RIGHT}, {"legs", "Legs", 0, COLUMN_RIGHT},
+        {"positions", "Positions", 0, COLUMN_RIGHT}, {"left_out", "Left out", 0, COLUMN_IF_USED},
+    };
+    table_begin(t, arena, columns, sizeof columns / sizeof *columns);
+    for (uint32_t i = 0; i < v->circuit_count; i++) {
+        const struct proven_circuit *p = &v->circuits[i];
+        if (!p->circuit->runs.n)
+            continue;
+        struct cell *row = table_row(t);
+        row[0] = cell_text(circuit_address(arena, p->circuit, false));
+        row[1] = cell_text(p->circuit->title);
+        row[2] = cell_integer(p->boxes);
+        row[3] = cell_integer(p->loads);
+        row[4] = cell_integer(p->switches);
+        row[5] = cell_integer(p->legs);
+        row[6] = cell_integer((int64_t)p->positions);
+        row[7] = cell_text(p->left_out);
+    }
+}
+
+static void leg_table(struct arena *arena, const struct verdict *v, struct grid *t)
+{
+    static const struct column columns[] = {
+        {"leg", "Leg", 0, 0},
+        {"circuit", "Circuit", 0, 0},
+        {"switches", "Switches", 0, COLUMN_RIGHT},
+        {"loads", "Loads", 0, COLUMN_RIGHT},
+        {"positions", "Positions", 0, COLUMN_RIGHT},
+    };
+    table_begin(t, arena, columns, sizeof columns / sizeof *columns);
+    for (uint32_t i = 0; i < v->legs.n; i++) {
+        const struct proven_leg *l = &v->legs.at[i];
+        struct cell *row = table_row(t);
+        row[0] = cell_text(leg_address(arena, l->leg, false));
+        row[1] = cell_text(circuit_address(arena, l->leg->controls.at[0]->circuit, false));
+        row[2] = cell_integer(l->switches);
+        row[3] = cell_integer(l->loads);
+        row[4] = cell_integer((int64_t)l->positions);
+    }
+}
+
+static void write_text(struct arena *arena, const struct model *m, const struct verdict *v, struct buf *out)
+{
+    struct grid circuits, legs;
+    circuit_table(arena, v, &circuits);
+    leg_table(arena, v, &legs);
+    buf_printf(out, "prove: what the make-up does in every position of the switches\n%s\n\n", m->title ? m->title : "");
+    table_text(&circuits, out, TEXT_WIDTH);
+    if (table_rows(&legs)) {
+        buf_putc(out, '\n');
+        table_text(&legs, out, TEXT_WIDTH);
+    }
+    buf_puts(out, v->holds ? "\nProven, with the number of things that each was shown of:\n" : "\nLooked at, with the number of things that each was asked of:\n");
+    for (int s = 1; s < STATEMENT_COUNT; s++)
+        buf_printf(out, "  %d  %6u  %s\n", s, v->claims[s], statement_words((enum statement)s));
+    buf_printf(out, "\nPositions gone through: %llu. Circuits left out: %u.\n", (unsigned long long)v->positions, v->left_out);
+    buf_puts(out, v->holds ? caution : "The proof FAILED; what failed stands on standard error.\n");
+}
+
+static void json_text(struct buf *out, const char *name, const char *value)
+{
+    buf_printf(out, "\"%s\": ", name);
+    if (value)
+        buf_json(out, value);
+    else
+        buf_puts(out, "null");
+}
+
+static void json_failures(struct arena *arena, const struct verdict *v, struct buf *out)
+{
+    for (uint32_t i = 0; i < v->failures.n; i++) {
+        const struct proof_failure *f = &v->failures.at[i];
+        buf_printf(out, "%s\n    {\"statement\": %d, ", i ? "," : "", f->statement);
+        json_text(out, "circuit", f->circuit ? circuit_address(arena, f->circuit, false) : NULL);
+        buf_puts(out, ", ");
+        json_text(out, "leg", f->leg ? leg_address(arena, f->leg, false) : NULL);
+        buf_puts(out, ", ");
+        json_text(out, "box", f->box ? box_address(arena, f->box, false) : NULL);
+        buf_puts(out, ", ");
+        json_text(out, "what", f->what);
+        buf_puts(out, ", ");
+        json_text(out, "position", f->position);
+        buf_puts(out, ", ");
+        json_text(out, "path", f->path);
+        buf_putc(out, '}');
+    }
+}
+
+static void write_json(struct arena *arena, const struct model *m, const struct verdict *v, struct buf *out)
+{
+    struct grid circuits, legs;
+    circuit_table(arena, v, &circuits);
+    leg_table(arena, v, &legs);
+    buf_puts(out, "{\n  ");
+    json_text(out, "plan", m->title);
+    buf_printf(out, ",\n  \"holds\": %s,\n  \"positions\": %llu,\n  \"left_out\": %u,\n  \"statements\": [", v->holds ? "true" : "false",
+               (unsigned long long)v->positions, v->left_out);
+    for (int s = 1; s < STATEMENT_COUNT; s++) {
+        buf_printf(out, "%s\n    {\"statement\": %d, \"claims\": %u, ", s > 1 ? "," : "", s, v->claims[s]);
+        json_text(out, "words", statement_words((enum statement)s));
+        buf_putc(out, '}');
+    }
+    buf_puts(out, "\n  ],\n  \"rows\": ");
+    table_json(&circuits, out, 2);
+    buf_puts(out, ",\n  \"legs\": ");
+    table_json(&legs, out, 2);
+    buf_puts(out, ",\n  \"failures\": [");
+    json_failures(arena, v, out);
+    buf_puts(out, v->failures.n ? "\n  ]\n}\n" : "]\n}\n");
+}
+
+static int write_verdict(const struct invocation *inv, struct compilation *c, int status)
+{
+    struct verdict *v = prove(&c->arena, c->model, c->makeup);
+    struct buf out = {0}, failed = {0};
+    if (inv->format && !strcmp(inv->format, "json"))
+        write_json(&c->arena, c->model, v, &out);
+    else
+        write_text(&c->arena, c->model, v, &out);
+    verdict_print_failures(v, &c->arena, &failed);
+    write_error(&failed);
+    bool written = write_output(&out, inv->output);
+    buf_free(&out);
+    buf_free(&failed);
+    return !written ? EXIT_USAGE : v->holds ? status : EXIT_PROOF;
+}
+
+/* --- the deck ------------------------------------------------------------------------------------------------------- */
+
+/* The resistance of one conductor of each run, by the edition's table and the route. */
+static double *resistances(struct compilation *c)
+{
+    double *ohm = arena_array(&c->arena, double, c->model->runs.n + 1);
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        const struct cable_def *cable = c->makeup->runs[i].cable;
+        if (c->makeup->runs[i].made && c->routes->of_run[i].known)
+            ohm[i] = cable_resistance(c->model, cable) * length_feet(c->routes->of_run[i].electrical) / 1000;
+    }
+    return ohm;
+}
+
+/* Puts the switches that one BOX=WORD or BOX/LEG=WORD names into their position. False, with a message, where it names none. */
+static bool set_switches(struct compilation *c, const struct graph *g, const char *word, uint8_t *at)
+{
+    const char *equals = strchr(word, '=');
+    if (!equals)
+        return !complain("--position wants SWITCH=WORD, as in studio.S1=down; '%s' has no =", word);
+    const char *name = arena_copy(&c->arena, word, (size_t)(equals - word));
+    bool found = false;
+    for (uint32_t i = 0; i < g->switches.n; i++) {
+        const struct switch_part *s = &g->switches.at[i];
+        const char *box = box_address(&c->arena, s->part->device->box, false);
+        if (strcmp(name, box) && (!s->part->leg || strcmp(name, arena_printf(&c->arena, "%s/%s", box, s->part->leg->name))))
+            continue;
+        for (uint8_t k = 0; k < s->position_count; k++)
+            if (!strcmp(s->positions[k].name, equals + 1)) {
+                at[i] = k;
+                found = true;
+            }
+    }
+    return found || !complain("--position: no switch '%s' has a position '%s'", name, equals + 1);
+}
+
+static bool set_positions(struct compilation *c, const struct graph *g, const char *list, uint8_t *at)
+{
+    while (list && *list) {
+        size_t len = strcspn(list, ",");
+        if (!set_switches(c, g, arena_copy(&c->arena, list, len), at))
+            return false;
+        list += len + (list[len] == ',');
+    }
+    return true;
+}
+
+static bool find_circuit(struct compilation *c, const char *wanted, const struct circuit **found)
+{
+    VEC(const char *) names = {0};
+    for (uint32_t i = 0; wanted && i < c->model->circuits.n; i++) {
+        const char *name = circuit_address(&c->arena, c->model->circuits.at[i], false);
+        *vec_push(&c->arena, &names) = name;
+        if (!strcmp(name, wanted))
+            *found = c->model->circuits.at[i];
+    }
+    return !wanted || *found || !complain_unknown("circuit", wanted, names.at, names.n);
+}
+
+static int write_deck(const struct invocation *inv, struct compilation *c, int status)
+{
+    struct graph *g = graph_of(&c->arena, c->model, c->makeup);
+    uint8_t *at = arena_array(&c->arena, uint8_t, g->switches.n + 1);
+    struct netlist_options options = {.ohm = resistances(c), .at = at, .constant_current = inv->constant_current != NULL};
+    if (!find_circuit(c, inv->circuit, &options.circuit) || !set_positions(c, g, inv->position, at))
+        return EXIT_USAGE;
+    struct buf out = {0};
+    netlist_write(&out, &c->arena, g, &options);
+    bool written = write_output(&out, inv->output);
+    buf_free(&out);
+    return written ? status : EXIT_USAGE;
+}
+
+int command_prove(const struct invocation *inv)
+{
+    if (inv->operand_count != 1)
+        return complain("prove wants one plan: studbay prove PLAN");
+    if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    if (!inv->netlist && (inv->circuit || inv->position || inv->constant_current))
+        return complain("--circuit, --position and --constant-current go with --netlist");
+    struct compilation c = {0};
+    int status;
+    if (read_plan_for_output(&c, inv, inv->operands[0], &status))
+        status = inv->netlist ? write_deck(inv, &c, status) : write_verdict(inv, &c, status);
+    compile_free(&c);
+    return status;
+}
