@@ -7,7 +7,7 @@
  *   ```bay              in canonical layout and without a fault of form; with a `plan` in it, without an error
  *   <!-- made: NAME --> up to <!-- end -->: what the test's own function writes under that name
  *
- * Commands run in a scratch folder of the page that has links to examples and stdlib; `studbay` is the binary that STUDBAY names. BLESS=PATTERN
+ * Commands run in a scratch folder of the page that has links to examples, stdlib and docs; `studbay` is the binary that STUDBAY names. BLESS=PATTERN
  * writes the pages whose paths match the pattern anew instead of failing; read the difference before it is committed. */
 #ifndef STUDBAY_TESTS_DOC_PAGE_H
 #define STUDBAY_TESTS_DOC_PAGE_H
@@ -219,7 +219,7 @@ static inline void doc_open_scratch(struct doc_page *p)
     strcpy(p->scratch, "/tmp/studbay-page-XXXXXX");
     assert_non_null(mkdtemp(p->scratch));
     assert_non_null(getcwd(here, sizeof here));
-    snprintf(link, sizeof link, "ln -s '%s/examples' '%s/stdlib' %s/", here, here, p->scratch);
+    snprintf(link, sizeof link, "ln -s '%s/examples' '%s/stdlib' '%s/docs' %s/", here, here, here, p->scratch);
     assert_int_equal(system(link), 0);
 }
 

@@ -366,6 +366,42 @@ static void every_column_is_described(void **state)
     assert_int_equal(undescribed, 0);
 }
 
+/* The links of a page, each to a file that is there. Links to the web and within the page are passed over. */
+static unsigned dead_links(const char *path)
+{
+    struct buf page = {0};
+    unsigned dead = 0;
+    assert_true(buf_read_file(&page, path, LARGEST_PAGE));
+    for (const char *at = buf_text(&page); (at = strstr(at, "](")); at++) {
+        char target[256], file[512];
+        if (sscanf(at, "](%255[^)#]", target) != 1 || strstr(target, "://"))
+            continue;
+        const char *slash = strrchr(path, '/');
+        snprintf(file, sizeof file, "%.*s%s", slash ? (int)(slash + 1 - path) : 0, path, target);
+        if (access(file, R_OK) != 0) {
+            print_error("%s: it links to %s, which is not there\n", path, target);
+            dead++;
+        }
+    }
+    buf_free(&page);
+    return dead;
+}
+
+static void links_lead_somewhere(void **state)
+{
+    (void)state;
+    unsigned dead = dead_links("README.md") + dead_links("DEVELOPERS.md");
+    static const char *const folders[] = {"docs/*.md", "docs/rules/*.md"};
+    for (int i = 0; i < 2; i++) {
+        glob_t found;
+        assert_int_equal(glob(folders[i], 0, NULL, &found), 0);
+        for (size_t k = 0; k < found.gl_pathc; k++)
+            dead += dead_links(found.gl_pathv[k]);
+        globfree(&found);
+    }
+    assert_int_equal(dead, 0);
+}
+
 /* The map names every folder of src. */
 static void every_room_is_on_the_map(void **state)
 {
@@ -412,6 +448,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(pages_are_true),         cmocka_unit_test(every_word_is_described),        cmocka_unit_test(every_column_is_described),
         cmocka_unit_test(named_tables_are_there), cmocka_unit_test(the_picture_is_of_this_drawing), cmocka_unit_test(every_room_is_on_the_map),
+        cmocka_unit_test(links_lead_somewhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
