@@ -4,15 +4,16 @@
 
 #include <string.h>
 
-enum { BOX, UNIT, CIRCUITS, SPLICES, LANDINGS, CAPS };
+enum { BOX, UNIT, CIRCUITS, SPLICES, LANDINGS, CAPS, CARD };
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
-    [CIRCUITS] = {"circuits", "Breakers", 0, 0},
-    [SPLICES] = {"splices", "Splices", 0, 0},
-    [LANDINGS] = {"landings", "Landings", 0, 0},
-    [CAPS] = {"caps", "Caps", 0, 0},
+    [CIRCUITS] = {"circuits", "Breakers", 0, COLUMN_DATA},
+    [SPLICES] = {"splices", "Splices", 0, COLUMN_DATA},
+    [LANDINGS] = {"landings", "Landings", 0, COLUMN_DATA},
+    [CAPS] = {"caps", "Caps", 0, COLUMN_DATA},
+    [CARD] = {"card", "Make-up", 0, COLUMN_IF_USED},
 };
 
 struct words {
@@ -165,6 +166,34 @@ static struct cell circuits_cell(const struct results *r, const struct box *b)
     return cell_shown(c, text);
 }
 
+static const char *breakers_words(const struct results *r, const struct cell *circuits)
+{
+    if (circuits->shown || !circuits->list.count)
+        return circuits->shown ? circuits->shown : "";
+    return arena_printf(r->arena, "breaker %s", circuits->list.item[0]);
+}
+
+/* The joints of a box one below the other: what is spliced, what lands, what is capped. */
+static const char *card(const struct results *r, const struct cell *row)
+{
+    static const struct {
+        int column;
+        const char *word;
+    } sorts[] = {{SPLICES, "splice"}, {LANDINGS, "land"}, {CAPS, "cap"}};
+    struct buf b = {0};
+    for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++) {
+        for (const char *p = row[sorts[i].column].shown; *p;) {
+            size_t len = strcspn(p, ";");
+            buf_printf(&b, "%s%s  %.*s", b.n ? "\n" : "", sorts[i].word, (int)len, p);
+            p += len;
+            p += strspn(p, "; ");
+        }
+    }
+    const char *text = arena_copy(r->arena, b.n ? b.at : "", b.n);
+    buf_free(&b);
+    return text;
+}
+
 void report_makeup(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
@@ -182,6 +211,8 @@ void report_makeup(const struct results *r, struct report *report)
         row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);
         row[LANDINGS] = joints_cell(r, b, JOINT_LANDING, write_landing);
         row[CAPS] = joints_cell(r, b, JOINT_CAP, write_cap);
+        row[BOX].shown = arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[CIRCUITS]));
+        row[CARD] = cell_shown((struct cell){0}, card(r, row));
     }
     *vec_push(r->arena, &report->notes) = "Re-identified: mark that white with another colour wherever it shows. A splice with a device lists its pigtail; luminaires are spliced with their own wires.";
     if (unmade)
