@@ -167,7 +167,7 @@ bool column_used(const struct grid *t, uint32_t column, bool data)
     if (!(flags & COLUMN_IF_USED))
         return true;
     for (uint32_t i = column; i < t->cells.n; i += t->column_count)
-        if (t->cells.at[i].kind != CELL_NONE)
+        if (t->cells.at[i].kind != CELL_NONE || (!data && t->cells.at[i].shown && *t->cells.at[i].shown))
             return true;
     return false;
 }
