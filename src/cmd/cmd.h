@@ -19,6 +19,7 @@ struct invocation {
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box;
     const char *netlist, *position, *constant_current;
+    const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x, *pitch_y, *start, *number, *outline; /* of label sheets */
 };
 
 typedef int command_fn(const struct invocation *inv);
@@ -63,6 +64,10 @@ int plan_status(const struct diag *d, bool strict);
 
 /* Compiles the one plan of a report or drawing: its errors and the summary go to standard error. False where there is nothing to write from, and `status` set. */
 bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, int *status);
+
+/* The grid of a label sheet that the options ask for; false, with a message, where they make none. */
+struct label_sheet;
+bool read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
 
 /* What a report or a drawing reads, from a compilation that has a model. */
 struct results results_of(struct compilation *c);

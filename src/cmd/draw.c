@@ -2,6 +2,7 @@
 #include "cmd/cmd.h"
 
 #include "emit/drawings/drawings.h"
+#include "emit/drawings/label_sheet.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -17,6 +18,22 @@ static int list_drawings(void)
     bool written = write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
+}
+
+/* A drawing that is SVG to scale already. */
+static bool write_picture(const struct invocation *inv, const struct drawing_def *def, struct results *r)
+{
+    struct label_sheet sheet;
+    if (inv->format && strcmp(inv->format, "svg") != 0)
+        return complain("%s is written as SVG: --format svg, or none", def->name) == EXIT_FINE;
+    if (!read_label_sheet(inv, &sheet))
+        return false;
+    r->sheet = &sheet;
+    struct buf out = {0};
+    def->draw(r, &out);
+    bool written = write_output(&out, inv->output);
+    buf_free(&out);
+    return written;
 }
 
 static bool write_drawing(const struct invocation *inv, const struct drawing_def *def, const struct results *r)
@@ -63,7 +80,7 @@ static int make_drawing(const struct invocation *inv, const struct drawing_def *
     int status;
     if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
         struct results r = results_of(&c);
-        if (!choose_thing(inv, &r) || !write_drawing(inv, def, &r))
+        if (!choose_thing(inv, &r) || !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
             status = EXIT_USAGE;
     }
     compile_free(&c);

@@ -7,6 +7,8 @@
 #include "loads/panel.h"
 #include "log/log.h"
 
+struct label_sheet;
+
 struct results {
     struct arena *arena;         /* for what is written */
     struct diag *diag;           /* sorted and counted */
@@ -20,6 +22,7 @@ struct results {
     const struct panels *panels;
     const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */
     const struct box *only_box;
+    const struct label_sheet *sheet; /* the grid of the drawing `labels`; NULL: the first of the table */
     struct map switch_kinds;     /* (0, part) -> const char *, "three-way": each switch of a leg */
 };
 

@@ -3,9 +3,11 @@
 #include <string.h>
 
 const struct drawing_def drawing_table[] = {
-#define DRAWING(name, function, doc) {name, doc, function},
+#define DRAWING(name, function, doc) {name, doc, function, false},
+#define PICTURE(name, function, doc) {name, doc, function, true},
 #include "emit/drawings/drawings.def"
 #undef DRAWING
+#undef PICTURE
 };
 const uint32_t drawing_count = sizeof drawing_table / sizeof *drawing_table;
 

@@ -1,14 +1,15 @@
-/* The drawings: each writes DOT from the results of the stages; pictures are laid out by Graphviz's dot. */
+/* The drawings: each writes from the results of the stages, DOT that Graphviz's dot lays out, or to scale an SVG picture of its own. */
 #ifndef STUDBAY_EMIT_DRAWINGS_DRAWINGS_H
 #define STUDBAY_EMIT_DRAWINGS_DRAWINGS_H
 
 #include "emit/results.h"
 
-typedef void drawing_fn(const struct results *results, struct buf *dot);
+typedef void drawing_fn(const struct results *results, struct buf *out);
 
 struct drawing_def {
     const char *name, *doc;
     drawing_fn *draw;
+    bool svg;                    /* it writes SVG, not DOT */
 };
 
 extern const struct drawing_def drawing_table[];
@@ -22,7 +23,9 @@ const struct drawing_def *drawing_named(const char *name);
 const char *dot_picture(struct arena *arena, const struct buf *dot, const char *format, struct buf *out);
 
 #define DRAWING(name, function, doc) drawing_fn function;
+#define PICTURE(name, function, doc) drawing_fn function;
 #include "emit/drawings/drawings.def"
 #undef DRAWING
+#undef PICTURE
 
 #endif
