@@ -216,7 +216,8 @@ static void prove_landing(struct proof *p, const struct part *part)
 /* --- colours ------------------------------------------------------------------------------------------------------------ */
 
 /* What is wrong with a conductor of a colour on its node, or NULL. A white is a neutral; marked at both ends it may be a line (the supply of a switch, line b) or
- * a traveler, never what a switch returns to its loads. */
+ * a traveler, never what a switch returns to its loads; line b of a 240 V load may be switched with line a (200.7(C)(1) speaks of single-pole, three-way and
+ * four-way switches). */
 static const char *color_fault(const struct proof *p, const struct wire *w, uint32_t node)
 {
     enum supply_sort sort = potential_of(p, node).sort;
@@ -230,7 +231,7 @@ static const char *color_fault(const struct proof *p, const struct wire *w, uint
         return !white ? "a conductor that is not white is a neutral" : marked ? "a white that is a neutral is marked as none" : NULL;
     if (!white || (sort == SUPPLY_NONE && !on))
         return NULL;
-    if (sort == SUPPLY_NONE && on != NET_TRAVELER)
+    if (sort == SUPPLY_NONE && on != NET_TRAVELER && !(p->takes[node] & NET_LINE_B))
         return "a white returns from a switch or joins what is neither line nor traveler";
     return w->marked[0] && w->marked[1] ? NULL : "a white that is no neutral is not marked at both ends";
 }
