@@ -69,6 +69,9 @@ bool read_plan_for_output(struct compilation *c, const struct invocation *inv, c
 struct label_sheet;
 bool read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
 
+/* Proves the make-up before anything of it is printed. False where the proof fails: what failed is on standard error and `status` is EXIT_PROOF. */
+bool proven(struct compilation *c, int *status);
+
 /* What a report or a drawing reads, from a compilation that has a model. */
 struct results results_of(struct compilation *c);
 

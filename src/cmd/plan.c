@@ -1,6 +1,8 @@
 /* Reading the one plan of a report or a drawing. */
 #include "cmd/cmd.h"
 
+#include "prove/prove.h"
+
 #include <string.h>
 
 /* The errors alone, and the summary: the rest is for `check`. */
@@ -25,6 +27,20 @@ bool read_plan_for_output(struct compilation *c, const struct invocation *inv, c
     show_errors(c);
     *status = c->io_failed ? EXIT_USAGE : plan_status(&c->diag, inv->strict);
     return !c->io_failed && c->model && c->routes && c->wiring && c->loads && c->cuts;
+}
+
+bool proven(struct compilation *c, int *status)
+{
+    struct verdict *v = prove(&c->arena, c->model, c->makeup);
+    if (v->holds)
+        return true;
+    struct buf out = {0};
+    verdict_print_failures(v, &c->arena, &out);
+    buf_puts(&out, "This is a defect of studbay, not of the plan; nothing of the make-up is printed.\n");
+    write_error(&out);
+    buf_free(&out);
+    *status = EXIT_PROOF;
+    return false;
 }
 
 struct results results_of(struct compilation *c)
