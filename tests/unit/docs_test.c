@@ -424,17 +424,19 @@ static void every_room_is_on_the_map(void **state)
     assert_int_equal(missing, 0);
 }
 
-/* The README's picture was laid out from this drawing. After it was blessed lay it out anew: dot -Tsvg -o docs/img/two-places.svg
- * docs/img/two-places.dot */
-static void the_picture_is_of_this_drawing(void **state)
+/* The pictures were laid out from these drawings. After they were blessed lay them out anew: dot -Tsvg -o docs/img/NAME.svg docs/img/NAME.dot */
+static void check_picture(const char *name, const char *drawing, const char *plan)
 {
-    (void)state;
-    struct doc_page page = {.path = "docs/img/two-places.dot"};
+    char path[256], picture[256], command[512];
+    snprintf(path, sizeof path, "docs/img/%s.dot", name);
+    snprintf(picture, sizeof picture, "docs/img/%s.svg", name);
+    snprintf(command, sizeof command, "studbay draw %s --format dot %s 2>/dev/null", drawing, plan);
+    struct doc_page page = {.path = path};
     struct buf is = {0}, drawn = {0}, svg = {0};
     assert_true(buf_read_file(&is, page.path, LARGEST_PAGE));
-    assert_true(buf_read_file(&svg, "docs/img/two-places.svg", LARGEST_PAGE));
+    assert_true(buf_read_file(&svg, picture, LARGEST_PAGE));
     doc_open_scratch(&page);
-    assert_int_equal(doc_run(&page, "studbay draw circuits --format dot examples/small/two-places.bay 2>/dev/null", &drawn), 0);
+    assert_int_equal(doc_run(&page, command, &drawn), 0);
     doc_close_scratch(&page);
     assert_true(doc_settle(page.path, buf_text(&is), buf_text(&drawn)));
     assert_non_null(strstr(buf_text(&svg), "<svg"));
@@ -443,11 +445,26 @@ static void the_picture_is_of_this_drawing(void **state)
     buf_free(&svg);
 }
 
+static void pictures_are_of_their_drawings(void **state)
+{
+    (void)state;
+    check_picture("two-places", "circuits", "examples/small/two-places.bay");
+    glob_t found;
+    assert_int_equal(glob("docs/wiring/*.bay", 0, NULL, &found), 0);
+    for (size_t i = 0; i < found.gl_pathc; i++) {
+        const char *base = strrchr(found.gl_pathv[i], '/') + 1;
+        char name[128];
+        snprintf(name, sizeof name, "wiring-%.*s", (int)strcspn(base, "."), base);
+        check_picture(name, "wiring", found.gl_pathv[i]);
+    }
+    globfree(&found);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(pages_are_true),         cmocka_unit_test(every_word_is_described),        cmocka_unit_test(every_column_is_described),
-        cmocka_unit_test(named_tables_are_there), cmocka_unit_test(the_picture_is_of_this_drawing), cmocka_unit_test(every_room_is_on_the_map),
+        cmocka_unit_test(named_tables_are_there), cmocka_unit_test(pictures_are_of_their_drawings), cmocka_unit_test(every_room_is_on_the_map),
         cmocka_unit_test(links_lead_somewhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
