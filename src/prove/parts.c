@@ -72,16 +72,31 @@ static void prove_live(struct proof *p, struct met *t)
     t->hot = t->at.sort;
 }
 
-/* All lines and neutrals of a part stand behind the same device, the one that the plan says. A load that a leg works stands where the switches of the leg do; where
- * there are none on its circuit the plan says nothing. */
+/* The leg that feeds a leg, and so on to the one that is fed from a line. */
+static const struct leg *root_leg(const struct leg *l)
+{
+    for (int depth = 0; depth < MOST_LEGS_IN_SERIES; depth++) {
+        const struct leg *from = NULL;
+        for (uint32_t i = 0; i < l->controls.n && !from; i++)
+            from = l->controls.at[i]->from_leg;
+        if (!from)
+            break;
+        l = from;
+    }
+    return l;
+}
+
+/* All lines and neutrals of a part stand behind the same device, the one that the plan says. A load that a leg works stands where the switches of the leg do, or
+ * those of the leg that feeds it; where there are none on its circuit the plan says nothing. */
 static bool right_side(const struct sides *s, const struct met *t)
 {
     const struct part *part = t->part;
-    if (part->control || !part->leg)
+    if (!part->leg || (part->control && !part->from_leg))
         return t->at.beyond == side_of(s, part);
+    const struct leg *root = root_leg(part->leg);
     bool any = false, right = false;
-    for (uint32_t i = 0; i < part->leg->controls.n; i++) {
-        const struct part *control = part->leg->controls.at[i];
+    for (uint32_t i = 0; i < root->controls.n; i++) {
+        const struct part *control = root->controls.at[i];
         any |= control->circuit == part->circuit;
         right |= control->circuit == part->circuit && t->at.beyond == side_of(s, control);
     }

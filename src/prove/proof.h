@@ -6,7 +6,7 @@
 #include "prove/prove.h"
 
 /* A supply of a node: of a circuit by its element's place among the supplies, behind them the load sides of protecting devices. */
-enum { NO_SUPPLY = UINT32_MAX };
+enum { NO_SUPPLY = UINT32_MAX, MOST_LEGS_IN_SERIES = 4 };
 
 /* What a supply comes to. */
 struct potential {
