@@ -1,6 +1,8 @@
 /* studbay check: every finding of one plan or several, counted together. */
 #include "cmd/cmd.h"
 
+#include "emit/defaults.h"
+
 #include <string.h>
 
 static const char *const formats[] = {"text", "json"};
@@ -37,11 +39,16 @@ static void say_what_is_hidden(const struct diag *all, const struct compilation 
         complain("%u error%s of other rules not shown", errors, errors == 1 ? "" : "s");
 }
 
-static bool write_findings(struct diag *all, bool json)
+/* `one` is the plan where there is just one: what it left out goes with its findings. */
+static bool write_findings(struct diag *all, bool json, struct compilation *one)
 {
     struct buf out = {0};
     if (json) {
-        diag_json(all, &out, (struct diag_style){0}, NULL);
+        struct buf defaults = {0};
+        if (one && one->model && one->wiring)
+            defaults_json(one->model, one->wiring, &defaults);
+        diag_json(all, &out, (struct diag_style){0}, defaults.n ? buf_text(&defaults) : NULL);
+        buf_free(&defaults);
     } else {
         diag_text(all, &out, (struct diag_style){.color = error_in_color()});
         write_error(&out);
@@ -63,7 +70,7 @@ static int check_plans(const struct invocation *inv, bool json)
         io_failed = io_failed || plans[i].io_failed;
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
-    int status = write_findings(&all, json) && !io_failed ? plan_status(&all, inv->strict) : EXIT_USAGE;
+    int status = write_findings(&all, json, inv->operand_count == 1 ? &plans[0] : NULL) && !io_failed ? plan_status(&all, inv->strict) : EXIT_USAGE;
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
     for (uint32_t i = 0; i < inv->operand_count; i++)
