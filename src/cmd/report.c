@@ -11,6 +11,9 @@
 static const char *const formats[] = {"text", "csv", "json", "md"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
+/* In the order of enum demand_method. */
+static const char *const methods[] = {"standard", "optional", "existing", "measured"};
+
 static int list_reports(void)
 {
     struct buf b = {0};
@@ -66,6 +69,8 @@ static int make_report(const struct invocation *inv, const struct report_def *de
     int status;
     if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
         struct results r = results_of(&c);
+        r.method_told = inv->method != NULL;
+        r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT) : METHOD_STANDARD;
         bool made_up = !def || !strcmp(def->name, "makeup");
         if ((!made_up || proven(&c, &status)) && (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
             status = EXIT_USAGE;
@@ -86,6 +91,8 @@ int command_report(const struct invocation *inv)
     uint32_t format = find_name(inv->format ? inv->format : "text", formats, FORMAT_COUNT);
     if (format == FORMAT_COUNT)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    if (inv->method && find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
+        return complain_unknown("method", inv->method, methods, METHOD_COUNT);
     if (!def && !inv->output)
         return complain("report all wants a folder: studbay report all PLAN -o DIR");
     if (!def && inv->format)

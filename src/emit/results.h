@@ -3,6 +3,7 @@
 #define STUDBAY_EMIT_RESULTS_H
 
 #include "cuts/cuts.h"
+#include "loads/demand.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
 #include "log/log.h"
@@ -20,6 +21,8 @@ struct results {
     const struct cuts *cuts;
     const struct site_log *log;  /* NULL: there is none beside the plan */
     const struct panels *panels;
+    bool method_told;            /* the load calculation by `method`, else as the plan asks */
+    enum demand_method method;
     const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */
     const struct box *only_box;
     const struct label_sheet *sheet; /* the grid of the drawing `labels`; NULL: the first of the table */

@@ -1,0 +1,254 @@
+/* Which loads of a plan count in a load calculation. */
+#include "loads/demand_parts.h"
+
+#include <string.h>
+
+enum demand_class demand_class_of(const struct part *p)
+{
+    const struct device_def *def = p->device->def;
+    enum demand_class class = p->def && p->def->has_demand ? p->def->demand : def->demand;
+    bool told = class == DEMAND_GENERAL && def->sort == SORT_RECEPTACLE && p->load_written && p->load > 0;
+    return told ? DEMAND_SPECIFIC : class;
+}
+
+double demand_va_of(const struct part *p)
+{
+    return !p->load_written && p->mca > 0 ? p->mca * p->volts : p->load;
+}
+
+bool demand_is_motor(const struct part *p)
+{
+    return p->def ? p->def->motor : p->device->def->motor;
+}
+
+/* --- circuits of a use ----------------------------------------------------------------------------------------------- */
+
+static bool in_place(struct code *code, const struct room *room, const char *list)
+{
+    for (uint8_t i = 0; i < room->kind_count; i++)
+        if (code_list_has(code, list, room->kinds[i]->name))
+            return true;
+    return false;
+}
+
+/* A circuit counts for small appliances, or for the laundry, where it has the rating that the book asks and a receptacle in such a room. */
+static uint8_t uses_of(struct model *m, const struct circuit *c)
+{
+    static const struct {
+        uint8_t use;
+        const char *table, *places;
+    } uses[] = {{USE_SMALL_APPLIANCE, "small-appliance-circuits", "small-appliance-places"}, {USE_LAUNDRY, "laundry-circuit", "laundry-places"}};
+    uint8_t found = 0;
+    if (c->feeds || (c->two_pole && !c->multiwire))
+        return 0;
+    for (size_t k = 0; k < sizeof uses / sizeof *uses; k++) {
+        if (c->breaker != code_setting(&m->code, uses[k].table, "rating", 0))
+            continue;
+        for (uint32_t i = 0; i < c->parts.n && !(found & uses[k].use); i++) {
+            const struct part *p = c->parts.at[i];
+            if (p->device->def->sort == SORT_RECEPTACLE && p->device->def->outlets && in_place(&m->code, p->device->box->room, uses[k].places))
+                found |= uses[k].use;
+        }
+    }
+    return found;
+}
+
+struct demand_frame *demand_prepare(struct arena *arena, struct model *m)
+{
+    struct demand_frame *f = arena_new(arena, struct demand_frame);
+    f->arena = arena;
+    f->m = m;
+    f->circuit_uses = arena_array(arena, uint8_t, m->circuits.n + 1);
+    f->room_stamp = arena_array(arena, uint32_t, m->rooms.n + 1);
+    f->panel_stamp = arena_array(arena, uint32_t, m->panels.n + 1);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        f->circuit_uses[i] = uses_of(m, m->circuits.at[i]);
+    return f;
+}
+
+/* --- floor area ------------------------------------------------------------------------------------------------------- */
+
+static bool counts_area(const struct room *room)
+{
+    for (uint8_t i = 0; i < room->kind_count; i++)
+        if (room->kinds[i]->counts_area)
+            return true;
+    return false;
+}
+
+/* ft2 between the faces of the studs. */
+static double room_area(const struct room *room)
+{
+    double twice = 0;
+    for (uint32_t i = 0; i < room->wall_count; i++) {
+        struct point a = room->walls[i].left, b = room->walls[i].right;
+        twice += length_feet(a.y) * length_feet(b.x) - length_feet(a.x) * length_feet(b.y);
+    }
+    return (twice < 0 ? -twice : twice) / 2;
+}
+
+static void add_room(struct demand_frame *f, struct demand_loads *l, const struct room *room)
+{
+    if (f->room_stamp[room->id] == f->stamp)
+        return;
+    f->room_stamp[room->id] = f->stamp;
+    if (counts_area(room))
+        l->area += room_area(room);
+}
+
+/* A room that is drawn only for the old boxes in it. */
+static bool is_old(const struct room *room)
+{
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        if (!room->boxes.at[i]->existing)
+            return false;
+    return room->boxes.n > 0;
+}
+
+/* --- loads ------------------------------------------------------------------------------------------------------------- */
+
+static void add_part(struct demand_frame *f, struct demand_loads *l, const struct part *p)
+{
+    double va = demand_va_of(p);
+    if (p->control || va <= 0)
+        return;
+    enum demand_class class = demand_class_of(p);
+    /* what is plugged into a small-appliance or laundry circuit is in that circuit's load */
+    if (class == DEMAND_SPECIFIC && p->circuit && f->circuit_uses[p->circuit->id])
+        class = DEMAND_GENERAL;
+    bool cooks = class == DEMAND_RANGE || class == DEMAND_COOKING;
+    if (cooks && va <= code_setting(&f->m->code, "range-demand", "from", 0))
+        class = DEMAND_FIXED;
+    *vec_push(f->arena, &l->of[class]) = (struct demand_load){p, va};
+}
+
+static bool is_part_of_the_work(const struct unit *unit)
+{
+    return !unit || unit->built;
+}
+
+static void collect_devices(struct demand_frame *f, struct demand_loads *l, bool addition)
+{
+    for (uint32_t i = 0; i < f->m->devices.n; i++) {
+        const struct device *d = f->m->devices.at[i];
+        if (!is_part_of_the_work(d->box->room->unit) || (addition && (d->existing || d->box->existing)))
+            continue;
+        for (uint32_t k = 0; k < d->part_count; k++)
+            add_part(f, l, &d->parts[k]);
+    }
+}
+
+static void collect_rooms(struct demand_frame *f, struct demand_loads *l, bool addition)
+{
+    for (uint32_t i = 0; i < f->m->rooms.n; i++) {
+        const struct room *room = f->m->rooms.at[i];
+        if (is_part_of_the_work(room->unit) && !(addition && is_old(room)))
+            add_room(f, l, room);
+    }
+}
+
+static uint32_t at_least(uint32_t n, double least)
+{
+    return n < least ? (uint32_t)least : n;
+}
+
+/* Circuits of a use over the whole plan. A dwelling has as many as the book asks even where the plan shows fewer: each unit, or the plan without units. */
+static uint32_t count_circuits(struct demand_frame *f, uint8_t use, const char *table, bool addition)
+{
+    struct model *m = f->m;
+    uint32_t *count = arena_array(f->arena, uint32_t, m->units.n + 1), total = 0, units = 0;
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *c = m->circuits.at[i];
+        if (is_part_of_the_work(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
+            count[c->unit ? c->unit->id + 1 : 0] += c->multiwire ? 2 : 1;
+    }
+    double least = addition ? 0 : code_setting(&m->code, table, "count", 0);
+    for (uint32_t i = 0; i < m->units.n; i++)
+        if (m->units.at[i]->built) {
+            total += at_least(count[i + 1], least);
+            units++;
+        }
+    return total + (units ? count[0] : at_least(count[0], least));
+}
+
+static void collect_plan(struct demand_frame *f, struct demand_loads *l, bool addition)
+{
+    struct model *m = f->m;
+    collect_devices(f, l, addition);
+    collect_rooms(f, l, addition);
+    l->small_appliance = count_circuits(f, USE_SMALL_APPLIANCE, "small-appliance-circuits", addition);
+    l->laundry = count_circuits(f, USE_LAUNDRY, "laundry-circuit", addition);
+    for (uint32_t i = 0; i < m->circuits.n && !addition; i++)
+        if (m->circuits.at[i]->existing_load > 0)
+            *vec_push(f->arena, &l->carried) = m->circuits.at[i];
+    l->one_family = true;
+    for (uint32_t i = 0; i < m->units.n; i++)
+        l->one_family = l->one_family && !m->units.at[i]->built;
+}
+
+static void collect_circuit(struct demand_frame *f, struct demand_loads *l, const struct circuit *c)
+{
+    uint32_t counts = c->multiwire ? 2 : 1;
+    for (uint32_t i = 0; i < c->parts.n; i++) {
+        add_room(f, l, c->parts.at[i]->device->box->room);
+        add_part(f, l, c->parts.at[i]);
+    }
+    l->small_appliance += f->circuit_uses[c->id] & USE_SMALL_APPLIANCE ? counts : 0;
+    l->laundry += f->circuit_uses[c->id] & USE_LAUNDRY ? counts : 0;
+    if (c->existing_load > 0)
+        *vec_push(f->arena, &l->carried) = c;
+}
+
+/* What hangs on a panel and on those it feeds. */
+static void collect_panel(struct demand_frame *f, struct demand_loads *l, const struct panel *of)
+{
+    VEC(const struct panel *) open = {0};
+    *vec_push(f->arena, &open) = of;
+    f->panel_stamp[of->id] = f->stamp;
+    for (uint32_t i = 0; i < open.n; i++) {
+        const struct panel *p = open.at[i];
+        for (uint32_t k = 0; k < p->circuits.n; k++) {
+            const struct circuit *c = p->circuits.at[k];
+            if (!c->feeds) {
+                collect_circuit(f, l, c);
+            } else if (f->panel_stamp[c->feeds->id] != f->stamp) {
+                f->panel_stamp[c->feeds->id] = f->stamp;
+                *vec_push(f->arena, &open) = c->feeds;
+            }
+        }
+    }
+}
+
+struct demand_loads demand_collect(struct demand_frame *f, const struct panel *of, bool addition)
+{
+    struct demand_loads l = {0};
+    f->stamp++;
+    if (of)
+        collect_panel(f, &l, of);
+    else
+        collect_plan(f, &l, addition);
+    l.area_of_rooms = f->m->area <= 0 || (of && of != demand_panel_of(f->m));
+    if (!l.area_of_rooms)
+        l.area = f->m->area;
+    return l;
+}
+
+/* --- what the plan asks for -------------------------------------------------------------------------------------------- */
+
+enum demand_method demand_method_of(const struct model *m)
+{
+    if (m->calculate == CALCULATE_ADDITION)
+        return m->measured > 0 ? METHOD_MEASURED : METHOD_EXISTING;
+    return METHOD_STANDARD;
+}
+
+/* The first new panel that another one feeds. */
+const struct panel *demand_panel_of(const struct model *m)
+{
+    for (uint32_t i = 0; i < m->panels.n && m->calculate == CALCULATE_FEEDER; i++) {
+        const struct panel *p = m->panels.at[i];
+        if (p->feeder && !p->existing && is_part_of_the_work(p->unit))
+            return p;
+    }
+    return NULL;
+}

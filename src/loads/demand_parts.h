@@ -1,0 +1,46 @@
+/* Between the files of the load calculation: the loads that count, by class. */
+#ifndef STUDBAY_LOADS_DEMAND_PARTS_H
+#define STUDBAY_LOADS_DEMAND_PARTS_H
+
+#include "loads/demand.h"
+
+enum { DEMAND_CLASSES = DEMAND_VEHICLE + 1 };
+
+struct demand_load {
+    const struct part *part;
+    double va;                   /* as written, by the nameplate's minimum circuit ampacity, or its type's */
+};
+
+typedef VEC(struct demand_load) demand_list;
+
+struct demand_loads {
+    demand_list of[DEMAND_CLASSES];
+    VEC(const struct circuit *) carried; /* circuits that carry a load already */
+    double area;                 /* ft2 */
+    bool area_of_rooms;          /* the plan does not say it */
+    uint32_t small_appliance, laundry; /* circuits, those that must be there among them */
+    bool one_family;             /* the plan has no units */
+};
+
+struct demand_frame {
+    struct arena *arena;
+    struct model *m;
+    uint8_t *circuit_uses;       /* by circuit id: USE_ bits */
+    uint32_t *room_stamp, *panel_stamp, stamp;
+};
+
+enum { USE_SMALL_APPLIANCE = 1, USE_LAUNDRY = 2 };
+
+/* demand_parts.c: what counts for the service (`of` NULL) or for a panel; an addition leaves out what is there already. */
+struct demand_loads demand_collect(struct demand_frame *f, const struct panel *of, bool addition);
+
+enum demand_class demand_class_of(const struct part *p);
+double demand_va_of(const struct part *p);
+
+/* Whether a motor is most of the load. */
+bool demand_is_motor(const struct part *p);
+
+/* demand_ranges.c: the demand in VA of household cooking appliances, rated above the table's least, with the column and notes in `how`. */
+double demand_of_ranges(struct model *m, const double *ratings, uint32_t count, const char **how);
+
+#endif
