@@ -298,6 +298,7 @@ static void declare_legs(struct builder *b, struct scope *s)
         }
         l->node = n;
         l->title = n->text ? n->text : name;
+        l->limit = clause_amount(b, n, F_LIMIT, C_LOAD, 0);
     }
 }
 

@@ -166,6 +166,7 @@ struct leg {
     VEC(struct part *) controls; /* the switches that work it, in source order */
     VEC(struct part *) loads;
     VEC(struct box *) capped;
+    double limit;                /* VA, the largest load that its statement allows; 0 not written */
     struct circuit *circuit;     /* of its controls, or NULL */
 };
 

@@ -1,4 +1,5 @@
 /* The cable of each run, declared or the least that serves, and which conductor carries which net in which colour. */
+#include "wiring/places.h"
 #include "wiring/work.h"
 
 #include <stdlib.h>
@@ -24,18 +25,33 @@ static bool less_cable(const struct cable_def *a, const struct cable_def *b)
     return a->whites < b->whites;
 }
 
-struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites)
+/* The least cable that has the conductors, the whites and the size; of one family, or (`family` NULL) of any that suits the places. */
+static struct cable_def *least_of(struct model *m, double breaker, unsigned conductors, unsigned whites, const char *family, const struct places *places)
 {
-    static const char *const family = "nm";
     struct cable_def *best = NULL;
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         struct cable_def *d = m->lib->cable_list.at[i];
-        if (!d->power || !d->family || strcmp(d->family, family) || !strchr(d->name, '/') || d->conductors < conductors || d->whites < whites)
+        bool of_family = d->family && (family ? !strcmp(d->family, family) : cable_suits_all(d, places));
+        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < conductors || d->whites < whites)
             continue;
         if (carries(m, d, breaker) && (!best || less_cable(d, best)))
             best = d;
     }
     return best;
+}
+
+struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites)
+{
+    return least_of(m, breaker, conductors, whites, "nm", NULL);
+}
+
+/* The same for the place where a run lies: the usual family where it suits, else the first that does. */
+static struct cable_def *least_for_run(struct model *m, const struct run *r, unsigned conductors, unsigned whites)
+{
+    struct places places = run_places(m, r);
+    struct cable_def *usual = least_cable(m, r->circuit->breaker, conductors, whites);
+    struct cable_def *suited = usual && !cable_suits_all(usual, &places) ? least_of(m, r->circuit->breaker, conductors, whites, NULL, &places) : NULL;
+    return suited ? suited : usual;
 }
 
 /* --- order of nets ------------------------------------------------------------------------------------------------------ */
@@ -62,13 +78,17 @@ static bool is_white(const char *color)
     return !strncmp(color, "white", 5);
 }
 
-/* Which nets may go on a re-identified white, the best first: the supply of a switch, line b of a 240 V load, last a traveler; never a leg. */
+/* Which nets may go on a re-identified white, the best first: line b of a 240 V load, behind a two-pole switch too, the supply of a switch, last a traveler;
+ * never the return from a switch. Article 200.7(C). */
+enum { NEVER_WHITE = 100 };
+
 static int white_cost(const struct net *n)
 {
     switch (n->sort) {
     case N_LINE: return n->pole == 'b' ? 0 : n->pole == 'a' ? 2 : 1;
+    case N_LEG: return n->pole ? (n->pole == 'b' ? 0 : 2) : NEVER_WHITE;
     case N_TRAVELER: return 3;
-    default: return 100;
+    default: return NEVER_WHITE;
     }
 }
 
@@ -143,6 +163,15 @@ static void color_run(struct run_wiring *w, const net_list *nets)
         w->used += w->conductors[i].net != NULL;
 }
 
+/* The first net that had to go on a white which must not carry it, or NULL. */
+static const struct net *wrongly_white(const struct run_wiring *w)
+{
+    for (uint8_t i = 0; i < w->count; i++)
+        if (w->conductors[i].reidentified && white_cost(w->conductors[i].net) == NEVER_WHITE)
+            return w->conductors[i].net;
+    return NULL;
+}
+
 /* --- findings -------------------------------------------------------------------------------------------------------------- */
 
 /* The cable clause of the run, else its hop in the chain. */
@@ -206,6 +235,23 @@ static void say_no_neutral(struct model *m, const struct run *r, const struct cr
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
 }
 
+/* Too few conductors of other colours: the run is left unmade, for its colours would tell a lie. */
+static void say_white(struct model *m, const struct run *r, struct run_wiring *w, const struct net *net, const net_list *nets)
+{
+    unsigned colored = w->cable->conductors - w->cable->whites;
+    struct finding *f = model_finding(m, R_WHITE_AS_RETURN, run_span(r), end_unit(r->from), run_subject(m, r),
+                                      "run %s would need a white for %s, which comes back from a switch; %s has %u conductor%s of another colour for %s",
+                                      run_address(m->arena, r, true), net->name, w->cable->name, colored, colored == 1 ? "" : "s", net_words(m, nets));
+    const struct cable_def *other = least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
+    if (other && other->conductors > colored + other->whites)
+        diag_mend(m->diag, f, "cable %s, or a leg less in this box", other->name);
+    else
+        diag_mend(m->diag, f, "a cable with more conductors of other colours, or a leg less in this box");
+    for (uint8_t i = 0; i < w->count; i++)
+        w->conductors[i] = (struct conductor){.color = w->cable->colors[i]};
+    w->used = 0;
+}
+
 /* --- runs ------------------------------------------------------------------------------------------------------------------- */
 
 static bool fits(const struct cable_def *d, unsigned nets, unsigned neutrals)
@@ -221,6 +267,33 @@ static void append(struct arena *a, net_list *to, const net_list *from)
         qsort(to->at, to->n, sizeof *to->at, by_rank);
 }
 
+/* Gives the run its cable, with all that crosses it on its conductors; NULL, or the net that would have to go on a white which must not carry it. */
+static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struct cable_def *cable, const net_list *nets)
+{
+    out->cable = cable;
+    out->count = cable->conductors;
+    out->used = 0;
+    out->conductors = arena_array(a, struct conductor, out->count + 1u);
+    for (uint8_t i = 0; i < out->count; i++)
+        out->conductors[i].color = cable->colors[i];
+    if (nets)
+        color_run(out, nets);
+    return wrongly_white(out);
+}
+
+/* A run whose cable the plan leaves open: the least that has the conductors, and as many of other colours as it needs. */
+static void choose_cable(struct model *m, struct run *r, struct run_wiring *out, const net_list *nets)
+{
+    enum { FURTHER = 4 };
+    unsigned neutrals = neutrals_in(nets), least = nets->n < 2 ? 2 : nets->n;
+    struct cable_def *cable = r->circuit->breaker > 0 ? least_for_run(m, r, least, neutrals) : NULL;
+    for (unsigned more = 1; cable && lay_nets(m->arena, out, cable, nets) && more < FURTHER; more++)
+        cable = least_for_run(m, r, least + more, neutrals);
+    const struct cable_def *widest = !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
+    if (widest && nets->n > 4)
+        say_missing(m, r, nets, widest);
+}
+
 /* The cable of a run with all that crosses it; the neutrals of switch locations are left out where only they do not fit. */
 static void settle_run(struct wiring *w, struct model *m, struct run *r, struct crossing *x)
 {
@@ -230,28 +303,21 @@ static void settle_run(struct wiring *w, struct model *m, struct run *r, struct 
     unsigned hard = x->nets.n, hard_neutrals = neutrals_in(&x->nets);
     append(m->arena, &all, &x->soft);
     out->needed = (uint8_t)(all.n > 255 ? 255 : all.n);
-    out->cable = r->declared;
-    if (!out->cable && r->circuit->breaker > 0)
-        out->cable = least_cable(m, r->circuit->breaker, all.n < 2 ? 2 : all.n, neutrals_in(&all));
-    if (!out->cable) {
-        const struct cable_def *widest = r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
-        if (widest && all.n > 4)
-            say_missing(m, r, &all, widest);
-        return;
-    }
-    out->count = out->cable->conductors;
-    out->conductors = arena_array(m->arena, struct conductor, out->count + 1u);
-    for (uint8_t i = 0; i < out->count; i++)
-        out->conductors[i].color = out->cable->colors[i];
-    if (fits(out->cable, all.n, neutrals_in(&all))) {
-        color_run(out, &all);
-    } else if (fits(out->cable, hard, hard_neutrals)) {
-        say_no_neutral(m, r, x, out->cable);
+    const struct net *wrong = NULL;
+    if (!r->declared) {
+        choose_cable(m, r, out, &all);
+    } else if (fits(r->declared, all.n, neutrals_in(&all))) {
+        wrong = lay_nets(m->arena, out, r->declared, &all);
+    } else if (fits(r->declared, hard, hard_neutrals)) {
+        say_no_neutral(m, r, x, r->declared);
         qsort(x->nets.at, x->nets.n, sizeof *x->nets.at, by_rank);
-        color_run(out, &x->nets);
+        wrong = lay_nets(m->arena, out, r->declared, &x->nets);
     } else {
-        say_missing(m, r, &all, out->cable);
+        lay_nets(m->arena, out, r->declared, NULL);
+        say_missing(m, r, &all, r->declared);
     }
+    if (wrong)
+        say_white(m, r, out, wrong, &all);
 }
 
 void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing)

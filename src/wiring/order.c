@@ -199,10 +199,15 @@ static void try_neutrals(struct chooser *h)
         try_order(h, (int)i);
 }
 
-/* A control that must be fed takes the first place. */
+/* A control that must be fed takes the first place; a four-way stands between others, a three-way at an end. */
 static bool may_stand(const struct chooser *h, uint32_t place, uint32_t index)
 {
-    return !place || !h->l->switches[index]->device->def->first_only;
+    const struct device_def *def = h->l->switches[index]->device->def;
+    bool end = !place || place + 1 == h->l->count;
+    enum switch_kind kind;
+    if (declared_switch_kind(def, &kind) && (kind == FOUR_WAY || kind == THREE_WAY) && (kind == THREE_WAY) != end)
+        return false;
+    return !place || !def->first_only;
 }
 
 static void permute(struct chooser *h, uint32_t place)

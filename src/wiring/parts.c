@@ -19,13 +19,45 @@ static void add_thing(struct circuit_work *c, struct feeds *f, const void *thing
     map_put(c->scratch, &f->index, (uintptr_t)thing, 1, (void *)(uintptr_t)f->things.n);
 }
 
+/* The terminal of that name is the device's own, which the part does not replace. */
+static bool keeps_terminal(const struct part *p, const char *name)
+{
+    for (uint8_t i = 0; p->def && i < p->def->terminal_count; i++)
+        if (p->def->terminals[i].name == name)
+            return false;
+    return true;
+}
+
+bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets)
+{
+    const struct device_def *def = a->device->def;
+    for (uint8_t i = 0; i < def->terminal_count && a->device == b->device; i++)
+        if (def->terminals[i].nets & nets && keeps_terminal(a, def->terminals[i].name) && keeps_terminal(b, def->terminals[i].name))
+            return true;
+    return false;
+}
+
+/* Parts of a device that share a terminal hang on one feed: what the first of them takes, the others take. */
+static void gather_device(struct circuit_work *c, struct feeds *f, const struct device *d)
+{
+    for (uint32_t k = 0; k < d->part_count; k++) {
+        const struct part *p = &d->parts[k];
+        void *with = NULL;
+        for (uint32_t i = 0; i < k && !with && p->circuit == c->circuit; i++)
+            if (parts_share_terminal(&d->parts[i], p, (uint8_t)~NET_GROUND))
+                with = map_get(&f->index, (uintptr_t)&d->parts[i], 1);
+        if (with)
+            map_put(c->scratch, &f->index, (uintptr_t)p, 1, with);
+        else if (p->circuit == c->circuit)
+            add_thing(c, f, p);
+    }
+}
+
 static void gather_things(struct circuit_work *c, struct feeds *f)
 {
     struct box *box = f->box;
     for (uint32_t i = 0; i < box->device_count; i++)
-        for (uint32_t k = 0; k < box->devices[i]->part_count; k++)
-            if (box->devices[i]->parts[k].circuit == c->circuit)
-                add_thing(c, f, &box->devices[i]->parts[k]);
+        gather_device(c, f, box->devices[i]);
     uint32_t parts = f->things.n;
     for (uint32_t i = 0; i < box->runs.n; i++)
         if (box->runs.at[i]->circuit == c->circuit && box->runs.at[i]->in_tree && box->runs.at[i]->from.box == box)

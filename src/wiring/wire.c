@@ -1,9 +1,22 @@
 #include "wiring/work.h"
 
+#include <string.h>
+
 const char *switch_kind_word(enum switch_kind k)
 {
     static const char *const words[] = {"single-pole", "three-way", "four-way", "two-pole"};
     return words[k];
+}
+
+bool declared_switch_kind(const struct device_def *def, enum switch_kind *kind)
+{
+    unsigned travelers = 0, lines = 0;
+    for (uint8_t i = 0; i < def->terminal_count; i++) {
+        travelers += (def->terminals[i].nets & NET_TRAVELER) != 0;
+        lines += !def->terminals[i].gives && def->terminals[i].nets & (NET_LINE_A | NET_LINE_B);
+    }
+    *kind = travelers == 4 ? FOUR_WAY : travelers == 2 ? THREE_WAY : lines == 2 ? TWO_POLE : SINGLE_POLE;
+    return *kind != SINGLE_POLE || !strcmp(def->name, "single-pole");
 }
 
 /* --- what crosses each run -------------------------------------------------------------------------------------------- */

@@ -71,9 +71,16 @@ struct wiring {
     struct part_form **forms;    /* by device id, one for each part; see model/makeup.h */
 };
 
-/* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing. */
+/* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing,
+ * neutral-missing-at-switch and white-as-return. */
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes);
 
 const char *switch_kind_word(enum switch_kind k);
+
+/* The kind that a type of switch is by its own terminals: three-way, four-way, two-pole, or the plain single-pole. False where its place on the leg decides. */
+bool declared_switch_kind(const struct device_def *def, enum switch_kind *kind);
+
+/* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit). */
+bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets);
 
 #endif

@@ -119,7 +119,7 @@ static void shared_cable_suits_both_breakers(void **state)
     (void)state;
     struct compilation c;
     compile_fault(&c,
-                  shed("box J west at 4' up 16\" { }\nbox R1 west at 2' { receptacle }\nbox H1 west at 6' { range-hood 2400 W }",
+                  shed("box J west at 4' up 16\" { cover blank }\nbox R1 west at 2' { receptacle }\nbox H1 west at 6' { range-hood 2400 W }",
                        "circuit P.1 { breaker 20 A; run P -> shed.J for circuits P.1, P.2 cable 12/2/2; run shed.J -> R1 }\n"
                        "circuit P.2 { breaker 30 A; run shed.J -> H1 cable 10/2 }\n"),
                   R_CONDUCTOR_UNDERSIZED, "circuit P.2 breaker is 30 A, but its run P -> shed.J is 12 AWG copper, good for 20 A");

@@ -1,0 +1,146 @@
+/* Rules about where a cable lies and what it is made of: cable-not-suited, burial-depth, mixed-sizes. */
+#include "rules/check.h"
+
+#include "wiring/places.h"
+
+#include <string.h>
+
+/* The cable clause of a run, else its second name in the chain. */
+static struct span run_place(const struct run *r)
+{
+    const struct node *clause = r->own_cable ? node_child(r->node, F_CABLE) : NULL;
+    return clause ? node_span(clause) : r->to_span.source ? r->to_span : node_span(r->node);
+}
+
+static const char *length_words(const struct checked *c, length l)
+{
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *text = arena_printf(c->model->arena, "%s", buf_text(&b));
+    buf_free(&b);
+    return text;
+}
+
+static bool is_new(const struct run *r)
+{
+    return !r->existing && !node_broken(r->node);
+}
+
+/* --- cable-not-suited --------------------------------------------------------------------------------------------------------- */
+
+static void name_family_article(const struct checked *c, struct finding *f, const struct cable_def *cable)
+{
+    struct model *m = c->model;
+    struct table *t = code_table(&m->code, "cable-articles");
+    const struct value *cell = t && cable->family ? table_cell(&m->code, t, cable->family, "article") : NULL;
+    if (cell && cell->kind == V_TEXT && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
+}
+
+static void check_suits(const struct checked *c, const struct run *r)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = c->wiring->of_run[r->id].cable;
+    struct places places = run_places(m, r);
+    if (!cable || !r->circuit)
+        return;
+    for (uint8_t i = 0; i < places.count; i++) {
+        if (cable_suits(cable, places.word[i]))
+            continue;
+        struct finding *f = model_finding(m, R_CABLE_NOT_SUITED, run_place(r), unit_of_run(r), run_subject(c, r), "run %s is %s, but %s is not for such a place",
+                                          run_address(m->arena, r, true), places.why[i], cable->name);
+        name_family_article(c, f, cable);
+        const struct cable_def *other = suited_cable(m, r, cable);
+        if (other)
+            diag_mend(m->diag, f, "cable %s", other->name);
+        else
+            diag_mend(m->diag, f, "another way, or a cable made for it");
+        return;
+    }
+}
+
+void check_cable_places(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->runs.n; i++)
+        if (is_new(c->model->runs.at[i]))
+            check_suits(c, c->model->runs.at[i]);
+}
+
+/* --- burial-depth --------------------------------------------------------------------------------------------------------------- */
+
+/* Whether what a run carries has passed a ground-fault device, or its breaker is one. */
+static bool ground_fault_protected(const struct checked *c, const struct run *r)
+{
+    if (r->circuit->gfci || r->circuit->dual_function)
+        return true;
+    const struct run_wiring *w = &c->wiring->of_run[r->id];
+    for (uint8_t i = 0; i < w->used && w->conductors; i++) {
+        const struct box *box = w->conductors[i].net ? w->conductors[i].net->beyond : NULL;
+        for (uint32_t k = 0; box && k < box->device_count; k++)
+            if (box->devices[k]->def->protects & PROTECTS_GFCI)
+                return true;
+    }
+    return false;
+}
+
+/* The depth that the edition asks, and why where it is not the usual one. */
+static length depth_asked(const struct checked *c, const struct run *r, const char **why)
+{
+    struct code *code = &c->model->code;
+    if (r->low_voltage)
+        return code_length(code, "burial-depth", "low-voltage", 0);
+    const struct circuit *k = r->circuit;
+    double most = code_setting(code, "burial-depth", "protected-up-to", 0);
+    if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most || !ground_fault_protected(c, r))
+        return code_length(code, "burial-depth", "direct", 0);
+    *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection", amount_words(c, c->model->volts, 0), amount_words(c, most, 0));
+    return code_length(code, "burial-depth", "protected", 0);
+}
+
+void check_burial(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *r = m->runs.at[i];
+        const struct node *clause = r->underground ? node_child(r->node, F_UNDERGROUND) : NULL;
+        const char *why = "";
+        length asked = clause && is_new(r) && !node_broken(clause) ? depth_asked(c, r, &why) : 0;
+        if (r->burial >= asked)
+            continue;
+        struct finding *f = model_finding(m, R_BURIAL_DEPTH, node_span(clause), unit_of_run(r), run_subject(c, r), "run %s lies %s deep; a buried cable lies %s deep%s",
+                                          run_address(m->arena, r, true), length_words(c, r->burial), length_words(c, asked), why);
+        length protected = code_length(&m->code, "burial-depth", "protected", 0);
+        bool may = r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole && r->circuit->breaker <= code_setting(&m->code, "burial-depth", "protected-up-to", 0);
+        diag_mend(m->diag, f, "underground %s%s", length_words(c, asked), may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
+    }
+}
+
+/* --- mixed-sizes ------------------------------------------------------------------------------------------------------------------- */
+
+static void check_sizes(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct run *first = NULL;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *r = circuit->runs.at[i];
+        const struct cable_def *cable = c->wiring->of_run[r->id].cable, *before = first ? c->wiring->of_run[first->id].cable : NULL;
+        if (!cable || !cable->size || r->circuit != circuit || !is_new(r))
+            continue;
+        if (!first) {
+            first = r;
+        } else if (cable->gauge != before->gauge) {
+            struct finding *f = model_finding(m, R_MIXED_SIZES, run_place(r), circuit->unit, circuit_address(m->arena, circuit, false),
+                                              "%s is %s here and %s in run %s: its breaker goes by the thinner", circuit_words(c, circuit), conductor_words(c, cable),
+                                              conductor_words(c, before), run_address(m->arena, first, true));
+            diag_mend(m->diag, f, "one size throughout, so that nobody later takes the whole circuit for the thicker");
+            return;
+        }
+    }
+}
+
+void check_mixed_sizes(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++)
+        if (!c->model->circuits.at[i]->broken && conductors_serve(c, c->model->circuits.at[i])) /* else conductor-undersized says more */
+            check_sizes(c, c->model->circuits.at[i]);
+}
