@@ -2,10 +2,11 @@
 #include "cmd/cmd.h"
 
 #include "emit/defaults.h"
+#include "emit/sarif.h"
 
 #include <string.h>
 
-static const char *const formats[] = {"text", "json"};
+static const char *const formats[] = {"text", "json", "sarif"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
 static const char not_checked[] = "Not checked: what the plan does not show, and what only eyes on site can see. The local authority decides.\n";
@@ -40,28 +41,39 @@ static void say_what_is_hidden(const struct diag *all, const struct compilation 
 }
 
 /* `one` is the plan where there is just one: what it left out goes with its findings. */
-static bool write_findings(struct diag *all, bool json, struct compilation *one)
+static void write_json(struct diag *all, struct compilation *one, struct buf *out)
+{
+    struct buf defaults = {0};
+    if (one && one->model && one->wiring)
+        defaults_json(one->model, one->wiring, &defaults);
+    diag_json(all, out, (struct diag_style){0}, defaults.n ? buf_text(&defaults) : NULL);
+    buf_free(&defaults);
+}
+
+static void write_text(struct diag *all, struct buf *out)
+{
+    diag_text(all, out, (struct diag_style){.color = error_in_color()});
+    write_error(out);
+    out->n = 0;
+    diag_summary(all, out);
+    buf_puts(out, not_checked);
+}
+
+static bool write_findings(struct diag *all, const char *format, struct compilation *one)
 {
     struct buf out = {0};
-    if (json) {
-        struct buf defaults = {0};
-        if (one && one->model && one->wiring)
-            defaults_json(one->model, one->wiring, &defaults);
-        diag_json(all, &out, (struct diag_style){0}, defaults.n ? buf_text(&defaults) : NULL);
-        buf_free(&defaults);
-    } else {
-        diag_text(all, &out, (struct diag_style){.color = error_in_color()});
-        write_error(&out);
-        out.n = 0;
-        diag_summary(all, &out);
-        buf_puts(&out, not_checked);
-    }
+    if (!strcmp(format, "json"))
+        write_json(all, one, &out);
+    else if (!strcmp(format, "sarif"))
+        sarif_write(all, STUDBAY_VERSION, &out);
+    else
+        write_text(all, &out);
     bool written = write_output(&out, NULL);
     buf_free(&out);
     return written;
 }
 
-static int check_plans(const struct invocation *inv, bool json)
+static int check_plans(const struct invocation *inv, const char *format)
 {
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
     bool io_failed = false;
@@ -70,7 +82,7 @@ static int check_plans(const struct invocation *inv, bool json)
         io_failed = io_failed || plans[i].io_failed;
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
-    int status = write_findings(&all, json, inv->operand_count == 1 ? &plans[0] : NULL) && !io_failed ? plan_status(&all, inv->strict) : EXIT_USAGE;
+    int status = write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL) && !io_failed ? plan_status(&all, inv->strict) : EXIT_USAGE;
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
     for (uint32_t i = 0; i < inv->operand_count; i++)
@@ -90,5 +102,5 @@ int command_check(const struct invocation *inv)
         names[i] = rule_table[i].name;
     if (inv->only && rule_named(inv->only) == RULE_COUNT)
         return complain_unknown("rule", inv->only, names, RULE_COUNT);
-    return check_plans(inv, !strcmp(format, "json"));
+    return check_plans(inv, format);
 }

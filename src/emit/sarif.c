@@ -1,0 +1,166 @@
+#include "emit/sarif.h"
+
+#include "resolve/embedded.h"
+
+#include <ctype.h>
+#include <string.h>
+
+enum { LONGEST_HELP = 1000 };
+
+struct writer {
+    struct diag *diag;
+    struct buf *out;
+    uint32_t index[RULE_COUNT];  /* place among the rules of the run + 1; 0: not found in this plan */
+    struct map seen;             /* fingerprint -> how often it came already */
+};
+
+static void text_member(struct buf *out, const char *name, const char *text)
+{
+    buf_printf(out, "\"%s\": {\"text\": ", name);
+    buf_json(out, text);
+    buf_putc(out, '}');
+}
+
+/* --- rules ---------------------------------------------------------------------------------------------------------- */
+
+static const struct embedded_file *page_of(struct diag *d, const char *rule)
+{
+    const char *name = arena_printf(d->arena, "%s.md", rule);
+    for (unsigned i = 0; i < embedded_rule_page_count; i++)
+        if (!strcmp(embedded_rule_pages[i].path, name))
+            return &embedded_rule_pages[i];
+    return NULL;
+}
+
+static void write_rule(struct writer *w, int id, bool first)
+{
+    static const char *const levels[] = {"error", "warning", "note"};
+    const struct rule *rule = &rule_table[id];
+    const struct embedded_file *page = page_of(w->diag, rule->name);
+    const char *help = page ? arena_copy(w->diag->arena, (const char *)page->bytes, page->size < LONGEST_HELP ? page->size : LONGEST_HELP) : rule->doc;
+    buf_printf(w->out, "%s\n            {\"id\": \"%s\", \"name\": \"%s\", ", first ? "" : ",", rule->name, rule->name);
+    text_member(w->out, "shortDescription", rule->doc);
+    buf_puts(w->out, ", ");
+    text_member(w->out, "fullDescription", arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->doc, rule->name));
+    buf_puts(w->out, ",\n             ");
+    buf_puts(w->out, "\"help\": {\"text\": ");
+    buf_json(w->out, help);
+    buf_puts(w->out, ", \"markdown\": ");
+    buf_json(w->out, help);
+    buf_printf(w->out, "},\n             \"defaultConfiguration\": {\"level\": \"%s\"}}", levels[rule->severity]);
+}
+
+static void write_rules(struct writer *w)
+{
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < w->diag->findings.n; i++)
+        w->index[w->diag->findings.at[i].rule] = 1;
+    buf_puts(w->out, "\"rules\": [");
+    for (int id = 0; id < RULE_COUNT; id++) {
+        if (!w->index[id])
+            continue;
+        write_rule(w, id, !count);
+        w->index[id] = ++count;
+    }
+    buf_puts(w->out, count ? "\n          ]" : "]");
+}
+
+/* --- places ----------------------------------------------------------------------------------------------------------- */
+
+/* A path as a relative reference: what is no letter, digit or mark of a path is written by its bytes. */
+static void write_uri(struct buf *out, const char *path)
+{
+    buf_putc(out, '"');
+    for (; *path; path++) {
+        unsigned char c = (unsigned char)*path;
+        if (isalnum(c) || strchr("-._~/", c))
+            buf_putc(out, (char)c);
+        else
+            buf_printf(out, "%%%02X", c);
+    }
+    buf_putc(out, '"');
+}
+
+static void write_place(struct writer *w, struct span s)
+{
+    struct position from = source_position(w->diag->arena, s.source, s.off), to = source_position(w->diag->arena, s.source, s.off + s.len);
+    buf_puts(w->out, "\"physicalLocation\": {\"artifactLocation\": {\"uri\": ");
+    write_uri(w->out, s.source->path);
+    buf_printf(w->out, "}, \"region\": {\"startLine\": %u, \"startColumn\": %u, \"endLine\": %u, \"endColumn\": %u}}", from.line, from.column, to.line,
+               to.line == from.line && to.column == from.column ? to.column + 1 : to.column);
+}
+
+static void write_related(struct writer *w, const struct finding *f)
+{
+    bool any = false;
+    for (uint32_t i = 0; i < f->related_count; i++) {
+        if (!f->related[i].span.source)
+            continue;
+        buf_printf(w->out, "%s{\"id\": %u, ", any ? ", " : ",\n         \"relatedLocations\": [", i + 1);
+        write_place(w, f->related[i].span);
+        buf_puts(w->out, ", ");
+        text_member(w->out, "message", f->related[i].message);
+        buf_putc(w->out, '}');
+        any = true;
+    }
+    buf_puts(w->out, any ? "]" : "");
+}
+
+/* The rule, what it is about and the words of its line, not the line's number: a finding keeps its fingerprint while other lines come and go. */
+static void write_fingerprint(struct writer *w, const struct finding *f)
+{
+    struct buf b = {0};
+    buf_printf(&b, "%s\n%s\n", rule_table[f->rule].name, f->subject ? f->subject : "");
+    uint32_t len;
+    struct position p = source_position(w->diag->arena, f->span.source, f->span.off);
+    const char *line = source_line(w->diag->arena, f->span.source, p.line, &len);
+    for (uint32_t i = 0; i < len; i++)
+        if (!isspace((unsigned char)line[i]))
+            buf_putc(&b, line[i]);
+    uint64_t hash = hash_bytes(b.at, b.n);
+    buf_free(&b);
+    void **count = map_at(w->diag->arena, &w->seen, (uintptr_t)hash, 1);
+    *count = (void *)((uintptr_t)*count + 1);
+    buf_printf(w->out, ",\n         \"partialFingerprints\": {\"primaryLocationLineHash\": \"%016llx:%llu\"}", (unsigned long long)hash,
+               (unsigned long long)(uintptr_t)*count);
+}
+
+/* --- findings --------------------------------------------------------------------------------------------------------- */
+
+static void write_finding(struct writer *w, const struct finding *f, bool first)
+{
+    struct arena *a = w->diag->arena;
+    const char *text = f->article ? arena_printf(a, "%s (%s)", f->message, f->article) : f->message;
+    if (f->mend)
+        text = arena_printf(a, "%s. To mend it: %s", text, f->mend);
+    buf_printf(w->out, "%s\n        {\"ruleId\": \"%s\", \"ruleIndex\": %u, \"level\": \"%s\",\n         ", first ? "" : ",", rule_table[f->rule].name,
+               w->index[f->rule] - 1, severity_word(f->severity));
+    text_member(w->out, "message", text);
+    if (f->span.source) {
+        buf_puts(w->out, ",\n         \"locations\": [{");
+        write_place(w, f->span);
+        buf_puts(w->out, "}]");
+        write_related(w, f);
+        write_fingerprint(w, f);
+    }
+    if (f->waived) {
+        buf_puts(w->out, ",\n         \"suppressions\": [{\"kind\": \"inSource\", \"status\": \"underReview\", \"justification\": ");
+        buf_json(w->out, f->waived);
+        buf_puts(w->out, "}]");
+    }
+    buf_putc(w->out, '}');
+}
+
+void sarif_write(struct diag *d, const char *version, struct buf *out)
+{
+    struct writer writer = {.diag = d, .out = out}, *w = &writer;
+    buf_puts(out, "{\n  \"$schema\": \"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json\",\n  \"version\": \"2.1.0\",\n"
+                  "  \"runs\": [\n    {\n      \"tool\": {\n        \"driver\": {\n          \"name\": \"studbay\",\n          \"version\": ");
+    buf_json(out, version);
+    buf_puts(out, ",\n          ");
+    write_rules(w);
+    buf_puts(out, "\n        }\n      },\n      \"columnKind\": \"unicodeCodePoints\",\n      \"results\": [");
+    for (uint32_t i = 0; i < d->findings.n; i++)
+        write_finding(w, &d->findings.at[i], !i);
+    buf_puts(out, d->findings.n ? "\n      ]\n    }\n  ]\n}\n" : "]\n    }\n  ]\n}\n");
+}
