@@ -1,0 +1,71 @@
+/* studbay compare: what a change of the plan does to the work. */
+#include "cmd/cmd.h"
+
+#include "compare/compare.h"
+
+#include <string.h>
+#include <unistd.h>
+
+static const char *const formats[] = {"text", "json"};
+enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
+
+/* Both plans are held against the log of the work as it stands: the new plan's, else the old one's. NULL where there is neither. */
+static const char *log_of(struct arena *arena, const char *old, const char *now)
+{
+    const char *path = log_path(arena, now);
+    if (path && access(path, F_OK) == 0)
+        return path;
+    path = log_path(arena, old);
+    return path && access(path, F_OK) == 0 ? path : NULL;
+}
+
+static bool is_whole(const struct compilation *c)
+{
+    return !c->io_failed && c->model && c->routes && c->wiring && c->loads && c->cuts;
+}
+
+static void show_why(struct compilation *c)
+{
+    struct buf out = {0};
+    diag_text(&c->diag, &out, (struct diag_style){.color = error_in_color()});
+    write_error(&out);
+    buf_free(&out);
+}
+
+static bool write_comparison(const struct invocation *inv, struct compilation *old, struct compilation *now)
+{
+    struct results was = results_of(old), is = results_of(now);
+    struct comparison c;
+    struct buf out = {0};
+    compare_plans(inv->arena, &was, &is, &c);
+    if (inv->format && !strcmp(inv->format, "json"))
+        comparison_json(&c, &out);
+    else
+        comparison_text(&c, &out);
+    bool written = write_output(&out, inv->output);
+    buf_free(&out);
+    return written;
+}
+
+int command_compare(const struct invocation *inv)
+{
+    if (inv->operand_count != 2)
+        return complain("compare wants two plans: studbay compare OLD NEW");
+    if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    struct compile_options options = {.stdlib = inv->stdlib, .log = log_of(inv->arena, inv->operands[0], inv->operands[1])};
+    struct compilation plans[2] = {0};
+    int status = EXIT_USAGE;
+    for (int i = 0; i < 2; i++)
+        compile(&plans[i], inv->operands[i], options);
+    if (is_whole(&plans[0]) && is_whole(&plans[1])) {
+        status = write_comparison(inv, &plans[0], &plans[1]) ? plan_status(&plans[1].diag, inv->strict) : EXIT_USAGE;
+    } else {
+        for (int i = 0; i < 2; i++)
+            if (!is_whole(&plans[i]))
+                show_why(&plans[i]);
+    }
+    for (int i = 0; i < 2; i++)
+        compile_free(&plans[i]);
+    return status;
+}

@@ -1,0 +1,291 @@
+/* Runs of two plans: which are the same, how their lengths change, and whether the cable that hangs there still reaches. */
+#include "compare/work.h"
+
+#include "cuts/labels.h"
+
+#include <string.h>
+
+const char still_reaches[] = "still reaches";
+
+const char *length_words(struct arena *arena, length l)
+{
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+/* --- matching -------------------------------------------------------------------------------------------------------- */
+
+/* Runs of the old plan between the same two ends. */
+struct group {
+    VEC(const struct run *) runs;
+};
+
+/* The names that the new plan's arena knows make equal addresses of both plans equal pointers. */
+static const char *ends_key(struct arena *arena, struct names *names, const struct run *run)
+{
+    const char *a = end_address(arena, run->from, false), *b = end_address(arena, run->to, false);
+    bool turned = strcmp(a, b) > 0;
+    return names_of(names, arena_printf(arena, "%s %s", turned ? b : a, turned ? a : b));
+}
+
+static bool same_text(const char *a, const char *b)
+{
+    return a == b || (a && b && !strcmp(a, b));
+}
+
+static const char *work_name(struct arena *arena, const struct run *run)
+{
+    return run->circuit ? circuit_address(arena, run->circuit, false) : run->low_voltage ? run->low_voltage->name : NULL;
+}
+
+static const char *cable_name(const struct results *r, const struct run *run)
+{
+    const struct cable_def *cable = cable_of_run(run, r->wiring);
+    return cable ? cable->name : NULL;
+}
+
+static unsigned likeness(struct arena *arena, const struct results *old, const struct run *a, const struct results *now, const struct run *b)
+{
+    return 4 * (a->label && same_text(a->label, b->label)) + 2 * same_text(work_name(arena, a), work_name(arena, b)) + same_text(cable_name(old, a), cable_name(now, b));
+}
+
+/* Takes the likeliest run out of a group. */
+static const struct run *take_like(struct arena *arena, struct group *g, const struct results *old, const struct results *now, const struct run *run)
+{
+    uint32_t best = 0;
+    unsigned most = 0;
+    if (!g || !g->runs.n)
+        return NULL;
+    for (uint32_t i = 0; i < g->runs.n; i++) {
+        unsigned alike = likeness(arena, old, g->runs.at[i], now, run);
+        if (alike > most) {
+            most = alike;
+            best = i;
+        }
+    }
+    const struct run *found = g->runs.at[best];
+    for (uint32_t i = best + 1; i < g->runs.n; i++)
+        g->runs.at[i - 1] = g->runs.at[i];
+    g->runs.n--;
+    return found;
+}
+
+pair_list match_runs(struct arena *arena, const struct results *old, const struct results *now)
+{
+    pair_list pairs = {0};
+    struct map groups = {0};
+    struct names names = {.arena = arena};
+    for (uint32_t i = 0; i < old->model->runs.n; i++) {
+        const struct run *run = old->model->runs.at[i];
+        if (!run_is_labelled(run))
+            continue;
+        void **at = map_at(arena, &groups, 0, (uintptr_t)ends_key(arena, &names, run));
+        if (!*at)
+            *at = arena_new(arena, struct group);
+        struct group *g = *at;
+        *vec_push(arena, &g->runs) = run;
+    }
+    for (uint32_t i = 0; i < now->model->runs.n; i++) {
+        const struct run *run = now->model->runs.at[i];
+        if (run_is_labelled(run))
+            *vec_push(arena, &pairs) = (struct pair){take_like(arena, map_find(&groups, 0, ends_key(arena, &names, run)), old, now, run), run};
+    }
+    for (uint32_t i = 0; i < old->model->runs.n; i++) {
+        const struct run *run = old->model->runs.at[i];
+        struct group *g = run_is_labelled(run) ? map_find(&groups, 0, ends_key(arena, &names, run)) : NULL;
+        for (uint32_t k = 0; g && k < g->runs.n; k++)
+            if (g->runs.at[k] == run)
+                *vec_push(arena, &pairs) = (struct pair){run, NULL};
+    }
+    return pairs;
+}
+
+/* --- comparing -------------------------------------------------------------------------------------------------------- */
+
+enum { RUN, CHANGE, LABEL, CABLE, OLD, NEW, PULLED, REACHES, SHORT, REMARK };
+
+static const struct column columns[] = {
+    [RUN] = {"run", "Run", 0, 0},
+    [CHANGE] = {"change", "Change", 0, 0},
+    [LABEL] = {"label", "Label", 0, 0},
+    [CABLE] = {"cable", "Cable", 0, 0},
+    [OLD] = {"old_cut_ft", "Was cut", 2, COLUMN_RIGHT},
+    [NEW] = {"new_cut_ft", "Now cut", 2, COLUMN_RIGHT},
+    [PULLED] = {"pulled_ft", "Pulled", 2, COLUMN_RIGHT},
+    [REACHES] = {"reaches", "Reaches", 0, COLUMN_DATA},
+    [SHORT] = {"short_ft", "Short", 2, COLUMN_DATA},
+    [REMARK] = {"note", "Note", 0, 0},
+};
+
+static const char *const change_words[] = {"kept", "moved", "recabled", "added", "abandoned"};
+
+static bool same_place(struct end a, struct end b)
+{
+    struct place3 p = end_position(a), q = end_position(b);
+    return p.x == q.x && p.y == q.y && p.z == q.z;
+}
+
+static bool stays(const struct run *a, const struct run *b)
+{
+    return (same_place(a->from, b->from) && same_place(a->to, b->to)) || (same_place(a->from, b->to) && same_place(a->to, b->from));
+}
+
+static enum run_change change_of(const struct comparison *c, const struct pair *p)
+{
+    if (!p->old)
+        return RUN_ADDED;
+    if (!p->now)
+        return RUN_ABANDONED;
+    const char *was = cable_name(c->old, p->old), *is = cable_name(c->now, p->now);
+    if (was && is && strcmp(was, is) != 0)
+        return RUN_RECABLED;
+    bool as_long = c->old->routes->of_run[p->old->id].cut == c->now->routes->of_run[p->now->id].cut;
+    return as_long && stays(p->old, p->now) ? RUN_KEPT : RUN_MOVED;
+}
+
+/* What the log says of a run, by the plan that has it. */
+static const struct run_log *logged(const struct comparison *c, const struct pair *p)
+{
+    const struct results *r = p->now ? c->now : c->old;
+    const struct run *run = p->now ? p->now : p->old;
+    return r->log ? &r->log->of_run[run->id] : NULL;
+}
+
+/* The length in the wall: as it was logged, else as the old plan had it cut; 0 where nothing is pulled or its length is not known. */
+static length length_in_wall(const struct comparison *c, const struct pair *p)
+{
+    const struct run_log *log = logged(c, p);
+    if (!log || !log_has(log->states, LOG_PULLED))
+        return 0;
+    return log->pulled ? log->pulled->length : p->old ? c->old->routes->of_run[p->old->id].cut : 0;
+}
+
+static const char *reach_note(const struct comparison *c, const struct pair *p, struct cell *row)
+{
+    const struct run_log *log = logged(c, p);
+    length pulled = length_in_wall(c, p), least = log_least_length(c->now->model, c->now->routes, p->now);
+    const char *is = cable_name(c->now, p->now), *in_wall = log && log->pulled ? log->pulled->cable : p->old ? cable_name(c->old, p->old) : NULL;
+    if (!pulled)
+        return NULL;
+    if (is && in_wall && strcmp(is, in_wall) != 0)
+        return arena_printf(c->arena, "%s is in the wall", in_wall);
+    if (!least)
+        return NULL;
+    row[REACHES] = cell_bool(pulled >= least);
+    if (pulled >= least)
+        return log->pulled ? still_reaches : arena_printf(c->arena, "%s if cut as planned", still_reaches);
+    row[SHORT] = cell_length(least - pulled);
+    return arena_printf(c->arena, "%s short", length_words(c->arena, least - pulled));
+}
+
+static const char *joined(struct arena *arena, const char *a, const char *b)
+{
+    return a && b ? arena_printf(arena, "%s; %s", a, b) : a ? a : b;
+}
+
+static const char *note_of(const struct comparison *c, const struct pair *p, enum run_change change, struct cell *row)
+{
+    const char *note = NULL;
+    if (change == RUN_ABANDONED)
+        return length_in_wall(c, p) ? arena_printf(c->arena, "%s of cable in the wall", length_words(c->arena, length_in_wall(c, p))) : NULL;
+    if (change == RUN_RECABLED)
+        note = arena_printf(c->arena, "was %s", cable_name(c->old, p->old));
+    const char *was = p->old ? work_name(c->arena, p->old) : NULL, *is = work_name(c->arena, p->now);
+    if (p->old && !same_text(was, is))
+        note = joined(c->arena, note, arena_printf(c->arena, "was on %s, now on %s", was ? was : "nothing", is ? is : "nothing"));
+    return joined(c->arena, reach_note(c, p, row), note);
+}
+
+void compare_runs(struct comparison *c, const pair_list *pairs)
+{
+    table_begin(&c->runs, c->arena, columns, sizeof columns / sizeof *columns);
+    for (uint32_t i = 0; i < pairs->n; i++) {
+        const struct pair *p = &pairs->at[i];
+        const struct results *r = p->now ? c->now : c->old;
+        const struct run *run = p->now ? p->now : p->old;
+        enum run_change change = change_of(c, p);
+        struct cell *row = table_row(&c->runs);
+        c->runs_by_change[change]++;
+        row[RUN] = cell_text(run_address(c->arena, run, false));
+        row[CHANGE] = cell_text(change_words[change]);
+        row[LABEL] = cell_text(run_tag(c->arena, run));
+        row[CABLE] = cell_text(cable_name(r, run));
+        if (p->old && c->old->routes->of_run[p->old->id].known)
+            row[OLD] = cell_length(c->old->routes->of_run[p->old->id].cut);
+        if (p->now && c->now->routes->of_run[p->now->id].known)
+            row[NEW] = cell_length(c->now->routes->of_run[p->now->id].cut);
+        if (length_in_wall(c, p))
+            row[PULLED] = cell_length(length_in_wall(c, p));
+        row[REMARK] = cell_text(note_of(c, p, change, row));
+    }
+}
+
+/* --- bores ------------------------------------------------------------------------------------------------------------ */
+
+enum { BORE_RUN, BORE_OLD, BORE_NEW, BORE_UNUSED, BORE_DONE };
+
+static const struct column bore_columns[] = {
+    [BORE_RUN] = {"run", "Run", 0, 0},
+    [BORE_OLD] = {"old", "Had", 0, COLUMN_RIGHT},
+    [BORE_NEW] = {"new", "Needs", 0, COLUMN_RIGHT},
+    [BORE_UNUSED] = {"unused", "No longer used", 0, COLUMN_RIGHT},
+    [BORE_DONE] = {"bored", "Bored already", 0, 0},
+};
+
+void compare_bores(struct comparison *c, const pair_list *pairs)
+{
+    table_begin(&c->bores, c->arena, bore_columns, sizeof bore_columns / sizeof *bore_columns);
+    for (uint32_t i = 0; i < pairs->n; i++) {
+        const struct pair *p = &pairs->at[i];
+        uint32_t had = p->old ? c->old->routes->of_run[p->old->id].bores : 0, needs = p->now ? c->now->routes->of_run[p->now->id].bores : 0;
+        if (had <= needs)
+            continue;
+        const struct run_log *log = logged(c, p);
+        struct cell *row = table_row(&c->bores);
+        c->unused_bores += had - needs;
+        row[BORE_RUN] = cell_text(run_address(c->arena, p->now ? p->now : p->old, false));
+        row[BORE_OLD] = cell_integer(had);
+        row[BORE_NEW] = cell_integer(needs);
+        row[BORE_UNUSED] = cell_integer(had - needs);
+        row[BORE_DONE] = cell_bool(log && log_has(log->states, LOG_BORED));
+    }
+}
+
+/* --- labels ----------------------------------------------------------------------------------------------------------- */
+
+enum { TAG, TAG_CHANGE, TAG_OLD, TAG_NEW, TAG_NOW };
+
+static const struct column label_columns[] = {
+    [TAG] = {"label", "Label", 0, 0},
+    [TAG_CHANGE] = {"change", "Change", 0, 0},
+    [TAG_OLD] = {"old_run", "Was on", 0, 0},
+    [TAG_NEW] = {"new_run", "Now on", 0, 0},
+    [TAG_NOW] = {"new_label", "New label", 0, 0},
+};
+
+/* A label is glued to a cable: one that changes must be replaced, one that comes to mean another cable misleads. */
+void compare_labels(struct comparison *c, const pair_list *pairs)
+{
+    struct map now = {0};
+    struct names names = {.arena = c->arena};
+    table_begin(&c->labels, c->arena, label_columns, sizeof label_columns / sizeof *label_columns);
+    for (uint32_t i = 0; i < pairs->n; i++)
+        if (pairs->at[i].now)
+            *map_at(c->arena, &now, 0, (uintptr_t)names_of(&names, run_tag(c->arena, pairs->at[i].now))) = &pairs->at[i];
+    for (uint32_t i = 0; i < pairs->n; i++) {
+        const struct pair *p = &pairs->at[i];
+        const char *tag = p->old ? run_tag(c->arena, p->old) : NULL, *new_tag = p->now ? run_tag(c->arena, p->now) : NULL;
+        if (!tag || same_text(tag, new_tag))
+            continue;
+        const struct pair *taken = map_find(&now, 0, names_of(&names, tag));
+        struct cell *row = table_row(&c->labels);
+        row[TAG] = cell_text(tag);
+        row[TAG_CHANGE] = cell_text(taken ? "reused" : new_tag ? "renamed" : "vanished");
+        row[TAG_OLD] = cell_text(run_address(c->arena, p->old, false));
+        row[TAG_NEW] = cell_text(taken ? run_address(c->arena, taken->now, false) : new_tag ? run_address(c->arena, p->now, false) : NULL);
+        row[TAG_NOW] = cell_text(new_tag);
+    }
+}

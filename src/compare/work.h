@@ -1,0 +1,30 @@
+/* The parts of a comparison, one file each. */
+#ifndef STUDBAY_COMPARE_WORK_H
+#define STUDBAY_COMPARE_WORK_H
+
+#include "compare/compare.h"
+
+/* A run of the one plan and its like in the other; one of them may be NULL. */
+struct pair {
+    const struct run *old, *now;
+};
+
+typedef VEC(struct pair) pair_list;
+
+/* Matches the runs that are built. */
+pair_list match_runs(struct arena *arena, const struct results *old, const struct results *now);
+
+void compare_runs(struct comparison *c, const pair_list *pairs);
+void compare_bores(struct comparison *c, const pair_list *pairs);
+void compare_labels(struct comparison *c, const pair_list *pairs);
+void compare_boxes(struct comparison *c);
+void compare_purchases(struct comparison *c);
+void compare_findings(struct comparison *c);
+
+/* How the note of a run begins whose cable is long enough. */
+extern const char still_reaches[];
+
+/* A length for messages. */
+const char *length_words(struct arena *arena, length l);
+
+#endif

@@ -1,0 +1,254 @@
+/* Tags from a run's own names, labels of both ends, and label sheets on which nothing leaves its label. */
+#include "compiled.h"
+
+#include "cuts/labels.h"
+#include "emit/canvas.h"
+#include "emit/drawings/label_sheet.h"
+
+static const char boxes[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+                            "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n"
+                            "box counter-left12 east at 8' { receptacle }\n}\n"
+                            "room bath2 { kind bath; corner 20', 0'; size 8' by 10'; box R1 west at 3' { receptacle-gfci } }\n"
+                            "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
+
+static void compile_runs(struct compilation *c, const char *runs)
+{
+    struct buf b = {0};
+    buf_printf(&b, "%scircuit P.2 { breaker 15 A; cable 14/2\n%s\n}\n", boxes, runs);
+    compile_text(c, buf_text(&b));
+    assert_non_null(c->model);
+    buf_free(&b);
+}
+
+/* The tag of the run with that address, in the arena of `c`; NULL where there is none. */
+static const char *tag_of(struct compilation *c, const char *address)
+{
+    for (uint32_t i = 0; i < c->model->runs.n; i++)
+        if (!strcmp(run_address(&c->arena, c->model->runs.at[i], false), address))
+            return run_tag(&c->arena, c->model->runs.at[i]);
+    return NULL;
+}
+
+static void tags_are_made_from_names(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_runs(&c, "run P -> shed.A -> B\nrun shed.B -> bath2.R1\nrun shed.B -> C as north-end\nrun shed.C -> counter-left12");
+    assert_string_equal(tag_of(&c, "P -> shed.A"), "2 P-she A");
+    assert_string_equal(tag_of(&c, "shed.A -> B"), "2 she A-B");
+    assert_string_equal(tag_of(&c, "shed.B -> bath2.R1"), "2 she B-bat2 R1");
+    assert_string_equal(tag_of(&c, "shed.B -> C"), "north-end");
+    assert_string_equal(tag_of(&c, "shed.C -> counter-left12"), "2 she C-cou12");
+    compile_free(&c);
+}
+
+/* The feed turns a run round; its label stays as the plan writes it. */
+static void direction_changes_no_tag(void **state)
+{
+    (void)state;
+    struct compilation one, other;
+    compile_runs(&one, "run shed.A -> B\nrun P -> shed.A");
+    compile_runs(&other, "run shed.A -> B\nrun P -> shed.B");
+    assert_string_equal(tag_of(&one, "shed.A -> B"), "2 she A-B");
+    assert_string_equal(tag_of(&other, "shed.B -> A"), "2 she A-B");
+    compile_free(&one);
+    compile_free(&other);
+}
+
+static uint32_t next_random(uint32_t *seed)
+{
+    *seed = *seed * 1664525u + 1013904223u;
+    return *seed >> 16;
+}
+
+/* Whatever runs a plan has besides, and in whatever order, a run keeps its tag. */
+static void other_runs_rename_none(void **state)
+{
+    (void)state;
+    static const char *const runs[] = {"run P -> shed.A", "run shed.A -> B", "run shed.B -> C", "run shed.C -> counter-left12", "run shed.B -> bath2.R1"};
+    static const char *const address[] = {"P -> shed.A", "shed.A -> B", "shed.B -> C", "shed.C -> counter-left12", "shed.B -> bath2.R1"};
+    static const char *const tags[] = {"2 P-she A", "2 she A-B", "2 she B-C", "2 she C-cou12", "2 she B-bat2 R1"};
+    enum { RUNS = sizeof runs / sizeof *runs };
+    uint32_t seed = 7, found = 0;
+    for (int round = 0; round < 60; round++) {
+        struct buf b = {0};
+        unsigned from = next_random(&seed) % RUNS, kept = next_random(&seed);
+        for (unsigned i = 0; i < RUNS; i++)
+            if (kept >> ((from + i) % RUNS) & 1)
+                buf_printf(&b, "%s\n", runs[(from + i) % RUNS]);
+        struct compilation c;
+        compile_runs(&c, buf_text(&b));
+        for (unsigned i = 0; i < RUNS; i++) {
+            const char *tag = tag_of(&c, address[i]);
+            found += tag != NULL;
+            if (tag)
+                assert_string_equal(tag, tags[i]);
+        }
+        compile_free(&c);
+        buf_free(&b);
+    }
+    assert_true(found > 60);
+}
+
+static void look_alikes_are_told(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B as lOO1\nrun shed.B -> C as I00l");
+    const struct finding *f = finding_of(&c, R_LABELS_ALIKE, 0);
+    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
+    assert_non_null(strstr(f->message, "easily taken for"));
+    compile_free(&c);
+    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2");
+    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
+    compile_free(&c);
+}
+
+static void both_ends_are_labelled(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B\nrun shed.B -> C existing");
+    label_list labels = labels_make(&c.arena, c.model, c.routes, c.wiring);
+    assert_int_equal(labels.n, 4);
+    assert_string_equal(labels.at[0].lines[0], "at P");
+    assert_string_equal(labels.at[0].lines[1], "to shed.A");
+    assert_string_equal(labels.at[1].lines[0], "at shed.A");
+    assert_true(labels.at[1].home_run);
+    assert_false(labels.at[2].home_run);
+    assert_non_null(strstr(labels.at[2].lines[2], "circuit P.2"));
+    compile_free(&c);
+}
+
+/* --- sheets ----------------------------------------------------------------------------------------------------------- */
+
+static void presets_are_sound(void **state)
+{
+    (void)state;
+    struct arena arena = {0};
+    for (uint32_t i = 0; i < label_sheet_count; i++) {
+        const char *fault = label_sheet_fault(&arena, &label_sheets[i]);
+        if (fault)
+            print_error("%s: %s\n", label_sheets[i].name, fault);
+        assert_null(fault);
+        assert_ptr_equal(label_sheet_named(label_sheets[i].name), &label_sheets[i]);
+    }
+    struct label_sheet wide = label_sheets[0];
+    wide.columns++;
+    assert_non_null(label_sheet_fault(&arena, &wide));
+    wide = label_sheets[0];
+    wide.start = wide.rows * wide.columns + 1;
+    assert_non_null(label_sheet_fault(&arena, &wide));
+    arena_free(&arena);
+}
+
+static double number_after(const char *at, const char *name)
+{
+    const char *found = strstr(at, name);
+    return found ? strtod(found + strlen(name), NULL) : 0;
+}
+
+/* Every text within its half of the label: it begins at its place in a group that stands inside, and is written with its width. */
+static unsigned texts_outside(const char *svg, double width, double height)
+{
+    unsigned outside = 0;
+    for (const char *t = strstr(svg, "<text"); t; t = strstr(t + 1, "<text")) {
+        double x = number_after(t, " x=\""), y = number_after(t, " y=\""), size = number_after(t, "font-size=\""), long_ = number_after(t, "textLength=\"");
+        const char *anchor = strstr(t, "text-anchor=\"end\"");
+        bool at_end = anchor && anchor < strchr(t, '>');
+        double from = at_end ? x - long_ : x, to = at_end ? x : x + long_;
+        outside += from < -0.001 || to > width + 0.001 || y > height + 0.001 || y - size * 0.75 < -0.001;
+    }
+    return outside;
+}
+
+static void nothing_leaves_its_label(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_runs(&c, "run P -> shed.A as a-name-that-is-much-too-long-for-any-label-of-a-cable\nrun shed.A -> B as WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW\n"
+                     "run shed.B -> C\nrun shed.B -> counter-left12\nrun shed.C -> bath2.R1");
+    struct results r = {.arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
+    for (uint32_t i = 0; i < label_sheet_count; i++) {
+        const struct label_sheet *s = &label_sheets[i];
+        struct buf svg = {0};
+        assert_int_equal(label_sheet_draw(&r, s, &svg), 1);
+        const char *text = buf_text(&svg);
+        unsigned tags = 0;
+        for (const char *t = strstr(text, ">2 she C-bat2 R1<"); t; t = strstr(t + 1, ">2 she C-bat2 R1<"))
+            tags++;
+        assert_int_equal(tags, 4); /* both ends, twice each */
+        double clear = 2 * 72 / 25.4;
+        assert_int_equal(texts_outside(text, length_inches(s->label_width) * 72 - 2 * clear, length_inches(s->label_height) * 36 - clear), 0);
+        assert_non_null(strstr(text, "<polygon"));
+        assert_non_null(strstr(text, ">HOME"));
+        buf_free(&svg);
+    }
+    compile_free(&c);
+}
+
+static void sheets_begin_where_they_are_told(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_runs(&c, "run P -> shed.A -> B -> C");
+    struct results r = {.arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
+    struct label_sheet s = *label_sheet_named("letter-10");
+    s.start = 8;
+    struct buf svg = {0};
+    assert_int_equal(label_sheet_draw(&r, &s, &svg), 2); /* six labels, three on each sheet */
+    assert_non_null(strstr(buf_text(&svg), "Sheet 2 of 2"));
+    svg.n = 0;
+    s.only = 1;
+    label_sheet_draw(&r, &s, &svg);
+    assert_null(strstr(buf_text(&svg), "Sheet 2 of 2"));
+    assert_non_null(strstr(buf_text(&svg), "height=\"792pt\""));
+    buf_free(&svg);
+    compile_free(&c);
+}
+
+static void widths_come_from_the_table(void **state)
+{
+    (void)state;
+    /* Helvetica: H 722, i 222; Helvetica-Bold: H 722, i 278 */
+    assert_int_equal(text_width("Hi", 10 * POINT, false), 9440);
+    assert_int_equal(text_width("Hi", 10 * POINT, true), 10000);
+    assert_int_equal(text_width("", 10 * POINT, true), 0);
+    assert_int_equal(text_fitting("Hiii", 10 * POINT, false, 9440), 2);
+    assert_int_equal(text_fitting("\xc3\xa9\xc3\xa9", 10 * POINT, false, 10000), 2);
+    assert_int_equal(canvas_length(INCH), 72 * POINT);
+    assert_int_equal(canvas_length(254 * MILLIMETRE / 10), 72 * POINT);
+}
+
+static void canvas_writes_plain_numbers(void **state)
+{
+    (void)state;
+    struct buf b = {0};
+    struct canvas c;
+    canvas_begin(&c, &b, 100 * POINT, 50 * POINT, "A <b>", "doc");
+    canvas_open(&c, 1500, -250, 90, NULL);
+    canvas_line(&c, 0, 1, -1, 1000, (struct pen){.stroke = "black", .width = 500});
+    canvas_arc(&c, 0, 0, 10 * POINT, 0, 90, (struct pen){.stroke = "black", .width = 1000});
+    canvas_text(&c, 0, 0, (struct lettering){.size = 10 * POINT, .widest = 5 * POINT}, "Hi & <");
+    canvas_end(&c);
+    const char *svg = buf_text(&b);
+    assert_non_null(strstr(svg, "viewBox=\"0 0 100 50\""));
+    assert_non_null(strstr(svg, "<title>A &lt;b&gt;</title>"));
+    assert_non_null(strstr(svg, "translate(1.5 -0.25) rotate(90)"));
+    assert_non_null(strstr(svg, "y1=\"0.001\" x2=\"-0.001\" y2=\"1\""));
+    assert_non_null(strstr(svg, "M10 0A10 10 0 0 1 0 10"));
+    assert_non_null(strstr(svg, "textLength=\"5\""));
+    assert_non_null(strstr(svg, ">Hi &amp; &lt;</text>\n</g>\n</svg>\n"));
+    buf_free(&b);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(tags_are_made_from_names),   cmocka_unit_test(direction_changes_no_tag),        cmocka_unit_test(other_runs_rename_none),
+        cmocka_unit_test(look_alikes_are_told),       cmocka_unit_test(both_ends_are_labelled),          cmocka_unit_test(presets_are_sound),
+        cmocka_unit_test(nothing_leaves_its_label),   cmocka_unit_test(sheets_begin_where_they_are_told), cmocka_unit_test(widths_come_from_the_table),
+        cmocka_unit_test(canvas_writes_plain_numbers),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
