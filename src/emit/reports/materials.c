@@ -173,6 +173,34 @@ static void add_pieces(struct list *l, const char *name, uint64_t count, const c
         add(l, SUPPORTS, name, NULL, (uint64_t)ceil((double)count * (1 + spare_share(l->r, spare)) - 1e-9));
 }
 
+/* A connector for each splice of new boxes, with the spare share; those that no connector of the library holds are for the builder to choose. */
+static void add_splices(struct list *l)
+{
+    const struct makeup *m = l->r->makeup;
+    struct map sizes = {0};      /* (0, connector) -> how many */
+    VEC(const char *) names = {0};
+    for (uint32_t i = 0; i < m->joints.n; i++) {
+        const struct joint *j = &m->joints.at[i];
+        if (j->kind != JOINT_SPLICE || !j->box || !is_built(j->box->room->unit))
+            continue;
+        const char *name = names_of(l->r->model->names, arena_printf(l->r->arena, "splicing connector %s", j->connector ? j->connector : "for more wires than the library's"));
+        void **count = map_at(l->r->arena, &sizes, 0, (uintptr_t)name);
+        if (!*count)
+            *vec_push(l->r->arena, &names) = name;
+        *count = (void *)((uintptr_t)*count + 1);
+    }
+    for (uint32_t i = 0; i < names.n; i++)
+        add_pieces(l, names.at[i], (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]), "spare-connectors");
+}
+
+/* One for each cable connector. */
+static void add_locknuts(struct list *l)
+{
+    const struct purchase *connectors = map_get(&l->found, CLAMPS + 1, (uintptr_t)names_of(l->r->model->names, "cable connector"));
+    if (connectors)
+        add(l, CLAMPS, "locknut", NULL, connectors->quantity);
+}
+
 static void add_routes(struct list *l)
 {
     const struct model *m = l->r->model;
@@ -187,6 +215,8 @@ static void add_routes(struct list *l)
     }
     if (panel_ends)
         add(l, CLAMPS, "cable connector", NULL, panel_ends);
+    add_locknuts(l);
+    add_splices(l);
     add_pieces(l, "staple", staples, "spare-staples");
     add_pieces(l, "plate", plates, "spare-plates");
 }
@@ -242,5 +272,5 @@ void report_materials(const struct results *r, struct report *report)
         qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
     list_items(&l, report);
     *vec_push(r->arena, &report->notes) =
-        "Staples and plates are with the spare share of common trade practice. Splicing connectors are not counted here. Coils on hand are not bought.";
+        "Staples, plates and splicing connectors are with the spare share of common trade practice. Coils on hand are not bought.";
 }
