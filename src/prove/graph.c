@@ -195,8 +195,11 @@ static void add_links(struct graph *g, struct part *p, const struct part_form *f
 
 static void add_switch(struct graph *g, struct part *p, const struct part_form *f)
 {
-    struct switch_part s = {p, f->positions, f->position_count, NULL};
+    struct switch_part s = {.part = p, .positions = f->positions, .position_count = f->position_count, .gives = {NO_ELEMENT, NO_ELEMENT}};
     bool any = false;
+    for (uint8_t t = 0, n = 0; t < f->terminal_count && n < 2; t++)
+        if (f->terminals[t].gives && f->terminals[t].nets & NET_LEG)
+            s.gives[n++] = terminal_element(g, p, t);
     s.contacts = arena_alloc(g->arena, f->position_count * sizeof *s.contacts);
     for (uint8_t i = 0; i < f->position_count; i++)
         for (int k = 0; k < 2; k++) {

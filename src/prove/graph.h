@@ -24,6 +24,7 @@ struct switch_part {
     const struct switch_position *positions;
     uint8_t position_count;
     uint32_t (*contacts)[4];     /* by position: two pairs; NO_ELEMENT where there is none */
+    uint32_t gives[2];           /* terminals by which it gives its leg; NO_ELEMENT where there is none */
 };
 
 struct wire {

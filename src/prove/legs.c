@@ -218,6 +218,9 @@ static void enter_group(struct walk *w, const struct group *g, uint32_t mark)
             for (int c = 0; c < 4; c++)
                 if (s->contacts[k][c] != NO_ELEMENT)
                     local_node(w, node_of(p, s->contacts[k][c]), mark);
+        for (int c = 0; c < 2; c++)
+            if (s->gives[c] != NO_ELEMENT)
+                local_node(w, node_of(p, s->gives[c]), mark);
     }
     for (uint32_t o = g->first_observed; o; o = w->observed.at[o - 1].next)
         local_node(w, w->observed.at[o - 1].node, mark);
@@ -314,6 +317,36 @@ static void look(struct walk *w, const struct group *g)
     }
 }
 
+/* A terminal that gives a leg is fed by its own switch alone: while the switch parts it from its line, it is dead. Current that enters there means that line and
+ * load are exchanged, or that two switches feed one leg side by side. */
+static bool prove_giver(struct walk *w, const struct group *g, uint32_t index)
+{
+    struct proof *p = w->p;
+    const struct switch_part *s = &p->g->switches.at[index];
+    const uint32_t *contact = s->contacts[w->at[index]];
+    for (int i = 0; i < 2; i++) {
+        uint32_t e = s->gives[i];
+        if (e == NO_ELEMENT || e == contact[0] || e == contact[1] || e == contact[2] || e == contact[3])
+            continue;
+        if (!is_line(p, w->supply[set_of(w->parent, w->local[node_of(p, e)])]))
+            continue;
+        struct proof_failure *f = fail(p, STATES_COLORS, s->part->circuit, s->part->device->box, path_words(p, e, NO_ELEMENT, w->at),
+                                       "current enters the %s of leg %s by the terminal that gives it", s->part->device->def->name, s->part->leg ? s->part->leg->name : "none");
+        f->leg = s->part->leg;
+        f->position = position_words(w, g);
+        return false;
+    }
+    return true;
+}
+
+static bool prove_givers(struct walk *w, const struct group *g)
+{
+    for (uint32_t i = 0; i < g->switch_count; i++)
+        if (!prove_giver(w, g, g->switches[i]))
+            return false;
+    return true;
+}
+
 /* The next position of the group's switches; false after the last. */
 static bool step(struct walk *w, const struct group *g)
 {
@@ -366,10 +399,12 @@ static void walk_group(struct walk *w, struct group *g, uint32_t mark)
     const struct circuit *c = p->g->switches.at[g->switches[0]].part->circuit;
     enter_group(w, g, mark);
     claim(p, c, STATES_NO_SHORT);
+    for (uint32_t i = 0; i < g->switch_count; i++)
+        claim(p, c, STATES_COLORS);
     bool whole;
     do {
         g->positions++;
-        whole = close_contacts(w, g);
+        whole = close_contacts(w, g) && prove_givers(w, g);
         if (whole)
             look(w, g);
     } while (whole && step(w, g));

@@ -163,23 +163,29 @@ static void prove_part(struct proof *p, const struct sides *s, const struct part
 
 /* --- alarms ------------------------------------------------------------------------------------------------------------ */
 
-/* Alarms of a circuit hear each other: their interconnect terminals are one node. */
+/* Alarms of a circuit hear each other and nothing else: their interconnect terminals are one node, and no other terminal or supply lies on it. */
+static void prove_interconnect(struct proof *p, const struct part *part, uint8_t terminal, uint32_t *first)
+{
+    uint32_t e = terminal_element(p->g, part, terminal), node = node_of(p, e);
+    const char *fault = NULL;
+    claim(p, part->circuit, STATES_LIVE);
+    if (*first != NO_ELEMENT && node_of(p, *first) != node)
+        fault = "does not reach the other alarms of its circuit";
+    else if (p->supply[node] != NO_SUPPLY || (p->takes[node] | p->gives[node]) != NET_INTERCONNECT)
+        fault = "meets what is no interconnect";
+    if (fault)
+        fail(p, STATES_LIVE, part->circuit, part->device->box, path_words(p, e, NO_ELEMENT, NULL), "the interconnect of the %s %s", part->device->def->name, fault);
+    *first = e;
+}
+
 static void prove_alarms(struct proof *p, const struct circuit *c)
 {
     uint32_t first = NO_ELEMENT;
     for (uint32_t i = 0; i < c->parts.n; i++) {
-        const struct part *part = c->parts.at[i];
-        const struct part_form *f = form_of(p->g->k, part);
-        for (uint8_t t = 0; f && t < f->terminal_count; t++) {
-            if (!(f->terminals[t].nets & NET_INTERCONNECT))
-                continue;
-            uint32_t e = terminal_element(p->g, part, t);
-            claim(p, c, STATES_LIVE);
-            if (first != NO_ELEMENT && node_of(p, first) != node_of(p, e))
-                fail(p, STATES_LIVE, c, part->device->box, path_words(p, e, NO_ELEMENT, NULL), "terminal %s of the %s does not reach the other alarms of its circuit",
-                     f->terminals[t].name, part->device->def->name);
-            first = e;
-        }
+        const struct part_form *f = form_of(p->g->k, c->parts.at[i]);
+        for (uint8_t t = 0; f && t < f->terminal_count; t++)
+            if (f->terminals[t].nets & NET_INTERCONNECT)
+                prove_interconnect(p, c->parts.at[i], t, &first);
     }
 }
 
@@ -258,9 +264,11 @@ static void prove_feeder(struct proof *p, const struct circuit *c)
     };
     bool found[SUPPLY_NONE + 1] = {false};
     for (uint32_t j = p->g->k->first_of_box[p->m->boxes.n]; j < p->g->k->joints.n; j++) {
+        const struct joint *joint = &p->g->k->joints.at[j];
         struct potential at = potential_of(p, node_of(p, j));
-        if (p->g->k->joints.at[j].panel == c->feeds && (at.circuit == c || at.sort == SUPPLY_GROUND))
-            found[at.sort] = true;
+        for (uint32_t l = 0; joint->panel == c->feeds && l < joint->lead_count; l++)
+            if (joint->leads[l].kind == LEAD_CONDUCTOR && joint->leads[l].run->circuit == c && (at.circuit == c || at.sort == SUPPLY_GROUND))
+                found[at.sort] = true;
     }
     for (enum supply_sort s = SUPPLY_LINE_A; s <= SUPPLY_GROUND; s++) {
         claim(p, c, by_sort[s]);

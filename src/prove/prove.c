@@ -213,27 +213,6 @@ static void prove_landing(struct proof *p, const struct part *part)
     }
 }
 
-/* No node takes its current from two switches: each leg leaves its last switch alone. */
-static void prove_givers(struct proof *p)
-{
-    const struct part **giver = arena_array(p->arena, const struct part *, p->g->node_count + 1);
-    for (uint32_t i = 0; i < p->g->switches.n; i++) {
-        const struct part *part = p->g->switches.at[i].part;
-        const struct part_form *f = form_of(p->g->k, part);
-        for (uint8_t t = 0; part_proven(p, part) && t < f->terminal_count; t++) {
-            if (!f->terminals[t].gives || !(f->terminals[t].nets & NET_LEG))
-                continue;
-            uint32_t element = terminal_element(p->g, part, t);
-            const struct part **at = &giver[node_of(p, element)];
-            claim(p, part->circuit, STATES_COLORS);
-            if (*at)
-                fail(p, STATES_COLORS, part->circuit, part->device->box, path_words(p, element, NO_ELEMENT, NULL), "what the %s gives meets what the %s in %s gives",
-                     part->device->def->name, (*at)->device->def->name, box_address(p->arena, (*at)->device->box, false));
-            *at = part;
-        }
-    }
-}
-
 /* --- colours ------------------------------------------------------------------------------------------------------------ */
 
 /* What is wrong with a conductor of a colour on its node, or NULL. A white is a neutral; marked at both ends it may be a line (the supply of a switch, line b) or
@@ -279,7 +258,6 @@ static void prove_nodes(struct proof *p)
         for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++)
             if (part_proven(p, &p->m->devices.at[i]->parts[k]))
                 prove_landing(p, &p->m->devices.at[i]->parts[k]);
-    prove_givers(p);
     prove_colors(p);
 }
 
