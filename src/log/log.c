@@ -86,16 +86,20 @@ static void read_lines(struct reader *r, struct source *source)
 /* --- applying --------------------------------------------------------------------------------------------------------- */
 
 /* Work on a cable goes one way: what is stapled was pulled, what was pulled was bored for. */
-static uint8_t with_earlier(enum log_state state)
+static uint8_t cable_states(enum log_state state)
 {
     uint8_t states = (uint8_t)(1u << state);
     if (state == LOG_STAPLED || state == LOG_INSPECTED)
         states |= 1u << LOG_STAPLED | 1u << LOG_PULLED | 1u << LOG_BORED;
     if (state == LOG_PULLED)
         states |= 1u << LOG_BORED;
-    if (state == LOG_TESTED || state == LOG_INSPECTED)
-        states |= 1u << LOG_MADE_UP;
     return states;
+}
+
+/* What is tested or inspected in a box was made up. */
+static uint8_t box_states(enum log_state state)
+{
+    return (uint8_t)(1u << state | 1u << LOG_MADE_UP);
 }
 
 /* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer one, since a short one is what is pulled again. */
@@ -109,17 +113,16 @@ static bool counts_more(const struct log_event *e, const struct log_event *than)
 
 static void apply(struct site_log *log, const struct log_event *e)
 {
-    uint8_t states = with_earlier(e->state);
     for (uint32_t i = 0; i < e->about.runs.n; i++) {
         struct run_log *run = &log->of_run[e->about.runs.at[i]->id];
-        run->states |= states;
+        run->states |= cable_states(e->state);
         if (e->state == LOG_PULLED && e->length && counts_more(e, run->pulled))
             run->pulled = e;
     }
     for (uint32_t i = 0; i < e->about.boxes.n; i++)
-        log->of_box[e->about.boxes.at[i]->id] |= states;
+        log->of_box[e->about.boxes.at[i]->id] |= box_states(e->state);
     for (uint32_t i = 0; i < e->about.panels.n; i++)
-        log->of_panel[e->about.panels.at[i]->id] |= states;
+        log->of_panel[e->about.panels.at[i]->id] |= box_states(e->state);
 }
 
 static void apply_all(struct reader *r)

@@ -1,0 +1,387 @@
+/* The site log: what it says of a plan, what it refuses, and that nothing that is in it is ever lost. */
+#include "compiled.h"
+
+#include "log/log.h"
+
+#include <fcntl.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+
+static const char shed[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+                           "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n}\n"
+                           "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
+                           "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B\nrun shed.B -> C as north-end }\n"
+                           "low-voltage net { cable cat6\nrun shed.A -> B }\n"
+                           "coil 14/2 50' on-hand as tail-end\ncoil 12/2 50' on-hand as other\ncoil 14/2 250' price 96.00\n";
+
+/* A scratch folder with a plan and its log. */
+struct site {
+    char folder[32], plan[64], log[64];
+};
+
+static void site_open(struct site *s)
+{
+    snprintf(s->folder, sizeof s->folder, "/tmp/studbay-log-XXXXXX");
+    assert_non_null(mkdtemp(s->folder));
+    snprintf(s->plan, sizeof s->plan, "%s/shed.bay", s->folder);
+    snprintf(s->log, sizeof s->log, "%s/shed.log", s->folder);
+    struct buf b = {0};
+    buf_puts(&b, shed);
+    assert_true(buf_write_file(&b, s->plan));
+    buf_free(&b);
+}
+
+static void site_close(struct site *s)
+{
+    unlink(s->plan);
+    unlink(s->log);
+    rmdir(s->folder);
+}
+
+static void write_log(const struct site *s, const char *text, size_t len)
+{
+    struct buf b = {0};
+    buf_add(&b, text, len);
+    assert_true(buf_write_file(&b, s->log));
+    buf_free(&b);
+}
+
+/* Compiles the plan with that log beside it. */
+static void compile_log(struct compilation *c, const struct site *s, const char *log)
+{
+    write_log(s, log, strlen(log));
+    compile(c, s->plan, (struct compile_options){0});
+    assert_non_null(c->log);
+}
+
+static const struct run_log *log_of(struct compilation *c, const char *address, bool low_voltage)
+{
+    for (uint32_t i = 0; i < c->model->runs.n; i++)
+        if (!strcmp(run_address(&c->arena, c->model->runs.at[i], false), address) && !c->model->runs.at[i]->circuit == low_voltage)
+            return &c->log->of_run[i];
+    fail();
+    return NULL;
+}
+
+static const struct run_log *power(struct compilation *c, const char *address)
+{
+    return log_of(c, address, false);
+}
+
+static uint8_t box_states(struct compilation *c, const char *address)
+{
+    for (uint32_t i = 0; i < c->model->boxes.n; i++)
+        if (!strcmp(box_address(&c->arena, c->model->boxes.at[i], false), address))
+            return c->log->of_box[i];
+    fail();
+    return 0;
+}
+
+static void events_set_states(void **state)
+{
+    (void)state;
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "2026-03-14 bored P -> shed.A\n2026-03-14 pulled shed.A -> B cable 14/2 24'-6\" from tail-end # tight\r\n"
+                        "2026-03-15 stapled north-end\n2026-03-15 made-up shed.A\n2026-03-16 tested circuit P.1\n\n# a note\n");
+    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_int_equal(power(&c, "P -> shed.A")->states, 1 << LOG_BORED | 1 << LOG_TESTED);
+    assert_true(log_has(power(&c, "shed.A -> B")->states, LOG_BORED));
+    assert_int_equal(power(&c, "shed.A -> B")->pulled->length, 24 * FOOT + 6 * INCH);
+    assert_string_equal(power(&c, "shed.A -> B")->pulled->coil, "tail-end");
+    assert_int_equal(log_of(&c, "shed.A -> B", true)->states, 0);
+    assert_true(log_has(power(&c, "shed.B -> C")->states, LOG_PULLED));
+    assert_null(power(&c, "shed.B -> C")->pulled);
+    assert_true(log_has(box_states(&c, "shed.A"), LOG_MADE_UP));
+    assert_true(log_has(box_states(&c, "shed.C"), LOG_TESTED));
+    assert_false(log_has(box_states(&c, "shed.C"), LOG_INSPECTED));
+    compile_free(&c);
+    site_close(&s);
+}
+
+/* One of these lines each is a finding, and the good one beside it counts all the same. */
+static void what_names_nothing_is_found(void **state)
+{
+    (void)state;
+    static const char *const bad[] = {
+        "2026-03-14 bored P -> shed.D",     "2026-03-14 bored shed.A -> C",   "2026-03-14 made-up shed.A -> B",     "2026-03-14 bored shed.A",
+        "2026-13-14 bored P -> shed.A",     "bored P -> shed.A",              "2026-03-14 drilled P -> shed.A",     "2026-03-14 bored",
+        "2026-03-14 pulled P -> shed.A 5",  "2026-03-14 pulled P -> shed.A from no-such", "2026-03-14 pulled P -> shed.A from other",
+        "2026-03-14 not bored P -> shed.A", "2026-03-14 pulled shed.A -> B 24'", "<<<<<<< ours", "2026-03-14 tested circuit P.7", "2026-03-14 pulled P -> shed.A cable 77/2",
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        struct site s;
+        struct compilation c;
+        struct buf log = {0};
+        site_open(&s);
+        buf_printf(&log, "%s\n2026-03-14 bored shed.B -> C\n", bad[i]);
+        compile_log(&c, &s, buf_text(&log));
+        if (findings_of(&c, R_LOG_ENTRY_UNKNOWN) != 1)
+            print_error("%s: %u findings\n", bad[i], findings_of(&c, R_LOG_ENTRY_UNKNOWN));
+        assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 1);
+        assert_true(log_has(power(&c, "shed.B -> C")->states, LOG_BORED));
+        compile_free(&c);
+        buf_free(&log);
+        site_close(&s);
+    }
+}
+
+static void not_takes_back(void **state)
+{
+    (void)state;
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-14 bored shed.A -> B -> C\n");
+    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_int_equal(power(&c, "P -> shed.A")->states, 0);
+    assert_true(log_has(power(&c, "shed.B -> C")->states, LOG_BORED));
+    compile_free(&c);
+    compile_log(&c, &s, "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-17 bored P -> shed.A\n");
+    assert_true(log_has(power(&c, "P -> shed.A")->states, LOG_BORED));
+    compile_free(&c);
+    site_close(&s);
+}
+
+/* --- merging ---------------------------------------------------------------------------------------------------------- */
+
+static const char *const merged[] = {
+    "2026-03-14 bored P -> shed.A",        "2026-03-14 pulled P -> shed.A cable 14/2 20'",          "2026-03-15 pulled P -> shed.A cable 14/2 22' from tail-end",
+    "2026-03-15 pulled P -> shed.A 21'",   "2026-03-14 pulled shed.A -> B cable cat6 9'",           "2026-03-16 made-up shed.B",
+    "2026-03-17 not made-up shed.B",       "2026-03-14 pulled shed.A -> B cable 14/2 24'-6\"",
+};
+enum { MERGED = sizeof merged / sizeof *merged };
+
+static uint32_t next_random(uint32_t *seed)
+{
+    *seed = *seed * 1664525u + 1013904223u;
+    return *seed >> 16;
+}
+
+static void order_and_doubles_mean_nothing(void **state)
+{
+    (void)state;
+    struct site s;
+    uint32_t seed = 3;
+    site_open(&s);
+    for (int round = 0; round < 40; round++) {
+        struct buf log = {0};
+        unsigned at = next_random(&seed) % MERGED, twice = next_random(&seed), step = next_random(&seed) & 2 ? 3 : 5;
+        for (unsigned i = 0; i < MERGED; i++, at = (at + step) % MERGED) {
+            buf_printf(&log, "%s\n", merged[at]);
+            if (twice >> at & 1)
+                buf_printf(&log, "%s\n", merged[at]);
+        }
+        struct compilation c;
+        compile_log(&c, &s, buf_text(&log));
+        assert_int_equal(c.log->events.n, MERGED);
+        assert_int_equal(power(&c, "P -> shed.A")->pulled->length, 22 * FOOT);
+        assert_int_equal(log_of(&c, "shed.A -> B", true)->pulled->length, 9 * FOOT);
+        assert_int_equal(power(&c, "shed.A -> B")->pulled->length, 24 * FOOT + 6 * INCH);
+        assert_int_equal(box_states(&c, "shed.B"), 0);
+        compile_free(&c);
+        buf_free(&log);
+    }
+    site_close(&s);
+}
+
+/* --- writing ---------------------------------------------------------------------------------------------------------- */
+
+static void append(struct compilation *c, const struct site *s, const char *line)
+{
+    struct buf b = {0};
+    buf_puts(&b, line);
+    const char *failed = log_append(&c->arena, s->log, &b);
+    if (failed)
+        print_error("%s\n", failed);
+    assert_null(failed);
+    buf_free(&b);
+}
+
+static void events_are_settled(void **state)
+{
+    (void)state;
+    static const char *const typed[][2] = {
+        {"pulled shed.B to A cable 14/2 24ft-6in from tail-end", "2026-03-20 pulled shed.A -> B cable 14/2 24'-6\" from tail-end\n"},
+        {"pulled P -> shed.A 20'", "2026-03-20 pulled P -> shed.A cable 14/2 20'\n"},
+        {"2026-03-01 bored circuit 1", "2026-03-01 bored circuit 1\n"},
+        {"stapled shed", "2026-03-20 stapled shed\n"},
+        {"inspected low-voltage net", "2026-03-20 inspected low-voltage net\n"},
+        {"made-up P", "2026-03-20 made-up P\n"},
+        {"not bored shed.A -> P", "2026-03-20 not bored P -> shed.A\n"},
+        {"bored P -> shed.A", "2026-03-20 bored P -> shed.A\n"},
+        {"2026-03-14 bored shed.A -> P", ""},
+    };
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "2026-03-14 bored P -> shed.A\n");
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        const char *why = NULL, *line = log_accept(c.log, &c.arena, "2026-03-20", typed[i][0], &why);
+        if (!line)
+            print_error("%s: %s\n", typed[i][0], why);
+        assert_non_null(line);
+        assert_string_equal(line, typed[i][1]);
+    }
+    compile_free(&c);
+    site_close(&s);
+}
+
+static void refused_with_the_nearest_name(void **state)
+{
+    (void)state;
+    static const char *const typed[][2] = {
+        {"made-up shed.D", "did you mean 'shed.A'"},       {"made-up she", "did you mean 'shed'"}, {"pulled P to shed.A from tail-and", "did you mean 'tail-end'"},
+        {"puled P to shed.A", "did you mean 'pulled'"},    {"bored shed.A to C", "there is no run"}, {"not bored P to shed.B", "does not hold"},
+        {"pulled shed.A to B 20ft", "is 2 cables"},        {"", "missing"},
+    };
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "2026-03-14 made-up shed.A\n");
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        const char *why = "";
+        assert_null(log_accept(c.log, &c.arena, "2026-03-20", typed[i][0], &why));
+        if (!strstr(why, typed[i][1]))
+            print_error("%s: %s\n", typed[i][0], why);
+        assert_non_null(strstr(why, typed[i][1]));
+    }
+    compile_free(&c);
+    site_close(&s);
+}
+
+/* Killed at any byte of a write: what stood before is there, what is torn never counts, and the next event is whole. */
+static void nothing_is_lost_at_any_byte(void **state)
+{
+    (void)state;
+    static const char whole[] = "2026-03-14 bored P -> shed.A\n2026-03-14 pulled P -> shed.A cable 14/2 24'-6\" from tail-end\n2026-03-15 stapled shed.B -> C\n";
+    struct site s;
+    site_open(&s);
+    for (size_t cut = 0; cut < sizeof whole; cut++) {
+        struct compilation c;
+        size_t lines = 0;
+        for (size_t i = 0; i < cut; i++)
+            lines += whole[i] == '\n';
+        bool torn = cut && whole[cut - 1] != '\n';
+        write_log(&s, whole, cut);
+        compile(&c, s.plan, (struct compile_options){0});
+        assert_int_equal(c.log->events.n, lines);
+        assert_int_equal(findings_of(&c, R_LOG_LINE_TORN), torn);
+        assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+        append(&c, &s, "2026-03-16 made-up shed.A\n");
+        compile_free(&c);
+        compile(&c, s.plan, (struct compile_options){0});
+        assert_int_equal(c.log->events.n, lines + 1);
+        assert_true(log_has(box_states(&c, "shed.A"), LOG_MADE_UP));
+        assert_int_equal(findings_of(&c, R_LOG_LINE_TORN), torn);
+        assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+        compile_free(&c);
+    }
+    site_close(&s);
+}
+
+/* The write that marks a torn line may itself be torn. */
+static void a_torn_mark_is_marked_again(void **state)
+{
+    (void)state;
+    static const char second[] = "2026-03-14 pulled P -> shed.A 24' #torn\n2026-03-16 made-up shed.A\n";
+    struct site s;
+    site_open(&s);
+    for (size_t cut = 35; cut < sizeof second; cut++) {
+        struct compilation c;
+        write_log(&s, second, cut);
+        compile(&c, s.plan, (struct compile_options){0});
+        append(&c, &s, "2026-03-17 made-up shed.B\n");
+        compile_free(&c);
+        compile(&c, s.plan, (struct compile_options){0});
+        assert_int_equal(power(&c, "P -> shed.A")->states, 0);
+        assert_true(log_has(box_states(&c, "shed.B"), LOG_MADE_UP));
+        assert_int_equal(log_has(box_states(&c, "shed.A"), LOG_MADE_UP), cut == sizeof second - 1);
+        compile_free(&c);
+    }
+    site_close(&s);
+}
+
+static void write_many(const struct site *s, int who)
+{
+    struct arena arena = {0};
+    for (int i = 0; i < 200; i++) {
+        struct buf b = {0};
+        buf_printf(&b, "2026-03-%02d made-up shed.%c # %d of %d\n", 10 + who, "AB"[who], i, who);
+        if (log_append(&arena, s->log, &b))
+            _exit(1);
+        buf_free(&b);
+    }
+    arena_free(&arena);
+    _exit(0);
+}
+
+static void two_write_at_once(void **state)
+{
+    (void)state;
+    struct site s;
+    site_open(&s);
+    pid_t child[2];
+    for (int i = 0; i < 2; i++) {
+        child[i] = fork();
+        assert_true(child[i] >= 0);
+        if (!child[i])
+            write_many(&s, i);
+    }
+    for (int i = 0; i < 2; i++) {
+        int status = 1;
+        assert_int_equal(waitpid(child[i], &status, 0), child[i]);
+        assert_int_equal(status, 0);
+    }
+    struct buf b = {0};
+    unsigned lines[2] = {0}, other = 0;
+    assert_true(buf_read_file(&b, s.log, 1 << 20));
+    for (char *line = strtok((char *)buf_text(&b), "\n"); line; line = strtok(NULL, "\n")) {
+        int who = 2, number;
+        if (sscanf(line, "2026-03-%*d made-up shed.%*c # %d of %d", &number, &who) == 2 && who < 2 && number == (int)lines[who])
+            lines[who]++;
+        else
+            other++;
+    }
+    assert_int_equal(lines[0], 200);
+    assert_int_equal(lines[1], 200);
+    assert_int_equal(other, 0);
+    buf_free(&b);
+    site_close(&s);
+}
+
+static void unwritable_logs_are_said(void **state)
+{
+    (void)state;
+    struct arena arena = {0};
+    struct buf b = {0};
+    buf_puts(&b, "x\n");
+    assert_non_null(log_append(&arena, "/nonexistent/shed.log", &b));
+    assert_non_null(log_append(&arena, "/tmp", &b));
+    if (access("/dev/full", W_OK) == 0)
+        assert_non_null(strstr(log_append(&arena, "/dev/full", &b), "No space"));
+    buf_free(&b);
+    arena_free(&arena);
+}
+
+static void paths_lie_beside_the_plan(void **state)
+{
+    (void)state;
+    struct arena arena = {0};
+    assert_string_equal(log_path(&arena, "plans/shed.bay"), "plans/shed.log");
+    assert_string_equal(log_path(&arena, "shed"), "shed.log");
+    assert_null(log_path(&arena, "-"));
+    arena_free(&arena);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(events_set_states),           cmocka_unit_test(what_names_nothing_is_found),   cmocka_unit_test(not_takes_back),
+        cmocka_unit_test(order_and_doubles_mean_nothing), cmocka_unit_test(events_are_settled),         cmocka_unit_test(refused_with_the_nearest_name),
+        cmocka_unit_test(nothing_is_lost_at_any_byte), cmocka_unit_test(a_torn_mark_is_marked_again),   cmocka_unit_test(two_write_at_once),
+        cmocka_unit_test(unwritable_logs_are_said),    cmocka_unit_test(paths_lie_beside_the_plan),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
