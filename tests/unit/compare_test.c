@@ -1,0 +1,259 @@
+/* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings and labels; what the log says of cables in the wall. */
+#include "compiled.h"
+
+#include "compare/compare.h"
+
+static const char first[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+                            "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n}\n"
+                            "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
+
+static const char runs[] = "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B -> C }\n";
+
+struct two {
+    struct compilation old, now;
+    struct results was, is;
+    struct comparison c;
+    char log[40];
+};
+
+static struct results results_of_compilation(struct compilation *c)
+{
+    struct results r = {
+        .arena = &c->arena, .diag = &c->diag, .model = c->model, .routes = c->routes, .wiring = c->wiring, .makeup = c->makeup, .loads = c->loads, .cuts = c->cuts, .log = c->log};
+    results_prepare(&r);
+    return r;
+}
+
+static void compile_with(struct compilation *c, const char *text, const char *log)
+{
+    char path[] = "/tmp/studbay-compare-XXXXXX";
+    int fd = mkstemp(path);
+    assert_true(fd >= 0);
+    assert_int_equal(write(fd, text, strlen(text)), (ssize_t)strlen(text));
+    close(fd);
+    compile(c, path, (struct compile_options){.log = log});
+    unlink(path);
+    assert_non_null(c->model);
+}
+
+/* Compares two plans, with a log where `log` is not NULL. */
+static void compare(struct two *t, const char *old, const char *now, const char *log)
+{
+    snprintf(t->log, sizeof t->log, "/tmp/studbay-log-XXXXXX");
+    int fd = mkstemp(t->log);
+    assert_true(fd >= 0);
+    if (log)
+        assert_int_equal(write(fd, log, strlen(log)), (ssize_t)strlen(log));
+    close(fd);
+    compile_with(&t->old, old, log ? t->log : NULL);
+    compile_with(&t->now, now, log ? t->log : NULL);
+    unlink(t->log);
+    t->was = results_of_compilation(&t->old);
+    t->is = results_of_compilation(&t->now);
+    compare_plans(&t->now.arena, &t->was, &t->is, &t->c);
+}
+
+static void compare_free(struct two *t)
+{
+    compile_free(&t->old);
+    compile_free(&t->now);
+}
+
+static uint32_t column_of(const struct grid *g, const char *name)
+{
+    for (uint32_t i = 0; i < g->column_count; i++)
+        if (!strcmp(g->columns[i].name, name))
+            return i;
+    fail();
+    return 0;
+}
+
+/* The cell of the row whose first cell is `key`; fails where there is none. */
+static const struct cell *cell_of(const struct grid *g, const char *key, const char *column)
+{
+    for (uint32_t i = 0; i < table_rows(g); i++)
+        if (!strcmp(g->cells.at[i * g->column_count].text, key))
+            return &g->cells.at[i * g->column_count + column_of(g, column)];
+    print_error("no row '%s'\n", key);
+    fail();
+    return NULL;
+}
+
+static const char *text_of(const struct grid *g, const char *key, const char *column)
+{
+    const struct cell *c = cell_of(g, key, column);
+    return c->kind == CELL_TEXT ? c->text : "";
+}
+
+static const char *with(char *to, size_t size, const char *a, const char *b)
+{
+    snprintf(to, size, "%s%s", a, b);
+    return to;
+}
+
+static void same_plans_keep_all(void **state)
+{
+    (void)state;
+    char plan[2048];
+    struct two t;
+    with(plan, sizeof plan, first, runs);
+    compare(&t, plan, plan, NULL);
+    assert_int_equal(t.c.runs_by_change[RUN_KEPT], 3);
+    assert_int_equal(table_rows(&t.c.runs), 3);
+    assert_int_equal(table_rows(&t.c.boxes) + table_rows(&t.c.bores) + table_rows(&t.c.buy) + table_rows(&t.c.findings) + table_rows(&t.c.labels), 0);
+    struct buf text = {0};
+    comparison_text(&t.c, &text);
+    assert_non_null(strstr(buf_text(&text), "3 kept, 0 moved"));
+    assert_null(strstr(buf_text(&text), "Labels"));
+    buf_free(&text);
+    compare_free(&t);
+}
+
+static void runs_come_and_go(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    with(old, sizeof old, first, runs);
+    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.B -> A\nrun P -> shed.C cable 12/2 }\n");
+    compare(&t, old, now, NULL);
+    assert_int_equal(t.c.runs_by_change[RUN_KEPT], 1); /* A and B, the other way round */
+    assert_int_equal(t.c.runs_by_change[RUN_ADDED], 2);
+    assert_int_equal(t.c.runs_by_change[RUN_ABANDONED], 2);
+    assert_string_equal(text_of(&t.c.runs, "shed.B -> A", "change"), "kept");
+    assert_string_equal(text_of(&t.c.runs, "P -> shed.C", "change"), "added");
+    assert_string_equal(text_of(&t.c.runs, "P -> shed.A", "change"), "abandoned");
+    assert_string_equal(text_of(&t.c.labels, "1 P-she A", "change"), "vanished");
+    assert_string_equal(text_of(&t.c.labels, "1 she A-B", "change"), "renamed");
+    assert_string_equal(text_of(&t.c.labels, "1 she A-B", "new_label"), "1 she B-A");
+    const struct cell *unused = cell_of(&t.c.bores, "shed.B -> C", "unused");
+    assert_int_equal(unused->integer, t.old.routes->of_run[2].bores);
+    assert_true(unused->integer > 0);
+    compare_free(&t);
+}
+
+static void moved_boxes_and_cables_that_reach(void **state)
+{
+    (void)state;
+    static const char moved[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+                                "box A west at 2' { receptacle }\nbox B west at 6' { receptacle }\nbox C east at 9' { receptacle }\n}\n"
+                                "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
+    char old[2048], now[2048], log[256];
+    struct two t;
+    with(old, sizeof old, first, runs);
+    with(now, sizeof now, moved, runs);
+    compare(&t, old, now, NULL);
+    assert_int_equal(t.c.runs_by_change[RUN_MOVED], 2);
+    assert_string_equal(text_of(&t.c.runs, "P -> shed.A", "change"), "kept");
+    assert_string_equal(text_of(&t.c.boxes, "shed.B", "change"), "moved");
+    assert_non_null(strstr(text_of(&t.c.boxes, "shed.B", "old_place"), "west, 8'"));
+    assert_non_null(strstr(text_of(&t.c.boxes, "shed.B", "new_place"), "west, 6'"));
+    assert_int_equal(table_rows(&t.c.boxes), 2);
+    length least = log_least_length(t.now.model, t.now.routes, t.now.model->runs.at[2]);
+    assert_true(least > 0 && least < t.now.routes->of_run[2].cut);
+    compare_free(&t);
+
+    /* as long as it must be, and an inch less */
+    for (int i = 0; i < 2; i++) {
+        struct buf b = {0};
+        length_print(&b, least - (i ? INCH : 0));
+        snprintf(log, sizeof log, "2026-03-14 pulled shed.B -> C cable 14/2 %s\n2026-03-14 pulled shed.A -> B\n", buf_text(&b));
+        buf_free(&b);
+        compare(&t, old, now, log);
+        assert_string_equal(text_of(&t.c.runs, "shed.B -> C", "note"), i ? "1\" short" : "still reaches");
+        assert_int_equal(cell_of(&t.c.runs, "shed.B -> C", "reaches")->truth, !i);
+        assert_string_equal(text_of(&t.c.runs, "shed.A -> B", "note"), "still reaches if cut as planned");
+        assert_int_equal(findings_of(&t.now, R_CUT_TOO_SHORT), i);
+        assert_int_equal(table_rows(&t.c.findings), i);
+        compare_free(&t);
+    }
+}
+
+static void another_cable_and_another_circuit(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    with(old, sizeof old, first, runs);
+    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B cable 12/2 }\ncircuit P.2 { breaker 15 A; cable 14/2\nrun P -> shed.C }\n");
+    compare(&t, old, now, "2026-03-14 pulled shed.A -> B cable 14/2 30'\n2026-03-14 pulled shed.B -> C cable 14/2 30'\n");
+    assert_int_equal(t.c.runs_by_change[RUN_RECABLED], 2);
+    assert_non_null(strstr(text_of(&t.c.runs, "shed.A -> B", "note"), "14/2 is in the wall"));
+    assert_string_equal(text_of(&t.c.runs, "shed.B -> C", "note"), "30' of cable in the wall");
+    assert_int_equal(findings_of(&t.now, R_CABLE_PULLED_DIFFERS), 1);
+    assert_int_equal(findings_of(&t.now, R_LOG_ENTRY_UNKNOWN), 1);
+    assert_int_equal(cell_of(&t.c.buy, "breaker 15 A", "more")->integer, 1);
+    compare_free(&t);
+}
+
+/* A name that is given to another cable misleads whoever reads the label. */
+static void labels_that_mean_another_cable(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    with(old, sizeof old, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B as bench\nrun shed.B -> C }\n");
+    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B\nrun shed.B -> C as bench }\n");
+    compare(&t, old, now, NULL);
+    assert_int_equal(t.c.runs_by_change[RUN_KEPT], 3);
+    assert_string_equal(text_of(&t.c.labels, "bench", "change"), "reused");
+    assert_string_equal(text_of(&t.c.labels, "bench", "new_run"), "shed.B -> C");
+    assert_string_equal(text_of(&t.c.labels, "1 she B-C", "change"), "renamed");
+    compare_free(&t);
+}
+
+static void findings_appear_and_go(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    with(old, sizeof old, first, "# a line more\ncircuit P.1 { breaker 17 A; cable 14/2\nrun P -> shed.A -> B -> C }\n");
+    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B }\n");
+    compare(&t, old, now, NULL);
+    const struct grid *g = &t.c.findings;
+    unsigned appear = 0, go = 0;
+    for (uint32_t i = 0; i < table_rows(g); i++) {
+        const char *change = g->cells.at[i * g->column_count].text, *rule = g->cells.at[i * g->column_count + column_of(g, "rule")].text;
+        appear += !strcmp(change, "appears") && !strcmp(rule, "unfed-box");
+        go += !strcmp(change, "goes") && !strcmp(rule, "breaker-nonstandard");
+    }
+    assert_int_equal(appear, 1);
+    assert_int_equal(go, 1);
+    struct buf json = {0};
+    comparison_json(&t.c, &json);
+    assert_non_null(strstr(buf_text(&json), "\"unused_bores\": "));
+    assert_non_null(strstr(buf_text(&json), "\"change\": \"abandoned\""));
+    buf_free(&json);
+    compare_free(&t);
+}
+
+static void parallel_runs_are_matched_by_cable(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    static const char low[] = "low-voltage net { cable cat6\nrun shed.A -> B }\n", tv[] = "low-voltage tv { cable rg6\nrun shed.A -> B }\n";
+    char both[1024];
+    with(both, sizeof both, low, tv);
+    with(old, sizeof old, first, both);
+    with(both, sizeof both, tv, low);
+    with(now, sizeof now, first, both);
+    compare(&t, old, now, NULL);
+    assert_int_equal(t.c.runs_by_change[RUN_KEPT], 2);
+    assert_int_equal(table_rows(&t.c.labels), 0);
+    compare_free(&t);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(same_plans_keep_all),
+        cmocka_unit_test(runs_come_and_go),
+        cmocka_unit_test(moved_boxes_and_cables_that_reach),
+        cmocka_unit_test(another_cable_and_another_circuit),
+        cmocka_unit_test(labels_that_mean_another_cable),
+        cmocka_unit_test(findings_appear_and_go),
+        cmocka_unit_test(parallel_runs_are_matched_by_cable),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
