@@ -270,12 +270,44 @@ static void named_tables_are_there(void **state)
     assert_int_equal(strangers, 0);
 }
 
+/* --- the library ----------------------------------------------------------------------------------------------------- */
+
+/* The definitions of a file of the library that begin with `word`: their names, with their titles where they stand on the same line. */
+static void put_definitions(struct buf *out, const char *heading, const char *file, const char *word)
+{
+    struct buf text = {0};
+    char name[64], title[128], form[64];
+    assert_true(buf_read_file(&text, file, LARGEST_PAGE));
+    snprintf(form, sizeof form, "%s %%63s", word);
+    buf_printf(out, "%s### %s\n\n| name | is |\n| --- | --- |\n", strcmp(word, "kind") ? "\n" : "", heading);
+    for (const char *at = buf_text(&text), *next; *at; at = next) {
+        char *line = doc_line(at, &next);
+        if (sscanf(line, form, name) == 1 && !strncmp(line, word, strlen(word))) {
+            const char *quote = strstr(line, " \"");
+            bool titled = quote && sscanf(quote, " \"%127[^\"]", title) == 1 && quote < line + strcspn(line, "{");
+            buf_printf(out, "| `%s` | %s |\n", name, titled ? title : "");
+        }
+        free(line);
+    }
+    buf_free(&text);
+}
+
+static void make_library(struct buf *out)
+{
+    put_definitions(out, "Kinds of rooms", "stdlib/kinds.bay", "kind");
+    put_definitions(out, "Devices", "stdlib/devices.bay", "device");
+    put_definitions(out, "Box types", "stdlib/boxes.bay", "box-type");
+    put_definitions(out, "Cables", "stdlib/cables.bay", "cable");
+}
+
 /* --- the pages ------------------------------------------------------------------------------------------------------- */
 
 static bool make_part(const char *name, struct buf *out)
 {
     if (!strcmp(name, "statements"))
         make_statements(out);
+    else if (!strcmp(name, "library"))
+        make_library(out);
     else if (!strcmp(name, "commands"))
         make_commands(out);
     else if (!strcmp(name, "options"))
