@@ -30,7 +30,7 @@ static length longest_coil(const struct model *m, const struct cable_def *cable)
     return longest;
 }
 
-/* That no coil is left is said only where it is proven that no other allotment leaves one. */
+/* That no coil is left is said only where it is proven that no other allotment leaves one. Of a cable that is sold in no known length nothing is said. */
 static void say_too_long(const struct checked *c, const struct cable_cuts *cuts, const struct run *run)
 {
     const struct cable_def *cable = cuts->cable;
@@ -38,6 +38,8 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
     const char *subject = run_subject(c, run);
     length cut = c->routes->of_run[run->id].cut, longest = longest_coil(m, cable);
     const char *address = run_address(m->arena, run, true);
+    if (!longest)
+        return;
     if (cut > longest)
         model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and the longest coil of %s has %s", address,
                       feet(m->arena, cut), cable->name, feet(m->arena, longest));
