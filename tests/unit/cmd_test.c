@@ -128,7 +128,7 @@ static void slips_get_the_nearest_name(void **state)
         {"draw circuit $D/good.bay", "did you mean 'circuits'"},
         {"check --formt json $D/good.bay", "did you mean --format"},
         {"check --format jsn $D/good.bay", "did you mean 'json'"},
-        {"check --format sarif $D/good.bay", "there is no format 'sarif'"},
+        {"check --format yaml $D/good.bay", "there is no format 'yaml'"},
         {"check --only voltage-dorp $D/good.bay", "did you mean 'voltage-drop'"},
         {"explain voltage-drp", "did you mean 'voltage-drop'"},
         {"check --strict=yes $D/good.bay", "takes no value"},

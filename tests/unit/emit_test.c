@@ -332,6 +332,8 @@ struct cottage {
     struct routes routes;
     struct wiring wiring;
     struct cuts cuts;
+    struct makeup makeup;        /* nothing is joined in it */
+    struct bores bores;
     struct results results;
 };
 
@@ -374,7 +376,7 @@ static void begin_cottage(struct cottage *c)
     c->routes.of_run = &c->route;
     c->wiring = (struct wiring){.of_run = &c->run_wiring, .of_box = &c->fill};
     c->results = (struct results){
-        .arena = arena, .diag = &c->house.diag, .model = m, .routes = &c->routes, .wiring = &c->wiring, .loads = &c->house.loads, .cuts = &c->cuts};
+        .arena = arena, .diag = &c->house.diag, .model = m, .routes = &c->routes, .wiring = &c->wiring, .makeup = &c->makeup, .loads = &c->house.loads, .cuts = &c->cuts, .bores = &c->bores};
     results_prepare(&c->results);
 }
 
