@@ -1,0 +1,310 @@
+/* The made-up circuits asked of a circuit simulator that knows nothing of plans: ngspice, run on the decks of studbay prove --netlist. */
+#include "compiled.h"
+#include "generate.h"
+
+#include "prove/netlist.h"
+
+#include <math.h>
+
+#if defined(__SANITIZE_ADDRESS__)
+enum { PLANS = 8, MOST_DECKS = 8 };
+#else
+enum { PLANS = 60, MOST_DECKS = 32 };
+#endif
+
+enum { MOST_IN_SERIES = 4 };
+
+struct bench {
+    struct compilation *c;
+    struct graph *g;
+    double *ohm;
+    uint8_t *at;                 /* by switch: its position in the deck at hand */
+    uint32_t *rank;              /* by switch: which switch of its circuit it is */
+    uint32_t *switches;          /* by circuit */
+    struct netlist_load *loads;
+    uint32_t count;
+    double *volts;               /* by load: of the last deck */
+    uint32_t decks, readings;
+};
+
+/* --- running decks ---------------------------------------------------------------------------------------------------- */
+
+static void read_volts(struct bench *b, FILE *out)
+{
+    char line[256];
+    uint32_t found = 0, i;
+    double v;
+    while (fgets(line, sizeof line, out))
+        if (sscanf(line, "v(m%u) = %lf", &i, &v) == 2) {
+            assert_true(i < b->count);
+            b->volts[i] = v;
+            found++;
+        }
+    if (found != b->count)
+        fprintf(stderr, "ngspice gave %u of %u voltages\n", found, b->count);
+    assert_int_equal(found, b->count);
+}
+
+static void run_deck(struct bench *b, bool constant_current)
+{
+    struct arena scratch = {0};
+    struct buf deck = {0};
+    struct netlist_options o = {.ohm = b->ohm, .at = b->at, .constant_current = constant_current};
+    netlist_write(&deck, &scratch, b->g, &o);
+    char path[] = "/tmp/studbay-deck-XXXXXX", command[128];
+    int fd = mkstemp(path);
+    assert_true(fd >= 0);
+    assert_int_equal(write(fd, deck.at, deck.n), (ssize_t)deck.n);
+    close(fd);
+    snprintf(command, sizeof command, "ngspice -b %s 2>&1", path);
+    FILE *out = popen(command, "r");
+    assert_non_null(out);
+    read_volts(b, out);
+    pclose(out);
+    unlink(path);
+    buf_free(&deck);
+    arena_free(&scratch);
+    b->decks++;
+    b->readings += b->count;
+}
+
+static void begin_bench(struct bench *b, struct compilation *c)
+{
+    *b = (struct bench){.c = c, .g = graph_of(&c->arena, c->model, c->makeup)};
+    b->ohm = arena_array(&c->arena, double, c->model->runs.n + 1);
+    for (uint32_t i = 0; i < c->model->runs.n; i++)
+        if (c->makeup->runs[i].made)
+            b->ohm[i] = cable_resistance(c->model, c->makeup->runs[i].cable) * length_feet(c->routes->of_run[i].electrical) / 1000;
+    b->at = arena_array(&c->arena, uint8_t, b->g->switches.n + 1);
+    b->rank = arena_array(&c->arena, uint32_t, b->g->switches.n + 1);
+    b->switches = arena_array(&c->arena, uint32_t, c->model->circuits.n + 1);
+    for (uint32_t i = 0; i < b->g->switches.n; i++)
+        b->rank[i] = b->switches[b->g->switches.at[i].part->circuit->id]++;
+    b->loads = netlist_loads(&c->arena, b->g, &(struct netlist_options){.ohm = b->ohm, .at = b->at}, &b->count);
+    b->volts = arena_array(&c->arena, double, b->count + 1);
+}
+
+/* Positions of all circuits at once: in deck n every circuit stands in the n-th of its own positions; circuits with many switches are sampled. */
+static void set_position(struct bench *b, uint32_t n, uint32_t decks)
+{
+    for (uint32_t i = 0; i < b->g->switches.n; i++) {
+        uint32_t k = b->switches[b->g->switches.at[i].part->circuit->id];
+        uint64_t state = n;
+        uint64_t bits = k < 32 && (1u << k) <= decks ? n : random_number(&state);
+        b->at[i] = bits >> (b->rank[i] % 64) & 1;
+    }
+}
+
+static uint32_t decks_of(const struct bench *b)
+{
+    uint32_t most = 1;
+    for (uint32_t i = 0; i < b->c->model->circuits.n; i++)
+        while (most < MOST_DECKS && most < (1u << (b->switches[i] < 16 ? b->switches[i] : 16)))
+            most *= 2;
+    return most;
+}
+
+/* --- what the voltages say ---------------------------------------------------------------------------------------------- */
+
+/* Which of a leg's two ways its switches stand in, and those of the legs that feed it: a bit each. */
+static unsigned key_of(const struct bench *b, const struct leg *leg, unsigned *bits)
+{
+    unsigned key = 0;
+    *bits = 0;
+    while (leg && *bits < MOST_IN_SERIES) {
+        const struct leg *from = NULL;
+        unsigned parity = 0;
+        for (uint32_t i = 0; i < b->g->switches.n; i++) {
+            const struct part *p = b->g->switches.at[i].part;
+            if (p->leg != leg)
+                continue;
+            parity ^= b->at[i];
+            from = p->from_leg ? p->from_leg : from;
+        }
+        key |= parity << (*bits)++;
+        leg = from;
+    }
+    return key;
+}
+
+struct seen {
+    uint32_t on, off;            /* by key: whether the load was seen on, off */
+    unsigned bits;
+};
+
+/* Off is not quite nothing: two loads of a leg that is off join the neutrals of their boxes, which other loads have parted by some volts. On
+ * a multiwire circuit the lighter line may rise a little as the neutral shifts. */
+static bool is_on(const struct bench *b, uint32_t i)
+{
+    const struct part *p = b->loads[i].part;
+    double v = fabs(b->volts[i]) / p->volts;
+    bool clear = v < 0.1 || (v > 0.55 && v < 1.1);
+    if (!clear)
+        fprintf(stderr, "%s in %s: %.3f V of %g V\n", p->device->def->name, p->device->box->name, b->volts[i], p->volts);
+    assert_true(clear);
+    return v > 0.5;
+}
+
+static void note_deck(struct bench *b, struct seen *seen, uint32_t *all_on, uint32_t n)
+{
+    bool *off = arena_array(&b->c->arena, bool, b->c->model->circuits.n + 1);
+    for (uint32_t i = 0; i < b->count; i++) {
+        const struct part *p = b->loads[i].part;
+        bool on = is_on(b, i);
+        if (!on)
+            off[p->circuit->id] = true;
+        unsigned key = p->leg ? key_of(b, p->leg, &seen[i].bits) : 0;
+        *(on ? &seen[i].on : &seen[i].off) |= 1u << key;
+    }
+    for (uint32_t c = 0; c < b->c->model->circuits.n; c++)
+        if (!off[c])
+            all_on[c] = n + 1;
+}
+
+/* Unswitched loads always on; those of a leg by its switches' parity alone, on for one parity of two (of each leg that feeds it too). */
+static void judge(struct bench *b, const struct seen *seen)
+{
+    for (uint32_t i = 0; i < b->count; i++) {
+        const struct part *p = b->loads[i].part;
+        unsigned keys = 1u << seen[i].bits, all = keys >= 32 ? ~0u : (1u << keys) - 1;
+        bool right = p->leg ? !(seen[i].on & seen[i].off) : !seen[i].off;
+        if (p->leg && (seen[i].on | seen[i].off) == all)
+            right &= seen[i].on && !(seen[i].on & (seen[i].on - 1));
+        if (!right)
+            fprintf(stderr, "%s in %s: on %x off %x\n", p->device->def->name, p->device->box->name, seen[i].on, seen[i].off);
+        assert_true(right);
+    }
+}
+
+static void ask_positions(struct bench *b, uint32_t *all_on)
+{
+    struct seen *seen = arena_array(&b->c->arena, struct seen, b->count + 1);
+    uint32_t decks = decks_of(b);
+    for (uint32_t n = 0; n < decks; n++) {
+        set_position(b, n, decks);
+        run_deck(b, false);
+        note_deck(b, seen, all_on, n);
+    }
+    judge(b, seen);
+}
+
+/* --- against the drop report ------------------------------------------------------------------------------------------------ */
+
+static const struct drop *drop_at(const struct loads *l, const struct part *p)
+{
+    for (uint32_t i = 0; i < l->drops.n; i++)
+        if (l->drops.at[i].circuit == p->circuit && l->drops.at[i].box == p->device->box)
+            return &l->drops.at[i];
+    return NULL;
+}
+
+/* With all loads of a circuit on and taking their nameplate currents, as the report reckons: voltages within half a percent. The report follows the cables of the
+ * tree; a leg that goes on to a switch and comes back loses a little more. */
+static uint32_t compare_drops(struct bench *b, const uint32_t *all_on)
+{
+    uint32_t decks = decks_of(b), compared = 0;
+    uint8_t *at = arena_array(&b->c->arena, uint8_t, b->g->switches.n + 1);
+    for (uint32_t i = 0; i < b->g->switches.n; i++) {
+        uint32_t n = all_on[b->g->switches.at[i].part->circuit->id];
+        set_position(b, n ? n - 1 : 0, decks);
+        at[i] = b->at[i];
+    }
+    memcpy(b->at, at, b->g->switches.n);
+    run_deck(b, true);
+    for (uint32_t i = 0; i < b->count; i++) {
+        const struct part *p = b->loads[i].part;
+        const struct drop *d = drop_at(b->c->loads, p);
+        if (!d || p->load <= 0 || p->circuit->upstream || !all_on[p->circuit->id])
+            continue;
+        double wanted = p->volts - d->volts, got = fabs(b->volts[i]);
+        if (fabs(got - wanted) > 0.005 * p->volts)
+            fprintf(stderr, "%s in %s: the simulator gives %.4f V, the report %.4f V\n", p->device->def->name, p->device->box->name, got, wanted);
+        assert_true(fabs(got - wanted) <= 0.005 * p->volts);
+        compared++;
+    }
+    return compared;
+}
+
+/* --- plans --------------------------------------------------------------------------------------------------------------------- */
+
+static void ask_plan(struct compilation *c, bool drops, uint32_t *decks, uint32_t *readings, uint32_t *compared)
+{
+    struct bench b;
+    assert_non_null(c->makeup);
+    begin_bench(&b, c);
+    uint32_t *all_on = arena_array(&c->arena, uint32_t, c->model->circuits.n + 1);
+    ask_positions(&b, all_on);
+    if (drops)
+        *compared += compare_drops(&b, all_on);
+    *decks += b.decks;
+    *readings += b.readings;
+}
+
+static void examples_behave_in_the_simulator(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay", "examples/small/two-places.bay", "examples/small/protected-onward.bay",
+                                        "examples/small/old-box.bay"};
+    uint32_t decks = 0, readings = 0, compared = 0;
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        compile(&c, plans[i], (struct compile_options){0});
+        ask_plan(&c, true, &decks, &readings, &compared);
+        compile_free(&c);
+    }
+    printf("examples: %u decks, %u voltages, %u of them compared with the drop report\n", decks, readings, compared);
+    assert_true(compared > 50);
+}
+
+static void random_plans_behave_in_the_simulator(void **state)
+{
+    (void)state;
+    uint32_t decks = 0, readings = 0, compared = 0;
+    struct generator *g = malloc(sizeof *g);
+    for (unsigned seed = 5000; seed < 5000 + PLANS; seed++) {
+        struct buf text = {0};
+        uint64_t size = seed;
+        unsigned boxes = 2 + pick(&size, 9), switches = 1 + pick(&size, 5);
+        generate_plan(&text, g, seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes, switches);
+        struct compilation c;
+        compile_text(&c, buf_text(&text));
+        bool whole = true;
+        for (uint32_t i = 0; i < c.model->runs.n; i++)
+            whole &= c.makeup->runs[i].made;
+        if (whole)
+            ask_plan(&c, false, &decks, &readings, &compared);
+        compile_free(&c);
+        buf_free(&text);
+    }
+    free(g);
+    printf("random plans: %u decks, %u voltages\n", decks, readings);
+    assert_true(decks > PLANS);
+}
+
+/* The same plan gives the same bytes. */
+static void decks_are_the_same_each_time(void **state)
+{
+    (void)state;
+    struct buf decks[2] = {{0}, {0}};
+    for (int i = 0; i < 2; i++) {
+        struct compilation c;
+        struct bench b;
+        compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+        begin_bench(&b, &c);
+        netlist_write(&decks[i], &c.arena, b.g, &(struct netlist_options){.ohm = b.ohm, .at = b.at});
+        compile_free(&c);
+    }
+    assert_string_equal(buf_text(&decks[0]), buf_text(&decks[1]));
+    buf_free(&decks[0]);
+    buf_free(&decks[1]);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(examples_behave_in_the_simulator),
+        cmocka_unit_test(random_plans_behave_in_the_simulator),
+        cmocka_unit_test(decks_are_the_same_each_time),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
