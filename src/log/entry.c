@@ -142,15 +142,21 @@ static const char *with_marks(struct arena *arena, const char *measure)
     return text;
 }
 
+/* Of a run: which cable it is. */
+static bool read_cable(struct word_list *w, struct log_event *event, const char **why)
+{
+    if (!take(w, "cable"))
+        return true;
+    if (!*peek(w)) {
+        *why = "the cable's name is missing after 'cable'";
+        return false;
+    }
+    event->cable = w->word.at[w->next++];
+    return true;
+}
+
 static bool read_pull(struct arena *arena, struct word_list *w, struct log_event *event, const char **why)
 {
-    if (take(w, "cable")) {
-        if (!*peek(w)) {
-            *why = "the cable's name is missing after 'cable'";
-            return false;
-        }
-        event->cable = w->word.at[w->next++];
-    }
     uint32_t from = w->next;
     while (*peek(w) && strcmp(peek(w), "from") != 0)
         w->next++;
@@ -189,6 +195,8 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
         *why = arena_printf(arena, "what was %s is missing", states[event->state]);
         return false;
     }
+    if (event->state <= LOG_STAPLED && !read_cable(&w, event, why))
+        return false;
     if (event->state == LOG_PULLED && !read_pull(arena, &w, event, why))
         return false;
     if (*peek(&w)) {

@@ -323,8 +323,6 @@ static const struct cable_def *cable_on(const struct log_index *x, const char *c
 
 static bool fits_pull(struct log_index *x, struct log_event *event, const char **why)
 {
-    if (event->cable && !find(x, CABLE, event->cable))
-        return unknown(x, "cable", event->cable, x->names + CABLE, 1, why);
     if ((event->length || event->coil || event->cable) && event->about.runs.n > 1) {
         *why = arena_printf(x->arena, "%s is %u cables; say the length and the coil of each, by the run's own name or with `cable NAME`", event->subject,
                             event->about.runs.n);
@@ -344,7 +342,7 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
 
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool found = find_subject(x, event, why) && fits_state(x, event, why) && (event->state != LOG_PULLED || fits_pull(x, event, why));
+    bool found = (!event->cable || find(x, CABLE, event->cable) || unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) && find_subject(x, event, why) && fits_state(x, event, why) && (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (!found)
         event->about = (struct log_subject){0};
     return found;
@@ -352,10 +350,11 @@ bool index_find(struct log_index *x, struct log_event *event, const char **why)
 
 void index_settle(struct log_index *x, struct log_event *event)
 {
-    bool chain = strstr(event->subject, " -> ") != NULL;
-    if (chain && event->about.runs.n == 1) {
+    const char *arrow = strstr(event->subject, " -> ");
+    if (arrow && !strstr(arrow + 1, " -> ")) {
         const struct run *run = event->about.runs.at[0];
-        event->subject = (*group_between(x, run->from, run->to))->runs.n > 1 && run->label ? run->label : run_address(x->arena, run, false);
+        bool one_of_several = event->about.runs.n == 1 && (*group_between(x, run->from, run->to))->runs.n > 1;
+        event->subject = one_of_several && run->label ? run->label : run_address(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
         const struct cable_def *cable = cable_of_run(event->about.runs.at[0], x->wiring);

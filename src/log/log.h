@@ -26,7 +26,7 @@ struct log_event {
     bool taken_back;
     const char *words;           /* all but the date and the note, one blank between: what makes two lines the same event */
     const char *subject;         /* as written: "studio.S1 -> L1" */
-    const char *cable;           /* pulled: the cable, or NULL */
+    const char *cable;           /* of a run: the cable, or NULL */
     length length;               /* pulled: as measured on site, ends included; 0 not said */
     const char *coil;            /* pulled: the coil it came from, or NULL */
     struct span span;            /* its line in the log */

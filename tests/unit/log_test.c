@@ -205,6 +205,8 @@ static void events_are_settled(void **state)
     static const char *const typed[][2] = {
         {"pulled shed.B to A cable 14/2 24ft-6in from tail-end", "2026-03-20 pulled shed.A -> B cable 14/2 24'-6\" from tail-end\n"},
         {"pulled P -> shed.A 20'", "2026-03-20 pulled P -> shed.A cable 14/2 20'\n"},
+        {"stapled shed.B to A cable cat6", "2026-03-20 stapled shed.A -> B cable cat6\n"},
+        {"stapled shed.B to A", "2026-03-20 stapled shed.A -> B\n"},
         {"2026-03-01 bored circuit 1", "2026-03-01 bored circuit 1\n"},
         {"stapled shed", "2026-03-20 stapled shed\n"},
         {"inspected low-voltage net", "2026-03-20 inspected low-voltage net\n"},
@@ -375,6 +377,53 @@ static void paths_lie_beside_the_plan(void **state)
     arena_free(&arena);
 }
 
+/* --- the command ------------------------------------------------------------------------------------------------------- */
+
+/* Runs `studbay log PLAN ARGUMENTS` on the binary that STUDBAY names; gives its exit status. */
+static int run_log(const struct site *s, const char *before, const char *arguments)
+{
+    const char *binary = getenv("STUDBAY");
+    char command[1024];
+    snprintf(command, sizeof command, "%s SOURCE_DATE_EPOCH=1773446400 '%s' log %s %s >%s/out 2>&1", before, binary ? binary : "build/studbay", s->plan, arguments,
+             s->folder);
+    int status = system(command);
+    snprintf(command, sizeof command, "%s/out", s->folder);
+    unlink(command);
+    assert_true(WIFEXITED(status));
+    return WEXITSTATUS(status);
+}
+
+static void log_holds(const struct site *s, const char *text)
+{
+    struct buf b = {0};
+    if (!buf_read_file(&b, s->log, 1 << 20))
+        assert_string_equal(text, "");
+    assert_string_equal(buf_text(&b), text);
+    buf_free(&b);
+}
+
+static void the_command_writes_or_touches_nothing(void **state)
+{
+    (void)state;
+    static const char one[] = "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n";
+    static const char three[] = "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-14 made-up shed.A\n2026-03-15 bored shed.A -> B\n";
+    struct site s;
+    site_open(&s);
+    assert_int_equal(run_log(&s, "", "made-up shed.D"), 1);
+    log_holds(&s, "");
+    assert_int_equal(run_log(&s, "", "pulled P to shed.A 20ft-6in from tail-end"), 0);
+    log_holds(&s, one);
+    assert_int_equal(run_log(&s, "", "bored shed.A to D"), 1);
+    assert_int_equal(run_log(&s, "printf 'made-up shed.A\\nmade-up shed.D\\n' |", "-"), 1);
+    assert_int_equal(run_log(&s, "", "pulled P to shed.A 20ft-6in from tail-end"), 0); /* the log says so already */
+    log_holds(&s, one);
+    assert_int_equal(run_log(&s, "printf 'made-up shed.A\\n\\n# a note\\n2026-03-15 bored shed.B -> A\\n' |", "-"), 0);
+    log_holds(&s, three);
+    assert_int_equal(run_log(&s, "", ""), 2);
+    log_holds(&s, three);
+    site_close(&s);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -382,6 +431,7 @@ int main(void)
         cmocka_unit_test(order_and_doubles_mean_nothing), cmocka_unit_test(events_are_settled),         cmocka_unit_test(refused_with_the_nearest_name),
         cmocka_unit_test(nothing_is_lost_at_any_byte), cmocka_unit_test(a_torn_mark_is_marked_again),   cmocka_unit_test(two_write_at_once),
         cmocka_unit_test(unwritable_logs_are_said),    cmocka_unit_test(paths_lie_beside_the_plan),
+        cmocka_unit_test(the_command_writes_or_touches_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
