@@ -1,9 +1,27 @@
+/* Breaker spaces. Written ones first; then breakers of two poles in free pairs, then single ones, so that the lines carry as nearly the same as can be. */
 #include "loads/panel.h"
+#include "loads/balance.h"
 
+#include <math.h>
 #include <stdlib.h>
+
+/* A breaker without a written space. */
+struct waiting {
+    const struct circuit *circuit;
+    int64_t va;                  /* a single one: its load; a pair: how much more it puts on its first line */
+    double load;
+    uint8_t poles;
+};
+
+/* Consecutive free spaces of one column: first, first + 2, ... */
+struct stretch {
+    uint32_t first, count;
+    uint32_t same, other;        /* pairs that begin on the line of its first space, and on the other one */
+};
 
 /* A panel while its spaces are given out. */
 struct layout {
+    struct arena *arena;
     const struct loads *loads;
     const struct panel *panel;
     struct circuit_space *of_circuit;
@@ -13,6 +31,7 @@ struct layout {
     double amps[2];              /* of the breakers on each line */
     uint32_t next[2];            /* the first space of each line that may be free */
     uint32_t next_pair;          /* the first that may be free together with the one below it */
+    bool freed;                  /* written spaces of new circuits are left out of account */
 };
 
 static uint8_t poles_of(const struct circuit *c)
@@ -21,9 +40,9 @@ static uint8_t poles_of(const struct circuit *c)
 }
 
 /* Parts of a two-pole circuit that say on which pole they are; the rest of the load is on both alike. */
-static void split_poles(const struct layout *l, const struct circuit *c, struct circuit_space *s)
+static void split_poles(const struct loads *loads, const struct circuit *c, struct circuit_space *s)
 {
-    const struct circuit_load *load = &l->loads->of_circuit[c->id];
+    const struct circuit_load *load = &loads->of_circuit[c->id];
     double rest = load->va, rest_continuous = load->continuous_va;
     for (uint32_t i = 0; i < c->parts.n; i++) {
         const struct part *p = c->parts.at[i];
@@ -60,7 +79,7 @@ static void place(struct layout *l, const struct circuit *c, uint32_t space)
     unsigned line = space_line(space);
     s->space = space;
     if (s->poles == 2) {
-        split_poles(l, c, s);
+        split_poles(l->loads, c, s);
         if (line)
             swap_lines(s);
     } else {
@@ -94,36 +113,292 @@ static uint32_t free_pair(struct layout *l)
     return l->next_pair + 2 <= l->spaces ? l->next_pair : 0;
 }
 
-static void place_automatically(struct layout *l, const struct circuit *c)
+/* --- pairs that load the lines unlike --------------------------------------------------------------------------------- */
+
+typedef VEC(struct stretch) stretches;
+
+static stretches find_stretches(struct layout *l)
 {
-    uint32_t space;
-    if (poles_of(c) == 2) {
-        space = free_pair(l);
-    } else {
-        const double *measure = l->loads->of_circuit[c->id].va > 0 ? l->lines->va : l->amps;
-        unsigned lighter = measure[1] < measure[0];
-        space = free_space(l, lighter);
-        if (!space)
-            space = free_space(l, !lighter);
-    }
-    if (space)
-        place(l, c, space);
+    stretches list = {0};
+    for (uint32_t column = 1; column <= 2; column++)
+        for (uint32_t n = column; n <= l->spaces; n += 2) {
+            if (l->used[n])
+                continue;
+            struct stretch s = {.first = n};
+            for (; n <= l->spaces && !l->used[n]; n += 2)
+                s.count++;
+            *vec_push(l->arena, &list) = s;
+        }
+    return list;
 }
 
-struct waiting {
-    const struct circuit *circuit;
-    double va;
-    uint8_t poles;
+/* How many pairs may begin on the other line beside `same` that begin on the first space's: going over costs a space. */
+static uint32_t others_beside(const struct stretch *s, uint32_t same)
+{
+    uint32_t left = s->count - 2 * same;
+    return left > 2 ? (left - 1) / 2 : 0;
+}
+
+enum { NO_WAY = -1 };
+
+/* Pairs that begin on line A (index) against the most that begin on line B beside them, stretch by stretch. */
+struct ways {
+    int32_t *most;               /* (stretch + 1) x (pairs + 1) */
+    uint32_t width;
 };
+
+static int32_t *way(const struct ways *w, uint32_t stretch, uint32_t on_a)
+{
+    return &w->most[(size_t)stretch * w->width + on_a];
+}
+
+/* What a stretch takes: `same` and `other` of its pairs begin on line A and B, by the line of its first space. */
+static void sides(const struct stretch *s, uint32_t same, uint32_t other, uint32_t on[2])
+{
+    unsigned line = space_line(s->first);
+    on[line] = same;
+    on[!line] = other;
+}
+
+static struct ways find_ways(struct layout *l, const stretches *list, uint32_t pairs)
+{
+    struct ways w = {.width = pairs + 1};
+    w.most = arena_array(l->arena, int32_t, (size_t)(list->n + 1) * w.width);
+    for (size_t i = 0; i < (size_t)(list->n + 1) * w.width; i++)
+        w.most[i] = NO_WAY;
+    *way(&w, 0, 0) = 0;
+    for (uint32_t k = 0; k < list->n; k++)
+        for (uint32_t same = 0; same <= list->at[k].count / 2 && same <= pairs; same++)
+            for (uint32_t other = 0; other <= others_beside(&list->at[k], same) && other <= pairs; other++) {
+                uint32_t on[2];
+                sides(&list->at[k], same, other, on);
+                for (uint32_t before = 0; before + on[0] <= pairs; before++) {
+                    int32_t have = *way(&w, k, before);
+                    int32_t *most = way(&w, k + 1, before + on[0]);
+                    if (have != NO_WAY && have + (int32_t)on[1] > *most)
+                        *most = have + (int32_t)on[1];
+                }
+            }
+    return w;
+}
+
+/* Gives each stretch its pairs, so that `on_a` begin on line A and all fit. */
+static void follow_way(const struct ways *w, stretches *list, uint32_t on_a)
+{
+    for (uint32_t k = list->n; k-- > 0;) {
+        struct stretch *s = &list->at[k];
+        bool found = false;
+        for (uint32_t same = 0; same <= s->count / 2 && !found; same++)
+            for (uint32_t other = 0; other <= others_beside(s, same) && !found; other++) {
+                uint32_t on[2];
+                sides(s, same, other, on);
+                if (on[0] > on_a || *way(w, k, on_a - on[0]) == NO_WAY || *way(w, k, on_a - on[0]) + (int32_t)on[1] != *way(w, k + 1, on_a))
+                    continue;
+                found = true;
+                s->same = same;
+                s->other = other;
+                on_a -= on[0];
+            }
+    }
+}
+
+struct beginning {
+    uint32_t space;
+    bool taken;
+};
+
+static int by_space(const void *a, const void *b)
+{
+    const struct beginning *x = a, *y = b;
+    return x->space < y->space ? -1 : x->space > y->space;
+}
+
+typedef VEC(struct beginning) beginnings;
+
+/* Where the pairs begin, from the top of the panel. */
+static beginnings list_beginnings(struct layout *l, const stretches *list)
+{
+    beginnings all = {0};
+    for (uint32_t k = 0; k < list->n; k++) {
+        const struct stretch *s = &list->at[k];
+        for (uint32_t i = 0; i < s->same + s->other; i++)
+            *vec_push(l->arena, &all) = (struct beginning){.space = s->first + 4 * i + (i < s->same ? 0 : 2)};
+    }
+    if (all.n)
+        qsort(all.at, all.n, sizeof *all.at, by_space);
+    return all;
+}
+
+/* The first place not taken that begins on a line (2: on either). */
+static uint32_t take_beginning(beginnings *all, unsigned line)
+{
+    for (uint32_t i = 0; i < all->n; i++)
+        if (!all->at[i].taken && (line == 2 || space_line(all->at[i].space) == line)) {
+            all->at[i].taken = true;
+            return all->at[i].space;
+        }
+    return 0;
+}
+
+/* --- balance ----------------------------------------------------------------------------------------------------------- */
+
+/* Breakers in the order in which they are placed. */
+struct queue {
+    struct waiting *at;
+    uint32_t pairs, singles;     /* pairs first */
+    uint32_t unlike;             /* pairs whose poles carry unlike loads, first of all */
+};
+
+static uint32_t count_free(struct layout *l, unsigned line)
+{
+    uint32_t n = 0;
+    for (uint32_t space = line ? 3 : 1; space <= l->spaces; space += space % 2 ? 1 : 3)
+        n += !l->used[space];
+    return n;
+}
+
+/* The line that carries the more by the breakers, for a load that the plan does not say; a full line is left out. */
+static unsigned lighter_by_breakers(struct layout *l)
+{
+    unsigned line = l->amps[1] < l->amps[0];
+    return free_space(l, line) ? line : !line;
+}
+
+/* The pairs that fit; those that are left over wait in vain. */
+static uint32_t pairs_that_fit(const stretches *list, uint32_t pairs)
+{
+    uint32_t fit = 0;
+    for (uint32_t k = 0; k < list->n && fit < pairs; k++)
+        fit += list->at[k].count / 2;
+    return fit < pairs ? fit : pairs;
+}
+
+/* Which numbers of unlike pairs may have their larger side on line A: with all the others the pairs must find places. */
+static bool *allowed(struct layout *l, const struct ways *w, uint32_t stretch_count, uint32_t pairs, uint32_t unlike)
+{
+    bool *may = arena_array(l->arena, bool, unlike + 1);
+    for (uint32_t on_a = 0; on_a <= pairs; on_a++) {
+        int32_t on_b = *way(w, stretch_count, on_a);
+        if (on_b == NO_WAY || (uint32_t)on_b + on_a < pairs)
+            continue;
+        for (uint32_t u = 0; u <= unlike; u++)
+            if (u <= on_a && unlike - u <= pairs - on_a)
+                may[u] = true;
+    }
+    return may;
+}
+
+/* How many pairs begin on line A where `u` of the unlike ones do. */
+static uint32_t way_for(const struct ways *w, uint32_t stretch_count, uint32_t pairs, uint32_t unlike, uint32_t u)
+{
+    for (uint32_t on_a = u; on_a + unlike <= pairs + u; on_a++) {
+        int32_t on_b = *way(w, stretch_count, on_a);
+        if (on_b != NO_WAY && (uint32_t)on_b + on_a >= pairs)
+            return on_a;
+    }
+    return u;
+}
+
+static void place_pairs(struct layout *l, const struct queue *q, uint32_t pairs, beginnings *places, const struct balanced *best)
+{
+    for (uint32_t i = 0; i < q->unlike; i++) {
+        place(l, q->at[i].circuit, take_beginning(places, !best->pair_on_a[i]));
+    }
+    for (uint32_t i = q->unlike; i < pairs; i++)
+        place(l, q->at[i].circuit, take_beginning(places, 2));
+}
+
+/* Single breakers: those with a load as the balance has it, then the others by what the breakers add up to. */
+static void place_singles(struct layout *l, const struct waiting *at, uint32_t count, const struct balanced *best)
+{
+    for (uint32_t i = 0; i < count; i++) {
+        uint32_t space = free_space(l, at[i].va > 0 ? !best->single_on_a[i] : lighter_by_breakers(l));
+        if (space)
+            place(l, at[i].circuit, space);
+    }
+}
+
+/* Only pairs that load both lines alike: the first free ones from the top. */
+static void place_like_pairs(struct layout *l, const struct queue *q)
+{
+    for (uint32_t i = 0; i < q->pairs; i++) {
+        uint32_t space = free_pair(l);
+        if (space)
+            place(l, q->at[i].circuit, space);
+    }
+}
+
+/* What the balance is asked: the lines as they are, and what waits. */
+static struct balance ask(struct layout *l, const struct queue *q, uint32_t pairs, uint32_t *placed)
+{
+    struct balance b = {.pairs = q->unlike, .start = llround(l->lines->va[0]) - llround(l->lines->va[1])};
+    const struct waiting *singles = q->at + q->pairs;
+    for (unsigned line = 0; line < 2; line++)
+        b.room[line] = count_free(l, line) - pairs;
+    uint32_t room = b.room[0] + b.room[1];
+    *placed = q->singles < room ? q->singles : room;
+    int64_t *single = arena_array(l->arena, int64_t, *placed + 1), *pair = arena_array(l->arena, int64_t, q->unlike + 1);
+    for (; b.singles < *placed && singles[b.singles].va > 0; b.singles++)
+        single[b.singles] = singles[b.singles].va;
+    for (uint32_t i = 0; i < q->unlike; i++)
+        pair[i] = q->at[i].va;
+    b.single = single;
+    b.pair = pair;
+    return b;
+}
+
+static uint32_t count_true(const bool *at, uint32_t n)
+{
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < n; i++)
+        count += at[i];
+    return count;
+}
+
+static void lay_out_waiting(struct layout *l, struct queue *q)
+{
+    stretches list = find_stretches(l);
+    uint32_t pairs = pairs_that_fit(&list, q->pairs), placed;
+    if (q->unlike > pairs)
+        q->unlike = pairs;
+    struct ways ways = find_ways(l, &list, q->unlike ? pairs : 0);
+    struct balance b = ask(l, q, pairs, &placed);
+    b.may = q->unlike ? allowed(l, &ways, list.n, pairs, q->unlike) : (const bool[]){true};
+    struct balanced best = balance_lines(l->arena, &b);
+    l->lines->proven = best.proven;
+    if (q->unlike) {
+        follow_way(&ways, &list, way_for(&ways, list.n, pairs, q->unlike, count_true(best.pair_on_a, q->unlike)));
+        beginnings places = list_beginnings(l, &list);
+        place_pairs(l, q, pairs, &places, &best);
+    } else {
+        place_like_pairs(l, q);
+    }
+    place_singles(l, q->at + q->pairs, placed, &best);
+}
+
+/* --- a panel ------------------------------------------------------------------------------------------------------------ */
 
 static int by_weight(const void *a, const void *b)
 {
     const struct waiting *x = a, *y = b;
+    bool unlike[2] = {x->poles == 2 && x->va, y->poles == 2 && y->va};
     if (x->poles != y->poles)
         return x->poles > y->poles ? -1 : 1;
-    if (x->va != y->va)
-        return x->va > y->va ? -1 : 1;
+    if (unlike[0] != unlike[1])
+        return unlike[0] ? -1 : 1;
+    if (x->load != y->load)
+        return x->load > y->load ? -1 : 1;
     return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+}
+
+static struct waiting wait_for_space(const struct layout *l, const struct circuit *c)
+{
+    struct waiting w = {.circuit = c, .load = l->loads->of_circuit[c->id].va, .poles = poles_of(c)};
+    struct circuit_space s = {0};
+    if (w.poles == 2)
+        split_poles(l->loads, c, &s);
+    w.va = w.poles == 2 ? llround(s.line_va[0]) - llround(s.line_va[1]) : llround(w.load);
+    return w;
 }
 
 /* More spaces than any panel has: a figure beyond it is a slip, and not worth the memory. */
@@ -144,29 +419,32 @@ static uint32_t spaces_of(const struct panel *p)
     return (most < MOST_SPACES ? most : MOST_SPACES) + 4 * p->circuits.n + 4;
 }
 
-static void lay_out(struct arena *arena, struct layout *l)
+static void lay_out(struct layout *l)
 {
     const struct panel *p = l->panel;
     l->spaces = spaces_of(p);
-    l->used = arena_array(arena, bool, (size_t)l->spaces + 1);
+    l->used = arena_array(l->arena, bool, (size_t)l->spaces + 1);
     l->next[0] = l->next_pair = 1;
     l->next[1] = 3;
     for (uint32_t i = 0; i < p->taken.n; i++)
         for (uint64_t n = p->taken.at[i].first; n <= p->taken.at[i].last && n <= l->spaces; n++)
             l->used[n] = true;
-    struct waiting *waiting = arena_array(arena, struct waiting, p->circuits.n);
-    uint32_t count = 0;
+    struct queue q = {.at = arena_array(l->arena, struct waiting, p->circuits.n + 1)};
     for (uint32_t i = 0; i < p->circuits.n; i++) {
         const struct circuit *c = p->circuits.at[i];
         l->of_circuit[c->id].poles = poles_of(c);
-        if (c->space)
+        if (c->space && !(l->freed && !c->existing)) {
             place(l, c, c->space);
-        else if (!c->existing)
-            waiting[count++] = (struct waiting){c, l->loads->of_circuit[c->id].va, poles_of(c)};
+        } else if (!c->existing) {
+            struct waiting w = wait_for_space(l, c);
+            q.at[q.pairs + q.singles] = w;
+            q.pairs += w.poles == 2;
+            q.singles += w.poles == 1;
+            q.unlike += w.poles == 2 && w.va;
+        }
     }
-    qsort(waiting, count, sizeof *waiting, by_weight);
-    for (uint32_t i = 0; i < count; i++)
-        place_automatically(l, waiting[i].circuit);
+    qsort(q.at, q.pairs + q.singles, sizeof *q.at, by_weight);
+    lay_out_waiting(l, &q);
 }
 
 struct panels *panels_lay_out(struct arena *arena, const struct model *m, const struct loads *loads)
@@ -176,9 +454,21 @@ struct panels *panels_lay_out(struct arena *arena, const struct model *m, const 
     panels->of_panel = arena_array(arena, struct panel_lines, m->panels.n);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         panels->of_circuit[i].poles = poles_of(m->circuits.at[i]);
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
     for (uint32_t i = 0; i < m->panels.n; i++) {
-        struct layout l = {.loads = loads, .panel = m->panels.at[i], .of_circuit = panels->of_circuit, .lines = &panels->of_panel[i]};
-        lay_out(arena, &l);
+        struct layout l = {.arena = &scratch, .loads = loads, .panel = m->panels.at[i], .of_circuit = panels->of_circuit, .lines = &panels->of_panel[i]};
+        lay_out(&l);
+        arena_reset(&scratch);
     }
+    arena_free(&scratch);
     return panels;
+}
+
+struct panel_lines panel_without_written_spaces(struct arena *arena, const struct model *m, const struct loads *loads, const struct panel *p)
+{
+    struct panel_lines lines = {0};
+    struct layout l = {.arena = arena, .loads = loads, .panel = p, .lines = &lines, .freed = true};
+    l.of_circuit = arena_array(arena, struct circuit_space, m->circuits.n + 1);
+    lay_out(&l);
+    return lines;
 }

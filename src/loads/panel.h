@@ -15,6 +15,7 @@ struct circuit_space {
 
 struct panel_lines {
     double va[2], continuous_va[2];  /* on line A and B, of the circuits that have a space */
+    bool proven;                 /* no other choice of the spaces that were free has a smaller difference */
 };
 
 struct panels {
@@ -22,10 +23,13 @@ struct panels {
     struct panel_lines *of_panel;      /* by panel id */
 };
 
-/* Written spaces are kept and `taken` ones left alone; then the rest are placed, those of two poles first, then the largest load first, each on the line that
- * carries less, in the first free space of that line; a circuit whose load the plan does not say goes where the
- * breakers add up to less. Existing circuits without a space get none. The same plan always gives the same spaces. */
+/* Written spaces are kept and `taken` ones left alone; then the rest are placed, those of two poles first, so that the lines carry as nearly the same as can be;
+ * what is left over in a full panel are the smallest. A circuit whose load the plan does not say goes where the breakers add up to less. Existing circuits
+ * without a space get none. The same plan always gives the same spaces. */
 struct panels *panels_lay_out(struct arena *arena, const struct model *m, const struct loads *loads);
+
+/* What the lines would carry if only existing circuits kept their written spaces. */
+struct panel_lines panel_without_written_spaces(struct arena *arena, const struct model *m, const struct loads *loads, const struct panel *p);
 
 /* 0 for line A, 1 for line B. */
 static inline unsigned space_line(uint32_t space)
