@@ -274,12 +274,13 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     c->routes = route_runs(&c->arena, c->model);
     c->wiring = wire(&c->arena, c->model, c->routes);
+    c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
     if (!options.only_findings)
         c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.only_findings ? CUTS_QUICK : CUTS_EXACT);
     read_log(c, path, options.log);
-    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->loads, c->cuts, c->log});
+    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log});
     model_apply_waivers(c->model);
 }
 

@@ -16,6 +16,7 @@ struct compilation {
     struct model *model;         /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
+    struct bores *bores;
     struct makeup *makeup;       /* NULL where only findings were asked for */
     struct loads *loads;
     struct cuts *cuts;

@@ -50,6 +50,7 @@ struct results results_of(struct compilation *c)
         .diag = &c->diag,
         .model = c->model,
         .routes = c->routes,
+        .bores = c->bores,
         .wiring = c->wiring,
         .makeup = c->makeup,
         .loads = c->loads,

@@ -3,6 +3,7 @@
 #define STUDBAY_EMIT_RESULTS_H
 
 #include "cuts/cuts.h"
+#include "wiring/bores.h"
 #include "loads/demand.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
@@ -16,6 +17,7 @@ struct results {
     struct model *model;
     const struct routes *routes;
     const struct wiring *wiring;
+    const struct bores *bores;
     const struct makeup *makeup;
     const struct loads *loads;
     const struct cuts *cuts;

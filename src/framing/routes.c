@@ -1,61 +1,31 @@
-/* Routes, first form: through the studs where both ends stand on one wall, else over the top plates (or under the floor) and across along the plan's
- * grid.
+/* Routes: what is asked of the search for each run, and what the way that it finds measures and goes through.
  *
- * Distances are worked out from the two ends without regard to their order, so a run is as long from A to B as from B to A. */
+ * The ends of a run are put into one order first, so that it measures the same whichever end the plan names first. */
 #include "framing/routes.h"
 
-/* What the editions' tables say, looked up once. */
+#include "framing/search.h"
+
+/* What the tables say, looked up once. */
 struct figures {
     length at_box, box_depth, panel_tail; /* ends */
-    length from_box, interval;            /* supports */
+    length from_box, no_clamp, interval;  /* supports */
     length plate_edge;                    /* wood that a bore must leave */
-    length bit;                           /* of a bore for one cable whose measure is not known */
-    struct table *bits;
-};
-
-/* The south-west corner of what is built on each level, from which joists count. */
-struct corner {
-    bool known;
-    length x, y;
+    struct prices prices;
+    length fished;
 };
 
 struct router {
+    struct arena *arena;
     struct model *m;
     struct figures f;
-    struct corner *corners; /* by level id */
+    const struct skeleton *frame;
+    struct search *search;
+    struct space *spaces;
+    VEC(struct passed) passed;
+    VEC(struct segment) segments;
 };
 
-/* The way of a run: what it measures and what it goes through. */
-struct way {
-    length path;
-    length held; /* the part that bores hold, close enough together to be its supports */
-    uint32_t studs, plates, joists;
-    struct framing walls, joisting;
-};
-
-enum side { OVER, BENEATH };
-
-static length length_abs(length l)
-{
-    return l < 0 ? -l : l;
-}
-
-static length floor_div(length a, length b)
-{
-    length q = a / b;
-    return q * b > a ? q - 1 : q;
-}
-
-/* How many multiples of `spacing` lie strictly between a and b. */
-static uint32_t multiples_between(length a, length b, length spacing)
-{
-    length lo = a < b ? a : b, hi = a < b ? b : a;
-    if (spacing <= 0 || lo == hi)
-        return 0;
-    length first = floor_div(lo, spacing) + 1;
-    length last = -floor_div(-hi, spacing) - 1;
-    return last >= first ? (uint32_t)(last - first + 1) : 0;
-}
+/* --- ends ------------------------------------------------------------------------------------------------------- */
 
 static struct room *end_room(struct end e)
 {
@@ -73,242 +43,30 @@ static bool end_known(struct end e)
     return room && room->level && (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
 
-static length manhattan(struct place3 a, struct place3 b)
+static struct spot spot_of(const struct router *r, struct end e)
 {
-    return length_abs(a.x - b.x) + length_abs(a.y - b.y) + length_abs(a.z - b.z);
-}
-
-/* --- through the studs ------------------------------------------------------------------------------------------ */
-
-/* How far a point lies along a wall from its left end. */
-static length along_wall(const struct wall *w, struct place3 p)
-{
-    double dx = length_inches(w->right.x - w->left.x), dy = length_inches(w->right.y - w->left.y);
-    double size = length_inches(w->length);
-    double s = (length_inches(p.x - w->left.x) * dx + length_inches(p.y - w->left.y) * dy) / size;
-    return (length)(s * (double)INCH + (s < 0 ? -0.5 : 0.5));
-}
-
-/* How far a point lies off the line of a wall. */
-static length off_wall(const struct wall *w, struct point p)
-{
-    double dx = length_inches(w->right.x - w->left.x), dy = length_inches(w->right.y - w->left.y);
-    double off = (length_inches(p.x - w->left.x) * dy - length_inches(p.y - w->left.y) * dx) / length_inches(w->length);
-    return (length)((off < 0 ? -off : off) * (double)INCH + 0.5);
-}
-
-static struct place3 on_floor(struct point p)
-{
-    return (struct place3){p.x, p.y, 0};
-}
-
-/* Whether the second wall lies in the line of the first and meets it, as where two rooms share a wall or stand in a row. */
-static bool in_line(const struct wall *a, const struct wall *b, length depth)
-{
-    if (off_wall(a, b->left) > depth || off_wall(a, b->right) > depth)
-        return false;
-    length l = along_wall(a, on_floor(b->left)), r = along_wall(a, on_floor(b->right));
-    length lo = l < r ? l : r, hi = l < r ? r : l;
-    return lo <= a->length + depth && hi >= -depth;
-}
-
-/* Whether a door or another opening to the floor stands in a stretch of a wall. */
-static bool opening_between(const struct room *room, uint32_t wall, length lo, length hi)
-{
-    for (uint32_t i = 0; i < room->fixtures.n; i++) {
-        const struct fixture *f = &room->fixtures.at[i];
-        bool open = f->sort == FIXTURE_DOOR || f->sort == FIXTURE_OPENING;
-        if (open && f->wall == wall && f->from_left < hi && f->from_left + f->wide > lo)
-            return true;
+    const struct place *p = end_place(e);
+    struct spot s = {.at = p->at, .room = end_room(e), .where = p->where, .line = NO_INDEX};
+    s.storey = r->frame->storey_of[s.room->level->id];
+    const struct face *face = p->where == ON_WALL ? face_of(r->frame, s.room, p->wall) : NULL;
+    if (face && face->line != NO_INDEX) {
+        s.line = face->line;
+        s.t = face->forward ? face->lo + p->from_left : face->hi - p->from_left;
+    } else if (p->where == ON_WALL) {
+        s.where = OVERHEAD; /* a wall without length holds nothing; the cable goes up */
     }
-    return false;
-}
-
-/* A stretch of the wall line, seen from the wall of another room: openings are looked for there too. */
-static bool opening_beyond(const struct room *other, uint32_t wall, const struct wall *line, length lo, length hi)
-{
-    const struct wall *w = &other->walls[wall];
-    length l = along_wall(line, on_floor(w->left)), r = along_wall(line, on_floor(w->right));
-    if (l < r)
-        return opening_between(other, wall, lo - l, hi - l);
-    return opening_between(other, wall, l - hi, l - lo);
-}
-
-/* Both ends on one wall, or on walls in one line: along it at the height of the bores. False where there is no such way. */
-static bool way_in_wall(struct end a, struct end b, struct way *way)
-{
-    const struct place *pa = end_place(a), *pb = end_place(b);
-    struct room *ra = end_room(a), *rb = end_room(b);
-    if (pa->where != ON_WALL || pb->where != ON_WALL || ra->level != rb->level)
-        return false;
-    const struct wall *wall = &ra->walls[pa->wall];
-    bool same = ra == rb && pa->wall == pb->wall;
-    if (wall->length <= 0 || (!same && (rb->walls[pb->wall].length <= 0 || !in_line(wall, &rb->walls[pb->wall], ra->wall_framing.lumber.depth))))
-        return false;
-    length sa = along_wall(wall, pa->at), sb = along_wall(wall, pb->at);
-    length lo = sa < sb ? sa : sb, hi = sa < sb ? sb : sa;
-    if (opening_between(ra, pa->wall, lo, hi) || (!same && opening_beyond(rb, pb->wall, wall, lo, hi)))
-        return false;
-    length bore = ra->level->floor + ra->level->bore;
-    way->studs = multiples_between(sa, sb, ra->wall_framing.spacing);
-    way->path = length_abs(pa->at.z - bore) + (hi - lo) + length_abs(pb->at.z - bore);
-    way->held = hi - lo;
-    way->walls = ra->wall_framing;
-    return true;
-}
-
-/* Where a place on a wall stands on the walk round its room, clockwise. */
-static length round_position(const struct room *room, const struct place *p)
-{
-    length s = p->from_left;
-    for (uint32_t i = 0; i < p->wall; i++)
-        s += room->walls[i].length;
     return s;
 }
 
-/* The walk from one place to another, clockwise: its length, its studs and corners. False where a door stands in it. */
-static bool walk_round(const struct room *room, const struct place *from, const struct place *to, struct way *way)
+/* Whether the second end comes first in the search: the lower storey does, then the order of the plan. */
+static bool comes_after(const struct router *r, struct end a, struct end b)
 {
-    length spacing = room->wall_framing.spacing;
-    uint32_t wall = from->wall;
-    length at = from->from_left;
-    for (uint32_t i = 0; i <= room->wall_count; i++) {
-        bool last = wall == to->wall && (i > 0 || to->from_left >= at);
-        length end = last ? to->from_left : room->walls[wall].length;
-        if (opening_between(room, wall, at, end))
-            return false;
-        way->studs += multiples_between(at, end, spacing) + (last ? 0 : 1);
-        way->held += end - at;
-        if (last)
-            return true;
-        wall = (wall + 1) % room->wall_count;
-        at = 0;
-    }
-    return false;
-}
-
-/* Round the walls of one room, the shorter way that no door blocks: only where the plan asks for the studs. */
-static bool way_round_room(struct end a, struct end b, struct way *way)
-{
-    const struct place *pa = end_place(a), *pb = end_place(b);
-    struct room *room = end_room(a);
-    if (room != end_room(b) || pa->where != ON_WALL || pb->where != ON_WALL)
-        return false;
-    if (round_position(room, pa) > round_position(room, pb)) {
-        const struct place *swap = pa;
-        pa = pb;
-        pb = swap;
-    }
-    struct way there = {0}, back = {0};
-    bool goes = walk_round(room, pa, pb, &there), returns = walk_round(room, pb, pa, &back);
-    if (!goes && !returns)
-        return false;
-    *way = goes && (!returns || there.held <= back.held) ? there : back;
-    length bore = room->level->floor + room->level->bore;
-    way->path = length_abs(pa->at.z - bore) + way->held + length_abs(pb->at.z - bore);
-    way->walls = room->wall_framing;
-    return true;
-}
-
-/* --- over the plates or under the floor -------------------------------------------------------------------------- */
-
-/* Plates that an end's cable goes through to come out over its level, or under it. */
-static uint32_t plates_at(struct end e, enum side side)
-{
-    enum where where = end_place(e)->where;
-    if (side == OVER)
-        return where == OVERHEAD ? 0 : 1;
-    return where == ON_FLOOR ? 0 : where == ON_WALL ? 1 : 2;
-}
-
-/* Top and bottom plates of the levels that stand between two others. */
-static uint32_t plates_between(const struct model *m, const struct level *lower, const struct level *upper)
-{
-    uint32_t plates = 0;
-    for (uint32_t i = 0; i < m->levels.n; i++)
-        if (m->levels.at[i]->floor > lower->floor && m->levels.at[i]->floor < upper->floor)
-            plates += 2;
-    return plates;
-}
-
-/* Joists crossed on the way across: those that run east by going north, those that run north by going east. */
-static void cross_joists(struct way *way, const struct corner *corner, struct place3 a, struct place3 b)
-{
-    const struct framing *j = &way->joisting;
-    if (j->running_north) {
-        way->joists = multiples_between(a.x - corner->x, b.x - corner->x, j->spacing);
-        way->held = length_abs(a.x - b.x);
-    } else {
-        way->joists = multiples_between(a.y - corner->y, b.y - corner->y, j->spacing);
-        way->held = length_abs(a.y - b.y);
-    }
-    if (j->lumber.engineered)
-        way->joists = 0; /* trusses have webs to go through, engineered joists knockouts: neither is bored */
-}
-
-/* The joists over (or under) a run: the room's own where it stays in one room, else the level's. */
-static struct framing joists_of(const struct level *level, struct end a, struct end b, enum side side)
-{
-    if (side == BENEATH)
-        return level->floor_joists;
-    struct room *room = end_room(a);
-    return room == end_room(b) ? room->joists : level->joists;
-}
-
-static void way_across(const struct router *r, struct end a, struct end b, enum side side, length below, struct way *way)
-{
-    struct place3 pa = end_position(a), pb = end_position(b);
-    struct level *la = end_room(a)->level, *lb = end_room(b)->level;
-    struct level *lower = la->floor < lb->floor || (la->floor == lb->floor && la->id <= lb->id) ? la : lb;
-    struct level *upper = lower == la ? lb : la;
-    /* levels apart meet in the floor between them: above the lower one's ceiling, whichever way is asked for */
-    bool level_run = lower->floor == upper->floor;
-    enum side at = level_run ? side : OVER;
-    length height = at == OVER ? lower->floor + lower->ceiling : lower->floor - below;
-    way->path = length_abs(pa.z - height) + length_abs(pb.z - height) + length_abs(pa.x - pb.x) + length_abs(pa.y - pb.y);
-    way->walls = lower == la ? end_room(a)->wall_framing : end_room(b)->wall_framing;
-    if (level_run)
-        way->plates = plates_at(a, side) + plates_at(b, side);
-    else
-        way->plates = plates_at(lower == la ? a : b, OVER) + plates_at(lower == la ? b : a, BENEATH) + plates_between(r->m, lower, upper);
-    way->joisting = joists_of(lower, a, b, at);
-    cross_joists(way, &r->corners[lower->id], pa, pb);
-}
-
-/* --- counts and lengths -------------------------------------------------------------------------------------------- */
-
-/* The bit for one cable: the smallest that takes its measure. */
-static length bit_for(const struct router *r, const struct cable_def *cable)
-{
-    if (!cable || !r->f.bits)
-        return r->f.bit;
-    for (uint32_t i = 0; i < r->f.bits->rows.n; i++) {
-        const struct value *up_to = row_cell(&r->m->code, r->f.bits, &r->f.bits->rows.at[i], "single-up-to");
-        const struct value *bit = row_cell(&r->m->code, r->f.bits, &r->f.bits->rows.at[i], "bit");
-        if (up_to && bit && cable->diameter <= up_to->n)
-            return bit->n;
-    }
-    return r->f.bit;
-}
-
-/* Protection plates of a bore in the middle of a member: none where both sides keep their wood, one where moving the bore off the middle keeps one
- * side, else two (NFPA 70 300.4(A)(1)). */
-static uint32_t plates_of_bore(const struct router *r, const struct lumber *lumber, length bit)
-{
-    if (lumber->depth <= 0 || lumber->depth >= bit + 2 * r->f.plate_edge)
-        return 0;
-    return lumber->depth >= bit + r->f.plate_edge ? 1 : 2;
-}
-
-/* Staples: one near each end, and between them one at each interval along what no bores hold. */
-static uint32_t supports_on(const struct router *r, length loose)
-{
-    if (loose <= 0 || r->f.interval <= 0)
-        return 0;
-    if (loose <= r->f.from_box)
-        return 1;
-    length between = loose - 2 * r->f.from_box;
-    return between <= 0 ? 2 : 2 + (uint32_t)((between + r->f.interval - 1) / r->f.interval - 1);
+    uint32_t sa = r->frame->storey_of[end_room(a)->level->id], sb = r->frame->storey_of[end_room(b)->level->id];
+    if (sa != sb)
+        return sa > sb;
+    if (!a.box != !b.box)
+        return !a.box;
+    return a.box ? a.box->id > b.box->id : a.panel->id > b.panel->id;
 }
 
 static length end_tail(const struct router *r, struct end e)
@@ -316,63 +74,428 @@ static length end_tail(const struct router *r, struct end e)
     return r->m->slack + (e.panel ? r->f.panel_tail : r->f.at_box + r->f.box_depth);
 }
 
+static length manhattan(struct place3 a, struct place3 b)
+{
+    return length_abs(a.x - b.x) + length_abs(a.y - b.y) + length_abs(a.z - b.z);
+}
+
+/* --- what is asked ------------------------------------------------------------------------------------------------ */
+
+static struct prices prices_of(const struct router *r, const struct run *run)
+{
+    if (run->exposed)
+        return (struct prices){0};
+    if (run->fished)
+        return (struct prices){r->f.fished, r->f.fished, r->f.prices.engineered};
+    return r->f.prices;
+}
+
+/* The spaces that the two ends come out in: the one over a storey has the number of the storey plus one. */
+static void choose_spaces(struct question *q, enum via via)
+{
+    uint32_t sa = q->a.storey, sb = q->b.storey;
+    bool floor_a = q->a.where == ON_FLOOR, floor_b = q->b.where == ON_FLOOR, over_a = q->a.where == OVERHEAD, over_b = q->b.where == OVERHEAD;
+    q->first_space = floor_a ? sa : sa + 1;
+    q->last_space = over_b ? sb + 1 : sb;
+    if (sa != sb)
+        return;
+    bool under = via == VIA_UNDER || (via != VIA_OVERHEAD && (floor_a || floor_b));
+    q->first_space = over_a ? sa + 1 : floor_a || under ? sa : sa + 1;
+    q->last_space = over_b ? sb + 1 : floor_b || under ? sb : sb + 1;
+}
+
+static struct space space_of(const struct router *r, uint32_t number)
+{
+    const struct storey *below = number ? &r->frame->storeys[number - 1] : NULL, *storey = below ? below : &r->frame->storeys[0];
+    const struct level *level = storey->levels.at[0];
+    return (struct space){below ? level->joists : level->floor_joists, storey->corner, below ? level->floor + level->ceiling : level->floor};
+}
+
+/* The joists over (or under) a run that stays on a storey: the room's own where it stays in one room, else those of the level. */
+static void set_spaces(const struct router *r, struct question *q)
+{
+    const struct level *level = q->a.room->level;
+    uint32_t lo = q->first_space < q->last_space ? q->first_space : q->last_space, hi = q->first_space < q->last_space ? q->last_space : q->first_space;
+    q->spaces = r->spaces;
+    for (uint32_t s = lo; s <= hi; s++)
+        r->spaces[s] = space_of(r, s);
+    struct point corner = r->frame->storeys[q->a.storey].corner;
+    if (lo <= q->a.storey + 1 && q->a.storey + 1 <= hi)
+        r->spaces[q->a.storey + 1] = (struct space){q->a.room == q->b.room ? q->a.room->joists : level->joists, corner, level->floor + level->ceiling};
+    if (q->a.storey == q->b.storey && lo == q->a.storey)
+        r->spaces[lo] = (struct space){level->floor_joists, corner, level->floor};
+}
+
+/* `turned`: the way leads from the run's second end to its first. */
+static struct question ask(const struct router *r, const struct run *run, bool *turned)
+{
+    *turned = comes_after(r, run->from, run->to);
+    struct end a = *turned ? run->to : run->from, b = *turned ? run->from : run->to;
+    struct question q = {.a = spot_of(r, a), .b = spot_of(r, b), .prices = prices_of(r, run), .bend_at_b = b.panel && !a.panel};
+    choose_spaces(&q, run->via);
+    set_spaces(r, &q);
+    if (q.first_space > q.last_space) {
+        struct spot spot = q.a;
+        uint32_t space = q.first_space;
+        q.a = q.b;
+        q.b = spot;
+        q.first_space = q.last_space;
+        q.last_space = space;
+        q.bend_at_b = !q.bend_at_b;
+        *turned = !*turned;
+    }
+    bool on_walls = q.a.where == ON_WALL && q.b.where == ON_WALL && q.a.storey == q.b.storey;
+    q.walls = run->via == VIA_ANY || run->via == VIA_STUDS;
+    q.across = !(run->via == VIA_STUDS && on_walls);
+    return q;
+}
+
+/* What stands between two places of one wall line, for the message; NULL where they are not on one. */
+static const struct fixture *blocker_of(const struct router *r, const struct question *q)
+{
+    const struct obstacle *o = NULL;
+    if (q->a.line == q->b.line && q->a.line != NO_INDEX && !line_open(r->frame, q->a.line, q->a.t, q->b.t, &o))
+        return o->fixture;
+    return NULL;
+}
+
+static void find_way(struct router *r, struct question *q, struct way *way, struct route *route)
+{
+    search_way(r->search, q, way);
+    if (way->found)
+        return;
+    route->blocked = true;
+    route->blocker = blocker_of(r, q);
+    if (!q->across) {
+        q->across = true;
+        search_way(r->search, q, way);
+    }
+}
+
+/* --- what it goes through ------------------------------------------------------------------------------------------ */
+
+static struct passed *pass(struct router *r)
+{
+    struct passed *p = vec_push(r->arena, &r->passed);
+    *p = (struct passed){0};
+    return p;
+}
+
+static const struct face *face_at(const struct router *r, uint32_t line, length t)
+{
+    const struct line *l = &r->frame->lines[line];
+    const struct face *face = governing_face(r->frame, l, t);
+    return face ? face : r->frame->sorted[l->first_face];
+}
+
+static void pass_in_wall(struct router *r, struct passed *p, uint32_t line, length t, const struct face *face)
+{
+    const struct line *l = &r->frame->lines[line];
+    p->room = face->room;
+    p->wall = face->wall;
+    p->level = face->room->level;
+    p->lumber = face->room->wall_framing.lumber;
+    p->place = from_left_of(face, t);
+    p->bears = bears(r->frame, l, t);
+}
+
+static void pass_studs(struct router *r, const struct hop *h)
+{
+    const struct line *l = &r->frame->lines[h->line];
+    uint32_t first, count = studs_between(r->frame, l, h->t0, h->t1, &first);
+    for (uint32_t i = 0; i < count; i++) {
+        uint32_t stud = h->t0 < h->t1 ? first + i : first + count - 1 - i;
+        const struct upright *s = &r->frame->studs[stud];
+        struct passed *p = pass(r);
+        pass_in_wall(r, p, h->line, s->at, s->face);
+        struct point at = line_point(l, s->at);
+        p->member = MEMBER_STUD;
+        p->index = s->index;
+        p->at = (struct place3){at.x, at.y, h->from.z};
+        p->hole[0] = (uint64_t)MEMBER_STUD << 60 | stud;
+    }
+}
+
+static void pass_corner(struct router *r, const struct hop *h)
+{
+    struct passed *p = pass(r);
+    uint32_t line = h->line < h->other ? h->line : h->other;
+    length t = h->line < h->other ? h->t0 : h->t1;
+    pass_in_wall(r, p, line, t, face_at(r, line, t));
+    p->member = MEMBER_STUD;
+    p->at = h->line < h->other ? h->from : h->to;
+    p->hole[0] = (uint64_t)MEMBER_STUD << 60 | (uint64_t)1 << 59 | line;
+    p->hole[1] = (uint64_t)t;
+}
+
+static void pass_plate(struct router *r, const struct hop *h)
+{
+    struct passed *p = pass(r);
+    pass_in_wall(r, p, h->line, h->t0, face_at(r, h->line, h->t0));
+    p->member = MEMBER_PLATE;
+    p->top = h->top;
+    p->at = h->from;
+    p->hole[0] = (uint64_t)MEMBER_PLATE << 60 | (uint64_t)h->top << 59 | h->line;
+    p->hole[1] = studs_before(r->frame, &r->frame->lines[h->line], h->t0, false);
+}
+
+static const struct level *level_of_space(const struct space *s, const struct run *run)
+{
+    const struct level *a = end_room(run->from)->level, *b = end_room(run->to)->level;
+    return a->floor + a->ceiling == s->z || a->floor == s->z ? a : b;
+}
+
+static void pass_joists(struct router *r, const struct run *run, const struct space *s, struct place3 from, struct place3 to)
+{
+    int64_t first = 0;
+    uint32_t count = joists_crossed(s, (struct point){from.x, from.y}, (struct point){to.x, to.y}, &first);
+    bool north = s->joists.running_north, up = north ? from.x < to.x : from.y < to.y;
+    for (uint32_t i = 0; i < count; i++) {
+        int64_t number = up ? first + i : first + count - 1 - i;
+        struct passed *p = pass(r);
+        p->member = MEMBER_JOIST;
+        p->level = level_of_space(s, run);
+        p->index = (uint32_t)number;
+        p->lumber = s->joists.lumber;
+        p->at = (struct place3){north ? s->corner.x + number * s->joists.spacing : from.x, north ? from.y : s->corner.y + number * s->joists.spacing, s->z};
+        p->place = north ? from.y - s->corner.y : from.x - s->corner.x;
+        p->hole[0] = (uint64_t)MEMBER_JOIST << 60 | ((uint64_t)p->level->id & 0xffff) << 40 | ((uint64_t)number & 0xffffffffff);
+        p->hole[1] = (uint64_t)p->place ^ (uint64_t)s->z << 40;
+    }
+}
+
+/* --- segments --------------------------------------------------------------------------------------------------------- */
+
+static struct segment *add_segment(struct router *r, enum segment_kind kind, struct place3 from, struct place3 to)
+{
+    struct segment *s = vec_push(r->arena, &r->segments);
+    *s = (struct segment){.kind = kind, .from = from, .to = to, .length = manhattan(from, to), .first = r->passed.n};
+    return s;
+}
+
+static void end_segment(struct router *r, length spacing, bool bored)
+{
+    struct segment *s = &r->segments.at[r->segments.n - 1];
+    s->count = r->passed.n - s->first;
+    s->held = bored && s->count && spacing <= r->f.interval;
+}
+
+static void add_wall_segment(struct router *r, const struct hop *h)
+{
+    struct segment *s = add_segment(r, h->kind == HOP_STUDS ? THROUGH_STUDS : IN_BAY, h->from, h->to);
+    if (h->line != NO_INDEX) {
+        const struct face *face = face_at(r, h->line, h->t0);
+        s->room = face->room;
+        s->wall = face->wall;
+    }
+    if (h->kind != HOP_STUDS)
+        return;
+    s->length = length_abs(h->t1 - h->t0);
+    length spacing = s->room->wall_framing.spacing;
+    pass_studs(r, h);
+    end_segment(r, spacing, true);
+}
+
+/* Across the joists, and along them in a bay, in the order of the way. */
+static void add_joist_segments(struct router *r, const struct run *run, const struct hop *h)
+{
+    bool north = h->space->joists.running_north; /* crossing is going east or west */
+    bool east_first = h->cross_first == north;
+    struct place3 bend = east_first ? (struct place3){h->to.x, h->from.y, h->from.z} : (struct place3){h->from.x, h->to.y, h->from.z};
+    struct place3 at[3] = {h->from, bend, h->to};
+    for (int i = 0; i < 2; i++) {
+        bool crosses = (i == 0) == h->cross_first;
+        if (at[i].x == at[i + 1].x && at[i].y == at[i + 1].y)
+            continue;
+        add_segment(r, crosses ? ACROSS_JOISTS : ALONG_JOISTS, at[i], at[i + 1]);
+        if (crosses)
+            pass_joists(r, run, h->space, at[i], at[i + 1]);
+        end_segment(r, h->space->joists.spacing, crosses);
+    }
+}
+
+/* A plate or a post counts with the part that leads to it. */
+static void count_with_last(struct router *r)
+{
+    if (!r->segments.n)
+        return;
+    struct segment *s = &r->segments.at[r->segments.n - 1];
+    s->count = r->passed.n - s->first;
+}
+
+static void write_route(struct router *r, const struct run *run, const struct way *way, struct route *route)
+{
+    r->passed.n = r->segments.n = 0;
+    for (uint32_t i = 0; i < way->hops.n; i++) {
+        const struct hop *h = &way->hops.at[i];
+        switch (h->kind) {
+        case HOP_BAY:
+        case HOP_STUDS: add_wall_segment(r, h); break;
+        case HOP_CHASE: add_segment(r, IN_CHASE, h->from, h->to); break;
+        case HOP_ACROSS: add_joist_segments(r, run, h); break;
+        case HOP_CORNER: pass_corner(r, h); count_with_last(r); break;
+        case HOP_PLATE: pass_plate(r, h); count_with_last(r); break;
+        }
+    }
+    route->path = way->path;
+    struct passed *passed = arena_array(r->arena, struct passed, r->passed.n);
+    struct segment *segments = arena_array(r->arena, struct segment, r->segments.n);
+    for (uint32_t i = 0; i < r->passed.n; i++)
+        passed[i] = r->passed.at[i];
+    for (uint32_t i = 0; i < r->segments.n; i++)
+        segments[i] = r->segments.at[i];
+    route->passed = passed;
+    route->passed_count = r->passed.n;
+    route->segments = segments;
+    route->segment_count = r->segments.n;
+}
+
+/* Into the ground at both ends, and straight on the plan's grid between. */
+static void dig(struct router *r, const struct run *run, struct route *route)
+{
+    struct place3 a = end_position(run->from), b = end_position(run->to);
+    length low = end_room(run->from)->level->floor, other = end_room(run->to)->level->floor;
+    length z = (low < other ? low : other) - run->burial;
+    struct place3 under_a = {a.x, a.y, z}, under_b = {b.x, b.y, z};
+    r->passed.n = r->segments.n = 0;
+    add_segment(r, IN_BAY, a, under_a);
+    add_segment(r, IN_GROUND, under_a, under_b);
+    add_segment(r, IN_BAY, under_b, b);
+    struct way none = {0};
+    struct segment *list = arena_array(r->arena, struct segment, 3);
+    for (int i = 0; i < 3; i++) {
+        list[i] = r->segments.at[i];
+        none.path += list[i].length;
+    }
+    route->path = none.path;
+    route->segments = list;
+    route->segment_count = 3;
+}
+
+/* --- counts and lengths -------------------------------------------------------------------------------------------- */
+
+length bit_for_cable(struct model *m, const struct cable_def *cable)
+{
+    struct table *bits = code_table(&m->code, "bits");
+    length smallest = 0, largest = 0;
+    for (uint32_t i = 0; bits && i < bits->rows.n; i++) {
+        const struct value *up_to = row_cell(&m->code, bits, &bits->rows.at[i], "single-up-to");
+        const struct value *bit = row_cell(&m->code, bits, &bits->rows.at[i], "bit");
+        if (!bit || !up_to)
+            continue;
+        smallest = smallest ? smallest : bit->n;
+        largest = bit->n;
+        if (cable && cable->diameter <= up_to->n)
+            return bit->n;
+    }
+    return cable ? largest : smallest;
+}
+
+uint32_t plates_of_bore(const struct lumber *lumber, length bit, length edge)
+{
+    if (lumber->depth <= 0 || lumber->depth >= bit + 2 * edge)
+        return 0;
+    return lumber->depth >= bit + edge ? 1 : 2;
+}
+
+/* Staples in so much cable from one box on; further ones follow at the interval up to where it is held. */
+static uint32_t supports_from(length loose, length from_box, length interval)
+{
+    if (loose <= 0)
+        return 0;
+    length between = loose - from_box;
+    return 1 + (between > 0 ? (uint32_t)((between + interval - 1) / interval - 1) : 0);
+}
+
+uint32_t route_supports(const struct route *route, length from_a, length from_b, length interval)
+{
+    if (interval <= 0)
+        return 0;
+    uint32_t staples = 0;
+    length loose = 0;
+    bool begun = false; /* something has held the cable already */
+    for (uint32_t i = 0; i < route->segment_count; i++) {
+        const struct segment *s = &route->segments[i];
+        if (!s->held) {
+            loose += s->length;
+            continue;
+        }
+        staples += begun ? loose > 0 ? (uint32_t)((loose + interval - 1) / interval - 1) : 0 : supports_from(loose, from_a, interval);
+        begun = true;
+        loose = 0;
+    }
+    if (begun)
+        return staples + supports_from(loose, from_b, interval);
+    if (loose <= from_a)
+        return loose > 0;
+    length between = loose - from_a - from_b;
+    return between <= 0 ? 2 : 2 + (uint32_t)((between + interval - 1) / interval - 1);
+}
+
+static length from_box(const struct router *r, struct end e)
+{
+    return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal ? r->f.no_clamp : r->f.from_box;
+}
+
+/* What is bored and stapled for a new run. Fished cables go through closed walls: holes are bored at their ends, in plates; exposed ones lie on the surface. */
+static void count_work(struct router *r, const struct run *run, struct route *route)
+{
+    struct passed *passed = (struct passed *)route->passed;
+    uint32_t kept = 0;
+    length bit = bit_for_cable(r->m, run->declared);
+    bool plates_only = run->fished || run->exposed;
+    for (uint32_t i = 0; i < route->passed_count; i++) {
+        if (plates_only && passed[i].member != MEMBER_PLATE)
+            continue;
+        passed[kept] = passed[i];
+        passed[kept].bit = bit;
+        route->plates += plates_of_bore(&passed[kept].lumber, bit, r->f.plate_edge);
+        kept++;
+    }
+    struct segment *segments = (struct segment *)route->segments;
+    for (uint32_t i = 0; plates_only && i < route->segment_count; i++) {
+        segments[i].held = false;
+        segments[i].first = segments[i].count = 0;
+    }
+    route->passed_count = route->bores = kept;
+    if (!run->fished)
+        route->supports = route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
+}
+
 static length round_up(length l, length step)
 {
     return step > 0 ? (l + step - 1) / step * step : l;
 }
 
-static bool comes_after(struct end a, struct end b)
+/* The way from `from` to `to`. A route is never shorter than the straight way on the plan's grid: through a wall from face to face. */
+static void lay(struct router *r, const struct run *run, struct route *route)
 {
-    uint32_t ra = end_room(a)->id, rb = end_room(b)->id;
-    return ra > rb || (ra == rb && end_place(a)->wall > end_place(b)->wall);
-}
-
-static void find_way(const struct router *r, const struct run *run, struct way *way)
-{
-    enum via via = run->underground ? VIA_UNDER : run->via;
-    /* one order of the ends, so that a run measures the same either way */
-    struct end a = run->from, b = run->to;
-    if (comes_after(a, b)) {
-        a = run->to;
-        b = run->from;
+    if (run->underground) {
+        dig(r, run, route);
+    } else {
+        bool turned;
+        struct question q = ask(r, run, &turned);
+        struct way way = {0};
+        find_way(r, &q, &way, route);
+        if (turned)
+            way_turn(&way);
+        write_route(r, run, &way, route);
+        if (!run->existing)
+            count_work(r, run, route);
     }
-    bool found = (via == VIA_ANY || via == VIA_STUDS) && way_in_wall(a, b, way);
-    if (!found && via == VIA_STUDS)
-        found = way_round_room(a, b, way);
-    if (!found)
-        way_across(r, a, b, via == VIA_UNDER ? BENEATH : OVER, run->underground ? run->burial : 0, way);
-    length straight = manhattan(end_position(a), end_position(b));
-    if (way->path < straight)
-        way->path = straight;
+    struct place3 a = end_position(run->from), b = end_position(run->to);
+    length straight = r->frame->slanted ? 0 : manhattan(a, b);
+    if (route->path < straight)
+        route->path = straight;
 }
 
-/* What is bored and stapled for a new run. */
-static void count_work(const struct router *r, const struct run *run, struct way *way, struct route *route)
-{
-    if (run->underground)
-        return;
-    if (run->fished || run->exposed)
-        way->studs = way->joists = 0;
-    if (run->exposed || way->walls.spacing > r->f.interval)
-        way->held = 0;
-    length bit = bit_for(r, run->declared);
-    route->bores = way->studs + way->plates + way->joists;
-    route->plates = (way->studs + way->plates) * plates_of_bore(r, &way->walls.lumber, bit) + way->joists * plates_of_bore(r, &way->joisting.lumber, bit);
-    if (!run->fished)
-        route->supports = supports_on(r, way->path - way->held);
-}
-
-static struct route route_run(const struct router *r, const struct run *run)
+static struct route route_run(struct router *r, const struct run *run)
 {
     struct route route = {.measured = run->measured};
     bool placed = end_known(run->from) && end_known(run->to);
     if (placed) {
-        struct way way = {0};
-        find_way(r, run, &way);
-        route.path = way.path;
-        route.electrical = way.path + end_tail(r, run->from) + end_tail(r, run->to) + run->spare;
-        if (!run->existing)
-            count_work(r, run, &way, &route);
+        lay(r, run, &route);
+        route.electrical = route.path + end_tail(r, run->from) + end_tail(r, run->to) + run->spare;
     }
     if (run->measured)
         route.electrical = run->length;
@@ -384,41 +507,25 @@ static struct route route_run(const struct router *r, const struct run *run)
 static struct figures look_up(struct model *m)
 {
     struct code *c = &m->code;
-    struct figures f = {
+    return (struct figures){
         .at_box = code_length(c, "free-conductor", "at-box", 0),
         .box_depth = code_length(c, "cable-allowances", "box-depth", 0),
         .panel_tail = code_length(c, "cable-allowances", "panel-tail", 0),
         .from_box = code_length(c, "supports", "from-box", 0),
+        .no_clamp = code_length(c, "supports", "from-box-no-clamp", 0),
         .interval = code_length(c, "supports", "interval", 0),
         .plate_edge = code_length(c, "protection-plates", "edge", 0),
-        .bits = code_table(c, "bits"),
+        .prices = {code_length(c, "routing", "hole-price", 0), code_length(c, "routing", "plate-price", 0), code_length(c, "routing", "engineered-price", 0)},
+        .fished = code_length(c, "routing", "fished-price", 0),
     };
-    const struct value *bit = f.bits && f.bits->rows.n ? row_cell(c, f.bits, &f.bits->rows.at[0], "bit") : NULL;
-    f.bit = bit ? bit->n : 0;
-    return f;
-}
-
-static struct corner *find_corners(struct arena *arena, const struct model *m)
-{
-    struct corner *corners = arena_array(arena, struct corner, m->levels.n + 1);
-    for (uint32_t i = 0; i < m->rooms.n; i++) {
-        const struct room *room = m->rooms.at[i];
-        if (!room->level)
-            continue;
-        struct corner *c = &corners[room->level->id];
-        if (!c->known || room->low.x < c->x)
-            c->x = room->low.x;
-        if (!c->known || room->low.y < c->y)
-            c->y = room->low.y;
-        c->known = true;
-    }
-    return corners;
 }
 
 struct routes *route_runs(struct arena *arena, struct model *m)
 {
     struct routes *routes = arena_new(arena, struct routes);
-    struct router r = {.m = m, .f = look_up(m), .corners = find_corners(arena, m)};
+    routes->frame = frame_build(arena, m);
+    struct router r = {.arena = arena, .m = m, .f = look_up(m), .frame = routes->frame, .search = search_new(arena, routes->frame)};
+    r.spaces = arena_array(arena, struct space, routes->frame->storey_count + 2);
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i] = route_run(&r, m->runs.at[i]);

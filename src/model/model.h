@@ -32,7 +32,8 @@ struct unit {
 struct lumber {
     const char *name;
     length thickness, depth;
-    bool engineered;
+    bool engineered;             /* truss, i-joist, laminated: not bored by eye */
+    bool open;                   /* engineered, but cables go between its webs or through its knockouts */
 };
 
 struct framing {
@@ -56,6 +57,7 @@ struct wall {
     struct point left, right;    /* on the inside face */
     length length;
     bool mirrored;               /* `at` of the text counts from the right end */
+    bool bearing, outside, insulated; /* as the plan says */
 };
 
 enum fixture_sort { FIXTURE_DOOR, FIXTURE_WINDOW, FIXTURE_OPENING, FIXTURE_OTHER };
@@ -68,6 +70,14 @@ struct fixture {
     const struct node *node;
     uint32_t wall;               /* index in the room's walls */
     length from_left, wide;      /* nearer edge from the wall's left end on site */
+    length sill;                 /* height of its lower edge above the floor; negative: not written */
+    length deep;                 /* how far it stands out from the wall; 0: not written */
+};
+
+/* An upright shaft in a room: cables go from level to level in it without a hole. */
+struct chase {
+    const struct node *node;
+    struct point low, high;
 };
 
 struct room {
@@ -89,6 +99,7 @@ struct room {
     bool feeds_doubtful;         /* a run names a box in it that is not there: any of its boxes may be meant */
     VEC(struct box *) boxes;
     VEC(struct fixture) fixtures;
+    VEC(struct chase) chases;
     struct map box_names;        /* (0, name) -> struct box */
 };
 

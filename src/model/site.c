@@ -70,10 +70,11 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
         return l;
     }
     const struct value *thick = table_cell(&b->m->code, t, name, "thickness"), *deep = table_cell(&b->m->code, t, name, "depth");
-    const struct value *engineered = table_cell(&b->m->code, t, name, "engineered");
+    const struct value *engineered = table_cell(&b->m->code, t, name, "engineered"), *crossed = table_cell(&b->m->code, t, name, "crossed");
     l.thickness = thick ? thick->n : 0;
     l.depth = deep ? deep->n : 0;
     l.engineered = engineered && engineered->kind == V_NAME && !strcmp(engineered->name, "yes");
+    l.open = l.engineered && crossed && crossed->kind == V_NAME && strcmp(crossed->name, "bored");
     return l;
 }
 
@@ -348,6 +349,8 @@ static const char *site_name(struct builder *b, const struct wall *w)
     return names_of(b->m->names, dx > 0 ? "north" : dx < 0 ? "south" : dy < 0 ? "east" : "west");
 }
 
+static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *walls);
+
 static void set_walls(struct builder *b, struct room_text *t)
 {
     struct room *r = t->room;
@@ -363,6 +366,7 @@ static void set_walls(struct builder *b, struct room_text *t)
     }
     r->walls = walls;
     r->wall_count = t->count;
+    set_wall_uses(b, t, walls);
     r->low = all.low;
     r->high = all.high;
 }
@@ -401,8 +405,44 @@ static void set_fixtures(struct builder *b, struct room_text *t)
         const struct wall *w = &t->room->walls[i];
         length at = val_length(b, n, 1, 0), wide = val_length(b, n, 2, w->length);
         enum fixture_sort sort = n->form == F_DOOR ? FIXTURE_DOOR : n->form == F_WINDOW ? FIXTURE_WINDOW : n->form == F_OPENING ? FIXTURE_OPENING : FIXTURE_OTHER;
-        *vec_push(b->arena, &t->room->fixtures) =
-            (struct fixture){sort, n->form, n->text, n, (uint32_t)i, w->mirrored ? w->length - at - wide : at, wide};
+        *vec_push(b->arena, &t->room->fixtures) = (struct fixture){.sort = sort,
+                                                                   .form = n->form,
+                                                                   .title = n->text,
+                                                                   .node = n,
+                                                                   .wall = (uint32_t)i,
+                                                                   .from_left = w->mirrored ? w->length - at - wide : at,
+                                                                   .wide = wide,
+                                                                   .sill = clause_length(b, n, F_SILL, -1),
+                                                                   .deep = clause_length(b, n, F_DEEP, 0)};
+    }
+}
+
+/* `bearing WALL...` and the like: what the plan says of walls of the room. */
+static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *walls)
+{
+    for (const struct node *n = t->node->child; n; n = n->next) {
+        bool use = n->form == F_BEARING || n->form == F_OUTSIDE || n->form == F_INSULATED;
+        for (unsigned v = 0; use && !n->broken && v < n->value_count; v++) {
+            int i = find_wall(b, t->room, n, val(b, n, v, C_NAME));
+            if (i < 0)
+                continue;
+            walls[i].bearing |= n->form == F_BEARING;
+            walls[i].outside |= n->form == F_OUTSIDE;
+            walls[i].insulated |= n->form == F_INSULATED;
+        }
+    }
+}
+
+static void set_chases(struct builder *b, struct room_text *t)
+{
+    for (const struct node *n = t->node->child; n; n = n->next) {
+        if (n->form != F_CHASE || n->broken || !t->count)
+            continue;
+        struct point at = {t->low.x + val_length(b, n, 0, 0), t->low.y + val_length(b, n, 1, 0)};
+        struct bounds laid = {0};
+        stretch(&laid, through(&t->frame, at));
+        stretch(&laid, through(&t->frame, (struct point){at.x + val_length(b, n, 2, 0), at.y + val_length(b, n, 3, 0)}));
+        *vec_push(b->arena, &t->room->chases) = (struct chase){n, laid.low, laid.high};
     }
 }
 
@@ -425,6 +465,7 @@ void place_rooms(struct builder *b, struct scope *s)
         t->frame = after(&s->frame, &t->frame);
         set_walls(b, t);
         set_fixtures(b, t);
+        set_chases(b, t);
     }
 }
 

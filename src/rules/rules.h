@@ -4,6 +4,7 @@
 #define STUDBAY_RULES_RULES_H
 
 #include "cuts/cuts.h"
+#include "wiring/bores.h"
 #include "loads/loads.h"
 #include "log/log.h"
 
@@ -11,6 +12,7 @@ struct checked {
     struct model *model;
     const struct routes *routes;
     const struct wiring *wiring;
+    const struct bores *bores;
     const struct loads *loads;
     const struct cuts *cuts;
     const struct site_log *log;  /* NULL: there is none beside the plan */

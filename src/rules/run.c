@@ -25,6 +25,13 @@ static const struct {
     {R_TWO_DIMMERS, check_dimmer_pairs},
     {R_DIMMER_MISUSED, check_dimmer_loads},
     {R_BOX_OVERFILLED, check_box_fill},
+    {R_ROOMS_OVERLAP, check_rooms_overlap},
+    {R_BOX_IN_OPENING, check_places}, /* box-off-wall and boxes-collide with it */
+    {R_BUNDLED, check_bundles},
+    {R_BORE_TOO_LARGE, check_bores}, /* bore-near-edge and engineered-member-bored with it */
+    {R_PLATE_NEEDED, check_plates},
+    {R_OPENINGS_DISAGREE, check_openings},
+    {R_RUN_BLOCKED, check_blocked_runs},
     {R_BOX_GANGS, check_box_gangs},
     {R_BOX_MOUNT, check_box_mounts},
     {R_FAN_SUPPORT, check_fan_boxes},

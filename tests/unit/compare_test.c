@@ -7,7 +7,7 @@ static const char first[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kin
                             "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n}\n"
                             "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
 
-static const char runs[] = "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B -> C }\n";
+static const char runs[] = "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B\nrun shed.B -> C via overhead }\n";
 
 struct two {
     struct compilation old, now;

@@ -1,0 +1,127 @@
+/* Every hole to bore: what to bring, and where it goes. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+enum { MEMBER, PLACE, UNIT, DIAMETER, COUNT, CABLES, PLATES, COLUMNS };
+
+static const struct column columns[COLUMNS] = {
+    [MEMBER] = {"member", "Member", 0, 0},
+    [PLACE] = {"place", "Place", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [DIAMETER] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES},
+    [COUNT] = {"count", "Holes", 0, COLUMN_RIGHT},
+    [CABLES] = {"cables", "Cables", 0, 0},
+    [PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
+};
+
+enum { TOTAL_BIT, TOTAL_HOLES, TOTAL_WOOD, TOTAL_PLATES, TOTALS };
+
+static const struct column total_columns[TOTALS] = {
+    [TOTAL_BIT] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES},
+    [TOTAL_HOLES] = {"holes", "Holes", 0, COLUMN_RIGHT},
+    [TOTAL_WOOD] = {"wood_in", "Wood bored", 1, COLUMN_RIGHT | COLUMN_INCHES},
+    [TOTAL_PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
+};
+
+/* "studio north wall, stud 3", "joist 5 over upper". */
+static const char *member_words(struct arena *arena, const struct passed *p)
+{
+    if (p->member == MEMBER_JOIST)
+        return arena_printf(arena, "joist %u %s %s", p->index, p->at.z > p->level->floor ? "over" : "under", p->level->name);
+    const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false), p->room->walls[p->wall].name);
+    if (p->member == MEMBER_PLATE)
+        return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
+    return p->index ? arena_printf(arena, "%s, stud %u", wall, p->index) : arena_printf(arena, "%s, corner post", wall);
+}
+
+/* "5'-4\" from the left", "3'-2\" from the level's west side". */
+static const char *place_words(struct arena *arena, const struct passed *p, bool running_north)
+{
+    struct buf b = {0};
+    length_print(&b, p->place);
+    const char *from = p->member != MEMBER_JOIST ? "from the left" : running_north ? "from the south" : "from the west";
+    const char *text = arena_printf(arena, "%s %s", buf_text(&b), from);
+    buf_free(&b);
+    return text;
+}
+
+/* Bores in one place with one bit are one row. */
+static bool one_row(const struct bore *a, const struct bore *b)
+{
+    const struct passed *p = a->passed, *q = b->passed;
+    return a->bit == b->bit && p->hole[0] == q->hole[0] && p->hole[1] == q->hole[1];
+}
+
+static bool joists_run_north(const struct passed *p)
+{
+    const struct level *l = p->level;
+    return p->member == MEMBER_JOIST && (p->at.z > l->floor ? l->joists.running_north : l->floor_joists.running_north);
+}
+
+static uint32_t add_row(const struct results *r, struct report *report, uint32_t at)
+{
+    const struct bores *bores = r->bores;
+    const struct bore *first = &bores->list.at[at];
+    const struct passed *p = first->passed;
+    uint32_t end = at, plates = 0, cables = 0;
+    for (; end < bores->list.n && one_row(first, &bores->list.at[end]); end++) {
+        plates += bores->list.at[end].plates;
+        cables += bores->list.at[end].run_count;
+    }
+    const char **names = arena_array(r->arena, const char *, cables);
+    for (uint32_t i = at, n = 0; i < end; i++)
+        for (uint32_t k = 0; k < bores->list.at[i].run_count; k++)
+            names[n++] = run_address(r->arena, bores->list.at[i].runs[k], false);
+    struct cell *row = table_row(&report->rows);
+    row[MEMBER] = cell_text(member_words(r->arena, p));
+    row[PLACE] = cell_text(place_words(r->arena, p, joists_run_north(p)));
+    row[UNIT] = unit_cell(run_unit(first->runs[0]));
+    row[DIAMETER] = cell_length(first->bit);
+    row[COUNT] = cell_integer(end - at);
+    row[CABLES] = cell_list(names, cables);
+    row[PLATES] = cell_integer(plates);
+    return end;
+}
+
+/* Holes and inches of wood for each bit, the smallest first. */
+static void add_totals(const struct results *r, struct report *report)
+{
+    table_begin(&report->totals, r->arena, total_columns, TOTALS);
+    length done = 0;
+    for (;;) {
+        length bit = 0, wood = 0;
+        uint32_t holes = 0, plates = 0;
+        for (uint32_t i = 0; i < r->bores->list.n; i++) {
+            length b = r->bores->list.at[i].bit;
+            if (b > done && (!bit || b < bit))
+                bit = b;
+        }
+        if (!bit)
+            return;
+        for (uint32_t i = 0; i < r->bores->list.n; i++) {
+            const struct bore *b = &r->bores->list.at[i];
+            if (b->bit != bit)
+                continue;
+            holes++;
+            plates += b->plates;
+            wood += bored_through(r->model, b);
+        }
+        struct cell *row = table_row(&report->totals);
+        row[TOTAL_BIT] = cell_length(bit);
+        row[TOTAL_HOLES] = cell_integer(holes);
+        row[TOTAL_WOOD] = cell_length(wood);
+        row[TOTAL_PLATES] = cell_integer(plates);
+        done = bit;
+    }
+}
+
+void report_bores(const struct results *r, struct report *report)
+{
+    table_begin(&report->rows, r->arena, columns, COLUMNS);
+    for (uint32_t i = 0; i < r->bores->list.n;)
+        i = add_row(r, report, i);
+    add_totals(r, report);
+    *vec_push(r->arena, &report->notes) =
+        "Studs count from the wall's left end as one stands in its room, joists from the level's south-west corner; the first stands one spacing from there. A "
+        "corner post is one hole here, whatever it is made of. Bores are meant in the middle of their member.";
+}

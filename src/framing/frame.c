@@ -1,0 +1,519 @@
+/* Lines of wall from the rooms' walls: parallel walls near each other are found by a sweep over their distance and place. */
+#include "framing/frame.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* --- small things ---------------------------------------------------------------------------------------------- */
+
+static length floor_div(length a, length b)
+{
+    length q = a / b;
+    return q * b > a ? q - 1 : q;
+}
+
+uint32_t multiples_between(length a, length b, length spacing, int64_t *first)
+{
+    length lo = a < b ? a : b, hi = a < b ? b : a;
+    if (spacing <= 0 || lo == hi)
+        return 0;
+    int64_t lowest = floor_div(lo, spacing) + 1, highest = -floor_div(-hi, spacing) - 1;
+    if (first)
+        *first = lowest;
+    return highest >= lowest ? (uint32_t)(highest - lowest + 1) : 0;
+}
+
+uint32_t world_of(const struct room *room)
+{
+    return room->unit && !room->unit->built ? room->unit->id + 1 : 0;
+}
+
+length wall_thickness(const struct room *room)
+{
+    return room->wall_framing.lumber.depth + 2 * room->finish;
+}
+
+const struct face *face_of(const struct skeleton *f, const struct room *room, uint32_t wall)
+{
+    return &f->faces[f->first_face[room->id] + wall];
+}
+
+length line_place(const struct line *l, struct point p)
+{
+    if (l->uy == 0)
+        return p.x;
+    if (l->ux == 0)
+        return p.y;
+    return (length)llround(l->ux * (double)p.x + l->uy * (double)p.y);
+}
+
+static length line_off(double ux, double uy, struct point p)
+{
+    if (uy == 0)
+        return p.y;
+    if (ux == 0)
+        return -p.x;
+    return (length)llround(ux * (double)p.y - uy * (double)p.x);
+}
+
+struct point line_point(const struct line *l, length at)
+{
+    if (l->uy == 0)
+        return (struct point){at, l->off};
+    if (l->ux == 0)
+        return (struct point){-l->off, at};
+    double t = (double)at, o = (double)l->off;
+    return (struct point){(length)llround(l->ux * t - l->uy * o), (length)llround(l->uy * t + l->ux * o)};
+}
+
+length from_left_of(const struct face *face, length at)
+{
+    return face->forward ? at - face->lo : face->hi - at;
+}
+
+/* --- faces to lines ---------------------------------------------------------------------------------------------- */
+
+/* A wall while lines are made: its direction with the sign taken off, in exact lengths. */
+struct side {
+    struct face *face;
+    length dx, dy;
+    uint32_t storey, rank;
+    uint32_t world;              /* 0: what is built; each pattern that is only checked lies apart */
+    length thickness;
+    uint32_t root;               /* of those that are joined, the first; an index */
+};
+
+static int by_direction(const struct side *a, const struct side *b)
+{
+    if (a->storey != b->storey)
+        return a->storey < b->storey ? -1 : 1;
+    if (a->world != b->world)
+        return a->world < b->world ? -1 : 1;
+    __int128 turn = (__int128)a->dx * b->dy - (__int128)a->dy * b->dx;
+    return turn > 0 ? -1 : turn < 0 ? 1 : 0;
+}
+
+static int by_place(const void *va, const void *vb)
+{
+    const struct side *a = va, *b = vb;
+    int way = by_direction(a, b);
+    if (way)
+        return way;
+    if (a->face->off != b->face->off)
+        return a->face->off < b->face->off ? -1 : 1;
+    if (a->face->lo != b->face->lo)
+        return a->face->lo < b->face->lo ? -1 : 1;
+    return a->rank < b->rank ? -1 : 1;
+}
+
+static int by_start(const void *va, const void *vb)
+{
+    const struct side *a = va, *b = vb;
+    if (a->face->lo != b->face->lo)
+        return a->face->lo < b->face->lo ? -1 : 1;
+    return a->rank < b->rank ? -1 : 1;
+}
+
+static uint32_t root_of(struct side *sides, uint32_t i)
+{
+    while (sides[i].root != i) {
+        sides[i].root = sides[sides[i].root].root;
+        i = sides[i].root;
+    }
+    return i;
+}
+
+static bool near(const struct side *a, const struct side *b)
+{
+    length reach = a->thickness > b->thickness ? a->thickness : b->thickness;
+    return length_abs(a->face->off - b->face->off) <= reach && b->face->lo <= a->face->hi + reach && a->face->lo <= b->face->hi + reach;
+}
+
+/* Joins walls of one band: sorted by where they begin, each is compared with those that reach so far. */
+static void join_band(struct side *sides, uint32_t from, uint32_t to, uint32_t *open)
+{
+    qsort(sides + from, to - from, sizeof *sides, by_start);
+    for (uint32_t i = from; i < to; i++)
+        sides[i].root = i;
+    uint32_t count = 0;
+    for (uint32_t i = from; i < to; i++) {
+        uint32_t kept = 0;
+        for (uint32_t k = 0; k < count; k++) {
+            struct side *other = &sides[open[k]];
+            length reach = other->thickness > sides[i].thickness ? other->thickness : sides[i].thickness;
+            if (other->face->hi + reach < sides[i].face->lo)
+                continue;
+            open[kept++] = open[k];
+            if (near(other, &sides[i]))
+                sides[root_of(sides, i)].root = root_of(sides, open[k]);
+        }
+        count = kept;
+        open[count++] = i;
+    }
+}
+
+/* Walls of one direction that follow each other within a thickness are a band; only within bands can they be one wall. */
+static void join_sides(struct side *sides, uint32_t n, uint32_t *open)
+{
+    qsort(sides, n, sizeof *sides, by_place);
+    length widest = 0;
+    for (uint32_t i = 0; i < n; i++)
+        widest = sides[i].thickness > widest ? sides[i].thickness : widest;
+    uint32_t from = 0;
+    for (uint32_t i = 1; i <= n; i++)
+        if (i == n || by_direction(&sides[i - 1], &sides[i]) || sides[i].face->off - sides[i - 1].face->off > widest) {
+            join_band(sides, from, i, open);
+            from = i;
+        }
+}
+
+static struct side side_of(struct skeleton *f, struct face *face, uint32_t rank)
+{
+    const struct wall *w = &face->room->walls[face->wall];
+    length dx = w->right.x - w->left.x, dy = w->right.y - w->left.y;
+    face->forward = dx > 0 || (dx == 0 && dy > 0);
+    if (!face->forward) {
+        dx = -dx;
+        dy = -dy;
+    }
+    f->slanted |= dx && dy;
+    double size = hypot((double)dx, (double)dy);
+    struct line l = {.ux = size > 0 ? (double)dx / size : 1, .uy = size > 0 ? (double)dy / size : 0};
+    length a = line_place(&l, w->left), b = line_place(&l, w->right);
+    face->lo = a < b ? a : b;
+    face->hi = a < b ? b : a;
+    face->off = line_off(l.ux, l.uy, w->left);
+    return (struct side){.face = face,
+                         .dx = dx,
+                         .dy = dy,
+                         .storey = f->storey_of[face->room->level->id],
+                         .rank = rank,
+                         .world = world_of(face->room),
+                         .thickness = wall_thickness(face->room)};
+}
+
+static int by_room(const void *va, const void *vb)
+{
+    const struct face *a = *(const struct face *const *)va, *b = *(const struct face *const *)vb;
+    if (a->line != b->line)
+        return a->line < b->line ? -1 : 1;
+    if (a->room->id != b->room->id)
+        return a->room->id < b->room->id ? -1 : 1;
+    return a->wall < b->wall ? -1 : a->wall > b->wall;
+}
+
+/* Numbers the lines and gives each face its own. */
+static void number_lines(struct arena *arena, struct skeleton *f, struct side *sides, uint32_t n)
+{
+    f->lines = arena_array(arena, struct line, n + 1);
+    uint32_t *line_of = arena_array(arena, uint32_t, n + 1);
+    for (uint32_t i = 0; i < n; i++) {
+        uint32_t root = root_of(sides, i);
+        if (!line_of[root]) {
+            line_of[root] = ++f->line_count;
+            struct line *l = &f->lines[f->line_count - 1];
+            double size = hypot((double)sides[i].dx, (double)sides[i].dy);
+            *l = (struct line){.storey = sides[i].storey, .ux = (double)sides[i].dx / size, .uy = (double)sides[i].dy / size, .lo = sides[i].face->lo, .hi = sides[i].face->hi};
+        }
+        struct line *l = &f->lines[line_of[root] - 1];
+        sides[i].face->line = line_of[root] - 1;
+        l->face_count++;
+        l->lo = sides[i].face->lo < l->lo ? sides[i].face->lo : l->lo;
+        l->hi = sides[i].face->hi > l->hi ? sides[i].face->hi : l->hi;
+        f->sorted[i] = sides[i].face;
+    }
+    qsort(f->sorted, n, sizeof *f->sorted, by_room);
+    for (uint32_t i = 0, at = 0; i < f->line_count; at += f->lines[i++].face_count) {
+        f->lines[i].first_face = at;
+        f->lines[i].off = f->sorted[at]->off;
+        *vec_push(arena, &f->storeys[f->lines[i].storey].lines) = i;
+    }
+}
+
+static void find_lines(struct arena *arena, struct skeleton *f)
+{
+    struct model *m = f->m;
+    uint32_t total = 0, n = 0;
+    f->first_face = arena_array(arena, uint32_t, m->rooms.n + 1);
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        f->first_face[i] = total;
+        total += m->rooms.at[i]->wall_count;
+    }
+    f->faces = arena_array(arena, struct face, total + 1);
+    f->sorted = arena_array(arena, const struct face *, total + 1);
+    struct side *sides = arena_array(arena, struct side, total + 1);
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *room = m->rooms.at[i];
+        for (uint32_t w = 0; w < room->wall_count; w++) {
+            struct face *face = &f->faces[f->first_face[i] + w];
+            *face = (struct face){.room = room, .wall = w, .line = NO_INDEX};
+            if (room->walls[w].length > 0) {
+                sides[n] = side_of(f, face, n);
+                n++;
+            }
+        }
+    }
+    join_sides(sides, n, arena_array(arena, uint32_t, n + 1));
+    number_lines(arena, f, sides, n);
+}
+
+/* --- storeys ------------------------------------------------------------------------------------------------------ */
+
+static int by_floor(const void *va, const void *vb)
+{
+    const struct level *a = *(const struct level *const *)va, *b = *(const struct level *const *)vb;
+    if (a->floor != b->floor)
+        return a->floor < b->floor ? -1 : 1;
+    return a->id < b->id ? -1 : a->id > b->id;
+}
+
+static void find_storeys(struct arena *arena, struct skeleton *f)
+{
+    struct model *m = f->m;
+    const struct level **order = arena_array(arena, const struct level *, m->levels.n + 1);
+    for (uint32_t i = 0; i < m->levels.n; i++)
+        order[i] = m->levels.at[i];
+    qsort(order, m->levels.n, sizeof *order, by_floor);
+    f->storeys = arena_array(arena, struct storey, m->levels.n + 1);
+    f->storey_of = arena_array(arena, uint32_t, m->levels.n + 1);
+    for (uint32_t i = 0; i < m->levels.n; i++) {
+        if (!i || order[i]->floor != order[i - 1]->floor)
+            f->storeys[f->storey_count++].floor = order[i]->floor;
+        f->storey_of[order[i]->id] = f->storey_count - 1;
+        *vec_push(arena, &f->storeys[f->storey_count - 1].levels) = order[i];
+    }
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *room = m->rooms.at[i];
+        struct storey *s = &f->storeys[f->storey_of[room->level->id]];
+        if (!room->wall_count)
+            continue;
+        s->corner.x = !s->known || room->low.x < s->corner.x ? room->low.x : s->corner.x;
+        s->corner.y = !s->known || room->low.y < s->corner.y ? room->low.y : s->corner.y;
+        s->known = true;
+    }
+}
+
+/* --- studs ---------------------------------------------------------------------------------------------------------- */
+
+const struct face *governing_face(const struct skeleton *f, const struct line *l, length at)
+{
+    for (uint32_t i = 0; i < l->face_count; i++) {
+        const struct face *face = f->sorted[l->first_face + i];
+        if (face->lo <= at && at <= face->hi)
+            return face;
+    }
+    return NULL;
+}
+
+static int by_at(const void *va, const void *vb)
+{
+    const struct upright *a = va, *b = vb;
+    return a->at < b->at ? -1 : a->at > b->at;
+}
+
+/* A face that reaches further along a line than all before it. */
+struct cover {
+    length lo, hi;
+};
+
+/* Studs of a face where no room named before it has the wall; what is covered stays sorted and whole. */
+static uint32_t lay_out(const struct face *face, const struct cover *covers, uint32_t count, struct upright *studs)
+{
+    length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
+    uint32_t n = 0;
+    for (uint32_t k = 1; spacing > 0 && (length)k * spacing < size; k++) {
+        length at = face->forward ? face->lo + (length)k * spacing : face->hi - (length)k * spacing;
+        bool taken = false;
+        for (uint32_t i = 0; i < count && !taken; i++)
+            taken = covers[i].lo <= at && at <= covers[i].hi;
+        if (!taken)
+            studs[n++] = (struct upright){at, k, face};
+    }
+    return n;
+}
+
+static uint32_t most_studs(const struct skeleton *f)
+{
+    uint64_t n = 0;
+    for (uint32_t i = 0; i < f->line_count; i++)
+        for (uint32_t k = 0; k < f->lines[i].face_count; k++) {
+            const struct face *face = f->sorted[f->lines[i].first_face + k];
+            length spacing = face->room->wall_framing.spacing;
+            n += spacing > 0 ? (uint64_t)((face->hi - face->lo) / spacing) : 0;
+        }
+    return n > 0xfffffff ? 0xfffffff : (uint32_t)n;
+}
+
+/* Covers that a face may meet: those that overlap it. The union of intervals is kept as a sorted list. */
+static uint32_t add_cover(struct cover *covers, uint32_t n, struct cover c)
+{
+    uint32_t i = 0;
+    while (i < n && covers[i].hi < c.lo)
+        i++;
+    uint32_t k = i;
+    while (k < n && covers[k].lo <= c.hi) {
+        c.lo = covers[k].lo < c.lo ? covers[k].lo : c.lo;
+        c.hi = covers[k].hi > c.hi ? covers[k].hi : c.hi;
+        k++;
+    }
+    if (k == i) {
+        for (uint32_t x = n; x > i; x--)
+            covers[x] = covers[x - 1];
+        n++;
+    } else if (k > i + 1) {
+        for (uint32_t x = k; x < n; x++)
+            covers[x - (k - i - 1)] = covers[x];
+        n -= k - i - 1;
+    }
+    covers[i] = c;
+    return n;
+}
+
+static void find_studs(struct arena *arena, struct skeleton *f)
+{
+    f->studs = arena_array(arena, struct upright, most_studs(f) + 1);
+    uint32_t widest = 0, total = 0;
+    for (uint32_t i = 0; i < f->line_count; i++)
+        widest = f->lines[i].face_count > widest ? f->lines[i].face_count : widest;
+    struct cover *covers = arena_array(arena, struct cover, widest + 1);
+    for (uint32_t i = 0; i < f->line_count; i++) {
+        struct line *l = &f->lines[i];
+        uint32_t covered = 0;
+        l->first_stud = total;
+        for (uint32_t k = 0; k < l->face_count; k++) {
+            const struct face *face = f->sorted[l->first_face + k];
+            total += lay_out(face, covers, covered, &f->studs[total]);
+            covered = add_cover(covers, covered, (struct cover){face->lo, face->hi});
+        }
+        l->stud_count = total - l->first_stud;
+        qsort(&f->studs[l->first_stud], l->stud_count, sizeof *f->studs, by_at);
+    }
+}
+
+uint32_t studs_before(const struct skeleton *f, const struct line *l, length at, bool with)
+{
+    uint32_t lo = 0, hi = l->stud_count;
+    while (lo < hi) {
+        uint32_t mid = (lo + hi) / 2;
+        length s = f->studs[l->first_stud + mid].at;
+        if (s < at || (with && s == at))
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
+uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b, uint32_t *first)
+{
+    length lo = a < b ? a : b, hi = a < b ? b : a;
+    uint32_t from = studs_before(f, l, lo, true), to = studs_before(f, l, hi, false);
+    if (first)
+        *first = l->first_stud + from;
+    return to > from ? to - from : 0;
+}
+
+/* --- what stands in the way ----------------------------------------------------------------------------------------- */
+
+/* Whether the studs of a stretch cannot be bored through at the height of the bores. */
+static bool in_the_way(const struct fixture *fx, length bore)
+{
+    switch (fx->form) {
+    case F_DOOR:
+    case F_OPENING:
+    case F_RAILING:
+    case F_WET_WALL:
+    case F_TUB:
+    case F_SHOWER:
+    case F_FIXED: return true;
+    case F_WINDOW: return fx->sill < 0 || fx->sill <= bore;
+    default: return false;
+    }
+}
+
+static int by_lo(const void *va, const void *vb)
+{
+    const struct obstacle *a = va, *b = vb;
+    if (a->lo != b->lo)
+        return a->lo < b->lo ? -1 : 1;
+    return a->hi < b->hi ? -1 : a->hi > b->hi;
+}
+
+static void find_obstacles(struct arena *arena, struct skeleton *f)
+{
+    uint32_t *count = arena_array(arena, uint32_t, f->line_count + 1), total = 0;
+    for (int pass = 0; pass < 2; pass++) {
+        for (uint32_t i = 0; i < f->m->rooms.n; i++) {
+            const struct room *room = f->m->rooms.at[i];
+            for (uint32_t k = 0; k < room->fixtures.n; k++) {
+                const struct fixture *fx = &room->fixtures.at[k];
+                const struct face *face = face_of(f, room, fx->wall);
+                bool bars = in_the_way(fx, room->level->bore);
+                if (face->line == NO_INDEX || (!bars && fx->sort == FIXTURE_OTHER))
+                    continue;
+                struct line *l = &f->lines[face->line];
+                if (!pass) {
+                    count[face->line]++;
+                    total++;
+                    continue;
+                }
+                length a = face->forward ? face->lo + fx->from_left : face->hi - fx->from_left - fx->wide;
+                f->obstacles[l->first_obstacle + l->obstacle_count++] = (struct obstacle){a, a + fx->wide, bars, fx, room};
+            }
+        }
+        if (!pass) {
+            f->obstacles = arena_array(arena, struct obstacle, total + 1);
+            for (uint32_t i = 0, at = 0; i < f->line_count; at += count[i++])
+                f->lines[i].first_obstacle = at;
+        }
+    }
+    for (uint32_t i = 0; i < f->line_count; i++)
+        qsort(&f->obstacles[f->lines[i].first_obstacle], f->lines[i].obstacle_count, sizeof *f->obstacles, by_lo);
+}
+
+bool line_open(const struct skeleton *f, uint32_t line, length a, length b, const struct obstacle **what)
+{
+    const struct line *l = &f->lines[line];
+    length lo = a < b ? a : b, hi = a < b ? b : a;
+    for (uint32_t i = 0; i < l->obstacle_count; i++) {
+        const struct obstacle *o = &f->obstacles[l->first_obstacle + i];
+        if (o->lo >= hi)
+            break;
+        if (o->bars && o->hi > lo && o->hi > o->lo) {
+            if (what)
+                *what = o;
+            return false;
+        }
+    }
+    return true;
+}
+
+bool bears(const struct skeleton *f, const struct line *l, length at)
+{
+    uint32_t left = 0, right = 0;
+    for (uint32_t i = 0; i < l->face_count; i++) {
+        const struct face *face = f->sorted[l->first_face + i];
+        const struct wall *w = &face->room->walls[face->wall];
+        if (face->lo > at || at > face->hi)
+            continue;
+        if (w->bearing || w->outside)
+            return true;
+        if (face->forward)
+            left++;
+        else
+            right++;
+    }
+    return !left || !right;
+}
+
+struct skeleton *frame_build(struct arena *arena, struct model *m)
+{
+    struct skeleton *f = arena_new(arena, struct skeleton);
+    f->m = m;
+    find_storeys(arena, f);
+    find_lines(arena, f);
+    find_studs(arena, f);
+    find_obstacles(arena, f);
+    find_joints(arena, f);
+    return f;
+}

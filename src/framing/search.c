@@ -1,0 +1,383 @@
+#include "framing/search_work.h"
+
+#include <math.h>
+
+struct search *search_new(struct arena *arena, const struct skeleton *f)
+{
+    struct search *s = arena_new(arena, struct search);
+    s->arena = arena;
+    s->f = f;
+    struct reach *both[] = {&s->there, &s->back};
+    for (int i = 0; i < 2; i++) {
+        both[i]->cost = arena_array(arena, length, f->joint_count + 1);
+        both[i]->from = arena_array(arena, uint32_t, f->joint_count + 1);
+        both[i]->stamp = arena_array(arena, uint32_t, f->joint_count + 1);
+    }
+    s->risers = arena_array(arena, riser_list, f->storey_count + 1);
+    return s;
+}
+
+/* --- measures --------------------------------------------------------------------------------------------------- */
+
+length bore_height(const struct skeleton *f, const struct line *l)
+{
+    const struct level *level = f->sorted[l->first_face]->room->level;
+    return level->floor + level->bore;
+}
+
+length at_least(const struct search *s, struct point a, struct point b)
+{
+    length dx = length_abs(a.x - b.x), dy = length_abs(a.y - b.y);
+    return s->f->slanted ? (length)floor(hypot((double)dx, (double)dy)) : dx + dy;
+}
+
+uint32_t joists_crossed(const struct space *space, struct point a, struct point b, int64_t *first)
+{
+    if (space->joists.lumber.open)
+        return 0;
+    if (space->joists.running_north)
+        return multiples_between(a.x - space->corner.x, b.x - space->corner.x, space->joists.spacing, first);
+    return multiples_between(a.y - space->corner.y, b.y - space->corner.y, space->joists.spacing, first);
+}
+
+static length joist_price(const struct question *q, const struct space *space)
+{
+    return space->joists.lumber.engineered ? q->prices.engineered : q->prices.hole;
+}
+
+length across(const struct question *q, const struct space *space, struct point a, struct point b)
+{
+    return length_abs(a.x - b.x) + length_abs(a.y - b.y) + joist_price(q, space) * joists_crossed(space, a, b, NULL);
+}
+
+/* From one place of a line to another without a joint between, as the joints count studs. */
+static length along(const struct search *s, const struct line *l, length a, length b)
+{
+    return length_abs(a - b) + s->q->prices.hole * studs_between(s->f, l, a, b, NULL);
+}
+
+/* --- through the walls -------------------------------------------------------------------------------------------- */
+
+static void push(struct search *s, length f, uint32_t joint)
+{
+    *vec_push(s->arena, &s->heap) = (struct heap_item){f, joint};
+    uint32_t i = s->heap.n - 1;
+    struct heap_item item = s->heap.at[i];
+    while (i && (s->heap.at[(i - 1) / 2].f > item.f || (s->heap.at[(i - 1) / 2].f == item.f && s->heap.at[(i - 1) / 2].joint > item.joint))) {
+        s->heap.at[i] = s->heap.at[(i - 1) / 2];
+        i = (i - 1) / 2;
+    }
+    s->heap.at[i] = item;
+}
+
+static bool sooner(struct heap_item a, struct heap_item b)
+{
+    return a.f != b.f ? a.f < b.f : a.joint < b.joint;
+}
+
+static struct heap_item pop(struct search *s)
+{
+    struct heap_item top = s->heap.at[0], last = s->heap.at[--s->heap.n];
+    uint32_t i = 0;
+    while (2 * i + 1 < s->heap.n) {
+        uint32_t k = 2 * i + 1;
+        if (k + 1 < s->heap.n && sooner(s->heap.at[k + 1], s->heap.at[k]))
+            k++;
+        if (!sooner(s->heap.at[k], last))
+            break;
+        s->heap.at[i] = s->heap.at[k];
+        i = k;
+    }
+    if (s->heap.n)
+        s->heap.at[i] = last;
+    return top;
+}
+
+/* Never more than the way from a joint to an end. */
+static length remaining(const struct search *s, uint32_t joint, const struct spot *to)
+{
+    const struct turn *j = &s->f->joints[joint];
+    const struct line *l = &s->f->lines[j->line];
+    return at_least(s, line_point(l, j->at), flat(to->at));
+}
+
+static void relax(struct search *s, struct reach *r, const struct spot *to, uint32_t joint, uint32_t from, length cost)
+{
+    if (r->stamp[joint] == s->stamp && r->cost[joint] <= cost)
+        return;
+    /* walls lie a little off the faces that boxes stand on: a wall's thickness of grace, so that no way is lost */
+    length f = cost + remaining(s, joint, to) - FOOT;
+    if (f >= s->best)
+        return;
+    r->stamp[joint] = s->stamp;
+    r->cost[joint] = cost;
+    r->from[joint] = from;
+    push(s, f, joint);
+}
+
+/* The joints on both sides of a place; NO_INDEX where there is none, or something stands between. */
+static void joints_beside(const struct skeleton *f, const struct line *l, length t, uint32_t *before, uint32_t *after)
+{
+    *before = joint_before(f, l, t);
+    uint32_t next = *before == NO_INDEX ? l->first_joint : *before + 1;
+    bool open = *before == NO_INDEX || f->joints[*before].open;
+    *after = open && next < l->first_joint + l->joint_count ? next : NO_INDEX;
+    if (*before != NO_INDEX && !open && f->joints[*before].at != t)
+        *before = NO_INDEX;
+}
+
+/* Whether a place and a joint have nothing between them, the joint being a neighbour. */
+static bool beside(const struct skeleton *f, const struct line *l, length t, uint32_t joint)
+{
+    uint32_t before, after;
+    joints_beside(f, l, t, &before, &after);
+    return joint == before || joint == after;
+}
+
+static void start_reach(struct search *s, struct reach *r, const struct spot *end, const struct spot *to)
+{
+    const struct line *l = &s->f->lines[end->line];
+    length up = length_abs(end->at.z - bore_height(s->f, l));
+    uint32_t before, after;
+    joints_beside(s->f, l, end->t, &before, &after);
+    if (before != NO_INDEX)
+        relax(s, r, to, before, NO_INDEX, up + along(s, l, end->t, s->f->joints[before].at));
+    if (after != NO_INDEX) {
+        length at = s->f->joints[after].at;
+        length on = studs_before(s->f, l, at, true) - studs_before(s->f, l, at, false);
+        relax(s, r, to, after, NO_INDEX, up + along(s, l, end->t, at) + s->q->prices.hole * on);
+    }
+}
+
+static void spread(struct search *s, struct reach *r, const struct spot *to, uint32_t joint)
+{
+    const struct turn *j = &s->f->joints[joint];
+    const struct line *l = &s->f->lines[j->line];
+    length cost = r->cost[joint];
+    if (joint > l->first_joint && j[-1].open)
+        relax(s, r, to, joint - 1, joint, cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs));
+    if (j->open && joint + 1 < l->first_joint + l->joint_count)
+        relax(s, r, to, joint + 1, joint, cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs));
+    if (j->partner != NO_INDEX)
+        relax(s, r, to, j->partner, joint, cost + s->q->prices.hole);
+}
+
+/* A way that stays in the walls, by its last joint. */
+static void take_wall_way(struct search *s, uint32_t joint)
+{
+    const struct spot *b = &s->q->b;
+    const struct turn *j = &s->f->joints[joint];
+    const struct line *l = &s->f->lines[b->line];
+    if (j->line != b->line || !beside(s->f, l, b->t, joint))
+        return;
+    length on = j->at > b->t ? studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false) : 0;
+    length cost = s->there.cost[joint] + along(s, l, j->at, b->t) + s->q->prices.hole * on + length_abs(b->at.z - bore_height(s->f, l));
+    if (cost < s->best) {
+        s->best = cost;
+        s->choice.sort = IN_WALLS;
+        s->choice.joint = joint;
+    }
+}
+
+/* Both ends in one wall with nothing between them. */
+static void take_same_wall(struct search *s)
+{
+    const struct spot *a = &s->q->a, *b = &s->q->b;
+    const struct line *l = &s->f->lines[a->line];
+    length lo = a->t < b->t ? a->t : b->t, hi = a->t < b->t ? b->t : a->t;
+    uint32_t before = joint_before(s->f, l, lo), last = joint_before(s->f, l, hi);
+    while (last != before && s->f->joints[last].at == hi)
+        last = last == l->first_joint ? NO_INDEX : last - 1;
+    if (last != before || (before != NO_INDEX && !s->f->joints[before].open && lo != hi))
+        return;
+    length bore = bore_height(s->f, l);
+    length cost = length_abs(a->at.z - bore) + along(s, l, lo, hi) + length_abs(b->at.z - bore);
+    if (cost < s->best) {
+        s->best = cost;
+        s->choice.sort = IN_WALLS;
+        s->choice.joint = NO_INDEX;
+    }
+}
+
+/* --- leaving the walls ---------------------------------------------------------------------------------------------- */
+
+static void add_leave(struct search *s, leave_list *list, const struct space *space, uint32_t line, length t, uint32_t joint, length cost)
+{
+    const struct line *l = &s->f->lines[line];
+    *vec_push(s->arena, list) = (struct leave){
+        line_point(l, t), cost + length_abs(space->z - bore_height(s->f, l)) + s->q->prices.plate, line, t, joint, true};
+}
+
+unsigned straight_across(const struct line *l, const struct spot *from, length out[2])
+{
+    unsigned n = 0;
+    if (l->ux != 0 && l->uy != 0) {
+        double off_x = -l->uy * (double)l->off, off_y = l->ux * (double)l->off;
+        out[n++] = (length)llround(((double)from->at.x - off_x) / l->ux);
+        out[n++] = (length)llround(((double)from->at.y - off_y) / l->uy);
+    } else {
+        out[n++] = l->uy == 0 ? from->at.x : from->at.y;
+    }
+    return n;
+}
+
+/* Leaves between two joints of a line (or an end and a joint) that face the one or the other end. */
+static void add_facing(struct search *s, leave_list *list, const struct space *space, uint32_t line, length from, length to, uint32_t joint, length cost)
+{
+    const struct line *l = &s->f->lines[line];
+    const struct spot *ends[] = {&s->q->a, &s->q->b};
+    length lo = from < to ? from : to, hi = from < to ? to : from;
+    for (int i = 0; i < 2; i++) {
+        length t[2];
+        unsigned n = straight_across(l, ends[i], t);
+        for (unsigned k = 0; k < n; k++)
+            if (lo < t[k] && t[k] < hi)
+                add_leave(s, list, space, line, t[k], joint, cost + along(s, l, from, t[k]));
+    }
+}
+
+static void add_facing_beside(struct search *s, leave_list *list, const struct space *space, uint32_t joint, length cost)
+{
+    const struct turn *j = &s->f->joints[joint];
+    const struct line *l = &s->f->lines[j->line];
+    bool first = joint == l->first_joint, last = joint + 1 == l->first_joint + l->joint_count;
+    if (j->open)
+        add_facing(s, list, space, j->line, j->at, last ? l->hi : j[1].at, joint, cost);
+    if (first || j[-1].open) {
+        length on = studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false);
+        add_facing(s, list, space, j->line, j->at, first ? l->lo : j[-1].at, joint, cost + s->q->prices.hole * on);
+    }
+}
+
+static void leave_end(struct search *s, leave_list *list, const struct spot *end, const struct space *space)
+{
+    bool wall = end->where == ON_WALL;
+    length cost = length_abs(end->at.z - space->z) + (wall ? s->q->prices.plate : 0);
+    *vec_push(s->arena, list) = (struct leave){flat(end->at), cost, wall ? end->line : NO_INDEX, end->t, NO_INDEX, false};
+}
+
+/* Leaves straight from the end along its own wall. */
+static void leave_own_wall(struct search *s, leave_list *list, const struct spot *end, const struct space *space)
+{
+    const struct line *l = &s->f->lines[end->line];
+    uint32_t before, after;
+    joints_beside(s->f, l, end->t, &before, &after);
+    length up = length_abs(end->at.z - bore_height(s->f, l));
+    uint32_t at = joint_before(s->f, l, end->t);
+    bool open = at == NO_INDEX || s->f->joints[at].open;
+    if (open || before != NO_INDEX) {
+        length lo = before != NO_INDEX ? s->f->joints[before].at : at == NO_INDEX ? l->lo : end->t;
+        length hi = !open ? end->t : after != NO_INDEX ? s->f->joints[after].at : l->hi;
+        add_facing(s, list, space, end->line, end->t, lo, NO_INDEX, up);
+        add_facing(s, list, space, end->line, end->t, hi, NO_INDEX, up);
+    }
+}
+
+/* Goes through the walls from an end, as far as a way can be better than the best known; lists where it may leave them. */
+static void look_round(struct search *s, struct reach *r, leave_list *list, bool first)
+{
+    const struct question *q = s->q;
+    const struct spot *end = first ? &q->a : &q->b, *to = first ? &q->b : &q->a;
+    const struct space *space = q->across ? &q->spaces[first ? q->first_space : q->last_space] : NULL;
+    if (space)
+        leave_end(s, list, end, space);
+    if (end->where != ON_WALL || !q->walls)
+        return;
+    if (space)
+        leave_own_wall(s, list, end, space);
+    bool stays = first && to->where == ON_WALL && to->storey == end->storey;
+    if (stays && end->line == to->line)
+        take_same_wall(s);
+    s->stamp++;
+    s->heap.n = 0;
+    start_reach(s, r, end, to);
+    while (s->heap.n) {
+        struct heap_item item = pop(s);
+        if (item.f >= s->best)
+            break;
+        length cost = r->cost[item.joint];
+        if (item.f != cost + remaining(s, item.joint, to) - FOOT)
+            continue;
+        if (stays)
+            take_wall_way(s, item.joint);
+        if (space) {
+            const struct turn *j = &s->f->joints[item.joint];
+            add_leave(s, list, space, j->line, j->at, item.joint, cost);
+            add_facing_beside(s, list, space, item.joint, cost);
+        }
+        spread(s, r, to, item.joint);
+    }
+}
+
+/* --- among the joists ------------------------------------------------------------------------------------------------ */
+
+static void take_over(struct search *s, uint32_t a, uint32_t b)
+{
+    const struct leave *from = &s->leaves_a.at[a], *to = &s->leaves_b.at[b];
+    length least = from->cost + to->cost + length_abs(from->at.x - to->at.x) + length_abs(from->at.y - to->at.y);
+    if (least >= s->best)
+        return;
+    length cost = from->cost + to->cost + across(s->q, &s->q->spaces[s->q->first_space], from->at, to->at);
+    if (cost < s->best) {
+        s->best = cost;
+        s->choice.sort = OVER_JOISTS;
+        s->choice.leave_a = a;
+        s->choice.leave_b = b;
+    }
+}
+
+static void pair_leaves(struct search *s)
+{
+    length least = LARGEST;
+    for (uint32_t b = 0; b < s->leaves_b.n; b++)
+        least = s->leaves_b.at[b].cost < least ? s->leaves_b.at[b].cost : least;
+    for (uint32_t a = 0; a < s->leaves_a.n; a++)
+        if (s->leaves_a.at[a].cost + least < s->best)
+            for (uint32_t b = 0; b < s->leaves_b.n; b++)
+                take_over(s, a, b);
+}
+
+/* --- the search ---------------------------------------------------------------------------------------------------- */
+
+static void begin(struct search *s, const struct question *q)
+{
+    s->q = q;
+    s->best = LARGEST;
+    s->choice.sort = NO_WAY;
+    s->leaves_a.n = s->leaves_b.n = 0;
+}
+
+/* The first leave of each end is the one straight from it. */
+static void take_straight(struct search *s)
+{
+    const struct question *q = s->q;
+    leave_end(s, &s->leaves_a, &q->a, &q->spaces[q->first_space]);
+    leave_end(s, &s->leaves_b, &q->b, &q->spaces[q->last_space]);
+    take_over(s, 0, 0);
+}
+
+void search_straight(struct search *s, const struct question *q, struct way *way)
+{
+    begin(s, q);
+    if (q->across && q->first_space == q->last_space)
+        take_straight(s);
+    write_way(s, way);
+}
+
+void search_way(struct search *s, const struct question *q, struct way *way)
+{
+    begin(s, q);
+    bool one = q->across && q->first_space == q->last_space;
+    if (one) {
+        take_straight(s);
+        s->leaves_a.n = s->leaves_b.n = 0;
+    }
+    look_round(s, &s->there, &s->leaves_a, true);
+    if (q->across)
+        look_round(s, &s->back, &s->leaves_b, false);
+    if (one)
+        pair_leaves(s);
+    else if (q->across)
+        take_risers(s);
+    write_way(s, way);
+}

@@ -1,0 +1,150 @@
+/* bore-too-large, bore-near-edge, engineered-member-bored, plate-needed: holes against the lumber that they go through. */
+#include "rules/check.h"
+
+/* What a member allows, from the tables of the residential code. */
+struct limits {
+    double stud_bearing, stud_partition, joist, plate; /* largest bore as a share of the depth */
+    length stud_edge, joist_edge;                      /* wood that stays beside it */
+};
+
+static double share(const struct checked *c, const char *table, const char *row, const char *column)
+{
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, table);
+    return t ? value_amount(table_cell(code, t, row, column), 0) : 0;
+}
+
+static struct limits look_up(const struct checked *c)
+{
+    struct code *code = &c->model->code;
+    return (struct limits){
+        .stud_bearing = share(c, "stud-limits", "bearing", "bore"),
+        .stud_partition = share(c, "stud-limits", "partition", "bore"),
+        .joist = code_setting(code, "joist-limits", "bore", 0),
+        .plate = code_setting(code, "plate-limits", "cut", 0),
+        .stud_edge = code_length(code, "stud-limits", "edge", 0),
+        .joist_edge = code_length(code, "joist-limits", "edge", 0),
+    };
+}
+
+static const char *member_word(const struct passed *p)
+{
+    if (p->member == MEMBER_STUD)
+        return p->bears ? "stud of a wall that bears or stands to the open air" : "stud of a partition";
+    return p->member == MEMBER_JOIST ? "joist" : p->top ? "top plate" : "bottom plate";
+}
+
+static const char *member_row(const struct passed *p)
+{
+    if (p->lumber.engineered)
+        return "engineered";
+    return p->member == MEMBER_STUD ? "stud" : p->member == MEMBER_JOIST ? "joist" : "plate";
+}
+
+static void name_article(const struct checked *c, struct finding *f, const struct passed *p)
+{
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, "framing-articles");
+    const struct value *v = t ? table_cell(code, t, member_row(p), "bore") : NULL;
+    if (v && v->kind == V_TEXT && code->residential)
+        f->article = arena_printf(c->model->arena, "%s %s", code->residential->label, v->name);
+}
+
+static double largest_share(const struct limits *l, const struct passed *p)
+{
+    if (p->member == MEMBER_STUD)
+        return p->bears ? l->stud_bearing : l->stud_partition;
+    return p->member == MEMBER_JOIST ? l->joist : l->plate;
+}
+
+/* What is wrong with a bore in the middle of its member; RULE_COUNT for nothing. A member that is not to be bored at all, then one that is bored too
+ * wide, then too near its edge: one fault, one finding. */
+static enum rule_id fault_of(const struct limits *l, const struct bore *bore)
+{
+    const struct passed *p = bore->passed;
+    double depth = (double)p->lumber.depth, most = largest_share(l, p);
+    length edge = p->member == MEMBER_JOIST ? l->joist_edge : p->member == MEMBER_STUD ? l->stud_edge : 0;
+    if (p->lumber.engineered)
+        return R_ENGINEERED_BORED;
+    if (depth <= 0)
+        return RULE_COUNT;
+    if (most > 0 && (double)bore->bit > most * depth * (1 + 1e-9))
+        return R_BORE_TOO_LARGE;
+    return p->lumber.depth < bore->bit + 2 * edge ? R_BORE_NEAR_EDGE : RULE_COUNT;
+}
+
+/* A fault of the holes of one run: of one rule, in one sort of member. */
+struct fault {
+    const struct bore *bore;
+    uint32_t count;
+};
+
+static void say(const struct checked *c, const struct limits *l, enum rule_id rule, const struct fault *fault)
+{
+    struct model *m = c->model;
+    const struct bore *bore = fault->bore;
+    const struct run *run = bore->runs[0];
+    const struct passed *p = bore->passed;
+    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    struct buf bit = {0}, most = {0};
+    length_print(&bit, bore->bit);
+    length_print(&most, (length)(largest_share(l, p) * (double)p->lumber.depth));
+    const char *more = fault->count > 1 ? arena_printf(m->arena, " (%u of them)", fault->count) : "", *address = run_address(m->arena, run, true);
+    const char *subject = run_address(m->arena, run, false);
+    struct finding *f;
+    if (rule == R_ENGINEERED_BORED)
+        f = model_finding(m, rule, run->from_span, unit, subject, "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
+                          p->member == MEMBER_STUD ? "stud" : member_word(p), p->lumber.name, more);
+    else if (rule == R_BORE_TOO_LARGE)
+        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, buf_text(&bit),
+                          p->lumber.name, member_word(p), more, buf_text(&most));
+    else
+        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves too little wood at its edges", address,
+                          buf_text(&bit), p->lumber.name, member_word(p), more);
+    name_article(c, f, p);
+    diag_mend(m->diag, f, bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
+    buf_free(&bit);
+    buf_free(&most);
+}
+
+enum { FRAMING_RULES = 3, MEMBERS = 3 };
+
+static const enum rule_id rules[FRAMING_RULES] = {R_ENGINEERED_BORED, R_BORE_TOO_LARGE, R_BORE_NEAR_EDGE};
+
+void check_bores(const struct checked *c)
+{
+    struct limits l = look_up(c);
+    struct arena scratch = {.out_of_memory = c->model->arena->out_of_memory};
+    uint32_t runs = c->model->runs.n;
+    struct fault *faults = arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
+    for (uint32_t i = 0; i < c->bores->list.n; i++) {
+        const struct bore *bore = &c->bores->list.at[i];
+        enum rule_id rule = fault_of(&l, bore);
+        for (uint32_t k = 0; k < FRAMING_RULES; k++) {
+            struct fault *fault = &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->passed->member];
+            if (rules[k] != rule || node_broken(bore->runs[0]->node))
+                continue;
+            if (!fault->count++)
+                fault->bore = bore;
+        }
+    }
+    for (uint32_t i = 0; i < runs * FRAMING_RULES * MEMBERS; i++)
+        if (faults[i].count)
+            say(c, &l, rules[i / MEMBERS % FRAMING_RULES], &faults[i]);
+    arena_free(&scratch);
+}
+
+void check_plates(const struct checked *c)
+{
+    struct model *m = c->model;
+    uint64_t plates = 0, holes = 0;
+    for (uint32_t i = 0; i < c->bores->list.n; i++) {
+        plates += c->bores->list.at[i].plates;
+        holes += c->bores->list.at[i].plates > 0;
+    }
+    if (!plates || !m->plan)
+        return;
+    model_finding(m, R_PLATE_NEEDED, token_span(m->plan->source, m->plan->first, m->plan->first), NULL, NULL,
+                  "%llu hole%s too near the edge for the cable in %s: %llu protection plate%s, listed in the report of the bores", (unsigned long long)holes,
+                  holes == 1 ? " lies" : "s lie", holes == 1 ? "it" : "them", (unsigned long long)plates, plates == 1 ? "" : "s");
+}

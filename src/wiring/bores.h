@@ -1,0 +1,37 @@
+/* Holes: which cables share one, how large it is, what it needs. Worked out when cables and boxes are chosen. */
+#ifndef STUDBAY_WIRING_BORES_H
+#define STUDBAY_WIRING_BORES_H
+
+#include "wiring/wiring.h"
+
+/* One hole through one member. */
+struct bore {
+    const struct passed *passed; /* the member, as the first cable passes it */
+    length bit;
+    const struct run **runs;     /* in the order of the plan */
+    uint32_t run_count;
+    uint32_t plates;             /* protection plates over it */
+};
+
+/* Cables that lie together without spacing for some length, as one of their runs sees it. */
+struct bundle {
+    const struct bore *bore;     /* a hole that they share; its runs are the bundle */
+    length length;               /* from the first hole that they share to the last; 0: one opening that will be sealed */
+    bool sealed;
+};
+
+struct bores {
+    VEC(struct bore) list;       /* by member and place */
+    const struct bundle *of_run; /* by run id: the largest bundle that it lies in; bore NULL: none */
+    const struct bore **of_passed; /* the hole of each member of each route: first_passed[run] + index */
+    uint32_t *first_passed;
+};
+
+/* Shares out the holes of all new cables: a bore takes as many as the table `bits` says, further cables get another. Cables of low voltage stay apart. Puts the
+ * bits, plates and staples of the routes right for the cables and boxes that were chosen. */
+struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring);
+
+/* How thick the wood is that a bore goes through: a top plate is as many plates as the library says. */
+length bored_through(struct model *m, const struct bore *bore);
+
+#endif
