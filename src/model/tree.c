@@ -93,14 +93,40 @@ static void add_run_edge(struct tree_builder *t, struct run *r)
     add_edge(t, r, to, from);
 }
 
+/* Boxes where a run of the circuit ends as it is written. */
+static bool *ends_written(struct tree_builder *t)
+{
+    bool *ends = arena_array(t->scratch, bool, t->boxes.n + 1);
+    for (uint32_t i = 0; i < t->circuit->runs.n; i++) {
+        const struct run *r = t->circuit->runs.at[i];
+        uint32_t v = r->to.box ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)r->to.box, 1) : 0;
+        if (v)
+            ends[v - 1] = true;
+    }
+    return ends;
+}
+
+/* Which of two existing boxes an old circuit comes to first: one that holds its conductors, one that no run is written to, the first by name. */
+static bool nearer_source(struct tree_builder *t, const bool *ends, uint32_t a, uint32_t b)
+{
+    const struct box *x = t->boxes.at[a], *y = t->boxes.at[b];
+    if ((x->held.n > 0) != (y->held.n > 0))
+        return x->held.n > 0;
+    if (ends[a] != ends[b])
+        return ends[b];
+    int room = strcmp(x->room->name, y->room->name);
+    return room ? room < 0 : strcmp(x->name, y->name) < 0;
+}
+
 /* The panel where runs touch it; else the existing box that carries the circuit already. */
 static void find_root(struct tree_builder *t)
 {
     struct circuit *c = t->circuit;
     uint32_t panel = c->panel ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)c->panel, 1) : 0;
     t->root = panel ? panel - 1 : UINT32_MAX;
-    for (uint32_t v = 0; v < t->boxes.n && t->root == UINT32_MAX; v++)
-        if (t->boxes.at[v] && t->boxes.at[v]->existing)
+    const bool *ends = panel ? NULL : ends_written(t);
+    for (uint32_t v = 0; v < t->boxes.n && !panel; v++)
+        if (t->boxes.at[v] && t->boxes.at[v]->existing && (t->root == UINT32_MAX || nearer_source(t, ends, v, t->root)))
             t->root = v;
     c->root = t->root != UINT32_MAX ? t->boxes.at[t->root] : NULL;
 }

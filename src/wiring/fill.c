@@ -37,6 +37,16 @@ static void count_grounds(struct count *k, const char *size, uint32_t n)
         k->largest_ground = each;
 }
 
+/* The largest conductor that an existing box holds: what its grounds and old devices are reckoned by, for the plan does not say which is on which. */
+static const char *largest_held(struct count *k)
+{
+    const char *largest = NULL;
+    for (uint32_t i = 0; i < k->box->held.n; i++)
+        if (!largest || allowance(k, k->box->held.at[i].size) > allowance(k, largest))
+            largest = k->box->held.at[i].size;
+    return largest;
+}
+
 static void count_runs(struct count *k)
 {
     for (uint32_t i = 0; i < k->box->runs.n; i++) {
@@ -49,8 +59,7 @@ static void count_runs(struct count *k)
     }
     for (uint32_t i = 0; i < k->box->held.n; i++)
         count_conductors(k, k->box->held.at[i].size, k->box->held.at[i].count);
-    const char *held_size = k->box->held.n ? k->box->held.at[0].size : NULL;
-    count_grounds(k, held_size, k->box->held_grounds);
+    count_grounds(k, largest_held(k), k->box->held_grounds);
 }
 
 /* The largest conductor connected to a device: of the runs of its circuits in the box, else of what the box holds. */
@@ -66,9 +75,7 @@ static double device_size(struct count *k, const struct device *d)
         double each = connected && c ? allowance(k, c->size) : 0;
         most = each > most ? each : most;
     }
-    for (uint32_t i = 0; i < k->box->held.n && !most; i++)
-        most = allowance(k, k->box->held.at[i].size);
-    return most;
+    return most > 0 ? most : allowance(k, largest_held(k));
 }
 
 static void count_devices(struct count *k)
