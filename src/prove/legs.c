@@ -167,14 +167,11 @@ static uint32_t observe(struct walk *w, const struct leg *leg, uint32_t node)
     return index;
 }
 
-/* Whether all its switches and loads are in the proof, on one circuit; one that crosses circuits is a fault of the plan, found elsewhere. */
+/* Whether all its switches are in the proof. */
 static bool leg_proven(const struct walk *w, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (!part_proven(w->p, l->controls.at[i]) || l->controls.at[i]->circuit != l->controls.at[0]->circuit)
-            return false;
-    for (uint32_t i = 0; i < l->loads.n; i++)
-        if (l->controls.n && l->loads.at[i]->circuit != l->controls.at[0]->circuit)
+        if (!part_proven(w->p, l->controls.at[i]))
             return false;
     return l->controls.n > 0;
 }
@@ -421,7 +418,7 @@ static const char *fault_words(const struct walk *w, const struct observed *o)
     switch (o->fault) {
     case FAULT_STUCK: return "moving one of its switches does not change it";
     case FAULT_NEVER: return "it is never on";
-    case FAULT_OFTEN: return "it is on although a leg that feeds it is off";
+    case FAULT_OFTEN: return o->depth > 1 ? "it is on although its switches or those that feed it are off" : "it is never off";
     case FAULT_LIVE: return "it is joined to a supply in every position";
     case FAULT_UNLIKE: return "different positions give it different supplies";
     case FAULT_FOREIGN: return arena_printf(w->p->arena, "the switch in %s has no part in it", box_address(w->p->arena, o->idle->device->box, false));

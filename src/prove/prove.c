@@ -276,18 +276,64 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
     return NULL;
 }
 
+static void leave_out(struct proof *p, const struct circuit *c, const char *why)
+{
+    if (!c || !p->proven[c->id])
+        return;
+    p->proven[c->id] = false;
+    p->v->circuits[c->id].left_out = why;
+    p->v->left_out++;
+}
+
+/* Parts of a device that the plan puts on two circuits, with one neutral between them: what it asks for cannot hold. */
+static void leave_out_shared(struct proof *p, const struct device *d)
+{
+    for (uint32_t k = 1; k < d->part_count; k++) {
+        const struct part *a = &d->parts[0], *b = &d->parts[k];
+        const struct part_form *f = form_of(p->g->k, a), *g = form_of(p->g->k, b);
+        for (uint8_t t = 0; f && g && a->circuit != b->circuit && t < f->terminal_count; t++)
+            for (uint8_t u = 0; u < g->terminal_count; u++) {
+                if (f->terminals[t].nets & NET_GROUND || terminal_element(p->g, a, t) != terminal_element(p->g, b, u))
+                    continue;
+                const char *why = arena_printf(p->arena, "terminal %s of the %s in %s is on two circuits", f->terminals[t].name, d->def->name, box_address(p->arena, d->box, false));
+                leave_out(p, a->circuit, why);
+                leave_out(p, b->circuit, why);
+            }
+    }
+}
+
+/* A leg without a switch or on two circuits says nothing that could be shown. */
+static void leave_out_leg(struct proof *p, const struct leg *l)
+{
+    const struct circuit *first = l->controls.n ? l->controls.at[0]->circuit : NULL;
+    bool crosses = false;
+    for (uint32_t i = 0; i < l->controls.n; i++)
+        crosses |= l->controls.at[i]->circuit != first;
+    for (uint32_t i = 0; i < l->loads.n; i++)
+        crosses |= l->loads.at[i]->circuit != first;
+    if (!crosses)
+        return;
+    const char *why = arena_printf(p->arena, first ? "leg %s is on two circuits" : "leg %s has no switch on a circuit", leg_address(p->arena, l, false));
+    for (uint32_t i = 0; i < l->controls.n; i++)
+        leave_out(p, l->controls.at[i]->circuit, why);
+    for (uint32_t i = 0; i < l->loads.n; i++)
+        leave_out(p, l->loads.at[i]->circuit, why);
+}
+
 static void choose_circuits(struct proof *p)
 {
     for (uint32_t i = 0; i < p->m->circuits.n; i++) {
         const struct circuit *c = p->m->circuits.at[i];
-        struct proven_circuit *pc = &p->v->circuits[i];
-        pc->circuit = c;
-        if (!c->runs.n)
-            continue;
-        pc->left_out = why_left_out(p, c);
-        p->proven[i] = !pc->left_out;
-        p->v->left_out += pc->left_out != NULL;
+        p->v->circuits[i].circuit = c;
+        p->proven[i] = c->runs.n > 0;
+        const char *why = c->runs.n ? why_left_out(p, c) : NULL;
+        if (why)
+            leave_out(p, c, why);
     }
+    for (uint32_t i = 0; i < p->m->devices.n; i++)
+        leave_out_shared(p, p->m->devices.at[i]);
+    for (uint32_t i = 0; i < p->m->legs.n; i++)
+        leave_out_leg(p, p->m->legs.at[i]);
 }
 
 static void count_things(struct proof *p)
