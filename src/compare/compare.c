@@ -85,8 +85,7 @@ static const struct column buy_columns[] = {
     [ITEM_MORE] = {"more", "More", 0, COLUMN_RIGHT},
 };
 
-/* The place of a column of a report; its columns' names are a contract. */
-static uint32_t column_named(const struct grid *g, const char *name)
+uint32_t column_named(const struct grid *g, const char *name)
 {
     uint32_t i = 0;
     while (i < g->column_count && strcmp(g->columns[i].name, name) != 0)
@@ -207,7 +206,7 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
     pair_list pairs = match_runs(arena, old, now);
     compare_runs(c, &pairs);
     compare_boxes(c);
-    compare_bores(c, &pairs);
+    compare_bores(c);
     compare_purchases(c);
     compare_findings(c);
     compare_labels(c, &pairs);

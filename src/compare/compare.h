@@ -14,7 +14,7 @@ struct comparison {
     uint32_t unused_bores;
     struct grid runs;            /* every run of either plan: the new plan's in its order, then the abandoned ones */
     struct grid boxes;           /* boxes that move, come or go */
-    struct grid bores;           /* runs that need fewer bores than they had */
+    struct grid bores;           /* holes that the old plan has and the new one has not */
     struct grid buy;             /* what is bought more or less of */
     struct grid findings;        /* those that appear and those that go */
     struct grid labels;          /* labels that vanish, change or come to mean another cable */

@@ -223,37 +223,6 @@ void compare_runs(struct comparison *c, const pair_list *pairs)
     }
 }
 
-/* --- bores ------------------------------------------------------------------------------------------------------------ */
-
-enum { BORE_RUN, BORE_OLD, BORE_NEW, BORE_UNUSED, BORE_DONE };
-
-static const struct column bore_columns[] = {
-    [BORE_RUN] = {"run", "Run", 0, 0},
-    [BORE_OLD] = {"old", "Had", 0, COLUMN_RIGHT},
-    [BORE_NEW] = {"new", "Needs", 0, COLUMN_RIGHT},
-    [BORE_UNUSED] = {"unused", "No longer used", 0, COLUMN_RIGHT},
-    [BORE_DONE] = {"bored", "Bored already", 0, 0},
-};
-
-void compare_bores(struct comparison *c, const pair_list *pairs)
-{
-    table_begin(&c->bores, c->arena, bore_columns, sizeof bore_columns / sizeof *bore_columns);
-    for (uint32_t i = 0; i < pairs->n; i++) {
-        const struct pair *p = &pairs->at[i];
-        uint32_t had = p->old ? c->old->routes->of_run[p->old->id].bores : 0, needs = p->now ? c->now->routes->of_run[p->now->id].bores : 0;
-        if (had <= needs)
-            continue;
-        const struct run_log *log = logged(c, p);
-        struct cell *row = table_row(&c->bores);
-        c->unused_bores += had - needs;
-        row[BORE_RUN] = cell_text(run_address(c->arena, p->now ? p->now : p->old, false));
-        row[BORE_OLD] = cell_integer(had);
-        row[BORE_NEW] = cell_integer(needs);
-        row[BORE_UNUSED] = cell_integer(had - needs);
-        row[BORE_DONE] = cell_bool(log && log_has(log->states, LOG_BORED));
-    }
-}
-
 /* --- labels ----------------------------------------------------------------------------------------------------------- */
 
 enum { TAG, TAG_CHANGE, TAG_OLD, TAG_NEW, TAG_NOW };

@@ -15,14 +15,17 @@ typedef VEC(struct pair) pair_list;
 pair_list match_runs(struct arena *arena, const struct results *old, const struct results *now);
 
 void compare_runs(struct comparison *c, const pair_list *pairs);
-void compare_bores(struct comparison *c, const pair_list *pairs);
 void compare_labels(struct comparison *c, const pair_list *pairs);
 void compare_boxes(struct comparison *c);
+void compare_bores(struct comparison *c);
 void compare_purchases(struct comparison *c);
 void compare_findings(struct comparison *c);
 
 /* How the note of a run begins whose cable is long enough. */
 extern const char still_reaches[];
+
+/* The place of a column of a report; its columns' names are a contract. */
+uint32_t column_named(const struct grid *g, const char *name);
 
 /* A length for messages. */
 const char *length_words(struct arena *arena, length l);
