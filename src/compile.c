@@ -256,7 +256,7 @@ static void read_log(struct compilation *c, const char *plan, const char *named)
         return;
     struct source *s = read_source(c, path, nowhere);
     if (s)
-        c->log = log_read(&c->arena, c->model, c->wiring, s);
+        c->log = log_read(&c->arena, c->model, c->routes, c->wiring, s);
     else
         c->io_failed = true;
 }

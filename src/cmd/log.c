@@ -90,14 +90,14 @@ int command_log(const struct invocation *inv)
     struct compilation c = {0};
     int status = EXIT_USAGE;
     compile(&c, inv->operands[0], (struct compile_options){.stdlib = inv->stdlib});
-    if (c.io_failed || !c.model || !c.wiring) {
+    if (c.io_failed || !c.model || !c.routes || !c.wiring) {
         struct buf out = {0};
         diag_text(&c.diag, &out, (struct diag_style){.color = error_in_color()});
         write_error(&out);
         buf_free(&out);
     } else {
         if (!c.log)
-            c.log = log_read(&c.arena, c.model, c.wiring, &(struct source){.path = path, .bytes = ""});
+            c.log = log_read(&c.arena, c.model, c.routes, c.wiring, &(struct source){.path = path, .bytes = ""});
         status = write_events(&c, path, events);
     }
     compile_free(&c);

@@ -117,7 +117,7 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
 static void read_subject(struct arena *arena, struct word_list *w, struct log_event *event)
 {
     uint32_t from = w->next;
-    bool named = take(w, "circuit") || take(w, "low-voltage");
+    bool named = take(w, "circuit") || take(w, "low-voltage") || take(w, "joists");
     if (named && *peek(w))
         w->next++;
     while (*peek(w) && !is_figure(*peek(w)) && strcmp(peek(w), "cable") != 0 && strcmp(peek(w), "from") != 0) {

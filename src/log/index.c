@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-enum sort { BOX, PANEL, ROOM, CIRCUIT, CIRCUIT_NUMBER, LOW_VOLTAGE, RUN_NAME, COIL, CABLE, SORTS };
+enum sort { BOX, PANEL, ROOM, LEVEL, CIRCUIT, CIRCUIT_NUMBER, LOW_VOLTAGE, RUN_NAME, COIL, CABLE, SORTS };
 
 typedef VEC(const char *) name_list;
 
@@ -126,6 +126,8 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (is_built(m->rooms.at[i]->unit))
             file(x, ROOM, room_address(arena, m->rooms.at[i], false), m->rooms.at[i]);
+    for (uint32_t i = 0; i < m->levels.n; i++)
+        file(x, LEVEL, m->levels.at[i]->name, m->levels.at[i]);
     file_circuits(x);
     file_runs(x);
     file_coils(x);
@@ -254,6 +256,17 @@ static bool find_circuit(struct log_index *x, const char *name, struct log_event
     return true;
 }
 
+/* "studio.north": a wall of a room, as one stands in it. */
+static const struct wall *find_wall(const struct log_index *x, const char *name)
+{
+    const char *dot = strrchr(name, '.');
+    const struct room *room = dot ? find(x, ROOM, arena_copy(x->arena, name, (size_t)(dot - name))) : NULL;
+    for (uint32_t i = 0; room && i < room->wall_count; i++)
+        if (!strcmp(room->walls[i].name, dot + 1))
+            return &room->walls[i];
+    return NULL;
+}
+
 static bool find_plain(struct log_index *x, struct log_event *event, const char **why)
 {
     const char *name = event->subject;
@@ -273,6 +286,8 @@ static bool find_plain(struct log_index *x, struct log_event *event, const char 
     }
     if (find(x, CIRCUIT, name))
         return find_circuit(x, name, event, why);
+    if ((event->about.wall = find_wall(x, name)))
+        return true;
     return unknown(x, "box, panel, room, circuit or run's own name", name, x->names, RUN_NAME + 1, why);
 }
 
@@ -283,6 +298,10 @@ static bool find_subject(struct log_index *x, struct log_event *event, const cha
         return find_chain(x, event, why);
     if (!strncmp(name, "circuit ", 8))
         return find_circuit(x, name + 8, event, why);
+    if (!strncmp(name, "joists ", 7)) {
+        event->about.joists = find(x, LEVEL, name + 7);
+        return event->about.joists || unknown(x, "level", name + 7, x->names + LEVEL, 1, why);
+    }
     if (strncmp(name, "low-voltage ", 12) != 0)
         return find_plain(x, event, why);
     const struct low_voltage *v = find(x, LOW_VOLTAGE, name + 12);
@@ -304,6 +323,8 @@ static bool fits_state(struct log_index *x, struct log_event *event, const char 
     }
     if (of_boxes)
         event->about.runs.n = 0;
+    if (event->state == LOG_BORED && (event->about.wall || event->about.joists))
+        return true;
     if (event->about.runs.n || event->about.boxes.n || event->about.panels.n)
         return true;
     *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(event->state), of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels",

@@ -24,6 +24,8 @@ struct reader {
     struct map words;            /* (0, interned date and words) -> struct log_event: each counts once */
     struct map taken_back;       /* (0, interned words) -> the latest event that takes them back */
     struct map held;             /* (0, interned words) -> an event that is taken back */
+    const struct routes *routes;
+    struct map bored;            /* (0, wall or level) -> itself: all of its members are bored */
 };
 
 static const char *key_of(const struct reader *r, const struct log_event *e)
@@ -125,6 +127,29 @@ static void apply(struct site_log *log, const struct log_event *e)
         log->of_panel[e->about.panels.at[i]->id] |= box_states(e->state);
 }
 
+/* A cable is bored for when every member on its way is bored. */
+static void apply_members(struct reader *r)
+{
+    for (uint32_t i = 0; r->bored.n && i < r->m->runs.n; i++) {
+        const struct route *route = &r->routes->of_run[i];
+        uint32_t bored = 0;
+        for (uint32_t k = 0; k < route->passed_count; k++) {
+            const struct passed *p = &route->passed[k];
+            bored += p->member == MEMBER_JOIST ? map_find(&r->bored, 0, p->level) != NULL : map_find(&r->bored, 0, &p->room->walls[p->wall]) != NULL;
+        }
+        if (bored && bored == route->passed_count)
+            r->log->of_run[i].states |= 1u << LOG_BORED;
+    }
+}
+
+static void keep_members(struct reader *r, const struct log_event *e)
+{
+    if (e->about.wall)
+        map_put(r->arena, &r->bored, 0, (uintptr_t)e->about.wall, (void *)e->about.wall);
+    if (e->about.joists)
+        map_put(r->arena, &r->bored, 0, (uintptr_t)e->about.joists, (void *)e->about.joists);
+}
+
 static void apply_all(struct reader *r)
 {
     struct site_log *log = r->log;
@@ -143,22 +168,25 @@ static void apply_all(struct reader *r)
             if (!map_find(&r->held, 0, names_of(r->m->names, e->words)))
                 say_unknown(r, e, "it takes back an event that no line holds");
         } else if (!e->taken_back) {
-            if (index_find(log->index, e, &why))
-                apply(log, e);
-            else
+            if (!index_find(log->index, e, &why)) {
                 say_unknown(r, e, why);
+                continue;
+            }
+            apply(log, e);
+            keep_members(r, e);
         }
     }
+    apply_members(r);
 }
 
-struct site_log *log_read(struct arena *arena, struct model *m, const struct wiring *wiring, struct source *source)
+struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, struct source *source)
 {
     struct site_log *log = arena_new(arena, struct site_log);
     *log = (struct site_log){.path = source->path, .index = index_make(arena, m, wiring)};
     log->of_run = arena_array(arena, struct run_log, m->runs.n + 1);
     log->of_box = arena_array(arena, uint8_t, m->boxes.n + 1);
     log->of_panel = arena_array(arena, uint8_t, m->panels.n + 1);
-    struct reader r = {.arena = arena, .m = m, .log = log};
+    struct reader r = {.arena = arena, .m = m, .routes = routes, .log = log};
     read_lines(&r, source);
     apply_all(&r);
     return log;

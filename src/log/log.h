@@ -12,11 +12,13 @@
 /* In the order of the work. */
 enum log_state { LOG_BORED, LOG_PULLED, LOG_STAPLED, LOG_MADE_UP, LOG_TESTED, LOG_INSPECTED, LOG_STATES };
 
-/* Things that an event is about, each list by its ids. */
+/* Things that an event is about. */
 struct log_subject {
     VEC(const struct run *) runs;
     VEC(const struct box *) boxes;
     VEC(const struct panel *) panels;
+    const struct wall *wall;     /* all its studs and plates, or NULL */
+    const struct level *joists;  /* all joists over or under it, or NULL */
 };
 
 struct log_event {
@@ -59,7 +61,7 @@ const char *log_path(struct arena *arena, const char *plan);
 
 /* Reads a log against a plan. Lines that name nothing, or are no event, and a torn end are findings; nothing else in the log is read of them. An empty source is
  * an empty log. Linear in plan and log. */
-struct site_log *log_read(struct arena *arena, struct model *m, const struct wiring *wiring, struct source *source);
+struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, struct source *source);
 
 /* Checks one event, as a person types it, against the plan and the log: [DATE] EVENT. Gives the line to be written, with its newline; NULL with the reason in
  * `why` where it names nothing. The line is empty where the log says so already. */

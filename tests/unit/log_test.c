@@ -127,6 +127,33 @@ static void what_names_nothing_is_found(void **state)
     }
 }
 
+/* A run is bored for when every wall and all joists on its way are. */
+static void walls_and_joists_are_bored(void **state)
+{
+    (void)state;
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "2026-03-14 bored shed.west\n");
+    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_true(log_has(power(&c, "shed.A -> B")->states, LOG_BORED)); /* through the studs of that wall */
+    assert_int_equal(power(&c, "shed.B -> C")->states, 0);
+    const char *why = NULL, *level = c.model->levels.at[0]->name;
+    struct buf all = {0};
+    buf_printf(&all, "2026-03-14 bored shed.west\n2026-03-14 bored shed.north\n2026-03-14 bored shed.east\n2026-03-14 bored shed.south\n2026-03-14 bored joists %s\n", level);
+    assert_null(log_accept(c.log, &c.arena, "2026-03-20", "stapled shed.west", &why));
+    assert_null(log_accept(c.log, &c.arena, "2026-03-20", "bored shed.wst", &why));
+    assert_null(log_accept(c.log, &c.arena, "2026-03-20", "bored joists nowhere", &why));
+    compile_free(&c);
+    compile_log(&c, &s, buf_text(&all));
+    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    for (uint32_t i = 0; i < c.model->runs.n; i++)
+        assert_int_equal(log_has(c.log->of_run[i].states, LOG_BORED), c.routes->of_run[i].passed_count > 0);
+    compile_free(&c);
+    buf_free(&all);
+    site_close(&s);
+}
+
 static void not_takes_back(void **state)
 {
     (void)state;
@@ -428,7 +455,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(events_set_states),           cmocka_unit_test(what_names_nothing_is_found),   cmocka_unit_test(not_takes_back),
-        cmocka_unit_test(order_and_doubles_mean_nothing), cmocka_unit_test(events_are_settled),         cmocka_unit_test(refused_with_the_nearest_name),
+        cmocka_unit_test(walls_and_joists_are_bored),     cmocka_unit_test(order_and_doubles_mean_nothing), cmocka_unit_test(events_are_settled),         cmocka_unit_test(refused_with_the_nearest_name),
         cmocka_unit_test(nothing_is_lost_at_any_byte), cmocka_unit_test(a_torn_mark_is_marked_again),   cmocka_unit_test(two_write_at_once),
         cmocka_unit_test(unwritable_logs_are_said),    cmocka_unit_test(paths_lie_beside_the_plan),
         cmocka_unit_test(the_command_writes_or_touches_nothing),
