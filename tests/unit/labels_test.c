@@ -242,13 +242,53 @@ static void canvas_writes_plain_numbers(void **state)
     buf_free(&b);
 }
 
+/* Exit status of `studbay draw labels` with these options, on the binary that STUDBAY names. */
+static int draw_with(const char *options)
+{
+    const char *binary = getenv("STUDBAY");
+    char command[512];
+    snprintf(command, sizeof command, "'%s' draw labels tests/rules/labels-alike.good.bay %s >/dev/null 2>&1", binary ? binary : "build/studbay", options);
+    int status = system(command);
+    return status / 256;
+}
+
+static void grids_come_from_options(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *options;
+        int status;
+    } grids[] = {
+        {"", 0},
+        {"--sheet a4-65 --start 65 --outline", 0},
+        {"--page 210mmx297mm --label '70mm x 37mm' --margin-left 0 --margin-top 0.5mm", 0},
+        {"--label 3inx1in", 0},
+        {"--sheet letter-80 --pitch-x 1.8in --margin-left 12.5mm --format svg", 0},
+        {"--sheet a4-66", 2},
+        {"--start 31", 2},
+        {"--columns 4", 2},
+        {"--rows none", 2},
+        {"--page 8.5in", 2},
+        {"--label 0.5inx0.25in", 2},
+        {"--pitch-y 0.5in", 2},
+        {"--margin-left 3 --rows 2", 2},
+        {"--format png", 2},
+    };
+    for (size_t i = 0; i < sizeof grids / sizeof *grids; i++) {
+        int status = draw_with(grids[i].options);
+        if (status != grids[i].status)
+            print_error("%s: exit status %d\n", grids[i].options, status);
+        assert_int_equal(status, grids[i].status);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(tags_are_made_from_names),   cmocka_unit_test(direction_changes_no_tag),        cmocka_unit_test(other_runs_rename_none),
         cmocka_unit_test(look_alikes_are_told),       cmocka_unit_test(both_ends_are_labelled),          cmocka_unit_test(presets_are_sound),
         cmocka_unit_test(nothing_leaves_its_label),   cmocka_unit_test(sheets_begin_where_they_are_told), cmocka_unit_test(widths_come_from_the_table),
-        cmocka_unit_test(canvas_writes_plain_numbers),
+        cmocka_unit_test(canvas_writes_plain_numbers), cmocka_unit_test(grids_come_from_options),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

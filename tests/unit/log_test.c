@@ -1,6 +1,7 @@
 /* The site log: what it says of a plan, what it refuses, and that nothing that is in it is ever lost. */
 #include "compiled.h"
 
+#include "emit/reports/reports.h"
 #include "log/log.h"
 
 #include <fcntl.h>
@@ -404,6 +405,58 @@ static void paths_lie_beside_the_plan(void **state)
     arena_free(&arena);
 }
 
+/* --- what is left ------------------------------------------------------------------------------------------------------ */
+
+/* Whether the report has a row of that stage about that thing. */
+static bool is_left(const struct report *todo, const char *stage, const char *thing)
+{
+    const struct grid *g = &todo->rows;
+    for (uint32_t i = 0; i < table_rows(g); i++)
+        if (!strcmp(g->cells.at[i * g->column_count].text, stage) && !strcmp(g->cells.at[i * g->column_count + 2].text, thing))
+            return true;
+    return false;
+}
+
+static void what_is_left_and_what_is_on_the_coils(void **state)
+{
+    (void)state;
+    struct site s;
+    struct compilation c;
+    site_open(&s);
+    compile_log(&c, &s, "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-15 pulled P -> shed.A cable 14/2 21' from tail-end\n"
+                        "2026-03-15 stapled shed.B -> C\n2026-03-15 made-up shed.A\n2026-03-16 pulled shed.A -> B cable 14/2 24'\n"
+                        "2026-03-17 inspected shed.A\n2026-03-17 inspected shed.B\n2026-03-17 inspected shed.C\n2026-03-17 tested circuit P.1\n");
+    struct results r = {.arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts, .log = c.log};
+    struct report todo = {.def = report_named("todo")};
+    todo.def->fill(&r, &todo);
+    assert_false(is_left(&todo, "pull", "P -> shed.A"));
+    assert_true(is_left(&todo, "staple", "P -> shed.A"));
+    assert_false(is_left(&todo, "bore", "shed.B -> C"));
+    assert_false(is_left(&todo, "staple", "shed.B -> C"));
+    assert_true(is_left(&todo, "pull", "shed.A -> B")); /* the other cable between them */
+    assert_false(is_left(&todo, "make up", "shed.A"));
+    assert_true(is_left(&todo, "make up", "P"));
+    assert_false(is_left(&todo, "test", "circuit P.1"));
+    assert_false(is_left(&todo, "inspect", "shed"));
+    const struct grid *coils = &todo.totals;
+    bool tail_end = false, unsaid = false;
+    for (uint32_t i = 0; i < table_rows(coils); i++) {
+        const struct cell *row = &coils->cells.at[i * coils->column_count];
+        if (row[0].kind == CELL_TEXT && !strcmp(row[0].text, "tail-end")) {
+            tail_end = true; /* both pulls came off it */
+            assert_int_equal(row[3].integer, 2);
+            assert_int_equal(row[5].length, 8 * FOOT + 6 * INCH);
+        }
+        if (row[0].kind == CELL_NONE) {
+            unsaid = true;
+            assert_int_equal(row[4].length, 24 * FOOT);
+        }
+    }
+    assert_true(tail_end && unsaid);
+    compile_free(&c);
+    site_close(&s);
+}
+
 /* --- the command ------------------------------------------------------------------------------------------------------- */
 
 /* Runs `studbay log PLAN ARGUMENTS` on the binary that STUDBAY names; gives its exit status. */
@@ -458,6 +511,7 @@ int main(void)
         cmocka_unit_test(walls_and_joists_are_bored),     cmocka_unit_test(order_and_doubles_mean_nothing), cmocka_unit_test(events_are_settled),         cmocka_unit_test(refused_with_the_nearest_name),
         cmocka_unit_test(nothing_is_lost_at_any_byte), cmocka_unit_test(a_torn_mark_is_marked_again),   cmocka_unit_test(two_write_at_once),
         cmocka_unit_test(unwritable_logs_are_said),    cmocka_unit_test(paths_lie_beside_the_plan),
+        cmocka_unit_test(what_is_left_and_what_is_on_the_coils),
         cmocka_unit_test(the_command_writes_or_touches_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
