@@ -77,11 +77,12 @@ bool read_label_sheet(const struct invocation *inv, struct label_sheet *s)
     }
     *s = *like;
     s->outline = inv->outline;
-    bool read = read_size(inv, "page", inv->page, &s->page_width, &s->page_height) && read_size(inv, "label", inv->label, &s->label_width, &s->label_height) &&
+    bool read = read_size(inv, "page", inv->page, &s->page_width, &s->page_height) &&
+                read_size(inv, "label", inv->label, &s->label_width, &s->label_height) &&
                 read_length(inv, "margin-left", inv->margin_left, &s->left) && read_length(inv, "margin-top", inv->margin_top, &s->top) &&
                 read_length(inv, "pitch-x", inv->pitch_x, &s->pitch_x) && read_length(inv, "pitch-y", inv->pitch_y, &s->pitch_y) &&
-                read_count("columns", inv->columns, &s->columns) && read_count("rows", inv->rows, &s->rows) && read_count("start", inv->start, &s->start) &&
-                read_count("number", inv->number, &s->only);
+                read_count("columns", inv->columns, &s->columns) && read_count("rows", inv->rows, &s->rows) &&
+                read_count("start", inv->start, &s->start) && read_count("number", inv->number, &s->only);
     if (!read)
         return false;
     fill_in(inv, s);

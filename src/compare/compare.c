@@ -22,7 +22,8 @@ static const char *place_words(struct arena *arena, const struct box *b)
 {
     const struct place *p = &b->place;
     if (p->where == ON_WALL && p->wall < b->room->wall_count)
-        return arena_printf(arena, "%s, %s from the left, %s up", b->room->walls[p->wall].name, length_words(arena, p->from_left), length_words(arena, p->up));
+        return arena_printf(arena, "%s, %s from the left, %s up", b->room->walls[p->wall].name, length_words(arena, p->from_left),
+                            length_words(arena, p->up));
     return arena_printf(arena, "%s, %s east and %s north of the room's corner", p->where == OVERHEAD ? "overhead" : "floor",
                         length_words(arena, p->at.x - b->room->low.x), length_words(arena, p->at.y - b->room->low.y));
 }
@@ -141,8 +142,12 @@ void compare_purchases(struct comparison *c)
 enum { FINDING_CHANGE, SEVERITY, RULE, MESSAGE, FILE_NAME, LINE };
 
 static const struct column finding_columns[] = {
-    [FINDING_CHANGE] = {"change", "Change", 0, 0}, [SEVERITY] = {"severity", "Severity", 0, 0}, [RULE] = {"rule", "Rule", 0, 0},
-    [MESSAGE] = {"message", "Message", 0, 0},      [FILE_NAME] = {"file", "File", 0, COLUMN_DATA}, [LINE] = {"line", "Line", 0, COLUMN_DATA | COLUMN_RIGHT},
+    [FINDING_CHANGE] = {"change", "Change", 0, 0},
+    [SEVERITY] = {"severity", "Severity", 0, 0},
+    [RULE] = {"rule", "Rule", 0, 0},
+    [MESSAGE] = {"message", "Message", 0, 0},
+    [FILE_NAME] = {"file", "File", 0, COLUMN_DATA},
+    [LINE] = {"line", "Line", 0, COLUMN_DATA | COLUMN_RIGHT},
 };
 
 /* How often a finding of that rule and those words stands in a plan; lines move, words stay. */
@@ -223,7 +228,8 @@ static void text_section(const struct grid *g, const char *heading, struct buf *
 /* A kept run is counted, not listed, where there is nothing to do about it. */
 static bool is_listed(const struct comparison *c, uint32_t row)
 {
-    const struct cell *change = cell_at(&c->runs, row, column_named(&c->runs, "change")), *note = cell_at(&c->runs, row, column_named(&c->runs, "note"));
+    const struct cell *change = cell_at(&c->runs, row, column_named(&c->runs, "change")),
+                      *note = cell_at(&c->runs, row, column_named(&c->runs, "note"));
     if (strcmp(change->text, "kept") != 0)
         return true;
     return note->kind != CELL_NONE && (strncmp(note->text, still_reaches, strlen(still_reaches)) != 0 || strchr(note->text, ';'));
@@ -243,8 +249,8 @@ void comparison_text(const struct comparison *c, struct buf *out)
 {
     const uint32_t *n = c->runs_by_change;
     struct grid runs = listed_runs(c);
-    buf_printf(out, "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; %u boxes change; %u bores no longer used\n", n[RUN_KEPT], n[RUN_MOVED],
-               n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED], table_rows(&c->boxes), c->unused_bores);
+    buf_printf(out, "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; %u boxes change; %u bores no longer used\n", n[RUN_KEPT],
+               n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED], table_rows(&c->boxes), c->unused_bores);
     text_section(&runs, "Runs", out);
     text_section(&c->boxes, "Boxes", out);
     text_section(&c->bores, "Bores no longer used", out);
@@ -277,8 +283,10 @@ void comparison_json(const struct comparison *c, struct buf *out)
     json_title(out, c->old->model->title);
     buf_puts(out, ",\n  \"new\": ");
     json_title(out, c->now->model->title);
-    buf_printf(out, ",\n  \"log\": %s,\n  \"counts\": {\"kept\": %u, \"moved\": %u, \"recabled\": %u, \"added\": %u, \"abandoned\": %u, \"unused_bores\": %u}",
-               c->now->log ? "true" : "false", n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED], c->unused_bores);
+    buf_printf(
+        out,
+        ",\n  \"log\": %s,\n  \"counts\": {\"kept\": %u, \"moved\": %u, \"recabled\": %u, \"added\": %u, \"abandoned\": %u, \"unused_bores\": %u}",
+        c->now->log ? "true" : "false", n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED], c->unused_bores);
     json_section(&c->runs, "runs", out);
     json_section(&c->boxes, "boxes", out);
     json_section(&c->bores, "bores", out);

@@ -49,7 +49,8 @@ static const char *cable_name(const struct results *r, const struct run *run)
 
 static unsigned likeness(struct arena *arena, const struct results *old, const struct run *a, const struct results *now, const struct run *b)
 {
-    return 4 * (a->label && same_text(a->label, b->label)) + 2 * same_text(work_name(arena, a), work_name(arena, b)) + same_text(cable_name(old, a), cable_name(now, b));
+    return 4 * (a->label && same_text(a->label, b->label)) + 2 * same_text(work_name(arena, a), work_name(arena, b)) +
+           same_text(cable_name(old, a), cable_name(now, b));
 }
 
 /* Takes the likeliest run out of a group. */
@@ -228,11 +229,8 @@ void compare_runs(struct comparison *c, const pair_list *pairs)
 enum { TAG, TAG_CHANGE, TAG_OLD, TAG_NEW, TAG_NOW };
 
 static const struct column label_columns[] = {
-    [TAG] = {"label", "Label", 0, 0},
-    [TAG_CHANGE] = {"change", "Change", 0, 0},
-    [TAG_OLD] = {"old_run", "Was on", 0, 0},
-    [TAG_NEW] = {"new_run", "Now on", 0, 0},
-    [TAG_NOW] = {"new_label", "New label", 0, 0},
+    [TAG] = {"label", "Label", 0, 0},        [TAG_CHANGE] = {"change", "Change", 0, 0},    [TAG_OLD] = {"old_run", "Was on", 0, 0},
+    [TAG_NEW] = {"new_run", "Now on", 0, 0}, [TAG_NOW] = {"new_label", "New label", 0, 0},
 };
 
 /* A label is glued to a cable: one that changes must be replaced, one that comes to mean another cable misleads. */

@@ -1,7 +1,8 @@
 /* A drawing to scale, written as SVG.
  *
- * Places and sizes are whole thousandths of a point (1/72 in), x to the right and y down; what is written has no locale and no floating-point noise. Fonts differ
- * between machines, so widths of text come from a table and every text is written with its width: it is as wide everywhere as it was laid out here. */
+ * Places and sizes are whole thousandths of a point (1/72 in), x to the right and y down; what is written has no locale and no floating-point noise.
+ * Fonts differ between machines, so widths of text come from a table and every text is written with its width: it is as wide everywhere as it was
+ * laid out here. */
 #ifndef STUDBAY_EMIT_CANVAS_H
 #define STUDBAY_EMIT_CANVAS_H
 
@@ -12,29 +13,29 @@
 
 typedef int32_t coord;
 
-#define POINT ((coord)1000)
+#define POINT       ((coord)1000)
 #define CANVAS_INCH (72 * POINT)
 
 struct canvas {
     struct buf *out;
-    uint32_t open;               /* groups that are open */
+    uint32_t open; /* groups that are open */
 };
 
 /* How an outline is drawn and filled; NULL or 0: not. Colours as SVG has them. */
 struct pen {
     const char *stroke, *fill;
     coord width;
-    const char *dash;            /* "3 2", in points */
+    const char *dash; /* "3 2", in points */
 };
 
 enum anchor { AT_START, AT_MIDDLE, AT_END };
 
 struct lettering {
-    coord size;                  /* of the font */
+    coord size; /* of the font */
     bool bold;
     enum anchor anchor;
-    const char *fill;            /* NULL: black */
-    coord widest;                /* pressed together where it would be wider; 0: as wide as it is */
+    const char *fill; /* NULL: black */
+    coord widest;     /* pressed together where it would be wider; 0: as wide as it is */
 };
 
 /* A length of paper in thousandths of a point, rounded. */

@@ -1,5 +1,5 @@
-/* Widths of letters, in thousandths of the font's size: the metrics of Helvetica and Helvetica-Bold from the core fonts' AFM files, which Arial, Liberation Sans and
- * Nimbus Sans keep. */
+/* Widths of letters, in thousandths of the font's size: the metrics of Helvetica and Helvetica-Bold from the core fonts' AFM files, which Arial,
+ * Liberation Sans and Nimbus Sans keep. */
 #include "emit/canvas.h"
 
 #include "base/utf8.h"
@@ -9,10 +9,10 @@
 enum { FIRST = 0x20, LAST = 0x7e, OTHER = 1000 };
 
 static const uint16_t regular[LAST - FIRST + 1] = {
-    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556, 556,
+    278, 278, 355, 556, 556, 889, 667, 191, 333,  333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556, 556,
     556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833, 722, 778,
-    667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278, 556,
-    556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
+    667, 778, 722, 667, 611, 722, 667, 944, 667,  667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278, 556,
+    556, 222, 222, 500, 222, 833, 556, 556, 556,  556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
 };
 
 static const uint16_t bold_face[LAST - FIRST + 1] = {
@@ -24,7 +24,8 @@ static const uint16_t bold_face[LAST - FIRST + 1] = {
 
 static coord letter_width(uint32_t letter, coord size, bool bold)
 {
-    unsigned width = letter >= FIRST && letter <= LAST ? (bold ? bold_face : regular)[letter - FIRST] : OTHER * (letter == UTF8_BAD ? 1 : utf8_width(letter));
+    unsigned width =
+        letter >= FIRST && letter <= LAST ? (bold ? bold_face : regular)[letter - FIRST] : OTHER * (letter == UTF8_BAD ? 1 : utf8_width(letter));
     return (coord)((int64_t)size * width / 1000);
 }
 

@@ -6,7 +6,8 @@
 #include <string.h>
 
 static const char *const states[] = {
-    [LOG_BORED] = "bored", [LOG_PULLED] = "pulled", [LOG_STAPLED] = "stapled", [LOG_MADE_UP] = "made-up", [LOG_TESTED] = "tested", [LOG_INSPECTED] = "inspected",
+    [LOG_BORED] = "bored",     [LOG_PULLED] = "pulled", [LOG_STAPLED] = "stapled",
+    [LOG_MADE_UP] = "made-up", [LOG_TESTED] = "tested", [LOG_INSPECTED] = "inspected",
 };
 
 const char *log_state_word(enum log_state state)

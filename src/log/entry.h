@@ -4,8 +4,8 @@
 
 #include "log/log.h"
 
-/* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand there. False with the reason in `why`. `event` is empty
- * (words NULL) for a line without words. */
+/* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand there. False with the reason in `why`. `event` is
+ * empty (words NULL) for a line without words. */
 bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event, const char **why);
 
 /* The words of an event, made anew from its parts. */

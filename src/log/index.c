@@ -18,11 +18,11 @@ struct log_index {
     struct arena *arena;
     struct model *m;
     const struct wiring *wiring;
-    struct map things;           /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
-    struct map between;          /* (the end that lies lower in memory, the other one) -> struct group */
+    struct map things;  /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
+    struct map between; /* (the end that lies lower in memory, the other one) -> struct group */
     name_list names[SORTS];
-    name_list run_names;         /* addresses of runs, for suggestions */
-    struct circuit several;      /* stands for a circuit's number that several panels have */
+    name_list run_names;    /* addresses of runs, for suggestions */
+    struct circuit several; /* stands for a circuit's number that several panels have */
 };
 
 static bool is_built(const struct unit *unit)
@@ -146,7 +146,8 @@ static bool unknown(const struct log_index *x, const char *what, const char *nam
     const char *near = NULL;
     for (uint32_t i = 0; i < lists && !near; i++)
         near = diag_nearest(name, among[i].at, among[i].n);
-    *why = near ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what, name, near) : arena_printf(x->arena, "there is no %s '%s'", what, name);
+    *why = near ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what, name, near)
+                : arena_printf(x->arena, "there is no %s '%s'", what, name);
     return false;
 }
 
@@ -327,8 +328,8 @@ static bool fits_state(struct log_index *x, struct log_event *event, const char 
         return true;
     if (event->about.runs.n || event->about.boxes.n || event->about.panels.n)
         return true;
-    *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(event->state), of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels",
-                        event->subject);
+    *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(event->state),
+                        of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels", event->subject);
     return false;
 }
 
@@ -345,8 +346,8 @@ static const struct cable_def *cable_on(const struct log_index *x, const char *c
 static bool fits_pull(struct log_index *x, struct log_event *event, const char **why)
 {
     if ((event->length || event->coil || event->cable) && event->about.runs.n > 1) {
-        *why = arena_printf(x->arena, "%s is %u cables; say the length and the coil of each, by the run's own name or with `cable NAME`", event->subject,
-                            event->about.runs.n);
+        *why = arena_printf(x->arena, "%s is %u cables; say the length and the coil of each, by the run's own name or with `cable NAME`",
+                            event->subject, event->about.runs.n);
         return false;
     }
     if (!event->coil)
@@ -363,7 +364,8 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
 
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool found = (!event->cable || find(x, CABLE, event->cable) || unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) && find_subject(x, event, why) && fits_state(x, event, why) && (event->state != LOG_PULLED || fits_pull(x, event, why));
+    bool found = (!event->cable || find(x, CABLE, event->cable) || unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
+                 find_subject(x, event, why) && fits_state(x, event, why) && (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (!found)
         event->about = (struct log_subject){0};
     return found;

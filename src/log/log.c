@@ -21,11 +21,11 @@ struct reader {
     struct arena *arena;
     struct model *m;
     struct site_log *log;
-    struct map words;            /* (0, interned date and words) -> struct log_event: each counts once */
-    struct map taken_back;       /* (0, interned words) -> the latest event that takes them back */
-    struct map held;             /* (0, interned words) -> an event that is taken back */
+    struct map words;      /* (0, interned date and words) -> struct log_event: each counts once */
+    struct map taken_back; /* (0, interned words) -> the latest event that takes them back */
+    struct map held;       /* (0, interned words) -> an event that is taken back */
     const struct routes *routes;
-    struct map bored;            /* (0, wall or level) -> itself: all of its members are bored */
+    struct map bored; /* (0, wall or level) -> itself: all of its members are bored */
 };
 
 static const char *key_of(const struct reader *r, const struct log_event *e)
@@ -61,7 +61,7 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
         return;
     *at = e;
     *vec_push(r->arena, &r->log->events) = e;
-    if (!e->not)
+    if (!e->not )
         return;
     void **back = map_at(r->arena, &r->taken_back, 0, (uintptr_t)names_of(r->m->names, e->words));
     const struct log_event *before = *back;
@@ -104,7 +104,8 @@ static uint8_t box_states(enum log_state state)
     return (uint8_t)(1u << state | 1u << LOG_MADE_UP);
 }
 
-/* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer one, since a short one is what is pulled again. */
+/* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer one, since a short one is what is pulled again.
+ */
 static bool counts_more(const struct log_event *e, const struct log_event *than)
 {
     if (!than)
@@ -157,14 +158,14 @@ static void apply_all(struct reader *r)
         struct log_event *e = log->events.at[i];
         const char *words = names_of(r->m->names, e->words);
         const struct log_event *back = map_find(&r->taken_back, 0, words);
-        e->taken_back = !e->not && back && strcmp(e->date, back->date) <= 0;
+        e->taken_back = !e->not &&back && strcmp(e->date, back->date) <= 0;
         if (e->taken_back)
             map_put(r->arena, &r->held, 0, (uintptr_t)words, e);
     }
     for (uint32_t i = 0; i < log->events.n; i++) {
         struct log_event *e = log->events.at[i];
         const char *why = NULL;
-        if (e->not) {
+        if (e->not ) {
             if (!map_find(&r->held, 0, names_of(r->m->names, e->words)))
                 say_unknown(r, e, "it takes back an event that no line holds");
         } else if (!e->taken_back) {
@@ -197,7 +198,7 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
 static const struct log_event *standing(const struct site_log *log, const char *words)
 {
     for (uint32_t i = 0; i < log->events.n; i++)
-        if (!log->events.at[i]->not && !log->events.at[i]->taken_back && !strcmp(log->events.at[i]->words, words))
+        if (!log->events.at[i]->not &&!log->events.at[i]->taken_back && !strcmp(log->events.at[i]->words, words))
             return log->events.at[i];
     return NULL;
 }
@@ -213,10 +214,11 @@ static bool accept_back(struct site_log *log, struct arena *arena, struct log_ev
     const char **words = arena_array(arena, const char *, log->events.n + 1);
     uint32_t n = 0;
     for (uint32_t i = 0; i < log->events.n; i++)
-        if (!log->events.at[i]->not && !log->events.at[i]->taken_back)
+        if (!log->events.at[i]->not &&!log->events.at[i]->taken_back)
             words[n++] = log->events.at[i]->words;
     const char *near = diag_nearest(e->words, words, n);
-    *why = near ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?", e->words, near) : arena_printf(arena, "the log does not hold '%s'", e->words);
+    *why = near ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?", e->words, near)
+                : arena_printf(arena, "the log does not hold '%s'", e->words);
     return false;
 }
 
@@ -224,7 +226,7 @@ static bool is_there(const struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < log->events.n; i++) {
         const struct log_event *other = log->events.at[i];
-        if (other->not == e->not && !other->taken_back && !strcmp(other->date, e->date) && !strcmp(other->words, e->words))
+        if (other->not == e->not &&!other->taken_back && !strcmp(other->date, e->date) && !strcmp(other->words, e->words))
             return true;
     }
     return false;
@@ -239,7 +241,7 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
         *why = "an event is missing";
         return NULL;
     }
-    if (e.not) {
+    if (e.not ) {
         if (!accept_back(log, arena, &e, why))
             return NULL;
     } else {

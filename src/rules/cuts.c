@@ -1,4 +1,5 @@
-/* cut-too-long: a cut for which no coil is long enough. cut-too-short: a cable in the wall, by the site log, that no longer reaches. cable-pulled-differs: one of another sort. */
+/* cut-too-long: a cut for which no coil is long enough. cut-too-short: a cable in the wall, by the site log, that no longer reaches.
+ * cable-pulled-differs: one of another sort. */
 #include "rules/check.h"
 
 #include <string.h>
@@ -30,7 +31,8 @@ static length longest_coil(const struct model *m, const struct cable_def *cable)
     return longest;
 }
 
-/* That no coil is left is said only where it is proven that no other allotment leaves one. Of a cable that is sold in no known length nothing is said. */
+/* That no coil is left is said only where it is proven that no other allotment leaves one. Of a cable that is sold in no known length nothing is
+ * said. */
 static void say_too_long(const struct checked *c, const struct cable_cuts *cuts, const struct run *run)
 {
     const struct cable_def *cable = cuts->cable;
@@ -41,11 +43,11 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
     if (!longest)
         return;
     if (cut > longest)
-        model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and the longest coil of %s has %s", address,
-                      feet(m->arena, cut), cable->name, feet(m->arena, longest));
+        model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and the longest coil of %s has %s",
+                      address, feet(m->arena, cut), cable->name, feet(m->arena, longest));
     else if (cuts->pack.proven)
-        model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and no coil of %s has so much left", address,
-                      feet(m->arena, cut), cable->name);
+        model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and no coil of %s has so much left",
+                      address, feet(m->arena, cut), cable->name);
 }
 
 void check_cut_too_long(const struct checked *c)
@@ -65,9 +67,9 @@ void check_cut_too_short(const struct checked *c)
         if (!pulled || !pulled->length || pulled->length >= least)
             continue;
         const char *subject = run_subject(c, run);
-        struct finding *f = model_finding(m, R_CUT_TOO_SHORT, node_span(run->node), unit_of_run(run), subject, "run %s was pulled %s long and now needs %s: %s short",
-                                          run_address(m->arena, run, true), feet(m->arena, pulled->length), feet(m->arena, least),
-                                          feet(m->arena, least - pulled->length));
+        struct finding *f = model_finding(m, R_CUT_TOO_SHORT, node_span(run->node), unit_of_run(run), subject,
+                                          "run %s was pulled %s long and now needs %s: %s short", run_address(m->arena, run, true),
+                                          feet(m->arena, pulled->length), feet(m->arena, least), feet(m->arena, least - pulled->length));
         diag_note(m->diag, f, pulled->span, "pulled here");
     }
 }
@@ -81,8 +83,9 @@ void check_cable_pulled(const struct checked *c)
         const struct cable_def *cable = cable_of_run(run, c->wiring);
         if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
             continue;
-        struct finding *f = model_finding(m, R_CABLE_PULLED_DIFFERS, node_span(run->node), unit_of_run(run), run_subject(c, run),
-                                          "run %s was pulled in %s, and the plan asks for %s", run_address(m->arena, run, true), pulled->cable, cable->name);
+        struct finding *f =
+            model_finding(m, R_CABLE_PULLED_DIFFERS, node_span(run->node), unit_of_run(run), run_subject(c, run),
+                          "run %s was pulled in %s, and the plan asks for %s", run_address(m->arena, run, true), pulled->cable, cable->name);
         diag_note(m->diag, f, pulled->span, "pulled here");
     }
 }

@@ -18,7 +18,8 @@ static void say_alike(const struct checked *c, const struct run *first, const st
     const char *subject = run_subject(c, run);
     struct finding *f;
     if (!strcmp(tag, other))
-        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', and so is another one's", run_address(m->arena, run, true), tag);
+        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', and so is another one's",
+                          run_address(m->arena, run, true), tag);
     else
         f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', which is easily taken for '%s'",
                           run_address(m->arena, run, true), tag, other);

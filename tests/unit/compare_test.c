@@ -1,4 +1,5 @@
-/* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings and labels; what the log says of cables in the wall. */
+/* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings and labels; what the log says of cables in the
+ * wall. */
 #include "compiled.h"
 
 #include "compare/compare.h"
@@ -18,8 +19,16 @@ struct two {
 
 static struct results results_of_compilation(struct compilation *c)
 {
-    struct results r = {
-        .arena = &c->arena, .diag = &c->diag, .model = c->model, .routes = c->routes, .wiring = c->wiring, .makeup = c->makeup, .loads = c->loads, .cuts = c->cuts, .log = c->log, .bores = c->bores};
+    struct results r = {.arena = &c->arena,
+                        .diag = &c->diag,
+                        .model = c->model,
+                        .routes = c->routes,
+                        .wiring = c->wiring,
+                        .makeup = c->makeup,
+                        .loads = c->loads,
+                        .cuts = c->cuts,
+                        .log = c->log,
+                        .bores = c->bores};
     results_prepare(&r);
     return r;
 }
@@ -206,7 +215,8 @@ static void another_cable_and_another_circuit(void **state)
     char old[2048], now[2048];
     struct two t;
     with(old, sizeof old, first, runs);
-    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B cable 12/2 }\ncircuit P.2 { breaker 15 A; cable 14/2\nrun P -> shed.C }\n");
+    with(now, sizeof now, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B cable 12/2 }\ncircuit P.2 { breaker 15 A; cable 14/2\nrun P -> shed.C }\n");
     compare(&t, old, now, "2026-03-14 pulled shed.A -> B cable 14/2 30'\n2026-03-14 pulled shed.B -> C cable 14/2 30'\n");
     assert_int_equal(t.c.runs_by_change[RUN_RECABLED], 2);
     assert_non_null(strstr(text_of(&t.c.runs, "shed.A -> B", "note"), "14/2 is in the wall"));

@@ -65,7 +65,8 @@ static uint32_t next_random(uint32_t *seed)
 static void other_runs_rename_none(void **state)
 {
     (void)state;
-    static const char *const runs[] = {"run P -> shed.A", "run shed.A -> B", "run shed.B -> C", "run shed.C -> counter-left12", "run shed.B -> bath2.R1"};
+    static const char *const runs[] = {"run P -> shed.A", "run shed.A -> B", "run shed.B -> C", "run shed.C -> counter-left12",
+                                       "run shed.B -> bath2.R1"};
     static const char *const address[] = {"P -> shed.A", "shed.A -> B", "shed.B -> C", "shed.C -> counter-left12", "shed.B -> bath2.R1"};
     static const char *const tags[] = {"2 P-she A", "2 she A-B", "2 she B-C", "2 she C-cou12", "2 she B-bat2 R1"};
     enum { RUNS = sizeof runs / sizeof *runs };
@@ -153,7 +154,8 @@ static unsigned texts_outside(const char *svg, double width, double height)
 {
     unsigned outside = 0;
     for (const char *t = strstr(svg, "<text"); t; t = strstr(t + 1, "<text")) {
-        double x = number_after(t, " x=\""), y = number_after(t, " y=\""), size = number_after(t, "font-size=\""), long_ = number_after(t, "textLength=\"");
+        double x = number_after(t, " x=\""), y = number_after(t, " y=\""), size = number_after(t, "font-size=\""),
+               long_ = number_after(t, "textLength=\"");
         const char *anchor = strstr(t, "text-anchor=\"end\"");
         bool at_end = anchor && anchor < strchr(t, '>');
         double from = at_end ? x - long_ : x, to = at_end ? x : x + long_;
@@ -166,9 +168,11 @@ static void nothing_leaves_its_label(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_runs(&c, "run P -> shed.A as a-name-that-is-much-too-long-for-any-label-of-a-cable\nrun shed.A -> B as WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW\n"
+    compile_runs(&c, "run P -> shed.A as a-name-that-is-much-too-long-for-any-label-of-a-cable\nrun shed.A -> B as "
+                     "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW\n"
                      "run shed.B -> C\nrun shed.B -> counter-left12\nrun shed.C -> bath2.R1");
-    struct results r = {.arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
+    struct results r = {
+        .arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
     for (uint32_t i = 0; i < label_sheet_count; i++) {
         const struct label_sheet *s = &label_sheets[i];
         struct buf svg = {0};
@@ -192,7 +196,8 @@ static void sheets_begin_where_they_are_told(void **state)
     (void)state;
     struct compilation c;
     compile_runs(&c, "run P -> shed.A -> B -> C");
-    struct results r = {.arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
+    struct results r = {
+        .arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
     struct label_sheet s = *label_sheet_named("letter-10");
     s.start = 8;
     struct buf svg = {0};
@@ -247,7 +252,8 @@ static int draw_with(const char *options)
 {
     const char *binary = getenv("STUDBAY");
     char command[512];
-    snprintf(command, sizeof command, "'%s' draw labels tests/rules/labels-alike.good.bay %s >/dev/null 2>&1", binary ? binary : "build/studbay", options);
+    snprintf(command, sizeof command, "'%s' draw labels tests/rules/labels-alike.good.bay %s >/dev/null 2>&1", binary ? binary : "build/studbay",
+             options);
     int status = system(command);
     return status / 256;
 }
@@ -285,10 +291,12 @@ static void grids_come_from_options(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tags_are_made_from_names),   cmocka_unit_test(direction_changes_no_tag),        cmocka_unit_test(other_runs_rename_none),
-        cmocka_unit_test(look_alikes_are_told),       cmocka_unit_test(both_ends_are_labelled),          cmocka_unit_test(presets_are_sound),
-        cmocka_unit_test(nothing_leaves_its_label),   cmocka_unit_test(sheets_begin_where_they_are_told), cmocka_unit_test(widths_come_from_the_table),
-        cmocka_unit_test(canvas_writes_plain_numbers), cmocka_unit_test(grids_come_from_options),
+        cmocka_unit_test(tags_are_made_from_names),   cmocka_unit_test(direction_changes_no_tag),
+        cmocka_unit_test(other_runs_rename_none),     cmocka_unit_test(look_alikes_are_told),
+        cmocka_unit_test(both_ends_are_labelled),     cmocka_unit_test(presets_are_sound),
+        cmocka_unit_test(nothing_leaves_its_label),   cmocka_unit_test(sheets_begin_where_they_are_told),
+        cmocka_unit_test(widths_come_from_the_table), cmocka_unit_test(canvas_writes_plain_numbers),
+        cmocka_unit_test(grids_come_from_options),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -84,8 +84,9 @@ static void events_set_states(void **state)
     struct site s;
     struct compilation c;
     site_open(&s);
-    compile_log(&c, &s, "2026-03-14 bored P -> shed.A\n2026-03-14 pulled shed.A -> B cable 14/2 24'-6\" from tail-end # tight\r\n"
-                        "2026-03-15 stapled north-end\n2026-03-15 made-up shed.A\n2026-03-16 tested circuit P.1\n\n# a note\n");
+    compile_log(&c, &s,
+                "2026-03-14 bored P -> shed.A\n2026-03-14 pulled shed.A -> B cable 14/2 24'-6\" from tail-end # tight\r\n"
+                "2026-03-15 stapled north-end\n2026-03-15 made-up shed.A\n2026-03-16 tested circuit P.1\n\n# a note\n");
     assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
     assert_int_equal(power(&c, "P -> shed.A")->states, 1 << LOG_BORED | 1 << LOG_TESTED);
     assert_true(log_has(power(&c, "shed.A -> B")->states, LOG_BORED));
@@ -106,10 +107,22 @@ static void what_names_nothing_is_found(void **state)
 {
     (void)state;
     static const char *const bad[] = {
-        "2026-03-14 bored P -> shed.D",     "2026-03-14 bored shed.A -> C",   "2026-03-14 made-up shed.A -> B",     "2026-03-14 bored shed.A",
-        "2026-13-14 bored P -> shed.A",     "bored P -> shed.A",              "2026-03-14 drilled P -> shed.A",     "2026-03-14 bored",
-        "2026-03-14 pulled P -> shed.A 5",  "2026-03-14 pulled P -> shed.A from no-such", "2026-03-14 pulled P -> shed.A from other",
-        "2026-03-14 not bored P -> shed.A", "2026-03-14 pulled shed.A -> B 24'", "<<<<<<< ours", "2026-03-14 tested circuit P.7", "2026-03-14 pulled P -> shed.A cable 77/2",
+        "2026-03-14 bored P -> shed.D",
+        "2026-03-14 bored shed.A -> C",
+        "2026-03-14 made-up shed.A -> B",
+        "2026-03-14 bored shed.A",
+        "2026-13-14 bored P -> shed.A",
+        "bored P -> shed.A",
+        "2026-03-14 drilled P -> shed.A",
+        "2026-03-14 bored",
+        "2026-03-14 pulled P -> shed.A 5",
+        "2026-03-14 pulled P -> shed.A from no-such",
+        "2026-03-14 pulled P -> shed.A from other",
+        "2026-03-14 not bored P -> shed.A",
+        "2026-03-14 pulled shed.A -> B 24'",
+        "<<<<<<< ours",
+        "2026-03-14 tested circuit P.7",
+        "2026-03-14 pulled P -> shed.A cable 77/2",
     };
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         struct site s;
@@ -141,7 +154,10 @@ static void walls_and_joists_are_bored(void **state)
     assert_int_equal(power(&c, "shed.B -> C")->states, 0);
     const char *why = NULL, *level = c.model->levels.at[0]->name;
     struct buf all = {0};
-    buf_printf(&all, "2026-03-14 bored shed.west\n2026-03-14 bored shed.north\n2026-03-14 bored shed.east\n2026-03-14 bored shed.south\n2026-03-14 bored joists %s\n", level);
+    buf_printf(&all,
+               "2026-03-14 bored shed.west\n2026-03-14 bored shed.north\n2026-03-14 bored shed.east\n2026-03-14 bored shed.south\n2026-03-14 bored "
+               "joists %s\n",
+               level);
     assert_null(log_accept(c.log, &c.arena, "2026-03-20", "stapled shed.west", &why));
     assert_null(log_accept(c.log, &c.arena, "2026-03-20", "bored shed.wst", &why));
     assert_null(log_accept(c.log, &c.arena, "2026-03-20", "bored joists nowhere", &why));
@@ -175,9 +191,14 @@ static void not_takes_back(void **state)
 /* --- merging ---------------------------------------------------------------------------------------------------------- */
 
 static const char *const merged[] = {
-    "2026-03-14 bored P -> shed.A",        "2026-03-14 pulled P -> shed.A cable 14/2 20'",          "2026-03-15 pulled P -> shed.A cable 14/2 22' from tail-end",
-    "2026-03-15 pulled P -> shed.A 21'",   "2026-03-14 pulled shed.A -> B cable cat6 9'",           "2026-03-16 made-up shed.B",
-    "2026-03-17 not made-up shed.B",       "2026-03-14 pulled shed.A -> B cable 14/2 24'-6\"",
+    "2026-03-14 bored P -> shed.A",
+    "2026-03-14 pulled P -> shed.A cable 14/2 20'",
+    "2026-03-15 pulled P -> shed.A cable 14/2 22' from tail-end",
+    "2026-03-15 pulled P -> shed.A 21'",
+    "2026-03-14 pulled shed.A -> B cable cat6 9'",
+    "2026-03-16 made-up shed.B",
+    "2026-03-17 not made-up shed.B",
+    "2026-03-14 pulled shed.A -> B cable 14/2 24'-6\"",
 };
 enum { MERGED = sizeof merged / sizeof *merged };
 
@@ -262,9 +283,14 @@ static void refused_with_the_nearest_name(void **state)
 {
     (void)state;
     static const char *const typed[][2] = {
-        {"made-up shed.D", "did you mean 'shed.A'"},       {"made-up she", "did you mean 'shed'"}, {"pulled P to shed.A from tail-and", "did you mean 'tail-end'"},
-        {"puled P to shed.A", "did you mean 'pulled'"},    {"bored shed.A to C", "there is no run"}, {"not bored P to shed.B", "does not hold"},
-        {"pulled shed.A to B 20ft", "is 2 cables"},        {"", "missing"},
+        {"made-up shed.D", "did you mean 'shed.A'"},
+        {"made-up she", "did you mean 'shed'"},
+        {"pulled P to shed.A from tail-and", "did you mean 'tail-end'"},
+        {"puled P to shed.A", "did you mean 'pulled'"},
+        {"bored shed.A to C", "there is no run"},
+        {"not bored P to shed.B", "does not hold"},
+        {"pulled shed.A to B 20ft", "is 2 cables"},
+        {"", "missing"},
     };
     struct site s;
     struct compilation c;
@@ -285,7 +311,8 @@ static void refused_with_the_nearest_name(void **state)
 static void nothing_is_lost_at_any_byte(void **state)
 {
     (void)state;
-    static const char whole[] = "2026-03-14 bored P -> shed.A\n2026-03-14 pulled P -> shed.A cable 14/2 24'-6\" from tail-end\n2026-03-15 stapled shed.B -> C\n";
+    static const char whole[] =
+        "2026-03-14 bored P -> shed.A\n2026-03-14 pulled P -> shed.A cable 14/2 24'-6\" from tail-end\n2026-03-15 stapled shed.B -> C\n";
     struct site s;
     site_open(&s);
     for (size_t cut = 0; cut < sizeof whole; cut++) {
@@ -423,10 +450,12 @@ static void what_is_left_and_what_is_on_the_coils(void **state)
     struct site s;
     struct compilation c;
     site_open(&s);
-    compile_log(&c, &s, "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-15 pulled P -> shed.A cable 14/2 21' from tail-end\n"
-                        "2026-03-15 stapled shed.B -> C\n2026-03-15 made-up shed.A\n2026-03-16 pulled shed.A -> B cable 14/2 24'\n"
-                        "2026-03-17 inspected shed.A\n2026-03-17 inspected shed.B\n2026-03-17 inspected shed.C\n2026-03-17 tested circuit P.1\n");
-    struct results r = {.arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts, .log = c.log};
+    compile_log(&c, &s,
+                "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-15 pulled P -> shed.A cable 14/2 21' from tail-end\n"
+                "2026-03-15 stapled shed.B -> C\n2026-03-15 made-up shed.A\n2026-03-16 pulled shed.A -> B cable 14/2 24'\n"
+                "2026-03-17 inspected shed.A\n2026-03-17 inspected shed.B\n2026-03-17 inspected shed.C\n2026-03-17 tested circuit P.1\n");
+    struct results r = {
+        .arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts, .log = c.log};
     struct report todo = {.def = report_named("todo")};
     todo.def->fill(&r, &todo);
     assert_false(is_left(&todo, "pull", "P -> shed.A"));
@@ -464,8 +493,8 @@ static int run_log(const struct site *s, const char *before, const char *argumen
 {
     const char *binary = getenv("STUDBAY");
     char command[1024];
-    snprintf(command, sizeof command, "%s SOURCE_DATE_EPOCH=1773446400 '%s' log %s %s >%s/out 2>&1", before, binary ? binary : "build/studbay", s->plan, arguments,
-             s->folder);
+    snprintf(command, sizeof command, "%s SOURCE_DATE_EPOCH=1773446400 '%s' log %s %s >%s/out 2>&1", before, binary ? binary : "build/studbay",
+             s->plan, arguments, s->folder);
     int status = system(command);
     snprintf(command, sizeof command, "%s/out", s->folder);
     unlink(command);
@@ -486,7 +515,8 @@ static void the_command_writes_or_touches_nothing(void **state)
 {
     (void)state;
     static const char one[] = "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n";
-    static const char three[] = "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-14 made-up shed.A\n2026-03-15 bored shed.A -> B\n";
+    static const char three[] =
+        "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-14 made-up shed.A\n2026-03-15 bored shed.A -> B\n";
     struct site s;
     site_open(&s);
     assert_int_equal(run_log(&s, "", "made-up shed.D"), 1);
@@ -507,10 +537,18 @@ static void the_command_writes_or_touches_nothing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(events_set_states),           cmocka_unit_test(what_names_nothing_is_found),   cmocka_unit_test(not_takes_back),
-        cmocka_unit_test(walls_and_joists_are_bored),     cmocka_unit_test(order_and_doubles_mean_nothing), cmocka_unit_test(events_are_settled),         cmocka_unit_test(refused_with_the_nearest_name),
-        cmocka_unit_test(nothing_is_lost_at_any_byte), cmocka_unit_test(a_torn_mark_is_marked_again),   cmocka_unit_test(two_write_at_once),
-        cmocka_unit_test(unwritable_logs_are_said),    cmocka_unit_test(paths_lie_beside_the_plan),
+        cmocka_unit_test(events_set_states),
+        cmocka_unit_test(what_names_nothing_is_found),
+        cmocka_unit_test(not_takes_back),
+        cmocka_unit_test(walls_and_joists_are_bored),
+        cmocka_unit_test(order_and_doubles_mean_nothing),
+        cmocka_unit_test(events_are_settled),
+        cmocka_unit_test(refused_with_the_nearest_name),
+        cmocka_unit_test(nothing_is_lost_at_any_byte),
+        cmocka_unit_test(a_torn_mark_is_marked_again),
+        cmocka_unit_test(two_write_at_once),
+        cmocka_unit_test(unwritable_logs_are_said),
+        cmocka_unit_test(paths_lie_beside_the_plan),
         cmocka_unit_test(what_is_left_and_what_is_on_the_coils),
         cmocka_unit_test(the_command_writes_or_touches_nothing),
     };

@@ -6,11 +6,11 @@
 
 #include <string.h>
 
-#define MM(hundredths) ((hundredths) * MILLIMETRE / 100)
-#define IN(thousandths) ((thousandths) * INCH / 1000)
+#define MM(hundredths)  ((hundredths)*MILLIMETRE / 100)
+#define IN(thousandths) ((thousandths)*INCH / 1000)
 
-/* Grids by their count of labels. a4-21: published in an overview of label templates (printreadykit.pages.dev/label-templates/address-labels); the others are
- * recalled. A sheet is printed once on plain paper with its outlines and held against the labels. */
+/* Grids by their count of labels. a4-21: published in an overview of label templates (printreadykit.pages.dev/label-templates/address-labels); the
+ * others are recalled. A sheet is printed once on plain paper with its outlines and held against the labels. */
 const struct label_sheet label_sheets[] = {
     {"letter-30", IN(8500), IN(11000), IN(2625), IN(1000), 3, 10, IN(500), IN(188), IN(2750), IN(1000), false, false, 1, 0},
     {"letter-80", IN(8500), IN(11000), IN(1750), IN(500), 4, 20, IN(500), IN(300), IN(2050), IN(500), false, false, 1, 0},
@@ -26,13 +26,13 @@ const uint32_t label_sheet_count = sizeof label_sheets / sizeof *label_sheets;
 #define CLEAR MM(200)
 
 enum {
-    TAG_LEAST = 10 * POINT,      /* bold */
+    TAG_LEAST = 10 * POINT, /* bold */
     TAG_MOST = 18 * POINT,
-    DETAIL = 15 * POINT / 2,     /* the size of the lines below */
+    DETAIL = 15 * POINT / 2, /* the size of the lines below */
     DETAIL_LINE = 17 * POINT / 2,
     WORD_SIZE = 7 * POINT,
     GAP = 3 * POINT,
-    LEAST_PRESSED = 85,          /* per cent to which a line is pressed together before it is cut */
+    LEAST_PRESSED = 85, /* per cent to which a line is pressed together before it is cut */
 };
 
 static const struct pen black = {.fill = "black"};
@@ -79,8 +79,8 @@ const char *label_sheet_fault(struct arena *arena, const struct label_sheet *s)
 struct layout {
     coord width, height;
     coord tag_size;
-    const char *first, *second;  /* the tag, over two lines where it must be */
-    const char *word;            /* "HOME RUN" beside the tag; NULL: there is no room for it there, or it is none */
+    const char *first, *second; /* the tag, over two lines where it must be */
+    const char *word;           /* "HOME RUN" beside the tag; NULL: there is no room for it there, or it is none */
     const char *lines[LABEL_LINES + 1];
     uint32_t line_count;
 };
@@ -222,8 +222,10 @@ uint32_t label_sheet_draw(const struct results *r, const struct label_sheet *s, 
     struct canvas c;
     if (!sheets)
         sheets = to = 1;
-    canvas_begin(&c, svg, canvas_length(s->page_width), (coord)(to - from) * height, arena_printf(r->arena, "Cable labels: %s", r->model->title ? r->model->title : "plan"),
-                 "Two labels for each cable, one for each end; each bears its tag twice, once upside down, to be folded round the cable. `report labels` has the same as a table.");
+    canvas_begin(&c, svg, canvas_length(s->page_width), (coord)(to - from) * height,
+                 arena_printf(r->arena, "Cable labels: %s", r->model->title ? r->model->title : "plan"),
+                 "Two labels for each cable, one for each end; each bears its tag twice, once upside down, to be folded round the cable. `report "
+                 "labels` has the same as a table.");
     for (uint32_t sheet = from; sheet < to; sheet++) {
         canvas_open(&c, 0, (coord)(sheet - from) * height, 0, arena_printf(r->arena, "Sheet %u of %u", sheet + 1, sheets));
         for (uint32_t i = 0; i < places; i++) {

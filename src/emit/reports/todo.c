@@ -13,7 +13,7 @@ static const char *const stage_names[] = {"bore", "pull", "staple", "make up", "
 enum { STAGE, ROOM, THING, LABEL, DETAIL };
 
 static const struct column columns[] = {
-    [STAGE] = {"stage", "Stage", 0, 0},   [ROOM] = {"room", "Room", 0, 0},     [THING] = {"thing", "What", 0, 0},
+    [STAGE] = {"stage", "Stage", 0, 0}, [ROOM] = {"room", "Room", 0, 0},       [THING] = {"thing", "What", 0, 0},
     [LABEL] = {"label", "Label", 0, 0}, [DETAIL] = {"detail", "Detail", 0, 0},
 };
 
@@ -38,7 +38,7 @@ typedef VEC(struct task) task_list;
 struct todo {
     const struct results *r;
     struct report *report;
-    task_list *of_room;          /* by room id, one more for what is in no room */
+    task_list *of_room; /* by room id, one more for what is in no room */
     uint32_t all[STAGES], left[STAGES];
 };
 
@@ -160,13 +160,15 @@ static void add_made_up(struct todo *t)
         uint32_t cables = cables_in_box(b);
         t->all[MAKE_UP] += cables > 0;
         if (cables && !(t->r->log && log_has(t->r->log->of_box[i], LOG_MADE_UP)))
-            add_task(t, MAKE_UP, b->room, (struct task){.thing = box_address(t->r->arena, b, false), .detail = counted(t, cables, "cable", "cables")});
+            add_task(t, MAKE_UP, b->room,
+                     (struct task){.thing = box_address(t->r->arena, b, false), .detail = counted(t, cables, "cable", "cables")});
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct panel *p = m->panels.at[i];
         t->all[MAKE_UP] += panel_cables[i] > 0;
         if (panel_cables[i] && !(t->r->log && log_has(t->r->log->of_panel[i], LOG_MADE_UP)))
-            add_task(t, MAKE_UP, p->room, (struct task){.thing = panel_address(t->r->arena, p, false), .detail = counted(t, panel_cables[i], "cable", "cables")});
+            add_task(t, MAKE_UP, p->room,
+                     (struct task){.thing = panel_address(t->r->arena, p, false), .detail = counted(t, panel_cables[i], "cable", "cables")});
     }
     write_stage(t, MAKE_UP);
 }
@@ -195,7 +197,8 @@ static void add_tests(struct todo *t)
         t->all[TEST] += boxes > 0;
         if (untested)
             add_task(t, TEST, room,
-                     (struct task){.thing = arena_printf(t->r->arena, "circuit %s", circuit_address(t->r->arena, c, false)), .detail = counted(t, untested, "box", "boxes")});
+                     (struct task){.thing = arena_printf(t->r->arena, "circuit %s", circuit_address(t->r->arena, c, false)),
+                                   .detail = counted(t, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
 }
@@ -214,7 +217,8 @@ static void add_inspections(struct todo *t)
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         t->all[INSPECT] += all[i] > 0;
         if (open[i])
-            add_task(t, INSPECT, m->rooms.at[i], (struct task){.thing = room_address(t->r->arena, m->rooms.at[i], false), .detail = counted(t, open[i], "box", "boxes")});
+            add_task(t, INSPECT, m->rooms.at[i],
+                     (struct task){.thing = room_address(t->r->arena, m->rooms.at[i], false), .detail = counted(t, open[i], "box", "boxes")});
     }
     write_stage(t, INSPECT);
 }
@@ -223,7 +227,7 @@ static void add_inspections(struct todo *t)
 
 struct coil_use {
     const char *name, *cable;
-    length stock, pulled;        /* stock 0: not known */
+    length stock, pulled; /* stock 0: not known */
     uint32_t pieces;
 };
 
