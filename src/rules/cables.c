@@ -12,13 +12,16 @@ static struct span run_place(const struct run *r)
     return clause ? node_span(clause) : r->to_span.source ? r->to_span : node_span(r->node);
 }
 
-static const char *length_words(const struct checked *c, length l)
+/* Depths are said in inches. */
+static const char *depth_words(const struct checked *c, length l)
 {
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *text = arena_printf(c->model->arena, "%s", buf_text(&b));
-    buf_free(&b);
-    return text;
+    return arena_printf(c->model->arena, "%s\"", amount_words(c, length_inches(l), 2));
+}
+
+/* Whether a run is a further hop of the statement of another one: what its clause says is said once. */
+static bool same_statement(const struct run *r, const struct run *said)
+{
+    return said && r->node == said->node && unit_of_run(r) == unit_of_run(said);
 }
 
 static bool is_new(const struct run *r)
@@ -37,13 +40,14 @@ static void name_family_article(const struct checked *c, struct finding *f, cons
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
 }
 
-static void check_suits(const struct checked *c, const struct run *r)
+/* False where the cable does not suit, which is said. */
+static bool check_suits(const struct checked *c, const struct run *r)
 {
     struct model *m = c->model;
     const struct cable_def *cable = c->wiring->of_run[r->id].cable;
     struct places places = run_places(m, r);
     if (!cable || !r->circuit)
-        return;
+        return true;
     for (uint8_t i = 0; i < places.count; i++) {
         if (cable_suits(cable, places.word[i]))
             continue;
@@ -55,15 +59,19 @@ static void check_suits(const struct checked *c, const struct run *r)
             diag_mend(m->diag, f, "cable %s", other->name);
         else
             diag_mend(m->diag, f, "another way, or a cable made for it");
-        return;
+        return false;
     }
+    return true;
 }
 
 void check_cable_places(const struct checked *c)
 {
-    for (uint32_t i = 0; i < c->model->runs.n; i++)
-        if (is_new(c->model->runs.at[i]))
-            check_suits(c, c->model->runs.at[i]);
+    const struct run *said = NULL;
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        const struct run *r = c->model->runs.at[i];
+        if (is_new(r) && !same_statement(r, said) && !check_suits(c, r))
+            said = r;
+    }
 }
 
 /* --- burial-depth --------------------------------------------------------------------------------------------------------------- */
@@ -100,18 +108,20 @@ static length depth_asked(const struct checked *c, const struct run *r, const ch
 void check_burial(const struct checked *c)
 {
     struct model *m = c->model;
+    const struct run *said = NULL;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *r = m->runs.at[i];
         const struct node *clause = r->underground ? node_child(r->node, F_UNDERGROUND) : NULL;
         const char *why = "";
         length asked = clause && is_new(r) && !node_broken(clause) ? depth_asked(c, r, &why) : 0;
-        if (r->burial >= asked)
+        if (r->burial >= asked || same_statement(r, said))
             continue;
+        said = r;
         struct finding *f = model_finding(m, R_BURIAL_DEPTH, node_span(clause), unit_of_run(r), run_subject(c, r), "run %s lies %s deep; a buried cable lies %s deep%s",
-                                          run_address(m->arena, r, true), length_words(c, r->burial), length_words(c, asked), why);
+                                          run_address(m->arena, r, true), depth_words(c, r->burial), depth_words(c, asked), why);
         length protected = code_length(&m->code, "burial-depth", "protected", 0);
         bool may = r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole && r->circuit->breaker <= code_setting(&m->code, "burial-depth", "protected-up-to", 0);
-        diag_mend(m->diag, f, "underground %s%s", length_words(c, asked), may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
+        diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked), may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
     }
 }
 

@@ -119,6 +119,7 @@ struct wanted {
     uint8_t gangs;
     enum mount mount;
     bool fan, wet, closed, low_voltage, yoke, divided;
+    double weight;               /* lb that a ceiling box for a luminaire carries, 0 elsewhere */
 };
 
 static bool in_wet_place(struct model *m, const struct room *r)
@@ -140,6 +141,8 @@ static struct wanted wanted_for(struct count *k)
         gangs += d->yokes * (d->gangs > 1 ? d->gangs : 1u);
         w.yoke |= d->yokes > 0;
         w.fan |= d->fan_box;
+        if (d->sort == SORT_LUMINAIRE && !d->integral && !d->yokes && b->place.where == OVERHEAD)
+            w.weight = code_setting(&k->m->code, "box-loads", "luminaire", 0);
         power |= d->sort != SORT_LOW_VOLTAGE;
         low |= d->sort == SORT_LOW_VOLTAGE;
     }
@@ -161,7 +164,7 @@ static bool mounts(const struct box_type *t, const struct wanted *w)
         return false;
     if (w->yoke || w->low_voltage ? t->gangs < (w->gangs ? w->gangs : 1) : w->gangs && t->gangs < w->gangs)
         return false;
-    return w->fan == (t->fan > 0) && t->wet == w->wet && t->divided == w->divided;
+    return w->fan == (t->fan > 0) && t->holds >= w->weight && t->wet == w->wet && t->divided == w->divided;
 }
 
 /* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the other, fewer gangs before more, then the smaller; junction

@@ -125,6 +125,16 @@ static void remove_folder(const struct compilation *c, const char *folder)
 
 /* --- comparing --------------------------------------------------------------------------------------------------------- */
 
+enum { ALL = 100 };
+
+/* Reports and how many of their columns are compared. Bores and plates, the last columns of the runs, hang on which of several cables finds a hole already
+ * there: the framing decides that, not the wiring. */
+static const struct compared {
+    const char *report;
+    unsigned columns;
+} reports[] = {{"legs", ALL}, {"runs", 12}, {"fill", ALL}, {"drop", ALL}, {"boxes", ALL}};
+enum { REPORTS = sizeof reports / sizeof *reports };
+
 static int by_text(const void *a, const void *b)
 {
     return strcmp(*(char *const *)a, *(char *const *)b);
@@ -148,27 +158,30 @@ static void put_cell(struct buf *out, char *cell)
         buf_printf(out, "%s%s", i ? "; " : "", items[i]);
 }
 
-static void put_line(struct buf *out, char *line)
+/* The first cells of a line, at most so many. */
+static void put_line(struct buf *out, char *line, unsigned most)
 {
-    for (char *cell = line, *comma; cell; cell = comma ? comma + 1 : NULL) {
+    unsigned n = 0;
+    for (char *cell = line, *comma; cell && n < most; cell = comma ? comma + 1 : NULL, n++) {
         comma = strchr(cell, ',');
         if (comma)
             *comma = '\0';
         put_cell(out, cell);
-        buf_puts(out, comma ? "," : "\n");
+        buf_puts(out, ",");
     }
+    buf_puts(out, "\n");
 }
 
 /* The rows of a report in the order of their text; the caller frees it. */
-static char *sorted_report(struct compilation *c, const char *name)
+static char *sorted_report(struct compilation *c, const struct compared *which)
 {
     struct results results = results_of(c);
     struct buf csv = {0}, even = {0}, out = {0};
-    report_write(report_named(name), &results, REPORT_CSV, &csv);
+    report_write(report_named(which->report), &results, REPORT_CSV, &csv);
     char *text = strdup(buf_text(&csv)), *save = NULL, **lines = calloc(csv.n + 1, sizeof *lines);
     unsigned n = 0;
     for (char *line = strtok_r(text, "\r\n", &save); line; line = strtok_r(NULL, "\r\n", &save))
-        put_line(&even, line);
+        put_line(&even, line, which->columns);
     char *evened = strdup(buf_text(&even));
     for (char *line = strtok_r(evened, "\n", &save); line; line = strtok_r(NULL, "\n", &save))
         lines[n++] = line;
@@ -198,8 +211,9 @@ static bool same_report(const char *plan, unsigned seed, const char *report, con
     return false;
 }
 
-static const char *const reports[] = {"legs", "runs", "fill", "drop", "boxes"};
-enum { REPORTS = sizeof reports / sizeof *reports };
+/* Rules that judge the wiring: as many findings in whatever order. */
+static const enum rule_id wiring_rules[] = {R_CONDUCTORS_MISSING, R_NEUTRAL_MISSING,  R_WHITE_AS_RETURN,    R_SWITCH_KIND,   R_BOX_OVERFILLED,
+                                            R_BREAKER_OVERLOADED, R_CONTROL_OVERLOADED, R_LUMINAIRE_THROUGH, R_VOLTAGE_DROP, R_UNFED_BOX};
 
 /* How many reports of a plan change when it is shuffled in so many ways. */
 static unsigned differences(const char *plan, unsigned seeds)
@@ -209,7 +223,7 @@ static unsigned differences(const char *plan, unsigned seeds)
     char *was[REPORTS];
     unsigned wrong = 0;
     for (unsigned r = 0; r < REPORTS; r++)
-        was[r] = sorted_report(&c, reports[r]);
+        was[r] = sorted_report(&c, &reports[r]);
     for (unsigned seed = 1; seed <= seeds; seed++) {
         char folder[] = "/tmp/studbay-shuffled-XXXXXX", path[512], name[256];
         assert_non_null(mkdtemp(folder));
@@ -219,11 +233,11 @@ static unsigned differences(const char *plan, unsigned seeds)
         snprintf(path, sizeof path, "%s/%s", folder, basename(name));
         struct compilation d;
         compile(&d, path, (struct compile_options){0});
-        assert_int_equal(d.diag.counts[ERROR], c.diag.counts[ERROR]);
-        assert_int_equal(d.diag.counts[WARNING], c.diag.counts[WARNING]);
+        for (unsigned r = 0; r < sizeof wiring_rules / sizeof *wiring_rules; r++)
+            assert_int_equal(findings_of(&d, wiring_rules[r]), findings_of(&c, wiring_rules[r]));
         for (unsigned r = 0; r < REPORTS; r++) {
-            char *is = sorted_report(&d, reports[r]);
-            wrong += !same_report(plan, seed, reports[r], was[r], is);
+            char *is = sorted_report(&d, &reports[r]);
+            wrong += !same_report(plan, seed, reports[r].report, was[r], is);
             free(is);
         }
         compile_free(&d);
