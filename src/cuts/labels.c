@@ -26,9 +26,8 @@ static void add_short(struct buf *b, const char *name)
 }
 
 /* A circuit's number whole, a circuit's or a low-voltage cable's name shortened. */
-static void add_circuit(struct buf *b, const struct run *run)
+static void add_circuit(struct buf *b, const struct run *run, const struct unit *unit)
 {
-    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
     if (run->circuit && run->circuit->feeds)
         buf_puts(b, "feed");
     else if (run->circuit)
@@ -59,19 +58,34 @@ static bool is_turned(const struct run *run)
     return run->from_span.off > run->to_span.off;
 }
 
-const char *run_tag(struct arena *arena, const struct run *run)
+static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit)
 {
     if (run->label)
-        return run->label;
+        return unit ? arena_printf(arena, "%s %s", unit->name, run->label) : run->label;
     struct end first = is_turned(run) ? run->to : run->from, last = is_turned(run) ? run->from : run->to;
     struct buf b = {0};
-    add_circuit(&b, run);
+    add_circuit(&b, run, unit);
     add_end(&b, first, NULL);
     buf_putc(&b, '-');
     add_end(&b, last, first.box ? first.box->room : NULL);
     const char *tag = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return tag;
+}
+
+static const struct unit *unit_of(const struct run *run)
+{
+    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+}
+
+const char *run_tag(struct arena *arena, const struct run *run)
+{
+    return make_tag(arena, run, unit_of(run));
+}
+
+const char *run_tag_in_unit(struct arena *arena, const struct run *run)
+{
+    return make_tag(arena, run, NULL);
 }
 
 const char *tag_folded(struct arena *arena, const char *tag)
@@ -92,7 +106,7 @@ const char *tag_folded(struct arena *arena, const char *tag)
 
 bool run_is_labelled(const struct run *run)
 {
-    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    const struct unit *unit = unit_of(run);
     bool known = (run->from.box || run->from.panel) && (run->to.box || run->to.panel);
     return known && !run->existing && (!unit || unit->built);
 }

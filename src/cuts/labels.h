@@ -8,12 +8,16 @@
 
 #include "wiring/wiring.h"
 
-/* The tag of a run, in the arena: "2 stu S1-L1", "2 P-stu S1", "10 stu S1-alc S1"; the run's own name where it has one.
+/* The tag of a run, in the arena: "2 stu S1-L1", "2 P-stu S1", "10 stu S1-alc S1"; the run's own name where it has one, in a
+ * unit behind the unit's.
  *
  * Circuit and ends, in the order in which the plan writes them. Names are shortened to their first three letters and the figures at their end
  * ("bath2" is "bat2"); the hyphens within them fall away. The room stands before its box, once where both ends are in it; a unit's name stands behind
  * the circuit. A feeder's circuit is "feed". */
 const char *run_tag(struct arena *arena, const struct run *run);
+
+/* The tag without the unit's name: one message serves many copies. */
+const char *run_tag_in_unit(struct arena *arena, const struct run *run);
 
 /* A tag as a tired eye reads it: O is 0, I and l are 1, S is 5, and small letters are capitals. Tags that fold to the same text are alike. */
 const char *tag_folded(struct arena *arena, const char *tag);

@@ -65,6 +65,13 @@ static void add_to(struct log_index *x, struct group **at, const struct run *run
     *vec_push(x->arena, &(*at)->runs) = run;
 }
 
+/* A run's own name, in a unit with the unit's in front. */
+static const char *own_name(struct arena *arena, const struct run *run)
+{
+    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    return unit ? arena_printf(arena, "%s.%s", unit->name, run->label) : run->label;
+}
+
 static void file_runs(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->runs.n; i++) {
@@ -74,7 +81,7 @@ static void file_runs(struct log_index *x)
             continue;
         add_to(x, group_between(x, run->from, run->to), run);
         if (run->label)
-            add_to(x, (struct group **)place_of(x, RUN_NAME, run->label), run);
+            add_to(x, (struct group **)place_of(x, RUN_NAME, own_name(x->arena, run)), run);
         *vec_push(x->arena, &x->run_names) = run_address(x->arena, run, false);
     }
 }
@@ -377,7 +384,7 @@ void index_settle(struct log_index *x, struct log_event *event)
     if (arrow && !strstr(arrow + 1, " -> ")) {
         const struct run *run = event->about.runs.at[0];
         bool one_of_several = event->about.runs.n == 1 && (*group_between(x, run->from, run->to))->runs.n > 1;
-        event->subject = one_of_several && run->label ? run->label : run_address(x->arena, run, false);
+        event->subject = one_of_several && run->label ? own_name(x->arena, run) : run_address(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
         const struct cable_def *cable = cable_of_run(event->about.runs.at[0], x->wiring);

@@ -60,7 +60,8 @@ const char *log_state_word(enum log_state state);
 const char *log_path(struct arena *arena, const char *plan);
 
 /* Reads a log against a plan. Lines that name nothing, or are no event, and a torn end are findings; nothing else in the log is read of them. An
- * empty source is an empty log. Linear in plan and log. */
+ * empty source is an empty log. Linear in plan and log, save that an event of a
+ * room looks through all runs. */
 struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, struct source *source);
 
 /* Checks one event, as a person types it, against the plan and the log: [DATE] EVENT. Gives the line to be written, with its newline; NULL with the

@@ -10,10 +10,10 @@ static struct span label_span(const struct run *run)
     return run->from_span.off < run->to_span.off ? run->to_span : run->from_span;
 }
 
-static void say_alike(const struct checked *c, const struct run *first, const struct run *run, const char *tag)
+static void say_alike(const struct checked *c, const struct run *first, const struct run *run)
 {
     struct model *m = c->model;
-    const char *other = run_tag(m->arena, first);
+    const char *tag = run_tag_in_unit(m->arena, run), *other = run_tag_in_unit(m->arena, first);
     const struct unit *unit = unit_of_run(run);
     const char *subject = run_subject(c, run);
     struct finding *f;
@@ -38,7 +38,7 @@ void check_labels(const struct checked *c)
         const char *tag = run_tag(m->arena, run);
         void **at = map_at(m->arena, &seen, 0, (uintptr_t)names_of(m->names, tag_folded(m->arena, tag)));
         if (*at)
-            say_alike(c, *at, run, tag);
+            say_alike(c, *at, run);
         else
             *at = (void *)run;
     }

@@ -105,6 +105,28 @@ static void look_alikes_are_told(void **state)
     compile_free(&c);
 }
 
+/* A name that a pattern gives is another label in each unit; tags that are alike in each of them are one finding. */
+static void copies_have_labels_of_their_own(void **state)
+{
+    (void)state;
+    static const char flats[] = "plan \"Flats\" { edition nec-2023 }\n"
+                                "pattern flat {\nroom bath { kind bath; size 8' by 10'; box east-side west at 3' { receptacle-gfci onward }\n"
+                                "box north-a north at 2' { receptacle }\nbox north-b north at 5' { receptacle } }\n"
+                                "panel P { in bath east at 3' up 5'; main 60 A; spaces 8 }\n"
+                                "circuit 1 { breaker 20 A; cable 12/2\nrun P -> bath.east-side as bench\n"
+                                "run bath.east-side -> north-a\nrun bath.east-side -> north-b }\n}\n"
+                                "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0' }\n";
+    struct compilation c;
+    compile_text(&c, flats);
+    assert_string_equal(tag_of(&c, "u1.P -> u1.bath.east-side"), "u1 bench");
+    assert_string_equal(tag_of(&c, "u2.bath.east-side -> north-a"), "1 u2 bat eas-nor");
+    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
+    const struct finding *f = finding_of(&c, R_LABELS_ALIKE, 0);
+    assert_null(strstr(f->message, "u2"));
+    assert_int_equal(f->related_count, 3); /* both units, and the other run */
+    compile_free(&c);
+}
+
 static void both_ends_are_labelled(void **state)
 {
     (void)state;
@@ -291,12 +313,12 @@ static void grids_come_from_options(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tags_are_made_from_names),   cmocka_unit_test(direction_changes_no_tag),
-        cmocka_unit_test(other_runs_rename_none),     cmocka_unit_test(look_alikes_are_told),
-        cmocka_unit_test(both_ends_are_labelled),     cmocka_unit_test(presets_are_sound),
-        cmocka_unit_test(nothing_leaves_its_label),   cmocka_unit_test(sheets_begin_where_they_are_told),
-        cmocka_unit_test(widths_come_from_the_table), cmocka_unit_test(canvas_writes_plain_numbers),
-        cmocka_unit_test(grids_come_from_options),
+        cmocka_unit_test(tags_are_made_from_names),         cmocka_unit_test(direction_changes_no_tag),
+        cmocka_unit_test(other_runs_rename_none),           cmocka_unit_test(look_alikes_are_told),
+        cmocka_unit_test(both_ends_are_labelled),           cmocka_unit_test(presets_are_sound),
+        cmocka_unit_test(copies_have_labels_of_their_own),  cmocka_unit_test(nothing_leaves_its_label),
+        cmocka_unit_test(sheets_begin_where_they_are_told), cmocka_unit_test(widths_come_from_the_table),
+        cmocka_unit_test(canvas_writes_plain_numbers),      cmocka_unit_test(grids_come_from_options),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
