@@ -59,7 +59,7 @@ static int write_events(struct compilation *c, const char *path, const char *eve
     int status = EXIT_PLAN;
     if (accept_all(c, events, &lines)) {
         const char *failed = lines.n ? log_append(&c->arena, path, &lines) : NULL;
-        status = !failed && write_output(&lines, NULL) ? EXIT_FINE : EXIT_USAGE;
+        status = !failed && (!lines.n || write_output(&lines, NULL)) ? EXIT_FINE : EXIT_USAGE;
         if (failed)
             complain("%s", failed);
     }
