@@ -39,6 +39,7 @@ struct tally {
     uint8_t *holds;              /* by root: bits of what lies on it */
     uint32_t *circuit;           /* by root: of its line or neutral, + 1 */
     uint8_t *marks;              /* by wire: 1 and 2, re-identified at its ends; 4 and 8: those ends are in a joint */
+    uint32_t *leg_point;         /* by leg id: a point of its loads, + 1 */
     struct map homes;            /* what lies on pieces -> the first point that it was met at, + 1 */
 };
 
@@ -99,6 +100,8 @@ static inline void lay_terminal(struct tally *t, uint32_t point, const struct le
     const struct terminal *x = &f->terminals[l->terminal];
     uint64_t own = mixed(l->part->device->id * 64 + (of_device(l->part, x->name) ? 63 : (uint64_t)(l->part - l->part->device->parts)));
     uint8_t bit = x->nets == NET_TRAVELER ? HOLDS_TRAVELER : !x->gives ? HOLDS_OTHER : x->nets & NET_NEUTRAL ? HOLDS_NEUTRAL : x->nets & NET_LEG ? HOLDS_OTHER : HOLDS_LINE;
+    if (l->part->leg && !l->part->control && x->nets & NET_LEG)
+        t->leg_point[l->part->leg->id] = point + 1;
     if (!x->gives && x->nets & NET_LINE_B)
         bit |= HOLDS_LOAD_B;
     uint64_t alike = !strcmp(x->name, "common") && l->part->leg ? mixed(7000003 + l->part->leg->id) : own + 1;
@@ -132,7 +135,7 @@ static inline void lay_lead(struct tally *t, uint32_t point, const struct joint 
 /* A box where conductors end for later use: what comes there counts, though no device takes it. */
 static inline bool kept_for_later(const struct box *b)
 {
-    return b && (b->capped.n || !b->device_count);
+    return b && !b->capped.n && !b->device_count;
 }
 
 static inline void count_makeup(struct tally *t, struct arena *arena, const struct model *m, const struct makeup *k)
@@ -147,6 +150,7 @@ static inline void count_makeup(struct tally *t, struct arena *arena, const stru
     t->sum = arena_array(arena, uint64_t, t->points + 1);
     t->holds = arena_array(arena, uint8_t, t->points + 1);
     t->circuit = arena_array(arena, uint32_t, t->points + 1);
+    t->leg_point = arena_array(arena, uint32_t, m->legs.n + 1);
     t->marks = arena_array(arena, uint8_t, t->wires + 1);
     for (uint32_t i = 0; i < t->points; i++)
         t->parent[i] = i;
@@ -163,9 +167,31 @@ static inline void count_makeup(struct tally *t, struct arena *arena, const stru
     }
 }
 
+/* Whether a circuit, by its id + 1, has a run to the box. */
+static inline bool on_circuit(const struct box *b, uint32_t circuit)
+{
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        if (b->runs.at[i]->circuit->id + 1 == circuit)
+            return true;
+    return false;
+}
+
+/* Whether the leg comes to an end that a box keeps for it. */
+static inline bool leg_comes(struct tally *t, const struct box *b, const struct leg *l)
+{
+    bool comes = false;
+    for (uint32_t j = t->k->first_of_box[b->id]; t->leg_point[l->id] && j < t->k->first_of_box[b->id + 1]; j++)
+        comes |= t->k->joints.at[j].lead_count && tally_root(t, t->wires + j) == tally_root(t, t->leg_point[l->id] - 1);
+    return comes;
+}
+
 static inline uint64_t sum_of(struct tally *t)
 {
     uint64_t sum = 0;
+    for (uint32_t i = 0; i < t->m->boxes.n; i++)
+        for (uint32_t k = 0; k < t->m->boxes.at[i]->capped.n; k++)
+            if (leg_comes(t, t->m->boxes.at[i], t->m->boxes.at[i]->capped.at[k]))
+                sum += mixed(8000009 + 64 * (uint64_t)i + k);
     for (uint32_t i = 0; i < t->points; i++)
         if (t->parent[i] == i && t->sum[i])
             sum += mixed(t->sum[i]);
@@ -175,7 +201,7 @@ static inline uint64_t sum_of(struct tally *t)
         const struct joint *x = &t->k->joints.at[j];
         uint32_t root = tally_root(t, t->wires + j);
         uint64_t kind = 4 * (uint64_t)t->circuit[root] + (t->holds[root] & (HOLDS_LINE | HOLDS_NEUTRAL));
-        if (!kept_for_later(x->box) || !x->lead_count || !(kind & 3))
+        if (!kept_for_later(x->box) || !x->lead_count || !(kind & 3) || !on_circuit(x->box, t->circuit[root]))
             continue;
         void **seen = map_at(t->arena, &here, x->box->id + 1, (uintptr_t)kind);
         sum += *seen ? 0 : mixed(mixed(5000011 + x->box->id) + kind);
@@ -204,6 +230,76 @@ static inline unsigned wrong_colors(struct tally *t)
                 wrong += marks != 3 || (!(on & (HOLDS_LINE | HOLDS_LOAD_B)) && on != HOLDS_TRAVELER);
         }
     return wrong;
+}
+
+/* --- currents ------------------------------------------------------------------------------------------------------------ */
+
+/* The make-up as current sees it, without one cable: each joint, wire, part and supply a point; the cable's own wires have a point at each end. Ground is left out. */
+struct without_cable {
+    uint32_t *parent, joints, ends, parts, circuits;
+    struct map part_of;
+    uint32_t part_count;
+};
+
+static inline uint32_t root_without(struct without_cable *x, uint32_t i)
+{
+    while (x->parent[i] != i)
+        i = x->parent[i] = x->parent[x->parent[i]];
+    return i;
+}
+
+static inline uint32_t point_without(struct tally *t, struct without_cable *x, const struct run *r, const struct lead *l)
+{
+    if (l->kind == LEAD_LINE || l->kind == LEAD_NEUTRAL_BAR)
+        return x->circuits + l->circuit->id;
+    if (l->kind == LEAD_TERMINAL) {
+        const struct terminal *f = &t->k->forms[l->part->device->id][l->part - l->part->device->parts].terminals[l->terminal];
+        if (f->nets & (NET_GROUND | NET_INTERCONNECT))
+            return UINT32_MAX;
+        void **at = map_at(t->arena, &x->part_of, (uintptr_t)l->part, 1);
+        if (!*at)
+            *at = (void *)(uintptr_t)++x->part_count;
+        return x->parts + (uint32_t)(uintptr_t)*at - 1;
+    }
+    if (l->kind != LEAD_CONDUCTOR || l->conductor == CONDUCTOR_GROUND || !t->k->runs[l->run->id].made)
+        return UINT32_MAX;
+    return l->run == r ? x->ends + 2 * (uint32_t)l->conductor + l->at_to : t->first_wire[l->run->id] + (uint32_t)l->conductor;
+}
+
+/* Whether what leaves by a cable can come back by another way: its near and far ends hang together without it. */
+static inline bool uneven(struct tally *t, const struct run *r, uint32_t all_parts)
+{
+    struct without_cable x = {.joints = t->wires};
+    uint32_t wires = t->k->runs[r->id].cable->conductors;
+    x.ends = x.joints + t->k->joints.n;
+    x.parts = x.ends + 2 * wires;
+    x.circuits = x.parts + all_parts;
+    uint32_t count = x.circuits + t->m->circuits.n;
+    x.parent = arena_array(t->arena, uint32_t, count + 1);
+    for (uint32_t i = 0; i < count; i++)
+        x.parent[i] = i;
+    for (uint32_t j = 0; j < t->k->joints.n; j++)
+        for (uint32_t i = 0; i < t->k->joints.at[j].lead_count; i++) {
+            uint32_t point = point_without(t, &x, r, &t->k->joints.at[j].leads[i]);
+            if (point != UINT32_MAX)
+                x.parent[root_without(&x, point)] = root_without(&x, x.joints + j);
+        }
+    for (uint32_t a = 0; a < wires; a++)
+        for (uint32_t b = 0; b < wires; b++)
+            if (root_without(&x, x.ends + 2 * a) == root_without(&x, x.ends + 2 * b + 1))
+                return true;
+    return false;
+}
+
+static inline unsigned uneven_cables(struct tally *t)
+{
+    unsigned n = 0;
+    uint32_t parts = 0;
+    for (uint32_t i = 0; i < t->m->devices.n; i++)
+        parts += t->m->devices.at[i]->part_count;
+    for (uint32_t i = 0; i < t->m->runs.n; i++)
+        n += t->k->runs[i].made && uneven(t, t->m->runs.at[i], parts);
+    return n;
 }
 
 /* --- damaging ---------------------------------------------------------------------------------------------------------- */

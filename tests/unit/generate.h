@@ -28,7 +28,7 @@ static inline bool chance(uint64_t *state, unsigned percent)
     return pick(state, 100) < percent;
 }
 
-enum generated_sort { GENERATED_PLAIN, GENERATED_PROTECTING, GENERATED_MULTIWIRE, GENERATED_TWO_POLE, GENERATED_OLD_BOX, GENERATED_TWO_CIRCUITS, GENERATED_COUNT };
+enum generated_sort { GENERATED_PLAIN, GENERATED_PROTECTING, GENERATED_MULTIWIRE, GENERATED_TWO_POLE, GENERATED_OLD_BOX, GENERATED_TWO_CIRCUITS, GENERATED_PARALLEL, GENERATED_COUNT };
 
 enum { MOST_GENERATED_BOXES = 2000 };
 
@@ -38,6 +38,8 @@ struct generator {
     unsigned boxes, legs;
     unsigned parent[MOST_GENERATED_BOXES];
     struct buf devices[MOST_GENERATED_BOXES];
+    struct buf capped[MOST_GENERATED_BOXES];
+    bool twice[MOST_GENERATED_BOXES]; /* fed by two runs side by side, p and q */
     bool protects[MOST_GENERATED_BOXES];
 };
 
@@ -46,7 +48,7 @@ static inline void put_device(struct generator *g, unsigned box, const char *tex
     buf_printf(&g->devices[box], "    %s", text);
     if (leg)
         buf_printf(&g->devices[box], " leg l%u", leg);
-    buf_printf(&g->devices[box], "%s\n", more);
+    buf_printf(&g->devices[box], "%s%s\n", more, g->twice[box] && chance(&g->state, 40) ? chance(&g->state, 50) ? " by p" : " by q" : "");
 }
 
 static inline const char *pole_words(struct generator *g)
@@ -73,6 +75,10 @@ static inline void generate_leg(struct generator *g, unsigned most_switches, boo
     static const char *const loads[] = {"luminaire", "recessed", "exhaust-fan", "receptacle half", "receptacle", "transformer"};
     for (unsigned i = 0, n = 1 + pick(&g->state, 3); i < n; i++)
         put_device(g, near_box(g, home), loads[pick(&g->state, 6)], leg, pole);
+    if (chance(&g->state, 15)) {
+        unsigned later = near_box(g, home);
+        buf_printf(&g->capped[later], "    capped leg l%u\n", leg);
+    }
     if (!series)
         return;
     unsigned inner = ++g->legs;
@@ -90,9 +96,26 @@ static inline void generate_loads(struct generator *g)
         }
     if (g->sort != GENERATED_PROTECTING)
         return;
+    static const char *const kinds[] = {"receptacle-gfci", "receptacle-gfci", "receptacle-afci", "gfci-blank"};
     unsigned b = pick(&g->state, g->boxes);
-    put_device(g, b, "receptacle-gfci", 0, chance(&g->state, 75) ? " onward" : "");
+    put_device(g, b, kinds[pick(&g->state, 4)], 0, chance(&g->state, 75) ? " onward" : "");
     g->protects[b] = true;
+}
+
+/* Two legs on one yoke or in one fan: devices of several parts. */
+static inline void generate_parts(struct generator *g)
+{
+    unsigned a = ++g->legs, b = ++g->legs, home = pick(&g->state, g->boxes), fan = near_box(g, home), load = near_box(g, home);
+    if (g->sort == GENERATED_TWO_CIRCUITS && (!home || !fan || !load))
+        return; /* what stands in a block does not name its circuit here */
+    if (chance(&g->state, 50)) {
+        buf_printf(&g->devices[home], "    duplex-switch { switch leg l%u; switch leg l%u }\n", a, b);
+        buf_printf(&g->devices[fan], "    paddle-fan { fan leg l%u 70 W; light leg l%u 45 W }\n", a, b);
+    } else {
+        buf_printf(&g->devices[home], "    switch-receptacle { switch leg l%u; receptacle }\n    switch leg l%u\n", a, b);
+        buf_printf(&g->devices[fan], "    receptacle { half leg l%u; half leg l%u }\n", a, b);
+    }
+    put_device(g, load, "luminaire", b, "");
 }
 
 /* Water heaters and switched heaters between both lines. */
@@ -131,7 +154,7 @@ static inline void write_boxes(struct generator *g, struct buf *out)
             buf_puts(out, "    existing\n");
         if (metal)
             buf_puts(out, "    type square-large-2-1-8-deep\n");
-        buf_printf(out, "%.*s  }\n", (int)g->devices[b].n, g->devices[b].n ? g->devices[b].at : "");
+        buf_printf(out, "%s%s  }\n", buf_text(&g->devices[b]), buf_text(&g->capped[b]));
     }
     if (g->sort == GENERATED_TWO_CIRCUITS)
         buf_puts(out, "  box C1 north at 9' up 3' { luminaire leg second 20 W }\n");
@@ -147,7 +170,9 @@ static inline void write_circuit(struct generator *g, struct buf *out)
         buf_puts(out, "  run P -> hall.B0\n");
     for (unsigned b = 1; b < g->boxes; b++) {
         const char *side = g->protects[g->parent[b]] ? chance(&g->state, 30) ? " line-side" : chance(&g->state, 30) ? " load-side" : "" : "";
-        buf_printf(out, "  run hall.B%u -> B%u%s\n", g->parent[b], b, side);
+        buf_printf(out, "  run hall.B%u -> B%u%s%s\n", g->parent[b], b, side, g->twice[b] ? " as p" : "");
+        if (g->twice[b])
+            buf_printf(out, "  run hall.B%u -> B%u%s as q\n", g->parent[b], b, side);
     }
     buf_puts(out, "}\n");
     if (g->sort == GENERATED_TWO_CIRCUITS)
@@ -177,6 +202,8 @@ static inline void generate_plan(struct buf *out, struct generator *g, uint64_t 
     g->boxes = boxes;
     for (unsigned b = 1; b < boxes; b++)
         g->parent[b] = chance(&g->state, 60) ? b - 1 : b > 8 ? b - 1 - pick(&g->state, 8) : pick(&g->state, b);
+    for (unsigned b = 1; b < boxes && sort == GENERATED_PARALLEL; b++)
+        g->twice[b] = chance(&g->state, 30);
     if (sort == GENERATED_TWO_POLE) {
         generate_two_pole(g);
     } else {
@@ -184,12 +211,16 @@ static inline void generate_plan(struct buf *out, struct generator *g, uint64_t 
         for (unsigned i = 0, n = 1 + boxes / 8 + pick(&g->state, 2); i < n; i++)
             generate_leg(g, most_switches, sort != GENERATED_PROTECTING && chance(&g->state, 20));
     }
+    if (sort != GENERATED_TWO_POLE && sort != GENERATED_MULTIWIRE && chance(&g->state, 50))
+        generate_parts(g);
     if (sort == GENERATED_TWO_CIRCUITS)
         name_circuits(g);
     write_boxes(g, out);
     write_circuit(g, out);
-    for (unsigned b = 0; b < boxes; b++)
+    for (unsigned b = 0; b < boxes; b++) {
         buf_free(&g->devices[b]);
+        buf_free(&g->capped[b]);
+    }
 }
 
 #endif

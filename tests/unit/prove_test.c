@@ -81,7 +81,7 @@ static void random_plans_are_proven(void **state)
         buf_free(&text);
     }
     free(g);
-    printf("random plans: %u circuits proven over %llu positions, %u left out: a run has no cable that is wide enough\n", circuits - left_out, positions, left_out);
+    printf("random plans: %u circuits proven over %llu positions, %u left out: no cable is wide enough for a run, or nothing uses it\n", circuits - left_out, positions, left_out);
     assert_true(left_out * 6 < circuits);
 }
 
