@@ -333,6 +333,8 @@ struct cottage {
     struct wiring wiring;
     struct cuts cuts;
     struct makeup makeup;        /* nothing is joined in it */
+    struct made_run made_run;
+    uint32_t first_of_box[2];
     struct bores bores;
     struct results results;
 };
@@ -374,6 +376,8 @@ static void begin_cottage(struct cottage *c)
     *vec_push(arena, &circuit->runs) = &c->run;
     *vec_push(arena, &c->box.runs) = &c->run;
     c->routes.of_run = &c->route;
+    c->made_run = (struct made_run){.cable = &c->cable, .made = true};
+    c->makeup = (struct makeup){.runs = &c->made_run, .first_of_box = c->first_of_box};
     c->wiring = (struct wiring){.of_run = &c->run_wiring, .of_box = &c->fill};
     c->results = (struct results){
         .arena = arena, .diag = &c->house.diag, .model = m, .routes = &c->routes, .wiring = &c->wiring, .makeup = &c->makeup, .loads = &c->house.loads, .cuts = &c->cuts, .bores = &c->bores};
