@@ -1,6 +1,7 @@
 /* studbay report: one report, or each of them as text and CSV into a folder. */
 #include "cmd/cmd.h"
 
+#include "cuts/labels.h"
 #include "emit/reports/reports.h"
 
 #include <errno.h>
@@ -63,6 +64,20 @@ static bool find_report(struct arena *arena, const char *name, const struct repo
     return false;
 }
 
+/* The run that --explain names, by its address or by its label; NULL, with a message, where there is none. */
+static const struct run *find_run(const struct results *r, const char *name)
+{
+    const char **names = arena_array(r->arena, const char *, r->model->runs.n + 1);
+    for (uint32_t i = 0; i < r->model->runs.n; i++) {
+        const struct run *run = r->model->runs.at[i];
+        names[i] = run_address(r->arena, run, false);
+        if (!strcmp(names[i], name) || !strcmp(run_address(r->arena, run, true), name) || !strcmp(run_tag(r->arena, run), name))
+            return run;
+    }
+    complain_unknown("run", name, names, r->model->runs.n);
+    return NULL;
+}
+
 static int make_report(const struct invocation *inv, const struct report_def *def, enum report_format format)
 {
     struct compilation c = {0};
@@ -71,6 +86,10 @@ static int make_report(const struct invocation *inv, const struct report_def *de
         struct results r = results_of(&c);
         r.method_told = inv->method != NULL;
         r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT) : METHOD_STANDARD;
+        if (inv->explain && !(r.explained = find_run(&r, inv->explain))) {
+            compile_free(&c);
+            return EXIT_USAGE;
+        }
         bool made_up = !def || !strcmp(def->name, "makeup");
         if ((!made_up || proven(&c, &status)) && (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
             status = EXIT_USAGE;
@@ -93,6 +112,8 @@ int command_report(const struct invocation *inv)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     if (inv->method && find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
         return complain_unknown("method", inv->method, methods, METHOD_COUNT);
+    if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
+        return complain("--explain is for the report of the runs: studbay report runs --explain RUN PLAN");
     if (!def && !inv->output)
         return complain("report all wants a folder: studbay report all PLAN -o DIR");
     if (!def && inv->format)

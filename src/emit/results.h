@@ -23,6 +23,7 @@ struct results {
     const struct cuts *cuts;
     const struct site_log *log;  /* NULL: there is none beside the plan */
     const struct panels *panels;
+    const struct run *explained; /* the report of the runs tells the way of this one; NULL: it lists all */
     bool method_told;            /* the load calculation by `method`, else as the plan asks */
     enum demand_method method;
     const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */

@@ -20,7 +20,7 @@ uint32_t multiples_between(length a, length b, length spacing, int64_t *first)
     int64_t lowest = floor_div(lo, spacing) + 1, highest = -floor_div(-hi, spacing) - 1;
     if (first)
         *first = lowest;
-    return highest >= lowest ? (uint32_t)(highest - lowest + 1) : 0;
+    return highest >= lowest && highest - lowest < MOST_MEMBERS ? (uint32_t)(highest - lowest + 1) : 0;
 }
 
 uint32_t world_of(const struct room *room)
@@ -321,7 +321,9 @@ static uint32_t lay_out(const struct face *face, const struct cover *covers, uin
 {
     length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
     uint32_t n = 0;
-    for (uint32_t k = 1; spacing > 0 && (length)k * spacing < size; k++) {
+    if (spacing <= 0 || size / spacing > MOST_MEMBERS)
+        return 0;
+    for (uint32_t k = 1; (length)k * spacing < size; k++) {
         length at = face->forward ? face->lo + (length)k * spacing : face->hi - (length)k * spacing;
         bool taken = false;
         for (uint32_t i = 0; i < count && !taken; i++)
@@ -332,16 +334,17 @@ static uint32_t lay_out(const struct face *face, const struct cover *covers, uin
     return n;
 }
 
-static uint32_t most_studs(const struct skeleton *f)
+static uint64_t most_studs(const struct skeleton *f)
 {
     uint64_t n = 0;
     for (uint32_t i = 0; i < f->line_count; i++)
         for (uint32_t k = 0; k < f->lines[i].face_count; k++) {
             const struct face *face = f->sorted[f->lines[i].first_face + k];
             length spacing = face->room->wall_framing.spacing;
-            n += spacing > 0 ? (uint64_t)((face->hi - face->lo) / spacing) : 0;
+            length studs = spacing > 0 ? (face->hi - face->lo) / spacing : 0;
+            n += studs <= MOST_MEMBERS ? (uint64_t)studs : 0;
         }
-    return n > 0xfffffff ? 0xfffffff : (uint32_t)n;
+    return n;
 }
 
 /* Covers that a face may meet: those that overlap it. The union of intervals is kept as a sorted list. */

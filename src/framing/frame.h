@@ -7,7 +7,8 @@
 
 #include "model/model.h"
 
-enum { NO_INDEX = 0xffffffff };
+/* No wall has more studs and no space more joists than this; longer ones are slips of the pen and get none. */
+enum { NO_INDEX = 0xffffffff, MOST_MEMBERS = 20000 };
 
 /* One room's side of a line of wall. */
 struct face {

@@ -34,7 +34,9 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r, 
     uint32_t count = 0;
     for (uint32_t j = joint; j != NO_INDEX; j = r->from[j])
         count++;
-    uint32_t *order = arena_array(s->arena, uint32_t, count + 1), at = count;
+    while (s->order.n < count + 1)
+        *vec_push(s->arena, &s->order) = 0;
+    uint32_t *order = s->order.at, at = count;
     for (uint32_t j = joint; j != NO_INDEX; j = r->from[j])
         order[--at] = j;
     length start = end->t;
@@ -123,7 +125,7 @@ static void hop_risers(struct search *s, struct way *way)
 {
     const struct question *q = s->q;
     uint32_t storeys = q->last_space - q->first_space, at = s->choice.riser;
-    uint32_t *chain = arena_array(s->arena, uint32_t, storeys);
+    uint32_t *chain = arena_array(s->arena, uint32_t, storeys); /* few runs go so far */
     for (uint32_t i = storeys; i-- > 0;) {
         chain[i] = at;
         at = s->risers[q->first_space + i].at[at].before;
@@ -150,7 +152,10 @@ static void hop_back(struct search *s, struct way *way)
 void write_way(struct search *s, struct way *way)
 {
     const struct question *q = s->q;
-    *way = (struct way){.found = s->choice.sort != NO_WAY, .cost = s->best};
+    way->found = s->choice.sort != NO_WAY;
+    way->cost = s->best;
+    way->path = 0;
+    way->hops.n = 0;
     if (s->choice.sort == IN_WALLS) {
         hop_walls(s, way, &s->there, &q->a, s->choice.joint, q->b.line, q->b.t);
         hop_bay(s, way, q->b.line, q->b.t, flat(q->b.at), bore_height(s->f, &s->f->lines[q->b.line]), q->b.at.z);

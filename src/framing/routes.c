@@ -15,11 +15,12 @@ struct figures {
 };
 
 struct router {
-    struct arena *arena;
+    struct arena *arena, *scratch;
     struct model *m;
     struct figures f;
     const struct skeleton *frame;
     struct search *search;
+    struct way way;              /* of the run at hand; its hops are used again */
     struct space *spaces;
     VEC(struct passed) passed;
     VEC(struct segment) segments;
@@ -176,7 +177,7 @@ static void find_way(struct router *r, struct question *q, struct way *way, stru
 
 static struct passed *pass(struct router *r)
 {
-    struct passed *p = vec_push(r->arena, &r->passed);
+    struct passed *p = vec_push(r->scratch, &r->passed);
     *p = (struct passed){0};
     return p;
 }
@@ -194,7 +195,7 @@ static void pass_in_wall(struct router *r, struct passed *p, uint32_t line, leng
     p->room = face->room;
     p->wall = face->wall;
     p->level = face->room->level;
-    p->lumber = face->room->wall_framing.lumber;
+    p->lumber = &face->room->wall_framing.lumber;
     p->place = from_left_of(face, t);
     p->bears = bears(r->frame, l, t);
 }
@@ -245,8 +246,21 @@ static const struct level *level_of_space(const struct space *s, const struct ru
     return a->floor + a->ceiling == s->z || a->floor == s->z ? a : b;
 }
 
+/* The lumber of a space where it is kept: with the room or the level that has it. */
+static const struct lumber *lumber_of_space(const struct space *s, const struct run *run)
+{
+    const struct room *a = end_room(run->from);
+    const struct level *level = level_of_space(s, run);
+    const struct framing *all[] = {&a->joists, &level->joists, &level->floor_joists};
+    for (int i = 0; i < 2; i++)
+        if (all[i]->lumber.name == s->joists.lumber.name)
+            return &all[i]->lumber;
+    return &all[2]->lumber;
+}
+
 static void pass_joists(struct router *r, const struct run *run, const struct space *s, struct place3 from, struct place3 to)
 {
+    const struct lumber *lumber = lumber_of_space(s, run);
     int64_t first = 0;
     uint32_t count = joists_crossed(s, (struct point){from.x, from.y}, (struct point){to.x, to.y}, &first);
     bool north = s->joists.running_north, up = north ? from.x < to.x : from.y < to.y;
@@ -256,7 +270,7 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
         p->member = MEMBER_JOIST;
         p->level = level_of_space(s, run);
         p->index = (uint32_t)number;
-        p->lumber = s->joists.lumber;
+        p->lumber = lumber;
         p->at = (struct place3){north ? s->corner.x + number * s->joists.spacing : from.x, north ? from.y : s->corner.y + number * s->joists.spacing, s->z};
         p->place = north ? from.y - s->corner.y : from.x - s->corner.x;
         p->hole[0] = (uint64_t)MEMBER_JOIST << 60 | ((uint64_t)p->level->id & 0xffff) << 40 | ((uint64_t)number & 0xffffffffff);
@@ -268,7 +282,7 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
 
 static struct segment *add_segment(struct router *r, enum segment_kind kind, struct place3 from, struct place3 to)
 {
-    struct segment *s = vec_push(r->arena, &r->segments);
+    struct segment *s = vec_push(r->scratch, &r->segments);
     *s = (struct segment){.kind = kind, .from = from, .to = to, .length = manhattan(from, to), .first = r->passed.n};
     return s;
 }
@@ -449,7 +463,7 @@ static void count_work(struct router *r, const struct run *run, struct route *ro
             continue;
         passed[kept] = passed[i];
         passed[kept].bit = bit;
-        route->plates += plates_of_bore(&passed[kept].lumber, bit, r->f.plate_edge);
+        route->plates += plates_of_bore(passed[kept].lumber, bit, r->f.plate_edge);
         kept++;
     }
     struct segment *segments = (struct segment *)route->segments;
@@ -475,11 +489,10 @@ static void lay(struct router *r, const struct run *run, struct route *route)
     } else {
         bool turned;
         struct question q = ask(r, run, &turned);
-        struct way way = {0};
-        find_way(r, &q, &way, route);
+        find_way(r, &q, &r->way, route);
         if (turned)
-            way_turn(&way);
-        write_route(r, run, &way, route);
+            way_turn(&r->way);
+        write_route(r, run, &r->way, route);
         if (!run->existing)
             count_work(r, run, route);
     }
@@ -524,10 +537,12 @@ struct routes *route_runs(struct arena *arena, struct model *m)
 {
     struct routes *routes = arena_new(arena, struct routes);
     routes->frame = frame_build(arena, m);
-    struct router r = {.arena = arena, .m = m, .f = look_up(m), .frame = routes->frame, .search = search_new(arena, routes->frame)};
-    r.spaces = arena_array(arena, struct space, routes->frame->storey_count + 2);
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
+    struct router r = {.arena = arena, .scratch = &scratch, .m = m, .f = look_up(m), .frame = routes->frame, .search = search_new(&scratch, routes->frame)};
+    r.spaces = arena_array(&scratch, struct space, routes->frame->storey_count + 2);
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i] = route_run(&r, m->runs.at[i]);
+    arena_free(&scratch);
     return routes;
 }

@@ -18,7 +18,7 @@ struct passed {
     bool top;                    /* MEMBER_PLATE: over the wall, else under it */
     bool bears;                  /* MEMBER_STUD: in a wall that carries or stands to the open air */
     const struct level *level;   /* whose walls or joists they are */
-    struct lumber lumber;
+    const struct lumber *lumber;
     struct place3 at;
     uint64_t hole[2];            /* alike for cables that pass the member in one place */
     length bit;                  /* for this cable alone */

@@ -71,7 +71,7 @@ struct search;
 /* Room for the searches of one plan; used for one after another. */
 struct search *search_new(struct arena *arena, const struct skeleton *f);
 
-/* The cheapest way; `way->found` is false where there is none. Ties go to the way found first, which depends on the frame alone. */
+/* The cheapest way, written into `way`, which is zero or one that was used before; `way->found` is false where there is none. Ties go to the way found first, which depends on the frame alone. */
 void search_way(struct search *s, const struct question *q, struct way *way);
 
 /* The way straight over: up, across and down, without going along a wall first; what the cheapest is never dearer than. Not found where the ends do not meet

@@ -48,6 +48,7 @@ struct search {
     VEC(struct heap_item) heap;
     leave_list leaves_a, leaves_b;
     riser_list *risers;          /* by storey */
+    VEC(uint32_t) order;         /* joints of a way while it is written */
     /* of the question at hand */
     const struct question *q;
     length best;                 /* cost of the best way known; LARGEST for none */

@@ -36,7 +36,7 @@ static const char *member_word(const struct passed *p)
 
 static const char *member_row(const struct passed *p)
 {
-    if (p->lumber.engineered)
+    if (p->lumber->engineered)
         return "engineered";
     return p->member == MEMBER_STUD ? "stud" : p->member == MEMBER_JOIST ? "joist" : "plate";
 }
@@ -62,15 +62,15 @@ static double largest_share(const struct limits *l, const struct passed *p)
 static enum rule_id fault_of(const struct limits *l, const struct bore *bore)
 {
     const struct passed *p = bore->passed;
-    double depth = (double)p->lumber.depth, most = largest_share(l, p);
+    double depth = (double)p->lumber->depth, most = largest_share(l, p);
     length edge = p->member == MEMBER_JOIST ? l->joist_edge : p->member == MEMBER_STUD ? l->stud_edge : 0;
-    if (p->lumber.engineered)
+    if (p->lumber->engineered)
         return R_ENGINEERED_BORED;
     if (depth <= 0)
         return RULE_COUNT;
     if (most > 0 && (double)bore->bit > most * depth * (1 + 1e-9))
         return R_BORE_TOO_LARGE;
-    return p->lumber.depth < bore->bit + 2 * edge ? R_BORE_NEAR_EDGE : RULE_COUNT;
+    return p->lumber->depth < bore->bit + 2 * edge ? R_BORE_NEAR_EDGE : RULE_COUNT;
 }
 
 /* A fault of the holes of one run: of one rule, in one sort of member. */
@@ -88,19 +88,19 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
     const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
     struct buf bit = {0}, most = {0};
     length_print(&bit, bore->bit);
-    length_print(&most, (length)(largest_share(l, p) * (double)p->lumber.depth));
+    length_print(&most, (length)(largest_share(l, p) * (double)p->lumber->depth));
     const char *more = fault->count > 1 ? arena_printf(m->arena, " (%u of them)", fault->count) : "", *address = run_address(m->arena, run, true);
     const char *subject = run_address(m->arena, run, false);
     struct finding *f;
     if (rule == R_ENGINEERED_BORED)
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
-                          p->member == MEMBER_STUD ? "stud" : member_word(p), p->lumber.name, more);
+                          p->member == MEMBER_STUD ? "stud" : member_word(p), p->lumber->name, more);
     else if (rule == R_BORE_TOO_LARGE)
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, buf_text(&bit),
-                          p->lumber.name, member_word(p), more, buf_text(&most));
+                          p->lumber->name, member_word(p), more, buf_text(&most));
     else
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves too little wood at its edges", address,
-                          buf_text(&bit), p->lumber.name, member_word(p), more);
+                          buf_text(&bit), p->lumber->name, member_word(p), more);
     name_article(c, f, p);
     diag_mend(m->diag, f, bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
     buf_free(&bit);

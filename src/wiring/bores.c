@@ -18,13 +18,14 @@ struct bit_row {
 };
 
 struct worker {
-    struct arena *arena;
+    struct arena *arena, scratch;
     struct model *m;
     struct routes *routes;
     const struct wiring *wiring;
     struct bores *out;
     VEC(struct passage) passages;
     VEC(struct bit_row) bits;
+    VEC(struct bore) bores;
     length plate_edge;
     length *bit_of_cable;        /* by run id, for it alone */
 };
@@ -47,14 +48,14 @@ static void list_passages(struct worker *w)
 {
     uint32_t total = 0;
     w->out->first_passed = arena_array(w->arena, uint32_t, w->m->runs.n + 1);
-    w->bit_of_cable = arena_array(w->arena, length, w->m->runs.n + 1);
+    w->bit_of_cable = arena_array(&w->scratch, length, w->m->runs.n + 1);
     for (uint32_t i = 0; i < w->m->runs.n; i++) {
         const struct run *run = w->m->runs.at[i];
         struct route *route = &w->routes->of_run[i];
         w->out->first_passed[i] = total;
         w->bit_of_cable[i] = bit_for_cable(w->m, cable_of(w, run));
         for (uint32_t k = 0; is_bored(run, route) && k < route->passed_count; k++)
-            *vec_push(w->arena, &w->passages) =
+            *vec_push(&w->scratch, &w->passages) =
                 (struct passage){run, cable_of(w, run), (struct passed *)&route->passed[k], total + k, run->low_voltage != NULL};
         total += route->passed_count;
     }
@@ -119,15 +120,17 @@ static uint32_t holes_for(const struct worker *w, const struct passage *first, u
 
 static void add_bore(struct worker *w, const struct passage *first, uint32_t count)
 {
-    const struct run **runs = arena_array(w->arena, const struct run *, count);
+    /* most holes have one cable: the model's own list serves */
+    const struct run **runs = count == 1 ? (const struct run **)&w->m->runs.at[first->run->id] : arena_array(w->arena, const struct run *, count);
     length bit = bit_for(w, first, count);
-    uint32_t plates = plates_of_bore(&first->passed->lumber, bit, w->plate_edge);
+    uint32_t plates = plates_of_bore(first->passed->lumber, bit, w->plate_edge);
     for (uint32_t i = 0; i < count; i++) {
-        runs[i] = first[i].run;
+        if (count > 1)
+            runs[i] = first[i].run;
         first[i].passed->bit = bit;
     }
     w->routes->of_run[first->run->id].plates += plates;
-    *vec_push(w->arena, &w->out->list) = (struct bore){first->passed, bit, runs, count, plates};
+    *vec_push(&w->scratch, &w->bores) = (struct bore){first->passed, bit, runs, count, plates};
 }
 
 /* As few holes as will do, and then filled alike, so that the bits stay small. */
@@ -150,7 +153,7 @@ static void read_bits(struct worker *w)
         const struct value *bit = row_cell(c, t, &t->rows.at[i], "bit"), *each = row_cell(c, t, &t->rows.at[i], "each-up-to");
         double cables = value_amount(row_cell(c, t, &t->rows.at[i], "cables"), 0);
         if (bit && each && cables > 0)
-            *vec_push(w->arena, &w->bits) = (struct bit_row){bit->n, each->n, (uint32_t)cables};
+            *vec_push(&w->scratch, &w->bits) = (struct bit_row){bit->n, each->n, (uint32_t)cables};
     }
 }
 
@@ -234,9 +237,19 @@ static void put_staples_right(struct worker *w)
     }
 }
 
+/* The list as long as it is, once it is whole. */
+static void keep_bores(struct worker *w)
+{
+    w->out->list.at = arena_array(w->arena, struct bore, w->bores.n + 1);
+    w->out->list.n = w->out->list.cap = w->bores.n;
+    for (uint32_t i = 0; i < w->bores.n; i++)
+        w->out->list.at[i] = w->bores.at[i];
+}
+
 struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring)
 {
     struct worker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .out = arena_new(arena, struct bores)};
+    w.scratch.out_of_memory = arena->out_of_memory;
     w.plate_edge = code_length(&m->code, "protection-plates", "edge", 0);
     read_bits(&w);
     list_passages(&w);
@@ -249,11 +262,13 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
             ;
         share_out(&w, &w.passages.at[from], to - from);
     }
+    keep_bores(&w);
     for (uint32_t i = 0, at = 0; i < w.out->list.n; at += w.out->list.at[i++].run_count)
         for (uint32_t k = 0; k < w.out->list.at[i].run_count; k++)
             w.out->of_passed[w.passages.at[at + k].index] = &w.out->list.at[i];
     find_bundles(&w);
     put_staples_right(&w);
+    arena_free(&w.scratch);
     return w.out;
 }
 
@@ -261,5 +276,5 @@ length bored_through(struct model *m, const struct bore *bore)
 {
     const struct passed *p = bore->passed;
     bool doubled = p->member == MEMBER_PLATE && p->top;
-    return p->lumber.thickness * (doubled ? (length)code_setting(&m->code, "plan-defaults", "top-plates", 1) : 1);
+    return p->lumber->thickness * (doubled ? (length)code_setting(&m->code, "plan-defaults", "top-plates", 1) : 1);
 }

@@ -222,6 +222,21 @@ static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)
     assert_has(out, "\"stud_side\": \"right\"");
 }
 
+static void one_run_is_explained(void **state)
+{
+    (void)state;
+    run("report runs --explain 'P -> shed.S1' $D/good.bay >$D/out");
+    assert_int_equal(status, 0);
+    assert_has(out, "the stud bay, shed ");
+    assert_has(out, "run P -> shed.S1: ");
+    run("report runs --explain 'P -> shed.S9' $D/good.bay >$D/out");
+    assert_int_equal(status, 2);
+    assert_has(err, "did you mean 'P -> shed.S1'");
+    run("report boxes --explain 'P -> shed.S1' $D/good.bay >$D/out");
+    assert_int_equal(status, 2);
+    assert_has(err, "is for the report of the runs");
+}
+
 static void a_faulty_plan_is_reported_as_far_as_it_goes(void **state)
 {
     (void)state;
@@ -356,6 +371,7 @@ int main(void)
         cmocka_unit_test(one_rule_alone_and_strictness),
         cmocka_unit_test(reports_come_in_four_formats),
         cmocka_unit_test(a_shared_wall_has_its_studs_from_the_room_named_first),
+        cmocka_unit_test(one_run_is_explained),
         cmocka_unit_test(a_faulty_plan_is_reported_as_far_as_it_goes),
         cmocka_unit_test(all_reports_go_to_a_folder),
         cmocka_unit_test(output_that_cannot_be_written_is_an_error),

@@ -23,17 +23,6 @@ static const struct column total_columns[TOTALS] = {
     [TOTAL_PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
 };
 
-/* "studio north wall, stud 3", "joist 5 over upper". */
-static const char *member_words(struct arena *arena, const struct passed *p)
-{
-    if (p->member == MEMBER_JOIST)
-        return arena_printf(arena, "joist %u %s %s", p->index, p->at.z > p->level->floor ? "over" : "under", p->level->name);
-    const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false), p->room->walls[p->wall].name);
-    if (p->member == MEMBER_PLATE)
-        return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
-    return p->index ? arena_printf(arena, "%s, stud %u", wall, p->index) : arena_printf(arena, "%s, corner post", wall);
-}
-
 /* "5'-4\" from the left", "3'-2\" from the level's west side". */
 static const char *place_words(struct arena *arena, const struct passed *p, bool running_north)
 {

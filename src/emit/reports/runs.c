@@ -81,6 +81,10 @@ static void add_run(const struct results *r, struct report *report, const struct
 void report_runs(const struct results *r, struct report *report)
 {
     bool measured = false;
+    if (r->explained) {
+        explain_run(r, report, r->explained);
+        return;
+    }
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
         if (!is_built(run_unit(r->model->runs.at[i])))

@@ -53,6 +53,9 @@ struct cell rooms_cell(const struct results *r, const struct circuit *c);
 /* The conductors in use in a run, as records of net and colour. */
 struct cell nets_cell(const struct results *r, const struct run *run);
 
+/* A member in a builder's words: "studio north wall, stud 3", "joist 5 over upper". */
+const char *member_words(struct arena *arena, const struct passed *p);
+
 /* A run with a panel at an end is a home run. */
 bool is_home_run(const struct run *run);
 

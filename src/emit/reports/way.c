@@ -1,0 +1,80 @@
+/* The way of one run, part by part, as one pulls it. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+enum { STEP, WAY, FEET, SUM, MEMBERS, HELD, COLUMNS };
+
+static const struct column columns[COLUMNS] = {
+    [STEP] = {"step", "Step", 0, COLUMN_RIGHT},
+    [WAY] = {"way", "Way", 0, 0},
+    [FEET] = {"length_ft", "Length", 2, COLUMN_RIGHT},
+    [SUM] = {"so_far_ft", "So far", 2, COLUMN_RIGHT},
+    [MEMBERS] = {"members", "Bored through", 0, 0},
+    [HELD] = {"held", "Held by", 0, 0},
+};
+
+static const char *wall_words(const struct results *r, const struct segment *s)
+{
+    return s->room ? arena_printf(r->arena, "%s %s wall", room_address(r->arena, s->room, false), s->room->walls[s->wall].name) : "the ceiling";
+}
+
+static const char *compass(const struct segment *s)
+{
+    length x = s->to.x - s->from.x, y = s->to.y - s->from.y;
+    return x > 0 ? (y > 0 ? "north-east" : y < 0 ? "south-east" : "east") : x < 0 ? (y > 0 ? "north-west" : y < 0 ? "south-west" : "west") : y > 0 ? "north" : "south";
+}
+
+static const char *way_words(const struct results *r, const struct segment *s)
+{
+    const char *up = s->to.z > s->from.z ? "up" : "down";
+    switch (s->kind) {
+    case IN_BAY: return s->room ? arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s)) : up;
+    case THROUGH_STUDS: return arena_printf(r->arena, "through the studs, %s, %s", wall_words(r, s), compass(s));
+    case ALONG_JOISTS: return arena_printf(r->arena, "along a joist bay, %s", compass(s));
+    case ACROSS_JOISTS: return arena_printf(r->arena, "across the joists, %s", compass(s));
+    case IN_CHASE: return arena_printf(r->arena, "%s the chase", up);
+    case IN_GROUND: return arena_printf(r->arena, "in the ground, %s", compass(s));
+    }
+    return NULL;
+}
+
+static struct cell member_cell(const struct results *r, const struct route *route, const struct segment *s)
+{
+    const char **names = arena_array(r->arena, const char *, s->count + 1);
+    for (uint32_t i = 0; i < s->count; i++) {
+        const struct passed *p = &route->passed[s->first + i];
+        struct buf bit = {0};
+        length_print(&bit, p->bit);
+        names[i] = arena_printf(r->arena, p->bit ? "%s (%s)" : "%s", member_words(r->arena, p), buf_text(&bit));
+        buf_free(&bit);
+    }
+    return cell_list(names, s->count);
+}
+
+void explain_run(const struct results *r, struct report *report, const struct run *run)
+{
+    const struct route *route = &r->routes->of_run[run->id];
+    length sum = 0;
+    table_begin(&report->rows, r->arena, columns, COLUMNS);
+    for (uint32_t i = 0; i < route->segment_count; i++) {
+        const struct segment *s = &route->segments[i];
+        struct cell *row = table_row(&report->rows);
+        sum += s->length;
+        row[STEP] = cell_integer(i + 1);
+        row[WAY] = cell_text(way_words(r, s));
+        row[FEET] = cell_length(s->length);
+        row[SUM] = cell_length(sum);
+        row[MEMBERS] = member_cell(r, route, s);
+        row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL : s->held ? "its bores" : "staples");
+    }
+    struct buf path = {0}, cut = {0};
+    length_print(&path, route->path);
+    length_print(&cut, route->cut);
+    *vec_push(r->arena, &report->notes) =
+        arena_printf(r->arena, "run %s: %s along the framing, %u holes, %u staples, %u plates; cut %s%s.", run_address(r->arena, run, false), buf_text(&path), route->bores,
+                     route->supports, route->plates, run->existing ? "nothing, it is there" : buf_text(&cut), route->measured ? ", as measured on site" : "");
+    if (route->path > sum)
+        *vec_push(r->arena, &report->notes) = "The rest of the length is the way through the thickness of a wall.";
+    buf_free(&path);
+    buf_free(&cut);
+}

@@ -1,0 +1,640 @@
+/* The framing against a search of its own: small random buildings, whose cheapest ways are found here by trying every way on a graph that is made from the
+ * numbers of the building, not from the frame. Figures: IRC R602.6 and R502.8.1 as published (https://hinarratives.com/notching-boring-framing/,
+ * https://notasdeldiaoficial.es/stud-drilling-rules), NFPA 70 300.4(A)(1) and 334.30. */
+#include "compiled.h"
+
+#include "framing/frame.h"
+
+/* --- a random building --------------------------------------------------------------------------------------------- */
+
+enum { COLUMNS = 2, ROWS = 2, MOST_DOORS = 5, ENDS = 5, MOST_NODES = 400 };
+
+static const double gap = 3.5, tolerance = 4.5; /* a 2x4 wall, and with its finish */
+
+struct spot {
+    unsigned room, wall;         /* wall 4: overhead */
+    double x, y, z;              /* inches */
+    double along;                /* on its wall: x or y */
+};
+
+struct door {
+    unsigned room, wall;
+    double lo, hi;               /* x or y */
+};
+
+struct building {
+    double x0[4], y0[4], x1[4], y1[4]; /* rooms, in the order of the plan */
+    unsigned rooms;
+    double studs, joists, bore, ceiling;
+    bool north;
+    struct door doors[MOST_DOORS];
+    unsigned door_count;
+    struct spot ends[ENDS];
+};
+
+static uint64_t state;
+
+static uint32_t draw(uint32_t below)
+{
+    state = state * 6364136223846793005u + 1442695040888963407u;
+    return (uint32_t)(state >> 33) % below;
+}
+
+/* West, north, east, south: as `size` makes them. */
+static bool upright(unsigned wall)
+{
+    return wall == 0 || wall == 2;
+}
+
+static const char *const wall_names[] = {"west", "north", "east", "south"};
+
+/* A place on a wall as the plan writes it: from the left end as one faces the wall from inside. */
+static double from_left(const struct building *b, unsigned room, unsigned wall, double along)
+{
+    switch (wall) {
+    case 0: return along - b->y0[room];
+    case 1: return along - b->x0[room];
+    case 2: return b->y1[room] - along;
+    default: return b->x1[room] - along;
+    }
+}
+
+static double wall_start(const struct building *b, unsigned room, unsigned wall)
+{
+    return upright(wall) ? b->y0[room] : b->x0[room];
+}
+
+static double wall_size(const struct building *b, unsigned room, unsigned wall)
+{
+    return upright(wall) ? b->y1[room] - b->y0[room] : b->x1[room] - b->x0[room];
+}
+
+static double wall_off(const struct building *b, unsigned room, unsigned wall)
+{
+    return wall == 0 ? b->x0[room] : wall == 2 ? b->x1[room] : wall == 1 ? b->y1[room] : b->y0[room];
+}
+
+static void add_doors(struct building *b)
+{
+    b->door_count = draw(MOST_DOORS + 1);
+    for (unsigned i = 0; i < b->door_count; i++) {
+        struct door *d = &b->doors[i];
+        d->room = draw(b->rooms);
+        d->wall = draw(4);
+        double room_for = wall_size(b, d->room, d->wall) - 36;
+        d->lo = wall_start(b, d->room, d->wall) + draw((uint32_t)room_for) + 0.0625;
+        d->hi = d->lo + 30.125;
+    }
+}
+
+static void add_ends(struct building *b)
+{
+    for (unsigned i = 0; i < ENDS; i++) {
+        struct spot *s = &b->ends[i];
+        s->room = draw(b->rooms);
+        s->wall = draw(5);
+        double w = b->x1[s->room] - b->x0[s->room], h = b->y1[s->room] - b->y0[s->room];
+        if (s->wall == 4) {
+            s->x = b->x0[s->room] + draw((uint32_t)w) + 0.1875;
+            s->y = b->y0[s->room] + draw((uint32_t)h) + 0.1875;
+            s->z = b->ceiling;
+            continue;
+        }
+        s->along = wall_start(b, s->room, s->wall) + draw((uint32_t)wall_size(b, s->room, s->wall)) + 0.1875;
+        s->x = upright(s->wall) ? wall_off(b, s->room, s->wall) : s->along;
+        s->y = upright(s->wall) ? s->along : wall_off(b, s->room, s->wall);
+        s->z = draw(2) ? 16 : 48;
+    }
+}
+
+static void draw_building(struct building *b)
+{
+    static const double spacings[] = {12, 16, 24};
+    memset(b, 0, sizeof *b);
+    b->studs = spacings[1 + draw(2)];
+    b->joists = spacings[draw(3)];
+    b->north = draw(2);
+    b->bore = 24;
+    b->ceiling = 96;
+    double columns[COLUMNS + 1] = {0}, rows[ROWS + 1] = {0};
+    for (unsigned i = 0; i < COLUMNS; i++)
+        columns[i + 1] = columns[i] + 84 + draw(120) + 0.25 + gap;
+    for (unsigned i = 0; i < ROWS; i++)
+        rows[i + 1] = rows[i] + 84 + draw(96) + 0.5 + gap;
+    for (unsigned r = 0; r < ROWS; r++)
+        for (unsigned c = 0; c < COLUMNS; c++) {
+            if (b->rooms && draw(4) == 0)
+                continue;
+            b->x0[b->rooms] = columns[c];
+            b->x1[b->rooms] = columns[c + 1] - gap;
+            b->y0[b->rooms] = rows[r];
+            b->y1[b->rooms++] = rows[r + 1] - gap;
+        }
+    add_doors(b);
+    add_ends(b);
+}
+
+static void write_plan(const struct building *b, struct buf *out, const char *way)
+{
+    buf_printf(out, "plan \"Random\" { edition nec-2023 }\nlevel main { walls 2x4 at %g\"; joists 2x10 at %g\" running %s }\n", b->studs, b->joists, b->north ? "north" : "east");
+    for (unsigned r = 0; r < b->rooms; r++) {
+        buf_printf(out, "room r%u { kind office; corner %.4f\", %.4f\"; size %.4f\" by %.4f\"\n", r, b->x0[r], b->y0[r], b->x1[r] - b->x0[r], b->y1[r] - b->y0[r]);
+        for (unsigned d = 0; d < b->door_count; d++)
+            if (b->doors[d].room == r) {
+                bool far = b->doors[d].wall >= 2; /* the left end is at the far end */
+                buf_printf(out, "door %s at %.4f\" wide 30.125\"\n", wall_names[b->doors[d].wall], from_left(b, r, b->doors[d].wall, far ? b->doors[d].hi : b->doors[d].lo));
+            }
+        for (unsigned i = 0; i < ENDS; i++) {
+            const struct spot *s = &b->ends[i];
+            if (s->room == r && s->wall == 4)
+                buf_printf(out, "box E%u overhead at %.4f\", %.4f\" { data }\n", i, s->x - b->x0[r], s->y - b->y0[r]);
+            else if (s->room == r)
+                buf_printf(out, "box E%u %s at %.4f\" up %g\" { data }\n", i, wall_names[s->wall], from_left(b, r, s->wall, s->along), s->z);
+        }
+        buf_puts(out, "}\n");
+    }
+    buf_puts(out, "low-voltage net { cable cat6\n");
+    for (unsigned i = 0; i < ENDS; i++)
+        for (unsigned k = 0; k < ENDS; k++)
+            if (i != k)
+                buf_printf(out, "run r%u.E%u -> r%u.E%u %s\n", b->ends[i].room, i, b->ends[k].room, k, way);
+    buf_puts(out, "}\n");
+}
+
+/* --- the cheapest way, by trying all --------------------------------------------------------------------------------- */
+
+/* A place in a wall where a way may turn: walls that lie together have one number. */
+struct stop {
+    unsigned group;
+    double t, x, y;
+};
+
+struct trial {
+    const struct building *b;
+    unsigned group[4][4];        /* by room and wall */
+    double off[16], lo[16], hi[16];
+    bool up[16];
+    struct stop nodes[MOST_NODES];
+    unsigned count;
+    bool awkward;                /* a stud stands just where a way may turn: what is one hole is a matter of taste */
+};
+
+static bool together(const struct building *b, unsigned r, unsigned w, unsigned s, unsigned v)
+{
+    double a0 = wall_start(b, r, w), a1 = a0 + wall_size(b, r, w), b0 = wall_start(b, s, v), b1 = b0 + wall_size(b, s, v);
+    return upright(w) == upright(v) && fabs(wall_off(b, r, w) - wall_off(b, s, v)) <= tolerance && b0 <= a1 + tolerance && a0 <= b1 + tolerance;
+}
+
+static void group_walls(struct trial *t)
+{
+    const struct building *b = t->b;
+    for (unsigned i = 0; i < b->rooms * 4; i++)
+        t->group[i / 4][i % 4] = i;
+    for (bool changed = true; changed;) {
+        changed = false;
+        for (unsigned i = 0; i < b->rooms * 4; i++)
+            for (unsigned k = 0; k < b->rooms * 4; k++)
+                if (together(b, i / 4, i % 4, k / 4, k % 4) && t->group[k / 4][k % 4] > t->group[i / 4][i % 4]) {
+                    t->group[k / 4][k % 4] = t->group[i / 4][i % 4];
+                    changed = true;
+                }
+    }
+    for (unsigned i = b->rooms * 4; i-- > 0;) {
+        unsigned g = t->group[i / 4][i % 4];
+        double lo = wall_start(b, i / 4, i % 4), hi = lo + wall_size(b, i / 4, i % 4);
+        bool fresh = t->hi[g] == t->lo[g];
+        t->lo[g] = fresh || lo < t->lo[g] ? lo : t->lo[g];
+        t->hi[g] = fresh || hi > t->hi[g] ? hi : t->hi[g];
+        t->off[g] = wall_off(b, i / 4, i % 4); /* the first room's, which comes last here */
+        t->up[g] = upright(i % 4);
+    }
+}
+
+/* Whether a stud stands at a place: laid out from the room named first there, from the left end of its wall. */
+static unsigned studs_in(const struct trial *t, unsigned g, double lo, double hi)
+{
+    const struct building *b = t->b;
+    unsigned n = 0;
+    for (unsigned r = 0; r < b->rooms; r++)
+        for (unsigned w = 0; w < 4; w++) {
+            if (t->group[r][w] != g)
+                continue;
+            double size = wall_size(b, r, w), start = wall_start(b, r, w);
+            for (double s = b->studs; s < size; s += b->studs) {
+                double at = w >= 2 ? start + size - s : start + s;
+                bool taken = false;
+                for (unsigned q = 0; q < r; q++)
+                    for (unsigned v = 0; v < 4; v++)
+                        taken |= t->group[q][v] == g && wall_start(b, q, v) <= at && at <= wall_start(b, q, v) + wall_size(b, q, v);
+                n += !taken && lo < at && at < hi;
+            }
+        }
+    return n;
+}
+
+static bool door_in(const struct trial *t, unsigned g, double lo, double hi)
+{
+    for (unsigned i = 0; i < t->b->door_count; i++) {
+        const struct door *d = &t->b->doors[i];
+        if (t->group[d->room][d->wall] == g && d->lo < hi && d->hi > lo)
+            return true;
+    }
+    return false;
+}
+
+static unsigned add_node(struct trial *t, unsigned g, double at)
+{
+    for (unsigned i = 0; i < t->count; i++)
+        if (t->nodes[i].group == g && fabs(t->nodes[i].t - at) < 1e-6)
+            return i;
+    t->awkward |= studs_in(t, g, at - 1e-4, at + 1e-4) > 0;
+    assert_true(t->count < MOST_NODES);
+    t->nodes[t->count] = (struct stop){g, at, t->up[g] ? t->off[g] : at, t->up[g] ? at : t->off[g]};
+    return t->count++;
+}
+
+static void add_nodes(struct trial *t, const struct spot *const ends[2])
+{
+    const struct building *b = t->b;
+    t->count = 0;
+    for (unsigned i = 0; i < b->rooms * 4; i++) {
+        unsigned r = i / 4, w = i % 4, g = t->group[r][w];
+        add_node(t, g, wall_start(b, r, w));
+        add_node(t, g, wall_start(b, r, w) + wall_size(b, r, w));
+        for (int e = 0; e < 2; e++) {
+            double at = upright(w) ? ends[e]->y : ends[e]->x;
+            if (t->lo[g] <= at && at <= t->hi[g])
+                add_node(t, g, at);
+        }
+    }
+    for (unsigned i = 0; i < b->door_count; i++) {
+        add_node(t, t->group[b->doors[i].room][b->doors[i].wall], b->doors[i].lo);
+        add_node(t, t->group[b->doors[i].room][b->doors[i].wall], b->doors[i].hi);
+    }
+}
+
+/* Whether some room has a corner where the two walls meet in these two places. */
+static bool corner(const struct trial *t, const struct stop *p, const struct stop *q)
+{
+    const struct building *b = t->b;
+    for (unsigned r = 0; r < b->rooms; r++)
+        for (unsigned w = 0; w < 4; w++)
+            for (unsigned v = 0; v < 4; v++) {
+                if (upright(w) == upright(v) || t->group[r][w] != p->group || t->group[r][v] != q->group)
+                    continue;
+                double cx = wall_off(b, r, upright(w) ? w : v), cy = wall_off(b, r, upright(w) ? v : w);
+                double tp = upright(w) ? cy : cx, tq = upright(v) ? cy : cx;
+                if (fabs(p->t - tp) < 1e-6 && fabs(q->t - tq) < 1e-6)
+                    return true;
+            }
+    return false;
+}
+
+static unsigned joists_between(const struct building *b, double x0, double y0, double x1, double y1)
+{
+    double corner = b->north ? b->x0[0] : b->y0[0];
+    for (unsigned r = 1; r < b->rooms; r++)
+        corner = fmin(corner, b->north ? b->x0[r] : b->y0[r]);
+    double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner, hi = fmax(b->north ? x0 : y0, b->north ? x1 : y1) - corner;
+    unsigned n = 0;
+    for (double at = 0; at < hi; at += b->joists)
+        n += at > lo;
+    return n;
+}
+
+static double over(const struct building *b, double x0, double y0, double x1, double y1)
+{
+    return fabs(x0 - x1) + fabs(y0 - y1) + 6.0 * joists_between(b, x0, y0, x1, y1);
+}
+
+/* One step between two places of a wall, at the height of the bores; negative where there is none. */
+static double wall_step(const struct trial *t, const struct stop *p, const struct stop *q)
+{
+    if (p->group == q->group) {
+        double lo = fmin(p->t, q->t), hi = fmax(p->t, q->t);
+        return door_in(t, p->group, lo, hi) ? -1 : hi - lo + 6.0 * studs_in(t, p->group, lo, hi);
+    }
+    return corner(t, p, q) ? 6 : -1;
+}
+
+/* The place of an end in its own wall: its bay is left from the end itself. */
+static bool own_place(const struct trial *t, const struct spot *const ends[2], unsigned i)
+{
+    for (int e = 0; e < 2; e++)
+        if (i < t->count && ends[e]->wall < 4 && t->nodes[i].group == t->group[ends[e]->room][ends[e]->wall] && fabs(t->nodes[i].t - ends[e]->along) < 1e-6)
+            return true;
+    return false;
+}
+
+/* The cheapest way between two ends, prices of holes included; infinite where there is none. Every node and both ends may go over the ceiling. */
+static double cheapest(struct trial *t, const struct spot *a, const struct spot *z, bool ceiling)
+{
+    const struct building *b = t->b;
+    const struct spot *ends[2] = {a, z};
+    add_nodes(t, ends);
+    unsigned n = t->count + 2;
+    double *cost = calloc(n, sizeof *cost);
+    bool *done = calloc(n, sizeof *done);
+    assert_true(cost && done);
+    for (unsigned i = 0; i < n; i++)
+        cost[i] = INFINITY;
+    cost[n - 2] = 0;
+    for (;;) {
+        unsigned at = n;
+        for (unsigned i = 0; i < n; i++)
+            if (!done[i] && cost[i] < INFINITY && (at == n || cost[i] < cost[at]))
+                at = i;
+        if (at == n || at == n - 1)
+            break;
+        done[at] = true;
+        for (unsigned to = 0; to < n; to++) {
+            double step = -1, x[2], y[2], rise[2];
+            unsigned pair[2] = {at, to};
+            for (int e = 0; e < 2; e++) {
+                bool end = pair[e] >= n - 2;
+                const struct spot *s = ends[pair[e] == n - 1];
+                x[e] = end ? s->x : t->nodes[pair[e]].x;
+                y[e] = end ? s->y : t->nodes[pair[e]].y;
+                rise[e] = end ? b->ceiling - s->z + (s->wall == 4 ? 0 : 12) : b->ceiling - b->bore + 12;
+            }
+            if (at < n - 2 && to < n - 2)
+                step = wall_step(t, &t->nodes[at], &t->nodes[to]);
+            for (int e = 0; e < 2; e++) { /* from an end into its own wall */
+                const struct spot *s = ends[pair[e] == n - 1];
+                const struct stop *p = pair[1 - e] < n - 2 ? &t->nodes[pair[1 - e]] : NULL;
+                if (pair[e] >= n - 2 && p && s->wall < 4 && p->group == t->group[s->room][s->wall] && fabs(p->t - s->along) < 1e-6)
+                    step = fabs(s->z - b->bore);
+            }
+            if (ceiling && at != to && !own_place(t, ends, at) && !own_place(t, ends, to)) {
+                double up = rise[0] + rise[1] + over(b, x[0], y[0], x[1], y[1]);
+                step = step < 0 || up < step ? up : step;
+            }
+            if (step >= 0 && cost[at] + step < cost[to])
+                cost[to] = cost[at] + step;
+        }
+    }
+    double best = cost[n - 1];
+    free(cost);
+    free(done);
+    return best;
+}
+
+/* --- the two against each other ----------------------------------------------------------------------------------------- */
+
+static double cost_of(const struct route *r)
+{
+    double sum = 0;
+    for (uint32_t i = 0; i < r->segment_count; i++)
+        sum += length_inches(r->segments[i].length);
+    for (uint32_t i = 0; i < r->passed_count; i++)
+        sum += r->passed[i].member == MEMBER_PLATE ? 12 : 6;
+    return sum;
+}
+
+static double straight_over(const struct building *b, const struct spot *a, const struct spot *z)
+{
+    return 2 * b->ceiling - a->z - z->z + (a->wall < 4 ? 12 : 0) + (z->wall < 4 ? 12 : 0) + over(b, a->x, a->y, z->x, z->y);
+}
+
+static unsigned compared, through_studs, barred;
+
+static void compare_building(uint64_t seed, bool studs_only)
+{
+    struct building b;
+    state = seed * 7919 + 17;
+    draw_building(&b);
+    struct buf text = {0};
+    write_plan(&b, &text, studs_only ? "via studs" : "");
+    struct compilation c;
+    compile_text(&c, buf_text(&text));
+    struct trial t = {.b = &b};
+    group_walls(&t);
+    unsigned at = 0;
+    for (unsigned i = 0; i < ENDS; i++)
+        for (unsigned k = 0; k < ENDS; k++) {
+            if (i == k)
+                continue;
+            const struct spot *a = &b.ends[i], *z = &b.ends[k];
+            const struct route *r = &c.routes->of_run[at++];
+            bool walls_only = studs_only && a->wall < 4 && z->wall < 4;
+            t.awkward = false;
+            double want = cheapest(&t, a, z, !walls_only);
+            if (t.awkward)
+                continue;
+            compared++;
+            through_studs += r->segment_count > 1 && r->segments[r->segment_count / 2].kind == THROUGH_STUDS;
+            assert_int_equal(r->blocked, isinf(want));
+            if (r->blocked) {
+                barred++;
+                continue;
+            }
+            if (fabs(cost_of(r) - want) > 1e-3)
+                fprintf(stderr, "seed %llu, E%u to E%u: %.4f, wanted %.4f\n%s", (unsigned long long)seed, i, k, cost_of(r), want, buf_text(&text));
+            assert_near(cost_of(r), want, 1e-3);
+            if (!walls_only)
+                assert_true(cost_of(r) <= straight_over(&b, a, z) + 1e-3);
+            /* the parts make up the length, but for the thickness of a wall */
+            length sum = 0;
+            for (uint32_t n = 0; n < r->segment_count; n++)
+                sum += r->segments[n].length;
+            assert_true(sum <= r->path && r->path - sum <= 2 * 5 * INCH);
+            /* from the other end it is the same */
+            unsigned back = k * (ENDS - 1) + (i > k ? i - 1 : i);
+            const struct route *s = &c.routes->of_run[back];
+            assert_int_equal(r->path, s->path);
+            assert_int_equal(r->bores, s->bores);
+            assert_int_equal(r->supports, s->supports);
+            assert_int_equal(r->cut, s->cut);
+        }
+    compile_free(&c);
+    buf_free(&text);
+}
+
+static void cheapest_way_is_found(void **unused)
+{
+    (void)unused;
+    compared = through_studs = barred = 0;
+    for (uint64_t seed = 1; seed <= 150; seed++)
+        compare_building(seed, false);
+    assert_true(compared > 2000 && through_studs > 300 && barred == 0);
+}
+
+static void studs_alone_are_searched_to_the_end(void **unused)
+{
+    (void)unused;
+    compared = through_studs = barred = 0;
+    for (uint64_t seed = 1001; seed <= 1100; seed++)
+        compare_building(seed, true);
+    assert_true(compared > 1000 && barred > 50 && barred < compared / 2);
+}
+
+/* --- members, bits, plates and staples -------------------------------------------------------------------------------------- */
+
+static double cell(struct compilation *c, const char *table, const char *row, const char *column)
+{
+    struct table *t = code_table(&c->model->code, table);
+    assert_non_null(t);
+    return value_amount(table_cell(&c->model->code, t, row, column), -1);
+}
+
+/* R602.6: a 2x4 (3-1/2 in.) may be bored 1.4 in. where it bears, 2.1 in. where it does not; R502.8.1: a 2x10 (9-1/4 in.) 3.083 in. */
+static void published_limits(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *lumber;
+        double bearing, partition, joist;
+    } members[] = {{"2x4", 1.40, 2.10, 0}, {"2x6", 2.20, 3.30, 1.833}, {"2x8", 2.90, 4.35, 2.417}, {"2x10", 0, 0, 3.083}, {"2x12", 0, 0, 3.750}};
+    struct compilation c;
+    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind office; size 10' by 10' }\n");
+    for (unsigned i = 0; i < sizeof members / sizeof *members; i++) {
+        double depth = cell(&c, "lumber", members[i].lumber, "depth");
+        if (members[i].bearing > 0) {
+            assert_near(depth * cell(&c, "stud-limits", "bearing", "bore"), members[i].bearing, 0.001);
+            assert_near(depth * cell(&c, "stud-limits", "partition", "bore"), members[i].partition, 0.001);
+        }
+        if (members[i].joist > 0)
+            assert_near(depth * code_setting(&c.model->code, "joist-limits", "bore", 0), members[i].joist, 0.001);
+    }
+    compile_free(&c);
+}
+
+/* 300.4(A)(1): a bore in the middle keeps 1-1/4 in. on both sides up to 1 in. in 3-1/2 in. of wood, never in 2-1/2 in., up to 3 in. in 5-1/2 in. */
+static void plates_where_the_wood_is_thin(void **unused)
+{
+    (void)unused;
+    length edge = INCH + INCH / 4;
+    struct lumber two_by_four = {.depth = 3 * INCH + INCH / 2}, two_by_three = {.depth = 2 * INCH + INCH / 2}, two_by_six = {.depth = 5 * INCH + INCH / 2};
+    assert_int_equal(plates_of_bore(&two_by_four, INCH, edge), 0);
+    assert_int_equal(plates_of_bore(&two_by_four, INCH + INCH / 16, edge), 1);
+    assert_int_equal(plates_of_bore(&two_by_four, 2 * INCH + INCH / 2, edge), 2);
+    assert_int_equal(plates_of_bore(&two_by_three, INCH / 2, edge), 1);
+    assert_int_equal(plates_of_bore(&two_by_three, INCH + INCH / 2, edge), 2);
+    assert_int_equal(plates_of_bore(&two_by_six, 3 * INCH, edge), 0);
+    assert_int_equal(plates_of_bore(&two_by_six, 3 * INCH + INCH / 64, edge), 1);
+}
+
+static uint32_t staples(length before, length held, length after, length from_a, length from_b)
+{
+    struct segment parts[] = {{.length = before}, {.length = held, .held = true}, {.length = after}};
+    struct segment loose[] = {{.length = before}, {.length = after}};
+    struct route r = held ? (struct route){.segments = parts, .segment_count = 3} : (struct route){.segments = loose, .segment_count = 2};
+    return route_supports(&r, from_a, from_b, 54 * INCH);
+}
+
+/* 334.30: within 12 in. of each box (8 in. where it has no clamp), then at most 4-1/2 ft apart; bores that near hold the cable. */
+static void staples_follow_their_distances(void **unused)
+{
+    (void)unused;
+    length foot = FOOT, eight = 8 * INCH;
+    assert_int_equal(staples(0, 0, 0, foot, foot), 0);
+    assert_int_equal(staples(6 * INCH, 0, 6 * INCH, foot, foot), 1);
+    assert_int_equal(staples(foot, 0, foot, foot, foot), 2);
+    assert_int_equal(staples(3 * FOOT, 0, 3 * FOOT + 6 * INCH, foot, foot), 2);           /* 4-1/2 ft between the two */
+    assert_int_equal(staples(3 * FOOT, 0, 3 * FOOT + 6 * INCH, eight, foot), 3);          /* 4 ft 10 in. */
+    assert_int_equal(staples(eight, 6 * FOOT, eight, foot, foot), 2);
+    assert_int_equal(staples(5 * FOOT + 6 * INCH, 6 * FOOT, eight, foot, foot), 2);       /* 4-1/2 ft from the staple to the bore */
+    assert_int_equal(staples(5 * FOOT + 6 * INCH, 6 * FOOT, eight, eight, foot), 3);
+}
+
+/* A shed whose west wall takes so many cables from one bay to another. */
+static void shed_of_cables(struct compilation *c, unsigned cables, const char *cable)
+{
+    struct buf b = {0};
+    buf_puts(&b, "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 20' by 14'\n");
+    for (unsigned i = 0; i < cables; i++)
+        buf_printf(&b, "box R%u west at 9' up %u\" { receptacle }\n", i, 14 + 5 * i);
+    buf_puts(&b, "}\npanel P { in shed west at 4' up 5'; main 100 A; spaces 20 }\n");
+    for (unsigned i = 0; i < cables; i++)
+        buf_printf(&b, "circuit P.%u { breaker 15 A; cable %s; run P -> shed.R%u via studs }\n", i + 1, cable, i);
+    compile_sound(c, buf_text(&b));
+    buf_free(&b);
+}
+
+/* Common trade practice: 3/4 in. for two cables of 14 AWG, 1 in. for three; more of them get a second hole, filled alike. */
+static void cables_share_bores(void **unused)
+{
+    (void)unused;
+    static const struct {
+        unsigned cables, holes;
+        double bits[2];
+    } wanted[] = {{1, 1, {0.75, 0}}, {2, 1, {0.75, 0}}, {3, 1, {1, 0}}, {4, 2, {0.75, 0.75}}, {5, 2, {1, 0.75}}};
+    for (unsigned i = 0; i < 5; i++) {
+        struct compilation c;
+        shed_of_cables(&c, wanted[i].cables, "14/2");
+        unsigned holes = 0, cables = 0;
+        for (uint32_t k = 0; k < c.bores->list.n; k++) {
+            const struct bore *bore = &c.bores->list.at[k];
+            if (bore->passed->member != MEMBER_STUD || bore->passed->index != 5)
+                continue;
+            assert_true(holes < 2);
+            assert_near(length_inches(bore->bit), wanted[i].bits[holes++], 1e-9);
+            assert_near(length_inches(bored_through(c.model, bore)), 1.5, 1e-9);
+            cables += bore->run_count;
+        }
+        assert_int_equal(holes, wanted[i].holes);
+        assert_int_equal(cables, wanted[i].cables);
+        /* studs at 64, 80 and 96 in. lie between 48 and 108 in. */
+        assert_int_equal(c.routes->of_run[0].bores, 3);
+        compile_free(&c);
+    }
+}
+
+/* A wall that a room stands on one side of is an outside wall; between two rooms it bears where the plan says so. */
+static void walls_that_bear(void **unused)
+{
+    (void)unused;
+    struct compilation c;
+    compile_sound(&c, "plan \"Two\" { edition nec-2023 }\n"
+                      "room a { kind office; corner 0', 0'; size 10' by 10' }\n"
+                      "room b { kind office; corner 10'-3 1/2\", 0'; size 10' by 10'; bearing east }\n"
+                      "room d { kind office; corner 20'-7\", 0'; size 10' by 10' }\n");
+    const struct skeleton *f = c.routes->frame;
+    const struct face *left = face_of(f, c.model->rooms.at[0], 0), *ab = face_of(f, c.model->rooms.at[0], 2), *bd = face_of(f, c.model->rooms.at[2], 0);
+    assert_int_equal(ab->line, face_of(f, c.model->rooms.at[1], 0)->line);
+    assert_true(bears(f, &f->lines[left->line], 5 * FOOT));
+    assert_false(bears(f, &f->lines[ab->line], 5 * FOOT));
+    assert_true(bears(f, &f->lines[bd->line], 5 * FOOT));
+    compile_free(&c);
+}
+
+/* Three floors: the cable goes up inside the walls of the one between, or in its chase, which costs no hole. */
+static void floors_between_are_passed(void **unused)
+{
+    (void)unused;
+    static const char plan[] = "plan \"Tower\" { edition nec-2023 }\n"
+                               "level one { floor 0'; ceiling 8' }\nlevel two { floor 9'; ceiling 8' }\nlevel three { floor 18'; ceiling 8' }\n"
+                               "room a { on one; kind office; corner 0', 0'; size 14' by 10'\nbox A south at 7' { data } }\n"
+                               "room b { on two; kind office; corner 0', 0'; size 14' by 10'%s }\n"
+                               "room d { on three; kind office; corner 0', 0'; size 14' by 10'\nbox D south at 7' { data } }\n"
+                               "low-voltage net { cable cat6; run a.A -> d.D }\n";
+    char text[2000];
+    struct compilation c;
+    snprintf(text, sizeof text, plan, "");
+    compile_sound(&c, text);
+    const struct route *r = &c.routes->of_run[0];
+    assert_int_equal(r->path, 18 * FOOT);
+    assert_int_equal(r->bores, 4); /* out of the first floor, in and out of the second, into the third */
+    compile_free(&c);
+    snprintf(text, sizeof text, plan, "\nchase at 6'-6\", 0' size 1' by 8\"");
+    compile_sound(&c, text);
+    r = &c.routes->of_run[0];
+    assert_int_equal(r->bores, 2);
+    assert_int_equal(r->path, 18 * FOOT + 8 * INCH); /* 4 in. to the middle of the chase, and back */
+    compile_free(&c);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(cheapest_way_is_found),
+        cmocka_unit_test(studs_alone_are_searched_to_the_end),
+        cmocka_unit_test(published_limits),
+        cmocka_unit_test(plates_where_the_wood_is_thin),
+        cmocka_unit_test(staples_follow_their_distances),
+        cmocka_unit_test(cables_share_bores),
+        cmocka_unit_test(walls_that_bear),
+        cmocka_unit_test(floors_between_are_passed),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
