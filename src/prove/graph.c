@@ -180,16 +180,13 @@ static int line_side_of(const struct part_form *f, const char *name)
     return -1;
 }
 
-/* A device that hands on what it takes: one that protects makes a link of it, any other (a disconnect) is no more than a piece of wire to the proof. */
-static void add_links(struct graph *g, struct part *p, const struct part_form *f, uint32_t *parent)
+static void add_links(struct graph *g, struct part *p, const struct part_form *f)
 {
     for (uint8_t i = 0; i < f->terminal_count; i++) {
         const struct terminal *t = &f->terminals[i];
         int in = t->gives && !(t->nets & NET_LEG) ? line_side_of(f, t->name) : -1;
-        if (in >= 0 && p->device->def->protects)
+        if (in >= 0)
             *vec_push(g->arena, &g->links) = (struct link){p, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i)};
-        else if (in >= 0)
-            set_merge(parent, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i));
     }
 }
 
@@ -214,7 +211,7 @@ static void add_switch(struct graph *g, struct part *p, const struct part_form *
         *vec_push(g->arena, &g->switches) = s;
 }
 
-static void read_devices(struct graph *g, uint32_t *parent)
+static void read_devices(struct graph *g)
 {
     for (uint32_t i = 0; i < g->m->devices.n; i++) {
         struct device *d = g->m->devices.at[i];
@@ -222,7 +219,7 @@ static void read_devices(struct graph *g, uint32_t *parent)
             const struct part_form *f = form_of(g->k, &d->parts[k]);
             if (!f)
                 continue;
-            add_links(g, &d->parts[k], f, parent);
+            add_links(g, &d->parts[k], f);
             if (f->position_count)
                 add_switch(g, &d->parts[k], f);
         }
@@ -267,7 +264,7 @@ struct graph *graph_of(struct arena *arena, const struct model *m, const struct 
     g->knot = number_sets(arena, parent, g->count, &g->knot_count);
     for (uint32_t w = 0; w < g->wire_count; w++)
         set_merge(parent, end_element(g, w, false), end_element(g, w, true));
-    read_devices(g, parent);
     g->node = number_sets(arena, parent, g->count, &g->node_count);
+    read_devices(g);
     return g;
 }

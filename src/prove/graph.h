@@ -12,7 +12,7 @@ enum { NO_ELEMENT = UINT32_MAX };
 /* What a point may be joined to: of a circuit its line (or lines a and b) or neutral; ground; nothing. */
 enum supply_sort { SUPPLY_LINE, SUPPLY_LINE_A, SUPPLY_LINE_B, SUPPLY_NEUTRAL, SUPPLY_GROUND, SUPPLY_NONE };
 
-/* A protecting device hands its line or neutral on from `in` to `out`; what lies beyond is protected. */
+/* A device that protects or disconnects hands its line or neutral on from `in` to `out`. */
 struct link {
     struct part *part;
     uint32_t in, out;            /* elements */

@@ -119,8 +119,7 @@ static void form_groups(struct walk *w)
 
 /* --- what is observed -------------------------------------------------------------------------------------------------- */
 
-/* The leg that feeds a leg: its fed switch names it. */
-static const struct leg *feeding_leg(const struct leg *l)
+const struct leg *feeding_leg(const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
         if (l->controls.at[i]->from_leg)

@@ -72,17 +72,11 @@ static void prove_live(struct proof *p, struct met *t)
     t->hot = t->at.sort;
 }
 
-/* The leg that feeds a leg, and so on to the one that is fed from a line. */
+/* The leg that is fed from a line and feeds this one, if only by others between. */
 static const struct leg *root_leg(const struct leg *l)
 {
-    for (int depth = 0; depth < MOST_LEGS_IN_SERIES; depth++) {
-        const struct leg *from = NULL;
-        for (uint32_t i = 0; i < l->controls.n && !from; i++)
-            from = l->controls.at[i]->from_leg;
-        if (!from)
-            break;
+    for (const struct leg *from; (from = feeding_leg(l));)
         l = from;
-    }
     return l;
 }
 

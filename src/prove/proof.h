@@ -61,8 +61,12 @@ struct sides {
     const struct device **of_run;   /* by run id; valid for runs of the circuit that was asked last */
     const struct run **feed;        /* by box id: the first run of the circuit that feeds it */
 };
+bool has_load_side(const struct device_def *def);
 void sides_of_circuit(const struct proof *p, struct sides *s, const struct circuit *c);
 const struct device *side_of(const struct sides *s, const struct part *part);
+
+/* The leg that feeds a leg, by the plan's word on one of its switches; NULL: a line does. Legs of circuits in the proof are fed in no ring. */
+const struct leg *feeding_leg(const struct leg *l);
 
 /* Each file its statements. */
 void prove_parts(struct proof *p);     /* 2, 4, 5, 6 */

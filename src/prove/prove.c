@@ -302,7 +302,41 @@ static void leave_out_shared(struct proof *p, const struct device *d)
     }
 }
 
-/* A leg without a switch or on two circuits says nothing that could be shown. */
+/* A device that is to hand on what leaves its box, but whose load side is not made up: whether it breaks what lies beyond cannot be shown. */
+static void leave_out_open(struct proof *p, const struct device *d)
+{
+    bool asked = d->onward, made = false;
+    for (uint32_t i = 0; i < d->box->runs.n; i++)
+        asked |= d->box->runs.at[i]->load_side;
+    if (!asked || d->def->protects || !has_load_side(d->def))
+        return;
+    for (uint32_t j = p->g->k->first_of_box[d->box->id]; j < p->g->k->first_of_box[d->box->id + 1]; j++)
+        for (uint32_t i = 0; i < p->g->k->joints.at[j].lead_count; i++) {
+            const struct lead *l = &p->g->k->joints.at[j].leads[i];
+            made |= l->kind == LEAD_TERMINAL && l->part->device == d && form_of(p->g->k, l->part)->terminals[l->terminal].gives;
+        }
+    for (uint32_t k = 0; !made && k < d->part_count; k++)
+        leave_out(p, d->parts[k].circuit, arena_printf(p->arena, "the load side of the %s in %s is not made up", d->def->name, box_address(p->arena, d->box, false)));
+}
+
+static void leave_out_device(struct proof *p, const struct device *d)
+{
+    leave_out_shared(p, d);
+    leave_out_open(p, d);
+}
+
+/* Legs that feed one another in a ring, or more in a row than are followed. */
+static bool too_many_in_series(const struct leg *l)
+{
+    int depth = 0;
+    while (l && depth <= MOST_LEGS_IN_SERIES) {
+        l = feeding_leg(l);
+        depth++;
+    }
+    return depth > MOST_LEGS_IN_SERIES;
+}
+
+/* A leg without a switch, on two circuits or fed in a ring says nothing that could be shown. */
 static void leave_out_leg(struct proof *p, const struct leg *l)
 {
     const struct circuit *first = l->controls.n ? l->controls.at[0]->circuit : NULL;
@@ -311,9 +345,11 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
         crosses |= l->controls.at[i]->circuit != first;
     for (uint32_t i = 0; i < l->loads.n; i++)
         crosses |= l->loads.at[i]->circuit != first;
-    if (!crosses)
+    bool series = too_many_in_series(l);
+    if (!crosses && !series)
         return;
-    const char *why = arena_printf(p->arena, first ? "leg %s is on two circuits" : "leg %s has no switch on a circuit", leg_address(p->arena, l, false));
+    const char *why = arena_printf(p->arena, series ? "leg %s is fed by more legs in series than are followed" : first ? "leg %s is on two circuits" : "leg %s has no switch on a circuit",
+                                   leg_address(p->arena, l, false));
     for (uint32_t i = 0; i < l->controls.n; i++)
         leave_out(p, l->controls.at[i]->circuit, why);
     for (uint32_t i = 0; i < l->loads.n; i++)
@@ -331,7 +367,7 @@ static void choose_circuits(struct proof *p)
             leave_out(p, c, why);
     }
     for (uint32_t i = 0; i < p->m->devices.n; i++)
-        leave_out_shared(p, p->m->devices.at[i]);
+        leave_out_device(p, p->m->devices.at[i]);
     for (uint32_t i = 0; i < p->m->legs.n; i++)
         leave_out_leg(p, p->m->legs.at[i]);
 }

@@ -13,7 +13,7 @@ enum statement {
     STATES_NEUTRAL,       /* the neutral side of every load reaches its own circuit's neutral and is not switched */
     STATES_LEGS,          /* loads of a leg are on in half of its positions; any one switch changes them */
     STATES_LIVE,          /* what is not switched is live; boxes kept for later have their line; alarms hear each other */
-    STATES_PROTECTED,     /* a protecting device is the only way from the line side to the load side, for line and neutral alike */
+    STATES_PROTECTED,     /* a device with a load side is the only way from the line side to the load side, for line and neutral alike */
     STATES_GROUND,        /* what has a ground terminal and every metal box reaches ground; the currents in every cable add to zero */
     STATES_COLORS,        /* no white where the colour rules forbid it; line on hot terminals, neutral on neutral terminals only */
     STATEMENT_COUNT,
@@ -57,8 +57,9 @@ struct verdict {
 
 enum { MOST_FAILURES = 8, MOST_SWITCHES_TOGETHER = 20 };
 
-/* Linear in the make-up, times the positions of the switches that can affect one another (at most MOST_SWITCHES_TOGETHER; a circuit with more together is left
- * out). A circuit that is no tree, is broken or has a run that is not made up is left out and named. */
+/* Linear in the make-up, times the positions of the switches that can affect one another. Left out, and named, is a circuit that is broken or no tree, that has a run
+ * which is not made up, more than MOST_SWITCHES_TOGETHER switches in one group, a leg without a switch or on two circuits or fed in a ring, a device with one
+ * neutral on two circuits, or one whose load side is asked for and not made up. */
 struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup);
 
 /* "every neutral side reaches its own circuit's neutral, unswitched". */

@@ -1,12 +1,21 @@
-/* Which side of a protecting device each run and part belongs to, by the plan's words: `onward`, `line-side`, `load-side`. */
+/* Which side of a device with a load side each run and part belongs to, by the plan's words: `onward`, `line-side`, `load-side`. */
 #include "prove/proof.h"
 
-/* The protecting device of a box on a circuit. */
+/* Whether a device has a load side: it protects what lies beyond, or disconnects it. */
+bool has_load_side(const struct device_def *def)
+{
+    for (uint8_t i = 0; i < def->terminal_count; i++)
+        if (def->terminals[i].gives && def->terminals[i].nets & (NET_LINE | NET_LINE_A | NET_LINE_B))
+            return true;
+    return def->protects;
+}
+
+/* The device of a box on a circuit that has a load side. */
 static const struct device *protector(const struct box *box, const struct circuit *c)
 {
     for (uint32_t i = 0; box && i < box->device_count; i++) {
         const struct device *d = box->devices[i];
-        if (d->def->protects && d->part_count && d->parts[0].circuit == c)
+        if (has_load_side(d->def) && d->part_count && d->parts[0].circuit == c)
             return d;
     }
     return NULL;

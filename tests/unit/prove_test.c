@@ -346,6 +346,14 @@ static void what_is_not_made_up_is_named(void **state)
     assert_string_equal(v->circuits[0].left_out, "terminal neutral of the exhaust-fan in hall.F1 is on two circuits");
     assert_string_equal(v->circuits[1].left_out, v->circuits[0].left_out);
     compile_free(&c);
+    v = verdict_of(&c, "plan \"Ring\" { edition nec-2023 }\n"
+                       "room hall { kind storage; size 14' by 8'\n"
+                       "  box S1 south at 2' up 4' { switch leg x from leg y; switch leg y from leg x }\n  box R1 north at 2' { receptacle leg x }\n}\n"
+                       "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
+                       "circuit P.1 { breaker 15 A; run P -> hall.S1 -> R1 }\n");
+    assert_true(v->holds);
+    assert_non_null(strstr(v->circuits[0].left_out, "fed by more legs in series"));
+    compile_free(&c);
 }
 
 /* A row of boxes, a switch and what it works in turn. */
