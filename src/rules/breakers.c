@@ -66,25 +66,16 @@ static void overloaded(const struct checked *c, const struct circuit *circuit)
 }
 
 /* Half a thousandth of an ampere is no overload: 24 A at 125 % on 30 A. */
-static bool is_overloaded(const struct checked *c, const struct circuit *circuit)
+bool is_overloaded(const struct checked *c, const struct circuit *circuit)
 {
-    bool certain = !circuit->broken && circuit->breaker > 0 && !node_broken(circuit->breaker_node);
+    bool certain = !circuit->feeds && !circuit->broken && circuit->breaker > 0 && !node_broken(circuit->breaker_node);
     return certain && c->loads->of_circuit[circuit->id].needed_amps > circuit->breaker + 0.0005;
-}
-
-/* Whether a circuit of the panel that a feeder feeds is overloaded itself: then that is said, not what follows from it. */
-static bool follows(const struct checked *c, const struct circuit *circuit)
-{
-    for (uint32_t i = 0; circuit->feeds && i < circuit->feeds->circuits.n; i++)
-        if (is_overloaded(c, circuit->feeds->circuits.at[i]))
-            return true;
-    return false;
 }
 
 void check_breaker_loads(const struct checked *c)
 {
     const struct model *m = c->model;
     for (uint32_t i = 0; i < m->circuits.n; i++)
-        if (is_overloaded(c, m->circuits.at[i]) && !follows(c, m->circuits.at[i]))
+        if (is_overloaded(c, m->circuits.at[i]))
             overloaded(c, m->circuits.at[i]);
 }

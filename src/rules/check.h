@@ -37,6 +37,21 @@ void check_through_wiring(const struct checked *c);
 void check_buried_boxes(const struct checked *c);
 void check_divided_boxes(const struct checked *c);
 void check_labels(const struct checked *c);
+void check_panel_spaces(const struct checked *c);
+void check_mains(const struct checked *c);
+void check_panel_places(const struct checked *c);
+void check_panel_clearances(const struct checked *c);
+void check_surge_protection(const struct checked *c);
+void check_feeder_loads(const struct checked *c);
+void check_feeder_cables(const struct checked *c);
+void check_grounds(const struct checked *c);
+void check_directory_words(const struct checked *c);
+void check_directory_doubles(const struct checked *c);
+void check_breaker_poles(const struct checked *c);
+void check_multiwire_breakers(const struct checked *c);
+void check_multiwire_lines(const struct checked *c);
+void check_breaker_wires(const struct checked *c);
+void check_disconnects(const struct checked *c);
 void check_cut_too_long(const struct checked *c);
 void check_cut_too_short(const struct checked *c);
 void check_cable_pulled(const struct checked *c);
@@ -44,6 +59,12 @@ void check_cable_pulled(const struct checked *c);
 /* The standard ratings of the edition next to a current: the largest not above it, the smallest not below it; 0 where there is none. */
 double rating_at_most(const struct checked *c, double amps);
 double rating_at_least(const struct checked *c, double amps);
+
+/* Whether the connected load of a branch circuit is more than its breaker; feeders are judged by their load calculation. */
+bool is_overloaded(const struct checked *c, const struct circuit *circuit);
+
+/* Whether a list of the edition names a device, or one that it is based on. */
+bool device_in_list(const struct checked *c, const struct device_def *def, const char *list);
 
 /* "14 AWG copper". */
 const char *conductor_words(const struct checked *c, const struct cable_def *cable);

@@ -1,5 +1,7 @@
 #include "rules/check.h"
 
+#include "loads/demand.h"
+
 #include <string.h>
 
 /* The rules that are checked here, in the order of their reading. */
@@ -39,6 +41,21 @@ static const struct {
     {R_LUMINAIRE_THROUGH, check_through_wiring},
     {R_BOX_BURIED, check_buried_boxes},
     {R_LOW_VOLTAGE_IN_POWER, check_divided_boxes},
+    {R_BREAKER_POLES, check_breaker_poles},
+    {R_MULTIWIRE_DISCONNECT, check_multiwire_breakers},
+    {R_MULTIWIRE_SAME_PHASE, check_multiwire_lines},
+    {R_BREAKER_TWO_WIRES, check_breaker_wires},
+    {R_GROUND_UNDERSIZED, check_grounds},
+    {R_FEEDER_UNDERSIZED, check_feeder_loads},
+    {R_FEEDER_FOUR_WIRE, check_feeder_cables}, /* and sub-panel-bonding */
+    {R_PANEL_FULL, check_panel_spaces},        /* and space-conflict, phase-imbalance */
+    {R_MAIN_MISSING, check_mains},
+    {R_PANEL_PLACE, check_panel_places},
+    {R_PANEL_CLEARANCE, check_panel_clearances},
+    {R_SURGE_PROTECTION, check_surge_protection},
+    {R_DISCONNECT_MISSING, check_disconnects},
+    {R_DIRECTORY_VAGUE, check_directory_words},
+    {R_DIRECTORY_DUPLICATE, check_directory_doubles},
     {R_LABELS_ALIKE, check_labels},
     {R_CUT_TOO_LONG, check_cut_too_long},
     {R_CUT_TOO_SHORT, check_cut_too_short},
@@ -51,27 +68,14 @@ void rules_run(const struct checked *c)
         checks[i].check(c);
 }
 
-static double nearest_rating(const struct checked *c, double amps, bool above)
-{
-    const struct table *t = code_table(&c->model->code, "breaker-sizes");
-    double best = 0;
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double rating = value_amount(&t->rows.at[i].cells[0], 0);
-        bool fits = above ? rating >= amps : rating <= amps;
-        if (fits && rating > 0 && (best == 0 || (above ? rating < best : rating > best)))
-            best = rating;
-    }
-    return best;
-}
-
 double rating_at_most(const struct checked *c, double amps)
 {
-    return nearest_rating(c, amps, false);
+    return standard_rating(&c->model->code, amps, false);
 }
 
 double rating_at_least(const struct checked *c, double amps)
 {
-    return nearest_rating(c, amps, true);
+    return standard_rating(&c->model->code, amps, true);
 }
 
 const char *conductor_words(const struct checked *c, const struct cable_def *cable)

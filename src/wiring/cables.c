@@ -213,6 +213,8 @@ static const char *run_subject(struct model *m, const struct run *r)
 
 static void say_missing(struct model *m, const struct run *r, const net_list *nets, const struct cable_def *cable)
 {
+    if (r->circuit->feeds)
+        return; /* feeder-four-wire says it */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
     struct finding *f = model_finding(m, R_CONDUCTORS_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),

@@ -216,7 +216,7 @@ static void drop_is_advice_with_a_way_out(void **state)
     assert_non_null(strstr(f->mend, "10 AWG all the way loses 2.9 %"));
     compile_free(&c);
     compile_text(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 55' }\n"));
-    assert_int_equal(c.diag.findings.n, 0);
+    assert_int_equal(findings_of(&c, R_VOLTAGE_DROP), 0);
     compile_free(&c);
 }
 

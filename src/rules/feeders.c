@@ -1,0 +1,197 @@
+/* Rules about what feeds a panel, and about grounds: feeder-undersized, feeder-four-wire, sub-panel-bonding, ground-undersized. */
+#include "rules/check.h"
+
+#include "loads/demand.h"
+
+#include <math.h>
+
+static struct span cable_span(const struct run *run)
+{
+    const struct node *clause = node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
+    return clause ? node_span(clause) : node_span(run->node);
+}
+
+static bool may_be_judged(const struct circuit *circuit)
+{
+    return !circuit->broken && !circuit->existing && !node_broken(circuit->node);
+}
+
+/* --- feeder-undersized ----------------------------------------------------------------------------------------------------- */
+
+/* The least ampacity of a feeder's cables; 0 where one is not known. */
+static double feeder_ampacity(const struct checked *c, const struct circuit *feeder)
+{
+    double least = 0;
+    for (uint32_t i = 0; i < feeder->runs.n; i++) {
+        const struct cable_def *cable = c->wiring->of_run[feeder->runs.at[i]->id].cable;
+        bool large = feeder->breaker > code_setting(&c->model->code, "terminals", "small-up-to", 0);
+        int column = cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, "terminals", large ? "large-at" : "small-at", 0);
+        double amps = cable ? code_ampacity(&c->model->code, cable->metal, cable->size, column) : 0;
+        if (amps <= 0)
+            return 0;
+        least = least == 0 || amps < least ? amps : least;
+    }
+    return least;
+}
+
+/* A circuit of the panel that is overloaded itself: then that is said, not what follows from it. */
+static bool follows(const struct checked *c, const struct panel *p)
+{
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        if (is_overloaded(c, p->circuits.at[i]))
+            return true;
+    return false;
+}
+
+static void check_feeder_load(const struct checked *c, struct demand_frame *frame, const struct circuit *feeder)
+{
+    struct model *m = c->model;
+    double amps = demand_work_out(frame, METHOD_STANDARD, feeder->feeds)->amps, ampacity = feeder_ampacity(c, feeder);
+    bool thin = ampacity > 0 && amps > ampacity + 0.5, weak = amps > feeder->breaker + 0.5;
+    if ((!thin && !weak) || !conductors_serve(c, feeder) || follows(c, feeder->feeds))
+        return;
+    const char *what = weak ? arena_printf(m->arena, "its breaker is %g A", feeder->breaker) : arena_printf(m->arena, "its cable is good for %g A", ampacity);
+    struct finding *f = circuit_finding(c, R_FEEDER_UNDERSIZED, feeder, weak ? breaker_span(feeder) : circuit_span(feeder),
+                                        "%s carries %s A by the load calculation of what hangs on it; %s", circuit_words(c, feeder), amount_words(c, amps, 1), what);
+    double enough = rating_at_least(c, floor(amps + 0.5));
+    if (enough > 0)
+        diag_mend(m->diag, f, "a feeder of %g A; `studbay report load` with `calculate feeder` shows the steps", enough);
+    else
+        diag_mend(m->diag, f, "less load");
+}
+
+void check_feeder_loads(const struct checked *c)
+{
+    struct demand_frame *frame = demand_prepare(c->model->arena, c->model);
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct circuit *feeder = c->model->panels.at[i]->feeder;
+        if (feeder && feeder->breaker > 0 && may_be_judged(feeder) && !node_broken(feeder->breaker_node))
+            check_feeder_load(c, frame, feeder);
+    }
+}
+
+/* --- feeder-four-wire, sub-panel-bonding -------------------------------------------------------------------------------------- */
+
+static void check_feeder_wires(const struct checked *c, const struct circuit *feeder)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < feeder->runs.n; i++) {
+        const struct run *run = feeder->runs.at[i];
+        const struct cable_def *cable = run->declared;
+        if (!cable || node_broken(run->node))
+            continue;
+        struct finding *f = NULL;
+        if (cable->conductors < 3 || !cable->whites)
+            f = circuit_finding(c, R_FEEDER_FOUR_WIRE, feeder, cable_span(run), "%s is pulled in %s, which has no neutral beside two lines", circuit_words(c, feeder), cable->name);
+        else if (cable->ground == GROUND_NONE)
+            f = circuit_finding(c, R_SUB_PANEL_BONDING, feeder, cable_span(run),
+                                "%s is pulled in %s, which has no ground: the grounds of the panel could only be joined to its neutral", circuit_words(c, feeder), cable->name);
+        if (!f)
+            continue;
+        diag_mend(m->diag, f, "a cable with two lines, a neutral and a ground");
+        return;
+    }
+}
+
+void check_feeder_cables(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct circuit *feeder = c->model->panels.at[i]->feeder;
+        if (feeder && may_be_judged(feeder))
+            check_feeder_wires(c, feeder);
+    }
+}
+
+/* --- ground-undersized ------------------------------------------------------------------------------------------------------------ */
+
+static const char *metal_word(enum metal metal)
+{
+    return metal == ALUMINIUM ? "aluminium" : "copper";
+}
+
+static const char *size_words(const struct checked *c, const struct value *v)
+{
+    return !v ? NULL : v->kind == V_SLASHED ? v->name : v->kind == V_INTEGER ? arena_printf(c->model->arena, "%lld", (long long)v->n) : NULL;
+}
+
+static double circular_mils(const struct checked *c, enum metal metal, const char *size)
+{
+    struct table *t = code_table(&c->model->code, metal == ALUMINIUM ? "resistance-aluminium" : "resistance-copper");
+    return t ? value_amount(table_cell(&c->model->code, t, size, "circular-mils"), 0) : 0;
+}
+
+/* The ground that a breaker asks: the first row that is not below it. */
+static const char *ground_for(const struct checked *c, double breaker, enum metal metal)
+{
+    struct table *t = code_table(&c->model->code, "ground-size");
+    for (uint32_t i = 0; t && i < t->rows.n; i++)
+        if (value_amount(&t->rows.at[i].cells[0], 0) >= breaker)
+            return size_words(c, row_cell(&c->model->code, t, &t->rows.at[i], metal_word(metal)));
+    return NULL;
+}
+
+/* The smallest conductor that suits a breaker at the column of small terminals: of a standard rating, or the size whose ampacity the next rating covers. */
+static const char *least_conductor(const struct checked *c, double breaker, const struct cable_def *cable)
+{
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, cable->metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper"), *small = code_table(code, "small-conductors");
+    int column = cable->rated > 0 ? cable->rated : (int)code_setting(code, "terminals", "small-at", 0);
+    const char *best = NULL;
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        const char *size = t->rows.at[i].key;
+        double ampacity = code_ampacity(code, cable->metal, size, column), limit = small ? value_amount(table_cell(code, small, size, metal_word(cable->metal)), 0) : 0;
+        double good = limit > 0 ? limit : rating_at_least(c, ampacity);
+        if (ampacity > 0 && good >= breaker && (!best || gauge_of(size) > gauge_of(best)))
+            best = size;
+    }
+    return best;
+}
+
+/* The ground grows with the conductors where these are larger than the breaker asks, and is never wanted larger than they are. */
+static const char *ground_wanted(const struct checked *c, const struct cable_def *cable, double breaker)
+{
+    const char *base = ground_for(c, breaker, cable->metal), *least = least_conductor(c, breaker, cable);
+    if (!base || !least || gauge_of(least) <= cable->gauge)
+        return base && gauge_of(base) < cable->gauge ? cable->size : base;
+    double least_mils = circular_mils(c, cable->metal, least), mils = circular_mils(c, cable->metal, base) * circular_mils(c, cable->metal, cable->size) / (least_mils > 0 ? least_mils : 1);
+    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? "resistance-aluminium" : "resistance-copper");
+    const char *best = cable->size;
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        const char *size = t->rows.at[i].key;
+        if (circular_mils(c, cable->metal, size) >= mils * (1 - 1e-3) && gauge_of(size) > gauge_of(best))
+            best = size;
+    }
+    return best;
+}
+
+static void check_ground(const struct checked *c, const struct run *run, double breaker)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = run->declared;
+    if (!cable || !cable->size || cable->ground == GROUND_NONE || node_broken(run->node))
+        return;
+    const char *wanted = ground_wanted(c, cable, breaker);
+    if (!wanted || gauge_of(cable->ground_size) <= gauge_of(wanted))
+        return;
+    struct finding *f = model_finding(m, R_GROUND_UNDERSIZED, cable_span(run), unit_of_run(run), run_subject(c, run),
+                                      "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is wanted", cable->name, cable->ground_size, cable->size,
+                                      breaker, wanted);
+    diag_mend(m->diag, f, "a cable whose ground is %s AWG, or conductors no larger than the breaker asks", wanted);
+}
+
+void check_grounds(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (!may_be_judged(circuit) || circuit->breaker <= 0 || node_broken(circuit->breaker_node) || !conductors_serve(c, circuit))
+            continue;
+        const struct node *said = NULL;
+        for (uint32_t k = 0; k < circuit->runs.n; k++) {
+            const struct run *run = circuit->runs.at[k];
+            const struct node *clause = node_child(run->own_cable ? run->node : circuit->node, F_CABLE);
+            if (!run->existing && clause != said)
+                check_ground(c, run, circuit->breaker);
+            said = clause;
+        }
+    }
+}

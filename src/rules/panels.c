@@ -1,0 +1,355 @@
+/* Rules about panels: their spaces, their protection and the place where they hang. */
+#include "rules/check.h"
+
+#include "loads/panel.h"
+
+#include <math.h>
+#include <string.h>
+
+static struct finding *panel_finding(const struct checked *c, enum rule_id rule, const struct panel *p, const struct node *clause, const char *message)
+{
+    struct span span = clause ? node_span(clause) : node_name_span(p->node);
+    return model_finding(c->model, rule, span, p->unit, panel_address(c->model->arena, p, false), "%s", message);
+}
+
+static const char *panel_words(const struct checked *c, const struct panel *p)
+{
+    return arena_printf(c->model->arena, "panel %s", panel_address(c->model->arena, p, true));
+}
+
+/* A panel of which something may be said. */
+static bool is_new(const struct panel *p)
+{
+    return !p->existing && !node_broken(p->node);
+}
+
+/* --- panel-full --------------------------------------------------------------------------------------------------------- */
+
+static void check_room(const struct checked *c, const struct panels *panels, const struct panel *p)
+{
+    struct model *m = c->model;
+    uint32_t without = 0;
+    const char *names = "";
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct circuit *circuit = p->circuits.at[i];
+        if (circuit->existing || circuit->broken || panels->of_circuit[circuit->id].space)
+            continue;
+        if (without < 4)
+            names = arena_printf(m->arena, "%s%s%s", names, without ? ", " : "", circuit_words(c, circuit));
+        without++;
+    }
+    if (!without || !p->spaces || p->half_size || node_broken(p->node))
+        return;
+    struct finding *f = panel_finding(c, R_PANEL_FULL, p, node_child(p->node, F_SPACES),
+                                      arena_printf(m->arena, "%s has %u spaces, and none %s left for %s%s", panel_words(c, p), p->spaces, without == 1 ? "is" : "are", names,
+                                                   without > 4 ? " and others" : ""));
+    diag_mend(m->diag, f, "a larger panel, or a second one");
+}
+
+/* --- space-conflict ------------------------------------------------------------------------------------------------------ */
+
+static struct span space_span(const struct circuit *circuit)
+{
+    const struct node *clause = node_child(circuit->node, F_SPACE);
+    return clause ? node_span(clause) : circuit_span(circuit);
+}
+
+static bool is_taken(const struct panel *p, uint32_t space)
+{
+    for (uint32_t i = 0; i < p->taken.n; i++)
+        if (space >= p->taken.at[i].first && space <= p->taken.at[i].last)
+            return true;
+    return false;
+}
+
+/* Two single breakers share a space where the panel takes half-size ones. */
+static bool clashes(const struct panel *p, const struct circuit *before, uint8_t poles, uint8_t poles_before, bool third)
+{
+    bool halves = p->half_size && poles == 1 && poles_before == 1 && !third;
+    return before && !halves;
+}
+
+static void check_space(const struct checked *c, const struct panels *panels, const struct circuit *circuit, struct map *owners)
+{
+    struct model *m = c->model;
+    const struct panel *p = circuit->panel;
+    uint8_t poles = panels->of_circuit[circuit->id].poles;
+    for (uint32_t k = 0; k < poles; k++) {
+        uint32_t space = circuit->space + 2 * k;
+        uintptr_t second = (uintptr_t)space + UINT32_MAX; /* the other half of a space of half-size breakers */
+        const struct circuit *before = map_get(owners, (uintptr_t)p, space);
+        const char *why = NULL;
+        if (p->spaces && space > p->spaces)
+            why = arena_printf(m->arena, "has %u spaces", p->spaces);
+        else if (!circuit->existing && is_taken(p, space))
+            why = "has that space taken";
+        else if (clashes(p, before, poles, before ? panels->of_circuit[before->id].poles : 0, map_get(owners, (uintptr_t)p, second) != NULL))
+            why = arena_printf(m->arena, "has %s there", circuit_words(c, before));
+        if (!why) {
+            map_put(m->arena, owners, (uintptr_t)p, before ? second : space, (void *)circuit);
+            continue;
+        }
+        struct finding *f = circuit_finding(c, R_SPACE_CONFLICT, circuit, space_span(circuit), "%s wants space %u, but %s %s", circuit_words(c, circuit), space,
+                                            panel_words(c, p), why);
+        if (before)
+            diag_note(m->diag, f, space_span(before), "written here");
+        diag_mend(m->diag, f, "another space, or none: then one is found");
+        return;
+    }
+}
+
+static void check_spaces(const struct checked *c, const struct panels *panels)
+{
+    struct map owners = {0};
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (circuit->space && circuit->panel && !circuit->broken && !node_broken(circuit->panel->node))
+            check_space(c, panels, circuit, &owners);
+    }
+}
+
+/* --- phase-imbalance ------------------------------------------------------------------------------------------------------ */
+
+static double difference(const struct panel_lines *l)
+{
+    return fabs(l->va[0] - l->va[1]);
+}
+
+static bool writes_spaces(const struct panel *p)
+{
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        if (p->circuits.at[i]->space && !p->circuits.at[i]->existing)
+            return true;
+    return false;
+}
+
+/* Spaces that are found balance the lines as well as can be; said is what written ones cost. */
+static void check_balance(const struct checked *c, const struct panels *panels, const struct panel *p)
+{
+    struct model *m = c->model;
+    const struct panel_lines *lines = &panels->of_panel[p->id];
+    double larger = lines->va[0] > lines->va[1] ? lines->va[0] : lines->va[1];
+    if (!is_new(p) || !writes_spaces(p) || difference(lines) <= larger * code_setting(&m->code, "panel-balance", "note-above", 1))
+        return;
+    struct panel_lines freed = panel_without_written_spaces(m->arena, m, c->loads, p);
+    if (difference(&freed) + 1 >= difference(lines))
+        return;
+    struct finding *f = panel_finding(c, R_PHASE_IMBALANCE, p, NULL,
+                                      arena_printf(m->arena, "the written spaces of %s put %.0f VA on line A and %.0f VA on line B", panel_words(c, p), lines->va[0],
+                                                   lines->va[1]));
+    diag_mend(m->diag, f, "left out, the spaces come to %.0f VA and %.0f VA", freed.va[0], freed.va[1]);
+}
+
+void check_panel_spaces(const struct checked *c)
+{
+    struct panels *panels = panels_lay_out(c->model->arena, c->model, c->loads);
+    check_spaces(c, panels);
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        check_room(c, panels, c->model->panels.at[i]);
+        check_balance(c, panels, c->model->panels.at[i]);
+    }
+}
+
+/* --- main-missing ---------------------------------------------------------------------------------------------------------- */
+
+static void check_main(const struct checked *c, const struct panel *p)
+{
+    struct model *m = c->model;
+    double feeder = p->feeder ? p->feeder->breaker : 0;
+    const char *panel = panel_words(c, p);
+    struct finding *f;
+    if (p->bus > 0 && p->main > p->bus) {
+        f = panel_finding(c, R_MAIN_MISSING, p, node_child(p->node, F_MAIN),
+                          arena_printf(m->arena, "the main breaker of %s is %g A, and its bus carries %g A", panel, p->main, p->bus));
+        diag_mend(m->diag, f, "a main breaker of %g A or less", p->bus);
+    } else if (!p->main && p->bus > 0 && !p->feeder && !node_child(p->node, F_FEEDER)) {
+        f = panel_finding(c, R_MAIN_MISSING, p, node_child(p->node, F_BUS),
+                          arena_printf(m->arena, "%s has lugs only, and no feeder with a breaker before it: nothing protects its bus", panel));
+        diag_mend(m->diag, f, "'main %g A', or the feeder that feeds it", p->bus);
+    } else if (!p->main && p->bus > 0 && feeder > p->bus && !node_broken(p->feeder->breaker_node)) {
+        f = panel_finding(c, R_MAIN_MISSING, p, node_child(p->node, F_BUS),
+                          arena_printf(m->arena, "%s has lugs only and a bus of %g A, and the breaker of its feeder is %g A", panel, p->bus, feeder));
+        diag_note(m->diag, f, breaker_span(p->feeder), "the breaker of the feeder");
+        diag_mend(m->diag, f, "'main %g A', or a feeder breaker of %g A or less", p->bus, p->bus);
+    }
+}
+
+void check_mains(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->panels.n; i++)
+        if (is_new(c->model->panels.at[i]))
+            check_main(c, c->model->panels.at[i]);
+}
+
+/* --- panel-place ------------------------------------------------------------------------------------------------------------- */
+
+static void check_place(const struct checked *c, const struct panel *p)
+{
+    struct model *m = c->model;
+    struct table *t = code_table(&m->code, "panel-not-in");
+    for (uint8_t i = 0; t && i < p->room->kind_count; i++) {
+        const char *kind = p->room->kinds[i]->name;
+        const struct value *article = table_cell(&m->code, t, kind, "article");
+        if (!article)
+            continue;
+        struct finding *f = panel_finding(c, R_PANEL_PLACE, p, node_child(p->node, F_PANEL_IN),
+                                          arena_printf(m->arena, "%s hangs in room '%s', and none may hang in a %s", panel_words(c, p), p->room->name, kind));
+        if (article->kind == V_TEXT && m->code.electrical)
+            f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article->name);
+        diag_mend(m->diag, f, "a wall of another room, with clear floor before it");
+        return;
+    }
+}
+
+void check_panel_places(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->panels.n; i++)
+        if (is_new(c->model->panels.at[i]) && c->model->panels.at[i]->room)
+            check_place(c, c->model->panels.at[i]);
+}
+
+/* --- panel-clearance ----------------------------------------------------------------------------------------------------------- */
+
+/* Feet from the wall to the farthest corner of the room before it: there is no more depth than that. */
+static double depth_before(const struct room *room, const struct wall *wall)
+{
+    double east = length_feet(wall->right.x - wall->left.x), north = length_feet(wall->right.y - wall->left.y), long_ = hypot(east, north), deepest = 0;
+    for (uint32_t i = 0; i < room->wall_count && long_ > 0; i++) {
+        double x = length_feet(room->walls[i].left.x - wall->left.x), y = length_feet(room->walls[i].left.y - wall->left.y);
+        /* walls are walked clockwise: the room lies to the right */
+        double depth = (x * north - y * east) / long_;
+        deepest = depth > deepest ? depth : deepest;
+    }
+    return deepest;
+}
+
+static bool stands_before_wall(const struct fixture *f)
+{
+    static const enum form_id forms[] = {F_COUNTER, F_SINK, F_BASIN, F_TUB, F_SHOWER, F_RANGE, F_FIXED, F_PENINSULA};
+    for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
+        if (f->form == forms[i])
+            return true;
+    return false;
+}
+
+/* The free part of the wall about the panel's centre, in feet; `by` is what bounds it, or NULL for the wall's ends. Corners of a room that is no rectangle may turn
+ * away, so they bound nothing. */
+static double free_width(const struct panel *p, const struct fixture **by)
+{
+    const struct room *room = p->room;
+    bool rectangle = room->wall_count == 4;
+    double centre = length_feet(p->place.from_left), wall = length_feet(room->walls[p->place.wall].length), from = rectangle ? 0 : -100, to = rectangle ? wall : wall + 100;
+    *by = NULL;
+    for (uint32_t i = 0; i < room->fixtures.n; i++) {
+        const struct fixture *f = &room->fixtures.at[i];
+        double left = length_feet(f->from_left), right = left + length_feet(f->wide);
+        if (f->wall != p->place.wall || !stands_before_wall(f) || right <= from || left >= to)
+            continue;
+        *by = f;
+        if (left < centre && right > centre)
+            return 0;
+        if (right <= centre)
+            from = right;
+        else
+            to = left;
+    }
+    return to - from;
+}
+
+static void lacks_clearance(const struct checked *c, const struct panel *p, const struct fixture *by, const char *message)
+{
+    struct finding *f = panel_finding(c, R_PANEL_CLEARANCE, p, node_child(p->node, F_PANEL_IN), message);
+    if (by)
+        diag_note(c->model->diag, f, node_span(by->node), "what stands there");
+    diag_mend(c->model->diag, f, "another place, with clear floor before it");
+}
+
+static void check_clearance(const struct checked *c, const struct panel *p)
+{
+    struct model *m = c->model;
+    struct code *code = &m->code;
+    double deep = length_feet(code_length(code, "panel-clearance", "deep", 0)), wide = length_feet(code_length(code, "panel-clearance", "wide", 0));
+    double high = length_feet(code_length(code, "panel-clearance", "high", 0)), slack = 1e-6;
+    const struct fixture *by = NULL;
+    double depth = depth_before(p->room, &p->room->walls[p->place.wall]), width = free_width(p, &by), height = length_feet(p->room->ceiling);
+    const char *panel = panel_words(c, p);
+    if (width + slack < wide)
+        lacks_clearance(c, p, by, arena_printf(m->arena, "%s has %s in. of free wall, and a space %s in. wide is wanted before it", panel, amount_words(c, 12 * width, 1),
+                                               amount_words(c, 12 * wide, 1)));
+    else if (depth + slack < deep)
+        lacks_clearance(c, p, NULL, arena_printf(m->arena, "room '%s' is %s ft deep before %s, and %s ft is wanted", p->room->name, amount_words(c, depth, 2), panel,
+                                                 amount_words(c, deep, 2)));
+    else if (height + slack < high)
+        lacks_clearance(c, p, NULL, arena_printf(m->arena, "the ceiling over %s is %s ft high, and %s ft is wanted", panel, amount_words(c, height, 2),
+                                                 amount_words(c, high, 2)));
+}
+
+void check_panel_clearances(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct panel *p = c->model->panels.at[i];
+        if (is_new(p) && p->room && p->place.where == ON_WALL && p->room->wall_count)
+            check_clearance(c, p);
+    }
+}
+
+/* --- surge-protection ------------------------------------------------------------------------------------------------------------ */
+
+bool device_in_list(const struct checked *c, const struct device_def *def, const char *list)
+{
+    for (; def; def = def->base)
+        if (code_list_has(&c->model->code, list, def->name))
+            return true;
+    return false;
+}
+
+static bool has_protector(const struct checked *c, const struct panel *p)
+{
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        for (uint32_t k = 0; k < p->circuits.at[i]->parts.n; k++)
+            if (device_in_list(c, p->circuits.at[i]->parts.at[k]->device->def, "surge-devices"))
+                return true;
+    return false;
+}
+
+/* Panels that a panel feeds: whether one of them is a dwelling unit's, and whether each has a protector. */
+static void look_at_fed(const struct checked *c, const struct panel *p, bool *dwelling, bool *each)
+{
+    uint32_t fed = 0;
+    *each = true;
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct panel *next = p->circuits.at[i]->feeds;
+        if (!next)
+            continue;
+        fed++;
+        *dwelling = *dwelling || next->unit;
+        *each = *each && has_protector(c, next);
+    }
+    *each = *each && fed;
+}
+
+static bool asked(const struct checked *c, const char *what)
+{
+    const char *word = code_word(&c->model->code, "surge-protection", what);
+    return word && word[0] == 'y';
+}
+
+static void check_surge(const struct checked *c, const struct panel *p)
+{
+    struct model *m = c->model;
+    bool dwelling = m->calculate == CALCULATE_DWELLING, each;
+    look_at_fed(c, p, &dwelling, &each);
+    bool feeder = p->feeder && p->unit && asked(c, "feeders"), service = !p->feeder && p->main > 0 && dwelling && !each && asked(c, "services");
+    if ((!feeder && !service) || has_protector(c, p))
+        return;
+    struct finding *f = panel_finding(c, R_SURGE_PROTECTION, p, NULL,
+                                      arena_printf(m->arena, "%s serves a dwelling, and nothing in it protects against surges", panel_words(c, p)));
+    diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");
+}
+
+void check_surge_protection(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->panels.n; i++)
+        if (is_new(c->model->panels.at[i]))
+            check_surge(c, c->model->panels.at[i]);
+}
