@@ -285,7 +285,7 @@ struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring
     out->forms = w->forms;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run_wiring *r = &w->of_run[i];
-        bool serves = r->cable && r->cable->ground != GROUND_NONE && r->conductors && r->used;
+        bool serves = r->cable && r->cable->ground != GROUND_NONE && r->conductors && (r->used || !r->needed);
         out->runs[i] = (struct made_run){r->cable, serves && m->runs.at[i]->circuit};
     }
     gather_terminals(&k);

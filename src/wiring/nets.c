@@ -23,13 +23,36 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
     return v;
 }
 
-/* The protecting device of a box on this circuit that works onward or has a load side, or NULL. */
+/* What a device hands on behind it: net_bit of its load terminals. A GFCI device gives line and neutral, a disconnect the lines alone. */
+uint8_t hands_on(const struct device_def *def)
+{
+    uint8_t nets = 0;
+    for (uint8_t i = 0; i < def->terminal_count; i++)
+        if (def->terminals[i].gives)
+            nets |= def->terminals[i].nets & (NET_LINE | NET_LINE_A | NET_LINE_B | NET_NEUTRAL);
+    return nets;
+}
+
+/* The device of a box on this circuit that parts a load side from the line side, or NULL. */
 static struct device *protector_in(const struct circuit_work *c, const struct box *box)
 {
     for (uint32_t i = 0; box && i < box->device_count; i++) {
         struct device *d = box->devices[i];
-        if (d->def->protects && d->part_count && d->parts[0].circuit == c->circuit)
+        if (hands_on(d->def) && d->part_count && d->parts[0].circuit == c->circuit)
             return d;
+    }
+    return NULL;
+}
+
+/* The neutral passes a device that hands on lines alone: behind it, it is still the neutral before it. */
+static const struct box *neutral_side(const struct circuit_work *c, const struct box *side)
+{
+    while (side) {
+        const struct device *d = protector_in(c, side);
+        if (!d || hands_on(d->def) & NET_NEUTRAL)
+            return side;
+        int v = (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)side, 0) - 1;
+        side = v < 0 ? NULL : c->vertices[v].side;
     }
     return NULL;
 }
@@ -102,6 +125,15 @@ int vertex_of_part(struct circuit_work *c, const struct part *p)
 
 struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)
 {
+    enum { DEEPEST_SERIES = 8 };
+    /* A switch that another leg feeds stands on the side of that leg's fed switch. */
+    for (int depth = 0; p->control && p->from_leg && depth < DEEPEST_SERIES; depth++) {
+        const struct leg_work *from = map_get(&c->work_of, (uintptr_t)p->from_leg, 1);
+        if (!from)
+            break;
+        p = from->switches[0];
+        v = from->at[0];
+    }
     const struct vertex *x = &c->vertices[v];
     struct device *protector = protector_in(c, x->box);
     bool line = p->line_side || p->device->line_side, load = p->load_side || p->device->load_side;
@@ -296,6 +328,8 @@ static const char *net_name(struct circuit_work *c, const struct net *n)
 /* The one net of that sort; `thing` is the leg, or the box beyond whose device it lies. */
 struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole)
 {
+    if (sort == N_NEUTRAL)
+        thing = neutral_side(c, thing);
     uintptr_t kind = 1 + (uintptr_t)sort + 16 * (uintptr_t)(unsigned char)pole + 4096 * (uintptr_t)index;
     void **at = map_at(c->scratch, &c->nets, kind, (uintptr_t)thing);
     if (!*at) {

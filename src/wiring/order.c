@@ -207,7 +207,7 @@ static bool may_stand(const struct chooser *h, uint32_t place, uint32_t index)
     enum switch_kind kind;
     if (declared_switch_kind(def, &kind) && (kind == FOUR_WAY || kind == THREE_WAY) && (kind == THREE_WAY) != end)
         return false;
-    return !place || !def->first_only;
+    return !place || (!def->first_only && !h->l->switches[index]->from_leg);
 }
 
 static void permute(struct chooser *h, uint32_t place)

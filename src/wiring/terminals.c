@@ -138,13 +138,13 @@ static struct net *terminal_net(struct placing *p, const struct terminal *t)
     if (t->nets & NET_GROUND)
         return net_of(p->c, N_GROUND, NULL, 0, 0);
     if (t->gives && t->nets & (NET_LINE | NET_NEUTRAL | NET_LINE_A | NET_LINE_B))
-        return p->part->device->def->protects ? load_side_net(p, t) : NULL;
+        return load_side_net(p, t);
     if (t->nets & NET_NEUTRAL)
         return neutral_of(p);
     if (t->nets & NET_INTERCONNECT)
         return net_of(p->c, N_INTERCONNECT, NULL, 0, 0);
     if (p->part->control)
-        return !p->leg ? NULL : working(p->part, t) || t->nets & (NET_TRAVELER | NET_LEG) || !p->part->device->def->protects ? control_net(p, t) : line_of(p, 0);
+        return !p->leg ? NULL : working(p->part, t) || t->nets & (NET_TRAVELER | NET_LEG) || !hands_on(p->part->device->def) ? control_net(p, t) : line_of(p, 0);
     return load_net(p, t);
 }
 

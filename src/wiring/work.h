@@ -101,6 +101,7 @@ void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *c, int v
 
 /* terminals.c: the form of every part and the net of each of its terminals, under the orders chosen. */
 void record_terminals(struct circuit_work *c);
+uint8_t hands_on(const struct device_def *def);
 struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole);
 const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg);
 char pole_of(const struct circuit_work *c, const struct part *p);

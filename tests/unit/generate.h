@@ -209,7 +209,7 @@ static inline void generate_plan(struct buf *out, struct generator *g, uint64_t 
     } else {
         generate_loads(g);
         for (unsigned i = 0, n = 1 + boxes / 8 + pick(&g->state, 2); i < n; i++)
-            generate_leg(g, most_switches, sort != GENERATED_PROTECTING && chance(&g->state, 20));
+            generate_leg(g, most_switches, chance(&g->state, 20));
     }
     if (sort != GENERATED_TWO_POLE && sort != GENERATED_MULTIWIRE && chance(&g->state, 50))
         generate_parts(g);
