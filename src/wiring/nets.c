@@ -495,7 +495,8 @@ static void end_protectors(struct circuit_work *c)
         bool two = c->circuit->two_pole || c->circuit->multiwire;
         for (int k = 0; k <= two; k++)
             add_line(c, box, two ? (char)('a' + k) : 0, (int)v);
-        add_neutral(c, box, (int)v);
+        if (hands_on(protector_in(c, box)->def) & NET_NEUTRAL)
+            add_neutral(c, box, (int)v);
     }
 }
 
