@@ -3,6 +3,9 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
+
+enum { LINE_END = NO_INDEX };
 
 /* --- small things ---------------------------------------------------------------------------------------------- */
 
@@ -202,6 +205,14 @@ static int by_room(const void *va, const void *vb)
     return a->wall < b->wall ? -1 : a->wall > b->wall;
 }
 
+static int by_beginning(const void *va, const void *vb)
+{
+    const struct face *a = *(const struct face *const *)va, *b = *(const struct face *const *)vb;
+    if (a->line == b->line && a->lo != b->lo)
+        return a->lo < b->lo ? -1 : 1;
+    return by_room(va, vb);
+}
+
 /* Numbers the lines and gives each face its own. */
 static void number_lines(struct arena *arena, struct skeleton *f, struct side *sides, uint32_t n)
 {
@@ -223,6 +234,12 @@ static void number_lines(struct arena *arena, struct skeleton *f, struct side *s
         f->sorted[i] = sides[i].face;
     }
     qsort(f->sorted, n, sizeof *f->sorted, by_room);
+    memcpy(f->placed, f->sorted, n * sizeof *f->placed);
+    qsort(f->placed, n, sizeof *f->placed, by_beginning);
+    for (uint32_t i = 0; i < n; i++) {
+        bool begins = !i || f->placed[i - 1]->line != f->placed[i]->line;
+        f->reach[i] = begins || f->placed[i]->hi > f->reach[i - 1] ? f->placed[i]->hi : f->reach[i - 1];
+    }
     for (uint32_t i = 0, at = 0; i < f->line_count; at += f->lines[i++].face_count) {
         f->lines[i].first_face = at;
         f->lines[i].off = f->sorted[at]->off;
@@ -241,6 +258,8 @@ static void find_lines(struct arena *arena, struct skeleton *f)
     }
     f->faces = arena_array(arena, struct face, total + 1);
     f->sorted = arena_array(arena, const struct face *, total + 1);
+    f->placed = arena_array(arena, const struct face *, total + 1);
+    f->reach = arena_array(arena, length, total + 1);
     struct side *sides = arena_array(arena, struct side, total + 1);
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
@@ -295,14 +314,35 @@ static void find_storeys(struct arena *arena, struct skeleton *f)
 
 /* --- studs ---------------------------------------------------------------------------------------------------------- */
 
+/* Walks the faces of a line that have the wall at a place, beginning with `i` LINE_END: the index of the next, or LINE_END. */
+static uint32_t next_face_at(const struct skeleton *f, const struct line *l, length at, uint32_t i)
+{
+    if (i == LINE_END) {
+        uint32_t lo = 0, hi = l->face_count;
+        while (lo < hi) {
+            uint32_t mid = (lo + hi) / 2;
+            if (f->placed[l->first_face + mid]->lo <= at)
+                lo = mid + 1;
+            else
+                hi = mid;
+        }
+        i = l->first_face + lo;
+    }
+    while (i-- > l->first_face && f->reach[i] >= at)
+        if (f->placed[i]->hi >= at)
+            return i;
+    return LINE_END;
+}
+
 const struct face *governing_face(const struct skeleton *f, const struct line *l, length at)
 {
-    for (uint32_t i = 0; i < l->face_count; i++) {
-        const struct face *face = f->sorted[l->first_face + i];
-        if (face->lo <= at && at <= face->hi)
-            return face;
+    const struct face *first = NULL;
+    for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;) {
+        const struct face *face = f->placed[i];
+        if (!first || face->room->id < first->room->id || (face->room == first->room && face->wall < first->wall))
+            first = face;
     }
-    return NULL;
+    return first;
 }
 
 static int by_at(const void *va, const void *vb)
@@ -316,7 +356,21 @@ struct cover {
     length lo, hi;
 };
 
-/* Studs of a face where no room named before it has the wall; what is covered stays sorted and whole. */
+/* How many of the covers begin at or before a place. */
+static uint32_t covers_up_to(const struct cover *covers, uint32_t n, length at)
+{
+    uint32_t lo = 0, hi = n;
+    while (lo < hi) {
+        uint32_t mid = (lo + hi) / 2;
+        if (covers[mid].lo <= at)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
+/* Studs of a face where no room named before it has the wall. */
 static uint32_t lay_out(const struct face *face, const struct cover *covers, uint32_t count, struct upright *studs)
 {
     length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
@@ -325,10 +379,8 @@ static uint32_t lay_out(const struct face *face, const struct cover *covers, uin
         return 0;
     for (uint32_t k = 1; (length)k * spacing < size; k++) {
         length at = face->forward ? face->lo + (length)k * spacing : face->hi - (length)k * spacing;
-        bool taken = false;
-        for (uint32_t i = 0; i < count && !taken; i++)
-            taken = covers[i].lo <= at && at <= covers[i].hi;
-        if (!taken)
+        uint32_t before = covers_up_to(covers, count, at);
+        if (!before || covers[before - 1].hi < at)
             studs[n++] = (struct upright){at, k, face};
     }
     return n;
@@ -347,29 +399,19 @@ static uint64_t most_studs(const struct skeleton *f)
     return n;
 }
 
-/* Covers that a face may meet: those that overlap it. The union of intervals is kept as a sorted list. */
+/* Adds a stretch to the covers, which are kept in order and apart from each other. */
 static uint32_t add_cover(struct cover *covers, uint32_t n, struct cover c)
 {
-    uint32_t i = 0;
-    while (i < n && covers[i].hi < c.lo)
-        i++;
-    uint32_t k = i;
-    while (k < n && covers[k].lo <= c.hi) {
+    uint32_t i = covers_up_to(covers, n, c.lo), k;
+    if (i && covers[i - 1].hi >= c.lo)
+        i--;
+    for (k = i; k < n && covers[k].lo <= c.hi; k++) {
         c.lo = covers[k].lo < c.lo ? covers[k].lo : c.lo;
         c.hi = covers[k].hi > c.hi ? covers[k].hi : c.hi;
-        k++;
     }
-    if (k == i) {
-        for (uint32_t x = n; x > i; x--)
-            covers[x] = covers[x - 1];
-        n++;
-    } else if (k > i + 1) {
-        for (uint32_t x = k; x < n; x++)
-            covers[x - (k - i - 1)] = covers[x];
-        n -= k - i - 1;
-    }
+    memmove(&covers[i + 1], &covers[k], (n - k) * sizeof *covers);
     covers[i] = c;
-    return n;
+    return n + 1 - (k - i);
 }
 
 static void find_studs(struct arena *arena, struct skeleton *f)
@@ -491,17 +533,22 @@ bool line_open(const struct skeleton *f, uint32_t line, length a, length b, cons
     return true;
 }
 
+bool insulated_at(const struct skeleton *f, const struct line *l, length at)
+{
+    for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;)
+        if (f->placed[i]->room->walls[f->placed[i]->wall].insulated)
+            return true;
+    return false;
+}
+
 bool bears(const struct skeleton *f, const struct line *l, length at)
 {
     uint32_t left = 0, right = 0;
-    for (uint32_t i = 0; i < l->face_count; i++) {
-        const struct face *face = f->sorted[l->first_face + i];
-        const struct wall *w = &face->room->walls[face->wall];
-        if (face->lo > at || at > face->hi)
-            continue;
+    for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;) {
+        const struct wall *w = &f->placed[i]->room->walls[f->placed[i]->wall];
         if (w->bearing || w->outside)
             return true;
-        if (face->forward)
+        if (f->placed[i]->forward)
             left++;
         else
             right++;

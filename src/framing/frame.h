@@ -67,6 +67,8 @@ struct skeleton {
     struct face *faces;          /* of room r, wall w: faces[first_face[r] + w] */
     uint32_t *first_face;        /* by room id */
     const struct face **sorted;  /* by line, then by room */
+    const struct face **placed;  /* by line, then by where they begin; of a line they stand at the same indices */
+    length *reach;               /* how far those of the line up to here go: what lies beyond needs no look */
     struct line *lines;
     uint32_t line_count;
     struct upright *studs;
@@ -108,6 +110,9 @@ const struct face *governing_face(const struct skeleton *f, const struct line *l
 
 /* Whether the wall carries or stands to the open air: as a room says, or where a room is drawn on one side of it only. */
 bool bears(const struct skeleton *f, const struct line *l, length at);
+
+/* Whether the plan says that the wall has insulation in its bays there. */
+bool insulated_at(const struct skeleton *f, const struct line *l, length at);
 
 /* The last joint of the line at or before a place; NO_INDEX where there is none. */
 uint32_t joint_before(const struct skeleton *f, const struct line *l, length at);

@@ -198,6 +198,7 @@ static void pass_in_wall(struct router *r, struct passed *p, uint32_t line, leng
     p->lumber = &face->room->wall_framing.lumber;
     p->place = from_left_of(face, t);
     p->bears = bears(r->frame, l, t);
+    p->insulated = insulated_at(r->frame, l, t);
 }
 
 static void pass_studs(struct router *r, const struct hop *h)

@@ -10,13 +10,14 @@ enum member { MEMBER_STUD, MEMBER_PLATE, MEMBER_JOIST };
 
 /* A member that a cable is bored through. */
 struct passed {
-    enum member member;
-    const struct room *room;     /* MEMBER_STUD, MEMBER_PLATE: the room whose wall it is laid out from */
-    uint32_t wall;               /* index in the room's walls */
-    uint32_t index;              /* a stud from the wall's left end, 0: the post in a corner; a joist from the level's south-west corner */
-    length place;                /* from the wall's left end; MEMBER_JOIST: along the joist from the south-west corner */
+    uint8_t member;              /* enum member */
     bool top;                    /* MEMBER_PLATE: over the wall, else under it */
     bool bears;                  /* MEMBER_STUD: in a wall that carries or stands to the open air */
+    bool insulated;              /* MEMBER_STUD: between bays with insulation, as the plan says */
+    uint32_t index;              /* a stud from the wall's left end, 0: the post in a corner; a joist from the level's south-west corner */
+    const struct room *room;     /* MEMBER_STUD, MEMBER_PLATE: the room whose wall it is laid out from */
+    uint32_t wall;               /* index in the room's walls */
+    length place;                /* from the wall's left end; MEMBER_JOIST: along the joist from the south-west corner */
     const struct level *level;   /* whose walls or joists they are */
     const struct lumber *lumber;
     struct place3 at;

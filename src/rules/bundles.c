@@ -69,7 +69,7 @@ static void check_run(const struct checked *c, const struct run *run)
     if (full <= 0 || adjusted <= 0 || adjusted >= full || !conductors_serve(c, circuit))
         return;
     bool fails = allowed(c, circuit, adjusted) < circuit->breaker;
-    const char *where = bundle->sealed ? "through one plate" : arena_printf(m->arena, "for %s ft without spacing", amount_words(c, length_feet(bundle->length), 1));
+    const char *where = bundle->sealed ? bundle->bore->passed->member == MEMBER_PLATE ? "through one plate" : "in insulation" : arena_printf(m->arena, "for %s ft without spacing", amount_words(c, length_feet(bundle->length), 1));
     struct finding *f = model_finding(m, R_BUNDLED, run->from_span, circuit->unit, run_address(m->arena, run, false),
                                       "run %s lies with %u other cable%s %s: %u current-carrying conductors leave its %s good for %s A%s", run_address(m->arena, run, true),
                                       bundle->bore->run_count - 1, bundle->bore->run_count == 2 ? "" : "s", where, conductors, conductor_words(c, cable),

@@ -23,9 +23,9 @@ struct worker {
     struct routes *routes;
     const struct wiring *wiring;
     struct bores *out;
-    VEC(struct passage) passages;
+    struct passage *passages;
+    uint32_t passage_count;
     VEC(struct bit_row) bits;
-    VEC(struct bore) bores;
     length plate_edge;
     length *bit_of_cable;        /* by run id, for it alone */
 };
@@ -46,7 +46,10 @@ static const struct cable_def *cable_of(const struct worker *w, const struct run
 
 static void list_passages(struct worker *w)
 {
-    uint32_t total = 0;
+    uint32_t total = 0, count = 0;
+    for (uint32_t i = 0; i < w->m->runs.n; i++)
+        count += is_bored(w->m->runs.at[i], &w->routes->of_run[i]) ? w->routes->of_run[i].passed_count : 0;
+    w->passages = arena_array(&w->scratch, struct passage, count + 1);
     w->out->first_passed = arena_array(w->arena, uint32_t, w->m->runs.n + 1);
     w->bit_of_cable = arena_array(&w->scratch, length, w->m->runs.n + 1);
     for (uint32_t i = 0; i < w->m->runs.n; i++) {
@@ -55,7 +58,7 @@ static void list_passages(struct worker *w)
         w->out->first_passed[i] = total;
         w->bit_of_cable[i] = bit_for_cable(w->m, cable_of(w, run));
         for (uint32_t k = 0; is_bored(run, route) && k < route->passed_count; k++)
-            *vec_push(&w->scratch, &w->passages) =
+            w->passages[w->passage_count++] =
                 (struct passage){run, cable_of(w, run), (struct passed *)&route->passed[k], total + k, run->low_voltage != NULL};
         total += route->passed_count;
     }
@@ -130,7 +133,7 @@ static void add_bore(struct worker *w, const struct passage *first, uint32_t cou
         first[i].passed->bit = bit;
     }
     w->routes->of_run[first->run->id].plates += plates;
-    *vec_push(&w->scratch, &w->bores) = (struct bore){first->passed, bit, runs, count, plates};
+    w->out->list.at[w->out->list.n++] = (struct bore){first->passed, bit, runs, count, plates};
 }
 
 /* As few holes as will do, and then filled alike, so that the bits stay small. */
@@ -181,7 +184,8 @@ static void keep_larger(struct bundle *best, struct bundle b)
         *best = b;
 }
 
-/* The largest bundle of a run: the same cables through hole after hole for longer than the code lets be, or too many of them through a plate. */
+/* The largest bundle of a run: the same cables through hole after hole for longer than the code lets be, or too many of them through a plate or through
+ * insulation. */
 static struct bundle bundle_of(const struct worker *w, uint32_t run, length longest, uint32_t sealed)
 {
     const struct route *route = &w->routes->of_run[run];
@@ -197,7 +201,8 @@ static struct bundle bundle_of(const struct worker *w, uint32_t run, length long
         together = goes_on ? together + apart(&route->passed[i - 1], &route->passed[i]) : 0;
         if (together > longest)
             keep_larger(&best, (struct bundle){holes[i], together, false});
-        if (route->passed[i].member == MEMBER_PLATE && holes[i]->run_count > sealed)
+        bool shut = route->passed[i].member == MEMBER_PLATE || (route->passed[i].member == MEMBER_STUD && route->passed[i].insulated);
+        if (shut && holes[i]->run_count > sealed)
             keep_larger(&best, (struct bundle){holes[i], 0, true});
     }
     return best;
@@ -237,15 +242,6 @@ static void put_staples_right(struct worker *w)
     }
 }
 
-/* The list as long as it is, once it is whole. */
-static void keep_bores(struct worker *w)
-{
-    w->out->list.at = arena_array(w->arena, struct bore, w->bores.n + 1);
-    w->out->list.n = w->out->list.cap = w->bores.n;
-    for (uint32_t i = 0; i < w->bores.n; i++)
-        w->out->list.at[i] = w->bores.at[i];
-}
-
 struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring)
 {
     struct worker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .out = arena_new(arena, struct bores)};
@@ -255,17 +251,17 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     list_passages(&w);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i].plates = 0;
-    if (w.passages.n)
-        qsort(w.passages.at, w.passages.n, sizeof *w.passages.at, by_hole);
-    for (uint32_t from = 0, to; from < w.passages.n; from = to) {
-        for (to = from + 1; to < w.passages.n && one_place(&w.passages.at[from], &w.passages.at[to]); to++)
+    qsort(w.passages, w.passage_count, sizeof *w.passages, by_hole);
+    w.out->list.at = arena_array(arena, struct bore, w.passage_count + 1); /* most holes have one cable */
+    w.out->list.cap = w.passage_count + 1;
+    for (uint32_t from = 0, to; from < w.passage_count; from = to) {
+        for (to = from + 1; to < w.passage_count && one_place(&w.passages[from], &w.passages[to]); to++)
             ;
-        share_out(&w, &w.passages.at[from], to - from);
+        share_out(&w, &w.passages[from], to - from);
     }
-    keep_bores(&w);
     for (uint32_t i = 0, at = 0; i < w.out->list.n; at += w.out->list.at[i++].run_count)
         for (uint32_t k = 0; k < w.out->list.at[i].run_count; k++)
-            w.out->of_passed[w.passages.at[at + k].index] = &w.out->list.at[i];
+            w.out->of_passed[w.passages[at + k].index] = &w.out->list.at[i];
     find_bundles(&w);
     put_staples_right(&w);
     arena_free(&w.scratch);

@@ -17,7 +17,7 @@ struct bore {
 struct bundle {
     const struct bore *bore;     /* a hole that they share; its runs are the bundle */
     length length;               /* from the first hole that they share to the last; 0: one opening that will be sealed */
-    bool sealed;
+    bool sealed;                 /* or in contact with insulation: it counts at any length */
 };
 
 struct bores {

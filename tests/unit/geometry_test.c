@@ -1,0 +1,231 @@
+/* Rooms, boxes and openings that cannot be as the plan says, beyond the plans of the rules: slanted walls, levels, both sides of a wall, heights. */
+#include "compiled.h"
+
+static unsigned count(const char *text, enum rule_id rule)
+{
+    struct compilation c;
+    compile_text(&c, text);
+    unsigned n = findings_of(&c, rule);
+    if (finding_of(&c, R_SYNTAX, 0))
+        show_compiled(&c);
+    assert_null(finding_of(&c, R_SYNTAX, 0));
+    assert_null(finding_of(&c, R_OUTLINE_OPEN, 0));
+    compile_free(&c);
+    return n;
+}
+
+#define HEAD "plan \"Test\" { edition nec-2023 }\n"
+
+static void rooms_meet_without_overlapping(void **state)
+{
+    (void)state;
+    static const char two[] = HEAD "room a { kind office; corner 0', 0'; size 10' by 10' }\nroom b { kind office; corner %s; size %s }\n";
+    static const struct {
+        const char *corner, *size;
+        unsigned overlaps;
+    } cases[] = {
+        {"10', 0'", "5' by 10'", 0},          /* on each other's edge */
+        {"10'-3 1/2\", 0'", "5' by 10'", 0},  /* a wall between */
+        {"9'-11 1/2\", 0'", "5' by 10'", 1},  /* half an inch */
+        {"0', 0'", "10' by 10'", 1},          /* the same room twice */
+        {"0', 4'", "10' by 10'", 1},          /* edges in one line, no corner of the one inside the other */
+        {"4', 4'", "2' by 2'", 1},            /* within */
+        {"-2', 4'", "14' by 2'", 1},          /* right across */
+        {"10', 10'", "4' by 4'", 0},          /* a corner alone */
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, two, cases[i].corner, cases[i].size);
+        if (count(text, R_ROOMS_OVERLAP) != cases[i].overlaps)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, R_ROOMS_OVERLAP), cases[i].overlaps);
+    }
+}
+
+static void outlines_and_levels(void **state)
+{
+    (void)state;
+    /* an L and the room in its corner */
+    static const char ell[] = HEAD "room a { kind office\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n} }\n"
+                                   "room b { kind office; corner %s; size 6' by 6' }\n";
+    char text[1000];
+    snprintf(text, sizeof text, ell, "4', 4'");
+    assert_int_equal(count(text, R_ROOMS_OVERLAP), 0);
+    snprintf(text, sizeof text, ell, "3'-11\", 4'");
+    assert_int_equal(count(text, R_ROOMS_OVERLAP), 1);
+    /* two rooms along a slanted wall */
+    static const char slant[] = HEAD "room a { kind office\noutline from 0', 0' {\nw north 10'\ns1 east 10' south 10'\ns west 10'\n} }\n"
+                                     "room b { kind office\noutline from %s {\ns2 west 10' north 10'\nn east 10'\ne south 10'\n} }\n";
+    snprintf(text, sizeof text, slant, "10', 0'");
+    assert_int_equal(count(text, R_ROOMS_OVERLAP), 0);
+    snprintf(text, sizeof text, slant, "9'-11\", 0'");
+    assert_int_equal(count(text, R_ROOMS_OVERLAP), 1);
+    /* one over the other */
+    assert_int_equal(count(HEAD "level low { floor 0' }\nlevel high { floor 9' }\nroom a { on low; kind office; corner 0', 0'; size 10' by 10' }\n"
+                                "room b { on high; kind office; corner 0', 0'; size 10' by 10' }\n",
+                           R_ROOMS_OVERLAP),
+                     0);
+}
+
+/* Runs along a slanted wall are as long as the wall between the boxes. */
+static void slanted_walls_are_measured_along(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, HEAD "room a { kind office\noutline from 0', 0' {\nw north 12'\nslant east 16' south 12'\ns west 16'\n}\n"
+                           "box A slant at 3' up 24\" { data }\nbox B slant at 13'-4\" up 24\" { data } }\n"
+                           "low-voltage net { cable cat6; run a.A -> a.B via studs }\n");
+    const struct route *r = &c.routes->of_run[0];
+    assert_false(r->blocked);
+    assert_int_equal(r->path, 10 * FOOT + 4 * INCH);
+    assert_int_equal(r->bores, 7); /* 48, 64 ... 144 in.; the box stands on 160 */
+    compile_free(&c);
+}
+
+static void boxes_back_to_back(void **state)
+{
+    (void)state;
+    static const char wall[] = HEAD "level main { walls %s at 16\" }\nroom a { kind office; corner 0', 0'; size 10' by 10'\n"
+                                    "box A east at %s { type %s; data } }\nroom b { kind office; corner %s, 0'; size 10' by 10'\nbox B west at 5' { type %s; data } }\n";
+    static const struct {
+        const char *lumber, *at, *type, *corner;
+        unsigned collide;
+    } cases[] = {
+        {"2x4", "5'", "nail-on-1g-18", "10'-3 1/2\"", 1}, /* 2-3/4 in. twice in 3-1/2 in. and two half inches of board */
+        {"2x6", "5'", "nail-on-1g-18", "10'-5 1/2\"", 0},
+        {"2x4", "5'-2\"", "nail-on-1g-18", "10'-3 1/2\"", 1},
+        {"2x4", "5'-3\"", "nail-on-1g-18", "10'-3 1/2\"", 0}, /* beside each other */
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, wall, cases[i].lumber, cases[i].at, cases[i].type, cases[i].corner, cases[i].type);
+        if (count(text, R_BOXES_COLLIDE) != cases[i].collide)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, R_BOXES_COLLIDE), cases[i].collide);
+    }
+}
+
+static void boxes_beside_each_other(void **state)
+{
+    (void)state;
+    static const char room[] = HEAD "room a { kind office; size 10' by 10'\n%s\n}\n";
+    static const struct {
+        const char *boxes;
+        unsigned collide;
+    } cases[] = {
+        {"box A east at 5' { data }\nbox B east at 5'-2\" { data }", 1},
+        {"box A east at 5' { data }\nbox B east at 5'-3\" { data }", 0},
+        {"box A east at 5' up 16\" { data }\nbox B east at 5' up 24\" { data }", 0},
+        {"box A overhead at 5', 5' { luminaire }\nbox B overhead at 5'-2\", 5'-2\" { luminaire }", 1},
+        {"box A overhead at 5', 5' { luminaire }\nbox B overhead at 5', 6' { luminaire }", 0},
+        {"box A floor at 5', 5' { data }\nbox B overhead at 5', 5' { luminaire }", 0},
+        {"box A east at 5' { existing; data }\nbox B east at 5' { existing; data }", 0},
+        {"box A east at 5' { existing; data }\nbox B east at 5' { data }", 1},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, room, cases[i].boxes);
+        if (count(text, R_BOXES_COLLIDE) != cases[i].collide)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, R_BOXES_COLLIDE), cases[i].collide);
+    }
+}
+
+static void boxes_and_openings(void **state)
+{
+    (void)state;
+    static const char rooms[] = HEAD "room a { kind office; corner 0', 0'; size 10' by 10'\ndoor east at 2' wide 3'\nwindow west at 2' wide 4'%s\n%s }\n"
+                                     "room b { kind office; corner 10'-3 1/2\", 0'; size 10' by 10'\n%s }\n";
+    static const struct {
+        const char *sill, *a, *b;
+        unsigned in;
+    } cases[] = {
+        {"", "box A east at 3' { data }", "", 1},
+        {"", "box A east at 3' up 7'-2\" { data }", "", 0},             /* over the door */
+        {"", "box A east at 5'-1\" { data }", "", 1},                   /* its edge stands in the opening */
+        {"", "box A east at 5'-4\" { data }", "", 0},
+        {"", "", "box B west at 6'-6\" { data }", 1},                   /* the door is seen from this side too: 8' to 5' from the north */
+        {"", "", "box B west at 4' { data }", 0},
+        {"", "box A west at 4' up 16\" { data }", "", 0},               /* under the window */
+        {"", "box A west at 4' up 48\" { data }", "", 1},
+        {" sill 5'", "box A west at 4' up 48\" { data }", "", 0},
+        {" sill 1'", "box A west at 4' up 16\" { data }", "", 1},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, rooms, cases[i].sill, cases[i].a, cases[i].b);
+        if (count(text, R_BOX_IN_OPENING) != cases[i].in)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, R_BOX_IN_OPENING), cases[i].in);
+    }
+}
+
+static void boxes_off_their_walls(void **state)
+{
+    (void)state;
+    static const char room[] = HEAD "room a { kind office\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n}\n%s }\n";
+    static const struct {
+        const char *box;
+        unsigned off;
+    } cases[] = {
+        {"box A w at 10' { data }", 0},          {"box A w at 10'-1/2\" { data }", 1},    {"box A w at 5' up 8'-1\" { data }", 1},
+        {"box A overhead at 2', 8' { luminaire }", 0}, {"box A overhead at 6', 8' { luminaire }", 1}, {"box A floor at 8', 2' { data }", 0},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, room, cases[i].box);
+        if (count(text, R_BOX_OFF_WALL) != cases[i].off)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, R_BOX_OFF_WALL), cases[i].off);
+    }
+}
+
+/* Copies of a pattern say a fault once; mirrored ones have theirs on the other side. */
+static void copies_are_checked_where_they_stand(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, HEAD "pattern flat { room a { kind office; corner 0', 0'; size 10' by 10'\nbox A east at 5' { data }\nbox B east at 5'-1\" { data } } }\n"
+                          "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0'; opposite-hand }\n");
+    assert_int_equal(findings_of(&c, R_BOXES_COLLIDE), 1);
+    const struct finding *f = finding_of(&c, R_BOXES_COLLIDE, 0);
+    assert_true(f->related_count >= 3); /* the other box, and both units */
+    compile_free(&c);
+    /* a pattern that nothing is built from lies over nothing */
+    compile_text(&c, HEAD "pattern flat { room a { kind office; corner 0', 0'; size 10' by 10' } }\nroom b { kind office; corner 0', 0'; size 10' by 10' }\n");
+    assert_int_equal(findings_of(&c, R_ROOMS_OVERLAP), 0);
+    compile_free(&c);
+}
+
+/* 334.80: more than two cables in contact with insulation count at any length. */
+static void insulation_makes_a_bundle(void **state)
+{
+    (void)state;
+    static const char shed[] = HEAD "room shed { kind workshop; size 20' by 14'\n%s\nbox A west at 5'-6\" up 14\" { receptacle; receptacle }\n"
+                                    "box B west at 5'-6\" up 24\" { receptacle; receptacle }\nbox C west at 5'-6\" up 34\" { receptacle; receptacle } }\n"
+                                    "panel P { in shed west at 4' up 5'; main 100 A; spaces 20 }\n"
+                                    "circuit P.1 { breaker 20 A; cable 12/2-uf; run P -> shed.A via studs }\n"
+                                    "circuit P.2 { breaker 20 A; cable 12/2-uf; run P -> shed.B via studs }\n"
+                                    "circuit P.3 { breaker 20 A; cable 12/2-uf; run P -> shed.C via studs }\n";
+    char text[2000];
+    snprintf(text, sizeof text, shed, "");
+    assert_int_equal(count(text, R_BUNDLED), 0);
+    snprintf(text, sizeof text, shed, "insulated west");
+    assert_int_equal(count(text, R_BUNDLED), 3);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(rooms_meet_without_overlapping),
+        cmocka_unit_test(outlines_and_levels),
+        cmocka_unit_test(slanted_walls_are_measured_along),
+        cmocka_unit_test(boxes_back_to_back),
+        cmocka_unit_test(boxes_beside_each_other),
+        cmocka_unit_test(boxes_and_openings),
+        cmocka_unit_test(boxes_off_their_walls),
+        cmocka_unit_test(copies_are_checked_where_they_stand),
+        cmocka_unit_test(insulation_makes_a_bundle),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
