@@ -220,6 +220,7 @@ struct circuit {
     VEC(struct run *) runs;      /* in source order, one for each hop and cable */
     VEC(struct part *) parts;    /* devices' parts on it */
     struct box *root;            /* an existing box that carries it already; NULL: the panel */
+    bool lacks_line;             /* a device on it takes both lines, its breaker gives one: nothing is worked out of its wires (breaker-poles says it) */
     bool is_tree;                /* rooted, no loop, so that wiring and lengths make sense */
 };
 

@@ -306,8 +306,10 @@ static void set_circuit(struct builder *b, struct part *p, const struct reach *r
         p->circuit = r->list[0];
     else if (r->count > 1 && !d->existing && !r->doubtful)
         say_needs_circuit(b, p, r);
-    if (p->circuit)
-        *vec_push(b->arena, &p->circuit->parts) = p;
+    if (!p->circuit)
+        return;
+    *vec_push(b->arena, &p->circuit->parts) = p;
+    p->circuit->lacks_line |= p->volts > b->m->volts && !p->circuit->two_pole && !p->circuit->multiwire && !p->circuit->broken;
 }
 
 static void set_circuits(struct builder *b, struct box *x)

@@ -326,7 +326,7 @@ void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing)
 {
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
-        bool known = r->circuit && r->in_tree && r->circuit->is_tree && !r->circuit->broken;
+        bool known = r->circuit && r->in_tree && r->circuit->is_tree && !r->circuit->broken && !r->circuit->lacks_line;
         if (known)
             settle_run(w, m, r, &crossing[i]);
         else

@@ -15,9 +15,9 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
         x->depth = c->vertices[parent].depth + 1;
         x->feet = c->vertices[parent].feet + (feed ? length_feet(c->routes->of_run[feed->id].electrical) : 0);
     }
-    void **first = map_at(c->scratch, &c->vertex_of, (uintptr_t)box, 0);
-    if (!*first)
-        *first = (void *)(uintptr_t)(v + 1);
+    const struct feeds *feeds = box ? map_get(&c->feeds, (uintptr_t)box, 1) : NULL;
+    if (!feeds || feeds->runs.at[0] == feed)
+        map_put(c->scratch, &c->vertex_of, (uintptr_t)box, 0, (void *)(uintptr_t)(v + 1));
     if (feed)
         map_put(c->scratch, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed, (void *)(uintptr_t)(v + 1));
     return v;

@@ -2,6 +2,7 @@
  * plan says by `by LABEL` what hangs on which; what it leaves open is settled so that the circuit costs least. */
 #include "wiring/work.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 enum { MOST_WAYS = 1024 };
@@ -53,15 +54,34 @@ static void gather_device(struct circuit_work *c, struct feeds *f, const struct 
     }
 }
 
+static const char *label_of(const struct run *r)
+{
+    return r->label ? r->label : r->declared ? r->declared->name : "";
+}
+
+/* Runs by their far end, their label and their cable, so that what is chosen does not hang on the order of the statements. */
+static int by_name(const void *a, const void *b)
+{
+    const struct run *x = *(const struct run *const *)a, *y = *(const struct run *const *)b;
+    int order = strcmp(x->to.box->room->name, y->to.box->room->name);
+    order = order ? order : strcmp(x->to.box->name, y->to.box->name);
+    return order ? order : strcmp(label_of(x), label_of(y));
+}
+
 static void gather_things(struct circuit_work *c, struct feeds *f)
 {
     struct box *box = f->box;
     for (uint32_t i = 0; i < box->device_count; i++)
         gather_device(c, f, box->devices[i]);
     uint32_t parts = f->things.n;
+    const struct run **leaving = arena_array(c->scratch, const struct run *, box->runs.n + 1);
+    uint32_t count = 0;
     for (uint32_t i = 0; i < box->runs.n; i++)
         if (box->runs.at[i]->circuit == c->circuit && box->runs.at[i]->in_tree && box->runs.at[i]->from.box == box)
-            add_thing(c, f, box->runs.at[i]);
+            leaving[count++] = box->runs.at[i];
+    qsort(leaving, count, sizeof *leaving, by_name);
+    for (uint32_t i = 0; i < count; i++)
+        add_thing(c, f, leaving[i]);
     f->chosen = arena_array(c->scratch, uint8_t, f->things.n + 1);
     f->fixed = arena_array(c->scratch, bool, f->things.n + 1);
     for (uint32_t i = 0; i < parts; i++) {
@@ -73,6 +93,13 @@ static void gather_things(struct circuit_work *c, struct feeds *f)
             }
         }
     }
+}
+
+static int by_box(const void *a, const void *b)
+{
+    const struct box *x = (*(const struct feeds *const *)a)->box, *y = (*(const struct feeds *const *)b)->box;
+    int room = strcmp(x->room->name, y->room->name);
+    return room ? room : strcmp(x->name, y->name);
 }
 
 void find_feeds(struct circuit_work *c)
@@ -98,8 +125,14 @@ void find_feeds(struct circuit_work *c)
         }
         *vec_push(c->scratch, &f->runs) = r;
     }
-    for (uint32_t i = 0; i < found.n; i++)
+    for (uint32_t i = 0; i < found.n; i++) {
+        qsort(found.at[i]->runs.at, found.at[i]->runs.n, sizeof *found.at[i]->runs.at, by_name);
         gather_things(c, found.at[i]);
+    }
+    if (found.n)
+        qsort(found.at, found.n, sizeof *found.at, by_box);
+    c->fed_twice = found.at;
+    c->fed_twice_count = found.n;
 }
 
 static bool build(struct circuit_work *c)
@@ -146,12 +179,8 @@ static void settle(struct circuit_work *c, struct feeds *f)
 
 bool choose_parts(struct circuit_work *c)
 {
-    /* Boxes in the order of the circuit's runs, so that the result does not hang on the map. */
-    for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
-        struct run *r = c->circuit->runs.at[i];
-        struct feeds *f = r->in_tree && r->to.box ? map_get(&c->feeds, (uintptr_t)r->to.box, 1) : NULL;
-        if (f && f->runs.at[0] == r && f->things.n)
-            settle(c, f);
-    }
+    for (uint32_t i = 0; i < c->fed_twice_count; i++)
+        if (c->fed_twice[i]->things.n)
+            settle(c, c->fed_twice[i]);
     return build(c);
 }

@@ -101,7 +101,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         struct circuit_work c = {.w = w, .m = m, .routes = routes, .arena = arena, .scratch = &scratch, .circuit = m->circuits.at[i]};
-        if (!c.circuit->broken)
+        if (!c.circuit->broken && !c.circuit->lacks_line)
             wire_circuit(&c, crossing);
         arena_reset(&scratch);
     }

@@ -54,6 +54,8 @@ struct circuit_work {
     uint32_t stamp;
     VEC(struct net_end) ends;
     struct map nets;             /* (kind of net, its thing) -> struct net */
+    struct feeds **fed_twice;    /* the same, by the names of their boxes */
+    uint32_t fed_twice_count;
     struct map feeds;            /* (box, 1) -> struct feeds, where several runs of the circuit feed a box */
 };
 
