@@ -251,9 +251,30 @@ static void prove_colors(struct proof *p)
     }
 }
 
+/* Every end of a conductor that comes from a supply is joined, landed or capped: none hangs loose in a box. */
+static void prove_ends(struct proof *p)
+{
+    bool *there = arena_array(p->arena, bool, 2 * p->g->wire_count + 1);
+    for (uint32_t j = 0; j < p->g->k->joints.n; j++) {
+        const struct joint *x = &p->g->k->joints.at[j];
+        for (uint32_t i = 0; i < x->lead_count; i++)
+            if (x->leads[i].kind == LEAD_CONDUCTOR && p->g->k->runs[x->leads[i].run->id].made)
+                there[lead_element(p->g, x, &x->leads[i]) - p->g->ends] = true;
+    }
+    for (uint32_t i = 0; i < 2 * p->g->wire_count; i++) {
+        const struct wire *w = &p->g->wires[i / 2];
+        const struct circuit *c = w->run->circuit;
+        if (there[i] || !c || !p->proven[c->id] || potential_of(p, node_of(p, p->g->ends + i)).sort == SUPPLY_NONE)
+            continue;
+        fail(p, STATES_LIVE, c, i % 2 ? w->run->to.box : w->run->from.box, NULL, "an end of the %s of run %s is in no splice, landing or cap",
+             w->index == CONDUCTOR_GROUND ? "ground" : p->g->k->runs[w->run->id].cable->colors[w->index], run_address(p->arena, w->run, false));
+    }
+}
+
 static void prove_nodes(struct proof *p)
 {
     prove_apart(p);
+    prove_ends(p);
     for (uint32_t i = 0; i < p->m->devices.n; i++)
         for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++)
             if (part_proven(p, &p->m->devices.at[i]->parts[k]))

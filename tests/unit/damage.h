@@ -195,6 +195,10 @@ static inline uint64_t sum_of(struct tally *t)
     for (uint32_t i = 0; i < t->points; i++)
         if (t->parent[i] == i && t->sum[i])
             sum += mixed(t->sum[i]);
+    /* ends that come from a supply and hang loose */
+    for (uint32_t w = 0; w < t->wires; w++)
+        if ((t->marks[w] >> 2 & 3) != 3 && t->holds[tally_root(t, w)] & (HOLDS_LINE | HOLDS_NEUTRAL | HOLDS_GROUND))
+            sum += mixed(9000011 + w);
     /* what is there for later: of which circuits line and neutral come to the box */
     struct map here = {0};
     for (uint32_t j = 0; j < t->k->joints.n; j++) {
