@@ -1,6 +1,6 @@
 /* Voltage drop along the cables of a circuit.
  *
- * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as one, the first of them: each carries less than
+ * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as one, the first by its label: each carries less than
  * all of it, so that the drop is never understated. */
 #include "loads/drops.h"
 
@@ -118,6 +118,16 @@ static void place_loads(struct walker *w, const struct circuit *c, uint32_t sour
             touch(w, source)->own[line] += c->existing_load / circuit_volts(w->m, c);
 }
 
+/* Of parallel runs the one that counts: by its label, then its cable, so that it does not hang on the order of the statements. */
+static bool counts_before(const struct run *a, const struct run *b)
+{
+    const char *x = a->label ? a->label : "", *y = b->label ? b->label : "";
+    int order = strcmp(x, y);
+    if (!order && a->declared && b->declared)
+        order = strcmp(a->declared->name, b->declared->name);
+    return order < 0;
+}
+
 /* Visits what hangs together with the source, then adds up what flows through each box. */
 static void spread(struct walker *w, uint32_t source)
 {
@@ -128,11 +138,14 @@ static void spread(struct walker *w, uint32_t source)
         uint32_t at = w->order.at[i];
         for (uint32_t l = w->spots[at].links; l; l = w->links.at[l - 1].next) {
             struct spot *s = touch(w, w->links.at[l - 1].to);
+            const struct run *run = w->links.at[l - 1].run;
+            if (s->reached && s->parent == at && s->run && counts_before(run, s->run))
+                s->run = run;
             if (s->reached)
                 continue;
             s->reached = true;
             s->parent = at;
-            s->run = w->links.at[l - 1].run;
+            s->run = run;
             *vec_push(w->arena, &w->order) = w->links.at[l - 1].to;
         }
     }
