@@ -168,14 +168,15 @@ static unsigned distance(const char *a, const char *b, unsigned limit)
 const char *diag_nearest(const char *name, const char *const *names, uint32_t count)
 {
     size_t len = strlen(name);
-    unsigned best = (len <= 2 ? 1 : len <= 5 ? 2 : 3) + 1;
+    unsigned best = len <= 2 ? 1 : len <= 5 ? 2 : 3;
     const char *found = NULL;
     for (uint32_t i = 0; i < count; i++) {
-        unsigned d = strcasecmp(name, names[i]) ? distance(name, names[i], best - 1) : strcmp(name, names[i]) != 0; /* AFCI is one slip, not four */
-        if (d < best && d > 0 && d < len) {
-            best = d;
-            found = names[i];
-        }
+        unsigned d = strcasecmp(name, names[i]) ? distance(name, names[i], best) : strcmp(name, names[i]) != 0; /* AFCI is one slip, not four */
+        /* Of names that are equally near the first by the alphabet: the names may come in any order. */
+        if (d > best || d == 0 || d >= len || (found && d == best && strcmp(names[i], found) >= 0))
+            continue;
+        best = d;
+        found = names[i];
     }
     return found;
 }

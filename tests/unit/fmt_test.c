@@ -243,6 +243,37 @@ static void all_files_keep_what_they_say(void **state)
     }
 }
 
+static size_t sound_files;
+
+/* Files that are not ours to lay out, the fuzzer's seeds among them, keep what they say where they can be read without a fault. */
+static int keep_what_it_says(const char *path, const struct stat *info, int type, struct FTW *where)
+{
+    (void)info;
+    (void)where;
+    struct buf text;
+    struct reading r;
+    if (type != FTW_F)
+        return 0;
+    read_file(path, &text);
+    read_bytes(&r, text.at ? text.at : "", text.n);
+    bool sound = !r.diag.findings.n;
+    done(&r);
+    if (sound && text.n)
+        check_layout(text.at, text.n, true);
+    sound_files += sound;
+    buf_free(&text);
+    return 0;
+}
+
+static void seeds_and_test_plans_keep_what_they_say(void **state)
+{
+    (void)state;
+    assert_int_equal(nftw("tests/fuzz/seeds", keep_what_it_says, 16, FTW_PHYS), 0);
+    assert_int_equal(nftw("tests/rules", keep_what_it_says, 16, FTW_PHYS), 0);
+    assert_int_equal(nftw("docs/wiring", keep_what_it_says, 16, FTW_PHYS), 0);
+    assert_true(sound_files > 50);
+}
+
 static void all_files_are_in_canonical_layout(void **state)
 {
     (void)state;
@@ -441,6 +472,7 @@ int main(void)
         cmocka_unit_test(a_needed_semicolon_stays),
         cmocka_unit_test(a_fault_leaves_the_file_alone),
         cmocka_unit_test(all_files_keep_what_they_say),
+        cmocka_unit_test(seeds_and_test_plans_keep_what_they_say),
         cmocka_unit_test(all_files_are_in_canonical_layout),
         cmocka_unit_test(random_layouts_keep_what_they_say),
         cmocka_unit_test(random_tokens_are_kept),
