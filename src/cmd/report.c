@@ -112,6 +112,8 @@ int command_report(const struct invocation *inv)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     if (inv->method && find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
         return complain_unknown("method", inv->method, methods, METHOD_COUNT);
+    if (inv->method && def && strcmp(def->name, "load") != 0)
+        return complain("--method is for the load calculation: studbay report load --method METHOD PLAN");
     if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
         return complain("--explain is for the report of the runs: studbay report runs --explain RUN PLAN");
     if (!def && !inv->output)

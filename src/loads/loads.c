@@ -1,5 +1,6 @@
 /* Connected loads of circuits and feeders, each line for itself. */
 #include "loads/loads.h"
+#include "loads/demand.h"
 #include "loads/drops.h"
 
 /* Currents of the parts: a part at the line voltage loads both lines, another its pole (line a where none is written). */
@@ -52,11 +53,22 @@ static void add_panel(struct circuit_sum *sum, const struct model *m, const stru
     }
 }
 
+/* A circuit of nothing but ranges, cooktops and ovens needs what Table 220.55, note 4, makes of them: they never run in full all at once. */
+static void reduce_cooking(struct circuit_sum *sum, struct model *m, const struct circuit *c)
+{
+    double demand = demand_of_cooking_circuit(m, c);
+    if (demand < 0 || demand >= sum->va)
+        return;
+    for (int line = 0; line < 2; line++)
+        sum->needed[line] *= demand / sum->va;
+}
+
 static void sum_circuit(struct model *m, struct circuit_sum *sums, const struct circuit *c, double factor)
 {
     struct circuit_sum *sum = &sums[c->id];
     for (uint32_t i = 0; i < c->parts.n; i++)
         add_part(sum, m, c->parts.at[i], factor);
+    reduce_cooking(sum, m, c);
     add_existing(sum, m, c);
     if (c->feeds)
         add_panel(sum, m, sums, c->feeds);

@@ -147,12 +147,19 @@ static const char *least_conductor(const struct checked *c, double breaker, cons
     return best;
 }
 
+static bool setting_holds(const struct checked *c, const char *setting)
+{
+    const char *word = code_word(&c->model->code, "ground-size", setting);
+    return word && word[0] == 'y';
+}
+
 /* The ground grows with the conductors where these are larger than the breaker asks, and is never wanted larger than they are. */
 static const char *ground_wanted(const struct checked *c, const struct cable_def *cable, double breaker)
 {
-    const char *base = ground_for(c, breaker, cable->metal), *least = least_conductor(c, breaker, cable);
+    const char *base = ground_for(c, breaker, cable->metal), *least = setting_holds(c, "in-proportion") ? least_conductor(c, breaker, cable) : NULL;
+    bool larger = base && gauge_of(base) < cable->gauge;
     if (!base || !least || gauge_of(least) <= cable->gauge)
-        return base && gauge_of(base) < cable->gauge ? cable->size : base;
+        return larger && setting_holds(c, "never-above-circuit") ? cable->size : base;
     double least_mils = circular_mils(c, cable->metal, least), mils = circular_mils(c, cable->metal, base) * circular_mils(c, cable->metal, cable->size) / (least_mils > 0 ? least_mils : 1);
     struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? "resistance-aluminium" : "resistance-copper");
     const char *best = cable->size;

@@ -137,6 +137,8 @@ static void slips_get_the_nearest_name(void **state)
         {"check", "wants a plan"},
         {"report boxes", "wants a name and one plan"},
         {"report all $D/good.bay", "wants a folder"},
+        {"report load --method optionl $D/good.bay", "did you mean 'optional'"},
+        {"report boxes --method optional $D/good.bay", "is for the load calculation"},
         {"fmt --write --check $D/good.bay", "one of them"},
     };
     for (size_t i = 0; i < sizeof slips / sizeof *slips; i++) {
@@ -220,6 +222,24 @@ static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)
     run("report boxes $D/two.bay --format json");
     assert_has(out, "\"box\": \"b.R1\"");
     assert_has(out, "\"stud_side\": \"right\"");
+}
+
+/* Annex D, example D1(a): see demand_test.c. */
+static void load_is_calculated_step_by_step(void **state)
+{
+    (void)state;
+    write_file("load.bay", "plan \"Dwelling\" {\n  edition nec-2023\n  area 1500 ft2\n}\n\nroom k {\n  kind kitchen\n  size 12' by 10'\n"
+                           "  box E1 south at 2' { range 12 kW }\n  box D1 south at 5' { dryer 5.5 kW }\n}\n\n"
+                           "panel P { in k north at 5' up 5'; main 100 A; spaces 12 }\n\ncircuit P.1 \"Range\" {\n  breaker 40 A two-pole\n  run P -> k.E1\n}\n\n"
+                           "circuit P.2 \"Dryer\" {\n  breaker 30 A two-pole\n  run P -> k.D1\n}\n");
+    run("report load $D/load.bay --format json");
+    assert_int_equal(status, 0);
+    assert_has(out, "\"item\": \"of it from 3000 to 120000 VA\", \"va\": 6000, \"factor\": 0.3500, \"demand_va\": 2100, \"article\": \"Table 220.45\"}");
+    assert_has(out, "\"totals\": {\"va\": 18600, \"amps\": 77.5, \"neutral_amps\": 60.6, \"minimum_service_a\": 100}");
+    run("report load --method optional $D/load.bay --format json");
+    assert_has(out, "\"totals\": {\"va\": 16600, \"amps\": 69.2, \"neutral_amps\": 60.6, \"minimum_service_a\": 100}");
+    run("report load --method measured $D/load.bay");
+    assert_has(out, "does not say what was measured");
 }
 
 static void one_run_is_explained(void **state)
@@ -372,6 +392,7 @@ int main(void)
         cmocka_unit_test(reports_come_in_four_formats),
         cmocka_unit_test(a_shared_wall_has_its_studs_from_the_room_named_first),
         cmocka_unit_test(one_run_is_explained),
+        cmocka_unit_test(load_is_calculated_step_by_step),
         cmocka_unit_test(a_faulty_plan_is_reported_as_far_as_it_goes),
         cmocka_unit_test(all_reports_go_to_a_folder),
         cmocka_unit_test(output_that_cannot_be_written_is_an_error),

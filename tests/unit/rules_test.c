@@ -184,6 +184,139 @@ static void overload_is_said_where_it_begins(void **state)
     compile_free(&c);
 }
 
+/* Table 220.55, note 4: a range of 12 kW is 8 kW on its circuit, 33 A; one of 20 kW is 11.2 kW, 47 A. */
+static void ranges_count_by_their_demand(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_sound(&c, shed("box E1 west at 2' { range 12 kW }", "circuit P.1 { breaker 40 A two-pole; run P -> shed.E1 }\n"));
+    compile_free(&c);
+    compile_fault(&c, shed("box E1 west at 2' { range 20 kW }", "circuit P.1 { breaker 40 A two-pole; run P -> shed.E1 }\n"), R_BREAKER_OVERLOADED, "46.7 A");
+    compile_free(&c);
+}
+
+/* A feeder is judged by its load calculation: 1200 ft2 are 3600 VA, of which 600 count 35 %; 3210 VA and 6000 VA of heat are 38.4 A. */
+static void feeders_carry_their_demand(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char rest[] = "room loft { kind living; corner 0', 40'; size 40' by 30'\nbox R1 west at 2' { receptacle }\nbox H1 west at 9' { heater 3000 W }\n"
+                               "box H2 west at 12' { heater 3000 W } }\n"
+                               "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P cable 8/3 breaker %d A length 40' }\n"
+                               "circuit Q.1 { breaker 15 A; run Q -> loft.R1 length 30' }\n"
+                               "circuit Q.2 { breaker 20 A two-pole; run Q -> loft.H1 length 30' }\ncircuit Q.3 { breaker 20 A two-pole; run Q -> loft.H2 length 30' }\n";
+    char text[900];
+    snprintf(text, sizeof text, rest, 40);
+    compile_sound(&c, shed("corner 0', 0'", text));
+    compile_free(&c);
+    snprintf(text, sizeof text, rest, 35);
+    const struct finding *f = compile_fault(&c, shed("corner 0', 0'", text), R_FEEDER_UNDERSIZED, "38.4 A");
+    assert_non_null(strstr(f->mend, "40 A"));
+    compile_free(&c);
+}
+
+/* 250.122(B), W52 of the tests' sources: 20 A, conductors enlarged from 12 to 8 AWG: the ground grows from 12 to 8 AWG (16,510 / 6,530 x 6,530 circular mils).
+ * https://www.mikeholt.com/newsletters.php?action=display&letterID=2080 */
+static void ground_grows_with_its_conductors(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 8/2 length 90' }\n"), R_GROUND_UNDERSIZED,
+                  "on a 20 A breaker 8 AWG is wanted");
+    compile_free(&c);
+    compile_sound(&c, shed("box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 10/2 length 90' }\n"));
+    compile_free(&c);
+}
+
+/* What is written stays: a two-pole breaker takes the space below its own; a taken space and one the panel lacks are no places for new breakers. */
+static void written_spaces_must_be_free(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *space, *part;
+    } faults[] = {{"space 1", "space 3, but panel Q has circuit Q.2 there"}, {"space 5", "space 7, but panel Q has that space taken"}, {"space 8", "space 10, but panel Q has 8 spaces"}};
+    for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
+        struct compilation c;
+        char rest[500];
+        snprintf(rest, sizeof rest,
+                 "panel Q { in shed north at 7' up 5'; main 60 A; spaces 8; taken 7 }\ncircuit Q.2 { breaker 15 A; space 3; run Q -> shed.R1 }\n"
+                 "circuit Q.1 { breaker 20 A two-pole; %s; run Q -> shed.H1 }\n",
+                 faults[i].space);
+        compile_fault(&c, shed("box R1 west at 2' { receptacle }\nbox H1 west at 6' { heater 1500 W }", rest), R_SPACE_CONFLICT, faults[i].part);
+        compile_free(&c);
+    }
+}
+
+static void mains_suit_their_bus(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 125 A; bus 100 A; spaces 8 }\n"), R_MAIN_MISSING, "its bus carries 100 A");
+    compile_free(&c);
+    compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; bus 50 A; spaces 8; feeder from P cable 6/3 breaker 60 A }\n"), R_MAIN_MISSING, "breaker of its feeder is 60 A");
+    compile_free(&c);
+    compile_sound(&c, shed("", "panel Q { in shed north at 7' up 5'; main 50 A; bus 50 A; spaces 8; feeder from P cable 6/3 breaker 60 A }\n"));
+    compile_free(&c);
+}
+
+/* 408.4(A): names of people, words alone, and spares that do not say so. */
+static void directory_is_for_strangers(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *title, *part;
+    } texts[] = {{"Bobby's room", "named for somebody"}, {"Bobby\xe2\x80\x99s room", "named for somebody"}, {"Lights & plugs 2", "could be any"}, {"12", "could be any"},
+                 {"Boys' room receptacles", NULL}, {"Cellar light", NULL}, {"Heater", NULL}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        struct compilation c;
+        char rest[200];
+        snprintf(rest, sizeof rest, "circuit P.1 \"%s\" { breaker 20 A; run P -> shed.R1 }\ncircuit P.2 \"Spare\" { breaker 15 A }\n", texts[i].title);
+        compile_sound(&c, shed("box R1 west at 2' { receptacle }", rest));
+        const struct finding *f = finding_of(&c, R_DIRECTORY_VAGUE, 0);
+        assert_int_equal(f != NULL, texts[i].part != NULL);
+        if (f)
+            assert_non_null(strstr(f->message, texts[i].part));
+        compile_free(&c);
+    }
+}
+
+/* 110.26(A): a space 30 in. wide between what stands on the wall. */
+static void things_on_the_wall_take_clearance(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char room[] = "room store { kind storage; corner 40', 0'; size 12' by 9'\nfixed south at 0' wide %s\ncounter south at 5' wide 4' }\n"
+                               "panel Q { in store south at 4' up 5'; main 60 A; spaces 8 }\n";
+    char rest[400];
+    snprintf(rest, sizeof rest, room, "2'-7\"");
+    const struct finding *f = compile_fault(&c, shed("corner 0', 0'", rest), R_PANEL_CLEARANCE, "29 in. of free wall");
+    assert_string_equal(f->article, "NEC 2023 110.26(A)");
+    compile_free(&c);
+    snprintf(rest, sizeof rest, room, "2'-6\"");
+    compile_sound(&c, shed("corner 0', 0'", rest));
+    compile_free(&c);
+}
+
+/* 230.67 came in 2020, 215.18 in 2023: a flat's panel wants its own protector then. */
+static void surge_protection_by_edition(void **state)
+{
+    (void)state;
+    static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
+    static const unsigned wanted[] = {0, 1, 2};
+    for (int i = 0; i < 3; i++) {
+        struct compilation c;
+        char text[700];
+        snprintf(text, sizeof text,
+                 "plan \"Flats\" { edition %s }\nroom plant { kind utility; corner 40', 0'; size 9' by 9' }\npanel H { in plant west at 4' up 5'; main 200 A; spaces 12 }\n"
+                 "unit a { corner 0', 0'; room den { kind living; corner 0', 0'; size 12' by 12' }\n"
+                 "panel P { in den east at 6' up 5'; bus 100 A; spaces 8; feeder from H cable 6/3 breaker 60 A } }\n",
+                 editions[i]);
+        compile_text(&c, text);
+        assert_int_equal(findings_of(&c, R_SURGE_PROTECTION), wanted[i]);
+        compile_free(&c);
+    }
+}
+
 /* 210.21(B)(1): a single receptacle on a circuit of its own is rated no less than the circuit. (B)(3): 15 A receptacles on 20 A where there are
  * several. */
 static void receptacles_suit_their_circuit(void **state)
@@ -265,6 +398,14 @@ int main(void)
         cmocka_unit_test(odd_breaker_is_one_fault),
         cmocka_unit_test(continuous_load_on_both_lines),
         cmocka_unit_test(overload_is_said_where_it_begins),
+        cmocka_unit_test(ranges_count_by_their_demand),
+        cmocka_unit_test(feeders_carry_their_demand),
+        cmocka_unit_test(ground_grows_with_its_conductors),
+        cmocka_unit_test(written_spaces_must_be_free),
+        cmocka_unit_test(mains_suit_their_bus),
+        cmocka_unit_test(directory_is_for_strangers),
+        cmocka_unit_test(things_on_the_wall_take_clearance),
+        cmocka_unit_test(surge_protection_by_edition),
         cmocka_unit_test(receptacles_suit_their_circuit),
         cmocka_unit_test(drop_is_advice_with_a_way_out),
         cmocka_unit_test(drop_counts_the_feeder),
