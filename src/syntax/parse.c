@@ -55,7 +55,7 @@ struct stmt *parse_more(struct parser *pp, struct stmt *head, uint64_t kind, str
     if (kind == ITEM_BROKEN) {
         head->broken = true;
     } else {
-        head->items = vec_grow(pp->diag->arena, head->items, head->item_count, &head->item_cap, sizeof *head->items);
+        head->items = vec_grow(pp->scratch, head->items, head->item_count, &head->item_cap, sizeof *head->items);
         head->items[head->item_count++] = (struct item){where.first, where.last, (enum item_kind)kind};
     }
     if (where.last > head->last)
@@ -65,14 +65,14 @@ struct stmt *parse_more(struct parser *pp, struct stmt *head, uint64_t kind, str
 
 struct stmt *parse_head(struct parser *pp, uint64_t kind, struct range where)
 {
-    struct stmt *head = arena_new(pp->diag->arena, struct stmt);
+    struct stmt *head = arena_new(pp->scratch, struct stmt);
     head->first = head->last = where.first;
     return parse_more(pp, head, kind, where);
 }
 
 struct stmt *parse_line(struct parser *pp, struct stmt *head)
 {
-    vec_cut(pp->diag->arena, head->items, head->item_count, &head->item_cap, sizeof *head->items);
+    vec_cut(pp->scratch, head->items, head->item_count, &head->item_cap, sizeof *head->items);
     return head;
 }
 
@@ -115,7 +115,7 @@ struct tree parse(struct diag *diag, struct arena *scratch, struct source *sourc
     struct tree tree = {.source = source};
     if (!layout(diag, scratch, source))
         return tree;
-    struct parser parser = {.diag = diag, .source = source};
+    struct parser parser = {.diag = diag, .scratch = scratch, .source = source};
     bay_parse(&parser);
     tree.first = parser.all;
     return tree;

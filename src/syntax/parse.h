@@ -11,6 +11,7 @@ struct range {
 
 struct parser {
     struct diag *diag;
+    struct arena *scratch;   /* statements and their items */
     struct source *source;
     uint32_t at;             /* token to be read next */
     uint32_t closes;         /* of its closing braces that the layout adds, those already given */

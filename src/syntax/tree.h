@@ -33,7 +33,8 @@ struct tree {
 };
 
 /* Reads the tokens of a source into a tree; what does not fit is reported, repaired and marked broken. Always gives a tree, save that it is empty where the
- * blocks are nested deeper than the language allows. Statements live in the arena of `diag`, scratch lists in `scratch`. */
+ * blocks are nested deeper than the language allows. Statements live in `scratch`: they are
+ * wanted until they are matched. */
 struct tree parse(struct diag *diag, struct arena *scratch, struct source *source);
 
 /* Decides where statements end and mends braces that do not balance by the layout; sets the flags of the tokens. False: nested too deep, and reported. */
