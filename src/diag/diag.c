@@ -90,7 +90,10 @@ static int compare(const void *left, const void *right)
         return file_a < file_b ? -1 : 1;
     if (a->span.off != b->span.off)
         return a->span.off < b->span.off ? -1 : 1;
-    return a->order < b->order ? -1 : 1;
+    if (a->rule != b->rule)
+        return a->rule < b->rule ? -1 : 1;
+    int words = strcmp(a->message, b->message); /* so that what is said of several copies comes together */
+    return words ? words : a->order < b->order ? -1 : 1;
 }
 
 /* Findings of copies fall together: one finding, every copy a related place. */

@@ -90,7 +90,11 @@ void build_rooms(struct builder *b, struct scope *s);
 void place_rooms(struct builder *b, struct scope *s);
 struct framing framing_of(struct builder *b, const struct node *clause_node, struct framing missing);
 bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first_value, bool panel, length up_missing, struct place *out);
+struct point through(const struct frame *f, struct point p);
 const struct room_text *room_text_of(struct builder *b, const struct room *r);
+
+/* fixed.c: what fixed things of a placed room say beside their place; islands, stairs, parts with uses of their own. */
+void read_fixed(struct builder *b, struct scope *s, const struct room_text *t);
 
 /* boxes.c: boxes and devices of the placed rooms, legs. */
 void build_boxes(struct builder *b, struct scope *s);

@@ -72,6 +72,30 @@ struct fixture {
     length from_left, wide;      /* nearer edge from the wall's left end on site */
     length sill;                 /* height of its lower edge above the floor; negative: not written */
     length deep;                 /* how far it stands out from the wall; 0: not written */
+    length out;                  /* a peninsula: how far it stands out from the wall */
+    bool sliding, to_outside;
+    struct room *to;             /* a door or opening: the room on its other side, where the plan names it */
+};
+
+/* A counter that stands apart from the walls. */
+struct island {
+    const struct node *node;
+    const char *title;
+    struct point low, high;
+};
+
+/* A stair: it stands in the statement of one room and joins two. */
+struct stairs {
+    const struct node *node;
+    uint32_t risers;
+    struct room *from, *to;      /* NULL: not written, or unknown */
+};
+
+/* A part of a room with a use of its own. */
+struct use_area {
+    const struct node *node;
+    const struct kind_def *kind;
+    struct point low, high;
 };
 
 /* An upright shaft in a room: cables go from level to level in it without a hole. */
@@ -100,6 +124,14 @@ struct room {
     VEC(struct box *) boxes;
     VEC(struct fixture) fixtures;
     VEC(struct chase) chases;
+    VEC(struct island) islands;
+    VEC(struct stairs) stairs;
+    VEC(struct use_area) areas;
+    uint32_t bays;               /* vehicle bays of a garage; 0: not written */
+    bool detached;               /* a garage that stands apart */
+    bool insulated_ceiling;
+    bool kind_known;             /* every kind that it has is written and known */
+    bool fixed_doubtful;         /* something fixed in it is broken: of what the walls leave free nothing can be said */
     struct map box_names;        /* (0, name) -> struct box */
 };
 

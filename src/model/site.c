@@ -6,7 +6,7 @@
 
 /* --- frames ----------------------------------------------------------------------------------------------------- */
 
-static struct point through(const struct frame *f, struct point p)
+struct point through(const struct frame *f, struct point p)
 {
     return (struct point){f->a * p.x + f->b * p.y + f->dx, f->c * p.x + f->d * p.y + f->dy};
 }
@@ -423,6 +423,11 @@ static void set_wall_uses(struct builder *b, struct room_text *t, struct wall *w
     for (const struct node *n = t->node->child; n; n = n->next) {
         bool use = n->form == F_BEARING || n->form == F_OUTSIDE || n->form == F_INSULATED;
         for (unsigned v = 0; use && !n->broken && v < n->value_count; v++) {
+            const char *name = val_name(b, n, v);
+            if (n->form == F_INSULATED && name && !strcmp(name, "ceiling")) {
+                t->room->insulated_ceiling = true;
+                continue;
+            }
             int i = find_wall(b, t->room, n, val(b, n, v, C_NAME));
             if (i < 0)
                 continue;
@@ -466,6 +471,7 @@ void place_rooms(struct builder *b, struct scope *s)
         set_walls(b, t);
         set_fixtures(b, t);
         set_chases(b, t);
+        read_fixed(b, s, t);
     }
 }
 

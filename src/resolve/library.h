@@ -123,7 +123,7 @@ struct device_def {
     double rating, volts, load;
     bool two_line;               /* it takes line-a and line-b */
     bool has_neutral, has_ground;
-    bool continuous, wants_neutral, first_only, integral, fixed, fan_box, motor;
+    bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation, motor;
     enum demand_class demand;
     enum multi multi;
     enum protection protects;

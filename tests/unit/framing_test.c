@@ -138,7 +138,7 @@ static void write_plan(const struct building *b, struct buf *out, const char *wa
 {
     buf_printf(out, "plan \"Random\" { edition nec-2023 }\nlevel main { walls 2x4 at %g\"; joists 2x10 at %g\" running %s }\n", b->studs, b->joists, b->north ? "north" : "east");
     for (unsigned r = 0; r < b->rooms; r++) {
-        buf_printf(out, "room r%u { kind office; corner %.4f\", %.4f\"; size %.4f\" by %.4f\"\n", r, b->x0[r], b->y0[r], b->x1[r] - b->x0[r], b->y1[r] - b->y0[r]);
+        buf_printf(out, "room r%u { kind workshop; corner %.4f\", %.4f\"; size %.4f\" by %.4f\"\n", r, b->x0[r], b->y0[r], b->x1[r] - b->x0[r], b->y1[r] - b->y0[r]);
         for (unsigned d = 0; d < b->door_count; d++)
             if (b->doors[d].room == r) {
                 bool far = b->doors[d].wall >= 2; /* the left end is at the far end */
@@ -486,7 +486,7 @@ static void published_limits(void **unused)
         double bearing, partition, joist;
     } members[] = {{"2x4", 1.40, 2.10, 0}, {"2x6", 2.20, 3.30, 1.833}, {"2x8", 2.90, 4.35, 2.417}, {"2x10", 0, 0, 3.083}, {"2x12", 0, 0, 3.750}};
     struct compilation c;
-    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind office; size 10' by 10' }\n");
+    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < sizeof members / sizeof *members; i++) {
         double depth = cell(&c, "lumber", members[i].lumber, "depth");
         if (members[i].bearing > 0) {
@@ -586,9 +586,9 @@ static void walls_that_bear(void **unused)
     (void)unused;
     struct compilation c;
     compile_sound(&c, "plan \"Two\" { edition nec-2023 }\n"
-                      "room a { kind office; corner 0', 0'; size 10' by 10' }\n"
-                      "room b { kind office; corner 10'-3 1/2\", 0'; size 10' by 10'; bearing east }\n"
-                      "room d { kind office; corner 20'-7\", 0'; size 10' by 10' }\n");
+                      "room a { kind workshop; corner 0', 0'; size 10' by 10' }\n"
+                      "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; bearing east }\n"
+                      "room d { kind workshop; corner 20'-7\", 0'; size 10' by 10' }\n");
     const struct skeleton *f = c.routes->frame;
     const struct face *left = face_of(f, c.model->rooms.at[0], 0), *ab = face_of(f, c.model->rooms.at[0], 2), *bd = face_of(f, c.model->rooms.at[2], 0);
     assert_int_equal(ab->line, face_of(f, c.model->rooms.at[1], 0)->line);
@@ -604,9 +604,9 @@ static void floors_between_are_passed(void **unused)
     (void)unused;
     static const char plan[] = "plan \"Tower\" { edition nec-2023 }\n"
                                "level one { floor 0'; ceiling 8' }\nlevel two { floor 9'; ceiling 8' }\nlevel three { floor 18'; ceiling 8' }\n"
-                               "room a { on one; kind office; corner 0', 0'; size 14' by 10'\nbox A south at 7' { data } }\n"
-                               "room b { on two; kind office; corner 0', 0'; size 14' by 10'%s }\n"
-                               "room d { on three; kind office; corner 0', 0'; size 14' by 10'\nbox D south at 7' { data } }\n"
+                               "room a { on one; kind workshop; corner 0', 0'; size 14' by 10'\nbox A south at 7' { data } }\n"
+                               "room b { on two; kind workshop; corner 0', 0'; size 14' by 10'%s }\n"
+                               "room d { on three; kind workshop; corner 0', 0'; size 14' by 10'\nbox D south at 7' { data } }\n"
                                "low-voltage net { cable cat6; run a.A -> d.D }\n";
     char text[2000];
     struct compilation c;

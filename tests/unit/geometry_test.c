@@ -19,7 +19,7 @@ static unsigned count(const char *text, enum rule_id rule)
 static void rooms_meet_without_overlapping(void **state)
 {
     (void)state;
-    static const char two[] = HEAD "room a { kind office; corner 0', 0'; size 10' by 10' }\nroom b { kind office; corner %s; size %s }\n";
+    static const char two[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10' }\nroom b { kind workshop; corner %s; size %s }\n";
     static const struct {
         const char *corner, *size;
         unsigned overlaps;
@@ -46,23 +46,23 @@ static void outlines_and_levels(void **state)
 {
     (void)state;
     /* an L and the room in its corner */
-    static const char ell[] = HEAD "room a { kind office\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n} }\n"
-                                   "room b { kind office; corner %s; size 6' by 6' }\n";
+    static const char ell[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n} }\n"
+                                   "room b { kind workshop; corner %s; size 6' by 6' }\n";
     char text[1000];
     snprintf(text, sizeof text, ell, "4', 4'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 0);
     snprintf(text, sizeof text, ell, "3'-11\", 4'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 1);
     /* two rooms along a slanted wall */
-    static const char slant[] = HEAD "room a { kind office\noutline from 0', 0' {\nw north 10'\ns1 east 10' south 10'\ns west 10'\n} }\n"
-                                     "room b { kind office\noutline from %s {\ns2 west 10' north 10'\nn east 10'\ne south 10'\n} }\n";
+    static const char slant[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\ns1 east 10' south 10'\ns west 10'\n} }\n"
+                                     "room b { kind workshop\noutline from %s {\ns2 west 10' north 10'\nn east 10'\ne south 10'\n} }\n";
     snprintf(text, sizeof text, slant, "10', 0'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 0);
     snprintf(text, sizeof text, slant, "9'-11\", 0'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 1);
     /* one over the other */
-    assert_int_equal(count(HEAD "level low { floor 0' }\nlevel high { floor 9' }\nroom a { on low; kind office; corner 0', 0'; size 10' by 10' }\n"
-                                "room b { on high; kind office; corner 0', 0'; size 10' by 10' }\n",
+    assert_int_equal(count(HEAD "level low { floor 0' }\nlevel high { floor 9' }\nroom a { on low; kind workshop; corner 0', 0'; size 10' by 10' }\n"
+                                "room b { on high; kind workshop; corner 0', 0'; size 10' by 10' }\n",
                            R_ROOMS_OVERLAP),
                      0);
 }
@@ -72,7 +72,7 @@ static void slanted_walls_are_measured_along(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, HEAD "room a { kind office\noutline from 0', 0' {\nw north 12'\nslant east 16' south 12'\ns west 16'\n}\n"
+    compile_sound(&c, HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 12'\nslant east 16' south 12'\ns west 16'\n}\n"
                            "box A slant at 3' up 24\" { data }\nbox B slant at 13'-4\" up 24\" { data } }\n"
                            "low-voltage net { cable cat6; run a.A -> a.B via studs }\n");
     const struct route *r = &c.routes->of_run[0];
@@ -85,8 +85,8 @@ static void slanted_walls_are_measured_along(void **state)
 static void boxes_back_to_back(void **state)
 {
     (void)state;
-    static const char wall[] = HEAD "level main { walls %s at 16\" }\nroom a { kind office; corner 0', 0'; size 10' by 10'\n"
-                                    "box A east at %s { type %s; data } }\nroom b { kind office; corner %s, 0'; size 10' by 10'\nbox B west at 5' { type %s; data } }\n";
+    static const char wall[] = HEAD "level main { walls %s at 16\" }\nroom a { kind workshop; corner 0', 0'; size 10' by 10'\n"
+                                    "box A east at %s { type %s; data } }\nroom b { kind workshop; corner %s, 0'; size 10' by 10'\nbox B west at 5' { type %s; data } }\n";
     static const struct {
         const char *lumber, *at, *type, *corner;
         unsigned collide;
@@ -108,7 +108,7 @@ static void boxes_back_to_back(void **state)
 static void boxes_beside_each_other(void **state)
 {
     (void)state;
-    static const char room[] = HEAD "room a { kind office; size 10' by 10'\n%s\n}\n";
+    static const char room[] = HEAD "room a { kind workshop; size 10' by 10'\n%s\n}\n";
     static const struct {
         const char *boxes;
         unsigned collide;
@@ -134,8 +134,8 @@ static void boxes_beside_each_other(void **state)
 static void boxes_and_openings(void **state)
 {
     (void)state;
-    static const char rooms[] = HEAD "room a { kind office; corner 0', 0'; size 10' by 10'\ndoor east at 2' wide 3'\nwindow west at 2' wide 4'%s\n%s }\n"
-                                     "room b { kind office; corner 10'-3 1/2\", 0'; size 10' by 10'\n%s }\n";
+    static const char rooms[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10'\ndoor east at 2' wide 3'\nwindow west at 2' wide 4'%s\n%s }\n"
+                                     "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'\n%s }\n";
     static const struct {
         const char *sill, *a, *b;
         unsigned in;
@@ -163,7 +163,7 @@ static void boxes_and_openings(void **state)
 static void boxes_off_their_walls(void **state)
 {
     (void)state;
-    static const char room[] = HEAD "room a { kind office\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n}\n%s }\n";
+    static const char room[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n}\n%s }\n";
     static const struct {
         const char *box;
         unsigned off;
@@ -185,14 +185,14 @@ static void copies_are_checked_where_they_stand(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_text(&c, HEAD "pattern flat { room a { kind office; corner 0', 0'; size 10' by 10'\nbox A east at 5' { data }\nbox B east at 5'-1\" { data } } }\n"
+    compile_text(&c, HEAD "pattern flat { room a { kind workshop; corner 0', 0'; size 10' by 10'\nbox A east at 5' { data }\nbox B east at 5'-1\" { data } } }\n"
                           "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0'; opposite-hand }\n");
     assert_int_equal(findings_of(&c, R_BOXES_COLLIDE), 1);
     const struct finding *f = finding_of(&c, R_BOXES_COLLIDE, 0);
     assert_true(f->related_count >= 3); /* the other box, and both units */
     compile_free(&c);
     /* a pattern that nothing is built from lies over nothing */
-    compile_text(&c, HEAD "pattern flat { room a { kind office; corner 0', 0'; size 10' by 10' } }\nroom b { kind office; corner 0', 0'; size 10' by 10' }\n");
+    compile_text(&c, HEAD "pattern flat { room a { kind workshop; corner 0', 0'; size 10' by 10' } }\nroom b { kind workshop; corner 0', 0'; size 10' by 10' }\n");
     assert_int_equal(findings_of(&c, R_ROOMS_OVERLAP), 0);
     compile_free(&c);
 }

@@ -88,7 +88,7 @@ static void random_plans_are_proven(void **state)
 /* --- faults and their witnesses -------------------------------------------------------------------------------------------- */
 
 static const char two_places[] = "plan \"Two places\" { edition nec-2023 }\n"
-                                 "room hall { kind hall; size 14' by 8'\n"
+                                 "room hall { kind workshop; size 14' by 8'\n"
                                  "  box S1 south at 2' up 4' { switch leg light }\n"
                                  "  box S2 north at 2' up 4' { switch leg light }\n"
                                  "  box L1 overhead at 7', 4' { luminaire leg light 60 W }\n"
@@ -324,7 +324,7 @@ static void what_is_not_made_up_is_named(void **state)
     (void)state;
     struct compilation c;
     const struct verdict *v = verdict_of(&c, "plan \"Short\" { edition nec-2023 }\n"
-                                         "room hall { kind hall; size 14' by 8'\n"
+                                         "room hall { kind workshop; size 14' by 8'\n"
                                          "  box S1 south at 2' up 4' { switch leg light }\n  box S2 north at 2' up 4' { switch leg light }\n"
                                          "  box L1 overhead at 7', 4' { luminaire leg light 60 W }\n  box R1 south at 9' { receptacle }\n}\n"
                                          "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
@@ -337,7 +337,7 @@ static void what_is_not_made_up_is_named(void **state)
     assert_int_equal(v->circuits[1].claims[STATES_LIVE], 1);
     compile_free(&c);
     v = verdict_of(&c, "plan \"Borrowed\" { edition nec-2023 }\n"
-                       "room hall { kind hall; size 14' by 8'\n"
+                       "room hall { kind workshop; size 14' by 8'\n"
                        "  box S1 south at 2' up 4' { switch leg fan }\n  box S2 north at 2' up 4' { switch leg light }\n"
                        "  box F1 overhead at 7', 4' { exhaust-fan { fan leg fan circuit 1; light leg light circuit 2 } }\n}\n"
                        "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"

@@ -176,7 +176,7 @@ static void floors_are_joined_by_the_height_between(void **state)
     compile_sound(&c, "plan \"Two floors\" { edition nec-2023 }\n"
                       "level low { floor 0'; ceiling 8' }\nlevel high { floor 9'; ceiling 8' }\n"
                       "room shop { on low; kind workshop; corner 0', 0'; size 14' by 10' }\n"
-                      "room loft { on high; kind living; corner 0', 0'; size 14' by 10'\nbox A north at 3' up 16\" { receptacle } }\n"
+                      "room loft { on high; kind storage; corner 0', 0'; size 14' by 10'\nbox A north at 3' up 16\" { receptacle } }\n"
                       "panel P { in shop south at 7' up 5'; main 60 A; spaces 8 }\n"
                       "circuit P.1 { breaker 15 A; run P -> loft.A }\n");
     struct place3 a = end_position(c.model->runs.at[0]->from), b = end_position(c.model->runs.at[0]->to);

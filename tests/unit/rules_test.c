@@ -77,12 +77,12 @@ static void nameplate_sets_its_own_limits(void **state)
 {
     (void)state;
     struct compilation c;
-    static const char unit[] = "box A1 west at 2' { air-conditioner 3000 VA mca 18 A max-breaker 30 A }";
-    compile_sound(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 12/2 }\n"));
+    static const char unit[] = "box A1 west at 2' { air-conditioner 3000 VA mca 18 A max-breaker 30 A }\nbox R1 west at 6' { receptacle }";
+    compile_sound(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 12/2; }\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"));
     compile_free(&c);
-    compile_fault(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 14/2 }\n"), R_CONDUCTOR_UNDERSIZED, "asks for 18 A");
+    compile_fault(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 14/2; }\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"), R_CONDUCTOR_UNDERSIZED, "asks for 18 A");
     compile_free(&c);
-    compile_fault(&c, shed(unit, "circuit P.1 { breaker 35 A two-pole; run P -> shed.A1 cable 8/2 }\n"), R_CONDUCTOR_UNDERSIZED, "allows 30 A");
+    compile_fault(&c, shed(unit, "circuit P.1 { breaker 35 A two-pole; run P -> shed.A1 cable 8/2; }\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"), R_CONDUCTOR_UNDERSIZED, "allows 30 A");
     compile_free(&c);
 }
 
@@ -200,7 +200,7 @@ static void feeders_carry_their_demand(void **state)
 {
     (void)state;
     struct compilation c;
-    static const char rest[] = "room loft { kind living; corner 0', 40'; size 40' by 30'\nbox R1 west at 2' { receptacle }\nbox H1 west at 9' { heater 3000 W }\n"
+    static const char rest[] = "room loft { kind workshop; corner 0', 40'; size 40' by 30'\nbox R1 west at 2' { receptacle }\nbox H1 west at 9' { heater 3000 W }\n"
                                "box H2 west at 12' { heater 3000 W } }\n"
                                "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P cable 8/3 breaker %d A length 40' }\n"
                                "circuit Q.1 { breaker 15 A; run Q -> loft.R1 length 30' }\n"

@@ -5,7 +5,7 @@ static const char *shed_by(const char *edition, const char *boxes, const char *r
 {
     static char text[4000];
     snprintf(text, sizeof text,
-             "plan \"Shed\" { edition %s }\nroom shed { kind garage; corner 0', 0'; size 14' by 10'\n%s }\n"
+             "plan \"Shed\" { edition %s }\nroom shed { kind storage; corner 0', 0'; size 14' by 10'\n%s }\n"
              "panel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\n%s",
              edition, boxes, rest);
     return text;

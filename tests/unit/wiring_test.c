@@ -65,7 +65,7 @@ static const struct classic {
 } classics[] = {
     {"feed-at-switch", "a", "S1 single-pole",
      {{"P -> passage.S1", 0, "14/2: line black, neutral white"}, {"passage.S1 -> L1", 0, "14/2: leg a black, neutral white"}}},
-    /* 404.2(C): the neutral goes down to the switch of a hall */
+    /* 404.2(C): the neutral goes down to the switch of a workshop */
     {"feed-at-light", "a", "S1 single-pole",
      {{"P -> passage.L1", 0, "14/2: line black, neutral white"}, {"passage.L1 -> S1", 0, "14/3: line black, leg a red, neutral white"}}},
     {"four-way", "a", "S1 three-way, S3 four-way, S2 three-way",
@@ -77,7 +77,7 @@ static const struct classic {
      {{"P -> passage.S1", 0, "14/2: line black, neutral white"},
       {"passage.S1 -> L1", 0, "14/3: traveler a.1 a black, traveler a.1 b red, neutral white"},
       {"passage.L1 -> S2", 0, "14/3: traveler a.1 a black, leg a red, traveler a.1 b white"}}},
-    /* one of the two locations has the neutral: all of the hall is seen from them */
+    /* one of the two locations has the neutral: all of the passage is seen from them */
     {"dead-end-three-way", "a", "S1 three-way, S2 three-way",
      {{"P -> passage.L1", 0, "14/2: line black, neutral white"},
       {"passage.L1 -> S1", 0, "14/3: traveler a.1 a black, traveler a.1 b red, line white"},
@@ -121,12 +121,12 @@ static const char *shed(const char *kind, const char *boxes, const char *runs)
     return text;
 }
 
-/* 200.7(C)(1): the white of a switch loop is the supply of the switch, not the return. 404.2(C) asks for no neutral in a garage. */
+/* 200.7(C)(1): the white of a switch loop is the supply of the switch, not the return. 404.2(C) asks for no neutral in a storage room. */
 static void white_of_a_switch_loop_is_the_supply(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("garage", "box S1 west at 2' { switch leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }", "circuit P.1 { breaker 15 A; run P -> shed.L1 -> S1 }\n"));
+    compile_sound(&c, shed("storage", "box S1 west at 2' { switch leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }", "circuit P.1 { breaker 15 A; run P -> shed.L1 -> S1 }\n"));
     assert_run(&c, "shed.L1 -> S1", 0, "14/2: leg a black, line white");
     assert_true(run_of(&c, "shed.L1 -> S1", 0)->conductors[1].reidentified);
     compile_free(&c);
@@ -137,7 +137,7 @@ static void white_is_line_b(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("garage", "box S1 west at 2' { switch-2p leg heat }\nbox H1 west at 6' { baseboard leg heat 1500 W }",
+    compile_sound(&c, shed("storage", "box S1 west at 2' { switch-2p leg heat }\nbox H1 west at 6' { baseboard leg heat 1500 W }",
                            "circuit P.1 { breaker 20 A two-pole; run P -> shed.S1 -> H1 }\n"));
     assert_run(&c, "P -> shed.S1", 0, "12/2: line a black, line b white");
     assert_run(&c, "shed.S1 -> H1", 0, "12/2: leg heat a black, leg heat b white");
@@ -149,7 +149,7 @@ static void an_open_cable_has_the_colours(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("garage",
+    compile_sound(&c, shed("storage",
                            "box S1 west at 2' { switch leg a; switch leg b; switch leg c }\nbox J1 overhead at 5', 5' { cover blank }\n"
                            "box L1 overhead at 3', 5' { luminaire leg a 9 W }\nbox L2 overhead at 7', 5' { luminaire leg b 9 W }\nbox L3 overhead at 9', 5' { luminaire leg c 9 W }",
                            "circuit P.1 { breaker 15 A; run P -> shed.J1 -> S1; run shed.J1 -> L1; run shed.J1 -> L2; run shed.J1 -> L3 }\n"));
@@ -199,7 +199,7 @@ static void an_open_cable_suits_its_place(void **state)
     (void)state;
     struct compilation c;
     compile_sound(&c, "plan \"Yard\" { edition nec-2023 }\nroom shed { kind workshop; corner 0', 0'; size 14' by 10'\nbox R1 south at 3' { receptacle-gfci onward } }\n"
-                      "room pond { kind outdoors; corner 0', -12'; size 14' by 6'\nbox R1 north at 3' up 18\" { receptacle-wr } }\n"
+                      "room pond { kind outdoors; corner 0', -12'; size 14' by 6'\nbox R1 north at 3' up 18\" { cover in-use; receptacle-wr } }\n"
                       "panel P { in shed south at 7' up 5'; main 100 A; spaces 20 }\n"
                       "circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> pond.R1 underground 12\" }\n");
     assert_string_equal(run_of(&c, "P -> shed.R1", 0)->cable->name, "12/2");
@@ -214,17 +214,17 @@ static void written_kinds_order_the_switches(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("garage",
+    compile_sound(&c, shed("storage",
                            "box S1 west at 2' { four-way leg a }\nbox S2 north at 2' { three-way leg a }\nbox S3 north at 9' { three-way leg a }\n"
                            "box J1 overhead at 5', 5' { cover blank }\nbox L1 overhead at 8', 5' { luminaire leg a 40 W }",
                            "circuit P.1 { breaker 15 A; run P -> shed.J1 -> S1; run shed.J1 -> S2; run shed.J1 -> S3; run shed.J1 -> L1 }\n"));
     assert_switches(&c, "a", "S2 three-way, S1 four-way, S3 three-way");
     compile_free(&c);
-    compile_fault(&c, shed("garage", "box S1 west at 2' { switch leg a }\nbox H1 west at 6' { baseboard leg a 1500 W }", "circuit P.1 { breaker 20 A two-pole; run P -> shed.S1 -> H1 }\n"),
+    compile_fault(&c, shed("storage", "box S1 west at 2' { switch leg a }\nbox H1 west at 6' { baseboard leg a 1500 W }", "circuit P.1 { breaker 20 A two-pole; run P -> shed.S1 -> H1 }\n"),
                   R_SWITCH_KIND, "breaks one line, but the baseboard on leg a takes both");
     compile_free(&c);
     compile_fault(&c,
-                  shed("garage", "box S1 west at 2' { timer-switch leg a }\nbox S2 west at 6' { switch leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }",
+                  shed("storage", "box S1 west at 2' { timer-switch leg a }\nbox S2 west at 6' { switch leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }",
                        "circuit P.1 { breaker 15 A; run P -> shed.S1 -> S2 -> L1 }\n"),
                   R_SWITCH_KIND, "works a leg alone");
     compile_free(&c);
@@ -239,10 +239,10 @@ static void motors_take_a_share_of_a_switch(void **state)
     static const char circuit[] = "circuit P.1 { breaker 20 A; run P -> shed.S1 -> D1 }\n";
     char boxes[200];
     snprintf(boxes, sizeof boxes, text, 1400);
-    compile_sound(&c, shed("garage", boxes, circuit));
+    compile_sound(&c, shed("storage", boxes, circuit));
     compile_free(&c);
     snprintf(boxes, sizeof boxes, text, 1500);
-    compile_fault(&c, shed("garage", boxes, circuit), R_CONTROL_OVERLOADED, "good for 12 A of motors; those on leg d take 12.5 A");
+    compile_fault(&c, shed("storage", boxes, circuit), R_CONTROL_OVERLOADED, "good for 12 A of motors; those on leg d take 12.5 A");
     compile_free(&c);
 }
 
@@ -251,9 +251,9 @@ static void a_leg_keeps_its_limit(void **state)
     (void)state;
     struct compilation c;
     static const char boxes[] = "box S1 west at 2' { switch leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 400 W }\nbox L2 overhead at 8', 5' { luminaire leg a 200 W }";
-    compile_fault(&c, shed("garage", boxes, "leg a { limit 500 W }\ncircuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\n"), R_CONTROL_OVERLOADED, "takes 600 VA; its limit is 500 VA");
+    compile_fault(&c, shed("storage", boxes, "leg a { limit 500 W }\ncircuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\n"), R_CONTROL_OVERLOADED, "takes 600 VA; its limit is 500 VA");
     compile_free(&c);
-    compile_sound(&c, shed("garage", boxes, "leg a { limit 600 W }\ncircuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\n"));
+    compile_sound(&c, shed("storage", boxes, "leg a { limit 600 W }\ncircuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\n"));
     compile_free(&c);
 }
 
@@ -331,7 +331,7 @@ static void a_device_counts_by_its_own_conductors(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("garage",
+    compile_sound(&c, shed("storage",
                            "box S1 west at 2' up 4' { type nail-on-2g-32; switch leg a circuit 1; receptacle circuit 2 }\n"
                            "box L1 overhead at 5', 5' { luminaire leg a 40 W }\nbox R2 west at 6' { receptacle }",
                            "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\ncircuit P.2 { breaker 20 A; run P -> shed.S1 -> R2 }\n"));

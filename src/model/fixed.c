@@ -1,0 +1,104 @@
+/* What stands fixed in a room: the far side of its doors, islands, stairs, parts with uses of their own, and what a garage is. */
+#include "model/build.h"
+
+#include <string.h>
+
+/* The room that a name or `unit.room` stands for; NULL with a finding where there is none. "outside" is no room. */
+static struct room *room_named(struct builder *b, struct scope *s, const struct node *n, const struct value *v)
+{
+    if (!v || (v->kind != V_NAME && v->kind != V_REF))
+        return NULL;
+    bool in_unit = v->kind == V_REF && v->ref->count == 2;
+    const struct named *named = find_named(b, s, v->kind == V_REF ? v->ref->part[0] : v->name);
+    if (in_unit && named && named->unit)
+        named = map_get(&b->m->scope, (uintptr_t)named->unit, (uintptr_t)v->ref->part[1]);
+    if (named && named->room)
+        return named->room;
+    uint32_t count;
+    const char *const *names = map_names(b, &b->m->scope, (uintptr_t)s->unit, &count);
+    unknown(b, value_span(n, v), "room", ref_text(b->arena, v), names, count);
+    return NULL;
+}
+
+static void read_opening(struct builder *b, struct scope *s, struct fixture *x)
+{
+    const struct node *to = clause(x->node, F_TO);
+    const struct value *v = node_value(to, 0);
+    x->sliding = node_flag(x->node, F_SLIDING);
+    x->out = clause_length(b, x->node, F_OUT, 0);
+    x->to_outside = v && v->kind == V_NAME && !strcmp(v->name, "outside");
+    if (v && !x->to_outside)
+        x->to = room_named(b, s, to, v);
+}
+
+/* A rectangle of the room's own hand, by the values of its south-west corner and its size, as it lies on site. */
+static void lay(struct builder *b, const struct room_text *t, const struct node *n, unsigned first, struct point *low, struct point *high)
+{
+    struct point at = {t->low.x + val_length(b, n, first, 0), t->low.y + val_length(b, n, first + 1, 0)};
+    struct point far = {at.x + val_length(b, n, first + 2, 0), at.y + val_length(b, n, first + 3, 0)};
+    struct point p = through(&t->frame, at), q = through(&t->frame, far);
+    *low = (struct point){p.x < q.x ? p.x : q.x, p.y < q.y ? p.y : q.y};
+    *high = (struct point){p.x < q.x ? q.x : p.x, p.y < q.y ? q.y : p.y};
+}
+
+static void read_island(struct builder *b, const struct room_text *t, const struct node *n)
+{
+    struct island i = {.node = n, .title = n->text};
+    lay(b, t, n, 0, &i.low, &i.high);
+    *vec_push(b->arena, &t->room->islands) = i;
+}
+
+static void read_stairs(struct builder *b, struct scope *s, const struct room_text *t, const struct node *n)
+{
+    struct stairs st = {.node = n, .risers = (uint32_t)val_amount(b, n, 0, C_NUM, 0)};
+    st.from = room_named(b, s, n, node_value(n, 1));
+    st.to = room_named(b, s, n, node_value(n, 2));
+    *vec_push(b->arena, &t->room->stairs) = st;
+}
+
+static void read_area(struct builder *b, const struct room_text *t, const struct node *n)
+{
+    const char *name = val_name(b, n, 1);
+    struct use_area a = {.node = n, .kind = name ? library_kind(b->m->lib, name) : NULL};
+    if (!a.kind) {
+        uint32_t count;
+        const char *const *names = map_names(b, &b->m->lib->kinds, 0, &count);
+        if (name)
+            unknown(b, value_span(n, node_value(n, 1)), "kind of room", name, names, count);
+        t->room->kind_known = false;
+        return;
+    }
+    lay(b, t, n, 2, &a.low, &a.high);
+    *vec_push(b->arena, &t->room->areas) = a;
+}
+
+static bool is_fixed(enum form_id form)
+{
+    return (form >= F_DOOR && form <= F_PENINSULA) || form == F_ISLAND || form == F_STAIRS || form == F_ROOM_AREA;
+}
+
+void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
+{
+    struct room *r = t->room;
+    const struct node *kind = clause(t->node, F_KIND);
+    uint32_t on_walls = 0;
+    r->kind_known = kind && kind->value_count == r->kind_count;
+    for (const struct node *n = t->node->child; n; n = n->next) {
+        bool on_wall = n->form >= F_DOOR && n->form <= F_PENINSULA;
+        r->fixed_doubtful |= n->broken && is_fixed(n->form);
+        on_walls += on_wall && !n->broken;
+        if (n->broken || on_wall)
+            continue;
+        if (n->form == F_ISLAND)
+            read_island(b, t, n);
+        else if (n->form == F_STAIRS)
+            read_stairs(b, s, t, n);
+        else if (n->form == F_ROOM_AREA)
+            read_area(b, t, n);
+    }
+    r->fixed_doubtful |= on_walls != r->fixtures.n;
+    for (uint32_t i = 0; i < r->fixtures.n; i++)
+        read_opening(b, s, &r->fixtures.at[i]);
+    r->bays = (uint32_t)clause_amount(b, t->node, F_BAYS, C_NUM, 0);
+    r->detached = node_flag(t->node, F_DETACHED);
+}

@@ -1,0 +1,283 @@
+/* lighting-outlet, stair-switching, closet-luminaire, recessed-in-insulation: where a light must be, how it is worked, and where it may not be. */
+#include "rules/placing.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A luminaire, or the light of a fan. */
+static bool part_is_light(const struct part *p)
+{
+    return p->device->def->sort == SORT_LUMINAIRE || (p->def && !strcmp(p->def->name, "light"));
+}
+
+/* --- lighting-outlet --------------------------------------------------------------------------------------------------------------- */
+
+/* The lights of a room: how many there are, how many a switch works, and receptacles that a switch works. */
+struct lights {
+    uint32_t all, switched, receptacles;
+};
+
+static void count_part(const struct part *p, struct lights *l)
+{
+    bool light = part_is_light(p);
+    l->all += light;
+    l->switched += light && p->leg;
+    l->receptacles += device_is_receptacle(p->device) && !p->control && p->leg;
+}
+
+/* A leg that is capped in a box counts: the light is hung later. */
+static struct lights lights_of(const struct room *r)
+{
+    struct lights l = {0};
+    for (uint32_t i = 0; i < r->boxes.n; i++) {
+        const struct box *b = r->boxes.at[i];
+        for (uint32_t d = 0; d < b->device_count; d++)
+            for (uint32_t k = 0; k < b->devices[d]->part_count; k++)
+                count_part(&b->devices[d]->parts[k], &l);
+        l.all += b->capped.n;
+        l.switched += b->capped.n;
+    }
+    return l;
+}
+
+/* What the kinds of a room ask for together. */
+struct asked {
+    bool any, receptacle_may, at_use; /* at_use: only where the space is used for storage or equipment */
+};
+
+static bool cell_yes(const struct checked *c, const struct table *t, const char *key, const char *column)
+{
+    const struct value *v = table_cell(&c->model->code, t, key, column);
+    return v && v->kind == V_NAME && !strcmp(v->name, "yes");
+}
+
+static void ask_for_kind(const struct checked *c, const struct room *r, const struct kind_def *kind, void *data)
+{
+    (void)r;
+    struct asked *a = data;
+    struct table *t = code_table(&c->model->code, "lighting-outlets");
+    if (!t || !map_get(&t->row_of, 0, (uintptr_t)names_of(c->model->names, kind->name)))
+        return;
+    bool at_use = cell_yes(c, t, kind->name, "control-at-entry"), may = cell_yes(c, t, kind->name, "receptacle-may");
+    a->receptacle_may = may && (!a->any || a->receptacle_may);
+    a->at_use = at_use && (!a->any || a->at_use);
+    a->any = true;
+}
+
+/* `spaces used for storage or equipment` may have a light with its own switch; a space without any box is not known to be used. */
+static void check_room_light(const struct checked *c, const struct room *r, bool outside_door)
+{
+    struct asked a = {0};
+    room_kinds(c, r, ask_for_kind, &a);
+    struct lights l = lights_of(r);
+    if (!a.any && !outside_door)
+        return;
+    if (l.switched || (a.any && a.receptacle_may && l.receptacles) || (a.any && a.at_use && (l.all || !r->boxes.n)))
+        return;
+    const char *words = room_words(c, r);
+    struct finding *f;
+    if (l.all)
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has a light, but no switch works it", words);
+    else if (outside_door)
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s: a door of the dwelling leads there, but no light is outside it", words);
+    else
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has no lighting outlet that a switch works", words);
+    diag_mend(c->model->diag, f, a.any && a.receptacle_may ? "a luminaire and its switch on one leg, or a switched receptacle" : "a luminaire and its switch on one leg");
+}
+
+/* A door that people use, not one for vehicles. */
+static bool is_entrance(const struct checked *c, const struct fixture *x)
+{
+    struct code *code = &c->model->code;
+    return x->form == F_DOOR && (code_yes(c, "outdoor-light", "vehicle-door") || x->wide < code_length(code, "outdoor-light", "vehicle-from", 0));
+}
+
+/* Places outdoors that a door of the dwelling leads to, by the id of their room. */
+static bool *outside_doors(const struct checked *c)
+{
+    const struct model *m = c->model;
+    bool *leads = arena_array(m->arena, bool, m->rooms.n);
+    if (!code_yes(c, "outdoor-light", "at-outside-door"))
+        return leads;
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *r = m->rooms.at[i];
+        bool outdoors = room_for_rule(c, r, R_LIGHTING_OUTLET);
+        for (uint32_t k = 0; k < r->fixtures.n; k++) {
+            const struct fixture *x = &r->fixtures.at[k];
+            const struct room *there = outdoors ? r : x->to;
+            if (there && is_entrance(c, x) && room_for_rule(c, there, R_LIGHTING_OUTLET))
+                leads[there->id] = true;
+        }
+    }
+    return leads;
+}
+
+void check_lighting_outlets(const struct checked *c)
+{
+    const struct model *m = c->model;
+    bool *outside = outside_doors(c);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        if (room_is_certain(m->rooms.at[i]))
+            check_room_light(c, m->rooms.at[i], outside[i]);
+}
+
+/* --- stair-switching ------------------------------------------------------------------------------------------------------------------- */
+
+/* Whether a switch of the leg stands at an end of the stair: on its level, or in its room where both ends are on one level. What works by itself stands
+ * for all places. */
+static bool worked_at(const struct checked *c, const struct leg *l, const struct room *end, bool by_room)
+{
+    for (uint32_t i = 0; i < l->controls.n; i++) {
+        const struct device *d = l->controls.at[i]->device;
+        const struct room *r = d->box->room;
+        if ((by_room ? r == end : r->level == end->level) || device_in_list(c, d->def, "automatic-controls"))
+            return true;
+    }
+    return false;
+}
+
+/* What is known of the lights of one stair: whether any has a leg, whether one is worked at both ends, and an end where the best of them is not. */
+struct stair_lights {
+    const struct stairs *stairs;
+    const struct leg *leg;
+    const struct room *bare;
+    bool served;
+};
+
+static void look_at_leg(const struct checked *c, const struct leg *l, struct stair_lights *s)
+{
+    const struct room *from = s->stairs->from, *to = s->stairs->to;
+    bool by_room = from->level == to->level, at_from = worked_at(c, l, from, by_room), at_to = worked_at(c, l, to, by_room);
+    s->served |= at_from && at_to;
+    if (!s->leg || at_from || at_to) {
+        s->leg = l;
+        s->bare = at_from ? to : from;
+    }
+}
+
+static void look_at_room(const struct checked *c, const struct room *r, struct stair_lights *s)
+{
+    for (uint32_t i = 0; i < r->boxes.n; i++)
+        for (uint32_t d = 0; d < r->boxes.at[i]->device_count; d++) {
+            const struct device *device = r->boxes.at[i]->devices[d];
+            for (uint32_t k = 0; k < device->part_count; k++)
+                if (part_is_light(&device->parts[k]) && device->parts[k].leg && device->parts[k].leg->controls.n)
+                    look_at_leg(c, device->parts[k].leg, s);
+        }
+}
+
+static void check_stair(const struct checked *c, const struct room *r, const struct stairs *st)
+{
+    struct stair_lights s = {.stairs = st};
+    if (!st->from || !st->to || st->from == st->to || !room_is_certain(st->from) || !room_is_certain(st->to))
+        return;
+    look_at_room(c, st->from, &s);
+    look_at_room(c, st->to, &s);
+    if (r != st->from && r != st->to)
+        look_at_room(c, r, &s);
+    if (!s.leg || s.served)
+        return;
+    struct finding *f = fixed_finding(c, R_STAIR_SWITCHING, r, st->node, "stairs of %u risers from '%s' to '%s': no light of theirs is worked at both ends; a switch of leg '%s' "
+                                      "is missing at '%s'", st->risers, st->from->name, st->to->name, s.leg->name, s.bare->name);
+    diag_mend(c->model->diag, f, "a switch of leg %s in '%s', wired as a three-way", s.leg->name, s.bare->name);
+}
+
+void check_stair_switching(const struct checked *c)
+{
+    double risers = code_setting(&c->model->code, "stair-switching", "risers", 0);
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        for (uint32_t k = 0; k < r->stairs.n; k++)
+            if (room_is_certain(r) && r->stairs.at[k].risers >= risers)
+                check_stair(c, r, &r->stairs.at[k]);
+    }
+}
+
+/* --- closet-luminaire -------------------------------------------------------------------------------------------------------------------- */
+
+struct closet_code {
+    struct table *distances;
+    length deep, above, rod;
+};
+
+/* The storage space of a closet runs along the walls that have no door: `deep` from the wall up to the rod, `above` from there to the ceiling (410.2). */
+static bool wall_stores(const struct room *r, uint32_t wall)
+{
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        const struct fixture *x = &r->fixtures.at[i];
+        if (x->wall == wall && (x->form == F_DOOR || x->form == F_OPENING))
+            return false;
+    }
+    return true;
+}
+
+static double over(double a, double b)
+{
+    return a > b ? a - b : 0;
+}
+
+/* From a luminaire to the storage space along one wall. */
+static double distance_to_storage(const struct closet_code *k, const struct wall *w, const struct box *b)
+{
+    double from_wall = distance_to_wall(w, (struct point){b->place.at.x, b->place.at.y}), up = (double)b->place.up;
+    double below = hypot(over(from_wall, (double)k->deep), over(up, (double)k->rod));
+    double above = hypot(over(from_wall, (double)k->above), over((double)k->rod, up));
+    return below < above ? below : above;
+}
+
+static void check_closet_box(const struct checked *c, const struct closet_code *k, const struct room *r, const struct box *b, const bool *stores)
+{
+    for (uint32_t d = 0; d < b->device_count; d++) {
+        const struct table_row *row = device_row(c, b->devices[d]->def, k->distances);
+        const struct value *v = row ? row_cell(&c->model->code, k->distances, row, "distance") : NULL;
+        for (uint32_t w = 0; v && v->kind == V_LENGTH && w < r->wall_count; w++) {
+            double there = stores[w] ? distance_to_storage(k, &r->walls[w], b) : INFINITY;
+            if (there >= (double)v->n)
+                continue;
+            struct finding *f = box_finding(c, R_CLOSET_LUMINAIRE, b, "%s: the %s is %s from the storage space along the %s wall; it wants %s",
+                                            box_address(c->model->arena, b, true), b->devices[d]->def->name, feet(c, (length)llround(there)), r->walls[w].written, feet(c, v->n));
+            diag_mend(c->model->diag, f, "on the wall above the door or farther into the middle; a recessed one may be nearer than one on the surface");
+            return;
+        }
+    }
+}
+
+static void check_closet(const struct checked *c, const struct closet_code *k, const struct room *r)
+{
+    bool *stores = arena_array(c->model->arena, bool, r->wall_count), open = false;
+    for (uint32_t w = 0; w < r->wall_count; w++) {
+        stores[w] = wall_stores(r, w);
+        open |= !stores[w];
+    }
+    for (uint32_t i = 0; i < r->boxes.n && open; i++)
+        if (!r->boxes.at[i]->existing)
+            check_closet_box(c, k, r, r->boxes.at[i], stores);
+}
+
+void check_closet_luminaires(const struct checked *c)
+{
+    struct code *code = &c->model->code;
+    struct closet_code k = {code_table(code, "closet-luminaire"), code_length(code, "closet-luminaire", "storage-deep", 0),
+                            code_length(code, "closet-luminaire", "above-rod", 0), code_length(code, "closet-luminaire", "rod-height", 0)};
+    for (uint32_t i = 0; i < c->model->rooms.n && k.distances; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        if (room_for_rule(c, r, R_CLOSET_LUMINAIRE) && room_is_certain(r))
+            check_closet(c, &k, r);
+    }
+}
+
+/* --- recessed-in-insulation ---------------------------------------------------------------------------------------------------------------- */
+
+void check_recessed(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->devices.n; i++) {
+        const struct device *d = c->model->devices.at[i];
+        const struct box *b = d->box;
+        bool doubtful = node_broken(b->node) || node_broken(d->node) || b->broken;
+        if (!d->def->clear_of_insulation || !b->room->insulated_ceiling || b->place.where != OVERHEAD || d->existing || doubtful)
+            continue;
+        struct finding *f = box_finding(c, R_RECESSED_IN_INSULATION, b, "%s: the %s must stand clear of insulation, and the ceiling of %s is insulated",
+                                        box_address(c->model->arena, b, true), d->def->name, room_words(c, b->room));
+        diag_mend(c->model->diag, f, "a housing made for contact with insulation, such as 'recessed'");
+    }
+}

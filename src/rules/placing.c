@@ -1,0 +1,163 @@
+#include "rules/placing.h"
+
+#include <string.h>
+
+bool room_is_certain(const struct room *r)
+{
+    if (node_broken(r->node) || !r->wall_count || !r->kind_known || r->doubtful || r->fixed_doubtful)
+        return false;
+    uint32_t existing = 0;
+    for (uint32_t i = 0; i < r->boxes.n; i++) {
+        if (r->boxes.at[i]->broken)
+            return false;
+        existing += r->boxes.at[i]->existing;
+    }
+    return !r->boxes.n || existing < r->boxes.n;
+}
+
+void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, void *data)
+{
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        each(c, r, r->kinds[i], data);
+    for (uint32_t i = 0; i < r->areas.n; i++)
+        each(c, r, r->areas.at[i].kind, data);
+}
+
+bool room_in_list(const struct checked *c, const struct room *r, const char *list)
+{
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        if (code_list_has(&c->model->code, list, r->kinds[i]->name))
+            return true;
+    for (uint32_t i = 0; i < r->areas.n; i++)
+        if (code_list_has(&c->model->code, list, r->areas.at[i].kind->name))
+            return true;
+    return false;
+}
+
+bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule)
+{
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, "rule-places");
+    const struct value *v = t ? table_cell(code, t, rule_table[rule].name, "kind") : NULL;
+    if (!v || v->kind != V_NAME)
+        return false;
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        if (!strcmp(r->kinds[i]->name, v->name))
+            return true;
+    for (uint32_t i = 0; i < r->areas.n; i++)
+        if (!strcmp(r->areas.at[i].kind->name, v->name))
+            return true;
+    return false;
+}
+
+const struct table_row *device_row(const struct checked *c, const struct device_def *def, struct table *t)
+{
+    for (; t && def; def = def->base) {
+        uintptr_t i = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)names_of(c->model->names, def->name));
+        if (i)
+            return &t->rows.at[i - 1];
+    }
+    return NULL;
+}
+
+bool device_is_receptacle(const struct device *d)
+{
+    const struct device_def *def = d->def;
+    return def->outlets && !def->two_line && def->sort != SORT_LUMINAIRE && def->rating <= 20;
+}
+
+bool box_has_receptacle(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (device_is_receptacle(b->devices[i]))
+            return true;
+    return false;
+}
+
+/* A part that plugs take their current from, with no switch before it. */
+static bool part_always_live(const struct part *p)
+{
+    return !p->control && !p->leg;
+}
+
+bool box_always_live(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        for (uint32_t k = 0; device_is_receptacle(b->devices[i]) && k < b->devices[i]->part_count; k++)
+            if (part_always_live(&b->devices[i]->parts[k]))
+                return true;
+    return false;
+}
+
+void say_height(const struct checked *c, const struct box *b, const char *wanted)
+{
+    struct finding *f = box_finding(c, R_BOX_HEIGHT, b, "%s: its receptacle is %s up; the one that must be in %s is %s", box_address(c->model->arena, b, true),
+                                    feet(c, b->place.up), room_words(c, b->room), wanted);
+    diag_mend(c->model->diag, f, "move it, or set another one");
+}
+
+bool code_yes(const struct checked *c, const char *table, const char *setting)
+{
+    const char *word = code_word(&c->model->code, table, setting);
+    return word && !strcmp(word, "yes");
+}
+
+length fixture_deep(const struct checked *c, const struct fixture *x)
+{
+    if (x->deep > 0)
+        return x->deep;
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, "fixed-things");
+    const struct value *v = t ? table_cell(code, t, x->node->word, "deep") : NULL;
+    return v && v->kind == V_LENGTH ? v->n : 0;
+}
+
+/* --- words ---------------------------------------------------------------------------------------------------------------- */
+
+const char *room_words(const struct checked *c, const struct room *r)
+{
+    return arena_printf(c->model->arena, "room '%s'", room_address(c->model->arena, r, true));
+}
+
+const char *feet(const struct checked *c, length l)
+{
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *text = arena_copy(c->model->arena, b.at, b.n);
+    buf_free(&b);
+    return text;
+}
+
+/* In the hand of the plan's text, as copies share it: their findings fall together, and the line that would mend them is meant. */
+const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s)
+{
+    struct arena *arena = c->model->arena;
+    const struct room *r = line->room;
+    uint32_t count = r->wall_count, first = floor_wall(line, s.from), n = 1;
+    for (length at = s.from - floor_from_left(line, s.from) + r->walls[first].length; at < s.to && n < count; n++)
+        at += r->walls[(first + n) % count].length;
+    const char *words = "";
+    for (uint32_t i = 0; i < n; i++) {
+        uint32_t k = r->walls[0].mirrored ? n - 1 - i : i;
+        words = arena_printf(arena, "%s%s%s", words, !i ? "" : i + 1 == n ? " and " : ", ", r->walls[(first + k) % count].written);
+    }
+    return arena_printf(arena, "the %s wall%s", words, n > 1 ? "s" : "");
+}
+
+const char *window_words(const struct checked *c, const struct floor_line *line, struct stretch window)
+{
+    length middle = window.from + (window.to - window.from) / 2, turn = middle >= line->whole ? line->whole : 0;
+    uint32_t i = floor_wall(line, middle);
+    const struct wall *w = &line->room->walls[i];
+    length low = window.from - turn - line->start[i], high = window.to - turn - line->start[i];
+    low = low < 0 ? 0 : low;
+    high = high > w->length ? w->length : high;
+    if (w->mirrored) {
+        length left = w->length - high;
+        high = w->length - low;
+        low = left;
+    }
+    if (low >= high)
+        return arena_printf(c->model->arena, "at %s from the left end of the %s wall", feet(c, high), w->written);
+    return arena_printf(c->model->arena, "between %s and %s from the left end of the %s wall", feet(c, low), feet(c, high), w->written);
+}

@@ -1,0 +1,226 @@
+/* hall-receptacle, laundry-receptacle, garage-receptacle, basement-receptacle, outdoor-receptacle, deck-receptacle, hvac-receptacle, box-height: a receptacle that
+ * a place must have wherever it stands in it. */
+#include "rules/nearby.h"
+#include "rules/placing.h"
+
+/* How many boxes of a room have a receptacle up to a height; 0 for no limit. */
+static uint32_t receptacles_up_to(const struct room *r, length up_to)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < r->boxes.n; i++) {
+        const struct box *b = r->boxes.at[i];
+        n += box_has_receptacle(b) && (!up_to || b->place.up <= up_to);
+    }
+    return n;
+}
+
+/* The first receptacle of a room that stands too high, where enough are there but for their height. Says so, and whether it did. */
+static bool only_too_high(const struct checked *c, const struct room *r, length up_to, double wanted)
+{
+    if (receptacles_up_to(r, 0) < wanted)
+        return false;
+    uint32_t i = 0;
+    while (!box_has_receptacle(r->boxes.at[i]) || r->boxes.at[i]->place.up <= up_to)
+        i++;
+    say_height(c, r->boxes.at[i], arena_printf(c->model->arena, "not more than %s from the floor or ground", feet(c, up_to)));
+    return true;
+}
+
+/* Calls `check` for the rooms of a rule that nothing is in doubt about. */
+static void each_room_for(const struct checked *c, enum rule_id rule, void (*check)(const struct checked *c, const struct room *r))
+{
+    for (uint32_t i = 0; i < c->model->rooms.n; i++)
+        if (room_for_rule(c, c->model->rooms.at[i], rule) && room_is_certain(c->model->rooms.at[i]))
+            check(c, c->model->rooms.at[i]);
+}
+
+/* --- halls, laundries, garages, basements ---------------------------------------------------------------------------------------- */
+
+static void check_hall(const struct checked *c, const struct room *r)
+{
+    length from = code_length(&c->model->code, "hall-receptacle", "from", 0), long_ = corridor_length(r);
+    if (from <= 0 || long_ < from || receptacles_up_to(r, 0))
+        return;
+    struct finding *f = room_finding(c, R_HALL_RECEPTACLE, r, "%s: the hall is %s long and has no receptacle; one of %s or more has one", room_words(c, r), feet(c, long_),
+                                     feet(c, from));
+    diag_mend(c->model->diag, f, "a receptacle anywhere in it");
+}
+
+void check_halls(const struct checked *c)
+{
+    each_room_for(c, R_HALL_RECEPTACLE, check_hall);
+}
+
+static void check_laundry(const struct checked *c, const struct room *r)
+{
+    double count = code_setting(&c->model->code, "laundry-receptacle", "count", 0);
+    if (receptacles_up_to(r, 0) >= count)
+        return;
+    struct finding *f = room_finding(c, R_LAUNDRY_RECEPTACLE, r, "%s has no 120 V receptacle for the laundry", room_words(c, r));
+    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own 20 A circuit");
+}
+
+void check_laundries(const struct checked *c)
+{
+    each_room_for(c, R_LAUNDRY_RECEPTACLE, check_laundry);
+}
+
+/* A garage that stands apart needs nothing unless power goes there; a garage has one bay unless the plan says more. */
+static void check_garage(const struct checked *c, const struct room *r)
+{
+    struct code *code = &c->model->code;
+    length up_to = code_length(code, "garage-receptacle", "up-to", 0);
+    uint32_t bays = r->bays ? r->bays : 1, there = receptacles_up_to(r, up_to);
+    double wanted = bays * code_setting(code, "garage-receptacle", "each-bay", 0);
+    if (there >= wanted || (r->detached && !r->boxes.n) || only_too_high(c, r, up_to, wanted))
+        return;
+    struct finding *f = room_finding(c, R_GARAGE_RECEPTACLE, r, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", room_words(c, r), bays,
+                                     bays == 1 ? "" : "s", there, there == 1 ? "" : "s", feet(c, up_to));
+    diag_mend(c->model->diag, f, "a receptacle in each bay, up to %s from the floor", feet(c, up_to));
+}
+
+void check_garages(const struct checked *c)
+{
+    each_room_for(c, R_GARAGE_RECEPTACLE, check_garage);
+}
+
+static void check_basement(const struct checked *c, const struct room *r)
+{
+    double count = code_setting(&c->model->code, "basement-receptacle", "count", 0);
+    if (receptacles_up_to(r, 0) >= count)
+        return;
+    struct finding *f = room_finding(c, R_BASEMENT_RECEPTACLE, r, "%s has no receptacle; each unfinished part of a basement has one", room_words(c, r));
+    diag_mend(c->model->diag, f, "a receptacle anywhere in it");
+}
+
+void check_basements(const struct checked *c)
+{
+    each_room_for(c, R_BASEMENT_RECEPTACLE, check_basement);
+}
+
+/* --- outdoors ---------------------------------------------------------------------------------------------------------------------------- */
+
+/* What a dwelling unit has outdoors. Which side is front the plan does not say: of the places outdoors that it draws, as many have a receptacle as the code asks
+ * sides for. */
+struct outdoors {
+    uint32_t drawn, served, bare_seen;
+    bool doubtful;
+};
+
+static void count_outdoors(const struct checked *c, struct outdoors *of_unit, length up_to)
+{
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
+        if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE))
+            continue;
+        bool doubtful = node_broken(r->node) || r->doubtful;
+        for (uint32_t k = 0; k < r->boxes.n; k++)
+            doubtful |= r->boxes.at[k]->broken;
+        o->doubtful |= doubtful;
+        o->drawn++;
+        o->served += receptacles_up_to(r, up_to) > 0;
+    }
+}
+
+void check_outdoors(const struct checked *c)
+{
+    struct code *code = &c->model->code;
+    length up_to = code_length(code, "outdoor-receptacle", "up-to", 0);
+    double sides = code_setting(code, "outdoor-receptacle", "front", 0) + code_setting(code, "outdoor-receptacle", "back", 0);
+    struct outdoors *of_unit = arena_array(c->model->arena, struct outdoors, c->model->units.n + 1);
+    count_outdoors(c, of_unit, up_to);
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
+        double wanted = o->drawn < sides ? o->drawn : sides;
+        if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE) || o->doubtful || !room_is_certain(r) || receptacles_up_to(r, up_to))
+            continue;
+        if (o->served + o->bare_seen >= wanted)
+            continue;
+        o->bare_seen++;
+        if (only_too_high(c, r, up_to, 1))
+            continue;
+        struct finding *f = room_finding(c, R_OUTDOOR_RECEPTACLE, r, "%s has no receptacle up to %s from the ground; a dwelling has one at its front and one at its back",
+                                         room_words(c, r), feet(c, up_to));
+        diag_mend(c->model->diag, f, "a weather-resistant receptacle under an in-use cover on its wall");
+    }
+}
+
+/* --- decks --------------------------------------------------------------------------------------------------------------------------------- */
+
+static length gap_between(length a_low, length a_high, length b_low, length b_high)
+{
+    return a_high < b_low ? b_low - a_high : b_high < a_low ? a_low - b_high : 0;
+}
+
+/* Whether a room of the dwelling is so near that the deck belongs to it: `within` beyond the thickness of the wall between them. */
+static bool is_by_room(const struct room *deck, const struct room *r, length within)
+{
+    length wall = r->wall_framing.lumber.depth + r->finish;
+    length dx = gap_between(deck->low.x, deck->high.x, r->low.x, r->high.x), dy = gap_between(deck->low.y, deck->high.y, r->low.y, r->high.y);
+    return dx <= wall + within && dy <= wall + within;
+}
+
+static bool is_by_dwelling(const struct checked *c, const struct room *deck, length within)
+{
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        if (r->unit == deck->unit && r->wall_count && !room_in_list(c, r, "weather-places") && is_by_room(deck, r, within))
+            return true;
+    }
+    return false;
+}
+
+static void check_deck(const struct checked *c, const struct room *r)
+{
+    struct code *code = &c->model->code;
+    length up_to = code_length(code, "deck-receptacle", "up-to", 0);
+    if (receptacles_up_to(r, up_to) >= code_setting(code, "deck-receptacle", "count", 0))
+        return;
+    length within = code_length(code, "deck-receptacle", "within", 0);
+    if (!is_by_dwelling(c, r, within) || only_too_high(c, r, up_to, code_setting(code, "deck-receptacle", "count", 0)))
+        return;
+    struct finding *f = room_finding(c, R_DECK_RECEPTACLE, r, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one", room_words(c, r), feet(c, up_to),
+                                     within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within)) : "on the dwelling");
+    diag_mend(c->model->diag, f, "a weather-resistant receptacle under an in-use cover");
+}
+
+void check_decks(const struct checked *c)
+{
+    each_room_for(c, R_DECK_RECEPTACLE, check_deck);
+}
+
+/* --- heating and cooling --------------------------------------------------------------------------------------------------------------------- */
+
+static bool same_level(const struct box *a, const struct box *b, const void *data)
+{
+    (void)data;
+    return a->room->level == b->room->level && box_has_receptacle(b);
+}
+
+static void check_hvac_device(const struct checked *c, const struct nearby *receptacles, const struct device *d, length within)
+{
+    const struct box *b = d->box;
+    if (node_broken(b->node) || b->broken || b->existing || !b->room->wall_count || nearby_any(receptacles, b, within, same_level, NULL))
+        return;
+    struct finding *f = box_finding(c, R_HVAC_RECEPTACLE, b, "%s: no 120 V receptacle for those who service the %s is within %s of it on its level",
+                                    box_address(c->model->arena, b, true), d->def->name, feet(c, within));
+    diag_mend(c->model->diag, f, "a receptacle within %s on the same level", feet(c, within));
+}
+
+void check_hvac_receptacles(const struct checked *c)
+{
+    const struct model *m = c->model;
+    length within = code_length(&c->model->code, "hvac-receptacle", "within", 0);
+    struct nearby receptacles = {0};
+    bool ready = false;
+    for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
+        if (!device_in_list(c, m->devices.at[i]->def, "hvac-equipment"))
+            continue;
+        if (!ready)
+            nearby_make(m->arena, &receptacles, m, within, box_has_receptacle);
+        ready = true;
+        check_hvac_device(c, &receptacles, m->devices.at[i], within);
+    }
+}

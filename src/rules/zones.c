@@ -1,0 +1,283 @@
+/* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or not as it is. */
+#include "rules/nearby.h"
+#include "rules/placing.h"
+
+#include <math.h>
+#include <string.h>
+
+/* --- wet-zone ------------------------------------------------------------------------------------------------------------------------ */
+
+/* The space about a tub or shower that must stay free: so far beside it, so high above its rim. */
+struct zone {
+    const struct checked *c;
+    const struct room *room;
+    const struct fixture *fixture;
+    struct rectangle floor;
+    length beside, above;        /* above its rim: 0 for no limit */
+    length rim;                  /* from the floor */
+    bool stops_at_walls;
+    double farthest_wall;        /* small bath: a receptacle may stand on the wall as far off as this; else infinite */
+};
+
+static const char *zone_words(const struct zone *z)
+{
+    const char *what = z->fixture->form == F_TUB ? "tub" : "shower";
+    return z->beside ? arena_printf(z->c->model->arena, "within %s of the %s", feet(z->c, z->beside), what)
+                     : arena_printf(z->c->model->arena, "in the space of the %s or straight above it", what);
+}
+
+static bool in_zone(const struct zone *z, const struct box *b, length beside, length above)
+{
+    double d = distance_to_rectangle(&z->floor, (struct point){b->place.at.x, b->place.at.y});
+    bool low = !above || b->place.up <= z->rim + above;
+    /* A zone that has no breadth is the tub's own space: a box on its edge is in the wall behind it. */
+    return low && (beside ? d < (double)beside : d <= 0);
+}
+
+/* 2023: where the whole of a bath lies in the zone, the wall farthest from the tub may have the receptacle. */
+static double farthest_wall(const struct zone *z)
+{
+    double far = 0;
+    for (uint32_t i = 0; i < z->room->wall_count; i++) {
+        double d = distance_to_rectangle(&z->floor, z->room->walls[i].left);
+        far = d > far ? d : far;
+    }
+    return far < (double)z->beside ? far : INFINITY;
+}
+
+static bool on_farthest_wall(const struct zone *z, const struct box *b)
+{
+    if (isinf(z->farthest_wall) || b->place.where != ON_WALL || b->room != z->room)
+        return false;
+    const struct wall *w = &z->room->walls[b->place.wall];
+    return distance_to_rectangle(&z->floor, w->left) >= z->farthest_wall && distance_to_rectangle(&z->floor, w->right) >= z->farthest_wall;
+}
+
+static void check_zone_box(const struct box *b, void *data)
+{
+    const struct zone *z = data;
+    const struct checked *c = z->c;
+    if (b->existing || b->broken || b->room->level != z->room->level || (b->room != z->room && z->stops_at_walls))
+        return;
+    if (!box_has_receptacle(b) || !in_zone(z, b, z->beside, z->above) || on_farthest_wall(z, b))
+        return;
+    struct finding *f = box_finding(c, R_WET_ZONE, b, "%s: a receptacle %s on the %s wall of %s", box_address(c->model->arena, b, true), zone_words(z),
+                                    z->room->walls[z->fixture->wall].written, room_words(c, z->room));
+    diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
+    diag_mend(c->model->diag, f, z->beside ? "%s or more from it" : "outside it", feet(c, z->beside));
+}
+
+/* Paddle fans and other luminaires that hang down. */
+static void check_zone_fan(const struct zone *z, const struct box *b, length beside, length above)
+{
+    const struct checked *c = z->c;
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device_def *def = b->devices[i]->def;
+        if (b->existing || !device_in_list(c, def, "luminaire-tub-zone-kinds") || !in_zone(z, b, beside, above))
+            continue;
+        struct finding *f = box_finding(c, R_WET_ZONE, b, "%s: the %s hangs within %s of the %s and less than %s above its rim", box_address(c->model->arena, b, true), def->name,
+                                        feet(c, beside), z->fixture->form == F_TUB ? "tub" : "shower", feet(c, above));
+        const struct table *t = code_table(&c->model->code, "luminaire-tub-zone");
+        if (t && t->source && c->model->code.electrical)
+            f->article = arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, t->source);
+        diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
+        diag_mend(c->model->diag, f, "%s or more from it", feet(c, beside));
+        return;
+    }
+}
+
+static void check_zone(struct zone *z, const struct nearby *receptacles)
+{
+    struct code *code = &z->c->model->code;
+    z->floor = fixture_rectangle(z->room, z->fixture, fixture_deep(z->c, z->fixture));
+    struct table *t = code_table(code, "fixed-things");
+    const struct value *rim = t ? table_cell(code, t, z->fixture->node->word, "rim") : NULL;
+    z->rim = rim && rim->kind == V_LENGTH ? rim->n : 0;
+    z->farthest_wall = code_yes(z->c, "tub-zone", "small-bath-farthest") ? farthest_wall(z) : INFINITY;
+    struct point low = z->floor.corner[0], high = low;
+    for (int i = 1; i < 4; i++) {
+        struct point p = z->floor.corner[i];
+        low = (struct point){p.x < low.x ? p.x : low.x, p.y < low.y ? p.y : low.y};
+        high = (struct point){p.x > high.x ? p.x : high.x, p.y > high.y ? p.y : high.y};
+    }
+    nearby_each(receptacles, low, high, z->beside, check_zone_box, z);
+    length beside = code_length(code, "luminaire-tub-zone", "beside", 0), above = code_length(code, "luminaire-tub-zone", "above-rim", 0);
+    for (uint32_t i = 0; i < z->room->boxes.n && beside > 0; i++)
+        check_zone_fan(z, z->room->boxes.at[i], beside, above);
+}
+
+static void check_room_zones(const struct checked *c, const struct room *r, struct zone zone, struct nearby *receptacles)
+{
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        const struct fixture *x = &r->fixtures.at[i];
+        if (x->form != F_TUB && x->form != F_SHOWER)
+            continue;
+        if (!receptacles->side)
+            nearby_make(c->model->arena, receptacles, c->model, zone.beside + 8 * FOOT, box_has_receptacle);
+        zone.room = r;
+        zone.fixture = x;
+        check_zone(&zone, receptacles);
+    }
+}
+
+void check_wet_zones(const struct checked *c)
+{
+    struct code *code = &c->model->code;
+    struct zone zone = {.c = c, .beside = code_length(code, "tub-zone", "beside", 0), .above = code_length(code, "tub-zone", "above-rim", 0)};
+    struct nearby receptacles = {0};
+    zone.stops_at_walls = code_yes(c, "tub-zone", "stops-at-walls");
+    for (uint32_t i = 0; i < c->model->rooms.n; i++)
+        if (c->model->rooms.at[i]->fixtures.n && room_is_certain(c->model->rooms.at[i]))
+            check_room_zones(c, c->model->rooms.at[i], zone, &receptacles);
+}
+
+/* --- weather-protection ------------------------------------------------------------------------------------------------------------------ */
+
+static const struct device *not_resistant(const struct checked *c, const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (device_is_receptacle(b->devices[i]) && !device_in_list(c, b->devices[i]->def, "weather-resistant"))
+            return b->devices[i];
+    return NULL;
+}
+
+static void check_weather_box(const struct checked *c, const struct box *b, bool want_cover, bool want_resistant)
+{
+    if (b->existing || b->broken || node_broken(b->node) || !box_has_receptacle(b))
+        return;
+    const struct device *d = want_resistant ? not_resistant(c, b) : NULL;
+    bool bare = want_cover && (!b->cover || strcmp(b->cover, "in-use") != 0);
+    const char *address = box_address(c->model->arena, b, true);
+    struct finding *f;
+    if (d && bare)
+        f = box_finding(c, R_WEATHER_PROTECTION, b, "%s: the %s is not weather-resistant and has no in-use cover", address, d->def->name);
+    else if (d)
+        f = box_finding(c, R_WEATHER_PROTECTION, b, "%s: the %s is not weather-resistant", address, d->def->name);
+    else if (bare)
+        f = box_finding(c, R_WEATHER_PROTECTION, b, "%s: the receptacle has no in-use cover", address);
+    else
+        return;
+    diag_mend(c->model->diag, f, d && bare ? "a device such as 'receptacle-wr', and 'cover in-use'" : d ? "a device such as 'receptacle-wr'" : "'cover in-use' in the box");
+}
+
+void check_weather_protection(const struct checked *c)
+{
+    bool cover = code_yes(c, "weather-protection", "in-use-cover"), resistant = code_yes(c, "weather-protection", "resistant");
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        if (!r->kind_known || !room_in_list(c, r, "weather-places"))
+            continue;
+        for (uint32_t k = 0; k < r->boxes.n; k++)
+            check_weather_box(c, r->boxes.at[k], cover, resistant);
+    }
+}
+
+/* --- receptacle-over-heater ----------------------------------------------------------------------------------------------------------------- */
+
+/* A baseboard's length follows from its load, by the trade; its box is taken to be at its middle. */
+struct heater {
+    const struct box *box;
+    uint32_t wall;
+    struct stretch along;
+};
+
+typedef VEC(struct heater) heater_list;
+
+static void add_heaters(const struct checked *c, const struct box *b, double for_each_foot, heater_list *out)
+{
+    length longest = code_length(&c->model->code, "baseboard-length", "longest", 0);
+    for (uint32_t i = 0; i < b->device_count && b->place.where == ON_WALL; i++) {
+        double load = b->devices[i]->part_count ? b->devices[i]->parts[0].load : 0;
+        if (load <= 0 || !device_in_list(c, b->devices[i]->def, "baseboard-heaters"))
+            continue;
+        length long_ = (length)llround(load / for_each_foot * (double)FOOT), half = (long_ < longest ? long_ : longest) / 2;
+        *vec_push(c->model->arena, out) = (struct heater){b, b->place.wall, {b->place.from_left - half, b->place.from_left + half}};
+    }
+}
+
+static void check_over_heaters(const struct checked *c, const struct box *b, const heater_list *heaters)
+{
+    for (uint32_t i = 0; i < heaters->n; i++) {
+        const struct heater *h = &heaters->at[i];
+        bool over = b->place.wall == h->wall && b->place.up > h->box->place.up && b->place.from_left > h->along.from && b->place.from_left < h->along.to;
+        if (!over)
+            continue;
+        const struct room *r = b->room;
+        struct finding *f = box_finding(c, R_RECEPTACLE_OVER_HEATER, b, "%s: a receptacle above the baseboard heater at %s, which is about %s long; cords would hang on it",
+                                        box_address(c->model->arena, b, true), h->box->name, feet(c, h->along.to - h->along.from));
+        length right = h->along.to < r->walls[h->wall].length ? h->along.to : 0;
+        if (h->along.from > 0)
+            diag_mend(c->model->diag, f, "left of %s from the left end of the %s wall%s", feet(c, h->along.from), r->walls[h->wall].name,
+                      right ? arena_printf(c->model->arena, ", or right of %s", feet(c, right)) : "");
+        else if (right)
+            diag_mend(c->model->diag, f, "right of %s from the left end of the %s wall", feet(c, right), r->walls[h->wall].name);
+        return;
+    }
+}
+
+void check_receptacles_over_heaters(const struct checked *c)
+{
+    double for_each_foot = code_setting(&c->model->code, "baseboard-length", "load-per-foot", 0);
+    for (uint32_t i = 0; i < c->model->rooms.n && for_each_foot > 0; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        heater_list heaters = {0};
+        for (uint32_t k = 0; k < r->boxes.n; k++)
+            if (!r->boxes.at[k]->broken)
+                add_heaters(c, r->boxes.at[k], for_each_foot, &heaters);
+        for (uint32_t k = 0; k < r->boxes.n && heaters.n; k++) {
+            const struct box *b = r->boxes.at[k];
+            if (!b->broken && !b->existing && b->place.where == ON_WALL && box_has_receptacle(b))
+                check_over_heaters(c, b, &heaters);
+        }
+    }
+}
+
+/* --- handle-too-high ------------------------------------------------------------------------------------------------------------------------------ */
+
+static bool has_handle(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device *d = b->devices[i];
+        if (d->def->sort == SORT_CONTROL && d->def->yokes && !d->existing)
+            return true;
+    }
+    return false;
+}
+
+static void check_switch_heights(const struct checked *c, length up_to)
+{
+    for (uint32_t i = 0; i < c->model->boxes.n; i++) {
+        const struct box *b = c->model->boxes.at[i];
+        if (b->broken || node_broken(b->node) || b->existing || b->place.where != ON_WALL || b->place.up <= up_to || !has_handle(b))
+            continue;
+        struct finding *f = box_finding(c, R_HANDLE_TOO_HIGH, b, "%s: its switch is %s from the floor; handles are %s up at most", box_address(c->model->arena, b, true),
+                                        feet(c, b->place.up), feet(c, up_to));
+        diag_mend(c->model->diag, f, "'up 48\"'");
+    }
+}
+
+/* The topmost handle of a panel lies somewhat below its upper edge. */
+static void check_panel_heights(const struct checked *c, length up_to)
+{
+    struct code *code = &c->model->code;
+    length high = code_length(code, "box-space", "panel-height", 0), below = code_length(code, "box-space", "handle-below-top", 0), over = high / 2 - below;
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct panel *p = c->model->panels.at[i];
+        length top = p->place.up + over;
+        if (p->existing || node_broken(p->node) || !p->room || p->place.where != ON_WALL || top <= up_to)
+            continue;
+        const char *address = panel_address(c->model->arena, p, false);
+        struct finding *f = model_finding(c->model, R_HANDLE_TOO_HIGH, node_name_span(p->node), p->unit, address, "panel %s: its topmost breaker is about %s from the floor; handles "
+                                          "are %s up at most", panel_address(c->model->arena, p, true), feet(c, top), feet(c, up_to));
+        diag_mend(c->model->diag, f, "its middle at %s or lower", feet(c, up_to - over));
+    }
+}
+
+void check_handle_heights(const struct checked *c)
+{
+    length up_to = code_length(&c->model->code, "handle-height", "up-to", 0);
+    if (up_to <= 0)
+        return;
+    check_switch_heights(c, up_to);
+    check_panel_heights(c, up_to);
+}
