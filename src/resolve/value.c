@@ -193,6 +193,20 @@ static length inches(struct measure *m, bool *fraction_fault)
     }
 }
 
+/* The value of a measure that was read; refused where it could not be held, or is no length of a house. */
+static bool keep_length(struct value_reader *r, uint32_t item, const struct measure *m, length l, struct value *v)
+{
+    const length longest = 100000 * FOOT;
+    if (m->inexact)
+        return fault(r, R_SYNTAX, item_span(r, item), "this length cannot be held exactly; write at most thousandths");
+    if (l > longest || l < -longest)
+        return fault(r, R_LIMIT, item_span(r, item), "no length in a house is as large as this");
+    v->kind = V_LENGTH;
+    v->dimension = D_LENGTH;
+    v->n = l;
+    return true;
+}
+
 static bool read_length_token(struct value_reader *r, uint32_t item, struct value *v)
 {
     uint32_t token = r->items[item].first;
@@ -213,14 +227,7 @@ static bool read_length_token(struct value_reader *r, uint32_t item, struct valu
     }
     if (fraction_fault)
         return fault(r, R_SYNTAX, item_span(r, item), "fractions of an inch are halves, quarters, eighths, 16ths, 32nds or 64ths");
-    if (m.inexact)
-        return fault(r, R_SYNTAX, item_span(r, item), "this length cannot be held exactly; write at most thousandths");
-    if (l > 100000 * FOOT)
-        return fault(r, R_LIMIT, item_span(r, item), "no length in a house is as large as this");
-    v->kind = V_LENGTH;
-    v->dimension = D_LENGTH;
-    v->n = negative ? -l : l;
-    return true;
+    return keep_length(r, item, &m, negative ? -l : l, v);
 }
 
 static length metric_unit(const char *word)
@@ -236,14 +243,7 @@ static bool read_metric(struct value_reader *r, uint32_t item, length unit, stru
     bool negative = *m.p == '-';
     m.p += negative;
     length l = decimal(&m, unit);
-    if (m.inexact)
-        return fault(r, R_SYNTAX, item_span(r, item), "this length cannot be held exactly; write at most thousandths");
-    if (l > 100000 * FOOT)
-        return fault(r, R_LIMIT, item_span(r, item), "no length in a house is as large as this");
-    v->kind = V_LENGTH;
-    v->dimension = D_LENGTH;
-    v->n = negative ? -l : l;
-    return true;
+    return keep_length(r, item, &m, negative ? -l : l, v);
 }
 
 /* --- any measure -------------------------------------------------------------------------------------------- */
