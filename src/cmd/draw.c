@@ -52,26 +52,70 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
     return written;
 }
 
-/* The one circuit or box that is wanted; false, with a message, where the plan has none of that name. */
-static bool choose_thing(const struct invocation *inv, struct results *r)
+/* The thing of that name in a list of `count`, `name_of` giving the name of each; NULL, with a message, where there is none. */
+typedef const char *name_fn(struct arena *arena, const void *thing);
+
+static const void *choose(struct arena *arena, const char *kind, const char *wanted, void *const *things, uint32_t count, name_fn *name_of)
+{
+    const char **names = arena_array(arena, const char *, count + 1);
+    for (uint32_t i = 0; i < count; i++) {
+        names[i] = name_of(arena, things[i]);
+        if (!strcmp(names[i], wanted))
+            return things[i];
+    }
+    complain_unknown(kind, wanted, names, count);
+    return NULL;
+}
+
+static const char *name_of_circuit(struct arena *arena, const void *thing)
+{
+    return circuit_address(arena, thing, false);
+}
+
+static const char *name_of_box(struct arena *arena, const void *thing)
+{
+    return box_address(arena, thing, false);
+}
+
+static const char *name_of_room(struct arena *arena, const void *thing)
+{
+    return room_address(arena, thing, false);
+}
+
+static const char *name_of_level(struct arena *arena, const void *thing)
+{
+    (void)arena;
+    return ((const struct level *)thing)->name;
+}
+
+/* The wall that is wanted, of the room that is wanted or of any. */
+static bool choose_wall(const char *wanted, struct results *r)
 {
     VEC(const char *) names = {0};
-    for (uint32_t i = 0; inv->circuit && i < r->model->circuits.n; i++) {
-        const char *name = circuit_address(r->arena, r->model->circuits.at[i], false);
-        *vec_push(r->arena, &names) = name;
-        if (!strcmp(name, inv->circuit))
-            r->only_circuit = r->model->circuits.at[i];
+    for (uint32_t i = 0; i < r->model->rooms.n; i++) {
+        const struct room *room = r->model->rooms.at[i];
+        for (uint32_t w = 0; (!r->only_room || r->only_room == room) && w < room->wall_count; w++) {
+            *vec_push(r->arena, &names) = room->walls[w].name;
+            if (!strcmp(room->walls[w].name, wanted))
+                r->only_wall = wanted;
+        }
     }
-    if (inv->circuit && !r->only_circuit)
-        return !complain_unknown("circuit", inv->circuit, names.at, names.n);
-    names.n = 0;
-    for (uint32_t i = 0; inv->box && i < r->model->boxes.n; i++) {
-        const char *name = box_address(r->arena, r->model->boxes.at[i], false);
-        *vec_push(r->arena, &names) = name;
-        if (!strcmp(name, inv->box))
-            r->only_box = r->model->boxes.at[i];
-    }
-    return !inv->box || r->only_box || !complain_unknown("box", inv->box, names.at, names.n);
+    return r->only_wall || !complain_unknown("wall", wanted, names.at, names.n);
+}
+
+/* The parts that are wanted; false, with a message, where the plan has none of that name. */
+static bool choose_things(const struct invocation *inv, struct results *r)
+{
+    struct model *m = r->model;
+#define CHOOSE(what, field, list) \
+    if (inv->what && !(r->field = choose(r->arena, #what, inv->what, (void *const *)m->list.at, m->list.n, name_of_##what))) \
+        return false;
+    CHOOSE(circuit, only_circuit, circuits)
+    CHOOSE(box, only_box, boxes)
+    CHOOSE(room, only_room, rooms)
+    CHOOSE(level, only_level, levels)
+#undef CHOOSE
+    return !inv->wall || choose_wall(inv->wall, r);
 }
 
 static int make_drawing(const struct invocation *inv, const struct drawing_def *def)
@@ -80,7 +124,7 @@ static int make_drawing(const struct invocation *inv, const struct drawing_def *
     int status;
     if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
         struct results r = results_of(&c);
-        if (!choose_thing(inv, &r) || !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
+        if (!choose_things(inv, &r) || !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
             status = EXIT_USAGE;
     }
     compile_free(&c);

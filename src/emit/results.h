@@ -28,6 +28,9 @@ struct results {
     enum demand_method method;
     const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */
     const struct box *only_box;
+    const struct room *only_room;       /* a drawing to scale of one room, level or wall; NULL: all */
+    const struct level *only_level;
+    const char *only_wall;              /* by its name on site */
     const struct label_sheet *sheet; /* the grid of the drawing `labels`; NULL: the first of the table */
     struct map switch_kinds;     /* (0, part) -> const char *, "three-way": each switch of a leg */
 };

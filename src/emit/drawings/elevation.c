@@ -1,0 +1,589 @@
+/* One wall as one stands before it, to scale: framing, openings, boxes, bores and runs. */
+#include "emit/drawings/drawings.h"
+#include "emit/drawings/sheet.h"
+#include "emit/reports/words.h"
+#include "framing/frame.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Letter paper on its side. */
+enum { PAGE_WIDTH = 792 * POINT, PAGE_HEIGHT = 612 * POINT, MARGIN = 36 * POINT, SIDE = 34 * POINT, HEAD = 52 * POINT, FOOT_HEIGHT = 66 * POINT, ROW = 10 * POINT };
+
+static const struct pen thin = {.stroke = "black", .width = POINT / 2};
+static const struct pen heavy = {.stroke = "black", .width = 5 * POINT / 4};
+static const struct pen wood = {.stroke = "#777777", .fill = "#eeeeee", .width = POINT / 4};
+static const struct pen new_box = {.stroke = "black", .fill = "white", .width = POINT};
+static const struct pen old_box = {.stroke = "black", .fill = "white", .width = POINT, .dash = "2 1.5"};
+static const struct pen fixed_edge = {.stroke = "#555555", .width = POINT / 2, .dash = "4 2"};
+static const struct pen guide = {.stroke = "#555555", .width = POINT / 4, .dash = "1 2"};
+static const struct pen cable = {.stroke = "black", .width = 4 * POINT / 5};
+static const struct pen old_cable = {.stroke = "black", .width = 4 * POINT / 5, .dash = "3 2"};
+static const struct pen hole = {.stroke = "black", .fill = "white", .width = POINT / 2};
+
+/* Part of a run's way on a line of wall. */
+struct piece {
+    const struct run *run;
+    const struct segment *segment;
+};
+
+/* A box or a panel. */
+struct thing {
+    const struct box *box;
+    const struct panel *panel;
+    const struct place *place;
+    const char *name;
+};
+
+typedef VEC(struct piece) piece_list;
+typedef VEC(const struct bore *) bore_list;
+typedef VEC(struct thing) thing_list;
+
+/* What is looked up once for all walls. */
+struct elevations {
+    const struct results *r;
+    struct stack stack;
+    piece_list *pieces;          /* by line */
+    bore_list *bores;
+    struct map panels;           /* (0, room) -> thing_list of its panels */
+    length gang, first_gang, box_height, round, panel_width, panel_height, door, sill;
+    int64_t top_plates;
+};
+
+struct elevation {
+    struct elevations *all;
+    struct sheet sheet;
+    const struct room *room;
+    const struct wall *wall;
+    const struct face *face;
+    const struct line *line;     /* NULL: a wall that is no line of the framing */
+    thing_list things;           /* from the left */
+    struct scale scale;
+    coord left, floor;           /* of the drawing on the sheet */
+};
+
+static coord at_x(const struct elevation *e, length from_left)
+{
+    return e->left + scaled(e->scale, from_left);
+}
+
+static coord at_y(const struct elevation *e, length up)
+{
+    return e->floor - scaled(e->scale, up);
+}
+
+static void rect(struct elevation *e, length left, length low, length right, length high, struct pen pen)
+{
+    if (right > left && high > low)
+        canvas_rect(e->sheet.c, at_x(e, left), at_y(e, high), scaled(e->scale, right - left), scaled(e->scale, high - low), 0, pen);
+}
+
+static length box_width(const struct elevations *all, const struct thing *t, length *height)
+{
+    if (t->panel) {
+        *height = all->panel_height;
+        return all->panel_width;
+    }
+    const struct fill *fill = &all->r->wiring->of_box[t->box->id];
+    const struct box_type *type = t->box->declared ? t->box->declared : fill->type;
+    unsigned gangs = type ? type->gangs : fill->gangs ? fill->gangs : t->box->gangs;
+    *height = gangs ? all->box_height : all->round;
+    return gangs ? all->first_gang + (length)(gangs - 1) * all->gang : all->round;
+}
+
+static bool is_round(const struct elevations *all, const struct thing *t)
+{
+    length height;
+    return t->box && box_width(all, t, &height) == all->round && height == all->round;
+}
+
+/* --- what stands on a wall --------------------------------------------------------------------------------------------- */
+
+static int by_left(const void *va, const void *vb)
+{
+    const struct thing *a = va, *b = vb;
+    if (a->place->from_left != b->place->from_left)
+        return a->place->from_left < b->place->from_left ? -1 : 1;
+    if (a->place->up != b->place->up)
+        return a->place->up < b->place->up ? -1 : 1;
+    return strcmp(a->name, b->name);
+}
+
+static bool on_wall(const struct place *p, uint32_t wall)
+{
+    return p->where == ON_WALL && p->wall == wall;
+}
+
+static void find_things(struct elevation *e, uint32_t wall)
+{
+    struct arena *arena = e->all->r->arena;
+    for (uint32_t i = 0; i < e->room->boxes.n; i++) {
+        const struct box *b = e->room->boxes.at[i];
+        if (!b->broken && on_wall(&b->place, wall))
+            *vec_push(arena, &e->things) = (struct thing){.box = b, .place = &b->place, .name = b->name};
+    }
+    const thing_list *panels = map_get(&e->all->panels, 0, (uintptr_t)e->room);
+    for (uint32_t i = 0; panels && i < panels->n; i++)
+        if (on_wall(panels->at[i].place, wall))
+            *vec_push(arena, &e->things) = panels->at[i];
+    if (e->things.n)
+        qsort(e->things.at, e->things.n, sizeof *e->things.at, by_left);
+}
+
+/* --- framing and openings ------------------------------------------------------------------------------------------------ */
+
+/* A fixture's lower and upper edge. The language has no height for openings: heads are those of doors, by the library. */
+static void fixture_height(const struct elevation *e, const struct fixture *f, length *low, length *high)
+{
+    length ceiling = e->room->ceiling, head = e->all->door < ceiling ? e->all->door : ceiling;
+    *low = f->sill >= 0 ? f->sill : f->sort == FIXTURE_WINDOW ? e->all->sill : 0;
+    *high = f->sort == FIXTURE_OTHER || *low >= head ? ceiling : head;
+}
+
+static bool is_opening(const struct fixture *f)
+{
+    return f->sort != FIXTURE_OTHER;
+}
+
+static void draw_plates(struct elevation *e)
+{
+    length thick = e->room->wall_framing.lumber.thickness, ceiling = e->room->ceiling;
+    rect(e, 0, 0, e->wall->length, thick, wood);
+    for (int64_t i = 0; i < e->all->top_plates; i++)
+        rect(e, 0, ceiling - (i + 1) * thick, e->wall->length, ceiling - i * thick, wood);
+}
+
+static void draw_studs(struct elevation *e)
+{
+    const struct skeleton *f = e->all->r->routes->frame;
+    length thick = e->room->wall_framing.lumber.thickness, top = e->room->ceiling - e->all->top_plates * thick;
+    for (uint32_t i = 0; e->line && i < e->line->stud_count; i++) {
+        length at = from_left_of(e->face, f->studs[e->line->first_stud + i].at);
+        if (at < 0 || at > e->wall->length)
+            continue;
+        length left = at - thick / 2 < 0 ? 0 : at - thick / 2, right = at + thick / 2 > e->wall->length ? e->wall->length : at + thick / 2;
+        rect(e, left, thick, right, top, wood);
+    }
+}
+
+/* Openings are clear of studs and, at the floor, of the bottom plate; their texts come with the other texts. */
+static void draw_openings(struct elevation *e, uint32_t wall)
+{
+    for (uint32_t i = 0; i < e->room->fixtures.n; i++) {
+        const struct fixture *f = &e->room->fixtures.at[i];
+        length low, high, right = f->from_left + f->wide;
+        if (f->wall != wall || !is_opening(f))
+            continue;
+        fixture_height(e, f, &low, &high);
+        rect(e, f->from_left, low, right, high, (struct pen){.stroke = "black", .fill = "white", .width = POINT});
+        if (f->sort == FIXTURE_WINDOW)
+            rect(e, f->from_left + INCH, low + INCH, right - INCH, high - INCH, thin);
+    }
+    for (uint32_t i = 0; i < e->room->fixtures.n; i++) {
+        const struct fixture *f = &e->room->fixtures.at[i];
+        length low, high;
+        if (f->wall != wall || is_opening(f))
+            continue;
+        fixture_height(e, f, &low, &high);
+        rect(e, f->from_left, low, f->from_left + f->wide, high, fixed_edge);
+    }
+}
+
+static void write_opening(struct elevation *e, const struct fixture *f)
+{
+    struct arena *arena = e->all->r->arena;
+    struct lettering l = {.size = 7 * POINT, .anchor = AT_MIDDLE};
+    length low, high;
+    fixture_height(e, f, &low, &high);
+    coord x = at_x(e, f->from_left + f->wide / 2), width = scaled(e->scale, f->wide) - 4 * POINT;
+    const char *lines[] = {fixture_words(f), arena_printf(arena, "%s wide", drawn_length(arena, f->wide)),
+                           arena_printf(arena, "at %s", drawn_length(arena, f->from_left))};
+    coord y = is_opening(f) ? (at_y(e, low) + at_y(e, high)) / 2 : at_y(e, e->room->ceiling * 3 / 5);
+    for (int i = 0; i < 3; i++) {
+        if (text_width(lines[i], l.size, false) > width + 2 * POINT && i)
+            continue;
+        struct lettering fit = l;
+        fit.widest = width > 24 * POINT ? width : 24 * POINT;
+        for (int step = 0; step < 16 && !sheet_is_free(&e->sheet, text_area(x, y, fit, lines[i])); step++)
+            y += l.size * 5 / 4;
+        if (sheet_is_free(&e->sheet, text_area(x, y, fit, lines[i])))
+            sheet_write(&e->sheet, x, y, fit, lines[i]);
+        y += l.size * 5 / 4;
+    }
+}
+
+/* --- boxes --------------------------------------------------------------------------------------------------------------- */
+
+static struct area thing_area(const struct elevation *e, const struct thing *t)
+{
+    length height, width = box_width(e->all, t, &height);
+    coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up), w = scaled(e->scale, width), h = scaled(e->scale, height);
+    return (struct area){x - w / 2, y - h / 2, x + w - w / 2, y + h - h / 2};
+}
+
+/* Each stands in a group of its own at its middle, which is named for it. */
+static void draw_thing(struct elevation *e, const struct thing *t)
+{
+    struct arena *arena = e->all->r->arena;
+    struct area a = thing_area(e, t);
+    coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up);
+    struct pen pen = (t->box ? t->box->existing : t->panel->existing) ? old_box : new_box;
+    canvas_open(e->sheet.c, x, y, 0, t->box ? box_address(arena, t->box, false) : panel_address(arena, t->panel, false));
+    if (is_round(e->all, t))
+        canvas_circle(e->sheet.c, 0, 0, (a.right - a.left) / 2, pen);
+    else
+        canvas_rect(e->sheet.c, a.left - x, a.top - y, a.right - a.left, a.bottom - a.top, 0, pen);
+    canvas_close(e->sheet.c);
+    sheet_take(&e->sheet, a);
+}
+
+static void write_thing(struct elevation *e, const struct thing *t)
+{
+    struct arena *arena = e->all->r->arena;
+    bool old = t->box ? t->box->existing : t->panel->existing;
+    const char *up = drawn_length(arena, t->place->up);
+    const char *text = arena_printf(arena, "%s%s %s", t->name, old ? " (E)" : "", up);
+    sheet_write_near(&e->sheet, thing_area(e, t), 60 * POINT, (struct lettering){.size = 7 * POINT, .bold = true}, text);
+}
+
+/* --- runs ---------------------------------------------------------------------------------------------------------------- */
+
+static bool segment_ends(const struct elevation *e, const struct segment *s, length *a, length *b)
+{
+    *a = from_left_of(e->face, line_place(e->line, (struct point){s->from.x, s->from.y}));
+    *b = from_left_of(e->face, line_place(e->line, (struct point){s->to.x, s->to.y}));
+    length lo = *a < *b ? *a : *b, hi = *a < *b ? *b : *a, length_of = e->wall->length;
+    if (hi < 0 || lo > length_of)
+        return false;
+    *a = *a < 0 ? 0 : *a > length_of ? length_of : *a;
+    *b = *b < 0 ? 0 : *b > length_of ? length_of : *b;
+    return true;
+}
+
+static length clamp_up(const struct elevation *e, length z)
+{
+    length up = z - e->room->level->floor, most = e->room->ceiling + 6 * INCH, least = -6 * INCH;
+    return up < least ? least : up > most ? most : up;
+}
+
+/* Cables that share their way would lie on one line: each is drawn beside those before it, up to seven of them. */
+static coord lane_of(struct elevation *e, struct map *lanes, const struct piece *p, length a, length b)
+{
+    bool flat = p->segment->from.z == p->segment->to.z;
+    length key = flat ? p->segment->from.z : a;
+    length lo = flat ? a < b ? a : b : p->segment->from.z < p->segment->to.z ? p->segment->from.z : p->segment->to.z;
+    uint32_t most = 0;
+    length step = 16 * INCH, from = lo / step, hi = flat ? a < b ? b : a : p->segment->from.z + p->segment->to.z - lo;
+    for (length cell = from; cell <= hi / step; cell++) {
+        uint32_t **n = (uint32_t **)map_at(e->all->r->arena, lanes, (uintptr_t)(key * 2 + flat), (uintptr_t)cell);
+        if (!*n)
+            *n = arena_new(e->all->r->arena, uint32_t);
+        most = **n > most ? **n : most;
+        **n += 1;
+    }
+    most %= 7;
+    return (coord)(most + 1) / 2 * (most % 2 ? 1 : -1) * 8 * POINT / 5;
+}
+
+static void draw_piece(struct elevation *e, struct map *lanes, const struct piece *p)
+{
+    length a, b;
+    if (!segment_ends(e, p->segment, &a, &b))
+        return;
+    length za = clamp_up(e, p->segment->from.z), zb = clamp_up(e, p->segment->to.z);
+    coord shift = lane_of(e, lanes, p, a, b), dx = za == zb ? 0 : shift, dy = za == zb ? shift : 0;
+    canvas_line(e->sheet.c, at_x(e, a) + dx, at_y(e, za) + dy, at_x(e, b) + dx, at_y(e, zb) + dy, p->run->existing ? old_cable : cable);
+}
+
+static void draw_bores(struct elevation *e)
+{
+    const bore_list *list = e->line ? &e->all->bores[e->face->line] : NULL;
+    for (uint32_t i = 0; list && i < list->n; i++) {
+        const struct passed *p = list->at[i]->passed;
+        length at = from_left_of(e->face, line_place(e->line, (struct point){p->at.x, p->at.y})), up = p->at.z - e->room->level->floor;
+        coord radius = scaled(e->scale, list->at[i]->bit) / 2;
+        if (at < 0 || at > e->wall->length || up < -FOOT || up > e->room->ceiling + FOOT)
+            continue;
+        canvas_circle(e->sheet.c, at_x(e, at), at_y(e, clamp_up(e, p->at.z)), radius > 3 * POINT / 2 ? radius : 3 * POINT / 2, hole);
+    }
+}
+
+static bool ends_here(const struct elevation *e, struct end end)
+{
+    const struct place *p = end.box ? &end.box->place : &end.panel->place;
+    const struct room *room = end.box ? end.box->room : end.panel->room;
+    return room == e->room && on_wall(p, (uint32_t)(e->wall - e->room->walls));
+}
+
+static const char *end_words(struct arena *arena, const struct elevation *e, struct end end)
+{
+    return end.box && end.box->room == e->room ? end.box->name : end_address(arena, end, false);
+}
+
+/* "P.5: to lounge.R2" where one end is on the wall, else both. */
+static const char *run_words(struct arena *arena, const struct elevation *e, const struct run *run)
+{
+    bool from = ends_here(e, run->from), to = ends_here(e, run->to);
+    if (from != to)
+        return arena_printf(arena, "to %s", end_words(arena, e, from ? run->to : run->from));
+    return arena_printf(arena, "%s to %s", end_words(arena, e, run->from), end_words(arena, e, run->to));
+}
+
+/* Above its line or a little under it, wherever along it there is room. */
+static void write_run(struct elevation *e, const struct piece *p, struct map *named)
+{
+    struct lettering l = {.size = 6 * POINT};
+    length a, b;
+    if (map_get(named, 0, (uintptr_t)p->run) || !segment_ends(e, p->segment, &a, &b) || p->segment->from.z != p->segment->to.z)
+        return;
+    const char *text = run_words(e->all->r->arena, e, p->run);
+    coord left = at_x(e, a < b ? a : b) + 3 * POINT, right = at_x(e, a < b ? b : a) - 3 * POINT, y = at_y(e, clamp_up(e, p->segment->from.z));
+    coord wide = text_width(text, l.size, false);
+    for (int row = 0; row < 8; row++)
+        for (coord x = left; x + wide <= right; x += 6 * POINT) {
+            coord base = row % 2 ? y + (9 + row / 2 * 8) * POINT : y - (5 + row / 2 * 8) * POINT;
+            if (!sheet_is_free(&e->sheet, text_area(x, base, l, text)))
+                continue;
+            sheet_write(&e->sheet, x, base, l, text);
+            map_put(e->all->r->arena, named, 0, (uintptr_t)p->run, (void *)p->run);
+            return;
+        }
+}
+
+/* --- distances ------------------------------------------------------------------------------------------------------------ */
+
+/* Places from the left end, one text for all boxes of one place. */
+struct mark {
+    coord x;
+    const char *text;
+    coord width;
+    uint32_t row;
+};
+
+typedef VEC(struct mark) mark_list;
+
+static void list_marks(const struct elevation *e, mark_list *marks)
+{
+    struct arena *arena = e->all->r->arena;
+    for (uint32_t i = 0, next; i < e->things.n; i = next) {
+        const char *names = e->things.at[i].name;
+        length at = e->things.at[i].place->from_left;
+        for (next = i + 1; next < e->things.n && e->things.at[next].place->from_left == at; next++)
+            names = arena_printf(arena, "%s, %s", names, e->things.at[next].name);
+        const char *text = arena_printf(arena, "%s  %s", names, drawn_length(arena, at));
+        *vec_push(arena, marks) = (struct mark){at_x(e, at), text, text_width(text, 7 * POINT, false) + 6 * POINT, 0};
+    }
+}
+
+/* A text stands to the right of its line and below the texts of those whose lines would go through it. Gives the count of rows. */
+static uint32_t set_rows(mark_list *marks)
+{
+    uint32_t rows = 0;
+    for (uint32_t i = marks->n; i-- > 0;) {
+        struct mark *m = &marks->at[i];
+        for (uint32_t k = i + 1; k < marks->n && marks->at[k].x <= m->x + m->width; k++)
+            m->row = marks->at[k].row + 1 > m->row ? marks->at[k].row + 1 : m->row;
+        rows = m->row + 1 > rows ? m->row + 1 : rows;
+    }
+    return rows;
+}
+
+static void draw_marks(struct elevation *e, const mark_list *marks, uint32_t rows)
+{
+    coord first = e->floor + 14 * POINT;
+    for (uint32_t i = 0; i < marks->n; i++) {
+        const struct mark *m = &marks->at[i];
+        coord y = first + (coord)m->row * ROW;
+        canvas_line(e->sheet.c, m->x, e->floor, m->x, y, guide);
+        canvas_line(e->sheet.c, m->x - 2 * POINT, y, m->x + 2 * POINT, y - 4 * POINT, thin);
+        sheet_write(&e->sheet, m->x + 3 * POINT, y, (struct lettering){.size = 7 * POINT}, m->text);
+    }
+    coord y = first + (coord)rows * ROW + 6 * POINT, end = at_x(e, e->wall->length);
+    const char *whole = drawn_length(e->all->r->arena, e->wall->length);
+    canvas_line(e->sheet.c, e->left, y, end, y, thin);
+    canvas_line(e->sheet.c, e->left, e->floor, e->left, y + 3 * POINT, guide);
+    canvas_line(e->sheet.c, end, e->floor, end, y + 3 * POINT, guide);
+    canvas_line(e->sheet.c, e->left - 2 * POINT, y + 2 * POINT, e->left + 2 * POINT, y - 2 * POINT, heavy);
+    canvas_line(e->sheet.c, end - 2 * POINT, y + 2 * POINT, end + 2 * POINT, y - 2 * POINT, heavy);
+    sheet_write(&e->sheet, (e->left + end) / 2, y + 3 * POINT, (struct lettering){.size = 8 * POINT, .bold = true, .anchor = AT_MIDDLE}, whole);
+}
+
+/* --- a wall --------------------------------------------------------------------------------------------------------------- */
+
+/* 1/2", 3/8" or 1/4" to the foot, the largest that fits; where none does, half of the last and half again. */
+static struct scale fitting_scale(length wide, length high)
+{
+    static const struct scale usual[] = {{1, 2}, {3, 8}, {1, 4}};
+    coord most_wide = PAGE_WIDTH - 2 * MARGIN - 2 * SIDE, most_high = PAGE_HEIGHT - 2 * MARGIN - HEAD - FOOT_HEIGHT - 8 * ROW;
+    struct scale s = usual[0];
+    for (int i = 0; length_inches(wide) * s.num / s.den * 6 > (double)most_wide / 1000 || length_inches(high) * s.num / s.den * 6 > (double)most_high / 1000;)
+        if (++i < 3)
+            s = usual[i];
+        else
+            s.den *= 2;
+    return s;
+}
+
+static void draw_frame(struct elevation *e, uint32_t wall)
+{
+    struct map lanes = {0};
+    const piece_list *pieces = e->line ? &e->all->pieces[e->face->line] : NULL;
+    coord end = at_x(e, e->wall->length), ceiling = at_y(e, e->room->ceiling);
+    draw_plates(e);
+    draw_studs(e);
+    draw_openings(e, wall);
+    canvas_line(e->sheet.c, e->left - 10 * POINT, e->floor, end + 10 * POINT, e->floor, heavy);
+    canvas_line(e->sheet.c, e->left - 10 * POINT, ceiling, end + 10 * POINT, ceiling, heavy);
+    canvas_line(e->sheet.c, e->left, e->floor, e->left, ceiling, thin);
+    canvas_line(e->sheet.c, end, e->floor, end, ceiling, thin);
+    for (uint32_t i = 0; pieces && i < pieces->n; i++)
+        draw_piece(e, &lanes, &pieces->at[i]);
+    draw_bores(e);
+    for (uint32_t i = 0; i < e->things.n; i++)
+        draw_thing(e, &e->things.at[i]);
+}
+
+static void write_frame(struct elevation *e, uint32_t wall)
+{
+    struct map named = {0};
+    const piece_list *pieces = e->line ? &e->all->pieces[e->face->line] : NULL;
+    struct lettering small = {.size = 7 * POINT, .anchor = AT_END};
+    sheet_write(&e->sheet, e->left - 12 * POINT, e->floor + 2 * POINT, small, "floor");
+    sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->ceiling) + 2 * POINT, small, drawn_length(e->all->r->arena, e->room->ceiling));
+    for (uint32_t i = 0; i < e->things.n; i++)
+        write_thing(e, &e->things.at[i]);
+    for (uint32_t i = 0; i < e->room->fixtures.n; i++)
+        if (e->room->fixtures.at[i].wall == wall)
+            write_opening(e, &e->room->fixtures.at[i]);
+    for (uint32_t i = 0; pieces && i < pieces->n; i++)
+        write_run(e, &pieces->at[i], &named);
+}
+
+static void write_head(struct elevation *e, const char *title)
+{
+    struct model *m = e->all->r->model;
+    coord width = PAGE_WIDTH - 2 * MARGIN;
+    sheet_line(&e->sheet, MARGIN, MARGIN + 12 * POINT, width, (struct lettering){.size = 14 * POINT, .bold = true}, title);
+    sheet_line(&e->sheet, MARGIN, MARGIN + 26 * POINT, width, (struct lettering){.size = 8 * POINT},
+               arena_printf(e->all->r->arena, "%s. Seen from inside the room. Distances from the left end of the wall, heights above the floor to the middle of the box.",
+                            m->title ? m->title : "Plan"));
+}
+
+static void write_foot(struct elevation *e)
+{
+    coord y = e->sheet.height - MARGIN - 40 * POINT, x = MARGIN + 4 * CANVAS_INCH + 24 * POINT, width = PAGE_WIDTH - MARGIN - x;
+    static const char *const words[] = {
+        "Dashed, (E): existing. Dashed frame: fixed, its height not known. Small circle: bore. Cable without a box: it is on the other side.",
+        "Cables that share a bore are drawn beside each other. Heads of openings are drawn at the usual height of a door.",
+        "Caution: dead and tested before work. Local codes and the inspector decide; measure on site before boring.",
+    };
+    sheet_scale(&e->sheet, MARGIN, y, e->scale);
+    for (int i = 0; i < 3; i++)
+        sheet_line(&e->sheet, x, y + (6 + 10 * i) * POINT, width, (struct lettering){.size = 7 * POINT, .bold = i == 2}, words[i]);
+}
+
+static void draw_wall(struct elevations *all, const struct room *room, uint32_t wall)
+{
+    struct arena *arena = all->r->arena;
+    const struct face *face = face_of(all->r->routes->frame, room, wall);
+    struct elevation e = {.all = all, .room = room, .wall = &room->walls[wall], .face = face};
+    mark_list marks = {0};
+    e.line = face->line == NO_INDEX ? NULL : &all->r->routes->frame->lines[face->line];
+    e.scale = fitting_scale(e.wall->length, room->ceiling);
+    e.left = MARGIN + SIDE;
+    e.floor = MARGIN + HEAD + scaled(e.scale, room->ceiling);
+    find_things(&e, wall);
+    list_marks(&e, &marks);
+    uint32_t rows = set_rows(&marks);
+    coord height = e.floor + (coord)(rows + 3) * ROW + FOOT_HEIGHT + MARGIN;
+    const char *title = arena_printf(arena, "%s, %s wall, %s", room->title ? arena_printf(arena, "%s (%s)", room->title, room_address(arena, room, false)) : room_address(arena, room, false),
+                                     e.wall->name, drawn_length(arena, e.wall->length));
+    if (!stack_open(&all->stack, &e.sheet, PAGE_WIDTH, height > PAGE_HEIGHT ? height : PAGE_HEIGHT, title))
+        return;
+    draw_frame(&e, wall);
+    draw_marks(&e, &marks, rows);
+    write_frame(&e, wall);
+    write_head(&e, title);
+    write_foot(&e);
+    stack_close(&all->stack);
+}
+
+/* --- all walls ------------------------------------------------------------------------------------------------------------- */
+
+static void file_pieces(struct elevations *all)
+{
+    const struct results *r = all->r;
+    const struct skeleton *f = r->routes->frame;
+    for (uint32_t i = 0; i < r->model->runs.n; i++) {
+        const struct run *run = r->model->runs.at[i];
+        const struct route *route = &r->routes->of_run[i];
+        for (uint32_t k = 0; route->known && k < route->segment_count; k++) {
+            const struct segment *s = &route->segments[k];
+            if ((s->kind != IN_BAY && s->kind != THROUGH_STUDS) || !s->room)
+                continue;
+            uint32_t line = face_of(f, s->room, s->wall)->line;
+            if (line != NO_INDEX)
+                *vec_push(r->arena, &all->pieces[line]) = (struct piece){run, s};
+        }
+    }
+    for (uint32_t i = 0; i < r->bores->list.n; i++) {
+        const struct passed *p = r->bores->list.at[i].passed;
+        uint32_t line = p->member == MEMBER_JOIST || !p->room ? NO_INDEX : face_of(f, p->room, p->wall)->line;
+        if (line != NO_INDEX)
+            *vec_push(r->arena, &all->bores[line]) = &r->bores->list.at[i];
+    }
+    for (uint32_t i = 0; i < r->model->panels.n; i++) {
+        const struct panel *p = r->model->panels.at[i];
+        if (!p->room || node_broken(p->node))
+            continue;
+        thing_list **list = (thing_list **)map_at(r->arena, &all->panels, 0, (uintptr_t)p->room);
+        if (!*list)
+            *list = arena_new(r->arena, thing_list);
+        *vec_push(r->arena, *list) = (struct thing){.panel = p, .place = &p->place, .name = p->name};
+    }
+}
+
+/* Whether a wall has anything to show: all walls have studs. */
+static bool has_things(const struct elevations *all, const struct room *room, uint32_t wall)
+{
+    const thing_list *panels = map_get(&all->panels, 0, (uintptr_t)room);
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        if (on_wall(&room->boxes.at[i]->place, wall))
+            return true;
+    for (uint32_t i = 0; panels && i < panels->n; i++)
+        if (on_wall(panels->at[i].place, wall))
+            return true;
+    return false;
+}
+
+void draw_elevation(const struct results *r, struct buf *out)
+{
+    struct code *code = &r->model->code;
+    uint32_t lines = r->routes->frame->line_count;
+    struct elevations all = {
+        .r = r,
+        .pieces = arena_array(r->arena, piece_list, lines + 1),
+        .bores = arena_array(r->arena, bore_list, lines + 1),
+        .gang = code_length(code, "box-space", "gang-width", 0),
+        .first_gang = code_length(code, "box-space", "first-gang-width", 0),
+        .box_height = code_length(code, "box-space", "box-height", 0),
+        .round = code_length(code, "box-space", "round-width", 0),
+        .panel_width = code_length(code, "box-space", "panel-width", 0),
+        .panel_height = code_length(code, "box-space", "panel-height", 0),
+        .door = code_length(code, "plan-defaults", "door-height", 0),
+        .sill = code_length(code, "plan-defaults", "window-sill", 0),
+        .top_plates = (int64_t)code_setting(code, "plan-defaults", "top-plates", 1),
+    };
+    file_pieces(&all);
+    stack_begin(&all.stack, r->arena);
+    for (uint32_t i = 0; i < r->model->rooms.n; i++) {
+        const struct room *room = r->model->rooms.at[i];
+        if ((r->only_room && r->only_room != room) || !is_built(room->unit) || !room->level || node_broken(room->node))
+            continue;
+        for (uint32_t w = 0; w < room->wall_count; w++)
+            if (r->only_wall ? !strcmp(r->only_wall, room->walls[w].name) : has_things(&all, room, w))
+                draw_wall(&all, room, w);
+    }
+    stack_end(&all.stack, out, arena_printf(r->arena, "Walls: %s", r->model->title ? r->model->title : "plan"),
+              "Walls as one stands before them, to scale, one a sheet. `report boxes` and `report bores` have the same as tables.");
+}

@@ -1,0 +1,204 @@
+/* Drawings to scale: what is written is XML, everything stands where the plan says, nothing leaves the picture. */
+#include "compiled.h"
+
+#include "emit/drawings/drawings.h"
+#include "emit/drawings/sheet.h"
+
+static const char shed[] = "plan \"Shed <&> \\\"yard\\\"\" { edition nec-2023 }\n"
+                           "room shed { kind workshop; size 14' by 10'\n"
+                           "door north at 5' wide 3' to outside\nwindow west at 6' wide 3'\n"
+                           "box A west at 2' { receptacle }\nbox B west at 8'-6\" up 48\" { receptacle }\n"
+                           "box C west at 8'-6\" up 20\" { receptacle }\nbox S north at 9' up 48\" { switch leg lamp }\n"
+                           "box L overhead at 5', 5' { luminaire leg lamp } }\n"
+                           "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
+                           "circuit P.2 { breaker 20 A; cable 12/2\nrun P -> shed.A -> B -> C\nrun shed.B -> S -> L }\n";
+
+static struct results results_for(struct compilation *c)
+{
+    struct results r = {.arena = &c->arena, .diag = &c->diag, .model = c->model, .routes = c->routes, .bores = c->bores, .wiring = c->wiring,
+                        .makeup = c->makeup, .loads = c->loads, .cuts = c->cuts};
+    results_prepare(&r);
+    return r;
+}
+
+static void draw(struct compilation *c, struct buf *out, const char *drawing, const char *wall)
+{
+    struct results r = results_for(c);
+    r.only_wall = wall;
+    drawing_named(drawing)->draw(&r, out);
+}
+
+/* Every element that is begun ends, in its order, and no text has a bare < or &. */
+static void assert_well_formed(const char *xml)
+{
+    const char *open[64];
+    size_t depth = 0;
+    for (const char *at = xml; *at; at++) {
+        if (*at == '&')
+            assert_true(!strncmp(at, "&amp;", 5) || !strncmp(at, "&lt;", 4) || !strncmp(at, "&gt;", 4) || !strncmp(at, "&quot;", 6) || !strncmp(at, "&#", 2));
+        if (*at != '<')
+            continue;
+        const char *end = strchr(at, '>');
+        assert_non_null(end);
+        if (at[1] == '/') {
+            assert_true(depth > 0);
+            size_t n = (size_t)(end - at - 2);
+            assert_true(!strncmp(open[--depth], at + 2, n));
+        } else if (end[-1] != '/') {
+            assert_true(depth < 64);
+            open[depth++] = at + 1;
+        }
+        at = end;
+    }
+    assert_int_equal(depth, 0);
+}
+
+/* The place of the group with that title: its own translation, in points. */
+static bool group_place(const char *svg, const char *title, double *x, double *y)
+{
+    char wanted[80];
+    snprintf(wanted, sizeof wanted, "\">\n<title>%s</title>", title);
+    const char *at = strstr(svg, wanted);
+    while (at && at > svg && strncmp(at, "translate(", 10))
+        at--;
+    return at && sscanf(at, "translate(%lf %lf)", x, y) == 2;
+}
+
+/* Places and ends of what is drawn lie in the picture, through the groups that stand in one another. Turned groups are short: their middle is looked at. */
+static void assert_within(const char *svg)
+{
+    double width, height, x[64] = {0}, y[64] = {0};
+    int depth = 0;
+    unsigned seen = 0;
+    const char *box = strstr(svg, "viewBox=\"0 0 ");
+    assert_non_null(box);
+    assert_int_equal(sscanf(box, "viewBox=\"0 0 %lf %lf", &width, &height), 2);
+    for (const char *at = strstr(svg, "<desc>"); (at = strchr(at, '<')); at++) {
+        double a, b, c, d, dx, dy;
+        char text[32] = "";
+        if (sscanf(at, "<g transform=\"translate(%lf %lf", &dx, &dy) == 2) {
+            depth++;
+            x[depth] = x[depth - 1] + dx;
+            y[depth] = y[depth - 1] + dy;
+        } else if (!strncmp(at, "</g>", 4)) {
+            depth--;
+        } else if (sscanf(at, "<line x1=\"%lf\" y1=\"%lf\" x2=\"%lf\" y2=\"%lf", &a, &b, &c, &d) == 4) {
+            assert_true(x[depth] + fmin(a, c) >= 0 && x[depth] + fmax(a, c) <= width);
+            assert_true(y[depth] + fmin(b, d) >= 0 && y[depth] + fmax(b, d) <= height);
+            seen++;
+        } else if (sscanf(at, "<rect x=\"%lf\" y=\"%lf\" width=\"%lf\" height=\"%lf", &a, &b, &c, &d) == 4) {
+            assert_true(x[depth] + a >= 0 && x[depth] + a + c <= width);
+            assert_true(y[depth] + b >= 0 && y[depth] + b + d <= height);
+            seen++;
+        } else if (sscanf(at, "<text x=\"%lf\" y=\"%lf\" font-size=\"%lf\" %31[^=]", &a, &b, &c, text) == 4) {
+            const char *wide = strstr(at, "textLength=\""), *end = strchr(at, '>');
+            assert_true(wide && wide < end && sscanf(wide, "textLength=\"%lf", &d) == 1);
+            const char *anchor = strstr(at, "text-anchor=\"");
+            double before = !anchor || anchor > end ? 0 : anchor[13] == 'm' ? d / 2 : d;
+            assert_true(x[depth] + a - before >= 0 && x[depth] + a - before + d <= width);
+            assert_true(y[depth] + b - c >= 0 && y[depth] + b <= height);
+            seen++;
+        }
+    }
+    assert_true(seen > 20);
+}
+
+static void boxes_stand_to_scale(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct buf out = {0};
+    double xa, ya, xb, yb, xc, yc;
+    compile_text(&c, shed);
+    draw(&c, &out, "elevation", "west");
+    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) && group_place(buf_text(&out), "shed.B", &xb, &yb) && group_place(buf_text(&out), "shed.C", &xc, &yc));
+    /* 1/2" to the foot is 36 points; west is walked from the south */
+    assert_true(fabs(xb - xa - 6.5 * 36) < 0.01);
+    assert_true(fabs(xb - xc) < 0.01 && fabs(yc - yb - 28.0 / 12 * 36) < 0.01);
+    assert_true(fabs(yc - ya + (20.0 - 16) / 12 * 36) < 0.01);
+    assert_non_null(strstr(buf_text(&out), ">1/2&quot; ="));
+    assert_false(group_place(buf_text(&out), "shed.S", &xa, &ya));
+    buf_free(&out);
+    compile_free(&c);
+}
+
+/* A wall too long for the largest scale takes the next. */
+static void scale_fits_the_paper(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *size, *words;
+    } cases[] = {{"17' by 9'", "1/2"}, {"20' by 9'", "3/8"}, {"30' by 9'", "1/4"}, {"60' by 9'", "1/8"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        struct buf plan = {0}, out = {0};
+        char words[40];
+        buf_printf(&plan, "plan \"Barn\" { edition nec-2023 }\nroom barn { kind workshop; size %s; box A north at 2' { receptacle } }\n", cases[i].size);
+        compile_text(&c, buf_text(&plan));
+        draw(&c, &out, "elevation", "north");
+        snprintf(words, sizeof words, ">%s&quot; =", cases[i].words);
+        assert_non_null(strstr(buf_text(&out), words));
+        assert_within(buf_text(&out));
+        buf_free(&plan);
+        buf_free(&out);
+        compile_free(&c);
+    }
+}
+
+static void pictures_are_whole(const char *drawing)
+{
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay", "examples/small/two-places.bay", "examples/small/old-box.bay"};
+    for (size_t i = 0; i <= sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        struct buf out = {0}, again = {0};
+        if (i)
+            compile(&c, plans[i - 1], (struct compile_options){0});
+        else
+            compile_text(&c, shed);
+        assert_non_null(c.model);
+        draw(&c, &out, drawing, NULL);
+        draw(&c, &again, drawing, NULL);
+        assert_string_equal(buf_text(&out), buf_text(&again));
+        assert_well_formed(buf_text(&out));
+        assert_within(buf_text(&out));
+        if (!i)
+            assert_non_null(strstr(buf_text(&out), "Shed &lt;&amp;&gt;"));
+        buf_free(&out);
+        buf_free(&again);
+        compile_free(&c);
+    }
+}
+
+static void elevations_are_whole(void **state)
+{
+    (void)state;
+    pictures_are_whole("elevation");
+}
+
+/* A box is in the picture of its wall, each wall with a box is drawn. */
+static void every_box_of_a_wall_is_drawn(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct buf out = {0};
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    draw(&c, &out, "elevation", NULL);
+    for (uint32_t i = 0; i < c.model->boxes.n; i++) {
+        const struct box *b = c.model->boxes.at[i];
+        double x, y;
+        assert_int_equal(group_place(buf_text(&out), box_address(&c.arena, b, false), &x, &y), b->place.where == ON_WALL);
+    }
+    buf_free(&out);
+    compile_free(&c);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(boxes_stand_to_scale),
+        cmocka_unit_test(scale_fits_the_paper),
+        cmocka_unit_test(elevations_are_whole),
+        cmocka_unit_test(every_box_of_a_wall_is_drawn),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
