@@ -192,6 +192,32 @@ static void every_box_of_a_wall_is_drawn(void **state)
     compile_free(&c);
 }
 
+/* One room, or one level, leaves the others out. */
+static void a_part_can_be_chosen(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    const struct room *room = NULL;
+    for (uint32_t i = 0; i < c.model->rooms.n; i++)
+        if (!strcmp(c.model->rooms.at[i]->name, "bath"))
+            room = c.model->rooms.at[i];
+    assert_non_null(room);
+    for (int level = 0; level < 2; level++) {
+        struct results r = results_for(&c);
+        struct buf out = {0};
+        double x, y;
+        r.only_room = level ? NULL : room;
+        r.only_level = level ? room->level : NULL;
+        drawing_named("elevation")->draw(&r, &out);
+        assert_true(group_place(buf_text(&out), "bath.R1", &x, &y));
+        assert_int_equal(group_place(buf_text(&out), "studio.R1", &x, &y), level);
+        assert_false(group_place(buf_text(&out), "shop.R1", &x, &y));
+        buf_free(&out);
+    }
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -199,6 +225,7 @@ int main(void)
         cmocka_unit_test(scale_fits_the_paper),
         cmocka_unit_test(elevations_are_whole),
         cmocka_unit_test(every_box_of_a_wall_is_drawn),
+        cmocka_unit_test(a_part_can_be_chosen),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

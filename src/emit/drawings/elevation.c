@@ -578,7 +578,7 @@ void draw_elevation(const struct results *r, struct buf *out)
     stack_begin(&all.stack, r->arena);
     for (uint32_t i = 0; i < r->model->rooms.n; i++) {
         const struct room *room = r->model->rooms.at[i];
-        if ((r->only_room && r->only_room != room) || !is_built(room->unit) || !room->level || node_broken(room->node))
+        if ((r->only_room && r->only_room != room) || (r->only_level && r->only_level != room->level) || !is_built(room->unit) || !room->level || node_broken(room->node))
             continue;
         for (uint32_t w = 0; w < room->wall_count; w++)
             if (r->only_wall ? !strcmp(r->only_wall, room->walls[w].name) : has_things(&all, room, w))
