@@ -100,5 +100,6 @@ void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
     for (uint32_t i = 0; i < r->fixtures.n; i++)
         read_opening(b, s, &r->fixtures.at[i]);
     r->bays = (uint32_t)clause_amount(b, t->node, F_BAYS, C_NUM, 0);
+    r->attached = node_flag(t->node, F_ATTACHED);
     r->detached = node_flag(t->node, F_DETACHED);
 }

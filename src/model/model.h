@@ -128,7 +128,7 @@ struct room {
     VEC(struct stairs) stairs;
     VEC(struct use_area) areas;
     uint32_t bays;               /* vehicle bays of a garage; 0: not written */
-    bool detached;               /* a garage that stands apart */
+    bool attached, detached;     /* a garage that joins the dwelling, or stands apart, as the plan says */
     bool insulated_ceiling;
     bool kind_known;             /* every kind that it has is written and known */
     bool fixed_doubtful;         /* something fixed in it is broken: of what the walls leave free nothing can be said */

@@ -366,6 +366,7 @@ static void read_device(struct reading *r, struct declared *decl, const struct d
     d->protects = (enum protection)choice_of(n, F_DEF_ONWARD, protections, d->protects);
     d->fixed = flag_of(n, F_DEF_FIXED, d->fixed);
     d->fan_box = flag_of(n, F_DEF_FAN, d->fan_box);
+    d->tamper_resistant = flag_of(n, F_DEF_TAMPER, d->tamper_resistant);
     d->clear_of_insulation = flag_of(n, F_DEF_CLEAR, d->clear_of_insulation);
     d->motor = flag_of(n, F_MOTOR, d->motor);
     d->demand = (enum demand_class)choice_of(n, F_DEF_DEMAND, demands, d->demand);

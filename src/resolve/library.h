@@ -124,6 +124,7 @@ struct device_def {
     bool two_line;               /* it takes line-a and line-b */
     bool has_neutral, has_ground;
     bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation, motor;
+    bool tamper_resistant;       /* a receptacle whose slots have shutters */
     enum demand_class demand;
     enum multi multi;
     enum protection protects;

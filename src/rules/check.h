@@ -75,6 +75,24 @@ void check_disconnects(const struct checked *c);
 void check_cut_too_long(const struct checked *c);
 void check_cut_too_short(const struct checked *c);
 void check_cable_pulled(const struct checked *c);
+void check_gfci_missing(const struct checked *c);
+void check_afci_missing(const struct checked *c);
+void check_tamper_resistant(const struct checked *c);
+void check_gfci_reach(const struct checked *c);
+void check_small_appliance_circuits(const struct checked *c);
+void check_laundry_circuit(const struct checked *c);
+void check_bath_circuit(const struct checked *c);
+void check_garage_circuit(const struct checked *c);
+void check_individual_circuits(const struct checked *c);
+void check_no_other_outlets(const struct checked *c);
+void check_smoke_alarms(const struct checked *c);
+void check_co_alarms(const struct checked *c);
+void check_alarm_interconnect(const struct checked *c);
+void check_alarm_switched(const struct checked *c);
+void check_alarm_distances(const struct checked *c);
+void check_extension_afci(const struct checked *c);
+void check_replacements(const struct checked *c);
+void check_no_ground(const struct checked *c);
 
 /* The standard ratings of the edition next to a current: the largest not above it, the smallest not below it; 0 where there is none. */
 double rating_at_most(const struct checked *c, double amps);

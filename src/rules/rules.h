@@ -7,6 +7,7 @@
 #include "wiring/bores.h"
 #include "loads/loads.h"
 #include "log/log.h"
+#include "wiring/protect.h"
 
 struct checked {
     struct model *model;
@@ -16,6 +17,7 @@ struct checked {
     const struct loads *loads;
     const struct cuts *cuts;
     const struct site_log *log;  /* NULL: there is none beside the plan */
+    const struct protected *protected;
 };
 
 /* Runs every rule of the table in run.c. */

@@ -230,8 +230,8 @@ static void load_is_calculated_step_by_step(void **state)
     (void)state;
     write_file("load.bay", "plan \"Dwelling\" {\n  edition nec-2023\n  area 1500 ft2\n}\n\nroom k {\n  kind workshop\n  size 12' by 10'\n"
                            "  box E1 south at 2' { range 12 kW }\n  box D1 south at 5' { dryer 5.5 kW }\n}\n\n"
-                           "panel P { in k north at 5' up 5'; main 100 A; spaces 12 }\n\ncircuit P.1 \"Range\" {\n  breaker 40 A two-pole\n  run P -> k.E1\n}\n\n"
-                           "circuit P.2 \"Dryer\" {\n  breaker 30 A two-pole\n  run P -> k.D1\n}\n");
+                           "panel P { in k north at 5' up 5'; main 100 A; spaces 12 }\n\ncircuit P.1 \"Range\" {\n  breaker 40 A two-pole gfci\n  run P -> k.E1\n}\n\n"
+                           "circuit P.2 \"Dryer\" {\n  breaker 30 A two-pole gfci\n  run P -> k.D1\n}\n");
     run("report load $D/load.bay --format json");
     assert_int_equal(status, 0);
     assert_has(out, "\"item\": \"of it from 3000 to 120000 VA\", \"va\": 6000, \"factor\": 0.3500, \"demand_va\": 2100, \"article\": \"Table 220.45\"}");

@@ -47,7 +47,7 @@ static const char all_forms[] =
     "device paddle : fan \"Fan\" {\n"
     "  sort luminaire\n  yokes 0\n  outlets 1\n  gangs 1\n  height 48\"\n  load 60 W\n  rating 15 A\n  volts 120 V\n  continuous\n  terminal hot takes line leg\n"
     "  position up joins hot load and a b\n  position off\n  part fan 2 { terminal hot takes leg; load 70 W; volts 120 V; continuous }\n  wants-neutral\n  place first\n"
-    "  multi companion\n  integral\n  protects gfci\n  fixed\n  demand fixed\n  motor\n  fan-box\n  clear-of-insulation\n  fittings 1\n  fixture-wires 2 of 18\n  mount ceiling\n}\n"
+    "  multi companion\n  integral\n  protects gfci\n  fixed\n  demand fixed\n  motor\n  fan-box\n  tamper-resistant\n  clear-of-insulation\n  fittings 1\n  fixture-wires 2 of 18\n  mount ceiling\n}\n"
     "cable 12/3 : nm { size 12; conductors black red white; ground bare; ground-size 12; diameter 0.43\"; suits dry damp; metal copper; rated 90 C from 60 C; stock 50' 250'; family nm }\n"
     "box-type nail-on-1g-20 : plain \"Single\" { gangs 1; volume 20 in3; depth 3\"; ring 1/2\" adds 3 in3; mount wall; clamp none; metal; divided; wet no; old-work; fan 35 lb; holds 50 lb; "
     "integral; fittings 0 }\n"

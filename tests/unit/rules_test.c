@@ -189,9 +189,9 @@ static void ranges_count_by_their_demand(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("box E1 west at 2' { range 12 kW }", "circuit P.1 { breaker 40 A two-pole; run P -> shed.E1 }\n"));
+    compile_sound(&c, shed("box E1 west at 2' { range 12 kW }", "circuit P.1 { breaker 40 A two-pole gfci; run P -> shed.E1 }\n"));
     compile_free(&c);
-    compile_fault(&c, shed("box E1 west at 2' { range 20 kW }", "circuit P.1 { breaker 40 A two-pole; run P -> shed.E1 }\n"), R_BREAKER_OVERLOADED, "46.7 A");
+    compile_fault(&c, shed("box E1 west at 2' { range 20 kW }", "circuit P.1 { breaker 40 A two-pole gfci; run P -> shed.E1 }\n"), R_BREAKER_OVERLOADED, "46.7 A");
     compile_free(&c);
 }
 

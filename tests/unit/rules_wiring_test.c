@@ -177,7 +177,7 @@ static const char *yard(const char *circuit)
     static char text[2000];
     snprintf(text, sizeof text,
              "plan \"Yard\" { edition nec-2023 }\nroom shed { kind workshop; corner 0', 0'; size 14' by 10'\nbox R1 south at 3' { receptacle-gfci onward } }\n"
-             "room yard { kind outdoors; corner 0', -12'; size 14' by 6'\nbox R1 north at 3' up 18\" { cover in-use; receptacle-wr }\nbox R2 north at 9' up 18\" { cover in-use; receptacle-wr } }\n"
+             "room yard { kind outdoors; corner 0', -12'; size 14' by 6'\nbox R1 north at 3' up 18\" { cover in-use; receptacle-gfci-wr }\nbox R2 north at 9' up 18\" { cover in-use; receptacle-gfci-wr } }\n"
              "panel P { in shed south at 7' up 5'; main 100 A; spaces 20 }\n%s",
              circuit);
     return text;
@@ -219,7 +219,7 @@ static void what_is_fastened_leaves_half(void **state)
 {
     (void)state;
     static const char *const articles[][2] = {{"nec-2017", "NEC 2017 210.23(A)"}, {"nec-2020", "NEC 2020 210.23(A)"}, {"nec-2023", "NEC 2023 210.23(B)"}};
-    static const char boxes[] = "box D1 west at 2' { dishwasher %d VA }\nbox R1 west at 6' { receptacle }";
+    static const char boxes[] = "box D1 west at 2' { disposer %d VA }\nbox R1 west at 6' { receptacle }";
     static const char runs[] = "circuit P.1 { breaker 20 A; run P -> shed.D1 -> R1 }\n";
     char text[200];
     snprintf(text, sizeof text, boxes, 1200);
@@ -231,7 +231,7 @@ static void what_is_fastened_leaves_half(void **state)
         assert_string_equal(f->article, articles[i][1]);
         compile_free(&c);
     }
-    sound("box D1 west at 2' { dishwasher 1300 VA }", "circuit P.1 { breaker 20 A; run P -> shed.D1 }\n");
+    sound("box D1 west at 2' { disposer 1300 VA }", "circuit P.1 { breaker 20 A; run P -> shed.D1 }\n");
 }
 
 int main(void)

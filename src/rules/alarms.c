@@ -1,0 +1,359 @@
+/* smoke-alarm, carbon-monoxide-alarm, alarm-interconnect, alarm-switched, alarm-too-near */
+#include "rules/dwelling.h"
+
+#include <string.h>
+
+/* A dwelling by its rooms, where somebody sleeps: alarms are asked of no other. */
+struct dwelling {
+    const struct checked *c;
+    VEC(const struct room *) rooms;
+    VEC(const struct device *) smoke, monoxide;
+    VEC(const struct room *) bedrooms;
+    bool burns;                  /* something burns fuel in it, or a garage joins it with a door */
+};
+
+static bool is_listed(const struct checked *c, const struct device *d, const char *list)
+{
+    for (const struct device_def *def = d->def; def; def = def->base)
+        if (code_list_has(&c->model->code, list, def->name))
+            return true;
+        else if (def->base && def->sort == SORT_ALARM && !def->of_plan)
+            return false; /* a type of the library is what its own name says */
+    return false;
+}
+
+static bool yes(const struct checked *c, const char *table, const char *setting)
+{
+    const char *word = code_word(&c->model->code, table, setting);
+    return word && !strcmp(word, "yes");
+}
+
+static bool joins_house(const struct checked *c, const struct room *garage)
+{
+    const struct rooms *p = c->protected->rooms;
+    for (uint32_t i = 0; garage->attached && i < p->of_room[garage->id].n; i++)
+        if (p->of_room[garage->id].at[i].other)
+            return true;
+    return false;
+}
+
+static void add_devices(struct dwelling *d, const struct room *room)
+{
+    struct arena *arena = d->c->model->arena;
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
+            const struct device *device = room->boxes.at[i]->devices[k];
+            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, "smoke-alarm-devices"))
+                *vec_push(arena, &d->smoke) = device;
+            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, "carbon-monoxide-devices"))
+                *vec_push(arena, &d->monoxide) = device;
+            d->burns |= is_listed(d->c, device, "fuel-burning") && yes(d->c, "carbon-monoxide-alarms", "fuel-burning");
+        }
+}
+
+/* Rooms of one unit, or of the plan outside all units; with what stands in them. */
+static void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d))
+{
+    const struct model *m = c->model;
+    struct dwelling *all = arena_array(m->arena, struct dwelling, m->units.n + 1);
+    if (!m->code.residential)
+        return;
+    for (uint32_t i = 0; i <= m->units.n; i++)
+        all[i].c = c;
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *room = m->rooms.at[i];
+        struct dwelling *d = &all[room->unit ? room->unit->id + 1 : 0];
+        *vec_push(m->arena, &d->rooms) = room;
+        if (room_sleeps(room))
+            *vec_push(m->arena, &d->bedrooms) = room;
+        d->burns |= joins_house(c, room) && yes(c, "carbon-monoxide-alarms", "attached-garage");
+        add_devices(d, room);
+    }
+    for (uint32_t i = 0; i <= m->units.n; i++)
+        if (all[i].bedrooms.n)
+            check(&all[i]);
+}
+
+static struct finding *room_finding(const struct checked *c, enum rule_id rule, const struct room *room, const char *message)
+{
+    return model_finding(c->model, rule, node_name_span(room->node), room->unit, room_address(c->model->arena, room, false), "%s", message);
+}
+
+/* --- where they must be --------------------------------------------------------------------------------------------- */
+
+static bool asked(const struct checked *c, const char *table, const char *place)
+{
+    const struct table *t = code_table(&c->model->code, table);
+    return t && table_cell(&c->model->code, t, place, "where");
+}
+
+/* Someone sleeps in this part of the room: an area to sleep in is asked for its own, a room that is a bedroom for all of it. */
+static bool in_sleeping_place(const struct box *box)
+{
+    struct use use = use_of_box(box);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (use.kinds[i]->sleeping)
+            return true;
+    return false;
+}
+
+/* The nearest way out of a bedroom to a spot: from its doors where the plan says where they lead, else from its middle. */
+static double from_bedroom(const struct checked *c, const struct room *bedroom, struct plan_spot p)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
+    struct plan_spot middle = {(length_feet(bedroom->low.x) + length_feet(bedroom->high.x)) / 2, (length_feet(bedroom->low.y) + length_feet(bedroom->high.y)) / 2};
+    double best = doors->n ? 1e9 : spots_apart(p, middle);
+    for (uint32_t i = 0; i < doors->n; i++) {
+        double way = spot_to_line(p, doors->at[i].left, doors->at[i].right);
+        best = way < best ? way : best;
+    }
+    return best;
+}
+
+static bool has_alarm_in(const struct dwelling *d, const struct room *room, bool smoke)
+{
+    uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
+    for (uint32_t i = 0; i < n; i++) {
+        const struct device *alarm = smoke ? d->smoke.at[i] : d->monoxide.at[i];
+        if (alarm->box->room == room && in_sleeping_place(alarm->box))
+            return true;
+    }
+    return false;
+}
+
+/* On the bedroom's storey, not in a place to sleep, and near enough to its door. */
+static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
+{
+    double near = length_feet(code_length(&d->c->model->code, "alarm-distances", "outside-sleeping", 0));
+    uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
+    for (uint32_t i = 0; i < n; i++) {
+        const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
+        if (box->room->level == bedroom->level && !in_sleeping_place(box) && (box->room == bedroom || from_bedroom(d->c, bedroom, spot_of(box)) <= near))
+            return true;
+    }
+    return false;
+}
+
+/* One finding for all bedrooms that have none near, as one alarm may serve them. */
+static void check_near(const struct dwelling *d, enum rule_id rule, const char *what, bool smoke)
+{
+    struct model *m = d->c->model;
+    struct finding *f = NULL;
+    for (uint32_t i = 0; i < d->bedrooms.n; i++) {
+        const struct room *room = d->bedrooms.at[i];
+        if (room->doubtful || has_alarm_near(d, room, smoke))
+            continue;
+        if (f) {
+            diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
+            continue;
+        }
+        f = room_finding(d->c, rule, room, arena_printf(m->arena, "there is no %s alarm outside %s, near its door", what, room_address(m->arena, room, true)));
+        diag_mend(m->diag, f, "a %s alarm in the room before it, on its storey, within %s", what,
+                  feet_words(m->arena, length_feet(code_length(&m->code, "alarm-distances", "outside-sleeping", 0))));
+    }
+}
+
+static void check_in_bedrooms(const struct dwelling *d)
+{
+    for (uint32_t i = 0; i < d->bedrooms.n; i++) {
+        const struct room *room = d->bedrooms.at[i];
+        if (room->doubtful || has_alarm_in(d, room, true))
+            continue;
+        struct finding *f = room_finding(d->c, R_SMOKE_ALARM, room,
+                                         arena_printf(d->c->model->arena, "%s is a place to sleep and has no smoke alarm", room_address(d->c->model->arena, room, true)));
+        diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
+    }
+}
+
+/* Every storey that has a room of the dwelling which counts; the first such room bears the finding. */
+static void check_storeys(const struct dwelling *d)
+{
+    struct model *m = d->c->model;
+    struct map alarmed = {0}, told = {0};
+    for (uint32_t i = 0; i < d->smoke.n; i++)
+        map_file(m->arena, &alarmed, 0, d->smoke.at[i]->box->room->level, (void *)(uintptr_t)d);
+    for (uint32_t i = 0; i < d->bedrooms.n; i++)
+        map_file(m->arena, &told, 0, d->bedrooms.at[i]->level, (void *)(uintptr_t)d); /* its bedroom says it */
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (room->doubtful || map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, "storey-without-alarm"))
+            continue;
+        map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
+        struct finding *f = room_finding(d->c, R_SMOKE_ALARM, room, arena_printf(m->arena, "storey %s has no smoke alarm", room->level->name));
+        diag_mend(m->diag, f, "a smoke alarm on this storey, by the stair");
+    }
+}
+
+static void check_smoke(const struct dwelling *d)
+{
+    if (asked(d->c, "smoke-alarms", "sleeping-room"))
+        check_in_bedrooms(d);
+    if (asked(d->c, "smoke-alarms", "sleeping-area"))
+        check_near(d, R_SMOKE_ALARM, "smoke", true);
+    if (asked(d->c, "smoke-alarms", "story"))
+        check_storeys(d);
+}
+
+void check_smoke_alarms(const struct checked *c)
+{
+    each_dwelling(c, check_smoke);
+}
+
+static bool burns_in(const struct checked *c, const struct room *room)
+{
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++)
+            if (is_listed(c, room->boxes.at[i]->devices[k], "fuel-burning"))
+                return true;
+    return false;
+}
+
+static void check_monoxide(const struct dwelling *d)
+{
+    struct model *m = d->c->model;
+    if (!d->burns)
+        return;
+    if (asked(d->c, "carbon-monoxide-alarms", "sleeping-area"))
+        check_near(d, R_CO_ALARM, "carbon monoxide", false);
+    for (uint32_t i = 0; i < d->bedrooms.n && asked(d->c, "carbon-monoxide-alarms", "sleeping-room-with-fuel"); i++) {
+        const struct room *room = d->bedrooms.at[i];
+        if (!burns_in(d->c, room) || has_alarm_in(d, room, false))
+            continue;
+        struct finding *f = room_finding(d->c, R_CO_ALARM, room, arena_printf(m->arena, "something burns fuel in %s, a place to sleep without a carbon monoxide alarm",
+                                                                             room_address(m->arena, room, true)));
+        diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
+    }
+}
+
+void check_co_alarms(const struct checked *c)
+{
+    each_dwelling(c, check_monoxide);
+}
+
+/* --- how they are wired ------------------------------------------------------------------------------------------------ */
+
+static void check_joined(const struct dwelling *d)
+{
+    struct model *m = d->c->model;
+    const struct device *first = NULL;
+    if (!yes(d->c, "alarm-power", "interconnected"))
+        return;
+    for (uint32_t i = 0; i < d->smoke.n; i++) {
+        const struct device *alarm = d->smoke.at[i];
+        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit)
+            continue;
+        first = first ? first : alarm;
+        if (alarm->parts[0].circuit == first->parts[0].circuit)
+            continue;
+        struct finding *f = say_of_box(d->c, R_ALARM_INTERCONNECT, alarm->box,
+                                        arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them", alarm->def->name,
+                                                     box_address(m->arena, alarm->box, true), circuit_words(d->c, alarm->parts[0].circuit),
+                                                     circuit_words(d->c, first->parts[0].circuit)));
+        diag_note(m->diag, f, node_span(first->node), "the first one");
+        diag_mend(m->diag, f, "all alarms of a dwelling on one circuit, joined by a cable with a third conductor");
+    }
+}
+
+void check_alarm_interconnect(const struct checked *c)
+{
+    each_dwelling(c, check_joined);
+}
+
+static void check_power(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct part *part = &d->parts[0];
+    const struct protected_part *s = protected_part(c->protected, part);
+    const char *address = box_address(m->arena, d->box, true);
+    struct finding *f = NULL;
+    if (part->leg) {
+        f = say_of_box(c, R_ALARM_SWITCHED, d->box, arena_printf(m->arena, "leg %s switches the %s in %s off", part->leg->name, d->def->name, address));
+        diag_mend(m->diag, f, "leave 'leg %s' out, and it is always live", part->leg->name);
+    } else if (s->known && s->gfci.device) {
+        const char *box = box_address(m->arena, s->gfci.device->box, true);
+        f = say_of_box(c, R_ALARM_SWITCHED, d->box, arena_printf(m->arena, "the %s in %s goes dead when the %s in %s trips", d->def->name, address, s->gfci.device->def->name, box));
+        diag_mend(m->diag, f, "feed it from the line side of %s", box);
+    }
+}
+
+void check_alarm_switched(const struct checked *c)
+{
+    const struct model *m = c->model;
+    const char *word = m->code.residential ? code_word(&c->model->code, "alarm-power", "behind-switch") : NULL;
+    for (uint32_t i = 0; word && !strcmp(word, "no") && i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && !node_broken(d->node))
+            check_power(c, d);
+    }
+}
+
+/* --- too near ------------------------------------------------------------------------------------------------------------ */
+
+static bool has_listed_fixture(const struct checked *c, const struct room *room, const char *list)
+{
+    for (uint32_t i = 0; i < room->fixtures.n; i++)
+        if (room->fixtures.at[i].node->word && code_list_has(&c->model->code, list, room->fixtures.at[i].node->word))
+            return true;
+    return false;
+}
+
+/* The nearest door of a room with a tub or shower: one that the alarm's room, or the bath itself, has. Negative where there is none. */
+static double way_to_bath_door(const struct checked *c, const struct box *box)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[box->room->id];
+    double best = -1;
+    for (uint32_t i = 0; i < doors->n; i++) {
+        const struct doorway *d = &doors->at[i];
+        if (!d->other || !(has_listed_fixture(c, d->other, "alarm-bath-fixtures") || has_listed_fixture(c, box->room, "alarm-bath-fixtures")))
+            continue;
+        double way = spot_to_line(spot_of(box), d->left, d->right);
+        best = best < 0 || way < best ? way : best;
+    }
+    return best;
+}
+
+/* The nearest range drawn on a wall of the room or behind one of its doors, or cooking in a box of the room. Negative where there is none. */
+static double way_to_cooking(const struct checked *c, const struct box *box)
+{
+    double best = way_to_fixture(c->protected->rooms, box, F_RANGE, true);
+    for (uint32_t i = 0; i < box->room->boxes.n; i++)
+        for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
+            double way = spots_apart(spot_of(box), spot_of(box->room->boxes.at[i]));
+            if (is_listed(c, box->room->boxes.at[i]->devices[k], "cooking-devices") && (best < 0 || way < best))
+                best = way;
+        }
+    return best;
+}
+
+static void check_distance(const struct checked *c, const struct device *alarm)
+{
+    struct model *m = c->model;
+    const struct box *box = alarm->box;
+    double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
+    double door = length_feet(code_length(&m->code, "alarm-distances", "bath-door", 0));
+    double near = length_feet(code_length(&m->code, "alarm-distances", "cooking-photoelectric", 0));
+    double doubtful = length_feet(code_length(&m->code, "alarm-distances", "cooking-silence-button", 0));
+    const char *name = alarm->def->name, *address = box_address(m->arena, box, true);
+    struct finding *f = NULL;
+    if (bath >= 0 && bath < door)
+        f = say_of_box(c, R_ALARM_TOO_NEAR, box,
+                        arena_printf(m->arena, "the %s in %s hangs %s from the door of a room with a tub or shower; %s is wanted", name, address,
+                                     feet_words(m->arena, bath), feet_words(m->arena, door)));
+    else if (cooking >= 0 && cooking < doubtful)
+        f = say_of_box(c, R_ALARM_TOO_NEAR, box,
+                        arena_printf(m->arena, "the %s in %s hangs %s from where one cooks; %s is wanted%s", name, address, feet_words(m->arena, cooking),
+                                     feet_words(m->arena, cooking < near ? near : doubtful), cooking < near ? "" : " unless it is photoelectric"));
+    if (f && !(bath >= 0 && bath < door) && cooking >= near)
+        f->severity = NOTE;
+    diag_mend(m->diag, f, "move it away, where it still serves its place");
+}
+
+void check_alarm_distances(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; m->code.residential && i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        if (d->def->sort == SORT_ALARM && is_listed(c, d, "smoke-alarm-devices") && !d->existing && !d->box->broken)
+            check_distance(c, d);
+    }
+}

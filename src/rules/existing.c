@@ -1,0 +1,129 @@
+/* extension-afci, replacement-receptacle, no-ground-to-extend: new work on wiring that is there already. */
+#include "rules/dwelling.h"
+
+#include <string.h>
+
+/* --- extension-afci --------------------------------------------------------------------------------------------- */
+
+static bool in_afci_place(const struct checked *c, const struct box *box)
+{
+    return box && use_in_list(c->model, use_of_box(box), "afci-places");
+}
+
+/* New cable that ends in a listed room, unprotected where no new outlet says so. */
+static length new_cable(const struct checked *c, const struct circuit *circuit)
+{
+    length sum = 0;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        if (!run->existing && (in_afci_place(c, run->from.box) || in_afci_place(c, run->to.box)) && c->routes->of_run[run->id].known)
+            sum += c->routes->of_run[run->id].path;
+    }
+    return sum;
+}
+
+static bool wants_afci(const struct checked *c, const struct circuit *circuit)
+{
+    return circuit->breaker > 0 && !circuit->two_pole && !circuit->afci && !circuit->dual_function &&
+           code_list_has(&c->model->code, "afci-ratings", arena_printf(c->model->arena, "%g A", circuit->breaker));
+}
+
+static void check_extension(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device *d = circuit->parts.at[i]->device;
+        if (d == last || !is_new_outlet(d) || !lacks_afci(c, circuit->parts.at[i]))
+            continue;
+        last = d;
+        if (!f)
+            f = circuit_finding(c, R_EXTENSION_AFCI, circuit, circuit_span(circuit), "%s is there already and now serves the %s in %s too, and no AFCI protects it",
+                                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true));
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
+    }
+    length free = code_length(&m->code, "afci", "extension-free", 0), cable = f ? 0 : new_cable(c, circuit);
+    if (!f && cable > free && wants_afci(c, circuit))
+        f = circuit_finding(c, R_EXTENSION_AFCI, circuit, circuit_span(circuit), "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
+                            circuit_words(c, circuit), feet_words(m->arena, length_feet(cable)), feet_words(m->arena, length_feet(free)));
+    if (f)
+        diag_mend(m->diag, f, "an AFCI breaker, written 'afci', or an AFCI receptacle with 'onward' in the first new box");
+}
+
+void check_extension_afci(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (circuit->existing && !circuit->broken && circuit->is_tree)
+            check_extension(c, circuit);
+    }
+}
+
+/* --- no-ground-to-extend, replacement-receptacle --------------------------------------------------------------------- */
+
+/* The plan says what the box holds, and there is no ground among it. */
+static bool without_ground(const struct box *box)
+{
+    return box->existing && box->held.n && !box->held_grounds;
+}
+
+void check_no_ground(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *box = m->boxes.at[i];
+        const struct run *run = NULL;
+        for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
+            run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k] : NULL;
+        if (!run || box->broken)
+            continue;
+        struct finding *f = say_of_box(c, R_NO_GROUND, box,
+                                        arena_printf(m->arena, "new cable begins in %s, which has no ground to give it", box_address(m->arena, box, true)));
+        diag_note(m->diag, f, node_span(run->node), "this cable");
+        diag_mend(m->diag, f, "begin where there is a ground, or bring one; where the box has one, write 'grounds' and how many");
+    }
+}
+
+/* What the old receptacle did without and the new one may not. */
+static const char *wanted_of(const struct checked *c, const struct device *d, const char **article)
+{
+    const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
+    if (!s->known)
+        return NULL;
+    if (without_ground(d->box) && !is_guarded(s->gfci)) {
+        *article = "406.4(D)(2)";
+        return "its box has no ground, so it wants GFCI protection and the mark 'no equipment ground'";
+    }
+    if (s->gfci_article && !is_guarded(s->gfci)) {
+        *article = "406.4(D)(3)";
+        return "it wants GFCI protection in this place";
+    }
+    if (s->afci_asked && !is_guarded(s->afci)) {
+        *article = "406.4(D)(4)";
+        return "it wants AFCI protection in this place";
+    }
+    if (wants_shutters(c, d)) {
+        *article = "406.4(D)(5)";
+        return "it wants shutters";
+    }
+    return NULL;
+}
+
+void check_replacements(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        const char *article = NULL;
+        if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count || !d->parts[0].circuit || node_broken(d->node))
+            continue;
+        const char *wanted = wanted_of(c, d, &article);
+        if (!wanted)
+            continue;
+        struct finding *f = model_finding(m, R_REPLACEMENT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
+                                          "the %s in %s replaces an old one: %s", d->def->name, box_address(m->arena, d->box, true), wanted);
+        set_article(c, f, article);
+        diag_mend(m->diag, f, "a receptacle that protects, such as receptacle-gfci, receptacle-afci or receptacle-dual, or a breaker that does");
+    }
+}

@@ -1,0 +1,58 @@
+/* individual-circuit: what wants a circuit of its own, by the book or by its maker. */
+#include "rules/dwelling.h"
+
+#include <string.h>
+
+/* Something else that takes current: no switch, and nothing that only hands it on, such as a disconnect or surge protector. */
+static bool shares(const struct part *part, const struct device *alone)
+{
+    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0);
+}
+
+static void check_device(const struct checked *c, const struct table *t, const struct circuit *circuit, const struct device *d, const char *name)
+{
+    struct model *m = c->model;
+    const struct value *force = table_cell(&m->code, t, name, "force"), *article = table_cell(&m->code, t, name, "article");
+    bool asked = force && force->kind == V_NAME && !strcmp(force->name, "asked");
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (!shares(part, d) || part->device == last)
+            continue;
+        last = part->device;
+        if (!f) {
+            f = model_finding(m, R_INDIVIDUAL, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
+                              asked ? "the %s in %s wants a circuit of its own; %s feeds the %s in %s too"
+                                    : "makers ask for a circuit of its own for the %s in %s; %s feeds the %s in %s too",
+                              d->def->name, box_address(m->arena, d->box, true), circuit_words(c, circuit), last->def->name, box_address(m->arena, last->box, true));
+            f->severity = asked ? ERROR : WARNING;
+            set_article(c, f, article && article->kind == V_TEXT ? article->name : NULL);
+        }
+        diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name, box_address(m->arena, last->box, true));
+        if (f->related_count >= 4)
+            break;
+    }
+    diag_mend(m->diag, f, "a circuit for it alone");
+}
+
+/* Two that each want to be alone on one circuit are one fault: the first says it. */
+static void check_circuit(const struct checked *c, const struct table *t, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device *d = circuit->parts.at[i]->device;
+        const char *name = device_in_table(c->model, t, d->def);
+        if (!name || d->existing || node_broken(d->node))
+            continue;
+        check_device(c, t, circuit, d, name);
+        return;
+    }
+}
+
+void check_individual_circuits(const struct checked *c)
+{
+    const struct table *t = code_table(&c->model->code, "individual-circuits");
+    for (uint32_t i = 0; t && i < c->model->circuits.n; i++)
+        if (!c->model->circuits.at[i]->broken)
+            check_circuit(c, t, c->model->circuits.at[i]);
+}

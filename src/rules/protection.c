@@ -1,0 +1,256 @@
+/* gfci-missing, afci-missing, tamper-resistant, gfci-not-reachable */
+#include "rules/dwelling.h"
+
+#include <math.h>
+#include <string.h>
+
+bool is_replacement(const struct device *d)
+{
+    return d->box->existing && !d->existing;
+}
+
+bool is_new_outlet(const struct device *d)
+{
+    return !d->existing && !is_replacement(d) && !d->box->broken && !node_broken(d->node);
+}
+
+void set_article(const struct checked *c, struct finding *f, const char *article)
+{
+    if (article && c->model->code.electrical)
+        f->article = arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
+}
+
+struct finding *say_of_box(const struct checked *c, enum rule_id rule, const struct box *box, const char *message)
+{
+    return model_finding(c->model, rule, node_name_span(box->node), box->room->unit, box_address(c->model->arena, box, false), "%s", message);
+}
+
+/* --- gfci-missing ---------------------------------------------------------------------------------------------- */
+
+/* A receptacle that a protecting device may stand in place of: of 120 V, not split. */
+static const struct device *exchangeable(const struct checked *c, const struct box *box, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        if (d->def->sort == SORT_RECEPTACLE && d->part_count == 1 && d->parts[0].circuit == circuit && d->parts[0].volts == c->model->volts)
+            return d;
+    }
+    return NULL;
+}
+
+/* The nearest box before this one where a device would protect it; NULL where there is none. Filed for every box on the way, so that all ways up together
+ * are walked once. */
+static const struct box *box_before(const struct checked *c, struct map *filed, const struct circuit *circuit, const struct box *box)
+{
+    const struct box *from = box, *found = NULL;
+    static const char nothing;
+    while (from) {
+        const void *known = map_find(filed, circuit, from);
+        const struct box *up = map_find(&c->protected->up, circuit, from);
+        if (known) {
+            found = known == &nothing ? NULL : known;
+            break;
+        }
+        if (up && (exchangeable(c, up, circuit) || protector_in_box(up, circuit))) {
+            found = up;
+            break;
+        }
+        from = up;
+    }
+    for (const struct box *at = box; at && !map_find(filed, circuit, at); at = map_find(&c->protected->up, circuit, at)) {
+        map_file(c->model->arena, filed, circuit, at, found ? (void *)(uintptr_t)found : (void *)(uintptr_t)&nothing);
+        if (at == from)
+            break;
+    }
+    return found;
+}
+
+static void mend_gfci(const struct checked *c, struct map *filed, struct finding *f, const struct part *part)
+{
+    struct model *m = c->model;
+    const struct box *box = part->device->box, *up = box_before(c, filed, part->circuit, box);
+    const char *address = up ? box_address(m->arena, up, true) : NULL;
+    const char *breaker = part->circuit->afci ? "'dual-function' in place of 'afci' on the breaker" : "'gfci' on the breaker";
+    bool here = exchangeable(c, box, part->circuit) != NULL, single = part->volts == m->volts;
+    if (here && up && single)
+        diag_mend(m->diag, f, "a GFCI receptacle here, one with 'onward' in %s before it, or %s", address, breaker);
+    else if (here)
+        diag_mend(m->diag, f, "a GFCI receptacle here, or %s", breaker);
+    else if (up && single)
+        diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s", address, breaker);
+    else
+        diag_mend(m->diag, f, "%s", breaker);
+}
+
+static bool lacks_gfci(const struct checked *c, const struct part *part)
+{
+    const struct protected_part *s = protected_part(c->protected, part);
+    return s->known && s->gfci_article && !is_guarded(s->gfci);
+}
+
+/* One finding a box, at its first outlet without protection. */
+static void check_box_gfci(const struct checked *c, struct map *filed, const struct box *box)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        const struct part *part = NULL;
+        for (uint32_t k = 0; k < d->part_count && !part; k++)
+            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) ? &d->parts[k] : NULL;
+        if (!part)
+            continue;
+        if (f) {
+            diag_note(m->diag, f, node_span(d->node), "and this one");
+            continue;
+        }
+        const struct protected_part *s = protected_part(c->protected, part);
+        f = say_of_box(c, R_GFCI_MISSING, box,
+                        arena_printf(m->arena, "the %s in %s %s, and no GFCI protects it", d->def->name, box_address(m->arena, box, true), s->gfci_why));
+        set_article(c, f, s->gfci_article);
+        mend_gfci(c, filed, f, part);
+    }
+}
+
+void check_gfci_missing(const struct checked *c)
+{
+    struct map filed = {0};
+    for (uint32_t i = 0; i < c->model->boxes.n; i++)
+        check_box_gfci(c, &filed, c->model->boxes.at[i]);
+}
+
+/* --- afci-missing ----------------------------------------------------------------------------------------------- */
+
+bool lacks_afci(const struct checked *c, const struct part *part)
+{
+    const struct protected_part *s = protected_part(c->protected, part);
+    return s->known && s->afci_asked && !is_guarded(s->afci);
+}
+
+void mend_afci(const struct checked *c, struct finding *f, const struct circuit *circuit)
+{
+    diag_mend(c->model->diag, f, "write '%s' on the breaker", circuit->gfci ? "dual-function' in place of 'gfci" : "afci");
+}
+
+static const char *place_words(const struct checked *c, const struct box *box)
+{
+    struct use use = use_of_box(box);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (code_list_has(&c->model->code, "afci-places", use.kinds[i]->name))
+            return use.kinds[i]->name;
+    return use.count ? use.kinds[0]->name : "room";
+}
+
+static void check_circuit_afci(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device *d = part->device;
+        if (d == last || !is_new_outlet(d) || !lacks_afci(c, part))
+            continue;
+        last = d;
+        if (!f) {
+            f = circuit_finding(c, R_AFCI_MISSING, circuit, circuit_span(circuit), "%s serves the %s in %s (kind %s), and no AFCI protects it",
+                                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true), place_words(c, d->box));
+            mend_afci(c, f, circuit);
+        }
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
+    }
+}
+
+void check_afci_missing(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (!circuit->existing && !circuit->broken && !node_broken(circuit->breaker_node))
+            check_circuit_afci(c, circuit);
+    }
+}
+
+/* --- tamper-resistant --------------------------------------------------------------------------------------------- */
+
+bool wants_shutters(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, "tamper-resistant");
+    const struct value *up = t ? table_setting(&m->code, t, "up-to") : NULL;
+    if (!t || d->def->sort != SORT_RECEPTACLE || d->def->tamper_resistant || !d->part_count)
+        return false;
+    if (!within_setting(m, t, "amps", d->def->rating) || !within_setting(m, t, "volts", d->parts[0].volts))
+        return false;
+    return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(d->box);
+}
+
+void check_tamper_resistant(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        if (!is_new_outlet(d) || !wants_shutters(c, d))
+            continue;
+        struct finding *f = model_finding(c->model, R_TAMPER_RESISTANT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
+                                          "the %s in %s has no shutters", d->def->name, box_address(m->arena, d->box, true));
+        diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
+    }
+}
+
+/* --- gfci-not-reachable -------------------------------------------------------------------------------------------- */
+
+/* Something drawn stands before the box: a built-in cabinet, a range. A counter does not hide what is above it. */
+bool behind_fixture(const struct box *box)
+{
+    const struct place *p = &box->place;
+    for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
+        const struct fixture *f = &box->room->fixtures.at[i];
+        bool hides = f->form == F_FIXED || f->form == F_RANGE;
+        if (hides && f->wall == p->wall && p->from_left > f->from_left && p->from_left < f->from_left + f->wide)
+            return true;
+    }
+    return false;
+}
+
+static bool too_high(const struct checked *c, const struct box *box)
+{
+    return box->place.up > code_length(&c->model->code, "handle-height", "up-to", INT64_MAX);
+}
+
+static bool hidden_below(const struct checked *c, const struct box *box)
+{
+    return box->place.up < code_length(&c->model->code, "counter-top", "height", 0) && behind_fixture(box);
+}
+
+static void check_reach(const struct checked *c, const struct box *box)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        if (!(d->def->protects & PROTECTS_GFCI) || !is_new_outlet(d))
+            continue;
+        const char *address = box_address(m->arena, box, true), *why = NULL;
+        if (box->place.where == OVERHEAD)
+            why = "hangs overhead, where it is reached from a ladder only";
+        else if (too_high(c, box))
+            why = arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, "handle-height", "up-to", 0))));
+        else if (hidden_below(c, box))
+            why = "stands behind something that is fastened in place";
+        if (!why)
+            continue;
+        struct finding *f = say_of_box(c, R_GFCI_REACH, box, arena_printf(m->arena, "the %s in %s %s", d->def->name, address, why));
+        diag_mend(m->diag, f, "a plain receptacle here, and the protection in a box before it or on the breaker");
+        return;
+    }
+}
+
+void check_gfci_reach(const struct checked *c)
+{
+    const struct table *t = code_table(&c->model->code, "gfci");
+    const struct value *v = t ? table_setting(&c->model->code, t, "readily-accessible") : NULL;
+    if (!v || v->kind != V_NAME || strcmp(v->name, "yes"))
+        return;
+    for (uint32_t i = 0; i < c->model->boxes.n; i++)
+        if (!c->model->boxes.at[i]->broken)
+            check_reach(c, c->model->boxes.at[i]);
+}

@@ -1,0 +1,56 @@
+/* What protects every outlet from ground and arc faults, found through the wiring, and what the edition asks for it. */
+#ifndef STUDBAY_WIRING_PROTECT_H
+#define STUDBAY_WIRING_PROTECT_H
+
+#include "wiring/rooms.h"
+#include "wiring/wiring.h"
+
+/* What protects a part against one sort of fault; both NULL: nothing does. */
+struct guard {
+    const struct circuit *breaker; /* the circuit, or the feeder before it, whose breaker protects it */
+    const struct device *device;   /* the device that protects it: it itself, or the nearest before it that works onward */
+};
+
+struct protected_part {
+    bool known;                  /* its circuit is a tree, so that what stands before it is certain */
+    struct guard gfci, afci;
+    const char *gfci_article;    /* "210.8(A)(1)": the edition asks for ground-fault protection; NULL: it does not */
+    const char *gfci_why;        /* what asks it, in words: "stands in a place of kind bath" */
+    bool afci_asked;             /* the edition asks for arc-fault protection */
+};
+
+struct protected {
+    struct rooms *rooms;
+    struct protected_part **of_device; /* by device id, one for each part */
+    struct map up;               /* (circuit, box) -> the box before it on the way to the panel */
+};
+
+/* Follows every circuit from its breaker through the devices that protect onward. Linear. Places and articles from the tables gfci*, afci* of the edition. */
+struct protected *protect(struct arena *arena, struct model *m, const struct wiring *wiring);
+
+const struct protected_part *protected_part(const struct protected *p, const struct part *part);
+
+static inline bool is_guarded(struct guard g)
+{
+    return g.breaker || g.device;
+}
+
+/* A receptacle, or the one that a cord-and-plug appliance plugs into. */
+static inline bool is_receptacle(const struct part *part)
+{
+    return part->device->def->outlets > 0 && !part->control;
+}
+
+/* Where current is taken: no switch, no low voltage, and nothing that only hands it on. */
+bool is_outlet(const struct part *part);
+
+/* Whether a device is that of the name, or based on it: the first name on its way to its base that a table has as a row. NULL where none is. */
+const char *device_in_table(struct model *m, const struct table *t, const struct device_def *def);
+
+/* The voltage of a part, up to the limit of a table's setting where it has one; and so for amperes. */
+bool within_setting(struct model *m, const struct table *t, const char *setting, double amount);
+
+/* The protecting device of a box on a circuit, or NULL. */
+const struct device *protector_in_box(const struct box *box, const struct circuit *circuit);
+
+#endif

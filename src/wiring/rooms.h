@@ -1,0 +1,59 @@
+/* What the places of a plan are: the kinds of a room where a box stands, how far it is from sinks and tubs, and which rooms a door joins. Distances are measured
+ * on the floor plan, in feet. */
+#ifndef STUDBAY_WIRING_ROOMS_H
+#define STUDBAY_WIRING_ROOMS_H
+
+#include "model/model.h"
+
+/* The kinds of a place: those of the areas that it lies in, else those of its room. */
+struct use {
+    const struct kind_def *const *kinds;
+    uint8_t count;
+};
+
+struct plan_spot {
+    double x, y;                 /* feet */
+};
+
+/* A door or opening that says what it leads to, seen from one of its two rooms. */
+struct doorway {
+    const struct room *other;    /* NULL: outside */
+    struct plan_spot left, right;     /* its two sides */
+};
+
+typedef VEC(struct doorway) doorway_list;
+
+struct rooms {
+    doorway_list *of_room;       /* by room id */
+};
+
+/* Finds the doorways. Linear. */
+struct rooms *rooms_find(struct arena *arena, struct model *m);
+
+struct use use_of_box(const struct box *box);
+bool use_in_list(struct model *m, struct use use, const char *list);
+
+/* Whether the room, or an area in it, is of a kind of the list, which the edition may lack. */
+bool room_used_as(struct model *m, const struct room *room, const char *list);
+bool room_sleeps(const struct room *room);
+
+/* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top. */
+bool serves_counter(struct model *m, const struct box *box);
+bool has_counter(const struct room *room);
+
+struct plan_spot spot_of(const struct box *box);
+double spots_apart(struct plan_spot a, struct plan_spot b);
+
+/* From a spot to a line between two spots. */
+double spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b);
+
+/* The two ends of a thing on a wall. */
+void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left, struct plan_spot *right);
+
+/* The way from a box to the nearest thing of that form, a negative number where there is none in its room: through doors too, where `doors`. */
+double way_to_fixture(const struct rooms *p, const struct box *box, enum form_id form, bool doors);
+
+/* "4'-6\"", for messages. */
+const char *feet_words(struct arena *arena, double feet);
+
+#endif

@@ -1,0 +1,354 @@
+/* Protection, required circuits and alarms: what changed between editions, and the cases of published answers. Sources stand beside each. */
+#include "compiled.h"
+
+static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
+enum { EDITIONS = sizeof editions / sizeof *editions };
+
+/* How many findings of the rule a plan gives by each edition, "0 1 1". `text` follows the plan statement. */
+static const char *by_edition(enum rule_id rule, const char *text)
+{
+    static char counts[32];
+    *counts = '\0';
+    for (int i = 0; i < EDITIONS; i++) {
+        struct compilation c;
+        char plan[4000];
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition %s }\n%s", editions[i], text);
+        compile_text(&c, plan);
+        for (uint32_t k = 0; k < c.diag.findings.n; k++) {
+            const struct finding *f = &c.diag.findings.at[k];
+            if (f->severity == ERROR && f->rule <= R_DEFAULT_KIND) { /* of its form or names: the case is not the one that is meant */
+                show_compiled(&c);
+                fail_msg("the plan has another fault: %s", f->message);
+            }
+        }
+        snprintf(counts + strlen(counts), sizeof counts - strlen(counts), "%s%u", i ? " " : "", findings_of(&c, rule));
+        compile_free(&c);
+    }
+    return counts;
+}
+
+/* A room of the kind with these things and boxes, a panel in the next one, and circuits. */
+static const char *room(const char *kind, const char *things, const char *circuits)
+{
+    static char text[3000];
+    snprintf(text, sizeof text, 
+             "room r { kind %s; corner 0', 0'; size 16' by 12'\n%s }\nroom plant { kind utility; corner 16'-4 1/2\", 0'; size 8' by 12' }\n"
+             "panel P { in plant west at 4' up 5'; main 100 A; spaces 20 }\n%s",
+             kind, things, circuits);
+    return text;
+}
+
+static const char one_20[] = "circuit P.1 { breaker 20 A; run P -> r.B1 }\n";
+
+/* W61: a receptacle less than 6 ft from the kitchen sink, the refrigerator's: 2014 and later, yes.
+ * https://forums.mikeholt.com/threads/kitchen-gfci-and-210-8-a-7.116040 */
+static void a_refrigerator_by_the_sink(void **state)
+{
+    (void)state;
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("kitchen", "sink north at 2' wide 2'; box B1 north at 8' { refrigerator }", one_20)), "1 1 1");
+    /* 8 ft away a kitchen receptacle that serves no counter is asked for from 2023 on: gfci_210_8A, "kitchen other receptacles". */
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("kitchen", "sink north at 2' wide 2'; box B1 north at 13' { refrigerator }", one_20)), "0 0 1");
+    /* One that serves a counter always is. */
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("kitchen", "counter north at 10' wide 5'; box B1 north at 13' up 42\" { receptacle }", one_20)), "1 1 1");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("kitchen", "counter north at 10' wide 5'; box B1 north at 13' up 16\" { receptacle }", one_20)), "0 0 1");
+}
+
+/* The distance to a sink: 2017 not through a doorway, 2020 and later through it. Facts G3: https://iaeimagazine.org */
+static void a_doorway_before_the_sink(void **state)
+{
+    (void)state;
+    static const char rest[] = "room r { kind hall; corner 0', 0'; size 10' by 8'; door east at 3' wide 3' to w; box B1 east at 2' { receptacle } }\n"
+                               "room w { kind workshop; corner 10'-4 1/2\", 0'; size 10' by 8'; sink west at 5'-6\" wide 2' }\n"
+                               "panel P { in r south at 8' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 20 A afci; run P -> r.B1 }\n";
+    assert_string_equal(by_edition(R_GFCI_MISSING, rest), "0 1 1");
+}
+
+/* W64: a 240 V, 30 A dryer receptacle in the laundry: 2017 no, 2020 and later yes.
+ * https://ecmweb.com/national-electrical-code/article/21129151/recent-rule-changes-for-gfci-protection */
+static void a_dryer_in_the_laundry(void **state)
+{
+    (void)state;
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("laundry", "box B1 north at 8' { dryer-receptacle }", "circuit P.1 { breaker 30 A two-pole; run P -> r.B1 }\n")), "0 1 1");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("laundry", "box B1 north at 8' { dryer-receptacle }", "circuit P.1 { breaker 30 A two-pole gfci; run P -> r.B1 }\n")), "0 0 0");
+}
+
+/* Facts G2: a range receptacle in the kitchen, away from the sink, from 2023 on. */
+static void a_range_in_the_kitchen(void **state)
+{
+    (void)state;
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("kitchen", "box B1 north at 8' { range-receptacle }", "circuit P.1 { breaker 50 A two-pole; run P -> r.B1 }\n")), "0 0 1");
+}
+
+/* W65: a receptacle in a finished basement room: 2017 no, 2020 and later yes.
+ * https://pdf4pro.com/amp/view/2020-nec-changes-5f868d.html */
+static void a_finished_basement(void **state)
+{
+    (void)state;
+    static const char rest[] = "level low { below-grade }\nroom r { kind office; size 16' by 12'; box B1 north at 8' { receptacle } }\n"
+                               "panel P { in r south at 14' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 20 A afci; run P -> r.B1 }\n";
+    assert_string_equal(by_edition(R_GFCI_MISSING, rest), "0 1 1");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("basement", "box B1 north at 8' { receptacle }", one_20)), "1 1 1");
+}
+
+/* W66: a wired-in air conditioner outdoors on 60 A is outside the 50 A of 210.8(F); on 30 A it is inside in 2020; listed equipment is exempt in 2023.
+ * https://iaeimagazine.org/issue/2021-september-october/gfci-protection-at-air-conditioning-units */
+static void an_air_conditioner_outdoors(void **state)
+{
+    (void)state;
+    static const char ac[] = "box B1 north at 8' { air-conditioner mca 40 A max-breaker 60 A }";
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("outdoors", ac, "circuit P.1 { breaker 60 A two-pole; run P -> r.B1 }\n")), "0 0 0");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("outdoors", "box B1 north at 8' { air-conditioner mca 20 A max-breaker 30 A }", "circuit P.1 { breaker 30 A two-pole; run P -> r.B1 }\n")),
+                        "0 1 0");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("outdoors", "box B1 north at 8' { water-heater }", "circuit P.1 { breaker 30 A two-pole; run P -> r.B1 }\n")), "0 1 1");
+}
+
+/* Dishwasher: 2017 210.8(D), 2020 422.5(A)(7), 2023 210.8(D); crawl-space lights: 2017 210.8(E), later 210.8(C). Facts G5, G7. */
+static void articles_move(void **state)
+{
+    (void)state;
+    static const char *const washer[] = {"NEC 2017 210.8(D)", "NEC 2020 422.5(A)(7)", "NEC 2023 210.8(D)"};
+    static const char *const light[] = {"NEC 2017 210.8(E)", "NEC 2020 210.8(C)", "NEC 2023 210.8(C)"};
+    static const char *const arc[] = {"NEC 2017 210.12(A)", "NEC 2020 210.12(A)", "NEC 2023 210.12(B)"};
+    for (int i = 0; i < EDITIONS; i++) {
+        struct compilation c;
+        char plan[4000];
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition %s }\n%s", editions[i], room("workshop", "box B1 north at 8' { dishwasher }", one_20));
+        assert_string_equal(compile_fault(&c, plan, R_GFCI_MISSING, "feeds a dishwasher")->article, washer[i]);
+        compile_free(&c);
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition %s }\n%s", editions[i], room("crawl-space", "box B1 overhead at 8', 6' { luminaire }", one_20));
+        assert_string_equal(compile_fault(&c, plan, R_GFCI_MISSING, "lights a place of kind crawl-space")->article, light[i]);
+        compile_free(&c);
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition %s }\n%s", editions[i], room("closet", "box B1 overhead at 8', 6' { luminaire }", one_20));
+        assert_string_equal(compile_fault(&c, plan, R_AFCI_MISSING, "kind closet")->article, arc[i]);
+        compile_free(&c);
+    }
+}
+
+/* W67: a bathroom's circuit with no other rooms, not required. http://forums.mikeholt.com/threads/2571897
+ * W68: a closet's light, required. https://www.ecmag.com/magazine/articles/article-detail/island-receptacles-afcis-in-closets-and-more */
+static void rooms_of_arc_faults(void **state)
+{
+    (void)state;
+    assert_string_equal(by_edition(R_AFCI_MISSING, room("bath", "box B1 north at 8' { receptacle-gfci }", one_20)), "0 0 0");
+    assert_string_equal(by_edition(R_AFCI_MISSING, room("closet", "box B1 overhead at 8', 6' { luminaire }", "circuit P.1 { breaker 15 A; run P -> r.B1 }\n")), "1 1 1");
+    /* Ratings: 10 A from 2023 on (facts A1, recalled); 240 V and 30 A never. */
+    assert_string_equal(by_edition(R_AFCI_MISSING, room("living", "box B1 north at 8' { baseboard }", "circuit P.1 { breaker 20 A two-pole; run P -> r.B1 }\n")), "0 0 0");
+    assert_string_equal(by_edition(R_AFCI_MISSING, room("living", "box B1 north at 8' { receptacle }", "circuit P.1 { breaker 20 A dual-function; run P -> r.B1 }\n")), "0 0 0");
+}
+
+/* A2: the switch of an outdoor light that stands in a hall brings its circuit in. http://forums.mikeholt.com/threads/2571897 */
+static void a_switch_brings_its_circuit_in(void **state)
+{
+    (void)state;
+    static const char rest[] = "room r { kind hall; corner 0', 0'; size 10' by 8'; box S1 north at 2' { switch leg yard } }\n"
+                               "room y { kind outdoors; corner 0', 8'-4 1/2\"; size 10' by 8'; box L1 south at 4' up 78\" { wall-luminaire leg yard } }\n"
+                               "leg yard \"Yard light\"\npanel P { in r south at 8' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 15 A; run P -> r.S1 -> y.L1 }\n";
+    assert_string_equal(by_edition(R_AFCI_MISSING, rest), "1 1 1");
+}
+
+/* Through devices that protect onward, along line-side runs, through the switch of a leg, from a feeder's breaker. */
+static void protection_is_followed(void **state)
+{
+    (void)state;
+    static const char two[] = "box B1 north at 2' { receptacle-gfci onward }; box B2 north at 8' { receptacle }";
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("garage", two, "circuit P.1 { breaker 20 A; run P -> r.B1 -> B2 }\n")), "0 0 0");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("garage", two, "circuit P.1 { breaker 20 A; run P -> r.B1; run r.B1 -> B2 line-side }\n")), "1 1 1");
+    static const char leg[] = "box B1 north at 2' { receptacle-gfci onward }; box S1 north at 8' { switch leg a }; box B2 north at 12' { receptacle leg a }";
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("garage", leg, "circuit P.1 { breaker 20 A; run P -> r.B1 -> S1 -> B2 }\n")), "0 0 0");
+    /* two devices one behind the other: the arc-fault one first */
+    static const char chain[] = "box B1 north at 2' { receptacle-afci onward }; box B2 north at 8' { receptacle-gfci onward }; box B3 north at 12' { receptacle }";
+    assert_string_equal(by_edition(R_AFCI_MISSING, room("laundry", chain, "circuit P.1 { breaker 20 A; run P -> r.B1 -> B2 -> B3 }\n")), "0 0 0");
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("laundry", chain, "circuit P.1 { breaker 20 A; run P -> r.B1 -> B2 -> B3 }\n")), "1 1 1");
+}
+
+/* R2: 2017 as if all receptacles of the garage; 2020 those that must be there; 2023 further circuits may stand beside it.
+ * https://www.highlandsfl.gov/departments/development_services/building/nec_significant_changes.php */
+static void a_second_circuit_in_the_garage(void **state)
+{
+    (void)state;
+    static const char two[] = "box B1 north at 2' { receptacle-gfci }; box B2 north at 8' { receptacle-gfci }";
+    assert_string_equal(by_edition(R_GARAGE_CIRCUIT, room("garage", two, "circuit P.1 { breaker 20 A; run P -> r.B1 }\ncircuit P.2 { breaker 15 A; run P -> r.B2 }\n")), "1 0 0");
+    assert_string_equal(by_edition(R_GARAGE_CIRCUIT, room("garage", two, "circuit P.1 { breaker 15 A; run P -> r.B1 -> B2 }\n")), "1 1 1");
+}
+
+/* R1: two small-appliance circuits or more, the counters by at least two, nothing else on them; one bathroom may have the rest of itself. */
+static void circuits_keep_to_themselves(void **state)
+{
+    (void)state;
+    static const char three[] = "counter north at 0' wide 12'; box B1 north at 2' up 42\" { receptacle }; box B2 north at 8' up 42\" { receptacle }; box B3 south at 4' { receptacle }";
+    static const char split[] = "circuit P.1 { breaker 20 A dual-function; run P -> r.B1 -> B2 }\ncircuit P.2 { breaker 20 A dual-function; run P -> r.B3 }\n";
+    assert_string_equal(by_edition(R_SMALL_APPLIANCE, room("kitchen", three, split)), "1 1 1");
+    static const char both[] = "circuit P.1 { breaker 20 A dual-function; run P -> r.B1 }\ncircuit P.2 { breaker 20 A dual-function; run P -> r.B2 -> B3 }\n";
+    assert_string_equal(by_edition(R_SMALL_APPLIANCE, room("kitchen", three, both)), "0 0 0");
+    static const char hood[] = "box B1 north at 2' up 42\" { receptacle }; box B2 north at 8' up 42\" { receptacle }; box B3 north at 4' up 66\" { range-hood }";
+    assert_string_equal(by_edition(R_NO_OTHER_OUTLETS, room("kitchen", hood, both)), "1 1 1");
+    static const char bath[] = "box B1 north at 2' { receptacle-gfci }; box S1 north at 5' { switch leg a }; box L1 overhead at 8', 6' { luminaire leg a }";
+    assert_string_equal(by_edition(R_NO_OTHER_OUTLETS, room("bath", bath, "circuit P.1 { breaker 20 A; run P -> r.B1 -> S1 -> L1 }\n")), "0 0 0");
+}
+
+/* 210.23, 422.12, 110.3(B): asked of a furnace, advised of a refrigerator. */
+static void asked_or_advised(void **state)
+{
+    (void)state;
+    struct compilation c;
+    char plan[4000];
+    snprintf(plan, sizeof plan, "plan \"Test\" { edition nec-2023 }\n%s", room("workshop", "box B1 north at 2' { furnace }; box B2 north at 8' { receptacle }", "circuit P.1 { breaker 20 A; run P -> r.B1 -> B2 }\n"));
+    const struct finding *f = compile_fault(&c, plan, R_INDIVIDUAL, "wants a circuit of its own");
+    assert_int_equal(f->severity, ERROR);
+    assert_string_equal(f->article, "NEC 2023 422.12");
+    compile_free(&c);
+    snprintf(plan, sizeof plan, "plan \"Test\" { edition nec-2023 }\n%s", room("workshop", "box B1 north at 2' { refrigerator }; box B2 north at 8' { receptacle }", "circuit P.1 { breaker 20 A; run P -> r.B1 -> B2 }\n"));
+    compile_sound(&c, plan);
+    assert_int_equal(finding_of(&c, R_INDIVIDUAL, 0)->severity, WARNING);
+    assert_string_equal(finding_of(&c, R_INDIVIDUAL, 0)->article, "NEC 2023 110.3(B)");
+    compile_free(&c);
+}
+
+/* A3: 6 ft of new cable without a new outlet is free. (Facts, section 1.4; 6 ft recalled.) */
+static void a_short_extension_is_free(void **state)
+{
+    (void)state;
+    static const char plan[] = "room r { kind hall; size 30' by 8'; box J1 overhead at 2', 4' { existing; type octagon-2-1-8-deep; holds 2 of 14; grounds 1 }; box J2 overhead at %s, 4' { cover blank } }\n"
+                               "panel P { existing; in r south at 20' up 5'; main 100 A; spaces 20 }\n"
+                               "circuit P.1 { existing; breaker 15 A; load 100 VA; upstream 20' of 14; run r.J1 -> J2 }\n";
+    char text[1000];
+    snprintf(text, sizeof text, plan, "6'");
+    assert_string_equal(by_edition(R_EXTENSION_AFCI, text), "0 0 0");
+    snprintf(text, sizeof text, plan, "14'");
+    assert_string_equal(by_edition(R_EXTENSION_AFCI, text), "1 1 1");
+}
+
+/* IRC R314.3: in each bedroom, outside, on every storey. https://buildingcodetrainer.com/smoke-alarm-locations/ */
+static void alarms_of_a_house(void **state)
+{
+    (void)state;
+    static const char house[] = "level low { floor 0' }\nlevel high { floor 9' }\n"
+                                "room r { on low; kind living; corner 0', 0'; size 16' by 12'; %s }\n"
+                                "room h { on high; kind hall; corner 0', 0'; size 16' by 5'; door north at 4' wide 3' to b; %s }\n"
+                                "room b { on high; kind bedroom; corner 0', 5'-4 1/2\"; size 16' by 7'; %s }\n"
+                                "panel P { in r south at 14' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 15 A afci; run P -> %s }\n";
+    static const char low[] = "box A1 overhead at 8', 6' { smoke-alarm }", hall[] = "box A1 overhead at 8', 3' { smoke-alarm }", bed[] = "box A1 overhead at 8', 3' { smoke-alarm }";
+    char text[2000];
+    snprintf(text, sizeof text, house, low, hall, bed, "r.A1 -> h.A1 -> b.A1");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "0 0 0");
+    snprintf(text, sizeof text, house, low, hall, "", "r.A1 -> h.A1");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "1 1 1");
+    snprintf(text, sizeof text, house, low, "", bed, "r.A1 -> b.A1");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "1 1 1");
+    snprintf(text, sizeof text, house, "", hall, bed, "h.A1 -> b.A1");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "1 1 1");
+    snprintf(text, sizeof text, house, "", "", "box R1 north at 3' { receptacle }", "b.R1");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "3 3 3");
+}
+
+/* An area of a room to sleep in is asked for an alarm of its own, and the rest of the room is its outside. */
+static void a_place_to_sleep_in_an_open_room(void **state)
+{
+    (void)state;
+    static const char loft[] = "area bed kind bedroom from 0', 0' size 8' by 12'; box A1 overhead at 4', 6' { smoke-alarm }; %s";
+    char things[1000];
+    snprintf(things, sizeof things, loft, "box A2 overhead at 14', 6' { smoke-alarm }");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, room("living", things, "circuit P.1 { breaker 15 A afci; run P -> r.A1 -> A2 }\n")), "0 0 0");
+    snprintf(things, sizeof things, loft, "");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, room("living", things, "circuit P.1 { breaker 15 A afci; run P -> r.A1 }\n")), "1 1 1");
+}
+
+/* R315.2: an attached garage with a door to the house. https://proctorhldg.com/library/carbon-monoxide-alarm-placement */
+static void a_garage_that_joins_the_house(void **state)
+{
+    (void)state;
+    static const char house[] = "room r { kind bedroom; corner 0', 0'; size 16' by 12'; door north at 3' wide 3' to h; box A1 overhead at 8', 6' { smoke-alarm } }\n"
+                                "room h { kind hall; corner 0', 12'-4 1/2\"; size 16' by 5'; box A1 overhead at 8', 3' { smoke-alarm } }\n"
+                                "room g { kind garage; %s; corner 16'-4 1/2\", 0'; size 14' by 20'; door west at 4' wide 3' %s }\n"
+                                "panel P { in r south at 14' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 15 A afci; run P -> r.A1 -> h.A1 }\n";
+    char text[2000];
+    snprintf(text, sizeof text, house, "attached", "to h");
+    assert_string_equal(by_edition(R_CO_ALARM, text), "1 1 1");
+    snprintf(text, sizeof text, house, "attached", "to outside");
+    assert_string_equal(by_edition(R_CO_ALARM, text), "0 0 0");
+    snprintf(text, sizeof text, house, "detached", "to h");
+    assert_string_equal(by_edition(R_CO_ALARM, text), "0 0 0");
+}
+
+/* R314.3.3: photoelectric alarms 6 ft from cooking, others 10 ft with a silence button: an error below, a note between. */
+static void alarms_and_cooking(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 3; i++) {
+        struct compilation c;
+        char plan[4000], things[500];
+        snprintf(things, sizeof things, "range north at 2' wide 2'-6\"; box A1 overhead at 3', %s { smoke-alarm }", i == 0 ? "8'" : i == 1 ? "4'" : "1'");
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition nec-2023 }\n%s", room("dining", things, "circuit P.1 { breaker 15 A afci; run P -> r.A1 }\n"));
+        compile_text(&c, plan);
+        const struct finding *f = finding_of(&c, R_ALARM_TOO_NEAR, 0);
+        assert_int_equal(f ? (int)f->severity : -1, i == 0 ? ERROR : i == 1 ? NOTE : -1);
+        compile_free(&c);
+    }
+}
+
+/* Not behind a GFCI device: R314.6. Its breaker may be of any kind. */
+static void an_alarm_behind_a_device(void **state)
+{
+    (void)state;
+    static const char boxes[] = "box B1 north at 2' { receptacle-gfci onward }; box A1 overhead at 8', 6' { smoke-alarm }";
+    assert_string_equal(by_edition(R_ALARM_SWITCHED, room("workshop", boxes, "circuit P.1 { breaker 20 A; run P -> r.B1 -> A1 }\n")), "1 1 1");
+    assert_string_equal(by_edition(R_ALARM_SWITCHED, room("workshop", boxes, "circuit P.1 { breaker 20 A gfci; run P -> r.B1; run r.B1 -> A1 line-side }\n")), "0 0 0");
+}
+
+/* 406.4(D): what the old one did without. */
+static void replaced_receptacles(void **state)
+{
+    (void)state;
+    static const char old[] = "box B1 north at 8' { existing; type old-work-1g-20; holds 2 of 14; grounds %u; %s existing no }";
+    static const char circuit[] = "circuit P.1 { existing; breaker 15 A%s; load 0 VA; run P -> r.B1 existing }\n";
+    static const struct {
+        unsigned grounds;
+        const char *device, *breaker, *article;
+    } cases[] = {
+        {0, "receptacle", " afci", "NEC 2023 406.4(D)(2)"},
+        {1, "receptacle", "", "NEC 2023 406.4(D)(4)"},
+        {1, "receptacle-plain", " afci", "NEC 2023 406.4(D)(5)"},
+        {0, "receptacle-gfci", " afci", NULL},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char plan[4000], box[500], run[500];
+        snprintf(box, sizeof box, old, cases[i].grounds, cases[i].device);
+        snprintf(run, sizeof run, circuit, cases[i].breaker);
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition nec-2023 }\n%s", room("living", box, run));
+        compile_text(&c, plan);
+        const struct finding *f = finding_of(&c, R_REPLACEMENT, 0);
+        if (cases[i].article)
+            assert_string_equal(f ? f->article : "none", cases[i].article);
+        else
+            assert_null(f);
+        compile_free(&c);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_refrigerator_by_the_sink),
+        cmocka_unit_test(a_doorway_before_the_sink),
+        cmocka_unit_test(a_dryer_in_the_laundry),
+        cmocka_unit_test(a_range_in_the_kitchen),
+        cmocka_unit_test(a_finished_basement),
+        cmocka_unit_test(an_air_conditioner_outdoors),
+        cmocka_unit_test(articles_move),
+        cmocka_unit_test(rooms_of_arc_faults),
+        cmocka_unit_test(a_switch_brings_its_circuit_in),
+        cmocka_unit_test(protection_is_followed),
+        cmocka_unit_test(a_second_circuit_in_the_garage),
+        cmocka_unit_test(circuits_keep_to_themselves),
+        cmocka_unit_test(asked_or_advised),
+        cmocka_unit_test(a_short_extension_is_free),
+        cmocka_unit_test(alarms_of_a_house),
+        cmocka_unit_test(a_place_to_sleep_in_an_open_room),
+        cmocka_unit_test(a_garage_that_joins_the_house),
+        cmocka_unit_test(alarms_and_cooking),
+        cmocka_unit_test(an_alarm_behind_a_device),
+        cmocka_unit_test(replaced_receptacles),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
