@@ -2,6 +2,8 @@
  * once and left in the gap, a text without its closing quote becomes a text. */
 #include "syntax/lexer.h"
 
+#include "base/utf8.h"
+
 #include <string.h>
 
 enum { LONGEST_TOKEN = 4096, MOST_TOKENS = 1 << 26 };
@@ -68,6 +70,14 @@ static void check_text(struct lexer *l, const char *from, const char *to)
             diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "a control character (byte %u) does not belong in a text", (unsigned char)*p);
             l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
             return;
+        } else if ((unsigned char)*p >= 0x80) {
+            size_t len;
+            if (utf8_next(p, to, &len) == UTF8_BAD) {
+                diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "this byte is no UTF-8: save the plan as UTF-8");
+                l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
+                return;
+            }
+            p += len - 1;
         }
     }
 }

@@ -184,6 +184,11 @@ static struct node *include_file(struct including *in, const struct node *n, con
         diag_add(&c->diag, R_LIMIT, span, "includes are nested deeper than %d", (int)DEEPEST_INCLUDE);
         return NULL;
     }
+    struct stat st; /* to read a pipe or a device could wait for ever */
+    if (stat(real, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISDIR(st.st_mode)) {
+        diag_add(&c->diag, R_UNREADABLE, span, "%s is no plain file", name);
+        return NULL;
+    }
     struct source *s = read_source(c, path, span);
     if (!s)
         return NULL;

@@ -113,12 +113,12 @@ void model_apply_waivers(struct model *m)
 {
     for (uint32_t i = 0; i < m->diag->findings.n && m->waivers.n; i++) {
         struct finding *f = &m->diag->findings.at[i];
-        for (uint32_t k = 0; k < m->waivers.n && !f->waived; k++) {
+        for (uint32_t k = 0; k < m->waivers.n; k++) { /* the first reason is printed; a second waiver of the same finding is not stale */
             struct waiver *w = m->waivers.at[k];
             if (!covers(w, f))
                 continue;
             w->used++;
-            f->waived = w->because;
+            f->waived = f->waived ? f->waived : w->because;
         }
     }
     for (uint32_t k = 0; k < m->waivers.n; k++) {

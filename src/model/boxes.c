@@ -258,8 +258,10 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     }
     struct box *x = arena_new(b->arena, struct box);
     *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = n->broken};
-    if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x))
+    if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
+        t->room->doubtful = true; /* runs may name the double, and the name that it should have had */
         return;
+    }
     x->title = n->text ? n->text : name;
     x->existing = node_flag(n, F_EXISTING);
     *vec_push(b->arena, &m->boxes) = x;

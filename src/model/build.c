@@ -132,7 +132,7 @@ static void index_statements(struct builder *b)
 static struct scope *add_scope(struct builder *b, struct unit *unit, const struct node *node, const struct node *first)
 {
     struct scope *s = arena_new(b->arena, struct scope);
-    *s = (struct scope){.unit = unit, .node = node, .first = first};
+    *s = (struct scope){.unit = unit, .node = node, .first = first, .doubtful = node_broken(node), .devices_doubtful = node_broken(node)};
     *vec_push(b->arena, &b->scopes) = s;
     map_put(b->arena, &b->scope_of, (uintptr_t)unit, 1, s);
     for (const struct node *n = node ? first : NULL; n; n = n->next) {

@@ -63,6 +63,9 @@ struct builder {
 /* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base is looked for. NULL where it stands on itself. */
 const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings);
 
+/* The statement marked broken: a copy whose base is not known may have whatever the base has, so nothing is said of what it lacks. */
+const struct node *in_doubt(struct builder *b, const struct node *n);
+
 /* values.c: values of a statement, given values put in. NULL where it is left out, or of the wrong sort (reported). */
 const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted);
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing);

@@ -274,6 +274,11 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     unsigned hops = n->value_count ? n->value_count - 1u : 0;
     check_single(b, n, hops);
     struct run like = read_options(b, n);
+    if (hops > 1) { /* said above; they hold for no hop */
+        like.measured = false;
+        like.length = like.spare = 0;
+        like.label = like.title = NULL;
+    }
     like.circuit = c;
     like.low_voltage = lv;
     const struct node *cable = clause(n, F_CABLE);
@@ -392,13 +397,26 @@ static void read_existing(struct builder *b, struct circuit *c, const struct nod
         c->upstream_size = size->kind == V_SLASHED ? size->name : names_of(b->m->names, ref_text(b->arena, size));
 }
 
-static void name_circuit(struct builder *b, struct circuit *c, const struct node *n)
+static bool name_circuit(struct builder *b, struct circuit *c, const struct node *n)
 {
     uintptr_t scope = c->panel ? (uintptr_t)c->panel : (uintptr_t)b->scope;
     struct map *names = c->panel ? &c->panel->circuit_names : &b->statements;
-    declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
-    if (c->panel)
+    bool declared = declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
+    if (c->panel && declared)
         *vec_push(b->arena, &c->panel->circuits) = c;
+    return declared;
+}
+
+/* `1` and `01` would be two names that read alike. */
+static void check_number(struct builder *b, const struct node *n)
+{
+    struct span s = node_name_span(n);
+    const char *text = s.source->bytes + s.off;
+    uint32_t at = 0;
+    for (uint32_t i = 0; i < s.len; i++)
+        at = text[i] == '.' ? i + 1 : at;
+    if (s.len > at && text[at] == '0')
+        diag_syntax(b->diag, R_SYNTAX, s, "a circuit's number has no leading zero and counts from 1");
 }
 
 static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
@@ -409,11 +427,12 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     if (!name)
         return;
     struct circuit *c = arena_new(b->arena, struct circuit);
-    *c = (struct circuit){.id = b->m->circuits.n, .name = circuit_name(b, name), .unit = s->unit, .node = n, .broken = n->broken};
+    *c = (struct circuit){.id = b->m->circuits.n, .name = circuit_name(b, name), .unit = s->unit, .node = n, .broken = n->broken || node_broken(s->node)};
     c->title = n->text ? n->text : c->name;
     *vec_push(b->arena, &b->m->circuits) = c;
     c->panel = panel_of(b, s, n);
-    name_circuit(b, c, n);
+    c->broken |= !name_circuit(b, c, n);
+    check_number(b, n);
     read_breaker(b, c, n);
     read_existing(b, c, n);
     c->multiwire = node_flag(n, F_MULTIWIRE);

@@ -39,6 +39,10 @@ static struct node *append(struct builder *b, struct node *to, const struct node
 /* The statement of `own` that changes `n` of the base: the same clause, or the same name. */
 static const struct node *change_of(struct builder *b, const struct node *own, const struct node *n)
 {
+    if (n->form == F_SIZE && node_child(own, F_OUTLINE)) /* the copy has a shape of its own */
+        return node_child(own, F_OUTLINE);
+    if (n->form == F_OUTLINE && node_child(own, F_SIZE))
+        return node_child(own, F_SIZE);
     const struct form *f = &b->language->forms[n->form];
     for (const struct node *c = own->child; c; c = c->next) {
         if (c->form != n->form)
@@ -96,6 +100,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     *n = *own;
     n->child = n->last_child = NULL;
     n->text = own->text ? own->text : base->text;
+    n->broken = own->broken || base->broken; /* what is said of a broken base once is not said again of its copies */
     if (n->form == F_BOX && own->alt == 3) { /* a box that is changed need not say again where it is */
         n->alt = base->alt;
         n->values = base->values;
@@ -146,13 +151,60 @@ static bool names_thing(const struct node *n, const struct value *v)
     return v->kind == name->kind && (v->kind == V_INTEGER ? v->n == name->n : v->name == name->name);
 }
 
+/* A name with a dot takes away a box inside a room; a room that is a copy itself is not looked into. */
+static bool has_inside(const struct node *n, const struct value *v)
+{
+    if (v->kind != V_REF || n->form != F_ROOM || v->ref->count != 2 || node_name(n, 1))
+        return true;
+    for (const struct node *c = n->child; c; c = c->next)
+        if (c->form == F_BOX && node_name(c, 0) == v->ref->part[1])
+            return true;
+    return false;
+}
+
+static bool puts_in(const struct node *n, const char *name)
+{
+    for (unsigned i = 0; i < n->value_count; i++)
+        if (n->values[i].kind == V_GIVEN && n->values[i].name == name)
+            return true;
+    for (const struct node *c = n->child; c; c = c->next)
+        if (puts_in(c, name))
+            return true;
+    return false;
+}
+
+/* A given value that neither the base has nor the copy's own text uses changes nothing: its name is a slip. */
+static void check_given(struct builder *b, const struct node *base, const struct node *own)
+{
+    VEC(const char *) names = {0};
+    for (const struct node *n = base->child; n; n = n->next)
+        if (n->form == F_GIVEN && node_name(n, 0))
+            *vec_push(b->arena, &names) = node_name(n, 0);
+    for (const struct node *c = own->child; c; c = c->next) {
+        const char *name = c->form == F_GIVEN && !c->broken ? node_name(c, 0) : NULL;
+        bool found = !name || puts_in(own, name);
+        for (uint32_t i = 0; i < names.n && !found; i++)
+            found = names.at[i] == name;
+        if (!found)
+            unknown(b, node_name_span(c), "given value in the base called", name, names.at, names.n);
+    }
+}
+
+const struct node *in_doubt(struct builder *b, const struct node *n)
+{
+    struct node *copy = arena_new(b->arena, struct node);
+    *copy = *n;
+    copy->broken = true;
+    return copy;
+}
+
 static void check_without(struct builder *b, const struct node *base, const struct node *own)
 {
     for (const struct node *c = own->child; c; c = c->next) {
         const struct value *v = c->form == F_WITHOUT && !c->broken ? node_value(c, 0) : NULL;
         bool found = !v;
         for (const struct node *n = base->child; n && !found; n = n->next)
-            found = named_form(b, n) && names_thing(n, v);
+            found = named_form(b, n) && names_thing(n, v) && has_inside(n, v);
         if (!found)
             diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, v), "there is no '%s' in the base to take away", ref_text(b->arena, v));
     }
@@ -191,16 +243,19 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
             if ((s->form == n->form || s->form == F_PATTERN) && node_name(s, 0))
                 *vec_push(b->arena, &names) = node_name(s, 0);
         unknown(b, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, names.at, names.n);
-        return n;
+        return in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);
     const struct node *whole = expand(b, base, siblings);
-    const struct node *merged = n;
+    const struct node *merged = NULL;
     if (whole) {
         check_without(b, whole, n);
+        check_given(b, whole, n);
         merged = merge(b, whole, n);
         if (base->form == F_PATTERN)
             map_put(b->arena, &b->drawn_upon, (uintptr_t)base, 0, (void *)base);
+    } else {
+        merged = in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)merged);
     return merged;

@@ -222,6 +222,12 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
 static bool read_shape(struct builder *b, struct room_text *t)
 {
     const struct node *n = t->node, *size = clause(n, F_SIZE), *outline = clause(n, F_OUTLINE);
+    if (size && outline) {
+        const struct node *later = size->first > outline->first ? size : outline, *first = later == size ? outline : size;
+        struct finding *f = diag_add(b->diag, R_DUPLICATE_CLAUSE, token_span(later->source, later->first, later->first), "a room has a size or an outline, not both; the first counts");
+        diag_note(b->diag, f, token_span(first->source, first->first, first->first), "first given here");
+        size = first == size ? size : NULL;
+    }
     bool known = size ? read_size(b, t, size) : outline ? read_outline(b, t, outline) : false;
     if (!size && !outline && !node_broken(n) && !node_child(n, F_SIZE) && !node_child(n, F_OUTLINE)) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "room '%s' has no size", t->room->name);
@@ -251,7 +257,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         const char *missing = code_word(&b->m->code, "plan-defaults", "kind");
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
-        struct finding *f = diag_add(b->diag, R_DEFAULT_KIND, node_name_span(n), "room '%s' does not say its kind; it is taken for '%s'", r->name, missing ? missing : "living");
+        struct finding *f = model_finding(b->m, R_DEFAULT_KIND, node_name_span(n), r->unit, room_address(b->arena, r, false), "room '%s' does not say its kind; it is taken for '%s'", r->name, missing ? missing : "living");
         diag_mend(b->diag, f, "add 'kind' and what the room is used for");
     }
     r->kinds = list;
@@ -267,6 +273,8 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     const struct node *n = expand(b, written, s->first);
     if (!n || !node_name(written, 0))
         return;
+    if (node_broken(s->node))
+        n = in_doubt(b, n);
     struct room *r = arena_new(b->arena, struct room);
     *r = (struct room){.id = b->m->rooms.n, .name = node_name(written, 0), .unit = s->unit, .node = written};
     r->title = n->text ? n->text : r->name;
@@ -280,6 +288,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
     r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);
+    r->doubtful = node_broken(n);
     r->unfinished = node_flag(n, F_UNFINISHED);
     for (uint8_t i = 0; i < r->kind_count; i++)
         r->unfinished |= r->kinds[i]->unfinished;

@@ -356,6 +356,22 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
     }
 }
 
+/* `by NAME`: a run of that name ends at the box. */
+static void check_by(struct builder *b, const struct part *p, const struct box *x)
+{
+    VEC(const char *) names = {0};
+    for (uint32_t i = 0; p->by && i < x->runs.n; i++) {
+        if (x->runs.at[i]->label == p->by)
+            return;
+        if (x->runs.at[i]->label)
+            *vec_push(b->arena, &names) = x->runs.at[i]->label;
+    }
+    if (!p->by || x->broken || x->room->feeds_doubtful)
+        return;
+    const struct node *by = node_child(p->node, F_DEV_BY);
+    unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node), "run that ends here and is called", p->by, names.at, names.n);
+}
+
 void build_trees(struct builder *b)
 {
     struct arena scratch = {.out_of_memory = b->arena->out_of_memory};
@@ -367,6 +383,9 @@ void build_trees(struct builder *b)
     for (uint32_t i = 0; i < b->m->boxes.n; i++) {
         check_reached(b, b->m->boxes.at[i]);
         set_circuits(b, b->m->boxes.at[i]);
+        for (uint32_t d = 0; d < b->m->boxes.at[i]->device_count; d++)
+            for (uint32_t p = 0; p < b->m->boxes.at[i]->devices[d]->part_count; p++)
+                check_by(b, &b->m->boxes.at[i]->devices[d]->parts[p], b->m->boxes.at[i]);
     }
     for (uint32_t i = 0; i < b->m->legs.n; i++)
         check_leg_circuit(b, b->m->legs.at[i]);

@@ -229,7 +229,7 @@ static bool refuse_step(struct matcher *m, const struct step *s)
     struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
-    else if (word && !strcmp(word, "x") && s->kind == STEP_WORD)
+    else if (word && (!strcmp(word, "x") || !strcmp(word, "X")) && s->kind == STEP_WORD)
         diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
     else if (item_sign(&m->reader, m->at) == T_NUMBER && before.len && before.source->bytes[before.off + before.len - 1] == '\'')
         diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len,

@@ -438,8 +438,8 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
         return arena_printf(a, "a cable is written %.*s/%.*s", len, text, (int)token_at(r, r->items[at + 1].first)->len - 1,
                             bytes_of(r, r->items[at + 1].first) + 1);
     if (item_sign(r, at + 1) == T_COMMA && item_sign(r, at + 2) == T_NUMBER && dimension_of(wanted) != D_NONE && dimension_of(wanted) != D_LENGTH)
-        return arena_printf(a, "a number has no comma in it: %.*s%.*s", len, text, (int)token_at(r, r->items[at + 2].first)->len,
-                            bytes_of(r, r->items[at + 2].first));
+        return arena_printf(a, "a number has no comma in it: %.*s%s%.*s", len, text, token_at(r, r->items[at + 2].first)->len == 3 ? "" : ".",
+                            (int)token_at(r, r->items[at + 2].first)->len, bytes_of(r, r->items[at + 2].first));
     static const struct {
         const char *slip, *unit;
     } slips[] = {{"amps", "A"}, {"amp", "A"}, {"Amps", "A"}, {"Amp", "A"}, {"a", "A"}, {"AMP", "A"}, {"watts", "W"}, {"watt", "W"}, {"Watts", "W"}, {"w", "W"},
@@ -481,8 +481,15 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
         *v = (struct value){0};
         return known ? false : refuse(r, wanted, start, NULL);
     }
-    if (v->kind == V_GIVEN || suits(wanted, v))
-        return true;
+    if (v->kind == V_GIVEN || suits(wanted, v)) {
+        bool below = v->kind == V_QUANTITY && wanted != C_TEMP && (wanted == C_AMP ? v->n <= 0 : v->n < 0);
+        if (!below || r->quiet)
+            return !below;
+        diag_syntax(r->diag, R_SYNTAX, token_span(r->source, v->first, v->last), wanted == C_AMP ? "a current is more than 0" : "this measure is not below 0");
+        *at = start;
+        *v = (struct value){0};
+        return false;
+    }
     *at = start;
     refuse(r, wanted, start, v);
     *v = (struct value){0};

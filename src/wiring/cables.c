@@ -223,8 +223,10 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
                                       by_white && cable->whites != 1 ? "s" : "");
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
     const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
-    diag_mend(m->diag, f, "%s%s%s%s%s or feed one of the two from another box", larger ? "cable " : "", larger ? larger->name : "", larger ? "; or two cables side by side: cable " : "cable ",
-              cable->name, two ? arena_printf(m->arena, " + %s;", two->name) : ";");
+    const struct node *written = node_child(r->node, F_CABLE);
+    bool helps = two && !node_value(written, 1) && cable->conductors + two->conductors >= nets->n;
+    diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "", larger ? larger->name : "", larger ? "; or " : "",
+              helps ? arena_printf(m->arena, "%scable %s + %s; or ", larger ? "two cables side by side: " : "", cable->name, two->name) : "");
 }
 
 static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x, const struct cable_def *cable)
