@@ -218,6 +218,41 @@ static void a_part_can_be_chosen(void **state)
     compile_free(&c);
 }
 
+static void plans_are_whole(void **state)
+{
+    (void)state;
+    pictures_are_whole("plan");
+}
+
+/* At 1/4" to the foot a foot is 18 points; every box of the studio is on the sheet of its level, and what is drawn stands in the legend. */
+static void boxes_of_a_plan_stand_to_scale(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct buf out = {0};
+    double xa, ya, xb, yb, xl, yl;
+    compile_text(&c, shed);
+    draw(&c, &out, "plan", NULL);
+    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) && group_place(buf_text(&out), "shed.B", &xb, &yb) && group_place(buf_text(&out), "shed.L", &xl, &yl));
+    assert_non_null(strstr(buf_text(&out), ">1/4&quot; ="));
+    assert_true(fabs(xa - xb) < 0.01 && fabs(ya - yb - 6.5 * 18) < 0.01);
+    assert_true(fabs(xl - xa - 5 * 18) < 0.01 && fabs(yl - ya + 3 * 18) < 0.01);
+    static const char *const legend[] = {">duplex receptacle<", ">switch<", ">luminaire<"}, *const absent[] = {">smoke alarm<", ">paddle fan<", ">junction box<"};
+    for (int i = 0; i < 3; i++) {
+        assert_non_null(strstr(buf_text(&out), legend[i]));
+        assert_null(strstr(buf_text(&out), absent[i]));
+    }
+    buf_free(&out);
+    compile_free(&c);
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    out = (struct buf){0};
+    draw(&c, &out, "plan", NULL);
+    for (uint32_t i = 0; i < c.model->boxes.n; i++)
+        assert_true(group_place(buf_text(&out), box_address(&c.arena, c.model->boxes.at[i], false), &xa, &ya));
+    buf_free(&out);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -226,6 +261,8 @@ int main(void)
         cmocka_unit_test(elevations_are_whole),
         cmocka_unit_test(every_box_of_a_wall_is_drawn),
         cmocka_unit_test(a_part_can_be_chosen),
+        cmocka_unit_test(plans_are_whole),
+        cmocka_unit_test(boxes_of_a_plan_stand_to_scale),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
