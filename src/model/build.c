@@ -135,6 +135,8 @@ static struct scope *add_scope(struct builder *b, struct unit *unit, const struc
     *s = (struct scope){.unit = unit, .node = node, .first = first, .doubtful = node_broken(node), .devices_doubtful = node_broken(node)};
     *vec_push(b->arena, &b->scopes) = s;
     map_put(b->arena, &b->scope_of, (uintptr_t)unit, 1, s);
+    for (const struct node *n = first; n; n = n->next)
+        s->nameless |= (n->form == F_ROOM || n->form == F_PANEL || n->form == F_UNIT) && !node_name(n, 0);
     for (const struct node *n = node ? first : NULL; n; n = n->next) {
         if (n->form == F_GIVEN && node_name(n, 0))
             map_put(b->arena, &b->given, (uintptr_t)s, (uintptr_t)node_name(n, 0), (void *)n);

@@ -40,6 +40,7 @@ struct scope {
     struct level *level;         /* of the unit, for rooms that name none */
     VEC(struct room_text *) rooms;
     bool doubtful;               /* a broken run or circuit in it: boxes may be fed by it */
+    bool nameless;               /* a broken room, panel or unit in it has lost its name: any name that is not known may be its */
     bool devices_doubtful;       /* a broken box or device in it: legs may be named by it */
 };
 
@@ -57,6 +58,7 @@ struct builder {
     struct map scope_of;         /* (unit, 1) -> struct scope */
     struct map text_of;          /* (room) -> struct room_text */
     struct map given;            /* (scope, name) -> const struct node of the given statement */
+    struct map said;             /* (room or scope, name) -> 1 + number of the finding that says it is not known */
     uint32_t room_statements;
 };
 
@@ -80,6 +82,10 @@ const char *clause_text(const struct node *n, enum form_id form);
 
 /* Reports a name that is not declared, with the nearest of `names`. */
 void unknown(struct builder *b, struct span span, const char *what, const char *name, const char *const *names, uint32_t count);
+
+/* The same for the name of a thing of the plan, looked for in `where` (a room or a scope): said at its first use, the others are related places, for the slip is
+ * most likely in the one place where the thing is declared. */
+void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, const char *const *names, uint32_t count);
 
 /* The keys of a map of (anything, name), for suggestions. */
 const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count);

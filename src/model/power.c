@@ -14,6 +14,8 @@ struct named *find_named(struct builder *b, struct scope *s, const char *name)
 
 static void unknown_in_scope(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const char *what, const char *name, const struct room *room)
 {
+    if (s->nameless)
+        return;
     VEC(const char *) names = {0};
     uint32_t count;
     const char *const *own = map_names(b, &b->m->scope, (uintptr_t)s->unit, &count);
@@ -25,7 +27,7 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
     const char *const *boxes = room ? map_names(b, &room->box_names, 1, &count) : NULL;
     for (uint32_t i = 0; i < count && room; i++)
         *vec_push(b->arena, &names) = boxes[i];
-    unknown(b, value_span(n, v), what, name, names.at, names.n);
+    unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, names.at, names.n);
 }
 
 static struct end box_in(struct builder *b, const struct node *n, const struct value *v, const struct room *r, const char *name)
@@ -34,7 +36,7 @@ static struct end box_in(struct builder *b, const struct node *n, const struct v
     if (!e.box && !r->doubtful) {
         uint32_t count;
         const char *const *names = map_names(b, &r->box_names, 1, &count);
-        unknown(b, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, names, count);
+        unknown_thing(b, r, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, names, count);
     }
     return e;
 }
@@ -98,7 +100,8 @@ struct panel *find_panel(struct builder *b, struct scope *s, const struct node *
     VEC(const char *) names = {0};
     for (uint32_t i = 0; i < b->m->panels.n; i++)
         *vec_push(b->arena, &names) = b->m->panels.at[i]->name;
-    unknown(b, value_span(n, v), "panel", name, names.at, names.n);
+    if (!s->nameless)
+        unknown_thing(b, s, value_span(n, v), "panel", name, names.at, names.n);
     return NULL;
 }
 
@@ -288,7 +291,9 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     struct end before = resolve_end(b, s, n, &n->values[0], &last);
     doubt(s, before, last, c != NULL);
     for (unsigned i = 1; i <= hops; i++) {
-        struct end next = resolve_end(b, s, n, &n->values[i], &last);
+        const struct value *v = &n->values[i];
+        bool lost = !before.box && !before.panel && !last && v->kind == V_NAME && !find_named(b, s, v->name); /* a box of the room that is not known */
+        struct end next = lost ? (struct end){0} : resolve_end(b, s, n, v, &last);
         if (next.panel && i < hops)
             diag_syntax(b->diag, R_SYNTAX, value_span(n, &n->values[i]), "a panel stands at an end of a chain, not inside it");
         for (int k = 0; k < 2; k++) {

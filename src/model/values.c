@@ -88,6 +88,19 @@ void unknown(struct builder *b, struct span span, const char *what, const char *
         diag_mend(b->diag, f, "write '%s'", near);
 }
 
+void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, const char *const *names, uint32_t count)
+{
+    void **at = map_at(b->arena, &b->said, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name));
+    if (*at) {
+        struct finding *f = &b->diag->findings.at[(uintptr_t)*at - 1];
+        if (f->span.source != span.source || f->span.off != span.off) /* a copy says the same of the same place */
+            diag_note(b->diag, f, span, "and here");
+        return;
+    }
+    unknown(b, span, what, name, names, count);
+    *at = (void *)(uintptr_t)b->diag->findings.n;
+}
+
 const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count)
 {
     const char **list = arena_array(b->arena, const char *, m->n + 1);

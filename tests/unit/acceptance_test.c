@@ -148,12 +148,21 @@ static void loops_at_the_panel(void **state)
     one(shed(storage, more, afci, "circuit 2 \"Shed bench\" { breaker 20 A; run P -> shed.R3 -> R4; run P -> shed.R4 }\n"), R_LOOP, "closes a loop", R_BREAKER_TWO_WIRES);
 }
 
+/* A thing whose name is misspelt where it is declared is not missed anew at each use. */
+static void names_are_missed_once(void **state)
+{
+    (void)state;
+    one(shed(storage, "box R3 south at 8' { receptacle }", afci, "circuit 2 \"Shed bench\" { breaker 20 A; run P -> shed.R2 }\n"), R_UNKNOWN_NAME, "'R2'", R_SYNTAX);
+    one(shed(storage, r2, afci, "circuit 2 \"Barn\" { breaker 20 A; run P -> barn.R3 -> barn.R4 }\n"), R_UNKNOWN_NAME, "'barn'", R_SYNTAX);
+    one(shed(storage, r2, afci, "room { kind storage; corner 20', 0'; size 9' by 9' }\ncircuit 2 \"Barn\" { breaker 20 A; run P -> barn.R3 }\n"), R_SYNTAX, "name", R_UNKNOWN_NAME);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(measures_are_not_below_nothing), cmocka_unit_test(commas_in_numbers), cmocka_unit_test(texts_are_utf8), cmocka_unit_test(doubles_are_said_once),
         cmocka_unit_test(circuits_count_from_one), cmocka_unit_test(a_run_that_feeds_has_that_name), cmocka_unit_test(names_of_chains), cmocka_unit_test(copies_of_nothing),
-        cmocka_unit_test(copies_change_what_is_there), cmocka_unit_test(shape_of_a_copy), cmocka_unit_test(waivers_of_defaults), cmocka_unit_test(loops_at_the_panel),
+        cmocka_unit_test(copies_change_what_is_there), cmocka_unit_test(shape_of_a_copy), cmocka_unit_test(waivers_of_defaults), cmocka_unit_test(loops_at_the_panel), cmocka_unit_test(names_are_missed_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
