@@ -31,7 +31,8 @@ static bool is_electrical(struct builder *b, struct edition *e)
     return code_find_table(&alone, "box-fill") != NULL;
 }
 
-static void read_edition(struct builder *b, const struct node *n)
+/* Whether the library knows it. */
+static bool read_edition(struct builder *b, const struct node *n)
 {
     struct code *c = &b->m->code;
     const char *name = val_name(b, n, 0);
@@ -41,23 +42,25 @@ static void read_edition(struct builder *b, const struct node *n)
         const char *const *names = map_names(b, &b->m->lib->editions, 0, &count);
         if (name)
             unknown(b, value_span(n, node_value(n, 0)), "edition", name, names, count);
-        return;
+        return false;
     }
     struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
     if (*book)
         diag_add(b->diag, R_DUPLICATE_CLAUSE, node_span(n), "an edition of this book is given already: %s", (*book)->name);
     else
         *book = e;
+    return true;
 }
 
 static void read_editions(struct builder *b)
 {
     struct code *c = &b->m->code;
     c->lib = b->m->lib;
+    bool all_known = true;
     for (const struct node *n = b->m->plan ? b->m->plan->child : NULL; n; n = n->next)
-        if (n->form == F_EDITION && !n->broken)
-            read_edition(b, n);
-    if (!c->electrical && b->m->plan && !node_child(b->m->plan, F_EDITION) && !b->m->plan->broken) {
+        if (n->form == F_EDITION)
+            all_known &= !n->broken && read_edition(b, n);
+    if (!c->electrical && b->m->plan && all_known && !b->m->plan->broken) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first), "the plan names no edition of the electrical code to be checked by");
         diag_mend(b->diag, f, "add 'edition nec-2023', or the edition that is in force where the job is");
     }

@@ -139,7 +139,7 @@ static void check_off_wall(const struct checked *c, const struct thing *t)
     struct buf size = {0};
     if (p->from_left < 0 || p->from_left > w->length) {
         length_print(&size, w->length);
-        struct finding *f = thing_finding(c, R_BOX_OFF_WALL, t, arena_printf(m->arena, "is past the end of the %s wall, which is %s long", w->name, buf_text(&size)));
+        struct finding *f = thing_finding(c, R_BOX_OFF_WALL, t, arena_printf(m->arena, "is past the %s end of the %s wall, which is %s long", p->from_left < 0 ? "left" : "right", w->name, buf_text(&size)));
         diag_mend(m->diag, f, "lengths go from the wall's left end, as one stands inside and faces it");
     } else if (p->up < 0 || p->up > t->room->ceiling) {
         length_print(&size, t->room->ceiling);

@@ -157,12 +157,21 @@ static void names_are_missed_once(void **state)
     one(shed(storage, r2, afci, "room { kind storage; corner 20', 0'; size 9' by 9' }\ncircuit 2 \"Barn\" { breaker 20 A; run P -> barn.R3 }\n"), R_SYNTAX, "name", R_UNKNOWN_NAME);
 }
 
+/* A residential code alone says nothing of wiring; an unknown edition is one finding, the other alone. */
+static void an_electrical_code_is_named(void **state)
+{
+    (void)state;
+    one("plan \"T\" { edition irc-2024 }\n", R_MISSING_CLAUSE, "electrical code", R_UNKNOWN_NAME);
+    one("plan \"T\" { edition irc-2024; edition nec-2032 }\n", R_UNKNOWN_NAME, "nec-2032", R_MISSING_CLAUSE);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(measures_are_not_below_nothing), cmocka_unit_test(commas_in_numbers), cmocka_unit_test(texts_are_utf8), cmocka_unit_test(doubles_are_said_once),
         cmocka_unit_test(circuits_count_from_one), cmocka_unit_test(a_run_that_feeds_has_that_name), cmocka_unit_test(names_of_chains), cmocka_unit_test(copies_of_nothing),
         cmocka_unit_test(copies_change_what_is_there), cmocka_unit_test(shape_of_a_copy), cmocka_unit_test(waivers_of_defaults), cmocka_unit_test(loops_at_the_panel), cmocka_unit_test(names_are_missed_once),
+        cmocka_unit_test(an_electrical_code_is_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
