@@ -3,13 +3,15 @@
 
 #include "emit/defaults.h"
 #include "emit/sarif.h"
+#include "emit/unchecked.h"
 
 #include <string.h>
 
 static const char *const formats[] = {"text", "json", "sarif"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
-static const char not_checked[] = "Not checked: what the plan does not show, and what only eyes on site can see. The local authority decides.\n";
+/* Said of several plans together, and of one that could not be read. */
+static const char not_checked[] = "Not checked: what the plans do not show, and what only eyes on site can see. The local authority decides.\n";
 
 /* All findings that are asked for, in the order of the plans. */
 static struct diag gather(struct arena *arena, const struct compilation *plans, uint32_t count, const char *only)
@@ -50,13 +52,13 @@ static void write_json(struct diag *all, struct compilation *one, struct buf *ou
     buf_free(&defaults);
 }
 
-static void write_text(struct diag *all, struct buf *out)
+static void write_text(struct diag *all, struct compilation *one, struct buf *out)
 {
     diag_text(all, out, (struct diag_style){.color = error_in_color()});
     write_error(out);
     out->n = 0;
     diag_summary(all, out);
-    buf_puts(out, not_checked);
+    buf_puts(out, one && one->model ? unchecked_words(&one->arena, one->model) : not_checked);
 }
 
 static bool write_findings(struct diag *all, const char *format, struct compilation *one)
@@ -67,7 +69,7 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
     else if (!strcmp(format, "sarif"))
         sarif_write(all, STUDBAY_VERSION, &out);
     else
-        write_text(all, &out);
+        write_text(all, one, &out);
     bool written = write_output(&out, NULL);
     buf_free(&out);
     return written;

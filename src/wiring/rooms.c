@@ -35,6 +35,16 @@ bool room_used_as(struct model *m, const struct room *room, const char *list)
     return use_in_list(m, (struct use){room->kinds, room->kind_count}, list);
 }
 
+bool room_is_for(struct model *m, const struct room *room, const char *rule)
+{
+    struct table *t = code_find_table(&m->code, "rule-places");
+    const struct value *v = t ? table_cell(&m->code, t, rule, "kind") : NULL;
+    for (uint8_t i = 0; v && v->kind == V_NAME && i < room->kind_count; i++)
+        if (!strcmp(room->kinds[i]->name, v->name))
+            return true;
+    return false;
+}
+
 bool room_sleeps(const struct room *room)
 {
     for (uint8_t i = 0; i < room->kind_count; i++)

@@ -1,0 +1,98 @@
+/* Every line of two lists: what a submission must contain, and what inspectors correct most often (merged from published lists of building departments and trade
+ * papers, such as https://www.ecmweb.com/national-electrical-code/article/21256591/the-top-10-most-commonly-cited-electrical-code-violations). For each: what the
+ * plan shows, which rules were checked, what is left to look at. */
+#include "emit/reports/inspection_lines.h"
+
+#include "emit/reports/inspection.h"
+
+#include <stddef.h>
+
+#define FIELD(name) (offsetof(struct tally, name) + 1)
+
+#define PERMIT "for the permit"
+#define BORING "before boring"
+#define COVER "before cover"
+#define TRIM "trim-out"
+
+const struct inspection_line inspection_lines[] = {
+    /* what a submission contains; the head of the sheets is written by itself */
+    {.stage = PERMIT, .item = "Readable scale", .shown = "drawings are to scale: draw elevation", .look = "print at 100 % and measure the scale bar"},
+    {.stage = PERMIT, .item = "Plot plan with the service", .missing = "the lot and the service on it"},
+    {.stage = PERMIT, .item = "Floor plan with every outlet, switch, light and alarm", .shown = "reports boxes and legs: every box with its place"},
+    {.stage = PERMIT, .item = "240 V and GFCI outlets marked", .shown = "report protection; receptacles by type in report boxes"},
+    {.stage = PERMIT, .item = "Alarms by storey, room and hall, joined, with battery", .shown = "report boxes", .missing = "batteries, and that all are heard everywhere"},
+    {.stage = PERMIT, .item = "Panels: place and ampacity", .shown = "report permit, report panel"},
+    {.stage = PERMIT, .item = "Panel schedule", .shown = "report panel: breakers, conductors, loads, totals by line", .missing = "interrupting ratings"},
+    {.stage = PERMIT, .item = "Circuit number beside each outlet", .shown = "report test: the boxes of each circuit"},
+    {.stage = PERMIT, .item = "Conductor and raceway sizes, overcurrent protection", .shown = "reports runs and panel"},
+    {.stage = PERMIT, .item = "Load calculation", .shown = "report load: each step with its article"},
+    {.stage = PERMIT, .item = "One-line diagram", .shown = "reports panel and runs: panels, feeders, breakers, cables", .missing = "grounding and bonding of the service"},
+    {.stage = PERMIT, .item = "Lights and switches at stairs and doors, service receptacles, disconnects",
+     .rules = {R_LIGHTING_OUTLET, R_STAIR_SWITCHING, R_HVAC_RECEPTACLE, R_DISCONNECT_MISSING}},
+    {.stage = PERMIT, .item = "Special equipment: whirlpool tubs", .look = "protection, bonding and access of", .list = FIELD(whirlpools), .only_listed = true},
+    {.stage = PERMIT, .item = "Wall spacing readable from the plan", .rules = {R_RECEPTACLE_SPACING}, .shown = "draw elevation, report boxes"},
+    {.stage = PERMIT, .item = "Low voltage (may be left out)", .shown = "report runs"},
+    {.stage = PERMIT, .item = "Value of the work, count of circuits and openings", .shown = "report permit", .missing = "the value of the work"},
+
+    {.stage = BORING, .item = "Receptacles along the walls",
+     .rules = {R_RECEPTACLE_SPACING, R_HALL_RECEPTACLE, R_FOYER_RECEPTACLE, R_LAUNDRY_RECEPTACLE, R_GARAGE_RECEPTACLE, R_BASEMENT_RECEPTACLE, R_BASIN_RECEPTACLE}, .count = FIELD(receptacles),
+     .counted = "receptacles", .look = "cabinets and doors stand where they are drawn"},
+    {.stage = BORING, .item = "Receptacles over counters, islands, peninsulas", .rules = {R_COUNTER_SPACING, R_ISLAND_RECEPTACLE}, .look = "counters are as they are drawn"},
+    {.stage = BORING, .item = "Outdoor, porch and deck receptacles", .rules = {R_OUTDOOR_RECEPTACLE, R_DECK_RECEPTACLE, R_WEATHER_PROTECTION}, .look = "covers and gaskets of",
+     .list = FIELD(outdoor), .only_listed = true},
+    {.stage = BORING, .item = "Luminaires out of closets' shelves and tub zones", .rules = {R_CLOSET_LUMINAIRE, R_WET_ZONE}, .count = FIELD(luminaires), .counted = "luminaires",
+     .look = "shelves and rods of", .list = FIELD(closets), .only_listed = true},
+    {.stage = BORING, .item = "Outlets over or in a tub or shower", .rules = {R_WET_ZONE}},
+    {.stage = BORING, .item = "Lights and three-way control at stairs", .rules = {R_LIGHTING_OUTLET, R_STAIR_SWITCHING}, .look = "a handle at each landing of", .list = FIELD(stairs),
+     .only_listed = true},
+    {.stage = BORING, .item = "Boxes high and low enough", .rules = {R_BOX_HEIGHT, R_HANDLE_TOO_HIGH, R_PANEL_PLACE, R_PANEL_CLEARANCE}, .count = FIELD(boxes), .counted = "boxes"},
+    {.stage = BORING, .item = "Holes and notches in studs and joists", .rules = {R_BORE_TOO_LARGE, R_BORE_NEAR_EDGE, R_ENGINEERED_BORED}, .count = FIELD(stud_holes),
+     .counted = "holes in studs", .look = "holes as they were bored; holes in joists", .number = FIELD(joist_holes)},
+    {.stage = BORING, .item = "Required 20 A circuits, undivided", .rules = {R_SMALL_APPLIANCE, R_LAUNDRY_CIRCUIT, R_BATH_CIRCUIT, R_GARAGE_CIRCUIT, R_NO_OTHER_OUTLETS, R_INDIVIDUAL},
+     .count = FIELD(circuits), .counted = "circuits"},
+    {.stage = BORING, .item = "Breakers suit conductors and labels",
+     .rules = {R_CONDUCTOR_UNDERSIZED, R_BREAKER_OVERLOADED, R_BREAKER_NONSTANDARD, R_RECEPTACLE_RATING, R_FEEDER_UNDERSIZED, R_GROUND_UNDERSIZED, R_APPLIANCE_SHARE}, .count = FIELD(circuits),
+     .counted = "circuits", .look = "nameplates of what is wired in agree with the plan"},
+
+    {.stage = COVER, .item = "Ready: boxes set, cables in, stapled, plated, grounds made up, no devices", .look = "the approved plan and the permit card are on site; runs", .number = FIELD(runs)},
+    {.stage = COVER, .item = "Box fill", .rules = {R_BOX_OVERFILLED}, .count = FIELD(boxes), .counted = "boxes", .look = "the volume marked in each box is that of report fill"},
+    {.stage = COVER, .item = "Grounds made up", .key = "grounds-made-up", .look = "grounds joined and pigtailed: boxes with more than one cable", .number = FIELD(splices)},
+    {.stage = COVER, .item = "Metal boxes bonded", .key = "grounds-made-up", .look = "a ground on the box", .list = FIELD(metal_boxes), .only_listed = true},
+    {.stage = COVER, .item = "Cable secured near boxes and along its way", .key = "cable-secured", .look = "staples, flat and not too tight", .number = FIELD(staples)},
+    {.stage = COVER, .item = "First staple near boxes without clamps", .key = "cable-secured", .look = "the first staple closer to", .list = FIELD(unclamped), .only_listed = true},
+    {.stage = COVER, .item = "Plates over holes near the face", .rules = {R_BORE_NEAR_EDGE}, .look = "plates over the holes", .number = FIELD(plates), .list = FIELD(plated), .only_listed = true},
+    {.stage = COVER, .item = "Sheath reaches into the box, clamps", .key = "sheath-in-box", .look = "a quarter of an inch of sheath inside: boxes", .number = FIELD(boxes)},
+    {.stage = COVER, .item = "Boxes held firmly: ceilings", .key = "box-support", .rules = {R_FAN_SUPPORT, R_LUMINAIRE_SUPPORT, R_BOX_MOUNT}, .look = "hangers and screws of",
+     .list = FIELD(ceiling_boxes), .only_listed = true},
+    {.stage = COVER, .item = "Boxes held firmly: four gangs and more", .key = "box-support", .look = "both sides of", .list = FIELD(large_boxes), .only_listed = true},
+    {.stage = COVER, .item = "Free conductor at each box", .key = "free-conductor", .shown = "cut lengths hold it: report cuts", .look = "six inches, three past the opening: boxes",
+     .number = FIELD(boxes)},
+    {.stage = COVER, .item = "Cables bundled, or many in a sealed hole", .rules = {R_BUNDLED}, .count = FIELD(runs), .counted = "runs", .look = "cables keep the holes of report bores"},
+    {.stage = COVER, .item = "Holes through plates sealed", .key = "holes-sealed", .look = "holes through plates", .number = FIELD(plate_holes)},
+    {.stage = COVER, .item = "Fan outlets on boxes for fans", .rules = {R_FAN_SUPPORT}, .look = "the mark in", .list = FIELD(fan_boxes), .only_listed = true},
+    {.stage = COVER, .item = "White conductors that are hot, re-marked", .key = "whites-marked", .rules = {R_WHITE_AS_RETURN}, .look = "tape at both ends of", .list = FIELD(whites), .only_listed = true},
+    {.stage = COVER, .item = "A neutral at switches", .rules = {R_NEUTRAL_MISSING, R_CONDUCTORS_MISSING}, .count = FIELD(switches), .counted = "switches"},
+    {.stage = COVER, .item = "Multiwire circuits: pigtails, lines, common disconnect", .key = "multiwire-pigtail",
+     .rules = {R_MULTIWIRE_SAME_PHASE, R_MULTIWIRE_DISCONNECT, R_SHARED_NEUTRAL_PROTECTION, R_BORROWED_NEUTRAL}, .look = "neutrals pigtailed in", .list = FIELD(multiwire), .only_listed = true},
+    {.stage = COVER, .item = "Sub-panel: neutral apart from ground", .key = "neutral-apart", .rules = {R_SUB_PANEL_BONDING, R_FEEDER_FOUR_WIRE}, .look = "no bonding screw in",
+     .list = FIELD(sub_panels), .only_listed = true},
+    {.stage = COVER, .item = "Boxes flush with the finish", .key = "box-setback", .shown = "rings for the finish: report boxes", .look = "rings and spacers in rooms of thick finish",
+     .list = FIELD(wide_finish), .only_listed = true},
+    {.stage = COVER, .item = "Recessed luminaires fit for insulation, clear of wood", .rules = {R_RECESSED_IN_INSULATION}, .look = "the label in", .list = FIELD(recessed), .only_listed = true},
+    {.stage = COVER, .item = "Cable whole", .key = "cable-whole", .look = "every run from end to end, again after the other trades", .number = FIELD(runs)},
+    {.stage = COVER, .item = "Grounding electrode, bonding of the service", .key = "grounding-electrode", .missing = "the service: work for a licensed electrician"},
+    {.stage = COVER, .item = "Old boxes where new cable begins", .rules = {R_NO_GROUND, R_EXTENSION_AFCI, R_REPLACEMENT}, .look = "what is in", .list = FIELD(existing_boxes), .only_listed = true},
+
+    {.stage = TRIM, .item = "GFCI protection", .rules = {R_GFCI_MISSING, R_GFCI_REACH}, .count = FIELD(gfci_asked), .counted = "outlets that want it", .look = "press the test of, and see that nothing stands before",
+     .list = FIELD(gfci_devices)},
+    {.stage = TRIM, .item = "AFCI protection", .rules = {R_AFCI_MISSING, R_EXTENSION_AFCI}, .count = FIELD(afci_circuits), .counted = "circuits that have it", .look = "press the test of each breaker that has one"},
+    {.stage = TRIM, .item = "Tamper-resistant receptacles", .rules = {R_TAMPER_RESISTANT}, .count = FIELD(receptacles), .counted = "receptacles", .look = "the letters TR on each"},
+    {.stage = TRIM, .item = "Smoke and carbon monoxide alarms", .rules = {R_SMOKE_ALARM, R_CO_ALARM, R_ALARM_INTERCONNECT, R_ALARM_SWITCHED, R_ALARM_TOO_NEAR},
+     .look = "batteries; press one and hear all of", .list = FIELD(alarms), .only_listed = true},
+    {.stage = TRIM, .item = "Alarms near cooking", .rules = {R_ALARM_TOO_NEAR}, .look = "photoelectric, or with a silence button:", .list = FIELD(near_cooking), .only_listed = true},
+    {.stage = TRIM, .item = "Circuit directory", .rules = {R_DIRECTORY_VAGUE, R_DIRECTORY_DUPLICATE}, .count = FIELD(circuits), .counted = "circuits", .shown = "report panel",
+     .look = "it hangs in the panel and agrees with report test"},
+    {.stage = TRIM, .item = "Whirlpool: access to its motor, GFCI", .key = "whirlpool-access", .look = "an opening to reach", .list = FIELD(whirlpools), .only_listed = true},
+    {.stage = TRIM, .item = "Makers' instructions followed", .key = "instructions", .look = "papers of what was bought: report trim"},
+};
+const uint32_t inspection_line_count = sizeof inspection_lines / sizeof *inspection_lines;

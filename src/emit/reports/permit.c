@@ -1,0 +1,126 @@
+/* The figures of an application form: who and where, openings, circuits by rating, panels, areas, loads. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+enum { GROUP, ITEM, QUANTITY, MEASURE, DETAIL };
+
+static const struct column columns[] = {
+    [GROUP] = {"group", "What", 0, 0},
+    [ITEM] = {"item", "Item", 0, 0},
+    [QUANTITY] = {"quantity", "Number", 0, COLUMN_RIGHT},
+    [MEASURE] = {"measure", "of", 0, 0},
+    [DETAIL] = {"detail", "Words", 0, 0},
+};
+
+static void add_words(struct report *report, const char *group, const char *item, const char *detail)
+{
+    struct cell *row = table_row(&report->rows);
+    row[GROUP] = cell_text(group);
+    row[ITEM] = cell_text(item);
+    row[DETAIL] = detail ? cell_text(detail) : cell_shown(cell_text(NULL), "not written in the plan");
+}
+
+static void add_figure(struct report *report, const char *group, const char *item, double n, const char *measure)
+{
+    struct cell *row = table_row(&report->rows);
+    row[GROUP] = cell_text(group);
+    row[ITEM] = cell_text(item);
+    row[QUANTITY] = cell_number(n);
+    row[MEASURE] = cell_text(measure);
+}
+
+enum { OPEN_RECEPTACLES, OPEN_SWITCHES, OPEN_LIGHTS, OPEN_ALARMS, OPEN_APPLIANCES, OPEN_COUNT };
+
+static const char *const openings[OPEN_COUNT] = {"receptacles", "switches and controls", "luminaires", "alarms", "appliances and equipment"};
+
+static int opening_of(const struct device_def *def)
+{
+    switch (def->sort) {
+    case SORT_RECEPTACLE: return OPEN_RECEPTACLES;
+    case SORT_CONTROL: return OPEN_SWITCHES;
+    case SORT_LUMINAIRE: return OPEN_LIGHTS;
+    case SORT_ALARM: return OPEN_ALARMS;
+    case SORT_APPLIANCE:
+    case SORT_EQUIPMENT: return OPEN_APPLIANCES;
+    default: return -1;
+    }
+}
+
+static void add_openings(const struct results *r, struct report *report)
+{
+    uint32_t count[OPEN_COUNT] = {0}, all = 0;
+    for (uint32_t i = 0; i < r->model->devices.n; i++) {
+        const struct device *d = r->model->devices.at[i];
+        int sort = opening_of(d->def);
+        if (sort >= 0 && !d->existing && is_built(d->box->room->unit)) {
+            count[sort]++;
+            all++;
+        }
+    }
+    for (int i = 0; i < OPEN_COUNT; i++)
+        add_figure(report, "openings", openings[i], count[i], "new");
+    add_figure(report, "openings", "all", all, "new");
+}
+
+/* Breakers of one rating and kind, in the order in which they are met. */
+static void add_circuits(const struct results *r, struct report *report)
+{
+    struct map index = {0};
+    VEC(const char *) words = {0};
+    VEC(uint32_t) counts = {0};
+    for (uint32_t i = 0; i < r->model->circuits.n; i++) {
+        const struct circuit *c = r->model->circuits.at[i];
+        if (c->existing || c->breaker <= 0 || !is_built(c->unit))
+            continue;
+        const char *word = names_of(r->model->names, arena_printf(r->arena, "%g A, %s%s", c->breaker, c->two_pole || c->multiwire ? "two poles" : "one pole", c->feeds ? ", feeder" : ""));
+        void **at = map_at(r->arena, &index, 0, (uintptr_t)word);
+        if (!*at) {
+            *vec_push(r->arena, &words) = word;
+            *vec_push(r->arena, &counts) = 0;
+            *at = (void *)(uintptr_t)words.n;
+        }
+        counts.at[(uintptr_t)*at - 1]++;
+    }
+    for (uint32_t i = 0; i < words.n; i++)
+        add_figure(report, "circuits", words.at[i], counts.at[i], "new");
+}
+
+static void add_panels(const struct results *r, struct report *report)
+{
+    for (uint32_t i = 0; i < r->model->panels.n; i++) {
+        const struct panel *p = r->model->panels.at[i];
+        if (!is_built(p->unit))
+            continue;
+        const char *item = arena_printf(r->arena, "panel %s%s", panel_address(r->arena, p, false), p->existing ? ", existing" : "");
+        add_figure(report, "panels", item, p->main > 0 ? p->main : p->bus, p->main > 0 ? "A main" : "A bus");
+    }
+}
+
+static void add_loads(const struct results *r, struct report *report)
+{
+    struct demand_frame *frame = demand_prepare(r->arena, r->model);
+    const struct demand *d = demand_work_out(frame, demand_method_of(r->model), demand_panel_of(r->model));
+    add_figure(report, "areas", "floor area for the load calculation", d->area, "ft2");
+    add_figure(report, "loads", "calculated load", d->va, "VA");
+    add_figure(report, "loads", "calculated load", d->amps, "A");
+    if (d->known && d->minimum > 0)
+        add_figure(report, "loads", "smallest rating that serves", d->minimum, "A");
+}
+
+void report_permit(const struct results *r, struct report *report)
+{
+    const struct model *m = r->model;
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    add_words(report, "job", "plan", m->title);
+    add_words(report, "job", "site", m->site);
+    add_words(report, "job", "owner", m->owner);
+    add_words(report, "job", "drawn by", m->by);
+    add_words(report, "job", "date", m->date);
+    add_words(report, "job", "permit", m->permit);
+    add_openings(r, report);
+    add_circuits(r, report);
+    add_panels(r, report);
+    add_loads(r, report);
+    *vec_push(r->arena, &report->notes) = "Figures count what is new; steps of the load stand in report load, panels in report panel. Whether an owner may do the work, and "
+                                          "what a permit costs, the office says that issues it.";
+}

@@ -1,0 +1,124 @@
+/* What protects each outlet from ground and arc faults, what asks for it, and where it is reset. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+#include "wiring/protect.h"
+
+enum { BOX, UNIT, OUTLET, PLACE, ASKS, BY, RESET, ARTICLE };
+
+static const struct column columns[] = {
+    [BOX] = {"box", "Box", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [OUTLET] = {"outlet", "Outlet", 0, 0},
+    [PLACE] = {"place", "Place", 0, 0},
+    [ASKS] = {"asks", "Asked", 0, 0},
+    [BY] = {"by", "Protected by", 0, 0},
+    [RESET] = {"reset_at", "Reset at", 0, 0},
+    [ARTICLE] = {"article", "Article", 0, 0},
+};
+
+/* Up to two of each: for ground faults and for arc faults. */
+struct words {
+    const char *item[2];
+    uint32_t count;
+};
+
+static void add(struct words *w, const char *word)
+{
+    if (word && !(w->count && w->item[0] == word))
+        w->item[w->count++] = word;
+}
+
+static struct cell words_cell(const struct results *r, const struct words *w)
+{
+    const char **list = arena_array(r->arena, const char *, w->count + 1);
+    for (uint32_t i = 0; i < w->count; i++)
+        list[i] = w->item[i];
+    return w->count ? cell_list(list, w->count) : cell_text(NULL);
+}
+
+static const char *guard_words(const struct results *r, const char *what, struct guard g)
+{
+    if (g.device)
+        return arena_printf(r->arena, "%s: %s", what, g.device->def->name);
+    return g.breaker ? arena_printf(r->arena, "%s: breaker of %s%s", what, g.breaker->feeds ? "" : "circuit ", circuit_address(r->arena, g.breaker, false)) : NULL;
+}
+
+/* The box of the device, else the panel and the first space of the breaker. */
+static const char *reset_words(const struct results *r, struct guard g)
+{
+    if (g.device)
+        return box_address(r->arena, g.device->box, false);
+    if (!g.breaker || !g.breaker->panel)
+        return NULL;
+    uint32_t space = r->panels->of_circuit[g.breaker->id].space;
+    const char *panel = panel_address(r->arena, g.breaker->panel, false);
+    return space ? arena_printf(r->arena, "panel %s, space %u", panel, space) : arena_printf(r->arena, "panel %s", panel);
+}
+
+static const char *label_article(const struct results *r, const char *article)
+{
+    const struct edition *e = r->model->code.electrical;
+    return article && e ? arena_printf(r->arena, "%s %s", e->label, article) : article;
+}
+
+static const char *kinds_words(const struct results *r, const struct box *box)
+{
+    struct use use = use_of_box(box);
+    const char *words = use.count ? use.kinds[0]->name : NULL;
+    for (uint8_t i = 1; i < use.count; i++)
+        words = arena_printf(r->arena, "%s, %s", words, use.kinds[i]->name);
+    return words;
+}
+
+static void add_part(const struct results *r, struct report *report, const struct part *part, const struct protected_part *s)
+{
+    const struct device *d = part->device;
+    struct words asks = {0}, by = {0}, reset = {0}, article = {0};
+    struct cell *row = table_row(&report->rows);
+    row[BOX] = cell_text(box_address(r->arena, d->box, false));
+    row[UNIT] = unit_cell(d->box->room->unit);
+    row[OUTLET] = cell_text(part->def ? arena_printf(r->arena, "%s, %s", d->def->name, part->def->name) : device_words(r, d));
+    row[PLACE] = cell_text(kinds_words(r, d->box));
+    if (s->gfci_article) {
+        add(&asks, "GFCI");
+        add(&article, label_article(r, s->gfci_article));
+    }
+    if (s->afci_asked) {
+        add(&asks, "AFCI");
+        add(&article, code_article(&r->model->code, "afci-missing"));
+    }
+    add(&by, guard_words(r, "GFCI", s->gfci));
+    add(&by, guard_words(r, "AFCI", s->afci));
+    add(&reset, reset_words(r, s->gfci));
+    if (!(s->gfci.device == s->afci.device && s->gfci.breaker == s->afci.breaker))
+        add(&reset, reset_words(r, s->afci));
+    row[ASKS] = words_cell(r, &asks);
+    row[BY] = words_cell(r, &by);
+    row[RESET] = words_cell(r, &reset);
+    row[ARTICLE] = words_cell(r, &article);
+}
+
+void report_protection(const struct results *r, struct report *report)
+{
+    const struct protected *p = protect(r->arena, r->model, r->wiring);
+    uint32_t bare = 0, unknown = 0;
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    for (uint32_t i = 0; i < r->model->devices.n; i++) {
+        const struct device *d = r->model->devices.at[i];
+        for (uint32_t k = 0; k < d->part_count && is_built(d->box->room->unit); k++) {
+            const struct protected_part *s = protected_part(p, &d->parts[k]);
+            bool asked = s->gfci_article || s->afci_asked, guarded = is_guarded(s->gfci) || is_guarded(s->afci);
+            unknown += asked && !s->known;
+            if (s->known && (asked || (guarded && is_outlet(&d->parts[k]))))
+                add_part(r, report, &d->parts[k], s);
+            else
+                bare += s->known && is_outlet(&d->parts[k]);
+        }
+    }
+    *vec_push(r->arena, &report->notes) =
+        arena_printf(r->arena, "Outlets and switches that the edition wants protected, and outlets that are. %u outlet%s: nothing is asked and nothing protects. What is "
+                               "there already is listed too; it is not asked to change.",
+                     bare, bare == 1 ? "" : "s");
+    if (unknown)
+        *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%u left out: what stands before them is not certain.", unknown);
+}

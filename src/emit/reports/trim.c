@@ -1,0 +1,118 @@
+/* The second shopping list: devices by room, plates by the devices they go over, breakers by kind, luminaires. */
+#include "emit/reports/reports.h"
+#include "emit/reports/words.h"
+
+#include <string.h>
+
+enum { GROUP, ROOM, UNIT, ITEM, QUANTITY, BOXES };
+
+static const struct column columns[] = {
+    [GROUP] = {"group", "What", 0, 0},
+    [ROOM] = {"room", "Room", 0, 0},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [ITEM] = {"item", "Item", 0, 0},
+    [QUANTITY] = {"quantity", "Number", 0, COLUMN_RIGHT},
+    [BOXES] = {"boxes", "Where", 0, 0},
+};
+
+/* Equal things of one group and room. */
+struct entry {
+    const char *group, *item;
+    const struct room *room;
+    uint32_t count;
+    VEC(const char *) where;
+};
+
+struct list {
+    const struct results *r;
+    struct map index;            /* (room, interned group and item) -> struct entry */
+    VEC(struct entry *) entries;
+};
+
+static void add(struct list *l, const char *group, const struct room *room, const char *item, const char *where)
+{
+    struct arena *arena = l->r->arena;
+    const char *key = names_of(l->r->model->names, arena_printf(arena, "%s\n%s", group, item));
+    struct entry *e = map_find(&l->index, room, key);
+    if (!e) {
+        e = arena_new(arena, struct entry);
+        *e = (struct entry){.group = group, .item = item, .room = room};
+        map_file(arena, &l->index, room, key, e);
+        *vec_push(arena, &l->entries) = e;
+    }
+    e->count++;
+    if (where)
+        *vec_push(arena, &e->where) = where;
+}
+
+/* "2-gang: switch, dimmer": what the openings of the plate are, in the order of the box. */
+static const char *plate_words(const struct results *r, const struct box *b)
+{
+    struct buf words = {0};
+    uint32_t yokes = 0;
+    for (uint32_t i = 0; i < b->device_count; i++)
+        for (uint8_t k = 0; k < b->devices[i]->def->yokes; k++)
+            buf_printf(&words, "%s%s", yokes++ ? ", " : "", b->devices[i]->def->name);
+    const char *result = NULL;
+    if (yokes)
+        result = arena_printf(r->arena, "%u-gang: %s%s", yokes, buf_text(&words), b->cover ? arena_printf(r->arena, ", %s cover", b->cover) : "");
+    else if (!b->device_count)
+        result = "blank";
+    buf_free(&words);
+    return result;
+}
+
+static bool is_new(const struct box *b)
+{
+    bool any = !b->device_count && !b->existing;
+    for (uint32_t i = 0; i < b->device_count; i++)
+        any = any || !b->devices[i]->existing;
+    return any;
+}
+
+static void add_box(struct list *l, const struct box *b, bool plates)
+{
+    const struct results *r = l->r;
+    const char *where = box_address(r->arena, b, false);
+    const char *plate = plates && is_new(b) ? plate_words(r, b) : NULL;
+    if (plate)
+        add(l, "plates", NULL, plate, where);
+    for (uint32_t i = 0; i < b->device_count && !plates; i++) {
+        const struct device *d = b->devices[i];
+        if (!d->existing && !d->def->outlets && d->def->sort == SORT_LUMINAIRE)
+            add(l, "luminaires", b->room, d->def->name, where);
+        else if (!d->existing)
+            add(l, "devices", b->room, d->def->name, where);
+    }
+}
+
+void report_trim(const struct results *r, struct report *report)
+{
+    static const char *const groups[] = {"devices", "luminaires", "plates", "breakers"};
+    struct list l = {.r = r};
+    table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    for (int plates = 0; plates < 2; plates++)
+        for (uint32_t i = 0; i < r->model->boxes.n; i++)
+            if (is_built(r->model->boxes.at[i]->room->unit))
+                add_box(&l, r->model->boxes.at[i], plates);
+    for (uint32_t i = 0; i < r->model->circuits.n; i++) {
+        const struct circuit *c = r->model->circuits.at[i];
+        const char *words = breaker_words(r->arena, c);
+        if (words && !c->existing && is_built(c->unit))
+            add(&l, "breakers", NULL, words, circuit_address(r->arena, c, false));
+    }
+    for (size_t g = 0; g < sizeof groups / sizeof *groups; g++)
+        for (uint32_t i = 0; i < l.entries.n; i++) {
+            const struct entry *e = l.entries.at[i];
+            if (strcmp(e->group, groups[g]))
+                continue;
+            struct cell *row = table_row(&report->rows);
+            row[GROUP] = cell_text(e->group);
+            row[ROOM] = cell_text(e->room ? room_address(r->arena, e->room, false) : NULL);
+            row[UNIT] = unit_cell(e->room ? e->room->unit : NULL);
+            row[ITEM] = cell_text(e->item);
+            row[QUANTITY] = cell_integer(e->count);
+            row[BOXES] = cell_list(e->where.at, e->where.n);
+        }
+    *vec_push(r->arena, &report->notes) = "What is there already is not listed. A breaker is of the make that its panel is listed for.";
+}

@@ -1,0 +1,86 @@
+#include "emit/unchecked.h"
+
+#include "wiring/rooms.h"
+
+/* What there is in a plan that a rule would have to know more of. */
+struct gaps {
+    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed;
+    const char *closet, *panel, *kitchen;
+};
+
+static void count_devices(struct gaps *g, const struct model *m)
+{
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        bool hangs = d->def->sort == SORT_LUMINAIRE || d->def->fan_box;
+        g->gfci_devices += !d->existing && d->def->protects & PROTECTS_GFCI;
+        g->luminaires += !d->existing && hangs && !d->def->integral;
+        g->recessed += !d->existing && d->def->sort == SORT_LUMINAIRE && d->def->integral;
+        g->alarms += !d->existing && d->def->sort == SORT_ALARM;
+    }
+}
+
+static bool has_luminaire(const struct room *r)
+{
+    for (uint32_t i = 0; i < r->boxes.n; i++)
+        for (uint32_t k = 0; k < r->boxes.at[i]->device_count; k++)
+            if (r->boxes.at[i]->devices[k]->def->sort == SORT_LUMINAIRE)
+                return true;
+    return false;
+}
+
+static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
+{
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *r = m->rooms.at[i];
+        if (room_is_for(m, r, "closet-luminaire") && has_luminaire(r) && !g->closets++)
+            g->closet = room_address(arena, r, true);
+        if (room_used_as(m, r, "small-appliance-kitchens") && !has_counter(r) && !r->islands.n && !g->kitchens++)
+            g->kitchen = room_address(arena, r, true);
+    }
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        if (m->panels.at[i]->existing && !m->panels.at[i]->feeder && !g->feeders++)
+            g->panel = panel_address(arena, m->panels.at[i], true);
+}
+
+static void part(struct buf *b, bool *any, const char *words)
+{
+    buf_printf(b, "%s%s", *any ? "; " : "", words);
+    *any = true;
+}
+
+static void counted(struct arena *arena, struct buf *b, bool *any, uint32_t n, const char *before, const char *one, const char *many)
+{
+    if (n)
+        part(b, any, arena_printf(arena, "%s %u %s", before, n, n == 1 ? one : many));
+}
+
+/* "the shelves of closet", "the shelves of closet and 2 more". */
+static void named(struct arena *arena, struct buf *b, bool *any, uint32_t n, const char *before, const char *name)
+{
+    if (n)
+        part(b, any, n == 1 ? arena_printf(arena, "%s %s", before, name) : arena_printf(arena, "%s %s and %u more", before, name, n - 1));
+}
+
+const char *unchecked_words(struct arena *arena, struct model *m)
+{
+    struct gaps g = {0};
+    struct buf b = {0};
+    bool any = false;
+    count_devices(&g, m);
+    count_rooms(arena, &g, m);
+    buf_puts(&b, "Not checked, as the plan does not show it: ");
+    counted(arena, &b, &any, g.gfci_devices, "what will stand before", "GFCI device", "GFCI devices");
+    counted(arena, &b, &any, g.luminaires, "the weight of", "luminaire or fan", "luminaires and fans");
+    counted(arena, &b, &any, g.recessed, "the listing of", "recessed luminaire for insulation", "recessed luminaires for insulation");
+    counted(arena, &b, &any, g.alarms, "the type and battery of", "alarm", "alarms");
+    named(arena, &b, &any, g.closets, "the shelves of", g.closet);
+    named(arena, &b, &any, g.kitchens, "the counters of", g.kitchen);
+    named(arena, &b, &any, g.feeders, "what feeds the old panel", g.panel);
+    if (!any)
+        part(&b, &any, "what is fixed or stored in the rooms later");
+    buf_puts(&b, ".\nOn site only: how cables and boxes are fastened, splices and grounds, damage, labels of the makers. The local authority decides.\n");
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
