@@ -19,7 +19,7 @@ struct use use_of_box(const struct box *box)
 
 bool use_in_list(struct model *m, struct use use, const char *list)
 {
-    if (!code_find_table(&m->code, list))
+    if (!code_table(&m->code, list))
         return false;
     for (uint8_t i = 0; i < use.count; i++)
         if (code_list_has(&m->code, list, use.kinds[i]->name))
