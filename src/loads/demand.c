@@ -56,9 +56,7 @@ static const char *source_of(struct work *w, const char *table)
 
 static const char *step_article(struct work *w, const char *step)
 {
-    struct table *t = code_table(w->code, "load-articles");
-    const struct value *v = t ? table_cell(w->code, t, step, "article") : NULL;
-    return v && v->kind == V_TEXT ? v->name : NULL;
+    return code_row_article(w->code, "load-articles", step);
 }
 
 /* "water-heater, store.W1" */

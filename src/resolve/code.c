@@ -222,6 +222,13 @@ const char *code_article(struct code *c, const char *rule)
     return NULL;
 }
 
+const char *code_row_article(struct code *c, const char *table, const char *row)
+{
+    const struct table *t = code_table(c, table);
+    const struct value *v = t && row ? table_cell(c, t, row, "article") : NULL;
+    return v && v->kind == V_TEXT ? v->name : NULL;
+}
+
 double code_ampacity(struct code *c, enum metal metal, const char *size, int column)
 {
     struct table *t = code_table(c, metal == COPPER ? "ampacity-copper" : "ampacity-aluminium");

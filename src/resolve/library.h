@@ -224,6 +224,8 @@ bool code_list_has(struct code *c, const char *list, const char *word);
 
 /* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table `articles` has none. */
 const char *code_article(struct code *c, const char *rule);
+/* The article in a row of a table of articles, "334.12", without the edition's label; NULL where the row (or `row` itself) is not there. */
+const char *code_row_article(struct code *c, const char *table, const char *row);
 
 /* Ampacity in A of a conductor size at a column of 60, 75 or 90 C; 0 where the table has none. */
 double code_ampacity(struct code *c, enum metal metal, const char *size, int column);

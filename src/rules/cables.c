@@ -34,10 +34,9 @@ static bool is_new(const struct run *r)
 static void name_family_article(const struct checked *c, struct finding *f, const struct cable_def *cable)
 {
     struct model *m = c->model;
-    struct table *t = code_table(&m->code, "cable-articles");
-    const struct value *cell = t && cable->family ? table_cell(&m->code, t, cable->family, "article") : NULL;
-    if (cell && cell->kind == V_TEXT && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
+    const char *article = code_row_article(&m->code, "cable-articles", cable->family);
+    if (article && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
 }
 
 /* False where the cable does not suit, which is said. */

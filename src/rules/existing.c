@@ -85,26 +85,26 @@ void check_no_ground(const struct checked *c)
     }
 }
 
-/* What the old receptacle did without and the new one may not. */
-static const char *wanted_of(const struct checked *c, const struct device *d, const char **article)
+/* What the old receptacle did without and the new one may not; `row` is its row in the table of articles. */
+static const char *wanted_of(const struct checked *c, const struct device *d, const char **row)
 {
     const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
     if (!s->known)
         return NULL;
     if (without_ground(d->box) && !is_guarded(s->gfci)) {
-        *article = "406.4(D)(2)";
+        *row = "no-ground";
         return "its box has no ground, so it wants GFCI protection and the mark 'no equipment ground'";
     }
     if (s->gfci_article && !is_guarded(s->gfci)) {
-        *article = "406.4(D)(3)";
+        *row = "ground-fault";
         return "it wants GFCI protection in this place";
     }
     if (s->afci_asked && !is_guarded(s->afci)) {
-        *article = "406.4(D)(4)";
+        *row = "arc-fault";
         return "it wants AFCI protection in this place";
     }
     if (wants_shutters(c, d)) {
-        *article = "406.4(D)(5)";
+        *row = "shutters";
         return "it wants shutters";
     }
     return NULL;
@@ -115,15 +115,15 @@ void check_replacements(const struct checked *c)
     struct model *m = c->model;
     for (uint32_t i = 0; i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
-        const char *article = NULL;
+        const char *row = NULL;
         if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count || !d->parts[0].circuit || node_broken(d->node))
             continue;
-        const char *wanted = wanted_of(c, d, &article);
+        const char *wanted = wanted_of(c, d, &row);
         if (!wanted)
             continue;
         struct finding *f = model_finding(m, R_REPLACEMENT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
                                           "the %s in %s replaces an old one: %s", d->def->name, box_address(m->arena, d->box, true), wanted);
-        set_article(c, f, article);
+        set_article(c, f, code_row_article(&m->code, "replacement-articles", row));
         diag_mend(m->diag, f, "a receptacle that protects, such as receptacle-gfci, receptacle-afci or receptacle-dual, or a breaker that does");
     }
 }

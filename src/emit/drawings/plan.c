@@ -337,7 +337,7 @@ static void write_head(struct floor *f)
 {
     const struct model *m = f->r->model;
     struct arena *a = f->r->arena;
-    const char *line = arena_printf(a, "Checked by %s%s%s%s%s%s%s", m->code.electrical ? m->code.electrical->label : "", m->site ? ". " : "", m->site ? m->site : "", m->by ? ". Drawn by " : "",
+    const char *line = arena_printf(a, "Edition: %s%s%s%s%s%s%s", m->code.electrical ? m->code.electrical->label : "", m->site ? ". " : "", m->site ? m->site : "", m->by ? ". Drawn by " : "",
                                     m->by ? m->by : "", m->date ? ", " : "", m->date ? m->date : "");
     sheet_line(&f->sheet, MARGIN, 34 * POINT, f->sheet.width - 2 * MARGIN - 30 * POINT, (struct lettering){.size = 14 * POINT, .bold = true},
                arena_printf(a, "%s: %s", m->title ? m->title : "Plan", f->level->title));
