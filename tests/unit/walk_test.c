@@ -56,7 +56,7 @@ static void protection_names_who_protects_and_where_it_is_reset(void **state)
 static void trim_counts_by_room_and_by_plate(void **state)
 {
     (void)state;
-    static const char *const lines[] = {"devices,bath,switch,2,bath.S1; bath.S2", "luminaires,bath,luminaire,1,bath.L1", "plates,,1-gang: switch,2,", "breakers,,20 A gfci,1,P.3", NULL};
+    static const char *const lines[] = {"devices,bath,three-way,2,bath.S1; bath.S2", "luminaires,bath,luminaire,1,bath.L1", "plates,,1-gang: switch,2,", "breakers,,20 A gfci,1,P.3", NULL};
     assert_lines("trim", house, lines);
 }
 

@@ -101,16 +101,11 @@ static void add_breaker(struct list *l, const struct circuit *c)
     add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, c->multiwire && !c->two_pole ? 2 : 1);
 }
 
-/* "three-way", "three-way dimmer", "receptacle": what is asked for at the counter. */
 static void add_device(struct list *l, const struct device *d)
 {
     if (d->existing)
         return;
-    const char *kind = d->part_count ? part_switch_kind(l->r, &d->parts[0]) : NULL, *name = d->def->name, *item = name;
-    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
-        item = kind;
-    else if (kind && is_between(l->r, &d->parts[0]))
-        item = arena_printf(l->r->arena, "%s %s", kind, name);
+    const char *name = d->def->name, *item = device_item(l->r, d);
     add(l, DEVICES, item, name, 1)->shown = item == name ? d->def->title : NULL;
 }
 

@@ -41,7 +41,7 @@ static void add(struct list *l, const char *group, const struct room *room, cons
         *vec_push(arena, &l->entries) = e;
     }
     e->count++;
-    if (where)
+    if (where && !(e->where.n && e->where.at[e->where.n - 1] == where)) /* two of a kind in one box: once */
         *vec_push(arena, &e->where) = where;
 }
 
@@ -82,7 +82,7 @@ static void add_box(struct list *l, const struct box *b, bool plates)
         if (!d->existing && !d->def->outlets && d->def->sort == SORT_LUMINAIRE)
             add(l, "luminaires", b->room, d->def->name, where);
         else if (!d->existing)
-            add(l, "devices", b->room, d->def->name, where);
+            add(l, "devices", b->room, device_item(r, d), where);
     }
 }
 

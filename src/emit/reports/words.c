@@ -166,6 +166,14 @@ bool is_built(const struct unit *unit)
     return !unit || unit->built;
 }
 
+const char *device_item(const struct results *r, const struct device *d)
+{
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL, *name = d->def->name;
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
+        return kind;
+    return kind && is_between(r, &d->parts[0]) ? arena_printf(r->arena, "%s %s", kind, name) : name;
+}
+
 const char *ring_words(struct arena *arena, const struct box_type *type, length finish)
 {
     const struct box_ring *best = NULL;

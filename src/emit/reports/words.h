@@ -47,6 +47,9 @@ const char *part_switch_kind(const struct results *r, const struct part *p);
 /* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
 bool is_between(const struct results *r, const struct part *p);
 
+/* What is asked for at the counter: "three-way", "three-way dimmer", or the device's own name, that very pointer, where the wiring adds nothing to it. */
+const char *device_item(const struct results *r, const struct device *d);
+
 /* The rooms that a circuit serves, in the order in which its runs reach them; addresses. */
 struct cell rooms_cell(const struct results *r, const struct circuit *c);
 
