@@ -1,0 +1,241 @@
+/* What changed between the editions of a code: each difference is a plan in tests/editions, compiled by each edition. Run from the top of the tree.
+ *
+ * The plan says `edition EDITION`, and its head says what is wanted of it:
+ *
+ *   # source: where the difference was published, or "recalled"
+ *   # changes: box-fill supports             the tables and lists of stdlib/editions that this plan tells apart, if any
+ *   # judges: box-overfilled                 the rules whose findings are compared; what others say does not count
+ *   # nec-2017: box-overfilled 314.16 "needs 26.5 in3" a finding: its rule, its article ("-" for none), and a part of its message where that matters
+ *   # nec-2020: none                                      no finding of the judged rules
+ *   # nec-2023: report fill "R1,nail-on"                  a part of the report, as CSV; `lacks` in place of `report` for what must not be there
+ *
+ * Every finding of a judged rule is to be named, one line each, and an edition that is not named is not compiled. */
+#include "compiled.h"
+
+#include "cmd/cmd.h"
+#include "emit/reports/reports.h"
+
+#include <glob.h>
+
+enum { LINE = 400, EXPECTED = 64 };
+
+struct expected {
+    char edition[64], word[64], article[64], part[LINE];
+    bool met;
+};
+
+struct difference {
+    char path[256];
+    char *text;                 /* the plan, as it stands in the file */
+    char changes[LINE], judges[LINE];
+    bool sourced;
+    struct expected expected[EXPECTED];
+    unsigned count;
+};
+
+static char *whole_file(const char *path)
+{
+    FILE *f = fopen(path, "r");
+    assert_non_null(f);
+    struct buf text = {0};
+    char line[4000];
+    while (fgets(line, sizeof line, f))
+        buf_puts(&text, line);
+    fclose(f);
+    char *copy = strdup(buf_text(&text));
+    buf_free(&text);
+    return copy;
+}
+
+/* Whether `word` is one of the words of `list`, parted by blanks. */
+static bool lists(const char *list, const char *word)
+{
+    size_t len = strlen(word);
+    for (const char *at = list; (at = strstr(at, word)); at += len)
+        if ((at == list || at[-1] == ' ') && (at[len] == ' ' || at[len] == '\0'))
+            return true;
+    return false;
+}
+
+/* The text between the first quote and the last, "" where there is none. */
+static void quoted_part(const char *from, char part[LINE])
+{
+    const char *first = strchr(from, '"'), *last = strrchr(from, '"');
+    snprintf(part, LINE, "%.*s", first && last > first ? (int)(last - first - 1) : 0, first && last > first ? first + 1 : "");
+}
+
+static void read_expected(struct difference *d, const char *edition, const char *rest)
+{
+    assert_true(d->count < EXPECTED);
+    struct expected *e = &d->expected[d->count++];
+    snprintf(e->edition, sizeof e->edition, "%s", edition);
+    quoted_part(rest, e->part);
+    sscanf(rest, "%63s %63[^\" ]", e->word, e->article);
+}
+
+static void read_head_line(struct difference *d, const char *line)
+{
+    char key[64];
+    int at = 0;
+    if (sscanf(line, "# %63[a-z0-9-]: %n", key, &at) < 1 || !at)
+        return;
+    const char *rest = line + at;
+    if (!strcmp(key, "source"))
+        d->sourced = true;
+    else if (!strcmp(key, "changes"))
+        snprintf(d->changes, sizeof d->changes, "%s", rest);
+    else if (!strcmp(key, "judges"))
+        snprintf(d->judges, sizeof d->judges, "%s", rest);
+    else if (!strncmp(key, "nec-", 4) || !strncmp(key, "irc-", 4))
+        read_expected(d, key, rest);
+}
+
+/* Head lines are the comments before the first statement. */
+static void read_difference(struct difference *d, const char *path)
+{
+    memset(d, 0, sizeof *d);
+    snprintf(d->path, sizeof d->path, "%s", path);
+    d->text = whole_file(path);
+    for (const char *at = d->text; *at == '#';) {
+        char line[LINE];
+        size_t len = strcspn(at, "\n");
+        snprintf(line, sizeof line, "%.*s", (int)len, at);
+        read_head_line(d, line);
+        at += len + (at[len] == '\n');
+    }
+}
+
+/* The plan with the edition's name in place of EDITION. */
+static void compile_by(struct compilation *c, const struct difference *d, const char *edition)
+{
+    static const char clause[] = "edition EDITION";
+    const char *place = strstr(d->text, clause);
+    if (!place)
+        fail_msg("%s: there is no '%s' in it", d->path, clause);
+    struct buf text = {0};
+    buf_printf(&text, "%.*sedition %s%s", (int)(place - d->text), d->text, edition, place + strlen(clause));
+    compile_text(c, buf_text(&text));
+    buf_free(&text);
+}
+
+static bool finding_fits(const struct finding *f, const struct expected *e)
+{
+    if (strcmp(rule_table[f->rule].name, e->word) || !strstr(f->message, e->part))
+        return false;
+    return !strcmp(e->article, "-") ? !f->article : f->article && strstr(f->article, e->article);
+}
+
+static struct expected *expectation_of(struct difference *d, const char *edition, const struct finding *f)
+{
+    for (unsigned i = 0; i < d->count; i++) {
+        struct expected *e = &d->expected[i];
+        if (!e->met && !strcmp(e->edition, edition) && finding_fits(f, e))
+            return e;
+    }
+    return NULL;
+}
+
+/* Whether a line `report NAME "part"` or `lacks NAME "part"` is true of the plan. */
+static bool report_fits(struct compilation *c, const struct expected *e)
+{
+    const struct report_def *def = report_named(e->article);
+    bool lacks = !strcmp(e->word, "lacks");
+    if (!def || !c->makeup || !(lacks || !strcmp(e->word, "report")))
+        return false;
+    struct results r = results_of(c);
+    struct buf out = {0};
+    report_write(def, &r, REPORT_CSV, &out);
+    bool fits = (strstr(buf_text(&out), e->part) != NULL) != lacks;
+    if (!fits)
+        fputs(buf_text(&out), stderr);
+    buf_free(&out);
+    return fits;
+}
+
+/* A fault of the plan's form or names: not the case that is meant. */
+static bool misspelt(const struct finding *f)
+{
+    return f->severity == ERROR && f->rule <= R_DEFAULT_KIND;
+}
+
+/* How many findings are not wanted, by this edition. */
+static unsigned unwanted(struct difference *d, const char *edition, const struct compilation *c)
+{
+    unsigned n = 0;
+    for (uint32_t i = 0; i < c->diag.findings.n; i++) {
+        const struct finding *f = &c->diag.findings.at[i];
+        bool judged = lists(d->judges, rule_table[f->rule].name);
+        struct expected *e = judged ? expectation_of(d, edition, f) : NULL;
+        if (e)
+            e->met = true;
+        else if (judged || misspelt(f)) {
+            fprintf(stderr, "%s by %s: not wanted: [%s] %s: %s\n", d->path, edition, rule_table[f->rule].name, f->article ? f->article : "no article", f->message);
+            n++;
+        }
+    }
+    return n;
+}
+
+static unsigned unmet(struct difference *d, const char *edition, struct compilation *c)
+{
+    unsigned n = 0;
+    for (unsigned i = 0; i < d->count; i++) {
+        struct expected *e = &d->expected[i];
+        if (strcmp(e->edition, edition) || !strcmp(e->word, "none") || e->met || report_fits(c, e))
+            continue;
+        fprintf(stderr, "%s by %s: wanted: %s %s \"%s\"\n", d->path, edition, e->word, e->article, e->part);
+        n++;
+    }
+    return n;
+}
+
+static bool named_before(const struct difference *d, unsigned i)
+{
+    for (unsigned k = 0; k < i; k++)
+        if (!strcmp(d->expected[k].edition, d->expected[i].edition))
+            return true;
+    return false;
+}
+
+static unsigned faults_of(struct difference *d)
+{
+    unsigned n = 0;
+    for (unsigned i = 0; i < d->count; i++) {
+        const char *edition = d->expected[i].edition;
+        if (named_before(d, i))
+            continue;
+        struct compilation c;
+        compile_by(&c, d, edition);
+        n += unwanted(d, edition, &c) + unmet(d, edition, &c);
+        compile_free(&c);
+    }
+    if (!d->sourced || d->count < 2) {
+        fprintf(stderr, "%s: its head names no source, or fewer than two editions\n", d->path);
+        n++;
+    }
+    return n;
+}
+
+static void each_edition_judges_as_published(void **state)
+{
+    (void)state;
+    glob_t found;
+    unsigned faults = 0;
+    assert_int_equal(glob("tests/editions/*.bay", 0, NULL, &found), 0);
+    for (size_t i = 0; i < found.gl_pathc; i++) {
+        struct difference d;
+        read_difference(&d, found.gl_pathv[i]);
+        faults += faults_of(&d);
+        free(d.text);
+    }
+    globfree(&found);
+    assert_int_equal(faults, 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(each_edition_judges_as_published),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
