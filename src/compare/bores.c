@@ -1,4 +1,4 @@
-/* Holes that the old plan bores and the new one does not: member by member, as the report of the bores names them. */
+/* Holes and notches that the old plan makes and the new one does not: member by member, as the report of the bores names them. */
 #include "compare/work.h"
 
 #include "emit/reports/reports.h"
@@ -15,9 +15,10 @@ static const struct column columns[] = {
     [CABLES] = {"cables", "Was for", 0, 0},
 };
 
-/* Holes in one place of a member, whatever their bit. */
+/* Holes in one place of a member, whatever their bit, or a notch there, however deep. */
 struct hole {
-    const struct cell *member, *place, *cables;
+    struct cell member;
+    const struct cell *place, *cables;
     int64_t count;
 };
 
@@ -28,9 +29,9 @@ static const struct cell *cell_of(const struct grid *g, uint32_t row, const char
     return &g->cells.at[row * g->column_count + column_named(g, name)];
 }
 
-static struct hole *hole_at(struct comparison *c, struct names *names, struct map *found, const struct cell *member, const struct cell *place)
+static struct hole *hole_at(struct comparison *c, struct names *names, struct map *found, const char *member, const struct cell *place)
 {
-    const char *key = names_of(names, arena_printf(c->arena, "%s\n%s", member->text, place->text));
+    const char *key = names_of(names, arena_printf(c->arena, "%s\n%s", member, place->text));
     void **at = map_at(c->arena, found, 0, (uintptr_t)key);
     if (!*at)
         *at = arena_new(c->arena, struct hole);
@@ -43,10 +44,12 @@ static hole_list count_holes(struct comparison *c, struct names *names, struct m
     hole_list list = {0};
     bores.def->fill(r, &bores);
     for (uint32_t i = 0; i < table_rows(&bores.rows); i++) {
-        const struct cell *member = cell_of(&bores.rows, i, "member"), *place = cell_of(&bores.rows, i, "place");
+        const struct cell *place = cell_of(&bores.rows, i, "place");
+        bool notch = cell_of(&bores.rows, i, "notch_in")->kind != CELL_NONE;
+        const char *member = arena_printf(c->arena, "%s%s", cell_of(&bores.rows, i, "member")->text, notch ? ", notch" : "");
         struct hole *hole = hole_at(c, names, found, member, place);
-        if (!hole->member) {
-            *hole = (struct hole){.member = member, .place = place, .cables = cell_of(&bores.rows, i, "cables")};
+        if (!hole->place) {
+            *hole = (struct hole){.member = cell_text(member), .place = place, .cables = cell_of(&bores.rows, i, "cables")};
             *vec_push(c->arena, &list) = hole;
         }
         hole->count += cell_of(&bores.rows, i, "count")->integer;
@@ -83,12 +86,12 @@ void compare_bores(struct comparison *c)
     table_begin(&c->bores, c->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < holes.n; i++) {
         const struct hole *had = holes.at[i];
-        int64_t has = hole_at(c, &names, &now, had->member, had->place)->count;
+        int64_t has = hole_at(c, &names, &now, had->member.text, had->place)->count;
         if (had->count <= has)
             continue;
         struct cell *row = table_row(&c->bores);
         c->unused_bores += (uint32_t)(had->count - has);
-        row[MEMBER] = *had->member;
+        row[MEMBER] = had->member;
         row[PLACE] = *had->place;
         row[OLD] = cell_integer(had->count);
         row[NEW] = cell_integer(has);

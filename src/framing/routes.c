@@ -4,12 +4,14 @@
 #include "framing/routes.h"
 
 #include "framing/search.h"
+#include "framing/spans.h"
 
 /* What the tables say, looked up once. */
 struct figures {
     length at_box, box_depth, panel_tail; /* ends */
     length from_box, no_clamp, interval;  /* supports */
     length plate_edge;                    /* wood that a bore must leave */
+    uint32_t over_notch;                  /* plates over a notch */
     struct prices prices;
     length fished;
 };
@@ -22,6 +24,7 @@ struct router {
     struct search *search;
     struct way way;              /* of the run at hand; its hops are used again */
     struct space *spaces;
+    struct spans *spans;         /* NULL until a run is notched */
     VEC(struct passed) passed;
     VEC(struct segment) segments;
 };
@@ -259,6 +262,19 @@ static const struct lumber *lumber_of_space(const struct space *s, const struct 
     return &all[2]->lumber;
 }
 
+/* What carries a joist where a notch is cut: the walls of the storey below its space; the lowest floor lies on what its own walls stand on. */
+static struct joist_span span_at(struct router *r, const struct run *run, const struct space *s, struct place3 at)
+{
+    uint32_t number = (uint32_t)(s - r->spaces);
+    if (!r->spans)
+        r->spans = spans_find(r->scratch, r->frame);
+    struct joist_span span = span_of_joist(r->spans, number ? number - 1 : 0, s->joists.running_north, world_of(end_room(run->from)), (struct point){at.x, at.y});
+    length corner = s->joists.running_north ? s->corner.y : s->corner.x;
+    span.lo -= corner;
+    span.hi -= corner;
+    return span;
+}
+
 static void pass_joists(struct router *r, const struct run *run, const struct space *s, struct place3 from, struct place3 to)
 {
     const struct lumber *lumber = lumber_of_space(s, run);
@@ -276,6 +292,8 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
         p->place = north ? from.y - s->corner.y : from.x - s->corner.x;
         p->hole[0] = (uint64_t)MEMBER_JOIST << 60 | ((uint64_t)p->level->id & 0xffff) << 40 | ((uint64_t)number & 0xffffffffff);
         p->hole[1] = (uint64_t)p->place ^ (uint64_t)s->z << 40;
+        if (run->notch)
+            p->span = span_at(r, run, s, p->at);
     }
 }
 
@@ -413,6 +431,11 @@ uint32_t plates_of_bore(const struct lumber *lumber, length bit, length edge)
     return lumber->depth >= bit + edge ? 1 : 2;
 }
 
+uint32_t plates_of_notch(const struct lumber *lumber, length depth, uint32_t over, length edge)
+{
+    return over + (over && lumber->depth > 0 && lumber->depth - depth < edge);
+}
+
 /* Staples in so much cable from one box on; further ones follow at the interval up to where it is held. */
 static uint32_t supports_from(length loose, length from_box, length interval)
 {
@@ -452,7 +475,7 @@ static length from_box(const struct router *r, struct end e)
     return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal ? r->f.no_clamp : r->f.from_box;
 }
 
-/* What is bored and stapled for a new run. Fished cables go through closed walls: holes are bored at their ends, in plates; exposed ones lie on the surface. */
+/* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes are bored at their ends, in plates; exposed ones lie on the surface. */
 static void count_work(struct router *r, const struct run *run, struct route *route)
 {
     struct passed *passed = (struct passed *)route->passed;
@@ -462,17 +485,20 @@ static void count_work(struct router *r, const struct run *run, struct route *ro
     for (uint32_t i = 0; i < route->passed_count; i++) {
         if (plates_only && passed[i].member != MEMBER_PLATE)
             continue;
-        passed[kept] = passed[i];
-        passed[kept].bit = bit;
-        route->plates += plates_of_bore(passed[kept].lumber, bit, r->f.plate_edge);
-        kept++;
+        struct passed *p = &passed[kept++];
+        *p = passed[i];
+        p->notch = p->member == MEMBER_PLATE ? 0 : run->notch;
+        p->bit = p->notch ? 0 : bit;
+        route->notches += p->notch > 0;
+        route->plates += p->notch ? plates_of_notch(p->lumber, p->notch, r->f.over_notch, r->f.plate_edge) : plates_of_bore(p->lumber, bit, r->f.plate_edge);
     }
     struct segment *segments = (struct segment *)route->segments;
     for (uint32_t i = 0; plates_only && i < route->segment_count; i++) {
         segments[i].held = false;
         segments[i].first = segments[i].count = 0;
     }
-    route->passed_count = route->bores = kept;
+    route->passed_count = kept;
+    route->bores = kept - route->notches;
     if (!run->fished)
         route->supports = route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
 }
@@ -529,6 +555,7 @@ static struct figures look_up(struct model *m)
         .no_clamp = code_length(c, "supports", "from-box-no-clamp", 0),
         .interval = code_length(c, "supports", "interval", 0),
         .plate_edge = code_length(c, "protection-plates", "edge", 0),
+        .over_notch = (uint32_t)code_setting(c, "protection-plates", "over-notch", 0),
         .prices = {code_length(c, "routing", "hole-price", 0), code_length(c, "routing", "plate-price", 0), code_length(c, "routing", "engineered-price", 0)},
         .fished = code_length(c, "routing", "fished-price", 0),
     };

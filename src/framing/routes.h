@@ -8,7 +8,14 @@ struct skeleton;
 
 enum member { MEMBER_STUD, MEMBER_PLATE, MEMBER_JOIST };
 
-/* A member that a cable is bored through. */
+/* What a joist bears on beside a place, measured along it like the place. */
+struct joist_span {
+    bool known;                  /* a wall that bears stands on both sides, or under the place */
+    bool end;                    /* the place is over such a wall */
+    length lo, hi;               /* the span: from face to face of those walls */
+};
+
+/* A member that a cable is bored through, or notched into. */
 struct passed {
     uint8_t member;              /* enum member */
     bool top;                    /* MEMBER_PLATE: over the wall, else under it */
@@ -22,7 +29,9 @@ struct passed {
     const struct lumber *lumber;
     struct place3 at;
     uint64_t hole[2];            /* alike for cables that pass the member in one place */
-    length bit;                  /* for this cable alone */
+    length bit;                  /* for this cable alone; 0: notched */
+    length notch;                /* depth of the notch that takes the place of a bore; 0: bored */
+    struct joist_span span;         /* MEMBER_JOIST, notched */
 };
 
 enum segment_kind { IN_BAY, THROUGH_STUDS, ALONG_JOISTS, ACROSS_JOISTS, IN_CHASE, IN_GROUND };
@@ -47,6 +56,7 @@ struct route {
     length cut;          /* with free conductor, box depth, slack and spare, rounded up to the stock step; 0 for existing runs */
     length electrical;   /* the length that the voltage drop uses: the path with both ends, or the measured length */
     uint32_t bores;      /* members passed through a hole: studs, plates and joists */
+    uint32_t notches;    /* studs and joists passed in a notch */
     uint32_t supports;   /* staples */
     uint32_t plates;     /* protection plates of the holes that this run is the first to pass */
     const struct segment *segments; /* from `from` to `to` */
@@ -73,5 +83,8 @@ length bit_for_cable(struct model *m, const struct cable_def *cable);
 /* Protection plates of a bore in the middle of a member: none where both sides keep their wood, one where moving the bore off the middle keeps one
  * side, else two (NFPA 70 300.4(A)(1)). */
 uint32_t plates_of_bore(const struct lumber *lumber, length bit, length edge);
+
+/* Protection plates of a notch: `over` on the face that it is cut into, whatever wood is left (300.4(A)(2)), and one on the other where that is near. */
+uint32_t plates_of_notch(const struct lumber *lumber, length depth, uint32_t over, length edge);
 
 #endif

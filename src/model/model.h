@@ -287,6 +287,7 @@ struct run {
     bool existing, line_side, load_side, fished, exposed, underground, measured;
     bool in_tree;                /* part of its circuit's tree; false: an end is unknown, it closes a loop, or nothing feeds it */
     length burial, length, spare;
+    length notch;                /* studs and joists on its way are notched this deep; 0: bored */
     const char *label;           /* `as NAME`, or NULL */
     const char *title;
 };

@@ -48,12 +48,6 @@ double model_price(const struct model *m, const char *what)
 
 /* --- waivers ------------------------------------------------------------------------------------------------------ */
 
-/* A rule of the catalogue that is not checked yet is known by its article in the library. */
-static bool known_elsewhere(struct builder *b, const char *name)
-{
-    return code_article(&b->m->code, name) != NULL;
-}
-
 static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
 {
     const char *name = node_name(n, 0);
@@ -61,10 +55,6 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
     if (!name)
         return false;
     if (w->rule == RULE_COUNT) {
-        if (known_elsewhere(b, name)) {
-            diag_add(b->diag, R_NO_EFFECT, node_name_span(n), "rule '%s' is not checked by this version; the waiver has nothing to do", name);
-            return false;
-        }
         const char *names[RULE_COUNT];
         for (int i = 0; i < RULE_COUNT; i++)
             names[i] = rule_table[i].name;

@@ -201,6 +201,23 @@ static enum via read_via(struct builder *b, const struct node *n)
     return !way ? VIA_ANY : !strcmp(way, "overhead") ? VIA_OVERHEAD : !strcmp(way, "studs") ? VIA_STUDS : VIA_UNDER;
 }
 
+/* What lies in a closed wall, on the surface or in the ground passes no wood that could be notched, and what is there already is not worked on. */
+static length read_notch(struct builder *b, const struct node *n, const struct run *r)
+{
+    const struct node *notched = clause(n, F_NOTCHED);
+    length depth = val_length(b, notched, 0, 0);
+    if (!notched)
+        return 0;
+    if (r->existing || r->fished || r->exposed || r->underground) {
+        diag_add(b->diag, R_NO_EFFECT, node_span(notched), "'notched' means nothing here: a run that is %s passes no open wood",
+                 r->existing ? "existing" : r->fished ? "fished" : r->exposed ? "exposed" : "underground");
+        return 0;
+    }
+    if (depth <= 0 && node_value(notched, 0))
+        diag_add(b->diag, R_SYNTAX, node_span(notched), "a notch has some depth, such as 3/4\"");
+    return depth > 0 ? depth : 0;
+}
+
 /* Options that hold for every hop of the chain, and those that only a single hop has. */
 static struct run read_options(struct builder *b, const struct node *n)
 {
@@ -212,6 +229,7 @@ static struct run read_options(struct builder *b, const struct node *n)
     r.measured = measured != NULL;
     r.length = val_length(b, measured, 0, 0);
     r.spare = clause_length(b, n, F_SPARE, 0);
+    r.notch = read_notch(b, n, &r);
     r.label = val_name(b, clause(n, F_AS), 0);
     return r;
 }

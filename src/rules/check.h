@@ -13,6 +13,7 @@ void check_box_fill(const struct checked *c);
 void check_bundles(const struct checked *c);
 void check_bores(const struct checked *c);
 void check_plates(const struct checked *c);
+void check_notches(const struct checked *c);
 void check_rooms_overlap(const struct checked *c);
 void check_places(const struct checked *c);
 void check_openings(const struct checked *c);

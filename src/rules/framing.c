@@ -1,5 +1,5 @@
 /* bore-too-large, bore-near-edge, engineered-member-bored, plate-needed: holes against the lumber that they go through. */
-#include "rules/check.h"
+#include "rules/members.h"
 
 /* What a member allows, from the tables of the residential code. */
 struct limits {
@@ -7,7 +7,7 @@ struct limits {
     length stud_edge, joist_edge;                      /* wood that stays beside it */
 };
 
-static double share(const struct checked *c, const char *table, const char *row, const char *column)
+double member_share(const struct checked *c, const char *table, const char *row, const char *column)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, table);
@@ -18,8 +18,8 @@ static struct limits look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct limits){
-        .stud_bearing = share(c, "stud-limits", "bearing", "bore"),
-        .stud_partition = share(c, "stud-limits", "partition", "bore"),
+        .stud_bearing = member_share(c, "stud-limits", "bearing", "bore"),
+        .stud_partition = member_share(c, "stud-limits", "partition", "bore"),
         .joist = code_setting(code, "joist-limits", "bore", 0),
         .plate = code_setting(code, "plate-limits", "cut", 0),
         .stud_edge = code_length(code, "stud-limits", "edge", 0),
@@ -27,11 +27,26 @@ static struct limits look_up(const struct checked *c)
     };
 }
 
-static const char *member_word(const struct passed *p)
+const char *member_word(const struct passed *p)
 {
     if (p->member == MEMBER_STUD)
         return p->bears ? "stud of a wall that bears or stands to the open air" : "stud of a partition";
     return p->member == MEMBER_JOIST ? "joist" : p->top ? "top plate" : "bottom plate";
+}
+
+const char *member_length(const struct checked *c, length l)
+{
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *words = arena_copy(c->model->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+const char *member_limit(const struct checked *c, double limit)
+{
+    length mark = INCH / 32;
+    return member_length(c, (length)(limit * (1 + 1e-9)) / mark * mark);
 }
 
 static const char *member_row(const struct passed *p)
@@ -41,11 +56,11 @@ static const char *member_row(const struct passed *p)
     return p->member == MEMBER_STUD ? "stud" : p->member == MEMBER_JOIST ? "joist" : "plate";
 }
 
-static void name_article(const struct checked *c, struct finding *f, const struct passed *p)
+void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, const char *work)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, "framing-articles");
-    const struct value *v = t ? table_cell(code, t, member_row(p), "bore") : NULL;
+    const struct value *v = t ? table_cell(code, t, member_row(p), work) : NULL;
     if (v && v->kind == V_TEXT && code->residential)
         f->article = arena_printf(c->model->arena, "%s %s", code->residential->label, v->name);
 }
@@ -85,26 +100,22 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
     const struct bore *bore = fault->bore;
     const struct run *run = bore->runs[0];
     const struct passed *p = bore->passed;
-    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
-    struct buf bit = {0}, most = {0};
-    length_print(&bit, bore->bit);
-    length_print(&most, (length)(largest_share(l, p) * (double)p->lumber->depth));
+    const struct unit *unit = unit_of_run(run);
+    const char *bit = member_length(c, bore->bit), *most = member_limit(c, largest_share(l, p) * (double)p->lumber->depth);
     const char *more = fault->count > 1 ? arena_printf(m->arena, " (%u of them)", fault->count) : "", *address = run_address(m->arena, run, true);
-    const char *subject = run_address(m->arena, run, false);
+    const char *subject = run_subject(c, run);
     struct finding *f;
     if (rule == R_ENGINEERED_BORED)
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
                           p->member == MEMBER_STUD ? "stud" : member_word(p), p->lumber->name, more);
     else if (rule == R_BORE_TOO_LARGE)
-        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, buf_text(&bit),
-                          p->lumber->name, member_word(p), more, buf_text(&most));
+        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, bit,
+                          p->lumber->name, member_word(p), more, most);
     else
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves too little wood at its edges", address,
-                          buf_text(&bit), p->lumber->name, member_word(p), more);
-    name_article(c, f, p);
+                          bit, p->lumber->name, member_word(p), more);
+    name_member_article(c, f, p, "bore");
     diag_mend(m->diag, f, bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
-    buf_free(&bit);
-    buf_free(&most);
 }
 
 enum { FRAMING_RULES = 3, MEMBERS = 3 };
@@ -119,7 +130,7 @@ void check_bores(const struct checked *c)
     struct fault *faults = arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *bore = &c->bores->list.at[i];
-        enum rule_id rule = fault_of(&l, bore);
+        enum rule_id rule = bore->notch ? RULE_COUNT : fault_of(&l, bore);
         for (uint32_t k = 0; k < FRAMING_RULES; k++) {
             struct fault *fault = &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->passed->member];
             if (rules[k] != rule || node_broken(bore->runs[0]->node))
@@ -137,14 +148,21 @@ void check_bores(const struct checked *c)
 void check_plates(const struct checked *c)
 {
     struct model *m = c->model;
-    uint64_t plates = 0, holes = 0;
+    uint64_t plates = 0, holes = 0, notches = 0;
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
-        plates += c->bores->list.at[i].plates;
-        holes += c->bores->list.at[i].plates > 0;
+        const struct bore *b = &c->bores->list.at[i];
+        plates += b->plates;
+        holes += b->plates && !b->notch;
+        notches += b->plates && b->notch;
     }
     if (!plates || !m->plan)
         return;
-    model_finding(m, R_PLATE_NEEDED, token_span(m->plan->source, m->plan->first, m->plan->first), NULL, NULL,
-                  "%llu hole%s too near the edge for the cable in %s: %llu protection plate%s, listed in the report of the bores", (unsigned long long)holes,
-                  holes == 1 ? " lies" : "s lie", holes == 1 ? "it" : "them", (unsigned long long)plates, plates == 1 ? "" : "s");
+    const char *near = !holes ? "" : arena_printf(m->arena, "%llu hole%s too near the edge for the cable in %s", (unsigned long long)holes,
+                                                  holes == 1 ? " lies" : "s lie", holes == 1 ? "it" : "them");
+    const char *open = !notches ? "" : arena_printf(m->arena, "%s%llu notch%s open to the face", holes ? ", " : "", (unsigned long long)notches,
+                                                    notches == 1 ? " is" : "es are");
+    struct finding *f = model_finding(m, R_PLATE_NEEDED, token_span(m->plan->source, m->plan->first, m->plan->first), NULL, NULL,
+                                      "%s%s: %llu protection plate%s, listed in the report of the bores", near, open, (unsigned long long)plates, plates == 1 ? "" : "s");
+    if (notches)
+        f->article = code_article(&m->code, "plate-over-notch");
 }

@@ -238,9 +238,8 @@ void check_blocked_runs(const struct checked *c)
             continue;
         const struct node *via = node_child(run->node, F_VIA);
         struct span span = via ? node_span(via) : run->from_span;
-        const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
         const char *address = run_address(m->arena, run, true);
-        struct finding *f = model_finding(m, R_RUN_BLOCKED, span, unit, run_address(m->arena, run, false),
+        struct finding *f = model_finding(m, R_RUN_BLOCKED, span, unit_of_run(run), run_subject(c, run),
                                           run->via == VIA_STUDS ? "run %s cannot go through the studs all the way; it is taken over the plates here"
                                                                 : "run %s has no way between its levels: no wall or chase leads through the one between",
                                           address);

@@ -31,6 +31,7 @@ static const struct {
     {R_BOX_IN_OPENING, check_places}, /* box-off-wall and boxes-collide with it */
     {R_BUNDLED, check_bundles},
     {R_BORE_TOO_LARGE, check_bores}, /* bore-near-edge and engineered-member-bored with it */
+    {R_NOTCH_TOO_DEEP, check_notches},
     {R_PLATE_NEEDED, check_plates},
     {R_OPENINGS_DISAGREE, check_openings},
     {R_RUN_BLOCKED, check_blocked_runs},

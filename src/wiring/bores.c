@@ -27,6 +27,7 @@ struct worker {
     uint32_t passage_count;
     VEC(struct bit_row) bits;
     length plate_edge;
+    uint32_t over_notch;         /* plates over a notch */
     length *bit_of_cable;        /* by run id, for it alone */
 };
 
@@ -73,6 +74,8 @@ static int by_hole(const void *va, const void *vb)
             return a->passed->hole[i] < b->passed->hole[i] ? -1 : 1;
     if (a->low_voltage != b->low_voltage)
         return (int)a->low_voltage - (int)b->low_voltage;
+    if (!a->passed->notch != !b->passed->notch)
+        return a->passed->notch ? 1 : -1;
     if (a->run->id != b->run->id)
         return a->run->id < b->run->id ? -1 : 1;
     return a->index < b->index ? -1 : a->index > b->index;
@@ -80,7 +83,8 @@ static int by_hole(const void *va, const void *vb)
 
 static bool one_place(const struct passage *a, const struct passage *b)
 {
-    return a->passed->hole[0] == b->passed->hole[0] && a->passed->hole[1] == b->passed->hole[1] && a->low_voltage == b->low_voltage;
+    return a->passed->hole[0] == b->passed->hole[0] && a->passed->hole[1] == b->passed->hole[1] && a->low_voltage == b->low_voltage &&
+           !a->passed->notch == !b->passed->notch;
 }
 
 /* --- sharing out ------------------------------------------------------------------------------------------------------ */
@@ -121,24 +125,50 @@ static uint32_t holes_for(const struct worker *w, const struct passage *first, u
     return holes;
 }
 
+static const struct run **runs_of(struct worker *w, const struct passage *first, uint32_t count)
+{
+    if (count == 1) /* as most holes have: the model's own list serves */
+        return (const struct run **)&w->m->runs.at[first->run->id];
+    const struct run **runs = arena_array(w->arena, const struct run *, count);
+    for (uint32_t i = 0; i < count; i++)
+        runs[i] = first[i].run;
+    return runs;
+}
+
+static void keep(struct worker *w, struct bore bore)
+{
+    w->routes->of_run[bore.runs[0]->id].plates += bore.plates;
+    w->out->list.at[w->out->list.n++] = bore;
+}
+
 static void add_bore(struct worker *w, const struct passage *first, uint32_t count)
 {
-    /* most holes have one cable: the model's own list serves */
-    const struct run **runs = count == 1 ? (const struct run **)&w->m->runs.at[first->run->id] : arena_array(w->arena, const struct run *, count);
     length bit = bit_for(w, first, count);
-    uint32_t plates = plates_of_bore(first->passed->lumber, bit, w->plate_edge);
-    for (uint32_t i = 0; i < count; i++) {
-        if (count > 1)
-            runs[i] = first[i].run;
+    for (uint32_t i = 0; i < count; i++)
         first[i].passed->bit = bit;
+    keep(w, (struct bore){.passed = first->passed, .bit = bit, .runs = runs_of(w, first, count), .run_count = count,
+                          .plates = plates_of_bore(first->passed->lumber, bit, w->plate_edge)});
+}
+
+/* One notch for all: its cables lie in it side by side. */
+static void add_notch(struct worker *w, const struct passage *first, uint32_t count)
+{
+    length deep = 0, wide = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        deep = first[i].passed->notch > deep ? first[i].passed->notch : deep;
+        wide += diameter_of(&first[i]);
     }
-    w->routes->of_run[first->run->id].plates += plates;
-    w->out->list.at[w->out->list.n++] = (struct bore){first->passed, bit, runs, count, plates};
+    keep(w, (struct bore){.passed = first->passed, .notch = deep, .wide = wide, .runs = runs_of(w, first, count), .run_count = count,
+                          .plates = plates_of_notch(first->passed->lumber, deep, w->over_notch, w->plate_edge)});
 }
 
 /* As few holes as will do, and then filled alike, so that the bits stay small. */
 static void share_out(struct worker *w, const struct passage *first, uint32_t count)
 {
+    if (first->passed->notch) {
+        add_notch(w, first, count);
+        return;
+    }
     uint32_t holes = holes_for(w, first, count, count), even = (count + holes - 1) / holes;
     uint32_t most = holes_for(w, first, count, even) == holes ? even : count;
     for (uint32_t at = 0; at < count;) {
@@ -247,6 +277,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     struct worker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .out = arena_new(arena, struct bores)};
     w.scratch.out_of_memory = arena->out_of_memory;
     w.plate_edge = code_length(&m->code, "protection-plates", "edge", 0);
+    w.over_notch = (uint32_t)code_setting(&m->code, "protection-plates", "over-notch", 0);
     read_bits(&w);
     list_passages(&w);
     for (uint32_t i = 0; i < m->runs.n; i++)

@@ -1,13 +1,15 @@
-/* Holes: which cables share one, how large it is, what it needs. Worked out when cables and boxes are chosen. */
+/* Holes and notches: which cables share one, how large it is, what it needs. Worked out when cables and boxes are chosen. */
 #ifndef STUDBAY_WIRING_BORES_H
 #define STUDBAY_WIRING_BORES_H
 
 #include "wiring/wiring.h"
 
-/* One hole through one member. */
+/* One hole through one member, or one notch in its face. */
 struct bore {
     const struct passed *passed; /* the member, as the first cable passes it */
-    length bit;
+    length bit;                  /* 0: a notch */
+    length notch;                /* depth of a notch, the deepest that its runs ask for; 0: a hole */
+    length wide;                 /* of a notch: its cables side by side */
     const struct run **runs;     /* in the order of the plan */
     uint32_t run_count;
     uint32_t plates;             /* protection plates over it */
@@ -27,7 +29,8 @@ struct bores {
     uint32_t *first_passed;
 };
 
-/* Shares out the holes of all new cables: a bore takes as many as the table `bits` says, further cables get another. Cables of low voltage stay apart. Puts the
+/* Shares out the holes of all new cables: a bore takes as many as the table `bits` says, further cables get another; a notch takes all that are notched in one
+ * place. Cables of low voltage stay apart. Puts the
  * bits, plates and staples of the routes right for the cables and boxes that were chosen. */
 struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring);
 

@@ -514,6 +514,199 @@ static void plates_where_the_wood_is_thin(void **unused)
     assert_int_equal(plates_of_bore(&two_by_six, 3 * INCH + INCH / 64, edge), 1);
 }
 
+/* F1, F2 of R602.6 (https://hinarratives.com/notching-boring-framing/) and R502.8.1 (https://app.leg.wa.gov/WAC/default.aspx?cite=296-150C-1000,
+ * http://www.jlconline.com/how-to/framing/q-a-notches-holes-in-joists_o), as inches worked out by hand there. */
+static void published_notches(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *lumber;
+        double bearing, partition;
+    } studs[] = {{"2x3", 0.625, 1.000}, {"2x4", 0.875, 1.400}, {"2x6", 1.375, 2.200}, {"2x8", 1.812, 2.900}};
+    static const struct {
+        const char *lumber;
+        double deep, wide, end;
+    } joists[] = {{"2x6", 0.917, 1.833, 1.375}, {"2x8", 1.208, 2.417, 1.812}, {"2x10", 1.542, 3.083, 2.312}, {"2x12", 1.875, 3.750, 2.812}};
+    struct compilation c;
+    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2018 }\nroom a { kind workshop; size 10' by 10' }\n");
+    for (unsigned i = 0; i < 4; i++) {
+        double depth = cell(&c, "lumber", studs[i].lumber, "depth");
+        assert_near(depth * cell(&c, "stud-limits", "bearing", "notch"), studs[i].bearing, 0.001);
+        assert_near(depth * cell(&c, "stud-limits", "partition", "notch"), studs[i].partition, 0.001);
+        depth = cell(&c, "lumber", joists[i].lumber, "depth");
+        assert_near(depth * code_setting(&c.model->code, "joist-limits", "notch", 0), joists[i].deep, 0.001);
+        assert_near(depth * code_setting(&c.model->code, "joist-limits", "notch-long", 0), joists[i].wide, 0.001);
+        assert_near(depth * code_setting(&c.model->code, "joist-limits", "end-notch", 0), joists[i].end, 0.001);
+    }
+    compile_free(&c);
+}
+
+/* 300.4(A)(2): a plate over every notch; 300.4(A)(1) asks another where the far face is nearer than 1-1/4 in. */
+static void notches_are_always_plated(void **unused)
+{
+    (void)unused;
+    length edge = INCH + INCH / 4;
+    struct lumber two_by_two = {.depth = INCH + INCH / 2}, two_by_six = {.depth = 5 * INCH + INCH / 2};
+    assert_int_equal(plates_of_notch(&two_by_six, INCH / 2, 1, edge), 1);
+    assert_int_equal(plates_of_notch(&two_by_six, 4 * INCH + INCH / 4, 1, edge), 1);
+    assert_int_equal(plates_of_notch(&two_by_six, 4 * INCH + INCH / 2, 1, edge), 2);
+    assert_int_equal(plates_of_notch(&two_by_two, INCH / 4, 1, edge), 1);
+    assert_int_equal(plates_of_notch(&two_by_two, INCH / 2, 1, edge), 2);
+}
+
+/* A shed of one room, 15 ft by 10 ft, its joists running east; a partition's wall inside where `more` says so. Whether the notch rule speaks of its one run. */
+static const struct finding *notch_finding(struct compilation *c, const char *level, const char *room, const char *circuit)
+{
+    char text[2000];
+    snprintf(text, sizeof text,
+             "plan \"Shed\" { edition nec-2023; edition irc-2018 }\nlevel g { %s }\nroom shed { kind workshop; size 15' by 10'\n%s }\n"
+             "panel P { in shed west at 3' up 5'; main 60 A; spaces 8 }\ncircuit P.1 { breaker 15 A; cable 14/2\n%s }\n",
+             level, room, circuit);
+    compile_text(c, text);
+    return finding_of(c, R_NOTCH_TOO_DEEP, 0);
+}
+
+/* R602.6: 7/8 in. and no more into the 2x4 studs of an outside wall, 1-3/8 in. into those of a 2x6. */
+static void stud_notches_keep_their_depth(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *walls, *depth;
+        bool found;
+    } cases[] = {{"2x4", "7/8\"", false}, {"2x4", "57/64\"", true}, {"2x6", "1-3/8\"", false}, {"2x6", "1-25/64\"", true}, {"2x3", "5/8\"", false}, {"2x3", "41/64\"", true}};
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char level[80], run[120];
+        struct compilation c;
+        snprintf(level, sizeof level, "walls %s at 16\"", cases[i].walls);
+        snprintf(run, sizeof run, "run P -> shed.R1 via studs notched %s", cases[i].depth);
+        const struct finding *f = notch_finding(&c, level, "box R1 west at 7' { receptacle }", run);
+        assert_int_equal(f != NULL, cases[i].found);
+        if (f)
+            assert_string_equal(f->article, "IRC 2018 R602.6");
+        assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), cases[i].found);
+        assert_int_equal(c.routes->of_run[0].bores, 0);
+        assert_int_equal(c.routes->of_run[0].notches, 3); /* studs at 48, 64 and 80 in. lie between 36 and 84 in. */
+        assert_true(c.routes->of_run[0].plates >= 3);
+        assert_int_equal(c.routes->of_run[0].supports, 2); /* 334.30(A): the notches hold it between */
+        compile_free(&c);
+    }
+}
+
+/* R502.8.1 on a 2x8 (7-1/4 in.) that spans 15 ft: a sixth, 1.208 in., in the outer thirds, 0 to 5 and 10 to 15 ft; nothing between; a quarter, 1.812 in., over
+ * the wall. 4 in. lumber at its ends only. A third of the depth, 2.417 in., for the length: six cables of 0.39 in. are 2.34 in. */
+static void joist_notches_keep_their_place(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *joists, *east, *depth, *says;
+    } cases[] = {
+        {"2x8", "4'-11\"", "1-3/16\"", NULL},
+        {"2x8", "4'-11\"", "1-15/64\"", "1 3/16\" is the most"},
+        {"2x8", "5'", "1/2\"", NULL},
+        {"2x8", "5'-1\"", "1/2\"", "middle third of its span of 15'"},
+        {"2x8", "9'-11\"", "1/2\"", "middle third"},
+        {"2x8", "10'", "1/2\"", NULL},
+        {"4x8", "2'", "1/2\"", "away from its ends"},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char level[80], room[200], run[120];
+        struct compilation c;
+        snprintf(level, sizeof level, "joists %s at 16\" running east", cases[i].joists);
+        snprintf(room, sizeof room, "box A overhead at %s, 1' { }\nbox B overhead at %s, 9' { receptacle }", cases[i].east, cases[i].east);
+        snprintf(run, sizeof run, "run P -> shed.A\nrun shed.A -> B notched %s", cases[i].depth);
+        const struct finding *f = notch_finding(&c, level, room, run);
+        assert_int_equal(f != NULL, cases[i].says != NULL);
+        if (f) {
+            assert_non_null(strstr(f->message, cases[i].says));
+            assert_string_equal(f->article, "IRC 2018 R502.8.1");
+        }
+        compile_free(&c);
+    }
+}
+
+/* Over the wall that carries it a joist takes a quarter, and 4 in. lumber too; a partition that the plan does not call bearing carries nothing. */
+static void joist_ends_take_more(void **unused)
+{
+    (void)unused;
+    static const char room[] = "box R1 west at 8' { receptacle }";
+    struct compilation c;
+    assert_null(notch_finding(&c, "joists 2x8 at 16\" running east", room, "run P -> shed.R1 via overhead notched 1-13/16\""));
+    assert_true(c.routes->of_run[0].notches > 0);
+    compile_free(&c);
+    assert_non_null(strstr(notch_finding(&c, "joists 2x8 at 16\" running east", room, "run P -> shed.R1 via overhead notched 1-7/8\"")->message, "1 13/16\" is the most at its end"));
+    compile_free(&c);
+    assert_null(notch_finding(&c, "joists 4x8 at 16\" running east", room, "run P -> shed.R1 via overhead notched 1\""));
+    compile_free(&c);
+    for (int bearing = 0; bearing < 2; bearing++) {
+        char text[2000];
+        snprintf(text, sizeof text,
+                 "plan \"Two\" { edition nec-2023 }\nroom a { kind workshop; corner 0', 0'; size 10' by 10'%s\nbox A overhead at 8', 1' { }\nbox B overhead at 8', 9' { receptacle } }\n"
+                 "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10' }\npanel P { in a west at 3'; main 60 A; spaces 8 }\n"
+                 "circuit P.1 { breaker 15 A; run P -> a.A\nrun a.A -> B notched 1/2\" }\n",
+                 bearing ? "; bearing east" : "");
+        compile_text(&c, text); /* 8 ft is in the middle third of 20'-3 1/2", but not of 10 ft */
+        assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), !bearing);
+        compile_free(&c);
+    }
+}
+
+static void notches_hold_several_cables(void **unused)
+{
+    (void)unused;
+    for (unsigned cables = 1; cables <= 7; cables++) {
+        struct buf b = {0};
+        struct compilation c;
+        buf_puts(&b, "plan \"Shed\" { edition nec-2023 }\nlevel g { joists 2x8 at 16\" running east }\nroom shed { kind workshop; size 15' by 10'\n"
+                     "box A overhead at 2', 1' { }\nbox B overhead at 2', 9' { } }\nlow-voltage net { cable cat6\n");
+        for (unsigned i = 0; i < cables; i++)
+            buf_printf(&b, "run shed.A -> B notched 1/2\" as n%u\n", i);
+        buf_puts(&b, "}\n");
+        compile_text(&c, buf_text(&b));
+        for (uint32_t i = 0; i < c.bores->list.n; i++) {
+            assert_int_equal(c.bores->list.at[i].notch, INCH / 2);
+            assert_int_equal(c.bores->list.at[i].bit, 0);
+            assert_int_equal(c.bores->list.at[i].run_count, cables);
+            assert_int_equal(c.bores->list.at[i].wide, cables * c.model->runs.at[0]->declared->diameter);
+            assert_int_equal(c.bores->list.at[i].plates, 1);
+        }
+        assert_true(c.bores->list.n > 0);
+        compile_free(&c);
+        buf_free(&b);
+    }
+}
+
+/* R602.6: a hole and a notch not in one section; the cable that is too thick for its notch has no way there. */
+static void notches_that_cannot_be(void **unused)
+{
+    (void)unused;
+    static const char room[] = "box R1 west at 7' { receptacle }\nbox R2 west at 8'-6\" { receptacle }";
+    struct compilation c;
+    const struct finding *f = notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs");
+    assert_non_null(f);
+    assert_non_null(strstr(f->message, "a hole and a notch may not meet"));
+    assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), 1);
+    compile_free(&c);
+    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs notched 3/4\""));
+    assert_int_equal(findings_of(&c, R_RUN_BLOCKED), 0);
+    compile_free(&c);
+    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 -> R2 via studs notched 1/4\""));
+    assert_int_equal(findings_of(&c, R_RUN_BLOCKED), 2);
+    compile_free(&c);
+    assert_null(notch_finding(&c, "joists lvl at 16\" running east", room, "run P -> shed.R1 via overhead notched 1/2\"\nrun P -> shed.R2 via studs"));
+    f = finding_of(&c, R_ENGINEERED_BORED, 0);
+    assert_non_null(f);
+    assert_non_null(strstr(f->message, "notches a joist of lvl"));
+    assert_string_equal(f->article, "IRC 2018 R502.8.2");
+    compile_free(&c);
+    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 fished notched 2\"\nrun shed.R1 -> R2 exposed notched 2\""));
+    assert_int_equal(findings_of(&c, R_NO_EFFECT), 2);
+    compile_free(&c);
+    notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 notched 0\"\nrun shed.R1 -> R2 notched 2 A");
+    assert_int_equal(c.diag.counts[ERROR] >= 2, true);
+    assert_int_equal(findings_of(&c, R_WRONG_UNIT), 1);
+    compile_free(&c);
+}
+
 static uint32_t staples(length before, length held, length after, length from_a, length from_b)
 {
     struct segment parts[] = {{.length = before}, {.length = held, .held = true}, {.length = after}};
@@ -631,6 +824,13 @@ int main(void)
         cmocka_unit_test(studs_alone_are_searched_to_the_end),
         cmocka_unit_test(published_limits),
         cmocka_unit_test(plates_where_the_wood_is_thin),
+        cmocka_unit_test(published_notches),
+        cmocka_unit_test(notches_are_always_plated),
+        cmocka_unit_test(stud_notches_keep_their_depth),
+        cmocka_unit_test(joist_notches_keep_their_place),
+        cmocka_unit_test(joist_ends_take_more),
+        cmocka_unit_test(notches_hold_several_cables),
+        cmocka_unit_test(notches_that_cannot_be),
         cmocka_unit_test(staples_follow_their_distances),
         cmocka_unit_test(cables_share_bores),
         cmocka_unit_test(walls_that_bear),

@@ -31,7 +31,7 @@ static const char all_forms[] =
     "panel P \"Loft\" { in shop overhead at 2', 5'; bus 100 A; feeder from M cable 6/3 breaker 60 A tied space 3 length 40' via under }\n"
     "circuit P.1 \"Lights\" {\n"
     "  from P\n  breaker 20 A two-pole afci gfci\n  multiwire\n  space 3\n  cable 12/2\n  drop 3 %\n  load 180 W \"stairs\"\n  upstream 25' of 14\n  existing\n  without x\n"
-    "  run P -> den.R1 -> R2 via studs fished line-side existing\n  run den.R1 -> L1 cable 14/3 + 14/2 length 30' spare 2' as feed2 exposed underground 18\" for circuits 1, 2 load-side \"short\"\n"
+    "  run P -> den.R1 -> R2 via studs notched 3/4\" fished line-side existing\n  run den.R1 -> L1 cable 14/3 + 14/2 length 30' spare 2' as feed2 exposed underground 18\" for circuits 1, 2 load-side \"short\"\n"
     "}\n"
     "circuit 2 \"Spare\" { breaker 15 A dual-function }\n"
     "leg cans \"Cans\" limit 300 W\n"

@@ -1,5 +1,5 @@
 /* Each rule has two plans in tests/rules, NAME.bad.bay and NAME.good.bay: the one gives exactly one finding, of that rule, and nothing else worse
- * than a note; the other none. Run from the top of the tree. */
+ * than a note; the other none, but for the count of plates that even a good notch wants. Run from the top of the tree. */
 #include "compiled.h"
 
 #include <glob.h>
@@ -49,7 +49,7 @@ static bool good_keeps(enum rule_id rule)
 {
     struct compilation c;
     compile(&c, path_of(rule, "good"), (struct compile_options){0});
-    uint32_t waived = c.diag.waived;
+    uint32_t waived = c.diag.waived + findings_of(&c, R_PLATE_NEEDED);
     bool fits = worse_than_notes(&c) == 0 && findings_of(&c, rule) == 0 && c.diag.findings.n == waived;
     if (!fits) {
         fprintf(stderr, "%s: wanted no finding\n", path_of(rule, "good"));

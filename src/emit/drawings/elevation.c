@@ -295,16 +295,33 @@ static void draw_piece(struct elevation *e, struct map *lanes, const struct piec
     canvas_line(e->sheet.c, at_x(e, a) + dx, at_y(e, za) + dy, at_x(e, b) + dx, at_y(e, zb) + dy, p->run->existing ? old_cable : cable);
 }
 
+/* No smaller than can be seen. */
+static coord seen(const struct elevation *e, length l)
+{
+    coord size = scaled(e->scale, l);
+    return size > 3 * POINT ? size : 3 * POINT;
+}
+
+/* A hole is a circle, a notch a box over its stud. */
+static void draw_bore(struct elevation *e, const struct bore *b, coord x, coord y)
+{
+    if (!b->notch) {
+        canvas_circle(e->sheet.c, x, y, seen(e, b->bit) / 2, hole);
+        return;
+    }
+    coord wide = seen(e, b->passed->lumber->thickness), tall = seen(e, b->wide);
+    canvas_rect(e->sheet.c, x - wide / 2, y - tall / 2, wide, tall, 0, hole);
+}
+
 static void draw_bores(struct elevation *e)
 {
     const bore_list *list = e->line ? &e->all->bores[e->face->line] : NULL;
     for (uint32_t i = 0; list && i < list->n; i++) {
         const struct passed *p = list->at[i]->passed;
         length at = from_left_of(e->face, line_place(e->line, (struct point){p->at.x, p->at.y})), up = p->at.z - e->room->level->floor;
-        coord radius = scaled(e->scale, list->at[i]->bit) / 2;
         if (at < 0 || at > e->wall->length || up < -FOOT || up > e->room->ceiling + FOOT)
             continue;
-        canvas_circle(e->sheet.c, at_x(e, at), at_y(e, clamp_up(e, p->at.z)), radius > 3 * POINT / 2 ? radius : 3 * POINT / 2, hole);
+        draw_bore(e, list->at[i], at_x(e, at), at_y(e, clamp_up(e, p->at.z)));
     }
 }
 
@@ -474,7 +491,7 @@ static void write_foot(struct elevation *e)
     coord y = e->sheet.height - MARGIN - 40 * POINT, x = MARGIN + 4 * CANVAS_INCH + 24 * POINT, width = PAGE_WIDTH - MARGIN - x;
     static const char *const words[] = {
         "Dashed, (E): existing. Dashed frame: fixed, its height not known. Small circle: bore. Cable without a box: it is on the other side.",
-        "Cables that share a bore are drawn beside each other. Heads of openings are drawn at the usual height of a door.",
+        "Small box on a stud: notch. Cables that share a bore are drawn beside each other. Heads of openings are drawn at the usual height of a door.",
         "Caution: dead and tested before work. Local codes and the inspector decide; measure on site before boring.",
     };
     sheet_scale(&e->sheet, MARGIN, y, e->scale);

@@ -1,24 +1,27 @@
-/* Every hole to bore: what to bring, and where it goes. */
+/* Every hole to bore and notch to cut: what to bring, and where it goes. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
-enum { MEMBER, PLACE, UNIT, DIAMETER, COUNT, CABLES, PLATES, COLUMNS };
+enum { MEMBER, PLACE, UNIT, DIAMETER, NOTCH, COUNT, CABLES, PLATES, COLUMNS };
 
 static const struct column columns[COLUMNS] = {
     [MEMBER] = {"member", "Member", 0, 0},
     [PLACE] = {"place", "Place", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [DIAMETER] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES},
-    [COUNT] = {"count", "Holes", 0, COLUMN_RIGHT},
+    [NOTCH] = {"notch_in", "Notch", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_IF_USED},
+    [COUNT] = {"count", "Count", 0, COLUMN_RIGHT},
     [CABLES] = {"cables", "Cables", 0, 0},
     [PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
 };
 
-enum { TOTAL_BIT, TOTAL_HOLES, TOTAL_WOOD, TOTAL_PLATES, TOTALS };
+enum { TOTAL_BIT, TOTAL_NOTCH, TOTAL_HOLES, TOTAL_NOTCHES, TOTAL_WOOD, TOTAL_PLATES, TOTALS };
 
 static const struct column total_columns[TOTALS] = {
     [TOTAL_BIT] = {"diameter_in", "Bit", 4, COLUMN_RIGHT | COLUMN_INCHES},
+    [TOTAL_NOTCH] = {"notch_in", "Notch", 4, COLUMN_RIGHT | COLUMN_INCHES | COLUMN_IF_USED},
     [TOTAL_HOLES] = {"holes", "Holes", 0, COLUMN_RIGHT},
+    [TOTAL_NOTCHES] = {"notches", "Notches", 0, COLUMN_RIGHT | COLUMN_IF_USED},
     [TOTAL_WOOD] = {"wood_in", "Wood bored", 1, COLUMN_RIGHT | COLUMN_INCHES},
     [TOTAL_PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
 };
@@ -34,11 +37,11 @@ static const char *place_words(struct arena *arena, const struct passed *p, bool
     return text;
 }
 
-/* Bores in one place with one bit are one row. */
+/* Bores in one place with one bit are one row, and so are notches of one depth. */
 static bool one_row(const struct bore *a, const struct bore *b)
 {
     const struct passed *p = a->passed, *q = b->passed;
-    return a->bit == b->bit && p->hole[0] == q->hole[0] && p->hole[1] == q->hole[1];
+    return a->bit == b->bit && a->notch == b->notch && p->hole[0] == q->hole[0] && p->hole[1] == q->hole[1];
 }
 
 static bool joists_run_north(const struct passed *p)
@@ -65,43 +68,55 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
     row[MEMBER] = cell_text(member_words(r->arena, p));
     row[PLACE] = cell_text(place_words(r->arena, p, joists_run_north(p)));
     row[UNIT] = unit_cell(run_unit(first->runs[0]));
-    row[DIAMETER] = cell_length(first->bit);
+    if (first->notch)
+        row[NOTCH] = cell_length(first->notch);
+    else
+        row[DIAMETER] = cell_length(first->bit);
     row[COUNT] = cell_integer(end - at);
     row[CABLES] = cell_list(names, cables);
     row[PLATES] = cell_integer(plates);
     return end;
 }
 
-/* Holes and inches of wood for each bit, the smallest first. */
+/* The next measure after `done` of the bits, or of the notches; 0 where there is none. */
+static length next_measure(const struct results *r, bool notches, length done)
+{
+    length next = 0;
+    for (uint32_t i = 0; i < r->bores->list.n; i++) {
+        length l = notches ? r->bores->list.at[i].notch : r->bores->list.at[i].bit;
+        if (l > done && (!next || l < next))
+            next = l;
+    }
+    return next;
+}
+
+static void add_total(const struct results *r, struct report *report, bool notches, length measure)
+{
+    length wood = 0;
+    uint32_t count = 0, plates = 0;
+    for (uint32_t i = 0; i < r->bores->list.n; i++) {
+        const struct bore *b = &r->bores->list.at[i];
+        if ((notches ? b->notch : b->bit) != measure)
+            continue;
+        count++;
+        plates += b->plates;
+        wood += bored_through(r->model, b);
+    }
+    struct cell *row = table_row(&report->totals);
+    row[notches ? TOTAL_NOTCH : TOTAL_BIT] = cell_length(measure);
+    row[notches ? TOTAL_NOTCHES : TOTAL_HOLES] = cell_integer(count);
+    if (!notches)
+        row[TOTAL_WOOD] = cell_length(wood);
+    row[TOTAL_PLATES] = cell_integer(plates);
+}
+
+/* Holes and inches of wood for each bit, then notches of each depth, the smallest first. */
 static void add_totals(const struct results *r, struct report *report)
 {
     table_begin(&report->totals, r->arena, total_columns, TOTALS);
-    length done = 0;
-    for (;;) {
-        length bit = 0, wood = 0;
-        uint32_t holes = 0, plates = 0;
-        for (uint32_t i = 0; i < r->bores->list.n; i++) {
-            length b = r->bores->list.at[i].bit;
-            if (b > done && (!bit || b < bit))
-                bit = b;
-        }
-        if (!bit)
-            return;
-        for (uint32_t i = 0; i < r->bores->list.n; i++) {
-            const struct bore *b = &r->bores->list.at[i];
-            if (b->bit != bit)
-                continue;
-            holes++;
-            plates += b->plates;
-            wood += bored_through(r->model, b);
-        }
-        struct cell *row = table_row(&report->totals);
-        row[TOTAL_BIT] = cell_length(bit);
-        row[TOTAL_HOLES] = cell_integer(holes);
-        row[TOTAL_WOOD] = cell_length(wood);
-        row[TOTAL_PLATES] = cell_integer(plates);
-        done = bit;
-    }
+    for (int notches = 0; notches < 2; notches++)
+        for (length m = 0; (m = next_measure(r, notches, m));)
+            add_total(r, report, notches, m);
 }
 
 void report_bores(const struct results *r, struct report *report)
@@ -110,6 +125,8 @@ void report_bores(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->bores->list.n;)
         i = add_row(r, report, i);
     add_totals(r, report);
+    if (next_measure(r, true, 0))
+        *vec_push(r->arena, &report->notes) = "A notch is cut into the face of its member, as deep as it says and as long as its cables lie side by side; a plate goes over each.";
     *vec_push(r->arena, &report->notes) =
         "Studs count from the wall's left end as one stands in its room, joists from the level's south-west corner; the first stands one spacing from there. A "
         "corner post is one hole here, whatever it is made of. Bores are meant in the middle of their member.";

@@ -9,8 +9,8 @@ typedef VEC(const char *) name_list;
 /* Addresses of things to walk to, and counts of what there is. New work only. */
 struct tally {
     name_list metal_boxes, large_boxes, ceiling_boxes, fan_boxes, gfci_devices, recessed, alarms, near_cooking, whirlpools, whites, multiwire, sub_panels, unclamped,
-        plated, outdoor, closets, existing_boxes, wide_finish, stairs;
-    uint32_t boxes, runs, splices, staples, plates, plate_holes, stud_holes, joist_holes, gfci_asked, afci_circuits, switches, circuits, receptacles, luminaires, volts_240;
+        plated, notched, outdoor, closets, existing_boxes, wide_finish, stairs;
+    uint32_t boxes, runs, splices, staples, plates, plate_holes, stud_holes, joist_holes, notches, gfci_asked, afci_circuits, switches, circuits, receptacles, luminaires, volts_240;
 };
 
 /* Walks the plan once. Linear. */

@@ -102,11 +102,16 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
 static void tally_bore(const struct results *r, struct tally *t, const struct bore *b)
 {
     t->plates += b->plates;
+    if (b->plates)
+        note(r, &t->plated, member_words(r->arena, b->passed));
+    if (b->notch) {
+        t->notches++;
+        note(r, &t->notched, member_words(r->arena, b->passed));
+        return;
+    }
     t->plate_holes += b->passed->member == MEMBER_PLATE;
     t->stud_holes += b->passed->member == MEMBER_STUD;
     t->joist_holes += b->passed->member == MEMBER_JOIST;
-    if (b->plates)
-        note(r, &t->plated, member_words(r->arena, b->passed));
 }
 
 static void tally_rooms(const struct results *r, struct tally *t)

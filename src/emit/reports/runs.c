@@ -4,7 +4,7 @@
 
 #include "cuts/labels.h"
 
-enum { RUN, LABEL, PANEL, CIRCUIT, UNIT, FROM, TO, CABLE, NETS, SPARES, ROUTE, CUT, MEASURED, BORES, SUPPORTS, PLATES };
+enum { RUN, LABEL, PANEL, CIRCUIT, UNIT, FROM, TO, CABLE, NETS, SPARES, ROUTE, CUT, MEASURED, BORES, NOTCHES, SUPPORTS, PLATES };
 
 static const struct column columns[] = {
     [RUN] = {"run", "Run", 0, 0},
@@ -21,6 +21,7 @@ static const struct column columns[] = {
     [CUT] = {"cut_ft", "Cut", 2, COLUMN_RIGHT},
     [MEASURED] = {"measured", "Measured", 0, COLUMN_DATA},
     [BORES] = {"bores", "Bores", 0, COLUMN_RIGHT},
+    [NOTCHES] = {"notches", "Notches", 0, COLUMN_RIGHT | COLUMN_IF_USED},
     [SUPPORTS] = {"supports", "Staples", 0, COLUMN_RIGHT},
     [PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
 };
@@ -43,6 +44,8 @@ static void length_cells(const struct results *r, const struct run *run, struct 
         buf_free(&b);
     }
     row[BORES] = cell_integer(route->bores);
+    if (route->notches)
+        row[NOTCHES] = cell_integer(route->notches);
     row[SUPPORTS] = cell_integer(route->supports);
     row[PLATES] = cell_integer(route->plates);
 }

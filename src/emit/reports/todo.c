@@ -97,14 +97,14 @@ static const char *run_detail(const struct todo *t, enum stage stage, const stru
 {
     const struct route *route = &t->r->routes->of_run[run->id];
     if (stage == BORE)
-        return counted(t, route->bores, "hole", "holes");
+        return bored_words(t->r->arena, route);
     return stage == STAPLE ? counted(t, route->supports, "staple", "staples") : cut_words(t, run);
 }
 
 static bool has_stage(const struct todo *t, enum stage stage, const struct run *run)
 {
     const struct route *route = &t->r->routes->of_run[run->id];
-    return stage == PULL || (stage == BORE ? route->bores : route->supports) > 0;
+    return stage == PULL || (stage == BORE ? route->bores + route->notches : route->supports) > 0;
 }
 
 static void add_runs(struct todo *t, enum stage stage, enum log_state state)

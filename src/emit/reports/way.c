@@ -9,7 +9,7 @@ static const struct column columns[COLUMNS] = {
     [WAY] = {"way", "Way", 0, 0},
     [FEET] = {"length_ft", "Length", 2, COLUMN_RIGHT},
     [SUM] = {"so_far_ft", "So far", 2, COLUMN_RIGHT},
-    [MEMBERS] = {"members", "Bored through", 0, 0},
+    [MEMBERS] = {"members", "Passes", 0, 0},
     [HELD] = {"held", "Held by", 0, 0},
 };
 
@@ -43,10 +43,10 @@ static struct cell member_cell(const struct results *r, const struct route *rout
     const char **names = arena_array(r->arena, const char *, s->count + 1);
     for (uint32_t i = 0; i < s->count; i++) {
         const struct passed *p = &route->passed[s->first + i];
-        struct buf bit = {0};
-        length_print(&bit, p->bit);
-        names[i] = arena_printf(r->arena, p->bit ? "%s (%s)" : "%s", member_words(r->arena, p), buf_text(&bit));
-        buf_free(&bit);
+        struct buf size = {0};
+        length_print(&size, p->notch ? p->notch : p->bit);
+        names[i] = arena_printf(r->arena, p->notch ? "%s (notch %s)" : p->bit ? "%s (%s)" : "%s", member_words(r->arena, p), buf_text(&size));
+        buf_free(&size);
     }
     return cell_list(names, s->count);
 }
@@ -65,13 +65,13 @@ void explain_run(const struct results *r, struct report *report, const struct ru
         row[FEET] = cell_length(s->length);
         row[SUM] = cell_length(sum);
         row[MEMBERS] = member_cell(r, route, s);
-        row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL : s->held ? "its bores" : "staples");
+        row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL : s->held ? (run->notch ? "its notches" : "its bores") : "staples");
     }
     struct buf path = {0}, cut = {0};
     length_print(&path, route->path);
     length_print(&cut, route->cut);
     *vec_push(r->arena, &report->notes) =
-        arena_printf(r->arena, "run %s: %s along the framing, %u holes, %u staples, %u plates; cut %s%s.", run_address(r->arena, run, false), buf_text(&path), route->bores,
+        arena_printf(r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.", run_address(r->arena, run, false), buf_text(&path), bored_words(r->arena, route),
                      route->supports, route->plates, run->existing ? "nothing, it is there" : buf_text(&cut), route->measured ? ", as measured on site" : "");
     if (route->path > sum)
         *vec_push(r->arena, &report->notes) = "The rest of the length is the way through the thickness of a wall.";

@@ -2,6 +2,13 @@
 
 #include <string.h>
 
+const char *bored_words(struct arena *arena, const struct route *route)
+{
+    const char *holes = arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
+    const char *notches = arena_printf(arena, "%u notch%s", route->notches, route->notches == 1 ? "" : "es");
+    return !route->notches ? holes : !route->bores ? notches : arena_printf(arena, "%s, %s", holes, notches);
+}
+
 struct cell unit_cell(const struct unit *unit)
 {
     return cell_text(unit ? unit->name : NULL);

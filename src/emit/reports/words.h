@@ -6,6 +6,9 @@
 #include "emit/table.h"
 
 /* The unit's name, or an empty cell. */
+/* "3 holes", "3 holes, 2 notches": what a run goes through. */
+const char *bored_words(struct arena *arena, const struct route *route);
+
 struct cell unit_cell(const struct unit *unit);
 
 /* The address of a panel, or an empty cell. */

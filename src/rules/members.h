@@ -1,0 +1,20 @@
+/* What the rules of the framing share: members in words, and what the residential code says of them. */
+#ifndef STUDBAY_RULES_MEMBERS_H
+#define STUDBAY_RULES_MEMBERS_H
+
+#include "rules/check.h"
+
+/* A share of the depth, from a table of limits; 0 where it gives none. */
+double member_share(const struct checked *c, const char *table, const char *row, const char *column);
+
+/* "joist", "stud of a partition". */
+const char *member_word(const struct passed *p);
+
+/* A length in words; `limit`: the most that is allowed, rounded down to what a rule shows, never up. */
+const char *member_length(const struct checked *c, length l);
+const char *member_limit(const struct checked *c, double limit);
+
+/* Names the article for what is done to a member: "bore" or "notch". */
+void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, const char *work);
+
+#endif

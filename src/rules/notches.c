@@ -1,0 +1,204 @@
+/* notch-too-deep, and what else a notch may not do: its depth, length and place against the member; engineered-member-bored and run-blocked where a notch is
+ * the cause. */
+#include "rules/members.h"
+
+#include "cuts/cuts.h"
+
+#include <string.h>
+
+/* What a member allows, from the tables of the residential code. */
+struct limits {
+    double stud_bearing, stud_partition;      /* deepest notch as a share of the depth; 0: not said */
+    double joist, joist_end, joist_long;
+    length thick;                             /* joists of this thickness are notched at their ends only; 0: not said */
+    bool middle_barred, section_barred;       /* none in the middle third of a span; none where the member is bored too */
+};
+
+static bool says_no(struct code *code, const char *table, const char *setting)
+{
+    const char *word = code_word(code, table, setting);
+    return word && !strcmp(word, "no");
+}
+
+static struct limits look_up(const struct checked *c)
+{
+    struct code *code = &c->model->code;
+    return (struct limits){
+        .stud_bearing = member_share(c, "stud-limits", "bearing", "notch"),
+        .stud_partition = member_share(c, "stud-limits", "partition", "notch"),
+        .joist = code_setting(code, "joist-limits", "notch", 0),
+        .joist_end = code_setting(code, "joist-limits", "end-notch", 0),
+        .joist_long = code_setting(code, "joist-limits", "notch-long", 0),
+        .thick = code_length(code, "joist-limits", "thick", 0),
+        .middle_barred = says_no(code, "joist-limits", "middle-third"),
+        .section_barred = says_no(code, "stud-limits", "same-section"),
+    };
+}
+
+/* What can be wrong with a notch; the first that holds is said. */
+enum fault_kind { NONE, ENGINEERED, IN_MIDDLE, TOO_THICK, TOO_DEEP, TOO_LONG, AT_A_BORE, FAULT_KINDS };
+
+static double deepest(const struct limits *l, const struct passed *p)
+{
+    double share = p->member == MEMBER_JOIST ? p->span.end ? l->joist_end : l->joist : p->bears ? l->stud_bearing : l->stud_partition;
+    return share * (double)p->lumber->depth;
+}
+
+static bool in_middle_third(const struct passed *p)
+{
+    length third = (p->span.hi - p->span.lo) / 3;
+    return p->span.known && !p->span.end && p->span.lo + third < p->place && p->place < p->span.hi - third;
+}
+
+static bool more(length a, double most)
+{
+    return most > 0 && (double)a > most * (1 + 1e-9);
+}
+
+static enum fault_kind fault_of(const struct limits *l, const struct bore *notch, bool bored)
+{
+    const struct passed *p = notch->passed;
+    bool joist = p->member == MEMBER_JOIST;
+    if (p->lumber->engineered)
+        return ENGINEERED;
+    if (joist && l->middle_barred && in_middle_third(p))
+        return IN_MIDDLE;
+    if (joist && l->thick && p->lumber->thickness >= l->thick && !p->span.end)
+        return TOO_THICK;
+    if (more(notch->notch, deepest(l, p)))
+        return TOO_DEEP;
+    if (joist && more(notch->wide, l->joist_long * (double)p->lumber->depth))
+        return TOO_LONG;
+    return bored && l->section_barred ? AT_A_BORE : NONE;
+}
+
+/* Notches with one fault, of one run, in one sort of member. */
+struct fault {
+    const struct bore *notch, *bore;          /* the first of them; AT_A_BORE: the hole that it meets */
+    uint32_t count;
+};
+
+/* Of the runs in a notch the one that asks for its depth. */
+static const struct run *asker(const struct bore *notch)
+{
+    for (uint32_t i = 0; i < notch->run_count; i++)
+        if (notch->runs[i]->notch == notch->notch)
+            return notch->runs[i];
+    return notch->runs[0];
+}
+
+static const char *fault_words(const struct checked *c, const struct limits *l, enum fault_kind kind, const struct fault *fault)
+{
+    struct arena *arena = c->model->arena;
+    const struct bore *notch = fault->notch;
+    const struct passed *p = notch->passed;
+    const char *name = p->lumber->name, *member = member_word(p), *many = fault->count > 1 ? arena_printf(arena, " (%u of them)", fault->count) : "";
+    const char *deep = member_length(c, notch->notch);
+    switch (kind) {
+    case ENGINEERED: return arena_printf(arena, "notches a %s of %s%s, which only its maker or an engineer may allow", p->member == MEMBER_STUD ? "stud" : member, name, many);
+    case IN_MIDDLE:
+        return arena_printf(arena, "wants a notch in a %s %s%s %s from the wall that carries it, in the middle third of its span of %s, where there may be none", name, member, many,
+                            member_length(c, p->place - p->span.lo), member_length(c, p->span.hi - p->span.lo));
+    case TOO_THICK:
+        return arena_printf(arena, "wants a notch in a %s %s%s away from its ends; one of %s or thicker is notched there only", name, member, many, member_length(c, l->thick));
+    case TOO_DEEP:
+        return arena_printf(arena, "wants a notch of %s in a %s %s%s; %s is the most%s", deep, name, member, many, member_limit(c, deepest(l, p)),
+                            p->member == MEMBER_JOIST && p->span.end ? " at its end" : "");
+    case TOO_LONG:
+        return arena_printf(arena, "wants a notch %s long in a %s %s%s, for %u cable%s side by side; %s is the most", member_length(c, notch->wide), name, member, many,
+                            notch->run_count, notch->run_count == 1 ? "" : "s", member_limit(c, l->joist_long * (double)p->lumber->depth));
+    default: return arena_printf(arena, "wants a notch in a %s %s%s where it is bored too; a hole and a notch may not meet", name, member, many);
+    }
+}
+
+static const char *const mends[FAULT_KINDS] = {
+    [ENGINEERED] = "another way, or the maker's word in writing",
+    [IN_MIDDLE] = "bore it: leave 'notched' out; or another way",
+    [TOO_THICK] = "bore it: leave 'notched' out; or another way",
+    [TOO_DEEP] = "a shallower notch with a smaller cable, deeper lumber, or a bore: leave 'notched' out",
+    [TOO_LONG] = "fewer cables on one way, or bores: leave 'notched' out",
+    [AT_A_BORE] = "bore for both, or notch for both, or another way for one",
+};
+
+static void say(const struct checked *c, const struct limits *l, enum fault_kind kind, const struct fault *fault)
+{
+    struct model *m = c->model;
+    const struct run *run = asker(fault->notch);
+    struct finding *f = model_finding(m, kind == ENGINEERED ? R_ENGINEERED_BORED : R_NOTCH_TOO_DEEP, run->from_span, unit_of_run(run), run_subject(c, run), "run %s %s",
+                                      run_address(m->arena, run, true), fault_words(c, l, kind, fault));
+    name_member_article(c, f, fault->notch->passed, "notch");
+    if (fault->bore)
+        diag_note(m->diag, f, fault->bore->runs[0]->from_span, "run %s is bored there", run_address(m->arena, fault->bore->runs[0], true));
+    diag_mend(m->diag, f, "%s", mends[kind]);
+}
+
+static bool one_place(const struct bore *a, const struct bore *b)
+{
+    return a->passed->hole[0] == b->passed->hole[0] && a->passed->hole[1] == b->passed->hole[1];
+}
+
+enum { MEMBERS = 3 };
+
+/* The faults of all runs that are notched. */
+struct faults {
+    uint32_t *number;                         /* by run id: which of them it is */
+    struct fault *list;                       /* by that number, fault_kind and member */
+    uint32_t count;
+};
+
+/* The holes and notches of one place: those from `from` up to `to`. */
+static void check_place(const struct checked *c, const struct limits *l, uint32_t from, uint32_t to, struct faults *faults)
+{
+    const struct bore *bore = NULL;
+    for (uint32_t i = to; i-- > from;)
+        bore = c->bores->list.at[i].notch ? bore : &c->bores->list.at[i];
+    for (uint32_t i = from; i < to; i++) {
+        const struct bore *notch = &c->bores->list.at[i];
+        enum fault_kind kind = notch->notch ? fault_of(l, notch, bore != NULL) : NONE;
+        if (kind == NONE || node_broken(asker(notch)->node))
+            continue;
+        struct fault *fault = &faults->list[(faults->number[asker(notch)->id] * FAULT_KINDS + kind) * MEMBERS + notch->passed->member];
+        if (!fault->count++)
+            *fault = (struct fault){notch, kind == AT_A_BORE ? bore : NULL, 1};
+    }
+}
+
+/* A cable that stands out of its notches cannot be held in them. */
+static void check_depths(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        const struct cable_def *cable = cable_of_run(run, c->wiring);
+        if (!run->notch || !c->routes->of_run[i].notches || node_broken(run->node) || !cable || cable->diameter <= run->notch)
+            continue;
+        struct finding *f = model_finding(m, R_RUN_BLOCKED, run->from_span, unit_of_run(run), run_subject(c, run), "run %s wants notches of %s, too shallow for its cable %s of %s",
+                                          run_address(m->arena, run, true), member_length(c, run->notch), cable->name, member_length(c, cable->diameter));
+        diag_mend(m->diag, f, "deeper notches where the members allow them, or bores: leave 'notched' out");
+    }
+}
+
+void check_notches(const struct checked *c)
+{
+    struct arena scratch = {.out_of_memory = c->model->arena->out_of_memory};
+    struct faults faults = {.number = arena_array(&scratch, uint32_t, c->model->runs.n + 1)};
+    uint32_t notched = 0;
+    for (uint32_t i = 0; i < c->model->runs.n; i++)
+        if (c->routes->of_run[i].notches)
+            faults.number[i] = notched++;
+    if (notched) {
+        struct limits l = look_up(c);
+        faults.count = notched * FAULT_KINDS * MEMBERS;
+        faults.list = arena_array(&scratch, struct fault, faults.count);
+        for (uint32_t from = 0, to; from < c->bores->list.n; from = to) {
+            for (to = from + 1; to < c->bores->list.n && one_place(&c->bores->list.at[from], &c->bores->list.at[to]); to++)
+                ;
+            check_place(c, &l, from, to, &faults);
+        }
+        for (uint32_t i = 0; i < faults.count; i++)
+            if (faults.list[i].count)
+                say(c, &l, (enum fault_kind)(i / MEMBERS % FAULT_KINDS), &faults.list[i]);
+        check_depths(c);
+    }
+    arena_free(&scratch);
+}
