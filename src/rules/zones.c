@@ -34,7 +34,7 @@ static bool in_zone(const struct zone *z, const struct box *b, length beside, le
     return low && (beside ? d < (double)beside : d <= 0);
 }
 
-/* 2023: where the whole of a bath lies in the zone, the wall farthest from the tub may have the receptacle. */
+/* Where the whole of a bath lies in the zone, the wall farthest from the tub may have the receptacle. */
 static double farthest_wall(const struct zone *z)
 {
     double far = 0;
