@@ -103,6 +103,62 @@ static void assert_within(const char *svg)
     assert_true(seen > 20);
 }
 
+struct words {
+    double left, top, right, bottom;
+    char text[40];
+};
+
+/* Every text of a picture with its place, through the groups that stand in one another; turned groups have none. */
+static unsigned words_of(const char *svg, struct words *out, unsigned most)
+{
+    double x[64] = {0}, y[64] = {0}, a, b, size, wide;
+    int depth = 0;
+    unsigned n = 0;
+    for (const char *at = strstr(svg, "<desc>"); (at = strchr(at, '<')); at++) {
+        if (sscanf(at, "<g transform=\"translate(%lf %lf", &a, &b) == 2) {
+            depth++;
+            x[depth] = x[depth - 1] + a;
+            y[depth] = y[depth - 1] + b;
+        } else if (!strncmp(at, "</g>", 4)) {
+            depth--;
+        } else if (sscanf(at, "<text x=\"%lf\" y=\"%lf\" font-size=\"%lf\"", &a, &b, &size) == 3) {
+            const char *length = strstr(at, "textLength=\""), *end = strchr(at, '>');
+            assert_true(length && length < end && sscanf(length, "textLength=\"%lf", &wide) == 1 && n < most);
+            bool middle = strstr(at, "text-anchor=\"middle") && strstr(at, "text-anchor=\"middle") < end;
+            double left = x[depth] + a - (middle ? wide / 2 : 0), base = y[depth] + b;
+            out[n] = (struct words){.left = left, .top = base - size * 0.7, .right = left + wide, .bottom = base};
+            snprintf(out[n++].text, sizeof out->text, "%.*s", (int)strcspn(end + 1, "<"), end + 1);
+        }
+    }
+    return n;
+}
+
+/* Names are put where there is room: on no other name, nor on the letters of a symbol. */
+static void names_of_a_plan_are_readable(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay", "examples/studio/downstairs.bay"};
+    static struct words words[4000];
+    for (size_t p = 0; p < sizeof plans / sizeof *plans; p++) {
+        struct compilation c;
+        struct buf out = {0};
+        unsigned over = 0;
+        compile(&c, plans[p], (struct compile_options){0});
+        draw(&c, &out, "plan", NULL);
+        unsigned n = words_of(buf_text(&out), words, sizeof words / sizeof *words);
+        assert_true(n > 30);
+        for (unsigned i = 0; i < n; i++)
+            for (unsigned k = 0; k < i; k++)
+                if (words[i].left < words[k].right - 0.5 && words[k].left < words[i].right - 0.5 && words[i].top < words[k].bottom - 0.5 && words[k].top < words[i].bottom - 0.5) {
+                    fprintf(stderr, "%s: '%s' lies on '%s'\n", plans[p], words[i].text, words[k].text);
+                    over++;
+                }
+        assert_int_equal(over, 0);
+        buf_free(&out);
+        compile_free(&c);
+    }
+}
+
 static void boxes_stand_to_scale(void **state)
 {
     (void)state;
@@ -263,6 +319,7 @@ int main(void)
         cmocka_unit_test(a_part_can_be_chosen),
         cmocka_unit_test(plans_are_whole),
         cmocka_unit_test(boxes_of_a_plan_stand_to_scale),
+        cmocka_unit_test(names_of_a_plan_are_readable),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* The floor plan, a level a sheet, to scale: walls with their openings, boxes with their symbols, switch legs dashed, home runs with arrows. First form. */
+/* The floor plan, a level a sheet, to scale: walls with their openings, boxes with their symbols, switch legs dashed, home runs with arrows. What
+ * has one place (walls, symbols, arrows) is drawn first and takes it; words are put where there is room afterwards. */
 #include "emit/drawings/drawings.h"
 #include "emit/drawings/plan_symbols.h"
 #include "emit/drawings/sheet.h"
@@ -9,6 +10,17 @@
 
 enum { MARGIN = 46 * POINT, HEAD = 74 * POINT, FOOT_ROOM = 132 * POINT, LEGEND_ROW = 15 * POINT };
 
+/* A point of the paper. */
+struct spot {
+    coord x, y;
+};
+
+/* An arrow of a home run that wants its circuit written at its tip. */
+struct arrow {
+    const struct circuit *circuit;
+    struct spot tip;
+};
+
 struct floor {
     const struct results *r;
     const struct level *level;
@@ -18,6 +30,7 @@ struct floor {
     coord left, top;
     VEC(struct symbol) used;
     VEC(struct point) doors;     /* middles of the doors whose swing is drawn: a door that two rooms write is one */
+    VEC(struct arrow) arrows;
     struct map seen;             /* symbols in the legend, by shape and words */
 };
 
@@ -25,6 +38,11 @@ struct floor {
 static int degrees(double x, double y)
 {
     return (int)lround(atan2(y, x) * 180 / 3.14159265358979323846);
+}
+
+static struct area around(coord x, coord y, coord reach)
+{
+    return (struct area){x - reach, y - reach, x + reach, y + reach};
 }
 
 /* --- paper ------------------------------------------------------------------------------------------------------------- */
@@ -78,11 +96,6 @@ static void choose_scale(struct floor *f, coord *width, coord *height)
     *height = scaled(f->scale, f->high.y - f->low.y) + HEAD + FOOT_ROOM;
 }
 
-/* A point of a wall, `in` off it into the room, on paper. */
-struct spot {
-    coord x, y;
-};
-
 struct heading {
     double ux, uy, nx, ny;       /* along the wall and into the room, y down the paper */
 };
@@ -95,6 +108,7 @@ static struct heading heading_of(const struct wall *w)
     return (struct heading){dx / l, dy / l, -dy / l, dx / l};
 }
 
+/* A point of a wall, `in` off it into the room. */
 static struct spot on_wall(const struct floor *f, const struct wall *w, length along, coord in)
 {
     struct heading h = heading_of(w);
@@ -106,6 +120,29 @@ static void line_on_wall(const struct floor *f, const struct wall *w, length fro
 {
     struct spot a = on_wall(f, w, from, in), b = on_wall(f, w, to, in);
     canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, pen);
+}
+
+/* Nothing is written on the line: it is taken as a row of small squares, since it may slant. */
+static void take_line(struct floor *f, struct spot a, struct spot b, coord reach)
+{
+    double l = hypot((double)(b.x - a.x), (double)(b.y - a.y));
+    int steps = (int)(l / (2 * reach)) + 1;
+    for (int i = 0; i <= steps; i++) {
+        double t = (double)i / steps;
+        sheet_take(&f->sheet, around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)), reach));
+    }
+}
+
+static bool line_is_free(const struct floor *f, struct spot a, struct spot b, coord reach)
+{
+    double l = hypot((double)(b.x - a.x), (double)(b.y - a.y));
+    int steps = (int)(l / (2 * reach)) + 1;
+    for (int i = 0; i <= steps; i++) {
+        double t = (double)i / steps;
+        if (!sheet_is_free(&f->sheet, around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)), reach)))
+            return false;
+    }
+    return true;
 }
 
 /* --- rooms -------------------------------------------------------------------------------------------------------------- */
@@ -160,8 +197,11 @@ static void draw_room(struct floor *f, const struct room *room)
 {
     static const struct pen wall = {"black", NULL, 18 * POINT / 10, NULL};
     canvas_open(f->sheet.c, 0, 0, 0, arena_printf(f->r->arena, "room %s", room_address(f->r->arena, room, false)));
-    for (uint32_t i = 0; i < room->wall_count; i++)
-        line_on_wall(f, &room->walls[i], 0, room->walls[i].length, 0, wall);
+    for (uint32_t i = 0; i < room->wall_count; i++) {
+        const struct wall *w = &room->walls[i];
+        line_on_wall(f, w, 0, w->length, 0, wall);
+        take_line(f, on_wall(f, w, 0, 0), on_wall(f, w, w->length, 0), POINT);
+    }
     for (uint32_t i = 0; i < room->fixtures.n; i++)
         draw_fixture(f, room, &room->fixtures.at[i]);
     canvas_close(f->sheet.c);
@@ -184,56 +224,82 @@ static void use_symbol(struct floor *f, struct symbol s)
     *at = f;
 }
 
-static struct area around(coord x, coord y, coord reach)
-{
-    return (struct area){x - reach, y - reach, x + reach, y + reach};
-}
+/* Where a symbol stands: on its wall or in the room, `aside` of its box, and the middle of its shape. */
+struct stand {
+    struct spot at, middle;
+    int turn;
+    bool loose;
+};
 
-/* One symbol at its place on the wall or in the room; the place of its middle comes back. */
-static struct spot draw_symbol(struct floor *f, const struct box *b, struct symbol s, coord aside, const char *title)
+static struct stand stand_of(const struct floor *f, const struct box *b, coord aside)
 {
-    bool loose = b->place.where != ON_WALL;
-    int turn = 0;
-    struct spot at = {on_x(f, b->place.at.x) + (loose ? aside : 0), on_y(f, b->place.at.y)}, middle = at;
-    if (!loose) {
-        struct heading h = heading_of(&b->room->walls[b->place.wall]);
-        at.x += (coord)lround(h.ux * aside);
-        at.y += (coord)lround(h.uy * aside);
-        middle = (struct spot){at.x + (coord)lround(h.nx * SYMBOL_OFF), at.y + (coord)lround(h.ny * SYMBOL_OFF)};
-        turn = degrees(-h.ny, h.nx);
+    struct spot at = {on_x(f, b->place.at.x), on_y(f, b->place.at.y)};
+    if (b->place.where != ON_WALL) {
+        at.x += aside;
+        return (struct stand){at, at, 0, true};
     }
-    use_symbol(f, s);
-    canvas_open(f->sheet.c, at.x, at.y, turn, title);
-    symbol_draw(f->sheet.c, s, loose);
-    canvas_close(f->sheet.c);
-    sheet_take(&f->sheet, around(middle.x, middle.y, SYMBOL_RADIUS));
-    struct lettering l = {.size = s.shape == SHAPE_SWITCH ? 9 * POINT : 5 * POINT, .bold = s.shape == SHAPE_SWITCH, .anchor = AT_MIDDLE};
-    if (s.shape == SHAPE_SWITCH || s.shape == SHAPE_ROUND || s.shape == SHAPE_SQUARE)
-        canvas_text(f->sheet.c, middle.x, middle.y + l.size * 35 / 100, l, s.letters);
-    else if (*s.letters)
-        sheet_write_near(&f->sheet, around(middle.x, middle.y, SYMBOL_RADIUS), 24 * POINT, (struct lettering){.size = 5 * POINT}, s.letters);
-    return middle;
-}
-
-static void draw_box(struct floor *f, const struct box *b)
-{
-    struct spot middle;
-    coord step = 2 * SYMBOL_RADIUS + 2 * POINT, aside = -(coord)(b->device_count > 1 ? (b->device_count - 1) * (uint32_t)step / 2 : 0);
-    middle = draw_symbol(f, b, symbol_of(f->r, b->device_count ? b->devices[0] : NULL), aside, box_address(f->r->arena, b, false));
-    for (uint32_t i = 1; i < b->device_count; i++)
-        draw_symbol(f, b, symbol_of(f->r, b->devices[i]), aside += step, NULL);
-    const struct circuit *c = b->runs.n ? b->runs.at[0]->circuit : NULL;
-    const char *name = c ? arena_printf(f->r->arena, "%s (%s)%s", b->name, circuit_word(f->r->arena, c), b->existing ? " E" : "") : b->name;
-    sheet_write_near(&f->sheet, around(middle.x, middle.y, SYMBOL_RADIUS + POINT), 50 * POINT, (struct lettering){.size = 6 * POINT}, name);
+    struct heading h = heading_of(&b->room->walls[b->place.wall]);
+    at.x += (coord)lround(h.ux * aside);
+    at.y += (coord)lround(h.uy * aside);
+    return (struct stand){at, {at.x + (coord)lround(h.nx * SYMBOL_OFF), at.y + (coord)lround(h.ny * SYMBOL_OFF)}, degrees(-h.ny, h.nx), false};
 }
 
 static struct spot box_spot(const struct floor *f, const struct box *b)
 {
-    struct spot at = {on_x(f, b->place.at.x), on_y(f, b->place.at.y)};
-    if (b->place.where != ON_WALL)
-        return at;
-    struct heading h = heading_of(&b->room->walls[b->place.wall]);
-    return (struct spot){at.x + (coord)lround(h.nx * SYMBOL_OFF), at.y + (coord)lround(h.ny * SYMBOL_OFF)};
+    return stand_of(f, b, 0).middle;
+}
+
+/* A box has a symbol for each device, side by side; a box without devices has one too. */
+static uint32_t symbol_count(const struct box *b)
+{
+    return b->device_count ? b->device_count : 1;
+}
+
+static struct symbol symbol_at(const struct floor *f, const struct box *b, uint32_t i)
+{
+    return symbol_of(f->r, b->device_count ? b->devices[i] : NULL);
+}
+
+static struct stand stand_at(const struct floor *f, const struct box *b, uint32_t i)
+{
+    const coord step = 2 * SYMBOL_RADIUS + 2 * POINT;
+    return stand_of(f, b, (coord)i * step - (coord)(symbol_count(b) - 1) * step / 2);
+}
+
+static bool lettered_within(struct symbol s)
+{
+    return s.shape == SHAPE_SWITCH || s.shape == SHAPE_ROUND || s.shape == SHAPE_SQUARE;
+}
+
+static void draw_box(struct floor *f, const struct box *b)
+{
+    for (uint32_t i = 0; i < symbol_count(b); i++) {
+        struct symbol s = symbol_at(f, b, i);
+        struct stand at = stand_at(f, b, i);
+        use_symbol(f, s);
+        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, i ? NULL : box_address(f->r->arena, b, false));
+        symbol_draw(f->sheet.c, s, at.loose);
+        canvas_close(f->sheet.c);
+        sheet_take(&f->sheet, around(at.middle.x, at.middle.y, SYMBOL_RADIUS + POINT));
+        struct lettering l = {.size = s.shape == SHAPE_SWITCH ? 9 * POINT : 5 * POINT, .bold = s.shape == SHAPE_SWITCH, .anchor = AT_MIDDLE};
+        if (lettered_within(s))
+            canvas_text(f->sheet.c, at.middle.x, at.middle.y + l.size * 35 / 100, l, s.letters);
+    }
+}
+
+/* Its name and circuit, and the letters that stand beside a symbol. */
+static void name_box(struct floor *f, const struct box *b)
+{
+    for (uint32_t i = 0; i < symbol_count(b); i++) {
+        struct symbol s = symbol_at(f, b, i);
+        struct spot at = stand_at(f, b, i).middle;
+        if (!lettered_within(s) && *s.letters)
+            sheet_write_near(&f->sheet, around(at.x, at.y, SYMBOL_RADIUS), 24 * POINT, (struct lettering){.size = 5 * POINT}, s.letters);
+    }
+    struct spot first = stand_at(f, b, 0).middle;
+    const struct circuit *c = b->runs.n ? b->runs.at[0]->circuit : NULL;
+    const char *name = c ? arena_printf(f->r->arena, "%s (%s)%s", b->name, circuit_word(f->r->arena, c), b->existing ? " E" : "") : b->name;
+    sheet_write_near(&f->sheet, around(first.x, first.y, SYMBOL_RADIUS + POINT), 80 * POINT, (struct lettering){.size = 6 * POINT}, name);
 }
 
 /* --- switch legs and home runs -------------------------------------------------------------------------------------------- */
@@ -269,39 +335,85 @@ static void draw_leg(struct floor *f, const struct leg *l)
     }
 }
 
-static void draw_home_run(struct floor *f, const struct run *run)
+/* The tip of an arrow that leaves the box towards the panel, or aside where something stands in the way; never through the wall that the box is on. */
+static struct spot arrow_tip(const struct floor *f, const struct box *b, struct spot from, double dx, double dy, coord reach)
+{
+    struct heading h = b->place.where == ON_WALL ? heading_of(&b->room->walls[b->place.wall]) : (struct heading){0};
+    static const int turns[] = {0, 20, -20, 40, -40, 60, -60, 90, -90, 120, -120};
+    for (size_t i = 0; i < sizeof turns / sizeof *turns; i++) {
+        double t = turns[i] * 3.14159265358979323846 / 180, x = dx * cos(t) - dy * sin(t), y = dx * sin(t) + dy * cos(t);
+        coord clear = SYMBOL_RADIUS + 4 * POINT;
+        struct spot near = {from.x + (coord)lround(x * clear), from.y + (coord)lround(y * clear)}, tip = {from.x + (coord)lround(x * reach), from.y + (coord)lround(y * reach)};
+        bool into_wall = x * h.nx + y * h.ny < 0;
+        if (!into_wall && line_is_free(f, near, tip, 2 * POINT))
+            return tip;
+    }
+    if (dx * h.nx + dy * h.ny < 0) {
+        dx = h.nx;
+        dy = h.ny;
+    }
+    return (struct spot){from.x + (coord)lround(dx * reach), from.y + (coord)lround(dy * reach)};
+}
+
+/* Whether the run is drawn as an arrow, and from where towards the panel; dx, dy have the length 1. */
+static bool home_run_way(const struct floor *f, const struct run *run, struct spot *from, double *dx, double *dy)
 {
     const struct box *b = run->to.box;
     const struct panel *p = run->from.panel;
     if (!b || !p || !drawn_room(f, b->room) || !run->circuit)
-        return;
-    struct spot a = box_spot(f, b);
-    double dx = on_x(f, p->place.at.x) - a.x, dy = on_y(f, p->place.at.y) - a.y, l = hypot(dx, dy);
+        return false;
+    *from = box_spot(f, b);
+    *dx = on_x(f, p->place.at.x) - from->x;
+    *dy = on_y(f, p->place.at.y) - from->y;
+    double l = hypot(*dx, *dy);
     if (l < 1)
+        return false;
+    *dx /= l;
+    *dy /= l;
+    return true;
+}
+
+static void draw_home_run(struct floor *f, const struct run *run)
+{
+    struct spot a;
+    double dx, dy;
+    if (!home_run_way(f, run, &a, &dx, &dy))
         return;
-    dx /= l;
-    dy /= l;
-    double reach = l < 40 * POINT ? l * 0.8 : 34 * POINT, from = SYMBOL_RADIUS + POINT;
-    coord x = (coord)lround(a.x + dx * reach), y = (coord)lround(a.y + dy * reach);
+    struct spot tip = arrow_tip(f, run->to.box, a, dx, dy, 26 * POINT);
+    double l = hypot((double)(tip.x - a.x), (double)(tip.y - a.y)), x = (tip.x - a.x) / l, y = (tip.y - a.y) / l, start = SYMBOL_RADIUS + POINT;
+    struct spot from = {(coord)lround(a.x + x * start), (coord)lround(a.y + y * start)};
     struct pen pen = {"black", "black", 8 * POINT / 10, run->existing ? "3 2" : NULL};
-    canvas_line(f->sheet.c, (coord)lround(a.x + dx * from), (coord)lround(a.y + dy * from), x, y, pen);
-    coord head[6] = {x, y, (coord)lround(x - dx * 6 * POINT - dy * 2.2 * POINT), (coord)lround(y - dy * 6 * POINT + dx * 2.2 * POINT),
-                     (coord)lround(x - dx * 6 * POINT + dy * 2.2 * POINT), (coord)lround(y - dy * 6 * POINT - dx * 2.2 * POINT)};
+    canvas_line(f->sheet.c, from.x, from.y, tip.x, tip.y, pen);
+    coord head[6] = {tip.x, tip.y, (coord)lround(tip.x - x * 6 * POINT - y * 2.2 * POINT), (coord)lround(tip.y - y * 6 * POINT + x * 2.2 * POINT),
+                     (coord)lround(tip.x - x * 6 * POINT + y * 2.2 * POINT), (coord)lround(tip.y - y * 6 * POINT - x * 2.2 * POINT)};
     canvas_polygon(f->sheet.c, head, 3, true, (struct pen){"black", "black", POINT / 4, NULL});
-    sheet_write_near(&f->sheet, around(x, y, 2 * POINT), 26 * POINT, (struct lettering){.size = 6 * POINT, .bold = true}, circuit_address(f->r->arena, run->circuit, true));
+    take_line(f, from, tip, 2 * POINT);
+    *vec_push(f->r->arena, &f->arrows) = (struct arrow){run->circuit, tip};
+}
+
+static bool drawn_panel(const struct floor *f, const struct panel *p)
+{
+    return p->room && drawn_room(f, p->room) && p->place.where == ON_WALL;
+}
+
+static struct area panel_area(const struct floor *f, const struct panel *p)
+{
+    struct heading h = heading_of(&p->room->walls[p->place.wall]);
+    bool upright = fabs(h.uy) > fabs(h.ux);
+    coord x = on_x(f, p->place.at.x), y = on_y(f, p->place.at.y), wide = upright ? 2 * POINT : 7 * POINT, high = upright ? 7 * POINT : 2 * POINT;
+    return (struct area){x - wide, y - high, x + wide, y + high};
 }
 
 static void draw_panel(struct floor *f, const struct panel *p)
 {
-    coord x = on_x(f, p->place.at.x), y = on_y(f, p->place.at.y), half = 7 * POINT;
-    if (!p->room || !drawn_room(f, p->room) || p->place.where != ON_WALL)
-        return;
-    struct heading h = heading_of(&p->room->walls[p->place.wall]);
-    bool upright = fabs(h.uy) > fabs(h.ux);
-    canvas_rect(f->sheet.c, x - (upright ? 2 * POINT : half), y - (upright ? half : 2 * POINT), upright ? 4 * POINT : 2 * half, upright ? 2 * half : 4 * POINT, 0,
-                (struct pen){"black", "black", POINT / 2, NULL});
-    sheet_take(&f->sheet, around(x, y, half));
-    sheet_write_near(&f->sheet, around(x, y, half), 50 * POINT, (struct lettering){.size = 7 * POINT, .bold = true},
+    struct area a = panel_area(f, p);
+    canvas_rect(f->sheet.c, a.left, a.top, a.right - a.left, a.bottom - a.top, 0, (struct pen){"black", "black", POINT / 2, NULL});
+    sheet_take(&f->sheet, a);
+}
+
+static void name_panel(struct floor *f, const struct panel *p)
+{
+    sheet_write_near(&f->sheet, panel_area(f, p), 50 * POINT, (struct lettering){.size = 7 * POINT, .bold = true},
                      arena_printf(f->r->arena, "panel %s%s", panel_address(f->r->arena, p, true), p->existing ? " E" : ""));
 }
 
@@ -353,6 +465,19 @@ static void write_foot(struct floor *f)
     draw_legend(f, MARGIN + 330 * POINT, f->sheet.height - FOOT_ROOM + 34 * POINT, f->sheet.height - 24 * POINT);
 }
 
+static bool drawn_box(const struct floor *f, const struct box *b)
+{
+    bool wanted = !f->r->only_circuit;
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        wanted |= b->runs.at[i]->circuit == f->r->only_circuit;
+    return wanted && drawn_room(f, b->room) && !b->broken;
+}
+
+static bool drawn_circuit(const struct floor *f, const struct circuit *c)
+{
+    return !f->r->only_circuit || c == f->r->only_circuit;
+}
+
 static void draw_things(struct floor *f)
 {
     const struct model *m = f->r->model;
@@ -360,21 +485,31 @@ static void draw_things(struct floor *f)
         if (drawn_room(f, m->rooms.at[i]))
             draw_room(f, m->rooms.at[i]);
     for (uint32_t i = 0; i < m->legs.n; i++)
-        if (is_built(m->legs.at[i]->unit) && (!f->r->only_circuit || m->legs.at[i]->circuit == f->r->only_circuit))
+        if (is_built(m->legs.at[i]->unit) && drawn_circuit(f, m->legs.at[i]->circuit))
             draw_leg(f, m->legs.at[i]);
     for (uint32_t i = 0; i < m->panels.n; i++)
-        draw_panel(f, m->panels.at[i]);
-    for (uint32_t i = 0; i < m->boxes.n; i++) {
-        const struct box *b = m->boxes.at[i];
-        bool wanted = !f->r->only_circuit;
-        for (uint32_t k = 0; k < b->runs.n; k++)
-            wanted |= b->runs.at[k]->circuit == f->r->only_circuit;
-        if (drawn_room(f, b->room) && !b->broken && wanted)
-            draw_box(f, b);
-    }
+        if (drawn_panel(f, m->panels.at[i]))
+            draw_panel(f, m->panels.at[i]);
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        if (drawn_box(f, m->boxes.at[i]))
+            draw_box(f, m->boxes.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        if (is_home_run(m->runs.at[i]) && (!f->r->only_circuit || m->runs.at[i]->circuit == f->r->only_circuit))
+        if (is_home_run(m->runs.at[i]) && drawn_circuit(f, m->runs.at[i]->circuit))
             draw_home_run(f, m->runs.at[i]);
+}
+
+static void write_names(struct floor *f)
+{
+    const struct model *m = f->r->model;
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        if (drawn_panel(f, m->panels.at[i]))
+            name_panel(f, m->panels.at[i]);
+    for (uint32_t i = 0; i < f->arrows.n; i++)
+        sheet_write_near(&f->sheet, around(f->arrows.at[i].tip.x, f->arrows.at[i].tip.y, 2 * POINT), 40 * POINT, (struct lettering){.size = 6 * POINT, .bold = true},
+                         circuit_address(f->r->arena, f->arrows.at[i].circuit, true));
+    for (uint32_t i = 0; i < m->boxes.n; i++)
+        if (drawn_box(f, m->boxes.at[i]))
+            name_box(f, m->boxes.at[i]);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (drawn_room(f, m->rooms.at[i]))
             name_room(f, m->rooms.at[i]);
@@ -394,6 +529,7 @@ static void draw_level(const struct results *r, const struct level *level, struc
     write_head(&f);
     draw_north(&f, width - MARGIN, 50 * POINT);
     draw_things(&f);
+    write_names(&f);
     write_foot(&f);
     stack_close(stack);
 }

@@ -175,10 +175,11 @@ void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering
 /* How many feet a part of the bar is: about half an inch of paper. */
 static int part_feet(struct scale s)
 {
-    int feet = 1;
-    while ((int64_t)s.num * feet * 2 < s.den)
-        feet *= feet == 2 || feet == 20 || feet == 200 ? 5 : 2;
-    return feet;
+    static const int steps[] = {1, 2, 5, 10, 20, 50, 100, 200, 500};
+    size_t i = 0;
+    while (i + 1 < sizeof steps / sizeof *steps && (int64_t)s.num * steps[i] * 2 < s.den)
+        i++;
+    return steps[i];
 }
 
 void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale)
