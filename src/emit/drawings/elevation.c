@@ -189,27 +189,45 @@ static void draw_openings(struct elevation *e, uint32_t wall)
     }
 }
 
+/* Lines of words one below the other, the first on y. */
+struct words {
+    const char *line[3];
+    int count;
+    coord x, row;
+    struct lettering lettering;
+};
+
+/* With some air on both sides, so that two of them are told apart. */
+static bool words_fit(const struct elevation *e, const struct words *w, coord y)
+{
+    struct area all = text_area(w->x, y, w->lettering, w->line[0]);
+    for (int i = 1; i < w->count; i++) {
+        struct area a = text_area(w->x, y + i * w->row, w->lettering, w->line[i]);
+        all = (struct area){a.left < all.left ? a.left : all.left, all.top, a.right > all.right ? a.right : all.right, a.bottom};
+    }
+    return sheet_is_free(&e->sheet, (struct area){all.left - 4 * POINT, all.top, all.right + 4 * POINT, all.bottom});
+}
+
+/* What it is, how wide and where; what is too wide for it is left out. They stay together, lower where something else is written. */
 static void write_opening(struct elevation *e, const struct fixture *f)
 {
     struct arena *arena = e->all->r->arena;
-    struct lettering l = {.size = 7 * POINT, .anchor = AT_MIDDLE};
     length low, high;
     fixture_height(e, f, &low, &high);
-    coord x = at_x(e, f->from_left + f->wide / 2), width = scaled(e->scale, f->wide) - 4 * POINT;
-    const char *lines[] = {fixture_words(f), arena_printf(arena, "%s wide", drawn_length(arena, f->wide)),
-                           arena_printf(arena, "at %s", drawn_length(arena, f->from_left))};
+    coord size = 7 * POINT, width = scaled(e->scale, f->wide) - 4 * POINT;
+    struct words w = {.line = {fixture_words(f)}, .count = 1, .x = at_x(e, f->from_left + f->wide / 2), .row = size * 5 / 4,
+                      .lettering = {.size = size, .anchor = AT_MIDDLE, .widest = width > 24 * POINT ? width : 24 * POINT}};
+    const char *more[] = {arena_printf(arena, "%s wide", drawn_length(arena, f->wide)), arena_printf(arena, "at %s", drawn_length(arena, f->from_left))};
+    for (int i = 0; i < 2; i++)
+        if (text_width(more[i], size, false) <= width + 2 * POINT)
+            w.line[w.count++] = more[i];
     coord y = is_opening(f) ? (at_y(e, low) + at_y(e, high)) / 2 : at_y(e, e->room->ceiling * 3 / 5);
-    for (int i = 0; i < 3; i++) {
-        if (text_width(lines[i], l.size, false) > width + 2 * POINT && i)
-            continue;
-        struct lettering fit = l;
-        fit.widest = width > 24 * POINT ? width : 24 * POINT;
-        for (int step = 0; step < 16 && !sheet_is_free(&e->sheet, text_area(x, y, fit, lines[i])); step++)
-            y += l.size * 5 / 4;
-        if (sheet_is_free(&e->sheet, text_area(x, y, fit, lines[i])))
-            sheet_write(&e->sheet, x, y, fit, lines[i]);
-        y += l.size * 5 / 4;
-    }
+    for (int step = 0; step < 16; step++, y += w.row)
+        if (words_fit(e, &w, y)) {
+            for (int i = 0; i < w.count; i++)
+                sheet_write(&e->sheet, w.x, y + i * w.row, w.lettering, w.line[i]);
+            return;
+        }
 }
 
 /* --- boxes --------------------------------------------------------------------------------------------------------------- */
@@ -490,13 +508,15 @@ static void write_foot(struct elevation *e)
 {
     coord y = e->sheet.height - MARGIN - 40 * POINT, x = MARGIN + 4 * CANVAS_INCH + 24 * POINT, width = PAGE_WIDTH - MARGIN - x;
     static const char *const words[] = {
-        "Dashed, (E): existing. Dashed frame: fixed, its height not known. Small circle: bore. Cable without a box: it is on the other side.",
-        "Small box on a stud: notch. Cables that share a bore are drawn beside each other. Heads of openings are drawn at the usual height of a door.",
+        "Dashed, (E): existing. Dashed frame: fixed, its height not known. Small circle: bore. Small box on a stud: notch.",
+        "Cable without a box: it is on the other side. Cables that share a bore are drawn beside each other.",
+        "Heads of openings are drawn at the usual height of a door.",
         "Caution: dead and tested before work. Local codes and the inspector decide; measure on site before boring.",
     };
     sheet_scale(&e->sheet, MARGIN, y, e->scale);
-    for (int i = 0; i < 3; i++)
-        sheet_line(&e->sheet, x, y + (6 + 10 * i) * POINT, width, (struct lettering){.size = 7 * POINT, .bold = i == 2}, words[i]);
+    enum { LINES = sizeof words / sizeof *words };
+    for (int i = 0; i < LINES; i++)
+        sheet_line(&e->sheet, x, y + (6 + 9 * i) * POINT, width, (struct lettering){.size = 7 * POINT, .bold = i == LINES - 1}, words[i]);
 }
 
 static void draw_wall(struct elevations *all, const struct room *room, uint32_t wall)
