@@ -2,6 +2,7 @@
 #include "loads/demand_parts.h"
 
 #include <math.h>
+#include <string.h>
 
 /* A calculation under way. */
 struct work {
@@ -268,16 +269,29 @@ static void carried(struct work *w, bool step)
 
 /* --- heating and cooling ----------------------------------------------------------------------------------------------------- */
 
-/* A group of heating or cooling loads that run together. */
+/* Groups of heating and cooling loads, each of which runs together. Heat pumps heat and cool. */
+enum { COOLING, HEAT_PUMP, BACKUP, HEAT, STORAGE_HEAT, CLIMATES };
+
 struct climate {
     double va, neutral_va;
-    uint32_t count;
+    uint32_t count, controls;    /* machines; controls that work them: those of one leg have one */
     const struct demand_load *motor;
 };
+
+static uint32_t count_controls(struct work *w, const struct part *p, struct map *legs)
+{
+    if (!p->leg)
+        return 1;
+    void **seen = map_at(w->f->arena, legs, 0, (uintptr_t)p->leg);
+    uint32_t more = !*seen;
+    *seen = p->leg;
+    return more;
+}
 
 static struct climate climate_of(struct work *w, enum demand_class class, bool backup)
 {
     struct climate c = {0};
+    struct map legs = {0};
     const demand_list *list = &w->loads.of[class];
     for (uint32_t i = 0; i < list->n; i++) {
         const struct demand_load *l = &list->at[i];
@@ -286,34 +300,60 @@ static struct climate climate_of(struct work *w, enum demand_class class, bool b
         c.va += l->va;
         c.neutral_va += on_neutral(w, l->part) ? l->va : 0;
         c.count++;
+        c.controls += count_controls(w, l->part, &legs);
         if (demand_is_motor(l->part) && (!c.motor || l->va > c.motor->va))
             c.motor = l;
     }
     return c;
 }
 
-static void climate_row(struct work *w, const char *item, const struct climate *c, double factor, const char *article)
+static void find_climates(struct work *w, struct climate list[CLIMATES])
 {
+    list[COOLING] = climate_of(w, DEMAND_COOLING, false);
+    list[HEAT_PUMP] = climate_of(w, DEMAND_HEAT_PUMP, false);
+    list[BACKUP] = climate_of(w, DEMAND_HEAT, true);
+    list[HEAT] = climate_of(w, DEMAND_HEAT, false);
+    list[STORAGE_HEAT] = climate_of(w, DEMAND_STORAGE_HEAT, false);
+}
+
+static void climate_row(struct work *w, int which, const struct climate *c, double factor, const char *article)
+{
+    static const char *const words[CLIMATES] = {"cooling", "heat pumps", "heat that backs up a heat pump", "electric heat", "storage heat"};
     if (c->va <= 0)
         return;
-    add_row(w, arena_printf(w->f->arena, "%s, %u", item, c->count), c->va, factor, article);
+    const char *controls = c->controls < c->count ? arena_printf(w->f->arena, " on %u control%s", c->controls, c->controls == 1 ? "" : "s") : "";
+    add_row(w, arena_printf(w->f->arena, "%s, %u%s", words[which], c->count, controls), c->va, factor, article);
     add_neutral(w, c->neutral_va * factor);
     if (factor > 0 && c->motor)
         note_motor(w, c->motor);
 }
 
-/* Heating or cooling, the larger: heat pumps are in both. */
+/* The largest motor among those that count so far and two groups more. */
+static double largest_with(const struct work *w, const struct climate *a, const struct climate *b)
+{
+    double va = a->motor && a->motor->va > w->motor_va ? a->motor->va : w->motor_va;
+    return b->motor && b->motor->va > va ? b->motor->va : va;
+}
+
+/* Whether the summer makes the larger total of the two: its motors may count for more than their load. */
+static bool summer_is_larger(const struct work *w, const struct climate list[CLIMATES], double winter, double motor_more)
+{
+    double summer = list[COOLING].va + motor_more * largest_with(w, &list[HEAT_PUMP], &list[COOLING]);
+    return summer > winter + motor_more * largest_with(w, &list[HEAT_PUMP], &list[HEAT]);
+}
+
+/* Heating in winter or cooling in summer, whichever makes the larger total: heat pumps run in both. */
 static void heat_or_cooling(struct work *w)
 {
-    struct climate heat = climate_of(w, DEMAND_HEAT, false), backup = climate_of(w, DEMAND_HEAT, true), storage = climate_of(w, DEMAND_STORAGE_HEAT, false);
-    struct climate cooling = climate_of(w, DEMAND_COOLING, false), pump = climate_of(w, DEMAND_HEAT_PUMP, false);
-    bool cools = cooling.va > heat.va + backup.va + storage.va;
-    const char *larger = source_of(w, "heat-or-cooling");
-    climate_row(w, "heat pumps", &pump, 1, larger);
-    climate_row(w, "electric heat", &heat, !cools, cools ? larger : step_article(w, "heat"));
-    climate_row(w, "heat that backs up a heat pump", &backup, !cools, cools ? larger : step_article(w, "heat"));
-    climate_row(w, "storage heat", &storage, !cools, cools ? larger : step_article(w, "heat"));
-    climate_row(w, "cooling", &cooling, cools, cools ? step_article(w, "cooling") : larger);
+    struct climate list[CLIMATES];
+    find_climates(w, list);
+    bool cools = summer_is_larger(w, list, list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va, code_setting(w->code, "largest-motor", "more", 0));
+    const char *larger = source_of(w, "heat-or-cooling"), *heat = cools ? larger : step_article(w, "heat");
+    climate_row(w, HEAT_PUMP, &list[HEAT_PUMP], 1, step_article(w, "cooling"));
+    climate_row(w, HEAT, &list[HEAT], !cools, heat);
+    climate_row(w, BACKUP, &list[BACKUP], !cools, heat);
+    climate_row(w, STORAGE_HEAT, &list[STORAGE_HEAT], !cools, heat);
+    climate_row(w, COOLING, &list[COOLING], cools, cools ? step_article(w, "cooling") : larger);
 }
 
 static void largest_motor(struct work *w)
@@ -358,7 +398,13 @@ static void nameplates(struct work *w, const char *article)
     carried(w, true);
 }
 
-/* The sum so far: the first part in full, the rest at its factor. */
+/* What a sum counts for: the first part in full, the rest at its factor. */
+static double reduced(struct work *w, const char *table, double sum)
+{
+    double first = code_setting(w->code, table, "first", 0);
+    return sum < first ? sum : first + (sum - first) * code_setting(w->code, table, "rest", 1);
+}
+
 static void first_and_rest(struct work *w, const char *table)
 {
     double first = code_setting(w->code, table, "first", 0), within = w->sum < first ? w->sum : first;
@@ -369,39 +415,32 @@ static void first_and_rest(struct work *w, const char *table)
     w->sum = 0;
 }
 
-/* One of the selections of 220.82(C): loads at their factors. */
-struct selection {
-    struct {
-        const char *item;
-        struct climate climate;
-        const char *setting;
-    } part[2];
-    double demand;
-};
-
+/* The selections of 220.82(C): of each the groups that run together, and the settings that say their factors. Only the largest selection counts. */
 static void optional_climate(struct work *w)
 {
-    enum { SELECTIONS = 4 };
-    struct climate heat = climate_of(w, DEMAND_HEAT, false);
-    const char *heat_factor = heat.count < code_setting(w->code, "optional-method", "many-from", 0) ? "few-heaters" : "many-heaters";
-    struct selection list[SELECTIONS] = {
-        {.part = {{"cooling", climate_of(w, DEMAND_COOLING, false), "cooling"}}},
-        {.part = {{"heat pumps", climate_of(w, DEMAND_HEAT_PUMP, false), "heat-pump"},
-                  {"heat that backs up a heat pump", climate_of(w, DEMAND_HEAT, true), "supplemental"}}},
-        {.part = {{"electric heat, separately controlled", heat, heat_factor}}},
-        {.part = {{"storage heat", climate_of(w, DEMAND_STORAGE_HEAT, false), "storage-heat"}}},
+    struct climate list[CLIMATES];
+    find_climates(w, list);
+    bool few = list[HEAT].controls < code_setting(w->code, "optional-method", "many-from", 0);
+    const char *selections[][CLIMATES] = {
+        {[COOLING] = "cooling", [HEAT_PUMP] = "cooling"},
+        {[HEAT_PUMP] = "heat-pump", [BACKUP] = "supplemental"},
+        {[HEAT] = few ? "few-heaters" : "many-heaters"},
+        {[STORAGE_HEAT] = "storage-heat"},
     };
-    int largest = 0;
-    for (int i = 0; i < SELECTIONS; i++) {
-        for (int k = 0; k < 2 && list[i].part[k].item; k++)
-            list[i].demand += list[i].part[k].climate.va * code_setting(w->code, "optional-method", list[i].part[k].setting, 1);
-        largest = list[i].demand > list[largest].demand ? i : largest;
+    double factors[CLIMATES] = {0}, most = -1;
+    for (size_t i = 0; i < sizeof selections / sizeof *selections; i++) {
+        double demand = 0, each[CLIMATES] = {0};
+        for (int k = 0; k < CLIMATES; k++) {
+            each[k] = selections[i][k] ? code_setting(w->code, "optional-method", selections[i][k], 1) : 0;
+            demand += list[k].va * each[k];
+        }
+        if (demand <= most)
+            continue;
+        most = demand;
+        memcpy(factors, each, sizeof factors);
     }
-    const char *article = source_of(w, "optional-method");
-    for (int i = 0; i < SELECTIONS; i++)
-        for (int k = 0; k < 2 && list[i].part[k].item; k++)
-            climate_row(w, list[i].part[k].item, &list[i].part[k].climate,
-                        i == largest ? code_setting(w->code, "optional-method", list[i].part[k].setting, 1) : 0, article);
+    for (int k = 0; k < CLIMATES; k++)
+        climate_row(w, k, &list[k], factors[k], source_of(w, "optional-method"));
 }
 
 static void optional(struct work *w)
@@ -414,6 +453,27 @@ static void optional(struct work *w)
 
 /* --- additions -------------------------------------------------------------------------------------------------------------------- */
 
+/* Heat on enough controls counts among the other loads, whose rest is reduced; else in full, like cooling. The season with the larger total counts. */
+static void existing_climate(struct work *w)
+{
+    static const char table[] = "existing-method";
+    struct climate list[CLIMATES];
+    find_climates(w, list);
+    double full = code_setting(w->code, table, "heat-or-cooling", 1);
+    bool many = list[HEAT].controls >= code_setting(w->code, table, "many-from", 0);
+    double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va;
+    if (many)
+        winter += (reduced(w, table, w->sum + list[HEAT].va) - reduced(w, table, w->sum)) / full - list[HEAT].va;
+    bool cools = summer_is_larger(w, list, winter, 0);
+    const char *source = source_of(w, table);
+    if (many && !cools)
+        add_step(w, arena_printf(w->f->arena, "electric heat, %u on %u controls", list[HEAT].count, list[HEAT].controls), list[HEAT].va, source);
+    first_and_rest(w, table);
+    for (int k = 0; k < CLIMATES; k++)
+        if (k != HEAT || !many || cools)
+            climate_row(w, k, &list[k], k == HEAT_PUMP || (k == COOLING) == cools ? full : 0, source);
+}
+
 static void existing(struct work *w)
 {
     for (uint32_t i = 0; i < w->m->existing_loads.n; i++) {
@@ -423,8 +483,7 @@ static void existing(struct work *w)
     w->d->known = w->m->existing_loads.n > 0;
     general_parts(w, false);
     nameplates(w, source_of(w, "existing-method"));
-    first_and_rest(w, "existing-method");
-    heat_or_cooling(w);
+    existing_climate(w);
 }
 
 /* The new load in full beside what was measured: the factors that ranges and dryers have are of the things themselves. */
@@ -474,7 +533,9 @@ static void set_minimum(struct work *w, bool addition)
 {
     double least = 0, amps = rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
-        least = code_setting(w->code, "service-sizes", w->loads.one_family ? "one-family" : "other", 0);
+        least = code_setting(w->code, "service-sizes", w->loads.units ? "other" : "one-family", 0);
+    if (w->d->method == METHOD_OPTIONAL)
+        least = fmax(least, code_setting(w->code, "optional-method", "service-from", 0));
     w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);
 }
 
@@ -498,18 +559,32 @@ static void note_lighting_circuits(struct work *w)
         note(w, arena_printf(a, "Circuits for lighting and general receptacles: at least %s (%s).", words, t->source));
 }
 
+/* Where the optional method may not be used. */
+static void note_optional(struct work *w)
+{
+    struct arena *a = w->f->arena;
+    const char *source = source_of(w, "optional-method");
+    note(w, arena_printf(a, "The optional method is for one dwelling whose whole load is on one service or feeder of %g A or more (%s).",
+                         code_setting(w->code, "optional-method", "service-from", 0), source));
+    if (w->loads.units > 1)
+        note(w, arena_printf(a, "This plan has %u dwelling units, so that the method is not for it: what stands here is no calculation for the whole. Use the standard method.",
+                             w->loads.units));
+    if (w->loads.of[DEMAND_HEAT_PUMP].n && climate_of(w, DEMAND_HEAT, false).va > 0)
+        note(w, arena_printf(a, "Of heat pumps and other electric heat only the larger counts here (%s, C). Heat that runs beside a heat pump is its `backup of`.", source));
+}
+
 static void add_notes(struct work *w, bool addition)
 {
     struct arena *a = w->f->arena;
     note_lighting_circuits(w);
+    note(w, "The lines are taken as evenly loaded; report panel shows what each of them carries.");
     if (w->loads.area_of_rooms && w->d->lighting_va > 0)
         note(w, "The floor area is that of the rooms, between the studs. The code counts the outside measures: write `area` in the plan where they matter.");
     if (!w->d->known)
         note(w, w->d->method == METHOD_MEASURED ? "The plan does not say what was measured: write `existing 62 A measured` in it. Without it this is the new load alone."
                                                 : "The plan does not say what the house has already: write `existing 14.2 kVA` in it. Without it this is the new load alone.");
-    double from = code_setting(w->code, "optional-method", "service-from", 0);
     if (w->d->method == METHOD_OPTIONAL)
-        note(w, arena_printf(a, "The optional method is for a dwelling served by a service or feeder of %g A or more (%s).", from, source_of(w, "optional-method")));
+        note_optional(w);
     if (w->m->service > 0 && w->d->known && !w->d->panel)
         note(w, arena_printf(a, "The service is %g A: %s.", w->m->service,
                              rounded(w->code, w->d->amps) <= w->m->service ? "it carries this load" : "it does not carry this load"));
@@ -528,6 +603,13 @@ static void neutral_by_standard(struct work *w)
     w->d->neutral_va = lines.neutral_va;
 }
 
+/* A large neutral may be reduced once more, in what is above a limit. */
+static double reduced_above(struct work *w, double amps)
+{
+    double limit = code_setting(w->code, "neutral-demand", "above", 0);
+    return limit > 0 && amps > limit ? limit + (amps - limit) * code_setting(w->code, "neutral-demand", "rest", 1) : amps;
+}
+
 struct demand *demand_work_out(struct demand_frame *f, enum demand_method method, const struct panel *of)
 {
     static void (*const methods[METHOD_COUNT])(struct work *) = {standard, optional, existing, measured};
@@ -543,7 +625,7 @@ struct demand *demand_work_out(struct demand_frame *f, enum demand_method method
     d->amps = m->line_volts > 0 ? d->va / m->line_volts : 0;
     bool known = method == METHOD_STANDARD || method == METHOD_OPTIONAL;
     d->neutral_va = known ? d->neutral_va : NAN;
-    d->neutral_amps = known && m->line_volts > 0 ? d->neutral_va / m->line_volts : NAN;
+    d->neutral_amps = known && m->line_volts > 0 ? reduced_above(&w, d->neutral_va / m->line_volts) : NAN;
     set_minimum(&w, addition);
     add_notes(&w, !known);
     return d;

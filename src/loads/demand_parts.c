@@ -31,6 +31,14 @@ static bool in_place(struct code *code, const struct room *room, const char *lis
     return false;
 }
 
+static bool has_lights(const struct circuit *c)
+{
+    for (uint32_t i = 0; i < c->parts.n; i++)
+        if (c->parts.at[i]->device->def->sort == SORT_LUMINAIRE)
+            return true;
+    return false;
+}
+
 /* A circuit counts for small appliances, or for the laundry, where it has the rating that the book asks and a receptacle in such a room. */
 static uint8_t uses_of(struct model *m, const struct circuit *c)
 {
@@ -38,9 +46,9 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
         uint8_t use;
         const char *table, *places;
     } uses[] = {{USE_SMALL_APPLIANCE, "small-appliance-circuits", "small-appliance-places"}, {USE_LAUNDRY, "laundry-circuit", "laundry-places"}};
-    uint8_t found = 0;
+    uint8_t found = has_lights(c) ? USE_LIGHTING : 0;
     if (c->feeds || (c->two_pole && !c->multiwire))
-        return 0;
+        return found;
     for (size_t k = 0; k < sizeof uses / sizeof *uses; k++) {
         if (c->breaker != code_setting(&m->code, uses[k].table, "rating", 0))
             continue;
@@ -53,6 +61,16 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
     return found;
 }
 
+/* Panels of a unit that are fed from outside it. */
+static void count_unit_feeders(struct demand_frame *f)
+{
+    for (uint32_t i = 0; i < f->m->panels.n; i++) {
+        const struct panel *p = f->m->panels.at[i];
+        if (p->unit && p->feeder && p->feeder->panel && p->feeder->panel->unit != p->unit)
+            f->unit_feeders[p->unit->id]++;
+    }
+}
+
 struct demand_frame *demand_prepare(struct arena *arena, struct model *m)
 {
     struct demand_frame *f = arena_new(arena, struct demand_frame);
@@ -61,8 +79,14 @@ struct demand_frame *demand_prepare(struct arena *arena, struct model *m)
     f->circuit_uses = arena_array(arena, uint8_t, m->circuits.n + 1);
     f->room_stamp = arena_array(arena, uint32_t, m->rooms.n + 1);
     f->panel_stamp = arena_array(arena, uint32_t, m->panels.n + 1);
+    f->unit_feeders = arena_array(arena, uint32_t, m->units.n + 1);
+    f->unit_rooms = arena_alloc(arena, (m->units.n + 1) * sizeof *f->unit_rooms);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         f->circuit_uses[i] = uses_of(m, m->circuits.at[i]);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        if (m->rooms.at[i]->unit)
+            *vec_push(arena, &f->unit_rooms[m->rooms.at[i]->unit->id]) = m->rooms.at[i];
+    count_unit_feeders(f);
     return f;
 }
 
@@ -107,14 +131,22 @@ static bool is_old(const struct room *room)
 
 /* --- loads ------------------------------------------------------------------------------------------------------------- */
 
+/* Within the load of a circuit or of the floor area: what is plugged into a small-appliance or laundry circuit, a small motor among the lights. */
+static bool is_within(struct demand_frame *f, const struct part *p, enum demand_class class, double va)
+{
+    uint8_t uses = p->circuit ? f->circuit_uses[p->circuit->id] : 0;
+    if (class == DEMAND_SPECIFIC)
+        return uses & (USE_SMALL_APPLIANCE | USE_LAUNDRY);
+    return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) && va < code_setting(&f->m->code, "floor-load", "motors-below", 0);
+}
+
 static void add_part(struct demand_frame *f, struct demand_loads *l, const struct part *p)
 {
     double va = demand_va_of(p);
     if (p->control || va <= 0)
         return;
     enum demand_class class = demand_class_of(p);
-    /* what is plugged into a small-appliance or laundry circuit is in that circuit's load */
-    if (class == DEMAND_SPECIFIC && p->circuit && f->circuit_uses[p->circuit->id])
+    if (is_within(f, p, class, va))
         class = DEMAND_GENERAL;
     bool cooks = class == DEMAND_RANGE || class == DEMAND_COOKING;
     if (cooks && va <= code_setting(&f->m->code, "range-demand", "from", 0))
@@ -181,9 +213,8 @@ static void collect_plan(struct demand_frame *f, struct demand_loads *l, bool ad
     for (uint32_t i = 0; i < m->circuits.n && !addition; i++)
         if (m->circuits.at[i]->existing_load > 0)
             *vec_push(f->arena, &l->carried) = m->circuits.at[i];
-    l->one_family = true;
     for (uint32_t i = 0; i < m->units.n; i++)
-        l->one_family = l->one_family && !m->units.at[i]->built;
+        l->units += m->units.at[i]->built;
 }
 
 static void collect_circuit(struct demand_frame *f, struct demand_loads *l, const struct circuit *c)
@@ -197,6 +228,18 @@ static void collect_circuit(struct demand_frame *f, struct demand_loads *l, cons
     l->laundry += f->circuit_uses[c->id] & USE_LAUNDRY ? counts : 0;
     if (c->existing_load > 0)
         *vec_push(f->arena, &l->carried) = c;
+}
+
+/* The panel through which alone a unit is fed carries all of it, with the circuits that a dwelling must have. */
+static void collect_unit(struct demand_frame *f, struct demand_loads *l, const struct panel *of)
+{
+    const struct unit *unit = of->unit;
+    if (!unit || f->unit_feeders[unit->id] != 1 || !of->feeder || !of->feeder->panel || of->feeder->panel->unit == unit)
+        return;
+    for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
+        add_room(f, l, f->unit_rooms[unit->id].at[i]);
+    l->small_appliance = at_least(l->small_appliance, code_setting(&f->m->code, "small-appliance-circuits", "count", 0));
+    l->laundry = at_least(l->laundry, code_setting(&f->m->code, "laundry-circuit", "count", 0));
 }
 
 /* What hangs on a panel and on those it feeds. */
@@ -217,6 +260,7 @@ static void collect_panel(struct demand_frame *f, struct demand_loads *l, const 
             }
         }
     }
+    collect_unit(f, l, of);
 }
 
 struct demand_loads demand_collect(struct demand_frame *f, const struct panel *of, bool addition)

@@ -19,17 +19,21 @@ struct demand_loads {
     double area;                 /* ft2 */
     bool area_of_rooms;          /* the plan does not say it */
     uint32_t small_appliance, laundry; /* circuits, those that must be there among them */
-    bool one_family;             /* the plan has no units */
+    uint32_t units;              /* dwelling units that are built; 0 for a plan that is one dwelling, or for a panel */
 };
+
+typedef VEC(const struct room *) demand_rooms;
 
 struct demand_frame {
     struct arena *arena;
     struct model *m;
     uint8_t *circuit_uses;       /* by circuit id: USE_ bits */
     uint32_t *room_stamp, *panel_stamp, stamp;
+    uint32_t *unit_feeders;      /* by unit id: panels of the unit that are fed from outside it */
+    demand_rooms *unit_rooms;    /* by unit id */
 };
 
-enum { USE_SMALL_APPLIANCE = 1, USE_LAUNDRY = 2 };
+enum { USE_SMALL_APPLIANCE = 1, USE_LAUNDRY = 2, USE_LIGHTING = 4 };
 
 /* demand_parts.c: what counts for the service (`of` NULL) or for a panel; an addition leaves out what is there already. */
 struct demand_loads demand_collect(struct demand_frame *f, const struct panel *of, bool addition);
