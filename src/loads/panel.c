@@ -19,6 +19,8 @@ struct stretch {
     uint32_t same, other;        /* pairs that begin on the line of its first space, and on the other one */
 };
 
+enum { FULL = 2 };
+
 /* A panel while its spaces are given out. */
 struct layout {
     struct arena *arena;
@@ -27,9 +29,11 @@ struct layout {
     struct circuit_space *of_circuit;
     struct panel_lines *lines;
     bool *used;                  /* by space, from 1 */
+    uint8_t *halves;             /* by space, of a panel that takes half-size breakers: the single breakers in it, FULL where no other fits in */
     uint32_t spaces;
     double amps[2];              /* of the breakers on each line */
     uint32_t next[2];            /* the first space of each line that may be free */
+    uint32_t next_half[2];       /* the first of each line that may have room for a second half-size breaker */
     uint32_t next_pair;          /* the first that may be free together with the one below it */
     bool freed;                  /* written spaces of new circuits are left out of account */
 };
@@ -72,6 +76,12 @@ static void swap_lines(struct circuit_space *s)
     s->line_continuous[1] = continuous;
 }
 
+/* 1, 2, 5, 6, ... on line A; 3, 4, 7, 8, ... on line B. */
+static uint32_t next_on_line(uint32_t space)
+{
+    return space + (space % 2 ? 1 : 3);
+}
+
 static void place(struct layout *l, const struct circuit *c, uint32_t space)
 {
     struct circuit_space *s = &l->of_circuit[c->id];
@@ -91,18 +101,29 @@ static void place(struct layout *l, const struct circuit *c, uint32_t space)
         l->lines->va[i] += s->line_va[i];
         l->lines->continuous_va[i] += s->line_continuous[i];
     }
-    if (space <= l->spaces)
-        l->used[space] = true;
-    if (s->poles == 2 && space + 2 <= l->spaces)
-        l->used[space + 2] = true;
+    for (uint32_t n = space; n <= space + 2u * (s->poles - 1u) && n <= l->spaces; n += 2) {
+        l->used[n] = true;
+        l->halves[n] = s->poles == 2 || c->existing ? FULL : l->halves[n] + 1;
+    }
 }
 
-/* The first free space of a line, or 0. */
-static uint32_t free_space(struct layout *l, unsigned line)
+/* The first space of a line that is free whole, or 0. */
+static uint32_t free_whole(struct layout *l, unsigned line)
 {
     uint32_t *n = &l->next[line];
     while (*n <= l->spaces && l->used[*n])
-        *n += *n % 2 ? 1 : 3;
+        *n = next_on_line(*n);
+    return *n <= l->spaces ? *n : 0;
+}
+
+/* The first free space of a line, or in a panel that takes half-size breakers the first with one breaker in it; 0 where there is none. */
+static uint32_t free_space(struct layout *l, unsigned line)
+{
+    uint32_t whole = free_whole(l, line), *n = &l->next_half[line];
+    if (whole || !l->panel->half_size)
+        return whole;
+    while (*n <= l->spaces && l->halves[*n] != 1)
+        *n = next_on_line(*n);
     return *n <= l->spaces ? *n : 0;
 }
 
@@ -252,16 +273,27 @@ struct queue {
 static uint32_t count_free(struct layout *l, unsigned line)
 {
     uint32_t n = 0;
-    for (uint32_t space = line ? 3 : 1; space <= l->spaces; space += space % 2 ? 1 : 3)
+    for (uint32_t space = line ? 3 : 1; space <= l->spaces; space = next_on_line(space))
         n += !l->used[space];
     return n;
 }
 
-/* The line that carries the more by the breakers, for a load that the plan does not say; a full line is left out. */
+/* Spaces of a line with one breaker in them, and room for another half-size one. */
+static uint32_t count_halves(struct layout *l, unsigned line)
+{
+    uint32_t n = 0;
+    for (uint32_t space = line ? 3 : 1; l->panel->half_size && space <= l->spaces; space = next_on_line(space))
+        n += l->halves[space] == 1;
+    return n;
+}
+
+/* The line that carries the less by the breakers, for a load that the plan does not say; a line is left out that is full, or that has no whole space where the other
+ * has one. */
 static unsigned lighter_by_breakers(struct layout *l)
 {
     unsigned line = l->amps[1] < l->amps[0];
-    return free_space(l, line) ? line : !line;
+    bool whole = free_whole(l, 0) || free_whole(l, 1);
+    return (whole ? free_whole(l, line) : free_space(l, line)) ? line : !line;
 }
 
 /* The pairs that fit; those that are left over wait in vain. */
@@ -328,14 +360,24 @@ static void place_like_pairs(struct layout *l, const struct queue *q)
     }
 }
 
+/* How many single breakers each line takes: its whole spaces, and beside them half-size breakers, no more than there must be. */
+static uint32_t find_room(struct layout *l, uint32_t pairs, uint32_t singles, uint32_t room[2])
+{
+    uint32_t whole[2] = {count_free(l, 0) - pairs, count_free(l, 1) - pairs};
+    uint32_t lacking = singles > whole[0] + whole[1] ? singles - whole[0] - whole[1] : 0;
+    for (unsigned line = 0; line < 2; line++) {
+        uint32_t halves = l->panel->half_size ? whole[line] + count_halves(l, line) : 0;
+        room[line] = whole[line] + (halves < lacking ? halves : lacking);
+    }
+    return room[0] + room[1];
+}
+
 /* What the balance is asked: the lines as they are, and what waits. */
 static struct balance ask(struct layout *l, const struct queue *q, uint32_t pairs, uint32_t *placed)
 {
     struct balance b = {.pairs = q->unlike, .start = llround(l->lines->va[0]) - llround(l->lines->va[1])};
     const struct waiting *singles = q->at + q->pairs;
-    for (unsigned line = 0; line < 2; line++)
-        b.room[line] = count_free(l, line) - pairs;
-    uint32_t room = b.room[0] + b.room[1];
+    uint32_t room = find_room(l, pairs, q->singles, b.room);
     *placed = q->singles < room ? q->singles : room;
     int64_t *single = arena_array(l->arena, int64_t, *placed + 1), *pair = arena_array(l->arena, int64_t, q->unlike + 1);
     for (; b.singles < *placed && singles[b.singles].va > 0; b.singles++)
@@ -424,8 +466,9 @@ static void lay_out(struct layout *l)
     const struct panel *p = l->panel;
     l->spaces = spaces_of(p);
     l->used = arena_array(l->arena, bool, (size_t)l->spaces + 1);
-    l->next[0] = l->next_pair = 1;
-    l->next[1] = 3;
+    l->halves = arena_array(l->arena, uint8_t, (size_t)l->spaces + 1);
+    l->next[0] = l->next_half[0] = l->next_pair = 1;
+    l->next[1] = l->next_half[1] = 3;
     for (uint32_t i = 0; i < p->taken.n; i++)
         for (uint64_t n = p->taken.at[i].first; n <= p->taken.at[i].last && n <= l->spaces; n++)
             l->used[n] = true;

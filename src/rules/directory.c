@@ -1,6 +1,7 @@
 /* The circuit directory: directory-vague, directory-duplicate. A circuit's text is what is written in the door of the panel. The words stand in the library. */
 #include "rules/check.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* Letters and digits of the text; bytes of other alphabets are letters. */
@@ -45,13 +46,50 @@ static bool words_in(const struct checked *c, const char *text, const char *list
     return each && some;
 }
 
-/* An apostrophe, straight or typographic, after a letter and before an s: "Bobby's room". */
-static bool names_somebody(const char *text)
+/* The bytes of an apostrophe, straight or typographic; 0 where there is none. */
+static size_t apostrophe(const char *p)
 {
-    for (const char *p = text; *p; p++) {
-        size_t mark = *p == '\'' ? 1 : !strncmp(p, "\xe2\x80\x99", 3) ? 3 : 0;
-        if (mark && p > text && is_letter(p[-1]) && (p[mark] == 's' || p[mark] == 'S') && !is_letter(p[mark + 1]))
+    return *p == '\'' ? 1 : !strncmp(p, "\xe2\x80\x99", 3) ? 3 : 0;
+}
+
+static bool is_capital(char ch)
+{
+    return ch >= 'A' && ch <= 'Z';
+}
+
+static bool has_capitals(const char *text)
+{
+    for (; *text; text++)
+        if (is_capital(*text))
             return true;
+    return false;
+}
+
+/* Whether a word that owns something is a name: it has a capital, or the text has none at all, and it is not one of those that say what somebody is. */
+static bool is_name(const struct checked *c, const char *text, const char *word, const char *end)
+{
+    const char *small, *at = arena_copy(c->model->arena, word, (size_t)(end - word));
+    if (has_capitals(text) && !is_capital(*word) && (unsigned char)*word < 0x80)
+        return false;
+    small = next_word(c->model->arena, &at);
+    return small && !code_list_has(&c->model->code, "role-words", small);
+}
+
+/* "Bobby's room", "the Millers' bath". */
+static bool names_somebody(const struct checked *c, const char *text)
+{
+    const char *word = text;
+    for (const char *p = text; *p; p++) {
+        size_t mark = apostrophe(p);
+        if (mark && p > word && is_letter(p[-1])) {
+            bool one = (p[mark] == 's' || p[mark] == 'S') && !is_letter(p[mark + 1]), many = (p[-1] == 's' || p[-1] == 'S') && !is_letter(p[mark]);
+            if ((one || many) && is_name(c, text, word, p))
+                return true;
+        }
+        if (mark || !is_letter(*p))
+            word = p + (mark ? mark : 1);
+        if (mark)
+            p += mark - 1;
     }
     return false;
 }
@@ -75,7 +113,9 @@ static const char *why_vague(const struct checked *c, const struct circuit *circ
         return "has no text for the directory of its panel";
     if (is_spare(circuit) && !words_in(c, title, "spare-words", false))
         return "has nothing behind its breaker, and its text does not say so";
-    if (names_somebody(title))
+    if (!is_spare(circuit) && words_in(c, title, "spare-words", true))
+        return "serves something, and its text says that it does not";
+    if (names_somebody(c, title))
         return "is named for somebody, who may move";
     const char *at = title;
     if (!next_word(c->model->arena, &at) || (!is_spare(circuit) && words_in(c, title, "vague-words", true)))
@@ -103,19 +143,56 @@ void check_directory_words(const struct checked *c)
     }
 }
 
-/* The words and numbers of a text, one blank between. */
+static int by_letters(const void *a, const void *b)
+{
+    const char *const *x = a, *const *y = b;
+    return strcmp(*x, *y);
+}
+
+/* The length of a word without the ending of a plural: light-s, bench-es, box-es; glass and gas stay. */
+static size_t stem(const char *word)
+{
+    size_t n = strlen(word);
+    if (n < 4 || word[n - 1] != 's' || word[n - 2] == 's')
+        return n;
+    bool hissing = n > 4 && word[n - 2] == 'e' && (word[n - 3] == 'h' || word[n - 3] == 'x' || word[n - 3] == 's');
+    return n - (hissing ? 2 : 1);
+}
+
+/* The next word or number of a text in small letters, without the ending of a plural. NULL at the end. */
+static const char *next_token(struct arena *arena, const char **at)
+{
+    const char *p = *at;
+    while (*p && !is_letter(*p) && !is_digit(*p))
+        p++;
+    if (!is_digit(*p)) {
+        const char *word = next_word(arena, at);
+        return word ? arena_copy(arena, word, stem(word)) : NULL;
+    }
+    const char *start = p;
+    while (is_digit(*p))
+        p++;
+    *at = p;
+    return arena_copy(arena, start, (size_t)(p - start));
+}
+
+/* What a reader keeps of a text: its words and numbers in one order, without those that only join, one blank after each. */
 static const char *folded_title(const struct checked *c, const char *title)
 {
-    char *folded = arena_copy(c->model->arena, title, strlen(title)), *to = folded;
-    for (const char *p = folded; *p; p++) {
-        if (is_letter(*p) || is_digit(*p))
-            *to++ = *p >= 'A' && *p <= 'Z' ? (char)(*p + 32) : *p;
-        else if (to > folded && to[-1] != ' ')
-            *to++ = ' ';
+    struct arena *arena = c->model->arena;
+    VEC(const char *) words = {0};
+    for (const char *word, *at = title; (word = next_token(arena, &at));)
+        if (!code_list_has(&c->model->code, "joining-words", word))
+            *vec_push(arena, &words) = word;
+    if (words.n)
+        qsort(words.at, words.n, sizeof *words.at, by_letters);
+    char *folded = arena_array(arena, char, 2 * strlen(title) + 2), *to = folded;
+    for (uint32_t i = 0; i < words.n; i++) {
+        size_t n = strlen(words.at[i]);
+        memcpy(to, words.at[i], n);
+        to += n;
+        *to++ = ' ';
     }
-    while (to > folded && to[-1] == ' ')
-        to--;
-    *to = '\0';
     return names_of(c->model->names, folded);
 }
 
@@ -133,9 +210,10 @@ void check_directory_doubles(const struct checked *c)
             continue;
         }
         const struct circuit *first = *at;
-        struct finding *f = circuit_finding(c, R_DIRECTORY_DUPLICATE, circuit, title_span(circuit), "%s has the same text in the directory as %s", circuit_words(c, circuit),
+        const char *same = !strcmp(circuit->node->text, first->node->text) ? "the same" : "all but the same";
+        struct finding *f = circuit_finding(c, R_DIRECTORY_DUPLICATE, circuit, title_span(circuit), "%s has %s text in the directory as %s", circuit_words(c, circuit), same,
                                             circuit_words(c, first));
-        diag_note(m->diag, f, title_span(first), "the same text");
+        diag_note(m->diag, f, title_span(first), "%s text", same);
         diag_mend(m->diag, f, "say what sets them apart");
     }
 }

@@ -23,12 +23,20 @@ static bool is_new(const struct panel *p)
     return !p->existing && !node_broken(p->node);
 }
 
+static bool writes_spaces(const struct panel *p)
+{
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        if (p->circuits.at[i]->space && !p->circuits.at[i]->existing)
+            return true;
+    return false;
+}
+
 /* --- panel-full --------------------------------------------------------------------------------------------------------- */
 
 static void check_room(const struct checked *c, const struct panels *panels, const struct panel *p)
 {
     struct model *m = c->model;
-    uint32_t without = 0;
+    uint32_t without = 0, singles = 0;
     const char *names = "";
     for (uint32_t i = 0; i < p->circuits.n; i++) {
         const struct circuit *circuit = p->circuits.at[i];
@@ -37,13 +45,15 @@ static void check_room(const struct checked *c, const struct panels *panels, con
         if (without < 4)
             names = arena_printf(m->arena, "%s%s%s", names, without ? ", " : "", circuit_words(c, circuit));
         without++;
+        singles += panels->of_circuit[circuit->id].poles == 1;
     }
-    if (!without || !p->spaces || p->half_size || node_broken(p->node))
+    if (!without || !p->spaces || node_broken(p->node))
         return;
+    const char *what = singles ? "no space is left" : "no two free spaces, one above the other, are left";
     struct finding *f = panel_finding(c, R_PANEL_FULL, p, node_child(p->node, F_SPACES),
-                                      arena_printf(m->arena, "%s has %u spaces, and none %s left for %s%s", panel_words(c, p), p->spaces, without == 1 ? "is" : "are", names,
-                                                   without > 4 ? " and others" : ""));
-    diag_mend(m->diag, f, "a larger panel, or a second one");
+                                      arena_printf(m->arena, "%s has %u spaces%s, and %s for %s%s", panel_words(c, p), p->spaces, p->half_size ? " for half-size breakers" : "", what,
+                                                   names, without > 4 ? " and others" : ""));
+    diag_mend(m->diag, f, singles || !writes_spaces(p) ? "a larger panel, or a second one" : "other written spaces or none, a larger panel, or a second one");
 }
 
 /* --- space-conflict ------------------------------------------------------------------------------------------------------ */
@@ -113,14 +123,6 @@ static void check_spaces(const struct checked *c, const struct panels *panels)
 static double difference(const struct panel_lines *l)
 {
     return fabs(l->va[0] - l->va[1]);
-}
-
-static bool writes_spaces(const struct panel *p)
-{
-    for (uint32_t i = 0; i < p->circuits.n; i++)
-        if (p->circuits.at[i]->space && !p->circuits.at[i]->existing)
-            return true;
-    return false;
 }
 
 /* Spaces that are found balance the lines as well as can be; said is what written ones cost. */
@@ -344,6 +346,9 @@ static void check_surge(const struct checked *c, const struct panel *p)
         return;
     struct finding *f = panel_finding(c, R_SURGE_PROTECTION, p, NULL,
                                       arena_printf(m->arena, "%s serves a dwelling, and nothing in it protects against surges", panel_words(c, p)));
+    const char *article = code_row_article(&m->code, "surge-articles", feeder ? "feeder" : "service");
+    if (article && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
     diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");
 }
 

@@ -4,6 +4,8 @@
 #include "loads/balance.h"
 #include "loads/panel.h"
 
+#include <unistd.h>
+
 /* A small generator with a fixed start, so that every run tries the same. */
 static uint32_t next_random(uint32_t *state)
 {
@@ -73,6 +75,101 @@ static void no_choice_is_better(void **state)
     arena_free(&arena);
 }
 
+/* --- larger ones against GLPK ------------------------------------------------------------------------------------------- */
+
+static void write_program(FILE *f, const struct balance *b)
+{
+    int64_t total = b->start;
+    for (uint32_t i = 0; i < b->singles; i++)
+        total -= b->single[i];
+    for (uint32_t i = 0; i < b->pairs; i++)
+        total -= b->pair[i];
+    fputs("Minimize\n cost: t\nSubject To\n", f);
+    for (int side = 1; side >= -1; side -= 2) {
+        fprintf(f, " side%d: t", side + 1);
+        for (uint32_t i = 0; i < b->singles; i++)
+            fprintf(f, " %+lld x%u\n", (long long)(2 * side * b->single[i]), i);
+        for (uint32_t i = 0; i < b->pairs; i++)
+            fprintf(f, " %+lld y%u\n", (long long)(2 * side * b->pair[i]), i);
+        fprintf(f, " >= %lld\n", (long long)(-side * total));
+    }
+    fputs(" most:", f);
+    for (uint32_t i = 0; i < b->singles; i++)
+        fprintf(f, " + x%u\n", i);
+    fprintf(f, " <= %u\n least:", b->room[0]);
+    for (uint32_t i = 0; i < b->singles; i++)
+        fprintf(f, " + x%u\n", i);
+    fprintf(f, " >= %u\nBinary\n", b->singles - b->room[1]);
+    for (uint32_t i = 0; i < b->singles; i++)
+        fprintf(f, " x%u\n", i);
+    for (uint32_t i = 0; i < b->pairs; i++)
+        fprintf(f, " y%u\n", i);
+    fputs("End\n", f);
+}
+
+/* The smallest difference that glpsol proves; -1 where it did not finish. */
+static int64_t best_by_glpk(const struct balance *b, const char *folder)
+{
+    char path[256], command[600], line[256];
+    snprintf(path, sizeof path, "%s/lines.lp", folder);
+    FILE *f = fopen(path, "w");
+    assert_non_null(f);
+    write_program(f, b);
+    assert_int_equal(fclose(f), 0);
+    snprintf(command, sizeof command, "cd '%s' && glpsol --tmlim 1 --lp lines.lp -o answer >log 2>&1 && cat answer; rm -f answer log lines.lp", folder);
+    FILE *answer = popen(command, "r");
+    assert_non_null(answer);
+    double difference = -1;
+    bool optimal = false;
+    while (fgets(line, sizeof line, answer)) {
+        optimal = optimal || strstr(line, "INTEGER OPTIMAL");
+        sscanf(line, "Objective: cost = %lf", &difference);
+    }
+    pclose(answer);
+    return optimal ? (int64_t)(difference + 0.5) : -1;
+}
+
+/* Panels of 42 spaces whose few large loads and full columns leave a difference, so that the proof is worth something. glpsol is of the Debian package glpk-utils. */
+static void large_panels_agree_with_glpk(void **state)
+{
+    (void)state;
+    if (system("glpsol --version >/dev/null 2>&1") != 0) {
+        print_message("glpsol is not installed (Debian package glpk-utils): balances are not compared with GLPK\n");
+        skip();
+    }
+    const char *where = getenv("TMPDIR") ? getenv("TMPDIR") : "/tmp";
+    char folder[200];
+    snprintf(folder, sizeof folder, "%s/balanceXXXXXX", where);
+    assert_non_null(mkdtemp(folder));
+    uint32_t random = 11, compared = 0, uneven = 0;
+    for (int round = 0; round < 16; round++) {
+        struct arena arena = {0};
+        int64_t single[42], pair[10];
+        bool may[11];
+        memset(may, true, sizeof may);
+        struct balance b = {.single = single, .pair = pair, .may = may, .pairs = next_random(&random) % 5};
+        b.singles = 42 - 2 * b.pairs;
+        b.room[0] = b.room[1] = 21 - b.pairs;
+        b.start = (int64_t)(next_random(&random) % 2000);
+        uint32_t large = 1 + next_random(&random) % 4;
+        for (uint32_t i = 0; i < b.singles; i++)
+            single[i] = i < large ? 2400 - 7 * (int64_t)(next_random(&random) % 100) : 30 * (int64_t)(next_random(&random) % 2);
+        for (uint32_t i = 0; i < b.pairs; i++)
+            pair[i] = (int64_t)(next_random(&random) % 900) - 450;
+        struct balanced best = balance_lines(&arena, &b);
+        assert_true(best.proven);
+        int64_t want = best_by_glpk(&b, folder);
+        if (want >= 0)
+            assert_int_equal(llabs(best.difference), want);
+        compared += want >= 0;
+        uneven += want > 1;
+        arena_free(&arena);
+    }
+    assert_int_equal(rmdir(folder), 0);
+    print_message("%u of 16 balances compared with GLPK, %u of them not even\n", compared, uneven);
+    assert_true(compared >= 3 && uneven >= 2);
+}
+
 /* --- panels ------------------------------------------------------------------------------------------------------------ */
 
 /* A panel of `spaces` with single circuits of these loads; `more` stands in the panel, `rest` at the top. */
@@ -107,6 +204,163 @@ static void assert_sound(struct compilation *c, const struct panels *p)
     }
     assert_near(p->of_panel[0].va[0], va[0], 1e-6);
     assert_near(p->of_panel[0].va[1], va[1], 1e-6);
+}
+
+/* --- whole panels against trying every space ------------------------------------------------------------------------------ */
+
+enum { ITEMS = 7, SPACES = 12 };
+
+struct wanted {
+    uint32_t space;             /* written, or 0 */
+    int a, b;                   /* VA on the first line of a pair, and on the second; a single one has `a` alone */
+    bool pair;
+};
+
+struct puzzle {
+    struct wanted item[ITEMS];
+    uint32_t items, spaces;
+    bool taken[SPACES + 3], half_size;
+};
+
+/* What trying finds: the fewest spaces with two breakers, then the smallest difference. */
+struct answer {
+    uint32_t shared;
+    int difference;
+    bool found;
+};
+
+struct trial {
+    const struct puzzle *puzzle;
+    uint8_t held[SPACES + 3];   /* 2: full */
+    struct answer best;
+};
+
+static void try_items(struct trial *t, uint32_t i, int difference, uint32_t shared)
+{
+    const struct puzzle *z = t->puzzle;
+    if (i == z->items) {
+        bool better = !t->best.found || shared < t->best.shared || (shared == t->best.shared && abs(difference) < t->best.difference);
+        if (better)
+            t->best = (struct answer){shared, abs(difference), true};
+        return;
+    }
+    const struct wanted *item = &z->item[i];
+    for (uint32_t n = 1; n + (item->pair ? 2 : 0) <= z->spaces; n++) {
+        if (item->space && item->space != n)
+            continue;
+        int first = (n - 1) / 2 % 2 ? -item->a : item->a;
+        if (item->pair && !t->held[n] && !t->held[n + 2]) {
+            t->held[n] = t->held[n + 2] = 2;
+            try_items(t, i + 1, difference + first + ((n - 1) / 2 % 2 ? item->b : -item->b), shared);
+            t->held[n] = t->held[n + 2] = 0;
+        } else if (!item->pair && t->held[n] < (z->half_size ? 2 : 1)) {
+            t->held[n]++;
+            try_items(t, i + 1, difference + first, shared + (t->held[n] == 2));
+            t->held[n]--;
+        }
+    }
+}
+
+static struct answer best_spaces(const struct puzzle *z)
+{
+    struct trial t = {.puzzle = z};
+    for (uint32_t n = 1; n <= z->spaces; n++)
+        t.held[n] = z->taken[n] ? 2 : 0;
+    try_items(&t, 0, 0, 0);
+    return t.best;
+}
+
+static struct puzzle draw_puzzle(uint32_t *random, int round)
+{
+    struct puzzle z = {.items = 2 + next_random(random) % (ITEMS - 1), .half_size = round % 3 == 0};
+    z.spaces = 4 + next_random(random) % (z.half_size ? 4 : SPACES - 3);
+    for (uint32_t n = 1; n <= z.spaces; n++)
+        z.taken[n] = next_random(random) % 5 == 0;
+    bool held[SPACES + 3] = {false};
+    for (uint32_t i = 0; i < z.items; i++) {
+        struct wanted *item = &z.item[i];
+        item->pair = next_random(random) % 5 < (z.half_size ? 1 : 2);
+        item->a = 10 * (int)(next_random(random) % 150);
+        item->b = item->pair ? 10 * (int)(next_random(random) % 150) : 0;
+        uint32_t n = 1 + next_random(random) % z.spaces, second = n + (item->pair ? 2 : 0);
+        if (next_random(random) % 4 || second > z.spaces || z.taken[n] || z.taken[second] || held[n] || held[second])
+            continue;
+        item->space = n;
+        held[n] = held[second] = true;
+    }
+    return z;
+}
+
+static void compile_puzzle(struct compilation *c, const struct puzzle *z)
+{
+    struct buf b = {0};
+    buf_puts(&b, "plan \"Hall\" { edition nec-2017 }\nroom k { kind workshop; size 200' by 20'\n");
+    for (uint32_t i = 0; i < z->items; i++) {
+        buf_printf(&b, "box A%u south at %u' { receptacle %s%d VA }\n", i, 8 * i + 1, z->item[i].pair ? "pole a " : "", z->item[i].a);
+        if (z->item[i].pair)
+            buf_printf(&b, "box B%u south at %u' { receptacle pole b %d VA }\n", i, 8 * i + 4, z->item[i].b);
+    }
+    buf_printf(&b, "}\npanel P { in k north at 9' up 5'; main 200 A; spaces %u%s", z->spaces, z->half_size ? "; half-size" : "");
+    for (uint32_t n = 1; n <= z->spaces; n++)
+        if (z->taken[n])
+            buf_printf(&b, "; taken %u", n);
+    buf_puts(&b, " }\n");
+    for (uint32_t i = 0; i < z->items; i++) {
+        buf_printf(&b, "circuit P.c%u \"Bench %u\" { breaker 20 A%s", i, i, z->item[i].pair ? " two-pole; multiwire" : "");
+        if (z->item[i].space)
+            buf_printf(&b, "; space %u", z->item[i].space);
+        if (z->item[i].pair)
+            buf_printf(&b, "; run P -> k.A%u -> B%u }\n", i, i);
+        else
+            buf_printf(&b, "; run P -> k.A%u }\n", i);
+    }
+    compile_text(c, buf_text(&b));
+    buf_free(&b);
+    assert_non_null(c->model);
+}
+
+/* How many spaces have two breakers in them; -1 where some circuit has no space. */
+static int count_shared(const struct compilation *c, const struct panels *p)
+{
+    uint8_t held[SPACES + 3] = {0};
+    int shared = 0;
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        uint32_t n = p->of_circuit[i].space;
+        if (!n)
+            return -1;
+        if (p->of_circuit[i].poles == 1 && ++held[n] == 2)
+            shared++;
+    }
+    return shared;
+}
+
+/* Spaces taken, written and free, pairs that need two of a column, half-size breakers: nothing fits better than what is found, and what is found fits. */
+static void no_choice_of_spaces_is_better(void **state)
+{
+    (void)state;
+    uint32_t random = 3, solved = 0, full = 0, shared = 0;
+    for (int round = 0; round < 600; round++) {
+        struct puzzle z = draw_puzzle(&random, round);
+        struct answer want = best_spaces(&z);
+        struct compilation c;
+        compile_puzzle(&c, &z);
+        struct panels *p = panels_lay_out(&c.arena, c.model, c.loads);
+        int got = count_shared(&c, p);
+        assert_int_equal(got >= 0, want.found);
+        assert_int_equal(findings_of(&c, R_PANEL_FULL), !want.found);
+        if (want.found) {
+            assert_true(p->of_panel[0].proven);
+            assert_int_equal(got, want.shared);
+            assert_near(fabs(p->of_panel[0].va[0] - p->of_panel[0].va[1]), want.difference, 1e-6);
+        }
+        solved += want.found;
+        full += !want.found;
+        shared += want.found && want.shared;
+        compile_free(&c);
+    }
+    if (solved <= 100 || full <= 20 || shared <= 20)
+        fprintf(stderr, "%u solved, %u full, %u shared\n", solved, full, shared);
+    assert_true(solved > 100 && full > 20 && shared > 20);
 }
 
 /* 40 single circuits and one of two poles fill 42 spaces. With loads in whole VA no difference can be below the parity of their sum. */
@@ -165,6 +419,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(no_choice_is_better),
+        cmocka_unit_test(large_panels_agree_with_glpk),
+        cmocka_unit_test(no_choice_of_spaces_is_better),
         cmocka_unit_test(a_panel_of_42_spaces_is_proven),
         cmocka_unit_test(a_pair_begins_where_it_balances),
         cmocka_unit_test(the_same_plan_gives_the_same_spaces),

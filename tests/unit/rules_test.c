@@ -266,13 +266,38 @@ static void directory_is_for_strangers(void **state)
     static const struct {
         const char *title, *part;
     } texts[] = {{"Bobby's room", "named for somebody"}, {"Bobby\xe2\x80\x99s room", "named for somebody"}, {"Lights & plugs 2", "could be any"}, {"12", "could be any"},
-                 {"Boys' room receptacles", NULL}, {"Cellar light", NULL}, {"Heater", NULL}};
+                 {"Boys' room receptacles", NULL}, {"Cellar light", NULL}, {"Heater", NULL},
+                 {"The Millers' bath", "named for somebody"}, {"bobby's room", "named for somebody"}, {"Owner's suite, north wall", NULL}, {"Dad and Mary's bench", "named for somebody"},
+                 {"Saw and planer's socket", NULL}, {"Outlet 1", "could be any"}, {"20 A circuit", "could be any"}, {"Appliances", "could be any"}, {"?", "could be any"},
+                 {"Spare", "says that it does not"}, {"Spare freezer in the cellar", NULL}, {"Rock 'n' roll corner", NULL}, {"5' bench", NULL}};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct compilation c;
         char rest[200];
         snprintf(rest, sizeof rest, "circuit P.1 \"%s\" { breaker 20 A; run P -> shed.R1 }\ncircuit P.2 \"Spare\" { breaker 15 A }\n", texts[i].title);
         compile_sound(&c, shed("box R1 west at 2' { receptacle }", rest));
         const struct finding *f = finding_of(&c, R_DIRECTORY_VAGUE, 0);
+        assert_int_equal(f != NULL, texts[i].part != NULL);
+        if (f)
+            assert_non_null(strstr(f->message, texts[i].part));
+        compile_free(&c);
+    }
+}
+
+/* 408.4(A): every circuit told apart from all others, however the same is written. */
+static void directory_tells_circuits_apart(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *first, *second, *part;
+    } texts[] = {{"West bench", "West bench", "has the same text"}, {"West bench", "WEST BENCH.", "all but the same"}, {"Bench at the west wall", "West wall benches", "all but the same"},
+                 {"Living-room receptacles", "Receptacles of the living room", "all but the same"}, {"Bedroom 1 receptacles", "Bedroom 2 receptacles", NULL},
+                 {"West bench", "West bench lights", NULL}, {"Glass case", "Glas case", NULL}, {"Bench 12", "Bench 1 2", NULL}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        struct compilation c;
+        char rest[300];
+        snprintf(rest, sizeof rest, "circuit P.1 \"%s\" { breaker 20 A; run P -> shed.R1 }\ncircuit P.2 \"%s\" { breaker 20 A; run P -> shed.R2 }\n", texts[i].first, texts[i].second);
+        compile_sound(&c, shed("box R1 west at 2' { receptacle }\nbox R2 west at 6' { receptacle }", rest));
+        const struct finding *f = finding_of(&c, R_DIRECTORY_DUPLICATE, 0);
         assert_int_equal(f != NULL, texts[i].part != NULL);
         if (f)
             assert_non_null(strstr(f->message, texts[i].part));
@@ -404,6 +429,7 @@ int main(void)
         cmocka_unit_test(written_spaces_must_be_free),
         cmocka_unit_test(mains_suit_their_bus),
         cmocka_unit_test(directory_is_for_strangers),
+        cmocka_unit_test(directory_tells_circuits_apart),
         cmocka_unit_test(things_on_the_wall_take_clearance),
         cmocka_unit_test(surge_protection_by_edition),
         cmocka_unit_test(receptacles_suit_their_circuit),

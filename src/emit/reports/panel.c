@@ -54,16 +54,18 @@ static struct cell phase_cell(const struct circuit_space *s)
     return cell_text(space_line(s->space) ? "B" : "A");
 }
 
-/* "14-16": a breaker of two poles shows both of its spaces. */
-static struct cell space_cell(const struct results *r, const struct circuit_space *s)
+/* "14, 16": a breaker of two poles shows both of its spaces; "14, half" where two half-size ones share it. */
+static struct cell space_cell(const struct results *r, const struct circuit_space *s, bool shared)
 {
     if (!s->space)
         return (struct cell){0};
     struct cell c = cell_integer(s->space);
+    if (shared)
+        return cell_shown(c, arena_printf(r->arena, "%u, half", s->space));
     return s->poles == 2 ? cell_shown(c, arena_printf(r->arena, "%u, %u", s->space, s->space + 2)) : c;
 }
 
-static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
+static void add_circuit(const struct results *r, struct report *report, const struct circuit *c, bool shared)
 {
     const struct circuit_space *s = &r->panels->of_circuit[c->id];
     const struct circuit_load *load = &r->loads->of_circuit[c->id];
@@ -71,7 +73,7 @@ static void add_circuit(const struct results *r, struct report *report, const st
     struct cell *row = table_row(&report->rows);
     row[PANEL] = panel_cell(r, c->panel);
     row[UNIT] = unit_cell(c->unit);
-    row[SPACE] = space_cell(r, s);
+    row[SPACE] = space_cell(r, s, shared);
     row[CIRCUIT] = c->existing ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word)) : cell_text(word);
     row[TITLE] = cell_text(c->title ? c->title : c->feeds && c->feeds->title ? c->feeds->title : NULL);
     row[POLES] = cell_integer(s->poles);
@@ -111,8 +113,13 @@ static void add_panel(const struct results *r, struct report *report, const stru
         without += !order[i].space && !c->existing;
     }
     qsort(order, p->circuits.n, sizeof *order, compare_spaces);
-    for (uint32_t i = 0; i < p->circuits.n; i++)
-        add_circuit(r, report, order[i].circuit);
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        bool shared = (i && order[i - 1].space == order[i].space) || (i + 1 < p->circuits.n && order[i + 1].space == order[i].space);
+        add_circuit(r, report, order[i].circuit, shared && p->half_size);
+    }
+    if (!r->panels->of_panel[p->id].proven)
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "Panel %s: its loads are too many to try every choice of spaces; another choice may balance its lines better.", panel_address(r->arena, p, false));
     if (without)
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.", panel_address(r->arena, p, false), without, without == 1 ? "" : "s");
@@ -126,6 +133,30 @@ static void add_panel(const struct results *r, struct report *report, const stru
     }
 }
 
+/* Where the directory goes, as the edition has it. */
+static void note_directory(const struct results *r, struct report *report)
+{
+    struct code *code = &r->model->code;
+    const struct table *t = code_table(code, "directory");
+    const struct value *words = t ? table_setting(code, t, "words") : NULL;
+    if (words && words->kind == V_TEXT)
+        *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "The directory goes %s (%s %s).", words->name, code->electrical->label, t->source);
+}
+
+/* The service of a dwelling: what the edition asks there and the plan does not show. */
+static void note_service(const struct results *r, struct report *report)
+{
+    struct code *code = &r->model->code;
+    const char *asked = code_word(code, "emergency-disconnect", "outdoors");
+    uint32_t units = 0;
+    for (uint32_t i = 0; i < r->model->units.n; i++)
+        units += r->model->units.at[i]->built;
+    if (r->model->calculate == CALCULATE_DWELLING && units <= 2 && asked && asked[0] == 'y')
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "The service of a one- or two-family dwelling has an emergency disconnect, outdoors and readily accessible (%s %s): the plan does not show it.",
+                         code->electrical->label, code_table(code, "emergency-disconnect")->source);
+}
+
 void report_panel(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
@@ -133,5 +164,7 @@ void report_panel(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->model->panels.n; i++)
         if (is_built(r->model->panels.at[i]->unit))
             add_panel(r, report, r->model->panels.at[i]);
+    note_directory(r, report);
+    note_service(r, report);
     *vec_push(r->arena, &report->notes) = "Loads are connected loads; circuits without a space are not in the totals of the lines.";
 }
