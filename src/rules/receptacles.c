@@ -59,8 +59,40 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     return f;
 }
 
+/* A circuit so small that the book lets it feed no receptacles: one finding, at the first. */
+static bool feeds_none(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    double up_to = code_setting(&m->code, "no-receptacles", "up-to", 0);
+    if (circuit->breaker > up_to + 1e-9)
+        return false;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct box *box = part->device->box;
+        if (!receptacles_in(part) || part->device == last || node_broken(part->device->node))
+            continue;
+        last = part->device;
+        if (f) {
+            diag_note(m->diag, f, node_span(part->device->node), "and this one");
+            continue;
+        }
+        f = model_finding(m, R_RECEPTACLE_RATING, node_span(part->device->node), box->room->unit, box_address(m->arena, box, false),
+                          "the %s in %s is on %s, whose breaker is %g A: a circuit of %g A feeds no receptacles", part->device->def->name, box_address(m->arena, box, true),
+                          circuit_words(c, circuit), circuit->breaker, up_to);
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, code_table(&m->code, "no-receptacles")->source);
+        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
+        double larger = rating_at_least(c, up_to + 1);
+        diag_mend(m->diag, f, "a breaker of %g A with conductors that suit it, or another circuit", larger);
+    }
+    return true;
+}
+
 static void check_circuit(const struct checked *c, const struct circuit *circuit)
 {
+    if (feeds_none(c, circuit))
+        return;
     struct receptacles r = count_receptacles(circuit);
     double smallest, largest;
     bool single = r.count == 1 && !r.others;

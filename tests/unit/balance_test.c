@@ -1,6 +1,8 @@
 /* The balance of a panel's lines against trying everything, and the spaces that come of it. */
 #include "compiled.h"
 
+#include "cmd/cmd.h"
+#include "emit/reports/reports.h"
 #include "loads/balance.h"
 #include "loads/panel.h"
 
@@ -415,6 +417,29 @@ static void the_same_plan_gives_the_same_spaces(void **state)
     compile_free(&b);
 }
 
+/* Loads beyond any panel's, too many sums to try: the spaces are still sound, and the report says that they are not proven. */
+static void what_is_not_proven_is_said(void **state)
+{
+    (void)state;
+    double loads[30];
+    uint32_t random = 9;
+    for (int i = 0; i < 30; i++)
+        loads[i] = 500001 + next_random(&random) % 400000;
+    for (int count = 4; count <= 30; count += 26) {
+        struct compilation c;
+        compile_panel(&c, 42, "", loads, (uint32_t)count, "");
+        struct panels *p = panels_lay_out(&c.arena, c.model, c.loads);
+        assert_sound(&c, p);
+        assert_int_equal(p->of_panel[0].proven, count == 4);
+        struct results r = results_of(&c);
+        struct buf out = {0};
+        report_write(report_named("panel"), &r, REPORT_TEXT, &out);
+        assert_int_equal(strstr(buf_text(&out), "Panel P: its loads are too many to try every choice") != NULL, count == 30);
+        buf_free(&out);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -423,6 +448,7 @@ int main(void)
         cmocka_unit_test(no_choice_of_spaces_is_better),
         cmocka_unit_test(a_panel_of_42_spaces_is_proven),
         cmocka_unit_test(a_pair_begins_where_it_balances),
+        cmocka_unit_test(what_is_not_proven_is_said),
         cmocka_unit_test(the_same_plan_gives_the_same_spaces),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

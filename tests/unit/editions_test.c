@@ -8,6 +8,7 @@
  *   # nec-2017: box-overfilled 314.16 "needs 26.5 in3" a finding: its rule, its article ("-" for none), and a part of its message where that matters
  *   # nec-2020: none                                      no finding of the judged rules
  *   # nec-2023: report fill "R1,nail-on"                  a part of the report, as CSV; `lacks` in place of `report` for what must not be there
+ *   # nec-2023: prints panel "beside it"                  a part of the report as text, its notes among it, on one line; `omits` for what must not be there
  *
  * Every finding of a judged rule is to be named, one line each, and an edition that is not named is not compiled. */
 #include "compiled.h"
@@ -135,19 +136,33 @@ static struct expected *expectation_of(struct difference *d, const char *edition
     return NULL;
 }
 
-/* Whether a line `report NAME "part"` or `lacks NAME "part"` is true of the plan. */
+/* Text without its line breaks: each with the blanks after it is one blank. */
+static void put_on_one_line(struct buf *out, const char *text)
+{
+    while (*text) {
+        size_t len = strcspn(text, "\n");
+        buf_printf(out, "%.*s ", (int)len, text);
+        text += len;
+        text += strspn(text, "\n ");
+    }
+}
+
+/* Whether a line `report NAME "part"` is true of the plan, or one of its kin. */
 static bool report_fits(struct compilation *c, const struct expected *e)
 {
     const struct report_def *def = report_named(e->article);
-    bool lacks = !strcmp(e->word, "lacks");
-    if (!def || !c->makeup || !(lacks || !strcmp(e->word, "report")))
+    bool lacks = !strcmp(e->word, "lacks"), omits = !strcmp(e->word, "omits"), prints = omits || !strcmp(e->word, "prints");
+    if (!def || !c->makeup || !(lacks || prints || !strcmp(e->word, "report")))
         return false;
     struct results r = results_of(c);
-    struct buf out = {0};
-    report_write(def, &r, REPORT_CSV, &out);
-    bool fits = (strstr(buf_text(&out), e->part) != NULL) != lacks;
+    struct buf out = {0}, line = {0};
+    report_write(def, &r, prints ? REPORT_TEXT : REPORT_CSV, &out);
+    put_on_one_line(&line, buf_text(&out));
+    const char *where = prints ? buf_text(&line) : buf_text(&out);
+    bool fits = (strstr(where, e->part) != NULL) != (lacks || omits);
     if (!fits)
         fputs(buf_text(&out), stderr);
+    buf_free(&line);
     buf_free(&out);
     return fits;
 }

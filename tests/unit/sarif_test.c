@@ -67,7 +67,7 @@ static void the_schema_refuses(void **state)
 }
 
 static const char body[] = "room a \"A\" {\n  kind storage\n  size 12' by 10'\n  box R1  north at 2' { receptacle }\n}\n"
-                           "panel P { in a east at 2' up 5'; main 100 A; spaces 12 }\ncircuit P.1 \"A\" {\n  breaker 24 A\n  run P -> a.R1\n}\n";
+                           "panel P { in a east at 2' up 5'; main 100 A; spaces 12 }\ncircuit P.1 \"Bench\" {\n  breaker 24 A\n  run P -> a.R1\n}\n";
 
 /* The fingerprint of the first result. */
 static void fingerprint(const char *text, char *out, size_t size)
