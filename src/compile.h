@@ -21,6 +21,7 @@ struct compilation {
     struct loads *loads;
     struct cuts *cuts;
     struct site_log *log;        /* NULL: there is no log beside the plan */
+    struct protected *protected;
     bool io_failed;              /* the named file or the library could not be read: exit status 2 */
 };
 

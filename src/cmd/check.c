@@ -58,7 +58,7 @@ static void write_text(struct diag *all, struct compilation *one, struct buf *ou
     write_error(out);
     out->n = 0;
     diag_summary(all, out);
-    buf_puts(out, one && one->model ? unchecked_words(&one->arena, one->model) : not_checked);
+    buf_puts(out, one && one->model ? unchecked_words(&one->arena, one->model, one->protected) : not_checked);
 }
 
 static bool write_findings(struct diag *all, const char *format, struct compilation *one)

@@ -1,7 +1,5 @@
 #include "emit/unchecked.h"
 
-#include "wiring/rooms.h"
-
 /* What there is in a plan that a rule would have to know more of. */
 struct gaps {
     uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed;
@@ -62,7 +60,14 @@ static void named(struct arena *arena, struct buf *b, bool *any, uint32_t n, con
         part(b, any, n == 1 ? arena_printf(arena, "%s %s", before, name) : arena_printf(arena, "%s %s and %u more", before, name, n - 1));
 }
 
-const char *unchecked_words(struct arena *arena, struct model *m)
+static void apart(struct arena *arena, struct buf *b, bool *any, const struct room *const *rooms, uint32_t n)
+{
+    const char *first = room_address(arena, rooms[0], true);
+    part(b, any, n == 1 ? arena_printf(arena, "whether %s stands apart from a dwelling, on the ground", first)
+                        : arena_printf(arena, "whether %s and %u more stand apart from a dwelling, on the ground", first, n - 1));
+}
+
+const char *unchecked_words(struct arena *arena, struct model *m, const struct protected *protected)
 {
     struct gaps g = {0};
     struct buf b = {0};
@@ -76,6 +81,8 @@ const char *unchecked_words(struct arena *arena, struct model *m)
     counted(arena, &b, &any, g.alarms, "the type and battery of", "alarm", "alarms");
     named(arena, &b, &any, g.closets, "the shelves of", g.closet);
     named(arena, &b, &any, g.kitchens, "the counters of", g.kitchen);
+    if (protected && protected->undecided.n)
+        apart(arena, &b, &any, &protected->undecided.at[0], protected->undecided.n);
     named(arena, &b, &any, g.feeders, "what feeds the old panel", g.panel);
     if (!any)
         part(&b, &any, "what is fixed or stored in the rooms later");

@@ -2,9 +2,9 @@
 #ifndef STUDBAY_EMIT_UNCHECKED_H
 #define STUDBAY_EMIT_UNCHECKED_H
 
-#include "wiring/wiring.h"
+#include "wiring/protect.h"
 
 /* Two lines, each with its newline: what this plan does not show, and what is seen on site only. Linear. */
-const char *unchecked_words(struct arena *arena, struct model *m);
+const char *unchecked_words(struct arena *arena, struct model *m, const struct protected *protected);
 
 #endif

@@ -26,7 +26,7 @@ bool demand_is_motor(const struct part *p)
 static bool in_place(struct code *code, const struct room *room, const char *list)
 {
     for (uint8_t i = 0; i < room->kind_count; i++)
-        if (code_list_has(code, list, room->kinds[i]->name))
+        if (code_list_has_kind(code, list, room->kinds[i]))
             return true;
     return false;
 }

@@ -174,6 +174,7 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     struct device *d = arena_new(b->arena, struct device);
     *d = (struct device){.id = b->m->devices.n, .def = def, .box = x, .node = n, .title = n->text};
     d->onward = node_flag(n, F_ONWARD);
+    d->fuel_fired = clause(n, F_FUEL_FIRED) ? node_flag(n, F_FUEL_FIRED) : def->fuel_fired;
     d->existing = clause(n, F_EXISTING) ? node_flag(n, F_EXISTING) : x->existing; /* "existing no" in an existing box replaces what was there */
     d->line_side = node_flag(n, F_LINE_SIDE);
     d->load_side = node_flag(n, F_LOAD_SIDE);

@@ -197,6 +197,7 @@ struct device {
     const struct node *node;
     const char *title;
     bool onward, existing, line_side, load_side;
+    bool fuel_fired;             /* as the plan says, or its type */
     struct part *parts;
     uint32_t part_count;
 };

@@ -209,6 +209,20 @@ bool code_list_has(struct code *c, const char *list, const char *word)
     return t && map_get(&t->row_of, 0, (uintptr_t)names_of(c->lib->names, word));
 }
 
+const char *table_kind(struct code *c, const struct table *t, const struct kind_def *kind)
+{
+    for (; kind; kind = kind->base)
+        if (map_get(&t->row_of, 0, (uintptr_t)names_of(c->lib->names, kind->name)))
+            return kind->name;
+    return NULL;
+}
+
+bool code_list_has_kind(struct code *c, const char *list, const struct kind_def *kind)
+{
+    struct table *t = code_table(c, list);
+    return t && table_kind(c, t, kind);
+}
+
 const char *code_article(struct code *c, const char *rule)
 {
     const char *articles = names_of(c->lib->names, "articles");

@@ -112,7 +112,8 @@ static void read_kind(struct reading *r, struct declared *d, const struct declar
     if (base)
         inherited = *(struct kind_def *)base->definition;
     const struct node *n = d->node;
-    *k = (struct kind_def){.name = def_name(r->lib, n), .node = n, .habitable = flag_of(n, F_HABITABLE, inherited.habitable),
+    *k = (struct kind_def){.name = def_name(r->lib, n), .node = n, .base = base ? base->definition : NULL,
+                           .habitable = flag_of(n, F_HABITABLE, inherited.habitable),
                            .sleeping = flag_of(n, F_SLEEPING, inherited.sleeping), .wet = flag_of(n, F_DEF_WET, inherited.wet),
                            .unfinished = flag_of(n, F_KIND_UNFINISHED, inherited.unfinished), .counts_area = flag_of(n, F_COUNTS_AREA, inherited.counts_area)};
     k->title = title_of(n, k->name);
@@ -369,6 +370,7 @@ static void read_device(struct reading *r, struct declared *decl, const struct d
     d->tamper_resistant = flag_of(n, F_DEF_TAMPER, d->tamper_resistant);
     d->clear_of_insulation = flag_of(n, F_DEF_CLEAR, d->clear_of_insulation);
     d->motor = flag_of(n, F_MOTOR, d->motor);
+    d->fuel_fired = flag_of(n, F_FUEL_FIRED, d->fuel_fired);
     d->demand = (enum demand_class)choice_of(n, F_DEF_DEMAND, demands, d->demand);
     d->has_height |= node_child(n, F_HEIGHT) != NULL;
     d->height = length_of(n, F_HEIGHT, d->height);
@@ -528,6 +530,13 @@ static void *definition(const struct map *all, const char *name)
 {
     struct declared *d = name ? map_find(all, 0, name) : NULL;
     return d ? d->definition : NULL;
+}
+
+bool kind_is(const struct kind_def *kind, const char *name)
+{
+    while (kind && strcmp(kind->name, name))
+        kind = kind->base;
+    return kind;
 }
 
 const struct kind_def *library_kind(const struct library *lib, const char *name)

@@ -13,6 +13,7 @@
 struct kind_def {
     const char *name, *title;
     const struct node *node;
+    const struct kind_def *base; /* what a book asks of it holds of this one too */
     bool habitable, sleeping, wet, unfinished, counts_area;
 };
 
@@ -125,6 +126,7 @@ struct device_def {
     bool has_neutral, has_ground;
     bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation, motor;
     bool tamper_resistant;       /* a receptacle whose slots have shutters */
+    bool fuel_fired;             /* it burns gas, oil or wood */
     enum demand_class demand;
     enum multi multi;
     enum protection protects;
@@ -185,6 +187,9 @@ struct library {
  * those of the library come first, cannot be redefined, and may be based upon. */
 void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan);
 
+/* Whether a kind is the one of that name, or based upon it. */
+bool kind_is(const struct kind_def *kind, const char *name);
+
 const struct kind_def *library_kind(const struct library *lib, const char *name);
 struct cable_def *library_cable(const struct library *lib, const char *name);
 struct box_type *library_box_type(const struct library *lib, const char *name);
@@ -221,6 +226,10 @@ const char *code_word(struct code *c, const char *table, const char *setting);
 
 /* Whether a list of the edition has the word. */
 bool code_list_has(struct code *c, const char *list, const char *word);
+/* The same for a kind of room, or one that it is based upon. */
+bool code_list_has_kind(struct code *c, const char *list, const struct kind_def *kind);
+/* The key of the row for a kind: its own name, else that of the nearest kind that it is based upon; NULL where none has a row. */
+const char *table_kind(struct code *c, const struct table *t, const struct kind_def *kind);
 
 /* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table `articles` has none. */
 const char *code_article(struct code *c, const char *rule);

@@ -28,11 +28,14 @@ static bool yes(const struct checked *c, const char *table, const char *setting)
     return word && !strcmp(word, "yes");
 }
 
+/* A garage with a door to a room of the house. */
 static bool joins_house(const struct checked *c, const struct room *garage)
 {
-    const struct rooms *p = c->protected->rooms;
-    for (uint32_t i = 0; garage->attached && i < p->of_room[garage->id].n; i++)
-        if (p->of_room[garage->id].at[i].other)
+    const doorway_list *doors = &c->protected->rooms->of_room[garage->id];
+    if (garage->detached || !room_used_as(c->model, garage, "carbon-monoxide-garages"))
+        return false;
+    for (uint32_t i = 0; i < doors->n; i++)
+        if (doors->at[i].other && !room_used_as(c->model, doors->at[i].other, "weather-places") && !room_used_as(c->model, doors->at[i].other, "carbon-monoxide-garages"))
             return true;
     return false;
 }
@@ -47,7 +50,7 @@ static void add_devices(struct dwelling *d, const struct room *room)
                 *vec_push(arena, &d->smoke) = device;
             if (device->def->sort == SORT_ALARM && is_listed(d->c, device, "carbon-monoxide-devices"))
                 *vec_push(arena, &d->monoxide) = device;
-            d->burns |= is_listed(d->c, device, "fuel-burning") && yes(d->c, "carbon-monoxide-alarms", "fuel-burning");
+            d->burns |= device->fuel_fired && yes(d->c, "carbon-monoxide-alarms", "fuel-burning");
         }
 }
 
@@ -121,14 +124,14 @@ static bool has_alarm_in(const struct dwelling *d, const struct room *room, bool
     return false;
 }
 
-/* On the bedroom's storey, not in a place to sleep, and near enough to its door. */
+/* On the bedroom's storey, not in a place to sleep, and near enough to its door; one whose place is in doubt counts. */
 static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
 {
     double near = length_feet(code_length(&d->c->model->code, "alarm-distances", "outside-sleeping", 0));
     uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
     for (uint32_t i = 0; i < n; i++) {
         const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
-        if (box->room->level == bedroom->level && !in_sleeping_place(box) && (box->room == bedroom || from_bedroom(d->c, bedroom, spot_of(box)) <= near))
+        if (box->room->level == bedroom->level && !in_sleeping_place(box) && (box->broken || box->room == bedroom || from_bedroom(d->c, bedroom, spot_of(box)) <= near))
             return true;
     }
     return false;
@@ -165,6 +168,32 @@ static void check_in_bedrooms(const struct dwelling *d)
     }
 }
 
+/* Whether a door stands between rooms of two storeys. */
+static bool door_between(const struct dwelling *d, const struct level *a, const struct level *b)
+{
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        for (uint32_t k = 0; k < d->rooms.at[i]->fixtures.n; k++) {
+            const struct fixture *f = &d->rooms.at[i]->fixtures.at[k];
+            const struct level *here = d->rooms.at[i]->level, *there = f->to ? f->to->level : NULL;
+            if (f->form == F_DOOR && there && ((here == a && there == b) || (here == b && there == a)))
+                return true;
+        }
+    return false;
+}
+
+/* The alarm of a storey less than a full one above serves this one too, where no door parts them. */
+static bool served_from_above(const struct dwelling *d, const struct map *alarmed, const struct level *low)
+{
+    const struct model *m = d->c->model;
+    for (uint32_t i = 0; i < m->levels.n && yes(d->c, "smoke-alarm-storeys", "split-level"); i++) {
+        const struct level *up = m->levels.at[i];
+        bool split = up->floor > low->floor && up->floor - low->floor < low->ceiling;
+        if (split && map_find(alarmed, 0, up) && !door_between(d, up, low))
+            return true;
+    }
+    return false;
+}
+
 /* Every storey that has a room of the dwelling which counts; the first such room bears the finding. */
 static void check_storeys(const struct dwelling *d)
 {
@@ -179,6 +208,8 @@ static void check_storeys(const struct dwelling *d)
         if (room->doubtful || map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, "storey-without-alarm"))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
+        if (served_from_above(d, &alarmed, room->level))
+            continue;
         struct finding *f = room_finding(d->c, R_SMOKE_ALARM, room, arena_printf(m->arena, "storey %s has no smoke alarm", room->level->name));
         diag_mend(m->diag, f, "a smoke alarm on this storey, by the stair");
     }
@@ -199,13 +230,25 @@ void check_smoke_alarms(const struct checked *c)
     each_dwelling(c, check_smoke);
 }
 
-static bool burns_in(const struct checked *c, const struct room *room)
+/* What burns fuel in a room, or NULL. */
+static const struct device *burner_in(const struct room *room)
 {
     for (uint32_t i = 0; i < room->boxes.n; i++)
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++)
-            if (is_listed(c, room->boxes.at[i]->devices[k], "fuel-burning"))
-                return true;
-    return false;
+            if (room->boxes.at[i]->devices[k]->fuel_fired)
+                return room->boxes.at[i]->devices[k];
+    return NULL;
+}
+
+/* In a bedroom, or in a bathroom that a door joins to it. */
+static const struct device *burner_of(const struct checked *c, const struct room *bedroom)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
+    const struct device *burner = burner_in(bedroom);
+    for (uint32_t i = 0; i < doors->n && !burner; i++)
+        if (doors->at[i].other && room_used_as(c->model, doors->at[i].other, "carbon-monoxide-baths"))
+            burner = burner_in(doors->at[i].other);
+    return burner;
 }
 
 static void check_monoxide(const struct dwelling *d)
@@ -217,10 +260,11 @@ static void check_monoxide(const struct dwelling *d)
         check_near(d, R_CO_ALARM, "carbon monoxide", false);
     for (uint32_t i = 0; i < d->bedrooms.n && asked(d->c, "carbon-monoxide-alarms", "sleeping-room-with-fuel"); i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (!burns_in(d->c, room) || has_alarm_in(d, room, false))
+        const struct device *burner = burner_of(d->c, room);
+        if (!burner || room->doubtful || has_alarm_in(d, room, false))
             continue;
-        struct finding *f = room_finding(d->c, R_CO_ALARM, room, arena_printf(m->arena, "something burns fuel in %s, a place to sleep without a carbon monoxide alarm",
-                                                                             room_address(m->arena, room, true)));
+        struct finding *f = room_finding(d->c, R_CO_ALARM, room, arena_printf(m->arena, "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
+                                                                             burner->def->name, box_address(m->arena, burner->box, true), room_address(m->arena, room, true)));
         diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
     }
 }
@@ -232,26 +276,34 @@ void check_co_alarms(const struct checked *c)
 
 /* --- how they are wired ------------------------------------------------------------------------------------------------ */
 
-static void check_joined(const struct dwelling *d)
+/* All of these on one circuit, so that a conductor may join them; those that were there already and those joined by radio are not judged. */
+static void check_one_circuit(const struct dwelling *d, const struct device *const *alarms, uint32_t count, bool without_smoke)
 {
     struct model *m = d->c->model;
     const struct device *first = NULL;
-    if (!yes(d->c, "alarm-power", "interconnected"))
-        return;
-    for (uint32_t i = 0; i < d->smoke.n; i++) {
-        const struct device *alarm = d->smoke.at[i];
-        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit)
+    for (uint32_t i = 0; i < count; i++) {
+        const struct device *alarm = alarms[i];
+        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit || is_listed(d->c, alarm, "alarms-by-radio"))
             continue;
         first = first ? first : alarm;
-        if (alarm->parts[0].circuit == first->parts[0].circuit)
+        if (alarm->parts[0].circuit == first->parts[0].circuit || (without_smoke && is_listed(d->c, alarm, "smoke-alarm-devices")))
             continue;
         struct finding *f = say_of_box(d->c, R_ALARM_INTERCONNECT, alarm->box,
                                         arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them", alarm->def->name,
                                                      box_address(m->arena, alarm->box, true), circuit_words(d->c, alarm->parts[0].circuit),
                                                      circuit_words(d->c, first->parts[0].circuit)));
         diag_note(m->diag, f, node_span(first->node), "the first one");
-        diag_mend(m->diag, f, "all alarms of a dwelling on one circuit, joined by a cable with a third conductor");
+        diag_mend(m->diag, f, "all alarms of a dwelling on one circuit, joined by a cable with a third conductor; or alarms joined by radio");
     }
+}
+
+/* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of smoke too are looked at already. */
+static void check_joined(const struct dwelling *d)
+{
+    if (yes(d->c, "alarm-power", "interconnected"))
+        check_one_circuit(d, d->smoke.at, d->smoke.n, false);
+    if (yes(d->c, "alarm-power", "co-interconnected"))
+        check_one_circuit(d, d->monoxide.at, d->monoxide.n, true);
 }
 
 void check_alarm_interconnect(const struct checked *c)
@@ -325,27 +377,58 @@ static double way_to_cooking(const struct checked *c, const struct box *box)
     return best;
 }
 
+/* Whether some spot of the alarm's room is far enough from that door: where none is, the alarm may hang there. Corners are the farthest. */
+static bool has_better_place(const struct checked *c, const struct box *box, double door)
+{
+    for (uint32_t i = 0; i < box->room->wall_count; i++) {
+        struct box there = *box;
+        there.place.at.x = box->room->walls[i].left.x;
+        there.place.at.y = box->room->walls[i].left.y;
+        if (way_to_bath_door(c, &there) >= door)
+            return true;
+    }
+    return false;
+}
+
+/* How far from cooking an alarm of this type keeps; `sure`: the plan says its type, or every type keeps it. */
+static double cooking_distance(const struct checked *c, const struct device *alarm, double cooking, bool *sure)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, "alarm-distances");
+    const char *row = t ? device_in_table(m, t, alarm->def) : NULL;
+    const struct value *v = row ? table_cell(&m->code, t, row, "cooking") : NULL;
+    double least = length_feet(code_length(&m->code, "alarm-distances", "cooking", 0));
+    *sure = v || cooking < least;
+    if (v && v->kind == V_LENGTH)
+        return length_feet(v->n);
+    return *sure ? least : length_feet(code_length(&m->code, "alarm-distances", "cooking-unless-photoelectric", 0));
+}
+
 static void check_distance(const struct checked *c, const struct device *alarm)
 {
     struct model *m = c->model;
     const struct box *box = alarm->box;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, "alarm-distances", "bath-door", 0));
-    double near = length_feet(code_length(&m->code, "alarm-distances", "cooking-photoelectric", 0));
-    double doubtful = length_feet(code_length(&m->code, "alarm-distances", "cooking-silence-button", 0));
-    const char *name = alarm->def->name, *address = box_address(m->arena, box, true);
-    struct finding *f = NULL;
-    if (bath >= 0 && bath < door)
-        f = say_of_box(c, R_ALARM_TOO_NEAR, box,
-                        arena_printf(m->arena, "the %s in %s hangs %s from the door of a room with a tub or shower; %s is wanted", name, address,
-                                     feet_words(m->arena, bath), feet_words(m->arena, door)));
-    else if (cooking >= 0 && cooking < doubtful)
-        f = say_of_box(c, R_ALARM_TOO_NEAR, box,
-                        arena_printf(m->arena, "the %s in %s hangs %s from where one cooks; %s is wanted%s", name, address, feet_words(m->arena, cooking),
-                                     feet_words(m->arena, cooking < near ? near : doubtful), cooking < near ? "" : " unless it is photoelectric"));
-    if (f && !(bath >= 0 && bath < door) && cooking >= near)
+    const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name, box_address(m->arena, box, true));
+    if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
+        struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, arena_printf(m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
+                                                                              feet_words(m->arena, bath), feet_words(m->arena, door)));
+        diag_mend(m->diag, f, "move it away, where it still serves its place");
+        return;
+    }
+    bool sure;
+    double wanted = cooking_distance(c, alarm, cooking, &sure);
+    if (cooking < 0 || cooking >= wanted)
+        return;
+    struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who, feet_words(m->arena, cooking),
+                                                                          feet_words(m->arena, wanted), sure ? "" : " unless it is photoelectric"));
+    const char *article = code_row_article(&m->code, "alarm-articles", "cooking");
+    if (article && m->code.residential)
+        f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
+    if (!sure)
         f->severity = NOTE;
-    diag_mend(m->diag, f, "move it away, where it still serves its place");
+    diag_mend(m->diag, f, sure ? "move it away, where it still serves its place" : "move it away, or write 'smoke-alarm-photoelectric'");
 }
 
 void check_alarm_distances(const struct checked *c)

@@ -22,19 +22,44 @@ struct dwelling {
     VEC(const struct room *) rooms;
 };
 
+static bool word_is(const struct checked *c, const char *table, const char *setting, const char *word)
+{
+    const char *found = code_word(&c->model->code, table, setting);
+    return found && !strcmp(found, word);
+}
+
 /* A receptacle that anyone may plug into, of 120 V, always live: not one that lights a room by its switch, nor an appliance's own. */
 static bool is_plain_receptacle(const struct checked *c, const struct part *part)
 {
     return part->device->def->sort == SORT_RECEPTACLE && part->volts == c->model->volts && !part->leg;
 }
 
+static bool has_basin(const struct room *room)
+{
+    for (uint32_t i = 0; i < room->fixtures.n; i++)
+        if (room->fixtures.at[i].form == F_BASIN)
+            return true;
+    return false;
+}
+
+/* Some editions ask it only of the receptacles of basins and counters. Where no basin is drawn, any may be the one. */
+static bool is_concerned(const struct checked *c, const struct family *family, const struct box *box)
+{
+    if (family != &baths || !word_is(c, baths.table, "covers", "required") || !has_basin(box->room))
+        return true;
+    double way = way_to_fixture(c->protected->rooms, box, F_BASIN, false);
+    return way <= length_feet(code_length(&c->model->code, "basin-receptacle", "within", 0)) || serves_counter(c->model, box);
+}
+
 /* Whether all kinds of the place are of the list, or it serves a counter in a room with one of them: in a room of several uses the rest is not certain. */
 static bool belongs(const struct checked *c, const struct family *family, const struct box *box)
 {
     struct use use = use_of_box(box);
+    if (!is_concerned(c, family, box))
+        return false;
     uint8_t n = 0;
     for (uint8_t i = 0; i < use.count; i++)
-        n += code_list_has(&c->model->code, family->list, use.kinds[i]->name);
+        n += code_list_has_kind(&c->model->code, family->list, use.kinds[i]);
     return n && (n == use.count || serves_counter(c->model, box));
 }
 
@@ -88,27 +113,34 @@ static const struct room *room_of_family(const struct dwelling *d, const struct 
 
 /* --- kitchens ------------------------------------------------------------------------------------------------------ */
 
-/* Circuits that feed receptacles over counters. */
-static uint32_t counter_circuits(const struct dwelling *d, const circuit_list *circuits)
+/* How many circuits a circuit counts for by the receptacles on it that `counts` accepts: a multiwire one for each of its lines. */
+static uint32_t worth(const struct dwelling *d, const struct circuit *circuit, const struct room *kitchen, bool (*counts)(const struct dwelling *, const struct part *, const struct room *))
 {
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < circuits->n; i++) {
-        bool serves_one = false;
-        for (uint32_t k = 0; k < circuits->at[i]->parts.n && !serves_one; k++) {
-            const struct part *part = circuits->at[i]->parts.at[k];
-            serves_one = is_plain_receptacle(d->c, part) && may_belong(d->c, &kitchens, part->device->box) && serves_counter(d->c->model, part->device->box);
-        }
-        n += serves_one ? circuits->at[i]->multiwire ? 2 : 1 : 0;
+    bool line[2] = {false};
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (is_plain_receptacle(d->c, part) && counts(d, part, kitchen))
+            line[circuit->multiwire && part->pole == 'b'] = true;
     }
-    return n;
+    return (uint32_t)line[0] + line[1];
 }
 
-static uint32_t counters_of(const struct dwelling *d)
+static bool is_of_kitchens(const struct dwelling *d, const struct part *part, const struct room *kitchen)
+{
+    (void)kitchen;
+    return belongs(d->c, &kitchens, part->device->box);
+}
+
+static bool is_at_counter(const struct dwelling *d, const struct part *part, const struct room *kitchen)
+{
+    return part->device->box->room == kitchen && serves_counter(d->c->model, part->device->box);
+}
+
+static uint32_t counters_of(const struct dwelling *d, const struct room *kitchen)
 {
     uint32_t n = 0;
-    for (uint32_t i = 0; i < d->rooms.n; i++)
-        for (uint32_t k = 0; room_used_as(d->c->model, d->rooms.at[i], kitchens.list) && k < d->rooms.at[i]->boxes.n; k++)
-            n += d->rooms.at[i]->boxes.at[k]->device_count && serves_counter(d->c->model, d->rooms.at[i]->boxes.at[k]);
+    for (uint32_t k = 0; k < kitchen->boxes.n; k++)
+        n += kitchen->boxes.at[k]->device_count && serves_counter(d->c->model, kitchen->boxes.at[k]);
     return n;
 }
 
@@ -119,20 +151,71 @@ static void thin_circuit(const struct checked *c, const struct family *family, c
     diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it", code_setting(&c->model->code, family->table, "rating", 0));
 }
 
+/* One single receptacle and nothing else: it may be that of one appliance, on a circuit of its own. */
+static bool is_individual(const struct checked *c, const struct circuit *circuit)
+{
+    const struct device *only = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device *d = circuit->parts.at[i]->device;
+        if (only && only != d)
+            return false;
+        only = d;
+    }
+    return only && only->def->outlets == 1 && circuit->breaker >= code_setting(&c->model->code, "small-appliance-circuits", "individual", 0);
+}
+
+/* The counters of each kitchen by several circuits, none of which serves the counters of another kitchen. */
+static bool check_counters(const struct dwelling *d, const struct room *kitchen, const circuit_list *circuits)
+{
+    struct model *m = d->c->model;
+    uint32_t by = (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0), serving = 0;
+    for (uint32_t i = 0; i < circuits->n; i++)
+        serving += worth(d, circuits->at[i], kitchen, is_at_counter);
+    if (counters_of(d, kitchen) < by || serving >= by)
+        return true;
+    struct finding *f = room_finding(d->c, R_SMALL_APPLIANCE, kitchen, arena_printf(m->arena, "all receptacles over the counters are on one circuit; %u are wanted", by));
+    diag_mend(m->diag, f, "let a second small-appliance circuit feed some of them");
+    return false;
+}
+
+static void check_one_kitchen(const struct dwelling *d, const struct circuit *circuit)
+{
+    struct model *m = d->c->model;
+    const struct room *first = NULL, *second = NULL;
+    const char *article = code_word(&m->code, kitchens.table, "one-kitchen");
+    for (uint32_t i = 0; i < circuit->parts.n && !second; i++) {
+        const struct room *room = circuit->parts.at[i]->device->box->room;
+        if (!is_plain_receptacle(d->c, circuit->parts.at[i]) || !room_used_as(m, room, "small-appliance-kitchens") || !belongs(d->c, &kitchens, circuit->parts.at[i]->device->box))
+            continue;
+        second = first && room != first ? room : NULL;
+        first = first ? first : room;
+    }
+    if (!second || !article || circuit->existing)
+        return;
+    struct finding *f = circuit_finding(d->c, R_SMALL_APPLIANCE, circuit, circuit_span(circuit), "%s feeds receptacles of two kitchens, %s and %s", circuit_words(d->c, circuit),
+                                        room_address(m->arena, first, true), room_address(m->arena, second, true));
+    set_article(d->c, f, article);
+    diag_mend(m->diag, f, "circuits of its own for each kitchen");
+}
+
+static bool is_kitchen(const struct dwelling *d, const struct room *room)
+{
+    return room_used_as(d->c->model, room, "small-appliance-kitchens") && !room->doubtful;
+}
+
 static void check_kitchens(const struct dwelling *d)
 {
     struct model *m = d->c->model;
     const struct room *kitchen = NULL;
     for (uint32_t i = 0; i < d->rooms.n && !kitchen; i++)
-        kitchen = room_used_as(m, d->rooms.at[i], "small-appliance-kitchens") && !d->rooms.at[i]->doubtful ? d->rooms.at[i] : NULL;
+        kitchen = is_kitchen(d, d->rooms.at[i]) ? d->rooms.at[i] : NULL;
     if (!kitchen)
         return;
     circuit_list circuits = {0};
     uint32_t receptacles = 0, good = 0, wanted = (uint32_t)code_setting(&m->code, kitchens.table, "count", 0);
-    uint32_t by = (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0);
     gather(d, &kitchens, &circuits, &receptacles);
     for (uint32_t i = 0; i < circuits.n; i++)
-        good += rated(d->c, &kitchens, circuits.at[i]) ? circuits.at[i]->multiwire ? 2 : 1 : 0;
+        good += rated(d->c, &kitchens, circuits.at[i]) ? worth(d, circuits.at[i], NULL, is_of_kitchens) : 0;
     double rating = code_setting(&m->code, kitchens.table, "rating", 0);
     if (good < wanted) {
         struct finding *f = room_finding(d->c, R_SMALL_APPLIANCE, kitchen,
@@ -141,30 +224,38 @@ static void check_kitchens(const struct dwelling *d)
         diag_mend(m->diag, f, "share the receptacles among %u circuits of %g A", wanted, rating);
         return;
     }
-    uint32_t counters = counters_of(d);
-    if (counters >= by && counter_circuits(d, &circuits) < by) {
-        struct finding *f = room_finding(d->c, R_SMALL_APPLIANCE, kitchen, arena_printf(m->arena, "all receptacles over the counters are on one circuit; %u are wanted", by));
-        diag_mend(m->diag, f, "let a second small-appliance circuit feed some of them");
-        return;
-    }
-    for (uint32_t i = 0; i < circuits.n; i++)
-        if (!rated(d->c, &kitchens, circuits.at[i]) && !circuits.at[i]->existing)
+    bool enough = true;
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        if (is_kitchen(d, d->rooms.at[i]))
+            enough &= check_counters(d, d->rooms.at[i], &circuits);
+    for (uint32_t i = 0; i < circuits.n && enough; i++) {
+        check_one_kitchen(d, circuits.at[i]);
+        if (!rated(d->c, &kitchens, circuits.at[i]) && !circuits.at[i]->existing && !is_individual(d->c, circuits.at[i]))
             thin_circuit(d->c, &kitchens, circuits.at[i]);
+    }
 }
 
 /* --- what else is on them ----------------------------------------------------------------------------------------------- */
 
-/* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is looked at by itself. */
+/* In a garage: receptacles outdoors, and the equipment of a garage of one bay, where the edition lets them be. */
+static bool garage_takes(const struct checked *c, const struct part *part)
+{
+    const struct box *box = part->device->box;
+    if (is_receptacle(part))
+        return use_in_list(c->model, use_of_box(box), "weather-places") && word_is(c, garages.table, "outdoor-receptacles", "yes");
+    return may_belong(c, &garages, box) && box->room->bays <= 1 && word_is(c, garages.table, "single-bay-equipment", "yes");
+}
+
+/* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is looked at by itself. A receptacle that a switch works is a
+ * light (210.70(A)(1)), and those of a kitchen's circuits are not. */
 static bool is_stranger(const struct checked *c, const struct family *family, const struct part *part)
 {
     const struct box *box = part->device->box;
     if (!is_outlet(part) || part->device->existing)
         return false;
-    if (is_receptacle(part) && may_belong(c, family, box))
-        return false;
-    if (family == &garages)
-        return !may_belong(c, family, box) && !use_in_list(c->model, use_of_box(box), "weather-places");
-    return true;
+    if (is_receptacle(part) && may_belong(c, family, box) && is_concerned(c, family, box))
+        return family == &kitchens && part->leg;
+    return family != &garages || !garage_takes(c, part);
 }
 
 /* All of a circuit's outlets stand in one room: a bathroom's circuit may then serve the rest of it. */
@@ -173,6 +264,8 @@ static bool one_room(const struct circuit *circuit)
     const struct room *room = NULL;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct room *other = circuit->parts.at[i]->device->box->room;
+        if (!is_outlet(circuit->parts.at[i]))
+            continue;
         if (room && room != other)
             return false;
         room = other;
@@ -182,7 +275,7 @@ static bool one_room(const struct circuit *circuit)
 
 static bool has_strangers(const struct checked *c, const struct family *family, const struct circuit *circuit)
 {
-    bool alone = family == &baths && one_room(circuit);
+    bool alone = family == &baths && one_room(circuit) && word_is(c, baths.table, "one-bath-alone", "yes");
     for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
         if (is_stranger(c, family, circuit->parts.at[i]))
             return true;
@@ -195,13 +288,15 @@ static void tell_strangers(const struct checked *c, const struct family *family,
     const struct device *last = NULL;
     struct finding *f = NULL;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        const struct device *d = circuit->parts.at[i]->device;
-        if (d == last || !is_stranger(c, family, circuit->parts.at[i]))
+        const struct part *part = circuit->parts.at[i];
+        const struct device *d = part->device;
+        if (d == last || !is_stranger(c, family, part))
             continue;
         last = d;
         if (!f)
-            f = circuit_finding(c, R_NO_OTHER_OUTLETS, circuit, circuit_span(circuit), "%s is for receptacles of the %s, but feeds the %s in %s too",
-                                circuit_words(c, circuit), family->rooms, d->def->name, box_address(m->arena, d->box, true));
+            f = circuit_finding(c, R_NO_OTHER_OUTLETS, circuit, circuit_span(circuit), "%s is for receptacles of the %s, but feeds the %s in %s%s too",
+                                circuit_words(c, circuit), family->rooms, d->def->name, box_address(m->arena, d->box, true),
+                                family == &kitchens && is_receptacle(part) && part->leg ? ", which a switch works," : "");
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
     }
     const struct value *v = code_find_table(&m->code, family->table) ? table_setting(&m->code, code_find_table(&m->code, family->table), "alone") : NULL;
@@ -212,6 +307,7 @@ static void tell_strangers(const struct checked *c, const struct family *family,
 
 /* --- laundry, baths, garage ------------------------------------------------------------------------------------------------ */
 
+/* Every circuit of the family has the rating, or (not `every`) one of them at least. */
 static void check_family(const struct dwelling *d, const struct family *family, bool every)
 {
     const struct room *room = room_of_family(d, family);
@@ -230,12 +326,6 @@ static void check_family(const struct dwelling *d, const struct family *family, 
         thin_circuit(d->c, family, thin);
 }
 
-static bool word_is(const struct checked *c, const char *table, const char *setting, const char *word)
-{
-    const char *found = code_word(&c->model->code, table, setting);
-    return found && !strcmp(found, word);
-}
-
 /* Each dwelling by itself: rooms of one unit, or of the plan outside all units. */
 static void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d))
 {
@@ -251,20 +341,91 @@ static void each_dwelling(const struct checked *c, void (*check)(const struct dw
         check(&all[i]);
 }
 
+/* The circuits of the rating that feed receptacles of a room, whatever they are for. */
+static uint32_t rated_circuits_in(const struct checked *c, const struct family *family, const struct room *room, uint32_t *receptacles)
+{
+    struct map seen = {0};
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++)
+            for (uint32_t x = 0; x < room->boxes.at[i]->devices[k]->part_count; x++) {
+                const struct part *part = &room->boxes.at[i]->devices[k]->parts[x];
+                if (!is_plain_receptacle(c, part) || !part->circuit)
+                    continue;
+                ++*receptacles;
+                n += rated(c, family, part->circuit) && !map_find(&seen, 0, part->circuit);
+                map_file(c->model->arena, &seen, 0, part->circuit, part->circuit);
+            }
+    return n;
+}
+
+/* A laundry that is another room too, and not parted by areas: one circuit for it, and one more for each other use that wants its own. */
+static void check_shared_laundry(const struct checked *c, const struct room *room)
+{
+    struct model *m = c->model;
+    uint32_t receptacles = 0, wanted = 1, there = rated_circuits_in(c, &laundries, room, &receptacles);
+    wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
+    if (room_used_as(m, room, "small-appliance-kitchens"))
+        wanted += (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0);
+    if (!receptacles || there >= wanted || room->doubtful)
+        return;
+    struct finding *f = room_finding(c, R_LAUNDRY_CIRCUIT, room,
+                                     arena_printf(m->arena, "%s is a laundry and more: %u circuit%s of %g A serve%s its receptacles; one for the laundry and %u for the rest are wanted",
+                                                  room_address(m->arena, room, true), there, there == 1 ? "" : "s", code_setting(&m->code, laundries.table, "rating", 0),
+                                                  there == 1 ? "s" : "", wanted - 1));
+    diag_mend(m->diag, f, "a circuit for the laundry alone");
+}
+
 static void check_laundry(const struct dwelling *d)
 {
     check_family(d, &laundries, false);
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (room->kind_count > 1 && use_in_list(d->c->model, (struct use){room->kinds, room->kind_count}, laundries.list))
+            check_shared_laundry(d->c, room);
+    }
 }
 
+/* Where no basin is drawn in a bathroom and only those of basins are asked for, it is not known which ones they are. */
 static void check_baths(const struct dwelling *d)
 {
-    check_family(d, &baths, true);
+    bool known = true;
+    for (uint32_t i = 0; i < d->rooms.n && word_is(d->c, baths.table, "covers", "required"); i++)
+        known &= !room_used_as(d->c->model, d->rooms.at[i], baths.list) || has_basin(d->rooms.at[i]);
+    check_family(d, &baths, known);
 }
 
-/* 2017: all receptacles of the garage; later those that must be there, so that one circuit of the rating is enough. */
+/* Of the receptacles that must be there, one in each bay, how many are on circuits of the rating. */
+static void check_bays(const struct checked *c, const struct room *room)
+{
+    length up_to = code_length(&c->model->code, "garage-receptacle", "up-to", 0);
+    uint32_t wanted = room->bays ? room->bays : 1, good = 0, there = 0;
+    struct circuit *thin = NULL;
+    for (uint32_t i = 0; i < room->boxes.n; i++) {
+        const struct box *box = room->boxes.at[i];
+        const struct part *part = NULL;
+        for (uint32_t k = 0; k < box->device_count && !part; k++)
+            part = box->devices[k]->part_count && is_plain_receptacle(c, &box->devices[k]->parts[0]) ? &box->devices[k]->parts[0] : NULL;
+        if (!part || !part->circuit || box->place.up > up_to || !belongs(c, &garages, box))
+            continue;
+        there++;
+        good += rated(c, &garages, part->circuit);
+        thin = thin || rated(c, &garages, part->circuit) ? thin : part->circuit;
+    }
+    if (thin && good < (there < wanted ? there : wanted) && !thin->existing)
+        thin_circuit(c, &garages, thin);
+}
+
+/* 2017: all receptacles of the garage; later those that must be there, one in each bay. */
 static void check_garage(const struct dwelling *d)
 {
-    check_family(d, &garages, word_is(d->c, "garage-circuit", "covers", "all"));
+    if (word_is(d->c, garages.table, "covers", "all")) {
+        check_family(d, &garages, true);
+        return;
+    }
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        if (room_used_as(d->c->model, d->rooms.at[i], garages.list) && !d->rooms.at[i]->doubtful)
+            check_bays(d->c, d->rooms.at[i]);
 }
 
 void check_small_appliance_circuits(const struct checked *c)

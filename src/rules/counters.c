@@ -29,7 +29,7 @@ static struct counter_code read_code(const struct checked *c)
 
 static bool kind_rules_counters(const struct checked *c, const struct kind_def *kind)
 {
-    return code_list_has(&c->model->code, "counter-places", kind->name);
+    return code_list_has_kind(&c->model->code, "counter-places", kind);
 }
 
 /* Whether a counter is one of 210.52(C): in a kitchen, pantry or dining room, or in the part of a room that is one. */

@@ -3,22 +3,34 @@
 
 #include <string.h>
 
-/* Something else that takes current: no switch, and nothing that only hands it on, such as a disconnect or surge protector. */
-static bool shares(const struct part *part, const struct device *alone)
+/* Cooking units of one kitchen may share a circuit. */
+static bool cook_together(const struct checked *c, const struct device *a, const struct device *b)
 {
-    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0);
+    return a->box->room == b->box->room && device_in_list(c, a->def, "cooking-together") && device_in_list(c, b->def, "cooking-together");
 }
 
-static void check_device(const struct checked *c, const struct table *t, const struct circuit *circuit, const struct device *d, const char *name)
+/* Something else that takes current: no switch, and nothing that only hands it on, such as a disconnect or surge protector. */
+static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
+{
+    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0) && !cook_together(c, part->device, alone);
+}
+
+static bool is_asked(const struct checked *c, const struct table *t, const char *name)
+{
+    const struct value *force = name ? table_cell(&c->model->code, t, name, "force") : NULL;
+    return force && force->kind == V_NAME && !strcmp(force->name, "asked");
+}
+
+/* Whether it shares its circuit; if so it is said. */
+static bool tell_shared(const struct checked *c, const struct table *t, const struct circuit *circuit, const struct device *d, const char *name)
 {
     struct model *m = c->model;
-    const struct value *force = table_cell(&m->code, t, name, "force"), *article = table_cell(&m->code, t, name, "article");
-    bool asked = force && force->kind == V_NAME && !strcmp(force->name, "asked");
+    bool asked = is_asked(c, t, name);
     struct finding *f = NULL;
     const struct device *last = NULL;
-    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+    for (uint32_t i = 0; i < circuit->parts.n && !(f && f->related_count >= 4); i++) {
         const struct part *part = circuit->parts.at[i];
-        if (!shares(part, d) || part->device == last)
+        if (!shares(c, part, d) || part->device == last)
             continue;
         last = part->device;
         if (!f) {
@@ -27,26 +39,26 @@ static void check_device(const struct checked *c, const struct table *t, const s
                                     : "makers ask for a circuit of its own for the %s in %s; %s feeds the %s in %s too",
                               d->def->name, box_address(m->arena, d->box, true), circuit_words(c, circuit), last->def->name, box_address(m->arena, last->box, true));
             f->severity = asked ? ERROR : WARNING;
-            set_article(c, f, article && article->kind == V_TEXT ? article->name : NULL);
+            set_article(c, f, code_row_article(&m->code, "individual-circuits", name));
         }
         diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name, box_address(m->arena, last->box, true));
-        if (f->related_count >= 4)
-            break;
     }
     diag_mend(m->diag, f, "a circuit for it alone");
+    return f;
 }
 
-/* Two that each want to be alone on one circuit are one fault: the first says it. */
+/* Two that each want to be alone on one circuit are one fault: the first says it, of those first whom the book asks it for. */
 static void check_circuit(const struct checked *c, const struct table *t, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        const struct device *d = circuit->parts.at[i]->device;
-        const char *name = device_in_table(c->model, t, d->def);
-        if (!name || d->existing || node_broken(d->node))
-            continue;
-        check_device(c, t, circuit, d, name);
-        return;
-    }
+    for (int asked = 1; asked >= 0; asked--)
+        for (uint32_t i = 0; i < circuit->parts.n; i++) {
+            const struct device *d = circuit->parts.at[i]->device;
+            const char *name = device_in_table(c->model, t, d->def);
+            if (!name || is_asked(c, t, name) != (bool)asked || d->existing || node_broken(d->node))
+                continue;
+            if (tell_shared(c, t, circuit, d, name))
+                return;
+        }
 }
 
 void check_individual_circuits(const struct checked *c)

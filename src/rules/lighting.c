@@ -56,9 +56,10 @@ static void ask_for_kind(const struct checked *c, const struct room *r, const st
     (void)r;
     struct asked *a = data;
     struct table *t = code_table(&c->model->code, "lighting-outlets");
-    if (!t || !map_get(&t->row_of, 0, (uintptr_t)names_of(c->model->names, kind->name)))
+    const char *row = t ? table_kind(&c->model->code, t, kind) : NULL;
+    if (!row)
         return;
-    bool at_use = cell_yes(c, t, kind->name, "control-at-entry"), may = cell_yes(c, t, kind->name, "receptacle-may");
+    bool at_use = cell_yes(c, t, row, "control-at-entry"), may = cell_yes(c, t, row, "receptacle-may");
     a->receptacle_may = may && (!a->any || a->receptacle_may);
     a->at_use = at_use && (!a->any || a->at_use);
     a->any = true;

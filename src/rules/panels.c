@@ -190,8 +190,8 @@ static void check_place(const struct checked *c, const struct panel *p)
     struct model *m = c->model;
     struct table *t = code_table(&m->code, "panel-not-in");
     for (uint8_t i = 0; t && i < p->room->kind_count; i++) {
-        const char *kind = p->room->kinds[i]->name;
-        const struct value *article = table_cell(&m->code, t, kind, "article");
+        const char *kind = table_kind(&m->code, t, p->room->kinds[i]);
+        const struct value *article = kind ? table_cell(&m->code, t, kind, "article") : NULL;
         if (!article)
             continue;
         struct finding *f = panel_finding(c, R_PANEL_PLACE, p, node_child(p->node, F_PANEL_IN),

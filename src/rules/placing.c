@@ -26,10 +26,10 @@ void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, vo
 bool room_in_list(const struct checked *c, const struct room *r, const char *list)
 {
     for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has(&c->model->code, list, r->kinds[i]->name))
+        if (code_list_has_kind(&c->model->code, list, r->kinds[i]))
             return true;
     for (uint32_t i = 0; i < r->areas.n; i++)
-        if (code_list_has(&c->model->code, list, r->areas.at[i].kind->name))
+        if (code_list_has_kind(&c->model->code, list, r->areas.at[i].kind))
             return true;
     return false;
 }
@@ -42,10 +42,10 @@ bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id r
     if (!v || v->kind != V_NAME)
         return false;
     for (uint8_t i = 0; i < r->kind_count; i++)
-        if (!strcmp(r->kinds[i]->name, v->name))
+        if (kind_is(r->kinds[i], v->name))
             return true;
     for (uint32_t i = 0; i < r->areas.n; i++)
-        if (!strcmp(r->areas.at[i].kind->name, v->name))
+        if (kind_is(r->areas.at[i].kind, v->name))
             return true;
     return false;
 }

@@ -27,12 +27,12 @@ struct finding *say_of_box(const struct checked *c, enum rule_id rule, const str
 
 /* --- gfci-missing ---------------------------------------------------------------------------------------------- */
 
-/* A receptacle that a protecting device may stand in place of: of 120 V, not split. */
-static const struct device *exchangeable(const struct checked *c, const struct box *box, const struct circuit *circuit)
+/* A receptacle that a protecting device may stand in place of: of 120 V, not split. Where it is to protect what comes after it, always live too. */
+static const struct device *exchangeable(const struct checked *c, const struct box *box, const struct circuit *circuit, bool onward)
 {
     for (uint32_t i = 0; i < box->device_count; i++) {
         const struct device *d = box->devices[i];
-        if (d->def->sort == SORT_RECEPTACLE && d->part_count == 1 && d->parts[0].circuit == circuit && d->parts[0].volts == c->model->volts)
+        if (d->def->sort == SORT_RECEPTACLE && !d->def->protects && d->part_count == 1 && d->parts[0].circuit == circuit && d->parts[0].volts == c->model->volts && !(onward && d->parts[0].leg))
             return d;
     }
     return NULL;
@@ -46,18 +46,18 @@ static const struct box *box_before(const struct checked *c, struct map *filed, 
     static const char nothing;
     while (from) {
         const void *known = map_find(filed, circuit, from);
-        const struct box *up = map_find(&c->protected->up, circuit, from);
+        const struct box *up = box_up(c->protected, circuit, from);
         if (known) {
             found = known == &nothing ? NULL : known;
             break;
         }
-        if (up && (exchangeable(c, up, circuit) || protector_in_box(up, circuit))) {
+        if (up && (exchangeable(c, up, circuit, true) || protector_in_box(up, circuit))) {
             found = up;
             break;
         }
         from = up;
     }
-    for (const struct box *at = box; at && !map_find(filed, circuit, at); at = map_find(&c->protected->up, circuit, at)) {
+    for (const struct box *at = box; at && !map_find(filed, circuit, at); at = box_up(c->protected, circuit, at)) {
         map_file(c->model->arena, filed, circuit, at, found ? (void *)(uintptr_t)found : (void *)(uintptr_t)&nothing);
         if (at == from)
             break;
@@ -65,19 +65,38 @@ static const struct box *box_before(const struct checked *c, struct map *filed, 
     return found;
 }
 
+/* What to write in the box before, where a device would protect this part from there on. */
+static const char *onward_words(const struct checked *c, const struct box *up, const struct circuit *circuit)
+{
+    struct arena *arena = c->model->arena;
+    const char *address = box_address(arena, up, true);
+    const struct device *d = protector_in_box(up, circuit);
+    if (!d)
+        return arena_printf(arena, "one with 'onward' in %s before it", address);
+    if (!(d->def->protects & PROTECTS_GFCI))
+        return arena_printf(arena, "'receptacle-dual onward' in place of the %s in %s", d->def->name, address);
+    return d->onward ? arena_printf(arena, "no 'line-side' on the way from the %s in %s to it", d->def->name, address)
+                     : arena_printf(arena, "'onward' on the %s in %s", d->def->name, address);
+}
+
 static void mend_gfci(const struct checked *c, struct map *filed, struct finding *f, const struct part *part)
 {
     struct model *m = c->model;
-    const struct box *box = part->device->box, *up = box_before(c, filed, part->circuit, box);
-    const char *address = up ? box_address(m->arena, up, true) : NULL;
-    const char *breaker = part->circuit->afci ? "'dual-function' in place of 'afci' on the breaker" : "'gfci' on the breaker";
-    bool here = exchangeable(c, box, part->circuit) != NULL, single = part->volts == m->volts;
-    if (here && up && single)
-        diag_mend(m->diag, f, "a GFCI receptacle here, one with 'onward' in %s before it, or %s", address, breaker);
+    const struct circuit *circuit = part->circuit;
+    const struct box *box = part->device->box;
+    const char *breaker = circuit->afci ? "'dual-function' in place of 'afci' on the breaker" : "'gfci' on the breaker";
+    /* A device cannot protect what takes both lines, nor beyond it a neutral that two lines share. */
+    const struct box *up = part->volts == m->volts && !circuit->multiwire ? box_before(c, filed, circuit, box) : NULL;
+    const char *onward = up ? onward_words(c, up, circuit) : NULL;
+    bool here = part->volts == m->volts && exchangeable(c, box, circuit, false);
+    if (here && up)
+        diag_mend(m->diag, f, "a GFCI receptacle here, %s, or %s", onward, breaker);
     else if (here)
         diag_mend(m->diag, f, "a GFCI receptacle here, or %s", breaker);
-    else if (up && single)
-        diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s", address, breaker);
+    else if (up && !protector_in_box(up, circuit))
+        diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s", box_address(m->arena, up, true), breaker);
+    else if (up)
+        diag_mend(m->diag, f, "%s, or %s", onward, breaker);
     else
         diag_mend(m->diag, f, "%s", breaker);
 }
@@ -124,19 +143,19 @@ void check_gfci_missing(const struct checked *c)
 bool lacks_afci(const struct checked *c, const struct part *part)
 {
     const struct protected_part *s = protected_part(c->protected, part);
-    return s->known && s->afci_asked && !is_guarded(s->afci);
+    return s->known && s->afci_asked && (!is_guarded(s->afci) || s->afci_too_late);
 }
 
-void mend_afci(const struct checked *c, struct finding *f, const struct circuit *circuit)
+static const char *afci_words(const struct circuit *circuit)
 {
-    diag_mend(c->model->diag, f, "write '%s' on the breaker", circuit->gfci ? "dual-function' in place of 'gfci" : "afci");
+    return circuit->gfci ? "'dual-function' in place of 'gfci' on the breaker" : "'afci' on the breaker";
 }
 
 static const char *place_words(const struct checked *c, const struct box *box)
 {
     struct use use = use_of_box(box);
     for (uint8_t i = 0; i < use.count; i++)
-        if (code_list_has(&c->model->code, "afci-places", use.kinds[i]->name))
+        if (code_list_has_kind(&c->model->code, "afci-places", use.kinds[i]))
             return use.kinds[i]->name;
     return use.count ? use.kinds[0]->name : "room";
 }
@@ -153,9 +172,10 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
             continue;
         last = d;
         if (!f) {
-            f = circuit_finding(c, R_AFCI_MISSING, circuit, circuit_span(circuit), "%s serves the %s in %s (kind %s), and no AFCI protects it",
-                                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true), place_words(c, d->box));
-            mend_afci(c, f, circuit);
+            const char *late = protected_part(c->protected, part)->afci_too_late;
+            f = circuit_finding(c, R_AFCI_MISSING, circuit, circuit_span(circuit), "%s serves the %s in %s (kind %s), and %s", circuit_words(c, circuit),
+                                d->def->name, box_address(m->arena, d->box, true), place_words(c, d->box), late ? late : "no AFCI protects it");
+            diag_mend(m->diag, f, late ? "%s, or the AFCI device in the first box from the panel, near enough to it" : "%s", afci_words(circuit));
         }
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
     }
@@ -181,7 +201,7 @@ bool wants_shutters(const struct checked *c, const struct device *d)
         return false;
     if (!within_setting(m, t, "amps", d->def->rating) || !within_setting(m, t, "volts", d->parts[0].volts))
         return false;
-    return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(d->box);
+    return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(c, d->box);
 }
 
 void check_tamper_resistant(const struct checked *c)
@@ -199,14 +219,24 @@ void check_tamper_resistant(const struct checked *c)
 
 /* --- gfci-not-reachable -------------------------------------------------------------------------------------------- */
 
-/* Something drawn stands before the box: a built-in cabinet, a range. A counter does not hide what is above it. */
-bool behind_fixture(const struct box *box)
+/* Up to what height a thing on a wall hides what is behind it; 0: it hides nothing. How high a built-in thing is the plan does not say. */
+static length hides_up_to(const struct checked *c, const struct fixture *f)
+{
+    struct code *code = &c->model->code;
+    if (f->form == F_FIXED || f->form == F_RANGE)
+        return code_length(code, "counter-top", "height", 0);
+    const struct table *t = f->form == F_TUB ? code_table(code, "fixed-things") : NULL;
+    const struct value *rim = t ? table_cell(code, t, "tub", "rim") : NULL;
+    return rim && rim->kind == V_LENGTH ? rim->n : 0;
+}
+
+bool behind_fixture(const struct checked *c, const struct box *box)
 {
     const struct place *p = &box->place;
     for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
         const struct fixture *f = &box->room->fixtures.at[i];
-        bool hides = f->form == F_FIXED || f->form == F_RANGE;
-        if (hides && f->wall == p->wall && p->from_left > f->from_left && p->from_left < f->from_left + f->wide)
+        bool covers = f->wall == p->wall && p->from_left > f->from_left && p->from_left < f->from_left + f->wide;
+        if (covers && p->up >= f->sill && p->up < hides_up_to(c, f))
             return true;
     }
     return false;
@@ -215,11 +245,6 @@ bool behind_fixture(const struct box *box)
 static bool too_high(const struct checked *c, const struct box *box)
 {
     return box->place.up > code_length(&c->model->code, "handle-height", "up-to", INT64_MAX);
-}
-
-static bool hidden_below(const struct checked *c, const struct box *box)
-{
-    return box->place.up < code_length(&c->model->code, "counter-top", "height", 0) && behind_fixture(box);
 }
 
 static void check_reach(const struct checked *c, const struct box *box)
@@ -234,7 +259,7 @@ static void check_reach(const struct checked *c, const struct box *box)
             why = "hangs overhead, where it is reached from a ladder only";
         else if (too_high(c, box))
             why = arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, "handle-height", "up-to", 0))));
-        else if (hidden_below(c, box))
+        else if (behind_fixture(c, box))
             why = "stands behind something that is fastened in place";
         if (!why)
             continue;

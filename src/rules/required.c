@@ -1,6 +1,6 @@
 /* hall-receptacle, laundry-receptacle, garage-receptacle, basement-receptacle, outdoor-receptacle, deck-receptacle, hvac-receptacle, box-height: a receptacle that
  * a place must have wherever it stands in it. */
-#include "rules/nearby.h"
+#include "wiring/nearby.h"
 #include "rules/placing.h"
 
 /* How many boxes of a room have a receptacle up to a height; 0 for no limit. */

@@ -1,5 +1,5 @@
 /* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or not as it is. */
-#include "rules/nearby.h"
+#include "wiring/nearby.h"
 #include "rules/placing.h"
 
 #include <math.h>

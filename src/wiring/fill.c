@@ -125,7 +125,7 @@ struct wanted {
 static bool in_wet_place(struct model *m, const struct room *r)
 {
     for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has(&m->code, "wet-locations", r->kinds[i]->name))
+        if (code_list_has_kind(&m->code, "wet-locations", r->kinds[i]))
             return true;
     return false;
 }

@@ -183,7 +183,7 @@ static bool lights(const struct part *p)
 static bool room_in_list(struct model *m, const struct room *r, const char *list)
 {
     for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has(&m->code, list, r->kinds[i]->name))
+        if (code_list_has_kind(&m->code, list, r->kinds[i]))
             return true;
     return false;
 }

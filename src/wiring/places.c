@@ -10,7 +10,7 @@ static const struct room *room_of(struct end e)
 static bool in_list(struct model *m, const struct room *r, const char *list)
 {
     for (uint8_t i = 0; r && i < r->kind_count; i++)
-        if (code_list_has(&m->code, list, r->kinds[i]->name))
+        if (code_list_has_kind(&m->code, list, r->kinds[i]))
             return true;
     return false;
 }

@@ -1,29 +1,21 @@
 #include "wiring/protect.h"
 
+#include "wiring/nearby.h"
+
 #include <math.h>
 #include <string.h>
 
-/* --- through the wiring -------------------------------------------------------------------------------------------- */
-
-/* While guards are found. */
-struct finding_guards {
+/* While it is found what the edition asks. */
+struct asking {
     struct protected *p;
     struct model *m;
-    const struct wiring *w;
     struct arena *arena;
-    const struct box **beyond[2]; /* by part: the box behind whose protecting device its line, and its neutral, lie */
-    uint32_t *first;             /* by device id: index of its first part in these */
-    bool *met;                   /* by part: followed already */
+    length lowest;               /* floor of the plan */
 };
 
-static struct protected_part *slot(const struct finding_guards *f, const struct part *part)
+static struct protected_part *slot(const struct asking *f, const struct part *part)
 {
     return &f->p->of_device[part->device->id][part - part->device->parts];
-}
-
-static uint32_t index_of(const struct finding_guards *f, const struct part *part)
-{
-    return f->first[part->device->id] + (uint32_t)(part - part->device->parts);
 }
 
 const struct device *protector_in_box(const struct box *box, const struct circuit *circuit)
@@ -34,98 +26,6 @@ const struct device *protector_in_box(const struct box *box, const struct circui
             return d;
     }
     return NULL;
-}
-
-/* Notes behind which box each part lies: what its hot terminals take, and its neutral, which alone shows it where a switch feeds the hot. */
-static void note_nets(struct finding_guards *f)
-{
-    for (uint32_t i = 0; i < f->w->terminals.n; i++) {
-        const struct terminal_net *t = &f->w->terminals.at[i];
-        const struct part_form *forms = f->w->forms[t->part->device->id];
-        const struct part_form *form = forms ? &forms[t->part - t->part->device->parts] : NULL;
-        if (!form || t->terminal >= form->terminal_count || form->terminals[t->terminal].gives)
-            continue;
-        uint32_t k = index_of(f, t->part);
-        f->p->of_device[t->part->device->id][t->part - t->part->device->parts].known = true;
-        if (t->net->beyond && (t->net->sort == N_LINE || t->net->sort == N_NEUTRAL))
-            f->beyond[t->net->sort == N_NEUTRAL][k] = t->net->beyond;
-    }
-}
-
-/* The part that this one hangs on in what protects it: the fed switch of its leg, or the device that protects onward before it. NULL: its breaker alone. */
-static const struct part *part_before(const struct finding_guards *f, const struct part *part)
-{
-    uint32_t k = index_of(f, part);
-    const struct leg *fed_by = part->control ? part->from_leg : part->leg;
-    if (part->control && part->leg && f->w->of_leg[part->leg->id].count && f->w->of_leg[part->leg->id].switches[0] != part)
-        return f->w->of_leg[part->leg->id].switches[0];
-    if (fed_by && f->w->of_leg[fed_by->id].count && f->w->of_leg[fed_by->id].switches[0] != part)
-        return f->w->of_leg[fed_by->id].switches[0];
-    const struct box *beyond = f->beyond[0][k] ? f->beyond[0][k] : f->beyond[1][k];
-    const struct device *d = protector_in_box(beyond, part->circuit);
-    return d && d != part->device ? &d->parts[0] : NULL;
-}
-
-/* The breaker of a circuit, or of a feeder before it, that protects against one sort of fault. */
-static const struct circuit *protecting_breaker(const struct finding_guards *f, const struct circuit *circuit, bool arc)
-{
-    const struct circuit *c = circuit;
-    for (uint32_t n = 0; c && n <= f->m->circuits.n; n++, c = c->panel ? c->panel->feeder : NULL)
-        if (c->dual_function || (arc ? c->afci : c->gfci))
-            return c;
-    return NULL;
-}
-
-static void set_guards(const struct finding_guards *f, const struct part *part, const struct part *before)
-{
-    struct protected_part *s = slot(f, part);
-    enum protection own = part->device->def->protects;
-    if (before) {
-        const struct protected_part *b = slot(f, before);
-        s->gfci = b->gfci;
-        s->afci = b->afci;
-    } else {
-        s->gfci.breaker = protecting_breaker(f, part->circuit, false);
-        s->afci.breaker = protecting_breaker(f, part->circuit, true);
-    }
-    if (own & PROTECTS_GFCI)
-        s->gfci.device = part->device;
-    if (own & PROTECTS_AFCI)
-        s->afci.device = part->device;
-}
-
-/* Sets the guards of a part and of all that stand before it, nearest the source first. */
-static void follow(struct finding_guards *f, const struct part *part, const struct part **stack)
-{
-    uint32_t depth = 0;
-    const struct part *at = part;
-    while (at && !f->met[index_of(f, at)]) {
-        f->met[index_of(f, at)] = true;
-        stack[depth++] = at;
-        at = part_before(f, at);
-    }
-    for (const struct part *before = at; depth; before = stack[depth])
-        set_guards(f, stack[--depth], before);
-}
-
-static void find_guards(struct finding_guards *f)
-{
-    const struct model *m = f->m;
-    uint32_t parts = 0;
-    f->first = arena_array(f->arena, uint32_t, m->devices.n + 1);
-    for (uint32_t i = 0; i < m->devices.n; i++) {
-        f->first[i] = parts;
-        parts += m->devices.at[i]->part_count;
-        f->p->of_device[i] = arena_array(f->arena, struct protected_part, m->devices.at[i]->part_count + 1);
-    }
-    f->beyond[0] = arena_array(f->arena, const struct box *, parts + 1);
-    f->beyond[1] = arena_array(f->arena, const struct box *, parts + 1);
-    f->met = arena_array(f->arena, bool, parts + 1);
-    note_nets(f);
-    const struct part **stack = arena_array(f->arena, const struct part *, parts + 1);
-    for (uint32_t i = 0; i < m->devices.n; i++)
-        for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)
-            follow(f, &m->devices.at[i]->parts[k], stack);
 }
 
 /* --- what the edition asks -------------------------------------------------------------------------------------------- */
@@ -175,15 +75,15 @@ static void ask(struct protected_part *s, const char *article, const char *why)
 }
 
 /* Receptacles of a kind of place, all or those at counters. */
-static void ask_by_kind(struct finding_guards *f, const struct part *part, struct protected_part *s)
+static void ask_by_kind(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     const struct box *box = part->device->box;
     struct use use = use_of_box(box);
     struct table *scope = code_table(&m->code, "gfci-scope");
     for (uint8_t i = 0; scope && i < use.count; i++) {
-        const char *kind = use.kinds[i]->name;
-        const struct value *which = table_cell(&m->code, scope, kind, "which");
+        const char *kind = table_kind(&m->code, scope, use.kinds[i]);
+        const struct value *which = kind ? table_cell(&m->code, scope, kind, "which") : NULL;
         if (!which || which->kind != V_NAME || !code_list_has(&m->code, "gfci-places", kind))
             continue;
         if (!strcmp(which->name, "all"))
@@ -194,7 +94,7 @@ static void ask_by_kind(struct finding_guards *f, const struct part *part, struc
 }
 
 /* Receptacles near water: each row of the table is named as the thing on the wall. */
-static void ask_by_distance(struct finding_guards *f, const struct part *part, struct protected_part *s)
+static void ask_by_distance(struct asking *f, const struct part *part, struct protected_part *s)
 {
     static const struct {
         const char *key;
@@ -212,7 +112,7 @@ static void ask_by_distance(struct finding_guards *f, const struct part *part, s
 }
 
 /* All receptacles of a storey below the ground, and of damp places, where the edition says so. */
-static void ask_by_storey(struct finding_guards *f, const struct part *part, struct protected_part *s)
+static void ask_by_storey(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     const struct table *gfci = code_find_table(&m->code, "gfci"), *scope = code_table(&m->code, "gfci-scope");
@@ -223,7 +123,52 @@ static void ask_by_storey(struct finding_guards *f, const struct part *part, str
         ask(s, gfci->source, "stands in a damp place");
 }
 
-static void ask_receptacle(struct finding_guards *f, const struct part *part, struct protected_part *s)
+/* --- accessory buildings -------------------------------------------------------------------------------------------------------------- */
+
+static bool has_door_to_use(const struct asking *f, const struct room *room, bool habitable)
+{
+    const doorway_list *doors = &f->p->rooms->of_room[room->id];
+    for (uint32_t i = 0; i < doors->n; i++) {
+        const struct room *other = doors->at[i].other;
+        bool lived_in = false;
+        for (uint8_t k = 0; other && k < other->kind_count; k++)
+            lived_in |= other->kinds[k]->habitable;
+        if (other && (lived_in || !habitable) && !use_in_list(f->m, (struct use){other->kinds, other->kind_count}, "weather-places"))
+            return true;
+    }
+    return false;
+}
+
+/* Whether the floor lies on the ground, as far as the plan says: the datum is taken for it. */
+static bool on_the_ground(const struct asking *f, const struct room *room)
+{
+    const struct level *level = room->level;
+    const struct value *v = table_setting(&f->m->code, code_table(&f->m->code, "gfci-accessory"), "floor-up-to");
+    return (level->node && node_flag(level->node, F_BELOW_GRADE)) || (v && v->kind == V_LENGTH && level->floor <= v->n);
+}
+
+/* Asked for unless the plan says, or draws, that it does not stand apart on the ground; where it says too little, the room is noted. */
+static void note_undecided(struct asking *f, const struct room *room, const struct protected_part *s)
+{
+    if (s->known && !is_guarded(s->gfci) && !(f->p->undecided.n && f->p->undecided.at[f->p->undecided.n - 1] == room))
+        *vec_push(f->arena, &f->p->undecided) = room;
+}
+
+/* Rooms to store and work in, in a building that stands apart: said to be detached, and no door leads on to rooms to live in. */
+static void ask_by_building(struct asking *f, const struct part *part, struct protected_part *s)
+{
+    struct model *m = f->m;
+    const struct room *room = part->device->box->room;
+    const struct table *t = code_table(&m->code, "gfci-accessory");
+    if (!t || s->gfci_article || room->attached || !use_in_list(m, use_of_box(part->device->box), "accessory-places") || has_door_to_use(f, room, true))
+        return;
+    if (room->detached && on_the_ground(f, room))
+        ask(s, t->source, "stands in a building for storage or work, on the ground");
+    else if (room->detached ? room->level->floor == f->lowest : !has_door_to_use(f, room, false))
+        note_undecided(f, room, s);
+}
+
+static void ask_receptacle(struct asking *f, const struct part *part, struct protected_part *s)
 {
     const struct table *gfci = code_table(&f->m->code, "gfci");
     double amps = part->device->def->rating > 0 ? part->device->def->rating : part->circuit->breaker;
@@ -234,20 +179,21 @@ static void ask_receptacle(struct finding_guards *f, const struct part *part, st
     ask_by_kind(f, part, s);
     ask_by_distance(f, part, s);
     ask_by_storey(f, part, s);
+    ask_by_building(f, part, s);
 }
 
-/* Appliances by their name, cord or wired in. */
-static void ask_appliance(struct finding_guards *f, const struct part *part, struct protected_part *s)
+/* Outlets for what the edition lists, cord or wired in, in any place. */
+static void ask_by_name(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     const struct table *t = code_table(&m->code, "gfci-appliances");
     const char *name = device_in_table(m, t, part->device->def);
-    if (name && within_setting(m, t, "amps", part->circuit->breaker))
-        ask(s, article_cell(m, t, name), arena_printf(f->arena, "feeds a %s", name));
+    if (name && part->circuit->breaker <= value_amount(table_cell(&m->code, t, name, "amps"), INFINITY))
+        ask(s, article_cell(m, t, name), "is on the edition's list by its name");
 }
 
 /* Wired-in outlets outdoors, and lights of the spaces that the edition lists. */
-static void ask_wired_in(struct finding_guards *f, const struct part *part, struct protected_part *s)
+static void ask_wired_in(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     struct use use = use_of_box(part->device->box);
@@ -256,13 +202,15 @@ static void ask_wired_in(struct finding_guards *f, const struct part *part, stru
     bool fits = outdoor && within_setting(m, outdoor, "amps", part->circuit->breaker) && within_setting(m, outdoor, "volts-to-ground", m->volts);
     if (fits && use_in_list(m, use, "weather-places") && !device_in_table(m, exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
-    for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE && i < use.count; i++)
-        if (map_get(&lights->row_of, 0, (uintptr_t)names_of(m->names, use.kinds[i]->name)) && part->volts == m->volts)
-            ask(s, article_cell(m, lights, use.kinds[i]->name), arena_printf(f->arena, "lights a place of kind %s", use.kinds[i]->name));
+    for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE && part->volts == m->volts && i < use.count; i++) {
+        const char *kind = table_kind(&m->code, lights, use.kinds[i]);
+        if (kind)
+            ask(s, article_cell(m, lights, kind), arena_printf(f->arena, "lights a place of kind %s", kind));
+    }
 }
 
 /* Outlets and, where the edition says so, switches, on a circuit of a listed rating. */
-static bool asks_arc(struct finding_guards *f, const struct part *part)
+static bool asks_arc(struct asking *f, const struct part *part)
 {
     struct model *m = f->m;
     const struct table *afci = code_table(&m->code, "afci");
@@ -274,7 +222,7 @@ static bool asks_arc(struct finding_guards *f, const struct part *part)
     return code_list_has(&m->code, "afci-ratings", rating) && use_in_list(m, use_of_box(part->device->box), "afci-places");
 }
 
-static void find_asks(struct finding_guards *f, const struct device *d)
+static void find_asks(struct asking *f, const struct device *d)
 {
     for (uint32_t k = 0; k < d->part_count; k++) {
         const struct part *part = &d->parts[k];
@@ -288,29 +236,89 @@ static void find_asks(struct finding_guards *f, const struct device *d)
             ask_receptacle(f, part, s);
         else
             ask_wired_in(f, part, s);
-        ask_appliance(f, part, s);
+        ask_by_name(f, part, s);
     }
 }
 
-static void note_ways_up(struct finding_guards *f)
+/* --- receptacles for those who service equipment ----------------------------------------------------------------------------- */
+
+/* Of the receptacles near one piece of equipment, while they are looked at. */
+struct service {
+    struct asking *f;
+    const struct box *equipment;
+    double within, best;         /* feet */
+    const struct part *nearest;
+    bool served;                 /* one of them is protected, and may be the one that must be there */
+};
+
+static bool has_outlet(const struct box *b)
 {
-    for (uint32_t i = 0; i < f->m->runs.n; i++) {
-        const struct run *run = f->m->runs.at[i];
-        if (run->circuit && run->in_tree && run->to.box && run->from.box)
-            map_file(f->arena, &f->p->up, run->circuit, run->to.box, run->from.box);
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (b->devices[i]->part_count && is_receptacle(&b->devices[i]->parts[0]))
+            return true;
+    return false;
+}
+
+static void look_at_service(const struct box *b, void *data)
+{
+    struct service *v = data;
+    struct model *m = v->f->m;
+    double way = spots_apart(spot_of(b), spot_of(v->equipment));
+    if (b->room->level != v->equipment->room->level || way > v->within)
+        return;
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device *d = b->devices[i];
+        const struct part *part = d->part_count ? &d->parts[0] : NULL;
+        if (!part || d->def->sort != SORT_RECEPTACLE || part->volts != m->volts || !part->circuit || part->leg)
+            continue;
+        v->served |= is_guarded(slot(v->f, part)->gfci) || !slot(v->f, part)->known;
+        if (v->nearest && way >= v->best)
+            continue;
+        v->nearest = part;
+        v->best = way;
     }
 }
 
-struct protected *protect(struct arena *arena, struct model *m, const struct wiring *wiring)
+/* The nearest is taken for the one that must be there, where none within reach is protected. */
+static void ask_for_services(struct asking *f)
+{
+    struct model *m = f->m;
+    const struct table *t = code_find_table(&m->code, "gfci-service");
+    length within = t ? code_length(&m->code, "hvac-receptacle", "within", 0) : 0;
+    struct nearby near = {0};
+    for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
+        const struct box *b = m->devices.at[i]->box;
+        struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
+        if (!device_in_table(m, code_table(&m->code, "hvac-equipment"), m->devices.at[i]->def) || b->existing || b->broken || !b->room->wall_count)
+            continue;
+        if (!near.side)
+            nearby_make(f->arena, &near, m, within, has_outlet);
+        struct point at = {b->place.at.x, b->place.at.y};
+        nearby_each(&near, at, at, within, look_at_service, &v);
+        if (v.nearest && !v.served)
+            ask(slot(f, v.nearest), t->source, arena_printf(f->arena, "is the one within reach of those who service the %s in %s", m->devices.at[i]->def->name,
+                                                           box_address(f->arena, b, true)));
+    }
+}
+
+static length lowest_floor(const struct model *m)
+{
+    length low = INT64_MAX;
+    for (uint32_t i = 0; i < m->levels.n; i++)
+        low = m->levels.at[i]->floor < low ? m->levels.at[i]->floor : low;
+    return low;
+}
+
+struct protected *protect(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring)
 {
     struct protected *p = arena_new(arena, struct protected);
     p->rooms = rooms_find(arena, m);
     p->of_device = arena_array(arena, struct protected_part *, m->devices.n + 1);
-    struct finding_guards f = {.p = p, .m = m, .w = wiring, .arena = arena};
-    find_guards(&f);
-    note_ways_up(&f);
+    struct asking f = {.p = p, .m = m, .arena = arena, .lowest = lowest_floor(m)};
+    find_guards(arena, p, m, routes, wiring);
     for (uint32_t i = 0; i < m->devices.n; i++)
         find_asks(&f, m->devices.at[i]);
+    ask_for_services(&f);
     return p;
 }
 

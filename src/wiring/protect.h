@@ -17,16 +17,24 @@ struct protected_part {
     const char *gfci_article;    /* "210.8(A)(1)": the edition asks for ground-fault protection; NULL: it does not */
     const char *gfci_why;        /* what asks it, in words: "stands in a place of kind bath" */
     bool afci_asked;             /* the edition asks for arc-fault protection */
+    const char *afci_too_late;   /* why the arc-fault device that protects it does not stand for one on the breaker, in words; NULL: it does */
 };
 
 struct protected {
     struct rooms *rooms;
     struct protected_part **of_device; /* by device id, one for each part */
-    struct map up;               /* (circuit, box) -> the box before it on the way to the panel */
+    struct map feeds;            /* (circuit, box) -> the run that brings the circuit to it */
+    VEC(const struct room *) undecided; /* with bare receptacles, and the plan does not say whether they stand in an accessory building on the ground */
 };
 
 /* Follows every circuit from its breaker through the devices that protect onward. Linear. Places and articles from the tables gfci*, afci* of the edition. */
-struct protected *protect(struct arena *arena, struct model *m, const struct wiring *wiring);
+struct protected *protect(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring);
+
+/* Sets what protects each part, and the runs that feed each box of a circuit. A part of protect. */
+void find_guards(struct arena *arena, struct protected *p, struct model *m, const struct routes *routes, const struct wiring *wiring);
+
+/* The box before this one on the way to the panel, or NULL. */
+const struct box *box_up(const struct protected *p, const struct circuit *circuit, const struct box *box);
 
 const struct protected_part *protected_part(const struct protected *p, const struct part *part);
 

@@ -22,7 +22,7 @@ bool use_in_list(struct model *m, struct use use, const char *list)
     if (!code_table(&m->code, list))
         return false;
     for (uint8_t i = 0; i < use.count; i++)
-        if (code_list_has(&m->code, list, use.kinds[i]->name))
+        if (code_list_has_kind(&m->code, list, use.kinds[i]))
             return true;
     return false;
 }
@@ -40,7 +40,7 @@ bool room_is_for(struct model *m, const struct room *room, const char *rule)
     struct table *t = code_find_table(&m->code, "rule-places");
     const struct value *v = t ? table_cell(&m->code, t, rule, "kind") : NULL;
     for (uint8_t i = 0; v && v->kind == V_NAME && i < room->kind_count; i++)
-        if (!strcmp(room->kinds[i]->name, v->name))
+        if (kind_is(room->kinds[i], v->name))
             return true;
     return false;
 }

@@ -24,7 +24,7 @@ static const char all_forms[] =
     "  box R1 a at 2' up 16\" type nail-on-1g-20 gangs 1 cover blank { existing; holds 4 of 14; grounds 2; capped leg later; receptacle }\n"
     "  box R2 \"two\" floor at 3', 4' { receptacle half leg lamp \"lower\" { half leg disposal 940 VA; half 1200 VA } }\n"
     "  box L1 overhead at 4', 7' { recessed leg cans 12 W }\n  box L2 overhead 2' from a, 3' from b { luminaire from leg cans circuit P.2 pole a }\n  box J1\n"
-    "  box H1 a at 9' { heat-pump mca 18 A max-breaker 30 A continuous line-side by feed2 backup of den.F1 existing; receptacle-gfci onward load-side }\n"
+    "  box H1 a at 9' { heat-pump mca 18 A max-breaker 30 A continuous fuel-fired line-side by feed2 backup of den.F1 existing; receptacle-gfci onward load-side }\n"
     "}\n"
     "room studio \"Studio\" { size 18' by 14' }\n"
     "panel M \"House\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40; taken 1 to 22; taken 30; half-size; waive working-space because \"old\" }\n"

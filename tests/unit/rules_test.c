@@ -77,7 +77,7 @@ static void nameplate_sets_its_own_limits(void **state)
 {
     (void)state;
     struct compilation c;
-    static const char unit[] = "box A1 west at 2' { air-conditioner 3000 VA mca 18 A max-breaker 30 A }\nbox R1 west at 6' { receptacle }";
+    static const char unit[] = "box A1 west at 2' { air-conditioner 3000 VA mca 18 A max-breaker 30 A }\nbox R1 west at 6' { receptacle-gfci }";
     compile_sound(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 12/2; }\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"));
     compile_free(&c);
     compile_fault(&c, shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 14/2; }\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"), R_CONDUCTOR_UNDERSIZED, "asks for 18 A");

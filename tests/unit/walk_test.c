@@ -102,7 +102,7 @@ static void a_check_says_what_it_did_not_check(void **state)
     (void)state;
     struct compilation c;
     compile_text(&c, house);
-    assert_string_equal(unchecked_words(&c.arena, c.model),
+    assert_string_equal(unchecked_words(&c.arena, c.model, c.protected),
                         "Not checked, as the plan does not show it: what will stand before 1 GFCI device; the weight of 1 luminaire or fan.\n"
                         "On site only: how cables and boxes are fastened, splices and grounds, damage, labels of the makers. The local authority decides.\n");
     compile_free(&c);

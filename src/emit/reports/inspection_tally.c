@@ -32,7 +32,7 @@ static bool has_base(const struct device_def *def, const char *name)
 static bool near_cooking(const struct results *r, const struct protected *p, const struct box *box)
 {
     const struct table *t = code_find_table(&r->model->code, "alarm-distances");
-    const struct value *v = t ? table_setting(&r->model->code, t, "cooking-ionization") : NULL;
+    const struct value *v = t ? table_cell(&r->model->code, t, "smoke-alarm-ionization", "cooking") : NULL;
     double way = way_to_fixture(p->rooms, box, F_RANGE, true);
     return v && v->kind == V_LENGTH && way >= 0 && way < length_feet(v->n);
 }
@@ -136,7 +136,7 @@ static void tally_rooms(const struct results *r, struct tally *t)
 void tally_plan(const struct results *r, struct tally *t)
 {
     const struct model *m = r->model;
-    const struct protected *p = protect(r->arena, r->model, r->wiring);
+    const struct protected *p = protect(r->arena, r->model, r->routes, r->wiring);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (is_built(m->boxes.at[i]->room->unit))
             tally_box(r, t, m->boxes.at[i]);

@@ -88,7 +88,7 @@ static void add_part(const struct results *r, struct report *report, const struc
         add(&article, code_article(&r->model->code, "afci-missing"));
     }
     add(&by, guard_words(r, "GFCI", s->gfci));
-    add(&by, guard_words(r, "AFCI", s->afci));
+    add(&by, guard_words(r, s->afci_too_late ? "AFCI, too late" : "AFCI", s->afci));
     add(&reset, reset_words(r, s->gfci));
     if (!(s->gfci.device == s->afci.device && s->gfci.breaker == s->afci.breaker))
         add(&reset, reset_words(r, s->afci));
@@ -100,7 +100,7 @@ static void add_part(const struct results *r, struct report *report, const struc
 
 void report_protection(const struct results *r, struct report *report)
 {
-    const struct protected *p = protect(r->arena, r->model, r->wiring);
+    const struct protected *p = protect(r->arena, r->model, r->routes, r->wiring);
     uint32_t bare = 0, unknown = 0;
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->devices.n; i++) {

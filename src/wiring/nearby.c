@@ -1,4 +1,4 @@
-#include "rules/nearby.h"
+#include "wiring/nearby.h"
 
 #include <math.h>
 

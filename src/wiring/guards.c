@@ -1,0 +1,174 @@
+/* What stands before each part of a circuit and protects it: its breaker, a feeder's, or the devices on the way. */
+#include "wiring/protect.h"
+
+#include <string.h>
+
+/* While guards are found. */
+struct finding_guards {
+    struct protected *p;
+    struct model *m;
+    const struct routes *routes;
+    const struct wiring *w;
+    struct arena *arena;
+    const struct box **beyond[2]; /* by part: the box behind whose protecting device its line, and its neutral, lie */
+    uint32_t *first;             /* by device id: index of its first part in these */
+    bool *met;                   /* by part: followed already */
+};
+
+static struct protected_part *slot(const struct finding_guards *f, const struct part *part)
+{
+    return &f->p->of_device[part->device->id][part - part->device->parts];
+}
+
+static uint32_t index_of(const struct finding_guards *f, const struct part *part)
+{
+    return f->first[part->device->id] + (uint32_t)(part - part->device->parts);
+}
+
+/* Notes behind which box each part lies: what its hot terminals take, and its neutral, which alone shows it where a switch feeds the hot. */
+static void note_nets(struct finding_guards *f)
+{
+    for (uint32_t i = 0; i < f->w->terminals.n; i++) {
+        const struct terminal_net *t = &f->w->terminals.at[i];
+        const struct part_form *forms = f->w->forms[t->part->device->id];
+        const struct part_form *form = forms ? &forms[t->part - t->part->device->parts] : NULL;
+        if (!form || t->terminal >= form->terminal_count || form->terminals[t->terminal].gives)
+            continue;
+        uint32_t k = index_of(f, t->part);
+        f->p->of_device[t->part->device->id][t->part - t->part->device->parts].known = true;
+        if (t->net->beyond && (t->net->sort == N_LINE || t->net->sort == N_NEUTRAL))
+            f->beyond[t->net->sort == N_NEUTRAL][k] = t->net->beyond;
+    }
+}
+
+/* The part that this one hangs on in what protects it: the fed switch of its leg, or the device that protects onward before it. NULL: its breaker alone. */
+static const struct part *part_before(const struct finding_guards *f, const struct part *part)
+{
+    uint32_t k = index_of(f, part);
+    const struct leg *fed_by = part->control ? part->from_leg : part->leg;
+    if (part->control && part->leg && f->w->of_leg[part->leg->id].count && f->w->of_leg[part->leg->id].switches[0] != part)
+        return f->w->of_leg[part->leg->id].switches[0];
+    if (fed_by && f->w->of_leg[fed_by->id].count && f->w->of_leg[fed_by->id].switches[0] != part)
+        return f->w->of_leg[fed_by->id].switches[0];
+    const struct box *beyond = f->beyond[0][k] ? f->beyond[0][k] : f->beyond[1][k];
+    const struct device *d = protector_in_box(beyond, part->circuit);
+    return d && d != part->device ? &d->parts[0] : NULL;
+}
+
+/* The breaker of a circuit, or of a feeder before it, that protects against one sort of fault. */
+static const struct circuit *protecting_breaker(const struct finding_guards *f, const struct circuit *circuit, bool arc)
+{
+    const struct circuit *c = circuit;
+    for (uint32_t n = 0; c && n <= f->m->circuits.n; n++, c = c->panel ? c->panel->feeder : NULL)
+        if (c->dual_function || (arc ? c->afci : c->gfci))
+            return c;
+    return NULL;
+}
+
+/* --- arc-fault devices: only as the first outlet, not far from the panel ---------------------------------------------------- */
+
+/* A cable in metal, to a metal box: its length does not matter. */
+static bool armoured(const struct finding_guards *f, const struct box *box, const struct cable_def *cable)
+{
+    const struct box_type *type = box->declared ? box->declared : f->w->of_box[box->id].type;
+    return cable->family && type && type->metal && code_list_has(&f->m->code, "afci-armoured", cable->family);
+}
+
+/* Why an arc-fault device does not stand for one on the breaker, in words; NULL where it does, or where the circuit was there before it. */
+static const char *too_late(const struct finding_guards *f, const struct device *d)
+{
+    const struct circuit *circuit = d->parts[0].circuit;
+    const struct run *feed = circuit ? map_find(&f->p->feeds, circuit, d->box) : NULL;
+    if (!feed || circuit->existing)
+        return NULL;
+    const char *who = arena_printf(f->arena, "the %s in %s does not stand in for an AFCI breaker", d->def->name, box_address(f->arena, d->box, true));
+    if (feed->from.box)
+        return arena_printf(f->arena, "%s: it is not the first outlet, %s comes before it", who, box_address(f->arena, feed->from.box, true));
+    const struct cable_def *cable = f->w->of_run[feed->id].cable;
+    const struct table *afci = code_table(&f->m->code, "afci");
+    const struct value *most = afci && cable && cable->size ? table_setting(&f->m->code, afci, arena_printf(f->arena, "home-run-%s", cable->size)) : NULL;
+    double far = length_feet(f->routes->of_run[feed->id].electrical);
+    if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known || far <= length_feet(most->n) || armoured(f, d->box, cable))
+        return NULL;
+    return arena_printf(f->arena, "%s: it is %s of %s AWG from the panel, and %s is the most", who, feet_words(f->arena, far), cable->size,
+                        feet_words(f->arena, length_feet(most->n)));
+}
+
+/* --- from the breaker on --------------------------------------------------------------------------------------------------------- */
+
+static void set_guards(const struct finding_guards *f, const struct part *part, const struct part *before)
+{
+    struct protected_part *s = slot(f, part);
+    enum protection own = part->device->def->protects;
+    if (before) {
+        const struct protected_part *b = slot(f, before);
+        s->gfci = b->gfci;
+        s->afci = b->afci;
+        s->afci_too_late = b->afci_too_late;
+    } else {
+        s->gfci.breaker = protecting_breaker(f, part->circuit, false);
+        s->afci.breaker = protecting_breaker(f, part->circuit, true);
+    }
+    if (own & PROTECTS_GFCI)
+        s->gfci.device = part->device;
+    if (own & PROTECTS_AFCI) {
+        s->afci.device = part->device;
+        s->afci_too_late = s->afci.breaker ? NULL : too_late(f, part->device);
+    }
+}
+
+/* Sets the guards of a part and of all that stand before it, nearest the source first. */
+static void follow(struct finding_guards *f, const struct part *part, const struct part **stack)
+{
+    uint32_t depth = 0;
+    const struct part *at = part;
+    while (at && !f->met[index_of(f, at)]) {
+        f->met[index_of(f, at)] = true;
+        stack[depth++] = at;
+        at = part_before(f, at);
+    }
+    for (const struct part *before = at; depth; before = stack[depth])
+        set_guards(f, stack[--depth], before);
+}
+
+/* The run that feeds each box of a circuit. */
+static void note_feeds(struct finding_guards *f)
+{
+    for (uint32_t i = 0; i < f->m->runs.n; i++) {
+        struct run *run = f->m->runs.at[i];
+        if (run->circuit && run->in_tree && run->to.box)
+            map_file(f->arena, &f->p->feeds, run->circuit, run->to.box, run);
+    }
+}
+
+static void find_all(struct finding_guards *f)
+{
+    const struct model *m = f->m;
+    uint32_t parts = 0;
+    f->first = arena_array(f->arena, uint32_t, m->devices.n + 1);
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        f->first[i] = parts;
+        parts += m->devices.at[i]->part_count;
+        f->p->of_device[i] = arena_array(f->arena, struct protected_part, m->devices.at[i]->part_count + 1);
+    }
+    f->beyond[0] = arena_array(f->arena, const struct box *, parts + 1);
+    f->beyond[1] = arena_array(f->arena, const struct box *, parts + 1);
+    f->met = arena_array(f->arena, bool, parts + 1);
+    note_feeds(f);
+    note_nets(f);
+    const struct part **stack = arena_array(f->arena, const struct part *, parts + 1);
+    for (uint32_t i = 0; i < m->devices.n; i++)
+        for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)
+            follow(f, &m->devices.at[i]->parts[k], stack);
+}
+
+const struct box *box_up(const struct protected *p, const struct circuit *circuit, const struct box *box)
+{
+    const struct run *feed = map_find(&p->feeds, circuit, box);
+    return feed ? feed->from.box : NULL;
+}
+
+void find_guards(struct arena *arena, struct protected *p, struct model *m, const struct routes *routes, const struct wiring *wiring)
+{
+    find_all(&(struct finding_guards){.p = p, .m = m, .routes = routes, .w = wiring, .arena = arena});
+}
