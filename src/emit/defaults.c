@@ -87,6 +87,12 @@ static void write_run(struct writer *w, const struct wiring *wiring, const struc
         write(w, r->node, "cable", cable->name);
 }
 
+static void write_feeder(struct writer *w, const struct panel *p)
+{
+    if (p->feeder && !p->feeder->breaker_node && p->feeder->breaker > 0)
+        write(w, p->feeder->node, "breaker", arena_printf(w->m->arena, "%g A", p->feeder->breaker));
+}
+
 void defaults_json(struct model *m, const struct wiring *wiring, struct buf *out)
 {
     struct writer writer = {.m = m, .out = out}, *w = &writer;
@@ -99,6 +105,8 @@ void defaults_json(struct model *m, const struct wiring *wiring, struct buf *out
             write(w, m->rooms.at[i]->node, "kind", m->rooms.at[i]->kinds[0]->name);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         write_box(w, wiring, m->boxes.at[i]);
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        write_feeder(w, m->panels.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
         write_run(w, wiring, m->runs.at[i]);
     buf_puts(out, w->any ? "\n  ]" : "]");

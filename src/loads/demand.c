@@ -573,6 +573,20 @@ static void note_optional(struct work *w)
         note(w, arena_printf(a, "Of heat pumps and other electric heat only the larger counts here (%s, C). Heat that runs beside a heat pump is its `backup of`.", source));
 }
 
+/* An old service panel: what hangs on it counts only as far as the plan lists it. */
+static void note_old_panels(struct work *w)
+{
+    for (uint32_t i = 0; i < w->m->panels.n; i++) {
+        const struct panel *p = w->m->panels.at[i];
+        if (!p->existing || p->feeder)
+            continue;
+        note(w, arena_printf(w->f->arena,
+                             "Panel %s is there already: of what hangs on it only the circuits count whose load the plan says. For the whole: `calculate addition`.",
+                             panel_address(w->f->arena, p, false)));
+        return;
+    }
+}
+
 static void add_notes(struct work *w, bool addition)
 {
     struct arena *a = w->f->arena;
@@ -583,6 +597,8 @@ static void add_notes(struct work *w, bool addition)
     if (!w->d->known)
         note(w, w->d->method == METHOD_MEASURED ? "The plan does not say what was measured: write `existing 62 A measured` in it. Without it this is the new load alone."
                                                 : "The plan does not say what the house has already: write `existing 14.2 kVA` in it. Without it this is the new load alone.");
+    if (!addition && !w->d->panel)
+        note_old_panels(w);
     if (w->d->method == METHOD_OPTIONAL)
         note_optional(w);
     if (w->m->service > 0 && w->d->known && !w->d->panel)

@@ -249,6 +249,7 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     each_scope(b, build_panels);
     each_scope(b, build_boxes);
     each_scope(b, build_circuits);
+    check_feeder_rings(b);
     each_scope(b, build_low_voltage);
     finish_circuits(b);
     build_trees(b);

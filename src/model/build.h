@@ -112,6 +112,7 @@ void check_legs(struct builder *b);
 /* power.c: panels, circuits and runs. */
 void build_panels(struct builder *b, struct scope *s);
 void build_circuits(struct builder *b, struct scope *s);
+void check_feeder_rings(struct builder *b);
 void finish_circuits(struct builder *b);
 
 /* tree.c: the tree of each circuit, and the circuit of each part. */

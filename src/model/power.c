@@ -395,6 +395,20 @@ static const char *circuit_name(struct builder *b, const struct value *v)
     return names_of(b->m->names, ref_text(b->arena, v));
 }
 
+/* `space N`: counted from 1; more than any panel has is a slip. */
+static uint32_t read_space(struct builder *b, const struct node *n)
+{
+    enum { MOST_SPACES = 10000 };
+    const struct node *k = clause(n, F_SPACE);
+    double space = val_amount(b, k, 0, C_NUM, 0);
+    if (k && !k->broken && (space < 1 || space > MOST_SPACES)) {
+        struct finding *f = diag_add(b->diag, R_SYNTAX, node_span(k), space < 1 ? "spaces are counted from 1" : "no panel has so many spaces");
+        diag_mend(b->diag, f, "leave it out: then a space is found");
+        return 0;
+    }
+    return (uint32_t)space;
+}
+
 static void read_breaker(struct builder *b, struct circuit *c, const struct node *n)
 {
     const struct node *k = clause(n, F_BREAKER);
@@ -405,7 +419,7 @@ static void read_breaker(struct builder *b, struct circuit *c, const struct node
     c->gfci = node_flag(k, F_GFCI);
     c->dual_function = node_flag(k, F_DUAL_FUNCTION);
     c->tied = node_flag(k, F_TIED);
-    c->space = (uint32_t)clause_amount(b, n, F_SPACE, C_NUM, 0);
+    c->space = read_space(b, n);
 }
 
 static void read_existing(struct builder *b, struct circuit *c, const struct node *n)
@@ -510,6 +524,9 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
     *vec_push(b->arena, &b->m->circuits) = c;
     *vec_push(b->arena, &from->circuits) = c;
     read_breaker(b, c, n);
+    /* what the plan leaves out protects the panel: as much as its main, else as its bus carries */
+    if (!c->breaker_node && !p->existing)
+        c->breaker = p->main > 0 ? p->main : p->bus;
     c->two_pole = true;
     c->existing = p->existing;
     p->feeder = c;
@@ -534,6 +551,33 @@ void build_circuits(struct builder *b, struct scope *s)
             if (named && named->panel && named->panel->node == n)
                 read_feeder(b, s, named->panel);
         }
+    }
+}
+
+/* The last in the text of the panels that feed each other in a ring is at fault. */
+static void say_ring(struct builder *b, const struct panel *p)
+{
+    const struct panel *last = p;
+    for (const struct panel *next = p->feeder->panel; next != p; next = next->feeder->panel)
+        last = next->id > last->id ? next : last;
+    struct finding *f = model_finding(b->m, R_LOOP, node_span(last->feeder->node), last->unit, panel_address(b->arena, last, false),
+                                      "panel %s is fed from panel %s, which it feeds itself", panel_address(b->arena, last, true),
+                                      panel_address(b->arena, last->feeder->panel, true));
+    diag_mend(b->diag, f, "a 'feeder' from the panel that is nearer the service, and none in that one");
+}
+
+/* Walks from each panel towards the service until it meets a panel that was walked before: in the same walk, and the two are in a ring. */
+void check_feeder_rings(struct builder *b)
+{
+    uint32_t *walk = arena_array(b->arena, uint32_t, b->m->panels.n + 1);
+    for (uint32_t i = 0; i < b->m->panels.n; i++) {
+        const struct panel *p = b->m->panels.at[i];
+        while (p && !walk[p->id]) {
+            walk[p->id] = i + 1;
+            p = p->feeder ? p->feeder->panel : NULL;
+        }
+        if (p && walk[p->id] == i + 1)
+            say_ring(b, p);
     }
 }
 

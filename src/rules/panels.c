@@ -51,7 +51,7 @@ static void check_room(const struct checked *c, const struct panels *panels, con
         return;
     const char *what = singles ? "no space is left" : "no two free spaces, one above the other, are left";
     struct finding *f = panel_finding(c, R_PANEL_FULL, p, node_child(p->node, F_SPACES),
-                                      arena_printf(m->arena, "%s has %u spaces%s, and %s for %s%s", panel_words(c, p), p->spaces, p->half_size ? " for half-size breakers" : "", what,
+                                      arena_printf(m->arena, "%s has %u space%s%s, and %s for %s%s", panel_words(c, p), p->spaces, p->spaces == 1 ? "" : "s", p->half_size ? " for half-size breakers" : "", what,
                                                    names, without > 4 ? " and others" : ""));
     diag_mend(m->diag, f, singles || !writes_spaces(p) ? "a larger panel, or a second one" : "other written spaces or none, a larger panel, or a second one");
 }
@@ -90,7 +90,7 @@ static void check_space(const struct checked *c, const struct panels *panels, co
         const struct circuit *before = map_get(owners, (uintptr_t)p, space);
         const char *why = NULL;
         if (p->spaces && space > p->spaces)
-            why = arena_printf(m->arena, "has %u spaces", p->spaces);
+            why = arena_printf(m->arena, "has %u space%s", p->spaces, p->spaces == 1 ? "" : "s");
         else if (!circuit->existing && is_taken(p, space))
             why = "has that space taken";
         else if (clashes(p, before, poles, before ? panels->of_circuit[before->id].poles : 0, map_get(owners, (uintptr_t)p, second) != NULL))

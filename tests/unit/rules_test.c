@@ -259,6 +259,84 @@ static void mains_suit_their_bus(void **state)
     compile_free(&c);
 }
 
+/* A panel that is full lacks spaces for single breakers, or two above each other; where half-size breakers fit, two share a space and a third does not. */
+static void full_panels_say_what_they_lack(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *panel, *circuits, *part, *mend;
+    } panels[] = {
+        {"spaces 2", "circuit Q.1 \"A\" { breaker 20 A }\ncircuit Q.2 \"B\" { breaker 20 A }\ncircuit Q.3 \"C\" { breaker 20 A }\n",
+         "2 spaces, and no space is left for circuit Q.3", "a larger panel, or a second one"},
+        {"spaces 4; taken 3; taken 2", "circuit Q.1 \"A\" { breaker 20 A two-pole }\n", "no two free spaces, one above the other, are left for circuit Q.1", "a larger panel"},
+        {"spaces 4; taken 3", "circuit Q.1 \"A\" { breaker 20 A two-pole }\ncircuit Q.2 \"B\" { breaker 20 A; space 2 }\n", "one above the other", "other written spaces or none"},
+        {"spaces 1; half-size", "circuit Q.1 \"A\" { breaker 20 A }\ncircuit Q.2 \"B\" { breaker 20 A }\ncircuit Q.3 \"C\" { breaker 20 A }\n",
+         "1 space for half-size breakers, and no space is left for circuit Q.3", "a larger panel"},
+        {"spaces 1; half-size", "circuit Q.1 \"A\" { breaker 20 A }\ncircuit Q.2 \"B\" { breaker 20 A }\n", NULL, NULL},
+        {"spaces 1; half-size; taken 1", "circuit Q.1 \"A\" { breaker 20 A }\n", "no space is left", "a larger panel"},
+    };
+    for (size_t i = 0; i < sizeof panels / sizeof *panels; i++) {
+        struct compilation c;
+        char rest[500];
+        snprintf(rest, sizeof rest, "panel Q { in shed north at 7' up 5'; bus 60 A; feeder from P cable 6/3 breaker 50 A; %s }\n%s", panels[i].panel, panels[i].circuits);
+        compile_text(&c, shed("", rest));
+        const struct finding *f = finding_of(&c, R_PANEL_FULL, 0);
+        assert_int_equal(f != NULL, panels[i].part != NULL);
+        if (f) {
+            assert_non_null(strstr(f->message, panels[i].part));
+            assert_non_null(strstr(f->mend, panels[i].mend));
+        }
+        compile_free(&c);
+    }
+}
+
+/* Spaces are numbers that a panel can have. */
+static void no_panel_has_such_a_space(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed("", "circuit P.1 \"A\" { breaker 20 A; space 0 }\n"), R_SYNTAX, "counted from 1");
+    compile_free(&c);
+    compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 60 A }\ncircuit Q.1 \"A\" { breaker 20 A; space 999999999 }\n"), R_SYNTAX, "so many spaces");
+    compile_free(&c);
+}
+
+/* A feeder that does not say its breaker has that of its panel's main, else of its bus; with it comes its cable. */
+static void a_feeder_without_a_breaker_protects_its_panel(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *panel;
+        double breaker;
+    } panels[] = {{"main 50 A; bus 60 A", 50}, {"bus 60 A", 60}, {"main 50 A; bus 60 A; existing", 0}};
+    for (size_t i = 0; i < sizeof panels / sizeof *panels; i++) {
+        struct compilation c;
+        char rest[200];
+        snprintf(rest, sizeof rest, "panel Q { in shed north at 7' up 5'; %s; spaces 8; feeder from P }\n", panels[i].panel);
+        compile_sound(&c, shed("", rest));
+        const struct circuit *feeder = c.model->panels.at[c.model->panels.n - 1]->feeder;
+        assert_near(feeder->breaker, panels[i].breaker, 1e-9);
+        assert_int_equal(c.wiring->of_run[feeder->runs.at[0]->id].cable != NULL, panels[i].breaker > 0);
+        compile_free(&c);
+    }
+}
+
+/* Panels that feed each other: said once, at the last of them in the text; what hangs on the ring is not in it. */
+static void panels_in_a_ring_are_told(void **state)
+{
+    (void)state;
+    struct compilation c;
+    const struct finding *f = compile_fault(&c,
+                                            shed("", "panel Q { in shed north at 7' up 5'; bus 60 A; spaces 8; feeder from T }\n"
+                                                     "panel S { in shed north at 10' up 5'; bus 60 A; spaces 8; feeder from Q }\n"
+                                                     "panel T { in shed north at 4' up 5'; bus 60 A; spaces 8; feeder from S }\n"
+                                                     "panel U { in shed east at 4' up 5'; bus 60 A; spaces 8; feeder from T }\n"),
+                                            R_LOOP, "panel T is fed from panel S");
+    assert_non_null(f);
+    assert_int_equal(findings_of(&c, R_LOOP), 1);
+    compile_free(&c);
+}
+
 /* 408.4(A): names of people, words alone, and spares that do not say so. */
 static void directory_is_for_strangers(void **state)
 {
@@ -428,6 +506,10 @@ int main(void)
         cmocka_unit_test(ground_grows_with_its_conductors),
         cmocka_unit_test(written_spaces_must_be_free),
         cmocka_unit_test(mains_suit_their_bus),
+        cmocka_unit_test(full_panels_say_what_they_lack),
+        cmocka_unit_test(no_panel_has_such_a_space),
+        cmocka_unit_test(a_feeder_without_a_breaker_protects_its_panel),
+        cmocka_unit_test(panels_in_a_ring_are_told),
         cmocka_unit_test(directory_is_for_strangers),
         cmocka_unit_test(directory_tells_circuits_apart),
         cmocka_unit_test(things_on_the_wall_take_clearance),

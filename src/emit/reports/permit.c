@@ -101,8 +101,10 @@ static void add_loads(const struct results *r, struct report *report)
     struct demand_frame *frame = demand_prepare(r->arena, r->model);
     const struct demand *d = demand_work_out(frame, demand_method_of(r->model), demand_panel_of(r->model));
     add_figure(report, "areas", "floor area for the load calculation", d->area, "ft2");
-    add_figure(report, "loads", "calculated load", d->va, "VA");
-    add_figure(report, "loads", "calculated load", d->amps, "A");
+    const char *of = d->panel ? arena_printf(r->arena, " of feeder %s", panel_address(r->arena, d->panel, false)) : "";
+    const char *load = arena_printf(r->arena, "calculated load%s%s", of, d->known ? "" : ", the new load alone");
+    add_figure(report, "loads", load, d->va, "VA");
+    add_figure(report, "loads", load, d->amps, "A");
     if (d->known && d->minimum > 0)
         add_figure(report, "loads", "smallest rating that serves", d->minimum, "A");
 }
