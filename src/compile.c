@@ -266,6 +266,14 @@ static void read_log(struct compilation *c, const char *plan, const char *named)
         c->io_failed = true;
 }
 
+/* What reports and drawings alone read: where it is missing that is told with the other findings. */
+static void ask_for_printed_tables(struct code *code)
+{
+    static const char *const printed[] = {"box-space", "inspection-lines", "materials"};
+    for (size_t i = 0; i < sizeof printed / sizeof *printed; i++)
+        code_table(code, printed[i]);
+}
+
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
 {
     if (options.stdlib)
@@ -286,6 +294,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.only_findings ? CUTS_QUICK : CUTS_EXACT);
     read_log(c, path, options.log);
     rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log, (c->protected = protect(&c->arena, c->model, c->routes, c->wiring))});
+    ask_for_printed_tables(&c->model->code);
     model_apply_waivers(c->model);
 }
 

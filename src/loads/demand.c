@@ -523,7 +523,7 @@ double standard_rating(struct code *code, double amps, bool above)
     return best;
 }
 
-static double rounded(struct code *code, double amps)
+double demand_rounded(struct code *code, double amps)
 {
     double drop_below = code_setting(code, "load-rounding", "drop-below", 0), whole = floor(amps);
     return amps - whole < drop_below ? whole : whole + 1;
@@ -531,7 +531,7 @@ static double rounded(struct code *code, double amps)
 
 static void set_minimum(struct work *w, bool addition)
 {
-    double least = 0, amps = rounded(w->code, w->d->amps);
+    double least = 0, amps = demand_rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
         least = code_setting(w->code, "service-sizes", w->loads.units ? "other" : "one-family", 0);
     if (w->d->method == METHOD_OPTIONAL)
@@ -603,7 +603,7 @@ static void add_notes(struct work *w, bool addition)
         note_optional(w);
     if (w->m->service > 0 && w->d->known && !w->d->panel)
         note(w, arena_printf(a, "The service is %g A: %s.", w->m->service,
-                             rounded(w->code, w->d->amps) <= w->m->service ? "it carries this load" : "it does not carry this load"));
+                             demand_rounded(w->code, w->d->amps) <= w->m->service ? "it carries this load" : "it does not carry this load"));
     if (addition)
         note(w, "The neutral of the load that is there already is not known.");
 }

@@ -49,6 +49,9 @@ const struct panel *demand_panel_of(const struct model *m);
 /* The load in VA of a branch circuit that feeds nothing but ranges, cooktops and ovens (Table 220.55, note 4); negative where it feeds other things, or nothing. */
 double demand_of_cooking_circuit(struct model *m, const struct circuit *c);
 
+/* A calculated current in whole amperes: the edition says which fractions are dropped (table `load-rounding`); others count in full. */
+double demand_rounded(struct code *code, double amps);
+
 /* The standard rating next to a current: the largest not above it, or the smallest not below it; 0 where there is none. */
 double standard_rating(struct code *code, double amps, bool above);
 

@@ -39,7 +39,7 @@ static double cell(const struct ranges *r, uint32_t count, const char *column)
 /* Column C for more appliances than it has rows: a load for all, and one for each. */
 static double column_c(const struct ranges *r, uint32_t count)
 {
-    double demand = cell(r, count, "to-12");
+    double demand = cell(r, count, "c");
     if (demand >= 0 || !r->table)
         return demand;
     double base = code_setting(&r->m->code, "range-demand", "beyond-rows", -1), each = code_setting(&r->m->code, "range-demand", "beyond-rows-each", 0);
@@ -89,7 +89,7 @@ static struct sums add_up(const struct ranges *r, const double *ratings, uint32_
 /* Note 3: the small ones by their columns, the others by column C; negative where the table has no row for so many. */
 static double by_columns(const struct ranges *r, const struct sums *s)
 {
-    double a = s->a ? cell(r, s->a, "under-3-5") : 0, b = s->b ? cell(r, s->b, "to-8-75") : 0, c = s->large ? column_c(r, s->large) : 0;
+    double a = s->a ? cell(r, s->a, "a") : 0, b = s->b ? cell(r, s->b, "b") : 0, c = s->large ? column_c(r, s->large) : 0;
     if (a < 0 || b < 0 || c < 0)
         return -1;
     return s->a_va * a + s->b_va * b + raised(r, c, s->large_sum, s->large);

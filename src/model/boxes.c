@@ -166,6 +166,12 @@ static bool read_halves(struct builder *b, struct device *d, const struct node *
     return true;
 }
 
+/* Table `receptacle-outlets`: those for one line up to a rating. */
+static bool is_general(struct builder *b, const struct device_def *def)
+{
+    return def->outlets && !def->two_line && def->sort != SORT_LUMINAIRE && def->rating <= code_setting(&b->m->code, "receptacle-outlets", "up-to", 0);
+}
+
 static void read_device(struct builder *b, struct box *x, const struct node *n)
 {
     struct device_def *def = n->broken ? NULL : find_device(b, n);
@@ -175,6 +181,7 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     *d = (struct device){.id = b->m->devices.n, .def = def, .box = x, .node = n, .title = n->text};
     d->onward = node_flag(n, F_ONWARD);
     d->fuel_fired = clause(n, F_FUEL_FIRED) ? node_flag(n, F_FUEL_FIRED) : def->fuel_fired;
+    d->general = is_general(b, def);
     d->existing = clause(n, F_EXISTING) ? node_flag(n, F_EXISTING) : x->existing; /* "existing no" in an existing box replaces what was there */
     d->line_side = node_flag(n, F_LINE_SIDE);
     d->load_side = node_flag(n, F_LOAD_SIDE);

@@ -24,11 +24,13 @@ static void find_plan(struct builder *b)
     }
 }
 
-/* An electrical code has rules for boxes; a residential code has none. */
+/* An electrical code names the residential code that is adopted beside it. */
+static const char partner[] = "partner";
+
 static bool is_electrical(struct builder *b, struct edition *e)
 {
     struct code alone = {.lib = b->m->lib, .electrical = e};
-    return code_find_table(&alone, "box-fill") != NULL;
+    return code_find_table(&alone, partner) != NULL;
 }
 
 /* Whether the library knows it. */
@@ -68,8 +70,12 @@ static void read_editions(struct builder *b)
     for (uint32_t i = b->m->lib->edition_list.n; i-- > 0 && !c->electrical;)
         if (is_electrical(b, b->m->lib->edition_list.at[i]))
             c->electrical = b->m->lib->edition_list.at[i];
+    if (!c->electrical && b->m->lib->edition_list.n) {
+        diag_add(b->diag, R_LIBRARY, (struct span){0}, "no edition of the library has the table '%s', by which an electrical code is known", partner);
+        c->electrical = b->m->lib->edition_list.at[b->m->lib->edition_list.n - 1];
+    }
     if (!c->residential && c->electrical)
-        c->residential = library_edition(b->m->lib, code_word(c, "partner", "residential"));
+        c->residential = library_edition(b->m->lib, code_word(c, partner, "residential"));
 }
 
 /* What the load calculation is told. */

@@ -198,6 +198,7 @@ struct device {
     const char *title;
     bool onward, existing, line_side, load_side;
     bool fuel_fired;             /* as the plan says, or its type */
+    bool general;                /* a receptacle of the sort that the edition places along walls and counters */
     struct part *parts;
     uint32_t part_count;
 };

@@ -136,7 +136,7 @@ static void read_taken(struct builder *b, struct panel *p, const struct node *n)
             continue;
         uint32_t first = (uint32_t)val_amount(b, c, 0, C_NUM, 0), last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
         if (first < 1 || last < first || (p->spaces && last > p->spaces))
-            diag_add(b->diag, R_SYNTAX, node_span(c), "spaces are counted from 1 to %u", p->spaces ? p->spaces : 42);
+            diag_add(b->diag, R_SYNTAX, node_span(c), p->spaces ? "spaces are counted from 1 to %u" : "spaces are counted from 1 up", p->spaces);
         else
             *vec_push(b->arena, &p->taken) = (struct space_range){first, last};
     }

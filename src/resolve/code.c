@@ -1,6 +1,7 @@
 /* Tables of the editions: a later edition says only what changed, amendments of a plan change rows. */
 #include "resolve/library.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* The key of a row as text: "14", "1/0", "15 A", "3/4 in". */
@@ -225,10 +226,12 @@ bool code_list_has_kind(struct code *c, const char *list, const struct kind_def 
 
 const char *code_article(struct code *c, const char *rule)
 {
-    const char *articles = names_of(c->lib->names, "articles");
+    static const char articles[] = "articles";
     struct edition *both[] = {c->electrical, c->residential};
     for (int i = 0; i < 2; i++) {
-        struct table *t = both[i] ? edition_table(c->lib, both[i], articles) : NULL;
+        struct table *t = both[i] ? edition_table(c->lib, both[i], names_of(c->lib->names, articles)) : NULL;
+        if (!t)
+            report_missing(c, articles, "table");
         const struct value *v = t ? table_cell(c, t, rule, "article") : NULL;
         if (v && v->kind == V_TEXT)
             return arena_printf(c->lib->diag->arena, "%s %s", both[i]->label, v->name);
@@ -243,8 +246,25 @@ const char *code_row_article(struct code *c, const char *table, const char *row)
     return v && v->kind == V_TEXT ? v->name : NULL;
 }
 
-double code_ampacity(struct code *c, enum metal metal, const char *size, int column)
+/* The column of the highest temperature that is not above the insulation's: columns are called "at-" and their temperature. NULL where all are above it. */
+static const char *temperature_column(const struct table *t, int degrees)
+{
+    const char *best = NULL;
+    int highest = 0;
+    for (uint16_t i = 0; i < t->column_count; i++) {
+        static const char mark[] = "at-";
+        int at = strncmp(t->columns[i], mark, sizeof mark - 1) ? 0 : atoi(t->columns[i] + sizeof mark - 1);
+        if (at > highest && at <= degrees) {
+            highest = at;
+            best = t->columns[i];
+        }
+    }
+    return best;
+}
+
+double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees)
 {
     struct table *t = code_table(c, metal == COPPER ? "ampacity-copper" : "ampacity-aluminium");
-    return t && size ? value_amount(table_cell(c, t, size, column <= 60 ? "at-60" : column <= 75 ? "at-75" : "at-90"), 0) : 0;
+    const char *column = t ? temperature_column(t, degrees > 0 ? degrees : (int)code_setting(c, "terminals", "small-at", 0)) : NULL;
+    return column && size ? value_amount(table_cell(c, t, size, column), 0) : 0;
 }

@@ -177,7 +177,8 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     c->metal = (enum metal)choice_of(n, F_METAL, metals, c->metal);
     c->diameter = length_of(n, F_DIAMETER, c->diameter);
     c->rated = (int)amount_of(n, F_RATED, c->rated);
-    c->adjusted_from = (int)value_amount(node_value(node_child(n, F_RATED), 1), c->adjusted_from);
+    if (node_child(n, F_RATED)) /* without a word of its own, adjustment starts from the same column */
+        c->adjusted_from = (int)value_amount(node_value(node_child(n, F_RATED), 1), c->rated);
     c->family = word_of(n, F_FAMILY, c->family);
     if (node_child(n, F_SUITS))
         c->suits = names_in(r->arena, node_child(n, F_SUITS), &c->suits_count);

@@ -33,7 +33,7 @@ struct cable_def {
     enum ground_kind ground;
     enum metal metal;
     length diameter;
-    int rated, adjusted_from;    /* columns of the ampacity tables: 60, 75, 90 */
+    int rated, adjusted_from;    /* C: columns of the ampacity tables */
     const length *stock;         /* lengths in which it is sold */
     uint8_t stock_count;
     const char *const *suits;
@@ -236,8 +236,8 @@ const char *code_article(struct code *c, const char *rule);
 /* The article in a row of a table of articles, "334.12", without the edition's label; NULL where the row (or `row` itself) is not there. */
 const char *code_row_article(struct code *c, const char *table, const char *row);
 
-/* Ampacity in A of a conductor size at a column of 60, 75 or 90 C; 0 where the table has none. */
-double code_ampacity(struct code *c, enum metal metal, const char *size, int column);
+/* Ampacity in A of a conductor size by the column of the highest temperature that is not above `degrees` (C; 0: not known, as for small terminals); 0 where the table has none. */
+double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees);
 
 /* Gauge of a size as in cable_def.gauge; 1000 where it is no size. */
 int gauge_of(const char *size);

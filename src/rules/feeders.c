@@ -47,13 +47,14 @@ static void check_feeder_load(const struct checked *c, struct demand_frame *fram
 {
     struct model *m = c->model;
     double amps = demand_work_out(frame, METHOD_STANDARD, feeder->feeds)->amps, ampacity = feeder_ampacity(c, feeder);
-    bool thin = ampacity > 0 && amps > ampacity + 0.5, weak = amps > feeder->breaker + 0.5;
+    double whole = demand_rounded(&m->code, amps);
+    bool thin = ampacity > 0 && whole > ampacity, weak = whole > feeder->breaker;
     if ((!thin && !weak) || !conductors_serve(c, feeder) || follows(c, feeder->feeds))
         return;
     const char *what = weak ? arena_printf(m->arena, "its breaker is %g A", feeder->breaker) : arena_printf(m->arena, "its cable is good for %g A", ampacity);
     struct finding *f = circuit_finding(c, R_FEEDER_UNDERSIZED, feeder, weak ? breaker_span(feeder) : circuit_span(feeder),
                                         "%s carries %s A by the load calculation of what hangs on it; %s", circuit_words(c, feeder), amount_words(c, amps, 1), what);
-    double enough = rating_at_least(c, floor(amps + 0.5));
+    double enough = rating_at_least(c, whole);
     if (enough > 0)
         diag_mend(m->diag, f, "a feeder of %g A; `studbay report load` with `calculate feeder` shows the steps", enough);
     else

@@ -1,10 +1,13 @@
 /* bore-too-large, bore-near-edge, engineered-member-bored, plate-needed: holes against the lumber that they go through. */
 #include "rules/members.h"
 
+#include <string.h>
+
 /* What a member allows, from the tables of the residential code. */
 struct limits {
     double stud_bearing, stud_partition, joist, plate; /* largest bore as a share of the depth */
     length stud_edge, joist_edge;                      /* wood that stays beside it */
+    bool engineered_barred;                            /* no bore at all where its maker decides */
 };
 
 double member_share(const struct checked *c, const char *table, const char *row, const char *column)
@@ -12,6 +15,12 @@ double member_share(const struct checked *c, const char *table, const char *row,
     struct code *code = &c->model->code;
     struct table *t = code_table(code, table);
     return t ? value_amount(table_cell(code, t, row, column), 0) : 0;
+}
+
+bool member_barred(const struct checked *c, const char *table, const char *setting)
+{
+    const char *word = code_word(&c->model->code, table, setting);
+    return word && !strcmp(word, "no");
 }
 
 static struct limits look_up(const struct checked *c)
@@ -24,6 +33,7 @@ static struct limits look_up(const struct checked *c)
         .plate = code_setting(code, "plate-limits", "cut", 0),
         .stud_edge = code_length(code, "stud-limits", "edge", 0),
         .joist_edge = code_length(code, "joist-limits", "edge", 0),
+        .engineered_barred = member_barred(c, "engineered-members", "bored"),
     };
 }
 
@@ -80,7 +90,7 @@ static enum rule_id fault_of(const struct limits *l, const struct bore *bore)
     double depth = (double)p->lumber->depth, most = largest_share(l, p);
     length edge = p->member == MEMBER_JOIST ? l->joist_edge : p->member == MEMBER_STUD ? l->stud_edge : 0;
     if (p->lumber->engineered)
-        return R_ENGINEERED_BORED;
+        return l->engineered_barred ? R_ENGINEERED_BORED : RULE_COUNT;
     if (depth <= 0)
         return RULE_COUNT;
     if (most > 0 && (double)bore->bit > most * depth * (1 + 1e-9))

@@ -7,6 +7,9 @@
 /* A share of the depth, from a table of limits; 0 where it gives none. */
 double member_share(const struct checked *c, const char *table, const char *row, const char *column);
 
+/* Whether a table says "no" to something. */
+bool member_barred(const struct checked *c, const char *table, const char *setting);
+
 /* "joist", "stud of a partition". */
 const char *member_word(const struct passed *p);
 

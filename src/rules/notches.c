@@ -4,21 +4,14 @@
 
 #include "cuts/cuts.h"
 
-#include <string.h>
-
 /* What a member allows, from the tables of the residential code. */
 struct limits {
     double stud_bearing, stud_partition;      /* deepest notch as a share of the depth; 0: not said */
     double joist, joist_end, joist_long;
     length thick;                             /* joists of this thickness are notched at their ends only; 0: not said */
     bool middle_barred, section_barred;       /* none in the middle third of a span; none where the member is bored too */
+    bool engineered_barred;                   /* none at all where its maker decides */
 };
-
-static bool says_no(struct code *code, const char *table, const char *setting)
-{
-    const char *word = code_word(code, table, setting);
-    return word && !strcmp(word, "no");
-}
 
 static struct limits look_up(const struct checked *c)
 {
@@ -30,8 +23,9 @@ static struct limits look_up(const struct checked *c)
         .joist_end = code_setting(code, "joist-limits", "end-notch", 0),
         .joist_long = code_setting(code, "joist-limits", "notch-long", 0),
         .thick = code_length(code, "joist-limits", "thick", 0),
-        .middle_barred = says_no(code, "joist-limits", "middle-third"),
-        .section_barred = says_no(code, "stud-limits", "same-section"),
+        .middle_barred = member_barred(c, "joist-limits", "middle-third"),
+        .engineered_barred = member_barred(c, "engineered-members", "notched"),
+        .section_barred = member_barred(c, "stud-limits", "same-section"),
     };
 }
 
@@ -60,7 +54,7 @@ static enum fault_kind fault_of(const struct limits *l, const struct bore *notch
     const struct passed *p = notch->passed;
     bool joist = p->member == MEMBER_JOIST;
     if (p->lumber->engineered)
-        return ENGINEERED;
+        return l->engineered_barred ? ENGINEERED : NONE;
     if (joist && l->middle_barred && in_middle_third(p))
         return IN_MIDDLE;
     if (joist && l->thick && p->lumber->thickness >= l->thick && !p->span.end)

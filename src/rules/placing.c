@@ -62,8 +62,7 @@ const struct table_row *device_row(const struct checked *c, const struct device_
 
 bool device_is_receptacle(const struct device *d)
 {
-    const struct device_def *def = d->def;
-    return def->outlets && !def->two_line && def->sort != SORT_LUMINAIRE && def->rating <= 20;
+    return d->general;
 }
 
 bool box_has_receptacle(const struct box *b)

@@ -56,8 +56,8 @@ static void check_laundry(const struct checked *c, const struct room *r)
     double count = code_setting(&c->model->code, "laundry-receptacle", "count", 0);
     if (receptacles_up_to(r, 0) >= count)
         return;
-    struct finding *f = room_finding(c, R_LAUNDRY_RECEPTACLE, r, "%s has no 120 V receptacle for the laundry", room_words(c, r));
-    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own 20 A circuit");
+    struct finding *f = room_finding(c, R_LAUNDRY_RECEPTACLE, r, "%s has no %g V receptacle for the laundry", room_words(c, r), c->model->volts);
+    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit", code_setting(&c->model->code, "laundry-circuit", "rating", 0));
 }
 
 void check_laundries(const struct checked *c)
@@ -204,8 +204,8 @@ static void check_hvac_device(const struct checked *c, const struct nearby *rece
     const struct box *b = d->box;
     if (node_broken(b->node) || b->broken || b->existing || !b->room->wall_count || nearby_any(receptacles, b, within, same_level, NULL))
         return;
-    struct finding *f = box_finding(c, R_HVAC_RECEPTACLE, b, "%s: no 120 V receptacle for those who service the %s is within %s of it on its level",
-                                    box_address(c->model->arena, b, true), d->def->name, feet(c, within));
+    struct finding *f = box_finding(c, R_HVAC_RECEPTACLE, b, "%s: no %g V receptacle for those who service the %s is within %s of it on its level",
+                                    box_address(c->model->arena, b, true), c->model->volts, d->def->name, feet(c, within));
     diag_mend(c->model->diag, f, "a receptacle within %s on the same level", feet(c, within));
 }
 

@@ -113,7 +113,7 @@ static void check_room_zones(const struct checked *c, const struct room *r, stru
         if (x->form != F_TUB && x->form != F_SHOWER)
             continue;
         if (!receptacles->side)
-            nearby_make(c->model->arena, receptacles, c->model, zone.beside + 8 * FOOT, box_has_receptacle);
+            nearby_make(c->model->arena, receptacles, c->model, zone.beside + FOOT, box_has_receptacle); /* squares of any size serve */
         zone.room = r;
         zone.fixture = x;
         check_zone(&zone, receptacles);
@@ -252,7 +252,7 @@ static void check_switch_heights(const struct checked *c, length up_to)
             continue;
         struct finding *f = box_finding(c, R_HANDLE_TOO_HIGH, b, "%s: its switch is %s from the floor; handles are %s up at most", box_address(c->model->arena, b, true),
                                         feet(c, b->place.up), feet(c, up_to));
-        diag_mend(c->model->diag, f, "'up 48\"'");
+        diag_mend(c->model->diag, f, "'up %s'", feet(c, code_length(&c->model->code, "default-heights", "switch", up_to)));
     }
 }
 

@@ -13,6 +13,8 @@ struct gathered {
 
 typedef VEC(struct gathered) gathering;
 
+enum { MOST_SIZES = 16 };
+
 struct maker {
     struct arena *arena;
     struct model *m;
@@ -21,6 +23,8 @@ struct maker {
     gathering *of_box;           /* by box id, terminals; emptied box by box */
     gathering of_panel;
     struct table *connectors, *copper;
+    const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the thinnest first */
+    int size_count;
 };
 
 /* --- gathering ---------------------------------------------------------------------------------------------------- */
@@ -106,17 +110,26 @@ static bool on_yoke(const struct lead *l)
 /* Wires under a connector: ends and pigtails, a terminal that two parts of a device share once. */
 struct wires {
     uint32_t ends, terminals, yokes, bonds;
-    uint32_t by_gauge[5];        /* 14, 12, 10, 8, 6 */
-    int largest;                 /* index in by_gauge */
+    uint32_t by_size[MOST_SIZES];
+    int largest;                 /* index of the size */
     double area;                 /* kcmil */
+    bool beyond;                 /* a wire of a size that no connector is listed for */
 };
 
-static const char *const sizes[] = {"14", "12", "10", "8", "6"};
+/* Columns are called "of-" and the size. */
+static const char of_size[] = "of-";
 
-static int size_index(const char *size)
+static void read_sizes(struct maker *k)
 {
-    for (int i = 0; size && i < 5; i++)
-        if (!strcmp(sizes[i], size))
+    for (uint16_t i = 0; k->connectors && i < k->connectors->column_count && k->size_count < MOST_SIZES; i++)
+        if (!strncmp(k->connectors->columns[i], of_size, sizeof of_size - 1))
+            k->sizes[k->size_count++] = k->connectors->columns[i] + sizeof of_size - 1;
+}
+
+static int size_index(const struct maker *k, const char *size)
+{
+    for (int i = 0; size && i < k->size_count; i++)
+        if (!strcmp(k->sizes[i], size))
             return i;
     return -1;
 }
@@ -132,10 +145,12 @@ static bool shared_before(const struct gathered *g, uint32_t i)
 
 static void count_wire(struct maker *k, struct wires *w, const char *size, uint32_t n)
 {
-    int i = size_index(size);
-    if (i < 0)
+    int i = size_index(k, size);
+    if (i < 0) {
+        w->beyond |= n > 0;
         return;
-    w->by_gauge[i] += n;
+    }
+    w->by_size[i] += n;
     w->largest = i > w->largest ? i : w->largest;
     w->area += n * value_amount(k->copper ? table_cell(&k->m->code, k->copper, size, "circular-mils") : NULL, 0);
 }
@@ -157,7 +172,7 @@ static struct wires count_wires(struct maker *k, const struct gathered *g, uint3
             w.bonds += l->kind == LEAD_BOX;
         }
     }
-    count_wire(k, &w, sizes[w.largest], w.terminals); /* a pigtail is as thick as the thickest wire it meets */
+    count_wire(k, &w, k->sizes[w.largest], w.terminals); /* a pigtail is as thick as the thickest wire it meets */
     return w;
 }
 
@@ -165,13 +180,13 @@ static struct wires count_wires(struct maker *k, const struct gathered *g, uint3
 static const char *choose_connector(struct maker *k, const struct wires *w)
 {
     uint32_t total = 0, kinds = 0;
-    for (int i = 0; i < 5; i++) {
-        total += w->by_gauge[i];
-        kinds += w->by_gauge[i] > 0;
+    for (int i = 0; i < k->size_count; i++) {
+        total += w->by_size[i];
+        kinds += w->by_size[i] > 0;
     }
-    for (uint32_t r = 0; k->connectors && r < k->connectors->rows.n; r++) {
+    for (uint32_t r = 0; k->connectors && !w->beyond && w->largest < k->size_count && r < k->connectors->rows.n; r++) {
         const struct table_row *row = &k->connectors->rows.at[r];
-        const char *column = arena_printf(k->arena, "of-%s", sizes[w->largest]);
+        const char *column = arena_printf(k->arena, "%s%s", of_size, k->sizes[w->largest]);
         double most = value_amount(row_cell(&k->m->code, k->connectors, row, column), 0), area = value_amount(row_cell(&k->m->code, k->connectors, row, "total"), 0);
         if (kinds < 2 ? total <= most : most > 0 && w->area <= area)
             return row->key;
@@ -279,6 +294,7 @@ struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring
     struct makeup *out = arena_new(arena, struct makeup);
     struct maker k = {.arena = arena, .m = m, .w = w, .out = out};
     k.connectors = code_table(&m->code, "connectors");
+    read_sizes(&k);
     k.copper = code_table(&m->code, "resistance-copper");
     k.of_box = arena_array(arena, gathering, m->boxes.n);
     out->runs = arena_array(arena, struct made_run, m->runs.n);

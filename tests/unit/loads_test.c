@@ -210,6 +210,21 @@ static void design_load_stands_for_what_is_plugged_in(void **state)
     compile_free(&c);
 }
 
+/* Table 310.16: 6 AWG copper 55, 65 and 75 A at 60, 75 and 90 C; insulation between two columns counts by the lower; where nothing is known, by 110.14(C)(1). */
+static void ampacity_is_read_by_the_column_that_is_not_above(void **state)
+{
+    (void)state;
+    static const struct {
+        int degrees;
+        double amps;
+    } cases[] = {{0, 55}, {59, 0}, {60, 55}, {74, 55}, {75, 65}, {85, 65}, {90, 75}, {105, 75}};
+    struct compilation c;
+    compile_sound(&c, "plan \"Empty\" { edition nec-2023 }\nroom a { kind workshop; size 10' by 10' }\n");
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++)
+        assert_near(code_ampacity(&c.model->code, COPPER, "6", cases[i].degrees), cases[i].amps, 1e-9);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -223,6 +238,7 @@ int main(void)
         cmocka_unit_test(feeder_and_branch_add_up),
         cmocka_unit_test(old_circuits_bring_their_load_and_their_cable),
         cmocka_unit_test(design_load_stands_for_what_is_plugged_in),
+        cmocka_unit_test(ampacity_is_read_by_the_column_that_is_not_above),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

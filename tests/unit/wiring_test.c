@@ -354,6 +354,30 @@ static void old_boxes_are_reckoned_by_the_largest(void **state)
     }
 }
 
+/* Makers list connectors for 14 to 6 AWG (common trade practice): a splice of thicker wires takes none of them. */
+static void thick_wires_want_a_connector_of_their_own(void **state)
+{
+    (void)state;
+    static const char *const cables[] = {"10/3", "4/3"};
+    for (unsigned i = 0; i < 2; i++) {
+        struct compilation c;
+        char text[500];
+        snprintf(text, sizeof text, "plan \"Splice\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\nbox J west at 8' { }\nbox R west at 9'-6\" { range-receptacle } }\n"
+                                    "panel P { in shed west at 3' up 5'; main 200 A; spaces 8 }\ncircuit P.1 { breaker 30 A two-pole; cable %s; run P -> shed.J -> R }\n", cables[i]);
+        compile_text(&c, text);
+        unsigned thick = 0;
+        for (uint32_t k = 0; k < c.makeup->joints.n; k++) {
+            const struct joint *j = &c.makeup->joints.at[k];
+            if (j->kind != JOINT_SPLICE || !strcmp(j->net, "ground")) /* the ground of 4/3 is thinner */
+                continue;
+            assert_int_equal(j->connector != NULL, i == 0);
+            thick++;
+        }
+        assert_int_equal(thick, 3);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -369,6 +393,7 @@ int main(void)
         cmocka_unit_test(fill_is_as_worked_out_in_print),
         cmocka_unit_test(a_device_counts_by_its_own_conductors),
         cmocka_unit_test(old_boxes_are_reckoned_by_the_largest),
+        cmocka_unit_test(thick_wires_want_a_connector_of_their_own),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -106,11 +106,29 @@ static void add_rules(struct writing *w, const struct inspection_line *line, con
     add_row(w, line, faults ? "fault" : none ? "nothing of the kind" : waived ? "waived" : "no fault found", &evidence, source);
 }
 
+/* What to look at, with the lengths that the library gives for it. */
+static const char *look_words(struct writing *w, const struct inspection_line *line)
+{
+    struct code *code = &w->r->model->code;
+    const char *words = line->look;
+    for (size_t i = 0; i < sizeof line->figures / sizeof *line->figures && line->figures[i].table; i++) {
+        const struct table *t = code_find_table(code, line->figures[i].table);
+        const struct value *v = t ? table_setting(code, t, line->figures[i].setting) : NULL;
+        struct buf b = {0};
+        if (v && v->kind == V_LENGTH)
+            length_print(&b, v->n);
+        words = arena_printf(w->r->arena, "%s, %s%s%s", words, buf_text(&b), b.n ? " " : "", line->figures[i].words);
+        buf_free(&b);
+    }
+    return words;
+}
+
 /* What to look at on site, with the places. */
 static void add_look(struct writing *w, const struct inspection_line *line, const char *source)
 {
     struct arena *arena = w->r->arena;
     const name_list *places = list_of(w, line->list);
+    const char *look = look_words(w, line);
     name_list evidence = {0};
     if (places && !places->n && line->only_listed) {
         add_row(w, line, "nothing of the kind", &evidence, source);
@@ -118,11 +136,11 @@ static void add_look(struct writing *w, const struct inspection_line *line, cons
     }
     uint32_t first = 0;
     if (line->number)
-        *vec_push(arena, &evidence) = arena_printf(arena, "%s: %u", line->look, count_of(w, line->number));
+        *vec_push(arena, &evidence) = arena_printf(arena, "%s: %u", look, count_of(w, line->number));
     else if (places && places->n)
-        *vec_push(arena, &evidence) = arena_printf(arena, "%s %s", line->look, places->at[first++]);
+        *vec_push(arena, &evidence) = arena_printf(arena, "%s %s", look, places->at[first++]);
     else
-        *vec_push(arena, &evidence) = line->look;
+        *vec_push(arena, &evidence) = look;
     for (uint32_t i = first; places && i < places->n; i++)
         *vec_push(arena, &evidence) = places->at[i];
     add_row(w, line, "look on site", &evidence, source);

@@ -6,6 +6,11 @@
 
 enum { LINE_RULES = 12 };
 
+/* A length that the library gives: "6\" where the cable comes in". */
+struct line_figure {
+    const char *table, *setting, *words;
+};
+
 struct inspection_line {
     const char *stage, *item;
     const char *key;             /* in the library's table inspection-lines, for the article; NULL: that of its rules, or none */
@@ -15,6 +20,7 @@ struct inspection_line {
     const char *shown;           /* where the plan shows it */
     const char *missing;         /* what of it no plan holds */
     const char *look;            /* what to look at on site */
+    struct line_figure figures[2]; /* how much of it; the first table NULL: none */
     size_t number, list;         /* fields of the tally: how many, and where, + 1 */
     bool only_listed;            /* nothing to look at where the list is empty */
 };

@@ -65,8 +65,16 @@ static void tally_device(const struct results *r, const struct protected *p, str
         note(r, &t->outdoor, box);
 }
 
+/* A box of so many gangs is looked at from both sides; 0: the library does not say. */
+static double wide_gangs(const struct results *r)
+{
+    const struct table *t = code_find_table(&r->model->code, "box-space");
+    return value_amount(t ? table_setting(&r->model->code, t, "wide-gangs") : NULL, 0);
+}
+
 static void tally_box(const struct results *r, struct tally *t, const struct box *b)
 {
+    double wide = wide_gangs(r);
     const struct fill *fill = &r->wiring->of_box[b->id];
     const char *address = box_address(r->arena, b, false);
     if (b->existing)
@@ -79,7 +87,7 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
         return;
     if (fill->type->metal)
         note(r, &t->metal_boxes, address);
-    if (fill->gangs >= 4)
+    if (wide > 0 && fill->gangs >= wide)
         note(r, &t->large_boxes, address);
     if (b->place.where == OVERHEAD)
         note(r, &t->ceiling_boxes, address);

@@ -178,7 +178,7 @@ static void add_splices(struct list *l)
         const struct joint *j = &m->joints.at[i];
         if (j->kind != JOINT_SPLICE || !j->box || !is_built(j->box->room->unit))
             continue;
-        const char *name = names_of(l->r->model->names, arena_printf(l->r->arena, "splicing connector %s", j->connector ? j->connector : "for more wires than the library's"));
+        const char *name = names_of(l->r->model->names, arena_printf(l->r->arena, "splicing connector %s", j->connector ? j->connector : "for more or thicker wires than the library's"));
         void **count = map_at(l->r->arena, &sizes, 0, (uintptr_t)name);
         if (!*count)
             *vec_push(l->r->arena, &names) = name;

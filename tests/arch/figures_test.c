@@ -1,0 +1,542 @@
+/* No figure of a code book stands in C: those are in stdlib/, with their sources.
+ *
+ * Every number in src/ is of a kind that no book decides (0, 1 and 2, tolerances, bits, conversions of units, subscripts), or stands in the list below with the
+ * reason why it is there; what lays out pages and reads characters is left out by file. Every text in src/ that holds an article, a conductor size or a measure
+ * stands in a list too. Run from the top of the tree. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <regex.h>
+
+#include "source_text.h"
+
+/* Files and folders whose numbers say nothing of a building: what of them could be a figure of a book would have to come from elsewhere. */
+static const struct {
+    const char *path, *why;
+} left_out[] = {
+    {"src/base/", "memory, characters, units of length"},
+    {"src/cmd/", "options and printing"},
+    {"src/diag/", "the form of messages"},
+    {"src/syntax/", "characters and tokens"},
+    {"src/fmt/", "the layout of plans"},
+    {"src/prove/", "a simulation that sees the make-up alone"},
+    {"src/cuts/pack", "the arithmetic of a packing problem"},
+    {"src/emit/drawings/", "where lines stand on paper"},
+    {"src/emit/canvas", "points on paper"},
+    {"src/emit/table", "widths of columns, decimals"},
+    {"src/emit/text_width", "widths of letters"},
+    {"src/emit/sarif", "a format for machines"},
+    {"src/resolve/value.c", "units of measure, defined by standards of measure"},
+    {"src/resolve/line.c", "the form of statements"},
+    {"src/resolve/language", "the form of statements"},
+    {"src/resolve/match", "the form of statements"},
+    {"src/resolve/mend.c", "the form of statements"},
+};
+
+/* Numbers that stand in other files, and why. */
+static const struct known {
+    const char *file, *number, *why;
+} known[] = {
+    {"src/compare/compare.c", "100", "width of a printed page"},
+    {"src/compare/runs.c", "4", "weight of a run's own name"},
+    {"src/compile.c", "64", "largest file in MB, deepest include"},
+    {"src/compile.c", "4", "depth of folders; the letters of .bay"},
+    {"src/cuts/cuts.h", "1000", "effort of the quick packing"},
+    {"src/cuts/labels.c", "3", "letters that a tag keeps of a name"},
+    {"src/cuts/labels.h", "3", "lines of a label"},
+    {"src/emit/defaults.c", "3", "place of a value in its statement"},
+    {"src/emit/reports/bores.c", "4", "decimals"},
+    {"src/emit/reports/inspection_lines.h", "12", "room for the rules of a line"},
+    {"src/emit/reports/load.c", "4", "decimals"},
+    {"src/emit/reports/reports.c", "100", "width of a printed page"},
+    {"src/emit/reports/studs.c", "12", "side of the squares of a search"},
+    {"src/emit/reports/studs.c", "1000", "longest list of studs looked through"},
+    {"src/emit/reports/test.c", "16", "switches whose positions are counted"},
+    {"src/framing/frame.h", "20000", "more members are a slip of the pen"},
+    {"src/framing/risers.c", "64", "ways up that are kept in a search"},
+    {"src/framing/routes.c", "3", "parts of a way in the ground"},
+    {"src/loads/balance.c", "48", "effort of a search"},
+    {"src/loads/balance.c", "1500", "effort of a search"},
+    {"src/loads/demand_parts.h", "4", "a bit set"},
+    {"src/loads/demand_ranges.c", "0.5", "to the nearest whole step"},
+    {"src/loads/panel.c", "3", "spaces 1 and 3 lie below each other"},
+    {"src/loads/panel.c", "4", "spaces of one line lie four numbers apart"},
+    {"src/loads/panel.c", "10000", "most spaces that are reckoned with"},
+    {"src/log/entry.c", "10", "decimal digits"},
+    {"src/log/entry.c", "12", "months"},
+    {"src/log/entry.c", "31", "days"},
+    {"src/log/entry.c", "5", "place of the month in a date"},
+    {"src/log/entry.c", "8", "place of the day in a date"},
+    {"src/log/index.c", "7", "letters of a word"},
+    {"src/log/index.c", "8", "letters of a word"},
+    {"src/log/index.c", "12", "letters of a word"},
+    {"src/log/log.c", "4", "letters of .bay"},
+    {"src/model/boxes.c", "3", "an alternative of a statement"},
+    {"src/model/build.h", "200000", "most boxes that are built"},
+    {"src/model/fixed.c", "3", "place of a value in its statement"},
+    {"src/model/orders.c", "3", "place of a value in its statement"},
+    {"src/model/orders.c", "4", "place of a value in its statement"},
+    {"src/model/power.c", "10000", "a space of a higher number is a slip of the pen"},
+    {"src/model/reuse.c", "3", "parts of a reference; an alternative of a statement"},
+    {"src/model/reuse.c", "4", "parts of a reference"},
+    {"src/model/site.c", "3", "corners of a polygon; place of a value; an alternative"},
+    {"src/model/site.c", "4", "sides of a rectangle; place of a value"},
+    {"src/model/values.c", "32", "from capital letters to small ones"},
+    {"src/resolve/library.c", "10", "decimal digits"},
+    {"src/resolve/library.c", "100", "percent"},
+    {"src/resolve/library.c", "1000", "no size at all"},
+    {"src/resolve/library.c", "16", "room for rings and parts"},
+    {"src/resolve/library.c", "255", "what a byte holds"},
+    {"src/resolve/library.c", "32", "from small letters to capital ones; room for names"},
+    {"src/resolve/library.c", "4", "terminals of a position"},
+    {"src/resolve/library.c", "8", "room for nets and positions"},
+    {"src/resolve/library.h", "3", "a bit set"},
+    {"src/resolve/library.h", "4", "a bit set"},
+    {"src/resolve/library.h", "8", "a bit set"},
+    {"src/resolve/library.h", "16", "a bit set"},
+    {"src/resolve/library.h", "32", "a bit set"},
+    {"src/resolve/library.h", "64", "a bit set"},
+    {"src/resolve/library.h", "128", "a bit set"},
+    {"src/resolve/node.h", "1000000", "quantities are kept in millionths"},
+    {"src/rules/breakers.c", "0.0005", "a tolerance"},
+    {"src/rules/controls.c", "16", "controls in series that are followed"},
+    {"src/rules/directory.c", "3", "letters at the end of a plural"},
+    {"src/rules/directory.c", "4", "letters of the shortest plural"},
+    {"src/rules/directory.c", "32", "from capital letters to small ones"},
+    {"src/rules/drop.c", "3", "decimals"},
+    {"src/rules/feeders.c", "3", "conductors of a feeder with a neutral: two lines and it"},
+    {"src/rules/framing.c", "3", "rules and members told apart"},
+    {"src/rules/individual.c", "4", "others that a message names"},
+    {"src/wiring/nearby.c", "3", "a square and its neighbours"},
+    {"src/wiring/nearby.c", "9", "a square and its neighbours"},
+    {"src/rules/notches.c", "3", "thirds; members told apart"},
+    {"src/rules/panels.c", "100", "a wall without end, in feet"},
+    {"src/rules/panels.c", "4", "sides of a rectangle; breakers that a message names"},
+    {"src/rules/rooms.c", "3", "corners of a polygon"},
+    {"src/rules/space.c", "4", "corners of a rectangle; a quadratic equation"},
+    {"src/rules/zones.c", "4", "corners of a rectangle"},
+    {"src/wiring/cables.c", "3", "weights of colours"},
+    {"src/wiring/cables.c", "4", "weights of colours; most conductors of a cable"},
+    {"src/wiring/cables.c", "5", "weights of colours"},
+    {"src/wiring/cables.c", "10", "weights of colours"},
+    {"src/wiring/cables.c", "16", "room for nets"},
+    {"src/wiring/cables.c", "100", "weights of colours"},
+    {"src/wiring/cables.c", "255", "what a byte holds"},
+    {"src/wiring/fill.c", "12", "most gangs that are looked for in the library"},
+    {"src/wiring/makeup.c", "16", "room for sizes"},
+    {"src/wiring/nets.c", "8", "controls in series that are followed"},
+    {"src/wiring/nets.c", "16", "a key of several parts"},
+    {"src/wiring/nets.c", "4096", "a key of several parts"},
+    {"src/wiring/order.c", "3", "weights of orders"},
+    {"src/wiring/order.c", "4", "rounds of a search"},
+    {"src/wiring/parts.c", "1024", "ways that are tried"},
+    {"src/wiring/rooms.c", "3", "thirds, in a search"},
+    {"src/wiring/rooms.c", "40", "rounds of a search"},
+    {"src/wiring/terminals.c", "4", "terminals of a position"},
+    {"src/wiring/wire.c", "4", "travelers of a four-way switch"},
+    {"src/wiring/work.h", "8", "switches whose order is searched for the best"},
+};
+
+enum { KNOWN = sizeof known / sizeof *known, LEFT_OUT = sizeof left_out / sizeof *left_out };
+
+static bool quiet;
+
+static int breach(const char *path, int line, const char *what, const char *found)
+{
+    if (!quiet)
+        print_error("%s:%d: %s: %s\n", path, line, what, found);
+    return 1;
+}
+
+static bool is_left_out(const char *path)
+{
+    for (size_t i = 0; i < LEFT_OUT; i++)
+        if (!strncmp(path, left_out[i].path, strlen(left_out[i].path)))
+            return true;
+    return false;
+}
+
+/* --- numbers -------------------------------------------------------------------------------------------------------------- */
+
+/* A number in a text whose comments and quotes are blanked. */
+struct number {
+    const char *text, *at;       /* the whole text, and where the number stands in it */
+    const char *source;          /* the text before it was blanked */
+    char word[64];               /* as written, without the u and l behind it */
+};
+
+/* The number at or after `from`; false where there is none. */
+static bool next_number(const char *text, const char *from, struct number *n)
+{
+    for (const char *c = from; *c; c++) {
+        if (!isdigit((unsigned char)*c) || (c > text && (in_word(c[-1]) || c[-1] == '.')))
+            continue;
+        size_t size = 0;
+        bool hex = c[0] == '0' && (c[1] == 'x' || c[1] == 'X');
+        while (in_word(c[size]) || c[size] == '.' || ((c[size] == '-' || c[size] == '+') && !hex && size && (c[size - 1] == 'e' || c[size - 1] == 'E')))
+            size++;
+        snprintf(n->word, sizeof n->word, "%.*s", (int)size, c);
+        while (!hex && size > 1 && size < sizeof n->word && strchr("uUlL", n->word[size - 1]))
+            n->word[--size] = '\0';
+        n->text = text;
+        n->at = c;
+        return true;
+    }
+    return false;
+}
+
+static const char *before(const struct number *n)
+{
+    const char *c = n->at;
+    while (c > n->text && (c[-1] == ' ' || c[-1] == '\n'))
+        c--;
+    return c;
+}
+
+static bool follows(const struct number *n, const char *words)
+{
+    const char *c = before(n);
+    size_t size = strlen(words);
+    return (size_t)(c - n->text) >= size && !strncmp(c - size, words, size);
+}
+
+static const char *behind(const struct number *n)
+{
+    const char *c = n->at;
+    while (in_word(*c) || *c == '.')
+        c++;
+    return c + strspn(c, " ");
+}
+
+/* Whether it is multiplied by a length: "8 * FOOT" is a measure, "12 * feet" a conversion. */
+static bool is_measure(const struct number *n)
+{
+    const char *c = behind(n);
+    if (*c != '*')
+        return false;
+    c += 1 + strspn(c + 1, " ");
+    return find_word(n->text, c, "FOOT") == c || find_word(n->text, c, "INCH") == c;
+}
+
+/* Per cent, per thousand and inches in a foot, as factors. */
+static bool is_conversion(const struct number *n)
+{
+    static const char *const factors[] = {"100", "1000", "12"};
+    char last = before(n) > n->text ? before(n)[-1] : 0, next = *behind(n);
+    for (size_t i = 0; i < sizeof factors / sizeof *factors; i++)
+        if (!strcmp(n->word, factors[i]))
+            return (last == '*' || last == '/' || next == '*' || next == '/') && !is_measure(n);
+    return false;
+}
+
+/* A power of ten with an exponent: a tolerance, or what is as good as infinite. */
+static bool is_power(const char *word)
+{
+    return !strncmp(word, "1e", 2) && strspn(word + 2, "+-0123456789") == strlen(word + 2);
+}
+
+/* The number of bytes of the text in quotes right before it, as in strncmp(word, "circuit ", 8). */
+static bool is_length_of_text(const struct number *n)
+{
+    const char *c = before(n);
+    if (c == n->text || c[-1] != ',')
+        return false;
+    for (c--; c > n->text && c[-1] == ' ';)
+        c--;
+    if (c == n->text || c[-1] != '"')
+        return false;
+    const char *open = c - 1;
+    while (open > n->text && open[-1] != '"')
+        open--;
+    long bytes = 0;
+    for (const char *s = n->source + (open - n->text), *end = n->source + (c - 1 - n->text); s < end; bytes++)
+        s += *s != '\\' ? 1 : s[1] == 'x' ? 4 : 2;
+    return strtol(n->word, NULL, 10) == bytes;
+}
+
+static bool on_line_of(const struct number *n, const char *words)
+{
+    const char *line = n->at;
+    while (line > n->text && line[-1] != '\n')
+        line--;
+    const char *found = strstr(line, words), *end = strchr(line, '\n');
+    return found && (!end || found < end);
+}
+
+/* What no book decides, wherever it stands. */
+static bool is_plain(const struct number *n)
+{
+    static const char *const small[] = {"0", "1", "2"};
+    for (size_t i = 0; i < sizeof small / sizeof *small; i++)
+        if (!strcmp(n->word, small[i]))
+            return !is_measure(n) || !strcmp(n->word, "0");
+    bool bits = n->word[0] == '0' && (n->word[1] == 'x' || isdigit((unsigned char)n->word[1]));
+    return bits || is_power(n->word) || is_conversion(n) || is_length_of_text(n) || follows(n, "<<") || follows(n, ">>") || follows(n, "[") || follows(n, "INCH /") ||
+           on_line_of(n, "format(printf");
+}
+
+static int find_known(const char *path, const char *word)
+{
+    for (int i = 0; i < KNOWN; i++)
+        if (!strcmp(known[i].file, path) && !strcmp(known[i].number, word))
+            return i;
+    return -1;
+}
+
+/* Notes which known numbers a file has; a breach for each that is not known. */
+static int check_numbers(const char *path, const char *source, bool seen[KNOWN])
+{
+    int breaches = 0;
+    char *text = strdup(source);
+    blank_comments(text, true);
+    struct number n = {.source = source};
+    for (const char *from = text; next_number(text, from, &n); from = n.at + strlen(n.word)) {
+        if (is_plain(&n))
+            continue;
+        int i = find_known(path, n.word);
+        if (i < 0)
+            breaches += breach(path, line_of(text, n.at), "a figure of a book stands in stdlib/, any other in the list of this test", n.word);
+        else
+            seen[i] = true;
+    }
+    free(text);
+    return breaches;
+}
+
+/* --- texts ---------------------------------------------------------------------------------------------------------------- */
+
+/* What a text may not hold: it would be a figure or an article of a book. */
+static const struct {
+    const char *pattern, *what;
+} forbidden[] = {
+    {"(^|[^0-9.])[0-9]{3}\\.[0-9]", "an article"},
+    {"(^|[^A-Za-z])[RE][0-9]{3}", "an article"},
+    {"(NEC|NFPA|IRC)( |[0-9])", "a book"},
+    {"[0-9] ?AWG", "a conductor size"},
+    {"[0-9] ?(A|V|VA|kVA|W|kW|ft|ft2|in|in3|lb)([^A-Za-z0-9_/]|$)", "a measure"},
+    {"[0-9] ?%%?$|[0-9] ?%%?[^A-Za-z0-9.*]", "a share"},
+    {"[0-9](\\\\\"|')", "a length"},
+    {"(two|three|four|five|six|seven|eight|nine|ten|twelve|quarter|half|third)( of)?( an?)? (inch|foot|feet|gang|amp|volt)", "a measure"},
+};
+
+/* Texts that hold such a thing and are none: examples of what a plan may say, and words of formats. */
+static const struct {
+    const char *file, *part, *why;
+} texts[] = {
+    {"src/base/length.c", "0'", "no length at all"},
+    {"src/cmd/commands.def", "24ft", "an example of an event"},
+    {"src/cmd/log.c", "24ft", "an example of an event"},
+    {"src/cmd/options.def", "8.5in", "an example of an option"},
+    {"src/cmd/label_sheet.c", "0.5in", "an example of an option"},
+    {"src/cmd/label_sheet.c", "8.5in", "an example of an option"},
+    {"src/emit/drawings/circuits.c", "margin=", "measures of a drawing"},
+    {"src/emit/drawings/label_sheet.c", "100\\\" wide", "what a label sheet may measure"},
+    {"src/emit/drawings/label_sheet.c", "is 1\\\" wide", "what a label must measure"},
+    {"src/emit/drawings/plan_symbols.c", "240 V", "the sign of a receptacle of both lines"},
+    {"src/emit/drawings/sheet.c", "1'-0", "a scale"},
+    {"src/emit/drawings/sheet.c", "measures 4 in", "a line to hold a rule against"},
+    {"src/emit/reports/inspection_lines.c", "print at 100 %", "a printer's scale"},
+    {"src/emit/sarif.c", "sarif-schema-2.1.0", "the version of a format"},
+    {"src/loads/demand.c", "existing 62 A", "an example of a statement"},
+    {"src/loads/demand.c", "existing 14.2 kVA", "an example of a statement"},
+    {"src/log/entry.c", "24'-6", "an example of a length"},
+    {"src/model/build.c", "add 'edition nec-2023'", "an example of a statement"},
+    {"src/model/power.c", "main 100 A", "an example of a statement"},
+    {"src/model/power.c", "breaker 15 A", "an example of a statement"},
+    {"src/model/power.c", "at 2' up 5'", "an example of a statement"},
+    {"src/model/power.c", "3/4", "an example of a length"},
+    {"src/model/site.c", "16", "an example of a length"},
+    {"src/model/site.c", "12' by 10'", "an example of a statement"},
+    {"src/resolve/captures.def", "such as 4'-6", "an example of a length"},
+    {"src/resolve/captures.def", "such as 20 A", "an example of a current"},
+    {"src/resolve/captures.def", "such as 120 V", "an example of a voltage"},
+    {"src/resolve/captures.def", "such as 90 W", "an example of a load"},
+    {"src/resolve/captures.def", "such as 320 ft2", "an example of an area"},
+    {"src/resolve/captures.def", "such as 20 in3", "an example of a volume"},
+    {"src/resolve/captures.def", "such as 3 %", "an example of a share"},
+    {"src/resolve/captures.def", "such as 35 lb", "an example of a weight"},
+};
+
+enum { FORBIDDEN = sizeof forbidden / sizeof *forbidden, TEXTS = sizeof texts / sizeof *texts };
+
+static regex_t compiled[FORBIDDEN];
+
+/* The text in quotes at or after `from` in a source whose comments are blanked, as written between the quotes; NULL where there is none. Adjacent texts are one. */
+static char *next_text(const char *from, const char **rest)
+{
+    const char *open = from;
+    for (; *open && *open != '"'; open++)
+        if (*open == '\'')
+            open += open[1] == '\\' ? 3 : 2;
+    if (!*open)
+        return NULL;
+    char *words = calloc(strlen(open) + 1, 1);
+    size_t size = 0;
+    const char *c = open;
+    while (*c == '"') {
+        for (c++; *c && *c != '"'; c++) {
+            words[size++] = *c;
+            if (*c == '\\' && c[1])
+                words[size++] = *++c;
+        }
+        c += *c == '"';
+        *rest = c;
+        c += strspn(c, " \n");
+    }
+    return words;
+}
+
+static int find_text(const char *path, const char *words)
+{
+    for (int i = 0; i < TEXTS; i++)
+        if (!strcmp(texts[i].file, path) && strstr(words, texts[i].part))
+            return i;
+    return -1;
+}
+
+static int check_texts(const char *path, const char *source, bool seen[TEXTS])
+{
+    int breaches = 0;
+    char *text = strdup(source), *words;
+    blank_comments(text, false);
+    for (const char *from = text, *rest = text; (words = next_text(from, &rest)); from = rest) {
+        int i = find_text(path, words);
+        if (i >= 0)
+            seen[i] = true;
+        for (size_t k = 0; i < 0 && k < FORBIDDEN; k++)
+            if (!regexec(&compiled[k], words, 0, NULL, 0)) {
+                breaches += breach(path, line_of(text, rest), forbidden[k].what, words);
+                break;
+            }
+        free(words);
+    }
+    free(text);
+    return breaches;
+}
+
+/* --- the tests -------------------------------------------------------------------------------------------------------------- */
+
+static bool is_source(const char *path)
+{
+    return ends_with(path, ".c") || ends_with(path, ".h") || ends_with(path, ".def");
+}
+
+static int compile_patterns(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < FORBIDDEN; i++)
+        if (regcomp(&compiled[i], forbidden[i].pattern, REG_EXTENDED | REG_NOSUB))
+            return 1;
+    return 0;
+}
+
+static int free_patterns(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < FORBIDDEN; i++)
+        regfree(&compiled[i]);
+    return 0;
+}
+
+static void numbers_are_no_figures_of_a_book(void **state)
+{
+    (void)state;
+    int breaches = 0;
+    bool seen[KNOWN] = {0};
+    struct file_list files = list_files("src");
+    assert_true(files.count > 0);
+    for (size_t i = 0; i < files.count; i++) {
+        if (!is_source(files.paths[i]) || is_left_out(files.paths[i]))
+            continue;
+        char *text = read_text(files.paths[i]);
+        breaches += check_numbers(files.paths[i], text, seen);
+        free(text);
+    }
+    free_files(&files);
+    for (int i = 0; i < KNOWN; i++)
+        if (!seen[i]) {
+            print_error("%s: %s stands there no more: %s\n", known[i].file, known[i].number, known[i].why);
+            breaches++;
+        }
+    assert_int_equal(breaches, 0);
+}
+
+static void texts_hold_no_article_and_no_figure(void **state)
+{
+    (void)state;
+    int breaches = 0;
+    bool seen[TEXTS] = {0};
+    struct file_list files = list_files("src");
+    assert_true(files.count > 0);
+    for (size_t i = 0; i < files.count; i++) {
+        if (!is_source(files.paths[i]))
+            continue;
+        char *text = read_text(files.paths[i]);
+        breaches += check_texts(files.paths[i], text, seen);
+        free(text);
+    }
+    free_files(&files);
+    for (int i = 0; i < TEXTS; i++)
+        if (!seen[i]) {
+            print_error("%s: no text holds '%s' any more\n", texts[i].file, texts[i].part);
+            breaches++;
+        }
+    assert_int_equal(breaches, 0);
+}
+
+static int numbers_in(const char *source)
+{
+    bool seen[KNOWN] = {0};
+    quiet = true;
+    int breaches = check_numbers("src/rules/x.c", source, seen);
+    quiet = false;
+    return breaches;
+}
+
+static int texts_in(const char *source)
+{
+    bool seen[TEXTS] = {0};
+    quiet = true;
+    int breaches = check_texts("src/rules/x.c", source, seen);
+    quiet = false;
+    return breaches;
+}
+
+static void figures_are_found(void **state)
+{
+    (void)state;
+    assert_int_equal(numbers_in("double most = 6 * FOOT; // 12 ft\n/* 24 in. */"), 1);
+    assert_int_equal(numbers_in("if (amps > 1.25 * load || amps > 0.8 * rating) x = 15;"), 3);
+    assert_int_equal(numbers_in("length reach = 12 * FOOT, gap = 2 * FOOT, none = 0 * FOOT;"), 2);
+    assert_int_equal(numbers_in("x = 100 * share / 1000; y = feet * 12; z = INCH / 64;"), 0);
+    assert_int_equal(numbers_in("a[3] = 1u << 20 | 0x7f | 0644; b = 1e-9; c = 2;"), 0);
+    assert_int_equal(numbers_in("strncmp(word, \"circuit \", 8); memcmp(p, \"\\xe2\\x80\\n\", 3); f(\"ab\", 3);"), 1);
+    assert_int_equal(numbers_in("x = 18; y = 40.5;"), 2);
+    assert_int_equal(numbers_in("f(\"18\", '9'); name2 = p3 + v4.x5;"), 0);
+    assert_int_equal(numbers_in("x = 2e3; y = 1e3;"), 1);
+}
+
+static void articles_and_measures_are_found(void **state)
+{
+    (void)state;
+    assert_int_equal(texts_in("f(\"see 210.8(A)\"); g(\"R602.6\"); h(\"by NEC 2023\");"), 3);
+    assert_int_equal(texts_in("f(\"within 6 ft of it\"); g(\"a 20 A breaker\"); h(\"12 AWG\"); i(\"at most 80 %% of it\");"), 4);
+    assert_int_equal(texts_in("f(\"six inches\", \"a quarter of an inch\", \"four gangs\");"), 3);
+    assert_int_equal(texts_in("f(\"'up 48\\\"'\"); g(\"5'-6\");"), 2);
+    assert_int_equal(texts_in("f(\"split \" \"within 6 \" \"ft\");"), 1);
+    assert_int_equal(texts_in("/* \"20 A\" */ f(\"%g A, %.0f VA, %s in3, %d%% or %.1f %%\"); c = '\"'; g(\"one of two\");"), 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(numbers_are_no_figures_of_a_book),
+        cmocka_unit_test(texts_hold_no_article_and_no_figure),
+        cmocka_unit_test(figures_are_found),
+        cmocka_unit_test(articles_and_measures_are_found),
+    };
+    return cmocka_run_group_tests(tests, compile_patterns, free_patterns);
+}
