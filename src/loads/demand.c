@@ -533,7 +533,7 @@ static void set_minimum(struct work *w, bool addition)
 {
     double least = 0, amps = demand_rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
-        least = code_setting(w->code, "service-sizes", w->loads.units ? "other" : "one-family", 0);
+        least = code_setting(w->code, "service-sizes", w->loads.units > 1 ? "other" : "one-family", 0);
     if (w->d->method == METHOD_OPTIONAL)
         least = fmax(least, code_setting(w->code, "optional-method", "service-from", 0));
     w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);

@@ -1,5 +1,6 @@
 /* Rules about panels: their spaces, their protection and the place where they hang. */
 #include "rules/check.h"
+#include "rules/placing.h"
 
 #include "loads/panel.h"
 
@@ -234,35 +235,74 @@ static bool stands_before_wall(const struct fixture *f)
     return false;
 }
 
-/* The free part of the wall about the panel's centre, in feet; `by` is what bounds it, or NULL for the wall's ends. Corners of a room that is no rectangle may turn
- * away, so they bound nothing. */
-static double free_width(const struct panel *p, const struct fixture **by)
+/* The free floor before a panel: along its wall, in feet from the wall's left end. */
+struct clear {
+    double centre, from, to;
+    const struct node *by;       /* what bounds it last, or NULL for the wall's ends */
+};
+
+/* Takes away what stands from `left` to `right`; before the centre nothing is left. */
+static void take_away(struct clear *c, double left, double right, const struct node *by)
+{
+    if (right <= c->from || left >= c->to)
+        return;
+    c->by = by;
+    if (left < c->centre && right > c->centre)
+        c->from = c->to = c->centre;
+    else if (right <= c->centre)
+        c->from = right;
+    else
+        c->to = left;
+}
+
+/* What stands apart from the panel's wall, but not as far from it as the space is deep. */
+static void take_rectangle(struct clear *c, const struct wall *wall, const struct rectangle *q, double deep, const struct node *by)
+{
+    double east = length_feet(wall->right.x - wall->left.x), north = length_feet(wall->right.y - wall->left.y), long_ = hypot(east, north), slack = 1e-6;
+    double left = INFINITY, right = -INFINITY, nearest = INFINITY;
+    for (int i = 0; i < 4 && long_ > 0; i++) {
+        double x = length_feet(q->corner[i].x - wall->left.x), y = length_feet(q->corner[i].y - wall->left.y);
+        double along = (x * east + y * north) / long_, before = (x * north - y * east) / long_;
+        left = fmin(left, along);
+        right = fmax(right, along);
+        nearest = fmin(nearest, before);
+    }
+    if (nearest < deep - slack)
+        take_away(c, left, right, by);
+}
+
+/* Corners of a room that is no rectangle may turn away, so that they bound nothing. Things on a wall that is not square to the panel's are taken by their bounds. */
+static struct clear clear_before(const struct checked *c, const struct panel *p, double deep)
 {
     const struct room *room = p->room;
+    const struct wall *wall = &room->walls[p->place.wall];
     bool rectangle = room->wall_count == 4;
-    double centre = length_feet(p->place.from_left), wall = length_feet(room->walls[p->place.wall].length), from = rectangle ? 0 : -100, to = rectangle ? wall : wall + 100;
-    *by = NULL;
+    double long_ = length_feet(wall->length);
+    struct clear free = {.centre = length_feet(p->place.from_left), .from = rectangle ? 0 : -100, .to = rectangle ? long_ : long_ + 100};
     for (uint32_t i = 0; i < room->fixtures.n; i++) {
         const struct fixture *f = &room->fixtures.at[i];
         double left = length_feet(f->from_left), right = left + length_feet(f->wide);
-        if (f->wall != p->place.wall || !stands_before_wall(f) || right <= from || left >= to)
+        struct rectangle q = fixture_rectangle(room, f, f->out > 0 ? f->out : fixture_deep(c, f));
+        if (!stands_before_wall(f))
             continue;
-        *by = f;
-        if (left < centre && right > centre)
-            return 0;
-        if (right <= centre)
-            from = right;
+        if (f->wall == p->place.wall)
+            take_away(&free, left, right, f->node);
         else
-            to = left;
+            take_rectangle(&free, wall, &q, deep, f->node);
     }
-    return to - from;
+    for (uint32_t i = 0; i < room->islands.n; i++) {
+        struct point a = room->islands.at[i].low, b = room->islands.at[i].high;
+        struct rectangle q = {{a, {a.x, b.y}, b, {b.x, a.y}}};
+        take_rectangle(&free, wall, &q, deep, room->islands.at[i].node);
+    }
+    return free;
 }
 
-static void lacks_clearance(const struct checked *c, const struct panel *p, const struct fixture *by, const char *message)
+static void lacks_clearance(const struct checked *c, const struct panel *p, const struct node *by, const char *message)
 {
     struct finding *f = panel_finding(c, R_PANEL_CLEARANCE, p, node_child(p->node, F_PANEL_IN), message);
     if (by)
-        diag_note(c->model->diag, f, node_span(by->node), "what stands there");
+        diag_note(c->model->diag, f, node_span(by), "what stands there");
     diag_mend(c->model->diag, f, "another place, with clear floor before it");
 }
 
@@ -272,11 +312,11 @@ static void check_clearance(const struct checked *c, const struct panel *p)
     struct code *code = &m->code;
     double deep = length_feet(code_length(code, "panel-clearance", "deep", 0)), wide = length_feet(code_length(code, "panel-clearance", "wide", 0));
     double high = length_feet(code_length(code, "panel-clearance", "high", 0)), slack = 1e-6;
-    const struct fixture *by = NULL;
-    double depth = depth_before(p->room, &p->room->walls[p->place.wall]), width = free_width(p, &by), height = length_feet(p->room->ceiling);
+    struct clear free = clear_before(c, p, deep);
+    double depth = depth_before(p->room, &p->room->walls[p->place.wall]), width = free.to - free.from, height = length_feet(p->room->ceiling);
     const char *panel = panel_words(c, p);
     if (width + slack < wide)
-        lacks_clearance(c, p, by, arena_printf(m->arena, "%s has %s in. of free wall, and a space %s in. wide is wanted before it", panel, amount_words(c, 12 * width, 1),
+        lacks_clearance(c, p, free.by, arena_printf(m->arena, "%s has %s in. of free wall, and a space %s in. wide is wanted before it", panel, amount_words(c, 12 * width, 1),
                                                amount_words(c, 12 * wide, 1)));
     else if (depth + slack < deep)
         lacks_clearance(c, p, NULL, arena_printf(m->arena, "room '%s' is %s ft deep before %s, and %s ft is wanted", p->room->name, amount_words(c, depth, 2), panel,

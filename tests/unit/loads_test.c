@@ -70,6 +70,40 @@ static void drop_of_stranded_wire_as_published(void **state)
     compile_free(&c);
 }
 
+/* Examples that reckon with other resistances than Table 8 has for solid wire: an amendment says them. Table 9 (alternating current, in conduit) and K = 12.9 ohm for a
+ * circular mil and foot, 12.9 / 6530 and 12.9 / 16,510.
+ * "Voltage Drop & Ohm's Law lesson": 120 V, 20 A, 100 ft: 7.9 V and 6.6 % in 12 AWG, 3.1 V and 2.6 % in 8 AWG. https://tradelicenseprep.com/nc-sp-ph-prep/calc-voltage-drop
+ * "Voltage Drop Calculations 1": 115 V, 16 A, 50 ft of 10 AWG at 1.2 ohm/kft: 1.92 V; 120 V, 8 A, 100 ft of 12 AWG at 2.0 ohm/kft: 3.2 V.
+ * http://electricianpracticetests.com/national-electrical-code-questions/voltage-drop-calculations-1-nec-code-questions/ */
+static void drops_by_other_tables_as_published(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *supply, *row, *cable;
+        int va, feet;
+        double volts, percent, exact;
+    } examples[] = {
+        {"120/240 V", "12, 1.9755 ohm/kft, 1.9755 ohm/kft, 6.53 kcmil", "12/2", 2400, 100, 7.9, 6.6, 0.05},
+        {"120/240 V", "8, 0.7813 ohm/kft, 0.7813 ohm/kft, 16.51 kcmil", "8/2", 2400, 100, 3.1, 2.6, 0.05},
+        {"115/230 V", "10, 1.2 ohm/kft, 1.2 ohm/kft, 10.38 kcmil", "10/2", 1840, 50, 1.92, 1.67, 0.005},
+        {"120/240 V", "12, 2.0 ohm/kft, 2.0 ohm/kft, 6.53 kcmil", "12/2", 960, 100, 3.2, 2.67, 0.005},
+    };
+    for (size_t i = 0; i < sizeof examples / sizeof *examples; i++) {
+        struct compilation c;
+        char text[1000];
+        snprintf(text, sizeof text,
+                 "plan \"Shed\" { edition nec-2023; supply %s }\nroom shed { kind workshop; size 14' by 10'\nbox R1 west at 2' { receptacle %d VA }\n}\n"
+                 "panel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\namend nec-2023 because \"the example's resistance\" { table resistance-copper { %s } }\n"
+                 "circuit P.1 { breaker 20 A; run P -> shed.R1 cable %s length %d' }\n",
+                 examples[i].supply, examples[i].va, examples[i].row, examples[i].cable, examples[i].feet);
+        compile_text(&c, text);
+        const struct drop *d = drop_of(&c, "1", "R1");
+        assert_near(d->volts, examples[i].volts, examples[i].exact);
+        assert_near(d->percent, examples[i].percent, examples[i].exact);
+        compile_free(&c);
+    }
+}
+
 /* "Voltage Drop Calculations 1": 5 % of 120 V leaves 114 V at the load, 5 % of 240 V leaves 228 V.
  * http://electricianpracticetests.com/national-electrical-code-questions/voltage-drop-calculations-1-nec-code-questions/ */
 static void five_percent_leaves_as_published(void **state)
@@ -230,6 +264,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(drop_of_solid_wire_as_published),
         cmocka_unit_test(drop_of_stranded_wire_as_published),
+        cmocka_unit_test(drops_by_other_tables_as_published),
         cmocka_unit_test(five_percent_leaves_as_published),
         cmocka_unit_test(tables_agree_with_physics),
         cmocka_unit_test(loads_add_up_along_the_runs),

@@ -400,6 +400,31 @@ static void things_on_the_wall_take_clearance(void **state)
     compile_free(&c);
 }
 
+/* What stands on another wall, or on none, takes the space too as far as it reaches into its depth. */
+static void things_before_a_panel_take_clearance(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *things, *part;
+    } rooms[] = {{"counter east at 0' wide 9' deep 25\"", NULL}, {"counter east at 0' wide 9' deep 34\"", "29 in. of free wall"}, {"island at 2', 3'-1\" size 4' by 2'", NULL},
+                 {"island at 2', 2'-11\" size 4' by 2'", "0 in. of free wall"}, {"counter north at 0' wide 8' deep 25\"", NULL}, {"fixed north at 0' wide 8' deep 6'-1\"", "0 in."},
+                 {"counter west at 0' wide 5' deep 25\"", NULL}, {"tub west at 5' wide 4' deep 25\"", NULL}, {"tub west at 0' wide 4' deep 4'-1\"", "0 in."},
+                 {"peninsula east at 6' wide 3' out 34\"", "29 in."}};
+    for (size_t i = 0; i < sizeof rooms / sizeof *rooms; i++) {
+        struct compilation c;
+        char rest[400];
+        snprintf(rest, sizeof rest, "room store { kind storage; corner 40', 0'; size %s by 9'; %s }\npanel Q { in store south at 4' up 5'; main 60 A; spaces 8 }\n",
+                 strstr(rooms[i].part ? rooms[i].part : "", "29") ? "5'-3\"" : "8'", rooms[i].things);
+        compile_text(&c, shed("corner 0', 0'", rest));
+        const struct finding *f = finding_of(&c, R_PANEL_CLEARANCE, 0);
+        if ((f != NULL) != (rooms[i].part != NULL) || (f && !strstr(f->message, rooms[i].part)))
+            fprintf(stderr, "%s: %s\n", rooms[i].things, f ? f->message : "nothing");
+        assert_int_equal(f != NULL, rooms[i].part != NULL);
+        assert_true(!f || strstr(f->message, rooms[i].part));
+        compile_free(&c);
+    }
+}
+
 /* 230.67 came in 2020, 215.18 in 2023: a flat's panel wants its own protector then. */
 static void surge_protection_by_edition(void **state)
 {
@@ -513,6 +538,7 @@ int main(void)
         cmocka_unit_test(directory_is_for_strangers),
         cmocka_unit_test(directory_tells_circuits_apart),
         cmocka_unit_test(things_on_the_wall_take_clearance),
+        cmocka_unit_test(things_before_a_panel_take_clearance),
         cmocka_unit_test(surge_protection_by_edition),
         cmocka_unit_test(receptacles_suit_their_circuit),
         cmocka_unit_test(drop_is_advice_with_a_way_out),
