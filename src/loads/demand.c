@@ -12,8 +12,7 @@ struct work {
     struct demand_loads loads;
     struct demand *d;
     double sum;                  /* of what a later row reduces as a whole */
-    const struct part *motor;    /* the largest one that counts, and its VA */
-    double motor_va;
+    struct demand_load motor;    /* the largest one that counts; its part is NULL where there is none */
 };
 
 /* --- rows --------------------------------------------------------------------------------------------------------------- */
@@ -83,10 +82,14 @@ static bool on_neutral(struct work *w, const struct part *p)
 
 static void note_motor(struct work *w, const struct demand_load *l)
 {
-    if (demand_is_motor(l->part) && l->va > w->motor_va) {
-        w->motor = l->part;
-        w->motor_va = l->va;
-    }
+    if (demand_is_motor(l->part) && l->va > w->motor.va)
+        w->motor = *l;
+}
+
+/* What the largest motor adds to its load: nothing where that is its nameplate's minimum circuit ampacity, which has the quarter more in it (440.33). */
+static double motor_more(struct work *w, const struct demand_load *motor)
+{
+    return motor->part && !demand_by_ampacity(motor->part) ? motor->va * code_setting(w->code, "largest-motor", "more", 0) : 0;
 }
 
 /* --- lighting, small appliances, laundry --------------------------------------------------------------------------------- */
@@ -328,18 +331,11 @@ static void climate_row(struct work *w, int which, const struct climate *c, doub
         note_motor(w, c->motor);
 }
 
-/* The largest motor among those that count so far and two groups more. */
-static double largest_with(const struct work *w, const struct climate *a, const struct climate *b)
+/* What the largest motor adds, among those that count so far and two groups more. */
+static double more_with(struct work *w, const struct climate *a, const struct climate *b)
 {
-    double va = a->motor && a->motor->va > w->motor_va ? a->motor->va : w->motor_va;
-    return b->motor && b->motor->va > va ? b->motor->va : va;
-}
-
-/* Whether the summer makes the larger total of the two: its motors may count for more than their load. */
-static bool summer_is_larger(const struct work *w, const struct climate list[CLIMATES], double winter, double motor_more)
-{
-    double summer = list[COOLING].va + motor_more * largest_with(w, &list[HEAT_PUMP], &list[COOLING]);
-    return summer > winter + motor_more * largest_with(w, &list[HEAT_PUMP], &list[HEAT]);
+    const struct demand_load *largest = a->motor && a->motor->va > w->motor.va ? a->motor : &w->motor;
+    return motor_more(w, b->motor && b->motor->va > largest->va ? b->motor : largest);
 }
 
 /* Heating in winter or cooling in summer, whichever makes the larger total: heat pumps run in both. */
@@ -347,7 +343,8 @@ static void heat_or_cooling(struct work *w)
 {
     struct climate list[CLIMATES];
     find_climates(w, list);
-    bool cools = summer_is_larger(w, list, list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va, code_setting(w->code, "largest-motor", "more", 0));
+    double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va + more_with(w, &list[HEAT_PUMP], &list[HEAT]);
+    bool cools = list[COOLING].va + more_with(w, &list[HEAT_PUMP], &list[COOLING]) > winter;
     const char *larger = source_of(w, "heat-or-cooling"), *heat = cools ? larger : step_article(w, "heat");
     climate_row(w, HEAT_PUMP, &list[HEAT_PUMP], 1, step_article(w, "cooling"));
     climate_row(w, HEAT, &list[HEAT], !cools, heat);
@@ -358,13 +355,13 @@ static void heat_or_cooling(struct work *w)
 
 static void largest_motor(struct work *w)
 {
-    if (!w->motor)
+    const struct part *motor = w->motor.part;
+    if (motor_more(w, &w->motor) <= 0)
         return;
-    double more = code_setting(w->code, "largest-motor", "more", 0);
-    const char *item = arena_printf(w->f->arena, "more for the largest motor: %s", part_words(w, w->motor));
-    struct demand_row *row = add_row(w, item, w->motor_va, more, source_of(w, "largest-motor"));
-    row->unit = w->motor->device->box->room->unit;
-    if (on_neutral(w, w->motor))
+    const char *item = arena_printf(w->f->arena, "more for the largest motor: %s", part_words(w, motor));
+    struct demand_row *row = add_row(w, item, w->motor.va, code_setting(w->code, "largest-motor", "more", 0), source_of(w, "largest-motor"));
+    row->unit = motor->device->box->room->unit;
+    if (on_neutral(w, motor))
         add_neutral(w, row->demand);
 }
 
@@ -464,7 +461,7 @@ static void existing_climate(struct work *w)
     double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va;
     if (many)
         winter += (reduced(w, table, w->sum + list[HEAT].va) - reduced(w, table, w->sum)) / full - list[HEAT].va;
-    bool cools = summer_is_larger(w, list, winter, 0);
+    bool cools = list[COOLING].va > winter;
     const char *source = source_of(w, table);
     if (many && !cools)
         add_step(w, arena_printf(w->f->arena, "electric heat, %u on %u controls", list[HEAT].count, list[HEAT].controls), list[HEAT].va, source);

@@ -11,9 +11,14 @@ enum demand_class demand_class_of(const struct part *p)
     return told ? DEMAND_SPECIFIC : class;
 }
 
+bool demand_by_ampacity(const struct part *p)
+{
+    return !p->load_written && p->mca > 0;
+}
+
 double demand_va_of(const struct part *p)
 {
-    return !p->load_written && p->mca > 0 ? p->mca * p->volts : p->load;
+    return demand_by_ampacity(p) ? p->mca * p->volts : p->load;
 }
 
 bool demand_is_motor(const struct part *p)
@@ -230,7 +235,7 @@ static void collect_circuit(struct demand_frame *f, struct demand_loads *l, cons
         *vec_push(f->arena, &l->carried) = c;
 }
 
-/* The panel through which alone a unit is fed carries all of it, with the circuits that a dwelling must have. */
+/* The panel through which alone a unit is fed carries all of it, with the small-appliance circuits that a dwelling must have; its laundry may be elsewhere. */
 static void collect_unit(struct demand_frame *f, struct demand_loads *l, const struct panel *of)
 {
     const struct unit *unit = of->unit;
@@ -239,7 +244,6 @@ static void collect_unit(struct demand_frame *f, struct demand_loads *l, const s
     for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
         add_room(f, l, f->unit_rooms[unit->id].at[i]);
     l->small_appliance = at_least(l->small_appliance, code_setting(&f->m->code, "small-appliance-circuits", "count", 0));
-    l->laundry = at_least(l->laundry, code_setting(&f->m->code, "laundry-circuit", "count", 0));
 }
 
 /* What hangs on a panel and on those it feeds. */

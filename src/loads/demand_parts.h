@@ -41,6 +41,9 @@ struct demand_loads demand_collect(struct demand_frame *f, const struct panel *o
 enum demand_class demand_class_of(const struct part *p);
 double demand_va_of(const struct part *p);
 
+/* Whether that is its nameplate's minimum circuit ampacity. */
+bool demand_by_ampacity(const struct part *p);
+
 /* Whether a motor is most of the load. */
 bool demand_is_motor(const struct part *p);
 

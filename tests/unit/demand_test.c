@@ -2,6 +2,8 @@
  * holds the corrected one and says so. Editions whose text the examples quote agree with the library's unless said. */
 #include "compiled.h"
 
+#include "cmd/cmd.h"
+#include "emit/reports/reports.h"
 #include "loads/demand.h"
 
 /* A dwelling: `plan` stands in the plan statement, each of `devices` (NULL-ended) in a box of its own on a circuit of its own. */
@@ -551,6 +553,23 @@ static void noncoincident_loads_with_their_motors(void **state)
     done(&x);
 }
 
+/* A nameplate's minimum circuit ampacity has a quarter of its largest motor in it (440.33, recalled): it is not added again, nor for a smaller one. */
+static void a_minimum_circuit_ampacity_has_its_quarter(void **state)
+{
+    (void)state;
+    struct calculated x;
+    const struct demand *d = calculate(&x, METHOD_STANDARD, "edition nec-2023; area 1000 ft2", DEVICES("air-conditioner mca 18 A", "disposer 900 VA"), "");
+    assert_near(row_of(d, "cooling")->demand, 18 * 240, 1e-6);
+    assert_near(d->va, 3000 + 0.35 * 4500 + 4320 + 900, 1e-6);
+    done(&x);
+    d = calculate(&x, METHOD_STANDARD, "edition nec-2023; area 1000 ft2", DEVICES("air-conditioner 4320 VA mca 18 A", "disposer 900 VA"), "");
+    assert_near(row_of(d, "largest motor")->demand, 1080, 1e-6);
+    done(&x);
+    d = calculate(&x, METHOD_STANDARD, "edition nec-2023; area 1000 ft2", DEVICES("air-conditioner mca 18 A", "whirlpool 4.4 kVA"), "");
+    assert_near(row_of(d, "largest motor")->demand, 1100, 1e-6);
+    done(&x);
+}
+
 /* A fan below 1/8 hp on a circuit of lights is within the load of the floor area: 220.14(J), 2020. https://forums.mikeholt.com/threads/new-house.2569503/page-2 */
 static void small_fans_count_with_the_lights(void **state)
 {
@@ -701,6 +720,21 @@ static void feeder_by_what_hangs_on_it(void **state)
     done(&x);
 }
 
+/* The report names the feeders of like flats in one line. */
+static void like_feeders_are_named_together(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_flats(&c, 6, 2);
+    struct results r = results_of(&c);
+    struct buf out = {0};
+    report_write(report_named("load"), &r, REPORT_TEXT, &out);
+    assert_non_null(strstr(buf_text(&out), "Feeders f0.Q and f1.Q each, by what hangs on it: 11882 VA, 49.5 A, neutral 39.5 A.\n"));
+    assert_non_null(strstr(buf_text(&out), "The 4 feeders f2.Q to f5.Q each, by what hangs on it: 3882 VA, 16.2 A, neutral 16.2 A.\n"));
+    buf_free(&out);
+    compile_free(&c);
+}
+
 /* Two units: each a dwelling with its own circuits; what is outside them is neither. A service of 60 A at least. */
 static void units_are_dwellings(void **state)
 {
@@ -806,6 +840,7 @@ int main(void)
         cmocka_unit_test(heat_pump_with_backup),
         cmocka_unit_test(larger_of_heat_and_cooling),
         cmocka_unit_test(noncoincident_loads_with_their_motors),
+        cmocka_unit_test(a_minimum_circuit_ampacity_has_its_quarter),
         cmocka_unit_test(small_fans_count_with_the_lights),
         cmocka_unit_test(vehicles_by_edition),
         cmocka_unit_test(vehicles_as_published),
@@ -815,6 +850,7 @@ int main(void)
         cmocka_unit_test(addition_to_what_was_measured),
         cmocka_unit_test(addition_counts_what_is_new),
         cmocka_unit_test(feeder_by_what_hangs_on_it),
+        cmocka_unit_test(like_feeders_are_named_together),
         cmocka_unit_test(units_are_dwellings),
         cmocka_unit_test(more_load_is_never_less),
         cmocka_unit_test(together_is_not_more_than_each),

@@ -3,6 +3,7 @@
 #include "emit/reports/words.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { ITEM, UNIT, VA, FACTOR, DEMAND, ARTICLE };
 
@@ -59,16 +60,35 @@ static const char *heading(const struct results *r, const struct demand *d)
     return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service", d->panel ? panel_address(r->arena, d->panel, false) : "", methods[d->method]);
 }
 
-/* What each feeder carries by the standard method, where the calculation is of the service. */
+/* "Feeder P", "Feeders u1.P and u2.P each", "The 8 feeders u101.P to u204.P each". */
+static const char *feeder_words(const struct results *r, const struct panel *first, const struct panel *last, uint32_t count)
+{
+    const char *from = panel_address(r->arena, first, false), *to = panel_address(r->arena, last, false);
+    if (count == 1)
+        return arena_printf(r->arena, "Feeder %s", from);
+    return count == 2 ? arena_printf(r->arena, "Feeders %s and %s each", from, to) : arena_printf(r->arena, "The %u feeders %s to %s each", count, from, to);
+}
+
+/* What each feeder carries by the standard method, where the calculation is of the service; those that follow each other and are alike in one line. */
 static void note_feeders(const struct results *r, struct report *report, struct demand_frame *frame)
 {
-    for (uint32_t i = 0; i < r->model->panels.n; i++) {
-        const struct panel *p = r->model->panels.at[i];
-        if (!p->feeder || !is_built(p->unit))
+    const struct panel *first = NULL, *last = NULL;
+    const char *said = NULL;
+    uint32_t count = 0;
+    for (uint32_t i = 0; i <= r->model->panels.n; i++) {
+        const struct panel *p = i < r->model->panels.n ? r->model->panels.at[i] : NULL;
+        if (p && (!p->feeder || !is_built(p->unit)))
             continue;
-        const struct demand *d = demand_work_out(frame, METHOD_STANDARD, p);
-        *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "Feeder %s, by what hangs on it: %.0f VA, %.1f A, neutral %.1f A.", panel_address(r->arena, p, false), d->va, d->amps, d->neutral_amps);
+        const struct demand *d = p ? demand_work_out(frame, METHOD_STANDARD, p) : NULL;
+        const char *words = d ? arena_printf(r->arena, "%.0f VA, %.1f A, neutral %.1f A", d->va, d->amps, d->neutral_amps) : "";
+        if (said && strcmp(said, words)) {
+            *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%s, by what hangs on it: %s.", feeder_words(r, first, last, count), said);
+            count = 0;
+        }
+        first = count ? first : p;
+        last = p;
+        said = words;
+        count++;
     }
 }
 
