@@ -62,14 +62,17 @@ void diag_note(struct diag *d, struct finding *f, struct span span, const char *
 {
     if (!f)
         return;
-    struct related *more = arena_array(d->arena, struct related, f->related_count + 1);
-    if (f->related_count)
-        memcpy(more, f->related, f->related_count * sizeof *more);
+    bool full = !(f->related_count & (f->related_count - 1)); /* its room is the next power of two: a finding may have a place in every unit */
+    if (full) {
+        struct related *more = arena_array(d->arena, struct related, f->related_count ? 2 * (size_t)f->related_count : 1);
+        if (f->related_count)
+            memcpy(more, f->related, f->related_count * sizeof *more);
+        f->related = more;
+    }
     va_list args;
     va_start(args, format);
-    more[f->related_count++] = (struct related){span, arena_vprintf(d->arena, format, args)};
+    f->related[f->related_count++] = (struct related){span, arena_vprintf(d->arena, format, args)};
     va_end(args);
-    f->related = more;
 }
 
 void diag_mend(struct diag *d, struct finding *f, const char *format, ...)

@@ -2,8 +2,8 @@
 
 /* What there is in a plan that a rule would have to know more of. */
 struct gaps {
-    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed;
-    const char *closet, *panel, *kitchen;
+    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared;
+    const char *closet, *panel, *kitchen, *open_plan;
 };
 
 static void count_devices(struct gaps *g, const struct model *m)
@@ -27,6 +27,15 @@ static bool has_luminaire(const struct room *r)
     return false;
 }
 
+/* A kitchen and something else, not parted by areas: which receptacles are the kitchen's is not said. */
+static bool is_shared_kitchen(struct model *m, const struct room *r)
+{
+    uint8_t n = 0;
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        n += code_list_has_kind(&m->code, "small-appliance-places", r->kinds[i]);
+    return n && n < r->kind_count && !r->areas.n && r->boxes.n;
+}
+
 static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
 {
     for (uint32_t i = 0; i < m->rooms.n; i++) {
@@ -35,6 +44,8 @@ static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
             g->closet = room_address(arena, r, true);
         if (room_used_as(m, r, "small-appliance-kitchens") && !has_counter(r) && !r->islands.n && !g->kitchens++)
             g->kitchen = room_address(arena, r, true);
+        if (is_shared_kitchen(m, r) && !g->shared++)
+            g->open_plan = room_address(arena, r, true);
     }
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (m->panels.at[i]->existing && !m->panels.at[i]->feeder && !g->feeders++)
@@ -81,6 +92,7 @@ const char *unchecked_words(struct arena *arena, struct model *m, const struct p
     counted(arena, &b, &any, g.alarms, "the type and battery of", "alarm", "alarms");
     named(arena, &b, &any, g.closets, "the shelves of", g.closet);
     named(arena, &b, &any, g.kitchens, "the counters of", g.kitchen);
+    named(arena, &b, &any, g.shared, "what belongs to the kitchen in", g.open_plan);
     if (protected && protected->undecided.n)
         apart(arena, &b, &any, &protected->undecided.at[0], protected->undecided.n);
     named(arena, &b, &any, g.feeders, "what feeds the old panel", g.panel);

@@ -131,7 +131,8 @@ static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom,
     uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
     for (uint32_t i = 0; i < n; i++) {
         const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
-        if (box->room->level == bedroom->level && !in_sleeping_place(box) && (box->broken || box->room == bedroom || from_bedroom(d->c, bedroom, spot_of(box)) <= near))
+        bool outside = !in_sleeping_place(box) && !use_in_list(d->c->model, use_of_box(box), "not-outside-sleeping");
+        if (box->room->level == bedroom->level && outside && (box->broken || box->room == bedroom || from_bedroom(d->c, bedroom, spot_of(box)) <= near))
             return true;
     }
     return false;

@@ -51,7 +51,8 @@ static bool is_concerned(const struct checked *c, const struct family *family, c
     return way <= length_feet(code_length(&c->model->code, "basin-receptacle", "within", 0)) || serves_counter(c->model, box);
 }
 
-/* Whether all kinds of the place are of the list, or it serves a counter in a room with one of them: in a room of several uses the rest is not certain. */
+/* A bathroom, laundry or garage is that as a whole, whatever else it is. A kitchen that is a living room too has receptacles of both: those that serve a counter are
+ * certain. */
 static bool belongs(const struct checked *c, const struct family *family, const struct box *box)
 {
     struct use use = use_of_box(box);
@@ -60,7 +61,7 @@ static bool belongs(const struct checked *c, const struct family *family, const 
     uint8_t n = 0;
     for (uint8_t i = 0; i < use.count; i++)
         n += code_list_has_kind(&c->model->code, family->list, use.kinds[i]);
-    return n && (n == use.count || serves_counter(c->model, box));
+    return n && (n == use.count || family != &kitchens || serves_counter(c->model, box));
 }
 
 static bool may_belong(const struct checked *c, const struct family *family, const struct box *box)
@@ -258,24 +259,24 @@ static bool is_stranger(const struct checked *c, const struct family *family, co
     return family != &garages || !garage_takes(c, part);
 }
 
-/* All of a circuit's outlets stand in one room: a bathroom's circuit may then serve the rest of it. */
-static bool one_room(const struct circuit *circuit)
+/* All of a circuit's outlets stand in one bathroom: it may then serve the rest of it. */
+static bool one_bathroom(const struct checked *c, const struct circuit *circuit)
 {
     const struct room *room = NULL;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        const struct room *other = circuit->parts.at[i]->device->box->room;
+        const struct box *box = circuit->parts.at[i]->device->box;
         if (!is_outlet(circuit->parts.at[i]))
             continue;
-        if (room && room != other)
+        if ((room && room != box->room) || !may_belong(c, &baths, box))
             return false;
-        room = other;
+        room = box->room;
     }
     return true;
 }
 
 static bool has_strangers(const struct checked *c, const struct family *family, const struct circuit *circuit)
 {
-    bool alone = family == &baths && one_room(circuit) && word_is(c, baths.table, "one-bath-alone", "yes");
+    bool alone = family == &baths && one_bathroom(c, circuit) && word_is(c, baths.table, "one-bath-alone", "yes");
     for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
         if (is_stranger(c, family, circuit->parts.at[i]))
             return true;
@@ -367,7 +368,7 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
     wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
     if (room_used_as(m, room, "small-appliance-kitchens"))
         wanted += (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0);
-    if (!receptacles || there >= wanted || room->doubtful)
+    if (wanted == 1 || !receptacles || there >= wanted || room->doubtful)
         return;
     struct finding *f = room_finding(c, R_LAUNDRY_CIRCUIT, room,
                                      arena_printf(m->arena, "%s is a laundry and more: %u circuit%s of %g A serve%s its receptacles; one for the laundry and %u for the rest are wanted",

@@ -67,11 +67,23 @@ static const struct circuit *protecting_breaker(const struct finding_guards *f, 
 
 /* --- arc-fault devices: only as the first outlet, not far from the panel ---------------------------------------------------- */
 
-/* A cable in metal, to a metal box: its length does not matter. */
-static bool armoured(const struct finding_guards *f, const struct box *box, const struct cable_def *cable)
+static bool in_metal(const struct finding_guards *f, const struct box *box, const struct cable_def *cable)
 {
     const struct box_type *type = box->declared ? box->declared : f->w->of_box[box->id].type;
-    return cable->family && type && type->metal && code_list_has(&f->m->code, "afci-armoured", cable->family);
+    return cable && cable->family && type && type->metal && code_list_has(&f->m->code, "afci-armoured", cable->family);
+}
+
+/* From the panel to this box all cable and all boxes are metal, and none of them is an outlet: the length does not matter. */
+static bool is_armoured(const struct finding_guards *f, const struct circuit *circuit, const struct box *box)
+{
+    const struct run *feed;
+    for (; (feed = map_find(&f->p->feeds, circuit, box)); box = feed->from.box) {
+        if (!in_metal(f, box, f->w->of_run[feed->id].cable))
+            return false;
+        if (!feed->from.box || feed->from.box->device_count)
+            return !feed->from.box;
+    }
+    return false;
 }
 
 /* Why an arc-fault device does not stand for one on the breaker, in words; NULL where it does, or where the circuit was there before it. */
@@ -79,7 +91,7 @@ static const char *too_late(const struct finding_guards *f, const struct device 
 {
     const struct circuit *circuit = d->parts[0].circuit;
     const struct run *feed = circuit ? map_find(&f->p->feeds, circuit, d->box) : NULL;
-    if (!feed || circuit->existing)
+    if (!feed || circuit->existing || is_armoured(f, circuit, d->box))
         return NULL;
     const char *who = arena_printf(f->arena, "the %s in %s does not stand in for an AFCI breaker", d->def->name, box_address(f->arena, d->box, true));
     if (feed->from.box)
@@ -88,7 +100,7 @@ static const char *too_late(const struct finding_guards *f, const struct device 
     const struct table *afci = code_table(&f->m->code, "afci");
     const struct value *most = afci && cable && cable->size ? table_setting(&f->m->code, afci, arena_printf(f->arena, "home-run-%s", cable->size)) : NULL;
     double far = length_feet(f->routes->of_run[feed->id].electrical);
-    if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known || far <= length_feet(most->n) || armoured(f, d->box, cable))
+    if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known || far <= length_feet(most->n))
         return NULL;
     return arena_printf(f->arena, "%s: it is %s of %s AWG from the panel, and %s is the most", who, feet_words(f->arena, far), cable->size,
                         feet_words(f->arena, length_feet(most->n)));
@@ -136,8 +148,11 @@ static void note_feeds(struct finding_guards *f)
 {
     for (uint32_t i = 0; i < f->m->runs.n; i++) {
         struct run *run = f->m->runs.at[i];
-        if (run->circuit && run->in_tree && run->to.box)
-            map_file(f->arena, &f->p->feeds, run->circuit, run->to.box, run);
+        if (!run->circuit || !run->in_tree || !run->to.box)
+            continue;
+        map_file(f->arena, &f->p->feeds, run->circuit, run->to.box, run);
+        for (uint32_t k = 0; k < run->also.n; k++)
+            map_file(f->arena, &f->p->feeds, run->also.at[k], run->to.box, run);
     }
 }
 

@@ -69,19 +69,6 @@ bool has_counter(const struct room *room)
     return false;
 }
 
-bool serves_counter(struct model *m, const struct box *box)
-{
-    const struct place *p = &box->place;
-    if (p->where != ON_WALL || p->up < code_length(&m->code, "counter-top", "height", 0))
-        return false;
-    for (uint32_t i = 0; i < box->room->fixtures.n; i++) {
-        const struct fixture *f = &box->room->fixtures.at[i];
-        if (is_counter(f) && f->wall == p->wall && p->from_left >= f->from_left && p->from_left <= f->from_left + f->wide)
-            return true;
-    }
-    return false;
-}
-
 /* --- distances ------------------------------------------------------------------------------------------------------- */
 
 struct plan_spot spot_of(const struct box *box)
@@ -128,6 +115,43 @@ static double spot_to_fixture(struct plan_spot p, const struct room *room, const
     double beside = along < 0 ? -along : along > wide ? along - wide : 0, before = out < 0 ? -out : out > deep ? out - deep : 0;
     return hypot(beside, before);
 }
+
+/* --- counters -------------------------------------------------------------------------------------------------------- */
+
+/* A box of an island or peninsula is written at its place on the floor. */
+static bool stands_in_island(const struct box *box)
+{
+    const struct room *r = box->room;
+    for (uint32_t i = 0; i < r->islands.n; i++) {
+        const struct island *x = &r->islands.at[i];
+        if (box->place.at.x >= x->low.x && box->place.at.x <= x->high.x && box->place.at.y >= x->low.y && box->place.at.y <= x->high.y)
+            return true;
+    }
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        struct fixture top = r->fixtures.at[i];
+        top.deep = top.out;
+        if (top.form == F_PENINSULA && spot_to_fixture(spot_of(box), r, &top) <= 0)
+            return true;
+    }
+    return false;
+}
+
+bool serves_counter(struct model *m, const struct box *box)
+{
+    const struct place *p = &box->place;
+    if (p->where == ON_FLOOR)
+        return stands_in_island(box);
+    if (p->where != ON_WALL || p->up < code_length(&m->code, "counter-top", "height", 0))
+        return false;
+    for (uint32_t i = 0; i < box->room->fixtures.n; i++) {
+        const struct fixture *f = &box->room->fixtures.at[i];
+        if (is_counter(f) && f->wall == p->wall && p->from_left >= f->from_left && p->from_left <= f->from_left + f->wide)
+            return true;
+    }
+    return false;
+}
+
+/* --- ways through doors ------------------------------------------------------------------------------------------------ */
 
 /* The shortest way through a doorway: the sum of both parts is convex along it, so halving the interval finds it. */
 static double way_through(struct plan_spot p, const struct doorway *d, const struct fixture *f)

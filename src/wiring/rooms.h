@@ -39,7 +39,7 @@ bool room_used_as(struct model *m, const struct room *room, const char *list);
 bool room_is_for(struct model *m, const struct room *room, const char *rule);
 bool room_sleeps(const struct room *room);
 
-/* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top. */
+/* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top, or in an island or peninsula. */
 bool serves_counter(struct model *m, const struct box *box);
 bool has_counter(const struct room *room);
 

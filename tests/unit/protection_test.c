@@ -539,6 +539,41 @@ static void what_burns_fuel(void **state)
     }
 }
 
+/* Article 100: a bathroom is the area with the basin, not the bedroom about it. A garage that is a workshop too is a garage; the receptacles of an open kitchen are
+ * its own where they serve a counter, an island among them (210.52(C)(2), 210.8(A)(6)). */
+static void several_uses_of_a_room(void **state)
+{
+    (void)state;
+    static const char alcove[] = "area vanity kind bath from 0', 6' size 6' by 6'; basin north at 1' wide 2'; box B1 north at 4' up 42\" { receptacle-gfci }; box B2 south at 4' { receptacle }";
+    assert_string_equal(by_edition(R_NO_OTHER_OUTLETS, room("bedroom", alcove, "circuit P.1 { breaker 20 A afci; run P -> r.B1 -> B2 }\n")), "1 1 1");
+    assert_string_equal(by_edition(R_BATH_CIRCUIT, room("bedroom", alcove, "circuit P.1 { breaker 15 A afci; run P -> r.B1 }\ncircuit P.2 { breaker 15 A afci; run P -> r.B2 }\n")), "1 1 1");
+    assert_string_equal(by_edition(R_GARAGE_CIRCUIT, room("garage workshop", "box B1 north at 4' { receptacle-gfci }", "circuit P.1 { breaker 15 A; run P -> r.B1 }\n")), "1 1 1");
+    static const char island[] = "counter north at 0' wide 6'; island at 4', 4' size 5' by 3'; box B1 north at 2' up 42\" { receptacle-gfci }; box B2 floor at 6', 5' { receptacle }; box B3 floor at 12', 5' { receptacle }";
+    static const char two[] = "circuit P.1 { breaker 20 A afci; run P -> r.B1 }\ncircuit P.2 { breaker 20 A afci; run P -> r.B2 -> B3 }\n";
+    assert_string_equal(by_edition(R_GFCI_MISSING, room("kitchen", island, two)), "1 1 2");
+    assert_string_equal(by_edition(R_SMALL_APPLIANCE, room("living kitchen", island, two)), "0 0 0");
+    static const char one[] = "circuit P.1 { breaker 20 A afci; run P -> r.B1 -> B2 }\ncircuit P.2 { breaker 20 A afci; run P -> r.B3 }\n";
+    assert_string_equal(by_edition(R_SMALL_APPLIANCE, room("kitchen", island, one)), "1 1 1"); /* counter and island on one */
+}
+
+/* An alarm in a closet is not outside a bedroom; where a hall is too small to keep 3 ft from a bath's door, the alarm that must be there may hang in it (R314.3.3). */
+static void alarms_of_a_small_hall(void **state)
+{
+    (void)state;
+    static const char house[] = "room r { kind bedroom; corner 0', 0'; size 12' by 12'; door east at 9' wide 2'-6\" to h; door west at 3' wide 2'-6\" to c; box A1 overhead at 6', 6' { smoke-alarm } }\n"
+                                "room h { kind %s; corner 12'-4 1/2\", 0'; size %s by 3'-6\"; door east at 6\" wide 2'-6\" to b; box A1 overhead at 1'-9\", 1'-9\" { smoke-alarm } }\n"
+                                "room b { kind bath; corner 40', 0'; size 8' by 8'; tub north at 1' wide 5' }\nroom c { kind closet; corner -5', 3'; size 4' by 4' }\n"
+                                "panel P { in r south at 4' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 15 A afci; run P -> r.A1 -> h.A1 }\n";
+    char text[3000];
+    snprintf(text, sizeof text, house, "hall", "2'-10\"");
+    assert_string_equal(by_edition(R_ALARM_TOO_NEAR, text), "0 0 0");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "0 0 0");
+    snprintf(text, sizeof text, house, "hall", "4'-6\"");
+    assert_string_equal(by_edition(R_ALARM_TOO_NEAR, text), "1 1 1");
+    snprintf(text, sizeof text, house, "closet", "2'-10\"");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "1 1 1");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -571,6 +606,8 @@ int main(void)
         cmocka_unit_test(mends_follow_the_wiring),
         cmocka_unit_test(a_split_level),
         cmocka_unit_test(what_burns_fuel),
+        cmocka_unit_test(several_uses_of_a_room),
+        cmocka_unit_test(alarms_of_a_small_hall),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
