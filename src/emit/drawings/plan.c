@@ -1,14 +1,15 @@
 /* The floor plan, a level a sheet, to scale: walls with their openings, boxes with their symbols, switch legs dashed, home runs with arrows. What
  * has one place (walls, symbols, arrows) is drawn first and takes it; words are put where there is room afterwards. */
 #include "emit/drawings/drawings.h"
+#include "emit/drawings/plan.h"
 #include "emit/drawings/plan_symbols.h"
-#include "emit/drawings/sheet.h"
 #include "emit/reports/words.h"
+#include "wiring/protect.h"
 
 #include <math.h>
 #include <string.h>
 
-enum { MARGIN = 46 * POINT, HEAD = 74 * POINT, FOOT_ROOM = 132 * POINT, LEGEND_ROW = 15 * POINT };
+enum { MARGIN = 46 * POINT, HEAD = 74 * POINT, FOOT_ROOM = 140 * POINT, LEGEND_LEFT = 356 * POINT, LEGEND_COLUMN = 124 * POINT, LEGEND_ROW = 15 * POINT, LEGEND_TOP = 34 * POINT };
 
 /* A point of the paper. */
 struct spot {
@@ -24,6 +25,7 @@ struct arrow {
 struct floor {
     const struct results *r;
     const struct level *level;
+    const struct protected *protected;
     struct sheet sheet;
     struct scale scale;
     struct point low, high;      /* of what is drawn, on the site */
@@ -32,6 +34,7 @@ struct floor {
     VEC(struct point) doors;     /* middles of the doors whose swing is drawn: a door that two rooms write is one */
     VEC(struct arrow) arrows;
     struct map seen;             /* symbols in the legend, by shape and words */
+    coord foot;                  /* room below the plan for the scale and the legend */
 };
 
 /* The angle of a direction on paper, clockwise from the x axis. */
@@ -62,6 +65,19 @@ static bool drawn_room(const struct floor *f, const struct room *room)
     return room->level == f->level && is_built(room->unit) && room->wall_count && (!f->r->only_room || f->r->only_room == room);
 }
 
+static bool drawn_box(const struct floor *f, const struct box *b)
+{
+    bool wanted = !f->r->only_circuit;
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        wanted |= b->runs.at[i]->circuit == f->r->only_circuit;
+    return wanted && drawn_room(f, b->room) && !b->broken;
+}
+
+bool is_drawn(const struct box *b)
+{
+    return b->room->level && b->room->wall_count && is_built(b->room->unit) && !b->broken;
+}
+
 static bool measure(struct floor *f)
 {
     bool any = false;
@@ -78,6 +94,45 @@ static bool measure(struct floor *f)
     return any;
 }
 
+/* A box has a symbol for each device, side by side; a box without devices has one too. */
+static uint32_t symbol_count(const struct box *b)
+{
+    return b->device_count ? b->device_count : 1;
+}
+
+static struct symbol symbol_at(const struct floor *f, const struct box *b, uint32_t i)
+{
+    return symbol_of(f->r, b->device_count ? b->devices[i] : NULL);
+}
+
+/* What the legend has to explain. */
+static void collect_symbols(struct floor *f)
+{
+    for (uint32_t i = 0; i < f->r->model->boxes.n; i++) {
+        const struct box *b = f->r->model->boxes.at[i];
+        for (uint32_t k = 0; k < symbol_count(b) && drawn_box(f, b); k++) {
+            struct symbol s = symbol_at(f, b, k);
+            void **at = map_at(f->r->arena, &f->seen, (uintptr_t)names_of(f->r->model->names, s.words), 1);
+            if (!*at)
+                *vec_push(f->r->arena, &f->used) = s;
+            *at = f;
+        }
+    }
+}
+
+static uint32_t legend_columns(coord width)
+{
+    coord columns = (width - LEGEND_LEFT - MARGIN) / LEGEND_COLUMN;
+    return columns < 1 ? 1 : (uint32_t)columns;
+}
+
+static coord foot_room(const struct floor *f, coord width)
+{
+    uint32_t columns = legend_columns(width);
+    coord legend = (coord)((f->used.n + columns - 1) / columns) * LEGEND_ROW + LEGEND_TOP + LEGEND_ROW;
+    return legend > FOOT_ROOM ? legend : FOOT_ROOM;
+}
+
 /* 1/4" to the foot on letter or tabloid, else smaller until it fits; letter and tabloid lie on their long side. */
 static void choose_scale(struct floor *f, coord *width, coord *height)
 {
@@ -88,12 +143,34 @@ static void choose_scale(struct floor *f, coord *width, coord *height)
             f->scale = scales[s];
             *width = pages[p][0];
             *height = pages[p][1];
-            if (scaled(f->scale, f->high.x - f->low.x) <= *width - 2 * MARGIN && scaled(f->scale, f->high.y - f->low.y) <= *height - HEAD - FOOT_ROOM)
+            f->foot = foot_room(f, *width);
+            if (scaled(f->scale, f->high.x - f->low.x) <= *width - 2 * MARGIN && scaled(f->scale, f->high.y - f->low.y) <= *height - HEAD - f->foot)
                 return;
         }
     }
     *width = scaled(f->scale, f->high.x - f->low.x) + 2 * MARGIN;
-    *height = scaled(f->scale, f->high.y - f->low.y) + HEAD + FOOT_ROOM;
+    *height = scaled(f->scale, f->high.y - f->low.y) + HEAD + f->foot;
+}
+
+/* What is needed to lay out the sheet of a level; false where there is nothing to draw. */
+static bool lay_out(struct floor *f, const struct results *r, const struct level *level, coord *width, coord *height)
+{
+    *f = (struct floor){.r = r, .level = level};
+    if (!measure(f))
+        return false;
+    collect_symbols(f);
+    choose_scale(f, width, height);
+    return true;
+}
+
+bool plan_scale(const struct results *r, const struct level *level, struct scale *scale)
+{
+    struct floor f;
+    coord width, height;
+    if (!lay_out(&f, r, level, &width, &height))
+        return false;
+    *scale = f.scale;
+    return true;
 }
 
 struct heading {
@@ -216,14 +293,6 @@ static void name_room(struct floor *f, const struct room *room)
 
 /* --- boxes -------------------------------------------------------------------------------------------------------------- */
 
-static void use_symbol(struct floor *f, struct symbol s)
-{
-    void **at = map_at(f->r->arena, &f->seen, (uintptr_t)names_of(f->r->model->names, s.words), 1);
-    if (!*at)
-        *vec_push(f->r->arena, &f->used) = s;
-    *at = f;
-}
-
 /* Where a symbol stands: on its wall or in the room, `aside` of its box, and the middle of its shape. */
 struct stand {
     struct spot at, middle;
@@ -249,17 +318,6 @@ static struct spot box_spot(const struct floor *f, const struct box *b)
     return stand_of(f, b, 0).middle;
 }
 
-/* A box has a symbol for each device, side by side; a box without devices has one too. */
-static uint32_t symbol_count(const struct box *b)
-{
-    return b->device_count ? b->device_count : 1;
-}
-
-static struct symbol symbol_at(const struct floor *f, const struct box *b, uint32_t i)
-{
-    return symbol_of(f->r, b->device_count ? b->devices[i] : NULL);
-}
-
 static struct stand stand_at(const struct floor *f, const struct box *b, uint32_t i)
 {
     const coord step = 2 * SYMBOL_RADIUS + 2 * POINT;
@@ -276,7 +334,6 @@ static void draw_box(struct floor *f, const struct box *b)
     for (uint32_t i = 0; i < symbol_count(b); i++) {
         struct symbol s = symbol_at(f, b, i);
         struct stand at = stand_at(f, b, i);
-        use_symbol(f, s);
         canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, i ? NULL : box_address(f->r->arena, b, false));
         symbol_draw(f->sheet.c, s, at.loose);
         canvas_close(f->sheet.c);
@@ -287,19 +344,61 @@ static void draw_box(struct floor *f, const struct box *b)
     }
 }
 
+/* "7", or "M.7, P.7" where there are panels to be told apart; NULL where no circuit comes. */
+static const char *circuits_words(const struct floor *f, const struct box *b)
+{
+    struct arena *a = f->r->arena;
+    const char *words = NULL;
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct circuit *c = b->runs.at[i]->circuit;
+        bool known = !c;
+        for (uint32_t k = 0; k < i && !known; k++)
+            known = b->runs.at[k]->circuit == c;
+        if (!known) {
+            const char *one = f->r->model->panels.n > 1 ? circuit_address(a, c, true) : circuit_word(a, c);
+            words = words ? arena_printf(a, "%s, %s", words, one) : one;
+        }
+    }
+    return words;
+}
+
+/* What an inspector wants marked beside a symbol: both lines with their voltage, and what a device or breaker before it protects, in brackets. */
+static const char *mark_words(const struct floor *f, const struct box *b, uint32_t i, struct symbol s)
+{
+    const struct device *d = b->device_count ? b->devices[i] : NULL;
+    const char *words = lettered_within(s) ? "" : s.letters;
+    bool guarded = false;
+    for (uint32_t k = 0; d && k < d->part_count; k++) {
+        const struct protected_part *p = protected_part(f->protected, &d->parts[k]);
+        guarded |= p->known && is_receptacle(&d->parts[k]) && is_guarded(p->gfci);
+    }
+    if (d && d->def->two_line && d->part_count && lettered_within(s))
+        words = arena_printf(f->r->arena, "%g V", d->parts[0].volts);
+    if (!guarded || d->def->protects & PROTECTS_GFCI)
+        return words;
+    return arena_printf(f->r->arena, "%s%s(GFCI)", words, *words ? " " : "");
+}
+
+/* Where nothing is free near by it is written all the same: a box without its name and circuit is no use. */
+static void write_beside(struct floor *f, struct spot at, coord off, coord reach, coord size, const char *text)
+{
+    struct lettering l = {.size = size};
+    if (!sheet_write_near(&f->sheet, around(at.x, at.y, off), reach, l, text))
+        sheet_write(&f->sheet, at.x + off, at.y + off + size, l, text);
+}
+
 /* Its name and circuit, and the letters that stand beside a symbol. */
 static void name_box(struct floor *f, const struct box *b)
 {
-    for (uint32_t i = 0; i < symbol_count(b); i++) {
-        struct symbol s = symbol_at(f, b, i);
-        struct spot at = stand_at(f, b, i).middle;
-        if (!lettered_within(s) && *s.letters)
-            sheet_write_near(&f->sheet, around(at.x, at.y, SYMBOL_RADIUS), 24 * POINT, (struct lettering){.size = 5 * POINT}, s.letters);
-    }
     struct spot first = stand_at(f, b, 0).middle;
-    const struct circuit *c = b->runs.n ? b->runs.at[0]->circuit : NULL;
-    const char *name = c ? arena_printf(f->r->arena, "%s (%s)%s", b->name, circuit_word(f->r->arena, c), b->existing ? " E" : "") : b->name;
-    sheet_write_near(&f->sheet, around(first.x, first.y, SYMBOL_RADIUS + POINT), 80 * POINT, (struct lettering){.size = 6 * POINT}, name);
+    const char *circuits = circuits_words(f, b), *old = b->existing ? " E" : "";
+    for (uint32_t i = 0; i < symbol_count(b); i++) {
+        const char *marks = mark_words(f, b, i, symbol_at(f, b, i));
+        if (*marks)
+            write_beside(f, stand_at(f, b, i).middle, SYMBOL_RADIUS, 24 * POINT, 5 * POINT, marks);
+    }
+    write_beside(f, first, SYMBOL_RADIUS + POINT, 80 * POINT, 6 * POINT,
+                 circuits ? arena_printf(f->r->arena, "%s (%s)%s", b->name, circuits, old) : arena_printf(f->r->arena, "%s%s", b->name, old));
 }
 
 /* --- switch legs and home runs -------------------------------------------------------------------------------------------- */
@@ -419,22 +518,19 @@ static void name_panel(struct floor *f, const struct panel *p)
 
 /* --- what stands round it ---------------------------------------------------------------------------------------------------- */
 
-static void draw_legend(struct floor *f, coord x, coord y, coord bottom)
+static void draw_legend(struct floor *f, coord top)
 {
-    coord column = 190 * POINT, at = y;
+    uint32_t columns = legend_columns(f->sheet.width), rows = (f->used.n + columns - 1) / columns;
     for (uint32_t i = 0; i < f->used.n; i++) {
         struct symbol s = f->used.at[i];
+        coord x = LEGEND_LEFT + (coord)(i / rows) * LEGEND_COLUMN, at = top + (coord)(i % rows) * LEGEND_ROW;
+        struct lettering l = {.size = (s.shape == SHAPE_SWITCH ? 8 : 5) * POINT, .bold = s.shape == SHAPE_SWITCH, .anchor = AT_MIDDLE};
         canvas_open(f->sheet.c, x + 10 * POINT, at, 0, NULL);
         symbol_draw(f->sheet.c, s, true);
         canvas_close(f->sheet.c);
-        if (s.shape == SHAPE_SWITCH || s.shape == SHAPE_ROUND || s.shape == SHAPE_SQUARE)
-            canvas_text(f->sheet.c, x + 10 * POINT, at + 2 * POINT, (struct lettering){.size = (s.shape == SHAPE_SWITCH ? 8 : 5) * POINT, .bold = s.shape == SHAPE_SWITCH, .anchor = AT_MIDDLE}, s.letters);
-        canvas_text(f->sheet.c, x + 26 * POINT, at + 2 * POINT, (struct lettering){.size = 6 * POINT, .widest = column - 30 * POINT}, s.words);
-        at += LEGEND_ROW;
-        if (at > bottom) {
-            at = y;
-            x += column;
-        }
+        if (lettered_within(s))
+            canvas_text(f->sheet.c, x + 10 * POINT, at + 2 * POINT, l, s.letters);
+        canvas_text(f->sheet.c, x + 24 * POINT, at + 2 * POINT, (struct lettering){.size = 6 * POINT, .widest = LEGEND_COLUMN - 26 * POINT}, s.words);
     }
 }
 
@@ -445,32 +541,43 @@ static void draw_north(const struct floor *f, coord x, coord y)
     canvas_text(f->sheet.c, x, y + 10 * POINT, (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_MIDDLE}, "N");
 }
 
-static void write_head(struct floor *f)
+static void add_words(struct buf *b, const char *before, const char *words)
+{
+    if (words)
+        buf_printf(b, "%s%s%s", b->n ? ". " : "", before, words);
+}
+
+/* Who and where: what departments ask for on every sheet. */
+static void write_head(struct floor *f, uint32_t number)
 {
     const struct model *m = f->r->model;
     struct arena *a = f->r->arena;
-    const char *line = arena_printf(a, "Edition: %s%s%s%s%s%s%s", m->code.electrical ? m->code.electrical->label : "", m->site ? ". " : "", m->site ? m->site : "", m->by ? ". Drawn by " : "",
-                                    m->by ? m->by : "", m->date ? ", " : "", m->date ? m->date : "");
-    sheet_line(&f->sheet, MARGIN, 34 * POINT, f->sheet.width - 2 * MARGIN - 30 * POINT, (struct lettering){.size = 14 * POINT, .bold = true},
+    const struct edition *code = m->code.electrical, *home = m->code.residential;
+    coord width = f->sheet.width - 2 * MARGIN - 30 * POINT;
+    struct buf line = {0};
+    add_words(&line, "", m->site);
+    add_words(&line, "Owner: ", m->owner);
+    add_words(&line, "Drawn by ", m->by);
+    add_words(&line, "", m->date);
+    add_words(&line, "Permit: ", m->permit);
+    add_words(&line, "Edition: ", code && home ? arena_printf(a, "%s, %s", code->label, home->label) : code ? code->label : home ? home->label : NULL);
+    sheet_line(&f->sheet, MARGIN, 34 * POINT, width - 60 * POINT, (struct lettering){.size = 14 * POINT, .bold = true},
                arena_printf(a, "%s: %s", m->title ? m->title : "Plan", f->level->title));
-    sheet_line(&f->sheet, MARGIN, 50 * POINT, f->sheet.width - 2 * MARGIN - 30 * POINT, (struct lettering){.size = 8 * POINT}, line);
+    canvas_text(f->sheet.c, MARGIN + width, 34 * POINT, (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_END}, arena_printf(a, "Sheet P%u", number));
+    sheet_line(&f->sheet, MARGIN, 50 * POINT, width, (struct lettering){.size = 8 * POINT}, buf_text(&line));
+    buf_free(&line);
 }
 
 static void write_foot(struct floor *f)
 {
-    coord y = f->sheet.height - FOOT_ROOM + 40 * POINT;
+    coord top = f->sheet.height - f->foot, y = top + 38 * POINT, width = LEGEND_LEFT - MARGIN - 10 * POINT;
+    struct lettering l = {.size = 6 * POINT};
     sheet_scale(&f->sheet, MARGIN, y, f->scale);
-    sheet_line(&f->sheet, MARGIN, y + 62 * POINT, 300 * POINT, (struct lettering){.size = 6 * POINT}, "Box names with their circuit in brackets; E: existing. Dashed bows: switch legs. Arrows: home runs.");
-    sheet_line(&f->sheet, MARGIN, y + 74 * POINT, 300 * POINT, (struct lettering){.size = 6 * POINT, .bold = true}, "Caution: dead and tested before work. Local codes and the inspector decide.");
-    draw_legend(f, MARGIN + 330 * POINT, f->sheet.height - FOOT_ROOM + 34 * POINT, f->sheet.height - 24 * POINT);
-}
-
-static bool drawn_box(const struct floor *f, const struct box *b)
-{
-    bool wanted = !f->r->only_circuit;
-    for (uint32_t i = 0; i < b->runs.n; i++)
-        wanted |= b->runs.at[i]->circuit == f->r->only_circuit;
-    return wanted && drawn_room(f, b->room) && !b->broken;
+    sheet_line(&f->sheet, MARGIN, y + 60 * POINT, width, l, "Box names with their circuit in brackets; E: existing. Dashed bows: switch legs. Arrows: home runs.");
+    sheet_line(&f->sheet, MARGIN, y + 69 * POINT, width, l, "GFCI: the device protects. (GFCI): a device or breaker before it does. WP: weatherproof.");
+    l.bold = true;
+    sheet_line(&f->sheet, MARGIN, y + 80 * POINT, width, l, "Caution: dead and tested before work. Local codes and the inspector decide.");
+    draw_legend(f, top + LEGEND_TOP);
 }
 
 static bool drawn_circuit(const struct floor *f, const struct circuit *c)
@@ -515,18 +622,17 @@ static void write_names(struct floor *f)
             name_room(f, m->rooms.at[i]);
 }
 
-static void draw_level(const struct results *r, const struct level *level, struct stack *stack)
+static void draw_level(const struct results *r, uint32_t number, const struct protected *protected, struct stack *stack)
 {
-    struct floor f = {.r = r, .level = level};
+    const struct level *level = r->model->levels.at[number];
+    struct floor f;
     coord width, height;
-    if (!measure(&f))
+    if (!lay_out(&f, r, level, &width, &height) || !stack_open(stack, &f.sheet, width, height, arena_printf(r->arena, "level %s", level->name)))
         return;
-    choose_scale(&f, &width, &height);
-    if (!stack_open(stack, &f.sheet, width, height, arena_printf(r->arena, "level %s", level->name)))
-        return;
+    f.protected = protected;
     f.left = (width - scaled(f.scale, f.high.x - f.low.x)) / 2;
     f.top = HEAD;
-    write_head(&f);
+    write_head(&f, number + 1);
     draw_north(&f, width - MARGIN, 50 * POINT);
     draw_things(&f);
     write_names(&f);
@@ -537,10 +643,11 @@ static void draw_level(const struct results *r, const struct level *level, struc
 void draw_plan(const struct results *r, struct buf *out)
 {
     struct stack stack;
+    const struct protected *protected = protect(r->arena, r->model, r->routes, r->wiring);
     stack_begin(&stack, r->arena);
     for (uint32_t i = 0; i < r->model->levels.n; i++)
         if (!r->only_level || r->only_level == r->model->levels.at[i])
-            draw_level(r, r->model->levels.at[i], &stack);
+            draw_level(r, i, protected, &stack);
     stack_end(&stack, out, arena_printf(r->arena, "Plan: %s", r->model->title ? r->model->title : "plan"),
               "The floor plan to scale, a level a sheet. `report boxes` has the same as a table.");
 }

@@ -14,13 +14,13 @@ static struct symbol receptacle(const struct results *r, const struct device *d)
 {
     const char *letters = d->def->protects & PROTECTS_GFCI ? "GFCI" : named(d, "-wr") ? "WP" : "";
     if (d->def->two_line)
-        return (struct symbol){SHAPE_240, arena_printf(r->arena, "240 V %g A", d->def->rating), "receptacle of 240 V or 120/240 V, with its rating"};
+        return (struct symbol){SHAPE_240, arena_printf(r->arena, "240 V %g A", d->def->rating), "receptacle of both lines"};
     for (uint32_t i = 0; i < d->part_count && d->part_count > 1; i++)
         if (d->parts[i].leg)
             return (struct symbol){SHAPE_SPLIT, letters, "receptacle, one half on a switch"};
     if (d->def->outlets == 1)
         return (struct symbol){SHAPE_SINGLE, letters, "single receptacle"};
-    return (struct symbol){SHAPE_DUPLEX, letters, *letters ? "duplex receptacle with GFCI, or weatherproof (WP)" : "duplex receptacle"};
+    return (struct symbol){SHAPE_DUPLEX, letters, *letters == 'G' ? "duplex receptacle, GFCI" : *letters ? "duplex receptacle, weatherproof" : "duplex receptacle"};
 }
 
 static struct symbol control(const struct results *r, const struct device *d)

@@ -8,14 +8,12 @@
 
 #include <string.h>
 
-enum { STAGE, ITEM, STATE, EVIDENCE, SOURCE };
-
 static const struct column columns[] = {
-    [STAGE] = {"stage", "Stage", 0, 0},
-    [ITEM] = {"item", "Item", 0, 0},
-    [STATE] = {"state", "State", 0, 0},
-    [EVIDENCE] = {"evidence", "Evidence", 0, 0},
-    [SOURCE] = {"source", "Source", 0, 0},
+    [INSPECTION_STAGE] = {"stage", "Stage", 0, 0},
+    [INSPECTION_ITEM] = {"item", "Item", 0, 0},
+    [INSPECTION_STATE] = {"state", "State", 0, 0},
+    [INSPECTION_EVIDENCE] = {"evidence", "Evidence", 0, 0},
+    [INSPECTION_SOURCE] = {"source", "Source", 0, 0},
 };
 
 /* While the report is written. */
@@ -44,19 +42,25 @@ static void count_findings(struct writing *w)
     }
 }
 
+static void say(struct writing *w, name_list *list, const char *words)
+{
+    *vec_push(w->r->arena, list) = words;
+}
+
 static void add_row(struct writing *w, const struct inspection_line *line, const char *state, const name_list *evidence, const char *source)
 {
     struct cell *row = table_row(&w->report->rows);
-    row[STAGE] = cell_text(line->stage);
-    row[ITEM] = cell_text(line->item);
-    row[STATE] = cell_text(state);
-    row[EVIDENCE] = evidence->n ? cell_list(evidence->at, evidence->n) : cell_text(NULL);
-    row[SOURCE] = cell_text(source);
+    row[INSPECTION_STAGE] = cell_text(line->stage);
+    row[INSPECTION_ITEM] = cell_text(line->item);
+    row[INSPECTION_STATE] = cell_text(state);
+    row[INSPECTION_EVIDENCE] = evidence->n ? cell_list(evidence->at, evidence->n) : cell_text(NULL);
+    row[INSPECTION_SOURCE] = cell_text(source);
 }
 
 static const name_list *list_of(const struct writing *w, size_t field)
 {
-    return field ? (const name_list *)(const void *)((const char *)&w->tally + field - 1) : NULL;
+    static const name_list none;
+    return field ? (const name_list *)(const void *)((const char *)&w->tally + field - 1) : &none;
 }
 
 static uint32_t count_of(const struct writing *w, size_t field)
@@ -80,30 +84,53 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
     return code->electrical ? arena_printf(w->r->arena, "%s %s", code->electrical->label, v->name) : v->name;
 }
 
-/* What the rules of a line found, or that they found nothing, and in how much. */
-static void add_rules(struct writing *w, const struct inspection_line *line, const char *source)
+/* What the rules of a line found. */
+struct outcome {
+    uint32_t faults, waived;
+};
+
+static struct outcome outcome_of(const struct writing *w, const struct inspection_line *line)
 {
-    struct arena *arena = w->r->arena;
-    name_list evidence = {0};
-    uint32_t faults = 0, waived = 0;
+    struct outcome o = {0};
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++) {
-        enum rule_id rule = line->rules[i];
-        faults += w->faults[rule];
-        waived += w->waived[rule];
-        if (w->faults[rule])
-            *vec_push(arena, &evidence) = arena_printf(arena, "%s: %u", rule_table[rule].name, w->faults[rule]);
-        for (uint32_t k = 0; k < w->subjects[rule].n; k++)
-            *vec_push(arena, &evidence) = w->subjects[rule].at[k];
+        o.faults += w->faults[line->rules[i]];
+        o.waived += w->waived[line->rules[i]];
     }
-    bool none = line->count && !count_of(w, line->count) && !faults;
-    if (waived)
-        *vec_push(arena, &evidence) = arena_printf(arena, "%u waived: the authority's written consent is wanted", waived);
-    if (!faults && line->count)
-        *vec_push(arena, &evidence) = arena_printf(arena, "%u %s", count_of(w, line->count), line->counted);
-    if (!faults)
-        for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
-            *vec_push(arena, &evidence) = arena_printf(arena, "rule %s", rule_table[line->rules[i]].name);
-    add_row(w, line, faults ? "fault" : none ? "nothing of the kind" : waived ? "waived" : "no fault found", &evidence, source);
+    return o;
+}
+
+/* "rules hall-receptacle, foyer-receptacle". */
+static const char *rule_words(struct writing *w, const struct inspection_line *line)
+{
+    const char *words = arena_printf(w->r->arena, "rule%s %s", line->rules[1] ? "s" : "", rule_table[line->rules[0]].name);
+    for (int i = 1; i < LINE_RULES && line->rules[i]; i++)
+        words = arena_printf(w->r->arena, "%s, %s", words, rule_table[line->rules[i]].name);
+    return words;
+}
+
+/* "gfci-missing (2): bath.R1", "bath.R2". */
+static void say_fault(struct writing *w, enum rule_id rule, name_list *evidence)
+{
+    const name_list *at = &w->subjects[rule];
+    if (w->faults[rule])
+        say(w, evidence, arena_printf(w->r->arena, "%s (%u)%s%s", rule_table[rule].name, w->faults[rule], at->n ? ": " : "", at->n ? at->at[0] : ""));
+    for (uint32_t k = 1; k < at->n; k++)
+        say(w, evidence, at->at[k]);
+}
+
+/* What the rules of a line found, or that they found nothing, and in how much. */
+static void add_rules(struct writing *w, const struct inspection_line *line, struct outcome o, const char *source)
+{
+    name_list evidence = {0};
+    for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
+        say_fault(w, line->rules[i], &evidence);
+    if (o.waived)
+        say(w, &evidence, arena_printf(w->r->arena, "%u waived: the authority's written consent is wanted", o.waived));
+    if (!o.faults && line->count)
+        say(w, &evidence, arena_printf(w->r->arena, "%s: %u", line->counted, count_of(w, line->count)));
+    if (!o.faults)
+        say(w, &evidence, rule_words(w, line));
+    add_row(w, line, o.faults ? STATE_FAULT : o.waived ? STATE_WAIVED : STATE_FINE, &evidence, source);
 }
 
 /* What to look at, with the lengths that the library gives for it. */
@@ -124,62 +151,62 @@ static const char *look_words(struct writing *w, const struct inspection_line *l
 }
 
 /* What to look at on site, with the places. */
-static void add_look(struct writing *w, const struct inspection_line *line, const char *source)
+static void say_look(struct writing *w, const struct inspection_line *line, name_list *evidence)
 {
-    struct arena *arena = w->r->arena;
     const name_list *places = list_of(w, line->list);
-    const char *look = look_words(w, line);
-    name_list evidence = {0};
-    if (places && !places->n && line->only_listed) {
-        add_row(w, line, "nothing of the kind", &evidence, source);
+    if (!line->look || (!places->n && line->only_listed))
         return;
-    }
-    uint32_t first = 0;
+    const char *look = look_words(w, line);
     if (line->number)
-        *vec_push(arena, &evidence) = arena_printf(arena, "%s: %u", look, count_of(w, line->number));
-    else if (places && places->n)
-        *vec_push(arena, &evidence) = arena_printf(arena, "%s %s", look, places->at[first++]);
+        say(w, evidence, arena_printf(w->r->arena, "%s: %u", look, count_of(w, line->number)));
     else
-        *vec_push(arena, &evidence) = look;
-    for (uint32_t i = first; places && i < places->n; i++)
-        *vec_push(arena, &evidence) = places->at[i];
-    add_row(w, line, "look on site", &evidence, source);
+        say(w, evidence, places->n ? arena_printf(w->r->arena, "%s: %s", look, places->at[0]) : look);
+    for (uint32_t i = line->number ? 0 : 1; i < places->n; i++)
+        say(w, evidence, places->at[i]);
 }
 
+static void add_said(struct writing *w, const struct inspection_line *line, const char *state, const name_list *evidence, const char *source)
+{
+    if (evidence->n)
+        add_row(w, line, state, evidence, source);
+}
+
+/* The rows of a line; one row, where the plan has nothing of the kind. */
 static void add_line(struct writing *w, const struct inspection_line *line)
 {
     const char *source = source_of(w, line);
-    name_list evidence = {0};
-    if (line->rules[0])
-        add_rules(w, line, source);
-    if (line->shown) {
-        *vec_push(w->r->arena, &evidence) = line->shown;
-        add_row(w, line, "shown", &evidence, source);
-    }
-    if (line->missing) {
-        name_list not_shown = {0};
-        *vec_push(w->r->arena, &not_shown) = line->missing;
-        add_row(w, line, "not in the plan", &not_shown, source);
-    }
-    if (line->look)
-        add_look(w, line, source);
+    struct outcome o = outcome_of(w, line);
+    struct told told = {0};
+    bool any = !line->count || count_of(w, line->count) || o.faults || o.waived || list_of(w, line->list)->n;
+    uint32_t before = table_rows(&w->report->rows);
+    if (any && line->rules[0])
+        add_rules(w, line, o, source);
+    if (any && line->tell)
+        line->tell(w->r, &w->tally, &told);
+    if (any && line->missing)
+        say(w, &told.missing, line->missing);
+    if (any)
+        say_look(w, line, &told.look);
+    add_said(w, line, STATE_SHOWN, &told.shown, source);
+    add_said(w, line, STATE_MISSING, &told.missing, source);
+    add_said(w, line, STATE_LOOK, &told.look, source);
+    if (table_rows(&w->report->rows) == before)
+        add_row(w, line, STATE_NONE, &(name_list){0}, source);
 }
 
-/* The head of every sheet: what the plan gives, what it does not. */
-static void add_heading(struct writing *w)
+/* Faults that no line speaks of are not passed over. */
+static void add_others(struct writing *w)
 {
-    const struct model *m = w->r->model;
-    static const struct inspection_line line = {.stage = "for the permit", .item = "Address, owner, who drew it, date, edition on every sheet"};
-    const struct {
-        const char *name, *value;
-    } fields[] = {{"site", m->site}, {"owner", m->owner}, {"by", m->by}, {"date", m->date}, {"permit", m->permit}};
-    name_list given = {0}, missing = {0};
-    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        *vec_push(w->r->arena, fields[i].value ? &given : &missing) = fields[i].name;
-    if (given.n)
-        add_row(w, &line, "shown", &given, NULL);
-    if (missing.n)
-        add_row(w, &line, "not in the plan", &missing, NULL);
+    static const struct inspection_line line = {.stage = BEFORE_BORING, .item = "Faults of other rules: see check"};
+    bool spoken[RULE_COUNT] = {0};
+    name_list evidence = {0};
+    for (uint32_t i = 0; i < inspection_line_count; i++)
+        for (int k = 0; k < LINE_RULES; k++)
+            spoken[inspection_lines[i].rules[k]] |= inspection_lines[i].rules[k] != 0;
+    for (int rule = 0; rule < RULE_COUNT; rule++)
+        if (!spoken[rule])
+            say_fault(w, (enum rule_id)rule, &evidence);
+    add_said(w, &line, STATE_FAULT, &evidence, NULL);
 }
 
 void report_inspection(const struct results *r, struct report *report)
@@ -187,14 +214,18 @@ void report_inspection(const struct results *r, struct report *report)
     struct writing *w = arena_new(r->arena, struct writing);
     w->r = r;
     w->report = report;
+    report->people = inspection_text;
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     tally_plan(r, &w->tally);
     count_findings(w);
-    add_heading(w);
-    for (uint32_t i = 0; i < inspection_line_count; i++)
+    for (uint32_t i = 0; i < inspection_line_count; i++) {
+        if (i && !strcmp(inspection_lines[i].stage, BEFORE_COVER) && strcmp(inspection_lines[i - 1].stage, BEFORE_COVER))
+            add_others(w);
         add_line(w, &inspection_lines[i]);
+    }
     *vec_push(r->arena, &report->notes) =
-        "shown: the plan has it, in the report or drawing that is named. no fault found: the rules that are named were checked on the plan and found nothing; they see what is "
-        "drawn, not what is built. look on site: nobody has looked yet. not in the plan: another paper says it.";
+        "[ ]: something is left to look at or to bring. [!]: a rule found a fault, or the plan waives one. shown: the plan has it, in the report or drawing that is named. no fault "
+        "found: the rules that are named were checked on the plan and found nothing; they see what is drawn, not what is built. look on site: nobody has looked yet. not in the "
+        "plan: another paper says it, or the plan does not say it yet.";
     *vec_push(r->arena, &report->notes) = "The items are those that inspectors' lists name most often. The authority's own list goes before this one.";
 }

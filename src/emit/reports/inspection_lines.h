@@ -3,10 +3,17 @@
 #define STUDBAY_EMIT_REPORTS_INSPECTION_LINES_H
 
 #include "diag/diag.h"
+#include "emit/reports/inspection.h"
 
 enum { LINE_RULES = 12 };
 
-/* A length that the library gives: "6\" where the cable comes in". */
+#define BEFORE_BORING "before boring"
+#define BEFORE_COVER "before cover"
+
+/* Adds what this plan shows of a line and what it lacks. */
+typedef void tell_fn(const struct results *r, const struct tally *t, struct told *told);
+
+/* A length that the library gives: "6\" from where the cable comes in". */
 struct line_figure {
     const char *table, *setting, *words;
 };
@@ -15,9 +22,9 @@ struct inspection_line {
     const char *stage, *item;
     const char *key;             /* in the library's table inspection-lines, for the article; NULL: that of its rules, or none */
     enum rule_id rules[LINE_RULES]; /* that are checked for it; the first 0: none */
-    size_t count;                /* field of the tally that the rules looked at, + 1; 0: none */
+    size_t count;                /* field of the tally that the line is about, + 1: where it counts nothing there is nothing of the kind; 0: none */
     const char *counted;
-    const char *shown;           /* where the plan shows it */
+    tell_fn *tell;               /* what the plan shows of it; NULL: nothing */
     const char *missing;         /* what of it no plan holds */
     const char *look;            /* what to look at on site */
     struct line_figure figures[2]; /* how much of it; the first table NULL: none */
@@ -27,5 +34,12 @@ struct inspection_line {
 
 extern const struct inspection_line inspection_lines[];
 extern const uint32_t inspection_line_count;
+
+/* What a submission must contain. */
+tell_fn tell_heading, tell_scale, tell_floor_plan, tell_marks, tell_alarms, tell_panels, tell_schedule, tell_numbers, tell_sizes, tell_load, tell_one_line, tell_spacing, tell_low_voltage,
+    tell_value;
+
+/* What is shown of the work itself. */
+tell_fn tell_ready, tell_plates, tell_free_conductor, tell_rings, tell_directory;
 
 #endif

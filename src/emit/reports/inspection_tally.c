@@ -1,4 +1,5 @@
 /* Counts what an inspection will look for, and where. */
+#include "emit/drawings/plan.h"
 #include "emit/reports/inspection.h"
 #include "emit/reports/words.h"
 #include "wiring/protect.h"
@@ -37,6 +38,15 @@ static bool near_cooking(const struct results *r, const struct protected *p, con
     return v && v->kind == V_LENGTH && way >= 0 && way < length_feet(v->n);
 }
 
+/* What the edition asks of an outlet, and what the plan drawing marks. */
+static void tally_part(const struct protected *p, struct tally *t, const struct part *part)
+{
+    const struct protected_part *s = protected_part(p, part);
+    t->gfci_asked += s->gfci_article != NULL;
+    t->afci_asked += s->afci_asked;
+    t->gfci_guarded += s->known && is_receptacle(part) && is_guarded(s->gfci);
+}
+
 static void tally_device(const struct results *r, const struct protected *p, struct tally *t, const struct device *d)
 {
     const char *box = box_address(r->arena, d->box, false);
@@ -44,23 +54,25 @@ static void tally_device(const struct results *r, const struct protected *p, str
         return;
     if (d->def->protects & PROTECTS_GFCI)
         note(r, &t->gfci_devices, box);
+    if (d->def->protects & PROTECTS_AFCI)
+        note(r, &t->afci_tests, box);
     if (d->def->fan_box)
         note(r, &t->fan_boxes, box);
     if (d->def->sort == SORT_LUMINAIRE && d->def->integral)
         note(r, &t->recessed, box);
-    if (in_list(r->model, d->def, "smoke-alarm-devices") && d->def->sort == SORT_ALARM) {
+    if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
-        if (near_cooking(r, p, d->box))
-            note(r, &t->near_cooking, box);
-    }
+    if (d->def->sort == SORT_ALARM && in_list(r->model, d->def, "smoke-alarm-devices") && near_cooking(r, p, d->box))
+        note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);
     t->switches += d->def->sort == SORT_CONTROL;
     t->receptacles += d->def->outlets > 0;
     t->luminaires += d->def->sort == SORT_LUMINAIRE;
-    t->volts_240 += d->part_count && d->parts[0].volts > r->model->volts;
+    t->two_line += is_drawn(d->box) && d->def->two_line;
+    t->openings += opening_of(d->def) != OPEN_COUNT;
     for (uint32_t i = 0; i < d->part_count; i++)
-        t->gfci_asked += protected_part(p, &d->parts[i])->gfci_article != NULL;
+        tally_part(p, t, &d->parts[i]);
     if (use_in_list(r->model, use_of_box(d->box), "weather-places"))
         note(r, &t->outdoor, box);
 }
@@ -72,19 +84,41 @@ static double wide_gangs(const struct results *r)
     return value_amount(t ? table_setting(&r->model->code, t, "wide-gangs") : NULL, 0);
 }
 
+/* An old box where new cable begins, or that gets a new device. */
+static bool grows(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        if (!b->runs.at[i]->existing)
+            return true;
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (!b->devices[i]->existing)
+            return true;
+    return false;
+}
+
 static void tally_box(const struct results *r, struct tally *t, const struct box *b)
 {
     double wide = wide_gangs(r);
     const struct fill *fill = &r->wiring->of_box[b->id];
     const char *address = box_address(r->arena, b, false);
-    if (b->existing)
+    if (b->existing && grows(b))
         note(r, &t->existing_boxes, address);
-    if (b->existing || b->compartment)
+    if (b->existing)
         return;
+    if (!is_drawn(b))
+        note(r, &t->undrawn, address);
+    else if (!b->runs.n && !b->low_voltage.n)
+        note(r, &t->unfed, address);
     t->boxes++;
+    t->wired_boxes += b->runs.n > 0;
+    if (b->compartment)
+        return;
+    t->cut_boxes++;
     t->splices += b->runs.n > 1;
     if (!fill->type)
         return;
+    if (ring_words(r->arena, fill->type, b->room->finish))
+        note(r, &t->ringed, address);
     if (fill->type->metal)
         note(r, &t->metal_boxes, address);
     if (wide > 0 && fill->gangs >= wide)
@@ -101,6 +135,7 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
     if (run->existing)
         return;
     t->runs++;
+    t->low_voltage += run->low_voltage != NULL;
     t->staples += r->routes->of_run[run->id].supports;
     for (uint8_t i = 0; w->conductors && i < w->count; i++)
         if (w->conductors[i].reidentified)
@@ -136,9 +171,37 @@ static void tally_rooms(const struct results *r, struct tally *t)
             note(r, &t->wide_finish, address);
         if (room->stairs.n)
             note(r, &t->stairs, address);
+        if (has_counter(room) || room->islands.n)
+            note(r, &t->counters, address);
+        for (uint32_t k = 0; k < room->fixtures.n; k++)
+            if (room->fixtures.at[k].form == F_TUB || room->fixtures.at[k].form == F_SHOWER)
+                note(r, &t->wet, address);
         if (room_is_for(r->model, room, "closet-luminaire"))
             note(r, &t->closets, address);
     }
+}
+
+static void tally_panel(const struct results *r, struct tally *t, const struct panel *p)
+{
+    const char *address = panel_address(r->arena, p, false);
+    if (p->feeder && !p->existing)
+        note(r, &t->sub_panels, address);
+    if (p->main <= 0 && p->bus <= 0)
+        note(r, &t->no_rating, address);
+}
+
+static void tally_circuit(const struct results *r, struct tally *t, const struct circuit *c)
+{
+    const char *address = circuit_address(r->arena, c, false);
+    t->circuits++;
+    if (c->gfci || c->dual_function)
+        note(r, &t->gfci_devices, address);
+    if (c->afci || c->dual_function)
+        note(r, &t->afci_tests, address);
+    if (c->multiwire)
+        note(r, &t->multiwire, address);
+    if (c->breaker <= 0)
+        note(r, &t->no_breaker, address);
 }
 
 void tally_plan(const struct results *r, struct tally *t)
@@ -157,16 +220,10 @@ void tally_plan(const struct results *r, struct tally *t)
     for (uint32_t i = 0; r->bores && i < r->bores->list.n; i++)
         tally_bore(r, t, &r->bores->list.at[i]);
     for (uint32_t i = 0; i < m->panels.n; i++)
-        if (m->panels.at[i]->feeder && is_built(m->panels.at[i]->unit))
-            note(r, &t->sub_panels, panel_address(r->arena, m->panels.at[i], false));
-    for (uint32_t i = 0; i < m->circuits.n; i++) {
-        const struct circuit *c = m->circuits.at[i];
-        if (!is_built(c->unit) || c->existing)
-            continue;
-        t->circuits++;
-        t->afci_circuits += c->afci || c->dual_function;
-        if (c->multiwire)
-            note(r, &t->multiwire, circuit_address(r->arena, c, false));
-    }
+        if (is_built(m->panels.at[i]->unit))
+            tally_panel(r, t, m->panels.at[i]);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        if (is_built(m->circuits.at[i]->unit) && !m->circuits.at[i]->existing)
+            tally_circuit(r, t, m->circuits.at[i]);
     tally_rooms(r, t);
 }

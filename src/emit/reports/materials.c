@@ -92,13 +92,12 @@ static void add_panel(struct list *l, const struct panel *p)
     buf_free(&b);
 }
 
-/* A multiwire circuit on single-pole breakers takes two of them. */
 static void add_breaker(struct list *l, const struct circuit *c)
 {
     const char *words = breaker_words(l->r->arena, c);
     if (!words || c->existing || !is_built(c->unit))
         return;
-    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, c->multiwire && !c->two_pole ? 2 : 1);
+    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, breaker_count(c));
 }
 
 static void add_device(struct list *l, const struct device *d)
@@ -112,7 +111,7 @@ static void add_device(struct list *l, const struct device *d)
 /* The plate over devices on yokes, the blank of a box without devices. */
 static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
 {
-    bool yoke = false, new_device = !b->device_count;
+    bool yoke = false, new_device = !b->device_count && !b->existing;
     for (uint32_t i = 0; i < b->device_count; i++) {
         yoke = yoke || b->devices[i]->def->yokes;
         new_device = new_device || !b->devices[i]->existing;

@@ -88,34 +88,20 @@ static void add_circuit(const struct results *r, struct report *report, const st
     row[CONTINUOUS] = cell_number(load->continuous_va);
 }
 
-struct by_space {
-    const struct circuit *circuit;
-    uint32_t space;
-};
-
-/* By space; those that have none come last, in source order. */
-static int compare_spaces(const void *a, const void *b)
+static uint32_t space_of(const struct results *r, const struct circuit *c)
 {
-    const struct by_space *x = a, *y = b;
-    uint32_t first = x->space ? x->space : UINT32_MAX, second = y->space ? y->space : UINT32_MAX;
-    if (first != second)
-        return first < second ? -1 : 1;
-    return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+    return r->panels->of_circuit[c->id].space;
 }
 
 static void add_panel(const struct results *r, struct report *report, const struct panel *p)
 {
-    struct by_space *order = arena_array(r->arena, struct by_space, p->circuits.n);
+    const struct circuit **order = circuits_by_space(r, p);
     uint32_t without = 0;
     for (uint32_t i = 0; i < p->circuits.n; i++) {
-        const struct circuit *c = p->circuits.at[i];
-        order[i] = (struct by_space){c, r->panels->of_circuit[c->id].space};
-        without += !order[i].space && !c->existing;
-    }
-    qsort(order, p->circuits.n, sizeof *order, compare_spaces);
-    for (uint32_t i = 0; i < p->circuits.n; i++) {
-        bool shared = (i && order[i - 1].space == order[i].space) || (i + 1 < p->circuits.n && order[i + 1].space == order[i].space);
-        add_circuit(r, report, order[i].circuit, shared && p->half_size);
+        uint32_t space = space_of(r, order[i]);
+        bool shared = (i && space_of(r, order[i - 1]) == space) || (i + 1 < p->circuits.n && space_of(r, order[i + 1]) == space);
+        add_circuit(r, report, order[i], shared && p->half_size);
+        without += !space && !order[i]->existing;
     }
     if (!r->panels->of_panel[p->id].proven)
         *vec_push(r->arena, &report->notes) =

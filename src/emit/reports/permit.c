@@ -29,30 +29,15 @@ static void add_figure(struct report *report, const char *group, const char *ite
     row[MEASURE] = cell_text(measure);
 }
 
-enum { OPEN_RECEPTACLES, OPEN_SWITCHES, OPEN_LIGHTS, OPEN_ALARMS, OPEN_APPLIANCES, OPEN_COUNT };
-
 static const char *const openings[OPEN_COUNT] = {"receptacles", "switches and controls", "luminaires", "alarms", "appliances and equipment"};
-
-static int opening_of(const struct device_def *def)
-{
-    switch (def->sort) {
-    case SORT_RECEPTACLE: return OPEN_RECEPTACLES;
-    case SORT_CONTROL: return OPEN_SWITCHES;
-    case SORT_LUMINAIRE: return OPEN_LIGHTS;
-    case SORT_ALARM: return OPEN_ALARMS;
-    case SORT_APPLIANCE:
-    case SORT_EQUIPMENT: return OPEN_APPLIANCES;
-    default: return -1;
-    }
-}
 
 static void add_openings(const struct results *r, struct report *report)
 {
     uint32_t count[OPEN_COUNT] = {0}, all = 0;
     for (uint32_t i = 0; i < r->model->devices.n; i++) {
         const struct device *d = r->model->devices.at[i];
-        int sort = opening_of(d->def);
-        if (sort >= 0 && !d->existing && is_built(d->box->room->unit)) {
+        enum opening sort = opening_of(d->def);
+        if (sort != OPEN_COUNT && !d->existing && is_built(d->box->room->unit)) {
             count[sort]++;
             all++;
         }
@@ -62,15 +47,24 @@ static void add_openings(const struct results *r, struct report *report)
     add_figure(report, "openings", "all", all, "new");
 }
 
-/* Breakers of one rating and kind, in the order in which they are met. */
-static void add_circuits(const struct results *r, struct report *report)
+/* Whether new cable hangs on a circuit that is there already. */
+static bool is_extended(const struct circuit *c)
+{
+    bool any = false;
+    for (uint32_t i = 0; i < c->runs.n; i++)
+        any |= !c->runs.at[i]->existing;
+    return c->existing && any;
+}
+
+/* Breakers of one rating and kind, in the order in which they are met: the new ones, or those that are there and extended. */
+static void add_circuits(const struct results *r, bool extended, struct report *report)
 {
     struct map index = {0};
     VEC(const char *) words = {0};
     VEC(uint32_t) counts = {0};
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
-        if (c->existing || c->breaker <= 0 || !is_built(c->unit))
+        if ((extended ? !is_extended(c) : c->existing) || c->breaker <= 0 || !is_built(c->unit))
             continue;
         const char *word = names_of(r->model->names, arena_printf(r->arena, "%g A, %s%s", c->breaker, c->two_pole || c->multiwire ? "two poles" : "one pole", c->feeds ? ", feeder" : ""));
         void **at = map_at(r->arena, &index, 0, (uintptr_t)word);
@@ -82,7 +76,7 @@ static void add_circuits(const struct results *r, struct report *report)
         counts.at[(uintptr_t)*at - 1]++;
     }
     for (uint32_t i = 0; i < words.n; i++)
-        add_figure(report, "circuits", words.at[i], counts.at[i], "new");
+        add_figure(report, "circuits", words.at[i], counts.at[i], extended ? "extended" : "new");
 }
 
 static void add_panels(const struct results *r, struct report *report)
@@ -120,9 +114,10 @@ void report_permit(const struct results *r, struct report *report)
     add_words(report, "job", "date", m->date);
     add_words(report, "job", "permit", m->permit);
     add_openings(r, report);
-    add_circuits(r, report);
+    add_circuits(r, false, report);
+    add_circuits(r, true, report);
     add_panels(r, report);
     add_loads(r, report);
-    *vec_push(r->arena, &report->notes) = "Figures count what is new; steps of the load stand in report load, panels in report panel. Whether an owner may do the work, and "
+    *vec_push(r->arena, &report->notes) = "Figures count what is new, and circuits that are there and get new cable; steps of the load stand in report load, panels in report panel. Whether an owner may do the work, and "
                                           "what a permit costs, the office says that issues it.";
 }

@@ -70,6 +70,15 @@ static const char *kinds_words(const struct results *r, const struct box *box)
     return words;
 }
 
+/* "receptacle 2", "receptacle, half leg lamp": told apart from others in its box. */
+static const char *outlet_words(const struct results *r, const struct part *part)
+{
+    const struct device *d = part->device;
+    if (part->def)
+        return arena_printf(r->arena, "%s, %s%s%s", device_in_box(r, d), part->def->name, part->leg ? " leg " : "", part->leg ? part->leg->name : "");
+    return part->leg || d->title || d->existing ? device_words(r, d) : device_in_box(r, d);
+}
+
 static void add_part(const struct results *r, struct report *report, const struct part *part, const struct protected_part *s)
 {
     const struct device *d = part->device;
@@ -77,7 +86,7 @@ static void add_part(const struct results *r, struct report *report, const struc
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(box_address(r->arena, d->box, false));
     row[UNIT] = unit_cell(d->box->room->unit);
-    row[OUTLET] = cell_text(part->def ? arena_printf(r->arena, "%s, %s", d->def->name, part->def->name) : device_words(r, d));
+    row[OUTLET] = cell_text(outlet_words(r, part));
     row[PLACE] = cell_text(kinds_words(r, d->box));
     if (s->gfci_article) {
         add(&asks, "GFCI");

@@ -3,8 +3,6 @@
 
 #include <string.h>
 
-enum { PAGE_WIDTH = 100 };
-
 const struct report_def report_table[] = {
 #define REPORT(name, function, doc, caution) {name, doc, caution, function},
 #include "emit/reports/reports.def"
@@ -115,27 +113,29 @@ static void write_json(const struct report *report, const struct results *r, str
 static void write_text(const struct report *report, const struct results *r, struct buf *out)
 {
     const char *edition = edition_words(r), *errors = error_words(r);
-    print_paragraph(out, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc), PAGE_WIDTH, 0);
+    print_paragraph(out, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc), REPORT_WIDTH, 0);
     if (r->model->title)
-        print_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""), PAGE_WIDTH, 0);
+        print_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""), REPORT_WIDTH, 0);
     if (errors)
-        print_paragraph(out, errors, PAGE_WIDTH, 0);
+        print_paragraph(out, errors, REPORT_WIDTH, 0);
     buf_putc(out, '\n');
-    if (table_rows(&report->rows))
-        table_text(&report->rows, out, PAGE_WIDTH);
+    if (report->people)
+        report->people(&report->rows, false, out);
+    else if (table_rows(&report->rows))
+        table_text(&report->rows, out, REPORT_WIDTH);
     else
         buf_puts(out, "Nothing to list.\n");
     if (table_rows(&report->totals)) {
         buf_putc(out, '\n');
-        table_text(&report->totals, out, PAGE_WIDTH);
+        table_text(&report->totals, out, REPORT_WIDTH);
     }
     buf_putc(out, '\n');
     for (uint32_t i = 0; i < report->notes.n; i++)
-        print_paragraph(out, report->notes.at[i], PAGE_WIDTH, 2);
+        print_paragraph(out, report->notes.at[i], REPORT_WIDTH, 2);
     for (uint32_t i = 0; i < r->diag->findings.n; i++)
         if (r->diag->findings.at[i].waived)
-            print_paragraph(out, waiver_words(r, &r->diag->findings.at[i]), PAGE_WIDTH, 2);
-    print_paragraph(out, report->def->caution, PAGE_WIDTH, 0);
+            print_paragraph(out, waiver_words(r, &r->diag->findings.at[i]), REPORT_WIDTH, 2);
+    print_paragraph(out, report->def->caution, REPORT_WIDTH, 0);
 }
 
 static void markdown_paragraph(struct buf *out, const char *text)
@@ -153,7 +153,10 @@ static void write_markdown(const struct report *report, const struct results *r,
         markdown_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""));
     if (errors)
         markdown_paragraph(out, errors);
-    table_markdown(&report->rows, out);
+    if (report->people)
+        report->people(&report->rows, true, out);
+    else
+        table_markdown(&report->rows, out);
     buf_putc(out, '\n');
     if (table_rows(&report->totals)) {
         table_markdown(&report->totals, out);

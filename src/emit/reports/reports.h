@@ -13,6 +13,7 @@ struct report {
     struct grid rows;
     struct grid totals;         /* no columns: none */
     bool one_total;              /* totals are one JSON object, not a list */
+    void (*people)(const struct grid *rows, bool markdown, struct buf *out); /* writes the rows for people in another form than a table; NULL: as a table */
     VEC(const char *) notes;     /* what the reader must know beside the rows */
 };
 
@@ -28,6 +29,8 @@ extern const uint32_t report_count;
 
 /* The report of that name, or NULL. */
 const struct report_def *report_named(const char *name);
+
+enum { REPORT_WIDTH = 100 };    /* of a text report, in cells */
 
 enum report_format { REPORT_TEXT, REPORT_CSV, REPORT_JSON, REPORT_MARKDOWN };
 

@@ -3,6 +3,8 @@
 #include "emit/reports/words.h"
 #include "wiring/protect.h"
 
+#include <string.h>
+
 enum { PANEL, CIRCUIT, UNIT, TITLE, BREAKER, KILLS, PROTECTION, POLARITY, SWITCHES };
 
 static const struct column columns[] = {
@@ -22,7 +24,15 @@ typedef VEC(const char *) word_list;
 /* One circuit's boxes and legs, each once. */
 struct sheet {
     word_list kills, tests, polarity, switches;
+    uint32_t alarms;
     struct map seen;             /* (use, thing) */
+};
+
+/* While the report is written: for each device that protects onward, the boxes that it kills with its own. */
+struct writing {
+    const struct results *r;
+    struct report *report;
+    word_list *killed_by;        /* by device id */
 };
 
 enum { SEEN_BOX = 1, SEEN_DEVICE, SEEN_POLARITY, SEEN_LEG };
@@ -52,53 +62,109 @@ static const char *leg_words(const struct results *r, const struct leg *leg)
     return words;
 }
 
-static void add_part(const struct results *r, struct sheet *s, const struct part *part)
+static void add_box(const struct results *r, struct sheet *s, const struct box *b)
 {
+    if (b && first_time(r->arena, s, SEEN_BOX, b))
+        *vec_push(r->arena, &s->kills) = box_address(r->arena, b, false);
+}
+
+/* "receptacle-gfci in shop.R1, which kills shop.R2 too". */
+static const char *press_words(const struct writing *w, const struct device *d)
+{
+    struct arena *a = w->r->arena;
+    const word_list *killed = &w->killed_by[d->id];
+    const char *words = arena_printf(a, "%s in %s", d->def->name, box_address(a, d->box, false));
+    if (!killed->n)
+        return words;
+    struct buf b = {0};
+    print_places(killed->at, killed->n, &b);
+    words = arena_printf(a, "%s, which kills %s too", words, buf_text(&b));
+    buf_free(&b);
+    return words;
+}
+
+static void add_part(const struct writing *w, struct sheet *s, const struct part *part)
+{
+    const struct results *r = w->r;
     const struct device *d = part->device;
-    const char *box = box_address(r->arena, d->box, false);
-    if (first_time(r->arena, s, SEEN_BOX, d->box))
-        *vec_push(r->arena, &s->kills) = box;
+    add_box(r, s, d->box);
     if (d->def->protects && first_time(r->arena, s, SEEN_DEVICE, d))
-        *vec_push(r->arena, &s->tests) = arena_printf(r->arena, "%s in %s", d->def->name, box);
+        *vec_push(r->arena, &s->tests) = press_words(w, d);
+    if (d->def->sort == SORT_ALARM && first_time(r->arena, s, SEEN_DEVICE, d))
+        *vec_push(r->arena, &s->tests) = s->alarms++ ? box_address(r->arena, d->box, false) : arena_printf(r->arena, "alarms, of which all must sound: %s", box_address(r->arena, d->box, false));
     if (d->def->outlets && !part->control && first_time(r->arena, s, SEEN_POLARITY, d->box))
-        *vec_push(r->arena, &s->polarity) = box;
+        *vec_push(r->arena, &s->polarity) = box_address(r->arena, d->box, false);
     if (part->control && part->leg && first_time(r->arena, s, SEEN_LEG, part->leg))
         *vec_push(r->arena, &s->switches) = leg_words(r, part->leg);
 }
 
-static struct cell list_cell(const word_list *list)
+static struct cell list_cell(const struct results *r, const word_list *list)
 {
-    return list->n ? cell_list(list->at, list->n) : cell_text(NULL);
+    return places_cell(r, list->at, list->n);
 }
 
-static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
+static void add_circuit(const struct writing *w, const struct circuit *c)
 {
+    const struct results *r = w->r;
     struct sheet s = {0};
     const char *protection = protection_words(r->arena, c);
-    if (protection)
+    if (c->afci || c->gfci || c->dual_function)
         *vec_push(r->arena, &s.tests) = arena_printf(r->arena, "the breaker (%s)", protection);
     if (c->feeds)
         *vec_push(r->arena, &s.kills) = arena_printf(r->arena, "panel %s", panel_address(r->arena, c->feeds, false));
     for (uint32_t i = 0; i < c->parts.n; i++)
-        add_part(r, &s, c->parts.at[i]);
-    struct cell *row = table_row(&report->rows);
+        add_part(w, &s, c->parts.at[i]);
+    for (uint32_t i = 0; i < c->runs.n; i++) { /* boxes without a device are live too */
+        add_box(r, &s, c->runs.at[i]->from.box);
+        add_box(r, &s, c->runs.at[i]->to.box);
+    }
+    struct cell *row = table_row(&w->report->rows);
     row[PANEL] = panel_cell(r, c->panel);
     row[CIRCUIT] = cell_text(circuit_word(r->arena, c));
     row[UNIT] = unit_cell(c->unit);
     row[TITLE] = cell_text(c->title);
     row[BREAKER] = cell_text(breaker_words(r->arena, c));
-    row[KILLS] = list_cell(&s.kills);
-    row[PROTECTION] = list_cell(&s.tests);
-    row[POLARITY] = list_cell(&s.polarity);
-    row[SWITCHES] = list_cell(&s.switches);
+    row[KILLS] = list_cell(r, &s.kills);
+    row[PROTECTION] = list_cell(r, &s.tests);
+    row[POLARITY] = list_cell(r, &s.polarity);
+    row[SWITCHES] = list_cell(r, &s.switches);
+}
+
+/* What each device that protects onward protects beside its own box. */
+static void find_killed(struct writing *w)
+{
+    const struct model *m = w->r->model;
+    const struct protected *p = protect(w->r->arena, w->r->model, w->r->routes, w->r->wiring);
+    w->killed_by = arena_array(w->r->arena, word_list, m->devices.n);
+    for (uint32_t i = 0; i < m->devices.n; i++)
+        for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++) {
+            const struct protected_part *s = protected_part(p, &m->devices.at[i]->parts[k]);
+            const struct box *box = m->devices.at[i]->box;
+            const struct device *by = s->gfci.device ? s->gfci.device : s->afci.device;
+            const char *address = box_address(w->r->arena, box, false);
+            if (!s->known || !by || by->box == box)
+                continue;
+            word_list *list = &w->killed_by[by->id];
+            if (!list->n || strcmp(list->at[list->n - 1], address))
+                *vec_push(w->r->arena, list) = address;
+        }
 }
 
 void report_test(const struct results *r, struct report *report)
 {
+    struct writing w = {.r = r, .report = report};
+    const struct model *m = r->model;
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    for (uint32_t i = 0; i < r->model->circuits.n; i++)
-        if (is_built(r->model->circuits.at[i]->unit))
-            add_circuit(r, report, r->model->circuits.at[i]);
-    *vec_push(r->arena, &report->notes) = "With one breaker off, all of its boxes are dead and all others alive; then the next. A tester shows hot, neutral and ground at each "
-                                          "receptacle; after a GFCI device has tripped, what it protects is dead too: report protection.";
+    find_killed(&w);
+    for (uint32_t i = 0; i < m->panels.n; i++) {
+        const struct circuit **order = circuits_by_space(r, m->panels.at[i]);
+        for (uint32_t k = 0; k < m->panels.at[i]->circuits.n; k++)
+            if (is_built(order[k]->unit))
+                add_circuit(&w, order[k]);
+    }
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        if (!m->circuits.at[i]->panel && is_built(m->circuits.at[i]->unit))
+            add_circuit(&w, m->circuits.at[i]);
+    *vec_push(r->arena, &report->notes) = "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and all others alive; then the next. A tester shows hot, "
+                                          "neutral and ground at each receptacle.";
 }

@@ -15,6 +15,14 @@ static const struct column columns[] = {
     [BOXES] = {"boxes", "Where", 0, 0},
 };
 
+enum { SUM_GROUP, SUM_ITEM, SUM_QUANTITY };
+
+static const struct column total_columns[] = {
+    [SUM_GROUP] = {"group", "In all", 0, 0},
+    [SUM_ITEM] = {"item", "Item", 0, 0},
+    [SUM_QUANTITY] = {"quantity", "Number", 0, COLUMN_RIGHT},
+};
+
 /* Equal things of one group and room. */
 struct entry {
     const char *group, *item;
@@ -29,7 +37,7 @@ struct list {
     VEC(struct entry *) entries;
 };
 
-static void add(struct list *l, const char *group, const struct room *room, const char *item, const char *where)
+static void add(struct list *l, const char *group, const struct room *room, const char *item, const char *where, uint32_t count)
 {
     struct arena *arena = l->r->arena;
     const char *key = names_of(l->r->model->names, arena_printf(arena, "%s\n%s", group, item));
@@ -40,12 +48,12 @@ static void add(struct list *l, const char *group, const struct room *room, cons
         map_file(arena, &l->index, room, key, e);
         *vec_push(arena, &l->entries) = e;
     }
-    e->count++;
+    e->count += count;
     if (where && !(e->where.n && e->where.at[e->where.n - 1] == where)) /* two of a kind in one box: once */
         *vec_push(arena, &e->where) = where;
 }
 
-/* "2-gang: switch, dimmer": what the openings of the plate are, in the order of the box. */
+/* "2-gang: switch, blank": what the openings of the plate are, in the order of the box; a gang without a device is blank. */
 static const char *plate_words(const struct results *r, const struct box *b)
 {
     struct buf words = {0};
@@ -54,6 +62,9 @@ static const char *plate_words(const struct results *r, const struct box *b)
         for (uint8_t k = 0; k < b->devices[i]->def->yokes; k++)
             buf_printf(&words, "%s%s", yokes++ ? ", " : "", b->devices[i]->def->name);
     const char *result = NULL;
+    uint32_t gangs = r->wiring->of_box[b->id].gangs;
+    for (; yokes && yokes < gangs; yokes++)
+        buf_puts(&words, ", blank");
     if (yokes)
         result = arena_printf(r->arena, "%u-gang: %s%s", yokes, buf_text(&words), b->cover ? arena_printf(r->arena, ", %s cover", b->cover) : "");
     else if (!b->device_count)
@@ -76,13 +87,54 @@ static void add_box(struct list *l, const struct box *b, bool plates)
     const char *where = box_address(r->arena, b, false);
     const char *plate = plates && is_new(b) ? plate_words(r, b) : NULL;
     if (plate)
-        add(l, "plates", NULL, plate, where);
+        add(l, "plates", NULL, plate, where, 1);
     for (uint32_t i = 0; i < b->device_count && !plates; i++) {
         const struct device *d = b->devices[i];
         if (!d->existing && !d->def->outlets && d->def->sort == SORT_LUMINAIRE)
-            add(l, "luminaires", b->room, d->def->name, where);
+            add(l, "luminaires", b->room, d->def->name, where, 1);
         else if (!d->existing)
-            add(l, "devices", b->room, device_item(r, d), where);
+            add(l, "devices", b->room, device_item(r, d), where, 1);
+    }
+}
+
+/* Over all rooms, as a shop is asked for them. */
+static void add_totals(const struct results *r, const struct list *l, const char *group, struct report *report)
+{
+    struct map index = {0};      /* item -> its number + 1 among those of the group */
+    VEC(struct entry) sums = {0};
+    for (uint32_t i = 0; i < l->entries.n; i++) {
+        const struct entry *e = l->entries.at[i];
+        if (strcmp(e->group, group))
+            continue;
+        void **at = map_at(r->arena, &index, 0, (uintptr_t)names_of(r->model->names, e->item));
+        if (!*at) {
+            *vec_push(r->arena, &sums) = (struct entry){.item = e->item};
+            *at = (void *)(uintptr_t)sums.n;
+        }
+        sums.at[(uintptr_t)*at - 1].count += e->count;
+    }
+    for (uint32_t i = 0; i < sums.n; i++) {
+        struct cell *row = table_row(&report->totals);
+        row[SUM_GROUP] = cell_text(group);
+        row[SUM_ITEM] = cell_text(sums.at[i].item);
+        row[SUM_QUANTITY] = cell_integer(sums.at[i].count);
+    }
+}
+
+static void add_rows(const struct list *l, const char *group, struct report *report)
+{
+    const struct results *r = l->r;
+    for (uint32_t i = 0; i < l->entries.n; i++) {
+        const struct entry *e = l->entries.at[i];
+        if (strcmp(e->group, group))
+            continue;
+        struct cell *row = table_row(&report->rows);
+        row[GROUP] = cell_text(e->group);
+        row[ROOM] = cell_text(e->room ? room_address(r->arena, e->room, false) : NULL);
+        row[UNIT] = unit_cell(e->room ? e->room->unit : NULL);
+        row[ITEM] = cell_text(e->item);
+        row[QUANTITY] = cell_integer(e->count);
+        row[BOXES] = places_cell(r, e->where.at, e->where.n);
     }
 }
 
@@ -91,6 +143,7 @@ void report_trim(const struct results *r, struct report *report)
     static const char *const groups[] = {"devices", "luminaires", "plates", "breakers"};
     struct list l = {.r = r};
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
+    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
     for (int plates = 0; plates < 2; plates++)
         for (uint32_t i = 0; i < r->model->boxes.n; i++)
             if (is_built(r->model->boxes.at[i]->room->unit))
@@ -99,20 +152,12 @@ void report_trim(const struct results *r, struct report *report)
         const struct circuit *c = r->model->circuits.at[i];
         const char *words = breaker_words(r->arena, c);
         if (words && !c->existing && is_built(c->unit))
-            add(&l, "breakers", NULL, words, circuit_address(r->arena, c, false));
+            add(&l, "breakers", NULL, words, circuit_address(r->arena, c, false), breaker_count(c));
     }
-    for (size_t g = 0; g < sizeof groups / sizeof *groups; g++)
-        for (uint32_t i = 0; i < l.entries.n; i++) {
-            const struct entry *e = l.entries.at[i];
-            if (strcmp(e->group, groups[g]))
-                continue;
-            struct cell *row = table_row(&report->rows);
-            row[GROUP] = cell_text(e->group);
-            row[ROOM] = cell_text(e->room ? room_address(r->arena, e->room, false) : NULL);
-            row[UNIT] = unit_cell(e->room ? e->room->unit : NULL);
-            row[ITEM] = cell_text(e->item);
-            row[QUANTITY] = cell_integer(e->count);
-            row[BOXES] = cell_list(e->where.at, e->where.n);
-        }
+    for (size_t g = 0; g < sizeof groups / sizeof *groups; g++) {
+        add_rows(&l, groups[g], report);
+        if (g < 2)
+            add_totals(r, &l, groups[g], report);
+    }
     *vec_push(r->arena, &report->notes) = "What is there already is not listed. A breaker is of the make that its panel is listed for.";
 }

@@ -1,5 +1,7 @@
 #include "emit/reports/words.h"
 
+#include <ctype.h>
+#include <stdlib.h>
 #include <string.h>
 
 const char *bored_words(struct arena *arena, const struct route *route)
@@ -7,6 +9,92 @@ const char *bored_words(struct arena *arena, const struct route *route)
     const char *holes = arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
     const char *notches = arena_printf(arena, "%u notch%s", route->notches, route->notches == 1 ? "" : "es");
     return !route->notches ? holes : !route->bores ? notches : arena_printf(arena, "%s, %s", holes, notches);
+}
+
+enum opening opening_of(const struct device_def *def)
+{
+    switch (def->sort) {
+    case SORT_RECEPTACLE: return OPEN_RECEPTACLES;
+    case SORT_CONTROL: return OPEN_SWITCHES;
+    case SORT_LUMINAIRE: return OPEN_LIGHTS;
+    case SORT_ALARM: return OPEN_ALARMS;
+    case SORT_APPLIANCE:
+    case SORT_EQUIPMENT: return OPEN_APPLIANCES;
+    default: return OPEN_COUNT;
+    }
+}
+
+struct by_space {
+    const struct circuit *circuit;
+    uint32_t space;
+};
+
+static int compare_spaces(const void *a, const void *b)
+{
+    const struct by_space *x = a, *y = b;
+    uint32_t first = x->space ? x->space : UINT32_MAX, second = y->space ? y->space : UINT32_MAX;
+    if (first != second)
+        return first < second ? -1 : 1;
+    return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+}
+
+const struct circuit **circuits_by_space(const struct results *r, const struct panel *p)
+{
+    struct by_space *order = arena_array(r->arena, struct by_space, p->circuits.n);
+    const struct circuit **sorted = arena_array(r->arena, const struct circuit *, p->circuits.n);
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        order[i] = (struct by_space){p->circuits.at[i], r->panels->of_circuit[p->circuits.at[i]->id].space};
+    if (p->circuits.n)
+        qsort(order, p->circuits.n, sizeof *order, compare_spaces);
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        sorted[i] = order[i].circuit;
+    return sorted;
+}
+
+/* The address that words end in: "shop.R1" of "a ground on the box: shop.R1". */
+static const char *address_in(const char *words)
+{
+    const char *colon = strstr(words, ": ");
+    return colon ? colon + 2 : words;
+}
+
+/* How long the part of an address is that names its room or panel, "u101.bath." of "u101.bath.R1"; 0 for what is no address. */
+static size_t home_length(const char *words)
+{
+    size_t home = 0, n = 0;
+    for (; words[n]; n++) {
+        if (!isalnum((unsigned char)words[n]) && !strchr("-_.", words[n]))
+            return 0;
+        if (words[n] == '.')
+            home = n + 1;
+    }
+    return words[home] ? home : 0;
+}
+
+void print_places(const char *const *item, uint32_t count, struct buf *out)
+{
+    const char *last = "";
+    size_t last_home = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        const char *address = address_in(item[i]);
+        size_t home = home_length(address);
+        bool same = i && home && home == last_home && item[i] == address && !memcmp(address, last, home);
+        buf_puts(out, !i ? "" : same ? ", " : "; ");
+        buf_puts(out, same ? address + home : item[i]);
+        last = address;
+        last_home = home;
+    }
+}
+
+struct cell places_cell(const struct results *r, const char *const *item, uint32_t count)
+{
+    if (!count)
+        return cell_text(NULL);
+    struct buf b = {0};
+    print_places(item, count, &b);
+    struct cell c = cell_shown(cell_list(item, count), arena_copy(r->arena, buf_text(&b), b.n));
+    buf_free(&b);
+    return c;
 }
 
 struct cell unit_cell(const struct unit *unit)
@@ -57,6 +145,11 @@ const char *breaker_words(struct arena *arena, const struct circuit *c)
     const char *words = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return words;
+}
+
+uint32_t breaker_count(const struct circuit *c)
+{
+    return c->multiwire && !c->two_pole ? 2 : 1;
 }
 
 const char *part_switch_kind(const struct results *r, const struct part *p)

@@ -5,10 +5,22 @@
 #include "emit/results.h"
 #include "emit/table.h"
 
-/* The unit's name, or an empty cell. */
 /* "3 holes", "3 holes, 2 notches": what a run goes through. */
 const char *bored_words(struct arena *arena, const struct route *route);
 
+/* What an application counts as openings, by sort; OPEN_COUNT for what is none. */
+enum opening { OPEN_RECEPTACLES, OPEN_SWITCHES, OPEN_LIGHTS, OPEN_ALARMS, OPEN_APPLIANCES, OPEN_COUNT };
+enum opening opening_of(const struct device_def *def);
+
+/* The circuits of a panel by their spaces; those without one last, in source order. */
+const struct circuit **circuits_by_space(const struct results *r, const struct panel *p);
+
+/* Words and addresses as people read them, those of one room as a plan writes a chain: "shop.R1, R2; store.S1". An address may follow what is said of it:
+ * "a ground on: shop.R1". */
+void print_places(const char *const *item, uint32_t count, struct buf *out);
+struct cell places_cell(const struct results *r, const char *const *item, uint32_t count);
+
+/* The unit's name, or an empty cell. */
 struct cell unit_cell(const struct unit *unit);
 
 /* The address of a panel, or an empty cell. */
@@ -19,6 +31,9 @@ const char *circuit_word(struct arena *arena, const struct circuit *c);
 
 /* "20 A two-pole afci", as a plan writes a breaker; NULL where none is written. */
 const char *breaker_words(struct arena *arena, const struct circuit *c);
+
+/* How many of them: a multiwire circuit on single-pole breakers takes two. */
+uint32_t breaker_count(const struct circuit *c);
 
 /* "afci", "gfci", "dual-function", several parted by a blank; NULL for none. */
 const char *protection_words(struct arena *arena, const struct circuit *c);
