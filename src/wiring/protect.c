@@ -189,7 +189,8 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
     const struct table *t = code_table(&m->code, "gfci-appliances");
     const char *name = device_in_table(m, t, part->device->def);
     if (name && part->circuit->breaker <= value_amount(table_cell(&m->code, t, name, "amps"), INFINITY))
-        ask(s, article_cell(m, t, name), "is on the edition's list by its name");
+        ask(s, article_cell(m, t, name), !strcmp(name, part->device->def->name) ? "is on the edition's list, in any place"
+                                                                                : arena_printf(f->arena, "is a %s, on the edition's list in any place", name));
 }
 
 /* Wired-in outlets outdoors, and lights of the spaces that the edition lists. */

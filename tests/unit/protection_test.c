@@ -525,12 +525,12 @@ static void what_burns_fuel(void **state)
         const char *define, *bed_alarm, *bed, *hall_alarm, *bath, *found;
     } cases[] = {
         {"", "smoke-alarm", "receptacle", "smoke-alarm", "receptacle-gfci", "0 0 0"},
-        {"", "smoke-alarm", "receptacle", "smoke-alarm", "gas-water-heater", "2 2 2"},       /* outside the bedroom, and in it for its bath */
-        {"", "smoke-alarm", "receptacle", "smoke-co-alarm", "gas-water-heater", "1 1 1"},
-        {"", "smoke-co-alarm", "receptacle", "smoke-co-alarm", "gas-water-heater", "0 0 0"},
+        {"", "smoke-alarm", "receptacle", "smoke-alarm", "water-heater-gas", "2 2 2"},       /* outside the bedroom, and in it for its bath */
+        {"", "smoke-alarm", "receptacle", "smoke-co-alarm", "water-heater-gas", "1 1 1"},
+        {"", "smoke-co-alarm", "receptacle", "smoke-co-alarm", "water-heater-gas", "0 0 0"},
         {"device stove : fixed-120 { load 400 VA; fuel-fired }\n", "smoke-alarm", "stove", "smoke-co-alarm", "receptacle-gfci", "1 1 1"},
         {"", "smoke-alarm", "sump-pump fuel-fired", "smoke-co-alarm", "receptacle-gfci", "1 1 1"},
-        {"", "smoke-alarm", "fireplace fuel-fired no", "smoke-alarm", "receptacle-gfci", "0 0 0"},
+        {"", "smoke-alarm", "fireplace-gas fuel-fired no", "smoke-alarm", "receptacle-gfci", "0 0 0"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[3000];
