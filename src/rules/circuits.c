@@ -165,6 +165,28 @@ static bool is_individual(const struct checked *c, const struct circuit *circuit
     return only && only->def->outlets == 1 && circuit->breaker >= code_setting(&c->model->code, "small-appliance-circuits", "individual", 0);
 }
 
+static bool is_among(const circuit_list *circuits, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuits->n; i++)
+        if (circuits->at[i] == circuit)
+            return true;
+    return false;
+}
+
+/* A refrigerator on a thin circuit that others share and that feeds none of the receptacles. */
+static void check_refrigerators(const struct dwelling *d, const struct room *room, const circuit_list *circuits)
+{
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
+            const struct device *cold = room->boxes.at[i]->devices[k];
+            const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
+            if (!circuit || circuit->existing || !device_in_list(d->c, cold->def, "refrigeration-devices") || !may_belong(d->c, &kitchens, cold->box))
+                continue;
+            if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) && !is_among(circuits, circuit))
+                thin_circuit(d->c, &kitchens, circuit);
+        }
+}
+
 /* The counters of each kitchen by several circuits, none of which serves the counters of another kitchen. */
 static bool check_counters(const struct dwelling *d, const struct room *kitchen, const circuit_list *circuits)
 {
@@ -234,6 +256,8 @@ static void check_kitchens(const struct dwelling *d)
         if (!rated(d->c, &kitchens, circuits.at[i]) && !circuits.at[i]->existing && !is_individual(d->c, circuits.at[i]))
             thin_circuit(d->c, &kitchens, circuits.at[i]);
     }
+    for (uint32_t i = 0; i < d->rooms.n && enough; i++)
+        check_refrigerators(d, d->rooms.at[i], &circuits);
 }
 
 /* --- what else is on them ----------------------------------------------------------------------------------------------- */

@@ -111,6 +111,15 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
     }
 }
 
+/* The edition's list, and kinds that say so themselves. */
+static bool is_damp(struct model *m, struct use use)
+{
+    bool wet = use_in_list(m, use, "damp-locations");
+    for (uint8_t i = 0; i < use.count; i++)
+        wet |= use.kinds[i]->wet;
+    return wet;
+}
+
 /* All receptacles of a storey below the ground, and of damp places, where the edition says so. */
 static void ask_by_storey(struct asking *f, const struct part *part, struct protected_part *s)
 {
@@ -119,8 +128,8 @@ static void ask_by_storey(struct asking *f, const struct part *part, struct prot
     const struct level *level = part->device->box->room->level;
     if (scope && setting_says(m, gfci, "below-grade-rooms", "yes") && level->node && node_flag(level->node, F_BELOW_GRADE))
         ask(s, article_cell(m, scope, "basement"), "stands on a storey below the ground");
-    if (setting_says(m, gfci, "damp-places", "yes") && use_in_list(m, use_of_box(part->device->box), "damp-locations"))
-        ask(s, gfci->source, "stands in a damp place");
+    if (scope && setting_says(m, gfci, "damp-places", "yes") && is_damp(m, use_of_box(part->device->box)))
+        ask(s, article_cell(m, scope, "damp"), "stands in a damp or wet place");
 }
 
 /* --- accessory buildings -------------------------------------------------------------------------------------------------------------- */

@@ -445,6 +445,21 @@ static void kitchens_keep_apart(void **state)
     }
 }
 
+/* 210.52(B)(1): the refrigerator's receptacle is on a small-appliance circuit, or alone on one of 15 A or more (exception 2, recalled). */
+static void the_refrigerators_circuit(void **state)
+{
+    (void)state;
+    static const char cold[] = "box B1 north at 2' { receptacle }; box B2 north at 5' { receptacle }; box B3 north at 8' { refrigerator }; box B4 north at 12' { range-gas }";
+    static const char *const circuits[] = {"circuit P.3 { breaker 15 A dual-function; run P -> r.B3 -> B4 }\n", "circuit P.3 { breaker 15 A dual-function; run P -> r.B3 }\ncircuit P.4 { breaker 15 A dual-function; run P -> r.B4 }\n",
+                                           "circuit P.3 { breaker 20 A dual-function; run P -> r.B3 -> B4 }\n"};
+    static const char *const found[] = {"1 1 1", "0 0 0", "0 0 0"};
+    for (size_t i = 0; i < 3; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, "circuit P.1 { breaker 20 A dual-function; run P -> r.B1 }\ncircuit P.2 { breaker 20 A dual-function; run P -> r.B2 }\n%s", circuits[i]);
+        assert_string_equal(by_edition(R_SMALL_APPLIANCE, room("kitchen", cold, text)), found[i]);
+    }
+}
+
 /* 210.11(C)(2), (3): a room that is bath and laundry has a circuit for each. */
 static void a_laundry_in_the_bath(void **state)
 {
@@ -602,6 +617,7 @@ int main(void)
         cmocka_unit_test(whirlpool_tubs),
         cmocka_unit_test(alone_on_the_circuit),
         cmocka_unit_test(kitchens_keep_apart),
+        cmocka_unit_test(the_refrigerators_circuit),
         cmocka_unit_test(a_laundry_in_the_bath),
         cmocka_unit_test(mends_follow_the_wiring),
         cmocka_unit_test(a_split_level),
