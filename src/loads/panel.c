@@ -461,6 +461,22 @@ static uint32_t spaces_of(const struct panel *p)
     return (most < MOST_SPACES ? most : MOST_SPACES) + 4 * p->circuits.n + 4;
 }
 
+/* Single breakers that stand two in a space. */
+static void mark_halves(struct layout *l)
+{
+    uint8_t *count = arena_array(l->arena, uint8_t, (size_t)l->spaces + 1);
+    for (int pass = 0; pass < 2 && l->panel->half_size; pass++)
+        for (uint32_t i = 0; i < l->panel->circuits.n; i++) {
+            struct circuit_space *s = &l->of_circuit[l->panel->circuits.at[i]->id];
+            if (!s->space || s->space > l->spaces || s->poles != 1)
+                continue;
+            if (pass)
+                s->half = count[s->space] > 1;
+            else if (count[s->space] < FULL)
+                count[s->space]++;
+        }
+}
+
 static void lay_out(struct layout *l)
 {
     const struct panel *p = l->panel;
@@ -488,6 +504,7 @@ static void lay_out(struct layout *l)
     }
     qsort(q.at, q.pairs + q.singles, sizeof *q.at, by_weight);
     lay_out_waiting(l, &q);
+    mark_halves(l);
 }
 
 struct panels *panels_lay_out(struct arena *arena, const struct model *m, const struct loads *loads)

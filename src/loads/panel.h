@@ -9,6 +9,7 @@
 struct circuit_space {
     uint32_t space;              /* the first; 0 where it has none: an existing circuit without one, or a full panel */
     uint8_t poles;               /* 1 or 2; a multiwire circuit is one circuit of 2 */
+    bool half;                   /* its breaker is half-size: another one stands in the same space */
     double line_va[2];           /* what it puts on line A and line B; both 0 where it has no space on a line */
     double line_continuous[2];
 };

@@ -440,6 +440,23 @@ static void what_is_not_proven_is_said(void **state)
     }
 }
 
+/* Three benches beside a pair in four spaces: two of them share one, and are bought half-size. */
+static void half_size_breakers_are_bought(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_panel(&c, 4, "half-size", (const double[]){500, 400, 300}, 3, "");
+    struct results r = results_of(&c);
+    struct buf out = {0};
+    report_write(report_named("materials"), &r, REPORT_CSV, &out);
+    assert_non_null(strstr(buf_text(&out), "breaker 20 A half-size,2,"));
+    assert_non_null(strstr(buf_text(&out), "breaker 20 A,1,"));
+    report_write(report_named("panel"), &r, REPORT_TEXT, &out);
+    assert_non_null(strstr(buf_text(&out), ", half  c"));
+    buf_free(&out);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -449,6 +466,7 @@ int main(void)
         cmocka_unit_test(a_panel_of_42_spaces_is_proven),
         cmocka_unit_test(a_pair_begins_where_it_balances),
         cmocka_unit_test(what_is_not_proven_is_said),
+        cmocka_unit_test(half_size_breakers_are_bought),
         cmocka_unit_test(the_same_plan_gives_the_same_spaces),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

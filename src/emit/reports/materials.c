@@ -94,7 +94,7 @@ static void add_panel(struct list *l, const struct panel *p)
 
 static void add_breaker(struct list *l, const struct circuit *c)
 {
-    const char *words = breaker_words(l->r->arena, c);
+    const char *words = bought_breaker_words(l->r, c);
     if (!words || c->existing || !is_built(c->unit))
         return;
     add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, breaker_count(c));

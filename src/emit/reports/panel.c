@@ -55,17 +55,17 @@ static struct cell phase_cell(const struct circuit_space *s)
 }
 
 /* "14, 16": a breaker of two poles shows both of its spaces; "14, half" where two half-size ones share it. */
-static struct cell space_cell(const struct results *r, const struct circuit_space *s, bool shared)
+static struct cell space_cell(const struct results *r, const struct circuit_space *s)
 {
     if (!s->space)
         return (struct cell){0};
     struct cell c = cell_integer(s->space);
-    if (shared)
+    if (s->half)
         return cell_shown(c, arena_printf(r->arena, "%u, half", s->space));
     return s->poles == 2 ? cell_shown(c, arena_printf(r->arena, "%u, %u", s->space, s->space + 2)) : c;
 }
 
-static void add_circuit(const struct results *r, struct report *report, const struct circuit *c, bool shared)
+static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
 {
     const struct circuit_space *s = &r->panels->of_circuit[c->id];
     const struct circuit_load *load = &r->loads->of_circuit[c->id];
@@ -73,7 +73,7 @@ static void add_circuit(const struct results *r, struct report *report, const st
     struct cell *row = table_row(&report->rows);
     row[PANEL] = panel_cell(r, c->panel);
     row[UNIT] = unit_cell(c->unit);
-    row[SPACE] = space_cell(r, s, shared);
+    row[SPACE] = space_cell(r, s);
     row[CIRCUIT] = c->existing ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word)) : cell_text(word);
     row[TITLE] = cell_text(c->title ? c->title : c->feeds && c->feeds->title ? c->feeds->title : NULL);
     row[POLES] = cell_integer(s->poles);
@@ -98,10 +98,8 @@ static void add_panel(const struct results *r, struct report *report, const stru
     const struct circuit **order = circuits_by_space(r, p);
     uint32_t without = 0;
     for (uint32_t i = 0; i < p->circuits.n; i++) {
-        uint32_t space = space_of(r, order[i]);
-        bool shared = (i && space_of(r, order[i - 1]) == space) || (i + 1 < p->circuits.n && space_of(r, order[i + 1]) == space);
-        add_circuit(r, report, order[i], shared && p->half_size);
-        without += !space && !order[i]->existing;
+        add_circuit(r, report, order[i]);
+        without += !space_of(r, order[i]) && !order[i]->existing;
     }
     if (!r->panels->of_panel[p->id].proven)
         *vec_push(r->arena, &report->notes) =

@@ -150,7 +150,7 @@ void report_trim(const struct results *r, struct report *report)
                 add_box(&l, r->model->boxes.at[i], plates);
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
-        const char *words = breaker_words(r->arena, c);
+        const char *words = bought_breaker_words(r, c);
         if (words && !c->existing && is_built(c->unit))
             add(&l, "breakers", NULL, words, circuit_address(r->arena, c, false), breaker_count(c));
     }

@@ -152,6 +152,12 @@ uint32_t breaker_count(const struct circuit *c)
     return c->multiwire && !c->two_pole ? 2 : 1;
 }
 
+const char *bought_breaker_words(const struct results *r, const struct circuit *c)
+{
+    const char *words = breaker_words(r->arena, c);
+    return words && r->panels->of_circuit[c->id].half ? arena_printf(r->arena, "%s half-size", words) : words;
+}
+
 const char *part_switch_kind(const struct results *r, const struct part *p)
 {
     return p->control ? map_find(&r->switch_kinds, 0, p) : NULL;

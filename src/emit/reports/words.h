@@ -35,6 +35,9 @@ const char *breaker_words(struct arena *arena, const struct circuit *c);
 /* How many of them: a multiwire circuit on single-pole breakers takes two. */
 uint32_t breaker_count(const struct circuit *c);
 
+/* The same, as it is bought: "20 A half-size" where two share a space. */
+const char *bought_breaker_words(const struct results *r, const struct circuit *c);
+
 /* "afci", "gfci", "dual-function", several parted by a blank; NULL for none. */
 const char *protection_words(struct arena *arena, const struct circuit *c);
 
