@@ -101,7 +101,7 @@ static double load_of(struct work *w, const char *table)
 
 static const char *area_words(struct work *w, double each)
 {
-    return arena_printf(w->f->arena, "lighting and general receptacles, %.0f ft2 at %g VA/ft2", w->d->area, each);
+    return arena_printf(w->f->arena, "lighting and general receptacles, %.0f ft2 at %g VA/ft2", w->loads.area, each);
 }
 
 /* The general load, each part by `add`: as a step, or in full. */
@@ -114,7 +114,7 @@ static void general_parts(struct work *w, bool in_full)
         double va;
         const char *article;
     } parts[] = {
-        {area_words(w, each), w->d->lighting_va, source_of(w, "floor-load")},
+        {area_words(w, each), w->loads.area * each, source_of(w, "floor-load")},
         {count_words(w, l->small_appliance, "small-appliance circuit", "small-appliance circuits"), l->small_appliance * load_of(w, "small-appliance-circuits"),
          step_article(w, "small-appliance")},
         {count_words(w, l->laundry, "laundry circuit", "laundry circuits"), l->laundry * load_of(w, "laundry-circuit"), step_article(w, "laundry")},
@@ -232,9 +232,10 @@ static void cooking(struct work *w)
     reduced_neutral(w, demand * with_neutral / va);
 }
 
-static double dryer_factor(struct work *w, uint32_t count)
+/* A factor by number: the last row that is not above it. */
+static double factor_for(struct work *w, const char *table, uint32_t count)
 {
-    struct table *t = code_table(w->code, "dryer-demand");
+    struct table *t = code_table(w->code, table);
     const struct table_row *best = NULL;
     for (uint32_t i = 0; t && i < t->rows.n; i++)
         if (value_amount(&t->rows.at[i].cells[0], 0) <= count)
@@ -253,7 +254,7 @@ static void dryers(struct work *w)
     }
     if (!list->n)
         return;
-    const struct demand_row *row = add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va, dryer_factor(w, list->n), source_of(w, "dryer-demand"));
+    const struct demand_row *row = add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va, factor_for(w, "dryer-demand", list->n), source_of(w, "dryer-demand"));
     reduced_neutral(w, with_neutral * row->factor);
 }
 
@@ -319,13 +320,18 @@ static void find_climates(struct work *w, struct climate list[CLIMATES])
     list[STORAGE_HEAT] = climate_of(w, DEMAND_STORAGE_HEAT, false);
 }
 
-static void climate_row(struct work *w, int which, const struct climate *c, double factor, const char *article)
+static const char *climate_words(struct work *w, int which, const struct climate *c)
 {
     static const char *const words[CLIMATES] = {"cooling", "heat pumps", "heat that backs up a heat pump", "electric heat", "storage heat"};
+    const char *controls = c->controls < c->count ? arena_printf(w->f->arena, " on %u control%s", c->controls, c->controls == 1 ? "" : "s") : "";
+    return arena_printf(w->f->arena, "%s, %u%s", words[which], c->count, controls);
+}
+
+static void climate_row(struct work *w, int which, const struct climate *c, double factor, const char *article)
+{
     if (c->va <= 0)
         return;
-    const char *controls = c->controls < c->count ? arena_printf(w->f->arena, " on %u control%s", c->controls, c->controls == 1 ? "" : "s") : "";
-    add_row(w, arena_printf(w->f->arena, "%s, %u%s", words[which], c->count, controls), c->va, factor, article);
+    add_row(w, climate_words(w, which, c), c->va, factor, article);
     add_neutral(w, c->neutral_va * factor);
     if (factor > 0 && c->motor)
         note_motor(w, c->motor);
@@ -440,8 +446,87 @@ static void optional_climate(struct work *w)
         climate_row(w, k, &list[k], factors[k], source_of(w, "optional-method"));
 }
 
+/* --- several dwelling units by the optional method ------------------------------------------------------------------------------ */
+
+static const struct unit *unit_of(const struct demand_load *l)
+{
+    return l->part->device->box->room->unit;
+}
+
+/* Moves what is in no dwelling unit into loads of its own: the house loads. An area that the plan writes is all the units'. */
+static struct demand_loads take_house_loads(struct work *w)
+{
+    struct demand_loads house = {.area = w->loads.area}, units = {.area_of_rooms = w->loads.area_of_rooms, .small_appliance = w->loads.small_appliance,
+                                                                  .laundry = w->loads.laundry, .units = w->loads.units};
+    for (int class = 0; class < DEMAND_CLASSES; class++)
+        for (uint32_t i = 0; i < w->loads.of[class].n; i++) {
+            const struct demand_load *l = &w->loads.of[class].at[i];
+            *vec_push(w->f->arena, unit_of(l) ? &units.of[class] : &house.of[class]) = *l;
+        }
+    for (uint32_t i = 0; i < w->loads.carried.n; i++)
+        if (w->loads.carried.at[i]->unit)
+            *vec_push(w->f->arena, &units.carried) = w->loads.carried.at[i];
+        else
+            *vec_push(w->f->arena, &house.carried) = w->loads.carried.at[i];
+    for (uint32_t i = 0; i < w->m->rooms.n; i++)
+        if (w->m->rooms.at[i]->unit && w->m->rooms.at[i]->unit->built)
+            units.area += demand_area_of(w->m->rooms.at[i]);
+    units.area = units.area_of_rooms ? units.area : house.area;
+    house.area -= units.area;
+    w->loads = units;
+    return house;
+}
+
+/* Whether each unit has electric cooking, and heat or cooling: else the method is not for them. */
+static void note_unfit_units(struct work *w)
+{
+    enum { COOKS = 1, HEATS = 2 };
+    static const enum demand_class asked[] = {DEMAND_RANGE, DEMAND_COOKING, DEMAND_HEAT, DEMAND_STORAGE_HEAT, DEMAND_COOLING, DEMAND_HEAT_PUMP};
+    uint8_t *has = arena_array(w->f->arena, uint8_t, w->m->units.n + 1);
+    for (size_t k = 0; k < sizeof asked / sizeof *asked; k++)
+        for (uint32_t i = 0; i < w->loads.of[asked[k]].n; i++)
+            has[unit_of(&w->loads.of[asked[k]].at[i])->id] |= asked[k] == DEMAND_RANGE || asked[k] == DEMAND_COOKING ? COOKS : HEATS;
+    for (uint32_t i = 0; i < w->m->units.n; i++) {
+        const struct unit *unit = w->m->units.at[i];
+        if (!unit->built || has[unit->id] == (COOKS | HEATS))
+            continue;
+        *vec_push(w->f->arena, &w->d->notes) =
+            arena_printf(w->f->arena, "The optional method is for units that all have electric cooking, and electric heat or cooling (%s); unit %s lacks %s. Use the standard method.",
+                         source_of(w, "multifamily-method"), unit->name, has[unit->id] & COOKS ? "electric heat or cooling" : "electric cooking");
+        return;
+    }
+}
+
+/* All units' loads at nameplate, of heat and cooling the larger, at a factor by their number; the house loads besides by the standard method. */
+static void multifamily(struct work *w)
+{
+    const char *source = source_of(w, "multifamily-method");
+    struct work house = *w;
+    struct demand_loads all = w->loads;
+    house.loads = take_house_loads(w);
+    w->d->multifamily = true;
+    struct climate list[CLIMATES];
+    find_climates(w, list);
+    bool cools = list[COOLING].va > list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va;
+    general_parts(w, false);
+    nameplates(w, source);
+    for (int k = 0; k < CLIMATES; k++)
+        if (list[k].va > 0 && (k == HEAT_PUMP || (k == COOLING) == cools))
+            add_step(w, climate_words(w, k, &list[k]), list[k].va, source);
+    add_row(w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum, factor_for(w, "multifamily-method", w->loads.units), source);
+    w->sum = 0;
+    standard(&house);
+    note_unfit_units(w);
+    w->loads = all;
+}
+
 static void optional(struct work *w)
 {
+    double from = code_setting(w->code, "multifamily-method", "from", 0);
+    if (from > 0 && w->loads.units >= from) {
+        multifamily(w);
+        return;
+    }
     general_parts(w, false);
     nameplates(w, source_of(w, "optional-method"));
     first_and_rest(w, "optional-method");
@@ -531,7 +616,7 @@ static void set_minimum(struct work *w, bool addition)
     double least = 0, amps = demand_rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
         least = code_setting(w->code, "service-sizes", w->loads.units > 1 ? "other" : "one-family", 0);
-    if (w->d->method == METHOD_OPTIONAL)
+    if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
         least = fmax(least, code_setting(w->code, "optional-method", "service-from", 0));
     w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);
 }
@@ -596,7 +681,7 @@ static void add_notes(struct work *w, bool addition)
                                                 : "The plan does not say what the house has already: write `existing 14.2 kVA` in it. Without it this is the new load alone.");
     if (!addition && !w->d->panel)
         note_old_panels(w);
-    if (w->d->method == METHOD_OPTIONAL)
+    if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
         note_optional(w);
     if (w->m->service > 0 && w->d->known && !w->d->panel)
         note(w, arena_printf(a, "The service is %g A: %s.", w->m->service,

@@ -7,7 +7,7 @@
 
 enum demand_method {
     METHOD_STANDARD,             /* 220, part III */
-    METHOD_OPTIONAL,             /* 220.82, a dwelling */
+    METHOD_OPTIONAL,             /* 220.82, a dwelling; 220.84, three and more of them */
     METHOD_EXISTING,             /* 220.83, an addition to a dwelling whose load is known */
     METHOD_MEASURED,             /* 220.87, an addition to what was measured */
     METHOD_COUNT,
@@ -28,6 +28,7 @@ struct demand {
     double neutral_va, neutral_amps; /* NAN where the neutral of the old load is not known */
     double minimum;              /* A: the smallest standard rating of a service or feeder that serves; 0 where the edition has none so large */
     double area, lighting_va;    /* ft2, and what it counts for before any demand factor */
+    bool multifamily;            /* the optional method for several dwelling units */
     bool known;                  /* false: the plan lacks the load that is there already, so that the sums are of the new load alone */
     VEC(const char *) notes;
 };

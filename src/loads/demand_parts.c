@@ -105,10 +105,12 @@ static bool counts_area(const struct room *room)
     return false;
 }
 
-/* ft2 between the faces of the studs. */
-static double room_area(const struct room *room)
+/* Between the faces of the studs. */
+double demand_area_of(const struct room *room)
 {
     double twice = 0;
+    if (!counts_area(room))
+        return 0;
     for (uint32_t i = 0; i < room->wall_count; i++) {
         struct point a = room->walls[i].left, b = room->walls[i].right;
         twice += length_feet(a.y) * length_feet(b.x) - length_feet(a.x) * length_feet(b.y);
@@ -121,8 +123,7 @@ static void add_room(struct demand_frame *f, struct demand_loads *l, const struc
     if (f->room_stamp[room->id] == f->stamp)
         return;
     f->room_stamp[room->id] = f->stamp;
-    if (counts_area(room))
-        l->area += room_area(room);
+    l->area += demand_area_of(room);
 }
 
 /* A room that is drawn only for the old boxes in it. */

@@ -38,6 +38,9 @@ enum { USE_SMALL_APPLIANCE = 1, USE_LAUNDRY = 2, USE_LIGHTING = 4 };
 /* demand_parts.c: what counts for the service (`of` NULL) or for a panel; an addition leaves out what is there already. */
 struct demand_loads demand_collect(struct demand_frame *f, const struct panel *of, bool addition);
 
+/* ft2 of a room that count, 0 where its kind does not count. */
+double demand_area_of(const struct room *room);
+
 enum demand_class demand_class_of(const struct part *p);
 double demand_va_of(const struct part *p);
 

@@ -451,6 +451,54 @@ static void optional_with_heat_pump(void **state)
     }
 }
 
+/* Flats as in example D4(b); the first has `first` in place of its range, and `house` stands outside them. */
+static void compile_heated_flats(struct compilation *c, int count, const char *first, const char *house)
+{
+    struct buf b = {0};
+    buf_printf(&b, "plan \"Flats\" { edition nec-2023 }\n%s", no_laundry);
+    buf_puts(&b, "pattern flat {\nroom k { kind kitchen; size 30' by 28'\nbox A south at 2' { range 8 kW }\nbox B south at 6' { water-heater 2.5 kW }\n"
+                 "box C north at 2' { heater 1.5 kW }\nbox D north at 6' { heater 1.5 kW }\nbox E north at 10' { heater 1.5 kW }\nbox F north at 14' { heater 1.5 kW }\n}\n"
+                 "panel Q { in k east at 5' up 5'; bus 100 A; spaces 20; feeder from P breaker 100 A }\ncircuit Q.1 { breaker 40 A two-pole; run Q -> k.A }\n"
+                 "circuit Q.2 { breaker 20 A two-pole; run Q -> k.B }\ncircuit Q.3 { breaker 40 A two-pole; run Q -> k.C -> D -> E -> F }\n}\n");
+    for (int i = 0; i < count; i++)
+        buf_printf(&b, "unit f%d : flat { corner %d', 0'%s%s%s }\n", i, 31 * i, i ? "" : "; room k { box A south at 2' { ", i ? "" : first, i ? "" : " } }");
+    buf_printf(&b, "room shed { kind crawl-space; corner 0', 40'; size 20' by 20'\n%s }\npanel P { in shed north at 5' up 5'; main 400 A; spaces 200 }\n", house);
+    compile_text(c, buf_text(&b));
+    buf_free(&b);
+    assert_non_null(c->model);
+}
+
+/* Annex D, example D4(b): 20 and 40 such flats by 220.84, 440,400 VA at 38 % and 880,800 VA at 28 %: 167,352 VA, 697 A, and 246,624 VA, 1028 A (these two results
+ * recalled). https://flylib.com/books/en/2.419.1/example_no_d4_b_optional_calculation_for_multifamily_dwelling.html */
+static void optional_for_many_flats(void **state)
+{
+    (void)state;
+    static const struct {
+        int flats;
+        double connected, va, amps;
+    } banks[] = {{20, 440400, 167352, 697}, {40, 880800, 246624, 1028}};
+    for (int i = 0; i < 2; i++) {
+        struct compilation c;
+        compile_heated_flats(&c, banks[i].flats, "range 8 kW", "");
+        const struct demand *d = demand_work_out(demand_prepare(&c.arena, c.model), METHOD_OPTIONAL, NULL);
+        assert_near(row_of(d, "dwelling units")->va, banks[i].connected, 1e-6);
+        assert_near(d->va, banks[i].va, 1e-6);
+        assert_near(round(d->amps), banks[i].amps, 1e-9);
+        assert_string_equal(row_of(d, "dwelling units")->article, "220.84");
+        assert_null(note_with(d, "Use the standard method"));
+        assert_adds_up(d);
+        compile_free(&c);
+    }
+    /* house loads besides, by the standard method; and a flat without electric cooking */
+    struct compilation c;
+    compile_heated_flats(&c, 20, "dryer 6 kW", "box S north at 12' { water-heater 4500 W }\n");
+    const struct demand *d = demand_work_out(demand_prepare(&c.arena, c.model), METHOD_OPTIONAL, NULL);
+    assert_near(d->va, (440400 - 8000 + 6000) * 0.38 + 4500, 1e-6);
+    assert_non_null(note_with(d, "unit f0 lacks electric cooking. Use the standard method"));
+    assert_adds_up(d);
+    compile_free(&c);
+}
+
 /* 220.82(A): the method is for a service or feeder of 100 A at least; 220.82(C): what cools runs together, heat pumps too; heaters worked by one control are one. */
 static void optional_at_the_edges(void **state)
 {
@@ -835,6 +883,7 @@ int main(void)
         cmocka_unit_test(optional_with_heat),
         cmocka_unit_test(optional_with_cooling),
         cmocka_unit_test(optional_with_heat_pump),
+        cmocka_unit_test(optional_for_many_flats),
         cmocka_unit_test(optional_at_the_edges),
         cmocka_unit_test(optional_by_the_number_of_controls),
         cmocka_unit_test(heat_pump_with_backup),

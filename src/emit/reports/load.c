@@ -57,7 +57,8 @@ static const char *heading(const struct results *r, const struct demand *d)
 {
     static const char *const methods[METHOD_COUNT] = {"standard method", "optional method for a dwelling", "addition to a dwelling, by its loads",
                                                       "addition to a dwelling, by its measured load"};
-    return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service", d->panel ? panel_address(r->arena, d->panel, false) : "", methods[d->method]);
+    return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service", d->panel ? panel_address(r->arena, d->panel, false) : "",
+                        d->multifamily ? "optional method for several dwellings" : methods[d->method]);
 }
 
 /* "Feeder P", "Feeders u1.P and u2.P each", "The 8 feeders u101.P to u204.P each". */
