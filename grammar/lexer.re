@@ -40,12 +40,30 @@ static void reserve(struct lexer *l)
     l->tokens.at = arena_array(l->diag->arena, struct token, l->tokens.cap);
 }
 
+/* The "x14" of 18'x14', where the mark at `from` belongs to it; else NULL. */
+static const struct token *length_behind_x(const struct lexer *l, const char *from)
+{
+    const struct token *t = l->tokens.n > 1 ? &l->tokens.at[l->tokens.n - 1] : NULL;
+    const char *p = t ? l->source->bytes + t->off : NULL;
+    bool follows = t && t->kind == T_WORD && t[-1].kind == T_LENGTH && p + t->len == from && (*p == 'x' || *p == 'X');
+    for (uint32_t i = 1; follows && i < t->len; i++)
+        follows = p[i] >= '0' && p[i] <= '9';
+    return follows && t->len > 1 ? t : NULL;
+}
+
 static void bad_bytes(struct lexer *l, const char *from, const char *to)
 {
     unsigned char c = (unsigned char)*from;
     struct span span = here(l, from, to);
-    if (c < 0x20 || c == 0x7f)
+    const struct token *side = c == '\'' ? length_behind_x(l, from) : NULL;
+    if (side)
+        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, (struct span){l->source, side->off, 1}, "'x' has no meaning between two lengths"),
+                  "write 'by' between them, with a blank before and behind");
+    else if (c < 0x20 || c == 0x7f)
         diag_syntax(l->diag, R_SYNTAX, span, "a control character (byte %u) does not belong in a plan", c);
+    else if (to - from >= 2 && c == 0xc3 && (unsigned char)from[1] == 0x97)
+        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, span, "this character has no meaning outside a text in quotes"),
+                  "write 'by' between two lengths, 'x' in lumber such as 2x4");
     else if (to - from >= 3 && c == 0xe2 && (unsigned char)from[1] == 0x80 && ((unsigned char)from[2] == 0x9c || (unsigned char)from[2] == 0x9d))
         diag_syntax(l->diag, R_SYNTAX, span, "typographic quotes do not hold a text; write it in plain double quotes");
     else if (c >= 0x80)
@@ -56,8 +74,35 @@ static void bad_bytes(struct lexer *l, const char *from, const char *to)
         diag_syntax(l->diag, R_SYNTAX, span, "'%c' has no meaning here", c);
 }
 
+static bool is_control(char c)
+{
+    return ((unsigned char)c < 0x20 && c != '\t') || c == 0x7f;
+}
+
+/* Says of the first byte that does not belong in a text or a comment; false where there is none. */
+static bool check_byte(struct lexer *l, const char *p, const char *end, const char *where, size_t *len)
+{
+    *len = 1;
+    if (is_control(*p))
+        diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "a control character (byte %u) does not belong in a %s", (unsigned char)*p, where);
+    else if ((unsigned char)*p >= 0x80 && utf8_next(p, end, len) == UTF8_BAD)
+        diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "this byte is no UTF-8: save the plan as UTF-8");
+    else
+        return false;
+    return true;
+}
+
+static void check_comment(struct lexer *l, const char *from, const char *to)
+{
+    size_t len;
+    to -= to[-1] == '\r';
+    for (const char *p = from; p < to && !check_byte(l, p, to, "comment", &len); p += len) {
+    }
+}
+
 static void check_text(struct lexer *l, const char *from, const char *to)
 {
+    size_t len;
     for (const char *p = from + 1; p < to - 1; p++) {
         if (*p == '\\') {
             p++;
@@ -66,17 +111,10 @@ static void check_text(struct lexer *l, const char *from, const char *to)
                 l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
                 return;
             }
-        } else if (((unsigned char)*p < 0x20 && *p != '\t') || *p == 0x7f) {
-            diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "a control character (byte %u) does not belong in a text", (unsigned char)*p);
+        } else if (check_byte(l, p, to, "text", &len)) {
             l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
             return;
-        } else if ((unsigned char)*p >= 0x80) {
-            size_t len;
-            if (utf8_next(p, to, &len) == UTF8_BAD) {
-                diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "this byte is no UTF-8: save the plan as UTF-8");
-                l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
-                return;
-            }
+        } else {
             p += len - 1;
         }
     }
@@ -155,8 +193,9 @@ bool lex(struct diag *diag, struct source *source)
         $                { break; }
         blank+           { l->gap |= TOKEN_SPACED; continue; }
         newline          { l->gap |= TOKEN_NEWLINE; continue; }
-        "#" [^\n\x00]*   { l->gap |= TOKEN_SPACED; continue; }
+        "#" [^\n]*       { check_comment(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
         name             { add(l, T_WORD, start, YYCURSOR); continue; }
+        'o.c.' / [^A-Za-z0-9_] { add(l, T_WORD, start, YYCURSOR); continue; } // no name; the matcher says what to write
         "-"? length      { add(l, T_LENGTH, start, YYCURSOR); continue; }
         "-"? decimal     { add(l, T_NUMBER, start, YYCURSOR); continue; }
         slashed          { add(l, T_SLASHED, start, YYCURSOR); continue; }
@@ -172,8 +211,8 @@ bool lex(struct diag *diag, struct source *source)
         "."              { add(l, T_DOT, start, YYCURSOR); continue; }
         "("              { add(l, T_LPAREN, start, YYCURSOR); continue; }
         ")"              { add(l, T_RPAREN, start, YYCURSOR); continue; }
-        "\"" ([^"\\\n\x00] | "\\" [^\n\x00])* "\"" { add(l, T_TEXT, start, YYCURSOR); check_text(l, start, YYCURSOR); continue; }
-        "\"" ([^"\\\n\x00] | "\\" [^\n\x00])*  { open_text(l, start, YYCURSOR); continue; }
+        "\"" ([^"\\\n] | "\\" [^\n])* "\"" { add(l, T_TEXT, start, YYCURSOR); check_text(l, start, YYCURSOR); continue; }
+        "\"" ([^"\\\n] | "\\" [^\n])*  { open_text(l, start, YYCURSOR); continue; }
         [\x80-\xff]+     { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
         *                { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
         */

@@ -129,6 +129,7 @@ struct including {
     const char *root;            /* the first file's folder, links resolved, with a slash at its end */
     const char *open[DEEPEST_INCLUDE];
     unsigned depth;
+    bool unread;                 /* one that is named was not read: what it holds is not known */
     VEC(const char *) done;      /* resolved paths of the files that were read */
 };
 
@@ -208,7 +209,9 @@ static void splice_includes(struct including *in, struct node *file, const char 
     file->last_child = NULL;
     while (*link) {
         struct node *n = *link;
+        uint32_t said = in->c->diag.findings.n;
         struct node *more = n->form == F_INCLUDE && !n->broken ? include_file(in, n, path) : NULL;
+        in->unread |= n->form == F_INCLUDE && (more ? more->broken : n->broken || in->c->diag.findings.n > said);
         if (more && more->child) {
             more->last_child->next = n->next;
             *link = more->child;
@@ -237,6 +240,7 @@ static struct node *read_plan(struct compilation *c, const char *path)
         in.open[in.depth++] = real;
     struct node *file = match_source(c, s);
     splice_includes(&in, file, strcmp(path, "-") ? path : "");
+    file->broken |= in.unread;
     return file;
 }
 

@@ -29,3 +29,15 @@ void length_print(struct buf *b, length l)
         buf_printf(b, "%lld/%lld", (long long)over, (long long)under);
     buf_putc(b, '"');
 }
+
+void length_print_inches(struct buf *b, length l)
+{
+    const length step = INCH / 64;
+    length n = (l < 0 ? -l : l) + step / 2;
+    length whole = n / INCH, part = n % INCH / step * step;
+    buf_puts(b, l < 0 ? "-" : "");
+    if (!part || whole)
+        buf_printf(b, "%lld%s", (long long)whole, part ? " " : "\"");
+    if (part)
+        length_print(b, part);
+}

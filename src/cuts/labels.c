@@ -52,22 +52,26 @@ static void add_end(struct buf *b, struct end e, const struct room *before)
     }
 }
 
-/* The tree may have turned a run round; its places in the text have turned with it. */
+/* The tree may have turned a run round; its places in the text have turned with it. A feeder is written in its panel, from nowhere to nowhere. */
 static bool is_turned(const struct run *run)
 {
-    return run->from_span.off > run->to_span.off;
+    return !(run->circuit && run->circuit->feeds) && run->from_span.off > run->to_span.off;
 }
 
 static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit)
 {
-    if (run->label)
-        return unit ? arena_printf(arena, "%s %s", unit->name, run->label) : run->label;
+    if (run->label) {
+        const char *label = run->of_two ? arena_printf(arena, "%s %c", run->label, run->of_two) : run->label;
+        return unit ? arena_printf(arena, "%s %s", unit->name, label) : label;
+    }
     struct end first = is_turned(run) ? run->to : run->from, last = is_turned(run) ? run->from : run->to;
     struct buf b = {0};
     add_circuit(&b, run, unit);
     add_end(&b, first, NULL);
     buf_putc(&b, '-');
     add_end(&b, last, first.box ? first.box->room : NULL);
+    if (run->of_two)
+        buf_printf(&b, " %c", run->of_two);
     const char *tag = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return tag;

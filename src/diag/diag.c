@@ -24,6 +24,33 @@ enum rule_id rule_named(const char *name)
     return (enum rule_id)id;
 }
 
+static bool is_name_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '-';
+}
+
+/* Names may be as long as the builder likes; what is said of them is not: of more than LONGEST letters the first are shown. In place. */
+static const char *shortened(char *text)
+{
+    enum { LONGEST = 64 };
+    char *to = text;
+    for (const char *p = text; *p;) {
+        size_t len = 0;
+        while (is_name_letter(p[len]))
+            len++;
+        size_t kept = len > LONGEST ? LONGEST - 3 : len ? len : 1;
+        memmove(to, p, kept);
+        to += kept;
+        if (len > LONGEST) {
+            memcpy(to, "...", 3);
+            to += 3;
+        }
+        p += len ? len : 1;
+    }
+    *to = 0;
+    return text;
+}
+
 static struct finding *record(struct diag *d, enum rule_id rule, struct span span, const char *format, va_list args)
 {
     struct finding *f = vec_push(d->arena, &d->findings);
@@ -32,7 +59,7 @@ static struct finding *record(struct diag *d, enum rule_id rule, struct span spa
     f->severity = rule_table[rule].severity;
     f->span = span;
     f->order = d->findings.n;
-    f->message = arena_vprintf(d->arena, format, args);
+    f->message = shortened(arena_vprintf(d->arena, format, args));
     return f;
 }
 
@@ -71,7 +98,7 @@ void diag_note(struct diag *d, struct finding *f, struct span span, const char *
     }
     va_list args;
     va_start(args, format);
-    f->related[f->related_count++] = (struct related){span, arena_vprintf(d->arena, format, args)};
+    f->related[f->related_count++] = (struct related){span, shortened(arena_vprintf(d->arena, format, args))};
     va_end(args);
 }
 
@@ -81,7 +108,7 @@ void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
         return;
     va_list args;
     va_start(args, format);
-    f->mend = arena_vprintf(d->arena, format, args);
+    f->mend = shortened(arena_vprintf(d->arena, format, args));
     va_end(args);
 }
 

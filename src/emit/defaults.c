@@ -23,13 +23,24 @@ static void write(struct writer *w, const struct node *n, const char *what, cons
     w->any = true;
 }
 
-static const char *length_words(struct writer *w, length l)
+static const char *length_words(struct writer *w, length l, void (*print)(struct buf *, length))
 {
     struct buf b = {0};
-    length_print(&b, l);
+    print(&b, l);
     const char *text = arena_copy(w->m->arena, b.at, b.n);
     buf_free(&b);
     return text;
+}
+
+/* Floors and ceilings are named in feet; heights on a wall, spacings and what is left over, in inches. */
+static const char *feet(struct writer *w, length l)
+{
+    return length_words(w, l, length_print);
+}
+
+static const char *inches(struct writer *w, length l)
+{
+    return length_words(w, l, length_print_inches);
 }
 
 static void write_plan(struct writer *w)
@@ -41,9 +52,9 @@ static void write_plan(struct writer *w)
     if (!node_child(plan, F_SUPPLY))
         write(w, plan, "supply", arena_printf(m->arena, "%g/%g V", m->volts, m->line_volts));
     if (!node_child(plan, F_SLACK))
-        write(w, plan, "slack", length_words(w, m->slack));
+        write(w, plan, "slack", inches(w, m->slack));
     if (!node_child(plan, F_STOCK_STEP))
-        write(w, plan, "stock-step", length_words(w, m->stock_step));
+        write(w, plan, "stock-step", inches(w, m->stock_step));
     if (m->code.residential)
         write(w, plan, "edition", m->code.residential->name);
 }
@@ -56,22 +67,22 @@ static void write_level(struct writer *w, const struct level *l)
     if (!n)
         return;
     if (!node_child(l->node, F_FLOOR))
-        write(w, n, "floor", length_words(w, l->floor));
+        write(w, n, "floor", feet(w, l->floor));
     if (!node_child(l->node, F_CEILING))
-        write(w, n, "ceiling", length_words(w, l->ceiling));
+        write(w, n, "ceiling", feet(w, l->ceiling));
     if (!node_child(l->node, F_WALLS))
-        write(w, n, "walls", arena_printf(a, "%s at %s", l->walls.lumber.name, length_words(w, l->walls.spacing)));
+        write(w, n, "walls", arena_printf(a, "%s at %s", l->walls.lumber.name, inches(w, l->walls.spacing)));
     if (!node_child(l->node, F_JOISTS))
-        write(w, n, "joists", arena_printf(a, "%s at %s running %s", f->lumber.name, length_words(w, f->spacing), f->running_north ? "north" : "east"));
+        write(w, n, "joists", arena_printf(a, "%s at %s running %s", f->lumber.name, inches(w, f->spacing), f->running_north ? "north" : "east"));
     if (!node_child(l->node, F_BORE))
-        write(w, n, "bore", length_words(w, l->bore));
+        write(w, n, "bore", inches(w, l->bore));
 }
 
 static void write_box(struct writer *w, const struct wiring *wiring, const struct box *b)
 {
     const struct fill *fill = &wiring->of_box[b->id];
     if (b->place.where == ON_WALL && !node_value(b->node, 3))
-        write(w, b->node, "up", length_words(w, b->place.up));
+        write(w, b->node, "up", inches(w, b->place.up));
     if (fill->inferred && fill->type)
         write(w, b->node, "type", fill->type->name);
     for (uint32_t i = 0; i < b->device_count; i++)

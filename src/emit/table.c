@@ -130,25 +130,12 @@ static void print_plain(const struct column *column, const struct cell *c, struc
     }
 }
 
-/* 16", 48 1/2": heights are named in inches, to the nearest 64th. */
-static void print_inches(struct buf *out, length l)
-{
-    const length step = INCH / 64;
-    length n = (l < 0 ? -l : l) + step / 2;
-    length whole = n / INCH, part = n % INCH / step * step;
-    buf_puts(out, l < 0 ? "-" : "");
-    if (!part || whole)
-        buf_printf(out, "%lld%s", (long long)whole, part ? " " : "\"");
-    if (part)
-        length_print(out, part);
-}
-
 void cell_print(const struct column *column, const struct cell *c, struct buf *out)
 {
     if (c->shown)
         buf_puts(out, c->shown);
     else if (c->kind == CELL_LENGTH && column->flags & COLUMN_INCHES)
-        print_inches(out, c->length);
+        length_print_inches(out, c->length);
     else if (c->kind == CELL_LENGTH)
         length_print(out, c->length);
     else if (c->kind == CELL_BOOL)

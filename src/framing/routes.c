@@ -44,7 +44,7 @@ static const struct place *end_place(struct end e)
 static bool end_known(struct end e)
 {
     struct room *room = end_room(e);
-    return room && room->level && (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
+    return room && room->level && end_place(e)->known && (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
 
 static struct spot spot_of(const struct router *r, struct end e)

@@ -121,7 +121,8 @@ void model_apply_waivers(struct model *m)
             f->waived = f->waived ? f->waived : w->because;
         }
     }
-    for (uint32_t k = 0; k < m->waivers.n; k++) {
+    /* Where a part of the plan could not be read, what a waiver is for may be there. */
+    for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];
         if (!w->used)
             model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL, "this waiver of %s matches no finding", rule_table[w->rule].name);

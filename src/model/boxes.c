@@ -133,10 +133,12 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
     uint8_t *used = arena_array(b->arena, uint8_t, d->def->part_count + 1);
     d->parts = arena_array(b->arena, struct part, count);
     for (const struct node *c = n->child; c; c = c->next) {
+        b->scope->devices_doubtful |= c->form == F_PART && c->broken;
         if (c->form != F_PART || c->broken)
             continue;
         const struct part_def *def = part_named(d->def, c->word);
         struct span span = token_span(c->source, c->first, c->first);
+        b->scope->devices_doubtful |= !def;
         if (!def) {
             unknown(b, span, arena_printf(b->arena, "part of a '%s' called", d->def->name), c->word, part_names(b, d->def), d->def->part_count);
         } else if (++used[def - d->def->parts] > def->count) {
@@ -265,7 +267,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         return;
     }
     struct box *x = arena_new(b->arena, struct box);
-    *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = n->broken};
+    *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = node_broken(n)};
     if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
         t->room->doubtful = true; /* runs may name the double, and the name that it should have had */
         return;
@@ -286,6 +288,8 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         if (c->form == F_DEVICE)
             read_device(b, x, c);
     x->broken |= devices != x->device_count;
+    for (const struct node *c = n->child; c; c = c->next)
+        x->broken |= c->broken;
     b->scope->devices_doubtful |= x->broken;
     read_box_type(b, x, n);
     read_held(b, x, n);
@@ -359,6 +363,50 @@ static void check_rooms(struct builder *b, const struct leg *l)
     diag_mend(b->diag, f, "declare it with 'leg %s', or give one of them another name", l->name);
 }
 
+enum { MOST_COMPARED = 64 };
+
+/* Whether the one leg lacks switches and the other what they work. */
+static bool are_halves(const struct leg *l, const struct leg *other)
+{
+    bool works_nothing = l->controls.n && !l->loads.n && !other->controls.n && other->loads.n;
+    bool has_no_switch = !l->controls.n && l->loads.n && other->controls.n && !other->loads.n;
+    return l->unit == other->unit && !l->capped.n && !other->capped.n && (works_nothing || has_no_switch);
+}
+
+/* The leg that this one would make whole if its name were the same but for a slip, or NULL. */
+static const struct leg *nearest_half(struct builder *b, const struct leg *l)
+{
+    if (!l->controls.n == !l->loads.n)
+        return NULL;
+    const char *names[MOST_COMPARED] = {0};
+    const struct leg *legs[MOST_COMPARED];
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < b->m->legs.n && n < MOST_COMPARED; i++) {
+        if (!are_halves(l, b->m->legs.at[i]))
+            continue;
+        names[n] = b->m->legs.at[i]->name;
+        legs[n++] = b->m->legs.at[i];
+    }
+    const char *near = diag_nearest(l->name, names, n);
+    for (uint32_t i = 0; near && i < n; i++)
+        if (names[i] == near)
+            return legs[i];
+    return NULL;
+}
+
+/* One name in two spellings: said of the one that is not declared, else of the later in the text. */
+static void say_spelling(struct builder *b, const struct leg *l, const struct leg *other)
+{
+    const struct part *here = first_part(l), *there = first_part(other);
+    bool wrong = !l->node == !other->node ? here->device->id > there->device->id : !l->node;
+    if (!wrong)
+        return;
+    struct finding *f = model_finding(b->m, l->controls.n ? R_LEG_NO_LOAD : R_LEG_NO_SWITCH, part_leg_span(here), l->unit, leg_address(b->arena, l, false),
+                                      l->controls.n ? "leg '%s' works nothing, and leg '%s' has no switch" : "leg '%s' has no switch, and leg '%s' works nothing", l->name, other->name);
+    diag_note(b->diag, f, part_leg_span(there), "leg '%s'", other->name);
+    diag_mend(b->diag, f, "write '%s' in both places", other->name);
+}
+
 static void check_leg(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l);
@@ -366,7 +414,10 @@ static void check_leg(struct builder *b, const struct leg *l)
     const char *subject = leg_address(b->arena, l, false);
     if (node_broken(l->node))
         return;
-    if (l->node && !first && !l->capped.n) {
+    const struct leg *other = nearest_half(b, l);
+    if (other && nearest_half(b, other) == l) {
+        say_spelling(b, l, other);
+    } else if (l->node && !first && !l->capped.n) {
         model_finding(b->m, R_LEG_NO_LOAD, span, l->unit, subject, "leg '%s' is declared, but no switch and no load names it", l->name);
     } else if (!l->controls.n && !l->capped.n) {
         struct finding *f = model_finding(b->m, R_LEG_NO_SWITCH, first ? part_leg_span(first) : span, l->unit, subject, "leg '%s' has no switch", l->name);

@@ -17,7 +17,7 @@ static void find_plan(struct builder *b)
             b->m->plan = n;
         }
     }
-    if (!b->m->plan) {
+    if (!b->m->plan && !b->file->broken) {
         struct span top = {b->file->source, 0, 0};
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, top, "there is no 'plan' statement");
         diag_mend(b->diag, f, "begin with: plan \"Title\" { edition nec-2023 }");
@@ -62,7 +62,7 @@ static void read_editions(struct builder *b)
     for (const struct node *n = b->m->plan ? b->m->plan->child : NULL; n; n = n->next)
         if (n->form == F_EDITION)
             all_known &= !n->broken && read_edition(b, n);
-    if (!c->electrical && b->m->plan && all_known && !b->m->plan->broken) {
+    if (!c->electrical && all_known && b->m->plan && !b->m->plan->broken && !b->m->plan->lost) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first), "the plan names no edition of the electrical code to be checked by");
         diag_mend(b->diag, f, "add 'edition nec-2023', or the edition that is in force where the job is");
     }
@@ -134,7 +134,6 @@ static void index_statements(struct builder *b)
         const char *name = node_name(n, 0);
         if (name && (n->form == F_ROOM || n->form == F_UNIT || n->form == F_PATTERN) && !map_get(&b->statements, n->form, (uintptr_t)name))
             map_put(b->arena, &b->statements, n->form, (uintptr_t)name, (void *)n);
-        b->room_statements += n->form == F_ROOM || n->form == F_UNIT;
     }
 }
 
@@ -144,12 +143,17 @@ static struct scope *add_scope(struct builder *b, struct unit *unit, const struc
     *s = (struct scope){.unit = unit, .node = node, .first = first, .doubtful = node_broken(node), .devices_doubtful = node_broken(node)};
     *vec_push(b->arena, &b->scopes) = s;
     map_put(b->arena, &b->scope_of, (uintptr_t)unit, 1, s);
+    s->nameless |= unit && b->scopes.at[0]->nameless;
+    if (b->file->broken)
+        s->doubtful = s->devices_doubtful = s->nameless = true;
     for (const struct node *n = first; n; n = n->next)
-        s->nameless |= (n->form == F_ROOM || n->form == F_PANEL || n->form == F_UNIT) && !node_name(n, 0);
+        if (!node_name(n, 0)) {
+            s->nameless |= n->form == F_ROOM || n->form == F_PANEL || n->form == F_UNIT;
+            s->devices_doubtful |= n->form == F_ROOM;
+        }
     for (const struct node *n = node ? first : NULL; n; n = n->next) {
         if (n->form == F_GIVEN && node_name(n, 0))
             map_put(b->arena, &b->given, (uintptr_t)s, (uintptr_t)node_name(n, 0), (void *)n);
-        b->room_statements += n->form == F_ROOM;
     }
     return s;
 }
@@ -162,9 +166,7 @@ static void add_unit(struct builder *b, const struct node *n, bool built)
         return;
     struct unit *u = arena_new(b->arena, struct unit);
     *u = (struct unit){.id = b->m->units.n, .name = name, .title = whole->text ? whole->text : name, .node = n, .built = built};
-    struct named *named = arena_new(b->arena, struct named);
-    *named = (struct named){.unit = u, .node = n};
-    if (built && !declare_name(b, &b->m->scope, 0, name, node_name_span(n), "unit", n, named))
+    if (built && !declare_thing(b, NULL, name, "unit", n, (struct named){.unit = u}))
         return;
     *vec_push(b->arena, &b->m->units) = u;
     add_scope(b, u, whole, whole->child);
@@ -193,6 +195,8 @@ static void say_unused(struct builder *b, const struct node *n, bool of_plan, bo
 static void check_unused(struct builder *b)
 {
     struct library *lib = b->m->lib;
+    if (b->diag->syntax_lines.n || b->file->broken) /* what could not be read may use it */
+        return;
     for (uint32_t i = 0; i < lib->device_list.n; i++)
         say_unused(b, lib->device_list.at[i]->node, lib->device_list.at[i]->of_plan, lib->device_list.at[i]->used);
     for (uint32_t i = 0; i < lib->cable_list.n; i++)

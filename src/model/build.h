@@ -18,6 +18,7 @@ struct named {
     struct unit *unit;
     struct panel *panel;
     const struct node *node;
+    bool doubled;                /* another thing has this name too, and was refused: either may be meant */
 };
 
 /* A room of the text before it is set on the site. */
@@ -38,6 +39,8 @@ struct scope {
     const struct node *first;    /* its statements */
     struct frame frame;          /* plane of the unit to the site */
     struct level *level;         /* of the unit, for rooms that name none */
+    bool placed;                 /* false: the unit's corner could not be read */
+    bool level_sure;             /* false: the unit names one that is not known */
     VEC(struct room_text *) rooms;
     bool doubtful;               /* a broken run or circuit in it: boxes may be fed by it */
     bool nameless;               /* a broken room, panel or unit in it has lost its name: any name that is not known may be its */
@@ -56,14 +59,17 @@ struct builder {
     VEC(struct scope *) scopes;
     struct scope *scope;         /* the one at hand */
     struct map scope_of;         /* (unit, 1) -> struct scope */
+    bool nameless_level;         /* a broken level has lost its name: any that is not known may be its */
     struct map text_of;          /* (room) -> struct room_text */
     struct map given;            /* (scope, name) -> const struct node of the given statement */
     struct map said;             /* (room or scope, name) -> 1 + number of the finding that says it is not known */
-    uint32_t room_statements;
 };
 
 /* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base is looked for. NULL where it stands on itself. */
 const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings);
+
+/* The `without` by which a unit, or what it is based on, took away the room or panel `name`, or the box of that room; NULL where none did. */
+const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name, const char *box);
 
 /* The statement marked broken: a copy whose base is not known may have whatever the base has, so nothing is said of what it lacks. */
 const struct node *in_doubt(struct builder *b, const struct node *n);
@@ -92,6 +98,9 @@ const char *const *map_names(struct builder *b, const struct map *m, uintptr_t s
 
 /* Files `thing` under a name; reports duplicate-name (also where only the case differs) and returns false. `kept` is what a later look-up finds. */
 bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name, struct span span, const char *what, const struct node *node, void *thing);
+
+/* Files a room, unit or panel under its name in a scope; reports a double and returns false. */
+bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what, const struct node *node, struct named thing);
 
 /* site.c: levels and rooms. */
 void build_levels(struct builder *b);
@@ -128,5 +137,8 @@ void build_low_voltage(struct builder *b, struct scope *s);
 struct end resolve_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last_room);
 struct named *find_named(struct builder *b, struct scope *s, const char *name);
 struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n, const struct value *v);
+
+/* The cable that value i names, marked used; NULL where it is left out or the library has none (reported, with what it has). */
+struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i);
 
 #endif

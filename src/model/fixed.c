@@ -16,7 +16,8 @@ static struct room *room_named(struct builder *b, struct scope *s, const struct 
         return named->room;
     uint32_t count;
     const char *const *names = map_names(b, &b->m->scope, (uintptr_t)s->unit, &count);
-    unknown(b, value_span(n, v), "room", ref_text(b->arena, v), names, count);
+    if (!s->nameless && !(named && named->doubled))
+        unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v), names, count);
     return NULL;
 }
 

@@ -49,6 +49,7 @@ struct level {
     length floor, ceiling;       /* finished floor above the datum; ceiling above the floor */
     struct framing walls, joists, floor_joists;
     length bore;                 /* height of the bores through studs, above the floor */
+    bool doubtful;               /* its height could not be read */
 };
 
 struct wall {
@@ -120,6 +121,7 @@ struct room {
     struct framing wall_framing, joists;
     bool unfinished;
     bool doubtful;               /* a broken statement in it may have declared a box: say nothing of names it does not know */
+    bool adrift;                 /* its level is not known, or not where that is */
     bool feeds_doubtful;         /* a run names a box in it that is not there: any of its boxes may be meant */
     VEC(struct box *) boxes;
     VEC(struct fixture) fixtures;
@@ -139,6 +141,7 @@ enum where { ON_WALL, OVERHEAD, ON_FLOOR };
 
 /* A place of a box or panel. */
 struct place {
+    bool known;                  /* false: its statement does not say it in a form that could be read */
     enum where where;
     uint32_t wall;               /* ON_WALL: index in the room's walls */
     length from_left, up;        /* ON_WALL: to the centre, from the wall's left end on site and from the floor */
@@ -255,6 +258,7 @@ struct circuit {
     VEC(struct part *) parts;    /* devices' parts on it */
     struct box *root;            /* an existing box that carries it already; NULL: the panel */
     bool lacks_line;             /* a device on it takes both lines, its breaker gives one: nothing is worked out of its wires (breaker-poles says it) */
+    bool doubtful;               /* a box of it, or an end of a run, could not be read in full: what is fed there is not known */
     bool is_tree;                /* rooted, no loop, so that wiring and lengths make sense */
 };
 
@@ -290,6 +294,7 @@ struct run {
     bool in_tree;                /* part of its circuit's tree; false: an end is unknown, it closes a loop, or nothing feeds it */
     length burial, length, spare;
     length notch;                /* studs and joists on its way are notched this deep; 0: bored */
+    char of_two;                 /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
     const char *label;           /* `as NAME`, or NULL */
     const char *title;
 };
@@ -383,10 +388,16 @@ struct place3 end_position(struct end e);
 struct level *end_level(struct end e);
 struct unit *end_unit(struct end e);
 
-/* Cause to say nothing of a thing: a finding of the form lies in its statement. */
+/* Cause to say nothing of a thing: a finding of the form lies in its statement, or a line of its block was read as nothing. */
 static inline bool node_broken(const struct node *n)
 {
-    return n && n->broken;
+    return n && (n->broken || n->lost);
+}
+
+/* Whether both ends of a run are known; else what is wrong has been said. */
+static inline bool run_is_whole(const struct run *r)
+{
+    return (r->from.box || r->from.panel) && (r->to.box || r->to.panel);
 }
 
 /* --- findings about the model --------------------------------------------------------------------------------------- */

@@ -5,16 +5,9 @@
 
 static void read_coil(struct builder *b, const struct node *n)
 {
-    const struct value *v = node_value(n, 0);
-    struct cable_def *cable = v ? library_cable(b->m->lib, v->name) : NULL;
-    if (!cable) {
-        uint32_t count;
-        const char *const *names = map_names(b, &b->m->lib->cables, 0, &count);
-        if (v)
-            unknown(b, value_span(n, v), "cable", v->name, names, count);
+    struct cable_def *cable = find_cable(b, n, 0);
+    if (!cable)
         return;
-    }
-    cable->used = true;
     struct coil *c = arena_new(b->arena, struct coil);
     *c = (struct coil){.id = b->m->coils.n, .cable = cable, .node = n, .title = n->text, .length = val_length(b, n, 1, 0)};
     c->price = clause_amount(b, n, F_COIL_PRICE, C_NUMBER, -1);
@@ -103,10 +96,17 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     } else {
         struct room *last = NULL;
         struct named *named = find_named(b, s, what->kind == V_REF ? what->ref->part[0] : text);
-        if (named && (what->kind != V_REF || resolve_end(b, s, n, what, &last).box || named->unit))
+        if (named && (named->panel ? what->kind != V_REF : what->kind != V_REF || named->unit || resolve_end(b, s, n, what, &last).box))
             return arena_printf(a, "%s%s", named->unit ? "" : unit, text);
+        if (named && named->room) /* resolve_end has said it */
+            return NULL;
     }
-    diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what), "there is nothing at the address '%s' to waive a rule for", text);
+    if (s->nameless)
+        return NULL;
+    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what), "there is nothing at the address '%s' to waive a rule for", text);
+    for (uint32_t i = 0; i < b->m->circuits.n && !sort; i++)
+        if (!strcmp(circuit_address(a, b->m->circuits.at[i], false), text))
+            diag_mend(b->diag, f, "write 'circuit %s'", text);
     return NULL;
 }
 

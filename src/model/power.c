@@ -12,9 +12,22 @@ struct named *find_named(struct builder *b, struct scope *s, const char *name)
     return found || !s->unit ? found : map_get(&b->m->scope, 0, (uintptr_t)name);
 }
 
+/* A statement of the base names what the copy takes away: the `without` would mend that, not the base. */
+static bool say_taken(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const char *name, const char *box)
+{
+    const struct node *without = taken_by_copy(b, s, name, box);
+    if (!without)
+        return false;
+    const char *what = box ? arena_printf(b->arena, "%s.%s", name, box) : name;
+    struct finding *f = model_finding(b->m, R_UNKNOWN_NAME, value_span(without, node_value(without, 0)), s->unit, NULL, "%s is taken away, but what stays of the base names it", what);
+    diag_note(b->diag, f, value_span(n, v), "named here");
+    diag_mend(b->diag, f, n->form == F_RUN ? "take its circuit away too and write it anew, or leave %s" : "take away what names it too, or leave %s", what);
+    return true;
+}
+
 static void unknown_in_scope(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const char *what, const char *name, const struct room *room)
 {
-    if (s->nameless)
+    if (s->nameless || say_taken(b, s, n, v, room ? room->name : name, room ? name : NULL))
         return;
     VEC(const char *) names = {0};
     uint32_t count;
@@ -30,10 +43,11 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
     unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, names.at, names.n);
 }
 
-static struct end box_in(struct builder *b, const struct node *n, const struct value *v, const struct room *r, const char *name)
+static struct end box_in(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const struct named *named, const char *name)
 {
+    const struct room *r = named->room;
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
-    if (!e.box && !r->doubtful) {
+    if (!e.box && !r->doubtful && !named->doubled && (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name))) {
         uint32_t count;
         const char *const *names = map_names(b, &r->box_names, 1, &count);
         unknown_thing(b, r, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, names, count);
@@ -52,6 +66,8 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
         e.panel = named->panel;
         return e;
     }
+    if (named && named->doubled)
+        return e;
     if (named && named->room) {
         struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, v), "'%s' is a room; a cable ends in a box", name);
         if (named->room->boxes.n)
@@ -81,8 +97,8 @@ struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
         e.panel = named->panel;
     } else if (named && named->room && v->ref->count == i + 2) {
         *last = named->room;
-        return box_in(b, n, v, named->room, v->ref->part[i + 1]);
-    } else {
+        return box_in(b, s, n, v, named, v->ref->part[i + 1]);
+    } else if (!named || !named->doubled) {
         unknown_in_scope(b, in ? in : s, n, v, "room or unit", v->ref->part[named ? v->ref->count - 1 : i], NULL);
     }
     return e;
@@ -100,7 +116,7 @@ struct panel *find_panel(struct builder *b, struct scope *s, const struct node *
     VEC(const char *) names = {0};
     for (uint32_t i = 0; i < b->m->panels.n; i++)
         *vec_push(b->arena, &names) = b->m->panels.at[i]->name;
-    if (!s->nameless)
+    if (!s->nameless && (!named || !named->doubled) && !say_taken(b, s, n, v, name, NULL))
         unknown_thing(b, s, value_span(n, v), "panel", name, names.at, names.n);
     return NULL;
 }
@@ -111,7 +127,7 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
 {
     const struct node *in = clause(n, F_PANEL_IN);
     if (!in) {
-        if (!node_broken(n) && !node_child(n, F_PANEL_IN)) {
+        if (node_lacks(n, F_PANEL_IN)) {
             struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "panel '%s' does not say where it hangs", p->name);
             diag_mend(b->diag, f, "add 'in ROOM WALL at 2' up 5''");
         }
@@ -120,7 +136,8 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     const struct value *v = node_value(in, 0);
     struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
     if (!named || !named->room) {
-        unknown_in_scope(b, s, in, v, "room", ref_text(b->arena, v), NULL);
+        if (!named || !named->doubled)
+            unknown_in_scope(b, s, in, v, "room", ref_text(b->arena, v), NULL);
         return;
     }
     p->room = named->room;
@@ -149,9 +166,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
         return;
     struct panel *p = arena_new(b->arena, struct panel);
     *p = (struct panel){.id = b->m->panels.n, .name = name, .title = n->text ? n->text : name, .unit = s->unit, .node = n};
-    struct named *named = arena_new(b->arena, struct named);
-    *named = (struct named){.panel = p, .node = n};
-    if (!declare_name(b, &b->m->scope, (uintptr_t)s->unit, name, node_name_span(n), "panel", n, named))
+    if (!declare_thing(b, s->unit, name, "panel", n, (struct named){.panel = p}))
         return;
     p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
     p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
@@ -160,7 +175,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     p->half_size = node_flag(n, F_HALF_SIZE);
     read_taken(b, p, n);
     *vec_push(b->arena, &b->m->panels) = p;
-    if (!p->main && !p->bus && !n->broken && !node_child(n, F_MAIN) && !node_child(n, F_BUS)) {
+    if (node_lacks(n, F_MAIN) && node_lacks(n, F_BUS)) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "panel '%s' has neither a main breaker nor the rating of its bus", name);
         diag_mend(b->diag, f, "add 'main 100 A', or 'bus 100 A' where it has lugs only");
     }
@@ -179,7 +194,53 @@ void build_panels(struct builder *b, struct scope *s)
 
 /* --- runs ---------------------------------------------------------------------------------------------------------- */
 
-static struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i)
+/* Names of cables: those whose name begins as `name` does in its first `same` letters, in the library's order; with a suffix (the sheath) or without. */
+static const char **cable_names(struct builder *b, const char *name, size_t same, bool suffixed, uint32_t *count)
+{
+    const struct library *lib = b->m->lib;
+    const char **list = arena_array(b->arena, const char *, lib->cable_list.n + 1);
+    *count = 0;
+    for (uint32_t i = 0; i < lib->cable_list.n; i++) {
+        const char *known = lib->cable_list.at[i]->name;
+        bool figures = known[0] >= '0' && known[0] <= '9';
+        if (figures && !strncmp(known, name, same) && (suffixed ? known[same] == '-' : !strchr(known, '-')))
+            list[(*count)++] = known;
+    }
+    return list;
+}
+
+/* Edits lead from one cable to quite another one. What counts of `12/2-nm` is the figures; its sheath is the plain one unless a suffix is near to what is
+ * written. Figures that no cable has get the cables of that size, else all sizes. */
+static void say_no_cable(struct builder *b, struct span span, const char *name)
+{
+    uint32_t count;
+    size_t base = strcspn(name, "-"), size = strcspn(name, "/");
+    if (name[0] < '0' || name[0] > '9') {
+        const char *const *names = map_names(b, &b->m->lib->cables, 0, &count);
+        unknown(b, span, "cable", name, names, count);
+        return;
+    }
+    uint32_t before = b->diag->findings.n;
+    unknown(b, span, "cable", name, NULL, 0);
+    struct finding *f = b->diag->findings.n > before ? &b->diag->findings.at[before] : NULL;
+    const char **sheaths = cable_names(b, name, base, true, &count);
+    for (uint32_t i = 0; i < count; i++)
+        sheaths[i] += base + 1;
+    const char *near = name[base] ? diag_nearest(name + base + 1, sheaths, count) : NULL;
+    if (near || library_cable(b->m->lib, names_intern(b->m->names, name, base))) {
+        diag_mend(b->diag, f, "write '%.*s%s%s'", (int)base, name, near ? "-" : "", near ? near : "");
+        return;
+    }
+    const char **known = cable_names(b, name, name[size] ? size + 1 : size, false, &count);
+    if (!count)
+        known = cable_names(b, name, 0, false, &count);
+    const char *list = "";
+    for (uint32_t i = 0; i < count; i++)
+        list = arena_printf(b->arena, "%s%s%s", list, !i ? "" : i + 1 == count ? " and " : ", ", known[i]);
+    diag_mend(b->diag, f, "the library has %s; another is defined by 'cable NAME : nm { ... }'", list);
+}
+
+struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i)
 {
     const struct value *v = val(b, n, i, C_CABLE);
     if (!v)
@@ -189,9 +250,7 @@ static struct cable_def *find_cable(struct builder *b, const struct node *n, uns
         c->used = true;
         return c;
     }
-    uint32_t count;
-    const char *const *names = map_names(b, &b->m->lib->cables, 0, &count);
-    unknown(b, value_span(n, node_value(n, i)), "cable", v->name, names, count);
+    say_no_cable(b, value_span(n, node_value(n, i)), v->name);
     return NULL;
 }
 
@@ -275,11 +334,11 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
 }
 
 /* A name that is not known may have meant any box of its room, or of the scope where no room is known: nothing is said of boxes there that no run reaches. */
-static void doubt(struct scope *s, struct end e, struct room *last, bool power)
+static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e, struct room *last, bool power)
 {
     if (e.box || e.panel || !power)
         return;
-    if (last)
+    if (last && (v->kind != V_REF || find_named(b, s, v->ref->part[0])))
         last->feeds_doubtful = true;
     else
         s->doubtful = true;
@@ -307,10 +366,11 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     like.own_cable = cable != NULL;
     struct room *last = NULL;
     struct end before = resolve_end(b, s, n, &n->values[0], &last);
-    doubt(s, before, last, c != NULL);
+    doubt(b, s, &n->values[0], before, last, c != NULL);
     for (unsigned i = 1; i <= hops; i++) {
         const struct value *v = &n->values[i];
-        bool lost = !before.box && !before.panel && !last && v->kind == V_NAME && !find_named(b, s, v->name); /* a box of the room that is not known */
+        bool here = v->kind != V_NAME || find_named(b, s, v->name) || (last && map_get(&last->box_names, 1, (uintptr_t)v->name));
+        bool lost = !before.box && !before.panel && !here; /* a box of the room that the name before, which is not known, may have meant */
         struct end next = lost ? (struct end){0} : resolve_end(b, s, n, v, &last);
         if (next.panel && i < hops)
             diag_syntax(b->diag, R_SYNTAX, value_span(n, &n->values[i]), "a panel stands at an end of a chain, not inside it");
@@ -318,13 +378,14 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
             if (k && !cables[1])
                 continue;
             like.declared = cables[k];
+            like.of_two = !cables[1] ? 0 : k ? 'b' : 'a';
             struct run *r = add_run(b, &like, before, next, value_span(n, &n->values[i - 1]), value_span(n, &n->values[i]));
             if (c)
                 *vec_push(b->arena, &c->runs) = r;
             else
                 *vec_push(b->arena, &lv->runs) = r;
         }
-        doubt(s, next, last, c != NULL);
+        doubt(b, s, v, next, last, c != NULL);
         before = next;
     }
 }
@@ -357,6 +418,10 @@ static struct panel *sole_panel(struct builder *b, struct scope *s)
 static struct panel *panel_of(struct builder *b, struct scope *s, const struct node *n)
 {
     const struct value *name = node_value(n, 0), *from = node_value(clause(n, F_FEED_FROM), 0);
+    if (n->broken && name && name->kind == V_REF) { /* what is before the dot may be anything */
+        struct named *named = find_named(b, s, name->ref->part[0]);
+        return named ? named->panel : NULL;
+    }
     if (name && name->kind == V_REF) {
         struct value first = *name;
         if (name->ref->count == 2) {
@@ -380,8 +445,8 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
                 return named->panel;
         }
     }
-    struct panel *only = sole_panel(b, s);
-    if (!only && !node_broken(n) && !s->doubtful && !chain_start(n)) {
+    struct panel *only = s->nameless ? NULL : sole_panel(b, s);
+    if (!only && !node_broken(n) && !s->nameless && !s->doubtful && !chain_start(n)) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "circuit '%s' does not say which panel it begins at", ref_text(b->arena, name));
         diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s", ref_text(b->arena, name));
     }
@@ -436,6 +501,8 @@ static void read_existing(struct builder *b, struct circuit *c, const struct nod
 
 static bool name_circuit(struct builder *b, struct circuit *c, const struct node *n)
 {
+    if (!c->panel && b->scope->nameless) /* of which panel it is, nobody knows */
+        return true;
     uintptr_t scope = c->panel ? (uintptr_t)c->panel : (uintptr_t)b->scope;
     struct map *names = c->panel ? &c->panel->circuit_names : &b->statements;
     bool declared = declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
@@ -459,8 +526,7 @@ static void check_number(struct builder *b, const struct node *n)
 static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
 {
     const struct value *name = node_value(n, 0);
-    if (n->broken)
-        s->doubtful = true;
+    s->doubtful |= n->broken || n->lost;
     if (!name)
         return;
     struct circuit *c = arena_new(b->arena, struct circuit);
@@ -468,6 +534,7 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     c->title = n->text ? n->text : c->name;
     *vec_push(b->arena, &b->m->circuits) = c;
     c->panel = panel_of(b, s, n);
+    c->broken |= !c->panel;
     c->broken |= !name_circuit(b, c, n);
     check_number(b, n);
     read_breaker(b, c, n);
@@ -482,7 +549,8 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
         if (r->broken)
             c->broken = true;
     }
-    if (!c->breaker && !clause(n, F_BREAKER) && !node_child(n, F_BREAKER) && chain_start(n) && !c->broken) {
+    c->broken |= n->lost;
+    if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->broken) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "circuit '%s' has runs but no breaker", c->name);
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
     }

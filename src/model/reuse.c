@@ -54,9 +54,9 @@ static const struct node *change_of(struct builder *b, const struct node *own, c
 }
 
 /* Whether `own` takes away the base's thing `name`, or, with a dot, something inside it: then the rest of the name is filed in `inside`. */
-static bool taken_away(const struct node *own, const struct node *n, struct ref *inside)
+static bool taken_away(const struct builder *b, const struct node *own, const struct node *n, struct ref *inside)
 {
-    const struct value *name = node_value(n, 0);
+    const struct value *name = named_form(b, n) ? node_value(n, 0) : NULL;
     for (const struct node *c = own->child; c; c = c->next) {
         const struct value *v = c->form == F_WITHOUT ? node_value(c, 0) : NULL;
         if (!v || !name)
@@ -100,6 +100,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     *n = *own;
     n->child = n->last_child = NULL;
     n->text = own->text ? own->text : base->text;
+    n->lost = own->lost || base->lost;
     n->broken = own->broken || base->broken; /* what is said of a broken base once is not said again of its copies */
     if (n->form == F_BOX && own->alt == 3) { /* a box that is changed need not say again where it is */
         n->alt = base->alt;
@@ -108,7 +109,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     }
     for (const struct node *c = base->child; c; c = c->next) {
         struct ref inside = {0};
-        if (taken_away(own, c, &inside))
+        if (taken_away(b, own, c, &inside))
             continue;
         const struct node *change = change_of(b, own, c);
         if (!change)
@@ -120,7 +121,9 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     }
     bool own_devices = false;
     for (const struct node *c = own->child; c; c = c->next) {
-        if (c->form == F_WITHOUT || change_of(b, base, c))
+        struct ref inside = {0};
+        const struct node *changed = c->form == F_WITHOUT ? c : change_of(b, base, c);
+        if (changed && (c->form == F_WITHOUT || !taken_away(b, own, changed, &inside))) /* what was taken away may be written anew */
             continue;
         own_devices |= c->form == F_DEVICE;
         append(b, n, c);
@@ -186,7 +189,7 @@ static void check_given(struct builder *b, const struct node *base, const struct
         for (uint32_t i = 0; i < names.n && !found; i++)
             found = names.at[i] == name;
         if (!found)
-            unknown(b, node_name_span(c), "given value in the base called", name, names.at, names.n);
+            unknown_thing(b, base, node_name_span(c), "given value in the base called", name, names.at, names.n);
     }
 }
 
@@ -204,10 +207,26 @@ static void check_without(struct builder *b, const struct node *base, const stru
         const struct value *v = c->form == F_WITHOUT && !c->broken ? node_value(c, 0) : NULL;
         bool found = !v;
         for (const struct node *n = base->child; n && !found; n = n->next)
-            found = named_form(b, n) && names_thing(n, v) && has_inside(n, v);
+            found = (b->language->forms[n->form].names && !node_value(n, 0)) || (named_form(b, n) && names_thing(n, v) && has_inside(n, v)); /* one may have lost its name */
         if (!found)
             diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, v), "there is no '%s' in the base to take away", ref_text(b->arena, v));
     }
+}
+
+/* Whether a `without` of `n`, a unit, takes away the room or panel `name`, or its box `box`; in a room that `n` changes, the box alone is named. */
+static const struct node *without_of(const struct node *n, const char *name, const char *box)
+{
+    for (const struct node *c = n->child; c; c = c->next) {
+        const struct value *v = c->form == F_WITHOUT && !c->broken ? node_value(c, 0) : NULL;
+        if (v && v->kind == V_NAME && v->name == name)
+            return c;
+        if (v && v->kind == V_REF && v->ref->count == 2 && v->ref->part[0] == name && v->ref->part[1] == box)
+            return c;
+        const struct node *inside = box && c->form == F_ROOM && node_name(c, 0) == name ? without_of(c, box, NULL) : NULL;
+        if (inside)
+            return inside;
+    }
+    return NULL;
 }
 
 /* The statement a base names: among the siblings, else at the top of the plan. A unit stands on a unit or a pattern. */
@@ -242,7 +261,7 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         for (const struct node *s = siblings; s; s = s->next)
             if ((s->form == n->form || s->form == F_PATTERN) && node_name(s, 0))
                 *vec_push(b->arena, &names) = node_name(s, 0);
-        unknown(b, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, names.at, names.n);
+        unknown_thing(b, siblings, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, names.at, names.n);
         return in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);
@@ -259,4 +278,16 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)merged);
     return merged;
+}
+
+const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name, const char *box)
+{
+    const struct node *n = s->unit && !node_broken(s->node) ? s->unit->node : NULL;
+    while (n) {
+        const struct node *found = without_of(n, name, box);
+        if (found)
+            return found;
+        n = node_name(n, 1) ? base_of(b, n, b->file->child, node_name(n, 1)) : NULL;
+    }
+    return NULL;
 }

@@ -118,6 +118,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->joists = framing_of(b, clause(n, F_JOISTS), default_framing(b, "joists", "joist-spacing"));
     l->floor_joists = framing_of(b, clause(n, F_FLOOR_JOISTS), default_framing(b, "joists", "joist-spacing"));
     l->bore = clause_length(b, n, F_BORE, code_length(c, "plan-defaults", "bore", 0));
+    l->doubtful = node_broken(n) || node_broken(node_child(n, F_FLOOR));
     *vec_push(b->arena, &b->m->levels) = l;
     return l;
 }
@@ -125,7 +126,10 @@ static struct level *build_level(struct builder *b, const struct node *n)
 void build_levels(struct builder *b)
 {
     for (const struct node *n = b->file->child; n; n = n->next) {
-        if (n->form != F_LEVEL || !node_name(n, 0))
+        if (n->form != F_LEVEL)
+            continue;
+        b->nameless_level |= !node_name(n, 0);
+        if (!node_name(n, 0))
             continue;
         struct level *l = build_level(b, n);
         declare_name(b, &b->level_names, 1, l->name, node_name_span(n), "level", n, l);
@@ -134,7 +138,8 @@ void build_levels(struct builder *b)
         build_level(b, NULL);
 }
 
-static struct level *level_of(struct builder *b, const struct node *n, struct level *missing, const char *what)
+/* The level it stands on; `sure` turns false where that is not known, and the first stands for it. */
+static struct level *level_of(struct builder *b, const struct node *n, struct level *missing, const char *what, bool *sure)
 {
     const struct node *on = clause(n, F_ON);
     const char *name = on ? val_name(b, on, 0) : NULL;
@@ -144,12 +149,16 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
             return l;
         uint32_t count;
         const char *const *names = map_names(b, &b->level_names, 1, &count);
-        unknown(b, value_span(on, node_value(on, 0)), "level", name, names, count);
+        if (!b->nameless_level)
+            unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name, names, count);
+        *sure = false;
         return b->m->levels.at[0];
     }
     if (missing)
         return missing;
-    if (b->m->levels.n > 1 && what && !node_broken(n) && !node_child(n, F_ON)) {
+    bool told = !*sure;
+    *sure &= b->m->levels.n < 2;
+    if (b->m->levels.n > 1 && what && !told && node_lacks(n, F_ON)) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "the plan has %u levels, but %s does not say on which it is", b->m->levels.n, what);
         diag_mend(b->diag, f, "add 'on %s', or another level", b->m->levels.at[0]->name);
     }
@@ -229,7 +238,7 @@ static bool read_shape(struct builder *b, struct room_text *t)
         size = first == size ? size : NULL;
     }
     bool known = size ? read_size(b, t, size) : outline ? read_outline(b, t, outline) : false;
-    if (!size && !outline && !node_broken(n) && !node_child(n, F_SIZE) && !node_child(n, F_OUTLINE)) {
+    if (node_lacks(n, F_SIZE) && node_lacks(n, F_OUTLINE)) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "room '%s' has no size", t->room->name);
         diag_mend(b->diag, f, "add 'size 12' by 10'', east-west by north-south");
     }
@@ -253,7 +262,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
             unknown(b, value_span(kind, &kind->values[i]), "kind of room", name, names, count);
         }
     }
-    if (!kind && !node_child(n, F_KIND) && !node_broken(n)) {
+    if (node_lacks(n, F_KIND)) {
         const char *missing = code_word(&b->m->code, "plan-defaults", "kind");
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
@@ -261,11 +270,6 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         diag_mend(b->diag, f, "add 'kind' and what the room is used for");
     }
     r->kinds = list;
-}
-
-static bool has_corner(const struct node *n)
-{
-    return node_child(n, F_CORNER) || clause(n, F_OUTLINE);
 }
 
 static void read_room(struct builder *b, struct scope *s, const struct node *written)
@@ -278,11 +282,11 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     struct room *r = arena_new(b->arena, struct room);
     *r = (struct room){.id = b->m->rooms.n, .name = node_name(written, 0), .unit = s->unit, .node = written};
     r->title = n->text ? n->text : r->name;
-    struct named *named = arena_new(b->arena, struct named);
-    *named = (struct named){.room = r, .node = written};
-    if (!declare_name(b, &b->m->scope, (uintptr_t)s->unit, r->name, node_name_span(written), "room", written, named))
+    if (!declare_thing(b, s->unit, r->name, "room", written, (struct named){.room = r}))
         return;
-    r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name));
+    bool sure = s->level_sure;
+    r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name), &sure);
+    r->adrift = !sure || r->level->doubtful || !s->placed;
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
     r->finish = clause_length(b, n, F_FINISH, code_length(&b->m->code, "plan-defaults", "finish", 0));
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
@@ -299,10 +303,28 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     map_put(b->arena, &b->text_of, (uintptr_t)r, 0, t);
     if (!read_shape(b, t))
         t->count = 0;
-    if (!has_corner(n) && b->room_statements > 1 && !node_broken(n)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(written), "room '%s' does not say where it is", r->name);
-        diag_mend(b->diag, f, "add 'corner EAST, NORTH': where its south-west corner lies");
-    }
+}
+
+/* Whether it is certain what a statement says by such a clause, or that it says nothing: what a copy writes in a form that could not be read would have
+ * replaced what its base says. */
+static bool said(const struct node *own, const struct node *whole, enum form_id form)
+{
+    return clause(own, form) || (node_lacks(own, form) && (clause(whole, form) || node_lacks(whole, form)));
+}
+
+/* A room alone lies at the datum, one alone in its unit at the unit's corner; of several each says where it lies, by its corner or its outline. One that does not, in a form that could be read, has no
+ * walls: where they are is not known, so that nothing is said of what they meet. */
+static void check_corner(struct builder *b, const struct scope *s, struct room_text *t)
+{
+    bool alone = s->unit ? s->rooms.n < 2 : b->m->rooms.n < 2;
+    bool written = clause(t->node, F_CORNER) || clause(t->node, F_OUTLINE);
+    bool placed = alone || (written && (said(t->room->node, t->node, F_CORNER) || clause(t->node, F_OUTLINE)));
+    if (!placed || t->room->adrift)
+        t->count = 0;
+    if (placed || !node_lacks(t->node, F_CORNER) || !node_lacks(t->node, F_OUTLINE))
+        return;
+    struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(t->room->node), "room '%s' does not say where it is", t->room->name);
+    diag_mend(b->diag, f, "add 'corner EAST, NORTH': where its south-west corner lies");
 }
 
 /* The frame of a room in the plane of its unit: turned about itself, its south-west corner laid where the text says. */
@@ -462,8 +484,10 @@ static void set_chases(struct builder *b, struct room_text *t)
 
 void build_rooms(struct builder *b, struct scope *s)
 {
+    s->level_sure = !s->unit || said(s->unit->node, s->node, F_ON);
+    s->placed = !s->unit || said(s->unit->node, s->node, F_CORNER);
     if (s->unit)
-        s->level = clause(s->node, F_ON) ? level_of(b, s->node, NULL, NULL) : NULL;
+        s->level = clause(s->node, F_ON) ? level_of(b, s->node, NULL, NULL, &s->level_sure) : NULL;
     for (const struct node *n = s->first; n; n = n->next)
         if (n->form == F_ROOM)
             read_room(b, s, n);
@@ -476,6 +500,7 @@ void place_rooms(struct builder *b, struct scope *s)
 {
     for (uint32_t i = 0; i < s->rooms.n; i++) {
         struct room_text *t = s->rooms.at[i];
+        check_corner(b, s, t);
         t->frame = after(&s->frame, &t->frame);
         set_walls(b, t);
         set_fixtures(b, t);
@@ -528,6 +553,7 @@ static bool place_on_wall(struct builder *b, const struct room_text *t, const st
     out->from_left = w->mirrored ? w->length - at : at;
     out->up = up;
     struct point p = along(w, out->from_left);
+    out->known = true;
     out->at = (struct place3){p.x, p.y, r->level->floor + up};
     return true;
 }
@@ -561,6 +587,7 @@ bool read_place(struct builder *b, const struct room_text *t, const struct node 
         p = through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0), t->low.y + val_length(b, n, first + 2, 0)});
     }
     bool floor = where && !strcmp(where, "floor");
+    out->known = true;
     out->where = floor ? ON_FLOOR : OVERHEAD;
     out->at = (struct place3){p.x, p.y, r->level->floor + (floor ? 0 : r->ceiling)};
     out->up = floor ? 0 : r->ceiling;

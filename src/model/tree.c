@@ -179,7 +179,8 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
 /* One finding for each group of boxes that the root does not reach. */
 static void check_fed(struct tree_builder *t)
 {
-    if (t->doubtful || t->circuit->broken || t->loop)
+    bool rootless = t->root == UINT32_MAX && t->circuit->doubtful; /* what could not be read may say that a box is there already */
+    if (t->doubtful || rootless || t->circuit->broken || t->loop)
         return;
     uint32_t *size = arena_array(t->scratch, uint32_t, t->boxes.n);
     for (uint32_t v = 0; v < t->boxes.n; v++)
@@ -201,6 +202,9 @@ static void build_tree(struct builder *b, struct arena *scratch, struct circuit 
     if (!t.boxes.n)
         return;
     find_root(&t);
+    c->doubtful = t.doubtful;
+    for (uint32_t v = 0; v < t.boxes.n; v++)
+        c->doubtful |= t.boxes.at[v] && t.boxes.at[v]->broken;
     check_fed(&t);
     if (t.root == UINT32_MAX)
         return;
@@ -340,7 +344,7 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
     const struct part *first = NULL;
     for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
         const struct part *p = i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
-        if (!p->circuit)
+        if (!p->circuit || p->circuit->broken)
             continue;
         if (!first) {
             first = p;

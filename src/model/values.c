@@ -28,7 +28,7 @@ const struct value *val(struct builder *b, const struct node *n, unsigned i, enu
     if (!given) {
         uint32_t count;
         const char *const *names = map_names(b, &b->given, (uintptr_t)b->scope, &count);
-        unknown(b, value_span(n, v), "given value", v->name, names, count);
+        unknown_thing(b, b->scope, value_span(n, v), "given value", v->name, names, count);
         return NULL;
     }
     const struct value *put = node_value(given, 1);
@@ -82,6 +82,8 @@ const char *clause_text(const struct node *n, enum form_id form)
 
 void unknown(struct builder *b, struct span span, const char *what, const char *name, const char *const *names, uint32_t count)
 {
+    if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
+        return;
     struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, span, "there is no %s '%s'", what, name);
     const char *near = diag_nearest(name, names, count);
     if (near)
@@ -97,8 +99,9 @@ void unknown_thing(struct builder *b, const void *where, struct span span, const
             diag_note(b->diag, f, span, "and here");
         return;
     }
+    uint32_t before = b->diag->findings.n;
     unknown(b, span, what, name, names, count);
-    *at = (void *)(uintptr_t)b->diag->findings.n;
+    *at = b->diag->findings.n > before ? (void *)(uintptr_t)b->diag->findings.n : NULL;
 }
 
 const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count)
@@ -141,4 +144,17 @@ bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char 
     *at = s;
     map_put(b->arena, m, scope, (uintptr_t)name, thing);
     return true;
+}
+
+bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what, const struct node *node, struct named thing)
+{
+    struct named *named = arena_new(b->arena, struct named);
+    *named = thing;
+    named->node = node;
+    if (declare_name(b, &b->m->scope, (uintptr_t)in, name, node_name_span(node), what, node, named))
+        return true;
+    struct named *first = map_get(&b->m->scope, (uintptr_t)in, (uintptr_t)name);
+    if (first)
+        first->doubled = true;
+    return false;
 }

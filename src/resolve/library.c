@@ -442,12 +442,12 @@ static void declare(struct reading *r, const struct node *n)
         return;
     struct declared *before = map_find(all, 0, name);
     if (before) {
-        struct finding *f = diag_add(r->lib->diag, R_DUPLICATE_NAME, node_name_span(n), before->of_plan ? "%s '%s' is defined twice" : "the library has a %s '%s' already; it cannot be redefined",
+        struct finding *f = diag_add(r->lib->diag, R_DUPLICATE_NAME, node_name_span(n), before->of_plan ? "%s '%s' is defined twice" : "the library has %s '%s' already; it cannot be redefined",
                                      n->word, name);
         if (before->of_plan)
             diag_note(r->lib->diag, f, node_name_span(before->node), "first defined here");
         else
-            diag_mend(r->lib->diag, f, "give it a name of its own: %s my-%s : %s", n->word, name, name);
+            diag_mend(r->lib->diag, f, *name <= '9' ? "give it a name of its own: %s %s-own : %s" : "give it a name of its own: %s my-%s : %s", n->word, name, name);
         return;
     }
     struct declared *d = arena_new(r->arena, struct declared);

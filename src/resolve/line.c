@@ -214,6 +214,21 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     return true;
 }
 
+/* "4 ft 6 in", "4'6": inches that stand behind feet, in a form that is no length. */
+static void mend_inches(struct matcher *m, struct finding *f)
+{
+    if (m->at < 1 || item_sign(&m->reader, m->at) != T_NUMBER)
+        return;
+    const char *unit = item_word(&m->reader, m->at - 1);
+    bool spelt = m->at > 1 && unit && !strcmp(unit, "ft") && item_sign(&m->reader, m->at - 2) == T_NUMBER;
+    struct span feet = item_span(&m->reader, spelt ? m->at - 2 : m->at - 1), inches = item_span(&m->reader, m->at);
+    const char *p = feet.source->bytes + feet.off, *q = inches.source->bytes + inches.off;
+    if (spelt)
+        diag_mend(m->diag, f, "write %.*s'-%.*s\"", (int)feet.len, p, (int)inches.len, q);
+    else if (p[feet.len - 1] == '\'')
+        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)feet.len, p, (int)inches.len, q);
+}
+
 static bool refuse_step(struct matcher *m, const struct step *s)
 {
     if (m->reader.quiet)
@@ -226,14 +241,12 @@ static bool refuse_step(struct matcher *m, const struct step *s)
     struct finding *f = diag_syntax(m->diag, R_SYNTAX, span, "expected %s, not %s", wanted, item_text(&m->reader, m->at));
     const char *word = item_word(&m->reader, m->at);
     const char *near = word && s->kind == STEP_WORD ? diag_nearest(word, s->choices, s->choice_count) : NULL;
-    struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
-    else if (word && (!strcmp(word, "x") || !strcmp(word, "X")) && s->kind == STEP_WORD)
+    else if (word && (*word == 'x' || *word == 'X') && strspn(word + 1, "0123456789") == strlen(word) - 1 && s->kind == STEP_WORD)
         diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
-    else if (item_sign(&m->reader, m->at) == T_NUMBER && before.len && before.source->bytes[before.off + before.len - 1] == '\'')
-        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len,
-                  span.source->bytes + span.off);
+    else
+        mend_inches(m, f);
     return false;
 }
 
@@ -246,6 +259,20 @@ static bool take_text(struct matcher *m, struct node *n)
     n->text = v.name;
     n->text_token = v.first;
     return true;
+}
+
+/* A reason is more than a pair of quotes. */
+static bool gives_reason(struct matcher *m)
+{
+    if (item_sign(&m->reader, m->at) != T_TEXT)
+        return true;
+    struct span s = item_span(&m->reader, m->at);
+    for (uint32_t i = 1; i + 1 < s.len; i++)
+        if (s.source->bytes[s.off + i] != ' ' && s.source->bytes[s.off + i] != '\t')
+            return true;
+    if (!m->reader.quiet)
+        diag_syntax(m->diag, R_SYNTAX, s, "the reason is empty; a text behind 'because' says why, for whoever reads the plan next");
+    return false;
 }
 
 static bool match_steps(struct matcher *m, struct node *n, const struct pattern *p)
@@ -268,6 +295,8 @@ static bool match_steps(struct matcher *m, struct node *n, const struct pattern 
                 value_read(&m->reader, C_NAME, &m->at, new_value(m, s->slot));
             else
                 m->at++;
+            if (!strcmp(s->choice_count ? s->choices[0] : "", "because") && !gives_reason(m))
+                return false;
         }
     }
     return true;
@@ -403,6 +432,15 @@ static void take_no(struct matcher *m, struct node *n)
     }
 }
 
+static bool on_centre(const char *word)
+{
+    static const char *const words[] = {"oc", "OC", "o", "o.c.", "O.C.", "on", "center", "centers", "centre", "centres"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (!strcmp(words[i], word))
+            return true;
+    return false;
+}
+
 static bool refuse_item(struct matcher *m)
 {
     if (m->reader.quiet)
@@ -418,7 +456,7 @@ static bool refuse_item(struct matcher *m)
     bool touching = m->at && before.off + before.len == span.off;
     bool inch_in_text = item_sign(&m->reader, m->at - 1) == T_TEXT && before.len > 2 && strchr("0123456789", before.source->bytes[before.off + before.len - 2]);
     struct finding *f;
-    if (word && (!strcmp(word, "oc") || !strcmp(word, "o"))) {
+    if (word && on_centre(word)) {
         f = diag_syntax(m->diag, R_SYNTAX, span, "'%s' is not needed", word);
         diag_mend(m->diag, f, "spacings are on centre; leave it out");
     } else if (m->at && (inch_in_text || (touching && item_sign(&m->reader, m->at - 1) == T_TEXT))) {
@@ -434,6 +472,8 @@ static bool refuse_item(struct matcher *m)
                         before.source->bytes + before.off);
         if (near)
             diag_mend(m->diag, f, "write '%s'", near);
+        else
+            mend_inches(m, f);
     }
     return false;
 }

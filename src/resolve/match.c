@@ -13,7 +13,7 @@ static struct node *node_new(struct matcher *m, enum form_id form, struct node *
 
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first);
 
-static void say_unknown(struct matcher *m, const struct node *owner, const struct stmt *s)
+static struct finding *say_unknown(struct matcher *m, const struct node *owner, const struct stmt *s)
 {
     struct value_reader r = match_reader(m, s);
     const char *word = item_word(&r, 0);
@@ -23,6 +23,7 @@ static void say_unknown(struct matcher *m, const struct node *owner, const struc
     const char *near = word ? diag_nearest(word, m->language->words_in[owner->form].at, m->language->words_in[owner->form].n) : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
+    return f;
 }
 
 static enum form_id form_for(struct matcher *m, const struct node *owner, const char *word)
@@ -42,6 +43,7 @@ static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
         diag_syntax(m->diag, R_SYNTAX, node_span(n), "'%s' wants a block in braces: what belongs to it", n->word);
         n->broken = true;
     } else if (!f->may_block && s->has_block && !n->broken) {
+        n->parent->lost = true;
         diag_syntax(m->diag, R_SYNTAX, token_span(m->source, s->open, s->open), "'%s' has no block", n->word ? n->word : "this line");
         n->broken = true;
     }
@@ -51,11 +53,13 @@ static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
 static struct node *match_unknown(struct matcher *m, struct node *owner, const struct stmt *s)
 {
     uint32_t from = 1;
-    if (!m->guessed)
-        say_unknown(m, owner, s);
+    struct finding *f = m->guessed ? NULL : say_unknown(m, owner, s);
     enum form_id id = match_guess(m, owner->form, s, &from);
+    owner->lost |= id == FORM_COUNT || !form_of(m, id)->names || !s->has_block; /* without a block a guess may well be wrong */
     if (id == FORM_COUNT)
         return NULL;
+    if (f && !f->mend && from == 0)
+        diag_mend(m->diag, f, "begin it with '%s'", form_of(m, id)->word);
     struct node *n = node_new(m, id, owner, s);
     n->word = form_of(m, id)->word;
     match_line_as(m, n, s, from, true);
@@ -118,6 +122,8 @@ static struct node *match_known(struct matcher *m, struct node *owner, enum form
         return n;
     }
     n->broken = true;
+    const char *fault = item_word(&m->reader, m->at);
+    owner->lost |= fault && m->at > at && language_in_block(m->language, owner->form, fault) != FORM_COUNT; /* a ';' is missing: the rest is another clause */
     if (match_split(m, owner->form, s, m->at, rest))
         n->last = s->last;
     bool other = s->has_block && s->child && match_block_votes(m, n->form, s) <= 0 && match_other(m, n, s);
@@ -167,6 +173,7 @@ struct node *match_file(struct diag *diag, struct language *language, const stru
     struct node *file = arena_new(diag->arena, struct node);
     file->source = tree->source;
     file->word = language->bare;
+    file->broken = tree->refused;
     match_block(&m, file, tree->first);
     return file;
 }

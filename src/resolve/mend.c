@@ -49,6 +49,16 @@ static int votes_for(struct matcher *m, enum form_id form, const struct stmt *s,
     return votes + (missing > replaced ? missing : replaced);
 }
 
+/* Names joined by an arrow are a run, with or without its word. */
+static bool is_chain(struct matcher *m, const struct stmt *s)
+{
+    struct value_reader r = match_reader(m, s);
+    for (uint32_t i = 0; i < s->item_count; i++)
+        if (item_sign(&r, i) == T_ARROW)
+            return true;
+    return false;
+}
+
 enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stmt *s, uint32_t *from)
 {
     const struct language *l = m->language;
@@ -60,7 +70,7 @@ enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stm
         const char *w = l->words_in[owner].at[i];
         enum form_id id = language_in_block(l, owner, w);
         const struct form *f = form_of(m, id);
-        bool worth = f->names || s->has_block || w == near;
+        bool worth = f->names || s->has_block || w == near || (id == F_RUN && is_chain(m, s));
         if (!worth || w == l->any || w == l->bare || (s->has_block ? !f->may_block : f->must_block))
             continue;
         uint32_t at;

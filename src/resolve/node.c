@@ -14,6 +14,11 @@ bool node_flag(const struct node *n, enum form_id form)
     return c && !c->no;
 }
 
+bool node_lacks(const struct node *n, enum form_id form)
+{
+    return n && !n->broken && !n->lost && !node_child(n, form);
+}
+
 const struct value *node_value(const struct node *n, unsigned i)
 {
     return n && i < n->value_count && n->values[i].kind != V_NONE ? &n->values[i] : NULL;

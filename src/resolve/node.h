@@ -68,6 +68,7 @@ struct node {
     uint8_t alt;            /* which alternative of the pattern, from 0 */
     bool broken;            /* a finding of the form lies in its line: say nothing more of it */
     bool no;                /* a flag taken away: "wet no" */
+    bool lost;              /* a line of its block was refused and read as nothing: it may have been any clause */
     uint16_t value_count;
     uint32_t first, last;   /* tokens of its line, or of the clause on a line */
     const char *word;       /* the word it begins with, interned; NULL for an option without a word */
@@ -85,6 +86,9 @@ struct node *node_child(const struct node *n, enum form_id form);
 
 /* Whether a flag stands (and is not taken away by "no"). */
 bool node_flag(const struct node *n, enum form_id form);
+
+/* Whether a statement plainly lacks a clause: none is there, not even a broken one, and no line was refused that could have been it. */
+bool node_lacks(const struct node *n, enum form_id form);
 
 /* The n-th value, or NULL where it was left out. */
 const struct value *node_value(const struct node *n, unsigned i);

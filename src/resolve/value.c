@@ -1,5 +1,6 @@
 #include "resolve/value.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 static const struct unit {
@@ -427,6 +428,9 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     const char *text = s.source->bytes + s.off;
     if (wanted == C_TEXT && at < r->count && r->items[at].kind == ITEM_REF)
         return arena_printf(a, "write it in quotes: \"%.*s\"", len, text);
+    const char *mark = item_sign(r, at) == T_LUMBER && wanted == C_LEN ? memchr(text, 'x', s.len) : NULL;
+    if (mark)
+        return arena_printf(a, "write %.*s' by %.*s'", (int)(mark - text), text, (int)(text + s.len - mark - 1), mark + 1);
     if (item_sign(r, at) != T_NUMBER)
         return NULL;
     if (wanted == C_NAME)
@@ -434,6 +438,12 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     if (wanted == C_LUMBER && word && !strcmp(word, "x") && item_sign(r, at + 2) == T_NUMBER)
         return arena_printf(a, "lumber is written in one word: %.*sx%.*s", len, text, (int)token_at(r, r->items[at + 2].first)->len,
                             bytes_of(r, r->items[at + 2].first));
+    if (wanted == C_LUMBER && word && *word == 'X' && word[1] && strspn(word + 1, "0123456789") == strlen(word + 1))
+        return arena_printf(a, "lumber is written with a small x: %.*sx%s", len, text, word + 1);
+    if (wanted == C_LEN && word && (!strcmp(word, "x") || !strcmp(word, "by")) && item_sign(r, at + 2) == T_NUMBER)
+        return arena_printf(a, "write %.*s' by %.*s'", len, text, (int)token_at(r, r->items[at + 2].first)->len, bytes_of(r, r->items[at + 2].first));
+    if (wanted == C_LEN && word && !strcmp(word, "cm"))
+        return arena_printf(a, "write %.9g mm", strtod(text, NULL) * 10);
     if (wanted == C_CABLE && item_sign(r, at + 1) == T_NUMBER && *bytes_of(r, r->items[at + 1].first) == '-')
         return arena_printf(a, "a cable is written %.*s/%.*s", len, text, (int)token_at(r, r->items[at + 1].first)->len - 1,
                             bytes_of(r, r->items[at + 1].first) + 1);
@@ -448,7 +458,7 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
             return arena_printf(a, "write %.*s %s", len, text, slips[i].unit);
-    return NULL;
+    return wanted == C_LEN ? arena_printf(a, "write %.*s' for feet, %.*s\" for inches", len, text, len, text) : NULL;
 }
 
 static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, const struct value *v)

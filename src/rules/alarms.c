@@ -138,14 +138,34 @@ static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom,
     return false;
 }
 
+static bool is_doubtful(const struct room *room)
+{
+    bool doubtful = room->doubtful;
+    for (uint32_t k = 0; k < room->boxes.n; k++)
+        doubtful |= room->boxes.at[k]->broken;
+    return doubtful;
+}
+
+/* Storeys where something could not be read: an alarm may be among it. */
+static void file_doubtful(const struct dwelling *d, struct map *levels)
+{
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (is_doubtful(room))
+            map_file(d->c->model->arena, levels, 0, room->level, (void *)(uintptr_t)d);
+    }
+}
+
 /* One finding for all bedrooms that have none near, as one alarm may serve them. */
 static void check_near(const struct dwelling *d, enum rule_id rule, const char *what, bool smoke)
 {
     struct model *m = d->c->model;
     struct finding *f = NULL;
+    struct map doubtful = {0};
+    file_doubtful(d, &doubtful);
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (room->doubtful || has_alarm_near(d, room, smoke))
+        if (map_find(&doubtful, 0, room->level) || has_alarm_near(d, room, smoke))
             continue;
         if (f) {
             diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
@@ -161,7 +181,7 @@ static void check_in_bedrooms(const struct dwelling *d)
 {
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (room->doubtful || has_alarm_in(d, room, true))
+        if (is_doubtful(room) || has_alarm_in(d, room, true))
             continue;
         struct finding *f = room_finding(d->c, R_SMOKE_ALARM, room,
                                          arena_printf(d->c->model->arena, "%s is a place to sleep and has no smoke alarm", room_address(d->c->model->arena, room, true)));
@@ -200,13 +220,14 @@ static void check_storeys(const struct dwelling *d)
 {
     struct model *m = d->c->model;
     struct map alarmed = {0}, told = {0};
+    file_doubtful(d, &alarmed);
     for (uint32_t i = 0; i < d->smoke.n; i++)
         map_file(m->arena, &alarmed, 0, d->smoke.at[i]->box->room->level, (void *)(uintptr_t)d);
     for (uint32_t i = 0; i < d->bedrooms.n; i++)
         map_file(m->arena, &told, 0, d->bedrooms.at[i]->level, (void *)(uintptr_t)d); /* its bedroom says it */
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (room->doubtful || map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, "storey-without-alarm"))
+        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, "storey-without-alarm"))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
         if (served_from_above(d, &alarmed, room->level))

@@ -163,7 +163,7 @@ static void check_runs(const struct checked *c, const struct demand *d)
         const struct run *run = d->circuit->runs.at[i];
         const struct cable_def *cable = run->declared;
         double good;
-        if (!cable || !cable->size || node_broken(run->node) || cable_serves(c, d, cable, &good))
+        if (!cable || !cable->size || node_broken(run->node) || !run_is_whole(run) || cable_serves(c, d, cable, &good))
             continue;
         if (run->own_cable || !default_said)
             undersized_cable(c, d, run, good);

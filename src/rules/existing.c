@@ -76,7 +76,8 @@ void check_no_ground(const struct checked *c)
         const struct run *run = NULL;
         for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
             run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k] : NULL;
-        if (!run || box->broken)
+        const struct node *grounds = node_child(box->node, F_HOLDS_GROUNDS);
+        if (!run || box->broken || node_broken(grounds))
             continue;
         struct finding *f = say_of_box(c, R_NO_GROUND, box,
                                         arena_printf(m->arena, "new cable begins in %s, which has no ground to give it", box_address(m->arena, box, true)));

@@ -34,11 +34,11 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
     return least;
 }
 
-/* A circuit of the panel that is overloaded itself: then that is said, not what follows from it. */
+/* A circuit of the panel that is overloaded itself, or that could not be read: then that is said, not what follows from it. */
 static bool follows(const struct checked *c, const struct panel *p)
 {
     for (uint32_t i = 0; i < p->circuits.n; i++)
-        if (is_overloaded(c, p->circuits.at[i]))
+        if (p->circuits.at[i]->broken || is_overloaded(c, p->circuits.at[i]))
             return true;
     return false;
 }

@@ -107,6 +107,15 @@ static bool lacks_gfci(const struct checked *c, const struct part *part)
     return s->known && s->gfci_article && !is_guarded(s->gfci);
 }
 
+/* Whether a box before this one could not be read in full: what protects may be in it. */
+static bool doubtful_before(const struct checked *c, const struct circuit *circuit, const struct box *box)
+{
+    const struct box *up = circuit->doubtful ? box_up(c->protected, circuit, box) : NULL;
+    while (up && !up->broken)
+        up = box_up(c->protected, circuit, up);
+    return up != NULL;
+}
+
 /* One finding a box, at its first outlet without protection. */
 static void check_box_gfci(const struct checked *c, struct map *filed, const struct box *box)
 {
@@ -116,7 +125,7 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
         const struct device *d = box->devices[i];
         const struct part *part = NULL;
         for (uint32_t k = 0; k < d->part_count && !part; k++)
-            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) ? &d->parts[k] : NULL;
+            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) && !doubtful_before(c, d->parts[k].circuit, box) ? &d->parts[k] : NULL;
         if (!part)
             continue;
         if (f) {

@@ -91,13 +91,31 @@ static bool boxes_meet(const struct room *a, const struct room *b)
     return a->low.x + HAIR < b->high.x && b->low.x + HAIR < a->high.x && a->low.y + HAIR < b->high.y && b->low.y + HAIR < a->high.y;
 }
 
-static void say_overlap(const struct checked *c, const struct room *a, const struct room *b)
+/* The name of a room beside another: whole where they are of two units. */
+static const char *name_beside(struct arena *arena, const struct room *room, const struct room *other)
+{
+    return room->unit == other->unit ? room->name : room_address(arena, room, false);
+}
+
+/* What would be moved: the room, or the whole unit it is in where the other room is not of that unit. */
+static const struct node *moved(const struct room *room, const struct room *other)
+{
+    return room->unit && room->unit != other->unit ? room->unit->node : room->node;
+}
+
+/* Units that lie over each other do so with many rooms: said once. `said` holds the pairs of what would be moved. */
+static void say_overlap(const struct checked *c, struct arena *scratch, struct map *said, const struct room *a, const struct room *b)
 {
     const struct room *first = a->id < b->id ? a : b, *second = a->id < b->id ? b : a;
+    bool apart = first->unit != second->unit;
     struct model *m = c->model;
-    struct finding *f = model_finding(m, R_ROOMS_OVERLAP, node_name_span(second->node), second->unit, room_address(m->arena, second, false),
-                                      "room '%s' lies over room '%s'", second->name, first->name);
-    diag_note(m->diag, f, node_name_span(first->node), "room '%s'", first->name);
+    void **seen = map_at(scratch, said, (uintptr_t)moved(first, second), (uintptr_t)moved(second, first));
+    if (apart && *seen)
+        return;
+    *seen = m;
+    struct finding *f = model_finding(m, R_ROOMS_OVERLAP, node_name_span(moved(second, first)), apart ? NULL : second->unit, room_address(m->arena, second, false),
+                                      "room '%s' lies over room '%s'", name_beside(m->arena, second, first), name_beside(m->arena, first, second));
+    diag_note(m->diag, f, node_name_span(moved(first, second)), "room '%s'", name_beside(m->arena, first, second));
     diag_mend(m->diag, f, "move its corner, or change a size; rooms are measured between the faces of the studs");
 }
 
@@ -129,6 +147,7 @@ void check_rooms_overlap(const struct checked *c)
         if (m->rooms.at[i]->wall_count >= 3)
             order[n++] = (struct swept){m->rooms.at[i], c->routes->frame->storey_of[m->rooms.at[i]->level->id], world_of(m->rooms.at[i])};
     qsort(order, n, sizeof *order, by_west);
+    struct map said = {0};
     for (uint32_t i = 0; i < n; i++) {
         uint32_t kept = 0;
         for (uint32_t k = 0; k < count; k++) {
@@ -137,7 +156,7 @@ void check_rooms_overlap(const struct checked *c)
                 continue;
             open[kept++] = open[k];
             if (boxes_meet(room, other) && (reaches_into(&scratch, room, other) || reaches_into(&scratch, other, room)))
-                say_overlap(c, room, other);
+                say_overlap(c, &scratch, &said, room, other);
         }
         count = kept;
         open[count++] = order[i];
@@ -188,8 +207,8 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
     length_print(&wide, first->hi - first->lo);
     struct finding *f = model_finding(m, R_OPENINGS_DISAGREE, node_span(second->fixture->node), second->room->unit, room_address(m->arena, second->room, false),
                                       "this %s and the %s of room '%s' are in one place of the wall, but not the same", fixture_word(second->fixture),
-                                      fixture_word(first->fixture), first->room->name);
-    diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'", fixture_word(first->fixture), first->room->name);
+                                      fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
+    diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'", fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
     if (left >= 0)
         diag_mend(m->diag, f, "%s %s at %s wide %s, or write it in one of the two rooms only", fixture_word(first->fixture),
                   second->room->walls[second->face->wall].written, buf_text(&at), buf_text(&wide));

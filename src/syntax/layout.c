@@ -256,6 +256,19 @@ static void mend(struct mender *m)
         close_top(m, s->token_count - 1);
 }
 
+/* "room den; {": the block is the statement's all the same. Only where braces balance, else the brace may be the fault. */
+static void mend_semicolons(struct diag *diag, struct source *s)
+{
+    for (uint32_t i = 2; i < s->token_count; i++) {
+        enum token_kind before = (enum token_kind)s->tokens[i - 2].kind;
+        if (s->tokens[i].kind != T_OPEN || s->tokens[i - 1].kind != T_SEMI || before == T_SEMI || before == T_OPEN || before == T_CLOSE)
+            continue;
+        struct finding *f = diag_syntax(diag, R_SYNTAX, token_span(s, i - 1, i - 1), "this ';' parts a statement from its block");
+        diag_mend(diag, f, "leave it out");
+        s->tokens[i - 1].flags |= TOKEN_DROPPED;
+    }
+}
+
 bool layout(struct diag *diag, struct arena *scratch, struct source *source)
 {
     uint32_t missing, excess;
@@ -266,6 +279,8 @@ bool layout(struct diag *diag, struct arena *scratch, struct source *source)
         struct mender *m = arena_new(scratch, struct mender);
         *m = (struct mender){.diag = diag, .source = source, .missing = missing, .excess = excess};
         mend(m);
+    } else {
+        mend_semicolons(diag, source);
     }
     return true;
 }

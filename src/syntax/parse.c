@@ -113,8 +113,10 @@ void parse_done(struct parser *pp, struct stmt *list)
 struct tree parse(struct diag *diag, struct arena *scratch, struct source *source)
 {
     struct tree tree = {.source = source};
-    if (!layout(diag, scratch, source))
+    if (!layout(diag, scratch, source)) {
+        tree.refused = true;
         return tree;
+    }
     struct parser parser = {.diag = diag, .scratch = scratch, .source = source};
     bay_parse(&parser);
     tree.first = parser.all;

@@ -30,6 +30,7 @@ struct stmt {
 struct tree {
     struct source *source;
     struct stmt *first;
+    bool refused;           /* the blocks are nested too deep: nothing was read */
 };
 
 /* Reads the tokens of a source into a tree; what does not fit is reported, repaired and marked broken. Always gives a tree, save that it is empty where the

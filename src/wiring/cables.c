@@ -213,8 +213,8 @@ static const char *run_subject(struct model *m, const struct run *r)
 
 static void say_missing(struct model *m, const struct run *r, const net_list *nets, const struct cable_def *cable)
 {
-    if (r->circuit->feeds)
-        return; /* feeder-four-wire says it */
+    if (r->circuit->feeds || r->circuit->doubtful)
+        return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
     struct finding *f = model_finding(m, R_CONDUCTORS_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
@@ -231,6 +231,8 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
 
 static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x, const struct cable_def *cable)
 {
+    if (r->circuit->doubtful)
+        return;
     struct finding *f = model_finding(m, R_NEUTRAL_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
                                       "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; %s has %u, all in use (%s)",
                                       run_address(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));

@@ -188,7 +188,7 @@ static bool room_in_list(struct model *m, const struct room *r, const char *list
     return false;
 }
 
-/* Straight sides and no corner that hides a part of the floor. */
+/* Straight sides and no corner that hides a part of the floor; nothing is asked on account of a room whose walls are not known. */
 static bool convex(const struct room *r)
 {
     for (uint32_t i = 0; i < r->wall_count; i++) {
@@ -197,7 +197,7 @@ static bool convex(const struct room *r)
         if (turn > 0)
             return false;
     }
-    return r->wall_count > 2;
+    return r->wall_count != 1 && r->wall_count != 2;
 }
 
 /* What the edition asks at the switch locations of a leg: a neutral at each, or at one where all that it lights can be seen from them together. */

@@ -165,13 +165,254 @@ static void an_electrical_code_is_named(void **state)
     one("plan \"T\" { edition irc-2024; edition nec-2032 }\n", R_UNKNOWN_NAME, "nec-2032", R_MISSING_CLAUSE);
 }
 
+/* --- one fault, one finding, through all stages (language.md, section 9; settled 39 and 40) ------------------------- */
+
+/* All findings of the text are `count` of the rule, the first of them at the line and column, with the words in its message or in what would mend it. */
+static void all_of(const char *text, enum rule_id rule, unsigned count, uint32_t line, uint32_t column, const char *words)
+{
+    struct compilation c;
+    compile_text(&c, text);
+    const struct finding *f = finding_of(&c, rule, 0);
+    struct position at = f ? source_position(&c.arena, f->span.source, f->span.off) : (struct position){0};
+    bool good = f && count_of(&c, rule) == count && c.diag.findings.n == count && at.line == line && at.column == column;
+    good = good && (strstr(f->message, words) || (f->mend && strstr(f->mend, words)));
+    if (!good)
+        show_compiled(&c);
+    assert_true(good);
+    compile_free(&c);
+}
+
+static const char *plain(const char *size, const char *box, const char *run, const char *rest)
+{
+    static char text[8000];
+    snprintf(text, sizeof text,
+             "plan \"Shed\" { edition nec-2023 }\nroom shed {\nkind storage; corner 0', 0'\n%s\nbox R1 south at 2' { receptacle }\n%s\n}\n"
+             "panel P \"Panel\" { in shed north at 6' up 5'; main 100 A; spaces 12 }\ncircuit 1 \"Shed receptacle\" {\nbreaker 15 A\n%s\n}\n%s",
+             size, box, run, rest);
+    return text;
+}
+
+static const char size[] = "size 12' by 10'", run[] = "run P -> shed.R1";
+
+/* Whatever the slip of a measure, the one finding says what to write. */
+static void slips_get_a_hint(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *size;
+        uint32_t column;
+        const char *words;
+    } sizes[] = {{"size 18'x14'", 9, "'by'"}, {"size 18' x14'", 10, "'by'"}, {"size 18'x14", 9, "'by'"}, {"size 18' X 14'", 10, "'by'"}, {"size 18' \xc3\x97 14'", 10, "'by'"},
+                 {"size 12x10", 6, "12' by 10'"}};
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++)
+        all_of(plain(sizes[i].size, "", run, ""), R_SYNTAX, 1, 4, sizes[i].column, sizes[i].words);
+    all_of(plain("size 400cm by 3m", "", run, ""), R_WRONG_UNIT, 1, 4, 6, "4000 mm");
+    all_of(plain("size 12 by 10", "", run, ""), R_WRONG_UNIT, 1, 4, 6, "12' by 10'");
+    all_of(plain(size, "box R2 south at 4 ft 6 in { receptacle }", run, ""), R_SYNTAX, 1, 6, 22, "4'-6\"");
+    all_of(plain(size, "door south at 4 ft 6 in wide 3'", run, ""), R_SYNTAX, 1, 6, 20, "4'-6\"");
+    all_of(plain(size, "", run, "level main { walls 2x4 at 16\" o.c. }\n"), R_SYNTAX, 1, 13, 31, "on centre");
+    all_of(plain(size, "", run, "level main { walls 2X4 at 16\" }\n"), R_SYNTAX, 1, 13, 20, "2x4");
+}
+
+/* A cable that the library lacks is not answered with another one. */
+static void cables_that_are_not_there(void **state)
+{
+    (void)state;
+    static const char *const slips[][2] = {{"12/2-nm", "write '12/2'"}, {"14/2-G", "write '14/2'"}, {"12/2-ux", "write '12/2-uf'"}, {"14/5", "14/2, 14/3, 14/4 and 14/2/2"},
+                                           {"1/0", "the library has 14/2"}, {"cat5", "write 'cat6'"}};
+    char text[100];
+    for (size_t i = 0; i < sizeof slips / sizeof *slips; i++) {
+        snprintf(text, sizeof text, "run P -> shed.R1 cable %s", slips[i][0]);
+        all_of(plain(size, "", text, ""), R_UNKNOWN_NAME, 1, 11, 24, slips[i][1]);
+        snprintf(text, sizeof text, "coil %s 250'\n", slips[i][0]);
+        all_of(plain(size, "", run, text), R_UNKNOWN_NAME, 1, 13, 6, slips[i][1]);
+    }
+}
+
+/* A clause that is refused is not missed: it may have been any. */
+static void what_is_refused_is_not_missed(void **state)
+{
+    (void)state;
+    all_of(plain("12' by 10'", "", run, ""), R_SYNTAX, 1, 4, 1, "begins with a word");
+    all_of(plain("isze 12' by 10'", "", run, ""), R_SYNTAX, 1, 4, 1, "write 'size'");
+    all_of(plain(size, "", "P -> shed.R1", ""), R_SYNTAX, 1, 11, 1, "begin it with 'run'");
+    all_of(plain(size, "", "run P -> shed.R1 14/2", ""), R_SYNTAX, 1, 11, 18, "no meaning");
+    all_of(plain(size, "box R2 south at { receptacle }", run, ""), R_SYNTAX, 1, 6, 16, "a length");
+    all_of("plan \"Shed\" { edition nec-2023 }\nroom shed; {\nkind storage\nsize 12' by 10'\n}\n", R_SYNTAX, 1, 2, 10, "leave it out");
+    all_of("plan \"Shed\" { edition nec-2023 }\ninclude \"none.bay\"\nlevel a { floor 0' }\nroom shed { on b; kind storage; size 12' by 10'; box R1 south at 2' { lamp-of-mine } }\n", R_UNREADABLE, 1, 2, 9, "none.bay");
+    struct buf deep = {0};
+    buf_puts(&deep, "plan \"Shed\" { edition nec-2023 }\n");
+    for (int i = 0; i < 300; i++)
+        buf_puts(&deep, "{");
+    all_of(buf_text(&deep), R_LIMIT, 1, 2, 33, "deeper than 32");
+    buf_free(&deep);
+}
+
+static void doubles_of_rooms_and_panels(void **state)
+{
+    (void)state;
+    all_of("plan \"Shed\" { edition nec-2023 }\nroom shed { kind storage; size 12' by 10'; box R1 south at 2' { receptacle } }\n"
+           "panel shed \"Panel\" { in shed north at 6' up 5'; main 100 A; spaces 12 }\ncircuit 1 \"Shed\" { breaker 15 A; run shed -> shed.R1 }\n",
+           R_DUPLICATE_NAME, 1, 3, 7, "already");
+    all_of(plain(size, "", run, "room shed { kind storage; size 9' by 9'; box R2 south at 2' { receptacle } }\ncircuit 2 \"Bench\" { breaker 15 A; run P -> shed.R2 }\n"), R_DUPLICATE_NAME, 1, 13,
+           6, "already");
+}
+
+/* Said once, at the first place that names it, whatever names it. */
+static void a_misspelt_declaration_is_one_fault(void **state)
+{
+    (void)state;
+    all_of(plain(size, "door north at 1' wide 3' to barn", run, "room shop { kind storage; corner 20', 0'; size 9' by 9'; door north at 1' wide 3' to barn }\ncircuit 2 \"Barn\" { breaker 15 A; run P -> barn.R1 }\n"),
+           R_UNKNOWN_NAME, 1, 6, 29, "'barn'");
+    all_of(plain(size, "box S1 south at 5' { switch leg lamps }\nbox L1 overhead at 5', 5' { luminaire leg lamsp 20 W }", "run P -> shed.R1 -> S1 -> L1", ""), R_LEG_NO_SWITCH, 1, 7, 39,
+           "write 'lamps'");
+}
+
+static void texts_hold_no_control_characters(void **state)
+{
+    (void)state;
+    all_of(plain(size, "", run, "coil 14/2 250' \"a\001b\"\n"), R_SYNTAX, 1, 13, 18, "byte 1");
+    all_of(plain(size, "", run, "# x\177\n"), R_SYNTAX, 1, 13, 4, "byte 127");
+    struct compilation c;
+    compile_text(&c, plain(size, "", run, "# a tab\there, and CR LF \r\n"));
+    assert_int_equal(c.diag.findings.n, 0);
+    compile_free(&c);
+}
+
+static void long_names_are_shown_short(void **state)
+{
+    (void)state;
+    char text[3200] = "box R2 south at 4' { ";
+    size_t at = strlen(text);
+    memset(text + at, 'x', 3000);
+    strcpy(text + at + 3000, " }");
+    struct compilation c;
+    compile_text(&c, plain(size, text, run, ""));
+    assert_int_equal(c.diag.findings.n, 1);
+    assert_true(strlen(finding_of(&c, R_UNKNOWN_NAME, 0)->message) < 120);
+    compile_free(&c);
+}
+
+static void a_reason_is_given(void **state)
+{
+    (void)state;
+    all_of(plain(size, "", run, "waive voltage-drop because \"\"\n"), R_SYNTAX, 1, 13, 28, "reason");
+    all_of(plain(size, "waive voltage-drop because \" \"", run, ""), R_SYNTAX, 1, 6, 28, "reason");
+    all_of(plain(size, "", run, "amend nec-2023 because \"\" { list gfci-places { without kitchen } }\n"), R_SYNTAX, 1, 13, 24, "reason");
+}
+
+/* Section 6: a finding points at the line that would mend it. */
+static void what_a_copy_takes_away(void **state)
+{
+    (void)state;
+    static const char base[] = "plan \"Flats\" { edition nec-2023 }\npattern flat {\nroom den { kind storage; corner 0', 0'; size 12' by 10'\nbox R1 south at 2' { receptacle }\nbox R2 south at 8' { receptacle } }\n"
+                               "panel P \"Panel\" { in den north at 6' up 5'; main 100 A; spaces 12 }\ncircuit 1 \"Den\" { breaker 15 A; run P -> den.R1 -> R2 }\n}\n"
+                               "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0'; %s }\n";
+    static char text[2000];
+    struct compilation c;
+    snprintf(text, sizeof text, base, "without den.R2");
+    compile_text(&c, text);
+    const struct finding *f = finding_of(&c, R_UNKNOWN_NAME, 0);
+    assert_int_equal(count_of(&c, R_UNKNOWN_NAME), 1);
+    struct position at = source_position(&c.arena, f->span.source, f->span.off);
+    assert_int_equal(at.line, 10);
+    assert_int_equal(at.column, 42);
+    assert_int_equal(f->related_count, 2);
+    assert_non_null(strstr(f->related[0].message, "unit 'u2'"));
+    assert_int_equal(source_position(&c.arena, f->related[1].span.source, f->related[1].span.off).line, 7);
+    compile_free(&c);
+    snprintf(text, sizeof text, base, "room den { without R2 }");
+    one(text, R_UNKNOWN_NAME, "taken away", R_UNFED_BOX);
+    /* taken away and written anew: nothing is left to say */
+    snprintf(text, sizeof text, base, "without den.R2; without 1; circuit 1 \"Den\" { breaker 15 A; run P -> den.R1 }");
+    compile_text(&c, text);
+    assert_int_equal(count_of(&c, R_UNKNOWN_NAME) + count_of(&c, R_UNFED_BOX), 0);
+    assert_int_equal(c.model->circuits.n, 2);
+    assert_int_equal(c.model->circuits.at[1]->runs.n, 1);
+    compile_free(&c);
+}
+
+/* Units that lie over each other: the later one would be moved, and both are named in full. */
+static void units_that_overlap(void **state)
+{
+    (void)state;
+    all_of("plan \"Flats\" { edition nec-2023 }\npattern flat { room a { kind storage; corner 0', 0'; size 9' by 9' }\nroom b { kind storage; corner 9'-4 1/2\", 0'; size 9' by 9' } }\n"
+           "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 5', 0' }\n",
+           R_ROOMS_OVERLAP, 1, 5, 6, "'u2.a' lies over room 'u1.");
+}
+
+/* --- every word of the examples, damaged ------------------------------------------------------------------------------ */
+
+struct damages {
+    struct compilation whole;
+    unsigned faults, findings;
+};
+
+/* What is said of the damaged text and not of the whole one; notes only count. */
+static unsigned new_findings(const struct damages *d, const char *text)
+{
+    struct compilation c;
+    unsigned n = 0;
+    compile_text(&c, text);
+    for (uint32_t i = 0; i < c.diag.findings.n; i++) {
+        const struct finding *f = &c.diag.findings.at[i];
+        bool known = f->severity == NOTE;
+        for (uint32_t k = 0; k < d->whole.diag.findings.n && !known; k++)
+            known = f->rule == d->whole.diag.findings.at[k].rule && !strcmp(f->message, d->whole.diag.findings.at[k].message);
+        n += !known;
+    }
+    compile_free(&c);
+    return n;
+}
+
+static void damage_each(struct damages *d, const char *path, uint32_t step)
+{
+    struct buf text = {0}, out = {0};
+    assert_true(buf_read_file(&text, path, 1 << 20));
+    compile_text(&d->whole, buf_text(&text));
+    const struct source *s = d->whole.sources[0];
+    for (uint32_t i = 0; i + 1 < s->token_count; i += step) {
+        const struct token *t = &s->tokens[i];
+        bool swap = i % 2 && t->kind == T_WORD && t->len > 3 && s->bytes[t->off + 1] != s->bytes[t->off + 2];
+        out.n = 0;
+        buf_add(&out, s->bytes, t->off);
+        if (swap) {
+            buf_add(&out, (char[]){s->bytes[t->off], s->bytes[t->off + 2], s->bytes[t->off + 1]}, 3);
+            buf_add(&out, s->bytes + t->off + 3, t->len - 3);
+        }
+        buf_add(&out, s->bytes + t->off + t->len, s->size - t->off - t->len);
+        unsigned n = new_findings(d, buf_text(&out));
+        d->faults += n > 0;
+        d->findings += n;
+    }
+    compile_free(&d->whole);
+    buf_free(&text);
+    buf_free(&out);
+}
+
+/* recover_test asks the same of the form alone. Some damages are two faults (a box that loses its receptacle is buried, and the wall lacks it), so shares count. */
+static void faults_of_all_stages(void **state)
+{
+    (void)state;
+    struct damages d = {.faults = 0};
+    damage_each(&d, "examples/small/two-places.bay", 1);
+    damage_each(&d, "examples/small/old-box.bay", 1);
+    damage_each(&d, "examples/studio/studio.bay", 3);
+    printf("%u faults, %.3f findings each\n", d.faults, (double)d.findings / d.faults);
+    assert_true(d.faults > 500);
+    assert_true(d.findings <= 1.05 * d.faults);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(measures_are_not_below_nothing), cmocka_unit_test(commas_in_numbers), cmocka_unit_test(texts_are_utf8), cmocka_unit_test(doubles_are_said_once),
         cmocka_unit_test(circuits_count_from_one), cmocka_unit_test(a_run_that_feeds_has_that_name), cmocka_unit_test(names_of_chains), cmocka_unit_test(copies_of_nothing),
         cmocka_unit_test(copies_change_what_is_there), cmocka_unit_test(shape_of_a_copy), cmocka_unit_test(waivers_of_defaults), cmocka_unit_test(loops_at_the_panel), cmocka_unit_test(names_are_missed_once),
-        cmocka_unit_test(an_electrical_code_is_named),
+        cmocka_unit_test(an_electrical_code_is_named), cmocka_unit_test(slips_get_a_hint), cmocka_unit_test(cables_that_are_not_there),
+        cmocka_unit_test(what_is_refused_is_not_missed), cmocka_unit_test(doubles_of_rooms_and_panels), cmocka_unit_test(a_misspelt_declaration_is_one_fault),
+        cmocka_unit_test(texts_hold_no_control_characters), cmocka_unit_test(long_names_are_shown_short), cmocka_unit_test(a_reason_is_given),
+        cmocka_unit_test(what_a_copy_takes_away), cmocka_unit_test(units_that_overlap), cmocka_unit_test(faults_of_all_stages),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

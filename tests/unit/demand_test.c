@@ -9,7 +9,7 @@
 /* A dwelling: `plan` stands in the plan statement, each of `devices` (NULL-ended) in a box of its own on a circuit of its own. */
 static void put_dwelling(struct buf *b, const char *plan, const char *const *devices)
 {
-    buf_printf(b, "plan \"Dwelling\" { %s }\nroom k { kind kitchen; size 90' by 10'\n", plan);
+    buf_printf(b, "plan \"Dwelling\" { %s }\nroom k { kind kitchen; corner 0', 0'; size 90' by 10'\n", plan);
     for (int i = 0; devices[i]; i++)
         buf_printf(b, "box B%d south at %d' { %s }\n", i, 2 * i + 1, devices[i]);
     buf_puts(b, "}\npanel P { in k north at 5' up 5'; main 200 A; spaces 200 }\n");

@@ -100,8 +100,33 @@ static void look_alikes_are_told(void **state)
     assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
     assert_non_null(strstr(f->message, "easily taken for"));
     compile_free(&c);
-    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2");
+    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B\nrun shed.A -> B");
     assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
+    compile_free(&c);
+}
+
+/* The two cables of one hop are told apart by the statement that lays both, whatever else there is. */
+static void two_cables_of_a_hop(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2\nrun shed.B -> C cable 14/3 + 14/2 as far");
+    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 0);
+    static const char *const tags[] = {"2 P-she A", "2 she A-B a", "2 she A-B b", "far a", "far b"};
+    assert_int_equal(c.model->runs.n, 5);
+    for (uint32_t i = 0; i < c.model->runs.n; i++)
+        assert_string_equal(run_tag(&c.arena, c.model->runs.at[i]), tags[i]);
+    compile_free(&c);
+}
+
+/* A feeder is read in the panel that it feeds, and runs from the other one: so does its tag. */
+static void feeders_run_from_their_source(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, "plan \"Shed\" { edition nec-2023 }\nroom shed { kind storage; size 12' by 10' }\npanel P { in shed north at 6' up 5'; bus 60 A; spaces 8; feeder from M breaker 60 A }\n"
+                     "panel M { in shed north at 9' up 5'; main 100 A; spaces 12 }\n");
+    assert_string_equal(tag_of(&c, "M -> P"), "feed M-P");
     compile_free(&c);
 }
 
@@ -314,7 +339,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(tags_are_made_from_names),         cmocka_unit_test(direction_changes_no_tag),
-        cmocka_unit_test(other_runs_rename_none),           cmocka_unit_test(look_alikes_are_told),
+        cmocka_unit_test(other_runs_rename_none),           cmocka_unit_test(look_alikes_are_told), cmocka_unit_test(two_cables_of_a_hop), cmocka_unit_test(feeders_run_from_their_source),
         cmocka_unit_test(both_ends_are_labelled),           cmocka_unit_test(presets_are_sound),
         cmocka_unit_test(copies_have_labels_of_their_own),  cmocka_unit_test(nothing_leaves_its_label),
         cmocka_unit_test(sheets_begin_where_they_are_told), cmocka_unit_test(widths_come_from_the_table),

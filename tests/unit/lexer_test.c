@@ -187,7 +187,9 @@ static void bad_bytes(void **state)
     assert_fault("leg a @", 7, "'@' has no meaning");
     assert_fault("leg a \"x\x02y\"", 11, "byte 2");
     assert_fault("leg a \"x\\ty\"", 12, "a backslash in a text");
-    assert_fault("leg a \"x\0y\"", 11, "no closing quote");
+    assert_fault("leg a \"x\0y\"", 11, "byte 0");
+    assert_fault("leg a # x\0y", 12, "in a comment");
+    assert_fault("leg a # x\xff", 10, "no UTF-8");
 }
 
 static void open_texts(void **state)
