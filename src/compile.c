@@ -297,7 +297,8 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.only_findings ? CUTS_QUICK : CUTS_EXACT);
     read_log(c, path, options.log);
-    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log, (c->protected = protect(&c->arena, c->model, c->routes, c->wiring))});
+    c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
+    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log, c->protected, openings_find(&c->arena, c->model, c->routes->frame)});
     ask_for_printed_tables(&c->model->code);
     model_apply_waivers(c->model);
 }

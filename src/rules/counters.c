@@ -4,12 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-/* The height of a counter's top, by the trade. */
-static length top_of_counter(const struct checked *c)
-{
-    return code_length(&c->model->code, "default-heights", "counter-top", 0);
-}
-
 /* --- counter-spacing ---------------------------------------------------------------------------------------------------------- */
 
 struct counter_code {
@@ -27,34 +21,13 @@ static struct counter_code read_code(const struct checked *c)
                                  .top = top_of_counter(c)};
 }
 
-static bool kind_rules_counters(const struct checked *c, const struct kind_def *kind)
-{
-    return code_list_has_kind(&c->model->code, "counter-places", kind);
-}
-
-/* Whether a counter is one of 210.52(C): in a kitchen, pantry or dining room, or in the part of a room that is one. */
-static bool counter_is_ruled(const struct checked *c, const struct room *r, const struct fixture *x)
-{
-    for (uint8_t i = 0; i < r->kind_count; i++)
-        if (kind_rules_counters(c, r->kinds[i]))
-            return true;
-    struct rectangle q = fixture_rectangle(r, x, 0);
-    struct point middle = {(q.corner[0].x + q.corner[1].x) / 2, (q.corner[0].y + q.corner[1].y) / 2};
-    for (uint32_t i = 0; i < r->areas.n; i++) {
-        const struct use_area *a = &r->areas.at[i];
-        bool in = middle.x >= a->low.x && middle.x <= a->high.x && middle.y >= a->low.y && middle.y <= a->high.y;
-        if (in && kind_rules_counters(c, a->kind))
-            return true;
-    }
-    return false;
-}
-
 /* Whether a sink or range parts the counter: too little counter is left behind it. What is not written counts as too little. */
 static bool parts_counter(const struct room *r, const struct fixture *x, const struct counter_code *k, length counter_deep)
 {
     if (x->form != F_SINK && x->form != F_RANGE)
         return false;
-    bool in_corner = x->from_left <= 0 || x->from_left + x->wide >= r->walls[x->wall].length;
+    bool in_left = x->from_left <= 0 && floor_square_corner(r, (x->wall + r->wall_count - 1) % r->wall_count);
+    bool in_corner = in_left || (x->from_left + x->wide >= r->walls[x->wall].length && floor_square_corner(r, x->wall));
     return x->deep <= 0 || counter_deep - x->deep < (in_corner ? k->behind_corner : k->behind);
 }
 
@@ -74,7 +47,7 @@ static void report_counter(const struct checked *c, const struct counter_code *k
                            const stretch_list *gaps)
 {
     const struct room *r = line->room;
-    const struct fixture *x = counter_at(line, space.from);
+    const struct fixture *x = counter_at(line, space.from % line->whole);
     const struct node *at = x ? x->node : r->node;
     length sum = 0;
     for (uint32_t i = 0; i < gaps->n; i++)
@@ -98,9 +71,41 @@ static void counter_receptacles(struct arena *arena, const struct floor_line *li
     for (uint32_t i = 0; i < line->room->boxes.n; i++) {
         const struct box *b = line->room->boxes.at[i];
         bool above = b->place.where == ON_WALL && b->place.up > k->top && b->place.up <= k->top + k->above;
-        if (above && box_always_live(b))
+        if (above && box_always_live(b) && box_is_open(b))
             *vec_push(arena, out) = floor_place(line, b->place.wall, b->place.from_left);
     }
+}
+
+/* A counter that runs into an inner corner lies along the next wall too, as far as it is deep; where another one begins there or before, both are one counter
+ * round the corner. */
+static void join_corner(const struct checked *c, const struct floor_line *line, const struct fixture *x, stretch_list *counters)
+{
+    const struct room *r = line->room;
+    uint32_t count = r->wall_count, before = (x->wall + count - 1) % count, after = (x->wall + 1) % count;
+    bool at_left = x->from_left <= 0 && floor_square_corner(r, before), at_right = x->from_left + x->wide >= r->walls[x->wall].length && floor_square_corner(r, x->wall);
+    length deep = fixture_deep(c, x);
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        const struct fixture *y = &r->fixtures.at[i];
+        if (y->form != F_COUNTER || y == x)
+            continue;
+        if (at_right && y->wall == after && y->from_left <= deep)
+            *vec_push(c->model->arena, counters) = (struct stretch){line->start[after], floor_place(line, after, y->from_left)};
+        if (at_left && y->wall == before && y->from_left + y->wide >= r->walls[before].length - deep)
+            *vec_push(c->model->arena, counters) = (struct stretch){floor_place(line, before, y->from_left + y->wide), line->start[before + 1]};
+    }
+}
+
+/* How deep the counter is that a sink or range stands in; 0 where it stands in none. */
+static length counter_depth_at(const struct checked *c, const struct room *r, const struct fixture *sink)
+{
+    length deep = 0;
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        const struct fixture *x = &r->fixtures.at[i];
+        bool there = x->form == F_COUNTER && x->wall == sink->wall && x->from_left < sink->from_left + sink->wide && sink->from_left < x->from_left + x->wide;
+        length own = there ? fixture_deep(c, x) : 0;
+        deep = own > deep ? own : deep;
+    }
+    return deep;
 }
 
 /* The spaces of the room's counters: joined where they meet, round corners too, parted by sinks and ranges. */
@@ -109,18 +114,15 @@ static void counter_spaces(const struct checked *c, const struct counter_code *k
     struct arena *arena = c->model->arena;
     const struct room *r = line->room;
     stretch_list counters = {0}, parting = {0};
-    length deep = 0;
     for (uint32_t i = 0; i < r->fixtures.n; i++) {
         const struct fixture *x = &r->fixtures.at[i];
-        if (x->form != F_COUNTER || !counter_is_ruled(c, r, x))
-            continue;
-        *vec_push(arena, &counters) = floor_fixture(line, x);
-        length own = fixture_deep(c, x);
-        deep = own > deep ? own : deep;
+        if (x->form == F_COUNTER && counter_has_rules(c, r, x)) {
+            *vec_push(arena, &counters) = floor_fixture(line, x);
+            join_corner(c, line, x, &counters);
+        }
+        if (parts_counter(r, x, k, counter_depth_at(c, r, x)))
+            *vec_push(arena, &parting) = floor_fixture(line, x);
     }
-    for (uint32_t i = 0; i < r->fixtures.n; i++)
-        if (parts_counter(r, &r->fixtures.at[i], k, deep))
-            *vec_push(arena, &parting) = floor_fixture(line, &r->fixtures.at[i]);
     stretches_merge(&counters);
     stretches_merge(&parting);
     stretches_without(arena, &counters, &parting, out);
@@ -129,6 +131,25 @@ static void counter_spaces(const struct checked *c, const struct counter_code *k
         out->at[out->n - 1].to += out->at[0].to;
         out->at[0] = out->at[--out->n];
     }
+}
+
+/* A space with the ends of the counter at the walls beside it: where it runs into an inner corner, a receptacle on the next wall serves it too, as far as the counter
+ * is deep. Both are moved on round the ring where that keeps them from beginning before it. */
+static struct stretch with_ends(const struct checked *c, const struct floor_line *line, struct stretch *space)
+{
+    const struct room *r = line->room;
+    const struct fixture *first = counter_at(line, space->from % line->whole), *last = counter_at(line, (space->to - 1) % line->whole);
+    uint32_t first_wall = floor_wall(line, space->from), last_wall = floor_wall(line, space->to - 1);
+    struct stretch all = *space;
+    if (first && floor_from_left(line, space->from) == 0 && floor_square_corner(r, (first_wall + r->wall_count - 1) % r->wall_count))
+        all.from -= fixture_deep(c, first);
+    if (last && floor_from_left(line, space->to) == 0 && floor_square_corner(r, last_wall))
+        all.to += fixture_deep(c, last);
+    if (all.from < 0) {
+        all = (struct stretch){all.from + line->whole, all.to + line->whole};
+        *space = (struct stretch){space->from + line->whole, space->to + line->whole};
+    }
+    return all;
 }
 
 static void check_counters(const struct checked *c, const struct counter_code *k, const struct room *r)
@@ -145,10 +166,11 @@ static void check_counters(const struct checked *c, const struct counter_code *k
         stretch_list gaps = {0};
         if (spaces.at[i].to - spaces.at[i].from < k->smallest)
             continue;
-        points_in(arena, line.whole, spaces.at[i], &places, &points);
-        stretch_gaps(arena, spaces.at[i], false, &points, k->reach, &gaps);
+        struct stretch space = spaces.at[i], all = with_ends(c, &line, &space);
+        points_in(arena, line.whole, all, &places, &points);
+        stretch_gaps(arena, space, false, &points, k->reach, &gaps);
         if (gaps.n)
-            report_counter(c, k, &line, spaces.at[i], !points.n, &gaps);
+            report_counter(c, k, &line, space, !points.n, &gaps);
     }
 }
 
@@ -180,7 +202,7 @@ static uint32_t receptacles_on(const struct room *r, const struct stand *s, cons
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
         struct point p = {b->place.at.x, b->place.at.y};
-        if (b->place.where == OVERHEAD || !box_always_live(b) || distance_to_rectangle(&s->top, p) > (double)INCH)
+        if (b->place.where == OVERHEAD || !box_always_live(b) || !box_is_open(b) || distance_to_rectangle(&s->top, p) > (double)INCH)
             continue;
         n++;
         *near_end += !wall || distance_to_wall(wall, p) >= (double)(s->other - end_within);
@@ -251,30 +273,40 @@ void check_islands(const struct checked *c)
 
 /* --- basin-receptacle ---------------------------------------------------------------------------------------------------------------- */
 
-/* A receptacle on a wall beside the basin. */
-static bool beside_basin(const struct box *b, const struct rectangle *basin, length within)
+/* Whether two walls of a room face each other: they run opposite ways. */
+static bool face_each_other(const struct wall *a, const struct wall *b)
+{
+    double ax = length_feet(a->right.x - a->left.x), ay = length_feet(a->right.y - a->left.y), bx = length_feet(b->right.x - b->left.x), by = length_feet(b->right.y - b->left.y);
+    return ax * bx + ay * by < -0.999 * hypot(ax, ay) * hypot(bx, by);
+}
+
+/* A receptacle on a wall beside the basin; the wall across the room is not one. */
+static bool beside_basin(const struct room *r, const struct box *b, const struct fixture *x, const struct rectangle *basin, length within)
 {
     struct point p = {b->place.at.x, b->place.at.y};
-    return b->place.where == ON_WALL && box_always_live(b) && distance_to_rectangle(basin, p) <= (double)within;
+    bool beside = b->place.where == ON_WALL && !face_each_other(&r->walls[b->place.wall], &r->walls[x->wall]);
+    return beside && box_always_live(b) && box_is_open(b) && distance_to_rectangle(basin, p) <= (double)within;
 }
 
 static void check_basin(const struct checked *c, const struct room *r, const struct fixture *x)
 {
     struct code *code = &c->model->code;
     length within = code_length(code, "basin-receptacle", "within", 0), below = code_length(code, "basin-receptacle", "below-top", 0);
+    length lowest = top_of_counter(c) - below, highest = code_length(code, "required-receptacle", "up-to", 0);
     struct rectangle basin = fixture_rectangle(r, x, fixture_deep(c, x));
-    length lowest = top_of_counter(c) - below;
-    const struct box *low = NULL;
+    const struct box *other = NULL;
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
-        if (!beside_basin(b, &basin, within))
+        if (!beside_basin(r, b, x, &basin, within))
             continue;
-        if (b->place.up >= lowest)
+        if (b->place.up >= lowest && b->place.up <= highest)
             return;
-        low = b;
+        other = b;
     }
-    if (low) {
-        say_height(c, low, arena_printf(c->model->arena, "not more than %s below the top of the basin, %s up", feet(c, below), feet(c, top_of_counter(c))));
+    if (other) {
+        const char *where = other->place.up < lowest ? arena_printf(c->model->arena, "not more than %s below the top of the basin, %s up", feet(c, below), feet(c, top_of_counter(c)))
+                                                     : arena_printf(c->model->arena, "not more than %s from the floor", feet(c, highest));
+        say_height(c, R_BASIN_RECEPTACLE, other, where);
         return;
     }
     struct finding *f = fixed_finding(c, R_BASIN_RECEPTACLE, r, x->node, "%s: no receptacle is within %s of the edge of the basin on the %s wall", room_words(c, r), feet(c, within),

@@ -1,5 +1,6 @@
 /* lighting-outlet, stair-switching, closet-luminaire, recessed-in-insulation: where a light must be, how it is worked, and where it may not be. */
 #include "rules/placing.h"
+#include "wiring/rooms.h"
 
 #include <math.h>
 #include <string.h>
@@ -12,28 +13,45 @@ static bool part_is_light(const struct part *p)
 
 /* --- lighting-outlet --------------------------------------------------------------------------------------------------------------- */
 
-/* The lights of a room: how many there are, how many a switch works, and receptacles that a switch works. */
+/* The lights of a room: how many there are, how many a switch works, and receptacles that a switch works; `small`: one of these that is on a small-appliance
+ * circuit and so cannot stand for a light. */
 struct lights {
     uint32_t all, switched, receptacles;
+    const struct part *small;
 };
 
-static void count_part(const struct part *p, struct lights *l)
+/* Whether a circuit serves the receptacles of kitchens and dining rooms (210.52(B)(1)). */
+static bool is_small_appliance(const struct checked *c, const struct circuit *circuit)
 {
-    bool light = part_is_light(p);
+    if (!circuit || circuit->breaker != code_setting(&c->model->code, "small-appliance-circuits", "rating", 0))
+        return false;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *p = circuit->parts.at[i];
+        if (device_is_receptacle(p->device) && !p->control && !p->leg && use_in_list(c->model, use_of_box(p->device->box), "small-appliance-places"))
+            return true;
+    }
+    return false;
+}
+
+static void count_part(const struct checked *c, const struct part *p, struct lights *l)
+{
+    bool light = part_is_light(p), lamp = device_is_receptacle(p->device) && !p->control && p->leg;
+    bool small = lamp && use_in_list(c->model, use_of_box(p->device->box), "small-appliance-places") && is_small_appliance(c, p->circuit);
     l->all += light;
     l->switched += light && p->leg;
-    l->receptacles += device_is_receptacle(p->device) && !p->control && p->leg;
+    l->receptacles += lamp && !small;
+    l->small = small && !l->small ? p : l->small;
 }
 
 /* A leg that is capped in a box counts: the light is hung later. */
-static struct lights lights_of(const struct room *r)
+static struct lights lights_of(const struct checked *c, const struct room *r)
 {
     struct lights l = {0};
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
         for (uint32_t d = 0; d < b->device_count; d++)
             for (uint32_t k = 0; k < b->devices[d]->part_count; k++)
-                count_part(&b->devices[d]->parts[k], &l);
+                count_part(c, &b->devices[d]->parts[k], &l);
         l.all += b->capped.n;
         l.switched += b->capped.n;
     }
@@ -43,6 +61,7 @@ static struct lights lights_of(const struct room *r)
 /* What the kinds of a room ask for together. */
 struct asked {
     bool any, receptacle_may, at_use; /* at_use: only where the space is used for storage or equipment */
+    const char *article;
 };
 
 static bool cell_yes(const struct checked *c, const struct table *t, const char *key, const char *column)
@@ -62,7 +81,46 @@ static void ask_for_kind(const struct checked *c, const struct room *r, const st
     bool at_use = cell_yes(c, t, row, "control-at-entry"), may = cell_yes(c, t, row, "receptacle-may");
     a->receptacle_may = may && (!a->any || a->receptacle_may);
     a->at_use = at_use && (!a->any || a->at_use);
+    const struct value *article = table_cell(&c->model->code, t, row, "article");
+    if (!a->any && article && article->kind == V_TEXT)
+        a->article = article->name;
     a->any = true;
+}
+
+static void set_article(const struct checked *c, struct finding *f, const char *article)
+{
+    if (article && c->model->code.electrical)
+        f->article = arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
+}
+
+static void say_no_light(const struct checked *c, const struct room *r, const struct asked *a, const struct lights *l)
+{
+    struct code *code = &c->model->code;
+    const char *words = room_words(c, r);
+    struct finding *f;
+    if (l->all) {
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has a light, but no switch works it", words);
+        set_article(c, f, a->any ? a->article : code_row_article(code, "lighting-articles", "outside-door"));
+    } else if (a->any && a->receptacle_may && l->small) {
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s: the switched receptacle in %s stands for its light, but is on %s, a small-appliance circuit", words,
+                         box_address(c->model->arena, l->small->device->box, true), circuit_words(c, l->small->circuit));
+        set_article(c, f, code_row_article(code, "lighting-articles", "small-appliance"));
+        diag_mend(c->model->diag, f, "feed it from a general circuit, beside the receptacles that must be there; or a luminaire and its switch on one leg");
+        return;
+    } else if (a->any) {
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has no lighting outlet that a switch works", words);
+        set_article(c, f, a->article);
+    } else {
+        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s: a door of the dwelling leads there, but no light is outside it", words);
+        set_article(c, f, code_row_article(code, "lighting-articles", "outside-door"));
+    }
+    diag_mend(c->model->diag, f, a->any && a->receptacle_may ? "a luminaire and its switch on one leg, or a switched receptacle" : "a luminaire and its switch on one leg");
+}
+
+/* A garage that stands apart and has no power: nothing is asked of it, nor at its doors. */
+static bool is_without_power(const struct room *r)
+{
+    return r->detached && !r->boxes.n;
 }
 
 /* `spaces used for storage or equipment` may have a light with its own switch; a space without any box is not known to be used. */
@@ -70,20 +128,12 @@ static void check_room_light(const struct checked *c, const struct room *r, bool
 {
     struct asked a = {0};
     room_kinds(c, r, ask_for_kind, &a);
-    struct lights l = lights_of(r);
-    if (!a.any && !outside_door)
+    if ((!a.any && !outside_door) || is_without_power(r))
         return;
+    struct lights l = lights_of(c, r);
     if (l.switched || (a.any && a.receptacle_may && l.receptacles) || (a.any && a.at_use && (l.all || !r->boxes.n)))
         return;
-    const char *words = room_words(c, r);
-    struct finding *f;
-    if (l.all)
-        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has a light, but no switch works it", words);
-    else if (outside_door)
-        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s: a door of the dwelling leads there, but no light is outside it", words);
-    else
-        f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has no lighting outlet that a switch works", words);
-    diag_mend(c->model->diag, f, a.any && a.receptacle_may ? "a luminaire and its switch on one leg, or a switched receptacle" : "a luminaire and its switch on one leg");
+    say_no_light(c, r, &a, &l);
 }
 
 /* A door that people use, not one for vehicles. */
@@ -102,11 +152,13 @@ static bool *outside_doors(const struct checked *c)
         return leads;
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
+        const opening_list *openings = &c->openings->of_room[i];
         bool outdoors = room_for_rule(c, r, R_LIGHTING_OUTLET);
-        for (uint32_t k = 0; k < r->fixtures.n; k++) {
-            const struct fixture *x = &r->fixtures.at[k];
-            const struct room *there = outdoors ? r : x->to;
-            if (there && is_entrance(c, x) && room_for_rule(c, there, R_LIGHTING_OUTLET))
+        for (uint32_t k = 0; k < openings->n; k++) {
+            const struct fixture *x = &openings->at[k].here;
+            const struct room *there = outdoors ? r : x->to, *inside = outdoors ? x->to : r;
+            bool between_outdoors = inside && room_for_rule(c, inside, R_LIGHTING_OUTLET);
+            if (there && is_entrance(c, x) && room_for_rule(c, there, R_LIGHTING_OUTLET) && !between_outdoors && !(inside && is_without_power(inside)))
                 leads[there->id] = true;
         }
     }
@@ -125,15 +177,25 @@ void check_lighting_outlets(const struct checked *c)
 /* --- stair-switching ------------------------------------------------------------------------------------------------------------------- */
 
 /* Whether a switch of the leg stands at an end of the stair: on its level, or in its room where both ends are on one level. What works by itself stands
- * for all places. */
-static bool worked_at(const struct checked *c, const struct leg *l, const struct room *end, bool by_room)
+ * for all places. `dims`: one that dims is wanted. */
+static bool worked_at(const struct checked *c, const struct leg *l, const struct room *end, bool by_room, bool dims)
 {
     for (uint32_t i = 0; i < l->controls.n; i++) {
         const struct device *d = l->controls.at[i]->device;
         const struct room *r = d->box->room;
-        if ((by_room ? r == end : r->level == end->level) || device_in_list(c, d->def, "automatic-controls"))
+        if ((by_room ? r == end : r->level == end->level) && (!dims || device_in_list(c, d->def, "dimmers")))
+            return true;
+        if (!dims && device_in_list(c, d->def, "automatic-controls"))
             return true;
     }
+    return false;
+}
+
+static bool has_dimmer(const struct checked *c, const struct leg *l)
+{
+    for (uint32_t i = 0; i < l->controls.n; i++)
+        if (device_in_list(c, l->controls.at[i]->device->def, "dimmers"))
+            return true;
     return false;
 }
 
@@ -142,14 +204,21 @@ struct stair_lights {
     const struct stairs *stairs;
     const struct leg *leg;
     const struct room *bare;
+    const struct leg *dimmed;    /* worked at both ends, but dimmed at one only */
+    const struct room *dark;     /* the other end */
     bool served;
 };
 
 static void look_at_leg(const struct checked *c, const struct leg *l, struct stair_lights *s)
 {
     const struct room *from = s->stairs->from, *to = s->stairs->to;
-    bool by_room = from->level == to->level, at_from = worked_at(c, l, from, by_room), at_to = worked_at(c, l, to, by_room);
-    s->served |= at_from && at_to;
+    bool by_room = from->level == to->level, at_from = worked_at(c, l, from, by_room, false), at_to = worked_at(c, l, to, by_room, false);
+    if (at_from && at_to && !s->served) {
+        bool full = !has_dimmer(c, l) || (worked_at(c, l, from, by_room, true) && worked_at(c, l, to, by_room, true));
+        s->dimmed = full ? NULL : l;
+        s->dark = worked_at(c, l, from, by_room, true) ? to : from;
+        s->served = full;
+    }
     if (!s->leg || at_from || at_to) {
         s->leg = l;
         s->bare = at_from ? to : from;
@@ -167,6 +236,19 @@ static void look_at_room(const struct checked *c, const struct room *r, struct s
         }
 }
 
+/* A light that was dimmed down at one end cannot be brought up at the other. */
+static void say_dimmed(const struct checked *c, const struct room *r, const struct stair_lights *s)
+{
+    const struct stairs *st = s->stairs;
+    const char *wanted = code_word(&c->model->code, "stair-switching", "dimmer");
+    if (!wanted || strcmp(wanted, "full-at-each") != 0)
+        return;
+    struct finding *f = fixed_finding(c, R_STAIR_SWITCHING, r, st->node, "stairs of %u risers from '%s' to '%s': leg '%s' has a dimmer at one end only; at '%s' its light "
+                                      "cannot be brought up", st->risers, st->from->name, st->to->name, s->dimmed->name, s->dark->name);
+    set_article(c, f, code_row_article(&c->model->code, "lighting-articles", "stair-dimmer"));
+    diag_mend(c->model->diag, f, "plain switches at both ends, or dimmers made to work together");
+}
+
 static void check_stair(const struct checked *c, const struct room *r, const struct stairs *st)
 {
     struct stair_lights s = {.stairs = st};
@@ -178,6 +260,10 @@ static void check_stair(const struct checked *c, const struct room *r, const str
         look_at_room(c, r, &s);
     if (!s.leg || s.served)
         return;
+    if (s.dimmed) {
+        say_dimmed(c, r, &s);
+        return;
+    }
     struct finding *f = fixed_finding(c, R_STAIR_SWITCHING, r, st->node, "stairs of %u risers from '%s' to '%s': no light of theirs is worked at both ends; a switch of leg '%s' "
                                       "is missing at '%s'", st->risers, st->from->name, st->to->name, s.leg->name, s.bare->name);
     diag_mend(c->model->diag, f, "a switch of leg %s in '%s', wired as a three-way", s.leg->name, s.bare->name);
@@ -202,10 +288,11 @@ struct closet_code {
 };
 
 /* The storage space of a closet runs along the walls that have no door: `deep` from the wall up to the rod, `above` from there to the ceiling (410.2). */
-static bool wall_stores(const struct room *r, uint32_t wall)
+static bool wall_stores(const struct checked *c, const struct room *r, uint32_t wall)
 {
-    for (uint32_t i = 0; i < r->fixtures.n; i++) {
-        const struct fixture *x = &r->fixtures.at[i];
+    const opening_list *openings = &c->openings->of_room[r->id];
+    for (uint32_t i = 0; i < openings->n; i++) {
+        const struct fixture *x = &openings->at[i].here;
         if (x->wall == wall && (x->form == F_DOOR || x->form == F_OPENING))
             return false;
     }
@@ -247,7 +334,7 @@ static void check_closet(const struct checked *c, const struct closet_code *k, c
 {
     bool *stores = arena_array(c->model->arena, bool, r->wall_count), open = false;
     for (uint32_t w = 0; w < r->wall_count; w++) {
-        stores[w] = wall_stores(r, w);
+        stores[w] = wall_stores(c, r, w);
         open |= !stores[w];
     }
     for (uint32_t i = 0; i < r->boxes.n && open; i++)

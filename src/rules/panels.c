@@ -3,6 +3,7 @@
 #include "rules/placing.h"
 
 #include "loads/panel.h"
+#include "wiring/rooms.h"
 
 #include <math.h>
 #include <string.h>
@@ -186,12 +187,24 @@ void check_mains(const struct checked *c)
 
 /* --- panel-place ------------------------------------------------------------------------------------------------------------- */
 
+/* The uses of the place where a panel hangs: those of the part of the room, where that has its own. */
+static struct use use_of_panel(const struct panel *p)
+{
+    for (uint32_t i = 0; i < p->room->areas.n; i++) {
+        const struct use_area *a = &p->room->areas.at[i];
+        if (p->place.at.x >= a->low.x && p->place.at.x <= a->high.x && p->place.at.y >= a->low.y && p->place.at.y <= a->high.y)
+            return (struct use){&a->kind, 1};
+    }
+    return (struct use){p->room->kinds, p->room->kind_count};
+}
+
 static void check_place(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
     struct table *t = code_table(&m->code, "panel-not-in");
-    for (uint8_t i = 0; t && i < p->room->kind_count; i++) {
-        const char *kind = table_kind(&m->code, t, p->room->kinds[i]);
+    struct use use = use_of_panel(p);
+    for (uint8_t i = 0; t && i < use.count; i++) {
+        const char *kind = table_kind(&m->code, t, use.kinds[i]);
         const struct value *article = kind ? table_cell(&m->code, t, kind, "article") : NULL;
         if (!article)
             continue;
@@ -209,130 +222,6 @@ void check_panel_places(const struct checked *c)
     for (uint32_t i = 0; i < c->model->panels.n; i++)
         if (is_new(c->model->panels.at[i]) && c->model->panels.at[i]->room)
             check_place(c, c->model->panels.at[i]);
-}
-
-/* --- panel-clearance ----------------------------------------------------------------------------------------------------------- */
-
-/* Feet from the wall to the farthest corner of the room before it: there is no more depth than that. */
-static double depth_before(const struct room *room, const struct wall *wall)
-{
-    double east = length_feet(wall->right.x - wall->left.x), north = length_feet(wall->right.y - wall->left.y), long_ = hypot(east, north), deepest = 0;
-    for (uint32_t i = 0; i < room->wall_count && long_ > 0; i++) {
-        double x = length_feet(room->walls[i].left.x - wall->left.x), y = length_feet(room->walls[i].left.y - wall->left.y);
-        /* walls are walked clockwise: the room lies to the right */
-        double depth = (x * north - y * east) / long_;
-        deepest = depth > deepest ? depth : deepest;
-    }
-    return deepest;
-}
-
-static bool stands_before_wall(const struct fixture *f)
-{
-    static const enum form_id forms[] = {F_COUNTER, F_SINK, F_BASIN, F_TUB, F_SHOWER, F_RANGE, F_FIXED, F_PENINSULA};
-    for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
-        if (f->form == forms[i])
-            return true;
-    return false;
-}
-
-/* The free floor before a panel: along its wall, in feet from the wall's left end. */
-struct clear {
-    double centre, from, to;
-    const struct node *by;       /* what bounds it last, or NULL for the wall's ends */
-};
-
-/* Takes away what stands from `left` to `right`; before the centre nothing is left. */
-static void take_away(struct clear *c, double left, double right, const struct node *by)
-{
-    if (right <= c->from || left >= c->to)
-        return;
-    c->by = by;
-    if (left < c->centre && right > c->centre)
-        c->from = c->to = c->centre;
-    else if (right <= c->centre)
-        c->from = right;
-    else
-        c->to = left;
-}
-
-/* What stands apart from the panel's wall, but not as far from it as the space is deep. */
-static void take_rectangle(struct clear *c, const struct wall *wall, const struct rectangle *q, double deep, const struct node *by)
-{
-    double east = length_feet(wall->right.x - wall->left.x), north = length_feet(wall->right.y - wall->left.y), long_ = hypot(east, north), slack = 1e-6;
-    double left = INFINITY, right = -INFINITY, nearest = INFINITY;
-    for (int i = 0; i < 4 && long_ > 0; i++) {
-        double x = length_feet(q->corner[i].x - wall->left.x), y = length_feet(q->corner[i].y - wall->left.y);
-        double along = (x * east + y * north) / long_, before = (x * north - y * east) / long_;
-        left = fmin(left, along);
-        right = fmax(right, along);
-        nearest = fmin(nearest, before);
-    }
-    if (nearest < deep - slack)
-        take_away(c, left, right, by);
-}
-
-/* Corners of a room that is no rectangle may turn away, so that they bound nothing. Things on a wall that is not square to the panel's are taken by their bounds. */
-static struct clear clear_before(const struct checked *c, const struct panel *p, double deep)
-{
-    const struct room *room = p->room;
-    const struct wall *wall = &room->walls[p->place.wall];
-    bool rectangle = room->wall_count == 4;
-    double long_ = length_feet(wall->length);
-    struct clear free = {.centre = length_feet(p->place.from_left), .from = rectangle ? 0 : -100, .to = rectangle ? long_ : long_ + 100};
-    for (uint32_t i = 0; i < room->fixtures.n; i++) {
-        const struct fixture *f = &room->fixtures.at[i];
-        double left = length_feet(f->from_left), right = left + length_feet(f->wide);
-        struct rectangle q = fixture_rectangle(room, f, f->out > 0 ? f->out : fixture_deep(c, f));
-        if (!stands_before_wall(f))
-            continue;
-        if (f->wall == p->place.wall)
-            take_away(&free, left, right, f->node);
-        else
-            take_rectangle(&free, wall, &q, deep, f->node);
-    }
-    for (uint32_t i = 0; i < room->islands.n; i++) {
-        struct point a = room->islands.at[i].low, b = room->islands.at[i].high;
-        struct rectangle q = {{a, {a.x, b.y}, b, {b.x, a.y}}};
-        take_rectangle(&free, wall, &q, deep, room->islands.at[i].node);
-    }
-    return free;
-}
-
-static void lacks_clearance(const struct checked *c, const struct panel *p, const struct node *by, const char *message)
-{
-    struct finding *f = panel_finding(c, R_PANEL_CLEARANCE, p, node_child(p->node, F_PANEL_IN), message);
-    if (by)
-        diag_note(c->model->diag, f, node_span(by), "what stands there");
-    diag_mend(c->model->diag, f, "another place, with clear floor before it");
-}
-
-static void check_clearance(const struct checked *c, const struct panel *p)
-{
-    struct model *m = c->model;
-    struct code *code = &m->code;
-    double deep = length_feet(code_length(code, "panel-clearance", "deep", 0)), wide = length_feet(code_length(code, "panel-clearance", "wide", 0));
-    double high = length_feet(code_length(code, "panel-clearance", "high", 0)), slack = 1e-6;
-    struct clear free = clear_before(c, p, deep);
-    double depth = depth_before(p->room, &p->room->walls[p->place.wall]), width = free.to - free.from, height = length_feet(p->room->ceiling);
-    const char *panel = panel_words(c, p);
-    if (width + slack < wide)
-        lacks_clearance(c, p, free.by, arena_printf(m->arena, "%s has %s in. of free wall, and a space %s in. wide is wanted before it", panel, amount_words(c, 12 * width, 1),
-                                               amount_words(c, 12 * wide, 1)));
-    else if (depth + slack < deep)
-        lacks_clearance(c, p, NULL, arena_printf(m->arena, "room '%s' is %s ft deep before %s, and %s ft is wanted", p->room->name, amount_words(c, depth, 2), panel,
-                                                 amount_words(c, deep, 2)));
-    else if (height + slack < high)
-        lacks_clearance(c, p, NULL, arena_printf(m->arena, "the ceiling over %s is %s ft high, and %s ft is wanted", panel, amount_words(c, height, 2),
-                                                 amount_words(c, high, 2)));
-}
-
-void check_panel_clearances(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->panels.n; i++) {
-        const struct panel *p = c->model->panels.at[i];
-        if (is_new(p) && p->room && p->place.where == ON_WALL && p->room->wall_count)
-            check_clearance(c, p);
-    }
 }
 
 /* --- surge-protection ------------------------------------------------------------------------------------------------------------ */

@@ -1,5 +1,6 @@
 #include "rules/placing.h"
 
+#include <math.h>
 #include <string.h>
 
 bool room_is_certain(const struct room *r)
@@ -34,18 +35,30 @@ bool room_in_list(const struct checked *c, const struct room *r, const char *lis
     return false;
 }
 
-bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule)
+const char *kind_for_rule(const struct checked *c, enum rule_id rule)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, "rule-places");
     const struct value *v = t ? table_cell(code, t, rule_table[rule].name, "kind") : NULL;
-    if (!v || v->kind != V_NAME)
-        return false;
-    for (uint8_t i = 0; i < r->kind_count; i++)
-        if (kind_is(r->kinds[i], v->name))
+    return v && v->kind == V_NAME ? v->name : NULL;
+}
+
+bool kind_of_room(const struct checked *c, const struct room *r, enum rule_id rule)
+{
+    const char *kind = kind_for_rule(c, rule);
+    for (uint8_t i = 0; kind && i < r->kind_count; i++)
+        if (kind_is(r->kinds[i], kind))
             return true;
-    for (uint32_t i = 0; i < r->areas.n; i++)
-        if (kind_is(r->areas.at[i].kind, v->name))
+    return false;
+}
+
+bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule)
+{
+    const char *kind = kind_for_rule(c, rule);
+    if (kind_of_room(c, r, rule))
+        return true;
+    for (uint32_t i = 0; kind && i < r->areas.n; i++)
+        if (kind_is(r->areas.at[i].kind, kind))
             return true;
     return false;
 }
@@ -73,6 +86,14 @@ bool box_has_receptacle(const struct box *b)
     return false;
 }
 
+bool box_is_open(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (device_is_receptacle(b->devices[i]) && b->devices[i]->def->sort != SORT_APPLIANCE)
+            return true;
+    return false;
+}
+
 /* A part that plugs take their current from, with no switch before it. */
 static bool part_always_live(const struct part *p)
 {
@@ -88,10 +109,11 @@ bool box_always_live(const struct box *b)
     return false;
 }
 
-void say_height(const struct checked *c, const struct box *b, const char *wanted)
+void say_height(const struct checked *c, enum rule_id missing, const struct box *b, const char *wanted)
 {
     struct finding *f = box_finding(c, R_BOX_HEIGHT, b, "%s: its receptacle is %s up; the one that must be in %s is %s", box_address(c->model->arena, b, true),
                                     feet(c, b->place.up), room_words(c, b->room), wanted);
+    f->article = code_article(&c->model->code, rule_table[missing].name);
     diag_mend(c->model->diag, f, "move it, or set another one");
 }
 
@@ -111,6 +133,52 @@ length fixture_deep(const struct checked *c, const struct fixture *x)
     return v && v->kind == V_LENGTH ? v->n : 0;
 }
 
+/* Keeps of the share of a wall between `low` and `high` what lies in a band of one direction. */
+static void clip(double from, double by, double least, double most, double *low, double *high)
+{
+    if (by == 0) {
+        *high = from < least || from > most ? *low : *high;
+        return;
+    }
+    double a = (least - from) / by, b = (most - from) / by;
+    *low = fmax(*low, fmin(a, b));
+    *high = fmin(*high, fmax(a, b));
+}
+
+void floor_line_in_area(struct arena *arena, const struct floor_line *line, const struct use_area *a, stretch_list *out)
+{
+    for (uint32_t i = 0; i < line->room->wall_count; i++) {
+        const struct wall *w = &line->room->walls[i];
+        double low = 0, high = 1;
+        clip((double)w->left.x, (double)(w->right.x - w->left.x), (double)a->low.x, (double)a->high.x, &low, &high);
+        clip((double)w->left.y, (double)(w->right.y - w->left.y), (double)a->low.y, (double)a->high.y, &low, &high);
+        if (high > low)
+            *vec_push(arena, out) = (struct stretch){floor_place(line, i, (length)llround(low * (double)w->length)), floor_place(line, i, (length)llround(high * (double)w->length))};
+    }
+    stretches_merge(out);
+}
+
+length top_of_counter(const struct checked *c)
+{
+    return code_length(&c->model->code, "counter-top", "height", 0);
+}
+
+bool counter_has_rules(const struct checked *c, const struct room *r, const struct fixture *x)
+{
+    struct code *code = &c->model->code;
+    struct rectangle q = fixture_rectangle(r, x, 0);
+    struct point middle = {(q.corner[0].x + q.corner[1].x) / 2, (q.corner[0].y + q.corner[1].y) / 2};
+    for (uint32_t i = 0; i < r->areas.n; i++) {
+        const struct use_area *a = &r->areas.at[i];
+        if (middle.x >= a->low.x && middle.x <= a->high.x && middle.y >= a->low.y && middle.y <= a->high.y)
+            return code_list_has_kind(code, "counter-places", a->kind);
+    }
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        if (code_list_has_kind(code, "counter-places", r->kinds[i]))
+            return true;
+    return false;
+}
+
 /* --- words ---------------------------------------------------------------------------------------------------------------- */
 
 const char *room_words(const struct checked *c, const struct room *r)
@@ -127,7 +195,17 @@ const char *feet(const struct checked *c, length l)
     return text;
 }
 
-/* In the hand of the plan's text, as copies share it: their findings fall together, and the line that would mend them is meant. */
+/* The part of a stretch that lies on one wall, from the wall's left end in the hand of the plan's text: copies share it, their findings fall together, and the
+ * line that would mend them is meant. */
+static struct stretch on_wall_as_written(const struct floor_line *line, uint32_t wall, struct stretch s)
+{
+    const struct wall *w = &line->room->walls[wall];
+    length low = s.from - line->start[wall], high = s.to - line->start[wall];
+    low = low < 0 ? 0 : low;
+    high = high > w->length ? w->length : high;
+    return w->mirrored ? (struct stretch){w->length - high, w->length - low} : (struct stretch){low, high};
+}
+
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s)
 {
     struct arena *arena = c->model->arena;
@@ -135,6 +213,11 @@ const char *walls_words(const struct checked *c, const struct floor_line *line, 
     uint32_t count = r->wall_count, first = floor_wall(line, s.from), n = 1;
     for (length at = s.from - floor_from_left(line, s.from) + r->walls[first].length; at < s.to && n < count; n++)
         at += r->walls[(first + n) % count].length;
+    if (n == 1 && s.to - s.from < r->walls[first].length) {
+        length round = s.from >= line->whole ? line->whole : 0;
+        struct stretch own = on_wall_as_written(line, first, (struct stretch){s.from - round, s.to - round});
+        return arena_printf(arena, "the %s wall from %s to %s", r->walls[first].written, feet(c, own.from), feet(c, own.to));
+    }
     const char *words = "";
     for (uint32_t i = 0; i < n; i++) {
         uint32_t k = r->walls[0].mirrored ? n - 1 - i : i;
@@ -145,18 +228,11 @@ const char *walls_words(const struct checked *c, const struct floor_line *line, 
 
 const char *window_words(const struct checked *c, const struct floor_line *line, struct stretch window)
 {
-    length middle = window.from + (window.to - window.from) / 2, turn = middle >= line->whole ? line->whole : 0;
+    length middle = window.from + (window.to - window.from) / 2, round = middle >= line->whole ? line->whole : 0;
     uint32_t i = floor_wall(line, middle);
     const struct wall *w = &line->room->walls[i];
-    length low = window.from - turn - line->start[i], high = window.to - turn - line->start[i];
-    low = low < 0 ? 0 : low;
-    high = high > w->length ? w->length : high;
-    if (w->mirrored) {
-        length left = w->length - high;
-        high = w->length - low;
-        low = left;
-    }
-    if (low >= high)
-        return arena_printf(c->model->arena, "at %s from the left end of the %s wall", feet(c, high), w->written);
-    return arena_printf(c->model->arena, "between %s and %s from the left end of the %s wall", feet(c, low), feet(c, high), w->written);
+    struct stretch own = on_wall_as_written(line, i, (struct stretch){window.from - round, window.to - round});
+    if (own.from >= own.to)
+        return arena_printf(c->model->arena, "at %s from the left end of the %s wall", feet(c, own.to), w->written);
+    return arena_printf(c->model->arena, "between %s and %s from the left end of the %s wall", feet(c, own.from), feet(c, own.to), w->written);
 }

@@ -9,9 +9,13 @@
  * not reach it. A room in doubt is left alone too. */
 bool room_is_certain(const struct room *r);
 
-/* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the edition, or the kind that the edition's table
- * `rule-places` names for a rule. */
+/* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the edition. */
 bool room_in_list(const struct checked *c, const struct room *r, const char *list);
+
+/* The kind of room that the edition's table `rule-places` names for a rule, NULL where it names none; whether a room has it itself, and whether it or a part of it
+ * has. */
+const char *kind_for_rule(const struct checked *c, enum rule_id rule);
+bool kind_of_room(const struct checked *c, const struct room *r, enum rule_id rule);
 bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule);
 
 /* Calls `each` for every kind of a room and of its parts. */
@@ -27,8 +31,12 @@ bool device_is_receptacle(const struct device *d);
 bool box_has_receptacle(const struct box *b);
 bool box_always_live(const struct box *b);
 
-/* A receptacle that is there and only too high, or too low, to count: box-height, in place of the rule that misses one. */
-void say_height(const struct checked *c, const struct box *b, const char *wanted);
+/* Whether a box has a receptacle that is open to anyone: not one that an appliance is plugged into (210.52(C), 210.52(G): receptacles for specific equipment come
+ * besides). */
+bool box_is_open(const struct box *b);
+
+/* A receptacle that is there and only too high, or too low, to count: box-height, in place of the rule that misses one and with that one's article. */
+void say_height(const struct checked *c, enum rule_id missing, const struct box *b, const char *wanted);
 
 /* Whether a setting of a table is `yes`. */
 bool code_yes(const struct checked *c, const char *table, const char *setting);
@@ -36,7 +44,17 @@ bool code_yes(const struct checked *c, const char *table, const char *setting);
 /* How far a fixed thing stands out from its wall: as written, else as the trade builds it. */
 length fixture_deep(const struct checked *c, const struct fixture *x);
 
-/* "room 'studio'"; "4'-6\""; "the north and east walls"; "between 5' and 9' from the left end of the east wall". */
+/* The parts of the floor line that lie in an area of the room or along its edge. */
+void floor_line_in_area(struct arena *arena, const struct floor_line *line, const struct use_area *a, stretch_list *out);
+
+/* Whether what stands on a wall stands in a kitchen, pantry or dining room, or in the part of a room that is one: counters there have rules of their own
+ * (210.52(C)). */
+bool counter_has_rules(const struct checked *c, const struct room *r, const struct fixture *x);
+
+/* The height of a counter's top, by the trade. */
+length top_of_counter(const struct checked *c);
+
+/* "room 'studio'"; "4'-6\""; "the north and east walls", "the east wall from 2' to 5'"; "between 5' and 9' from the left end of the east wall". */
 const char *room_words(const struct checked *c, const struct room *r);
 const char *feet(const struct checked *c, length l);
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s);

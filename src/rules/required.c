@@ -2,100 +2,169 @@
  * a place must have wherever it stands in it. */
 #include "wiring/nearby.h"
 #include "rules/placing.h"
+#include "wiring/rooms.h"
 
-/* How many boxes of a room have a receptacle up to a height; 0 for no limit. */
-static uint32_t receptacles_up_to(const struct room *r, length up_to)
+/* A place that a rule is about: a room, or a part of it with a use of its own. */
+struct required {
+    const struct checked *c;
+    enum rule_id rule;
+    const struct room *room;
+    const struct use_area *area; /* NULL: the room, without the parts that have uses of their own */
+};
+
+static bool stands_there(const struct required *p, const struct box *b)
+{
+    struct use use = use_of_box(b);
+    return p->area ? use.kinds == &p->area->kind : use.kinds == p->room->kinds;
+}
+
+/* How many boxes of a place have a receptacle up to a height; 0 for no limit. */
+static uint32_t receptacles_up_to(const struct required *p, length up_to)
 {
     uint32_t n = 0;
-    for (uint32_t i = 0; i < r->boxes.n; i++) {
-        const struct box *b = r->boxes.at[i];
-        n += box_has_receptacle(b) && (!up_to || b->place.up <= up_to);
+    for (uint32_t i = 0; i < p->room->boxes.n; i++) {
+        const struct box *b = p->room->boxes.at[i];
+        n += box_is_open(b) && stands_there(p, b) && (!up_to || b->place.up <= up_to);
     }
     return n;
 }
 
-/* The first receptacle of a room that stands too high, where enough are there but for their height. Says so, and whether it did. */
-static bool only_too_high(const struct checked *c, const struct room *r, length up_to, double wanted)
+/* The first receptacle of a place that stands too high, where enough are there but for their height. Says so, and whether it did. */
+static bool only_too_high(const struct required *p, length up_to, double wanted)
 {
-    if (receptacles_up_to(r, 0) < wanted)
+    if (receptacles_up_to(p, 0) < wanted)
         return false;
-    uint32_t i = 0;
-    while (!box_has_receptacle(r->boxes.at[i]) || r->boxes.at[i]->place.up <= up_to)
-        i++;
-    say_height(c, r->boxes.at[i], arena_printf(c->model->arena, "not more than %s from the floor or ground", feet(c, up_to)));
-    return true;
+    for (uint32_t i = 0; i < p->room->boxes.n; i++) {
+        const struct box *b = p->room->boxes.at[i];
+        if (!box_is_open(b) || !stands_there(p, b) || b->place.up <= up_to)
+            continue;
+        say_height(p->c, p->rule, b, arena_printf(p->c->model->arena, "not more than %s from the floor or ground", feet(p->c, up_to)));
+        return true;
+    }
+    return false;
 }
 
-/* Calls `check` for the rooms of a rule that nothing is in doubt about. */
-static void each_room_for(const struct checked *c, enum rule_id rule, void (*check)(const struct checked *c, const struct room *r))
+/* "room 'hall'", "the laundry of room 'bath'". */
+static const char *place_words(const struct required *p)
 {
-    for (uint32_t i = 0; i < c->model->rooms.n; i++)
-        if (room_for_rule(c, c->model->rooms.at[i], rule) && room_is_certain(c->model->rooms.at[i]))
-            check(c, c->model->rooms.at[i]);
+    const char *room = room_words(p->c, p->room);
+    return p->area ? arena_printf(p->c->model->arena, "the %s part of %s", p->area->kind->name, room) : room;
+}
+
+#define required_finding(p, ...)                                                                                                                               \
+    model_finding((p)->c->model, (p)->rule, (p)->area ? node_span((p)->area->node) : node_name_span((p)->room->node), (p)->room->unit,                         \
+                  room_address((p)->c->model->arena, (p)->room, false), __VA_ARGS__)
+
+/* Calls `check` for the places of a rule that nothing is in doubt about. */
+static void each_place_for(const struct checked *c, enum rule_id rule, void (*check)(const struct required *p))
+{
+    const char *name = kind_for_rule(c, rule);
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        if (!room_is_certain(r))
+            continue;
+        if (kind_of_room(c, r, rule))
+            check(&(struct required){c, rule, r, NULL});
+        for (uint32_t k = 0; name && k < r->areas.n; k++)
+            if (kind_is(r->areas.at[k].kind, name))
+                check(&(struct required){c, rule, r, &r->areas.at[k]});
+    }
+}
+
+/* What 210.52 asks for stands no higher than this, where it says nothing else. */
+static length highest(const struct checked *c)
+{
+    return code_length(&c->model->code, "required-receptacle", "up-to", 0);
 }
 
 /* --- halls, laundries, garages, basements ---------------------------------------------------------------------------------------- */
 
-static void check_hall(const struct checked *c, const struct room *r)
+static length hall_length(const struct required *p)
 {
-    length from = code_length(&c->model->code, "hall-receptacle", "from", 0), long_ = corridor_length(r);
-    if (from <= 0 || long_ < from || receptacles_up_to(r, 0))
+    if (!p->area)
+        return corridor_length(p->room);
+    length east = p->area->high.x - p->area->low.x, north = p->area->high.y - p->area->low.y;
+    return east > north ? east : north;
+}
+
+static void check_hall(const struct required *p)
+{
+    const struct checked *c = p->c;
+    length from = code_length(&c->model->code, "hall-receptacle", "from", 0), long_ = hall_length(p);
+    if (from <= 0 || long_ < from || receptacles_up_to(p, highest(c)) || only_too_high(p, highest(c), 1))
         return;
-    struct finding *f = room_finding(c, R_HALL_RECEPTACLE, r, "%s: the hall is %s long and has no receptacle; one of %s or more has one", room_words(c, r), feet(c, long_),
-                                     feet(c, from));
+    struct finding *f = required_finding(p, "%s: the hall is %s long and has no receptacle; one of %s or more has one", place_words(p), feet(c, long_), feet(c, from));
     diag_mend(c->model->diag, f, "a receptacle anywhere in it");
 }
 
 void check_halls(const struct checked *c)
 {
-    each_room_for(c, R_HALL_RECEPTACLE, check_hall);
+    each_place_for(c, R_HALL_RECEPTACLE, check_hall);
 }
 
-static void check_laundry(const struct checked *c, const struct room *r)
+static void check_laundry(const struct required *p)
 {
+    const struct checked *c = p->c;
     double count = code_setting(&c->model->code, "laundry-receptacle", "count", 0);
-    if (receptacles_up_to(r, 0) >= count)
+    if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
-    struct finding *f = room_finding(c, R_LAUNDRY_RECEPTACLE, r, "%s has no %g V receptacle for the laundry", room_words(c, r), c->model->volts);
+    struct finding *f = required_finding(p, "%s has no %g V receptacle for the laundry", place_words(p), c->model->volts);
     diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit", code_setting(&c->model->code, "laundry-circuit", "rating", 0));
 }
 
 void check_laundries(const struct checked *c)
 {
-    each_room_for(c, R_LAUNDRY_RECEPTACLE, check_laundry);
+    each_place_for(c, R_LAUNDRY_RECEPTACLE, check_laundry);
 }
 
 /* A garage that stands apart needs nothing unless power goes there; a garage has one bay unless the plan says more. */
-static void check_garage(const struct checked *c, const struct room *r)
+static void check_garage(const struct required *p)
 {
+    const struct checked *c = p->c;
     struct code *code = &c->model->code;
     length up_to = code_length(code, "garage-receptacle", "up-to", 0);
-    uint32_t bays = r->bays ? r->bays : 1, there = receptacles_up_to(r, up_to);
+    uint32_t bays = p->room->bays ? p->room->bays : 1, there = receptacles_up_to(p, up_to);
     double wanted = bays * code_setting(code, "garage-receptacle", "each-bay", 0);
-    if (there >= wanted || (r->detached && !r->boxes.n) || only_too_high(c, r, up_to, wanted))
+    if (there >= wanted || (p->room->detached && !p->room->boxes.n) || only_too_high(p, up_to, wanted))
         return;
-    struct finding *f = room_finding(c, R_GARAGE_RECEPTACLE, r, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", room_words(c, r), bays,
-                                     bays == 1 ? "" : "s", there, there == 1 ? "" : "s", feet(c, up_to));
+    struct finding *f = required_finding(p, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", place_words(p), bays, bays == 1 ? "" : "s", there,
+                                         there == 1 ? "" : "s", feet(c, up_to));
     diag_mend(c->model->diag, f, "a receptacle in each bay, up to %s from the floor", feet(c, up_to));
 }
 
 void check_garages(const struct checked *c)
 {
-    each_room_for(c, R_GARAGE_RECEPTACLE, check_garage);
+    each_place_for(c, R_GARAGE_RECEPTACLE, check_garage);
 }
 
-static void check_basement(const struct checked *c, const struct room *r)
+static void check_basement(const struct required *p)
 {
+    const struct checked *c = p->c;
     double count = code_setting(&c->model->code, "basement-receptacle", "count", 0);
-    if (receptacles_up_to(r, 0) >= count)
+    if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
-    struct finding *f = room_finding(c, R_BASEMENT_RECEPTACLE, r, "%s has no receptacle; each unfinished part of a basement has one", room_words(c, r));
+    struct finding *f = required_finding(p, "%s has no receptacle; each unfinished part of a basement has one", place_words(p));
     diag_mend(c->model->diag, f, "a receptacle anywhere in it");
+}
+
+/* A room of another use, below grade and left unfinished, is such a part too; a garage has a rule of its own. */
+static bool unfinished_below_grade(const struct checked *c, const struct room *r)
+{
+    bool other_use = false;
+    for (uint8_t i = 0; i < r->kind_count; i++)
+        other_use |= !r->kinds[i]->unfinished;
+    bool below = r->level->node && node_flag(r->level->node, F_BELOW_GRADE);
+    return below && r->unfinished && other_use && !room_for_rule(c, r, R_BASEMENT_RECEPTACLE) && !room_for_rule(c, r, R_GARAGE_RECEPTACLE);
 }
 
 void check_basements(const struct checked *c)
 {
-    each_room_for(c, R_BASEMENT_RECEPTACLE, check_basement);
+    each_place_for(c, R_BASEMENT_RECEPTACLE, check_basement);
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        if (room_is_certain(r) && unfinished_below_grade(c, r))
+            check_basement(&(struct required){c, R_BASEMENT_RECEPTACLE, r, NULL});
+    }
 }
 
 /* --- outdoors ---------------------------------------------------------------------------------------------------------------------------- */
@@ -119,7 +188,7 @@ static void count_outdoors(const struct checked *c, struct outdoors *of_unit, le
             doubtful |= r->boxes.at[k]->broken;
         o->doubtful |= doubtful;
         o->drawn++;
-        o->served += receptacles_up_to(r, up_to) > 0;
+        o->served += receptacles_up_to(&(struct required){c, R_OUTDOOR_RECEPTACLE, r, NULL}, up_to) > 0;
     }
 }
 
@@ -133,13 +202,14 @@ void check_outdoors(const struct checked *c)
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
         struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
+        struct required p = {c, R_OUTDOOR_RECEPTACLE, r, NULL};
         double wanted = o->drawn < sides ? o->drawn : sides;
-        if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE) || o->doubtful || !room_is_certain(r) || receptacles_up_to(r, up_to))
+        if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE) || o->doubtful || !room_is_certain(r) || receptacles_up_to(&p, up_to))
             continue;
         if (o->served + o->bare_seen >= wanted)
             continue;
         o->bare_seen++;
-        if (only_too_high(c, r, up_to, 1))
+        if (only_too_high(&p, up_to, 1))
             continue;
         struct finding *f = room_finding(c, R_OUTDOOR_RECEPTACLE, r, "%s has no receptacle up to %s from the ground; a dwelling has one at its front and one at its back",
                                          room_words(c, r), feet(c, up_to));
@@ -172,23 +242,36 @@ static bool is_by_dwelling(const struct checked *c, const struct room *deck, len
     return false;
 }
 
-static void check_deck(const struct checked *c, const struct room *r)
+/* Whether the plan draws how one gets onto the deck, and none of the ways leads from inside. A deck without any way drawn may have one. */
+static bool reached_from_outside_only(const struct checked *c, const struct room *deck)
 {
+    const opening_list *ways = &c->openings->of_room[deck->id];
+    for (uint32_t i = 0; i < ways->n; i++) {
+        const struct room *other = ways->at[i].here.to;
+        if (ways->at[i].here.sort != FIXTURE_WINDOW && other && !room_in_list(c, other, "weather-places"))
+            return false;
+    }
+    return ways->n > 0;
+}
+
+static void check_deck(const struct required *p)
+{
+    const struct checked *c = p->c;
     struct code *code = &c->model->code;
-    length up_to = code_length(code, "deck-receptacle", "up-to", 0);
-    if (receptacles_up_to(r, up_to) >= code_setting(code, "deck-receptacle", "count", 0))
+    length up_to = code_length(code, "deck-receptacle", "up-to", 0), within = code_length(code, "deck-receptacle", "within", 0);
+    double count = code_setting(code, "deck-receptacle", "count", 0);
+    if (receptacles_up_to(p, up_to) >= count || !is_by_dwelling(c, p->room, within))
         return;
-    length within = code_length(code, "deck-receptacle", "within", 0);
-    if (!is_by_dwelling(c, r, within) || only_too_high(c, r, up_to, code_setting(code, "deck-receptacle", "count", 0)))
+    if ((code_yes(c, "deck-receptacle", "from-inside") && reached_from_outside_only(c, p->room)) || only_too_high(p, up_to, count))
         return;
-    struct finding *f = room_finding(c, R_DECK_RECEPTACLE, r, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one", room_words(c, r), feet(c, up_to),
-                                     within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within)) : "on the dwelling");
+    struct finding *f = required_finding(p, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one", place_words(p), feet(c, up_to),
+                                         within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within)) : "on the dwelling");
     diag_mend(c->model->diag, f, "a weather-resistant receptacle under an in-use cover");
 }
 
 void check_decks(const struct checked *c)
 {
-    each_room_for(c, R_DECK_RECEPTACLE, check_deck);
+    each_place_for(c, R_DECK_RECEPTACLE, check_deck);
 }
 
 /* --- heating and cooling --------------------------------------------------------------------------------------------------------------------- */
@@ -196,7 +279,7 @@ void check_decks(const struct checked *c)
 static bool same_level(const struct box *a, const struct box *b, const void *data)
 {
     (void)data;
-    return a->room->level == b->room->level && box_has_receptacle(b);
+    return a->room->level == b->room->level && box_is_open(b);
 }
 
 static void check_hvac_device(const struct checked *c, const struct nearby *receptacles, const struct device *d, length within)
@@ -219,7 +302,7 @@ void check_hvac_receptacles(const struct checked *c)
         if (!device_in_list(c, m->devices.at[i]->def, "hvac-equipment"))
             continue;
         if (!ready)
-            nearby_make(m->arena, &receptacles, m, within, box_has_receptacle);
+            nearby_make(m->arena, &receptacles, m, within, box_is_open);
         ready = true;
         check_hvac_device(c, &receptacles, m->devices.at[i], within);
     }

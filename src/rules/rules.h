@@ -7,6 +7,7 @@
 #include "wiring/bores.h"
 #include "loads/loads.h"
 #include "log/log.h"
+#include "rules/openings.h"
 #include "wiring/protect.h"
 
 struct checked {
@@ -18,6 +19,7 @@ struct checked {
     const struct cuts *cuts;
     const struct site_log *log;  /* NULL: there is none beside the plan */
     const struct protected *protected;
+    const struct openings *openings;
 };
 
 /* Runs every rule of the table in run.c. */

@@ -191,17 +191,22 @@ struct rectangle fixture_rectangle(const struct room *r, const struct fixture *x
     return (struct rectangle){{a, b, stepped_in(w, b, deep), stepped_in(w, a, deep)}};
 }
 
-static double distance_to_segment(struct point a, struct point b, struct point p)
+static struct point nearest_on_segment(struct point a, struct point b, struct point p)
 {
     struct vector ab = {(double)(b.x - a.x), (double)(b.y - a.y)}, ap = {(double)(p.x - a.x), (double)(p.y - a.y)};
     double square = ab.x * ab.x + ab.y * ab.y, t = square > 0 ? (ap.x * ab.x + ap.y * ab.y) / square : 0;
     t = t < 0 ? 0 : t > 1 ? 1 : t;
-    return hypot(ap.x - t * ab.x, ap.y - t * ab.y);
+    return (struct point){a.x + (length)llround(t * ab.x), a.y + (length)llround(t * ab.y)};
+}
+
+static double distance_between(struct point a, struct point b)
+{
+    return hypot((double)(a.x - b.x), (double)(a.y - b.y));
 }
 
 double distance_to_wall(const struct wall *w, struct point p)
 {
-    return distance_to_segment(w->left, w->right, p);
+    return distance_between(p, nearest_on_segment(w->left, w->right, p));
 }
 
 static double side_of(struct point a, struct point b, struct point p)
@@ -209,18 +214,24 @@ static double side_of(struct point a, struct point b, struct point p)
     return (double)(b.x - a.x) * (double)(p.y - a.y) - (double)(b.y - a.y) * (double)(p.x - a.x);
 }
 
-double distance_to_rectangle(const struct rectangle *q, struct point p)
+struct point nearest_in_rectangle(const struct rectangle *q, struct point p)
 {
     bool left = false, right = false;
-    double least = INFINITY;
+    struct point nearest = q->corner[0];
     for (int i = 0; i < 4; i++) {
-        struct point a = q->corner[i], b = q->corner[(i + 1) % 4];
-        double side = side_of(a, b, p), d = distance_to_segment(a, b, p);
-        left |= side > 0;
-        right |= side < 0;
-        least = d < least ? d : least;
+        struct point a = q->corner[i], b = q->corner[(i + 1) % 4], there = nearest_on_segment(a, b, p);
+        double turn = side_of(a, b, p);
+        left |= turn > 0;
+        right |= turn < 0;
+        if (distance_between(p, there) < distance_between(p, nearest))
+            nearest = there;
     }
-    return left != right ? 0 : least; /* neither: it has no breadth */
+    return left != right ? p : nearest; /* neither: it has no breadth */
+}
+
+double distance_to_rectangle(const struct rectangle *q, struct point p)
+{
+    return distance_between(p, nearest_in_rectangle(q, p));
 }
 
 /* Twice the area, by the corners; feet keep the products within a double. */

@@ -69,6 +69,9 @@ struct rectangle fixture_rectangle(const struct room *r, const struct fixture *x
 double distance_to_wall(const struct wall *w, struct point p);
 double distance_to_rectangle(const struct rectangle *q, struct point p);
 
+/* The spot of a rectangle that is nearest to a point; the point itself where it lies within. */
+struct point nearest_in_rectangle(const struct rectangle *q, struct point p);
+
 /* The length of a corridor along its middle: of a plan that is as wide everywhere, however it bends, width and length follow from its area and its outline; a
  * plan that is no corridor has the longer side of its bounding box. */
 length corridor_length(const struct room *r);

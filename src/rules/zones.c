@@ -19,6 +19,34 @@ struct zone {
     double farthest_wall;        /* small bath: a receptacle may stand on the wall as far off as this; else infinite */
 };
 
+/* Receptacles of any voltage and rating, those that appliances are plugged into among them. */
+static bool has_outlet(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (b->devices[i]->def->outlets && b->devices[i]->def->sort != SORT_LUMINAIRE)
+            return true;
+    return false;
+}
+
+/* Which side of the line from a to b a point lies on; 0 on it. */
+static int side(struct point a, struct point b, struct point p)
+{
+    double turn = ((double)b.x - (double)a.x) * ((double)p.y - (double)a.y) - ((double)b.y - (double)a.y) * ((double)p.x - (double)a.x);
+    return (turn > 0) - (turn < 0);
+}
+
+/* Whether a wall of the room stands between a box and the nearest spot of the tub: the way straight across crosses it. */
+static bool wall_between(const struct zone *z, struct point p)
+{
+    struct point q = nearest_in_rectangle(&z->floor, p);
+    for (uint32_t i = 0; i < z->room->wall_count; i++) {
+        struct point a = z->room->walls[i].left, b = z->room->walls[i].right;
+        if (side(a, b, p) * side(a, b, q) < 0 && side(p, q, a) * side(p, q, b) < 0)
+            return true;
+    }
+    return false;
+}
+
 static const char *zone_words(const struct zone *z)
 {
     const char *what = z->fixture->form == F_TUB ? "tub" : "shower";
@@ -57,9 +85,12 @@ static void check_zone_box(const struct box *b, void *data)
 {
     const struct zone *z = data;
     const struct checked *c = z->c;
-    if (b->existing || b->broken || b->room->level != z->room->level || (b->room != z->room && z->stops_at_walls))
+    bool next_door = b->room != z->room && (z->stops_at_walls || !z->beside); /* the tub's own space ends at its walls */
+    if (b->existing || b->broken || b->room->level != z->room->level || next_door)
         return;
-    if (!box_has_receptacle(b) || !in_zone(z, b, z->beside, z->above) || on_farthest_wall(z, b))
+    if (z->stops_at_walls && wall_between(z, (struct point){b->place.at.x, b->place.at.y}))
+        return;
+    if (!has_outlet(b) || !in_zone(z, b, z->beside, z->above) || on_farthest_wall(z, b))
         return;
     struct finding *f = box_finding(c, R_WET_ZONE, b, "%s: a receptacle %s on the %s wall of %s", box_address(c->model->arena, b, true), zone_words(z),
                                     z->room->walls[z->fixture->wall].written, room_words(c, z->room));
@@ -113,7 +144,7 @@ static void check_room_zones(const struct checked *c, const struct room *r, stru
         if (x->form != F_TUB && x->form != F_SHOWER)
             continue;
         if (!receptacles->side)
-            nearby_make(c->model->arena, receptacles, c->model, zone.beside + FOOT, box_has_receptacle); /* squares of any size serve */
+            nearby_make(c->model->arena, receptacles, c->model, zone.beside + FOOT, has_outlet); /* squares of any size serve */
         zone.room = r;
         zone.fixture = x;
         check_zone(&zone, receptacles);
@@ -195,6 +226,18 @@ static void add_heaters(const struct checked *c, const struct box *b, double for
     }
 }
 
+/* Where the wall is free beside the heater, in the hand of the plan's text. */
+static void say_beside_heater(const struct checked *c, struct finding *f, const struct wall *w, struct stretch heater)
+{
+    struct stretch s = w->mirrored ? (struct stretch){w->length - heater.to, w->length - heater.from} : heater;
+    const char *left = s.from > 0 ? arena_printf(c->model->arena, "left of %s", feet(c, s.from)) : NULL;
+    const char *right = s.to < w->length ? arena_printf(c->model->arena, "right of %s", feet(c, s.to)) : NULL;
+    if (left || right)
+        diag_mend(c->model->diag, f, "%s%s%s from the left end of the %s wall", left ? left : "", left && right ? ", or " : "", right ? right : "", w->written);
+    else
+        diag_mend(c->model->diag, f, "another wall");
+}
+
 static void check_over_heaters(const struct checked *c, const struct box *b, const heater_list *heaters)
 {
     for (uint32_t i = 0; i < heaters->n; i++) {
@@ -205,12 +248,7 @@ static void check_over_heaters(const struct checked *c, const struct box *b, con
         const struct room *r = b->room;
         struct finding *f = box_finding(c, R_RECEPTACLE_OVER_HEATER, b, "%s: a receptacle above the baseboard heater at %s, which is about %s long; cords would hang on it",
                                         box_address(c->model->arena, b, true), h->box->name, feet(c, h->along.to - h->along.from));
-        length right = h->along.to < r->walls[h->wall].length ? h->along.to : 0;
-        if (h->along.from > 0)
-            diag_mend(c->model->diag, f, "left of %s from the left end of the %s wall%s", feet(c, h->along.from), r->walls[h->wall].name,
-                      right ? arena_printf(c->model->arena, ", or right of %s", feet(c, right)) : "");
-        else if (right)
-            diag_mend(c->model->diag, f, "right of %s from the left end of the %s wall", feet(c, right), r->walls[h->wall].name);
+        say_beside_heater(c, f, &r->walls[h->wall], h->along);
         return;
     }
 }

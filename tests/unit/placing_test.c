@@ -235,6 +235,103 @@ static void rooms_in_doubt_are_left_alone(void **state)
     assert_int_equal(spaces_short("room a { kind storage; size 12' by 12'; area bed kind bedroom from 0', 0' size 6' by 6' }", NULL, NULL), 1);
 }
 
+/* 210.52(A)(2): a doorway breaks the wall of both rooms, whichever of them writes it. */
+static void doors_of_the_next_room_break_the_wall(void **state)
+{
+    (void)state;
+    static const char rooms[] = "room a { kind living; corner 0', 0'; size 10' by 8'; opening west at 0' wide 8'; opening east at 0' wide 8'; opening south at 0' wide 10'\n"
+                                "box R1 north at 3' { receptacle }\n%s }\nroom b { kind storage; corner 0', 8'-4 1/2\"; size 10' by 4'\n%s }";
+    char text[600];
+    snprintf(text, sizeof text, rooms, "", "");
+    assert_int_equal(spaces_short(text, "1' of the wall space of 10'", NULL), 1);
+    snprintf(text, sizeof text, rooms, "", "door south at 2' wide 5'"); /* 3 ft to 8 ft of the north wall: 2 ft beyond it are a space of their own */
+    assert_int_equal(spaces_short(text, "the wall space of 2' along the north wall from 8' to 10'", NULL), 1);
+    snprintf(text, sizeof text, rooms, "", "door south at 0' wide 3'");
+    assert_int_equal(spaces_short(text, NULL, NULL), 0);
+    snprintf(text, sizeof text, rooms, "door north at 7' wide 3'", "door south at 0' wide 3'");
+    assert_int_equal(spaces_short(text, NULL, NULL), 0);
+}
+
+/* 210.52(A)(2): the floor line is unbroken where a wall runs on from room to room beside an opening that reaches into the corner. */
+static void spaces_run_on_into_an_open_room(void **state)
+{
+    (void)state;
+    static const char rooms[] = "room a { kind living; corner 0', 0'; size 10' by 8'; opening west at 0' wide 8'; opening south at 0' wide 10'; opening east at %s wide %s to b\n%s }\n"
+                                "room b { kind %s; corner 10'-4 1/2\", 0'; size 10' by 8'; opening east at 0' wide 8'; opening south at 0' wide 10'\n%s }";
+    static const struct {
+        const char *at, *wide, *in_a, *kind, *in_b, *says;
+        unsigned spaces;
+    } cases[] = {
+        /* one space of 10 ft, 4-1/2 in. and 10 ft */
+        {"0'", "8'", "", "dining", "", "the wall space of 20'-4 1/2\" along the north wall and on along the north wall of room 'b' has no receptacle", 1},
+        {"0'", "8'", "box R1 north at 4' { receptacle }", "dining", "box R1 north at 6' { receptacle }", NULL, 1},
+        {"0'", "8'", "box R1 north at 6' { receptacle }", "dining", "box R1 north at 5' { receptacle }", NULL, 0},
+        {"0'", "8'", "box R1 north at 5' { receptacle }", "dining", "box R1 north at 6' { receptacle }", NULL, 0},
+        /* a stub of wall in the corner parts them; it is a space of its own with the wall round the corner */
+        {"1'", "7'", "box R1 north at 5' { receptacle }", "dining", "box R1 north at 5' { receptacle }", NULL, 0},
+        {"1'", "7'", "box R1 north at 4' { receptacle }", "dining", "box R1 north at 2' { receptacle }", "1' of the wall space of 11' along the north and east walls", 2},
+        /* nothing is asked of a hall's wall, but what stands there serves */
+        {"0'", "8'", "box R1 north at 4' { receptacle }", "hall", "box R1 north at 5' { receptacle }", NULL, 0},
+        {"0'", "8'", "box R1 north at 3'-11\" { receptacle }", "hall", "box R1 north at 5'-9\" { receptacle }", "is more than 6'", 1},
+        /* of a room in doubt nothing is known */
+        {"0'", "8'", "box R1 north at 4' { receptacle }", "dining", "box R1 north at { receptacle }", NULL, 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[800];
+        snprintf(text, sizeof text, rooms, cases[i].at, cases[i].wide, cases[i].in_a, cases[i].kind, cases[i].in_b);
+        unsigned n = spaces_short(text, cases[i].says, NULL);
+        if (n != cases[i].spaces)
+            fprintf(stderr, "case %zu: %u\n", i, n);
+        assert_int_equal(n, cases[i].spaces);
+    }
+}
+
+/* A part of a room with a use of its own is asked alone, and asked for nothing where its use is not of those kinds. */
+static void parts_of_rooms_are_asked_alone(void **state)
+{
+    (void)state;
+    assert_int_equal(spaces_short("room a { kind garage; size 30' by 20'; area desk kind office from 0', 0' size 6' by 6'\nbox R1 west at 3' { receptacle }\nbox R2 south at 29' { receptacle } }", NULL, NULL), 0);
+    assert_int_equal(spaces_short("room a { kind garage; size 30' by 20'; area desk kind office from 0', 0' size 6' by 6'\nbox R1 west at 3' { receptacle } }", "3' of the wall space", NULL), 1);
+    assert_int_equal(spaces_short("room a { kind living; size 10' by 8'; area wash kind laundry from 0', 1' size 10' by 7'\nbox R1 south at 5' { receptacle } }", NULL, NULL), 0);
+    assert_int_equal(spaces_short("room a { kind living; size 10' by 8'; area wash kind laundry from 0', 5' size 10' by 3'\nbox R1 south at 5' { receptacle } }", "8' of the wall space", NULL), 1);
+}
+
+/* Two rooms that are open to each other over all their depth: the outer walls are one ring without an end. */
+static void a_ring_runs_through_two_rooms(void **state)
+{
+    (void)state;
+    static const char rooms[] = "room a { kind living; corner 0', 0'; size 8' by 8'; opening east at 0' wide 8' to b\n%s }\n"
+                                "room b { kind dining; corner 8'-4 1/2\", 0'; size 8' by 8'\n%s }";
+    char text[600];
+    snprintf(text, sizeof text, rooms, "", ""); /* 48 ft and twice 4-1/2 in. */
+    assert_int_equal(spaces_short(text, "the wall space of 48'-9\"", "5 receptacles at least"), 1);
+    snprintf(text, sizeof text, rooms, "box R1 south at 2' { receptacle }\nbox R2 north at 5' { receptacle }\nbox R3 west at 3' { receptacle }",
+             "box R1 north at 8' { receptacle }\nbox R2 south at 4' { receptacle }");
+    assert_int_equal(spaces_short(text, NULL, NULL), 0);
+}
+
+/* Two spaces of one length on one wall are two faults. */
+static void like_spaces_are_told_apart(void **state)
+{
+    (void)state;
+    assert_int_equal(spaces_short("room a { kind living; size 10' by 8'; opening west at 0' wide 8'; opening east at 0' wide 8'; opening south at 0' wide 10'; door north at 3' wide 4' }",
+                                  "from 0' to 3'", NULL), 2);
+    assert_int_equal(findings_in("nec-2023", "room a { kind foyer; size 10' by 8'; opening west at 0' wide 8'; opening east at 0' wide 8'; opening south at 0' wide 10'; door north at 3' wide 4' }",
+                                 R_FOYER_RECEPTACLE, "the north wall from 0' to 3'", NULL), 2);
+    assert_int_equal(findings_in("nec-2023", "room a { kind kitchen; size 10' by 8'; counter north at 0' wide 10'; sink north at 4' wide 2' }", R_COUNTER_SPACING, "from 0' to 4'", NULL), 2);
+}
+
+/* 210.52(3): a receptacle within a cabinet does not count; one on the wall above its counter does. A cabinet in a part of the room that is no kitchen is no
+ * counter of the kitchen. */
+static void receptacles_in_cabinets_do_not_count(void **state)
+{
+    (void)state;
+    assert_int_equal(wall_with("fixed north at 3' wide 4'\ncounter north at 3' wide 4'\nbox R1 north at 5' up 20\" { receptacle }"), 1);
+    assert_int_equal(wall_with("fixed north at 3' wide 4'\ncounter north at 3' wide 4'\nbox R1 north at 5' up 42\" { receptacle }"), 0);
+    assert_int_equal(wall_with("counter north at 3' wide 4'\nbox R1 north at 5' up 20\" { receptacle }"), 0); /* below a desk */
+    assert_int_equal(wall_with("area cooking kind kitchen from 0', 0' size 10' by 4'\nfixed north at 3' wide 4'\ncounter north at 3' wide 4'\nbox R1 north at 5' up 42\" { receptacle }"), 0);
+}
+
 /* Copies of one room, also mirrored ones, give one finding each space, in the hand of the text. */
 static void copies_are_one_finding(void **state)
 {
@@ -268,6 +365,67 @@ static void counters_want_one_every_four_feet(void **state)
     /* less than 12 in. of counter beside a range is no space */
     assert_int_equal(counters_short("\nrange north at 11\" wide 9'-1\"", NULL), 0);
     assert_int_equal(counters_short("\nrange north at 12\" wide 9'", "the counter space of 1'"), 1);
+}
+
+/* 210.52(C)(1): along the wall line, round the corner too. The second leg may be written from the corner or from where the first one's depth ends. */
+static void counters_turn_corners(void **state)
+{
+    (void)state;
+    static const char *const legs[] = {"0'", "25\""};
+    static const char room[] = "room a { kind kitchen; size 10' by 10'; counter north at 4' wide 6' deep 25\"; counter east at %s wide %s\n%s }";
+    static const struct {
+        const char *boxes;
+        unsigned faults;
+    } cases[] = {
+        {"", 1}, /* one counter, not two */
+        {"box A north at 6' up 42\" { receptacle }\nbox B north at 10' up 42\" { receptacle }\nbox C east at 4' up 42\" { receptacle }", 0},
+        {"box A north at 6' up 42\" { receptacle }\nbox B north at 9' up 42\" { receptacle }\nbox C east at 3'-1\" up 42\" { receptacle }", 1},
+        {"box A north at 6' up 42\" { receptacle }\nbox B east at 1\" up 42\" { receptacle }\nbox C east at 4' up 42\" { receptacle }", 1},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        for (int k = 0; k < 2; k++) {
+            char text[600];
+            snprintf(text, sizeof text, room, legs[k], k ? "35\"" : "5'", cases[i].boxes);
+            unsigned n = findings_in("nec-2023", text, R_COUNTER_SPACING, NULL, NULL);
+            if (n != cases[i].faults)
+                fprintf(stderr, "case %zu, leg %d: %u\n", i, k, n);
+            assert_int_equal(n, cases[i].faults);
+        }
+    /* the end of a counter against the next wall: a receptacle above it there serves it, along the wall line */
+    static const char end[] = "room a { kind kitchen; size 10' by 10'; counter north at 0' wide 3' deep 25\"; box A west at %s up 42\" { receptacle } }";
+    char text[300];
+    snprintf(text, sizeof text, end, "9'-6\"");
+    assert_int_equal(findings_in("nec-2023", text, R_COUNTER_SPACING, "1'-6\" of the counter space", NULL), 1);
+    snprintf(text, sizeof text, end, "7'");
+    assert_int_equal(findings_in("nec-2023", text, R_COUNTER_SPACING, "has no receptacle above it", NULL), 1);
+}
+
+/* Figure 210.52(C)(1): 12 in. behind a sink, 18 in. in a corner keep the counter in one; the depth is that of its own counter. */
+static void sinks_part_their_own_counter(void **state)
+{
+    (void)state;
+    static const char room[] = "room a { kind kitchen; size 12' by 10'; counter north at 0' wide 6' deep %s; counter south at 0' wide 1' deep 40\"; box Z south at 6\" up 42\" { receptacle }\n"
+                               "sink north at %s wide 2' deep 22\"; box A north at %s up 42\" { receptacle }\nbox B north at %s up 42\" { receptacle } }";
+    static const struct {
+        const char *deep, *sink, *a, *b;
+        unsigned faults;
+    } cases[] = {
+        {"25\"", "2'", "1'", "5'", 0},       /* 3 in. behind: two spaces of 2 ft, each has one */
+        {"34\"", "2'", "1'", "5'", 0},       /* 12 in. behind: one space, all reached */
+        {"34\"", "2'", "6\"", "5'-6\"", 1}, /* one space: 2'-6" to 3'-6" are not reached */
+        {"33\"", "2'", "6\"", "5'-6\"", 0}, /* two spaces again */
+        {"39\"", "0'", "4'", "5'", 0},       /* in the corner 17 in. part: what is left begins at 2 ft */
+        {"40\"", "0'", "4'-1\"", "5'", 1},  /* 18 in. do not: the corner is out of reach */
+        {"39\"", "0'", "4'-1\"", "5'", 1},  /* 2' to 2'-1" of the rest */
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[600];
+        snprintf(text, sizeof text, room, cases[i].deep, cases[i].sink, cases[i].a, cases[i].b);
+        unsigned n = findings_in("nec-2023", text, R_COUNTER_SPACING, NULL, NULL);
+        if (n != cases[i].faults)
+            fprintf(stderr, "case %zu: %u\n", i, n);
+        assert_int_equal(n, cases[i].faults);
+    }
 }
 
 static unsigned island_faults(const char *edition, const char *things, const char *part)
@@ -335,6 +493,24 @@ static void tub_zones_by_edition(void **state)
     assert_int_equal(zone_faults("nec-2023", next_door), 0);
 }
 
+/* 406.9(C): receptacles of every voltage; since 2023 the zone ends at walls, the room's own among them; the tub's own space never leaves its room. */
+static void zones_end_at_walls(void **state)
+{
+    (void)state;
+    /* an L: the tub lies in the west leg, the receptacle round the corner of a wall that stands between, 2 ft off */
+    static const char bent[] = "room a { kind bath; outline from 0', 0' { w north 8'; n east 12'; e south 8'; s1 west 6'; j north 6'; k west 1'; l south 6'; s2 west 5' }\n"
+                               "tub w at 1' wide 5' deep 48\"; box R1 s1 at 5'-9\" { receptacle-gfci } }";
+    static const char dryer[] = "room a { kind bath; size 10' by 10'; tub west at 0' wide 5' deep 30\"; box R1 south at 5' up 42\" { dryer-receptacle } }";
+    static const char touching[] = "room a { kind bath; corner 0', 0'; size 10' by 10'; tub west at 0' wide 5' deep 30\" }\n"
+                                   "room b { kind storage; corner -8', 0'; size 8' by 10'; box R1 east at 8' { receptacle } }";
+    assert_int_equal(zone_faults("nec-2020", bent), 1);
+    assert_int_equal(zone_faults("nec-2023", bent), 0);
+    assert_int_equal(zone_faults("nec-2017", dryer), 0);
+    assert_int_equal(zone_faults("nec-2023", dryer), 1);
+    assert_int_equal(zone_faults("nec-2017", touching), 0);
+    assert_int_equal(zone_faults("nec-2020", touching), 1);
+}
+
 /* A bath that lies wholly in the zone may have its receptacle on the wall farthest from the tub: the exception came with the zone, in 2020.
  * https://electriciantalk.com (2020 406.9(C)), https://forums.mikeholt.com/threads/406-9-c-2023-question.2571256 */
 static void a_small_bath_uses_its_farthest_wall(void **state)
@@ -360,6 +536,90 @@ static void paddle_fans_keep_clear_of_tubs(void **state)
     assert_int_equal(zone_faults("nec-2023", room), 1);
     snprintf(room, sizeof room, fan, "5'-6\"");
     assert_int_equal(zone_faults("nec-2023", room), 0);
+}
+
+/* 210.52(D): 3 ft from the edge of each basin, on a wall beside it, not more than 12 in. below its top (36 in. up by the trade); 210.52(4): nor over 5-1/2 ft. */
+static void basins_have_one_beside_them(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *box;
+        unsigned missing, height;
+    } cases[] = {
+        {"north at 1' up 42\"", 0, 0},
+        {"north at 7'-8\" up 42\"", 0, 0},      /* 3 ft from the edge at 4'-8" */
+        {"north at 7'-9\" up 42\"", 1, 0},
+        {"west at 4' up 42\"", 0, 0},            /* round the corner */
+        {"south at 6'-6\" up 42\"", 1, 0},      /* across the room, 28 in. from its front */
+        {"north at 1' up 24\"", 0, 0},
+        {"north at 1' up 23-1/2\"", 0, 1},
+        {"north at 1' up 66\"", 0, 0},
+        {"north at 1' up 67\"", 0, 1},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[300];
+        snprintf(text, sizeof text, "room a { kind bath; size 9' by 4'-6\"; basin north at 3' wide 20\" deep 22\"; box R1 %s { receptacle-gfci } }", cases[i].box);
+        unsigned missing = findings_in("nec-2023", text, R_BASIN_RECEPTACLE, NULL, NULL), height = findings_in("nec-2023", text, R_BOX_HEIGHT, NULL, NULL);
+        if (missing != cases[i].missing || height != cases[i].height)
+            fprintf(stderr, "case %zu: %u, %u\n", i, missing, height);
+        assert_int_equal(missing, cases[i].missing);
+        assert_int_equal(height, cases[i].height);
+    }
+}
+
+/* 110.26(A)(1), (2), (3): 30 in. by 3 ft, 6-1/2 ft high; the panel need not stand at its middle. */
+static void panels_have_room_to_stand(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *room;        /* the panel hangs at the north wall */
+        const char *at, *says;   /* NULL: nothing is said */
+    } cases[] = {
+        {"size 30\" by 36\"", "8\"", NULL},
+        {"size 29\" by 36\"", "8\"", "29 in. of free wall"},
+        {"size 30\" by 35\"", "8\"", "2.92 ft deep"},
+        {"size 6' by 6'; ceiling 6'-5\"", "3'", "6.42 ft high"},
+        {"size 6' by 6'; fixed north at 3'-8\" wide 2'", "3'", NULL},
+        {"size 6' by 6'; fixed north at 3'-8\" wide 2'; fixed north at 0' wide 1'-3\"", "3'", "29 in. of free wall"},
+        {"size 6' by 6'; fixed north at 2' wide 2'", "3'", "stands at the wall"},
+        {"size 6' by 6'; counter south at 0' wide 6' deep 3'", "3'", NULL},
+        {"size 6' by 6'; counter south at 0' wide 6' deep 37\"", "3'", "2.92 ft are free before panel P"},
+        {"size 6' by 6'; counter west at 0' wide 6' deep 24\"", "3'", NULL},
+        {"size 4' by 6'; counter west at 0' wide 6' deep 19\"", "3'", "29 in. of free wall"},
+        {"size 4' by 6'; counter west at 0' wide 3' deep 19\"", "3'", NULL}, /* the counter ends 3 ft from the panel's wall */
+        {"size 6' by 8'; island at 2', 4' size 2' by 2'", "3'", "2 ft are free before panel P"},
+        {"size 6' by 8'; island at 2', 3' size 2' by 2'", "3'", NULL},
+        {"size 6' by 8'; chase at 2', 4'-11\" size 2' by 1'", "3'", "2.08 ft are free"},
+        /* an L: beside the panel the room is deep, before it is not */
+        {"outline from 0', 0' { west north 8'; north east 8'; east south 2'; south west 4'; inner south 6'; s2 west 4' }", "6'", "2 ft deep"},
+        {"outline from 0', 0' { west north 8'; north east 8'; east south 2'; south west 4'; inner south 6'; s2 west 4' }", "3'", NULL},
+        /* a slanted corner */
+        {"outline from 0', 0' { west north 8'; north east 8'; east south 1'; slant south 4' west 3'; s2 south 3'; s3 west 5' }", "6'-6\"", "is 2.19 ft deep before panel P"},
+        {"outline from 0', 0' { west north 8'; north east 8'; east south 1'; slant south 4' west 3'; s2 south 3'; s3 west 5' }", "3'", NULL},
+        {"kind outdoors; size 6' by 2'", "3'", NULL},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[500];
+        snprintf(text, sizeof text, "room a { %s%s }\npanel P { in a north at %s up 5'; main 60 A; spaces 8 }", strstr(cases[i].room, "kind") ? "" : "kind storage; ", cases[i].room, cases[i].at);
+        unsigned n = findings_in("nec-2023", text, R_PANEL_CLEARANCE, cases[i].says, NULL);
+        if (n != (cases[i].says != NULL))
+            fprintf(stderr, "case %zu: %u\n", i, n);
+        assert_int_equal(n, cases[i].says != NULL);
+    }
+}
+
+/* 240.24(D), (E), (F): not in a bath, a closet or over steps, nor in a part of a room that is one. */
+static void panels_keep_out_of_parts_of_rooms(void **state)
+{
+    (void)state;
+    static const char room[] = "room a { kind storage; size 20' by 10'; area b kind %s from 0', 0' size 6' by 10' }\npanel P { in a %s at 3' up 5'; main 60 A; spaces 8 }";
+    char text[300];
+    snprintf(text, sizeof text, room, "bath", "west");
+    assert_int_equal(findings_in("nec-2023", text, R_PANEL_PLACE, "none may hang in a bath", NULL), 1);
+    snprintf(text, sizeof text, room, "bath", "east");
+    assert_int_equal(findings_in("nec-2023", text, R_PANEL_PLACE, NULL, NULL), 0);
+    snprintf(text, sizeof text, room, "laundry", "west");
+    assert_int_equal(findings_in("nec-2023", text, R_PANEL_PLACE, NULL, NULL), 0);
 }
 
 /* --- the rest, by edition ------------------------------------------------------------------------------------------------------------------------- */
@@ -432,6 +692,47 @@ static void halls_are_measured_along_their_middle(void **state)
     assert_int_equal(findings_in("nec-2023", text, R_HALL_RECEPTACLE, NULL, NULL), 0);
 }
 
+/* 210.52(4): more than 5-1/2 ft up it does not count; a part of a room is served by what stands in it. */
+static void required_receptacles_stand_where_they_serve(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *room;
+        enum rule_id rule;
+        unsigned faults;
+    } cases[] = {
+        {"room a { kind hall; size 12' by 4'; box R1 north at 2' up 67\" { receptacle } }", R_BOX_HEIGHT, 1},
+        {"room a { kind hall; size 12' by 4'; box R1 north at 2' up 67\" { receptacle } }", R_HALL_RECEPTACLE, 0},
+        {"room a { kind hall; size 12' by 4'; box R1 north at 2' up 66\" { receptacle } }", R_BOX_HEIGHT, 0},
+        {"room a { kind laundry; size 8' by 8'; box R1 overhead at 2', 2' { receptacle } }", R_BOX_HEIGHT, 1},
+        {"room a { kind basement; size 8' by 8'; box R1 overhead at 2', 2' { receptacle } }", R_BOX_HEIGHT, 1},
+        {"room a { kind bath; size 12' by 8'; area w kind laundry from 8', 0' size 4' by 8'; box R1 west at 2' { receptacle } }", R_LAUNDRY_RECEPTACLE, 1},
+        {"room a { kind bath; size 12' by 8'; area w kind laundry from 8', 0' size 4' by 8'; box R1 east at 2' { receptacle } }", R_LAUNDRY_RECEPTACLE, 0},
+        {"room a { kind basement; size 20' by 8'; area w kind laundry from 0', 0' size 4' by 8'; box R1 west at 2' { receptacle } }", R_BASEMENT_RECEPTACLE, 1},
+        {"room a { kind family; size 20' by 8'; area b kind basement from 0', 0' size 4' by 8'; box R1 east at 2' { receptacle } }", R_BASEMENT_RECEPTACLE, 1},
+        {"room a { kind family; size 20' by 8'; area b kind basement from 0', 0' size 4' by 8'; box R1 west at 2' { receptacle } }", R_BASEMENT_RECEPTACLE, 0},
+        {"level low { floor -8'; below-grade }\nroom a { on low; kind workshop; unfinished; size 8' by 8' }", R_BASEMENT_RECEPTACLE, 1},
+        {"level low { floor -8'; below-grade }\nroom a { on low; kind workshop; size 8' by 8' }", R_BASEMENT_RECEPTACLE, 0},
+        {"level low { floor -8'; below-grade }\nroom a { on low; kind crawl-space; size 8' by 8' }", R_BASEMENT_RECEPTACLE, 0},
+        {"level low { floor 0' }\nroom a { on low; kind workshop; unfinished; size 8' by 8' }", R_BASEMENT_RECEPTACLE, 0},
+        {"room a { kind living; size 20' by 20'; area h kind hall from 0', 0' size 4' by 10' }", R_HALL_RECEPTACLE, 1},
+        {"room a { kind living; size 20' by 20'; area h kind hall from 0', 0' size 4' by 9'-11\" }", R_HALL_RECEPTACLE, 0},
+        {"room a { kind garage; size 20' by 20'; bays 2; box R1 west at 2' up 48\" { receptacle }\nbox R2 overhead at 2', 2' { receptacle } }", R_BOX_HEIGHT, 1},
+        {"room a { kind garage; size 20' by 20'; bays 2; box R1 west at 2' up 48\" { receptacle } }", R_GARAGE_RECEPTACLE, 1},
+        {"room a { kind garage; detached; size 20' by 20' }", R_GARAGE_RECEPTACLE, 0},
+        {"room a { kind garage; detached; size 20' by 20' }", R_LIGHTING_OUTLET, 0},
+        {"room a { kind garage; size 20' by 20' }", R_LIGHTING_OUTLET, 1},
+        {"room a { kind basement; size 8' by 8'; box R1 north at 2' up 48\" { sump-pump } }", R_BASEMENT_RECEPTACLE, 1}, /* specific equipment: 210.52(G) */
+        {"room a { kind kitchen; size 8' by 8'; counter north at 0' wide 3'; box R1 north at 18\" up 48\" { refrigerator } }", R_COUNTER_SPACING, 1},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        unsigned n = findings_in("nec-2023", cases[i].room, cases[i].rule, NULL, NULL);
+        if (n != cases[i].faults)
+            fprintf(stderr, "case %zu: %u\n", i, n);
+        assert_int_equal(n, cases[i].faults);
+    }
+}
+
 /* 210.52(I): over 60 ft2, each wall of 3 ft or more. */
 static void small_foyers_need_none(void **state)
 {
@@ -439,6 +740,18 @@ static void small_foyers_need_none(void **state)
     assert_int_equal(findings_in("nec-2023", "room a { kind foyer; size 10' by 6' }", R_FOYER_RECEPTACLE, NULL, NULL), 0);
     assert_int_equal(findings_in("nec-2023", "room a { kind foyer; size 10' by 6'-1\" }", R_FOYER_RECEPTACLE, NULL, NULL), 4);
     assert_int_equal(findings_in("nec-2023", "room a { kind foyer; size 10' by 6'-1\"; door west at 2' wide 2'; window north at 1' wide 8' sill 0' }", R_FOYER_RECEPTACLE, NULL, NULL), 2);
+}
+
+/* A foyer that is a part of a larger room is judged by its own size and walls. */
+static void foyers_may_be_a_part_of_a_room(void **state)
+{
+    (void)state;
+    static const char room[] = "room a { kind living; size 20' by 20'; area f kind foyer from 0', 0' size %s by 8' }";
+    char text[200];
+    snprintf(text, sizeof text, room, "8'"); /* 64 ft2: 8 ft each of the west and the south wall */
+    assert_int_equal(findings_in("nec-2023", text, R_FOYER_RECEPTACLE, "the south wall from 12' to 20'", NULL), 2);
+    snprintf(text, sizeof text, room, "7'-6\"");
+    assert_int_equal(findings_in("nec-2023", text, R_FOYER_RECEPTACLE, NULL, NULL), 0);
 }
 
 /* 210.63: 25 ft on the same level. */
@@ -504,19 +817,33 @@ int main(void)
         cmocka_unit_test(what_breaks_a_space),
         cmocka_unit_test(kitchen_counters_are_apart),
         cmocka_unit_test(rooms_in_doubt_are_left_alone),
+        cmocka_unit_test(doors_of_the_next_room_break_the_wall),
+        cmocka_unit_test(spaces_run_on_into_an_open_room),
+        cmocka_unit_test(a_ring_runs_through_two_rooms),
+        cmocka_unit_test(parts_of_rooms_are_asked_alone),
+        cmocka_unit_test(like_spaces_are_told_apart),
+        cmocka_unit_test(receptacles_in_cabinets_do_not_count),
         cmocka_unit_test(copies_are_one_finding),
         cmocka_unit_test(counters_want_one_every_four_feet),
+        cmocka_unit_test(counters_turn_corners),
+        cmocka_unit_test(sinks_part_their_own_counter),
         cmocka_unit_test(islands_by_edition),
         cmocka_unit_test(peninsulas_have_one_at_their_end),
         cmocka_unit_test(tub_zones_by_edition),
+        cmocka_unit_test(zones_end_at_walls),
         cmocka_unit_test(a_small_bath_uses_its_farthest_wall),
         cmocka_unit_test(paddle_fans_keep_clear_of_tubs),
+        cmocka_unit_test(basins_have_one_beside_them),
+        cmocka_unit_test(panels_have_room_to_stand),
+        cmocka_unit_test(panels_keep_out_of_parts_of_rooms),
         cmocka_unit_test(laundry_lights_since_2023),
         cmocka_unit_test(switched_receptacles_stand_for_lights),
         cmocka_unit_test(outside_doors_have_a_light),
         cmocka_unit_test(decks_by_edition),
         cmocka_unit_test(halls_are_measured_along_their_middle),
+        cmocka_unit_test(required_receptacles_stand_where_they_serve),
         cmocka_unit_test(small_foyers_need_none),
+        cmocka_unit_test(foyers_may_be_a_part_of_a_room),
         cmocka_unit_test(service_receptacles_are_near),
         cmocka_unit_test(closets_by_luminaire),
         cmocka_unit_test(handles_are_within_reach),
