@@ -72,6 +72,8 @@ static void take_outline(struct clear *s, const struct spot *corner, unsigned co
         }
         if (fabs(a.along - s->centre) < s->half)
             nearest = fmin(nearest, fmax(a.out, 0));
+        if (fabs(b.along - s->centre) < s->half)
+            nearest = fmin(nearest, fmax(b.out, 0));
         for (int k = -1; k <= 1; k++) {
             double at = s->centre + k * s->half;
             bool before = fmin(a.along, b.along) < at && at < fmax(a.along, b.along);

@@ -407,8 +407,8 @@ static void things_before_a_panel_take_clearance(void **state)
     static const struct {
         const char *things, *part;
     } rooms[] = {{"counter east at 0' wide 9' deep 25\"", NULL}, {"counter east at 0' wide 9' deep 34\"", "29 in. of free wall"}, {"island at 2', 3'-1\" size 4' by 2'", NULL},
-                 {"island at 2', 2'-11\" size 4' by 2'", "0 in. of free wall"}, {"counter north at 0' wide 8' deep 25\"", NULL}, {"fixed north at 0' wide 8' deep 6'-1\"", "0 in."},
-                 {"counter west at 0' wide 5' deep 25\"", NULL}, {"tub west at 5' wide 4' deep 25\"", NULL}, {"tub west at 0' wide 4' deep 4'-1\"", "0 in."},
+                 {"island at 2', 2'-11\" size 4' by 2'", "2.92 ft are free"}, {"counter north at 0' wide 8' deep 25\"", NULL}, {"fixed north at 0' wide 8' deep 6'-1\"", "2.92 ft are free"},
+                 {"counter west at 0' wide 5' deep 25\"", NULL}, {"tub west at 5' wide 4' deep 25\"", NULL}, {"tub west at 0' wide 4' deep 4'-1\"", "stands at the wall"},
                  {"peninsula east at 6' wide 3' out 34\"", "29 in."}};
     for (size_t i = 0; i < sizeof rooms / sizeof *rooms; i++) {
         struct compilation c;
