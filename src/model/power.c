@@ -146,14 +146,30 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
         p->room = NULL;
 }
 
+/* More than any panel has: a figure beyond it is a slip. */
+enum { MOST_SPACES = 10000 };
+
+/* `space N`, `spaces N`: counted from 1. 0 where it is not written, or wrong. */
+static uint32_t read_spaces(struct builder *b, const struct node *n, enum form_id form, const char *mend)
+{
+    const struct node *k = clause(n, form);
+    double spaces = val_amount(b, k, 0, C_NUM, 0);
+    if (!k || k->broken || (spaces >= 1 && spaces <= MOST_SPACES))
+        return (uint32_t)spaces;
+    struct finding *f = diag_add(b->diag, R_SYNTAX, node_span(k), spaces < 1 ? "spaces are counted from 1" : "no panel has so many spaces");
+    diag_mend(b->diag, f, "%s", mend);
+    return 0;
+}
+
 static void read_taken(struct builder *b, struct panel *p, const struct node *n)
 {
     for (const struct node *c = n->child; c; c = c->next) {
         if (c->form != F_TAKEN || c->broken)
             continue;
         uint32_t first = (uint32_t)val_amount(b, c, 0, C_NUM, 0), last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
-        if (first < 1 || last < first || (p->spaces && last > p->spaces))
-            diag_add(b->diag, R_SYNTAX, node_span(c), p->spaces ? "spaces are counted from 1 to %u" : "spaces are counted from 1 up", p->spaces);
+        uint32_t most = p->spaces ? p->spaces : MOST_SPACES;
+        if (first < 1 || last < first || last > most)
+            diag_add(b->diag, R_SYNTAX, node_span(c), "spaces are counted from 1 to %u", most);
         else
             *vec_push(b->arena, &p->taken) = (struct space_range){first, last};
     }
@@ -170,7 +186,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
         return;
     p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
     p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
-    p->spaces = (uint32_t)clause_amount(b, n, F_SPACES, C_NUM, 0);
+    p->spaces = read_spaces(b, n, F_SPACES, "as many as the panel is marked for, such as 'spaces 20'");
     p->existing = node_flag(n, F_EXISTING);
     p->half_size = node_flag(n, F_HALF_SIZE);
     read_taken(b, p, n);
@@ -460,20 +476,6 @@ static const char *circuit_name(struct builder *b, const struct value *v)
     return names_of(b->m->names, ref_text(b->arena, v));
 }
 
-/* `space N`: counted from 1; more than any panel has is a slip. */
-static uint32_t read_space(struct builder *b, const struct node *n)
-{
-    enum { MOST_SPACES = 10000 };
-    const struct node *k = clause(n, F_SPACE);
-    double space = val_amount(b, k, 0, C_NUM, 0);
-    if (k && !k->broken && (space < 1 || space > MOST_SPACES)) {
-        struct finding *f = diag_add(b->diag, R_SYNTAX, node_span(k), space < 1 ? "spaces are counted from 1" : "no panel has so many spaces");
-        diag_mend(b->diag, f, "leave it out: then a space is found");
-        return 0;
-    }
-    return (uint32_t)space;
-}
-
 static void read_breaker(struct builder *b, struct circuit *c, const struct node *n)
 {
     const struct node *k = clause(n, F_BREAKER);
@@ -484,7 +486,7 @@ static void read_breaker(struct builder *b, struct circuit *c, const struct node
     c->gfci = node_flag(k, F_GFCI);
     c->dual_function = node_flag(k, F_DUAL_FUNCTION);
     c->tied = node_flag(k, F_TIED);
-    c->space = read_space(b, n);
+    c->space = read_spaces(b, n, F_SPACE, "leave it out: then a space is found");
 }
 
 static void read_existing(struct builder *b, struct circuit *c, const struct node *n)

@@ -80,6 +80,22 @@ static void check_fixed(const struct checked *c, const struct circuit *circuit, 
                         circuit_words(c, circuit), amount_words(c, amps, 1), amount_words(c, most, 1)));
 }
 
+/* A circuit of several outlets that is so small that the book keeps it for lights and a few things more: one finding, at the first that is none of them. */
+static void check_small(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device_def *def = part->device->def;
+        if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 || device_in_list(c, def, "small-circuit-devices") || node_broken(part->node))
+            continue;
+        struct finding *f = report(c, circuit, part, arena_printf(m->arena, "the %s in %s is on %s, whose breaker is %g A: with other outlets such a circuit feeds lights and exhaust fans",
+                                                                  def->name, box_address(m->arena, part->device->box, true), circuit_words(c, circuit), circuit->breaker));
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, code_row_article(&m->code, "small-circuit", "others"));
+        return;
+    }
+}
+
 void check_appliance_shares(const struct checked *c)
 {
     struct model *m = c->model;
@@ -93,6 +109,10 @@ void check_appliance_shares(const struct checked *c)
         struct outlets o = outlets_of(c, circuit);
         if (o.count < 2)
             continue;
+        if (circuit->breaker <= code_setting(&m->code, "no-receptacles", "up-to", 0) + 1e-9) {
+            check_small(c, circuit);
+            continue;
+        }
         check_cords(c, circuit, cord);
         check_fixed(c, circuit, &o, fixed);
     }

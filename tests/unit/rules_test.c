@@ -299,6 +299,10 @@ static void no_panel_has_such_a_space(void **state)
     compile_free(&c);
     compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 60 A }\ncircuit Q.1 \"A\" { breaker 20 A; space 999999999 }\n"), R_SYNTAX, "so many spaces");
     compile_free(&c);
+    compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 60 A; spaces 0 }\n"), R_SYNTAX, "counted from 1");
+    compile_free(&c);
+    compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 60 A; spaces 10001 }\n"), R_SYNTAX, "so many spaces");
+    compile_free(&c);
 }
 
 /* A feeder that does not say its breaker has that of its panel's main, else of its bus; with it comes its cable. */
