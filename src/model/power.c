@@ -186,7 +186,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
         return;
     p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
     p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
-    p->spaces = read_spaces(b, n, F_SPACES, "as many as the panel is marked for, such as 'spaces 20'");
+    p->spaces = read_spaces(b, n, F_SPACES, "as many as are marked in the panel");
     p->existing = node_flag(n, F_EXISTING);
     p->half_size = node_flag(n, F_HALF_SIZE);
     read_taken(b, p, n);
