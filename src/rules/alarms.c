@@ -9,6 +9,7 @@ struct dwelling {
     VEC(const struct room *) rooms;
     VEC(const struct device *) smoke, monoxide;
     VEC(const struct room *) bedrooms;
+    VEC(const struct stairs *) stairs;
     bool burns;                  /* something burns fuel in it, or a garage joins it with a door */
 };
 
@@ -70,6 +71,8 @@ static void each_dwelling(const struct checked *c, void (*check)(const struct dw
         if (room_sleeps(room))
             *vec_push(m->arena, &d->bedrooms) = room;
         d->burns |= joins_house(c, room) && yes(c, "carbon-monoxide-alarms", "attached-garage");
+        for (uint32_t k = 0; k < room->stairs.n; k++)
+            *vec_push(m->arena, &d->stairs) = &room->stairs.at[k];
         add_devices(d, room);
     }
     for (uint32_t i = 0; i <= m->units.n; i++)
@@ -124,15 +127,47 @@ static bool has_alarm_in(const struct dwelling *d, const struct room *room, bool
     return false;
 }
 
-/* On the bedroom's storey, not in a place to sleep, and near enough to its door; one whose place is in doubt counts. */
+/* A stair joins the two rooms. */
+static bool joined_by_stairs(const struct dwelling *d, const struct room *a, const struct room *b)
+{
+    for (uint32_t i = 0; i < d->stairs.n; i++) {
+        const struct stairs *s = d->stairs.at[i];
+        if ((s->from == a && s->to == b) || (s->from == b && s->to == a))
+            return true;
+    }
+    return false;
+}
+
+/* A place to sleep in that has other uses too: what is before the bed is in it. */
+static bool has_other_use(const struct box *box)
+{
+    struct use use = use_of_box(box);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (!use.kinds[i]->sleeping)
+            return true;
+    return false;
+}
+
+/* Whether an alarm in this box is outside a bedroom and near it: not in a place to sleep, on its storey and not far from its door, or in the room that its stair leads
+ * to. One whose place is in doubt is. */
+static bool is_outside(const struct dwelling *d, const struct room *bedroom, const struct box *box, double near)
+{
+    if (box->room == bedroom)
+        return has_other_use(box);
+    if (in_sleeping_place(box) || use_in_list(d->c->model, use_of_box(box), "not-outside-sleeping"))
+        return false;
+    if (joined_by_stairs(d, bedroom, box->room))
+        return true;
+    return box->room->level == bedroom->level && (box->broken || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
+}
+
 static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
 {
     double near = length_feet(code_length(&d->c->model->code, "alarm-distances", "outside-sleeping", 0));
     uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
     for (uint32_t i = 0; i < n; i++) {
         const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
-        bool outside = !in_sleeping_place(box) && !use_in_list(d->c->model, use_of_box(box), "not-outside-sleeping");
-        if (box->room->level == bedroom->level && outside && (box->broken || box->room == bedroom || from_bedroom(d->c, bedroom, spot_of(box)) <= near))
+        if (is_outside(d, bedroom, box, near))
             return true;
     }
     return false;

@@ -255,6 +255,23 @@ static void a_place_to_sleep_in_an_open_room(void **state)
     assert_string_equal(by_edition(R_SMOKE_ALARM, room("living", things, "circuit P.1 { breaker 15 A afci; run P -> r.A1 }\n")), "1 1 1");
 }
 
+/* A studio of one room with a bath has nothing before its bedroom but itself; a loft that a stair joins to the room below has that (our reading of R314.3, 2). */
+static void what_is_outside_a_bedroom(void **state)
+{
+    (void)state;
+    assert_string_equal(by_edition(R_SMOKE_ALARM, room("living bedroom", "box A1 overhead at 8', 6' { smoke-alarm }", "circuit P.1 { breaker 15 A afci; run P -> r.A1 }\n")), "0 0 0");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, room("bedroom", "box A1 overhead at 8', 6' { smoke-alarm }", "circuit P.1 { breaker 15 A afci; run P -> r.A1 }\n")), "1 1 1");
+    static const char loft[] = "level main { floor 0' }\nlevel up { floor 9' }\n"
+                               "room l { on main; kind living; corner 0', 0'; size 16' by 12'; %s; box A1 overhead at 8', 6' { smoke-alarm } }\n"
+                               "room b { on up; kind bedroom; corner 0', 0'; size 16' by 12'; box A1 overhead at 8', 6' { smoke-alarm } }\n"
+                               "panel P { in l south at 14' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 15 A afci; run P -> l.A1 -> b.A1 }\n";
+    char text[2000];
+    snprintf(text, sizeof text, loft, "stairs 14 risers from l to b");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "0 0 0");
+    snprintf(text, sizeof text, loft, "finish 1/2\"");
+    assert_string_equal(by_edition(R_SMOKE_ALARM, text), "1 1 1");
+}
+
 /* R315.2: an attached garage with a door to the house. https://proctorhldg.com/library/carbon-monoxide-alarm-placement */
 static void a_garage_that_joins_the_house(void **state)
 {
@@ -608,6 +625,7 @@ int main(void)
         cmocka_unit_test(a_short_extension_is_free),
         cmocka_unit_test(alarms_of_a_house),
         cmocka_unit_test(a_place_to_sleep_in_an_open_room),
+        cmocka_unit_test(what_is_outside_a_bedroom),
         cmocka_unit_test(a_garage_that_joins_the_house),
         cmocka_unit_test(alarms_and_cooking),
         cmocka_unit_test(an_alarm_behind_a_device),
