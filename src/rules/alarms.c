@@ -35,9 +35,11 @@ static bool joins_house(const struct checked *c, const struct room *garage)
     const doorway_list *doors = &c->protected->rooms->of_room[garage->id];
     if (garage->detached || !room_used_as(c->model, garage, "carbon-monoxide-garages"))
         return false;
-    for (uint32_t i = 0; i < doors->n; i++)
-        if (doors->at[i].other && !room_used_as(c->model, doors->at[i].other, "weather-places") && !room_used_as(c->model, doors->at[i].other, "carbon-monoxide-garages"))
+    for (uint32_t i = 0; i < doors->n; i++) {
+        const struct room *other = doors->at[i].other;
+        if (other && !room_used_as(c->model, other, "weather-places") && !room_used_as(c->model, other, "carbon-monoxide-garages"))
             return true;
+    }
     return false;
 }
 
@@ -320,8 +322,9 @@ static void check_monoxide(const struct dwelling *d)
         const struct device *burner = burner_of(d->c, room);
         if (!burner || room->doubtful || has_alarm_in(d, room, false))
             continue;
-        struct finding *f = room_finding(d->c, R_CO_ALARM, room, arena_printf(m->arena, "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
-                                                                             burner->def->name, box_address(m->arena, burner->box, true), room_address(m->arena, room, true)));
+        const char *words = arena_printf(m->arena, "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there", burner->def->name,
+                                         box_address(m->arena, burner->box, true), room_address(m->arena, room, true));
+        struct finding *f = room_finding(d->c, R_CO_ALARM, room, words);
         diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
     }
 }
@@ -469,8 +472,9 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     double door = length_feet(code_length(&m->code, "alarm-distances", "bath-door", 0));
     const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name, box_address(m->arena, box, true));
     if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
-        struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, arena_printf(m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
-                                                                              feet_words(m->arena, bath), feet_words(m->arena, door)));
+        const char *words = arena_printf(m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who, feet_words(m->arena, bath),
+                                         feet_words(m->arena, door));
+        struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, words);
         diag_mend(m->diag, f, "move it away, where it still serves its place");
         return;
     }
@@ -478,8 +482,9 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     double wanted = cooking_distance(c, alarm, cooking, &sure);
     if (cooking < 0 || cooking >= wanted)
         return;
-    struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who, feet_words(m->arena, cooking),
-                                                                          feet_words(m->arena, wanted), sure ? "" : " unless it is photoelectric"));
+    const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who, feet_words(m->arena, cooking), feet_words(m->arena, wanted),
+                                     sure ? "" : " unless it is photoelectric");
+    struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, words);
     const char *article = code_row_article(&m->code, "alarm-articles", "cooking");
     if (article && m->code.residential)
         f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);

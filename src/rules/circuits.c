@@ -114,8 +114,10 @@ static const struct room *room_of_family(const struct dwelling *d, const struct 
 
 /* --- kitchens ------------------------------------------------------------------------------------------------------ */
 
+typedef bool counts_fn(const struct dwelling *d, const struct part *part, const struct room *kitchen);
+
 /* How many circuits a circuit counts for by the receptacles on it that `counts` accepts: a multiwire one for each of its lines. */
-static uint32_t worth(const struct dwelling *d, const struct circuit *circuit, const struct room *kitchen, bool (*counts)(const struct dwelling *, const struct part *, const struct room *))
+static uint32_t worth(const struct dwelling *d, const struct circuit *circuit, const struct room *kitchen, counts_fn *counts)
 {
     bool line[2] = {false};
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
@@ -196,7 +198,8 @@ static bool check_counters(const struct dwelling *d, const struct room *kitchen,
         serving += worth(d, circuits->at[i], kitchen, is_at_counter);
     if (counters_of(d, kitchen) < by || serving >= by)
         return true;
-    struct finding *f = room_finding(d->c, R_SMALL_APPLIANCE, kitchen, arena_printf(m->arena, "all receptacles over the counters are on one circuit; %u are wanted", by));
+    const char *words = arena_printf(m->arena, "all receptacles over the counters are on one circuit; %u are wanted", by);
+    struct finding *f = room_finding(d->c, R_SMALL_APPLIANCE, kitchen, words);
     diag_mend(m->diag, f, "let a second small-appliance circuit feed some of them");
     return false;
 }
@@ -207,16 +210,18 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
     const struct room *first = NULL, *second = NULL;
     const char *article = code_word(&m->code, kitchens.table, "one-kitchen");
     for (uint32_t i = 0; i < circuit->parts.n && !second; i++) {
-        const struct room *room = circuit->parts.at[i]->device->box->room;
-        if (!is_plain_receptacle(d->c, circuit->parts.at[i]) || !room_used_as(m, room, "small-appliance-kitchens") || !belongs(d->c, &kitchens, circuit->parts.at[i]->device->box))
+        const struct box *box = circuit->parts.at[i]->device->box;
+        const struct room *room = box->room;
+        bool kitchen = room_used_as(m, room, "small-appliance-kitchens") && belongs(d->c, &kitchens, box);
+        if (!kitchen || !is_plain_receptacle(d->c, circuit->parts.at[i]))
             continue;
         second = first && room != first ? room : NULL;
         first = first ? first : room;
     }
     if (!second || !article || circuit->existing)
         return;
-    struct finding *f = circuit_finding(d->c, R_SMALL_APPLIANCE, circuit, circuit_span(circuit), "%s feeds receptacles of two kitchens, %s and %s", circuit_words(d->c, circuit),
-                                        room_address(m->arena, first, true), room_address(m->arena, second, true));
+    struct finding *f = circuit_finding(d->c, R_SMALL_APPLIANCE, circuit, circuit_span(circuit), "%s feeds receptacles of two kitchens, %s and %s",
+                                        circuit_words(d->c, circuit), room_address(m->arena, first, true), room_address(m->arena, second, true));
     set_article(d->c, f, article);
     diag_mend(m->diag, f, "circuits of its own for each kitchen");
 }
@@ -394,10 +399,11 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
         wanted += (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0);
     if (wanted == 1 || !receptacles || there >= wanted || room->doubtful)
         return;
-    struct finding *f = room_finding(c, R_LAUNDRY_CIRCUIT, room,
-                                     arena_printf(m->arena, "%s is a laundry and more: %u circuit%s of %g A serve%s its receptacles; one for the laundry and %u for the rest are wanted",
-                                                  room_address(m->arena, room, true), there, there == 1 ? "" : "s", code_setting(&m->code, laundries.table, "rating", 0),
-                                                  there == 1 ? "s" : "", wanted - 1));
+    const char *address = room_address(m->arena, room, true), *plural = there == 1 ? "" : "s", *verb = there == 1 ? "serves" : "serve";
+    double rating = code_setting(&m->code, laundries.table, "rating", 0);
+    const char *words = arena_printf(m->arena, "%s is a laundry and more: %u circuit%s of %g A %s its receptacles; one for the laundry and %u for the rest are wanted",
+                                     address, there, plural, rating, verb, wanted - 1);
+    struct finding *f = room_finding(c, R_LAUNDRY_CIRCUIT, room, words);
     diag_mend(m->diag, f, "a circuit for the laundry alone");
 }
 

@@ -32,7 +32,8 @@ static const struct device *exchangeable(const struct checked *c, const struct b
 {
     for (uint32_t i = 0; i < box->device_count; i++) {
         const struct device *d = box->devices[i];
-        if (d->def->sort == SORT_RECEPTACLE && !d->def->protects && d->part_count == 1 && d->parts[0].circuit == circuit && d->parts[0].volts == c->model->volts && !(onward && d->parts[0].leg))
+        const struct part *part = d->part_count == 1 && d->def->sort == SORT_RECEPTACLE && !d->def->protects ? &d->parts[0] : NULL;
+        if (part && part->circuit == circuit && part->volts == c->model->volts && !(onward && part->leg))
             return d;
     }
     return NULL;

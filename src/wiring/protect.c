@@ -198,8 +198,8 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
     const struct table *t = code_table(&m->code, "gfci-appliances");
     const char *name = device_in_table(m, t, part->device->def);
     if (name && part->circuit->breaker <= value_amount(table_cell(&m->code, t, name, "amps"), INFINITY))
-        ask(s, article_cell(m, t, name), !strcmp(name, part->device->def->name) ? "is on the edition's list, in any place"
-                                                                                : arena_printf(f->arena, "is a %s, on the edition's list in any place", name));
+        ask(s, article_cell(m, t, name), strcmp(name, part->device->def->name) ? arena_printf(f->arena, "is a %s, on the edition's list in any place", name)
+                                                                               : "is on the edition's list, in any place");
 }
 
 /* Wired-in outlets outdoors, and lights of the spaces that the edition lists. */
@@ -306,8 +306,8 @@ static void ask_for_services(struct asking *f)
         struct point at = {b->place.at.x, b->place.at.y};
         nearby_each(&near, at, at, within, look_at_service, &v);
         if (v.nearest && !v.served)
-            ask(slot(f, v.nearest), t->source, arena_printf(f->arena, "is the one within reach of those who service the %s in %s", m->devices.at[i]->def->name,
-                                                           box_address(f->arena, b, true)));
+            ask(slot(f, v.nearest), t->source,
+                arena_printf(f->arena, "is the one within reach of those who service the %s in %s", m->devices.at[i]->def->name, box_address(f->arena, b, true)));
     }
 }
 
