@@ -176,7 +176,7 @@ static struct node *include_file(struct including *in, const struct node *n, con
         return NULL;
     }
     if (among(real, in->open, in->depth)) {
-        diag_add(&c->diag, R_INCLUDE_CYCLE, span, "%s is being read already: it includes itself", name);
+        diag_mend(&c->diag, diag_add(&c->diag, R_INCLUDE_CYCLE, span, "%s is being read already: it includes itself", name), "leave this include out: the order of files means nothing");
         return NULL;
     }
     if (among(real, in->done.at, in->done.n))

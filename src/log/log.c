@@ -37,6 +37,7 @@ static void say_unknown(const struct reader *r, const struct log_event *e, const
 {
     struct finding *f = diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span, "the site log says what the plan does not know: %s", why);
     f->subject = e->subject;
+    diag_mend(r->m->diag, f, "log it again by the plan's name, and take this back: 'not' and the same words");
 }
 
 static void read_line(struct reader *r, struct source *source, uint32_t off, uint32_t len)
@@ -47,7 +48,7 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
         len--;
     e->span = (struct span){source, off, len};
     if (len >= strlen(torn_mark) && !strncmp(line + len - strlen(torn_mark), torn_mark, strlen(torn_mark))) {
-        diag_add(r->m->diag, R_LOG_LINE_TORN, e->span, "this line of the site log was torn by a crash; it does not count");
+        diag_mend(r->m->diag, diag_add(r->m->diag, R_LOG_LINE_TORN, e->span, "this line of the site log was torn by a crash; it does not count"), "log the event again");
         return;
     }
     if (!entry_read(r->arena, line, NULL, e, &why)) {
@@ -79,8 +80,10 @@ static void read_lines(struct reader *r, struct source *source)
         if (end)
             read_line(r, source, off, len);
         else
-            diag_add(r->m->diag, R_LOG_LINE_TORN, (struct span){source, off, len},
-                     "the site log ends in the middle of a line; the line does not count until its end is there");
+            diag_mend(r->m->diag,
+                      diag_add(r->m->diag, R_LOG_LINE_TORN, (struct span){source, off, len},
+                               "the site log ends in the middle of a line; the line does not count until its end is there"),
+                      "log the event again");
         off += len + 1;
     }
 }

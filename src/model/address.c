@@ -125,6 +125,7 @@ void model_apply_waivers(struct model *m)
     for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];
         if (!w->used)
-            model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL, "this waiver of %s matches no finding", rule_table[w->rule].name);
+            diag_mend(m->diag, model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL, "this waiver of %s matches no finding", rule_table[w->rule].name),
+                      "leave it out, or name the place that the finding has now");
     }
 }

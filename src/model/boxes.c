@@ -308,6 +308,7 @@ static void declare_legs(struct builder *b, struct scope *s)
         if (l->node) {
             struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, node_name_span(n), "leg '%s' is declared already", name);
             diag_note(b->diag, f, node_name_span(l->node), "first declared here");
+            diag_mend(b->diag, f, "leave this one out, or give it a name of its own where it is another leg");
             continue;
         }
         l->node = n;

@@ -189,7 +189,8 @@ static void add_scopes(struct builder *b)
 static void say_unused(struct builder *b, const struct node *n, bool of_plan, bool used)
 {
     if (of_plan && !used && !n->broken)
-        diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(n), "%s '%s' is defined, but nothing uses it", n->word, ref_text(b->arena, node_value(n, 0)));
+        diag_mend(b->diag, diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(n), "%s '%s' is defined, but nothing uses it", n->word, ref_text(b->arena, node_value(n, 0))),
+                  "name it where it is meant, or leave it out");
 }
 
 static void check_unused(struct builder *b)
@@ -203,33 +204,6 @@ static void check_unused(struct builder *b)
         say_unused(b, lib->cable_list.at[i]->node, lib->cable_list.at[i]->of_plan, lib->cable_list.at[i]->used);
     for (uint32_t i = 0; i < lib->box_type_list.n; i++)
         say_unused(b, lib->box_type_list.at[i]->node, lib->box_type_list.at[i]->of_plan, lib->box_type_list.at[i]->used);
-}
-
-/* Words that are read and kept although nothing is worked out from them: said once in a plan, so that nobody relies on them. */
-struct silent {
-    const char *words;
-    bool seen[FORM_COUNT];
-};
-
-static void gather_silent(struct builder *b, const struct node *n, struct silent *s)
-{
-    for (const struct node *c = n->child; c; c = c->next) {
-        const struct form *f = &b->language->forms[c->form];
-        if (f->no_effect && !s->seen[c->form]) {
-            s->seen[c->form] = true;
-            s->words = arena_printf(b->arena, "%s%s%s", s->words, *s->words ? ", " : "", f->word);
-        }
-        gather_silent(b, c, s);
-    }
-}
-
-static void say_silent(struct builder *b)
-{
-    struct silent s = {.words = ""};
-    gather_silent(b, b->file, &s);
-    if (*s.words && b->m->plan)
-        diag_add(b->diag, R_NO_EFFECT, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
-                 "these words are read and kept, but nothing is worked out from them yet: %s", s.words);
 }
 
 /* --- all of it ------------------------------------------------------------------------------------------------------------ */
@@ -268,6 +242,5 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     each_scope(b, build_waivers);
     build_circuit_waivers(b);
     check_unused(b);
-    say_silent(b);
     return m;
 }

@@ -284,8 +284,9 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
     if (!notched)
         return 0;
     if (r->existing || r->fished || r->exposed || r->underground) {
-        diag_add(b->diag, R_NO_EFFECT, node_span(notched), "'notched' means nothing here: a run that is %s passes no open wood",
-                 r->existing ? "existing" : r->fished ? "fished" : r->exposed ? "exposed" : "underground");
+        struct finding *f = diag_add(b->diag, R_NO_EFFECT, node_span(notched), "'notched' means nothing here: a run that is %s passes no open wood",
+                                     r->existing ? "existing" : r->fished ? "fished" : r->exposed ? "exposed" : "underground");
+        diag_mend(b->diag, f, "leave 'notched' out");
         return 0;
     }
     if (depth <= 0 && node_value(notched, 0))

@@ -250,7 +250,8 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         return n;
     const struct node *done = map_get(&b->expanded, (uintptr_t)n, 0);
     if (done == &being_expanded) {
-        diag_add(b->diag, R_DEFINITION_CYCLE, value_span(n, node_value(n, 1)), "%s '%s' is based on itself", n->word, node_name(n, 0));
+        diag_mend(b->diag, diag_add(b->diag, R_DEFINITION_CYCLE, value_span(n, node_value(n, 1)), "%s '%s' is based on itself", n->word, node_name(n, 0)),
+                  "base it on another one, or on none");
         return NULL;
     }
     if (done)

@@ -222,7 +222,8 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
     if (at.x != start.x || at.y != start.y) {
         struct buf gap = {0};
         length_print(&gap, (length)llround(hypot((double)(at.x - start.x), (double)(at.y - start.y))));
-        diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls do not close: the last one ends %s from the first", buf_text(&gap));
+        diag_mend(b->diag, diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls do not close: the last one ends %s from the first", buf_text(&gap)),
+                  "measure again: walls of opposite directions add up to the same");
         buf_free(&gap);
     }
     return true;

@@ -137,6 +137,7 @@ bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char 
         bool same = before->name == name;
         struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, span, same ? "%s '%s' is there already" : "%s '%s' differs only in case from another one", what, name);
         diag_note(b->diag, f, node_name_span(before->node), "first given here");
+        diag_mend(b->diag, f, "a name of its own for one of the two; where they are one thing, leave one out");
         return false;
     }
     struct spelling *s = arena_new(b->arena, struct spelling);

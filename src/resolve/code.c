@@ -141,7 +141,8 @@ static void report_missing(struct code *c, const char *name, const char *what)
         return;
     *seen = c;
     struct span none = {0};
-    diag_add(c->lib->diag, R_LIBRARY, none, "the library's edition %s has no %s '%s'; nothing that needs it could be worked out", c->electrical->name, what, name);
+    diag_mend(c->lib->diag, diag_add(c->lib->diag, R_LIBRARY, none, "the library's edition %s has no %s '%s'; nothing that needs it could be worked out", c->electrical->name, what, name),
+              "put it into the library, or into the plan with 'amend'; or name an edition that has it");
 }
 
 struct table *code_table(struct code *c, const char *name)

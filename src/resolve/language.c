@@ -169,8 +169,7 @@ static void read_form(struct language *l, enum form_id id)
     *f = (struct form){.word = names_of(l->names, row->word), .doc = row->doc, .source = row->pattern,
                        .on_line = strchr(row->place, 'L') != NULL, .in_block = strchr(row->place, 'B') != NULL,
                        .text = strchr(row->flags, 'T') != NULL, .names = strchr(row->flags, 'N') != NULL, .repeats = strchr(row->flags, 'R') != NULL,
-                       .must_block = strchr(row->flags, 'M') != NULL, .flag = strchr(row->flags, 'Y') != NULL,
-                       .no_effect = strchr(row->flags, 'X') != NULL};
+                       .must_block = strchr(row->flags, 'M') != NULL, .flag = strchr(row->flags, 'Y') != NULL};
     f->may_block = f->must_block || strchr(row->flags, 'K');
     read_patterns(l, f, row->pattern);
     for (const char *p = row->owners; *p;) {

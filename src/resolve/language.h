@@ -36,7 +36,7 @@ struct form {
     const char *doc;
     const char *source;       /* pattern as it is written in the table */
     bool on_line, in_block;
-    bool text, names, repeats, may_block, must_block, flag, no_effect;
+    bool text, names, repeats, may_block, must_block, flag;
     struct pattern *patterns;
     uint8_t pattern_count;
 };

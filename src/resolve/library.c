@@ -487,7 +487,8 @@ static void read_declared(struct reading *r, struct declared *d)
             if (near)
                 diag_mend(r->lib->diag, f, "write '%s'", near);
         } else if (base->state == READING) {
-            diag_add(r->lib->diag, R_DEFINITION_CYCLE, value_span(d->node, v), "%s '%s' is based on itself", d->node->word, def_name(r->lib, d->node));
+            diag_mend(r->lib->diag, diag_add(r->lib->diag, R_DEFINITION_CYCLE, value_span(d->node, v), "%s '%s' is based on itself", d->node->word, def_name(r->lib, d->node)),
+                      "base it on another one, or on none");
             base = NULL;
         } else {
             read_declared(r, base);

@@ -390,6 +390,7 @@ void match_once(struct matcher *m, unsigned depth, struct node *owner, struct no
     const char *what = *f->word ? f->word : "its load";
     struct finding *found = diag_add(m->diag, R_DUPLICATE_CLAUSE, node_span(n), "%s is given twice; the first counts", what);
     diag_note(m->diag, found, node_span(first->clause), "first given here");
+    diag_mend(m->diag, found, "leave out the one that is wrong");
     n->broken = true;
 }
 

@@ -42,12 +42,14 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
     const char *address = run_address(m->arena, run, true);
     if (!longest)
         return;
+    struct finding *f = NULL;
     if (cut > longest)
-        model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and the longest coil of %s has %s",
-                      address, feet(m->arena, cut), cable->name, feet(m->arena, longest));
+        f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and the longest coil of %s has %s",
+                          address, feet(m->arena, cut), cable->name, feet(m->arena, longest));
     else if (cuts->pack.proven)
-        model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and no coil of %s has so much left",
-                      address, feet(m->arena, cut), cable->name);
+        f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and no coil of %s has so much left",
+                          address, feet(m->arena, cut), cable->name);
+    diag_mend(m->diag, f, "'coil %s' and its length, where one of %s or more is to be had; or a box on the way, and two runs", cable->name, feet(m->arena, cut));
 }
 
 void check_cut_too_long(const struct checked *c)
@@ -71,6 +73,7 @@ void check_cut_too_short(const struct checked *c)
                                           "run %s was pulled %s long and now needs %s: %s short", run_address(m->arena, run, true),
                                           feet(m->arena, pulled->length), feet(m->arena, least), feet(m->arena, least - pulled->length));
         diag_note(m->diag, f, pulled->span, "pulled here");
+        diag_mend(m->diag, f, "pull a new piece and log it; or a box with a cover where the old one ends, and two runs");
     }
 }
 
@@ -87,5 +90,6 @@ void check_cable_pulled(const struct checked *c)
             model_finding(m, R_CABLE_PULLED_DIFFERS, node_span(run->node), unit_of_run(run), run_subject(c, run),
                           "run %s was pulled in %s, and the plan asks for %s", run_address(m->arena, run, true), pulled->cable, cable->name);
         diag_note(m->diag, f, pulled->span, "pulled here");
+        diag_mend(m->diag, f, "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it", cable->name, pulled->cable);
     }
 }

@@ -122,8 +122,9 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, bit,
                           p->lumber->name, member_word(p), more, most);
     else
-        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves too little wood at its edges", address,
-                          bit, p->lumber->name, member_word(p), more);
+        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is wanted", address, bit,
+                          p->lumber->name, member_word(p), more, member_length(c, (p->lumber->depth - bore->bit) / 2),
+                          member_length(c, p->member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
     name_member_article(c, f, p, "bore");
     diag_mend(m->diag, f, bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
 }
@@ -173,6 +174,7 @@ void check_plates(const struct checked *c)
                                                     notches == 1 ? " is" : "es are");
     struct finding *f = model_finding(m, R_PLATE_NEEDED, token_span(m->plan->source, m->plan->first, m->plan->first), NULL, NULL,
                                       "%s%s: %llu protection plate%s, listed in the report of the bores", near, open, (unsigned long long)plates, plates == 1 ? "" : "s");
+    diag_mend(m->diag, f, notches ? "nail on the plates that report bores lists" : "nail on the plates that report bores lists; deeper lumber or a smaller bit wants none");
     if (notches)
         f->article = code_article(&m->code, "plate-over-notch");
 }

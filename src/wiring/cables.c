@@ -211,6 +211,17 @@ static const char *run_subject(struct model *m, const struct run *r)
     return arena_printf(m->arena, "run %s\ncircuit %s", run_address(m->arena, r, false), circuit_address(m->arena, r->circuit, false));
 }
 
+/* Whether a second cable beside the first would do: each brings its own neutral and feeds a thing of its own in the far box. Travelers and what joins alarms stay
+ * with the rest of their circuit in one cable. */
+static bool may_be_parted(const struct run *r, const net_list *nets)
+{
+    const struct box *far = r->to.box;
+    for (uint32_t i = 0; i < nets->n; i++)
+        if (nets->at[i]->sort == N_TRAVELER || nets->at[i]->sort == N_INTERCONNECT)
+            return false;
+    return far && far->device_count + far->runs.n > 2;
+}
+
 static void say_missing(struct model *m, const struct run *r, const net_list *nets, const struct cable_def *cable)
 {
     if (r->circuit->feeds || r->circuit->doubtful)
@@ -224,7 +235,7 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
     const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
     const struct node *written = node_child(r->node, F_CABLE);
-    bool helps = two && !node_value(written, 1) && cable->conductors + two->conductors >= nets->n;
+    bool helps = two && may_be_parted(r, nets) && !node_value(written, 1) && cable->conductors + two->conductors >= nets->n;
     diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "", larger ? larger->name : "", larger ? "; or " : "",
               helps ? arena_printf(m->arena, "%scable %s + %s; or ", larger ? "two cables side by side: " : "", cable->name, two->name) : "");
 }

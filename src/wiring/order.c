@@ -1,7 +1,7 @@
 /* The order of the switches of a leg and the place of its neutral, chosen together under one cost: exact for legs of few switches.
  *
  * All but the leg at hand is counted once; then each order only adds its travelers, its leg and the line to its first switch to what the runs carry. Cost, in
- * this order: runs whose declared cable is short; price (without prices, conductor-feet, cables of two and three before all others); whites that must be
+ * this order: runs whose declared cable is short, and by how many conductors; price (without prices, conductor-feet, cables of two and three before all others); whites that must be
  * re-identified, travelers last; distance of the fed switch from the source. Legs of one circuit are chosen in turn until nothing changes. */
 #include "wiring/work.h"
 
@@ -43,6 +43,8 @@ bool cost_less(const struct cost *a, const struct cost *b)
 {
     if (a->short_runs != b->short_runs)
         return a->short_runs < b->short_runs;
+    if (a->missing != b->missing)
+        return a->missing < b->missing;
     if (!same(a->price, b->price))
         return a->price < b->price;
     if (a->whites != b->whites)
@@ -59,6 +61,8 @@ static void add_run(const struct circuit_work *c, int vertex, struct load_of_run
     unsigned conductors = d ? d->conductors : load.nets < 2 ? 2 : load.nets, whites = d ? d->whites : load.neutrals > 1 ? load.neutrals : 1;
     if (d && (load.nets > conductors || load.neutrals > whites))
         sum->short_runs++;
+    if (d && load.nets > conductors)
+        sum->missing += (int)(load.nets - conductors);
     if (!d)
         sum->price += length_feet(c->routes->of_run[r->id].electrical) * (double)conductors + (conductors > ORDINARY ? rare : 0);
     unsigned others = load.nets - load.neutrals, colored = conductors > whites ? conductors - whites : 0;
@@ -177,6 +181,7 @@ static void try_order(struct chooser *h, int neutral)
         add_run(h->c, (int)h->touched[i], h->base[h->touched[i]], &before);
         add_run(h->c, (int)h->touched[i], h->sum[h->touched[i]], &now);
         cost.short_runs += now.short_runs - before.short_runs;
+        cost.missing += now.missing - before.missing;
         cost.price += now.price - before.price;
         cost.whites += now.whites - before.whites;
     }

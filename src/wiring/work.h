@@ -71,7 +71,7 @@ struct feeds {
 
 /* What the runs of a circuit cost together, compared in the order of the fields. */
 struct cost {
-    int short_runs;
+    int short_runs, missing;     /* runs whose declared cable is short, and the conductors that they lack */
     double price;
     int whites;
     double feet;

@@ -55,7 +55,6 @@ static void put_form(struct buf *out, const struct statement *f)
     buf_puts(out, strchr(f->flags, 'M') ? " { }" : strchr(f->flags, 'K') ? " [{ }]" : "");
     buf_printf(out, "` | %s | ", strchr(f->flags, 'R') ? "often" : "once");
     put_cell(out, f->doc);
-    buf_puts(out, strchr(f->flags, 'X') ? " (*kept, no effect yet*)" : "");
     buf_puts(out, " |\n");
 }
 
