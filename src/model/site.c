@@ -194,12 +194,96 @@ static bool read_size(struct builder *b, struct room_text *t, const struct node 
     return true;
 }
 
-static bool read_outline(struct builder *b, struct room_text *t, const struct node *outline)
+/* Which side of the way from a to b a point lies on: 1 left, -1 right, 0 in line. */
+static int side_of_way(struct point a, struct point b, struct point p)
+{
+    __int128 turn = (__int128)(b.x - a.x) * (p.y - a.y) - (__int128)(b.y - a.y) * (p.x - a.x);
+    return turn > 0 ? 1 : turn < 0 ? -1 : 0;
+}
+
+/* Whether a point in line with a and b lies between them, or on one. */
+static bool within(struct point a, struct point b, struct point p)
+{
+    return (a.x < b.x ? a.x <= p.x && p.x <= b.x : b.x <= p.x && p.x <= a.x) && (a.y < b.y ? a.y <= p.y && p.y <= b.y : b.y <= p.y && p.y <= a.y);
+}
+
+static bool walls_meet(struct point a, struct point b, struct point c, struct point d)
+{
+    int ac = side_of_way(a, b, c), ad = side_of_way(a, b, d), ca = side_of_way(c, d, a), cb = side_of_way(c, d, b);
+    return (ac * ad < 0 && ca * cb < 0) || (!ac && within(a, b, c)) || (!ad && within(a, b, d)) || (!ca && within(c, d, a)) || (!cb && within(c, d, b));
+}
+
+/* The first two walls of a closed outline that cross or touch beside the corner that they share; false where there are none. */
+static bool find_crossing(const struct room_text *t, uint32_t *first, uint32_t *second)
+{
+    for (uint32_t i = 0; i < t->count; i++)
+        for (uint32_t k = i + 1; k < t->count; k++) {
+            struct point a = t->corners[i], b = t->corners[i + 1], c = t->corners[k], d = t->corners[(k + 1) % t->count];
+            bool next = k == i + 1, last = !i && k + 1 == t->count; /* neighbours share a corner, and may only go on from it */
+            bool meet = next ? !side_of_way(a, b, d) && within(a, b, d) : last ? !side_of_way(c, d, b) && within(c, d, b) : walls_meet(a, b, c, d);
+            meet |= next && !side_of_way(a, b, d) && within(c, d, a);
+            if (meet) {
+                *first = i;
+                *second = k;
+                return true;
+            }
+        }
+    return false;
+}
+
+/* Twice the area that the walls go round; negative where they go clockwise. In square inches: the sign is all that counts. */
+static double area_round(const struct room_text *t)
+{
+    double sum = 0;
+    for (uint32_t i = 0; i < t->count; i++) {
+        struct point a = t->corners[i], b = t->corners[(i + 1) % t->count], o = t->corners[0];
+        sum += length_inches(a.x - o.x) * length_inches(b.y - o.y) - length_inches(b.x - o.x) * length_inches(a.y - o.y);
+    }
+    return sum;
+}
+
+/* A closed outline goes round its room once, clockwise, and never meets itself. */
+static void check_outline(struct builder *b, const struct room_text *t, const struct node *outline)
+{
+    uint32_t first, second;
+    if (find_crossing(t, &first, &second)) {
+        struct finding *f = diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls '%s' and '%s' of this outline meet where they have no corner in common", t->walls[first],
+                                     t->walls[second]);
+        diag_mend(b->diag, f, "walls that go round the room once");
+    } else if (area_round(t) > 0) {
+        struct finding *f = diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls of this outline go round against the clock");
+        diag_mend(b->diag, f, "write them clockwise, as one sees the plan from above");
+    }
+}
+
+enum { MOST_OUTLINE_WALLS = 1000 };
+
+/* How many walls can be read, 0 where they make no room; `whole`: none is broken. */
+static uint32_t count_walls(struct builder *b, const struct node *outline, bool *whole)
 {
     uint32_t n = 0;
-    for (const struct node *w = outline->child; w; w = w->next)
+    *whole = !node_broken(outline);
+    for (const struct node *w = outline->child; w; w = w->next) {
+        *whole &= !w->broken;
         n += w->form == F_OUTLINE_WALL && !w->broken;
-    if (n < 3)
+        for (unsigned i = 0; w->form == F_OUTLINE_WALL && !w->broken && i < 4 && node_name(w, i); i += 2)
+            if (val_length(b, w, i + 1, 1) <= 0) {
+                diag_add(b->diag, R_SYNTAX, node_span(w), "wall '%s' has some length in each of its directions", w->word);
+                *whole = false;
+            }
+    }
+    if (n > MOST_OUTLINE_WALLS)
+        diag_add(b->diag, R_LIMIT, node_span(outline), "an outline has %d walls at most", MOST_OUTLINE_WALLS);
+    else if (n < 3 && *whole)
+        diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "an outline has three walls at least");
+    return n >= 3 && n <= MOST_OUTLINE_WALLS ? n : 0;
+}
+
+static bool read_outline(struct builder *b, struct room_text *t, const struct node *outline)
+{
+    bool whole;
+    uint32_t n = count_walls(b, outline, &whole);
+    if (!n)
         return false;
     t->corners = arena_array(b->arena, struct point, n);
     t->walls = arena_array(b->arena, const char *, n);
@@ -222,9 +306,12 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
     if (at.x != start.x || at.y != start.y) {
         struct buf gap = {0};
         length_print(&gap, (length)llround(hypot((double)(at.x - start.x), (double)(at.y - start.y))));
-        diag_mend(b->diag, diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls do not close: the last one ends %s from the first", buf_text(&gap)),
-                  "measure again: walls of opposite directions add up to the same");
+        if (whole)
+            diag_mend(b->diag, diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls do not close: the last one ends %s from the first", buf_text(&gap)),
+                      "measure again: walls of opposite directions add up to the same");
         buf_free(&gap);
+    } else if (whole) {
+        check_outline(b, t, outline);
     }
     return true;
 }

@@ -22,6 +22,8 @@ struct thing {
     length t;                    /* ON_WALL: its middle on the line */
     length width, height;
     length depth;                /* from the face of the finish into the wall; 0 where it is not known */
+    bool off;                    /* box-off-wall speaks of it: nothing more is said of where it stands */
+    bool collides;               /* said already: with one other */
 };
 
 typedef VEC(struct thing) thing_list;
@@ -125,12 +127,51 @@ static bool in_room(const struct room *room, struct place3 p)
     return in;
 }
 
-static void check_off_wall(const struct checked *c, const struct thing *t)
+static bool is_old(const struct thing *t)
+{
+    return t->box ? t->box->existing : t->panel->existing;
+}
+
+/* Whether the room's next wall that way is a part of the same straight wall. */
+static bool goes_on(const struct checked *c, const struct thing *t, uint32_t step)
+{
+    const struct face *next = face_of(c->routes->frame, t->room, (t->place->wall + step) % t->room->wall_count);
+    return t->face && next->line == t->face->line;
+}
+
+/* An end of its wall that the thing reaches past: 'l', 'r' or 0. Where an old one is, there was room for it. */
+static char end_passed(const struct checked *c, const struct thing *t)
+{
+    length left = t->place->from_left - t->width / 2, right = t->place->from_left + t->width / 2;
+    if (is_old(t))
+        return 0;
+    if (left < 0 && !goes_on(c, t, t->room->wall_count - 1))
+        return 'l';
+    return right > t->room->walls[t->place->wall].length && !goes_on(c, t, 1) ? 'r' : 0;
+}
+
+static void check_in_corner(const struct checked *c, struct thing *t)
+{
+    struct model *m = c->model;
+    const struct wall *w = &t->room->walls[t->place->wall];
+    char end = end_passed(c, t);
+    if (!end)
+        return;
+    struct buf half = {0};
+    length_print(&half, t->width / 2);
+    struct finding *f = thing_finding(c, R_BOX_OFF_WALL, t, arena_printf(m->arena, "stands partly past the %s end of the %s wall", end == 'l' ? "left" : "right", w->name));
+    diag_mend(m->diag, f, "`at` is to its middle: %s from the end at least", buf_text(&half));
+    buf_free(&half);
+    t->off = true;
+}
+
+static void check_off_wall(const struct checked *c, struct thing *t)
 {
     struct model *m = c->model;
     const struct place *p = t->place;
     if (p->where != ON_WALL) {
-        if (!in_room(t->room, p->at))
+        t->off = !in_room(t->room, p->at);
+        if (t->off)
             diag_mend(m->diag, thing_finding(c, R_BOX_OFF_WALL, t, p->where == OVERHEAD ? "is not over its room" : "is not on the floor of its room"),
                       "the two lengths go east and north from the south-west corner of the room");
         return;
@@ -141,10 +182,14 @@ static void check_off_wall(const struct checked *c, const struct thing *t)
         length_print(&size, w->length);
         struct finding *f = thing_finding(c, R_BOX_OFF_WALL, t, arena_printf(m->arena, "is past the %s end of the %s wall, which is %s long", p->from_left < 0 ? "left" : "right", w->name, buf_text(&size)));
         diag_mend(m->diag, f, "lengths go from the wall's left end, as one stands inside and faces it");
+        t->off = true;
     } else if (p->up < 0 || p->up > t->room->ceiling) {
         length_print(&size, t->room->ceiling);
         struct finding *f = thing_finding(c, R_BOX_OFF_WALL, t, p->up < 0 ? "is below the floor" : arena_printf(m->arena, "is above the ceiling, at %s", buf_text(&size)));
         diag_mend(m->diag, f, "`up` is the height of its middle above the floor");
+        t->off = true;
+    } else {
+        check_in_corner(c, t);
     }
     buf_free(&size);
 }
@@ -177,7 +222,7 @@ static bool stands_in(const struct sizes *z, const struct thing *t, const struct
 static void check_opening(const struct checked *c, const struct sizes *z, const struct thing *t)
 {
     const struct skeleton *frame = c->routes->frame;
-    if (!t->face || t->place->from_left < 0 || t->place->from_left > t->room->walls[t->place->wall].length)
+    if (!t->face || t->off)
         return;
     const struct line *l = &frame->lines[t->face->line];
     for (uint32_t i = 0; i < l->obstacle_count; i++) {
@@ -198,24 +243,27 @@ static void check_opening(const struct checked *c, const struct sizes *z, const 
 
 static bool both_exist(const struct thing *a, const struct thing *b)
 {
-    bool old_a = a->box ? a->box->existing : a->panel->existing, old_b = b->box ? b->box->existing : b->panel->existing;
-    return old_a && old_b;
+    return is_old(a) && is_old(b);
 }
 
-static void say_collide(const struct checked *c, const struct thing *a, const struct thing *b, bool behind)
+static void say_collide(const struct checked *c, struct thing *a, struct thing *b, bool behind)
 {
     bool a_first = a->box && b->box ? a->box->id < b->box->id : a->panel && b->panel ? a->panel->id < b->panel->id : a->panel != NULL;
-    const struct thing *first = a_first ? a : b, *second = a_first ? b : a;
+    struct thing *first = a_first ? a : b, *second = a_first ? b : a;
+    if (second->collides)
+        return;
+    second->collides = true;
     const char *other = thing_words(c, first);
     struct arena *arena = c->model->arena;
     struct finding *f = thing_finding(c, R_BOXES_COLLIDE, second,
                                       behind ? arena_printf(arena, "meets %s behind it: the wall is not deep enough for both", other)
                                              : arena_printf(arena, "and %s are in one place", other));
     diag_note(c->model->diag, f, thing_span(first), "%s", other);
-    diag_mend(c->model->diag, f, behind ? "move one of them into the next stud bay, or take a shallower box" : "move one of them, or put both devices in one box");
+    diag_mend(c->model->diag, f, behind ? "move one of them into the next stud bay, or take a shallower box"
+                              : a->box && b->box ? "move one of them, or put both devices in one box" : "move one of them");
 }
 
-static void check_pair_on_wall(const struct checked *c, const struct thing *a, const struct thing *b)
+static void check_pair_on_wall(const struct checked *c, struct thing *a, struct thing *b)
 {
     length beside = length_abs(a->t - b->t) * 2, above = length_abs(a->place->at.z - b->place->at.z) * 2;
     if (beside >= a->width + b->width || above >= a->height + b->height || both_exist(a, b))
@@ -257,7 +305,7 @@ static int by_ceiling(const void *va, const void *vb)
     return a->box && b->box ? (a->box->id < b->box->id ? -1 : 1) : a->box ? 1 : -1;
 }
 
-static void check_walls(const struct checked *c, const struct thing **list, uint32_t n)
+static void check_walls(const struct checked *c, struct thing **list, uint32_t n)
 {
     length widest = 0;
     for (uint32_t i = 0; i < n; i++)
@@ -269,16 +317,20 @@ static void check_walls(const struct checked *c, const struct thing **list, uint
             check_pair_on_wall(c, list[i], list[k]);
 }
 
-static void check_ceilings(const struct checked *c, const struct thing **list, uint32_t n)
+static void check_ceilings(const struct checked *c, struct thing **list, uint32_t n)
 {
+    length widest = 0;
+    for (uint32_t i = 0; i < n; i++)
+        widest = list[i]->width > widest ? list[i]->width : widest;
     if (n)
         qsort(list, n, sizeof *list, by_ceiling);
     for (uint32_t i = 0; i < n; i++)
         for (uint32_t k = i + 1; k < n; k++) {
-            const struct thing *a = list[i], *b = list[k];
-            if (a->room != b->room || a->place->where != b->place->where || (b->place->at.x - a->place->at.x) * 2 >= a->width + b->width)
+            struct thing *a = list[i], *b = list[k];
+            length x = b->place->at.x - a->place->at.x, y = length_abs(b->place->at.y - a->place->at.y);
+            if (a->room != b->room || a->place->where != b->place->where || x >= widest)
                 break;
-            if (length_abs(a->place->at.y - b->place->at.y) * 2 < a->width + b->width && !both_exist(a, b))
+            if (x * 2 < a->width + b->width && y * 2 < a->width + b->width && !both_exist(a, b))
                 say_collide(c, a, b, false);
         }
 }
@@ -289,12 +341,14 @@ void check_places(const struct checked *c)
     struct sizes z = look_up(c);
     thing_list things = {0};
     list_things(c, &scratch, &z, &things);
-    const struct thing **walls = arena_array(&scratch, const struct thing *, things.n + 1), **others = arena_array(&scratch, const struct thing *, things.n + 1);
+    struct thing **walls = arena_array(&scratch, struct thing *, things.n + 1), **others = arena_array(&scratch, struct thing *, things.n + 1);
     uint32_t on_walls = 0, off_walls = 0;
     for (uint32_t i = 0; i < things.n; i++) {
-        const struct thing *t = &things.at[i];
+        struct thing *t = &things.at[i];
         check_off_wall(c, t);
         check_opening(c, &z, t);
+        if (t->off)
+            continue;
         if (t->face)
             walls[on_walls++] = t;
         else if (t->place->where != ON_WALL)

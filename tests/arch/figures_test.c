@@ -87,6 +87,7 @@ static const struct known {
     {"src/model/reuse.c", "3", "parts of a reference; an alternative of a statement"},
     {"src/model/reuse.c", "4", "parts of a reference"},
     {"src/model/site.c", "3", "corners of a polygon; place of a value; an alternative"},
+    {"src/model/site.c", "1000", "most walls of an outline"},
     {"src/model/site.c", "4", "sides of a rectangle; place of a value"},
     {"src/model/values.c", "32", "from capital letters to small ones"},
     {"src/resolve/library.c", "10", "decimal digits"},

@@ -168,15 +168,63 @@ static void boxes_off_their_walls(void **state)
         const char *box;
         unsigned off;
     } cases[] = {
-        {"box A w at 10' { data }", 0},          {"box A w at 10'-1/2\" { data }", 1},    {"box A w at 5' up 8'-1\" { data }", 1},
+        {"box A w at 9'-10\" { data }", 0},      {"box A w at 9'-11\" { data }", 1},
+        {"box A i at 1\" { data }", 1},          {"box A w at 10' { existing; data }", 0}, {"box A w at 10'-1/2\" { data }", 1},    {"box A w at 5' up 8'-1\" { data }", 1},
         {"box A overhead at 2', 8' { luminaire }", 0}, {"box A overhead at 6', 8' { luminaire }", 1}, {"box A floor at 8', 2' { data }", 0},
     };
+    /* one fault, one finding: a box that is off its wall meets nothing and stands in nothing; the next part of a straight wall is no end */
+    assert_int_equal(count(HEAD "room a { kind workshop; size 10' by 10'\nbox A west at 10'-1\" { data }\nbox B west at 9'-10\" { data } }\n", R_BOXES_COLLIDE), 0);
+    assert_int_equal(count(HEAD "room a { kind workshop\noutline from 0', 0' { v north 4'; w north 6'; n east 9'; e south 10'; s west 9' }\nbox A v at 4' { data } }\n", R_BOX_OFF_WALL), 0);
+    assert_int_equal(count(HEAD "room a { kind workshop; size 10' by 10' }\npanel P { in a west at 6\"; main 60 A }\npanel Q { in a east at 7-1/4\"; main 60 A }\n", R_BOX_OFF_WALL), 1);
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
         snprintf(text, sizeof text, room, cases[i].box);
         if (count(text, R_BOX_OFF_WALL) != cases[i].off)
             fprintf(stderr, "case %u\n", i);
         assert_int_equal(count(text, R_BOX_OFF_WALL), cases[i].off);
+    }
+}
+
+/* Each box is told once, however many stand in its place. */
+static void three_in_one_place(void **state)
+{
+    (void)state;
+    static const char *const places[] = {"west at 5'", "overhead at 5', 5'"};
+    for (unsigned i = 0; i < 2; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, HEAD "room a { kind workshop; size 10' by 10'\nbox A %s { data }\nbox B %s { data }\nbox C %s { data } }\n", places[i], places[i], places[i]);
+        assert_int_equal(count(text, R_BOXES_COLLIDE), 2);
+    }
+}
+
+/* An outline goes round once, clockwise, never meets itself, and has three walls or more. */
+static void outlines_go_round(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *walls, *says;
+    } cases[] = {
+        {"a north 10'; b east 10'; c south 10'; d west 10'", NULL},
+        {"a north 5'; b north 5'; c east 10' south 2'; d south 3'; e west 4'; f south 5'; g west 6'", NULL},
+        {"a north 10'; b east 10'; c south 10'; d west 9'-63/64\"", "do not close"},
+        {"a east 10'; b north 10'; c west 10'; d south 10'", "against the clock"},
+        {"a north 10'; b east 10'; c south 5'; d west 15'; e south 5'; f east 5'", "'a' and 'd'"},
+        {"a north 5'; b east 5'; c north 5'; d east 5'; e south 5'; f west 5'; g south 5'; h west 5'", "'b' and 'f'"},
+        {"a north 10'; b north 5'; c south 5'; d east 10'; e south 10'; f west 10'", "no corner in common"},
+        {"a north 10'; b south 10'", "three walls"},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        struct compilation c;
+        snprintf(text, sizeof text, HEAD "room a { kind workshop\noutline from 0', 0' { %s } }\n", cases[i].walls);
+        compile_text(&c, text);
+        const struct finding *f = finding_of(&c, R_OUTLINE_OPEN, 0);
+        if (!f != !cases[i].says || (f && !strstr(f->message, cases[i].says)))
+            show_compiled(&c);
+        assert_int_equal(findings_of(&c, R_OUTLINE_OPEN), cases[i].says != NULL);
+        assert_int_equal(c.diag.counts[ERROR], cases[i].says != NULL);
+        assert_true(!f || strstr(f->message, cases[i].says));
+        compile_free(&c);
     }
 }
 
@@ -224,6 +272,8 @@ int main(void)
         cmocka_unit_test(boxes_beside_each_other),
         cmocka_unit_test(boxes_and_openings),
         cmocka_unit_test(boxes_off_their_walls),
+        cmocka_unit_test(three_in_one_place),
+        cmocka_unit_test(outlines_go_round),
         cmocka_unit_test(copies_are_checked_where_they_stand),
         cmocka_unit_test(insulation_makes_a_bundle),
     };
