@@ -46,6 +46,7 @@ static bool read_edition(struct builder *b, const struct node *n)
             unknown(b, value_span(n, node_value(n, 0)), "edition", name, names, count);
         return false;
     }
+    e->used = true;
     struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
     if (*book)
         diag_add(b->diag, R_DUPLICATE_CLAUSE, node_span(n), "an edition of this book is given already: %s", (*book)->name);
@@ -204,6 +205,10 @@ static void check_unused(struct builder *b)
         say_unused(b, lib->cable_list.at[i]->node, lib->cable_list.at[i]->of_plan, lib->cable_list.at[i]->used);
     for (uint32_t i = 0; i < lib->box_type_list.n; i++)
         say_unused(b, lib->box_type_list.at[i]->node, lib->box_type_list.at[i]->of_plan, lib->box_type_list.at[i]->used);
+    for (uint32_t i = 0; i < lib->kind_list.n; i++)
+        say_unused(b, lib->kind_list.at[i]->node, lib->kind_list.at[i]->of_plan, lib->kind_list.at[i]->used);
+    for (uint32_t i = 0; i < lib->edition_list.n; i++)
+        say_unused(b, lib->edition_list.at[i]->node, lib->edition_list.at[i]->of_plan, lib->edition_list.at[i]->used);
 }
 
 /* --- all of it ------------------------------------------------------------------------------------------------------------ */

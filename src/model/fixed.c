@@ -60,8 +60,9 @@ static void read_stairs(struct builder *b, struct scope *s, const struct room_te
 static void read_area(struct builder *b, const struct room_text *t, const struct node *n)
 {
     const char *name = val_name(b, n, 1);
-    struct use_area a = {.node = n, .kind = name ? library_kind(b->m->lib, name) : NULL};
-    if (!a.kind) {
+    struct kind_def *kind = name ? library_kind(b->m->lib, name) : NULL;
+    struct use_area a = {.node = n, .kind = kind};
+    if (!kind) {
         uint32_t count;
         const char *const *names = map_names(b, &b->m->lib->kinds, 0, &count);
         if (name)
@@ -69,6 +70,7 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
         t->room->kind_known = false;
         return;
     }
+    kind->used = true;
     lay(b, t, n, 2, &a.low, &a.high);
     *vec_push(b->arena, &t->room->areas) = a;
 }

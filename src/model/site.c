@@ -341,8 +341,9 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
     const struct kind_def **list = arena_array(b->arena, const struct kind_def *, kind ? kind->value_count : 1);
     for (unsigned i = 0; kind && i < kind->value_count; i++) {
         const char *name = val_name(b, kind, i);
-        const struct kind_def *k = library_kind(b->m->lib, name);
+        struct kind_def *k = library_kind(b->m->lib, name);
         if (k) {
+            k->used = true;
             list[r->kind_count++] = k;
         } else if (name) {
             uint32_t count;
@@ -523,6 +524,11 @@ static void set_fixtures(struct builder *b, struct room_text *t)
             continue;
         const struct wall *w = &t->room->walls[i];
         length at = val_length(b, n, 1, 0), wide = val_length(b, n, 2, w->length);
+        if (wide <= 0) {
+            if (node_value(n, 2))
+                diag_add(b->diag, R_SYNTAX, node_span(n), "'%s' wants some width", n->word);
+            continue;
+        }
         enum fixture_sort sort = n->form == F_DOOR ? FIXTURE_DOOR : n->form == F_WINDOW ? FIXTURE_WINDOW : n->form == F_OPENING ? FIXTURE_OPENING : FIXTURE_OTHER;
         *vec_push(b->arena, &t->room->fixtures) = (struct fixture){.sort = sort,
                                                                    .form = n->form,

@@ -112,7 +112,7 @@ static void read_kind(struct reading *r, struct declared *d, const struct declar
     if (base)
         inherited = *(struct kind_def *)base->definition;
     const struct node *n = d->node;
-    *k = (struct kind_def){.name = def_name(r->lib, n), .node = n, .base = base ? base->definition : NULL,
+    *k = (struct kind_def){.name = def_name(r->lib, n), .node = n, .of_plan = d->of_plan, .base = base ? base->definition : NULL,
                            .habitable = flag_of(n, F_HABITABLE, inherited.habitable),
                            .sleeping = flag_of(n, F_SLEEPING, inherited.sleeping), .wet = flag_of(n, F_DEF_WET, inherited.wet),
                            .unfinished = flag_of(n, F_KIND_UNFINISHED, inherited.unfinished), .counts_area = flag_of(n, F_COUNTS_AREA, inherited.counts_area)};
@@ -492,6 +492,10 @@ static void read_declared(struct reading *r, struct declared *d)
             base = NULL;
         } else {
             read_declared(r, base);
+            if (d->of_plan && d->form == F_KIND_DEF)
+                ((struct kind_def *)base->definition)->used = true;
+            if (d->of_plan && d->form == F_EDITION_DEF)
+                ((struct edition *)base->definition)->used = true;
             if (d->of_plan && d->form == F_CABLE_DEF)
                 ((struct cable_def *)base->definition)->used = true;
             if (d->of_plan && d->form == F_DEVICE_DEF)
@@ -541,7 +545,7 @@ bool kind_is(const struct kind_def *kind, const char *name)
     return kind;
 }
 
-const struct kind_def *library_kind(const struct library *lib, const char *name)
+struct kind_def *library_kind(const struct library *lib, const char *name)
 {
     return definition(&lib->kinds, name);
 }

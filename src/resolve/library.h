@@ -15,6 +15,7 @@ struct kind_def {
     const struct node *node;
     const struct kind_def *base; /* what a book asks of it holds of this one too */
     bool habitable, sleeping, wet, unfinished, counts_area;
+    bool of_plan, used;
 };
 
 enum metal { COPPER, ALUMINIUM };
@@ -167,7 +168,7 @@ struct edition {
     const char *name, *title, *label;  /* label: "NEC 2023", "IRC 2024", for messages */
     const struct node *node;
     const struct edition *base;
-    bool of_plan;
+    bool of_plan, used;
     VEC(const struct node *) amendments; /* amend statements of the plan */
     struct map tables;           /* name -> struct table, merged with those of the bases when first asked for */
 };
@@ -190,7 +191,7 @@ void library_add(struct library *lib, struct node *const *files, uint32_t count,
 /* Whether a kind is the one of that name, or based upon it. */
 bool kind_is(const struct kind_def *kind, const char *name);
 
-const struct kind_def *library_kind(const struct library *lib, const char *name);
+struct kind_def *library_kind(const struct library *lib, const char *name);
 struct cable_def *library_cable(const struct library *lib, const char *name);
 struct box_type *library_box_type(const struct library *lib, const char *name);
 struct device_def *library_device(const struct library *lib, const char *name);

@@ -49,7 +49,8 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
     else if (cuts->pack.proven)
         f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and no coil of %s has so much left",
                           address, feet(m->arena, cut), cable->name);
-    diag_mend(m->diag, f, "'coil %s' and its length, where one of %s or more is to be had; or a box on the way, and two runs", cable->name, feet(m->arena, cut));
+    if (f)
+        diag_mend(m->diag, f, "'coil %s' and its length, where one of %s or more is to be had; or a box on the way, and two runs", cable->name, feet(m->arena, cut));
 }
 
 void check_cut_too_long(const struct checked *c)

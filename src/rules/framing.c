@@ -126,7 +126,7 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
                           p->lumber->name, member_word(p), more, member_length(c, (p->lumber->depth - bore->bit) / 2),
                           member_length(c, p->member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
     name_member_article(c, f, p, "bore");
-    diag_mend(m->diag, f, bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
+    diag_mend(m->diag, f, rule == R_ENGINEERED_BORED ? "another way, or the maker's word in writing" : bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
 }
 
 enum { FRAMING_RULES = 3, MEMBERS = 3 };

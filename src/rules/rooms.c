@@ -196,11 +196,22 @@ static const char *fixture_word(const struct fixture *f)
     return f->sort == FIXTURE_DOOR ? "door" : f->sort == FIXTURE_WINDOW ? "window" : "opening";
 }
 
+/* An opening's lower edge above the datum; what is not written is -1. */
+static length sill_of(const struct hole *h)
+{
+    return h->fixture->sill < 0 ? -1 : h->room->level->floor + h->fixture->sill;
+}
+
+static bool sills_differ(const struct hole *a, const struct hole *b)
+{
+    return a->fixture->sill >= 0 && b->fixture->sill >= 0 && length_abs(sill_of(a) - sill_of(b)) > HAIR;
+}
+
 static void say_disagree(const struct checked *c, const struct hole *a, const struct hole *b)
 {
     const struct hole *first = a->room->id < b->room->id ? a : b, *second = first == a ? b : a;
     struct model *m = c->model;
-    struct buf at = {0}, wide = {0};
+    struct buf at = {0}, wide = {0}, sill = {0};
     length left = second->face->forward ? first->lo - second->face->lo : second->face->hi - first->hi;
     bool mirrored = second->room->walls[second->face->wall].mirrored;
     length_print(&at, mirrored ? second->room->walls[second->face->wall].length - left - (first->hi - first->lo) : left);
@@ -209,28 +220,80 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
                                       "this %s and the %s of room '%s' are in one place of the wall, but not the same", fixture_word(second->fixture),
                                       fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
     diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'", fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
+    if (sills_differ(first, second)) {
+        buf_puts(&sill, " sill ");
+        length_print(&sill, sill_of(first) - second->room->level->floor);
+    }
     if (left >= 0)
-        diag_mend(m->diag, f, "%s %s at %s wide %s, or write it in one of the two rooms only", fixture_word(first->fixture),
-                  second->room->walls[second->face->wall].written, buf_text(&at), buf_text(&wide));
+        diag_mend(m->diag, f, "%s %s at %s wide %s%s, or write it in one of the two rooms only", fixture_word(first->fixture),
+                  second->room->walls[second->face->wall].written, buf_text(&at), buf_text(&wide), buf_text(&sill));
     buf_free(&at);
     buf_free(&wide);
+    buf_free(&sill);
+}
+
+/* Two openings of one room. */
+static void say_same_place(const struct checked *c, const struct hole *a, const struct hole *b)
+{
+    const struct hole *first = a->fixture->node->first < b->fixture->node->first ? a : b, *second = first == a ? b : a;
+    struct model *m = c->model;
+    struct finding *f = model_finding(m, R_OPENINGS_DISAGREE, node_span(second->fixture->node), second->room->unit, room_address(m->arena, second->room, false),
+                                      "this %s and a %s of the same wall are in one place", fixture_word(second->fixture), fixture_word(first->fixture));
+    diag_note(m->diag, f, node_span(first->fixture->node), "the other one");
+    diag_mend(m->diag, f, "move one of them; 'sill' tells of one that is over the other");
+}
+
+/* A door, or something fixed, that its wall is too short for. */
+static void check_wall_end(const struct checked *c, const struct room *room, const struct fixture *fx)
+{
+    struct model *m = c->model;
+    const struct wall *w = &room->walls[fx->wall];
+    length before = -fx->from_left, behind = fx->from_left + fx->wide - w->length, past = before > behind ? before : behind;
+    if (past <= HAIR)
+        return;
+    struct buf how_far = {0}, size = {0};
+    length_print(&how_far, past);
+    length_print(&size, w->length);
+    struct finding *f = model_finding(m, R_OPENINGS_DISAGREE, node_span(fx->node), room->unit, room_address(m->arena, room, false),
+                                      "this %s reaches %s past the end of the %s wall, which is %s long", fx->node->word, buf_text(&how_far), w->written, buf_text(&size));
+    diag_mend(m->diag, f, "`at` is to its nearer edge, from the wall's left end as one stands inside and faces it");
+    buf_free(&how_far);
+    buf_free(&size);
 }
 
 static bool same_hole(const struct hole *a, const struct hole *b)
 {
-    return length_abs(a->lo - b->lo) <= HAIR && length_abs(a->hi - b->hi) <= HAIR && a->fixture->sort == b->fixture->sort;
+    return length_abs(a->lo - b->lo) <= HAIR && length_abs(a->hi - b->hi) <= HAIR && a->fixture->sort == b->fixture->sort && !sills_differ(a, b);
+}
+
+/* Whether one is so high that it can be over the other. */
+static bool over(const struct hole *a, const struct hole *b, length door)
+{
+    return a->fixture->sill >= door || b->fixture->sill >= door;
+}
+
+static void check_pair(const struct checked *c, const struct hole *a, const struct hole *b, length door)
+{
+    if (a->face->forward != b->face->forward) {
+        if (!same_hole(a, b))
+            say_disagree(c, a, b);
+    } else if (a->room == b->room && a->face == b->face && a->hi - b->lo > HAIR && !over(a, b, door)) {
+        say_same_place(c, a, b);
+    }
 }
 
 void check_openings(const struct checked *c)
 {
-    const struct model *m = c->model;
+    struct model *m = c->model;
     const struct skeleton *frame = c->routes->frame;
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     VEC(struct hole) holes = {0};
+    length door = code_length(&m->code, "plan-defaults", "door-height", 0);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         for (uint32_t k = 0; k < m->rooms.at[i]->fixtures.n; k++) {
             const struct fixture *f = &m->rooms.at[i]->fixtures.at[k];
             const struct face *face = face_of(frame, m->rooms.at[i], f->wall);
+            check_wall_end(c, m->rooms.at[i], f);
             if (f->sort == FIXTURE_OTHER || face->line == NO_INDEX)
                 continue;
             length lo = face->forward ? face->lo + f->from_left : face->hi - f->from_left - f->wide;
@@ -240,8 +303,7 @@ void check_openings(const struct checked *c)
         qsort(holes.at, holes.n, sizeof *holes.at, by_line);
     for (uint32_t i = 0; i < holes.n; i++)
         for (uint32_t k = i + 1; k < holes.n && holes.at[k].face->line == holes.at[i].face->line && holes.at[k].lo < holes.at[i].hi; k++)
-            if (holes.at[i].face->forward != holes.at[k].face->forward && !same_hole(&holes.at[i], &holes.at[k]))
-                say_disagree(c, &holes.at[i], &holes.at[k]);
+            check_pair(c, &holes.at[i], &holes.at[k], door);
     arena_free(&scratch);
 }
 

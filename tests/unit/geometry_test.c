@@ -185,6 +185,42 @@ static void boxes_off_their_walls(void **state)
     }
 }
 
+/* What is on a wall fits on it, and two openings do not share a place, save one over the other. */
+static void openings_fit_their_wall(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *walls;
+        unsigned found;
+    } cases[] = {
+        {"door east at 1' wide 3'; door east at 4' wide 3'", 0},
+        {"door east at 1' wide 3'; door east at 3'-11 63/64\" wide 3'", 1},
+        {"door east at 1' wide 3'; window east at 1' wide 3' sill 7'", 0},
+        {"door east at 1' wide 3'; window east at 1' wide 3' sill 6'", 1},
+        {"door east at 7' wide 3'", 0},
+        {"door east at 7'-1/64\" wide 3'", 1},
+        {"window north at -1\" wide 3'", 1},
+        {"counter north at 0' wide 10'; sink north at 3' wide 2'", 0},
+        {"counter north at 0' wide 11'", 1},
+        {"wet-wall south", 0},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, HEAD "room a { kind workshop; size 10' by 10'\n%s }\n", cases[i].walls);
+        if (count(text, R_OPENINGS_DISAGREE) != cases[i].found)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(count(text, R_OPENINGS_DISAGREE), cases[i].found);
+    }
+    static const char two[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10'; window east at 2' wide 3'%s }\n"
+                                   "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; window west at 5' wide 3'%s }\n";
+    static const char *const sills[][2] = {{"", ""}, {" sill 3'", ""}, {" sill 3'", " sill 3'"}, {" sill 3'", " sill 3'-1\""}};
+    for (unsigned i = 0; i < 4; i++) {
+        char text[1000];
+        snprintf(text, sizeof text, two, sills[i][0], sills[i][1]);
+        assert_int_equal(count(text, R_OPENINGS_DISAGREE), i == 3);
+    }
+}
+
 /* Each box is told once, however many stand in its place. */
 static void three_in_one_place(void **state)
 {
@@ -272,6 +308,7 @@ int main(void)
         cmocka_unit_test(boxes_beside_each_other),
         cmocka_unit_test(boxes_and_openings),
         cmocka_unit_test(boxes_off_their_walls),
+        cmocka_unit_test(openings_fit_their_wall),
         cmocka_unit_test(three_in_one_place),
         cmocka_unit_test(outlines_go_round),
         cmocka_unit_test(copies_are_checked_where_they_stand),
