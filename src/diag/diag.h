@@ -44,6 +44,7 @@ struct finding {
     const char *mend;        /* what would mend it, or NULL */
     const char *subject;     /* address of the thing it is about, for waivers, or NULL */
     const char *waived;      /* the reason of the waiver that lets it stand, or NULL */
+    const char *waived_by, *waived_on; /* the authority and the date that it names, or NULL */
     struct related *related;
     uint32_t related_count;
     uint32_t order;          /* order of recording, the last key of the sort */
@@ -58,6 +59,9 @@ struct diag {
     uint32_t counts[3];      /* by severity, waived ones apart; after diag_finish */
     uint32_t waived;
 };
+
+/* "kept on 12 AWG; by J. Doe, 2026-03-01 (needs the authority's written consent)": a waiver's reason. The consent is never the plan's to give. */
+void finding_waiver(const struct finding *f, struct buf *out);
 
 /* Records a finding and returns it, so that notes can be added before the next one is recorded. The severity is the rule's own. */
 struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format, ...) __attribute__((format(printf, 4, 5)));

@@ -107,6 +107,20 @@ static void one_line(struct buf *out, const char *text)
         buf_putc(out, (unsigned char)*text < 0x20 ? ' ' : *text);
 }
 
+void finding_waiver(const struct finding *f, struct buf *out)
+{
+    one_line(out, f->waived);
+    buf_puts(out, f->waived_by || f->waived_on ? "; " : "");
+    if (f->waived_by) {
+        buf_puts(out, "by ");
+        one_line(out, f->waived_by);
+    }
+    buf_puts(out, f->waived_by && f->waived_on ? ", " : "");
+    if (f->waived_on)
+        one_line(out, f->waived_on);
+    buf_puts(out, " (needs the authority's written consent)");
+}
+
 static void show(struct text *t, const struct finding *f)
 {
     static const char *const codes[] = {"1;31", "1;35", "1;36"};
@@ -131,7 +145,7 @@ static void show(struct text *t, const struct finding *f)
     if (f->waived) {
         head(t, f->span, "note", codes[NOTE]);
         buf_puts(t->out, "waived because ");
-        one_line(t->out, f->waived);
+        finding_waiver(f, t->out);
         buf_putc(t->out, '\n');
     }
 }
@@ -179,6 +193,28 @@ static void json_place(struct diag *d, struct buf *out, struct span span)
     buf_printf(out, ", \"line\": %u, \"column\": %u", p.line, p.column);
 }
 
+static void json_text(struct buf *out, const char *text)
+{
+    if (text)
+        buf_json(out, text);
+    else
+        buf_puts(out, "null");
+}
+
+/* Only where there is one: why, and whose consent it names. */
+static void json_waiver(struct buf *out, const struct finding *f)
+{
+    if (!f->waived)
+        return;
+    buf_puts(out, ", \"waiver\": {\"because\": ");
+    buf_json(out, f->waived);
+    buf_puts(out, ", \"by\": ");
+    json_text(out, f->waived_by);
+    buf_puts(out, ", \"on\": ");
+    json_text(out, f->waived_on);
+    buf_putc(out, '}');
+}
+
 static void json_finding(struct diag *d, struct buf *out, const struct finding *f)
 {
     buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ", rule_table[f->rule].name, severity_word(f->severity));
@@ -192,16 +228,12 @@ static void json_finding(struct diag *d, struct buf *out, const struct finding *
         buf_puts(out, ", \"end_line\": null, \"end_column\": null");
     }
     buf_puts(out, ", \"article\": ");
-    if (f->article)
-        buf_json(out, f->article);
-    else
-        buf_puts(out, "null");
+    json_text(out, f->article);
     buf_puts(out, ", \"mend\": ");
-    if (f->mend)
-        buf_json(out, f->mend);
-    else
-        buf_puts(out, "null");
-    buf_printf(out, ", \"waived\": %s, \"related\": [", f->waived ? "true" : "false");
+    json_text(out, f->mend);
+    buf_printf(out, ", \"waived\": %s", f->waived ? "true" : "false");
+    json_waiver(out, f);
+    buf_puts(out, ", \"related\": [");
     for (uint32_t i = 0; i < f->related_count; i++) {
         buf_puts(out, i ? ", {" : "{");
         json_place(d, out, f->related[i].span);

@@ -145,7 +145,10 @@ static void write_finding(struct writer *w, const struct finding *f, bool first)
     }
     if (f->waived) {
         buf_puts(w->out, ",\n         \"suppressions\": [{\"kind\": \"inSource\", \"status\": \"underReview\", \"justification\": ");
-        buf_json(w->out, f->waived);
+        struct buf why = {0};
+        finding_waiver(f, &why);
+        buf_json(w->out, buf_text(&why));
+        buf_free(&why);
         buf_puts(w->out, "}]");
     }
     buf_putc(w->out, '}');

@@ -118,7 +118,11 @@ void model_apply_waivers(struct model *m)
             if (!covers(w, f))
                 continue;
             w->used++;
-            f->waived = f->waived ? f->waived : w->because;
+            if (f->waived)
+                continue;
+            f->waived = w->because;
+            f->waived_by = w->by;
+            f->waived_on = w->on;
         }
     }
     /* Where a part of the plan could not be read, what a waiver is for may be there. */

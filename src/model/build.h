@@ -129,6 +129,7 @@ void build_trees(struct builder *b);
 
 /* orders.c: coils, prices, waivers, low voltage. */
 void build_orders(struct builder *b);
+void build_amendments(struct builder *b);
 void build_waivers(struct builder *b, struct scope *s);
 void build_circuit_waivers(struct builder *b);
 void build_low_voltage(struct builder *b, struct scope *s);

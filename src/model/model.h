@@ -324,6 +324,14 @@ struct waiver {
     uint32_t used;               /* findings it lets stand */
 };
 
+/* What a plan changes of a book that it is checked by. */
+struct amendment {
+    const struct edition *edition;
+    const char *because;
+    const char **tables;         /* tables and lists that it changes or takes away, each once */
+    uint32_t table_count;
+};
+
 /* What a plan says of the load that the house already has. */
 struct existing_load {
     double va;
@@ -360,6 +368,7 @@ struct model {
     VEC(struct coil *) coils;
     VEC(struct price) prices;
     VEC(struct waiver *) waivers;
+    VEC(struct amendment) amendments; /* in the order of the library's editions */
     struct map scope;            /* (unit, name) -> struct named: rooms, units, panels */
     struct map leg_names;        /* (unit, name) -> struct leg */
     bool too_large;              /* more boxes than are built; the rest is left out */

@@ -62,7 +62,7 @@ static void mends_and_waivers(void **state)
                     "    1 | flor 9'\n"
                     "      | ^~~~ [syntax]\n"
                     "garage.bay:1:1: note: to mend it: write 'floor'\n"
-                    "garage.bay:1:1: note: waived because known\n");
+                    "garage.bay:1:1: note: waived because known (needs the authority's written consent)\n");
 }
 
 static void without_source(void **state)

@@ -106,7 +106,7 @@ static void waivers_are_suppressions(void **state)
     of_file("examples/studio/studio.bay", &out);
     const char *found = strstr(buf_text(&out), "\"suppressions\"");
     assert_non_null(found);
-    assert_non_null(strstr(found, "\"justification\": \"measured 80 ft round the barn doors; kept on 12 AWG\""));
+    assert_non_null(strstr(found, "\"justification\": \"measured 80 ft round the barn doors; kept on 12 AWG (needs the authority's written consent)\""));
     buf_free(&out);
 }
 

@@ -36,11 +36,45 @@ static const char *edition_names(const struct results *r)
     return e ? e->name : home ? home->name : NULL;
 }
 
-/* "voltage-drop, circuit P.18: ... Waived because ...": the authority's consent is not the plan's to give. */
+/* The thing that a finding is about: what covers it besides, as its circuit, stands on further lines. */
+static const char *subject_of(const struct results *r, const struct finding *f)
+{
+    return f->subject ? arena_copy(r->arena, f->subject, strcspn(f->subject, "\n")) : NULL;
+}
+
+/* "voltage-drop, circuit P.18: ... because ...": the authority's consent is not the plan's to give. */
 static const char *waiver_words(const struct results *r, const struct finding *f)
 {
-    return arena_printf(r->arena, "waived: %s%s%s: %s; because %s (needs the authority's written consent)", rule_table[f->rule].name, f->subject ? ", " : "",
-                        f->subject ? f->subject : "", f->message, f->waived);
+    struct buf why = {0};
+    const char *subject = subject_of(r, f);
+    finding_waiver(f, &why);
+    const char *words = arena_printf(r->arena, "waived: %s%s%s: %s; because %s", rule_table[f->rule].name, subject ? ", " : "", subject ? subject : "", f->message, buf_text(&why));
+    buf_free(&why);
+    return words;
+}
+
+/* "amended: NEC 2023, voltage-drop, gfci-places; because ...". */
+static const char *amendment_words(const struct results *r, const struct amendment *a)
+{
+    struct buf b = {0};
+    buf_printf(&b, "amended: %s", a->edition->label);
+    for (uint32_t i = 0; i < a->table_count; i++)
+        buf_printf(&b, ", %s", a->tables[i]);
+    buf_printf(&b, "; because %s", a->because);
+    const char *words = arena_copy(r->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+/* What was changed of the books, and what was let stand: said under every report. */
+static void add_exceptions(const struct results *r, struct report *report)
+{
+    const struct model *m = r->model;
+    for (uint32_t i = 0; i < m->amendments.n; i++)
+        *vec_push(r->arena, &report->exceptions) = amendment_words(r, &m->amendments.at[i]);
+    for (uint32_t i = 0; i < r->diag->findings.n; i++)
+        if (r->diag->findings.at[i].waived)
+            *vec_push(r->arena, &report->exceptions) = waiver_words(r, &r->diag->findings.at[i]);
 }
 
 /* Said where the plan has errors: what is built on them may be wrong or missing. */
@@ -72,15 +106,35 @@ static void json_waivers(const struct results *r, struct buf *out)
         if (!f->waived)
             continue;
         buf_printf(out, "%s    {\"rule\": \"%s\", \"subject\": ", any ? ",\n" : "\n", rule_table[f->rule].name);
-        json_text(out, f->subject);
+        json_text(out, subject_of(r, f));
         buf_puts(out, ", \"message\": ");
         buf_json(out, f->message);
         buf_puts(out, ", \"because\": ");
         buf_json(out, f->waived);
+        buf_puts(out, ", \"by\": ");
+        json_text(out, f->waived_by);
+        buf_puts(out, ", \"on\": ");
+        json_text(out, f->waived_on);
         buf_putc(out, '}');
         any = true;
     }
     buf_puts(out, any ? "\n  ],\n" : "],\n");
+}
+
+static void json_amendments(const struct results *r, struct buf *out)
+{
+    const struct model *m = r->model;
+    buf_puts(out, "  \"amendments\": [");
+    for (uint32_t i = 0; i < m->amendments.n; i++) {
+        const struct amendment *a = &m->amendments.at[i];
+        buf_printf(out, "%s    {\"edition\": \"%s\", \"tables\": [", i ? ",\n" : "\n", a->edition->name);
+        for (uint32_t k = 0; k < a->table_count; k++)
+            buf_printf(out, "%s\"%s\"", k ? ", " : "", a->tables[k]);
+        buf_puts(out, "], \"because\": ");
+        buf_json(out, a->because);
+        buf_putc(out, '}');
+    }
+    buf_puts(out, m->amendments.n ? "\n  ],\n" : "],\n");
 }
 
 static void write_json(const struct report *report, const struct results *r, struct buf *out)
@@ -91,6 +145,7 @@ static void write_json(const struct report *report, const struct results *r, str
     json_text(out, edition_names(r));
     buf_printf(out, ",\n  \"errors\": %u,\n", r->diag->counts[ERROR]);
     json_waivers(r, out);
+    json_amendments(r, out);
     buf_puts(out, "  \"notes\": [");
     for (uint32_t i = 0; i < report->notes.n; i++) {
         buf_puts(out, i ? ", " : "");
@@ -132,9 +187,8 @@ static void write_text(const struct report *report, const struct results *r, str
     buf_putc(out, '\n');
     for (uint32_t i = 0; i < report->notes.n; i++)
         print_paragraph(out, report->notes.at[i], REPORT_WIDTH, 2);
-    for (uint32_t i = 0; i < r->diag->findings.n; i++)
-        if (r->diag->findings.at[i].waived)
-            print_paragraph(out, waiver_words(r, &r->diag->findings.at[i]), REPORT_WIDTH, 2);
+    for (uint32_t i = 0; i < report->exceptions.n; i++)
+        print_paragraph(out, report->exceptions.at[i], REPORT_WIDTH, 2);
     print_paragraph(out, report->def->caution, REPORT_WIDTH, 0);
 }
 
@@ -164,9 +218,8 @@ static void write_markdown(const struct report *report, const struct results *r,
     }
     for (uint32_t i = 0; i < report->notes.n; i++)
         markdown_paragraph(out, report->notes.at[i]);
-    for (uint32_t i = 0; i < r->diag->findings.n; i++)
-        if (r->diag->findings.at[i].waived)
-            markdown_paragraph(out, waiver_words(r, &r->diag->findings.at[i]));
+    for (uint32_t i = 0; i < report->exceptions.n; i++)
+        markdown_paragraph(out, report->exceptions.at[i]);
     print_markdown(out, report->def->caution);
     buf_putc(out, '\n');
 }
@@ -175,6 +228,7 @@ void report_write(const struct report_def *def, const struct results *results, e
 {
     struct report report = {.def = def};
     def->fill(results, &report);
+    add_exceptions(results, &report);
     switch (format) {
     case REPORT_TEXT: write_text(&report, results, out); break;
     case REPORT_CSV: table_csv(&report.rows, out); break;

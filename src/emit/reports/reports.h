@@ -15,6 +15,7 @@ struct report {
     bool one_total;              /* totals are one JSON object, not a list */
     void (*people)(const struct grid *rows, bool markdown, struct buf *out); /* writes the rows for people in another form than a table; NULL: as a table */
     VEC(const char *) notes;     /* what the reader must know beside the rows */
+    VEC(const char *) exceptions; /* amendments and waivers, as every report says them */
 };
 
 typedef void report_fn(const struct results *results, struct report *report);

@@ -1,0 +1,148 @@
+/* Amendments: what the plan changes of the books that it is checked by, and slips in them. A table, setting or row that no edition has changes nothing, and that is
+ * said: an amendment that is not heard would let something stand, or forbid it, without a word. */
+#include "model/build.h"
+
+#include <string.h>
+
+/* What all editions of the library have: tables, their settings and rows. */
+struct known {
+    struct map things;           /* (table, 0), (table, setting), (table, row) */
+    struct map columns;          /* (0, table) -> the node that names its columns */
+    VEC(const char *) names;     /* of the tables */
+};
+
+/* A row's key as one word: equal keys are equal. */
+static uintptr_t row_key(const struct value *v)
+{
+    bool named = v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER || v->kind == V_TEXT;
+    return named ? (uintptr_t)v->name : (uintptr_t)v->n * 2 + 1; /* names are even */
+}
+
+static void gather_table(struct builder *b, struct known *k, const struct node *table)
+{
+    uintptr_t name = (uintptr_t)node_name(table, 0);
+    if (!map_get(&k->things, name, 0)) {
+        map_put(b->arena, &k->things, name, 0, (void *)table);
+        *vec_push(b->arena, &k->names) = node_name(table, 0);
+    }
+    for (const struct node *c = table->child; c; c = c->next) {
+        if (c->form == F_COLUMNS && !map_get(&k->columns, 0, name))
+            map_put(b->arena, &k->columns, 0, name, (void *)c);
+        if (c->form == F_ROW && c->value_count)
+            map_put(b->arena, &k->things, name, row_key(&c->values[0]), (void *)c);
+    }
+}
+
+static void gather(struct builder *b, struct known *k)
+{
+    const struct library *lib = b->m->lib;
+    for (uint32_t i = 0; i < lib->edition_list.n; i++)
+        for (const struct node *c = lib->edition_list.at[i]->node->child; c && !lib->edition_list.at[i]->of_plan; c = c->next)
+            if ((c->form == F_TABLE || c->form == F_LIST) && node_name(c, 0))
+                gather_table(b, k, c);
+}
+
+static bool same_columns(const struct node *a, const struct node *b)
+{
+    bool same = a->value_count == b->value_count;
+    for (unsigned i = 0; same && i < a->value_count; i++)
+        same = a->values[i].kind == V_NAME && b->values[i].kind == V_NAME && a->values[i].name == b->values[i].name;
+    return same;
+}
+
+static const char *column_words(struct builder *b, const struct node *columns)
+{
+    const char *words = "";
+    for (unsigned i = 0; i < columns->value_count; i++)
+        words = arena_printf(b->arena, "%s%s%s", words, i ? ", " : "", columns->values[i].kind == V_NAME ? columns->values[i].name : "?");
+    return words;
+}
+
+static void check_line(struct builder *b, const struct known *k, const struct node *table, const struct node *c)
+{
+    const char *name = node_name(table, 0);
+    const struct node *columns = map_get(&k->columns, 0, (uintptr_t)name);
+    bool setting = c->form == F_ROW && c->alt == 1, row = c->form == F_ROW && !setting;
+    if (c->form == F_COLUMNS && columns && !same_columns(c, columns))
+        diag_add(b->diag, R_SYNTAX, node_span(c), "the columns of table '%s' are %s; an amendment does not change them", name, column_words(b, columns));
+    else if (row && table->form == F_TABLE && columns && c->value_count != columns->value_count)
+        diag_add(b->diag, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name, columns->value_count, column_words(b, columns));
+    else if ((setting || c->form == F_ROW_WITHOUT) && !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
+        diag_add(b->diag, R_UNKNOWN_NAME, node_span(c), setting ? "table '%s' has no such setting in any edition; it would change nothing" : "'%s' has no such row in any edition; nothing is taken away",
+                 name);
+}
+
+/* One table of an amendment; whether it is one that the editions have. */
+static bool check_table(struct builder *b, const struct known *k, const struct node *table)
+{
+    const char *name = node_name(table, 0);
+    if (!map_get(&k->things, (uintptr_t)name, 0)) {
+        unknown(b, node_name_span(table), table->form == F_LIST ? "list of the editions called" : "table of the editions called", name, k->names.at, k->names.n);
+        return false;
+    }
+    for (const struct node *c = table->child; c; c = c->next)
+        if (!c->broken && c->value_count)
+            check_line(b, k, table, c);
+    return true;
+}
+
+static void read_amendment(struct builder *b, const struct known *k, const struct edition *e, const struct node *n)
+{
+    const struct value *because = node_value(n, 1);
+    uint32_t count = 0;
+    for (const struct node *c = n->child; c; c = c->next)
+        count++;
+    struct amendment a = {.edition = e, .because = because && because->kind == V_TEXT ? because->name : "", .tables = arena_array(b->arena, const char *, count + 1)};
+    for (const struct node *c = n->child; c; c = c->next) {
+        bool table = c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT;
+        if (!table || c->broken || !node_name(c, 0) || !check_table(b, k, c))
+            continue;
+        bool twice = false;
+        for (uint32_t i = 0; i < a.table_count; i++)
+            twice |= a.tables[i] == node_name(c, 0);
+        if (!twice)
+            a.tables[a.table_count++] = node_name(c, 0);
+    }
+    *vec_push(b->arena, &b->m->amendments) = a;
+}
+
+/* Whether the plan is checked by the edition, or by one that is based on it. */
+static bool counts(const struct code *c, const struct edition *e)
+{
+    const struct edition *books[] = {c->electrical, c->residential};
+    for (int i = 0; i < 2; i++)
+        for (const struct edition *book = books[i]; book; book = book->base)
+            if (book == e)
+                return true;
+    return false;
+}
+
+/* What an edition of the plan says of tables that it has from its base. */
+static void check_edition(struct builder *b, struct known *k, const struct edition *e)
+{
+    if (!k->names.n)
+        gather(b, k);
+    for (const struct node *c = e->base ? e->node->child : NULL; c; c = c->next)
+        if ((c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT) && !c->broken && node_name(c, 0))
+            check_table(b, k, c);
+}
+
+void build_amendments(struct builder *b)
+{
+    const struct library *lib = b->m->lib;
+    struct known known = {0};
+    for (uint32_t i = 0; i < lib->edition_list.n; i++) {
+        const struct edition *e = lib->edition_list.at[i];
+        if (e->of_plan)
+            check_edition(b, &known, e);
+        for (uint32_t k = 0; k < e->amendments.n; k++) {
+            if (!known.names.n)
+                gather(b, &known);
+            if (counts(&b->m->code, e))
+                read_amendment(b, &known, e, e->amendments.at[k]);
+            else
+                diag_mend(b->diag, diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(e->amendments.at[k]), "this amends %s, and the plan is not checked by it", e->name),
+                          "amend the edition that the plan names");
+        }
+    }
+}

@@ -1,0 +1,219 @@
+/* Waivers and amendments: what they cover, what is said of them in every report and format, and slips in them. Invented plans; the rules that may not be waived are
+ * those of the project's own page. */
+#include "cmd/cmd.h"
+#include "compiled.h"
+#include "emit/reports/reports.h"
+#include "emit/sarif.h"
+
+#define HEAD "plan \"Shed\" { edition nec-2023; edition irc-2024 }\n"
+
+/* Two runs, each bored too near the edge of its 2x4 joists (R502.8.1: 2 in. stay on both sides). */
+#define SHED                                                                                                                                       \
+    "level g { joists 2x4 at 16\" running east }\n"                                                                                                \
+    "room a { kind workshop; size 14' by 10'\nbox R1 west at 7' { receptacle }\nbox R2 west at 9' { receptacle } }\n"                                \
+    "panel P { in a south at 3'; main 60 A; spaces 8 }\n"                                                                                          \
+    "circuit P.1 \"Bench\" { breaker 20 A; run P -> a.R1 via overhead\n%s }\n"                                                                     \
+    "circuit P.2 \"Saw\" { breaker 20 A; run P -> a.R2 via overhead }\n%s\n"
+
+static void compile_shed(struct compilation *c, const char *inside, const char *behind)
+{
+    char text[2000];
+    snprintf(text, sizeof text, HEAD SHED, inside, behind);
+    compile_text(c, text);
+}
+
+static unsigned waived(const struct compilation *c, enum rule_id rule)
+{
+    unsigned n = 0;
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        n += c->diag.findings.at[i].rule == rule && c->diag.findings.at[i].waived;
+    return n;
+}
+
+/* A waiver covers the subject and what stands inside it: a run, its circuit, the panel of the circuit, the plan. */
+static void waivers_cover_what_they_name(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *inside, *behind;
+        unsigned waived, stale;
+    } cases[] = {
+        {"", "", 0, 0},
+        {"", "waive bore-near-edge because \"x\"", 2, 0},
+        {"", "waive bore-near-edge in run P -> a.R1 because \"x\"", 1, 0},
+        {"", "waive bore-near-edge in circuit P.2 because \"x\"", 1, 0},
+        {"waive bore-near-edge because \"x\"", "", 1, 0},
+        {"", "waive bore-near-edge in P because \"x\"", 2, 0},
+        {"", "waive bore-too-large because \"x\"", 0, 1},
+        {"waive bore-near-edge because \"x\"", "waive bore-near-edge because \"y\"", 2, 0},
+        {"", "waive bore-near-edge in a.R1 because \"x\"", 0, 1},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        compile_shed(&c, cases[i].inside, cases[i].behind);
+        if (waived(&c, R_BORE_NEAR_EDGE) != cases[i].waived)
+            fprintf(stderr, "case %u\n", i);
+        assert_int_equal(findings_of(&c, R_BORE_NEAR_EDGE), 2);
+        assert_int_equal(waived(&c, R_BORE_NEAR_EDGE), cases[i].waived);
+        assert_int_equal(findings_of(&c, R_STALE_WAIVER), cases[i].stale);
+        assert_int_equal(c.diag.counts[ERROR], 2 - cases[i].waived);
+        compile_free(&c);
+    }
+}
+
+/* Conductors, breakers, grounds, colours, protection, alarms and fill are never waived: the waiver is the error, and what it names stays one. */
+static void some_rules_are_never_waived(void **state)
+{
+    (void)state;
+    static const char *const rules[] = {"conductor-undersized", "breaker-overloaded", "ground-undersized", "white-as-return", "gfci-missing", "afci-missing",
+                                        "smoke-alarm",          "box-overfilled",     "feeder-undersized", "breaker-nonstandard", "tamper-resistant", "carbon-monoxide-alarm"};
+    for (unsigned i = 0; i < sizeof rules / sizeof *rules; i++) {
+        char waive[100];
+        struct compilation c;
+        snprintf(waive, sizeof waive, "waive %s because \"x\"", rules[i]);
+        compile_shed(&c, "", waive);
+        const struct finding *f = finding_of(&c, R_STALE_WAIVER, 0);
+        assert_non_null(f);
+        assert_int_equal(f->severity, ERROR);
+        assert_non_null(strstr(f->message, "may not be waived"));
+        assert_int_equal(c.diag.waived, 0);
+        compile_free(&c);
+    }
+}
+
+static const char exceptions[] = "amend nec-2023 because \"town ordinance 12-4\" { table voltage-drop { branch 4 % }; list gfci-places { without laundry } }\n"
+                                 "waive bore-near-edge in circuit P.1 because \"the engineer's letter\" by \"County \\\"North\\\"\" on \"2026-03-01\"\n"
+                                 "waive bore-near-edge in circuit P.2 because \"the same\"";
+
+static void every_report_says_them(void **state)
+{
+    (void)state;
+    static const char consent[] = "needs the authority's written consent";
+    struct compilation c;
+    compile_shed(&c, "", exceptions);
+    assert_int_equal(c.diag.counts[ERROR], 0);
+    struct results r = results_of(&c);
+    for (uint32_t i = 0; i < report_count; i++) {
+        static const enum report_format formats[] = {REPORT_TEXT, REPORT_MARKDOWN, REPORT_JSON};
+        for (unsigned k = 0; k < 3; k++) {
+            struct buf out = {0};
+            report_write(&report_table[i], &r, formats[k], &out);
+            for (char *p = buf_text(&out) ? out.at : NULL; p && (p = strpbrk(p, "\n")); p++)
+                *p = ' ';
+            char *text = out.at, *to = text; /* lines are folded: one blank for several */
+            for (const char *from = text; *from; from++)
+                if (*from != ' ' || from[1] != ' ')
+                    *to++ = *from;
+            *to = '\0';
+            assert_non_null(strstr(text, "town ordinance 12-4"));
+            assert_non_null(strstr(text, "gfci-places"));
+            assert_non_null(strstr(text, "the engineer's letter"));
+            assert_non_null(strstr(text, "2026-03-01"));
+            assert_int_equal(strstr(text, consent) != NULL, formats[k] != REPORT_JSON);
+            assert_null(strstr(text, "circuit P.1: run")); /* the subject is one thing */
+            buf_free(&out);
+        }
+    }
+    compile_free(&c);
+}
+
+static void every_format_of_check_says_them(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct buf text = {0}, json = {0}, sarif = {0};
+    compile_shed(&c, "", exceptions);
+    diag_text(&c.diag, &text, (struct diag_style){0});
+    assert_non_null(strstr(buf_text(&text), "waived because the engineer's letter; by County \"North\", 2026-03-01 (needs the authority's written consent)\n"));
+    assert_non_null(strstr(text.at, "waived because the same (needs the authority's written consent)\n"));
+    diag_json(&c.diag, &json, (struct diag_style){0}, NULL);
+    assert_non_null(strstr(buf_text(&json), "\"waived\": true, \"waiver\": {\"because\": \"the engineer's letter\", \"by\": \"County \\\"North\\\"\", \"on\": \"2026-03-01\"}, \"related\""));
+    assert_non_null(strstr(json.at, "\"waiver\": {\"because\": \"the same\", \"by\": null, \"on\": null}"));
+    sarif_write(&c.diag, "1", &sarif);
+    assert_non_null(strstr(buf_text(&sarif), "\"justification\": \"the same (needs the authority's written consent)\""));
+    buf_free(&text);
+    buf_free(&json);
+    buf_free(&sarif);
+    compile_free(&c);
+}
+
+/* Rows are replaced by their key, added, taken away; the amendment of an edition holds for those that are based on it. */
+static void amendments_change_row_by_row(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, HEAD "amend irc-2018 because \"county\" { table stud-limits { partition, 40 %, 50 % } }\n"
+                          "amend nec-2023 because \"town\" { list gfci-places { without laundry }; table voltage-drop { branch 4 % } }\n"
+                          "room a { kind workshop; size 14' by 10' }\n");
+    assert_int_equal(c.diag.counts[ERROR] + c.diag.counts[WARNING], 0);
+    struct code *code = &c.model->code;
+    struct table *studs = code_table(code, "stud-limits");
+    assert_near(value_amount(table_cell(code, studs, "partition", "bore"), 0), 0.5, 1e-9);
+    assert_near(value_amount(table_cell(code, studs, "bearing", "bore"), 0), 0.4, 1e-9);
+    assert_false(code_list_has(code, "gfci-places", "laundry"));
+    assert_true(code_list_has(code, "gfci-places", "bath"));
+    assert_near(code_setting(code, "voltage-drop", "branch", 0), 0.04, 1e-9);
+    assert_true(code_setting(code, "voltage-drop", "total", 0) > 0);
+    assert_int_equal(c.model->amendments.n, 2);
+    compile_free(&c);
+}
+
+static void slips_in_amendments_are_told(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *amend, *part;
+        enum rule_id rule;
+    } cases[] = {
+        {"amend nec-2023 because \"x\" { table voltag-drop { branch 4 % } }", "'voltag-drop'", R_UNKNOWN_NAME},
+        {"amend nec-2023 because \"x\" { without gfci-plces }", "'gfci-plces'", R_UNKNOWN_NAME},
+        {"amend nec-2023 because \"x\" { table voltage-drop { brnch 4 % } }", "no such setting", R_UNKNOWN_NAME},
+        {"amend nec-2023 because \"x\" { list gfci-places { without outdors } }", "no such row", R_UNKNOWN_NAME},
+        {"amend irc-2024 because \"x\" { table stud-limits { columns wall, bore, notch } }", "wall, notch, bore", R_SYNTAX},
+        {"amend irc-2024 because \"x\" { table stud-limits { partition, 50 % } }", "3 cells", R_SYNTAX},
+        {"amend nec-2024 because \"x\" { }", "'nec-2024'", R_UNKNOWN_NAME},
+        {"edition town : nec-2023 { table voltag-drop { branch 4 % } }", "'voltag-drop'", R_UNKNOWN_NAME},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char text[500];
+        snprintf(text, sizeof text, HEAD "%s\nroom a { kind workshop; size 14' by 10' }\n", cases[i].amend);
+        const struct finding *f = compile_fault(&c, text, cases[i].rule, cases[i].part);
+        assert_non_null(f);
+        compile_free(&c);
+    }
+    struct compilation c;
+    compile_text(&c, "plan \"T\" { edition nec-2017 }\namend nec-2023 because \"x\" { table voltage-drop { branch 4 % } }\nroom a { kind workshop; size 14' by 10' }\n");
+    assert_int_equal(findings_of(&c, R_UNUSED_DEFINITION), 1);
+    assert_int_equal(c.model->amendments.n, 0);
+    compile_free(&c);
+}
+
+/* What a waiver cannot mean is told once. */
+static void slips_in_waivers_are_told_once(void **state)
+{
+    (void)state;
+    static const char *const waivers[] = {"waive bore-too-large in a.R9 because \"x\"", "waive bore-too-large in circuit P.9 because \"x\"", "waive bore-too-large in b because \"x\"",
+                                          "waive bore-too-larg because \"x\"", "waive conductor-ampacity because \"x\""};
+    for (unsigned i = 0; i < sizeof waivers / sizeof *waivers; i++) {
+        struct compilation c;
+        compile_shed(&c, "", waivers[i]);
+        assert_int_equal(findings_of(&c, R_UNKNOWN_NAME), 1);
+        assert_int_equal(findings_of(&c, R_STALE_WAIVER), 0);
+        compile_free(&c);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(waivers_cover_what_they_name),
+        cmocka_unit_test(some_rules_are_never_waived),
+        cmocka_unit_test(every_report_says_them),
+        cmocka_unit_test(every_format_of_check_says_them),
+        cmocka_unit_test(amendments_change_row_by_row),
+        cmocka_unit_test(slips_in_amendments_are_told),
+        cmocka_unit_test(slips_in_waivers_are_told_once),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
