@@ -44,6 +44,11 @@ const char *member_word(const struct passed *p)
     return p->member == MEMBER_JOIST ? "joist" : p->top ? "top plate" : "bottom plate";
 }
 
+const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count)
+{
+    return count < 2 ? "" : unit ? " (several of them)" : arena_printf(c->model->arena, " (%u of them)", count);
+}
+
 const char *member_length(const struct checked *c, length l)
 {
     struct buf b = {0};
@@ -112,7 +117,7 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
     const struct passed *p = bore->passed;
     const struct unit *unit = unit_of_run(run);
     const char *bit = member_length(c, bore->bit), *most = member_limit(c, largest_share(l, p) * (double)p->lumber->depth);
-    const char *more = fault->count > 1 ? arena_printf(m->arena, " (%u of them)", fault->count) : "", *address = run_address(m->arena, run, true);
+    const char *more = member_count(c, unit, fault->count), *address = run_address(m->arena, run, true);
     const char *subject = run_subject(c, run);
     struct finding *f;
     if (rule == R_ENGINEERED_BORED)

@@ -13,6 +13,9 @@ bool member_barred(const struct checked *c, const char *table, const char *setti
 /* "joist", "stud of a partition". */
 const char *member_word(const struct passed *p);
 
+/* " (4 of them)" where there are more than one; in a unit how many stays open, since a mirrored copy may have another number: one finding serves all copies. */
+const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count);
+
 /* A length in words; `limit`: the most that is allowed, rounded down to what a rule shows, never up. */
 const char *member_length(const struct checked *c, length l);
 const char *member_limit(const struct checked *c, double limit);

@@ -86,13 +86,13 @@ static const char *fault_words(const struct checked *c, const struct limits *l, 
     struct arena *arena = c->model->arena;
     const struct bore *notch = fault->notch;
     const struct passed *p = notch->passed;
-    const char *name = p->lumber->name, *member = member_word(p), *many = fault->count > 1 ? arena_printf(arena, " (%u of them)", fault->count) : "";
+    const char *name = p->lumber->name, *member = member_word(p), *many = member_count(c, unit_of_run(notch->runs[0]), fault->count);
     const char *deep = member_length(c, notch->notch);
     switch (kind) {
     case ENGINEERED: return arena_printf(arena, "notches a %s of %s%s, which only its maker or an engineer may allow", p->member == MEMBER_STUD ? "stud" : member, name, many);
     case IN_MIDDLE:
-        return arena_printf(arena, "wants a notch in a %s %s%s %s from the wall that carries it, in the middle third of its span of %s, where there may be none", name, member, many,
-                            member_length(c, p->place - p->span.lo), member_length(c, p->span.hi - p->span.lo));
+        return arena_printf(arena, "wants a notch in a %s %s%s %s from the nearer wall that carries it, in the middle third of its span of %s, where there may be none", name, member, many,
+                            member_length(c, p->place - p->span.lo < p->span.hi - p->place ? p->place - p->span.lo : p->span.hi - p->place), member_length(c, p->span.hi - p->span.lo));
     case TOO_THICK:
         return arena_printf(arena, "wants a notch in a %s %s%s away from its ends; one of %s or thicker is notched there only", name, member, many, member_length(c, l->thick));
     case TOO_DEEP:
