@@ -453,6 +453,39 @@ static void half_size_breakers_are_bought(void **state)
     assert_non_null(strstr(buf_text(&out), "breaker 20 A,1,"));
     report_write(report_named("panel"), &r, REPORT_TEXT, &out);
     assert_non_null(strstr(buf_text(&out), ", half  c"));
+    assert_non_null(strstr(buf_text(&out), "Panel P has no whole space free.\n"));
+    buf_free(&out);
+    compile_free(&c);
+}
+
+/* The pair takes two spaces, a bench another, 2 and 9 to 10 are taken. */
+static void free_spaces_are_named(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_panel(&c, 12, "taken 2; taken 9 to 10", (const double[]){500}, 1, "");
+    bool used[13] = {[2] = true, [9] = true, [10] = true};
+    struct panels *p = panels_lay_out(&c.arena, c.model, c.loads);
+    for (uint32_t i = 0; i < c.model->circuits.n; i++)
+        for (uint32_t k = 0; k < p->of_circuit[i].poles; k++)
+            used[p->of_circuit[i].space + 2 * k] = true;
+    struct results r = results_of(&c);
+    struct buf out = {0};
+    report_write(report_named("panel"), &r, REPORT_TEXT, &out);
+    const char *at = strstr(buf_text(&out), "Panel P has these spaces free: ");
+    assert_non_null(at);
+    for (at = strchr(at, ':') + 1; *at != '.';) {
+        unsigned from = (unsigned)strtoul(at, (char **)&at, 10), to = from;
+        if (!strncmp(at, " to ", 4))
+            to = (unsigned)strtoul(at + 4, (char **)&at, 10);
+        for (; from <= to; from++) {
+            assert_false(used[from]);
+            used[from] = true;
+        }
+        at += *at == ',';
+    }
+    for (unsigned n = 1; n <= 12; n++)
+        assert_true(used[n]);
     buf_free(&out);
     compile_free(&c);
 }
@@ -467,6 +500,7 @@ int main(void)
         cmocka_unit_test(a_pair_begins_where_it_balances),
         cmocka_unit_test(what_is_not_proven_is_said),
         cmocka_unit_test(half_size_breakers_are_bought),
+        cmocka_unit_test(free_spaces_are_named),
         cmocka_unit_test(the_same_plan_gives_the_same_spaces),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -61,15 +61,6 @@ static const char *heading(const struct results *r, const struct demand *d)
                         d->multifamily ? "optional method for several dwellings" : methods[d->method]);
 }
 
-/* "Feeder P", "Feeders u1.P and u2.P each", "The 8 feeders u101.P to u204.P each". */
-static const char *feeder_words(const struct results *r, const struct panel *first, const struct panel *last, uint32_t count)
-{
-    const char *from = panel_address(r->arena, first, false), *to = panel_address(r->arena, last, false);
-    if (count == 1)
-        return arena_printf(r->arena, "Feeder %s", from);
-    return count == 2 ? arena_printf(r->arena, "Feeders %s and %s each", from, to) : arena_printf(r->arena, "The %u feeders %s to %s each", count, from, to);
-}
-
 /* What each feeder carries by the standard method, where the calculation is of the service; those that follow each other and are alike in one line. */
 static void note_feeders(const struct results *r, struct report *report, struct demand_frame *frame)
 {
@@ -83,7 +74,7 @@ static void note_feeders(const struct results *r, struct report *report, struct 
         const struct demand *d = p ? demand_work_out(frame, METHOD_STANDARD, p) : NULL;
         const char *words = d ? arena_printf(r->arena, "%.0f VA, %.1f A, neutral %.1f A", d->va, d->amps, d->neutral_amps) : "";
         if (said && strcmp(said, words)) {
-            *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%s, by what hangs on it: %s.", feeder_words(r, first, last, count), said);
+            *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%s%s, by what hangs on it: %s.", panel_range_words(r, "Feeder", "feeders", first, last, count), count > 1 ? " each" : "", said);
             count = 0;
         }
         first = count ? first : p;

@@ -3,6 +3,7 @@
 #include "emit/reports/words.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 enum { PANEL, UNIT, SPACE, CIRCUIT, TITLE, POLES, BREAKER, PROTECTION, PHASE, CABLE, ROOMS, EXISTING, VA, CONTINUOUS };
 
@@ -93,6 +94,66 @@ static uint32_t space_of(const struct results *r, const struct circuit *c)
     return r->panels->of_circuit[c->id].space;
 }
 
+/* Which spaces of a panel are in use: by its circuits, or taken. */
+static bool *used_spaces(const struct results *r, const struct panel *p)
+{
+    bool *used = arena_array(r->arena, bool, (size_t)p->spaces + 3);
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct circuit_space *s = &r->panels->of_circuit[p->circuits.at[i]->id];
+        for (uint32_t n = s->space; n && n < s->space + 2u * s->poles && n <= p->spaces; n += 2)
+            used[n] = true;
+    }
+    for (uint32_t i = 0; i < p->taken.n; i++)
+        for (uint32_t n = p->taken.at[i].first; n <= p->taken.at[i].last && n <= p->spaces; n++)
+            used[n] = true;
+    return used;
+}
+
+/* "these spaces free: 7, 9 to 12", or "no whole space free". */
+static const char *free_words(const struct results *r, const struct panel *p)
+{
+    const bool *used = used_spaces(r, p);
+    struct buf words = {0};
+    for (uint32_t n = 1; n <= p->spaces; n++) {
+        uint32_t last = n;
+        if (used[n])
+            continue;
+        while (last < p->spaces && !used[last + 1])
+            last++;
+        buf_printf(&words, "%s%u", words.n ? ", " : "", n);
+        if (last > n)
+            buf_printf(&words, " to %u", last);
+        n = last;
+    }
+    const char *known = p->existing ? ", as far as the plan says" : "";
+    const char *said = words.n ? arena_printf(r->arena, "these spaces free%s: %s", known, buf_text(&words)) : arena_printf(r->arena, "no whole space free");
+    buf_free(&words);
+    return said;
+}
+
+/* Which spaces are free; panels that follow each other and have the same in one line. */
+static void note_free(const struct results *r, struct report *report)
+{
+    const struct panel *first = NULL, *last = NULL;
+    const char *said = NULL;
+    uint32_t count = 0;
+    for (uint32_t i = 0; i <= r->model->panels.n; i++) {
+        const struct panel *p = i < r->model->panels.n ? r->model->panels.at[i] : NULL;
+        if (p && (!p->spaces || !is_built(p->unit)))
+            continue;
+        const char *words = p ? free_words(r, p) : "";
+        if (said && strcmp(said, words)) {
+            *vec_push(r->arena, &report->notes) =
+                arena_printf(r->arena, "%s %s %s.", panel_range_words(r, "Panel", "panels", first, last, count), count == 1 ? "has" : "have each", said);
+            count = 0;
+        }
+        first = count ? first : p;
+        last = p;
+        said = words;
+        count++;
+    }
+}
+
 static void add_panel(const struct results *r, struct report *report, const struct panel *p)
 {
     const struct circuit **order = circuits_by_space(r, p);
@@ -148,6 +209,7 @@ void report_panel(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->model->panels.n; i++)
         if (is_built(r->model->panels.at[i]->unit))
             add_panel(r, report, r->model->panels.at[i]);
+    note_free(r, report);
     note_directory(r, report);
     note_service(r, report);
     *vec_push(r->arena, &report->notes) = "Loads are connected loads; circuits without a space are not in the totals of the lines.";

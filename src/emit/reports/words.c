@@ -102,6 +102,14 @@ struct cell unit_cell(const struct unit *unit)
     return cell_text(unit ? unit->name : NULL);
 }
 
+const char *panel_range_words(const struct results *r, const char *one, const char *many, const struct panel *first, const struct panel *last, uint32_t count)
+{
+    const char *from = panel_address(r->arena, first, false), *to = panel_address(r->arena, last, false);
+    if (count == 1)
+        return arena_printf(r->arena, "%s %s", one, from);
+    return count == 2 ? arena_printf(r->arena, "%ss %s and %s", one, from, to) : arena_printf(r->arena, "The %u %s %s to %s", count, many, from, to);
+}
+
 struct cell panel_cell(const struct results *r, const struct panel *panel)
 {
     return cell_text(panel ? panel_address(r->arena, panel, false) : NULL);

@@ -23,6 +23,9 @@ struct cell places_cell(const struct results *r, const char *const *item, uint32
 /* The unit's name, or an empty cell. */
 struct cell unit_cell(const struct unit *unit);
 
+/* Panels that follow each other and are alike: "Feeder P", "Feeders P and Q", "The 8 feeders u101.P to u204.P", for `one` "Feeder" and `many` "feeders". */
+const char *panel_range_words(const struct results *r, const char *one, const char *many, const struct panel *first, const struct panel *last, uint32_t count);
+
 /* The address of a panel, or an empty cell. */
 struct cell panel_cell(const struct results *r, const struct panel *panel);
 
