@@ -2,7 +2,6 @@
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 enum { PANEL, UNIT, SPACE, CIRCUIT, TITLE, POLES, BREAKER, PROTECTION, PHASE, CABLE, ROOMS, EXISTING, VA, CONTINUOUS };
@@ -97,7 +96,7 @@ static uint32_t space_of(const struct results *r, const struct circuit *c)
 /* Which spaces of a panel are in use: by its circuits, or taken. */
 static bool *used_spaces(const struct results *r, const struct panel *p)
 {
-    bool *used = arena_array(r->arena, bool, (size_t)p->spaces + 3);
+    bool *used = arena_array(r->arena, bool, (size_t)p->spaces + 1);
     for (uint32_t i = 0; i < p->circuits.n; i++) {
         const struct circuit_space *s = &r->panels->of_circuit[p->circuits.at[i]->id];
         for (uint32_t n = s->space; n && n < s->space + 2u * s->poles && n <= p->spaces; n += 2)
