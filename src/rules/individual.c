@@ -3,16 +3,18 @@
 
 #include <string.h>
 
-/* Cooking units of one kitchen may share a circuit. */
-static bool cook_together(const struct checked *c, const struct device *a, const struct device *b)
+/* Cooking units of one kitchen may share a circuit, and heating its own pump or humidifier. */
+static bool may_share(const struct checked *c, const struct device *alone, const struct device *other)
 {
-    return a->box->room == b->box->room && device_in_list(c, a->def, "cooking-together") && device_in_list(c, b->def, "cooking-together");
+    bool cooking = device_in_list(c, alone->def, "cooking-together") && device_in_list(c, other->def, "cooking-together");
+    bool heating = device_in_list(c, alone->def, "central-heating") && device_in_list(c, other->def, "heating-auxiliaries");
+    return heating || (cooking && alone->box->room == other->box->room);
 }
 
 /* Something else that takes current: no switch, and nothing that only hands it on, such as a disconnect or surge protector. */
 static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
 {
-    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0) && !cook_together(c, part->device, alone);
+    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }
 
 static bool is_asked(const struct checked *c, const struct table *t, const char *name)

@@ -120,13 +120,19 @@ static bool is_damp(struct model *m, struct use use)
     return wet;
 }
 
-/* All receptacles of a storey below the ground, and of damp places, where the edition says so. */
+static bool is_below_grade(const struct level *level)
+{
+    return level->node && node_flag(level->node, F_BELOW_GRADE);
+}
+
+/* Receptacles of a storey below the ground, of its unfinished rooms or of all, and those of damp places, where the edition says so. */
 static void ask_by_storey(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     const struct table *gfci = code_find_table(&m->code, "gfci"), *scope = code_table(&m->code, "gfci-scope");
-    const struct level *level = part->device->box->room->level;
-    if (scope && setting_says(m, gfci, "below-grade-rooms", "yes") && level->node && node_flag(level->node, F_BELOW_GRADE))
+    const struct room *room = part->device->box->room;
+    bool concerned = room->unfinished || setting_says(m, gfci, "below-grade-rooms", "yes");
+    if (scope && concerned && is_below_grade(room->level))
         ask(s, article_cell(m, scope, "basement"), "stands on a storey below the ground");
     if (scope && setting_says(m, gfci, "damp-places", "yes") && is_damp(m, use_of_box(part->device->box)))
         ask(s, article_cell(m, scope, "damp"), "stands in a damp or wet place");
@@ -153,7 +159,7 @@ static bool on_the_ground(const struct asking *f, const struct room *room)
 {
     const struct level *level = room->level;
     const struct value *v = table_setting(&f->m->code, code_table(&f->m->code, "gfci-accessory"), "floor-up-to");
-    return (level->node && node_flag(level->node, F_BELOW_GRADE)) || (v && v->kind == V_LENGTH && level->floor <= v->n);
+    return is_below_grade(level) || (v && v->kind == V_LENGTH && level->floor <= v->n);
 }
 
 /* Asked for unless the plan says, or draws, that it does not stand apart on the ground; where it says too little, the room is noted. */

@@ -426,6 +426,13 @@ static void alone_on_the_circuit(void **state)
     compile_free(&c);
     static const char vehicles[] = "box B1 north at 2' { ev-supply }; box B2 north at 8' { ev-receptacle }";
     assert_string_equal(by_edition(R_INDIVIDUAL, room("workshop", vehicles, "circuit P.1 { breaker 50 A two-pole gfci; run P -> r.B1 -> B2 }\n")), "1 1 1");
+    /* 422.12, exception 1 (recalled): its own pump may be on the circuit of a furnace, another's may not. */
+    static const char pump[] = "box B1 north at 2' { %s }; box B2 north at 8' { condensate-pump }";
+    char things[300];
+    snprintf(things, sizeof things, pump, "furnace");
+    assert_string_equal(by_edition(R_INDIVIDUAL, room("workshop", things, "circuit P.1 { breaker 20 A gfci; run P -> r.B1 -> B2 }\n")), "0 0 0");
+    snprintf(things, sizeof things, pump, "whirlpool");
+    assert_string_equal(by_edition(R_INDIVIDUAL, room("workshop", things, "circuit P.1 { breaker 20 A gfci; run P -> r.B1 -> B2 }\n")), "1 1 1");
     /* 422.16(B)(4): a hood with a cord; Table 220.55, note 4: cooktop and oven of one room may share. */
     static const char hood[] = "box B1 north at 2' { range-hood-plugged }; box B2 north at 8' { receptacle }";
     assert_string_equal(by_edition(R_INDIVIDUAL, room("workshop", hood, "circuit P.1 { breaker 20 A; run P -> r.B1 -> B2 }\n")), "1 1 1");
