@@ -25,12 +25,53 @@ struct finding *say_of_box(const struct checked *c, enum rule_id rule, const str
     return model_finding(c->model, rule, node_name_span(box->node), box->room->unit, box_address(c->model->arena, box, false), "%s", message);
 }
 
+/* --- what can be reached ------------------------------------------------------------------------------------------------ */
+
+/* Up to what height a thing on a wall hides what is behind it; 0: it hides nothing. How high a built-in thing is the plan does not say. */
+static length hides_up_to(const struct checked *c, const struct fixture *f)
+{
+    struct code *code = &c->model->code;
+    if (f->form == F_FIXED || f->form == F_RANGE)
+        return code_length(code, "counter-top", "height", 0);
+    const struct table *t = f->form == F_TUB ? code_table(code, "fixed-things") : NULL;
+    const struct value *rim = t ? table_cell(code, t, "tub", "rim") : NULL;
+    return rim && rim->kind == V_LENGTH ? rim->n : 0;
+}
+
+bool behind_fixture(const struct checked *c, const struct box *box)
+{
+    const struct place *p = &box->place;
+    for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
+        const struct fixture *f = &box->room->fixtures.at[i];
+        bool covers = f->wall == p->wall && p->from_left > f->from_left && p->from_left < f->from_left + f->wide;
+        if (covers && p->up >= f->sill && p->up < hides_up_to(c, f))
+            return true;
+    }
+    return false;
+}
+
+static bool too_high(const struct checked *c, const struct box *box)
+{
+    return box->place.up > code_length(&c->model->code, "handle-height", "up-to", INT64_MAX);
+}
+
+/* Why a device in this box could not be tested and reset, in words; NULL: it could. */
+static const char *out_of_reach(const struct checked *c, const struct box *box)
+{
+    struct model *m = c->model;
+    if (box->place.where == OVERHEAD)
+        return "hangs overhead, where it is reached from a ladder only";
+    if (too_high(c, box))
+        return arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, "handle-height", "up-to", 0))));
+    return behind_fixture(c, box) ? "stands behind something that is fastened in place" : NULL;
+}
+
 /* --- gfci-missing ---------------------------------------------------------------------------------------------- */
 
-/* A receptacle that a protecting device may stand in place of: of 120 V, not split. Where it is to protect what comes after it, always live too. */
+/* A receptacle that a protecting device may stand in place of: of 120 V, not split, within reach. Where it is to protect what comes after it, always live too. */
 static const struct device *exchangeable(const struct checked *c, const struct box *box, const struct circuit *circuit, bool onward)
 {
-    for (uint32_t i = 0; i < box->device_count; i++) {
+    for (uint32_t i = 0; i < box->device_count && !out_of_reach(c, box); i++) {
         const struct device *d = box->devices[i];
         const struct part *part = d->part_count == 1 && d->def->sort == SORT_RECEPTACLE && !d->def->protects ? &d->parts[0] : NULL;
         if (part && part->circuit == circuit && part->volts == c->model->volts && !(onward && part->leg))
@@ -229,34 +270,6 @@ void check_tamper_resistant(const struct checked *c)
 
 /* --- gfci-not-reachable -------------------------------------------------------------------------------------------- */
 
-/* Up to what height a thing on a wall hides what is behind it; 0: it hides nothing. How high a built-in thing is the plan does not say. */
-static length hides_up_to(const struct checked *c, const struct fixture *f)
-{
-    struct code *code = &c->model->code;
-    if (f->form == F_FIXED || f->form == F_RANGE)
-        return code_length(code, "counter-top", "height", 0);
-    const struct table *t = f->form == F_TUB ? code_table(code, "fixed-things") : NULL;
-    const struct value *rim = t ? table_cell(code, t, "tub", "rim") : NULL;
-    return rim && rim->kind == V_LENGTH ? rim->n : 0;
-}
-
-bool behind_fixture(const struct checked *c, const struct box *box)
-{
-    const struct place *p = &box->place;
-    for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
-        const struct fixture *f = &box->room->fixtures.at[i];
-        bool covers = f->wall == p->wall && p->from_left > f->from_left && p->from_left < f->from_left + f->wide;
-        if (covers && p->up >= f->sill && p->up < hides_up_to(c, f))
-            return true;
-    }
-    return false;
-}
-
-static bool too_high(const struct checked *c, const struct box *box)
-{
-    return box->place.up > code_length(&c->model->code, "handle-height", "up-to", INT64_MAX);
-}
-
 static void check_reach(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
@@ -264,13 +277,7 @@ static void check_reach(const struct checked *c, const struct box *box)
         const struct device *d = box->devices[i];
         if (!(d->def->protects & PROTECTS_GFCI) || !is_new_outlet(d))
             continue;
-        const char *address = box_address(m->arena, box, true), *why = NULL;
-        if (box->place.where == OVERHEAD)
-            why = "hangs overhead, where it is reached from a ladder only";
-        else if (too_high(c, box))
-            why = arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, "handle-height", "up-to", 0))));
-        else if (behind_fixture(c, box))
-            why = "stands behind something that is fastened in place";
+        const char *address = box_address(m->arena, box, true), *why = out_of_reach(c, box);
         if (!why)
             continue;
         struct finding *f = say_of_box(c, R_GFCI_REACH, box, arena_printf(m->arena, "the %s in %s %s", d->def->name, address, why));

@@ -509,6 +509,7 @@ static void mends_follow_the_wiring(void **state)
         {"box B1 north at 2' { receptacle }; box B2 north at 8' { receptacle-gfci }", "run P -> r.B1 -> B2", "a GFCI receptacle here, or 'gfci' on the breaker"},
         {"box B1 north at 2' { receptacle-gfci }; box B2 north at 8' { receptacle }", "run P -> r.B1 -> B2", "'onward' on the receptacle-gfci in r.B1"},
         {"box B1 north at 2' { receptacle-gfci onward }; box B2 north at 8' { receptacle }", "run P -> r.B1; run r.B1 -> B2 line-side", "no 'line-side' on the way"},
+        {"box B1 overhead at 2', 2' { receptacle }; box B2 north at 8' { receptacle }", "run P -> r.B1 -> B2", "a GFCI receptacle here, or 'gfci'"}, /* B1 is out of reach */
         {"box B1 north at 2' { receptacle-dual }; box B2 north at 8' { garage-opener }", "run P -> r.B1 -> B2", "'onward' on the receptacle-dual in r.B1, or 'gfci'"},
         {"box B1 north at 2' { receptacle-afci onward }; box B2 north at 8' { receptacle }; box B3 north at 12' { receptacle-gfci }", "run P -> r.B1 -> B2 -> B3", NULL},
     };
