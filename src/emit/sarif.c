@@ -1,11 +1,12 @@
 #include "emit/sarif.h"
 
-#include "resolve/embedded.h"
+#include "emit/rule_page.h"
 
 #include <ctype.h>
 #include <string.h>
+#include <unistd.h>
 
-enum { LONGEST_HELP = 1000 };
+enum { HELP_WIDTH = 1 << 20 };   /* a host breaks lines itself */
 
 struct writer {
     struct diag *diag;
@@ -23,31 +24,51 @@ static void text_member(struct buf *out, const char *name, const char *text)
 
 /* --- rules ---------------------------------------------------------------------------------------------------------- */
 
-static const struct embedded_file *page_of(struct diag *d, const char *rule)
+/* Links lead nowhere on a host: what they are called is left. */
+static void write_unlinked(struct writer *w, struct rule_page page)
 {
-    const char *name = arena_printf(d->arena, "%s.md", rule);
-    for (unsigned i = 0; i < embedded_rule_page_count; i++)
-        if (!strcmp(embedded_rule_pages[i].path, name))
-            return &embedded_rule_pages[i];
-    return NULL;
+    struct buf b = {0};
+    const char *end = page.text + page.size;
+    for (const char *p = page.text; p < end; p++) {
+        const char *close = *p == '[' ? memchr(p, ']', (size_t)(end - p)) : NULL, *last = close && close + 1 < end && close[1] == '(' ? memchr(close, ')', (size_t)(end - close)) : NULL;
+        if (last) {
+            buf_add(&b, p + 1, (size_t)(close - p - 1));
+            p = last;
+        } else {
+            buf_putc(&b, *p);
+        }
+    }
+    buf_json(w->out, buf_text(&b));
+    buf_free(&b);
+}
+
+static void write_help(struct writer *w, const struct rule *rule)
+{
+    struct rule_page page = rule_page_words(rule_page_of(rule->name));
+    struct buf plain = {0};
+    if (page.text)
+        rule_page_plain(&plain, page, HELP_WIDTH);
+    buf_puts(w->out, "\"help\": {\"text\": ");
+    buf_json(w->out, page.text ? buf_text(&plain) : rule->doc);
+    if (page.text) {
+        buf_puts(w->out, ", \"markdown\": ");
+        write_unlinked(w, page);
+    }
+    buf_putc(w->out, '}');
+    buf_free(&plain);
 }
 
 static void write_rule(struct writer *w, int id, bool first)
 {
     static const char *const levels[] = {"error", "warning", "note"};
     const struct rule *rule = &rule_table[id];
-    const struct embedded_file *page = page_of(w->diag, rule->name);
-    const char *help = page ? arena_copy(w->diag->arena, (const char *)page->bytes, page->size < LONGEST_HELP ? page->size : LONGEST_HELP) : rule->doc;
     buf_printf(w->out, "%s\n            {\"id\": \"%s\", \"name\": \"%s\", ", first ? "" : ",", rule->name, rule->name);
     text_member(w->out, "shortDescription", rule->doc);
     buf_puts(w->out, ", ");
     text_member(w->out, "fullDescription", arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->doc, rule->name));
     buf_puts(w->out, ",\n             ");
-    buf_puts(w->out, "\"help\": {\"text\": ");
-    buf_json(w->out, help);
-    buf_puts(w->out, ", \"markdown\": ");
-    buf_json(w->out, help);
-    buf_printf(w->out, "},\n             \"defaultConfiguration\": {\"level\": \"%s\"}}", levels[rule->severity]);
+    write_help(w, rule);
+    buf_printf(w->out, ",\n             \"defaultConfiguration\": {\"level\": \"%s\"}}", levels[rule->severity]);
 }
 
 static void write_rules(struct writer *w)
@@ -67,25 +88,51 @@ static void write_rules(struct writer *w)
 
 /* --- places ----------------------------------------------------------------------------------------------------------- */
 
-/* A path as a relative reference: what is no letter, digit or mark of a path is written by its bytes. */
-static void write_uri(struct buf *out, const char *path)
+/* An absolute path without "." and "..". */
+static const char *tidy_path(struct arena *a, const char *path)
 {
-    buf_putc(out, '"');
+    struct buf b = {0};
+    while (*path) {
+        size_t n = strcspn(path + 1, "/");
+        if (n == 2 && !memcmp(path + 1, "..", 2)) {
+            while (b.n && b.at[--b.n] != '/')
+                continue;
+        } else if (n && !(n == 1 && path[1] == '.')) {
+            buf_add(&b, path, n + 1);
+        }
+        path += n + 1;
+    }
+    const char *tidy = arena_copy(a, buf_text(&b), b.n);
+    buf_free(&b);
+    return tidy;
+}
+
+/* A path as a host finds it: from the folder in which the check was begun, which is the top of what it checked out; a file elsewhere by the scheme `file`. What is
+ * no letter, digit or mark of a path is written by its bytes. */
+static void write_uri(struct writer *w, const char *path)
+{
+    char folder[4096];
+    const char *top = getcwd(folder, sizeof folder) ? folder : "";
+    size_t n = strlen(top);
+    path = tidy_path(w->diag->arena, *path == '/' ? path : arena_printf(w->diag->arena, "%s/%s", top, path));
+    if (n && !strncmp(path, top, n) && path[n] == '/')
+        path += n + 1;
+    buf_printf(w->out, "\"%s", *path == '/' ? "file://" : "");
     for (; *path; path++) {
         unsigned char c = (unsigned char)*path;
         if (isalnum(c) || strchr("-._~/", c))
-            buf_putc(out, (char)c);
+            buf_putc(w->out, (char)c);
         else
-            buf_printf(out, "%%%02X", c);
+            buf_printf(w->out, "%%%02X", c);
     }
-    buf_putc(out, '"');
+    buf_putc(w->out, '"');
 }
 
 static void write_place(struct writer *w, struct span s)
 {
     struct position from = source_position(w->diag->arena, s.source, s.off), to = source_position(w->diag->arena, s.source, s.off + s.len);
     buf_puts(w->out, "\"physicalLocation\": {\"artifactLocation\": {\"uri\": ");
-    write_uri(w->out, s.source->path);
+    write_uri(w, s.source->path);
     buf_printf(w->out, "}, \"region\": {\"startLine\": %u, \"startColumn\": %u, \"endLine\": %u, \"endColumn\": %u}}", from.line, from.column, to.line,
                to.line == from.line && to.column == from.column ? to.column + 1 : to.column);
 }

@@ -51,6 +51,8 @@ static const struct known {
     {"src/emit/reports/bores.c", "4", "decimals"},
     {"src/emit/reports/inspection_lines.h", "12", "room for the rules of a line"},
     {"src/emit/reports/load.c", "4", "decimals"},
+    {"src/emit/rule_page.c", "6", "how far a finding that goes on below is set in"},
+    {"src/emit/rule_page.c", "3", "backticks that fence a plan"},
     {"src/emit/reports/inspection_text.c", "6", "where a state is written"},
     {"src/emit/reports/inspection_text.c", "24", "where its evidence is written"},
     {"src/emit/reports/inspection_text.c", "4", "width of the box to tick"},

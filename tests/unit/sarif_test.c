@@ -99,6 +99,96 @@ static void fingerprints_survive_moved_lines(void **state)
     assert_string_not_equal(before, other);
 }
 
+enum { MOST = 64, LONG = 40 };
+
+static int by_words(const void *a, const void *b)
+{
+    return strcmp(a, b);
+}
+
+/* All fingerprints of a plan in order; no two are alike. */
+static int fingerprints(const char *path, char list[MOST][LONG])
+{
+    static const char mark[] = "primaryLocationLineHash\": \"";
+    struct buf sarif = {0};
+    int n = 0;
+    of_file(path, &sarif);
+    for (const char *at = buf_text(&sarif); n < MOST && (at = strstr(at, mark)); n++) {
+        at += strlen(mark);
+        snprintf(list[n], LONG, "%.*s", (int)strcspn(at, "\""), at);
+    }
+    buf_free(&sarif);
+    qsort(list, (size_t)n, LONG, by_words);
+    for (int i = 1; i < n; i++)
+        assert_string_not_equal(list[i - 1], list[i]);
+    return n;
+}
+
+static void write_file(const char *path, const char *text, size_t len)
+{
+    FILE *f = fopen(path, "w");
+    assert_non_null(f);
+    assert_int_equal(fwrite(text, 1, len, f), len);
+    assert_int_equal(fclose(f), 0);
+}
+
+/* The draft under another name, its cable bought before its circuits are named: the same findings. */
+static void fingerprints_survive_another_name_and_order(void **state)
+{
+    (void)state;
+    char before[MOST][LONG], after[MOST][LONG], folder[] = "/tmp/studbay-sarif-XXXXXX", path[64];
+    assert_non_null(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/other name.bay", folder);
+    struct buf draft = {0}, moved = {0};
+    assert_true(buf_read_file(&draft, "examples/studio/first-draft.bay", 1 << 20));
+    int n = fingerprints("examples/studio/first-draft.bay", before);
+    assert_in_range(n, 16, MOST - 1);
+    const char *text = buf_text(&draft), *half = strstr(text, "\nlow-voltage network");
+    assert_non_null(half);
+    buf_printf(&moved, "# moved\n\n%s\n\n%.*s\n", half, (int)(half - text), text);
+    write_file(path, moved.at, moved.n);
+    int count = fingerprints(path, after);
+    unlink(path);
+    rmdir(folder);
+    buf_free(&draft);
+    buf_free(&moved);
+    assert_int_equal(count, n);
+    for (int i = 0; i < n; i++)
+        assert_string_equal(before[i], after[i]);
+}
+
+/* Paths lead from where the check was begun; what lies elsewhere is named by the scheme. Help is whole, not broken off in a plan. */
+static void hosts_find_the_files_and_the_help(void **state)
+{
+    (void)state;
+    static const char *const paths[] = {"examples/small/two-places.bay", "./examples/small/two-places.bay", "examples/studio/../small/./two-places.bay"};
+    char absolute[4096], top[2048];
+    assert_non_null(getcwd(top, sizeof top));
+    snprintf(absolute, sizeof absolute, "%s/examples/small/two-places.bay", top);
+    for (size_t i = 0; i <= sizeof paths / sizeof *paths; i++) {
+        struct compilation c;
+        struct buf out = {0};
+        compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute, (struct compile_options){.only_findings = true});
+        diag_add(&c.diag, R_UNFED_BOX, (struct span){c.model->plan->source, 0, 1}, "said by the test");
+        write_of(&c, &out);
+        assert_non_null(strstr(buf_text(&out), "\"uri\": \"examples/small/two-places.bay\""));
+        assert_null(strstr(buf_text(&out), "```"));
+        assert_non_null(strstr(buf_text(&out), "Add the box to a run of the circuit that is to feed it, or take the box out."));
+        buf_free(&out);
+        compile_free(&c);
+    }
+    char path[] = "/tmp/studbay-sarif-XXXXXX";
+    int fd = mkstemp(path);
+    struct buf out = {0};
+    assert_true(fd >= 0);
+    close(fd);
+    write_file(path, body, strlen(body));
+    of_file(path, &out);
+    assert_non_null(strstr(buf_text(&out), "\"uri\": \"file:///tmp/"));
+    unlink(path);
+    buf_free(&out);
+}
+
 static void waivers_are_suppressions(void **state)
 {
     (void)state;
@@ -116,6 +206,8 @@ int main(void)
         cmocka_unit_test(plans_are_valid),
         cmocka_unit_test(the_schema_refuses),
         cmocka_unit_test(fingerprints_survive_moved_lines),
+        cmocka_unit_test(fingerprints_survive_another_name_and_order),
+        cmocka_unit_test(hosts_find_the_files_and_the_help),
         cmocka_unit_test(waivers_are_suppressions),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
