@@ -206,12 +206,13 @@ static struct stretch on_wall_as_written(const struct floor_line *line, uint32_t
     return w->mirrored ? (struct stretch){w->length - high, w->length - low} : (struct stretch){low, high};
 }
 
+/* A stretch that goes all the way round comes back to the wall where it began, which is named once. */
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s)
 {
     struct arena *arena = c->model->arena;
     const struct room *r = line->room;
     uint32_t count = r->wall_count, first = floor_wall(line, s.from), n = 1;
-    for (length at = s.from - floor_from_left(line, s.from) + r->walls[first].length; at < s.to && n < count; n++)
+    for (length at = s.from - floor_from_left(line, s.from) + r->walls[first].length; at < s.to && n <= count; n++)
         at += r->walls[(first + n) % count].length;
     if (n == 1 && s.to - s.from < r->walls[first].length) {
         length round = s.from >= line->whole ? line->whole : 0;
@@ -219,11 +220,12 @@ const char *walls_words(const struct checked *c, const struct floor_line *line, 
         return arena_printf(arena, "the %s wall from %s to %s", r->walls[first].written, feet(c, own.from), feet(c, own.to));
     }
     const char *words = "";
-    for (uint32_t i = 0; i < n; i++) {
+    uint32_t named = n < count ? n : count;
+    for (uint32_t i = 0; i < named; i++) {
         uint32_t k = r->walls[0].mirrored ? n - 1 - i : i;
-        words = arena_printf(arena, "%s%s%s", words, !i ? "" : i + 1 == n ? " and " : ", ", r->walls[(first + k) % count].written);
+        words = arena_printf(arena, "%s%s%s", words, !i ? "" : i + 1 == named ? " and " : ", ", r->walls[(first + k) % count].written);
     }
-    return arena_printf(arena, "the %s wall%s", words, n > 1 ? "s" : "");
+    return arena_printf(arena, "the %s wall%s", words, named > 1 ? "s" : "");
 }
 
 const char *window_words(const struct checked *c, const struct floor_line *line, struct stretch window)

@@ -234,9 +234,14 @@ static void join_through(struct all_spaces *all, const struct room *r, const str
     to->has_before = true;
 }
 
+struct laid {
+    const struct space *space;
+    length begins;               /* on the line of the chain */
+};
+
 /* Spaces that run on into each other, laid end to end on a line of their own. */
 struct chain {
-    struct space *first;
+    VEC(struct laid) laid;
     bool closed;
     length long_;
     point_list points;
@@ -281,6 +286,7 @@ static void lay_space(const struct all_spaces *all, const struct space *s, struc
     const struct room_spaces *of = &all->of_room[s->room->id];
     point_list points = {0};
     length from = chain->long_, to = from + s->at.to - s->at.from;
+    *vec_push(arena, &chain->laid) = (struct laid){s, from};
     points_in(arena, of->line.whole, s->at, &of->places, &points);
     if (!of->certain)
         *vec_push(arena, &chain->points) = from;
@@ -296,7 +302,7 @@ static void lay_space(const struct all_spaces *all, const struct space *s, struc
 
 static struct chain lay_chain(const struct all_spaces *all, struct space *first)
 {
-    struct chain chain = {.first = first, .closed = first->at.to - first->at.from == all->of_room[first->room->id].line.whole};
+    struct chain chain = {.closed = first->at.to - first->at.from == all->of_room[first->room->id].line.whole};
     struct space *s = first;
     do {
         s->told = true;
@@ -313,39 +319,66 @@ static struct chain lay_chain(const struct all_spaces *all, struct space *first)
 
 /* --- receptacle-spacing ------------------------------------------------------------------------------------------------------------- */
 
-/* The space of the chain that a place on it lies in, and where that space begins. */
-static const struct space *space_of(const struct chain *chain, length at, length *begins)
+/* The i-th space of the chain in the hand of the plan's text: a mirrored copy is walked the other way about, and is to be told in the same words. */
+static const struct laid *laid_as_written(const struct chain *chain, uint32_t i)
 {
-    const struct space *s = chain->first;
-    *begins = 0;
-    while (s->next && s->next != chain->first && at >= *begins + s->at.to - s->at.from + s->between) {
-        *begins += s->at.to - s->at.from + s->between;
-        s = s->next;
-    }
-    return s;
+    uint32_t n = chain->laid.n;
+    bool mirrored = chain->laid.at[0].space->room->walls[0].mirrored;
+    return &chain->laid.at[!mirrored ? i : chain->closed ? (n - i) % n : n - 1 - i];
 }
 
-/* "along the north wall", "along the north wall and on along the north wall of room 'kitchen'". */
-static const char *chain_words(const struct all_spaces *all, const struct chain *chain)
+/* The space of the chain that a place on it lies in. */
+static const struct laid *laid_at(const struct chain *chain, length at)
 {
-    const char *words = "along";
-    const struct space *s = chain->first;
-    do {
+    uint32_t i = chain->laid.n - 1;
+    while (i && chain->laid.at[i].begins > at)
+        i--;
+    return &chain->laid.at[i];
+}
+
+/* Whether a space of the chain has a part in a gap; the gaps of a ring may lie past its start. */
+static bool reaches_into(const struct chain *chain, const struct laid *l, struct stretch gap)
+{
+    length from = l->begins, to = l->begins + l->space->at.to - l->space->at.from;
+    bool here = gap.from < to && from < gap.to;
+    return here || (chain->closed && gap.from < to + chain->long_ && from + chain->long_ < gap.to);
+}
+
+/* The room that is told: the first of the chain with a part out of reach. */
+static const struct room *room_out_of_reach(const struct chain *chain, const stretch_list *gaps)
+{
+    for (uint32_t i = 0; i < chain->laid.n; i++) {
+        const struct laid *l = laid_as_written(chain, i);
+        for (uint32_t k = 0; k < gaps->n; k++)
+            if (reaches_into(chain, l, gaps->at[k]))
+                return l->space->room;
+    }
+    return chain->laid.at[0].space->room;
+}
+
+/* "along the north wall", "along the north wall and on along the north wall of room 'kitchen'"; walls of another room than the one that is told are named with
+ * it. */
+static const char *chain_words(const struct all_spaces *all, const struct chain *chain, const struct room *told)
+{
+    struct arena *arena = all->c->model->arena;
+    const char *words = "";
+    for (uint32_t i = 0; i < chain->laid.n; i++) {
+        const struct space *s = laid_as_written(chain, i)->space;
         const char *walls = walls_words(all->c, &all->of_room[s->room->id].line, s->at);
-        words = s == chain->first ? arena_printf(all->c->model->arena, "%s %s", words, walls)
-                                  : arena_printf(all->c->model->arena, "%s and on along %s of %s", words, walls, room_words(all->c, s->room));
-        s = s->next;
-    } while (s && s != chain->first);
+        const char *of = s->room == told ? "" : arena_printf(arena, " of %s", room_words(all->c, s->room));
+        words = arena_printf(arena, "%s%salong %s%s", words, i ? " and on " : "", walls, of);
+    }
     return words;
 }
 
-/* Where the first of the receptacles that are missing may stand; in another room than the finding's, that one is named. */
+/* Where the first of the receptacles that are missing may stand; in another room than the one that is told, that one is named. */
 static const char *place_words(const struct all_spaces *all, const struct chain *chain, struct stretch gap, const struct room *told)
 {
     struct stretch window = first_point_window((struct stretch){0, chain->closed ? 2 * chain->long_ : chain->long_}, gap, all->code.reach);
-    length begins, middle = window.from + (window.to - window.from) / 2, round = middle >= chain->long_ && chain->closed ? chain->long_ : 0;
-    const struct space *s = space_of(chain, middle - round, &begins);
-    length shift = s->at.from - begins - round;
+    length middle = window.from + (window.to - window.from) / 2, round = middle >= chain->long_ && chain->closed ? chain->long_ : 0;
+    const struct laid *l = laid_at(chain, middle - round);
+    const struct space *s = l->space;
+    length shift = s->at.from - l->begins - round;
     struct stretch own = {window.from + shift, window.to + shift};
     own.from = own.from < s->at.from ? s->at.from : own.from > s->at.to ? s->at.to : own.from;
     own.to = own.to > s->at.to ? s->at.to : own.to;
@@ -356,21 +389,21 @@ static const char *place_words(const struct all_spaces *all, const struct chain 
 static void report_chain(const struct all_spaces *all, const struct chain *chain, const stretch_list *gaps)
 {
     const struct checked *c = all->c;
-    length reach = all->code.reach, bare = 0, begins;
+    length reach = all->code.reach, bare = 0;
     uint32_t wanted = 0;
     for (uint32_t i = 0; i < gaps->n; i++) {
         bare += gaps->at[i].to - gaps->at[i].from;
         wanted += points_wanted(gaps->at[i].to - gaps->at[i].from, reach);
     }
-    const struct room *r = space_of(chain, gaps->at[0].from % chain->long_, &begins)->room;
-    const char *where = chain_words(all, chain), *long_ = feet(c, chain->long_), *of = r == chain->first->room ? "" : arena_printf(c->model->arena, " of %s", room_words(c, chain->first->room));
+    const struct room *r = room_out_of_reach(chain, gaps);
+    const char *where = chain_words(all, chain, r), *long_ = feet(c, chain->long_);
     struct finding *f;
     if (!chain->points.n)
-        f = room_finding(c, R_RECEPTACLE_SPACING, r, "%s: the wall space of %s %s%s has no receptacle that counts for it; no point of it may be more than %s from one",
-                         room_words(c, r), long_, where, of, feet(c, reach));
+        f = room_finding(c, R_RECEPTACLE_SPACING, r, "%s: the wall space of %s %s has no receptacle that counts for it; no point of it may be more than %s from one",
+                         room_words(c, r), long_, where, feet(c, reach));
     else
-        f = room_finding(c, R_RECEPTACLE_SPACING, r, "%s: %s of the wall space of %s %s%s is more than %s from a receptacle", room_words(c, r), feet(c, bare), long_, where,
-                         of, feet(c, reach));
+        f = room_finding(c, R_RECEPTACLE_SPACING, r, "%s: %s of the wall space of %s %s is more than %s from a receptacle", room_words(c, r), feet(c, bare), long_, where,
+                         feet(c, reach));
     const char *first = place_words(all, chain, gaps->at[0], r);
     if (wanted == 1)
         diag_mend(c->model->diag, f, "a receptacle %s reaches it", first);

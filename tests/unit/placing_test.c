@@ -339,6 +339,14 @@ static void copies_are_one_finding(void **state)
     static const char flats[] = "pattern p { room a { kind living; corner 0', 0'; size 20' by 12'; door south at 2' wide 3'; door north at 4' wide 3' } }\n"
                                 "unit u1 : p { corner 0', 0' }\nunit u2 : p { corner 30', 0'; opposite-hand }\nunit u3 : p { corner 60', 0' }";
     assert_int_equal(spaces_short(flats, NULL, NULL), 2);
+    /* a space that comes back to its own wall, and one through two rooms, also turned */
+    static const char round[] = "pattern p { room a { kind living; corner 0', 0'; size 20' by 12'; door south at 2' wide 3' } }\n"
+                                "unit u1 : p { corner 0', 0' }\nunit u2 : p { corner 30', 0'; opposite-hand }\nunit u3 : p { corner 60', 0'; turn left }";
+    assert_int_equal(spaces_short(round, "along the south, west, north and east walls", NULL), 1);
+    static const char open[] = "pattern p { room a { kind living; corner 0', 0'; size 10' by 8'; opening north at 0' wide 10'; door west at 1' wide 3'; box R1 south at 2' { receptacle } }\n"
+                               "room b { kind dining; corner 0', 8'-4 1/2\"; size 10' by 12'; door north at 1' wide 3' } }\n"
+                               "unit u1 : p { corner 0', 0' }\nunit u2 : p { corner 30', 0'; opposite-hand }\nunit u3 : p { corner 60', 0'; turn around; opposite-hand }";
+    assert_int_equal(spaces_short(open, NULL, NULL), 2);
 }
 
 /* --- counters, islands -------------------------------------------------------------------------------------------------------------------- */
