@@ -2,8 +2,8 @@
 
 /* What there is in a plan that a rule would have to know more of. */
 struct gaps {
-    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared;
-    const char *closet, *panel, *kitchen, *open_plan;
+    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared, islands, stairs;
+    const char *closet, *panel, *kitchen, *open_plan, *island, *stair;
 };
 
 static void count_devices(struct gaps *g, const struct model *m)
@@ -36,6 +36,26 @@ static bool is_shared_kitchen(struct model *m, const struct room *r)
     return n && n < r->kind_count && !r->areas.n && r->boxes.n;
 }
 
+/* An island or peninsula in a kitchen or dining room, where the edition asks no receptacle of it but provision for one. */
+static bool wants_provision(struct model *m, const struct room *r)
+{
+    const char *provision = code_word(&m->code, "islands", "provision");
+    bool any = r->islands.n > 0;
+    for (uint32_t i = 0; i < r->fixtures.n; i++)
+        any |= r->fixtures.at[i].form == F_PENINSULA;
+    return any && provision && provision[0] == 'y' && room_used_as(m, r, "counter-places");
+}
+
+/* A stair so high that it is worked at both ends, which does not say what they are. */
+static bool has_open_stair(struct model *m, const struct room *r)
+{
+    double risers = code_setting(&m->code, "stair-switching", "risers", 0);
+    for (uint32_t i = 0; i < r->stairs.n; i++)
+        if (r->stairs.at[i].risers >= risers && (!r->stairs.at[i].from || !r->stairs.at[i].to))
+            return true;
+    return false;
+}
+
 static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
 {
     for (uint32_t i = 0; i < m->rooms.n; i++) {
@@ -46,6 +66,10 @@ static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
             g->kitchen = room_address(arena, r, true);
         if (is_shared_kitchen(m, r) && !g->shared++)
             g->open_plan = room_address(arena, r, true);
+        if (wants_provision(m, r) && !g->islands++)
+            g->island = room_address(arena, r, true);
+        if (has_open_stair(m, r) && !g->stairs++)
+            g->stair = room_address(arena, r, true);
     }
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (m->panels.at[i]->existing && !m->panels.at[i]->feeder && !g->feeders++)
@@ -92,6 +116,8 @@ const char *unchecked_words(struct arena *arena, struct model *m, const struct p
     counted(arena, &b, &any, g.alarms, "the type and battery of", "alarm", "alarms");
     named(arena, &b, &any, g.closets, "the shelves of", g.closet);
     named(arena, &b, &any, g.kitchens, "the counters of", g.kitchen);
+    named(arena, &b, &any, g.islands, "the provision for a receptacle at the island or peninsula of", g.island);
+    named(arena, &b, &any, g.stairs, "what the stairs join in", g.stair);
     named(arena, &b, &any, g.shared, "what belongs to the kitchen in", g.open_plan);
     if (protected && protected->undecided.n)
         apart(arena, &b, &any, &protected->undecided.at[0], protected->undecided.n);

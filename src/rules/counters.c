@@ -47,7 +47,8 @@ static void report_counter(const struct checked *c, const struct counter_code *k
                            const stretch_list *gaps)
 {
     const struct room *r = line->room;
-    const struct fixture *x = counter_at(line, space.from % line->whole);
+    length first = r->walls[0].mirrored ? space.to - 1 : space.from; /* as the plan's text goes along it */
+    const struct fixture *x = counter_at(line, first % line->whole);
     const struct node *at = x ? x->node : r->node;
     length sum = 0;
     for (uint32_t i = 0; i < gaps->n; i++)
@@ -223,6 +224,15 @@ static uint32_t wanted_on(const struct checked *c, const struct stand *s, const 
     return area <= first ? 1 : 1 + (uint32_t)ceil((area - first) / more - 1e-9);
 }
 
+/* The editions before 2020 have a paragraph of their own for peninsulas. */
+static struct finding *stand_finding(const struct checked *c, const struct room *r, const struct stand *s, const char *message)
+{
+    struct finding *f = fixed_finding(c, R_ISLAND_RECEPTACLE, r, s->node, "%s: %s", room_words(c, r), message);
+    if (s->peninsula)
+        f->article = code_article(&c->model->code, "peninsula-receptacle");
+    return f;
+}
+
 static void check_stand(const struct checked *c, const struct room *r, const struct stand *s, const struct wall *wall)
 {
     struct code *code = &c->model->code;
@@ -232,14 +242,13 @@ static void check_stand(const struct checked *c, const struct room *r, const str
         return;
     length end_within = !strcmp(method, "area") && wall ? code_length(code, "islands", "end-within", 0) : 0;
     uint32_t there = receptacles_on(r, s, end_within ? wall : NULL, end_within, &near_end);
-    const char *sides = arena_printf(c->model->arena, "%s by %s", feet(c, s->one), feet(c, s->other));
+    struct arena *arena = c->model->arena;
+    const char *sides = arena_printf(arena, "%s by %s", feet(c, s->one), feet(c, s->other));
     if (there < wanted) {
-        struct finding *f = fixed_finding(c, R_ISLAND_RECEPTACLE, r, s->node, "%s: the %s of %s has %u receptacle%s; it wants %u", room_words(c, r), s->what, sides, there,
-                                          there == 1 ? "" : "s", wanted);
+        struct finding *f = stand_finding(c, r, s, arena_printf(arena, "the %s of %s has %u receptacle%s; it wants %u", s->what, sides, there, there == 1 ? "" : "s", wanted));
         diag_mend(c->model->diag, f, "a receptacle in it: a box at its place on the floor plan, 'box NAME floor at EAST, NORTH'");
     } else if (end_within && !near_end) {
-        struct finding *f = fixed_finding(c, R_ISLAND_RECEPTACLE, r, s->node, "%s: no receptacle of the %s of %s is within %s of its outer end", room_words(c, r), s->what,
-                                          sides, feet(c, end_within));
+        struct finding *f = stand_finding(c, r, s, arena_printf(arena, "no receptacle of the %s of %s is within %s of its outer end", s->what, sides, feet(c, end_within)));
         diag_mend(c->model->diag, f, "move one there");
     }
 }

@@ -1,6 +1,7 @@
 /* Rules of placement beyond what their plans in tests/rules show: what a wall space is, what counts as a receptacle, and what changed between editions. Articles
  * of NFPA 70 stand beside each check; answers that were published and are wrong are named, and the right one is asked for. */
 #include "compiled.h"
+#include "emit/unchecked.h"
 #include "rules/space.h"
 
 /* --- how many, how far ------------------------------------------------------------------------------------------------------------ */
@@ -686,6 +687,23 @@ static void decks_by_edition(void **state)
     }
 }
 
+/* 210.52(C)(2) of 2023 asks for provision, which a plan does not show; a stair that says no ends is not judged: both are named. */
+static void what_is_not_shown_is_named(void **state)
+{
+    (void)state;
+    static const char *const editions[] = {"nec-2020", "nec-2023"};
+    for (int i = 0; i < 2; i++) {
+        struct compilation c;
+        char text[300];
+        snprintf(text, sizeof text, "plan \"Test\" { edition %s }\nroom a { kind kitchen; size 20' by 16'; island at 8', 6' size 4' by 3'; stairs 14 risers }", editions[i]);
+        compile_text(&c, text);
+        const char *words = unchecked_words(&c.arena, c.model, c.protected);
+        assert_int_equal(strstr(words, "the provision for a receptacle at the island or peninsula of a;") != NULL, i == 1);
+        assert_non_null(strstr(words, "what the stairs join in a"));
+        compile_free(&c);
+    }
+}
+
 /* 210.52(H): along the middle. A bend of two legs of 7 ft, 4 ft wide: 10 ft. */
 static void halls_are_measured_along_their_middle(void **state)
 {
@@ -848,6 +866,7 @@ int main(void)
         cmocka_unit_test(switched_receptacles_stand_for_lights),
         cmocka_unit_test(outside_doors_have_a_light),
         cmocka_unit_test(decks_by_edition),
+        cmocka_unit_test(what_is_not_shown_is_named),
         cmocka_unit_test(halls_are_measured_along_their_middle),
         cmocka_unit_test(required_receptacles_stand_where_they_serve),
         cmocka_unit_test(small_foyers_need_none),
