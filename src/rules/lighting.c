@@ -285,6 +285,7 @@ void check_stair_switching(const struct checked *c)
 struct closet_code {
     struct table *distances;
     length deep, above, rod;
+    length shallowest;           /* in a closet of less depth none fits */
 };
 
 /* The storage space of a closet runs along the walls that have no door: `deep` from the wall up to the rod, `above` from there to the ceiling (410.2). */
@@ -313,6 +314,15 @@ static double distance_to_storage(const struct closet_code *k, const struct wall
     return below < above ? below : above;
 }
 
+/* How deep the closet is before one of its walls. */
+static double depth_before(const struct room *r, const struct wall *w)
+{
+    double deep = 0;
+    for (uint32_t i = 0; i < r->wall_count; i++)
+        deep = fmax(deep, distance_to_wall(w, r->walls[i].left));
+    return deep;
+}
+
 static void check_closet_box(const struct checked *c, const struct closet_code *k, const struct room *r, const struct box *b, const bool *stores)
 {
     for (uint32_t d = 0; d < b->device_count; d++) {
@@ -324,7 +334,10 @@ static void check_closet_box(const struct checked *c, const struct closet_code *
                 continue;
             struct finding *f = box_finding(c, R_CLOSET_LUMINAIRE, b, "%s: the %s is %s from the storage space along the %s wall; it wants %s",
                                             box_address(c->model->arena, b, true), b->devices[d]->def->name, feet(c, (length)llround(there)), r->walls[w].written, feet(c, v->n));
-            diag_mend(c->model->diag, f, "on the wall above the door or farther into the middle; a recessed one may be nearer than one on the surface");
+            if (depth_before(r, &r->walls[w]) < (double)k->shallowest)
+                diag_mend(c->model->diag, f, "a light in the room before it: none fits in a closet less than %s deep", feet(c, k->shallowest));
+            else
+                diag_mend(c->model->diag, f, "on the wall above the door or farther into the middle; a recessed one may be nearer than one on the surface");
             return;
         }
     }
@@ -346,7 +359,8 @@ void check_closet_luminaires(const struct checked *c)
 {
     struct code *code = &c->model->code;
     struct closet_code k = {code_table(code, "closet-luminaire"), code_length(code, "closet-luminaire", "storage-deep", 0),
-                            code_length(code, "closet-luminaire", "above-rod", 0), code_length(code, "closet-luminaire", "rod-height", 0)};
+                            code_length(code, "closet-luminaire", "above-rod", 0), code_length(code, "closet-luminaire", "rod-height", 0),
+                            code_length(code, "closet-luminaire", "shallowest", 0)};
     for (uint32_t i = 0; i < c->model->rooms.n && k.distances; i++) {
         const struct room *r = c->model->rooms.at[i];
         if (room_for_rule(c, r, R_CLOSET_LUMINAIRE) && room_is_certain(r))

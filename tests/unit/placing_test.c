@@ -815,6 +815,19 @@ static void closets_by_luminaire(void **state)
     }
 }
 
+/* A closet less than 18 in. deep: 12 in. of storage and 6 in. leave no place. The door is written by the room before it. */
+static void shallow_closets_take_no_light(void **state)
+{
+    (void)state;
+    static const char closet[] = "room c { kind closet; corner 0', 0'; size 6' by %s; box L1 overhead at 3', 1\" { recessed leg l }\nbox S1 east at 6\" { switch leg l } }\n"
+                                 "room b { kind bedroom; corner 0', -10'-4 1/2\"; size 6' by 10'; opening north at 1' wide 4' to c }";
+    char text[400];
+    snprintf(text, sizeof text, closet, "17\"");
+    assert_int_equal(findings_in("nec-2023", text, R_CLOSET_LUMINAIRE, "4\" from the storage space along the north wall; it wants 6\"", "none fits"), 1);
+    snprintf(text, sizeof text, closet, "19\"");
+    assert_int_equal(findings_in("nec-2023", text, R_CLOSET_LUMINAIRE, NULL, NULL), 0);
+}
+
 /* 404.8(A), 240.24(A): 6 ft 7 in. */
 static void handles_are_within_reach(void **state)
 {
@@ -873,6 +886,7 @@ int main(void)
         cmocka_unit_test(foyers_may_be_a_part_of_a_room),
         cmocka_unit_test(service_receptacles_are_near),
         cmocka_unit_test(closets_by_luminaire),
+        cmocka_unit_test(shallow_closets_take_no_light),
         cmocka_unit_test(handles_are_within_reach),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
