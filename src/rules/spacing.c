@@ -356,18 +356,23 @@ static const struct room *room_out_of_reach(const struct chain *chain, const str
     return chain->laid.at[0].space->room;
 }
 
+/* Rooms of a chain that a message names. */
+enum { NAMED = 4 };
+
 /* "along the north wall", "along the north wall and on along the north wall of room 'kitchen'"; walls of another room than the one that is told are named with
  * it. */
 static const char *chain_words(const struct all_spaces *all, const struct chain *chain, const struct room *told)
 {
     struct arena *arena = all->c->model->arena;
     const char *words = "";
-    for (uint32_t i = 0; i < chain->laid.n; i++) {
+    for (uint32_t i = 0; i < chain->laid.n && i < NAMED; i++) {
         const struct space *s = laid_as_written(chain, i)->space;
         const char *walls = walls_words(all->c, &all->of_room[s->room->id].line, s->at);
         const char *of = s->room == told ? "" : arena_printf(arena, " of %s", room_words(all->c, s->room));
         words = arena_printf(arena, "%s%salong %s%s", words, i ? " and on " : "", walls, of);
     }
+    if (chain->laid.n > NAMED)
+        words = arena_printf(arena, "%s and on along walls of %u more", words, chain->laid.n - NAMED);
     return words;
 }
 

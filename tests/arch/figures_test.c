@@ -125,6 +125,7 @@ static const struct known {
     {"src/rules/panels.c", "4", "breakers that a message names"},
     {"src/rules/rooms.c", "3", "corners of a polygon"},
     {"src/rules/space.c", "4", "corners of a rectangle; a quadratic equation"},
+    {"src/rules/spacing.c", "4", "rooms that a message names"},
     {"src/rules/zones.c", "4", "corners of a rectangle"},
     {"src/wiring/cables.c", "3", "weights of colours"},
     {"src/wiring/cables.c", "4", "weights of colours; most conductors of a cable"},

@@ -314,10 +314,92 @@ static void spaces_are_what_a_walk_finds(void **state)
     assert_true(sound > 300);
 }
 
+/* --- one room, cut into several ---------------------------------------------------------------------------------------------------------------- */
+
+/* Rooms in a row, open to each other over their whole depth, have the wall spaces of the one room that they would be without the lines between them. */
+enum { MOST_IN_ROW = 4, ROWS = 150 };
+
+struct row {
+    int rooms, wide[MOST_IN_ROW], deep, whole;
+};
+
+/* A wall of a room of the row that the whole has too, by its name; false for those between rooms. */
+static bool draw_wall(const struct row *r, int room, const char **wall, int *long_, int *before)
+{
+    int left = 0;
+    for (int i = 0; i < room; i++)
+        left += r->wide[i];
+    switch (chance(4)) {
+    case 0: *wall = "north"; *before = left; *long_ = r->wide[room]; return true;
+    case 1: *wall = "south"; *before = r->whole - left - r->wide[room]; *long_ = r->wide[room]; return true;
+    case 2: *wall = "west"; *before = 0; *long_ = r->deep; return room == 0;
+    default: *wall = "east"; *before = 0; *long_ = r->deep; return room == r->rooms - 1;
+    }
+}
+
+static void write_row(struct row *r, struct buf *row, struct buf *one)
+{
+    *r = (struct row){.rooms = 2 + chance(MOST_IN_ROW - 1), .deep = 60 + chance(200)};
+    for (int i = 0; i < r->rooms; i++)
+        r->whole += r->wide[i] = 48 + chance(150);
+    buf_printf(one, "plan \"One\" { edition nec-2023 }\nroom r { kind living; size %d\" by %d\"\n", r->whole, r->deep);
+    buf_puts(row, "plan \"Row\" { edition nec-2023 }\n");
+    for (int i = 0, west = 0; i < r->rooms; west += r->wide[i++]) {
+        buf_printf(row, "room r%d { kind living; corner %d\", 0\"; size %d\" by %d\"\n", i, west, r->wide[i], r->deep);
+        if (i + 1 < r->rooms)
+            buf_printf(row, "  opening east at 0\" wide %d\"\n", r->deep);
+        for (int n = 0, things = chance(2) ? chance(12) : 20 + chance(40); n < things; n++) {
+            const char *wall;
+            int long_, before;
+            if (!draw_wall(r, i, &wall, &long_, &before))
+                continue;
+            int at = chance(long_), wide = 1 + chance(40);
+            wide = at + wide > long_ ? long_ - at : wide;
+            bool door = chance(12) == 0;
+            for (int k = 0; k < 2; k++) {
+                struct buf *b = k ? one : row;
+                if (door)
+                    buf_printf(b, "  door %s at %d\" wide %d\"\n", wall, at + (k ? before : 0), wide);
+                else
+                    buf_printf(b, "  box B%dx%d %s at %d\" { receptacle }\n", n, i, wall, at + (k ? before : 0));
+            }
+        }
+        buf_puts(row, "}\n");
+    }
+    buf_puts(one, "}\n");
+}
+
+static void a_row_of_open_rooms_is_one_room(void **state)
+{
+    (void)state;
+    unsigned faults = 0, sound = 0;
+    for (int i = 0; i < ROWS; i++) {
+        struct row r;
+        struct buf row = {0}, one = {0};
+        struct compilation a, b;
+        write_row(&r, &row, &one);
+        compile_text(&a, buf_text(&row));
+        compile_text(&b, buf_text(&one));
+        unsigned in_row = findings_of(&a, R_RECEPTACLE_SPACING), in_one = findings_of(&b, R_RECEPTACLE_SPACING);
+        if (in_row != in_one)
+            fprintf(stderr, "row %d: %u, as one room %u\n%s%s", i, in_row, in_one, buf_text(&row), buf_text(&one));
+        assert_int_equal(in_row, in_one);
+        faults += in_one;
+        sound += !in_one;
+        compile_free(&a);
+        compile_free(&b);
+        buf_free(&row);
+        buf_free(&one);
+    }
+    assert_true(faults > 50);
+    assert_true(sound > 20);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(spaces_are_what_a_walk_finds),
+        cmocka_unit_test(a_row_of_open_rooms_is_one_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
