@@ -63,13 +63,15 @@ static void check_line(struct builder *b, const struct known *k, const struct no
     const char *name = node_name(table, 0);
     const struct node *columns = map_get(&k->columns, 0, (uintptr_t)name);
     bool setting = c->form == F_ROW && c->alt == 1, row = c->form == F_ROW && !setting;
+    struct diag *d = b->diag;
     if (c->form == F_COLUMNS && columns && !same_columns(c, columns))
-        diag_add(b->diag, R_SYNTAX, node_span(c), "the columns of table '%s' are %s; an amendment does not change them", name, column_words(b, columns));
+        diag_mend(d, diag_add(d, R_SYNTAX, node_span(c), "the columns of table '%s' are %s; an amendment does not change them", name, column_words(b, columns)), "leave 'columns' out");
     else if (row && table->form == F_TABLE && columns && c->value_count != columns->value_count)
-        diag_add(b->diag, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name, columns->value_count, column_words(b, columns));
+        diag_mend(d, diag_add(d, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name, columns->value_count, column_words(b, columns)), "write the whole row, its key first");
     else if ((setting || c->form == F_ROW_WITHOUT) && !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
-        diag_add(b->diag, R_UNKNOWN_NAME, node_span(c), setting ? "table '%s' has no such setting in any edition; it would change nothing" : "'%s' has no such row in any edition; nothing is taken away",
-                 name);
+        diag_mend(d, diag_add(d, R_UNKNOWN_NAME, node_span(c), setting ? "table '%s' has no such setting in any edition; it would change nothing"
+                                                                      : "'%s' has no such row in any edition; nothing is taken away", name),
+                  "write it as the library's table does, in stdlib/editions");
 }
 
 /* One table of an amendment; whether it is one that the editions have. */

@@ -268,14 +268,15 @@ static uint32_t count_walls(struct builder *b, const struct node *outline, bool 
         n += w->form == F_OUTLINE_WALL && !w->broken;
         for (unsigned i = 0; w->form == F_OUTLINE_WALL && !w->broken && i < 4 && node_name(w, i); i += 2)
             if (val_length(b, w, i + 1, 1) <= 0) {
-                diag_add(b->diag, R_SYNTAX, node_span(w), "wall '%s' has some length in each of its directions", w->word);
+                diag_mend(b->diag, diag_add(b->diag, R_SYNTAX, node_span(w), "wall '%s' has some length in each of its directions", w->word),
+                          "leave the direction out, or measure it");
                 *whole = false;
             }
     }
     if (n > MOST_OUTLINE_WALLS)
         diag_add(b->diag, R_LIMIT, node_span(outline), "an outline has %d walls at most", MOST_OUTLINE_WALLS);
     else if (n < 3 && *whole)
-        diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "an outline has three walls at least");
+        diag_mend(b->diag, diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "an outline has three walls at least"), "write the walls one by one, clockwise, or 'size'");
     return n >= 3 && n <= MOST_OUTLINE_WALLS ? n : 0;
 }
 

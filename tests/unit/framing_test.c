@@ -1,7 +1,9 @@
 /* The framing against a search of its own: small random buildings, whose cheapest ways are found here by trying every way on a graph that is made from the
  * numbers of the building, not from the frame. Figures: IRC R602.6 and R502.8.1 as published (https://hinarratives.com/notching-boring-framing/,
  * https://notasdeldiaoficial.es/stud-drilling-rules), NFPA 70 300.4(A)(1) and 334.30. */
+#include "cmd/cmd.h"
 #include "compiled.h"
+#include "emit/reports/reports.h"
 
 #include "framing/frame.h"
 
@@ -675,6 +677,41 @@ static void notches_hold_several_cables(void **unused)
     }
 }
 
+static void assert_said(const struct buf *out, const char *words)
+{
+    if (!strstr(out->at, words))
+        fprintf(stderr, "wanted %s in\n%s", words, out->at);
+    assert_non_null(strstr(out->at, words));
+}
+
+/* Holes by bit leave notches out; every report that tells of holes tells of notches by their name. */
+static void reports_tell_notches_from_holes(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *report, *words[3];
+    } cases[] = {
+        {"bores", {"\"notch_in\": 0.7500, \"count\": 1", "\"holes\": 2, \"wood_in\": 6.0, \"plates\": 0}", "\"notches\": 3, \"wood_in\": null, \"plates\": 3}"}},
+        {"runs", {"\"bores\": 0, \"notches\": 3,", "\"bores\": 2, \"supports\"", "\"plates\": 3"}},
+        {"todo", {"3 notches", "2 holes", "\"stage\": \"bore\""}},
+        {"inspection", {"notches: 3", "rules notch-too-deep, run-blocked", "depth of the notches in"}},
+        {"materials", {"\"item\": \"plate\", \"quantity\": 4", "\"item\": \"staple\"", "\"item\": \"breaker"}}, /* 3 plates, and a tenth to spare */
+    };
+    struct compilation c;
+    assert_null(notch_finding(&c, "joists truss at 24\" running east", "box R1 west at 7' { receptacle }\nbox R2 west at 1' { receptacle }",
+                              "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via overhead"));
+    struct results r = results_of(&c);
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct buf out = {0};
+        report_write(report_named(cases[i].report), &r, REPORT_JSON, &out);
+        buf_text(&out);
+        for (int k = 0; k < 3; k++)
+            assert_said(&out, cases[i].words[k]);
+        buf_free(&out);
+    }
+    compile_free(&c);
+}
+
 /* R602.6: a hole and a notch not in one section; the cable that is too thick for its notch has no way there. */
 static void notches_that_cannot_be(void **unused)
 {
@@ -831,6 +868,7 @@ int main(void)
         cmocka_unit_test(joist_ends_take_more),
         cmocka_unit_test(notches_hold_several_cables),
         cmocka_unit_test(notches_that_cannot_be),
+        cmocka_unit_test(reports_tell_notches_from_holes),
         cmocka_unit_test(staples_follow_their_distances),
         cmocka_unit_test(cables_share_bores),
         cmocka_unit_test(walls_that_bear),
