@@ -111,6 +111,21 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
     return NULL;
 }
 
+/* The one receptacle, or the one breaker, that gives all that it lacks. */
+static void mend_replacement(const struct checked *c, struct finding *f, const struct device *d)
+{
+    const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
+    bool ground = (without_ground(d->box) || s->gfci_article) && !is_guarded(s->gfci), arc = s->afci_asked && !is_guarded(s->afci);
+    if (ground && arc)
+        diag_mend(c->model->diag, f, "'receptacle-dual' in its place, or 'dual-function' on the breaker");
+    else if (ground)
+        diag_mend(c->model->diag, f, "'receptacle-gfci' in its place, or 'gfci' on the breaker ('dual-function' beside 'afci')");
+    else if (arc)
+        diag_mend(c->model->diag, f, "'receptacle-afci' in its place, or 'afci' on the breaker ('dual-function' beside 'gfci')");
+    else
+        diag_mend(c->model->diag, f, "a tamper-resistant one, such as 'receptacle'");
+}
+
 void check_replacements(const struct checked *c)
 {
     struct model *m = c->model;
@@ -125,6 +140,6 @@ void check_replacements(const struct checked *c)
         struct finding *f = model_finding(m, R_REPLACEMENT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
                                           "the %s in %s replaces an old one: %s", d->def->name, box_address(m->arena, d->box, true), wanted);
         set_article(c, f, code_row_article(&m->code, "replacement-articles", row));
-        diag_mend(m->diag, f, "a receptacle that protects, such as receptacle-gfci, receptacle-afci or receptacle-dual, or a breaker that does");
+        mend_replacement(c, f, d);
     }
 }

@@ -322,12 +322,13 @@ static void replaced_receptacles(void **state)
     static const char circuit[] = "circuit P.1 { existing; breaker 15 A%s; load 0 VA; run P -> r.B1 existing }\n";
     static const struct {
         unsigned grounds;
-        const char *device, *breaker, *article;
+        const char *device, *breaker, *article, *mend;
     } cases[] = {
-        {0, "receptacle", " afci", "NEC 2023 406.4(D)(2)"},
-        {1, "receptacle", "", "NEC 2023 406.4(D)(4)"},
-        {1, "receptacle-plain", " afci", "NEC 2023 406.4(D)(5)"},
-        {0, "receptacle-gfci", " afci", NULL},
+        {0, "receptacle", " afci", "NEC 2023 406.4(D)(2)", "'receptacle-gfci' in its place"},
+        {0, "receptacle", "", "NEC 2023 406.4(D)(2)", "'receptacle-dual' in its place"},
+        {1, "receptacle", "", "NEC 2023 406.4(D)(4)", "'receptacle-afci' in its place"},
+        {1, "receptacle-plain", " afci", "NEC 2023 406.4(D)(5)", "such as 'receptacle'"},
+        {0, "receptacle-gfci", " afci", NULL, NULL},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct compilation c;
@@ -339,6 +340,8 @@ static void replaced_receptacles(void **state)
         const struct finding *f = finding_of(&c, R_REPLACEMENT, 0);
         if (cases[i].article)
             assert_string_equal(f ? f->article : "none", cases[i].article);
+        if (cases[i].mend)
+            assert_non_null(strstr(f->mend, cases[i].mend));
         else
             assert_null(f);
         compile_free(&c);
