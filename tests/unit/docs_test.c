@@ -269,6 +269,39 @@ static void named_tables_are_there(void **state)
     assert_int_equal(strangers, 0);
 }
 
+/* What a later book holds differs from the one before it: the page tells of each such table what changed, or that its article's number did. */
+static void changes_of_editions_are_told(void **state)
+{
+    (void)state;
+    static const char *const later[] = {"stdlib/editions/nec-2020.bay", "stdlib/editions/nec-2023.bay", "stdlib/editions/irc-2021.bay", "stdlib/editions/irc-2024.bay"};
+    struct buf page = {0};
+    unsigned tables = 0, untold = 0;
+    assert_true(buf_read_file(&page, "docs/editions.md", LARGEST_PAGE));
+    char *told = strstr(page.at, "## What changes between editions"), *rest = strstr(page.at, "## Every table of the electrical code");
+    assert_true(told && rest && told < rest);
+    *rest = '\0';
+    for (size_t i = 0; i < sizeof later / sizeof *later; i++) {
+        struct buf text = {0};
+        assert_true(buf_read_file(&text, later[i], LARGEST_PAGE));
+        for (const char *at = buf_text(&text), *next; *at; at = next) {
+            char *line = doc_line(at, &next), name[64], quoted[80];
+            if ((sscanf(line, "  table %63[a-z0-9-]", name) == 1 || sscanf(line, "  list %63[a-z0-9-]", name) == 1) && strcmp(name, "articles") && strcmp(name, "partner")) {
+                snprintf(quoted, sizeof quoted, "`%s`", name);
+                tables++;
+                if (!strstr(told, quoted)) {
+                    print_error("docs/editions.md does not tell what %s changes in %s\n", later[i], name);
+                    untold++;
+                }
+            }
+            free(line);
+        }
+        buf_free(&text);
+    }
+    buf_free(&page);
+    assert_true(tables > 0);
+    assert_int_equal(untold, 0);
+}
+
 /* --- the library ----------------------------------------------------------------------------------------------------- */
 
 /* The definitions of a file of the library that begin with `word`: their names, with their titles where they stand on the same line. */
@@ -518,7 +551,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(pages_are_true),         cmocka_unit_test(every_word_is_described),        cmocka_unit_test(every_column_is_described),
-        cmocka_unit_test(named_tables_are_there), cmocka_unit_test(pictures_are_of_their_drawings), cmocka_unit_test(every_room_is_on_the_map),
+        cmocka_unit_test(named_tables_are_there), cmocka_unit_test(changes_of_editions_are_told), cmocka_unit_test(pictures_are_of_their_drawings),
+        cmocka_unit_test(every_room_is_on_the_map),
         cmocka_unit_test(links_lead_somewhere),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -159,6 +159,31 @@ static void names_of_a_plan_are_readable(void **state)
     }
 }
 
+/* What a department asks to see on the sheet: 240 V and GFCI outlets marked, circuits beside the boxes, who drew it and when, a number; all of it on the paper. */
+static void a_plan_bears_the_marks_of_a_submission(void **state)
+{
+    (void)state;
+    static const char *const marks[] = {">240 V</text>", ">(GFCI)</text>", ">GFCI</text>", ">WP (GFCI)</text>", ">240 V 20 A (GFCI)</text>", ">R2 (P.15)</text>", ">L1 (M.7) E</text>",
+                                        ">Sheet P1</text>", ">Sheet P2</text>", "Permit: pending. Edition: NEC 2023, IRC 2024</text>"};
+    static struct words words[4000];
+    struct compilation c;
+    struct buf out = {0};
+    double width = 0;
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    draw(&c, &out, "plan", NULL);
+    for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
+        if (!strstr(buf_text(&out), marks[i]))
+            fail_msg("the plan does not bear %s", marks[i]);
+    const char *box = strstr(buf_text(&out), "viewBox=\"0 0 ");
+    assert_non_null(box);
+    assert_int_equal(sscanf(box, "viewBox=\"0 0 %lf", &width), 1);
+    unsigned n = words_of(buf_text(&out), words, sizeof words / sizeof *words);
+    for (unsigned i = 0; i < n; i++)
+        assert_true(words[i].left >= 0 && words[i].right <= width);
+    buf_free(&out);
+    compile_free(&c);
+}
+
 static void boxes_stand_to_scale(void **state)
 {
     (void)state;
@@ -320,6 +345,7 @@ int main(void)
         cmocka_unit_test(plans_are_whole),
         cmocka_unit_test(boxes_of_a_plan_stand_to_scale),
         cmocka_unit_test(names_of_a_plan_are_readable),
+        cmocka_unit_test(a_plan_bears_the_marks_of_a_submission),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
