@@ -52,32 +52,70 @@ static void look_through(struct arena *arena, struct openings *o, const struct h
     *vec_push(arena, &o->of_room[face->room->id]) = there;
 }
 
-static void add_hole(struct arena *arena, struct openings *o, const struct skeleton *frame, const struct hole *h)
+/* Calls `each` for the faces of other rooms that lie against a stretch of a face's line. */
+typedef void face_fn(const struct face *face, void *data);
+
+static void each_face_behind(const struct skeleton *frame, const struct face *face, length lo, length hi, face_fn *each, void *data)
 {
-    struct opening own = {.here = *h->fixture};
-    const struct line *l = h->face->line == NO_INDEX ? NULL : &frame->lines[h->face->line];
+    const struct line *l = face->line == NO_INDEX ? NULL : &frame->lines[face->line];
     uint32_t low = 0, high = l ? l->face_count : 0;
     while (low < high) {
         uint32_t middle = low + (high - low) / 2;
-        if (frame->placed[l->first_face + middle]->lo < h->hi)
+        if (frame->placed[l->first_face + middle]->lo < hi)
             low = middle + 1;
         else
             high = middle;
     }
-    for (uint32_t i = low; l && i-- > 0 && frame->reach[l->first_face + i] > h->lo;) {
-        const struct face *face = frame->placed[l->first_face + i];
-        if (face->forward != h->face->forward && face->hi > h->lo && face->room != h->room)
-            look_through(arena, o, h, &own, face);
+    for (uint32_t i = low; l && i-- > 0 && frame->reach[l->first_face + i] > lo;) {
+        const struct face *there = frame->placed[l->first_face + i];
+        if (there->forward != face->forward && there->hi > lo && there->room != face->room)
+            each(there, data);
     }
+}
+
+struct looking {
+    struct arena *arena;
+    struct openings *openings;
+    const struct hole *hole;
+    struct opening *own;
+};
+
+static void look_at_face(const struct face *face, void *data)
+{
+    struct looking *k = data;
+    look_through(k->arena, k->openings, k->hole, k->own, face);
+}
+
+static void add_hole(struct arena *arena, struct openings *o, const struct skeleton *frame, const struct hole *h)
+{
+    struct opening own = {.here = *h->fixture};
+    each_face_behind(frame, h->face, h->lo, h->hi, look_at_face, &(struct looking){arena, o, h, &own});
     *vec_push(arena, &o->of_room[h->room->id]) = own;
+}
+
+static void doubt_face(const struct face *face, void *data)
+{
+    struct openings *o = data;
+    o->in_doubt[face->room->id] = true;
+}
+
+static void doubt_neighbours(struct openings *o, const struct skeleton *frame, const struct room *r)
+{
+    for (uint32_t i = 0; i < r->wall_count; i++) {
+        const struct face *face = face_of(frame, r, i);
+        each_face_behind(frame, face, face->lo, face->hi, doubt_face, o);
+    }
 }
 
 struct openings *openings_find(struct arena *arena, const struct model *m, const struct skeleton *frame)
 {
     struct openings *o = arena_new(arena, struct openings);
     o->of_room = arena_array(arena, opening_list, m->rooms.n + 1);
+    o->in_doubt = arena_array(arena, bool, m->rooms.n + 1);
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
+        if (r->fixed_doubtful)
+            doubt_neighbours(o, frame, r);
         for (uint32_t k = 0; k < r->fixtures.n; k++) {
             if (r->fixtures.at[k].sort == FIXTURE_OTHER || r->fixtures.at[k].wall >= r->wall_count)
                 continue;

@@ -15,6 +15,7 @@ typedef VEC(struct opening) opening_list;
 
 struct openings {
     opening_list *of_room;       /* by room id */
+    bool *in_doubt;              /* by room id: a room behind one of its walls has something fixed that is broken, which may be a door in that wall */
 };
 
 /* All openings of all rooms, in n log n. What two rooms write in one place is one opening in each. */

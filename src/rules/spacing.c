@@ -194,7 +194,7 @@ static void find_spaces(struct all_spaces *all, const struct room *r)
     struct arena *arena = all->c->model->arena;
     struct room_spaces *s = &all->of_room[r->id];
     stretch_list list = {0};
-    s->certain = room_is_certain(r);
+    s->certain = room_is_certain(r) && !all->c->openings->in_doubt[r->id];
     s->line = floor_line_of(arena, r);
     if (s->certain)
         find_asked(all->c, s);
@@ -504,7 +504,7 @@ void check_foyers(const struct checked *c)
     length widest = code_length(code, "foyer-receptacle", "wall", 0);
     for (uint32_t i = 0; i < c->model->rooms.n && widest > 0; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (!room_is_certain(r))
+        if (!room_is_certain(r) || c->openings->in_doubt[r->id])
             continue;
         if (kind_of_room(c, r, R_FOYER_RECEPTACLE) && room_square_feet(r) > over)
             check_foyer(c, r, NULL, widest);

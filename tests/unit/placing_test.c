@@ -251,6 +251,8 @@ static void doors_of_the_next_room_break_the_wall(void **state)
     assert_int_equal(spaces_short(text, NULL, NULL), 0);
     snprintf(text, sizeof text, rooms, "door north at 7' wide 3'", "door south at 0' wide 3'");
     assert_int_equal(spaces_short(text, NULL, NULL), 0);
+    snprintf(text, sizeof text, rooms, "", "door south at 0' wide"); /* broken: it may be anywhere in that wall */
+    assert_int_equal(spaces_short(text, NULL, NULL), 0);
 }
 
 /* 210.52(A)(2): the floor line is unbroken where a wall runs on from room to room beside an opening that reaches into the corner. */
