@@ -114,6 +114,39 @@ static struct circuit_load of_sum(const struct circuit_sum *s)
     };
 }
 
+/* A flat's feeder is the only circuit that comes into its unit from outside. */
+static void find_feeders_of_units(struct arena *arena, const struct model *m, struct circuit_load *of_circuit)
+{
+    uint32_t *ways_in = arena_array(arena, uint32_t, m->units.n + 1);
+    for (int pass = 0; pass < 2; pass++)
+        for (uint32_t i = 0; i < m->circuits.n; i++) {
+            const struct circuit *c = m->circuits.at[i];
+            const struct unit *unit = c->feeds ? c->feeds->unit : c->unit;
+            if (!unit || !c->panel || c->panel->unit == unit)
+                continue;
+            if (!pass)
+                ways_in[unit->id]++;
+            else
+                of_circuit[i].whole_dwelling = c->feeds && ways_in[unit->id] == 1;
+        }
+}
+
+/* In a plan without units the service feeds one panel and nothing else; of an old one the plan does not show what else it feeds. */
+static void find_feeder_of_house(const struct model *m, struct circuit_load *of_circuit)
+{
+    const struct panel *service = NULL;
+    for (uint32_t i = 0; i < m->panels.n; i++) {
+        const struct panel *p = m->panels.at[i];
+        if (p->feeder)
+            continue;
+        if (service)
+            return;
+        service = p;
+    }
+    if (service && !m->units.n && !service->existing && service->circuits.n == 1 && service->circuits.at[0]->feeds)
+        of_circuit[service->circuits.at[0]->id].whole_dwelling = true;
+}
+
 struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring)
 {
     struct loads *loads = arena_new(arena, struct loads);
@@ -123,6 +156,8 @@ struct loads *loads_work_out(struct arena *arena, struct model *m, const struct 
     loads->of_circuit = arena_array(arena, struct circuit_load, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         loads->of_circuit[i] = of_sum(&sums[i]);
+    find_feeders_of_units(arena, m, loads->of_circuit);
+    find_feeder_of_house(m, loads->of_circuit);
     drops_work_out(arena, m, routes, wiring, sums, &order, loads);
     return loads;
 }

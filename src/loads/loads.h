@@ -8,6 +8,7 @@ struct circuit_load {
     double va, continuous_va;    /* connected, what an existing circuit carries and what a fed panel carries among it */
     double amps;                 /* of the fuller line: va over its voltage, continuous loads once */
     double needed_amps;          /* with continuous loads at the edition's factor, and cooking appliances at their demand */
+    bool whole_dwelling;         /* a feeder on which all of one dwelling hangs */
 };
 
 /* One way from the panel to a box of a circuit. */

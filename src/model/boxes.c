@@ -226,6 +226,7 @@ static void read_held(struct builder *b, struct box *x, const struct node *n)
         }
     }
     x->held_grounds = (uint32_t)clause_amount(b, n, F_HOLDS_GROUNDS, C_NUM, 0);
+    x->terminal_blocks = (uint32_t)clause_amount(b, n, F_TERMINAL_BLOCKS, C_NUM, 0);
 }
 
 static void read_box_type(struct builder *b, struct box *x, const struct node *n)

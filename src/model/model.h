@@ -166,7 +166,7 @@ struct box {
     struct device **devices;
     uint32_t device_count;
     VEC(struct held) held;
-    uint32_t held_grounds;
+    uint32_t held_grounds, terminal_blocks;
     VEC(struct leg *) capped;    /* legs reserved here for later */
     VEC(struct run *) runs;      /* power runs that end here, in source order */
     VEC(struct run *) low_voltage;

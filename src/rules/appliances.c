@@ -58,15 +58,20 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
 
 static void check_cords(const struct checked *c, const struct circuit *circuit, double share)
 {
-    double most = share * circuit->breaker;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
-        double amps = part->volts > 0 ? part->load / part->volts : 0;
+        double amps = part->volts > 0 ? part->load / part->volts : 0, rating = part->device->def->rating;
+        bool smaller = rating > 0 && rating < circuit->breaker;
+        double most = share * (smaller ? rating : circuit->breaker);
         if (!is_cord(part) || amps <= most + 1e-9 || node_broken(part->node))
             continue;
-        report(c, circuit, part,
-               arena_printf(c->model->arena, "the %s in %s takes %s A; one appliance on %s, which serves other outlets too, may take %s A", part->device->def->name,
-                            box_address(c->model->arena, part->device->box, true), amount_words(c, amps, 1), circuit_words(c, circuit), amount_words(c, most, 1)));
+        const char *receptacle = smaller ? arena_printf(c->model->arena, " of its %g A receptacle", rating) : "";
+        struct finding *f = report(c, circuit, part,
+                                   arena_printf(c->model->arena, "the %s in %s takes %s A; one appliance on %s, which serves other outlets too, may take %s A%s",
+                                                part->device->def->name, box_address(c->model->arena, part->device->box, true), amount_words(c, amps, 1),
+                                                circuit_words(c, circuit), amount_words(c, most, 1), receptacle));
+        if (smaller)
+            f->article = code_article(&c->model->code, "cord-on-receptacle");
     }
 }
 

@@ -19,7 +19,7 @@ static const char *box_words(const struct checked *c, const struct box *box)
     return box_address(c->model->arena, box, true);
 }
 
-static uint32_t yokes_in(const struct box *box)
+uint32_t yokes_in(const struct box *box)
 {
     uint32_t yokes = 0;
     for (uint32_t i = 0; i < box->device_count; i++) {

@@ -1,18 +1,23 @@
 /* breaker-nonstandard, breaker-overloaded */
-#include "rules/check.h"
+#include "loads/demand_parts.h"
+#include "rules/dwelling.h"
 
 static bool is_standard(const struct checked *c, double amps)
 {
     return rating_at_most(c, amps) == amps;
 }
 
-static void say_nearest(const struct checked *c, struct finding *f, double amps)
+static void say_either(const struct checked *c, struct finding *f, double below, double above)
 {
-    double below = rating_at_most(c, amps), above = rating_at_least(c, amps);
     if (below > 0 && above > 0)
         diag_mend(c->model->diag, f, "%g A or %g A", below, above);
     else if (below > 0 || above > 0)
         diag_mend(c->model->diag, f, "%g A", below > 0 ? below : above);
+}
+
+static void say_nearest(const struct checked *c, struct finding *f, double amps)
+{
+    say_either(c, f, rating_at_most(c, amps), rating_at_least(c, amps));
 }
 
 static void check_main(const struct checked *c, const struct panel *p)
@@ -26,6 +31,45 @@ static void check_main(const struct checked *c, const struct panel *p)
     say_nearest(c, f, p->main);
 }
 
+/* What takes current: receptacles, and things with a load; a device of several parts once. */
+static uint32_t outlets_on(const struct circuit *circuit, bool *all_heaters)
+{
+    uint32_t count = 0;
+    const struct device *last = NULL;
+    *all_heaters = true;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (part->control || part->device == last || (part->load <= 0 && !receptacles_in(part)))
+            continue;
+        last = part->device;
+        count++;
+        *all_heaters &= demand_class_of(part) == DEMAND_HEAT || demand_class_of(part) == DEMAND_STORAGE_HEAT;
+    }
+    return count;
+}
+
+/* A circuit of more than one outlet has one of a few ratings; of heaters alone, of others too. */
+static void check_branch_rating(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, "branch-ratings");
+    const char *rating = arena_printf(m->arena, "%g A", circuit->breaker);
+    bool heaters;
+    if (!t || circuit->feeds || circuit->existing || circuit->broken || outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, "branch-ratings", rating) ||
+        (heaters && code_list_has(&m->code, "heating-ratings", rating)))
+        return;
+    double below = 0, above = 0;
+    for (uint32_t i = 0; i < t->rows.n; i++) {
+        double amps = value_amount(&t->rows.at[i].cells[0], 0);
+        below = amps < circuit->breaker && amps > below ? amps : below;
+        above = amps > circuit->breaker && (above == 0 || amps < above) ? amps : above;
+    }
+    struct finding *f = circuit_finding(c, R_BREAKER_NONSTANDARD, circuit, breaker_span(circuit),
+                                        "the breaker of %s is %s, and a circuit that serves more than one outlet has no such rating", circuit_words(c, circuit), rating);
+    set_article(c, f, t->source);
+    say_either(c, f, below, above);
+}
+
 void check_breaker_ratings(const struct checked *c)
 {
     const struct model *m = c->model;
@@ -35,11 +79,33 @@ void check_breaker_ratings(const struct checked *c)
         check_main(c, m->panels.at[i]);
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
-        if (circuit->breaker <= 0 || node_broken(circuit->breaker_node) || is_standard(c, circuit->breaker))
+        if (circuit->breaker <= 0 || node_broken(circuit->breaker_node))
             continue;
+        if (is_standard(c, circuit->breaker)) {
+            check_branch_rating(c, circuit);
+            continue;
+        }
         struct finding *f = circuit_finding(c, R_BREAKER_NONSTANDARD, circuit, breaker_span(circuit), "the breaker of %s is %g A, which is no standard rating",
                                             circuit_words(c, circuit), circuit->breaker);
         say_nearest(c, f, circuit->breaker);
+    }
+}
+
+/* A range from a size on wants a circuit of a least rating, whatever its demand. */
+static void check_range_circuit(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    double from = code_setting(&m->code, "range-circuit", "from", 0), least = code_setting(&m->code, "range-circuit", "at-least", 0);
+    for (uint32_t i = 0; i < circuit->parts.n && circuit->breaker < least; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing || node_broken(part->node))
+            continue;
+        struct finding *f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, breaker_span(circuit), "%s feeds a range of %s kW, which wants a circuit of %g A or more; its breaker is %g A",
+                                            circuit_words(c, circuit), amount_words(c, part->load / 1000, 2), least, circuit->breaker);
+        set_article(c, f, code_table(&m->code, "range-circuit")->source);
+        diag_note(m->diag, f, node_span(part->node), "the range");
+        diag_mend(m->diag, f, "a %g A breaker with conductors that suit it", least);
+        return;
     }
 }
 
@@ -65,11 +131,15 @@ static void overloaded(const struct checked *c, const struct circuit *circuit)
         diag_mend(m->diag, f, "less load, or a second circuit");
 }
 
-/* Half a thousandth of an ampere is no overload: 24 A at 125 % on 30 A. */
+bool amps_exceed(double amps, double limit)
+{
+    return amps > limit + 0.0005;
+}
+
 bool is_overloaded(const struct checked *c, const struct circuit *circuit)
 {
     bool certain = !circuit->feeds && !circuit->broken && circuit->breaker > 0 && !node_broken(circuit->breaker_node);
-    return certain && c->loads->of_circuit[circuit->id].needed_amps > circuit->breaker + 0.0005;
+    return certain && amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
 }
 
 void check_breaker_loads(const struct checked *c)
@@ -78,4 +148,6 @@ void check_breaker_loads(const struct checked *c)
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (is_overloaded(c, m->circuits.at[i]))
             overloaded(c, m->circuits.at[i]);
+        else if (!m->circuits.at[i]->broken && m->circuits.at[i]->breaker > 0 && !node_broken(m->circuits.at[i]->breaker_node))
+            check_range_circuit(c, m->circuits.at[i]);
 }

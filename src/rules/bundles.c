@@ -35,22 +35,30 @@ static double factor_for(const struct checked *c, uint32_t conductors)
     return 1;
 }
 
-static uint32_t receptacles_on(const struct circuit *circuit)
+/* All conductors in the bundle that a run is part of. */
+static uint32_t conductors_beside(const struct checked *c, const struct bore *bore)
 {
-    uint32_t count = 0;
-    for (uint32_t i = 0; i < circuit->parts.n; i++)
-        count += receptacles_in(circuit->parts.at[i]);
-    return count;
+    uint32_t conductors = 0;
+    for (uint32_t i = 0; i < bore->run_count; i++)
+        conductors += current_carrying(c, bore->runs[i]);
+    return conductors;
 }
 
-/* The breaker that an ampacity allows on a circuit: the next standard rating where that is allowed. */
-static double allowed(const struct checked *c, const struct circuit *circuit, double ampacity)
+double ampacity_of_run(const struct checked *c, const struct run *run, const struct cable_def *cable)
 {
     struct code *code = &c->model->code;
-    const char *several = code_word(code, "next-size-up", "several-receptacles");
-    double next = rating_at_least(c, ampacity);
-    bool barred = receptacles_on(circuit) > 1 && several && several[0] == 'n';
-    return next > 0 && next <= code_setting(code, "next-size-up", "up-to", 0) && !barred ? next : ampacity;
+    const struct bore *bore = c->bores->of_run[run->id].bore;
+    double full = code_ampacity(code, cable->metal, cable->size, cable->rated);
+    double adjusted = bore ? factor_for(c, conductors_beside(c, bore)) * code_ampacity(code, cable->metal, cable->size, cable->adjusted_from) : 0;
+    return adjusted > 0 && adjusted < full ? adjusted : full;
+}
+
+/* "through one plate". */
+static const char *bundle_words(const struct checked *c, const struct bundle *bundle)
+{
+    if (bundle->sealed)
+        return bundle->bore->passed->member == MEMBER_PLATE ? "through one plate" : "in insulation";
+    return arena_printf(c->model->arena, "for %s ft without spacing", amount_words(c, length_feet(bundle->length), 1));
 }
 
 static void check_run(const struct checked *c, const struct run *run)
@@ -61,19 +69,15 @@ static void check_run(const struct checked *c, const struct run *run)
     const struct circuit *circuit = run->circuit;
     if (!bundle->bore || !cable || !cable->size || !circuit || circuit->broken || circuit->breaker <= 0 || node_broken(run->node))
         return;
-    uint32_t conductors = 0;
-    for (uint32_t i = 0; i < bundle->bore->run_count; i++)
-        conductors += current_carrying(c, bundle->bore->runs[i]);
-    double factor = factor_for(c, conductors), full = code_ampacity(&m->code, cable->metal, cable->size, cable->rated);
-    double adjusted = factor * code_ampacity(&m->code, cable->metal, cable->size, cable->adjusted_from);
-    if (full <= 0 || adjusted <= 0 || adjusted >= full || !conductors_serve(c, circuit))
+    double adjusted = ampacity_of_run(c, run, cable);
+    if (adjusted <= 0 || adjusted >= code_ampacity(&m->code, cable->metal, cable->size, cable->rated) || !conductors_serve(c, circuit))
         return;
-    bool fails = allowed(c, circuit, adjusted) < circuit->breaker;
-    const char *where = bundle->sealed ? bundle->bore->passed->member == MEMBER_PLATE ? "through one plate" : "in insulation" : arena_printf(m->arena, "for %s ft without spacing", amount_words(c, length_feet(bundle->length), 1));
+    const char *asked = NULL;
+    bool fails = !adjusted_serves(c, circuit, cable, adjusted, &asked);
     struct finding *f = model_finding(m, R_BUNDLED, run->from_span, circuit->unit, run_address(m->arena, run, false),
                                       "run %s lies with %u other cable%s %s: %u current-carrying conductors leave its %s good for %s A%s", run_address(m->arena, run, true),
-                                      bundle->bore->run_count - 1, bundle->bore->run_count == 2 ? "" : "s", where, conductors, conductor_words(c, cable),
-                                      amount_words(c, adjusted, 1), fails ? arena_printf(m->arena, ", and the breaker is %g A", circuit->breaker) : "");
+                                      bundle->bore->run_count - 1, bundle->bore->run_count == 2 ? "" : "s", bundle_words(c, bundle), conductors_beside(c, bundle->bore),
+                                      conductor_words(c, cable), amount_words(c, adjusted, 1), fails ? arena_printf(m->arena, ", and %s", asked) : "");
     f->severity = fails ? ERROR : NOTE;
     if (fails)
         diag_mend(m->diag, f, "another way for one of them, 'via overhead' say, so that fewer lie together, or a larger cable");

@@ -1,14 +1,16 @@
-/* conductor-undersized: the breaker protects every conductor behind it.
+/* conductor-undersized: the breaker protects every conductor behind it, and each carries the load.
  *
- * A conductor is good for its ampacity at its cable's column, or the next standard rating above it where the circuit allows that, and never for more
- * than the limit of small conductors. Equipment with a nameplate has limits of its own: its minimum circuit ampacity and its largest breaker. */
+ * A conductor is good for its ampacity at its cable's column. Its breaker may be the next standard rating above that where the circuit allows it, and never
+ * more than the limit of small conductors; the load may not be above the ampacity itself. Equipment with a nameplate has limits of its own: its minimum
+ * circuit ampacity and its largest breaker. Conductors that carry all of a dwelling may be smaller. */
 #include "rules/check.h"
 
 /* What a circuit asks of its conductors. */
 struct demand {
     const struct circuit *circuit;
     double breaker; /* A; a breaker of no standard rating counts as the one below it, for that is said elsewhere */
-    bool several_receptacles;
+    double load;    /* A, continuous loads at the edition's factor; 0 where another rule speaks of it */
+    bool several_receptacles, whole_dwelling;
     const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it wants; else NULL */
 };
 
@@ -29,32 +31,55 @@ static double small_limit(const struct checked *c, enum metal metal, const char 
     return t ? value_amount(table_cell(&c->model->code, t, size, metal_word(metal)), 0) : 0;
 }
 
-/* The breaker that a conductor allows on a circuit; 0 where the tables do not know its size. */
-static double good_for(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column)
+/* The largest standard rating of which an ampacity is the share that the edition asks where all of a dwelling hangs on the conductors; 0 outside its range. */
+static double dwelling_rating(const struct checked *c, double ampacity)
 {
     struct code *code = &c->model->code;
-    double ampacity = code_ampacity(code, metal, size, column), small = small_limit(c, metal, size);
-    if (ampacity <= 0)
-        return small;
-    double good = ampacity, next = rating_at_least(c, ampacity);
+    struct table *t = code_table(code, "dwelling-service");
+    double share = code_setting(code, "dwelling-service", "share", 1), rating = rating_at_most(c, ampacity / share + 1e-9);
+    double from = t && t->rows.n ? value_amount(&t->rows.at[0].cells[0], 0) : 0, to = t && t->rows.n ? value_amount(&t->rows.at[t->rows.n - 1].cells[0], 0) : 0;
+    return rating < from ? 0 : rating > to ? to : rating;
+}
+
+/* The breaker that an ampacity of a conductor allows on a circuit. */
+static double breaker_for(const struct checked *c, const struct demand *d, enum metal metal, const char *size, double ampacity)
+{
+    struct code *code = &c->model->code;
+    double good = ampacity, small = small_limit(c, metal, size), next = rating_at_least(c, ampacity);
     const char *several = code_word(code, "next-size-up", "several-receptacles");
     bool barred = d->several_receptacles && several && several[0] == 'n';
     if (next > 0 && next <= code_setting(code, "next-size-up", "up-to", 0) && !barred)
         good = next;
+    double whole = d->whole_dwelling ? dwelling_rating(c, ampacity) : 0;
+    good = whole > good ? whole : good;
     return small > 0 && small < good ? small : good;
 }
 
-/* Whether a conductor serves the circuit, and what it is good for. Without a table of ampacities nothing can be said. */
+static bool bears_load(const struct demand *d, double ampacity)
+{
+    return !amps_exceed(d->load, ampacity);
+}
+
+/* Whether a conductor of an ampacity serves the circuit, and what it is good for: the breaker that it allows, or its ampacity where that is what falls
+ * short. */
+static bool ampacity_serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, double ampacity, double *good)
+{
+    *good = ampacity;
+    if (d->nameplate)
+        return ampacity > 0 && ampacity >= d->nameplate->mca;
+    *good = ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
+    if (*good <= 0 || d->breaker > *good || ampacity <= 0 || bears_load(d, ampacity))
+        return *good > 0 && d->breaker <= *good;
+    *good = ampacity;
+    return false;
+}
+
+/* The same at a temperature column. Without a table of ampacities nothing can be said. */
 static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, double *good)
 {
     if (!code_table(&c->model->code, metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper"))
         return true;
-    if (d->nameplate) {
-        *good = code_ampacity(&c->model->code, metal, size, column);
-        return *good > 0 && *good >= d->nameplate->mca;
-    }
-    *good = good_for(c, d, metal, size, column);
-    return *good > 0 && d->breaker <= *good;
+    return ampacity_serves(c, d, metal, size, code_ampacity(&c->model->code, metal, size, column), good);
 }
 
 /* The column that counts for a cable: its own, else that of small terminals. */
@@ -97,28 +122,61 @@ static const struct part *nameplate_of(const struct circuit *circuit)
     return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
 }
 
-/* The article that a finding names: of the small conductor, else of ampacities at large, or of nameplates; none where the library has none. */
-static void name_article(const struct checked *c, const struct demand *d, struct finding *f, enum metal metal, const char *size)
+/* Whether it is the load that a conductor does not bear, and not its breaker that does not suit it. */
+static bool is_for_load(const struct demand *d, double good)
+{
+    return !d->nameplate && good > 0 && !bears_load(d, good);
+}
+
+/* "60 A, its continuous load at 125 %". */
+static const char *load_words(const struct checked *c, const struct demand *d)
+{
+    const struct circuit_load *load = &c->loads->of_circuit[d->circuit->id];
+    const char *amps = amount_words(c, d->load, 1);
+    if (load->continuous_va <= 0)
+        return arena_printf(c->model->arena, "%s A", amps);
+    return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps, 100 * code_setting(&c->model->code, "continuous-load", "factor", 1));
+}
+
+/* The article that a finding names: of the small conductor, else of ampacities at large, of loads or of nameplates; none where the library has none. */
+static void name_article(const struct checked *c, const struct demand *d, struct finding *f, enum metal metal, const char *size, bool for_load)
 {
     struct model *m = c->model;
     struct table *t = code_table(&m->code, "small-conductor-articles");
     const struct value *cell = t && small_limit(c, metal, size) > 0 ? table_cell(&m->code, t, size, metal_word(metal)) : NULL;
     if (d->nameplate)
         f->article = code_article(&m->code, "conductor-nameplate");
+    else if (for_load)
+        f->article = code_article(&m->code, "conductor-load");
     else if (cell && cell->kind == V_TEXT && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
     else
         f->article = code_article(&m->code, "conductor-ampacity");
 }
 
-/* The next larger cable of the kind that serves, with its name; NULL where there is none. */
+/* A cable of the same family with more conductors that serves, the smallest; a spare conductor is capped. */
+static const struct cable_def *wider_cable(const struct checked *c, const struct demand *d, const struct cable_def *cable)
+{
+    const struct cable_def *best = NULL;
+    double good;
+    for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
+        const struct cable_def *other = c->model->lib->cable_list.at[i];
+        bool like = other->power && other->size && other->family == cable->family && other->metal == cable->metal && other->whites >= cable->whites;
+        if (like && other->conductors > cable->conductors && cable_serves(c, d, other, &good) && (!best || other->gauge > best->gauge))
+            best = other;
+    }
+    return best;
+}
+
+/* The next larger cable of the kind that serves; NULL where there is none. */
 static const struct cable_def *cable_that_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable)
 {
+    const struct cable_def *larger = cable;
     double good;
     do
-        cable = next_larger_cable(c, cable);
-    while (cable && !cable_serves(c, d, cable, &good));
-    return cable;
+        larger = next_larger_cable(c, larger);
+    while (larger && !cable_serves(c, d, larger, &good));
+    return larger ? larger : wider_cable(c, d, cable);
 }
 
 static void finish(const struct checked *c, const struct demand *d, struct finding *f, const struct cable_def *larger, double good)
@@ -126,8 +184,10 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
     struct model *m = c->model;
     if (d->circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(d->circuit), "breaker given here");
-    double lower = d->nameplate ? 0 : rating_at_most(c, good);
-    if (larger && lower > 0)
+    double lower = d->nameplate || is_for_load(d, good) ? 0 : rating_at_most(c, good);
+    if (is_for_load(d, good))
+        diag_mend(m->diag, f, "%s%sless load", larger ? larger->name : "", larger ? ", or " : "");
+    else if (larger && lower > 0)
         diag_mend(m->diag, f, "%s, or a %g A breaker", larger->name, lower);
     else if (larger)
         diag_mend(m->diag, f, "%s", larger->name);
@@ -149,10 +209,13 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     if (d->nameplate)
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
                           words, d->nameplate->device->def->name, d->nameplate->mca, which, conductor, good_words(c, good));
+    else if (is_for_load(d, good))
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s carries %s, but its %s is %s, %s", words, load_words(c, d), which,
+                          conductor, good_words(c, good));
     else
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
                           which, conductor, good_words(c, good));
-    name_article(c, d, f, cable->metal, cable->size);
+    name_article(c, d, f, cable->metal, cable->size, is_for_load(d, good));
     finish(c, d, f, cable_that_serves(c, d, cable), good);
 }
 
@@ -206,10 +269,11 @@ static void check_upstream(const struct checked *c, const struct demand *d)
     if (!circuit->upstream_size || serves(c, d, COPPER, circuit->upstream_size, column, &good))
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
+    const char *asked = is_for_load(d, good) ? arena_printf(c->model->arena, "carries %s", load_words(c, d)) : arena_printf(c->model->arena, "breaker is %g A", circuit->breaker);
     struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
-                                        "%s breaker is %g A, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), circuit->breaker,
-                                        circuit->upstream_size, good_words(c, good));
-    name_article(c, d, f, COPPER, circuit->upstream_size);
+                                        "%s %s, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), asked, circuit->upstream_size,
+                                        good_words(c, good));
+    name_article(c, d, f, COPPER, circuit->upstream_size, is_for_load(d, good));
     finish(c, d, f, NULL, good);
 }
 
@@ -234,12 +298,30 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
 static struct demand demand_of(const struct checked *c, const struct circuit *circuit)
 {
     double standard = rating_at_most(c, circuit->breaker);
+    bool said = circuit->feeds || is_overloaded(c, circuit) || standard != circuit->breaker; /* feeder-undersized, breaker-overloaded, breaker-nonstandard */
     return (struct demand){
         .circuit = circuit,
         .breaker = standard > 0 ? standard : circuit->breaker,
+        .load = said ? 0 : c->loads->of_circuit[circuit->id].needed_amps,
         .several_receptacles = receptacles_on(circuit) > 1,
+        .whole_dwelling = c->loads->of_circuit[circuit->id].whole_dwelling,
         .nameplate = nameplate_of(circuit),
     };
+}
+
+bool adjusted_serves(const struct checked *c, const struct circuit *circuit, const struct cable_def *cable, double ampacity, const char **asked)
+{
+    struct demand d = demand_of(c, circuit);
+    double good;
+    if (ampacity_serves(c, &d, cable->metal, cable->size, ampacity, &good))
+        return true;
+    if (d.nameplate)
+        *asked = arena_printf(c->model->arena, "its nameplate asks for %g A", d.nameplate->mca);
+    else if (is_for_load(&d, good))
+        *asked = arena_printf(c->model->arena, "it carries %s", load_words(c, &d));
+    else
+        *asked = arena_printf(c->model->arena, "the breaker is %g A", circuit->breaker);
+    return false;
 }
 
 bool conductors_serve(const struct checked *c, const struct circuit *circuit)
@@ -252,6 +334,24 @@ bool conductors_serve(const struct checked *c, const struct circuit *circuit)
             return false;
     }
     return true;
+}
+
+/* A nameplate's smaller conductor is not taken for the least: the ground of its breaker is that of any circuit. */
+const char *least_conductor(const struct checked *c, const struct run *run, const struct cable_def *cable)
+{
+    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper");
+    struct demand d = demand_of(c, run->circuit);
+    d.nameplate = NULL;
+    const char *best = NULL;
+    double good;
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        struct cable_def other = *cable;
+        other.size = t->rows.at[i].key;
+        bool thinner = !best || gauge_of(other.size) > gauge_of(best);
+        if (thinner && ampacity_serves(c, &d, other.metal, other.size, ampacity_of_run(c, run, &other), &good))
+            best = other.size;
+    }
+    return best;
 }
 
 void check_conductors(const struct checked *c)

@@ -131,39 +131,28 @@ static const char *ground_for(const struct checked *c, double breaker, enum meta
     return NULL;
 }
 
-/* The smallest conductor that suits a breaker at the column of small terminals: of a standard rating, or the size whose ampacity the next rating covers. */
-static const char *least_conductor(const struct checked *c, double breaker, const struct cable_def *cable)
-{
-    struct code *code = &c->model->code;
-    struct table *t = code_table(code, cable->metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper"), *small = code_table(code, "small-conductors");
-    int column = cable->rated > 0 ? cable->rated : (int)code_setting(code, "terminals", "small-at", 0);
-    const char *best = NULL;
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        const char *size = t->rows.at[i].key;
-        double ampacity = code_ampacity(code, cable->metal, size, column), limit = small ? value_amount(table_cell(code, small, size, metal_word(cable->metal)), 0) : 0;
-        double good = limit > 0 ? limit : rating_at_least(c, ampacity);
-        if (ampacity > 0 && good >= breaker && (!best || gauge_of(size) > gauge_of(best)))
-            best = size;
-    }
-    return best;
-}
-
 static bool setting_holds(const struct checked *c, const char *setting)
 {
     const char *word = code_word(&c->model->code, "ground-size", setting);
     return word && word[0] == 'y';
 }
 
-/* The ground grows with the conductors where these are larger than the breaker asks, and is never wanted larger than they are. */
-static const char *ground_wanted(const struct checked *c, const struct cable_def *cable, double breaker)
+/* The ground of the table is never wanted larger than the conductors. */
+static const char *ground_of_table(const struct checked *c, const struct cable_def *cable, double breaker)
 {
-    const char *base = ground_for(c, breaker, cable->metal), *least = setting_holds(c, "in-proportion") ? least_conductor(c, breaker, cable) : NULL;
-    bool larger = base && gauge_of(base) < cable->gauge;
-    if (!base || !least || gauge_of(least) <= cable->gauge)
-        return larger && setting_holds(c, "never-above-circuit") ? cable->size : base;
-    double least_mils = circular_mils(c, cable->metal, least), mils = circular_mils(c, cable->metal, base) * circular_mils(c, cable->metal, cable->size) / (least_mils > 0 ? least_mils : 1);
+    const char *base = ground_for(c, breaker, cable->metal);
+    return base && gauge_of(base) < cable->gauge && setting_holds(c, "never-above-circuit") ? cable->size : base;
+}
+
+/* Where the conductors are larger than the least that serves, the ground grows with them. A thousandth less is the rounding of the table of areas. */
+static const char *ground_in_proportion(const struct checked *c, const struct run *run, const struct cable_def *cable, const char *base)
+{
+    const char *least = setting_holds(c, "in-proportion") ? least_conductor(c, run, cable) : NULL, *best = cable->size;
+    double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
+    if (least_mils <= 0 || gauge_of(least) <= cable->gauge)
+        return base;
+    double mils = circular_mils(c, cable->metal, base) * circular_mils(c, cable->metal, cable->size) / least_mils;
     struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? "resistance-aluminium" : "resistance-copper");
-    const char *best = cable->size;
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const char *size = t->rows.at[i].key;
         if (circular_mils(c, cable->metal, size) >= mils * (1 - 1e-3) && gauge_of(size) > gauge_of(best))
@@ -172,19 +161,27 @@ static const char *ground_wanted(const struct checked *c, const struct cable_def
     return best;
 }
 
+/* One finding: of the table, or of the proportion where only that falls short. */
 static void check_ground(const struct checked *c, const struct run *run, double breaker)
 {
     struct model *m = c->model;
     const struct cable_def *cable = run->declared;
     if (!cable || !cable->size || cable->ground == GROUND_NONE || node_broken(run->node))
         return;
-    const char *wanted = ground_wanted(c, cable, breaker);
+    const char *base = ground_of_table(c, cable, breaker), *wanted = base ? ground_in_proportion(c, run, cable, base) : NULL;
     if (!wanted || gauge_of(cable->ground_size) <= gauge_of(wanted))
         return;
+    bool thin = gauge_of(cable->ground_size) > gauge_of(base);
     struct finding *f = model_finding(m, R_GROUND_UNDERSIZED, cable_span(run), unit_of_run(run), run_subject(c, run),
-                                      "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is wanted", cable->name, cable->ground_size, cable->size,
-                                      breaker, wanted);
-    diag_mend(m->diag, f, "a cable whose ground is %s AWG, or conductors no larger than the breaker asks", wanted);
+                                      "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is wanted%s", cable->name, cable->ground_size, cable->size,
+                                      breaker, wanted, thin ? "" : arena_printf(m->arena, ": %s AWG conductors would do, and the ground grows with them", least_conductor(c, run, cable)));
+    if (thin) {
+        diag_mend(m->diag, f, "a cable whose ground is %s AWG, or conductors no larger than the breaker asks", wanted);
+        return;
+    }
+    f->article = code_article(&m->code, "ground-in-proportion");
+    diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s", least_conductor(c, run, cable), wanted,
+              setting_holds(c, "by-qualified-person") ? "; a qualified person may find that this ground suffices (the exception)" : "");
 }
 
 void check_grounds(const struct checked *c)

@@ -24,7 +24,8 @@ static bool mounts(const struct box_type *type, enum where where)
 static const struct box_type *box_that_serves(const struct checked *c, const struct box *box, const struct fill *fill)
 {
     const struct box_type *best = NULL, *now = box->declared;
-    uint8_t gangs = now ? now->gangs : fill->gangs;
+    uint32_t yokes = now ? yokes_in(box) : 0;
+    uint8_t gangs = !now ? fill->gangs : yokes > now->gangs && now->gangs ? (uint8_t)yokes : now->gangs;
     for (uint32_t i = 0; i < c->model->lib->box_type_list.n; i++) {
         const struct box_type *type = c->model->lib->box_type_list.at[i];
         bool like = type->gangs == gangs && !type->integral && mounts(type, box->place.where);
@@ -45,7 +46,9 @@ static const char *contents(const struct checked *c, const struct fill *fill)
         text = arena_printf(m->arena, "%s, %u device%s", text, fill->devices, fill->devices == 1 ? "" : "s");
     if (fill->clamps)
         text = arena_printf(m->arena, "%s, clamps", text);
-    return fill->fittings ? arena_printf(m->arena, "%s, fittings", text) : text;
+    if (fill->fittings)
+        text = arena_printf(m->arena, "%s, fittings", text);
+    return fill->terminal_blocks ? arena_printf(m->arena, "%s, %u terminal block%s", text, fill->terminal_blocks, fill->terminal_blocks == 1 ? "" : "s") : text;
 }
 
 static void check_box(const struct checked *c, const struct box *box)

@@ -49,6 +49,8 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     struct finding *f = model_finding(m, R_RECEPTACLE_RATING, node_span(part->device->node), box->room->unit, box_address(m->arena, box, false),
                                       "the %s in %s is rated %g A; %s with its %g A breaker takes %s", part->device->def->name,
                                       box_address(m->arena, box, true), part->device->def->rating, circuit_words(c, circuit), circuit->breaker, want);
+    if (largest <= 0)
+        f->article = code_article(&m->code, "receptacle-single");
     if (circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
     double breaker = rating_at_least(c, part->device->def->rating);

@@ -62,7 +62,7 @@ static void count_runs(struct count *k)
     count_grounds(k, largest_held(k), k->box->held_grounds);
 }
 
-/* The largest conductor connected to a device: of the runs of its circuits in the box, else of what the box holds. */
+/* The largest conductor connected to a device: of the runs of its circuits in the box, or of what the box holds. */
 static double device_size(struct count *k, const struct device *d)
 {
     double most = 0;
@@ -75,7 +75,8 @@ static double device_size(struct count *k, const struct device *d)
         double each = connected && c ? allowance(k, c->size) : 0;
         most = each > most ? each : most;
     }
-    return most > 0 ? most : allowance(k, largest_held(k));
+    double held = allowance(k, largest_held(k));
+    return most > held ? most : held;
 }
 
 static void count_devices(struct count *k)
@@ -110,7 +111,21 @@ static double required_with(struct count *k, const struct box_type *type, uint32
     *clamps = type && type->clamp_internal && k->box->runs.n + k->box->held.n ? 1 : 0;
     *fittings = k->fittings + (type ? type->fittings : 0);
     return k->conductors + k->devices + grounds_volume(k) + *clamps * k->largest * code_setting(c, "box-fill", "clamp-allowances", 0) +
-           *fittings * k->largest * code_setting(c, "box-fill", "fitting-allowances", 0);
+           *fittings * k->largest * code_setting(c, "box-fill", "fitting-allowances", 0) +
+           k->out->terminal_blocks * k->largest * code_setting(c, "box-fill", "terminal-block-allowances", 0);
+}
+
+/* The room that a box type has for power. A barrier parts a divided one between two gangs and takes up room itself: what stands on the side of the low voltage
+ * is no room for power. */
+static double volume_for_power(struct count *k, const struct box_type *t)
+{
+    uint32_t low = 0;
+    for (uint32_t i = 0; i < k->box->device_count; i++)
+        low += k->box->devices[i]->def->sort == SORT_LOW_VOLTAGE ? k->box->devices[i]->def->yokes : 0;
+    if (!t->divided || !low || low >= t->gangs)
+        return t->volume;
+    double barrier = code_setting(&k->m->code, "box-fill", t->metal ? "barrier-metal" : "barrier-plastic", 0);
+    return (t->volume - barrier) * (t->gangs - low) / t->gangs;
 }
 
 /* --- which box ---------------------------------------------------------------------------------------------------------- */
@@ -189,7 +204,7 @@ static const struct box_type *smallest(struct count *k)
     for (uint32_t i = 0; i < k->m->lib->box_type_list.n; i++) {
         const struct box_type *t = k->m->lib->box_type_list.at[i];
         uint32_t clamps, fittings;
-        if (!mounts(t, &w) || (t->volume > 0 && t->volume < required_with(k, t, &clamps, &fittings) - 1e-9))
+        if (!mounts(t, &w) || (t->volume > 0 && volume_for_power(k, t) < required_with(k, t, &clamps, &fittings) - 1e-9))
             continue;
         if (!best || better(t, best, &w))
             best = t;
@@ -203,13 +218,14 @@ static void fill_box(struct wiring *w, struct model *m, struct table *allowances
     struct count k = {.m = m, .w = w, .box = b, .allowances = allowances, .out = out};
     count_runs(&k);
     count_devices(&k);
+    out->terminal_blocks = b->terminal_blocks;
     out->type = b->declared;
     if (!out->type && !b->compartment) {
         out->type = smallest(&k);
         out->inferred = out->type != NULL;
     }
     out->required = required_with(&k, out->type, &out->clamps, &out->fittings);
-    out->volume = out->type ? out->type->volume : 0;
+    out->volume = out->type ? volume_for_power(&k, out->type) : 0;
     out->gangs = b->gangs ? b->gangs : out->type ? out->type->gangs : 0;
 }
 

@@ -46,8 +46,8 @@ struct fill {
     const struct box_type *type; /* declared, else the smallest in the library that mounts there and holds it; NULL: none holds it, or no bought box is needed */
     bool inferred;
     uint8_t gangs;
-    double volume;               /* in3; 0 where no bought box is needed */
-    uint32_t conductors, grounds, clamps, fittings, devices;
+    double volume;               /* in3, of a divided box the side for power; 0 where no bought box is needed */
+    uint32_t conductors, grounds, clamps, fittings, devices, terminal_blocks;
     double required;             /* in3 */
 };
 

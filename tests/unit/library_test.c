@@ -11,8 +11,8 @@
 #include <sys/stat.h>
 
 /* Tables that are kept for those who read the library, and for the pages made from it; no plan asks for them. */
-static const char *const for_readers[] = {"ambient",          "appliance-receptacle", "bend",    "box-setback",  "branch-ratings",
-                                          "dwelling-service", "staples", "range-circuit", "low-voltage-apart"};
+static const char *const for_readers[] = {"ambient",          "appliance-receptacle", "bend",    "box-setback",  "staples",
+                                          "low-voltage-apart"};
 
 enum { TRIED = 3 };              /* plans that a table is taken away from */
 

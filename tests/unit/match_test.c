@@ -21,7 +21,7 @@ static const char all_forms[] =
     "  range north at 2' wide 30\"\n  wet-wall north\n  wet-wall east at 1' wide 2'\n  peninsula north at 2' wide 3' out 5'\n  island at 4', 4' size 3' by 5'\n"
     "  chase at 1', 1' size 1' by 1'\n  stairs 14 risers from hall to den\n  area nook kind dining from 1', 1' size 4' by 4'\n  unfinished\n  bearing a b\n"
     "  outside c\n  insulated a b c\n  finish 1/2\"\n  bays 2\n  attached\n  detached no\n  waive outlet-spacing because \"R\" by \"inspector\" on \"2024-05-01\"\n"
-    "  box R1 a at 2' up 16\" type nail-on-1g-20 gangs 1 cover blank { existing; holds 4 of 14; grounds 2; capped leg later; receptacle }\n"
+    "  box R1 a at 2' up 16\" type nail-on-1g-20 gangs 1 cover blank { existing; holds 4 of 14; grounds 2; terminal-blocks 1; capped leg later; receptacle }\n"
     "  box R2 \"two\" floor at 3', 4' { receptacle half leg lamp \"lower\" { half leg disposal 940 VA; half 1200 VA } }\n"
     "  box L1 overhead at 4', 7' { recessed leg cans 12 W }\n  box L2 overhead 2' from a, 3' from b { luminaire from leg cans circuit P.2 pole a }\n  box J1\n"
     "  box H1 a at 9' { heat-pump mca 18 A max-breaker 30 A continuous fuel-fired line-side by feed2 backup of den.F1 existing; receptacle-gfci onward load-side }\n"

@@ -86,6 +86,50 @@ static void nameplate_sets_its_own_limits(void **state)
     compile_free(&c);
 }
 
+/* https://forums.mikeholt.com/threads/ev-charger.2572317: 48 A of a vehicle want an ampacity of 60 A, and 6 AWG of nonmetallic cable has 55 A, though a 60 A
+ * breaker may stand before it (240.4(B)); 40 A want 50 A. */
+static void conductors_carry_their_load(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char circuit[] = "circuit P.1 \"Vehicle\" { breaker 60 A two-pole gfci; run P -> shed.V1 cable 6/2 }\n";
+    compile_fault(&c, shed("box V1 west at 2' { ev-supply 11520 W }", circuit), R_CONDUCTOR_UNDERSIZED, "carries 60 A, its continuous load at 125 %");
+    compile_free(&c);
+    compile_sound(&c, shed("box V1 west at 2' { ev-supply 9600 W }", circuit));
+    compile_free(&c);
+    compile_sound(&c, shed("box V1 west at 2' { ev-supply 11520 W }", "circuit P.1 \"Vehicle\" { breaker 60 A two-pole gfci; run P -> shed.V1 }\n"));
+    compile_free(&c);
+}
+
+/* 210.18, 2017 210.3 (facts I15). One receptacle is one outlet, though a duplex. */
+static void several_outlets_want_a_branch_rating(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c, shed("box R1 west at 2' { receptacle-240-20 }\nbox R2 west at 6' { receptacle-240-20 }", "circuit P.1 \"Saws\" { breaker 25 A two-pole gfci; run P -> shed.R1 -> R2 cable 10/2 }\n"),
+                  R_BREAKER_NONSTANDARD, "serves more than one outlet");
+    compile_free(&c);
+    compile_sound(&c, shed("box H1 west at 2' { baseboard 1500 W }\nbox H2 east at 6' { baseboard 1500 W }", "circuit P.1 \"Heat\" { breaker 25 A two-pole; run P -> shed.H1 -> H2 cable 10/2 }\n"));
+    compile_free(&c);
+}
+
+/* Table 210.21(B)(2): 12 A on a 15 A receptacle, 16 A on one of 20 A (facts I13). */
+static void cords_suit_their_receptacle(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char outlets[] = "box R1 west at 2' { receptacle-gfci-20 }\nbox W1 west at 6' { %s }";
+    static const char rest[] = "device welder : plugged-120 \"Welder\" { load 1920 W }\ndevice welder-20 : welder { rating 20 A }\n"
+                               "circuit P.1 \"Bench\" { breaker 20 A gfci; run P -> shed.R1 -> W1 }\n";
+    char unit[200];
+    snprintf(unit, sizeof unit, outlets, "welder");
+    compile_fault(&c, shed(unit, rest), R_APPLIANCE_SHARE, "may take 12 A of its 15 A receptacle");
+    compile_free(&c);
+    snprintf(unit, sizeof unit, outlets, "welder-20");
+    compile_sound(&c, shed(unit, rest));
+    compile_free(&c);
+}
+
 static void old_cable_upstream_counts(void **state)
 {
     (void)state;
@@ -522,6 +566,9 @@ int main(void)
         cmocka_unit_test(cable_of_a_circuit_is_one_fault),
         cmocka_unit_test(next_standard_rating_serves_a_feeder),
         cmocka_unit_test(nameplate_sets_its_own_limits),
+        cmocka_unit_test(conductors_carry_their_load),
+        cmocka_unit_test(several_outlets_want_a_branch_rating),
+        cmocka_unit_test(cords_suit_their_receptacle),
         cmocka_unit_test(old_cable_upstream_counts),
         cmocka_unit_test(thin_wire_is_not_passed_over),
         cmocka_unit_test(shared_cable_suits_both_breakers),

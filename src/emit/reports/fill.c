@@ -2,7 +2,7 @@
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
-enum { BOX, UNIT, TYPE, VOLUME, CONDUCTORS, GROUNDS, CLAMPS, FITTINGS, DEVICES, REQUIRED, FREE, PERCENT };
+enum { BOX, UNIT, TYPE, VOLUME, CONDUCTORS, GROUNDS, CLAMPS, FITTINGS, DEVICES, BLOCKS, REQUIRED, FREE, PERCENT };
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
@@ -14,6 +14,7 @@ static const struct column columns[] = {
     [CLAMPS] = {"clamps", "Clamps", 0, COLUMN_RIGHT},
     [FITTINGS] = {"fittings", "Fittings", 0, COLUMN_RIGHT},
     [DEVICES] = {"devices", "Devices", 0, COLUMN_RIGHT},
+    [BLOCKS] = {"terminal_blocks", "Blocks", 0, COLUMN_RIGHT | COLUMN_IF_USED},
     [REQUIRED] = {"required_in3", "Needs in3", 2, COLUMN_RIGHT},
     [FREE] = {"free_in3", "Free in3", 2, COLUMN_RIGHT},
     [PERCENT] = {"percent", "% full", 1, COLUMN_RIGHT},
@@ -31,6 +32,8 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[CLAMPS] = cell_integer(f->clamps);
     row[FITTINGS] = cell_integer(f->fittings);
     row[DEVICES] = cell_integer(f->devices);
+    if (f->terminal_blocks)
+        row[BLOCKS] = cell_integer(f->terminal_blocks);
     row[REQUIRED] = cell_number(f->required);
     if (f->volume <= 0)
         return;
