@@ -1,5 +1,5 @@
 /* bundled-cables: cables that lie together without spacing carry less. */
-#include "rules/check.h"
+#include "rules/dwelling.h"
 
 #include "wiring/bores.h"
 
@@ -79,8 +79,10 @@ static void check_run(const struct checked *c, const struct run *run)
                                       bundle->bore->run_count - 1, bundle->bore->run_count == 2 ? "" : "s", bundle_words(c, bundle), conductors_beside(c, bundle->bore),
                                       conductor_words(c, cable), amount_words(c, adjusted, 1), fails ? arena_printf(m->arena, ", and %s", asked) : "");
     f->severity = fails ? ERROR : NOTE;
+    if (bundle->sealed)
+        set_article(c, f, arena_printf(m->arena, "%s, %s", code_table(&m->code, "sealed-opening")->source, code_table(&m->code, "adjustment")->source));
     if (fails)
-        diag_mend(m->diag, f, "another way for one of them, 'via overhead' say, so that fewer lie together, or a larger cable");
+        diag_mend(m->diag, f, "another way for one of them%s, so that fewer lie together, or a larger cable", run->via == VIA_OVERHEAD ? "" : ", 'via overhead' say");
 }
 
 void check_bundles(const struct checked *c)

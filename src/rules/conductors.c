@@ -14,6 +14,12 @@ struct demand {
     const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it wants; else NULL */
 };
 
+/* What a conductor is good for: the breaker that it allows, or its ampacity where that is what the load exceeds. */
+struct good {
+    double amps;
+    bool for_load;
+};
+
 static struct table *limits(const struct checked *c)
 {
     return code_table(&c->model->code, "small-conductors");
@@ -55,27 +61,22 @@ static double breaker_for(const struct checked *c, const struct demand *d, enum 
     return small > 0 && small < good ? small : good;
 }
 
-static bool bears_load(const struct demand *d, double ampacity)
+/* Whether a conductor of an ampacity serves the circuit, and what it is good for. */
+static bool ampacity_serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, double ampacity, struct good *good)
 {
-    return !amps_exceed(d->load, ampacity);
-}
-
-/* Whether a conductor of an ampacity serves the circuit, and what it is good for: the breaker that it allows, or its ampacity where that is what falls
- * short. */
-static bool ampacity_serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, double ampacity, double *good)
-{
-    *good = ampacity;
+    *good = (struct good){.amps = ampacity};
     if (d->nameplate)
         return ampacity > 0 && ampacity >= d->nameplate->mca;
-    *good = ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
-    if (*good <= 0 || d->breaker > *good || ampacity <= 0 || bears_load(d, ampacity))
-        return *good > 0 && d->breaker <= *good;
-    *good = ampacity;
-    return false;
+    good->amps = ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
+    if (good->amps <= 0 || d->breaker > good->amps)
+        return false;
+    if (ampacity > 0 && amps_exceed(d->load, ampacity))
+        *good = (struct good){.amps = ampacity, .for_load = true};
+    return !good->for_load;
 }
 
 /* The same at a temperature column. Without a table of ampacities nothing can be said. */
-static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, double *good)
+static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, struct good *good)
 {
     if (!code_table(&c->model->code, metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper"))
         return true;
@@ -88,15 +89,15 @@ static int column_of(const struct checked *c, const struct cable_def *cable)
     return cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, "terminals", "small-at", 0);
 }
 
-static bool cable_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable, double *good)
+static bool cable_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable, struct good *good)
 {
     return serves(c, d, cable->metal, cable->size, column_of(c, cable), good);
 }
 
 /* "good for 15 A". */
-static const char *good_words(const struct checked *c, double good)
+static const char *good_words(const struct checked *c, struct good good)
 {
-    return good > 0 ? arena_printf(c->model->arena, "good for %g A", good) : "a size that the table of ampacities does not have";
+    return good.amps > 0 ? arena_printf(c->model->arena, "good for %g A", good.amps) : "a size that the table of ampacities does not have";
 }
 
 static uint32_t receptacles_on(const struct circuit *circuit)
@@ -120,12 +121,6 @@ static const struct part *nameplate_of(const struct circuit *circuit)
         only = part;
     }
     return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
-}
-
-/* Whether it is the load that a conductor does not bear, and not its breaker that does not suit it. */
-static bool is_for_load(const struct demand *d, double good)
-{
-    return !d->nameplate && good > 0 && !bears_load(d, good);
 }
 
 /* "60 A, its continuous load at 125 %". */
@@ -158,7 +153,7 @@ static void name_article(const struct checked *c, const struct demand *d, struct
 static const struct cable_def *wider_cable(const struct checked *c, const struct demand *d, const struct cable_def *cable)
 {
     const struct cable_def *best = NULL;
-    double good;
+    struct good good;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *other = c->model->lib->cable_list.at[i];
         bool like = other->power && other->size && other->family == cable->family && other->metal == cable->metal && other->whites >= cable->whites;
@@ -172,20 +167,20 @@ static const struct cable_def *wider_cable(const struct checked *c, const struct
 static const struct cable_def *cable_that_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable)
 {
     const struct cable_def *larger = cable;
-    double good;
+    struct good good;
     do
         larger = next_larger_cable(c, larger);
     while (larger && !cable_serves(c, d, larger, &good));
     return larger ? larger : wider_cable(c, d, cable);
 }
 
-static void finish(const struct checked *c, const struct demand *d, struct finding *f, const struct cable_def *larger, double good)
+static void finish(const struct checked *c, const struct demand *d, struct finding *f, const struct cable_def *larger, struct good good)
 {
     struct model *m = c->model;
     if (d->circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(d->circuit), "breaker given here");
-    double lower = d->nameplate || is_for_load(d, good) ? 0 : rating_at_most(c, good);
-    if (is_for_load(d, good))
+    double lower = d->nameplate || good.for_load ? 0 : rating_at_most(c, good.amps);
+    if (good.for_load)
         diag_mend(m->diag, f, "%s%sless load", larger ? larger->name : "", larger ? ", or " : "");
     else if (larger && lower > 0)
         diag_mend(m->diag, f, "%s, or a %g A breaker", larger->name, lower);
@@ -196,7 +191,7 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
 }
 
 /* A cable that the plan names: at its clause on the run, or on the circuit for all runs that have none of their own. */
-static void undersized_cable(const struct checked *c, const struct demand *d, const struct run *run, double good)
+static void undersized_cable(const struct checked *c, const struct demand *d, const struct run *run, struct good good)
 {
     struct model *m = c->model;
     const struct cable_def *cable = run->declared;
@@ -209,13 +204,13 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     if (d->nameplate)
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
                           words, d->nameplate->device->def->name, d->nameplate->mca, which, conductor, good_words(c, good));
-    else if (is_for_load(d, good))
+    else if (good.for_load)
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s carries %s, but its %s is %s, %s", words, load_words(c, d), which,
                           conductor, good_words(c, good));
     else
         f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
                           which, conductor, good_words(c, good));
-    name_article(c, d, f, cable->metal, cable->size, is_for_load(d, good));
+    name_article(c, d, f, cable->metal, cable->size, good.for_load);
     finish(c, d, f, cable_that_serves(c, d, cable), good);
 }
 
@@ -225,7 +220,7 @@ static void check_runs(const struct checked *c, const struct demand *d)
     for (uint32_t i = 0; i < d->circuit->runs.n; i++) {
         const struct run *run = d->circuit->runs.at[i];
         const struct cable_def *cable = run->declared;
-        double good;
+        struct good good;
         if (!cable || !cable->size || node_broken(run->node) || !run_is_whole(run) || cable_serves(c, d, cable, &good))
             continue;
         if (run->own_cable || !default_said)
@@ -236,7 +231,7 @@ static void check_runs(const struct checked *c, const struct demand *d)
 
 static bool some_cable_serves(const struct checked *c, const struct demand *d)
 {
-    double good;
+    struct good good;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *cable = c->model->lib->cable_list.at[i];
         if (cable->power && cable->size && cable_serves(c, d, cable, &good))
@@ -264,16 +259,16 @@ static void check_left_out(const struct checked *c, const struct demand *d)
 static void check_upstream(const struct checked *c, const struct demand *d)
 {
     const struct circuit *circuit = d->circuit;
-    double good;
+    struct good good;
     int column = column_of(c, NULL);
     if (!circuit->upstream_size || serves(c, d, COPPER, circuit->upstream_size, column, &good))
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
-    const char *asked = is_for_load(d, good) ? arena_printf(c->model->arena, "carries %s", load_words(c, d)) : arena_printf(c->model->arena, "breaker is %g A", circuit->breaker);
+    const char *asked = good.for_load ? arena_printf(c->model->arena, "carries %s", load_words(c, d)) : arena_printf(c->model->arena, "breaker is %g A", circuit->breaker);
     struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
                                         "%s %s, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), asked, circuit->upstream_size,
                                         good_words(c, good));
-    name_article(c, d, f, COPPER, circuit->upstream_size, is_for_load(d, good));
+    name_article(c, d, f, COPPER, circuit->upstream_size, good.for_load);
     finish(c, d, f, NULL, good);
 }
 
@@ -312,12 +307,12 @@ static struct demand demand_of(const struct checked *c, const struct circuit *ci
 bool adjusted_serves(const struct checked *c, const struct circuit *circuit, const struct cable_def *cable, double ampacity, const char **asked)
 {
     struct demand d = demand_of(c, circuit);
-    double good;
+    struct good good;
     if (ampacity_serves(c, &d, cable->metal, cable->size, ampacity, &good))
         return true;
     if (d.nameplate)
         *asked = arena_printf(c->model->arena, "its nameplate asks for %g A", d.nameplate->mca);
-    else if (is_for_load(&d, good))
+    else if (good.for_load)
         *asked = arena_printf(c->model->arena, "it carries %s", load_words(c, &d));
     else
         *asked = arena_printf(c->model->arena, "the breaker is %g A", circuit->breaker);
@@ -329,7 +324,7 @@ bool conductors_serve(const struct checked *c, const struct circuit *circuit)
     struct demand d = demand_of(c, circuit);
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct cable_def *cable = circuit->runs.at[i]->declared;
-        double good;
+        struct good good;
         if (cable && cable->size && !cable_serves(c, &d, cable, &good))
             return false;
     }
@@ -343,7 +338,7 @@ const char *least_conductor(const struct checked *c, const struct run *run, cons
     struct demand d = demand_of(c, run->circuit);
     d.nameplate = NULL;
     const char *best = NULL;
-    double good;
+    struct good good;
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         struct cable_def other = *cable;
         other.size = t->rows.at[i].key;

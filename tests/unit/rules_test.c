@@ -558,6 +558,51 @@ static void full_box_names_one_that_serves(void **state)
     compile_free(&c);
 }
 
+/* A divided box, 34 in3: half of what the barrier (1.0 in3 in plastic, 314.16(A)) leaves is 16.5 in3. A receptacle with two 14/2 cables and a clamp needs
+ * 8 + 2 + 4 + 2 = 16 in3, with 12/2 cables 18 in3. */
+static void divided_box_has_room_on_one_side(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char unit[] = "box M1 west at 2' { type media-2g-34; receptacle; data }\nbox R1 east at 2' { receptacle-gfci }";
+    static const char data[] = "box D1 west at 8' { data }\n";
+    char boxes[300], rest[300];
+    snprintf(boxes, sizeof boxes, "%s\n%s", unit, data);
+    static const char runs[] = "circuit P.1 \"Bench\" { breaker 15 A gfci; run P -> shed.M1 -> R1 cable %s }\nlow-voltage d \"Data\" { cable cat6; run shed.D1 -> M1 }\n";
+    snprintf(rest, sizeof rest, runs, "14/2");
+    compile_sound(&c, shed(boxes, rest));
+    compile_free(&c);
+    snprintf(rest, sizeof rest, runs, "12/2");
+    compile_fault(&c, shed(boxes, rest), R_BOX_OVERFILLED, "needs 18 in3 (4 conductors, 2 grounds, 1 device, clamps); media-2g-34 has 16.5 in3");
+    compile_free(&c);
+}
+
+/* An old box holds 12 AWG, the new cable is of 14 AWG: the device is reckoned at 2.25 in3 twice, for it may be on the old wires (314.16(B)(4)).
+ * 2 x 2.25 + 2 x 2 + 2.25 (ground) + 2.25 (clamp) + 4.5 = 17.5 in3. */
+static void old_box_is_reckoned_by_its_largest_wire(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_fault(&c,
+                  shed("box X1 west at 2' { existing; type device-2-3-4-deep; holds 2 of 12; grounds 1; receptacle existing }\nbox R1 west at 6' { receptacle }",
+                       "circuit P.1 \"Old\" { existing; breaker 15 A; run shed.X1 -> R1 cable 14/2 }\n"),
+                  R_BOX_OVERFILLED, "needs 17.5 in3");
+    compile_free(&c);
+}
+
+/* Two yokes in a box of one gang: what is named has two. */
+static void mend_of_a_full_box_has_its_gangs(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c, shed("box S1 west at 2' { type nail-on-1g-18; switch leg a; switch leg b }\nbox L1 overhead at 3', 3' { luminaire leg a }\nbox L2 overhead at 8', 3' { luminaire leg b }",
+                          "circuit P.1 \"Lights\" { breaker 15 A; run P -> shed.S1 -> L1; run shed.S1 -> L2 }\n"));
+    const struct finding *f = finding_of(&c, R_BOX_OVERFILLED, 0);
+    assert_non_null(f);
+    assert_non_null(strstr(f->mend, "nail-on-2g"));
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -595,6 +640,9 @@ int main(void)
         cmocka_unit_test(drop_is_advice_with_a_way_out),
         cmocka_unit_test(drop_counts_the_feeder),
         cmocka_unit_test(full_box_names_one_that_serves),
+        cmocka_unit_test(divided_box_has_room_on_one_side),
+        cmocka_unit_test(old_box_is_reckoned_by_its_largest_wire),
+        cmocka_unit_test(mend_of_a_full_box_has_its_gangs),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

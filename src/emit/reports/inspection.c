@@ -133,18 +133,21 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
     add_row(w, line, o.faults ? STATE_FAULT : o.waived ? STATE_WAIVED : STATE_FINE, &evidence, source);
 }
 
-/* What to look at, with the lengths that the library gives for it. */
+/* What to look at, with the lengths that the library gives for it; one that the edition does not ask is left out, the last one's words end the line. */
 static const char *look_words(struct writing *w, const struct inspection_line *line)
 {
     struct code *code = &w->r->model->code;
     const char *words = line->look;
-    for (size_t i = 0; i < sizeof line->figures / sizeof *line->figures && line->figures[i].table; i++) {
+    enum { FIGURES = sizeof line->figures / sizeof *line->figures };
+    for (size_t i = 0; i < FIGURES && line->figures[i].table; i++) {
+        bool last = i + 1 == FIGURES || !line->figures[i + 1].table;
         const struct table *t = code_find_table(code, line->figures[i].table);
         const struct value *v = t ? table_setting(code, t, line->figures[i].setting) : NULL;
         struct buf b = {0};
         if (v && v->kind == V_LENGTH)
             length_print(&b, v->n);
-        words = arena_printf(w->r->arena, "%s, %s%s%s", words, buf_text(&b), b.n ? " " : "", line->figures[i].words);
+        if (b.n || last)
+            words = arena_printf(w->r->arena, "%s, %s%s%s", words, buf_text(&b), b.n ? " " : "", line->figures[i].words);
         buf_free(&b);
     }
     return words;

@@ -27,7 +27,7 @@ struct inspection_line {
     tell_fn *tell;               /* what the plan shows of it; NULL: nothing */
     const char *missing;         /* what of it no plan holds */
     const char *look;            /* what to look at on site */
-    struct line_figure figures[2]; /* how much of it; the first table NULL: none */
+    struct line_figure figures[3]; /* how much of it; the first table NULL: none */
     size_t number, list;         /* fields of the tally: how many, and where, + 1 */
     bool only_listed;            /* nothing to look at where the list is empty */
 };
