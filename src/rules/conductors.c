@@ -180,6 +180,8 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
     if (d->circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(d->circuit), "breaker given here");
     double lower = d->nameplate || good.for_load ? 0 : rating_at_most(c, good.amps);
+    if (amps_exceed(d->load, lower))
+        lower = 0; /* the load would trip it */
     if (good.for_load)
         diag_mend(m->diag, f, "%s%sless load", larger ? larger->name : "", larger ? ", or " : "");
     else if (larger && lower > 0)

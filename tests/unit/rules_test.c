@@ -97,6 +97,10 @@ static void conductors_carry_their_load(void **state)
     compile_free(&c);
     compile_sound(&c, shed("box V1 west at 2' { ev-supply 9600 W }", circuit));
     compile_free(&c);
+    const struct finding *f = compile_fault(&c, shed("box V1 west at 2' { ev-supply 9600 W }", "circuit P.1 \"Vehicle\" { breaker 50 A two-pole gfci; run P -> shed.V1 cable 8/2 }\n"),
+                                            R_CONDUCTOR_UNDERSIZED, "breaker is 50 A");
+    assert_string_equal(f->mend, "6/2"); /* a 40 A breaker would trip */
+    compile_free(&c);
     compile_sound(&c, shed("box V1 west at 2' { ev-supply 11520 W }", "circuit P.1 \"Vehicle\" { breaker 60 A two-pole gfci; run P -> shed.V1 }\n"));
     compile_free(&c);
 }
