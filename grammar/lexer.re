@@ -68,6 +68,8 @@ static void bad_bytes(struct lexer *l, const char *from, const char *to)
         diag_syntax(l->diag, R_SYNTAX, span, "typographic quotes do not hold a text; write it in plain double quotes");
     else if (c >= 0x80)
         diag_syntax(l->diag, R_SYNTAX, span, "this character has no meaning outside a text in quotes");
+    else if (c == '\'' && l->tokens.n && l->tokens.at[l->tokens.n - 1].kind == T_SLASHED && !l->gap)
+        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, span, "feet are whole or have a point"), "write a part of a foot in inches, as in 4\" or 1'-6\"");
     else if (c == '/')
         diag_syntax(l->diag, R_SYNTAX, span, "'/' has no meaning here; a comment begins with '#'");
     else
@@ -213,8 +215,8 @@ bool lex(struct diag *diag, struct source *source)
         ")"              { add(l, T_RPAREN, start, YYCURSOR); continue; }
         "\"" ([^"\\\n] | "\\" [^\n])* "\"" { add(l, T_TEXT, start, YYCURSOR); check_text(l, start, YYCURSOR); continue; }
         "\"" ([^"\\\n] | "\\" [^\n])*  { open_text(l, start, YYCURSOR); continue; }
-        [\x80-\xff]+     { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
-        *                { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED; continue; }
+        [\x80-\xff]+     { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED | TOKEN_STRAY; continue; }
+        *                { bad_bytes(l, start, YYCURSOR); l->gap |= TOKEN_SPACED | TOKEN_STRAY; continue; }
         */
     }
     add(l, T_EOF, YYLIMIT, YYLIMIT);

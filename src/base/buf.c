@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -138,15 +139,30 @@ static bool write_all(int fd, const char *p, size_t n)
     return true;
 }
 
-bool buf_write_file(const struct buf *b, const char *path)
+/* What is no plain file (a device, a pipe) has no content to keep: it is written to as it is. */
+static bool write_through(const struct buf *b, const char *path)
 {
-    char name[4096];
+    int fd = open(path, O_WRONLY | O_CLOEXEC);
+    if (fd < 0)
+        return false;
+    bool ok = write_all(fd, b->at, b->n);
+    int why = errno;
+    if (close(fd) != 0 && ok) {
+        ok = false;
+        why = errno;
+    }
+    errno = why;
+    return ok;
+}
+
+/* Writes beside the file and renames. */
+static bool replace_file(const struct buf *b, const char *path, mode_t mode)
+{
+    char name[PATH_MAX];
     if (snprintf(name, sizeof name, "%s.XXXXXX", path) >= (int)sizeof name) {
         errno = ENAMETOOLONG;
         return false;
     }
-    struct stat old;
-    mode_t mode = stat(path, &old) == 0 && S_ISREG(old.st_mode) ? old.st_mode & 0777 : 0644;
     int fd = mkstemp(name);
     if (fd < 0)
         return false;
@@ -164,6 +180,17 @@ bool buf_write_file(const struct buf *b, const char *path)
         unlink(name);
     errno = why;
     return ok;
+}
+
+bool buf_write_file(const struct buf *b, const char *path)
+{
+    struct stat old;
+    if (stat(path, &old) != 0)
+        return replace_file(b, path, 0644);
+    if (!S_ISREG(old.st_mode))
+        return write_through(b, path);
+    char real[PATH_MAX]; /* a link goes on leading to the file that it leads to */
+    return realpath(path, real) && access(real, W_OK) == 0 && replace_file(b, real, old.st_mode & 0777);
 }
 
 bool buf_read_file(struct buf *b, const char *path, size_t limit)

@@ -27,7 +27,8 @@ void buf_xml(struct buf *b, const char *text);
 const char *buf_text(struct buf *b);
 void buf_free(struct buf *b);
 
-/* Writes the buffer to `path` under a temporary name beside it and renames it, so that a file is whole or untouched. False with errno set where it fails. */
+/* Writes the buffer to `path` under a temporary name beside it and renames it, so that a file is whole or untouched; what a link
+ * leads to is written, not the link, and a device or pipe as it is. False with errno set where it fails. */
 bool buf_write_file(const struct buf *b, const char *path);
 
 /* Reads a whole file, at most `limit` bytes. False with errno set; EFBIG where it is larger. A directory is EISDIR. "-" is standard input. */

@@ -29,13 +29,15 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
     return written ? EXIT_PLAN : EXIT_USAGE;
 }
 
-static void show_findings(struct compilation *c)
+/* Whether there is an error among them. */
+static bool show_findings(struct compilation *c)
 {
     struct buf out = {0};
     diag_finish(&c->diag);
     diag_text(&c->diag, &out, (struct diag_style){.color = error_in_color()});
     write_error(&out);
     buf_free(&out);
+    return c->diag.counts[ERROR] > 0;
 }
 
 static int format_file(enum mode mode, const char *path)
@@ -48,7 +50,8 @@ static int format_file(enum mode mode, const char *path)
         status = deliver(mode, path, s, &text);
     else if (!s || c.io_failed)
         status = EXIT_USAGE;
-    show_findings(&c);
+    if (show_findings(&c) && status == EXIT_FINE)
+        status = EXIT_PLAN; /* a statement may be at fault whose tokens could be laid out all the same */
     buf_free(&text);
     compile_free(&c);
     return status;

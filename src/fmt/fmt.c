@@ -35,13 +35,13 @@ static void write_line(struct buf *out, const struct source *s, const struct lin
     buf_putc(out, '\n');
 }
 
-/* The first token that is at fault, or where the braces do not balance; token_count where there is none. */
+/* The first token that is at fault, or stands behind bytes that belong nowhere (they would be lost), or where the braces do not balance; token_count where there is none. */
 static uint32_t first_fault(const struct source *s)
 {
     uint32_t depth = 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
         const struct token *t = &s->tokens[i];
-        if (t->flags & TOKEN_BAD || (t->kind == T_CLOSE && !depth) || (t->kind == T_EOF && depth))
+        if (t->flags & (TOKEN_BAD | TOKEN_STRAY) || (t->kind == T_CLOSE && !depth) || (t->kind == T_EOF && depth))
             return i;
         depth += t->kind == T_OPEN;
         depth -= t->kind == T_CLOSE;

@@ -1,6 +1,7 @@
 /* Amendments: what the plan changes of the books that it is checked by, and slips in them. A table, setting or row that no edition has changes nothing, and that is
  * said: an amendment that is not heard would let something stand, or forbid it, without a word. */
 #include "model/build.h"
+#include "resolve/value.h"
 
 #include <string.h>
 
@@ -58,6 +59,52 @@ static const char *column_words(struct builder *b, const struct node *columns)
     return words;
 }
 
+static bool is_measure(const struct value *v)
+{
+    return v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY || v->kind == V_LENGTH;
+}
+
+/* A measure in the place of one of another sort would be read as none. 0 needs no unit. */
+static void check_measures(struct builder *b, const struct node *c, const struct node *like)
+{
+    for (unsigned i = 1; like && i < c->value_count && i < like->value_count; i++) {
+        const struct value *v = &c->values[i], *usual = &like->values[i];
+        bool nought = v->kind == V_INTEGER && !v->n;
+        if (is_measure(v) && is_measure(usual) && !nought && v->dimension != usual->dimension)
+            diag_add(b->diag, R_WRONG_UNIT, value_span(c, v), "this is %s; the table has %s here", dimension_words((enum dimension)v->dimension), dimension_words((enum dimension)usual->dimension));
+    }
+}
+
+/* The line of an edition that this one stands for; a new row is like any other of its table. */
+static const struct node *like_line(const struct known *k, const struct node *table, const struct node *c)
+{
+    uintptr_t name = (uintptr_t)node_name(table, 0);
+    const struct node *same = map_get(&k->things, name, row_key(&c->values[0]));
+    const struct node *columns = map_get(&k->columns, 0, name);
+    return same || !columns || c->alt == 1 ? same : columns->next;
+}
+
+/* A setting, or a row to take away, that no edition has; the nearest that one has is what was meant. */
+static void say_absent(struct builder *b, const struct node *table, const struct node *c, bool setting)
+{
+    const char *name = node_name(table, 0);
+    const struct value *key = &c->values[0];
+    VEC(const char *) names = {0};
+    const struct library *lib = b->m->lib;
+    for (uint32_t i = 0; i < lib->edition_list.n; i++)
+        for (const struct node *t = lib->edition_list.at[i]->node->child; t; t = t->next)
+            for (const struct node *line = node_name(t, 0) == name ? t->child : NULL; line; line = line->next)
+                if (line->form == F_ROW && line->value_count && line->values[0].kind == V_NAME && setting == (line->alt == 1))
+                    *vec_push(b->arena, &names) = line->values[0].name;
+    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, key),
+                                 setting ? "table '%s' has no such setting in any edition; it would change nothing" : "'%s' has no such row in any edition; nothing is taken away", name);
+    const char *near = key->kind == V_NAME ? diag_nearest(key->name, names.at, names.n) : NULL;
+    if (near)
+        diag_mend(b->diag, f, "write '%s%s'", setting ? "" : "without ", near);
+    else
+        diag_mend(b->diag, f, "write it as the library's table does, in stdlib/editions");
+}
+
 static void check_line(struct builder *b, const struct known *k, const struct node *table, const struct node *c)
 {
     const char *name = node_name(table, 0);
@@ -69,9 +116,9 @@ static void check_line(struct builder *b, const struct known *k, const struct no
     else if (row && table->form == F_TABLE && columns && c->value_count != columns->value_count)
         diag_mend(d, diag_add(d, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name, columns->value_count, column_words(b, columns)), "write the whole row, its key first");
     else if ((setting || c->form == F_ROW_WITHOUT) && !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
-        diag_mend(d, diag_add(d, R_UNKNOWN_NAME, node_span(c), setting ? "table '%s' has no such setting in any edition; it would change nothing"
-                                                                      : "'%s' has no such row in any edition; nothing is taken away", name),
-                  "write it as the library's table does, in stdlib/editions");
+        say_absent(b, table, c, setting);
+    else if (c->form == F_ROW)
+        check_measures(b, c, like_line(k, table, c));
 }
 
 /* One table of an amendment; whether it is one that the editions have. */

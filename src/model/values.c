@@ -133,7 +133,11 @@ bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char 
     /* Spellings share the map under the scope's complement, so that a look-up by name never meets them. */
     void **at = map_at(b->arena, m, ~scope, (uintptr_t)folded(b, name));
     const struct spelling *before = *at;
-    if (before) {
+    bool doubtful = before && ((before->node && before->node->broken) || (node && node->broken)); /* a name in a line at fault may be half of one: "circuit 1a" */
+    if (doubtful) {
+        if (!before->node->broken)
+            return false;
+    } else if (before) {
         bool same = before->name == name;
         struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, span, same ? "%s '%s' is there already" : "%s '%s' differs only in case from another one", what, name);
         diag_note(b->diag, f, node_name_span(before->node), "first given here");

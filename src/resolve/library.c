@@ -508,6 +508,16 @@ static void read_declared(struct reading *r, struct declared *d)
     d->state = READ;
 }
 
+static void say_no_edition(struct reading *r, const struct node *n, const char *name)
+{
+    uint32_t count;
+    const char *const *names = known_names(r->lib, &r->lib->editions, &count);
+    struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, node_name_span(n), "there is no edition '%s' to amend", name);
+    const char *near = diag_nearest(name, names, count);
+    if (near)
+        diag_mend(r->lib->diag, f, "write '%s'", near);
+}
+
 static void add_amendment(struct reading *r, const struct node *n)
 {
     const char *name = node_name(n, 0);
@@ -515,7 +525,7 @@ static void add_amendment(struct reading *r, const struct node *n)
     if (e)
         *vec_push(r->arena, &e->amendments) = n;
     else if (name)
-        diag_add(r->lib->diag, R_UNKNOWN_NAME, node_name_span(n), "there is no edition '%s' to amend", name);
+        say_no_edition(r, n, name);
 }
 
 void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan)

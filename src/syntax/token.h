@@ -22,6 +22,7 @@ enum token_flag {
     TOKEN_DROPPED = 8,   /* a brace that the layout says is not meant */
     TOKEN_CLOSES = 16,   /* the layout closes blocks before it: how many, see struct source.mends */
     TOKEN_OPENS = 32,    /* the layout opens a block before it */
+    TOKEN_STRAY = 128,   /* bytes that belong nowhere stand in the gap before it */
     TOKEN_SPACED = 64,   /* a blank or comment stands in the gap before it */
 };
 

@@ -341,6 +341,67 @@ static void units_that_overlap(void **state)
            R_ROOMS_OVERLAP, 1, 5, 6, "'u2.a' lies over room 'u1.");
 }
 
+/* Section 7 and settled 20: what the library has is based upon, never redefined; definitions stand on what is there and not on themselves. */
+static void definitions_of_a_plan(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text;
+        enum rule_id rule;
+        uint32_t column;
+        const char *words;
+    } faults[] = {{"device receptacle { load 5 W }", R_DUPLICATE_NAME, 8, "my-receptacle : receptacle"}, {"cable 14/2 { size 14 }", R_DUPLICATE_NAME, 7, "14/2-own : 14/2"},
+                  {"kind bath { wet }", R_DUPLICATE_NAME, 6, "cannot be redefined"}, {"box-type nail-on-1g-20 { volume 5 in3 }", R_DUPLICATE_NAME, 10, "cannot be redefined"},
+                  {"edition nec-2023 { }", R_DUPLICATE_NAME, 9, "cannot be redefined"},                   {"kind den { wett }", R_SYNTAX, 12, "write 'wet'"},
+                  {"kind den : workshop", R_SYNTAX, 1, "wants a block"}, {"cable 14/2-x : nm { size 14; ground bear }", R_SYNTAX, 37, "write 'bare'"}};
+    for (size_t i = 0; i < sizeof faults / sizeof *faults; i++)
+        all_of(plain(size, "", run, faults[i].text), faults[i].rule, 1, 13, faults[i].column, faults[i].words);
+    all_of(plain(size, "", run, "device spare : receptacle { load 5 W }"), R_UNUSED_DEFINITION, 1, 13, 8, "nothing uses it");
+    struct compilation c;
+    compile_text(&c, plain(size, "box L1 overhead at 5', 5' { heat-lamp }", "run P -> shed.R1 -> L1 cable 14/2-shed",
+                           "device heat-lamp : luminaire \"Heat lamp\" { load 250 W }\ncable 14/2-shed : 14/2 { diameter 0.4\" }\n"));
+    assert_int_equal(c.diag.findings.n, 0);
+    assert_true(c.model->devices.at[1]->parts[0].load == 250);
+    compile_free(&c);
+}
+
+/* Settled 37: an amendment holds for its edition and those based on it, row by row; what it names must be there. */
+static void amendments(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *edition, *text;
+        enum rule_id rule;
+        uint32_t column;
+        const char *words;
+    } faults[] = {{"nec-2023", "list gfci-plaecs { pantry }", R_UNKNOWN_NAME, 38, "write 'gfci-places'"},
+                  {"nec-2023", "list gfci-places { without ktichen }", R_UNKNOWN_NAME, 60, "write 'without kitchen'"},
+                  {"nec-2023", "table free-conductor { at-bx 6\" }", R_UNKNOWN_NAME, 56, "write 'at-box'"},
+                  {"nec-2023", "table free-conductor { at-box 6 A }", R_WRONG_UNIT, 63, "a length"},
+                  {"nec-2023", "table ampacity-copper { 14, 15 A, 20 A }", R_SYNTAX, 57, "has 4 cells: size, at-60, at-75, at-90"},
+                  {"nec-2023", "table ampacity-copper { 14, 15 V, 20 A, 25 A }", R_WRONG_UNIT, 61, "a current"},
+                  {"nec-2032", "list gfci-places { pantry }", R_UNKNOWN_NAME, 7, "write 'nec-2023'"}};
+    char text[300];
+    for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
+        snprintf(text, sizeof text, "amend %s because \"ours\" { %s }\n", faults[i].edition, faults[i].text);
+        all_of(plain(size, "", run, text), faults[i].rule, 1, 13, faults[i].column, faults[i].words);
+    }
+    static const char smaller[] = "{ table ampacity-copper { 14, 10 A, 10 A, 10 A } }\n";
+    static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
+    for (size_t i = 0; i < 3; i++) {
+        snprintf(text, sizeof text, "amend %s because \"ours\" %s", editions[i], smaller);
+        one(plain(size, "", "run P -> shed.R1 cable 14/2", text), R_CONDUCTOR_UNDERSIZED, "good for 10 A", R_UNUSED_DEFINITION);
+    }
+    all_of("plan \"Shed\" { edition nec-2017 }\namend nec-2023 because \"ours\" { list gfci-places { pantry } }\n", R_UNUSED_DEFINITION, 1, 2, 7, "not checked by it");
+}
+
+/* Settled 41: `1a` is no name, and what is left of it none either. */
+static void half_a_name(void **state)
+{
+    (void)state;
+    all_of(plain(size, "", run, "circuit 1a \"Bench\" { breaker 15 A }\n"), R_SYNTAX, 1, 13, 10, "no meaning");
+}
+
 /* --- every word of the examples, damaged ------------------------------------------------------------------------------ */
 
 struct damages {
@@ -412,7 +473,7 @@ int main(void)
         cmocka_unit_test(an_electrical_code_is_named), cmocka_unit_test(slips_get_a_hint), cmocka_unit_test(cables_that_are_not_there),
         cmocka_unit_test(what_is_refused_is_not_missed), cmocka_unit_test(doubles_of_rooms_and_panels), cmocka_unit_test(a_misspelt_declaration_is_one_fault),
         cmocka_unit_test(texts_hold_no_control_characters), cmocka_unit_test(long_names_are_shown_short), cmocka_unit_test(a_reason_is_given),
-        cmocka_unit_test(what_a_copy_takes_away), cmocka_unit_test(units_that_overlap), cmocka_unit_test(faults_of_all_stages),
+        cmocka_unit_test(what_a_copy_takes_away), cmocka_unit_test(units_that_overlap), cmocka_unit_test(definitions_of_a_plan), cmocka_unit_test(amendments), cmocka_unit_test(half_a_name), cmocka_unit_test(faults_of_all_stages),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

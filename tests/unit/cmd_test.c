@@ -367,6 +367,38 @@ static void fmt_changes_files_only_when_told(void **state)
     buf_free(&canonical);
 }
 
+/* A link goes on leading to its file; what may not be written stays; a file whose bytes could not all be read as tokens is not touched. */
+static void fmt_keeps_what_is_there(void **state)
+{
+    (void)state;
+    static const char loose[] = "plan   \"F\" { edition   nec-2023 }\r\n";
+    write_file("target.bay", loose);
+    assert_int_equal(symlink("target.bay", in_folder("link.bay")), 0);
+    run("fmt --write $D/link.bay");
+    assert_int_equal(status, 0);
+    struct stat st;
+    assert_int_equal(lstat(in_folder("link.bay"), &st), 0);
+    assert_true(S_ISLNK(st.st_mode));
+    read_back(&out, "target.bay");
+    assert_string_equal(buf_text(&out), "plan \"F\" { edition nec-2023 }\n");
+    static const char *const stray[] = {"room a { size 18' \xc3\x97 14' }\n", "room a { @ kind storage }\n"};
+    for (size_t i = 0; i < sizeof stray / sizeof *stray; i++) {
+        write_file("stray.bay", stray[i]);
+        run("fmt --write $D/stray.bay");
+        assert_int_equal(status, 1);
+        read_back(&out, "stray.bay");
+        assert_string_equal(buf_text(&out), stray[i]);
+    }
+    write_file("word.bay", "romm   a { kind storage }\n"); /* its tokens are all there: laid out, and told */
+    run("fmt $D/word.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "romm a { kind storage }\n");
+    run("draw plan --format svg -o /dev/null examples/small/two-places.bay");
+    assert_int_equal(status, 0);
+    assert_int_equal(stat("/dev/null", &st), 0);
+    assert_true(S_ISCHR(st.st_mode));
+}
+
 static void explain_tells_of_every_rule(void **state)
 {
     (void)state;
@@ -398,7 +430,7 @@ int main(void)
         cmocka_unit_test(output_that_cannot_be_written_is_an_error),
         cmocka_unit_test(drawings_are_dot_or_pictures),
         cmocka_unit_test(output_is_the_same_each_time),
-        cmocka_unit_test(fmt_changes_files_only_when_told),
+        cmocka_unit_test(fmt_changes_files_only_when_told), cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
