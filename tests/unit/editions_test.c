@@ -5,7 +5,7 @@
  *   # source: where the difference was published, or "recalled"
  *   # changes: box-fill supports             the tables and lists of stdlib/editions that this plan tells apart, if any
  *   # judges: box-overfilled                 the rules whose findings are compared; what others say does not count
- *   # nec-2017: box-overfilled 314.16 "needs 26.5 in3" a finding: its rule, its article ("-" for none), and a part of its message where that matters
+ *   # nec-2017: box-overfilled 314.16 "needs 26.5 in3" a finding: its rule, its article ("-" for none), and a part of its message or its mend where that matters
  *   # nec-2020: none                                      no finding of the judged rules
  *   # nec-2023: report fill "R1,nail-on"                  a part of the report, as CSV; `lacks` in place of `report` for what must not be there
  *   # nec-2023: prints panel "beside it"                  a part of the report as text, its notes among it, on one line; `omits` for what must not be there
@@ -119,11 +119,19 @@ static void compile_by(struct compilation *c, const struct difference *d, const 
     buf_free(&text);
 }
 
+/* Whether the article is that one, not a part of it: "210.63" is not in "NEC 2020 210.63(A)". */
+static bool names_article(const char *article, const char *wanted)
+{
+    const char *at = article ? strstr(article, wanted) : NULL;
+    return at && strchr(" ,", at[strlen(wanted)]); /* the end of the text is found too */
+}
+
 static bool finding_fits(const struct finding *f, const struct expected *e)
 {
-    if (strcmp(rule_table[f->rule].name, e->word) || !strstr(f->message, e->part))
+    bool said = strstr(f->message, e->part) || (f->mend && strstr(f->mend, e->part));
+    if (strcmp(rule_table[f->rule].name, e->word) || !said)
         return false;
-    return !strcmp(e->article, "-") ? !f->article : f->article && strstr(f->article, e->article);
+    return !strcmp(e->article, "-") ? !f->article : names_article(f->article, e->article);
 }
 
 static struct expected *expectation_of(struct difference *d, const char *edition, const struct finding *f)
@@ -231,26 +239,104 @@ static unsigned faults_of(struct difference *d)
     return n;
 }
 
+struct difference_list {
+    struct difference *at;
+    size_t count;
+};
+
+static struct difference_list read_differences(void)
+{
+    glob_t found;
+    assert_int_equal(glob("tests/editions/*.bay", 0, NULL, &found), 0);
+    struct difference_list list = {calloc(found.gl_pathc, sizeof *list.at), found.gl_pathc};
+    for (size_t i = 0; i < list.count; i++)
+        read_difference(&list.at[i], found.gl_pathv[i]);
+    globfree(&found);
+    return list;
+}
+
+static void free_differences(struct difference_list *list)
+{
+    for (size_t i = 0; i < list->count; i++)
+        free(list->at[i].text);
+    free(list->at);
+}
+
 static void each_edition_judges_as_published(void **state)
 {
     (void)state;
-    glob_t found;
+    struct difference_list list = read_differences();
     unsigned faults = 0;
-    assert_int_equal(glob("tests/editions/*.bay", 0, NULL, &found), 0);
-    for (size_t i = 0; i < found.gl_pathc; i++) {
-        struct difference d;
-        read_difference(&d, found.gl_pathv[i]);
-        faults += faults_of(&d);
-        free(d.text);
-    }
-    globfree(&found);
+    for (size_t i = 0; i < list.count; i++)
+        faults += faults_of(&list.at[i]);
+    free_differences(&list);
     assert_int_equal(faults, 0);
+}
+
+static bool expects(const struct difference *d, const char *edition, const struct expected *wanted)
+{
+    for (unsigned i = 0; i < d->count; i++) {
+        const struct expected *e = &d->expected[i];
+        if (!strcmp(e->edition, edition) && !strcmp(e->word, wanted->word) && !strcmp(e->article, wanted->article) && !strcmp(e->part, wanted->part))
+            return true;
+    }
+    return false;
+}
+
+/* Whether the plan wants something of one of the two editions that it does not want of the other. */
+static bool tells_apart(const struct difference *d, const char *one, const char *other)
+{
+    bool named = false, differs = false;
+    for (unsigned i = 0; i < d->count; i++) {
+        const struct expected *e = &d->expected[i];
+        bool of_one = !strcmp(e->edition, one), of_other = !strcmp(e->edition, other);
+        named |= of_one;
+        differs |= (of_one && !expects(d, other, e)) || (of_other && !expects(d, one, e));
+    }
+    return named && differs;
+}
+
+static bool shown(const struct difference_list *list, const char *table, const char *edition, const char *base)
+{
+    for (size_t i = 0; i < list->count; i++)
+        if (lists(list->at[i].changes, table) && tells_apart(&list->at[i], edition, base))
+            return true;
+    return false;
+}
+
+/* How many tables and lists of the edition no plan tells from those of the edition before. One with an empty block has another article alone. */
+static unsigned untold_of(const struct difference_list *list, const char *edition, const char *base)
+{
+    char path[256], name[64];
+    unsigned untold = 0;
+    snprintf(path, sizeof path, "stdlib/editions/%s.bay", edition);
+    char *text = whole_file(path);
+    for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n"))
+        if ((sscanf(line, "  table %63s", name) == 1 || sscanf(line, "  list %63s", name) == 1) && !strstr(line, "{ }") && !shown(list, name, edition, base)) {
+            fprintf(stderr, "%s: no plan in tests/editions tells its '%s' from that of %s\n", path, name, base);
+            untold++;
+        }
+    free(text);
+    return untold;
+}
+
+static void each_change_of_an_edition_is_told(void **state)
+{
+    (void)state;
+    static const char *const steps[][2] = {{"nec-2020", "nec-2017"}, {"nec-2023", "nec-2020"}, {"irc-2021", "irc-2018"}, {"irc-2024", "irc-2021"}};
+    struct difference_list list = read_differences();
+    unsigned untold = 0;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
+        untold += untold_of(&list, steps[i][0], steps[i][1]);
+    free_differences(&list);
+    assert_int_equal(untold, 0);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_edition_judges_as_published),
+        cmocka_unit_test(each_change_of_an_edition_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
