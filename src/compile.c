@@ -290,7 +290,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     library_add(&c->lib, &file, 1, true);
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     c->routes = route_runs(&c->arena, c->model);
-    c->wiring = wire(&c->arena, c->model, c->routes);
+    c->wiring = wire(&c->arena, c->model, c->routes, drop_gauges(&c->arena, c->model, c->routes));
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
     if (!options.only_findings)
         c->makeup = make_up(&c->arena, c->model, c->wiring);

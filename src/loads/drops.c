@@ -4,6 +4,7 @@
  * all of it, so that the drop is never understated. */
 #include "loads/drops.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* A box or panel of the circuit that is walked. */
@@ -35,6 +36,7 @@ struct walker {
     VEC(struct link) links;
     VEC(uint32_t) order; /* vertices reached, the source first */
     uint32_t stamp;
+    const char *assumed; /* without wiring: the size of the copper cables that the plan leaves open */
     double *feeder; /* by panel id: what is lost on the way to it, as a fraction */
     double design_share;
 };
@@ -190,8 +192,8 @@ static void start(struct walker *w, const struct circuit *c, uint32_t source)
 static double run_ohm(const struct walker *w, const struct run *run)
 {
     const struct route *route = &w->routes->of_run[run->id];
-    const struct cable_def *cable = w->wiring->of_run[run->id].cable;
-    double per_1000 = cable ? cable_resistance(w->m, cable) : 0;
+    const struct cable_def *cable = w->wiring ? w->wiring->of_run[run->id].cable : run->declared;
+    double per_1000 = cable ? cable_resistance(w->m, cable) : size_resistance(w->m, COPPER, w->assumed);
     return route->known && per_1000 > 0 ? per_1000 * length_feet(route->electrical) / 1000 : -1;
 }
 
@@ -280,6 +282,77 @@ static void find_feeders(struct walker *w, const panel_list *order)
         if (s->stamp == w->stamp && s->reached && s->known)
             w->feeder[p->id] = s->lost[0] / circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
     }
+}
+
+/* --- enlarged for a target ------------------------------------------------------------------------------------------------------------- */
+
+/* The worst box of a circuit, in per cent; 0 where nothing is known. */
+static double worst_percent(struct walker *w, struct circuit *c)
+{
+    double worst = 0;
+    if (!walk(w, c))
+        return 0;
+    for (uint32_t i = 0; i < w->order.n; i++) {
+        uint32_t vertex = w->order.at[i];
+        const struct spot *s = &w->spots[vertex];
+        if (vertex >= w->m->boxes.n || !s->known)
+            continue;
+        struct drop d = drop_at(w, c, s, w->m->boxes.at[vertex]);
+        worst = severity_of(&d) > worst ? severity_of(&d) : worst;
+    }
+    return worst;
+}
+
+static bool leaves_a_cable_open(const struct circuit *c)
+{
+    for (uint32_t i = 0; i < c->runs.n; i++)
+        if (!c->runs.at[i]->declared && !c->runs.at[i]->existing)
+            return true;
+    return false;
+}
+
+static int thinnest_first(const void *a, const void *b)
+{
+    int x = gauge_of(*(const char *const *)a), y = gauge_of(*(const char *const *)b);
+    return (x < y) - (x > y);
+}
+
+/* The sizes that have a resistance, in an array that ends with NULL. */
+static const char **copper_sizes(struct arena *arena, struct model *m)
+{
+    const struct table *t = code_table(&m->code, "resistance-copper");
+    uint32_t n = 0, most = t ? t->rows.n : 0;
+    const char **sizes = arena_array(arena, const char *, most + 1);
+    for (uint32_t i = 0; i < most; i++)
+        if (size_resistance(m, COPPER, t->rows.at[i].key) > 0)
+            sizes[n++] = t->rows.at[i].key;
+    qsort(sizes, n, sizeof *sizes, thinnest_first);
+    return sizes;
+}
+
+int *drop_gauges(struct arena *arena, struct model *m, const struct routes *routes)
+{
+    struct walker w = {.arena = arena, .m = m, .routes = routes};
+    int *gauges = arena_array(arena, int, m->circuits.n + 1);
+    const char **sizes = NULL;
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        struct circuit *c = m->circuits.at[i];
+        gauges[i] = ANY_GAUGE;
+        if (c->drop_target <= 0 || c->broken || !leaves_a_cable_open(c))
+            continue;
+        if (!sizes) {
+            sizes = copper_sizes(arena, m);
+            w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
+            w.feeder = arena_array(arena, double, m->panels.n + 1);
+            w.design_share = code_setting(&m->code, "voltage-drop", "design-load", 0);
+        }
+        for (uint32_t k = 0; sizes[k] && gauges[i] == ANY_GAUGE; k++) {
+            w.assumed = sizes[k];
+            if (worst_percent(&w, c) <= 100 * c->drop_target)
+                gauges[i] = gauge_of(sizes[k]);
+        }
+    }
+    return gauges;
 }
 
 void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, const struct circuit_sum *sums,

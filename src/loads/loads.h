@@ -28,6 +28,10 @@ struct loads {
     struct drop **worst;              /* by circuit id: the box with the largest drop, NULL where there is none */
 };
 
+/* Before the wiring: by circuit id the gauge (cable_def.gauge) that the cables which the plan leaves open must not be thinner than, so that the circuit keeps its
+ * `drop` target, by the same reckoning as below and with copper throughout; ANY_GAUGE where it has none, or none can keep it. */
+int *drop_gauges(struct arena *arena, struct model *m, const struct routes *routes);
+
 /* Connected loads of every circuit, panels' feeders from what hangs on them; then the drop at every box by the loads beyond each run, resistances from the
  * edition's table (Chapter 9, Table 8), lengths from the routes. Design load: on a circuit with receptacles whose load the plan does not say, the edition's
  * share of the breaker at the box; else the connected load. */

@@ -96,12 +96,12 @@ static const char *size_text(struct library *lib, const struct value *v)
 int gauge_of(const char *size)
 {
     if (!size || !*size)
-        return 1000;
+        return ANY_GAUGE;
     int n = 0;
     const char *p = size;
-    for (; *p >= '0' && *p <= '9' && n < 1000; p++)
+    for (; *p >= '0' && *p <= '9' && n < ANY_GAUGE; p++)
         n = n * 10 + (*p - '0');
-    return !*p ? n : !strcmp(p, "/0") ? 1 - n : 1000;
+    return !*p ? n : !strcmp(p, "/0") ? 1 - n : ANY_GAUGE;
 }
 
 /* --- kinds, cables, box types ---------------------------------------------------------------------------------- */

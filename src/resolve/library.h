@@ -240,7 +240,8 @@ const char *code_row_article(struct code *c, const char *table, const char *row)
 /* Ampacity in A of a conductor size by the column of the highest temperature that is not above `degrees` (C; 0: not known, as for small terminals); 0 where the table has none. */
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees);
 
-/* Gauge of a size as in cable_def.gauge; 1000 where it is no size. */
+/* Gauge of a size as in cable_def.gauge; ANY_GAUGE, thinner than all, where it is no size. */
+enum { ANY_GAUGE = 1 << 10 };
 int gauge_of(const char *size);
 
 #endif

@@ -6,6 +6,7 @@
 /* The limits in per cent; a circuit's own target counts where it is stricter. */
 struct limits {
     double branch, total;
+    bool own;                    /* the branch's is the circuit's own target */
 };
 
 static struct limits limits_of(const struct checked *c, const struct circuit *circuit)
@@ -14,7 +15,8 @@ static struct limits limits_of(const struct checked *c, const struct circuit *ci
         .branch = 100 * code_setting(&c->model->code, "voltage-drop", "branch", 0),
         .total = 100 * code_setting(&c->model->code, "voltage-drop", "total", 0),
     };
-    if (circuit->drop_target > 0 && 100 * circuit->drop_target < l.branch)
+    l.own = circuit->drop_target > 0 && 100 * circuit->drop_target < l.branch;
+    if (l.own)
         l.branch = 100 * circuit->drop_target;
     return l;
 }
@@ -84,10 +86,10 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
             ? arena_printf(m->arena, "%s A drawn there", amount_words(c, circuit->breaker * code_setting(&m->code, "voltage-drop", "design-load", 0), 1))
             : "the connected load";
     struct finding *f =
-        circuit_finding(c, R_VOLTAGE_DROP, circuit, circuit_span(circuit), "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is advised",
+        circuit_finding(c, R_VOLTAGE_DROP, circuit, circuit_span(circuit), "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is %s",
                         box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
                         share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load, feeder ? ", feeder included" : "",
-                        amount_words(c, feeder ? l.total : l.branch, 1));
+                        amount_words(c, feeder ? l.total : l.branch, 1), l.own && !feeder ? "its target" : "advised");
     diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);
 }

@@ -1,6 +1,7 @@
 #include "wiring/bores.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /* A cable that passes a member. */
 struct passage {
@@ -8,6 +9,7 @@ struct passage {
     const struct cable_def *cable;
     struct passed *passed;
     uint32_t index;              /* in the list of all members of all routes */
+    uint32_t rank;               /* of its run by name: the order of the statements decides nothing */
     bool low_voltage;
 };
 
@@ -29,6 +31,13 @@ struct worker {
     length plate_edge;
     uint32_t over_notch;         /* plates over a notch */
     length *bit_of_cable;        /* by run id, for it alone */
+    uint32_t *rank;              /* by run id */
+};
+
+/* A run with what tells it from all others. */
+struct named_run {
+    const char *address, *label, *cable;
+    uint32_t id;
 };
 
 static bool is_bored(const struct run *run, const struct route *route)
@@ -45,6 +54,30 @@ static const struct cable_def *cable_of(const struct worker *w, const struct run
 
 /* --- cables that pass one place ------------------------------------------------------------------------------------ */
 
+static int by_name(const void *va, const void *vb)
+{
+    const struct named_run *a = va, *b = vb;
+    int order = strcmp(a->address, b->address);
+    order = order ? order : strcmp(a->label, b->label);
+    order = order ? order : strcmp(a->cable, b->cable);
+    return order ? order : (a->id > b->id) - (a->id < b->id);
+}
+
+static void rank_runs(struct worker *w)
+{
+    uint32_t n = w->m->runs.n;
+    struct named_run *named = arena_array(&w->scratch, struct named_run, n + 1);
+    w->rank = arena_array(&w->scratch, uint32_t, n + 1);
+    for (uint32_t i = 0; i < n; i++) {
+        const struct run *r = w->m->runs.at[i];
+        const struct cable_def *cable = cable_of(w, r);
+        named[i] = (struct named_run){run_address(&w->scratch, r, true), r->label ? r->label : "", cable ? cable->name : "", i};
+    }
+    qsort(named, n, sizeof *named, by_name);
+    for (uint32_t i = 0; i < n; i++)
+        w->rank[named[i].id] = i;
+}
+
 static void list_passages(struct worker *w)
 {
     uint32_t total = 0, count = 0;
@@ -60,7 +93,7 @@ static void list_passages(struct worker *w)
         w->bit_of_cable[i] = bit_for_cable(w->m, cable_of(w, run));
         for (uint32_t k = 0; is_bored(run, route) && k < route->passed_count; k++)
             w->passages[w->passage_count++] =
-                (struct passage){run, cable_of(w, run), (struct passed *)&route->passed[k], total + k, run->low_voltage != NULL};
+                (struct passage){run, cable_of(w, run), (struct passed *)&route->passed[k], total + k, w->rank[i], run->low_voltage != NULL};
         total += route->passed_count;
     }
     w->out->of_passed = arena_array(w->arena, const struct bore *, total + 1);
@@ -76,8 +109,8 @@ static int by_hole(const void *va, const void *vb)
         return (int)a->low_voltage - (int)b->low_voltage;
     if (!a->passed->notch != !b->passed->notch)
         return a->passed->notch ? 1 : -1;
-    if (a->run->id != b->run->id)
-        return a->run->id < b->run->id ? -1 : 1;
+    if (a->rank != b->rank)
+        return a->rank < b->rank ? -1 : 1;
     return a->index < b->index ? -1 : a->index > b->index;
 }
 
@@ -279,6 +312,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     w.plate_edge = code_length(&m->code, "protection-plates", "edge", 0);
     w.over_notch = (uint32_t)code_setting(&m->code, "protection-plates", "over-notch", 0);
     read_bits(&w);
+    rank_runs(&w);
     list_passages(&w);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i].plates = 0;

@@ -25,16 +25,23 @@ static bool less_cable(const struct cable_def *a, const struct cable_def *b)
     return a->whites < b->whites;
 }
 
-/* The least cable that has the conductors, the whites and the size; of one family, or (`family` NULL) of any that suits the places. */
-static struct cable_def *least_of(struct model *m, double breaker, unsigned conductors, unsigned whites, const char *family, const struct places *places)
+/* What a cable must have: conductors, whites among them, a size for the breaker and not thinner than the gauge. */
+struct need {
+    double breaker;
+    int gauge;
+    unsigned conductors, whites;
+};
+
+/* The least cable that has it; of one family, or (`family` NULL) of any that suits the places. */
+static struct cable_def *least_of(struct model *m, struct need need, const char *family, const struct places *places)
 {
     struct cable_def *best = NULL;
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         struct cable_def *d = m->lib->cable_list.at[i];
         bool of_family = d->family && (family ? !strcmp(d->family, family) : cable_suits_all(d, places));
-        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < conductors || d->whites < whites)
+        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < need.conductors || d->whites < need.whites || d->gauge > need.gauge)
             continue;
-        if (carries(m, d, breaker) && (!best || less_cable(d, best)))
+        if (carries(m, d, need.breaker) && (!best || less_cable(d, best)))
             best = d;
     }
     return best;
@@ -42,15 +49,15 @@ static struct cable_def *least_of(struct model *m, double breaker, unsigned cond
 
 struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites)
 {
-    return least_of(m, breaker, conductors, whites, "nm", NULL);
+    return least_of(m, (struct need){breaker, ANY_GAUGE, conductors, whites}, "nm", NULL);
 }
 
 /* The same for the place where a run lies: the usual family where it suits, else the first that does. */
-static struct cable_def *least_for_run(struct model *m, const struct run *r, unsigned conductors, unsigned whites)
+static struct cable_def *least_for_run(struct model *m, const struct run *r, struct need need)
 {
     struct places places = run_places(m, r);
-    struct cable_def *usual = least_cable(m, r->circuit->breaker, conductors, whites);
-    struct cable_def *suited = usual && !cable_suits_all(usual, &places) ? least_of(m, r->circuit->breaker, conductors, whites, NULL, &places) : NULL;
+    struct cable_def *usual = least_of(m, need, "nm", NULL);
+    struct cable_def *suited = usual && !cable_suits_all(usual, &places) ? least_of(m, need, NULL, &places) : NULL;
     return suited ? suited : usual;
 }
 
@@ -299,20 +306,24 @@ static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struc
 }
 
 /* A run whose cable the plan leaves open: the least that has the conductors, and as many of other colours as it needs. */
-static void choose_cable(struct model *m, struct run *r, struct run_wiring *out, const net_list *nets)
+static void choose_cable(struct model *m, struct run *r, struct run_wiring *out, const net_list *nets, int gauge)
 {
     enum { FURTHER = 4 };
-    unsigned neutrals = neutrals_in(nets), least = nets->n < 2 ? 2 : nets->n;
-    struct cable_def *cable = r->circuit->breaker > 0 ? least_for_run(m, r, least, neutrals) : NULL;
-    for (unsigned more = 1; cable && lay_nets(m->arena, out, cable, nets) && more < FURTHER; more++)
-        cable = least_for_run(m, r, least + more, neutrals);
+    struct need need = {r->circuit->breaker, gauge, nets->n < 2 ? 2 : nets->n, neutrals_in(nets)};
+    if (gauge != ANY_GAUGE && !least_for_run(m, r, need))
+        need.gauge = ANY_GAUGE; /* no cable is that thick; the drop is told */
+    struct cable_def *cable = need.breaker > 0 ? least_for_run(m, r, need) : NULL;
+    for (unsigned more = 1; cable && lay_nets(m->arena, out, cable, nets) && more < FURTHER; more++) {
+        need.conductors++;
+        cable = least_for_run(m, r, need);
+    }
     const struct cable_def *widest = !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
     if (widest && nets->n > 4)
         say_missing(m, r, nets, widest);
 }
 
 /* The cable of a run with all that crosses it; the neutrals of switch locations are left out where only they do not fit. */
-static void settle_run(struct wiring *w, struct model *m, struct run *r, struct crossing *x)
+static void settle_run(struct wiring *w, struct model *m, struct run *r, struct crossing *x, int gauge)
 {
     struct run_wiring *out = &w->of_run[r->id];
     net_list all = {0};
@@ -322,7 +333,7 @@ static void settle_run(struct wiring *w, struct model *m, struct run *r, struct 
     out->needed = (uint8_t)(all.n > 255 ? 255 : all.n);
     const struct net *wrong = NULL;
     if (!r->declared) {
-        choose_cable(m, r, out, &all);
+        choose_cable(m, r, out, &all, gauge);
     } else if (fits(r->declared, all.n, neutrals_in(&all))) {
         wrong = lay_nets(m->arena, out, r->declared, &all);
     } else if (fits(r->declared, hard, hard_neutrals)) {
@@ -337,13 +348,13 @@ static void settle_run(struct wiring *w, struct model *m, struct run *r, struct 
         say_white(m, r, out, wrong, &all);
 }
 
-void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing)
+void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing, const int *gauges)
 {
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
         bool known = r->circuit && r->in_tree && r->circuit->is_tree && !r->circuit->broken && !r->circuit->lacks_line;
         if (known)
-            settle_run(w, m, r, &crossing[i]);
+            settle_run(w, m, r, &crossing[i], gauges[r->circuit->id]);
         else
             w->of_run[i].cable = r->declared;
     }

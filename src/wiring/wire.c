@@ -88,7 +88,7 @@ static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
     record_terminals(c);
 }
 
-struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes)
+struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes, const int *gauges)
 {
     struct wiring *w = arena_new(arena, struct wiring);
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
@@ -106,7 +106,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
         arena_reset(&scratch);
     }
     arena_free(&scratch);
-    choose_cables(w, m, crossing);
+    choose_cables(w, m, crossing, gauges);
     fill_boxes(w, m);
     return w;
 }

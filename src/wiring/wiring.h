@@ -72,8 +72,8 @@ struct wiring {
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing,
- * neutral-missing-at-switch and white-as-return. */
-struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes);
+ * neutral-missing-at-switch and white-as-return. `gauges`, by circuit id: cables that are chosen are not thinner, where there is such a cable. */
+struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes, const int *gauges);
 
 const char *switch_kind_word(enum switch_kind k);
 

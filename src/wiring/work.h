@@ -120,7 +120,7 @@ struct crossing {
     net_list nets;
     net_list soft;               /* those among them that only the rule for switch locations wants */
 };
-void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing);
+void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing, const int *gauges);
 
 /* The least cable of a family that has the conductors, the whites and the size; NULL where none has. */
 struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites);

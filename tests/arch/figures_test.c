@@ -94,7 +94,6 @@ static const struct known {
     {"src/model/values.c", "32", "from capital letters to small ones"},
     {"src/resolve/library.c", "10", "decimal digits"},
     {"src/resolve/library.c", "100", "percent"},
-    {"src/resolve/library.c", "1000", "no size at all"},
     {"src/resolve/library.c", "16", "room for rings and parts"},
     {"src/resolve/library.c", "255", "what a byte holds"},
     {"src/resolve/library.c", "32", "from small letters to capital ones; room for names"},

@@ -48,6 +48,26 @@ static void drop_of_solid_wire_as_published(void **state)
     compile_free(&c);
 }
 
+/* The same circuit with a target: by Table 8 solid (1.93, 1.21 and 0.764 ohm/kft) it loses 5.15, 3.2 and 2.0 % in 12, 10 and 8 AWG. */
+static void cables_are_enlarged_to_a_target(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *clause, *cable, *chosen;
+        unsigned warned;
+    } cases[] = {{"", "", "12/2", 1},      {"drop 5.2 %; ", "", "12/2", 1},         {"drop 5 %; ", "", "10/2", 1}, {"drop 3 %; ", "", "8/2", 0},
+                 {"drop 2 %; ", "", "6/2", 0}, {"drop 3 %; ", " cable 12/2", "12/2", 1}, {"drop 0.1 %; ", "", "12/2", 1}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char rest[300];
+        snprintf(rest, sizeof rest, "circuit P.1 { breaker 20 A; %srun P -> shed.R1%s length 100' }\n", cases[i].clause, cases[i].cable);
+        shed(&c, "box R1 west at 2' { receptacle 1920 VA }", rest);
+        assert_string_equal(c.wiring->of_run[0].cable->name, cases[i].chosen);
+        assert_int_equal(findings_of(&c, R_VOLTAGE_DROP), cases[i].warned);
+        compile_free(&c);
+    }
+}
+
 static const char stranded[] = "amend nec-2023 because \"stranded conductors, as in the example\" { table resistance-copper { solid-to 14 } }\n";
 
 /* "Trades math: wire sizing and voltage drop": 20 A, 100 ft, 12 AWG at 1.98 ohm/kft (Table 8, stranded): 7.92 V, 6.6 % of 120 V, 3.3 % of 240 V.
@@ -263,6 +283,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(drop_of_solid_wire_as_published),
+        cmocka_unit_test(cables_are_enlarged_to_a_target),
         cmocka_unit_test(drop_of_stranded_wire_as_published),
         cmocka_unit_test(drops_by_other_tables_as_published),
         cmocka_unit_test(five_percent_leaves_as_published),
