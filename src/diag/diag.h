@@ -93,6 +93,9 @@ void diag_summary(const struct diag *d, struct buf *out);
 /* {"findings": [...], "counts": {...}}; `more`, if not NULL, is JSON members put after counts. */
 void diag_json(struct diag *d, struct buf *out, struct diag_style style, const char *more);
 
+/* Members of a JSON object: why a waived finding stands, and whose consent its waiver names ("because", "by", "on"). */
+void diag_json_consent(struct buf *out, const struct finding *f);
+
 /* The name among `count` that is nearest to `name` by edits and near enough to be a slip, or NULL. */
 const char *diag_nearest(const char *name, const char *const *names, uint32_t count);
 

@@ -201,17 +201,23 @@ static void json_text(struct buf *out, const char *text)
         buf_puts(out, "null");
 }
 
-/* Only where there is one: why, and whose consent it names. */
-static void json_waiver(struct buf *out, const struct finding *f)
+void diag_json_consent(struct buf *out, const struct finding *f)
 {
-    if (!f->waived)
-        return;
-    buf_puts(out, ", \"waiver\": {\"because\": ");
-    buf_json(out, f->waived);
+    buf_puts(out, "\"because\": ");
+    json_text(out, f->waived);
     buf_puts(out, ", \"by\": ");
     json_text(out, f->waived_by);
     buf_puts(out, ", \"on\": ");
     json_text(out, f->waived_on);
+}
+
+/* Only where there is one. */
+static void json_waiver(struct buf *out, const struct finding *f)
+{
+    if (!f->waived)
+        return;
+    buf_puts(out, ", \"waiver\": {");
+    diag_json_consent(out, f);
     buf_putc(out, '}');
 }
 

@@ -254,16 +254,25 @@ static double severity_of(const struct drop *d)
     return d->percent > d->design_percent ? d->percent : d->design_percent;
 }
 
+/* The drop at the i-th vertex of a circuit that was walked; false where it is no box, or what leads to it is not known. */
+static bool drop_of(const struct walker *w, struct circuit *c, uint32_t i, struct drop *d)
+{
+    uint32_t vertex = w->order.at[i];
+    const struct spot *s = &w->spots[vertex];
+    if (vertex >= w->m->boxes.n || !s->known)
+        return false;
+    *d = drop_at(w, c, s, w->m->boxes.at[vertex]);
+    return true;
+}
+
 /* Records a circuit that was walked; the index of its worst drop + 1, or 0. */
 static uint32_t record(struct walker *w, struct circuit *c, struct loads *loads)
 {
     uint32_t worst = 0;
     for (uint32_t i = 0; i < w->order.n; i++) {
-        uint32_t vertex = w->order.at[i];
-        const struct spot *s = &w->spots[vertex];
-        if (vertex >= w->m->boxes.n || !s->known)
+        struct drop d;
+        if (!drop_of(w, c, i, &d))
             continue;
-        struct drop d = drop_at(w, c, s, w->m->boxes.at[vertex]);
         *vec_push(w->arena, &loads->drops) = d;
         if (!worst || severity_of(&d) > severity_of(&loads->drops.at[worst - 1]))
             worst = loads->drops.n;
@@ -293,12 +302,9 @@ static double worst_percent(struct walker *w, struct circuit *c)
     if (!walk(w, c))
         return 0;
     for (uint32_t i = 0; i < w->order.n; i++) {
-        uint32_t vertex = w->order.at[i];
-        const struct spot *s = &w->spots[vertex];
-        if (vertex >= w->m->boxes.n || !s->known)
-            continue;
-        struct drop d = drop_at(w, c, s, w->m->boxes.at[vertex]);
-        worst = severity_of(&d) > worst ? severity_of(&d) : worst;
+        struct drop d;
+        if (drop_of(w, c, i, &d) && severity_of(&d) > worst)
+            worst = severity_of(&d);
     }
     return worst;
 }

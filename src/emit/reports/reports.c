@@ -109,12 +109,8 @@ static void json_waivers(const struct results *r, struct buf *out)
         json_text(out, subject_of(r, f));
         buf_puts(out, ", \"message\": ");
         buf_json(out, f->message);
-        buf_puts(out, ", \"because\": ");
-        buf_json(out, f->waived);
-        buf_puts(out, ", \"by\": ");
-        json_text(out, f->waived_by);
-        buf_puts(out, ", \"on\": ");
-        json_text(out, f->waived_on);
+        buf_puts(out, ", ");
+        diag_json_consent(out, f);
         buf_putc(out, '}');
         any = true;
     }
