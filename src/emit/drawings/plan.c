@@ -37,10 +37,12 @@ struct floor {
     coord foot;                  /* room below the plan for the scale and the legend */
 };
 
+static const double degree = 3.14159265358979323846 / 180;
+
 /* The angle of a direction on paper, clockwise from the x axis. */
 static int degrees(double x, double y)
 {
-    return (int)lround(atan2(y, x) * 180 / 3.14159265358979323846);
+    return (int)lround(atan2(y, x) / degree);
 }
 
 static struct area around(coord x, coord y, coord reach)
@@ -199,26 +201,30 @@ static void line_on_wall(const struct floor *f, const struct wall *w, length fro
     canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, pen);
 }
 
-/* Nothing is written on the line: it is taken as a row of small squares, since it may slant. */
+/* A line as a row of small squares, since it may slant: how many there are beyond the first, and each of them. */
+static int squares_of(struct spot a, struct spot b, coord reach)
+{
+    return (int)(hypot((double)(b.x - a.x), (double)(b.y - a.y)) / (2 * reach)) + 1;
+}
+
+static struct area square_of(struct spot a, struct spot b, coord reach, int i)
+{
+    double t = (double)i / squares_of(a, b, reach);
+    return around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)), reach);
+}
+
+/* Nothing is written on the line. */
 static void take_line(struct floor *f, struct spot a, struct spot b, coord reach)
 {
-    double l = hypot((double)(b.x - a.x), (double)(b.y - a.y));
-    int steps = (int)(l / (2 * reach)) + 1;
-    for (int i = 0; i <= steps; i++) {
-        double t = (double)i / steps;
-        sheet_take(&f->sheet, around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)), reach));
-    }
+    for (int i = 0; i <= squares_of(a, b, reach); i++)
+        sheet_take(&f->sheet, square_of(a, b, reach, i));
 }
 
 static bool line_is_free(const struct floor *f, struct spot a, struct spot b, coord reach)
 {
-    double l = hypot((double)(b.x - a.x), (double)(b.y - a.y));
-    int steps = (int)(l / (2 * reach)) + 1;
-    for (int i = 0; i <= steps; i++) {
-        double t = (double)i / steps;
-        if (!sheet_is_free(&f->sheet, around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)), reach)))
+    for (int i = 0; i <= squares_of(a, b, reach); i++)
+        if (!sheet_is_free(&f->sheet, square_of(a, b, reach, i)))
             return false;
-    }
     return true;
 }
 
@@ -440,7 +446,7 @@ static struct spot arrow_tip(const struct floor *f, const struct box *b, struct 
     struct heading h = b->place.where == ON_WALL ? heading_of(&b->room->walls[b->place.wall]) : (struct heading){0};
     static const int turns[] = {0, 20, -20, 40, -40, 60, -60, 90, -90, 120, -120};
     for (size_t i = 0; i < sizeof turns / sizeof *turns; i++) {
-        double t = turns[i] * 3.14159265358979323846 / 180, x = dx * cos(t) - dy * sin(t), y = dx * sin(t) + dy * cos(t);
+        double t = turns[i] * degree, x = dx * cos(t) - dy * sin(t), y = dx * sin(t) + dy * cos(t);
         coord clear = SYMBOL_RADIUS + 4 * POINT;
         struct spot near = {from.x + (coord)lround(x * clear), from.y + (coord)lround(y * clear)}, tip = {from.x + (coord)lround(x * reach), from.y + (coord)lround(y * reach)};
         bool into_wall = x * h.nx + y * h.ny < 0;
