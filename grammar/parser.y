@@ -32,27 +32,36 @@ static void bay_error(const struct range *where, struct parser *pp, const char *
 %token EOF 0 "the end of the file"
 %token END WORD NUMBER OPEN CLOSE DOT LPAREN RPAREN
 %token SIGN "any other token: it stands by itself in a line"
+%token <stmt> LINE "a line of well-formed items, which needs no grammar"
 
+%nterm tops open
 %nterm <stmt> stmts block stmt last line head
 %nterm <kind> item
 
 %%
 
-file:   stmts last                  { parse_done(pp, parse_add($stmts, $last)); }
+file:   tops last                   { parse_top(pp, $last, true); }
+        ;
+tops:   %empty
+      | tops stmt                   { parse_top(pp, $stmt, yychar == Y_BAY_EMPTY); }
+      | tops END
         ;
 stmts:  %empty                      { $$ = NULL; }
       | stmts[all] stmt             { $$ = parse_add($all, $stmt); }
       | stmts[all] END              { $$ = $all; }
         ;
-stmt:   line END
-      | line block                  { $$ = parse_block($line, $block, @block); }
+stmt:   line END                    { $$ = parse_statement(pp, $line, YYRECOVERING()); }
+      | line block                  { $$ = parse_statement(pp, parse_block($line, $block, @block), YYRECOVERING()); }
         ;
 last:   %empty                      { $$ = NULL; }
       | line
         ;
 line:   head                        { $$ = parse_line(pp, $head); }
+      | LINE
         ;
-block:  OPEN stmts last CLOSE       { $$ = parse_add($stmts, $last); }
+block:  open stmts last CLOSE       { $$ = parse_add($stmts, $last); pp->depth--; }
+        ;
+open:   OPEN                        { pp->depth++; }
         ;
 head:   item                        { $$ = parse_head(pp, $item, @item); }
       | head item                   { $$ = parse_more(pp, $1, $item, @item); }
@@ -61,7 +70,7 @@ item:   ref                         { $$ = ITEM_REF; }
       | NUMBER                      { $$ = ITEM_TOKEN; }
       | SIGN                        { $$ = ITEM_TOKEN; }
       | LPAREN WORD RPAREN          { $$ = ITEM_GIVEN; }
-      | error                       { $$ = ITEM_BROKEN; }
+      | error                       { $$ = ITEM_BROKEN; pp->recovering = true; }
         ;
 ref:    WORD
       | ref DOT WORD
@@ -76,7 +85,8 @@ static int bay_lex(BAY_STYPE *value, struct range *where, struct parser *pp)
         [T_LPAREN] = Y_LPAREN, [T_RPAREN] = Y_RPAREN, [T_LENGTH] = Y_SIGN, [T_SLASHED] = Y_SIGN, [T_LUMBER] = Y_SIGN, [T_UNIT] = Y_SIGN, [T_TEXT] = Y_SIGN,
         [T_COMMA] = Y_SIGN, [T_ARROW] = Y_SIGN, [T_PLUS] = Y_SIGN, [T_COLON] = Y_SIGN,
     };
-    (void)value;
+    if ((value->stmt = parse_whole_line(pp, where)))
+        return Y_LINE;
     return tokens[parse_next(pp, where)];
 }
 

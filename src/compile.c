@@ -14,6 +14,9 @@
 
 enum { LARGEST_FILE = 64 << 20, DEEPEST_INCLUDE = 64 };
 
+/* What the library and a small plan take: room for both at once. */
+enum { SMALL_PLAN = 3 << 20 };
+
 static const struct span nowhere;
 
 /* --- sources ------------------------------------------------------------------------------------------------------- */
@@ -37,30 +40,23 @@ static void keep_source(struct compilation *c, struct source *s)
 /* The bytes of a file with a NUL behind them, in the arena; NULL with a finding at `where`. */
 static struct source *read_source(struct compilation *c, const char *path, struct span where)
 {
-    struct buf b = {0};
-    if (!buf_read_file(&b, path, LARGEST_FILE)) {
+    size_t size;
+    const char *bytes = arena_read_file(&c->arena, path, LARGEST_FILE, &size);
+    if (!bytes) {
         int why = errno;
-        buf_free(&b);
         if (why == EFBIG)
             diag_add(&c->diag, R_LIMIT, where, "%s: the file is larger than %d MB", path, (int)(LARGEST_FILE >> 20));
         else
             diag_add(&c->diag, R_UNREADABLE, where, "%s: %s", path, strerror(why));
         return NULL;
     }
-    const char *bytes = arena_copy(&c->arena, b.n ? b.at : "", b.n);
-    struct source *s = add_source(c, !strcmp(path, "-") ? "<stdin>" : path, bytes, b.n);
-    buf_free(&b);
-    return s;
+    return add_source(c, !strcmp(path, "-") ? "<stdin>" : path, bytes, size);
 }
 
-static struct node *match_source(struct compilation *c, struct source *s)
+static struct node *read_statements(struct compilation *c, struct source *s)
 {
-    struct arena scratch = {.out_of_memory = c->arena.out_of_memory};
     lex(&c->diag, s);
-    struct tree tree = parse(&c->diag, &scratch, s);
-    struct node *file = match_file(&c->diag, c->language, &tree);
-    arena_free(&scratch);
-    return file;
+    return match_source(&c->diag, &c->scratch, c->language, s, true);
 }
 
 /* --- the library --------------------------------------------------------------------------------------------------- */
@@ -70,7 +66,7 @@ static void load_embedded(struct compilation *c)
     struct node **files = arena_array(&c->arena, struct node *, embedded_stdlib_count);
     for (unsigned i = 0; i < embedded_stdlib_count; i++) {
         const char *path = arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path);
-        files[i] = match_source(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size));
+        files[i] = read_statements(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size));
     }
     library_add(&c->lib, files, embedded_stdlib_count, false);
 }
@@ -117,7 +113,7 @@ static void load_folder(struct compilation *c, const char *folder)
     for (uint32_t i = 0; i < paths.n; i++) {
         struct source *s = read_source(c, paths.at[i], nowhere);
         if (s)
-            files[count++] = match_source(c, s);
+            files[count++] = read_statements(c, s);
     }
     library_add(&c->lib, files, count, false);
 }
@@ -194,7 +190,7 @@ static struct node *include_file(struct including *in, const struct node *n, con
     if (!s)
         return NULL;
     keep_source(c, s);
-    struct node *file = match_source(c, s);
+    struct node *file = read_statements(c, s);
     in->open[in->depth++] = real;
     splice_includes(in, file, path);
     in->depth--;
@@ -238,7 +234,7 @@ static struct node *read_plan(struct compilation *c, const char *path)
     in.root = real ? folder_of(&c->arena, real) : here ? arena_printf(&c->arena, "%s/", here) : "/";
     if (real)
         in.open[in.depth++] = real;
-    struct node *file = match_source(c, s);
+    struct node *file = read_statements(c, s);
     splice_includes(&in, file, strcmp(path, "-") ? path : "");
     file->broken |= in.unread;
     return file;
@@ -249,11 +245,12 @@ static struct node *read_plan(struct compilation *c, const char *path)
 static void start(struct compilation *c, jmp_buf *out)
 {
     memset(c, 0, sizeof *c);
-    c->arena.out_of_memory = out;
+    c->arena.out_of_memory = c->scratch.out_of_memory = out;
     c->diag.arena = &c->arena;
     c->names.arena = &c->arena;
     c->lib.diag = &c->diag;
     c->lib.names = &c->names;
+    arena_reserve(&c->arena, SMALL_PLAN);
     c->language = language_new(&c->arena, &c->names);
 }
 
@@ -285,6 +282,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     else
         load_embedded(c);
     struct node *file = read_plan(c, path);
+    arena_free(&c->scratch);
     if (!file || c->io_failed)
         return;
     library_add(&c->lib, &file, 1, true);
@@ -308,7 +306,7 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
     jmp_buf out;
     if (setjmp(out)) {
         /* Give back what was taken, then say so: the record of this finding fits into what is free now. */
-        arena_free(&c->arena);
+        compile_free(c);
         memset(c, 0, sizeof *c);
         c->diag.arena = &c->arena;
         c->io_failed = true;
@@ -327,7 +325,8 @@ struct source *compile_form(struct compilation *c, const char *path)
     struct source *s = read_source(c, path, nowhere);
     if (s) {
         keep_source(c, s);
-        match_source(c, s);
+        lex(&c->diag, s);
+        match_source(&c->diag, &c->scratch, c->language, s, false);
     } else {
         c->io_failed = true;
     }
@@ -337,5 +336,6 @@ struct source *compile_form(struct compilation *c, const char *path)
 
 void compile_free(struct compilation *c)
 {
+    arena_free(&c->scratch);
     arena_free(&c->arena);
 }

@@ -7,6 +7,7 @@
 
 struct compilation {
     struct arena arena;
+    struct arena scratch;        /* of one statement while it is read */
     struct diag diag;
     struct names names;
     struct language *language;

@@ -3,13 +3,25 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
 struct arena_chunk {
     struct arena_chunk *before;
     size_t size;
+    size_t mapped;               /* bytes to give back to the system; 0: the chunk is of calloc */
 };
 
-enum { ALIGN = 16, FIRST_CHUNK = 64 * 1024, LARGEST_CHUNK = 4 * 1024 * 1024 };
+enum { ALIGN = 16, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
+
+/* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so that it sees what is read behind an end or never freed. */
+#ifdef __has_feature
+#define SANITIZED __has_feature(address_sanitizer)
+#elif defined __SANITIZE_ADDRESS__
+#define SANITIZED 1
+#else
+#define SANITIZED 0
+#endif
+static const size_t large_chunk = SANITIZED ? SIZE_MAX : 256 << 10;
 
 static size_t aligned(size_t size)
 {
@@ -28,22 +40,62 @@ static void no_memory(struct arena *a)
     abort();
 }
 
+/* Zeroed memory that begins and ends with a large page: where the system has them a fault brings 2 MB, not 4 kB, and where it has none small ones come by
+ * themselves. What is never touched is never taken. */
+static struct arena_chunk *map_chunk(size_t size)
+{
+    size_t mapped = (size + LARGE_PAGE - 1) & ~(size_t)(LARGE_PAGE - 1);
+    char *room = mapped < size ? MAP_FAILED : mmap(NULL, mapped + LARGE_PAGE, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS | MAP_NORESERVE, -1, 0);
+    if (room == MAP_FAILED)
+        return NULL;
+    size_t before = -(uintptr_t)room & (LARGE_PAGE - 1);
+    if (before)
+        munmap(room, before);
+    munmap(room + before + mapped, LARGE_PAGE - before);
+    struct arena_chunk *c = (struct arena_chunk *)(room + before);
+    madvise(c, mapped, MADV_HUGEPAGE);
+    c->mapped = mapped;
+    return c;
+}
+
+static void free_chunk(struct arena_chunk *c)
+{
+    if (c->mapped)
+        munmap(c, c->mapped);
+    else
+        free(c);
+}
+
 static void add_chunk(struct arena *a, size_t size)
 {
+    static const size_t head = sizeof(struct arena_chunk) + ALIGN;
     size_t want = a->chunk ? a->chunk->size * 2 : FIRST_CHUNK;
     if (want > LARGEST_CHUNK)
         want = LARGEST_CHUNK;
     if (want < size + ALIGN)
         want = size + ALIGN;
-    struct arena_chunk *c = calloc(1, sizeof *c + ALIGN + want);
+    struct arena_chunk *c = want < large_chunk ? calloc(1, head + want) : map_chunk(head + want);
     if (!c)
         no_memory(a);
+    if (c->mapped)
+        want = c->mapped - head;
     c->before = a->chunk;
     c->size = want;
     a->chunk = c;
     a->total += want;
     a->next = chunk_start(c);
     a->end = a->next + want;
+}
+
+void arena_reserve(struct arena *a, size_t size)
+{
+    if (!a->chunk || size > (size_t)(a->end - a->next))
+        add_chunk(a, size);
+}
+
+size_t arena_used(const struct arena *a)
+{
+    return a->chunk ? a->total - (size_t)(a->end - a->next) : 0;
 }
 
 void *arena_alloc(struct arena *a, size_t size)
@@ -60,7 +112,7 @@ void arena_free(struct arena *a)
 {
     while (a->chunk) {
         struct arena_chunk *before = a->chunk->before;
-        free(a->chunk);
+        free_chunk(a->chunk);
         a->chunk = before;
     }
     a->next = a->end = NULL;

@@ -22,6 +22,12 @@ struct arena {
 /* Zeroed memory of `size` bytes that lives as long as the arena. */
 void *arena_alloc(struct arena *a, size_t size);
 
+/* Takes room for `size` bytes more at once: a large block is of large pages, which cost a fault each. */
+void arena_reserve(struct arena *a, size_t size);
+
+/* Bytes that were handed out, with what was left over at the ends of full blocks. */
+size_t arena_used(const struct arena *a);
+
 /* Frees everything; the arena may be used again. */
 void arena_free(struct arena *a);
 

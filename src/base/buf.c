@@ -12,7 +12,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static void reserve(struct buf *b, size_t more)
+void buf_reserve(struct buf *b, size_t more)
 {
     if (b->n + more + 1 <= b->cap)
         return;
@@ -28,7 +28,7 @@ static void reserve(struct buf *b, size_t more)
 
 void buf_add(struct buf *b, const void *bytes, size_t len)
 {
-    reserve(b, len);
+    buf_reserve(b, len);
     if (len)
         memcpy(b->at + b->n, bytes, len);
     b->n += len;
@@ -46,7 +46,7 @@ void buf_putc(struct buf *b, char c)
 
 void buf_fill(struct buf *b, char c, size_t count)
 {
-    reserve(b, count);
+    buf_reserve(b, count);
     memset(b->at + b->n, c, count);
     b->n += count;
 }
@@ -59,7 +59,7 @@ void buf_printf(struct buf *b, const char *format, ...)
     int n = vsnprintf(NULL, 0, format, args);
     va_end(args);
     if (n > 0) {
-        reserve(b, (size_t)n);
+        buf_reserve(b, (size_t)n);
         vsnprintf(b->at + b->n, (size_t)n + 1, format, again);
         b->n += (size_t)n;
     }
@@ -114,7 +114,7 @@ void buf_xml(struct buf *b, const char *text)
 
 const char *buf_text(struct buf *b)
 {
-    reserve(b, 0);
+    buf_reserve(b, 0);
     b->at[b->n] = 0;
     return b->at;
 }
@@ -156,7 +156,7 @@ static bool write_through(const struct buf *b, const char *path)
 }
 
 /* Writes beside the file and renames. */
-static bool replace_file(const struct buf *b, const char *path, mode_t mode)
+static bool replace_file(const struct buf *b, const char *path, mode_t mode, bool synced)
 {
     char name[PATH_MAX];
     if (snprintf(name, sizeof name, "%s.XXXXXX", path) >= (int)sizeof name) {
@@ -166,7 +166,7 @@ static bool replace_file(const struct buf *b, const char *path, mode_t mode)
     int fd = mkstemp(name);
     if (fd < 0)
         return false;
-    bool ok = write_all(fd, b->at, b->n) && fchmod(fd, mode) == 0 && fsync(fd) == 0;
+    bool ok = write_all(fd, b->at, b->n) && fchmod(fd, mode) == 0 && (!synced || fsync(fd) == 0);
     int why = errno;
     if (close(fd) != 0 && ok) {
         ok = false;
@@ -182,44 +182,97 @@ static bool replace_file(const struct buf *b, const char *path, mode_t mode)
     return ok;
 }
 
-bool buf_write_file(const struct buf *b, const char *path)
+static bool write_file(const struct buf *b, const char *path, bool synced)
 {
     struct stat old;
     if (stat(path, &old) != 0)
-        return replace_file(b, path, 0644);
+        return replace_file(b, path, 0644, synced);
     if (!S_ISREG(old.st_mode))
         return write_through(b, path);
     char real[PATH_MAX]; /* a link goes on leading to the file that it leads to */
-    return realpath(path, real) && access(real, W_OK) == 0 && replace_file(b, real, old.st_mode & 0777);
+    return realpath(path, real) && access(real, W_OK) == 0 && replace_file(b, real, old.st_mode & 0777, synced);
+}
+
+bool buf_write_file(const struct buf *b, const char *path)
+{
+    return write_file(b, path, false);
+}
+
+bool buf_save_file(const struct buf *b, const char *path)
+{
+    return write_file(b, path, true);
+}
+
+static ssize_t read_some(int fd, char *at, size_t room)
+{
+    ssize_t n;
+    while ((n = read(fd, at, room)) < 0 && errno == EINTR)
+        ;
+    return n;
+}
+
+static int open_to_read(const char *path)
+{
+    return strcmp(path, "-") ? open(path, O_RDONLY | O_CLOEXEC) : STDIN_FILENO;
+}
+
+static void close_read(int fd, int why)
+{
+    if (fd != STDIN_FILENO)
+        close(fd);
+    errno = why;
+}
+
+/* The size of a plain file that is not larger than `limit`; 0 for all else. */
+static size_t size_of(int fd, size_t limit)
+{
+    struct stat st;
+    return fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && (uint64_t)st.st_size <= limit ? (size_t)st.st_size : 0;
 }
 
 bool buf_read_file(struct buf *b, const char *path, size_t limit)
 {
-    bool standard_input = !strcmp(path, "-");
-    int fd = standard_input ? STDIN_FILENO : open(path, O_RDONLY | O_CLOEXEC);
+    int fd = open_to_read(path), why = 0;
     if (fd < 0)
         return false;
-    struct stat st;
-    if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && (uint64_t)st.st_size <= limit)
-        reserve(b, (size_t)st.st_size + 1);
-    int why = 0;
-    for (;;) {
-        reserve(b, 65536);
-        ssize_t r = read(fd, b->at + b->n, b->cap - b->n - 1);
-        if (r < 0 && errno == EINTR)
-            continue;
-        if (r <= 0) {
-            why = r < 0 ? errno : 0;
-            break;
-        }
-        b->n += (size_t)r;
-        if (b->n > limit) {
-            why = EFBIG;
-            break;
-        }
+    buf_reserve(b, size_of(fd, limit) + 1); /* one more, so that the end is met without growing */
+    for (ssize_t n; (n = read_some(fd, b->at + b->n, b->cap - b->n - 1)) != 0 && !why;) {
+        why = n < 0 ? errno : (b->n += (size_t)n) > limit ? EFBIG : 0;
+        if (b->cap - b->n < 2)
+            buf_reserve(b, 65536);
     }
-    if (!standard_input)
-        close(fd);
-    errno = why;
+    close_read(fd, why);
     return why == 0;
+}
+
+/* What has no size beforehand, as a pipe has none, is gathered first. */
+static char *read_gathered(struct arena *arena, const char *path, size_t limit, size_t *size)
+{
+    struct buf b = {0};
+    char *bytes = NULL;
+    if (buf_read_file(&b, path, limit)) {
+        bytes = arena_copy(arena, b.n ? b.at : "", b.n);
+        *size = b.n;
+    }
+    int why = errno;
+    buf_free(&b);
+    errno = why;
+    return bytes;
+}
+
+char *arena_read_file(struct arena *arena, const char *path, size_t limit, size_t *size)
+{
+    int fd = strcmp(path, "-") ? open_to_read(path) : -1;
+    size_t room = fd >= 0 ? size_of(fd, limit) : 0;
+    if (!room) {
+        if (fd >= 0)
+            close(fd);
+        return read_gathered(arena, path, limit, size);
+    }
+    char *bytes = arena_alloc(arena, room + 1);
+    ssize_t n = 0;
+    for (*size = 0; *size < room && (n = read_some(fd, bytes + *size, room - *size)) > 0; *size += (size_t)n)
+        ;
+    close_read(fd, errno);
+    return n < 0 ? NULL : bytes;
 }

@@ -2,7 +2,8 @@
 #ifndef STUDBAY_BASE_BUF_H
 #define STUDBAY_BASE_BUF_H
 
-#include <stdarg.h>
+#include "base/arena.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -27,11 +28,20 @@ void buf_xml(struct buf *b, const char *text);
 const char *buf_text(struct buf *b);
 void buf_free(struct buf *b);
 
+/* Makes room for `more` bytes at once. */
+void buf_reserve(struct buf *b, size_t more);
+
 /* Writes the buffer to `path` under a temporary name beside it and renames it, so that a file is whole or untouched; what a link
  * leads to is written, not the link, and a device or pipe as it is. False with errno set where it fails. */
 bool buf_write_file(const struct buf *b, const char *path);
 
+/* The same for what cannot be made again: the disk has it before the old file goes. */
+bool buf_save_file(const struct buf *b, const char *path);
+
 /* Reads a whole file, at most `limit` bytes. False with errno set; EFBIG where it is larger. A directory is EISDIR. "-" is standard input. */
 bool buf_read_file(struct buf *b, const char *path, size_t limit);
+
+/* The same straight into the arena, with a NUL behind the bytes; NULL with errno set. */
+char *arena_read_file(struct arena *arena, const char *path, size_t limit, size_t *size);
 
 #endif

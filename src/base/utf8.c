@@ -1,5 +1,7 @@
 #include "base/utf8.h"
 
+#include <string.h>
+
 uint32_t utf8_next(const char *text, const char *end, size_t *len)
 {
     const unsigned char *p = (const unsigned char *)text;
@@ -54,10 +56,27 @@ unsigned utf8_width(uint32_t c)
     return within(wide, sizeof wide / sizeof *wide, c) ? 2 : 1;
 }
 
+/* How many bytes from `p` on are letters of one cell each: no tab, nothing beyond ASCII. Eight are looked at together. */
+static size_t plain(const char *p, size_t len)
+{
+    static const uint64_t each = 0x0101010101010101u;
+    size_t n = 0;
+    for (uint64_t word; n + sizeof word <= len; n += sizeof word) {
+        memcpy(&word, p + n, sizeof word);
+        uint64_t tab = word ^ each * '\t'; /* a zero byte where there is a tab */
+        if ((word | ((tab - each) & ~tab)) & each << 7)
+            break;
+    }
+    while (n < len && (unsigned char)p[n] < 0x80 && p[n] != '\t')
+        n++;
+    return n;
+}
+
 size_t utf8_cells(const char *p, size_t len, size_t from)
 {
-    size_t cell = from;
-    for (const char *end = p + len; p < end;) {
+    const char *end = p + len;
+    size_t easy = plain(p, len), cell = from + easy;
+    for (p += easy; p < end;) {
         size_t n;
         uint32_t c = utf8_next(p, end, &n);
         cell += c == '\t' ? 8 - cell % 8 : c == UTF8_BAD ? 1 : utf8_width(c);

@@ -63,14 +63,22 @@ uint32_t find_name(const char *name, const char *const *names, uint32_t count)
     return i;
 }
 
+static bool written_to(const char *path, bool written)
+{
+    if (!written)
+        complain("cannot write %s: %s", path, strerror(errno));
+    return written;
+}
+
+bool save_file(const struct buf *b, const char *path)
+{
+    return written_to(path, buf_save_file(b, path));
+}
+
 bool write_output(const struct buf *b, const char *path)
 {
-    if (path) {
-        if (buf_write_file(b, path))
-            return true;
-        complain("cannot write %s: %s", path, strerror(errno));
-        return false;
-    }
+    if (path)
+        return written_to(path, buf_write_file(b, path));
     bool written = fwrite(b->at, 1, b->n, stdout) == b->n;
     if (fflush(stdout) || ferror(stdout) || !written) {
         complain("cannot write to standard output: %s", strerror(errno));

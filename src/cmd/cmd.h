@@ -53,6 +53,9 @@ uint32_t find_name(const char *name, const char *const *names, uint32_t count);
 /* Writes to the file, or where `path` is NULL to standard output. False, with a message, where it cannot all be written. */
 bool write_output(const struct buf *b, const char *path);
 
+/* Writes to the file what a person wrote and has nowhere else. False, with a message, where it cannot all be written. */
+bool save_file(const struct buf *b, const char *path);
+
 /* Writes to standard error what a person wants to know; nothing depends on it. */
 void write_error(const struct buf *b);
 

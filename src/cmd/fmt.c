@@ -19,7 +19,7 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
     if (mode == TO_OUTPUT)
         return write_output(text, NULL) ? EXIT_FINE : EXIT_USAGE;
     if (mode == TO_FILES)
-        return !changed || write_output(text, path) ? EXIT_FINE : EXIT_USAGE;
+        return !changed || save_file(text, path) ? EXIT_FINE : EXIT_USAGE;
     if (!changed)
         return EXIT_FINE;
     struct buf line = {0};

@@ -153,6 +153,15 @@ static void write_related(struct writer *w, const struct finding *f)
     buf_puts(w->out, any ? "]" : "");
 }
 
+/* What others keep beside a finding to know it again: this way of hashing (FNV-1a, and one mixing) stays as it is from version to version. */
+static uint64_t fingerprint(const struct buf *b)
+{
+    uint64_t h = 0xcbf29ce484222325u;
+    for (size_t i = 0; i < b->n; i++)
+        h = (h ^ (unsigned char)b->at[i]) * 0x100000001b3u;
+    return h ^ h >> 29;
+}
+
 /* The rule, what it is about and the words of its line, not the line's number: a finding keeps its fingerprint while other lines come and go. */
 static void write_fingerprint(struct writer *w, const struct finding *f)
 {
@@ -164,7 +173,7 @@ static void write_fingerprint(struct writer *w, const struct finding *f)
     for (uint32_t i = 0; i < len; i++)
         if (!isspace((unsigned char)line[i]))
             buf_putc(&b, line[i]);
-    uint64_t hash = hash_bytes(b.at, b.n);
+    uint64_t hash = fingerprint(&b);
     buf_free(&b);
     void **count = map_at(w->diag->arena, &w->seen, (uintptr_t)hash, 1);
     *count = (void *)((uintptr_t)*count + 1);

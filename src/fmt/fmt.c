@@ -56,6 +56,7 @@ bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source,
         diag_syntax(diag, R_SYNTAX, token_span(source, fault, fault), "a file that cannot be read without a fault is not laid out");
         return false;
     }
+    buf_reserve(out, source->size + source->size / 16);
     line_list lines = lines_of(scratch, source);
     for (uint32_t i = 0; i < lines.n; i++)
         write_line(out, source, &lines.at[i]);

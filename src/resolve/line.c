@@ -25,7 +25,7 @@ struct value_reader match_reader(struct matcher *m, const struct stmt *s)
         m->words_of = s->items;
         m->words_count = s->item_count;
     }
-    return (struct value_reader){.diag = m->diag, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count,
+    return (struct value_reader){.diag = m->diag, .arena = m->nodes, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count,
                                  .words = m->words + (s->items - m->words_of)};
 }
 
@@ -327,7 +327,7 @@ static bool clean_break(struct matcher *m, const struct node *n)
 static void keep_values(struct matcher *m, struct node *n)
 {
     n->value_count = (uint16_t)m->value_count;
-    n->values = arena_array(m->diag->arena, struct value, m->value_count);
+    n->values = arena_array(m->nodes, struct value, m->value_count);
     if (m->value_count)
         memcpy(n->values, m->spare, m->value_count * sizeof *m->spare);
 }
@@ -383,8 +383,8 @@ void match_once(struct matcher *m, unsigned depth, struct node *owner, struct no
     if (f->repeats || f->word == m->language->any || owner->form == F_FILE || n->broken || depth >= DEEPEST_NODE)
         return;
     struct first_clause *first = first_place(m, depth, n->form);
-    if (first->owner != owner) {
-        *first = (struct first_clause){owner, n};
+    if (first->owner != owner || first->part != m->part) {
+        *first = (struct first_clause){owner, n, m->part};
         return;
     }
     const char *what = *f->word ? f->word : "its load";
@@ -404,7 +404,7 @@ static bool match_option(struct matcher *m, bool *matched)
         enum form_id id = language_on_line(m->language, m->on_line[d]->form, word ? word : m->language->bare);
         if (id == FORM_COUNT || (!word && item_sign(&m->reader, m->at) != T_NUMBER && m->reader.items[m->at].kind != ITEM_GIVEN))
             continue;
-        struct node *owner = m->on_line[d], *n = arena_new(m->diag->arena, struct node);
+        struct node *owner = m->on_line[d], *n = arena_new(m->nodes, struct node);
         *n = (struct node){.form = id, .source = m->source, .parent = owner, .word = word, .first = m->reader.items[m->at].first};
         m->at += word != NULL;
         m->depth = d + 1;

@@ -2,7 +2,7 @@
 
 static struct node *node_new(struct matcher *m, enum form_id form, struct node *parent, const struct stmt *s)
 {
-    struct node *n = arena_new(m->diag->arena, struct node);
+    struct node *n = arena_new(m->nodes, struct node);
     n->form = form;
     n->source = m->source;
     n->first = s->first;
@@ -166,14 +166,49 @@ static void match_block(struct matcher *m, struct node *owner, struct stmt *firs
     }
 }
 
+static struct node *begin_file(struct matcher *m, struct diag *diag, struct arena *nodes, struct language *language, struct source *source)
+{
+    *m = (struct matcher){.diag = diag, .nodes = nodes, .language = language, .source = source};
+    m->spare = arena_array(diag->arena, struct value, MOST_VALUES);
+    struct node *file = arena_new(diag->arena, struct node);
+    file->source = source;
+    file->word = language->bare;
+    return file;
+}
+
 struct node *match_file(struct diag *diag, struct language *language, const struct tree *tree)
 {
-    struct matcher m = {.diag = diag, .language = language, .source = tree->source};
-    m.spare = arena_array(diag->arena, struct value, MOST_VALUES);
-    struct node *file = arena_new(diag->arena, struct node);
-    file->source = tree->source;
-    file->word = language->bare;
+    struct matcher m;
+    struct node *file = begin_file(&m, diag, diag->arena, language, tree->source);
     file->broken = tree->refused;
     match_block(&m, file, tree->first);
     return file;
+}
+
+struct matching {
+    struct matcher m;
+    struct node *file;
+    bool keep;
+};
+
+static void match_next(void *data, struct stmt *first)
+{
+    struct matching *on = data;
+    on->m.part++;
+    on->m.words_of = NULL; /* other items lie now where those of the last statement lay */
+    match_block(&on->m, on->file, first);
+    if (on->keep)
+        return;
+    on->file->child = on->file->last_child = NULL;
+    arena_reset(on->m.nodes);
+}
+
+struct node *match_source(struct diag *diag, struct arena *scratch, struct language *language, struct source *source, bool keep)
+{
+    struct arena passing = {.out_of_memory = diag->arena->out_of_memory};
+    struct matching on = {.keep = keep};
+    on.file = begin_file(&on.m, diag, keep ? diag->arena : &passing, language, source);
+    on.file->broken = !parse_each(diag, scratch, source, match_next, &on);
+    arena_free(&passing);
+    return on.file;
 }

@@ -8,4 +8,8 @@
  * declare where it can be read. Linear in the number of tokens. */
 struct node *match_file(struct diag *diag, struct language *language, const struct tree *tree);
 
+/* Parses a source and matches it, statement by statement, so that little is held between the two; `scratch` is emptied. Without
+ * `keep` it is read for its findings alone, and the result has no children. */
+struct node *match_source(struct diag *diag, struct arena *scratch, struct language *language, struct source *source, bool keep);
+
 #endif

@@ -11,12 +11,15 @@ enum { MOST_VALUES = 512, DEEPEST_LINE = 8, DEEPEST_NODE = 48 };
 struct first_clause {
     const struct node *owner;
     const struct node *clause;
+    uint32_t part;           /* an owner in another part may have lain in the same place */
 };
 
 struct matcher {
     struct diag *diag;
+    struct arena *nodes;     /* nodes and what is theirs */
     struct language *language;
     struct source *source;
+    uint32_t part;           /* of the file, as it comes from the parser: counted */
     struct value *spare;     /* values of the line at hand, before they are copied to its node */
     const char **words;      /* interned words of the items from `words_of` on, as far as they were asked for */
     uint32_t words_cap, words_count;

@@ -322,7 +322,7 @@ static void read_ref(struct value_reader *r, uint32_t at, struct value *v)
         v->name = item_word(r, at);
         return;
     }
-    struct ref *ref = arena_new(r->diag->arena, struct ref);
+    struct ref *ref = arena_new(r->arena, struct ref);
     for (uint32_t t = item->first; t <= item->last; t += 2)
         if (ref->count < 4)
             ref->part[ref->count++] = interned(r, t);
@@ -336,7 +336,7 @@ static void read_text(struct value_reader *r, uint32_t token, struct value *v)
     const char *p = bytes_of(r, token) + 1, *end = bytes_of(r, token) + token_at(r, token)->len;
     if (end > p && end[-1] == '"' && !(token_at(r, token)->flags & TOKEN_BAD && end[-2] == '\\'))
         end--;
-    char *out = arena_alloc(r->diag->arena, (size_t)(end - p) + 1), *q = out;
+    char *out = arena_alloc(r->arena, (size_t)(end - p) + 1), *q = out;
     for (; p < end; p++) {
         if (*p == '\\' && p + 1 < end)
             *q++ = *++p == 'n' ? '\n' : *p;

@@ -6,6 +6,7 @@
 
 struct value_reader {
     struct diag *diag;
+    struct arena *arena;     /* addresses and texts of values */
     struct names *names;
     struct source *source;
     const struct item *items;

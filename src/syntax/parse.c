@@ -2,33 +2,121 @@
 
 #include "parser.h"
 
+/* What the layout adds before the token at hand and the grammar has not had; T_EOF: nothing more. */
+static enum token_kind added_before(const struct parser *pp, const struct token *t)
+{
+    if (pp->closes < t->closes)
+        return T_CLOSE;
+    if (t->flags & TOKEN_OPENS && !pp->opened)
+        return T_OPEN;
+    return t->flags & TOKEN_ENDS && !pp->opened && !pp->ended ? T_END : T_EOF;
+}
+
+static const struct token *token_at_hand(struct parser *pp)
+{
+    const struct token *t = &pp->source->tokens[pp->at];
+    while (t->flags & TOKEN_DROPPED)
+        t = &pp->source->tokens[++pp->at];
+    return t;
+}
+
+static bool parts_lines(enum token_kind kind)
+{
+    return kind == T_OPEN || kind == T_CLOSE || kind == T_SEMI || kind == T_END || kind == T_EOF;
+}
+
 /* The next token for the grammar, with what the layout adds before it. */
 enum token_kind parse_next(struct parser *pp, struct range *where)
 {
-    struct token *t = &pp->source->tokens[pp->at];
-    while (t->flags & TOKEN_DROPPED)
-        t = &pp->source->tokens[++pp->at];
-    uint32_t before = pp->at ? pp->at - 1 : 0;
-    *where = (struct range){before, before};
-    if (pp->closes < t->closes) {
-        pp->closes++;
-        return T_CLOSE;
-    }
-    if (t->flags & TOKEN_OPENS && !pp->opened) {
-        pp->opened = true;
-        return T_OPEN;
-    }
-    if (t->flags & TOKEN_ENDS && !pp->opened && !pp->ended) {
-        pp->ended = true;
-        return T_END;
+    const struct token *t = token_at_hand(pp);
+    enum token_kind added = added_before(pp, t), kind = added != T_EOF ? added : (enum token_kind)t->kind;
+    pp->inside = !parts_lines(kind);
+    if (added != T_EOF) {
+        uint32_t before = pp->at ? pp->at - 1 : 0;
+        *where = (struct range){before, before};
+        pp->closes += added == T_CLOSE;
+        pp->opened |= added == T_OPEN;
+        pp->ended |= added == T_END;
+        return kind;
     }
     *where = (struct range){pp->at, pp->at};
     pp->closes = 0;
     pp->opened = pp->ended = false;
-    if (t->kind != T_EOF)
+    if (kind != T_EOF)
         pp->at++;
-    return t->kind;
+    return kind;
 }
+
+/* --- a line at once --------------------------------------------------------------------------------------------------- */
+
+/* The last token of the item that begins at `at`, and its sort; ITEM_BROKEN where it is none that the grammar would take. */
+static enum item_kind item_at(const struct token *t, uint32_t at, uint32_t *last)
+{
+    *last = at;
+    switch (t[at].kind) {
+    case T_WORD:
+        while (t[*last + 1].kind == T_DOT && (t[*last + 2].kind == T_WORD || t[*last + 2].kind == T_NUMBER))
+            *last += 2;
+        return t[*last + 1].kind == T_DOT ? ITEM_BROKEN : ITEM_REF;
+    case T_LPAREN:
+        *last = at + 2;
+        return t[at + 1].kind == T_WORD && t[at + 2].kind == T_RPAREN ? ITEM_GIVEN : ITEM_BROKEN;
+    case T_NUMBER: case T_LENGTH: case T_SLASHED: case T_LUMBER: case T_UNIT: case T_TEXT: case T_COMMA: case T_ARROW: case T_PLUS: case T_COLON:
+        return ITEM_TOKEN;
+    default: return ITEM_BROKEN;
+    }
+}
+
+static bool ends_line(const struct token *t)
+{
+    return t->flags & (TOKEN_ENDS | TOKEN_OPENS | TOKEN_DROPPED) || t->closes || parts_lines(t->kind);
+}
+
+/* Whether the layout has left the tokens of an item together. */
+static bool is_whole(const struct token *t, uint32_t first, uint32_t last)
+{
+    bool whole = true;
+    for (uint32_t i = first + 1; i <= last; i++)
+        whole &= !ends_line(&t[i]);
+    return whole;
+}
+
+/* The end of the line that begins at the token at hand, and how many items it has; 0 where one of them is at fault, or what stands behind it. */
+static uint32_t count_items(const struct parser *pp, uint32_t *count)
+{
+    const struct token *t = pp->source->tokens;
+    uint32_t end = pp->at, last;
+    for (*count = 0; end == pp->at || !ends_line(&t[end]); end = last + 1, ++*count)
+        if (item_at(t, end, &last) == ITEM_BROKEN || !is_whole(t, end, last))
+            return 0;
+    bool closes = t[end].closes || (t[end].kind == T_CLOSE && !(t[end].flags & TOKEN_ENDS));
+    return t[end].flags & TOKEN_DROPPED || (closes && !pp->depth) ? 0 : end;
+}
+
+/* A line with a fault goes to the grammar token by token, which tells what is wrong and where to go on; all others, nearly all, take this way. */
+struct stmt *parse_whole_line(struct parser *pp, struct range *where)
+{
+    if (pp->inside || pp->recovering)
+        return NULL;
+    const struct token *at_hand = token_at_hand(pp), *t = pp->source->tokens;
+    uint32_t count, end = added_before(pp, at_hand) != T_EOF || parts_lines(at_hand->kind) ? 0 : count_items(pp, &count);
+    if (!end)
+        return NULL;
+    struct stmt *line = arena_new(pp->scratch, struct stmt);
+    *line = (struct stmt){.first = pp->at, .last = end - 1, .items = arena_array(pp->scratch, struct item, count), .item_count = count, .item_cap = count};
+    for (uint32_t i = 0, at = pp->at; i < count; i++, at = line->items[i - 1].last + 1) {
+        line->items[i].first = at;
+        line->items[i].kind = item_at(t, at, &line->items[i].last);
+    }
+    *where = (struct range){line->first, line->last};
+    pp->at = end;
+    pp->inside = true;
+    pp->closes = 0;
+    pp->opened = pp->ended = false;
+    return line;
+}
+
+/* --- token by token ------------------------------------------------------------------------------------------------------ */
 
 void parse_fault(struct parser *pp, struct range where, const char *message)
 {
@@ -76,6 +164,12 @@ struct stmt *parse_line(struct parser *pp, struct stmt *head)
     return head;
 }
 
+struct stmt *parse_statement(struct parser *pp, struct stmt *s, bool recovering)
+{
+    pp->recovering = recovering;
+    return s;
+}
+
 struct stmt *parse_add(struct stmt *list, struct stmt *more)
 {
     if (!more)
@@ -105,20 +199,31 @@ struct stmt *parse_block(struct stmt *head, struct stmt *list, struct range brac
     return head;
 }
 
-void parse_done(struct parser *pp, struct stmt *list)
+void parse_top(struct parser *pp, struct stmt *s, bool emptied)
 {
-    pp->all = first_of(list);
+    const struct token *next = &pp->source->tokens[pp->at];
+    pp->all = parse_add(pp->all, s);
+    if (!pp->take || !emptied || !(next->flags & TOKEN_NEWLINE || next->kind == T_EOF))
+        return;
+    pp->take(pp->data, first_of(pp->all));
+    pp->all = NULL;
+    arena_reset(pp->scratch);
+}
+
+bool parse_each(struct diag *diag, struct arena *scratch, struct source *source, take_statements *take, void *data)
+{
+    if (!layout(diag, scratch, source))
+        return false;
+    struct parser parser = {.diag = diag, .scratch = scratch, .source = source, .take = take, .data = data};
+    bay_parse(&parser);
+    return true;
 }
 
 struct tree parse(struct diag *diag, struct arena *scratch, struct source *source)
 {
-    struct tree tree = {.source = source};
-    if (!layout(diag, scratch, source)) {
-        tree.refused = true;
-        return tree;
-    }
     struct parser parser = {.diag = diag, .scratch = scratch, .source = source};
-    bay_parse(&parser);
-    tree.first = parser.all;
-    return tree;
+    bool refused = !layout(diag, scratch, source);
+    if (!refused)
+        bay_parse(&parser);
+    return (struct tree){.source = source, .first = first_of(parser.all), .refused = refused};
 }

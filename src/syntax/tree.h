@@ -38,6 +38,11 @@ struct tree {
  * wanted until they are matched. */
 struct tree parse(struct diag *diag, struct arena *scratch, struct source *source);
 
+/* The same, the statements of the file given to `take` as soon as they are whole and their last line is at its end (what is at fault in a line is told once, and
+ * the grammar goes first), and gone when that comes back: `scratch` is emptied then. False where the blocks are nested too deep: nothing was read. */
+typedef void take_statements(void *data, struct stmt *first);
+bool parse_each(struct diag *diag, struct arena *scratch, struct source *source, take_statements *take, void *data);
+
 /* Decides where statements end and mends braces that do not balance by the layout; sets the flags of the tokens. False: nested too deep, and reported. */
 bool layout(struct diag *diag, struct arena *scratch, struct source *source);
 
