@@ -293,7 +293,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     if (!options.only_findings)
         c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
-    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.only_findings ? CUTS_QUICK : CUTS_EXACT);
+    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
     rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log, c->protected, openings_find(&c->arena, c->model, c->routes->frame)});

@@ -29,7 +29,8 @@ struct compilation {
 struct compile_options {
     const char *stdlib;          /* folder to read the library from; NULL: the one built in */
     const char *log;             /* site log; NULL: the one beside the plan, where there is one */
-    bool only_findings;          /* nothing will be printed of the work: no make-up is kept and cuts are allotted roughly */
+    bool only_findings;          /* nothing will be printed of the work: no make-up is kept */
+    bool cut_list;               /* how the cuts are allotted to coils will be printed: it is searched for to the end, not only what is too long */
 };
 
 /* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted and counted. The compilation owns all memory. */

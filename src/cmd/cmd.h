@@ -65,8 +65,9 @@ bool error_in_color(void);
 /* Exit status by the counts of a plan's findings. */
 int plan_status(const struct diag *d, bool strict);
 
-/* Compiles the one plan of a report or drawing: its errors and the summary go to standard error. False where there is nothing to write from, and `status` set. */
-bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, int *status);
+/* Compiles the one plan of a report or drawing: its errors and the summary go to standard error. `cut_list`: it prints how cuts are allotted to coils. False where
+ * there is nothing to write from, and `status` set. */
+bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list, int *status);
 
 /* The grid of a label sheet that the options ask for; false, with a message, where they make none. */
 struct label_sheet;

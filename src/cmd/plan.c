@@ -21,9 +21,9 @@ static void show_errors(struct compilation *c)
     buf_free(&out);
 }
 
-bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, int *status)
+bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list, int *status)
 {
-    compile(c, path, (struct compile_options){.stdlib = inv->stdlib});
+    compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
     show_errors(c);
     *status = c->io_failed ? EXIT_USAGE : plan_status(&c->diag, inv->strict);
     return !c->io_failed && c->model && c->routes && c->wiring && c->loads && c->cuts;

@@ -230,7 +230,7 @@ int command_prove(const struct invocation *inv)
         return complain("--circuit, --position and --constant-current go with --netlist");
     struct compilation c = {0};
     int status;
-    if (read_plan_for_output(&c, inv, inv->operands[0], &status))
+    if (read_plan_for_output(&c, inv, inv->operands[0], false, &status))
         status = inv->netlist ? write_deck(inv, &c, status) : write_verdict(inv, &c, status);
     compile_free(&c);
     return status;

@@ -82,7 +82,8 @@ static int make_report(const struct invocation *inv, const struct report_def *de
 {
     struct compilation c = {0};
     int status;
-    if (read_plan_for_output(&c, inv, inv->operands[1], &status)) {
+    unsigned needs = def ? def->needs : NEEDS_PROOF | NEEDS_CUTS;
+    if (read_plan_for_output(&c, inv, inv->operands[1], needs & NEEDS_CUTS, &status)) {
         struct results r = results_of(&c);
         r.method_told = inv->method != NULL;
         r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT) : METHOD_STANDARD;
@@ -90,8 +91,7 @@ static int make_report(const struct invocation *inv, const struct report_def *de
             compile_free(&c);
             return EXIT_USAGE;
         }
-        bool made_up = !def || !strcmp(def->name, "makeup");
-        if ((!made_up || proven(&c, &status)) && (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
+        if ((!(needs & NEEDS_PROOF) || proven(&c, &status)) && (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
             status = EXIT_USAGE;
     }
     compile_free(&c);

@@ -190,10 +190,10 @@ void check_grounds(const struct checked *c)
         const struct circuit *circuit = c->model->circuits.at[i];
         if (!may_be_judged(circuit) || circuit->breaker <= 0 || node_broken(circuit->breaker_node) || !conductors_serve(c, circuit))
             continue;
-        const struct node *said = NULL;
+        const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
         for (uint32_t k = 0; k < circuit->runs.n; k++) {
             const struct run *run = circuit->runs.at[k];
-            const struct node *clause = node_child(run->own_cable ? run->node : circuit->node, F_CABLE);
+            const struct node *clause = run->own_cable ? node_child(run->node, F_CABLE) : common;
             if (!run->existing && clause != said)
                 check_ground(c, run, circuit->breaker);
             said = clause;

@@ -28,7 +28,7 @@ static inline void compile_text(struct compilation *c, const char *text)
     assert_int_equal(write(fd, b.at, b.n), (ssize_t)b.n);
     close(fd);
     buf_free(&b);
-    compile(c, path, (struct compile_options){0});
+    compile(c, path, (struct compile_options){.cut_list = true});
     unlink(path);
     assert_false(c->io_failed);
 }

@@ -2,7 +2,7 @@
 
 #include <stdlib.h>
 
-static const coord cell_size = 36 * POINT;
+static const coord cell_size = 18 * POINT; /* about two lines of text */
 static const int64_t most_high = 2000000000; /* a picture's height is a coord */
 
 typedef VEC(struct area) area_list;
@@ -95,30 +95,47 @@ void sheet_take(struct sheet *s, struct area a)
         }
 }
 
-bool sheet_is_free(const struct sheet *s, struct area a)
+static bool overlap(struct area a, struct area b)
 {
-    if (a.left < 0 || a.top < 0 || a.right > s->width || a.bottom > s->height)
+    return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}
+
+/* Whether it is free; else `last` is what lies in the way. That mostly lies in the way of the next place that is tried too, and is asked first. */
+static bool is_free(const struct sheet *s, struct area a, struct area *last)
+{
+    if (a.left < 0 || a.top < 0 || a.right > s->width || a.bottom > s->height || overlap(a, *last))
         return false;
     for (coord x = cell_of(a.left); x <= cell_of(a.right); x++)
         for (coord y = cell_of(a.top); y <= cell_of(a.bottom); y++) {
             const area_list *list = map_get(&s->taken, (uintptr_t)(uint32_t)x, (uintptr_t)(uint32_t)y);
-            for (uint32_t i = 0; list && i < list->n; i++) {
-                struct area o = list->at[i];
-                if (a.left < o.right && o.left < a.right && a.top < o.bottom && o.top < a.bottom)
+            for (uint32_t i = 0; list && i < list->n; i++)
+                if (overlap(a, list->at[i])) {
+                    *last = list->at[i];
                     return false;
-            }
+                }
         }
     return true;
 }
 
+bool sheet_is_free(const struct sheet *s, struct area a)
+{
+    struct area last = {0};
+    return is_free(s, a, &last);
+}
+
 /* A capital is about three quarters of its size high, a descender a quarter deep. */
+static struct area line_area(coord left, coord y, coord width, coord size)
+{
+    return (struct area){left, y - size * 3 / 4, left + width, y + size / 4};
+}
+
 struct area text_area(coord x, coord y, struct lettering l, const char *text)
 {
     coord width = text_width(text, l.size, l.bold);
     if (l.widest && width > l.widest)
         width = l.widest;
     coord left = l.anchor == AT_START ? x : l.anchor == AT_END ? x - width : x - width / 2;
-    return (struct area){left, y - l.size * 3 / 4, left + width, y + l.size / 4};
+    return line_area(left, y, width, l.size);
 }
 
 static void write_on_white(struct sheet *s, coord x, coord y, struct lettering l, const char *text)
@@ -134,12 +151,19 @@ void sheet_write(struct sheet *s, coord x, coord y, struct lettering l, const ch
     write_on_white(s, x, y, l, text);
 }
 
-static bool write_if_free(struct sheet *s, coord left, coord bottom, struct lettering l, const char *text)
+/* A text on its way to a free place: thousands may be tried, and it is as wide at each. */
+struct trial {
+    struct sheet *s;
+    struct lettering l;
+    const char *text;
+    coord width;
+};
+
+static bool write_if_free(const struct trial *t, coord left, coord bottom, struct area *last)
 {
-    l.anchor = AT_START;
-    if (!sheet_is_free(s, text_area(left, bottom, l, text)))
+    if (!is_free(t->s, line_area(left, bottom, t->width, t->l.size), last))
         return false;
-    sheet_write(s, left, bottom, l, text);
+    sheet_write(t->s, left, bottom, t->l, t->text);
     return true;
 }
 
@@ -147,14 +171,17 @@ bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct le
 {
     coord width = text_width(text, l.size, l.bold), half = l.size * 3 / 8, middle_x = (round.left + round.right - width) / 2;
     coord middle_y = (round.top + round.bottom) / 2 + half;
+    l.anchor = AT_START;
+    struct trial t = {s, l, text, l.widest && width > l.widest ? l.widest : width};
+    struct area last[2][4] = {0}; /* each side of the area, to the left and to the right of its middle */
     for (coord away = POINT; away <= reach; away += 2 * POINT)
         for (coord shift = 0; shift <= away + l.size; shift += 2 * POINT)
-            for (int sign = -1; sign <= 1; sign += 2) {
-                coord by = sign * shift;
-                if (write_if_free(s, middle_x + by, round.top - away - l.size / 4, l, text) ||
-                    write_if_free(s, round.right + away, middle_y + by, l, text) ||
-                    write_if_free(s, middle_x + by, round.bottom + away + l.size * 3 / 4, l, text) ||
-                    write_if_free(s, round.left - away - width, middle_y + by, l, text))
+            for (int way = 0; way < 2; way++) {
+                coord by = way ? shift : -shift;
+                if (write_if_free(&t, middle_x + by, round.top - away - l.size / 4, &last[way][0]) ||
+                    write_if_free(&t, round.right + away, middle_y + by, &last[way][1]) ||
+                    write_if_free(&t, middle_x + by, round.bottom + away + l.size * 3 / 4, &last[way][2]) ||
+                    write_if_free(&t, round.left - away - width, middle_y + by, &last[way][3]))
                     return true;
             }
     return false;

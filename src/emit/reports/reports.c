@@ -4,7 +4,7 @@
 #include <string.h>
 
 const struct report_def report_table[] = {
-#define REPORT(name, function, doc, caution) {name, doc, caution, function},
+#define REPORT(name, function, needs, doc, caution) {name, doc, caution, function, needs},
 #include "emit/reports/reports.def"
 #undef REPORT
 };
