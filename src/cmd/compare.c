@@ -53,7 +53,7 @@ int command_compare(const struct invocation *inv)
         return complain("compare wants two plans: studbay compare OLD NEW");
     if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
-    struct compile_options options = {.stdlib = inv->stdlib, .log = log_of(inv->arena, inv->operands[0], inv->operands[1])};
+    struct compile_options options = {.stdlib = inv->stdlib, .cut_list = true, .log = log_of(inv->arena, inv->operands[0], inv->operands[1])};
     struct compilation plans[2] = {0};
     int status = EXIT_USAGE;
     for (int i = 0; i < 2; i++)

@@ -40,7 +40,7 @@ static void compile_with(struct compilation *c, const char *text, const char *lo
     assert_true(fd >= 0);
     assert_int_equal(write(fd, text, strlen(text)), (ssize_t)strlen(text));
     close(fd);
-    compile(c, path, (struct compile_options){.log = log});
+    compile(c, path, (struct compile_options){.log = log, .cut_list = true});
     unlink(path);
     assert_non_null(c->model);
 }
