@@ -46,17 +46,23 @@ COMPILE  = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) $(CFLAGS) $(EXTRA) -MMD -M
 LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
 LIBS    := -lm
 
+# Test programs are compiled faster with -Og, and gold, where it is there, links their debug information faster.
+TEST_COMPILE = $(COMPILE) -Og -Itests/unit
+TEST_LINK   := $(LINK) $(if $(shell command -v ld.gold),-fuse-ld=gold)
+
 # --- what there is -----------------------------------------------------------------------------------------------
 
 SOURCES     := $(sort $(shell find src -name '*.c'))
 GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c
 OBJECTS     := $(SOURCES:src/%.c=$(OUT)/obj/%.o) $(GENERATED:$(GEN)/%.c=$(OUT)/obj/gen/%.o)
 LIB_OBJECTS := $(filter-out $(OUT)/obj/main.o,$(OBJECTS))
+ARCHIVE     := $(OUT)/libstudbay.a
 LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
 UNIT_SOURCES := $(sort $(wildcard tests/unit/*_test.c tests/arch/*_test.c))
 UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
+UNIT_OBJECTS := $(UNIT_TESTS:=.o)
 FUZZ_SOURCES := $(sort $(wildcard tests/fuzz/*.c))
 FUZZERS      := $(FUZZ_SOURCES:tests/fuzz/%.c=$(OUT)/fuzz/%)
 FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
@@ -72,8 +78,13 @@ all: $(OUT)/studbay
 
 # --- building ----------------------------------------------------------------------------------------------------
 
-$(OUT)/studbay: $(OBJECTS)
-	$(LINK) -o $@ $(OBJECTS) $(LIBS)
+$(OUT)/studbay: $(OUT)/obj/main.o $(ARCHIVE)
+	$(LINK) -o $@ $(OUT)/obj/main.o $(ARCHIVE) $(LIBS)
+
+# All but main. Made anew each time: an archive keeps members whose sources are gone.
+$(ARCHIVE): $(LIB_OBJECTS)
+	@rm -f $@
+	$(AR) rcsD $@ $(LIB_OBJECTS)
 
 # Said once before the first compilation, so that a missing tool has a message of its own.
 $(OUT)/tools: | $(OUT)
@@ -86,13 +97,13 @@ $(OUT) $(GEN):
 # How things are built and which files there are: what depends on it is made again when a flag changes or a file goes.
 quoted = '$(subst ','\'',$(strip $(1)))'
 $(OUT)/settings: FORCE | $(OUT)
-	@printf '%s\n' $(call quoted,$(COMPILE)) $(call quoted,$(LINK)) $(OBJECTS) >$@.new
+	@printf '%s\n' $(call quoted,$(COMPILE)) $(call quoted,$(LINK)) $(call quoted,$(TEST_COMPILE)) $(call quoted,$(TEST_LINK)) $(OBJECTS) >$@.new
 	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
 
-$(OUT)/studbay $(OBJECTS) $(UNIT_TESTS) $(FUZZERS): $(OUT)/settings
+$(OUT)/studbay $(ARCHIVE) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(FUZZERS): $(OUT)/settings
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
-$(OBJECTS): | $(GEN)/parser.h
+$(OBJECTS) $(UNIT_OBJECTS): | $(GEN)/parser.h
 
 $(OUT)/obj/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -144,10 +155,12 @@ check-now: check-programs
 	if [ $$status -ne 0 ]; then echo 'check: FAILED'; else echo 'check: passed'; fi; \
 	exit $$status
 
-$(OUT)/tests/%: tests/%.c $(LIB_OBJECTS)
+$(OUT)/tests/%.o: tests/%.c
 	@mkdir -p $(@D)
-	$(COMPILE) -Itests/unit -MT $@ -c -o $@.o $<
-	$(LINK) -o $@ $@.o $(LIB_OBJECTS) -lcmocka $(LIBS)
+	$(TEST_COMPILE) -c -o $@ $<
+
+$(OUT)/tests/%: $(OUT)/tests/%.o $(ARCHIVE)
+	$(TEST_LINK) -o $@ $< $(ARCHIVE) -lcmocka $(LIBS)
 
 memcheck:
 	@CC='$(CC)' sh .ci/need memcheck
@@ -176,10 +189,10 @@ $(OUT)/fuzz/%.run: $(OUT)/fuzz/% FORCE
 	    -verbosity=1 -print_final_stats=1 -artifact_prefix=$(OUT)/fuzz/$*- \
 	    $(addprefix -dict=,$(wildcard tests/fuzz/$*.dict)) $(OUT)/corpus/$* $(FUZZ_SEEDS)
 
-$(OUT)/fuzz/%: tests/fuzz/%.c $(LIB_OBJECTS)
+$(OUT)/fuzz/%: tests/fuzz/%.c $(ARCHIVE)
 	@mkdir -p $(@D)
 	$(COMPILE) -MT $@ -c -o $@.o $<
-	$(LINK) -fsanitize=fuzzer -o $@ $@.o $(LIB_OBJECTS) $(LIBS)
+	$(LINK) -fsanitize=fuzzer -o $@ $@.o $(ARCHIVE) $(LIBS)
 
 # --- the demo ----------------------------------------------------------------------------------------------------
 
