@@ -23,49 +23,77 @@ struct bench {
     uint32_t *switches;          /* by circuit */
     struct netlist_load *loads;
     uint32_t count;
-    double *volts;               /* by load: of the last deck */
+    char folder[32];             /* of the decks */
+    double *volts;               /* of the decks that were run last: by deck, by load */
     uint32_t decks, readings;
 };
 
 /* --- running decks ---------------------------------------------------------------------------------------------------- */
 
-static void read_volts(struct bench *b, FILE *out)
+static const char *deck_path(const struct bench *b, uint32_t deck)
 {
-    char line[256];
-    uint32_t found = 0, i;
-    double v;
-    while (fgets(line, sizeof line, out))
-        if (sscanf(line, "v(m%u) = %lf", &i, &v) == 2) {
-            assert_true(i < b->count);
-            b->volts[i] = v;
-            found++;
-        }
-    if (found != b->count)
-        fprintf(stderr, "ngspice gave %u of %u voltages\n", found, b->count);
-    assert_int_equal(found, b->count);
+    return arena_printf(&b->c->arena, "%s/deck%u", b->folder, deck);
 }
 
-static void run_deck(struct bench *b, bool constant_current)
+/* Writes the deck of the positions at hand. */
+static void write_deck(struct bench *b, uint32_t deck, bool constant_current)
 {
     struct arena scratch = {0};
-    struct buf deck = {0};
+    struct buf text = {0};
     struct netlist_options o = {.ohm = b->ohm, .at = b->at, .constant_current = constant_current};
-    netlist_write(&deck, &scratch, b->g, &o);
-    char path[] = "/tmp/studbay-deck-XXXXXX", command[128];
-    int fd = mkstemp(path);
-    assert_true(fd >= 0);
-    assert_int_equal(write(fd, deck.at, deck.n), (ssize_t)deck.n);
-    close(fd);
-    snprintf(command, sizeof command, "ngspice -b %s 2>&1", path);
+    netlist_write(&text, &scratch, b->g, &o);
+    FILE *f = fopen(deck_path(b, deck), "w");
+    assert_non_null(f);
+    assert_int_equal(fwrite(text.at, 1, text.n, f), text.n);
+    assert_int_equal(fclose(f), 0);
+    buf_free(&text);
+    arena_free(&scratch);
+}
+
+/* Each line "deck N" is followed by what that deck gives: all of its voltages, or the test fails. */
+static void read_volts(struct bench *b, FILE *out, uint32_t decks)
+{
+    char line[256];
+    uint32_t deck = 0, begun = 0, found = 0, i;
+    double v;
+    while (fgets(line, sizeof line, out)) {
+        if (sscanf(line, "deck %u", &deck) == 1) {
+            assert_int_equal(deck, begun++);
+            assert_int_equal(found, deck * b->count);
+        } else if (sscanf(line, "v(m%u) = %lf", &i, &v) == 2) {
+            assert_true(begun && i == found % b->count && found < begun * b->count);
+            b->volts[found++] = v;
+        }
+    }
+    if (found != decks * b->count)
+        fprintf(stderr, "ngspice gave %u voltages of %u decks with %u each\n", found, decks, b->count);
+    assert_int_equal(begun, decks);
+    assert_int_equal(found, decks * b->count);
+}
+
+/* One ngspice for all decks that were written: to start it takes longer than a deck. */
+static void run_decks(struct bench *b, uint32_t decks)
+{
+    char path[64], command[128];
+    snprintf(path, sizeof path, "%s/all", b->folder);
+    FILE *all = fopen(path, "w");
+    assert_non_null(all);
+    fputs("* all decks\n.control\n", all);
+    for (uint32_t i = 0; i < decks; i++)
+        fprintf(all, "echo deck %u\nsource %s\nremcirc\ndestroy all\n", i, deck_path(b, i));
+    fputs(".endc\n.end\n", all);
+    assert_int_equal(fclose(all), 0);
+    b->volts = arena_array(&b->c->arena, double, (size_t)decks * b->count + 1);
+    snprintf(command, sizeof command, "ngspice -b %s 2>/dev/null", path); /* its notes would come in the midst of a line */
     FILE *out = popen(command, "r");
     assert_non_null(out);
-    read_volts(b, out);
+    read_volts(b, out, decks);
     pclose(out);
     unlink(path);
-    buf_free(&deck);
-    arena_free(&scratch);
-    b->decks++;
-    b->readings += b->count;
+    for (uint32_t i = 0; i < decks; i++)
+        unlink(deck_path(b, i));
+    b->decks += decks;
+    b->readings += decks * b->count;
 }
 
 static void begin_bench(struct bench *b, struct compilation *c)
@@ -81,7 +109,13 @@ static void begin_bench(struct bench *b, struct compilation *c)
     for (uint32_t i = 0; i < b->g->switches.n; i++)
         b->rank[i] = b->switches[b->g->switches.at[i].part->circuit->id]++;
     b->loads = netlist_loads(&c->arena, b->g, &(struct netlist_options){.ohm = b->ohm, .at = b->at}, &b->count);
-    b->volts = arena_array(&c->arena, double, b->count + 1);
+    strcpy(b->folder, "/tmp/studbay-decks-XXXXXX");
+    assert_non_null(mkdtemp(b->folder));
+}
+
+static void end_bench(struct bench *b)
+{
+    assert_int_equal(rmdir(b->folder), 0);
 }
 
 /* Positions of all circuits at once: in deck n every circuit stands in the n-th of its own positions; circuits with many switches are sampled. */
@@ -134,23 +168,23 @@ struct seen {
 
 /* Off is not quite nothing: two loads of a leg that is off join the neutrals of their boxes, which other loads have parted by some volts. On
  * a multiwire circuit the lighter line may rise a little as the neutral shifts. */
-static bool is_on(const struct bench *b, uint32_t i)
+static bool is_on(const struct bench *b, uint32_t deck, uint32_t i)
 {
     const struct part *p = b->loads[i].part;
-    double v = fabs(b->volts[i]) / p->volts;
+    double volts = b->volts[deck * b->count + i], v = fabs(volts) / p->volts;
     bool clear = v < 0.1 || (v > 0.55 && v < 1.1);
     if (!clear)
-        fprintf(stderr, "%s in %s: %.3f V of %g V\n", p->device->def->name, p->device->box->name, b->volts[i], p->volts);
+        fprintf(stderr, "%s in %s: %.3f V of %g V\n", p->device->def->name, p->device->box->name, volts, p->volts);
     assert_true(clear);
     return v > 0.5;
 }
 
-static void note_deck(struct bench *b, struct seen *seen, uint32_t *all_on, uint32_t n)
+static void note_deck(struct bench *b, struct seen *seen, uint32_t *all_on, uint32_t deck)
 {
     bool *off = arena_array(&b->c->arena, bool, b->c->model->circuits.n + 1);
     for (uint32_t i = 0; i < b->count; i++) {
         const struct part *p = b->loads[i].part;
-        bool on = is_on(b, i);
+        bool on = is_on(b, deck, i);
         if (!on)
             off[p->circuit->id] = true;
         unsigned key = p->leg ? key_of(b, p->leg, &seen[i].bits) : 0;
@@ -158,7 +192,7 @@ static void note_deck(struct bench *b, struct seen *seen, uint32_t *all_on, uint
     }
     for (uint32_t c = 0; c < b->c->model->circuits.n; c++)
         if (!off[c])
-            all_on[c] = n + 1;
+            all_on[c] = deck + 1;
 }
 
 /* Unswitched loads always on; those of a leg by its switches' parity alone, on for one parity of two (of each leg that feeds it too). */
@@ -182,7 +216,11 @@ static void ask_positions(struct bench *b, uint32_t *all_on)
     uint32_t decks = decks_of(b);
     for (uint32_t n = 0; n < decks; n++) {
         set_position(b, n, decks);
-        run_deck(b, false);
+        write_deck(b, n, false);
+    }
+    run_decks(b, decks);
+    for (uint32_t n = 0; n < decks; n++) {
+        set_position(b, n, decks);
         note_deck(b, seen, all_on, n);
     }
     judge(b, seen);
@@ -210,7 +248,8 @@ static uint32_t compare_drops(struct bench *b, const uint32_t *all_on)
         at[i] = b->at[i];
     }
     memcpy(b->at, at, b->g->switches.n);
-    run_deck(b, true);
+    write_deck(b, 0, true);
+    run_decks(b, 1);
     for (uint32_t i = 0; i < b->count; i++) {
         const struct part *p = b->loads[i].part;
         const struct drop *d = drop_at(b->c->loads, p);
@@ -238,6 +277,7 @@ static void ask_plan(struct compilation *c, bool drops, uint32_t *decks, uint32_
         *compared += compare_drops(&b, all_on);
     *decks += b.decks;
     *readings += b.readings;
+    end_bench(&b);
 }
 
 static void examples_behave_in_the_simulator(void **state)
@@ -292,6 +332,7 @@ static void decks_are_the_same_each_time(void **state)
         compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
         begin_bench(&b, &c);
         netlist_write(&decks[i], &c.arena, b.g, &(struct netlist_options){.ohm = b.ohm, .at = b.at});
+        end_bench(&b);
         compile_free(&c);
     }
     assert_string_equal(buf_text(&decks[0]), buf_text(&decks[1]));
