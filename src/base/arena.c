@@ -171,22 +171,26 @@ void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
     }
 }
 
-void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
+void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted, size_t size)
 {
-    if (n < *cap)
+    if (wanted <= *cap)
         return at;
-    uint32_t bigger = *cap ? *cap * 2 : 4;
     /* The newest block grows in place: a list that is filled alone leaves no copies behind. */
     char *tail = at ? (char *)at + aligned(*cap * size) : NULL;
-    size_t more = aligned(bigger * size) - aligned(*cap * size);
+    size_t more = aligned(wanted * size) - aligned(*cap * size);
     if (at && tail == a->next && more <= (size_t)(a->end - a->next)) {
         a->next += more;
-        *cap = bigger;
+        *cap = wanted;
         return at;
     }
-    void *p = arena_alloc(a, (size_t)bigger * size);
+    void *p = arena_alloc(a, (size_t)wanted * size);
     if (n)
         memcpy(p, at, (size_t)n * size);
-    *cap = bigger;
+    *cap = wanted;
     return p;
+}
+
+void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
+{
+    return n < *cap ? at : vec_grow_to(a, at, n, cap, *cap ? *cap * 2 : 4, size);
 }

@@ -46,7 +46,11 @@ char *arena_vprintf(struct arena *a, const char *format, va_list args);
 
 /* A growing array in an arena: VEC(struct box) boxes; *vec_push(a, &boxes) = b; a struct type that is passed on is named once with typedef. */
 #define VEC(T) struct { T *at; uint32_t n, cap; }
+void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted, size_t size);
 void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
+
+/* Room for `wanted` elements in all, where their number is known beforehand. */
+#define vec_reserve(a, v, wanted) ((v)->at = vec_grow_to((a), (v)->at, (v)->n, &(v)->cap, (wanted), sizeof *(v)->at))
 
 /* Gives back the room behind the last element, if the array is the newest block of the arena. */
 void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);

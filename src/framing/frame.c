@@ -345,6 +345,12 @@ const struct face *governing_face(const struct skeleton *f, const struct line *l
     return first;
 }
 
+const struct face *face_at(const struct skeleton *f, const struct line *l, length at)
+{
+    const struct face *face = governing_face(f, l, at);
+    return face ? face : f->sorted[l->first_face];
+}
+
 static int by_at(const void *va, const void *vb)
 {
     const struct upright *a = va, *b = vb;

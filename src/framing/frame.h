@@ -108,6 +108,9 @@ uint32_t studs_between(const struct skeleton *f, const struct line *l, length a,
 /* The face that a place of a line is laid out from: of the rooms that have a wall there the one named first; NULL in a gap. */
 const struct face *governing_face(const struct skeleton *f, const struct line *l, length at);
 
+/* The same, or the line's first face in a gap. */
+const struct face *face_at(const struct skeleton *f, const struct line *l, length at);
+
 /* Whether the wall carries or stands to the open air: as a room says, or where a room is drawn on one side of it only. */
 bool bears(const struct skeleton *f, const struct line *l, length at);
 

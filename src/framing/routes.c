@@ -10,8 +10,6 @@
 struct figures {
     length at_box, box_depth, panel_tail; /* ends */
     length from_box, no_clamp, interval;  /* supports */
-    length plate_edge;                    /* wood that a bore must leave */
-    uint32_t over_notch;                  /* plates over a notch */
     struct prices prices;
     length fished;
 };
@@ -25,8 +23,9 @@ struct router {
     struct way way;              /* of the run at hand; its hops are used again */
     struct space *spaces;
     struct spans *spans;         /* NULL until a run is notched */
-    VEC(struct passed) passed;
+    VEC(struct members) members;
     VEC(struct segment) segments;
+    uint32_t passed;             /* in all of them */
 };
 
 /* --- ends ------------------------------------------------------------------------------------------------------- */
@@ -178,70 +177,44 @@ static void find_way(struct router *r, struct question *q, struct way *way, stru
 
 /* --- what it goes through ------------------------------------------------------------------------------------------ */
 
-static struct passed *pass(struct router *r)
+static struct members *cross(struct router *r, enum member member, uint32_t count)
 {
-    struct passed *p = vec_push(r->scratch, &r->passed);
-    *p = (struct passed){0};
-    return p;
-}
-
-static const struct face *face_at(const struct router *r, uint32_t line, length t)
-{
-    const struct line *l = &r->frame->lines[line];
-    const struct face *face = governing_face(r->frame, l, t);
-    return face ? face : r->frame->sorted[l->first_face];
-}
-
-static void pass_in_wall(struct router *r, struct passed *p, uint32_t line, length t, const struct face *face)
-{
-    const struct line *l = &r->frame->lines[line];
-    p->room = face->room;
-    p->wall = face->wall;
-    p->level = face->room->level;
-    p->lumber = &face->room->wall_framing.lumber;
-    p->place = from_left_of(face, t);
-    p->bears = bears(r->frame, l, t);
-    p->insulated = insulated_at(r->frame, l, t);
+    struct members *c = vec_push(r->scratch, &r->members);
+    *c = (struct members){.member = member, .before = r->passed, .count = count, .line = NO_INDEX};
+    r->passed += count;
+    return c;
 }
 
 static void pass_studs(struct router *r, const struct hop *h)
 {
-    const struct line *l = &r->frame->lines[h->line];
-    uint32_t first, count = studs_between(r->frame, l, h->t0, h->t1, &first);
-    for (uint32_t i = 0; i < count; i++) {
-        uint32_t stud = h->t0 < h->t1 ? first + i : first + count - 1 - i;
-        const struct upright *s = &r->frame->studs[stud];
-        struct passed *p = pass(r);
-        pass_in_wall(r, p, h->line, s->at, s->face);
-        struct point at = line_point(l, s->at);
-        p->member = MEMBER_STUD;
-        p->index = s->index;
-        p->at = (struct place3){at.x, at.y, h->from.z};
-        p->hole[0] = (uint64_t)MEMBER_STUD << 60 | stud;
-    }
+    uint32_t first, count = studs_between(r->frame, &r->frame->lines[h->line], h->t0, h->t1, &first);
+    if (!count)
+        return;
+    struct members *c = cross(r, MEMBER_STUD, count);
+    c->line = h->line;
+    c->down = h->t0 > h->t1;
+    c->first = c->down ? first + count - 1 : first;
+    c->at = h->from;
 }
 
 static void pass_corner(struct router *r, const struct hop *h)
 {
-    struct passed *p = pass(r);
-    uint32_t line = h->line < h->other ? h->line : h->other;
-    length t = h->line < h->other ? h->t0 : h->t1;
-    pass_in_wall(r, p, line, t, face_at(r, line, t));
-    p->member = MEMBER_STUD;
-    p->at = h->line < h->other ? h->from : h->to;
-    p->hole[0] = (uint64_t)MEMBER_STUD << 60 | (uint64_t)1 << 59 | line;
-    p->hole[1] = (uint64_t)t;
+    bool own = h->line < h->other;
+    struct members *c = cross(r, MEMBER_STUD, 1);
+    c->post = true;
+    c->line = own ? h->line : h->other;
+    c->place = own ? h->t0 : h->t1;
+    c->at = own ? h->from : h->to;
 }
 
 static void pass_plate(struct router *r, const struct hop *h)
 {
-    struct passed *p = pass(r);
-    pass_in_wall(r, p, h->line, h->t0, face_at(r, h->line, h->t0));
-    p->member = MEMBER_PLATE;
-    p->top = h->top;
-    p->at = h->from;
-    p->hole[0] = (uint64_t)MEMBER_PLATE << 60 | (uint64_t)h->top << 59 | h->line;
-    p->hole[1] = studs_before(r->frame, &r->frame->lines[h->line], h->t0, false);
+    struct members *c = cross(r, MEMBER_PLATE, 1);
+    c->top = h->top;
+    c->line = h->line;
+    c->place = h->t0;
+    c->first = studs_before(r->frame, &r->frame->lines[h->line], h->t0, false);
+    c->at = h->from;
 }
 
 static const struct level *level_of_space(const struct space *s, const struct run *run)
@@ -275,26 +248,32 @@ static struct joist_span span_at(struct router *r, const struct run *run, const 
     return span;
 }
 
+/* The spans of all these joists, where notches are cut in them. */
+static const struct joist_span *spans_of(struct router *r, const struct run *run, const struct space *s, const struct members *c)
+{
+    struct joist_span *spans = arena_array(r->arena, struct joist_span, c->count);
+    for (uint32_t i = 0; i < c->count; i++)
+        spans[i] = span_at(r, run, s, passed_at(r->frame, c, i).at);
+    return spans;
+}
+
 static void pass_joists(struct router *r, const struct run *run, const struct space *s, struct place3 from, struct place3 to)
 {
-    const struct lumber *lumber = lumber_of_space(s, run);
     int64_t first = 0;
     uint32_t count = joists_crossed(s, (struct point){from.x, from.y}, (struct point){to.x, to.y}, &first);
-    bool north = s->joists.running_north, up = north ? from.x < to.x : from.y < to.y;
-    for (uint32_t i = 0; i < count; i++) {
-        int64_t number = up ? first + i : first + count - 1 - i;
-        struct passed *p = pass(r);
-        p->member = MEMBER_JOIST;
-        p->level = level_of_space(s, run);
-        p->index = (uint32_t)number;
-        p->lumber = lumber;
-        p->at = (struct place3){north ? s->corner.x + number * s->joists.spacing : from.x, north ? from.y : s->corner.y + number * s->joists.spacing, s->z};
-        p->place = north ? from.y - s->corner.y : from.x - s->corner.x;
-        p->hole[0] = (uint64_t)MEMBER_JOIST << 60 | ((uint64_t)p->level->id & 0xffff) << 40 | ((uint64_t)number & 0xffffffffff);
-        p->hole[1] = (uint64_t)p->place ^ (uint64_t)s->z << 40;
-        if (run->notch)
-            p->span = span_at(r, run, s, p->at);
-    }
+    if (!count)
+        return;
+    struct members *c = cross(r, MEMBER_JOIST, count);
+    c->north = s->joists.running_north;
+    c->down = c->north ? from.x >= to.x : from.y >= to.y;
+    c->first = c->down ? first + count - 1 : first;
+    c->spacing = s->joists.spacing;
+    c->level = level_of_space(s, run);
+    c->lumber = lumber_of_space(s, run);
+    c->at = (struct place3){c->north ? s->corner.x + c->first * c->spacing : from.x, c->north ? from.y : s->corner.y + c->first * c->spacing, s->z};
+    c->place = c->north ? from.y - s->corner.y : from.x - s->corner.x;
+    if (run->notch)
+        c->spans = spans_of(r, run, s, c);
 }
 
 /* --- segments --------------------------------------------------------------------------------------------------------- */
@@ -302,14 +281,14 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
 static struct segment *add_segment(struct router *r, enum segment_kind kind, struct place3 from, struct place3 to)
 {
     struct segment *s = vec_push(r->scratch, &r->segments);
-    *s = (struct segment){.kind = kind, .from = from, .to = to, .length = manhattan(from, to), .first = r->passed.n};
+    *s = (struct segment){.kind = kind, .from = from, .to = to, .length = manhattan(from, to), .first = r->passed};
     return s;
 }
 
 static void end_segment(struct router *r, length spacing, bool bored)
 {
     struct segment *s = &r->segments.at[r->segments.n - 1];
-    s->count = r->passed.n - s->first;
+    s->count = r->passed - s->first;
     s->held = bored && s->count && spacing <= r->f.interval;
 }
 
@@ -317,7 +296,7 @@ static void add_wall_segment(struct router *r, const struct hop *h)
 {
     struct segment *s = add_segment(r, h->kind == HOP_STUDS ? THROUGH_STUDS : IN_BAY, h->from, h->to);
     if (h->line != NO_INDEX) {
-        const struct face *face = face_at(r, h->line, h->t0);
+        const struct face *face = face_at(r->frame, &r->frame->lines[h->line], h->t0);
         s->room = face->room;
         s->wall = face->wall;
     }
@@ -353,12 +332,28 @@ static void count_with_last(struct router *r)
     if (!r->segments.n)
         return;
     struct segment *s = &r->segments.at[r->segments.n - 1];
-    s->count = r->passed.n - s->first;
+    s->count = r->passed - s->first;
+}
+
+/* What was gathered of the way, in the arena. */
+static void keep_way(struct router *r, struct route *route)
+{
+    struct members *members = arena_array(r->arena, struct members, r->members.n);
+    struct segment *segments = arena_array(r->arena, struct segment, r->segments.n);
+    for (uint32_t i = 0; i < r->members.n; i++)
+        members[i] = r->members.at[i];
+    for (uint32_t i = 0; i < r->segments.n; i++)
+        segments[i] = r->segments.at[i];
+    route->members = members;
+    route->members_count = r->members.n;
+    route->passed_count = r->passed;
+    route->segments = segments;
+    route->segment_count = r->segments.n;
 }
 
 static void write_route(struct router *r, const struct run *run, const struct way *way, struct route *route)
 {
-    r->passed.n = r->segments.n = 0;
+    r->members.n = r->segments.n = r->passed = 0;
     for (uint32_t i = 0; i < way->hops.n; i++) {
         const struct hop *h = &way->hops.at[i];
         switch (h->kind) {
@@ -371,16 +366,7 @@ static void write_route(struct router *r, const struct run *run, const struct wa
         }
     }
     route->path = way->path;
-    struct passed *passed = arena_array(r->arena, struct passed, r->passed.n);
-    struct segment *segments = arena_array(r->arena, struct segment, r->segments.n);
-    for (uint32_t i = 0; i < r->passed.n; i++)
-        passed[i] = r->passed.at[i];
-    for (uint32_t i = 0; i < r->segments.n; i++)
-        segments[i] = r->segments.at[i];
-    route->passed = passed;
-    route->passed_count = r->passed.n;
-    route->segments = segments;
-    route->segment_count = r->segments.n;
+    keep_way(r, route);
 }
 
 /* Into the ground at both ends, and straight on the plan's grid between. */
@@ -390,19 +376,14 @@ static void dig(struct router *r, const struct run *run, struct route *route)
     length low = end_room(run->from)->level->floor, other = end_room(run->to)->level->floor;
     length z = (low < other ? low : other) - run->burial;
     struct place3 under_a = {a.x, a.y, z}, under_b = {b.x, b.y, z};
-    r->passed.n = r->segments.n = 0;
+    r->members.n = r->segments.n = r->passed = 0;
     add_segment(r, IN_BAY, a, under_a);
     add_segment(r, IN_GROUND, under_a, under_b);
     add_segment(r, IN_BAY, under_b, b);
-    struct way none = {0};
-    struct segment *list = arena_array(r->arena, struct segment, 3);
-    for (int i = 0; i < 3; i++) {
-        list[i] = r->segments.at[i];
-        none.path += list[i].length;
-    }
-    route->path = none.path;
-    route->segments = list;
-    route->segment_count = 3;
+    route->path = 0;
+    for (uint32_t i = 0; i < r->segments.n; i++)
+        route->path += r->segments.at[i].length;
+    keep_way(r, route);
 }
 
 /* --- counts and lengths -------------------------------------------------------------------------------------------- */
@@ -475,30 +456,34 @@ static length from_box(const struct router *r, struct end e)
     return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal ? r->f.no_clamp : r->f.from_box;
 }
 
-/* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes are bored at their ends, in plates; exposed ones lie on the surface. */
-static void count_work(struct router *r, const struct run *run, struct route *route)
+/* Only what goes through plates stays. */
+static void keep_plates(struct route *route)
 {
-    struct passed *passed = (struct passed *)route->passed;
+    struct members *members = (struct members *)route->members;
     uint32_t kept = 0;
-    length bit = bit_for_cable(r->m, run->declared);
-    bool plates_only = run->fished || run->exposed;
-    for (uint32_t i = 0; i < route->passed_count; i++) {
-        if (plates_only && passed[i].member != MEMBER_PLATE)
-            continue;
-        struct passed *p = &passed[kept++];
-        *p = passed[i];
-        p->notch = p->member == MEMBER_PLATE ? 0 : run->notch;
-        p->bit = p->notch ? 0 : bit;
-        route->notches += p->notch > 0;
-        route->plates += p->notch ? plates_of_notch(p->lumber, p->notch, r->f.over_notch, r->f.plate_edge) : plates_of_bore(p->lumber, bit, r->f.plate_edge);
-    }
+    for (uint32_t i = 0; i < route->members_count; i++)
+        if (members[i].member == MEMBER_PLATE) {
+            members[kept] = members[i];
+            members[kept].before = kept;
+            kept++;
+        }
+    route->members_count = route->passed_count = kept;
     struct segment *segments = (struct segment *)route->segments;
-    for (uint32_t i = 0; plates_only && i < route->segment_count; i++) {
+    for (uint32_t i = 0; i < route->segment_count; i++) {
         segments[i].held = false;
         segments[i].first = segments[i].count = 0;
     }
-    route->passed_count = kept;
-    route->bores = kept - route->notches;
+}
+
+/* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes are bored at their ends, in plates; exposed ones lie on the surface. */
+static void count_work(struct router *r, const struct run *run, struct route *route)
+{
+    if (run->fished || run->exposed)
+        keep_plates(route);
+    for (uint32_t i = 0; run->notch && i < route->members_count; i++)
+        route->notches += route->members[i].member == MEMBER_PLATE ? 0 : route->members[i].count;
+    route->bores = route->passed_count - route->notches;
+    route->bit = bit_for_cable(r->m, run->declared);
     if (!run->fished)
         route->supports = route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
 }
@@ -554,8 +539,6 @@ static struct figures look_up(struct model *m)
         .from_box = code_length(c, "supports", "from-box", 0),
         .no_clamp = code_length(c, "supports", "from-box-no-clamp", 0),
         .interval = code_length(c, "supports", "interval", 0),
-        .plate_edge = code_length(c, "protection-plates", "edge", 0),
-        .over_notch = (uint32_t)code_setting(c, "protection-plates", "over-notch", 0),
         .prices = {code_length(c, "routing", "hole-price", 0), code_length(c, "routing", "plate-price", 0), code_length(c, "routing", "engineered-price", 0)},
         .fished = code_length(c, "routing", "fished-price", 0),
     };

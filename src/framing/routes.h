@@ -15,36 +15,58 @@ struct joist_span {
     length lo, hi;               /* the span: from face to face of those walls */
 };
 
+/* What a cable goes through one behind the other in one way: studs of a line, joists of a space, one plate or one post. Routes are kept so, for one by one they are ten
+ * times as many. */
+struct members {
+    uint8_t member;              /* enum member */
+    bool top;                    /* MEMBER_PLATE: over the wall, else under it */
+    bool post;                   /* MEMBER_STUD: the one in a corner, else studs of the frame's list */
+    bool down;                   /* from its highest number to its lowest */
+    bool north;                  /* MEMBER_JOIST: they run north, and lie one east of the other */
+    uint32_t before;             /* members of the route before these */
+    uint32_t count;
+    uint32_t line;               /* MEMBER_STUD, MEMBER_PLATE: of the frame */
+    int64_t first;               /* number of the first that is passed: a stud in the frame, a joist from the level's corner; MEMBER_PLATE: the bay */
+    length place;                /* MEMBER_JOIST: along them from the level's corner; else on the line, but for studs of the list */
+    struct place3 at;            /* of the first; of studs only the height counts */
+    length spacing;              /* MEMBER_JOIST */
+    const struct level *level;   /* MEMBER_JOIST */
+    const struct lumber *lumber; /* MEMBER_JOIST */
+    const struct joist_span *spans; /* MEMBER_JOIST, of each where they are notched; else NULL */
+};
+
 /* A member that a cable is bored through, or notched into. */
 struct passed {
     uint8_t member;              /* enum member */
     bool top;                    /* MEMBER_PLATE: over the wall, else under it */
-    bool bears;                  /* MEMBER_STUD: in a wall that carries or stands to the open air */
-    bool insulated;              /* MEMBER_STUD: between bays with insulation, as the plan says */
     uint32_t index;              /* a stud from the wall's left end, 0: the post in a corner; a joist from the level's south-west corner */
-    const struct room *room;     /* MEMBER_STUD, MEMBER_PLATE: the room whose wall it is laid out from */
     uint32_t wall;               /* index in the room's walls */
+    const struct room *room;     /* MEMBER_STUD, MEMBER_PLATE: the room whose wall it is laid out from */
+    uint32_t line;               /* MEMBER_STUD, MEMBER_PLATE: of the frame */
+    length on_line;              /* its place there */
     length place;                /* from the wall's left end; MEMBER_JOIST: along the joist from the south-west corner */
     const struct level *level;   /* whose walls or joists they are */
     const struct lumber *lumber;
     struct place3 at;
-    uint64_t hole[2];            /* alike for cables that pass the member in one place */
-    length bit;                  /* for this cable alone; 0: notched */
-    length notch;                /* depth of the notch that takes the place of a bore; 0: bored */
-    struct joist_span span;         /* MEMBER_JOIST, notched */
+    struct joist_span span;      /* MEMBER_JOIST, notched */
+};
+
+/* Alike for cables that pass a member in one place; in the order of these holes are listed. */
+struct hole_key {
+    uint64_t member, place;
 };
 
 enum segment_kind { IN_BAY, THROUGH_STUDS, ALONG_JOISTS, ACROSS_JOISTS, IN_CHASE, IN_GROUND };
 
 /* A straight part of a way. */
 struct segment {
-    enum segment_kind kind;
-    const struct room *room;     /* IN_BAY, THROUGH_STUDS: the wall; NULL where it is none */
+    uint8_t kind;                /* enum segment_kind */
+    bool held;                   /* the bores hold the cable; else it is stapled */
     uint32_t wall;
+    const struct room *room;     /* IN_BAY, THROUGH_STUDS: the wall; NULL where it is none */
     struct place3 from, to;
     length length;
-    uint32_t first, count;       /* what it goes through: members of the route's list, the plate or post at its end among them */
-    bool held;                   /* the bores hold the cable; else it is stapled */
+    uint32_t first, count;       /* what it goes through: members of the route, the plate or post at its end among them */
 };
 
 struct route {
@@ -58,11 +80,12 @@ struct route {
     uint32_t bores;      /* members passed through a hole: studs, plates and joists */
     uint32_t notches;    /* studs and joists passed in a notch */
     uint32_t supports;   /* staples */
-    uint32_t plates;     /* protection plates of the holes that this run is the first to pass */
+    uint32_t plates;     /* protection plates of the holes that this run is the first to pass; counted by bores_work_out */
+    length bit;          /* for its cable alone, as far as it is declared; 0: it is there */
     const struct segment *segments; /* from `from` to `to` */
-    uint32_t segment_count;
-    const struct passed *passed;
-    uint32_t passed_count;
+    const struct members *members;
+    uint32_t segment_count, members_count;
+    uint32_t passed_count; /* of all of them */
 };
 
 struct routes {
@@ -73,6 +96,20 @@ struct routes {
 /* Routes every run of the model the cheapest way along its framing. Figures for ends, supports and prices of holes come from the library's tables. What
  * depends on the cable and the box that are chosen later (bits, plates, staples) is put right by bores_work_out. */
 struct routes *route_runs(struct arena *arena, struct model *m);
+
+/* One of them, by its place among them; the same by its place in the route. */
+struct passed passed_at(const struct skeleton *f, const struct members *c, uint32_t at);
+struct passed route_member(const struct skeleton *f, const struct route *route, uint32_t at);
+
+/* Those that the member at a place of the route is among; `at` becomes its place there. */
+const struct members *route_members(const struct route *route, uint32_t *at);
+
+/* Where that member is passed. */
+struct hole_key hole_key_of(const struct members *c, uint32_t at);
+
+/* MEMBER_STUD: whether it stands in a wall that carries or stands to the open air; between bays with insulation, as the plan says. */
+bool passed_bears(const struct skeleton *f, const struct passed *p);
+bool passed_insulated(const struct skeleton *f, const struct passed *p);
 
 /* Staples of a route, the first within `from_a` and `from_b` of its two boxes. `interval` apart. */
 uint32_t route_supports(const struct route *route, length from_a, length from_b, length interval);

@@ -138,8 +138,8 @@ static void apply_members(struct reader *r)
         const struct route *route = &r->routes->of_run[i];
         uint32_t bored = 0;
         for (uint32_t k = 0; k < route->passed_count; k++) {
-            const struct passed *p = &route->passed[k];
-            bored += p->member == MEMBER_JOIST ? map_find(&r->bored, 0, p->level) != NULL : map_find(&r->bored, 0, &p->room->walls[p->wall]) != NULL;
+            struct passed p = route_member(r->routes->frame, route, k);
+            bored += p.member == MEMBER_JOIST ? map_find(&r->bored, 0, p.level) != NULL : map_find(&r->bored, 0, &p.room->walls[p.wall]) != NULL;
         }
         if (bored && bored == route->passed_count)
             r->log->of_run[i].states |= 1u << LOG_BORED;

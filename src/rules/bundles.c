@@ -57,7 +57,7 @@ double ampacity_of_run(const struct checked *c, const struct run *run, const str
 static const char *bundle_words(const struct checked *c, const struct bundle *bundle)
 {
     if (bundle->sealed)
-        return bundle->bore->passed->member == MEMBER_PLATE ? "through one plate" : "in insulation";
+        return bundle->bore->members->member == MEMBER_PLATE ? "through one plate" : "in insulation";
     return arena_printf(c->model->arena, "for %s ft without spacing", amount_words(c, length_feet(bundle->length), 1));
 }
 

@@ -37,10 +37,10 @@ static struct limits look_up(const struct checked *c)
     };
 }
 
-const char *member_word(const struct passed *p)
+const char *member_word(const struct checked *c, const struct passed *p)
 {
     if (p->member == MEMBER_STUD)
-        return p->bears ? "stud of a wall that bears or stands to the open air" : "stud of a partition";
+        return passed_bears(c->routes->frame, p) ? "stud of a wall that bears or stands to the open air" : "stud of a partition";
     return p->member == MEMBER_JOIST ? "joist" : p->top ? "top plate" : "bottom plate";
 }
 
@@ -80,27 +80,27 @@ void name_member_article(const struct checked *c, struct finding *f, const struc
         f->article = arena_printf(c->model->arena, "%s %s", code->residential->label, v->name);
 }
 
-static double largest_share(const struct limits *l, const struct passed *p)
+static double largest_share(const struct checked *c, const struct limits *l, const struct passed *p)
 {
     if (p->member == MEMBER_STUD)
-        return p->bears ? l->stud_bearing : l->stud_partition;
+        return passed_bears(c->routes->frame, p) ? l->stud_bearing : l->stud_partition;
     return p->member == MEMBER_JOIST ? l->joist : l->plate;
 }
 
 /* What is wrong with a bore in the middle of its member; RULE_COUNT for nothing. A member that is not to be bored at all, then one that is bored too
  * wide, then too near its edge: one fault, one finding. */
-static enum rule_id fault_of(const struct limits *l, const struct bore *bore)
+static enum rule_id fault_of(const struct checked *c, const struct limits *l, const struct bore *bore)
 {
-    const struct passed *p = bore->passed;
-    double depth = (double)p->lumber->depth, most = largest_share(l, p);
-    length edge = p->member == MEMBER_JOIST ? l->joist_edge : p->member == MEMBER_STUD ? l->stud_edge : 0;
-    if (p->lumber->engineered)
+    struct passed p = bore_member(c->bores, bore);
+    double depth = (double)p.lumber->depth, most = largest_share(c, l, &p);
+    length edge = p.member == MEMBER_JOIST ? l->joist_edge : p.member == MEMBER_STUD ? l->stud_edge : 0;
+    if (p.lumber->engineered)
         return l->engineered_barred ? R_ENGINEERED_BORED : RULE_COUNT;
     if (depth <= 0)
         return RULE_COUNT;
     if (most > 0 && (double)bore->bit > most * depth * (1 + 1e-9))
         return R_BORE_TOO_LARGE;
-    return p->lumber->depth < bore->bit + 2 * edge ? R_BORE_NEAR_EDGE : RULE_COUNT;
+    return p.lumber->depth < bore->bit + 2 * edge ? R_BORE_NEAR_EDGE : RULE_COUNT;
 }
 
 /* A fault of the holes of one run: of one rule, in one sort of member. */
@@ -114,23 +114,23 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
     struct model *m = c->model;
     const struct bore *bore = fault->bore;
     const struct run *run = bore->runs[0];
-    const struct passed *p = bore->passed;
+    struct passed p = bore_member(c->bores, bore);
     const struct unit *unit = unit_of_run(run);
-    const char *bit = member_length(c, bore->bit), *most = member_limit(c, largest_share(l, p) * (double)p->lumber->depth);
+    const char *bit = member_length(c, bore->bit), *most = member_limit(c, largest_share(c, l, &p) * (double)p.lumber->depth);
     const char *more = member_count(c, unit, fault->count), *address = run_address(m->arena, run, true);
     const char *subject = run_subject(c, run);
     struct finding *f;
     if (rule == R_ENGINEERED_BORED)
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
-                          p->member == MEMBER_STUD ? "stud" : member_word(p), p->lumber->name, more);
+                          p.member == MEMBER_STUD ? "stud" : member_word(c, &p), p.lumber->name, more);
     else if (rule == R_BORE_TOO_LARGE)
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, bit,
-                          p->lumber->name, member_word(p), more, most);
+                          p.lumber->name, member_word(c, &p), more, most);
     else
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is wanted", address, bit,
-                          p->lumber->name, member_word(p), more, member_length(c, (p->lumber->depth - bore->bit) / 2),
-                          member_length(c, p->member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
-    name_member_article(c, f, p, "bore");
+                          p.lumber->name, member_word(c, &p), more, member_length(c, (p.lumber->depth - bore->bit) / 2),
+                          member_length(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
+    name_member_article(c, f, &p, "bore");
     diag_mend(m->diag, f, rule == R_ENGINEERED_BORED ? "another way, or the maker's word in writing" : bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
 }
 
@@ -146,9 +146,9 @@ void check_bores(const struct checked *c)
     struct fault *faults = arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *bore = &c->bores->list.at[i];
-        enum rule_id rule = bore->notch ? RULE_COUNT : fault_of(&l, bore);
+        enum rule_id rule = bore->notch ? RULE_COUNT : fault_of(c, &l, bore);
         for (uint32_t k = 0; k < FRAMING_RULES; k++) {
-            struct fault *fault = &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->passed->member];
+            struct fault *fault = &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
             if (rules[k] != rule || node_broken(bore->runs[0]->node))
                 continue;
             if (!fault->count++)

@@ -11,7 +11,7 @@ double member_share(const struct checked *c, const char *table, const char *row,
 bool member_barred(const struct checked *c, const char *table, const char *setting);
 
 /* "joist", "stud of a partition". */
-const char *member_word(const struct passed *p);
+const char *member_word(const struct checked *c, const struct passed *p);
 
 /* " (4 of them)" where there are more than one; in a unit how many stays open, since a mirrored copy may have another number: one finding serves all copies. */
 const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count);

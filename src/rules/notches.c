@@ -32,9 +32,9 @@ static struct limits look_up(const struct checked *c)
 /* What can be wrong with a notch; the first that holds is said. */
 enum fault_kind { NONE, ENGINEERED, IN_MIDDLE, TOO_THICK, TOO_DEEP, TOO_LONG, AT_A_BORE, FAULT_KINDS };
 
-static double deepest(const struct limits *l, const struct passed *p)
+static double deepest(const struct checked *c, const struct limits *l, const struct passed *p)
 {
-    double share = p->member == MEMBER_JOIST ? p->span.end ? l->joist_end : l->joist : p->bears ? l->stud_bearing : l->stud_partition;
+    double share = p->member == MEMBER_JOIST ? p->span.end ? l->joist_end : l->joist : passed_bears(c->routes->frame, p) ? l->stud_bearing : l->stud_partition;
     return share * (double)p->lumber->depth;
 }
 
@@ -49,19 +49,19 @@ static bool more(length a, double most)
     return most > 0 && (double)a > most * (1 + 1e-9);
 }
 
-static enum fault_kind fault_of(const struct limits *l, const struct bore *notch, bool bored)
+static enum fault_kind fault_of(const struct checked *c, const struct limits *l, const struct bore *notch, bool bored)
 {
-    const struct passed *p = notch->passed;
-    bool joist = p->member == MEMBER_JOIST;
-    if (p->lumber->engineered)
+    struct passed p = bore_member(c->bores, notch);
+    bool joist = p.member == MEMBER_JOIST;
+    if (p.lumber->engineered)
         return l->engineered_barred ? ENGINEERED : NONE;
-    if (joist && l->middle_barred && in_middle_third(p))
+    if (joist && l->middle_barred && in_middle_third(&p))
         return IN_MIDDLE;
-    if (joist && l->thick && p->lumber->thickness >= l->thick && !p->span.end)
+    if (joist && l->thick && p.lumber->thickness >= l->thick && !p.span.end)
         return TOO_THICK;
-    if (more(notch->notch, deepest(l, p)))
+    if (more(notch->notch, deepest(c, l, &p)))
         return TOO_DEEP;
-    if (joist && more(notch->wide, l->joist_long * (double)p->lumber->depth))
+    if (joist && more(notch->wide, l->joist_long * (double)p.lumber->depth))
         return TOO_LONG;
     return bored && l->section_barred ? AT_A_BORE : NONE;
 }
@@ -85,22 +85,22 @@ static const char *fault_words(const struct checked *c, const struct limits *l, 
 {
     struct arena *arena = c->model->arena;
     const struct bore *notch = fault->notch;
-    const struct passed *p = notch->passed;
-    const char *name = p->lumber->name, *member = member_word(p), *many = member_count(c, unit_of_run(notch->runs[0]), fault->count);
+    struct passed p = bore_member(c->bores, notch);
+    const char *name = p.lumber->name, *member = member_word(c, &p), *many = member_count(c, unit_of_run(notch->runs[0]), fault->count);
     const char *deep = member_length(c, notch->notch);
     switch (kind) {
-    case ENGINEERED: return arena_printf(arena, "notches a %s of %s%s, which only its maker or an engineer may allow", p->member == MEMBER_STUD ? "stud" : member, name, many);
+    case ENGINEERED: return arena_printf(arena, "notches a %s of %s%s, which only its maker or an engineer may allow", p.member == MEMBER_STUD ? "stud" : member, name, many);
     case IN_MIDDLE:
         return arena_printf(arena, "wants a notch in a %s %s%s %s from the nearer wall that carries it, in the middle third of its span of %s, where there may be none", name, member, many,
-                            member_length(c, p->place - p->span.lo < p->span.hi - p->place ? p->place - p->span.lo : p->span.hi - p->place), member_length(c, p->span.hi - p->span.lo));
+                            member_length(c, p.place - p.span.lo < p.span.hi - p.place ? p.place - p.span.lo : p.span.hi - p.place), member_length(c, p.span.hi - p.span.lo));
     case TOO_THICK:
         return arena_printf(arena, "wants a notch in a %s %s%s away from its ends; one of %s or thicker is notched there only", name, member, many, member_length(c, l->thick));
     case TOO_DEEP:
-        return arena_printf(arena, "wants a notch of %s in a %s %s%s; %s is the most%s", deep, name, member, many, member_limit(c, deepest(l, p)),
-                            p->member == MEMBER_JOIST && p->span.end ? " at its end" : "");
+        return arena_printf(arena, "wants a notch of %s in a %s %s%s; %s is the most%s", deep, name, member, many, member_limit(c, deepest(c, l, &p)),
+                            p.member == MEMBER_JOIST && p.span.end ? " at its end" : "");
     case TOO_LONG:
         return arena_printf(arena, "wants a notch %s long in a %s %s%s, for %u cable%s side by side; %s is the most", member_length(c, notch->wide), name, member, many,
-                            notch->run_count, notch->run_count == 1 ? "" : "s", member_limit(c, l->joist_long * (double)p->lumber->depth));
+                            notch->run_count, notch->run_count == 1 ? "" : "s", member_limit(c, l->joist_long * (double)p.lumber->depth));
     default: return arena_printf(arena, "wants a notch in a %s %s%s where it is bored too; a hole and a notch may not meet", name, member, many);
     }
 }
@@ -118,9 +118,10 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
 {
     struct model *m = c->model;
     const struct run *run = asker(fault->notch);
+    struct passed p = bore_member(c->bores, fault->notch);
     struct finding *f = model_finding(m, kind == ENGINEERED ? R_ENGINEERED_BORED : R_NOTCH_TOO_DEEP, run->from_span, unit_of_run(run), run_subject(c, run), "run %s %s",
                                       run_address(m->arena, run, true), fault_words(c, l, kind, fault));
-    name_member_article(c, f, fault->notch->passed, "notch");
+    name_member_article(c, f, &p, "notch");
     if (fault->bore)
         diag_note(m->diag, f, fault->bore->runs[0]->from_span, "run %s is bored there", run_address(m->arena, fault->bore->runs[0], true));
     diag_mend(m->diag, f, "%s", mends[kind]);
@@ -128,7 +129,8 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
 
 static bool one_place(const struct bore *a, const struct bore *b)
 {
-    return a->passed->hole[0] == b->passed->hole[0] && a->passed->hole[1] == b->passed->hole[1];
+    struct hole_key p = hole_key_of(a->members, a->at), q = hole_key_of(b->members, b->at);
+    return p.member == q.member && p.place == q.place;
 }
 
 enum { MEMBERS = 3 };
@@ -148,10 +150,10 @@ static void check_place(const struct checked *c, const struct limits *l, uint32_
         bore = c->bores->list.at[i].notch ? bore : &c->bores->list.at[i];
     for (uint32_t i = from; i < to; i++) {
         const struct bore *notch = &c->bores->list.at[i];
-        enum fault_kind kind = notch->notch ? fault_of(l, notch, bore != NULL) : NONE;
+        enum fault_kind kind = notch->notch ? fault_of(c, l, notch, bore != NULL) : NONE;
         if (kind == NONE || node_broken(asker(notch)->node))
             continue;
-        struct fault *fault = &faults->list[(faults->number[asker(notch)->id] * FAULT_KINDS + kind) * MEMBERS + notch->passed->member];
+        struct fault *fault = &faults->list[(faults->number[asker(notch)->id] * FAULT_KINDS + kind) * MEMBERS + notch->members->member];
         if (!fault->count++)
             *fault = (struct fault){notch, kind == AT_A_BORE ? bore : NULL, 1};
     }

@@ -3,14 +3,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A cable that passes a member. */
+/* A cable that passes a member: no more than it is sorted by, for there are ten of them for each run. */
 struct passage {
-    const struct run *run;
-    const struct cable_def *cable;
-    struct passed *passed;
+    struct hole_key hole;
+    uint32_t notched : 1, low_voltage : 1; /* notches stay apart from holes, low voltage from power */
+    uint32_t rank : 30;          /* of its run by name: the order of the statements decides nothing */
     uint32_t index;              /* in the list of all members of all routes */
-    uint32_t rank;               /* of its run by name: the order of the statements decides nothing */
-    bool low_voltage;
 };
 
 /* A row of the table of bits. */
@@ -31,7 +29,10 @@ struct worker {
     length plate_edge;
     uint32_t over_notch;         /* plates over a notch */
     length *bit_of_cable;        /* by run id, for it alone */
+    const struct cable_def **cable; /* by run id */
+    uint32_t *of_passed;         /* as in the result */
     uint32_t *rank;              /* by run id */
+    const struct run **ranked;   /* by rank */
 };
 
 /* A run with what tells it from all others. */
@@ -46,10 +47,11 @@ static bool is_bored(const struct run *run, const struct route *route)
     return !run->existing && route->passed_count && (!unit || unit->built);
 }
 
-static const struct cable_def *cable_of(const struct worker *w, const struct run *run)
+static void choose_cables(struct worker *w)
 {
-    const struct cable_def *chosen = w->wiring->of_run[run->id].cable;
-    return chosen ? chosen : run->declared;
+    w->cable = arena_array(&w->scratch, const struct cable_def *, w->m->runs.n + 1);
+    for (uint32_t i = 0; i < w->m->runs.n; i++)
+        w->cable[i] = w->wiring->of_run[i].cable ? w->wiring->of_run[i].cable : w->m->runs.at[i]->declared;
 }
 
 /* --- cables that pass one place ------------------------------------------------------------------------------------ */
@@ -68,47 +70,62 @@ static void rank_runs(struct worker *w)
     uint32_t n = w->m->runs.n;
     struct named_run *named = arena_array(&w->scratch, struct named_run, n + 1);
     w->rank = arena_array(&w->scratch, uint32_t, n + 1);
+    w->ranked = arena_array(&w->scratch, const struct run *, n + 1);
     for (uint32_t i = 0; i < n; i++) {
         const struct run *r = w->m->runs.at[i];
-        const struct cable_def *cable = cable_of(w, r);
+        const struct cable_def *cable = w->cable[i];
         named[i] = (struct named_run){run_address(&w->scratch, r, true), r->label ? r->label : "", cable ? cable->name : "", i};
     }
     qsort(named, n, sizeof *named, by_name);
-    for (uint32_t i = 0; i < n; i++)
+    for (uint32_t i = 0; i < n; i++) {
         w->rank[named[i].id] = i;
+        w->ranked[i] = w->m->runs.at[named[i].id];
+    }
 }
 
-static void list_passages(struct worker *w)
+static void add_passages(struct worker *w, const struct run *run, const struct route *route, uint32_t first)
 {
-    uint32_t total = 0, count = 0;
-    for (uint32_t i = 0; i < w->m->runs.n; i++)
+    for (uint32_t i = 0; i < route->members_count; i++) {
+        const struct members *c = &route->members[i];
+        bool notched = run->notch && c->member != MEMBER_PLATE, low_voltage = run->low_voltage != NULL;
+        for (uint32_t k = 0; k < c->count; k++)
+            w->passages[w->passage_count++] = (struct passage){hole_key_of(c, k), notched, low_voltage, w->rank[run->id], first + c->before + k};
+    }
+}
+
+/* The cables that pass each member, and the places of the members in one list of all routes; gives its length. */
+static uint32_t list_passages(struct worker *w)
+{
+    uint32_t n = w->m->runs.n, total = 0, count = 0;
+    for (uint32_t i = 0; i < n; i++)
         count += is_bored(w->m->runs.at[i], &w->routes->of_run[i]) ? w->routes->of_run[i].passed_count : 0;
+    uint32_t *first = arena_array(w->arena, uint32_t, n + 1);
     w->passages = arena_array(&w->scratch, struct passage, count + 1);
-    w->out->first_passed = arena_array(w->arena, uint32_t, w->m->runs.n + 1);
-    w->bit_of_cable = arena_array(&w->scratch, length, w->m->runs.n + 1);
-    for (uint32_t i = 0; i < w->m->runs.n; i++) {
+    w->bit_of_cable = arena_array(&w->scratch, length, n + 1);
+    for (uint32_t i = 0; i < n; i++) {
         const struct run *run = w->m->runs.at[i];
-        struct route *route = &w->routes->of_run[i];
-        w->out->first_passed[i] = total;
-        w->bit_of_cable[i] = bit_for_cable(w->m, cable_of(w, run));
-        for (uint32_t k = 0; is_bored(run, route) && k < route->passed_count; k++)
-            w->passages[w->passage_count++] =
-                (struct passage){run, cable_of(w, run), (struct passed *)&route->passed[k], total + k, w->rank[i], run->low_voltage != NULL};
+        const struct route *route = &w->routes->of_run[i];
+        first[i] = total;
+        w->bit_of_cable[i] = bit_for_cable(w->m, w->cable[i]);
+        if (is_bored(run, route))
+            add_passages(w, run, route, total);
         total += route->passed_count;
     }
-    w->out->of_passed = arena_array(w->arena, const struct bore *, total + 1);
+    w->out->first_passed = first;
+    return total;
 }
 
 static int by_hole(const void *va, const void *vb)
 {
     const struct passage *a = va, *b = vb;
-    for (int i = 0; i < 2; i++)
-        if (a->passed->hole[i] != b->passed->hole[i])
-            return a->passed->hole[i] < b->passed->hole[i] ? -1 : 1;
+    if (a->hole.member != b->hole.member)
+        return a->hole.member < b->hole.member ? -1 : 1;
+    if (a->hole.place != b->hole.place)
+        return a->hole.place < b->hole.place ? -1 : 1;
     if (a->low_voltage != b->low_voltage)
-        return (int)a->low_voltage - (int)b->low_voltage;
-    if (!a->passed->notch != !b->passed->notch)
-        return a->passed->notch ? 1 : -1;
+        return a->low_voltage ? 1 : -1;
+    if (a->notched != b->notched)
+        return a->notched ? 1 : -1;
     if (a->rank != b->rank)
         return a->rank < b->rank ? -1 : 1;
     return a->index < b->index ? -1 : a->index > b->index;
@@ -116,15 +133,15 @@ static int by_hole(const void *va, const void *vb)
 
 static bool one_place(const struct passage *a, const struct passage *b)
 {
-    return a->passed->hole[0] == b->passed->hole[0] && a->passed->hole[1] == b->passed->hole[1] && a->low_voltage == b->low_voltage &&
-           !a->passed->notch == !b->passed->notch;
+    return a->hole.member == b->hole.member && a->hole.place == b->hole.place && a->low_voltage == b->low_voltage && a->notched == b->notched;
 }
 
 /* --- sharing out ------------------------------------------------------------------------------------------------------ */
 
-static length diameter_of(const struct passage *p)
+static length diameter_of(const struct worker *w, const struct passage *p)
 {
-    return p->cable ? p->cable->diameter : 0;
+    const struct cable_def *cable = w->cable[w->ranked[p->rank]->id];
+    return cable ? cable->diameter : 0;
 }
 
 /* The bit for several cables together, the smallest that takes them; 0 where none does. */
@@ -132,9 +149,9 @@ static length bit_for(const struct worker *w, const struct passage *first, uint3
 {
     length widest = 0;
     for (uint32_t i = 0; i < count; i++)
-        widest = diameter_of(&first[i]) > widest ? diameter_of(&first[i]) : widest;
+        widest = diameter_of(w, &first[i]) > widest ? diameter_of(w, &first[i]) : widest;
     if (count == 1)
-        return w->bit_of_cable[first->run->id];
+        return w->bit_of_cable[w->ranked[first->rank]->id];
     for (uint32_t i = 0; i < w->bits.n; i++)
         if (w->bits.at[i].cables >= count && w->bits.at[i].each >= widest)
             return w->bits.at[i].bit;
@@ -161,44 +178,59 @@ static uint32_t holes_for(const struct worker *w, const struct passage *first, u
 static const struct run **runs_of(struct worker *w, const struct passage *first, uint32_t count)
 {
     if (count == 1) /* as most holes have: the model's own list serves */
-        return (const struct run **)&w->m->runs.at[first->run->id];
+        return (const struct run **)&w->m->runs.at[w->ranked[first->rank]->id];
     const struct run **runs = arena_array(w->arena, const struct run *, count);
     for (uint32_t i = 0; i < count; i++)
-        runs[i] = first[i].run;
+        runs[i] = w->ranked[first[i].rank];
     return runs;
 }
 
-static void keep(struct worker *w, struct bore bore)
+static void keep(struct worker *w, const struct passage *first, uint32_t count, struct bore bore)
 {
+    bore.runs = runs_of(w, first, count);
+    bore.run_count = count;
     w->routes->of_run[bore.runs[0]->id].plates += bore.plates;
-    w->out->list.at[w->out->list.n++] = bore;
+    *vec_push(w->arena, &w->out->list) = bore;
+    for (uint32_t i = 0; i < count; i++)
+        w->of_passed[first[i].index] = w->out->list.n;
+}
+
+/* A hole through the member that a cable passes, or a notch in it, without measures. */
+static struct bore begin_bore(const struct worker *w, const struct passage *p, const struct lumber **lumber)
+{
+    uint32_t run = w->ranked[p->rank]->id, at = p->index - w->out->first_passed[run];
+    const struct members *members = route_members(&w->routes->of_run[run], &at);
+    *lumber = members->member == MEMBER_JOIST ? members->lumber : passed_at(w->routes->frame, members, at).lumber;
+    return (struct bore){.members = members, .at = at};
 }
 
 static void add_bore(struct worker *w, const struct passage *first, uint32_t count)
 {
-    length bit = bit_for(w, first, count);
-    for (uint32_t i = 0; i < count; i++)
-        first[i].passed->bit = bit;
-    keep(w, (struct bore){.passed = first->passed, .bit = bit, .runs = runs_of(w, first, count), .run_count = count,
-                          .plates = plates_of_bore(first->passed->lumber, bit, w->plate_edge)});
+    const struct lumber *lumber;
+    struct bore bore = begin_bore(w, first, &lumber);
+    bore.bit = bit_for(w, first, count);
+    bore.plates = plates_of_bore(lumber, bore.bit, w->plate_edge);
+    keep(w, first, count, bore);
 }
 
 /* One notch for all: its cables lie in it side by side. */
 static void add_notch(struct worker *w, const struct passage *first, uint32_t count)
 {
-    length deep = 0, wide = 0;
+    const struct lumber *lumber;
+    struct bore notch = begin_bore(w, first, &lumber);
     for (uint32_t i = 0; i < count; i++) {
-        deep = first[i].passed->notch > deep ? first[i].passed->notch : deep;
-        wide += diameter_of(&first[i]);
+        length deep = w->ranked[first[i].rank]->notch;
+        notch.notch = deep > notch.notch ? deep : notch.notch;
+        notch.wide += diameter_of(w, &first[i]);
     }
-    keep(w, (struct bore){.passed = first->passed, .notch = deep, .wide = wide, .runs = runs_of(w, first, count), .run_count = count,
-                          .plates = plates_of_notch(first->passed->lumber, deep, w->over_notch, w->plate_edge)});
+    notch.plates = plates_of_notch(lumber, notch.notch, w->over_notch, w->plate_edge);
+    keep(w, first, count, notch);
 }
 
 /* As few holes as will do, and then filled alike, so that the bits stay small. */
 static void share_out(struct worker *w, const struct passage *first, uint32_t count)
 {
-    if (first->passed->notch) {
+    if (first->notched) {
         add_notch(w, first, count);
         return;
     }
@@ -235,9 +267,9 @@ static bool same_runs(const struct bore *a, const struct bore *b)
     return true;
 }
 
-static length apart(const struct passed *a, const struct passed *b)
+static length apart(struct place3 a, struct place3 b)
 {
-    length x = a->at.x - b->at.x, y = a->at.y - b->at.y, z = a->at.z - b->at.z;
+    length x = a.x - b.x, y = a.y - b.y, z = a.z - b.z;
     return (x < 0 ? -x : x) + (y < 0 ? -y : y) + (z < 0 ? -z : z);
 }
 
@@ -252,21 +284,26 @@ static void keep_larger(struct bundle *best, struct bundle b)
 static struct bundle bundle_of(const struct worker *w, uint32_t run, length longest, uint32_t sealed)
 {
     const struct route *route = &w->routes->of_run[run];
-    const struct bore *const *holes = &w->out->of_passed[w->out->first_passed[run]];
+    const struct run *r = w->m->runs.at[run];
+    const struct skeleton *frame = w->routes->frame;
     struct bundle best = {0};
     length together = 0;
+    const struct bore *before = NULL;
     for (uint32_t i = 0; i < route->passed_count; i++) {
-        if (!holes[i] || holes[i]->run_count < 2) {
+        const struct bore *hole = bore_of_member(w->out, r, i);
+        bool goes_on = hole && before && same_runs(before, hole);
+        before = hole;
+        if (!hole || hole->run_count < 2) {
             together = 0;
             continue;
         }
-        bool goes_on = i && holes[i - 1] && same_runs(holes[i - 1], holes[i]);
-        together = goes_on ? together + apart(&route->passed[i - 1], &route->passed[i]) : 0;
+        struct passed here = route_member(frame, route, i);
+        together = goes_on ? together + apart(route_member(frame, route, i - 1).at, here.at) : 0;
         if (together > longest)
-            keep_larger(&best, (struct bundle){holes[i], together, false});
-        bool shut = route->passed[i].member == MEMBER_PLATE || (route->passed[i].member == MEMBER_STUD && route->passed[i].insulated);
-        if (shut && holes[i]->run_count > sealed)
-            keep_larger(&best, (struct bundle){holes[i], 0, true});
+            keep_larger(&best, (struct bundle){hole, together, false});
+        bool shut = here.member == MEMBER_PLATE || (here.member == MEMBER_STUD && hole->run_count > sealed && passed_insulated(frame, &here));
+        if (shut && hole->run_count > sealed)
+            keep_larger(&best, (struct bundle){hole, 0, true});
     }
     return best;
 }
@@ -305,6 +342,15 @@ static void put_staples_right(struct worker *w)
     }
 }
 
+/* As many holes as there will be, where none wants more than one. */
+static uint32_t count_places(const struct worker *w)
+{
+    uint32_t places = 0;
+    for (uint32_t i = 0; i < w->passage_count; i++)
+        places += !i || !one_place(&w->passages[i - 1], &w->passages[i]);
+    return places;
+}
+
 struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring)
 {
     struct worker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .out = arena_new(arena, struct bores)};
@@ -312,30 +358,39 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     w.plate_edge = code_length(&m->code, "protection-plates", "edge", 0);
     w.over_notch = (uint32_t)code_setting(&m->code, "protection-plates", "over-notch", 0);
     read_bits(&w);
+    w.out->frame = routes->frame;
+    choose_cables(&w);
     rank_runs(&w);
-    list_passages(&w);
+    w.out->of_passed = w.of_passed = arena_array(arena, uint32_t, list_passages(&w) + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i].plates = 0;
     qsort(w.passages, w.passage_count, sizeof *w.passages, by_hole);
-    w.out->list.at = arena_array(arena, struct bore, w.passage_count + 1); /* most holes have one cable */
-    w.out->list.cap = w.passage_count + 1;
+    vec_reserve(arena, &w.out->list, count_places(&w));
     for (uint32_t from = 0, to; from < w.passage_count; from = to) {
         for (to = from + 1; to < w.passage_count && one_place(&w.passages[from], &w.passages[to]); to++)
             ;
         share_out(&w, &w.passages[from], to - from);
     }
-    for (uint32_t i = 0, at = 0; i < w.out->list.n; at += w.out->list.at[i++].run_count)
-        for (uint32_t k = 0; k < w.out->list.at[i].run_count; k++)
-            w.out->of_passed[w.passages[at + k].index] = &w.out->list.at[i];
     find_bundles(&w);
     put_staples_right(&w);
     arena_free(&w.scratch);
     return w.out;
 }
 
-length bored_through(struct model *m, const struct bore *bore)
+struct passed bore_member(const struct bores *bores, const struct bore *bore)
 {
-    const struct passed *p = bore->passed;
-    bool doubled = p->member == MEMBER_PLATE && p->top;
-    return p->lumber->thickness * (doubled ? (length)code_setting(&m->code, "plan-defaults", "top-plates", 1) : 1);
+    return passed_at(bores->frame, bore->members, bore->at);
+}
+
+const struct bore *bore_of_member(const struct bores *bores, const struct run *run, uint32_t at)
+{
+    uint32_t hole = bores->of_passed[bores->first_passed[run->id] + at];
+    return hole ? &bores->list.at[hole - 1] : NULL;
+}
+
+length bored_through(struct model *m, const struct bores *bores, const struct bore *bore)
+{
+    struct passed p = bore_member(bores, bore);
+    bool doubled = p.member == MEMBER_PLATE && p.top;
+    return p.lumber->thickness * (doubled ? (length)code_setting(&m->code, "plan-defaults", "top-plates", 1) : 1);
 }

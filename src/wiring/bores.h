@@ -6,12 +6,13 @@
 
 /* One hole through one member, or one notch in its face. */
 struct bore {
-    const struct passed *passed; /* the member, as the first cable passes it */
+    const struct members *members; /* of the first cable: the member is the one `at` in it, bore_member() */
     length bit;                  /* 0: a notch */
     length notch;                /* depth of a notch, the deepest that its runs ask for; 0: a hole */
     length wide;                 /* of a notch: its cables side by side */
     const struct run **runs;     /* in the order of the plan */
     uint32_t run_count;
+    uint32_t at;
     uint32_t plates;             /* protection plates over it */
 };
 
@@ -23,10 +24,11 @@ struct bundle {
 };
 
 struct bores {
+    const struct skeleton *frame;
     VEC(struct bore) list;       /* by member and place */
     const struct bundle *of_run; /* by run id: the largest bundle that it lies in; bore NULL: none */
-    const struct bore **of_passed; /* the hole of each member of each route: first_passed[run] + index */
-    uint32_t *first_passed;
+    const uint32_t *of_passed;   /* the hole of each member of each route, first_passed[run] + its place: index in the list + 1, 0 for none */
+    const uint32_t *first_passed; /* by run id */
 };
 
 /* Shares out the holes of all new cables: a bore takes as many as the table `bits` says, further cables get another; a notch takes all that are notched in one
@@ -34,7 +36,13 @@ struct bores {
  * bits, plates and staples of the routes right for the cables and boxes that were chosen. */
 struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring);
 
+/* The member, as the first cable passes it. */
+struct passed bore_member(const struct bores *bores, const struct bore *bore);
+
+/* The hole of a member of a route, by its place there; NULL where it is not bored. */
+const struct bore *bore_of_member(const struct bores *bores, const struct run *run, uint32_t at);
+
 /* How thick the wood is that a bore goes through: a top plate is as many plates as the library says. */
-length bored_through(struct model *m, const struct bore *bore);
+length bored_through(struct model *m, const struct bores *bores, const struct bore *bore);
 
 #endif

@@ -142,8 +142,8 @@ static unsigned holes_at(const struct bores *bores, const struct passed *p)
 {
     unsigned n = 0;
     for (uint32_t i = 0; i < bores->list.n; i++) {
-        const struct passed *q = bores->list.at[i].passed;
-        n += p->member == q->member && p->at.x == q->at.x && p->at.y == q->at.y && p->at.z == q->at.z;
+        struct passed q = bore_member(bores, &bores->list.at[i]);
+        n += p->member == q.member && p->at.x == q.at.x && p->at.y == q.at.y && p->at.z == q.at.z;
     }
     return n;
 }
@@ -160,7 +160,8 @@ static void bores_that_nobody_uses(void **state)
     unsigned gone = 0, kept = 0, bored = 0;
     for (uint32_t i = 0; i < t.old.bores->list.n; i++) {
         const struct bore *b = &t.old.bores->list.at[i];
-        bool used = holes_at(t.now.bores, b->passed) > 0;
+        struct passed p = bore_member(t.old.bores, b);
+        bool used = holes_at(t.now.bores, &p) > 0;
         gone += !used;
         kept += used;
     }

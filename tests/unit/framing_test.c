@@ -388,8 +388,8 @@ static double cost_of(const struct route *r)
     double sum = 0;
     for (uint32_t i = 0; i < r->segment_count; i++)
         sum += length_inches(r->segments[i].length);
-    for (uint32_t i = 0; i < r->passed_count; i++)
-        sum += r->passed[i].member == MEMBER_PLATE ? 12 : 6;
+    for (uint32_t i = 0; i < r->members_count; i++)
+        sum += r->members[i].count * (r->members[i].member == MEMBER_PLATE ? 12 : 6);
     return sum;
 }
 
@@ -795,11 +795,11 @@ static void cables_share_bores(void **unused)
         unsigned holes = 0, cables = 0;
         for (uint32_t k = 0; k < c.bores->list.n; k++) {
             const struct bore *bore = &c.bores->list.at[k];
-            if (bore->passed->member != MEMBER_STUD || bore->passed->index != 5)
+            if (bore_member(c.bores, bore).member != MEMBER_STUD || bore_member(c.bores, bore).index != 5)
                 continue;
             assert_true(holes < 2);
             assert_near(length_inches(bore->bit), wanted[i].bits[holes++], 1e-9);
-            assert_near(length_inches(bored_through(c.model, bore)), 1.5, 1e-9);
+            assert_near(length_inches(bored_through(c.model, c.bores, bore)), 1.5, 1e-9);
             cables += bore->run_count;
         }
         assert_int_equal(holes, wanted[i].holes);

@@ -327,7 +327,7 @@ static void draw_bore(struct elevation *e, const struct bore *b, coord x, coord 
         canvas_circle(e->sheet.c, x, y, seen(e, b->bit) / 2, hole);
         return;
     }
-    coord wide = seen(e, b->passed->lumber->thickness), tall = seen(e, b->wide);
+    coord wide = seen(e, bore_member(e->all->r->bores, b).lumber->thickness), tall = seen(e, b->wide);
     canvas_rect(e->sheet.c, x - wide / 2, y - tall / 2, wide, tall, 0, hole);
 }
 
@@ -335,11 +335,11 @@ static void draw_bores(struct elevation *e)
 {
     const bore_list *list = e->line ? &e->all->bores[e->face->line] : NULL;
     for (uint32_t i = 0; list && i < list->n; i++) {
-        const struct passed *p = list->at[i]->passed;
-        length at = from_left_of(e->face, line_place(e->line, (struct point){p->at.x, p->at.y})), up = p->at.z - e->room->level->floor;
+        struct place3 p = bore_member(e->all->r->bores, list->at[i]).at;
+        length at = from_left_of(e->face, line_place(e->line, (struct point){p.x, p.y})), up = p.z - e->room->level->floor;
         if (at < 0 || at > e->wall->length || up < -FOOT || up > e->room->ceiling + FOOT)
             continue;
-        draw_bore(e, list->at[i], at_x(e, at), at_y(e, clamp_up(e, p->at.z)));
+        draw_bore(e, list->at[i], at_x(e, at), at_y(e, clamp_up(e, p.z)));
     }
 }
 
@@ -564,8 +564,7 @@ static void file_pieces(struct elevations *all)
         }
     }
     for (uint32_t i = 0; i < r->bores->list.n; i++) {
-        const struct passed *p = r->bores->list.at[i].passed;
-        uint32_t line = p->member == MEMBER_JOIST || !p->room ? NO_INDEX : face_of(f, p->room, p->wall)->line;
+        uint32_t line = r->bores->list.at[i].members->line;
         if (line != NO_INDEX)
             *vec_push(r->arena, &all->bores[line]) = &r->bores->list.at[i];
     }

@@ -40,8 +40,8 @@ static const char *place_words(struct arena *arena, const struct passed *p, bool
 /* Bores in one place with one bit are one row, and so are notches of one depth. */
 static bool one_row(const struct bore *a, const struct bore *b)
 {
-    const struct passed *p = a->passed, *q = b->passed;
-    return a->bit == b->bit && a->notch == b->notch && p->hole[0] == q->hole[0] && p->hole[1] == q->hole[1];
+    struct hole_key p = hole_key_of(a->members, a->at), q = hole_key_of(b->members, b->at);
+    return a->bit == b->bit && a->notch == b->notch && p.member == q.member && p.place == q.place;
 }
 
 static bool joists_run_north(const struct passed *p)
@@ -54,7 +54,7 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
 {
     const struct bores *bores = r->bores;
     const struct bore *first = &bores->list.at[at];
-    const struct passed *p = first->passed;
+    struct passed p = bore_member(bores, first);
     uint32_t end = at, plates = 0, cables = 0;
     for (; end < bores->list.n && one_row(first, &bores->list.at[end]); end++) {
         plates += bores->list.at[end].plates;
@@ -65,8 +65,8 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
         for (uint32_t k = 0; k < bores->list.at[i].run_count; k++)
             names[n++] = run_address(r->arena, bores->list.at[i].runs[k], false);
     struct cell *row = table_row(&report->rows);
-    row[MEMBER] = cell_text(member_words(r->arena, p));
-    row[PLACE] = cell_text(place_words(r->arena, p, joists_run_north(p)));
+    row[MEMBER] = cell_text(member_words(r->arena, &p));
+    row[PLACE] = cell_text(place_words(r->arena, &p, joists_run_north(&p)));
     row[UNIT] = unit_cell(run_unit(first->runs[0]));
     if (first->notch)
         row[NOTCH] = cell_length(first->notch);
@@ -100,7 +100,7 @@ static void add_total(const struct results *r, struct report *report, bool notch
             continue;
         count++;
         plates += b->plates;
-        wood += bored_through(r->model, b);
+        wood += bored_through(r->model, r->bores, b);
     }
     struct cell *row = table_row(&report->totals);
     row[notches ? TOTAL_NOTCH : TOTAL_BIT] = cell_length(measure);

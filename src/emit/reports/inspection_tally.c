@@ -144,17 +144,18 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
 
 static void tally_bore(const struct results *r, struct tally *t, const struct bore *b)
 {
+    struct passed p = bore_member(r->bores, b);
     t->plates += b->plates;
     if (b->plates)
-        note(r, &t->plated, member_words(r->arena, b->passed));
+        note(r, &t->plated, member_words(r->arena, &p));
     if (b->notch) {
         t->notches++;
-        note(r, &t->notched, member_words(r->arena, b->passed));
+        note(r, &t->notched, member_words(r->arena, &p));
         return;
     }
-    t->plate_holes += b->passed->member == MEMBER_PLATE;
-    t->stud_holes += b->passed->member == MEMBER_STUD;
-    t->joist_holes += b->passed->member == MEMBER_JOIST;
+    t->plate_holes += p.member == MEMBER_PLATE;
+    t->stud_holes += p.member == MEMBER_STUD;
+    t->joist_holes += p.member == MEMBER_JOIST;
 }
 
 static void tally_rooms(const struct results *r, struct tally *t)

@@ -38,14 +38,17 @@ static const char *way_words(const struct results *r, const struct segment *s)
     return NULL;
 }
 
-static struct cell member_cell(const struct results *r, const struct route *route, const struct segment *s)
+static struct cell member_cell(const struct results *r, const struct run *run, const struct segment *s)
 {
+    const struct route *route = &r->routes->of_run[run->id];
     const char **names = arena_array(r->arena, const char *, s->count + 1);
     for (uint32_t i = 0; i < s->count; i++) {
-        const struct passed *p = &route->passed[s->first + i];
+        struct passed p = route_member(r->routes->frame, route, s->first + i);
+        const struct bore *bore = bore_of_member(r->bores, run, s->first + i);
+        length notch = run->existing || p.member == MEMBER_PLATE ? 0 : run->notch, bit = bore ? bore->bit : route->bit;
         struct buf size = {0};
-        length_print(&size, p->notch ? p->notch : p->bit);
-        names[i] = arena_printf(r->arena, p->notch ? "%s (notch %s)" : p->bit ? "%s (%s)" : "%s", member_words(r->arena, p), buf_text(&size));
+        length_print(&size, notch ? notch : bit);
+        names[i] = arena_printf(r->arena, notch ? "%s (notch %s)" : bit ? "%s (%s)" : "%s", member_words(r->arena, &p), buf_text(&size));
         buf_free(&size);
     }
     return cell_list(names, s->count);
@@ -64,7 +67,7 @@ void explain_run(const struct results *r, struct report *report, const struct ru
         row[WAY] = cell_text(way_words(r, s));
         row[FEET] = cell_length(s->length);
         row[SUM] = cell_length(sum);
-        row[MEMBERS] = member_cell(r, route, s);
+        row[MEMBERS] = member_cell(r, run, s);
         row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL : s->held ? (run->notch ? "its notches" : "its bores") : "staples");
     }
     struct buf path = {0}, cut = {0};
