@@ -270,7 +270,7 @@ static void read_log(struct compilation *c, const char *plan, const char *named)
 /* What reports and drawings alone read: where it is missing that is told with the other findings. */
 static void ask_for_printed_tables(struct code *code)
 {
-    static const char *const printed[] = {"box-space", "inspection-lines", "materials"};
+    static const enum book_table printed[] = {TABLE_BOX_SPACE, TABLE_INSPECTION_LINES, TABLE_MATERIALS};
     for (size_t i = 0; i < sizeof printed / sizeof *printed; i++)
         code_table(code, printed[i]);
 }

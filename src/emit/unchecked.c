@@ -32,24 +32,24 @@ static bool is_shared_kitchen(struct model *m, const struct room *r)
 {
     uint8_t n = 0;
     for (uint8_t i = 0; i < r->kind_count; i++)
-        n += code_list_has_kind(&m->code, "small-appliance-places", r->kinds[i]);
+        n += code_list_has_kind(&m->code, LIST_SMALL_APPLIANCE_PLACES, r->kinds[i]);
     return n && n < r->kind_count && !r->areas.n && r->boxes.n;
 }
 
 /* An island or peninsula in a kitchen or dining room, where the edition asks no receptacle of it but provision for one. */
 static bool wants_provision(struct model *m, const struct room *r)
 {
-    const char *provision = code_word(&m->code, "islands", "provision");
+    const char *provision = code_word(&m->code, SET_ISLANDS_PROVISION);
     bool any = r->islands.n > 0;
     for (uint32_t i = 0; i < r->fixtures.n; i++)
         any |= r->fixtures.at[i].form == F_PENINSULA;
-    return any && provision && provision[0] == 'y' && room_used_as(m, r, "counter-places");
+    return any && provision && provision[0] == 'y' && room_used_as(m, r, LIST_COUNTER_PLACES);
 }
 
 /* A stair so high that it is worked at both ends, which does not say what they are. */
 static bool has_open_stair(struct model *m, const struct room *r)
 {
-    double risers = code_setting(&m->code, "stair-switching", "risers", 0);
+    double risers = code_setting(&m->code, SET_STAIR_SWITCHING_RISERS, 0);
     for (uint32_t i = 0; i < r->stairs.n; i++)
         if (r->stairs.at[i].risers >= risers && (!r->stairs.at[i].from || !r->stairs.at[i].to))
             return true;
@@ -60,9 +60,9 @@ static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
 {
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
-        if (room_is_for(m, r, "closet-luminaire") && has_luminaire(r) && !g->closets++)
+        if (room_is_for(m, r, R_CLOSET_LUMINAIRE) && has_luminaire(r) && !g->closets++)
             g->closet = room_address(arena, r, true);
-        if (room_used_as(m, r, "small-appliance-kitchens") && !has_counter(r) && !r->islands.n && !g->kitchens++)
+        if (room_used_as(m, r, LIST_SMALL_APPLIANCE_KITCHENS) && !has_counter(r) && !r->islands.n && !g->kitchens++)
             g->kitchen = room_address(arena, r, true);
         if (is_shared_kitchen(m, r) && !g->shared++)
             g->open_plan = room_address(arena, r, true);

@@ -390,11 +390,11 @@ static void dig(struct router *r, const struct run *run, struct route *route)
 
 length bit_for_cable(struct model *m, const struct cable_def *cable)
 {
-    struct table *bits = code_table(&m->code, "bits");
+    struct table *bits = code_table(&m->code, TABLE_BITS);
     length smallest = 0, largest = 0;
     for (uint32_t i = 0; bits && i < bits->rows.n; i++) {
-        const struct value *up_to = row_cell(&m->code, bits, &bits->rows.at[i], "single-up-to");
-        const struct value *bit = row_cell(&m->code, bits, &bits->rows.at[i], "bit");
+        const struct value *up_to = row_cell(bits, &bits->rows.at[i], COL_SINGLE_UP_TO);
+        const struct value *bit = row_cell(bits, &bits->rows.at[i], COL_BIT);
         if (!bit || !up_to)
             continue;
         smallest = smallest ? smallest : bit->n;
@@ -533,14 +533,14 @@ static struct figures look_up(struct model *m)
 {
     struct code *c = &m->code;
     return (struct figures){
-        .at_box = code_length(c, "free-conductor", "at-box", 0),
-        .box_depth = code_length(c, "cable-allowances", "box-depth", 0),
-        .panel_tail = code_length(c, "cable-allowances", "panel-tail", 0),
-        .from_box = code_length(c, "supports", "from-box", 0),
-        .no_clamp = code_length(c, "supports", "from-box-no-clamp", 0),
-        .interval = code_length(c, "supports", "interval", 0),
-        .prices = {code_length(c, "routing", "hole-price", 0), code_length(c, "routing", "plate-price", 0), code_length(c, "routing", "engineered-price", 0)},
-        .fished = code_length(c, "routing", "fished-price", 0),
+        .at_box = code_length(c, SET_FREE_CONDUCTOR_AT_BOX, 0),
+        .box_depth = code_length(c, SET_CABLE_ALLOWANCES_BOX_DEPTH, 0),
+        .panel_tail = code_length(c, SET_CABLE_ALLOWANCES_PANEL_TAIL, 0),
+        .from_box = code_length(c, SET_SUPPORTS_FROM_BOX, 0),
+        .no_clamp = code_length(c, SET_SUPPORTS_FROM_BOX_NO_CLAMP, 0),
+        .interval = code_length(c, SET_SUPPORTS_INTERVAL, 0),
+        .prices = {code_length(c, SET_ROUTING_HOLE_PRICE, 0), code_length(c, SET_ROUTING_PLATE_PRICE, 0), code_length(c, SET_ROUTING_ENGINEERED_PRICE, 0)},
+        .fished = code_length(c, SET_ROUTING_FISHED_PRICE, 0),
     };
 }
 

@@ -48,7 +48,7 @@ static void add_neutral(struct work *w, double demand)
     w->d->neutral_va += demand;
 }
 
-static const char *source_of(struct work *w, const char *table)
+static const char *source_of(struct work *w, enum book_table table)
 {
     const struct table *t = code_table(w->code, table);
     return t ? t->source : NULL;
@@ -56,7 +56,7 @@ static const char *source_of(struct work *w, const char *table)
 
 static const char *step_article(struct work *w, const char *step)
 {
-    return code_row_article(w->code, "load-articles", step);
+    return code_row_article(w->code, TABLE_LOAD_ARTICLES, step);
 }
 
 /* "water-heater, store.W1" */
@@ -89,15 +89,10 @@ static void note_motor(struct work *w, const struct demand_load *l)
 /* What the largest motor adds to its load: nothing where that is its nameplate's minimum circuit ampacity, which has the quarter more in it (440.33). */
 static double motor_more(struct work *w, const struct demand_load *motor)
 {
-    return motor->part && !demand_by_ampacity(motor->part) ? motor->va * code_setting(w->code, "largest-motor", "more", 0) : 0;
+    return motor->part && !demand_by_ampacity(motor->part) ? motor->va * code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0) : 0;
 }
 
 /* --- lighting, small appliances, laundry --------------------------------------------------------------------------------- */
-
-static double load_of(struct work *w, const char *table)
-{
-    return code_setting(w->code, table, "load", 0);
-}
 
 static const char *area_words(struct work *w, double each)
 {
@@ -108,16 +103,17 @@ static const char *area_words(struct work *w, double each)
 static void general_parts(struct work *w, bool in_full)
 {
     const struct demand_loads *l = &w->loads;
-    double each = code_setting(w->code, "floor-load", "each", 0);
+    double each = code_setting(w->code, SET_FLOOR_LOAD_EACH, 0);
     const struct {
         const char *item;
         double va;
         const char *article;
     } parts[] = {
-        {area_words(w, each), w->loads.area * each, source_of(w, "floor-load")},
-        {count_words(w, l->small_appliance, "small-appliance circuit", "small-appliance circuits"), l->small_appliance * load_of(w, "small-appliance-circuits"),
-         step_article(w, "small-appliance")},
-        {count_words(w, l->laundry, "laundry circuit", "laundry circuits"), l->laundry * load_of(w, "laundry-circuit"), step_article(w, "laundry")},
+        {area_words(w, each), w->loads.area * each, source_of(w, TABLE_FLOOR_LOAD)},
+        {count_words(w, l->small_appliance, "small-appliance circuit", "small-appliance circuits"),
+         l->small_appliance * code_setting(w->code, SET_SMALL_APPLIANCE_CIRCUITS_LOAD, 0), step_article(w, "small-appliance")},
+        {count_words(w, l->laundry, "laundry circuit", "laundry circuits"), l->laundry * code_setting(w->code, SET_LAUNDRY_CIRCUIT_LOAD, 0),
+         step_article(w, "laundry")},
     };
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         if (parts[i].va <= 0)
@@ -142,13 +138,13 @@ static const char *tier_words(struct work *w, double above, double to)
 static void general_load(struct work *w)
 {
     general_parts(w, false);
-    const struct table *t = code_table(w->code, "lighting-demand");
+    const struct table *t = code_table(w->code, TABLE_LIGHTING_DEMAND);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const struct table_row *row = &t->rows.at[i];
-        double above = value_amount(row_cell(w->code, t, row, "above"), 0), to = value_amount(row_cell(w->code, t, row, "to"), 0);
+        double above = value_amount(row_cell(t, row, COL_ABOVE), 0), to = value_amount(row_cell(t, row, COL_TO), 0);
         double within = (to > 0 && w->sum > to ? to : w->sum) - above;
         if (within > 0)
-            add_neutral(w, add_row(w, tier_words(w, above, to), within, value_amount(row_cell(w->code, t, row, "factor"), 1), t->source)->demand);
+            add_neutral(w, add_row(w, tier_words(w, above, to), within, value_amount(row_cell(t, row, COL_FACTOR), 1), t->source)->demand);
     }
     w->sum = 0;
 }
@@ -172,22 +168,22 @@ static void each_in_full(struct work *w, enum demand_class class, const char *ar
 
 static bool vehicles_count_as_fixed(struct work *w)
 {
-    const char *word = code_word(w->code, "fixed-appliance-demand", "ev-counts");
+    const char *word = code_word(w->code, SET_FIXED_APPLIANCE_DEMAND_EV_COUNTS);
     return word && word[0] == 'y';
 }
 
 /* What a vehicle's supply counts for: its rating, or the edition's least. */
 static struct demand_load vehicle_load(struct work *w, struct demand_load l)
 {
-    double least = code_setting(w->code, "ev-load", "at-least", 0);
-    l.va = (l.va < least ? least : l.va) * code_setting(w->code, "ev-load", "share", 1);
+    double least = code_setting(w->code, SET_EV_LOAD_AT_LEAST, 0);
+    l.va = (l.va < least ? least : l.va) * code_setting(w->code, SET_EV_LOAD_SHARE, 1);
     return l;
 }
 
 /* Appliances fastened in place: where there are enough of some size, each of these at the factor; the others in full. */
 static void fixed_appliances(struct work *w, bool reduced)
 {
-    double counts_from = code_setting(w->code, "fixed-appliance-demand", "counts-from", 0), count = 0;
+    double counts_from = code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_COUNTS_FROM, 0), count = 0;
     demand_list list = {0};
     for (uint32_t i = 0; i < w->loads.of[DEMAND_FIXED].n; i++)
         *vec_push(w->f->arena, &list) = w->loads.of[DEMAND_FIXED].at[i];
@@ -196,20 +192,20 @@ static void fixed_appliances(struct work *w, bool reduced)
         *vec_push(w->f->arena, &list) = vehicle_load(w, w->loads.of[DEMAND_VEHICLE].at[i]);
     for (uint32_t i = 0; i < list.n; i++)
         count += list.at[i].va >= counts_from;
-    bool enough = reduced && count >= code_setting(w->code, "fixed-appliance-demand", "from", 0);
-    double factor = enough ? code_setting(w->code, "fixed-appliance-demand", "factor", 1) : 1;
+    bool enough = reduced && count >= code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_FROM, 0);
+    double factor = enough ? code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_FACTOR, 1) : 1;
     for (uint32_t i = 0; i < list.n; i++)
-        single(w, &list.at[i], list.at[i].va >= counts_from ? factor : 1, source_of(w, "fixed-appliance-demand"));
+        single(w, &list.at[i], list.at[i].va >= counts_from ? factor : 1, source_of(w, TABLE_FIXED_APPLIANCE_DEMAND));
     for (uint32_t i = 0; !vehicles && i < w->loads.of[DEMAND_VEHICLE].n; i++) {
         struct demand_load l = vehicle_load(w, w->loads.of[DEMAND_VEHICLE].at[i]);
-        single(w, &l, 1, source_of(w, "ev-load"));
+        single(w, &l, 1, source_of(w, TABLE_EV_LOAD));
     }
 }
 
 /* The share of the neutral that ranges and dryers load. */
 static void reduced_neutral(struct work *w, double demand)
 {
-    add_neutral(w, demand * code_setting(w->code, "neutral-demand", "range-and-dryer", 1));
+    add_neutral(w, demand * code_setting(w->code, SET_NEUTRAL_DEMAND_RANGE_AND_DRYER, 1));
 }
 
 static void cooking(struct work *w)
@@ -225,7 +221,7 @@ static void cooking(struct work *w)
             va += lists[k]->at[i].va;
             with_neutral += lists[k]->at[i].part->device->def->has_neutral ? lists[k]->at[i].va : 0;
         }
-    const char *how, *source = source_of(w, "range-demand");
+    const char *how, *source = source_of(w, TABLE_RANGE_DEMAND);
     double demand = demand_of_ranges(w->m, ratings, count, &how);
     add_demand(w, count_words(w, count, "range or cooking appliance", "ranges and cooking appliances"), va, demand,
                source ? arena_printf(w->f->arena, "%s, %s", source, how) : NULL);
@@ -233,20 +229,20 @@ static void cooking(struct work *w)
 }
 
 /* A factor by number: the last row that is not above it. */
-static double factor_for(struct work *w, const char *table, uint32_t count)
+static double factor_for(struct work *w, enum book_table table, uint32_t count)
 {
     struct table *t = code_table(w->code, table);
     const struct table_row *best = NULL;
     for (uint32_t i = 0; t && i < t->rows.n; i++)
         if (value_amount(&t->rows.at[i].cells[0], 0) <= count)
             best = &t->rows.at[i];
-    return best ? value_amount(row_cell(w->code, t, best, "factor"), 1) : 1;
+    return best ? value_amount(row_cell(t, best, COL_FACTOR), 1) : 1;
 }
 
 static void dryers(struct work *w)
 {
     const demand_list *list = &w->loads.of[DEMAND_DRYER];
-    double least = code_setting(w->code, "dryer-demand", "at-least", 0), va = 0, with_neutral = 0;
+    double least = code_setting(w->code, SET_DRYER_DEMAND_AT_LEAST, 0), va = 0, with_neutral = 0;
     for (uint32_t i = 0; i < list->n; i++) {
         double each = list->at[i].va < least ? least : list->at[i].va;
         va += each;
@@ -254,7 +250,8 @@ static void dryers(struct work *w)
     }
     if (!list->n)
         return;
-    const struct demand_row *row = add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va, factor_for(w, "dryer-demand", list->n), source_of(w, "dryer-demand"));
+    const struct demand_row *row = add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va, factor_for(w, TABLE_DRYER_DEMAND, list->n),
+                                           source_of(w, TABLE_DRYER_DEMAND));
     reduced_neutral(w, with_neutral * row->factor);
 }
 
@@ -351,7 +348,7 @@ static void heat_or_cooling(struct work *w)
     find_climates(w, list);
     double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va + more_with(w, &list[HEAT_PUMP], &list[HEAT]);
     bool cools = list[COOLING].va + more_with(w, &list[HEAT_PUMP], &list[COOLING]) > winter;
-    const char *larger = source_of(w, "heat-or-cooling"), *heat = cools ? larger : step_article(w, "heat");
+    const char *larger = source_of(w, TABLE_HEAT_OR_COOLING), *heat = cools ? larger : step_article(w, "heat");
     climate_row(w, HEAT_PUMP, &list[HEAT_PUMP], 1, step_article(w, "cooling"));
     climate_row(w, HEAT, &list[HEAT], !cools, heat);
     climate_row(w, BACKUP, &list[BACKUP], !cools, heat);
@@ -365,7 +362,7 @@ static void largest_motor(struct work *w)
     if (motor_more(w, &w->motor) <= 0)
         return;
     const char *item = arena_printf(w->f->arena, "more for the largest motor: %s", part_words(w, motor));
-    struct demand_row *row = add_row(w, item, w->motor.va, code_setting(w->code, "largest-motor", "more", 0), source_of(w, "largest-motor"));
+    struct demand_row *row = add_row(w, item, w->motor.va, code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0), source_of(w, TABLE_LARGEST_MOTOR));
     row->unit = motor->device->box->room->unit;
     if (on_neutral(w, motor))
         add_neutral(w, row->demand);
@@ -396,25 +393,33 @@ static void nameplates(struct work *w, const char *article)
             struct demand_load l = w->loads.of[classes[k]].at[i];
             if (classes[k] == DEMAND_VEHICLE)
                 l = vehicle_load(w, l);
-            add_step(w, part_words(w, l.part), l.va, classes[k] == DEMAND_VEHICLE ? source_of(w, "ev-load") : article)->unit = l.part->device->box->room->unit;
+            add_step(w, part_words(w, l.part), l.va, classes[k] == DEMAND_VEHICLE ? source_of(w, TABLE_EV_LOAD) : article)->unit = l.part->device->box->room->unit;
         }
     carried(w, true);
 }
 
-/* What a sum counts for: the first part in full, the rest at its factor. */
-static double reduced(struct work *w, const char *table, double sum)
+/* A method by which the first part of a sum counts in full and the rest at a factor. */
+struct reduction {
+    enum book_table table;
+    enum book_setting first, rest;
+};
+
+static const struct reduction by_optional = {TABLE_OPTIONAL_METHOD, SET_OPTIONAL_METHOD_FIRST, SET_OPTIONAL_METHOD_REST};
+static const struct reduction by_existing = {TABLE_EXISTING_METHOD, SET_EXISTING_METHOD_FIRST, SET_EXISTING_METHOD_REST};
+
+static double reduced(struct work *w, const struct reduction *by, double sum)
 {
-    double first = code_setting(w->code, table, "first", 0);
-    return sum < first ? sum : first + (sum - first) * code_setting(w->code, table, "rest", 1);
+    double first = code_setting(w->code, by->first, 0);
+    return sum < first ? sum : first + (sum - first) * code_setting(w->code, by->rest, 1);
 }
 
-static void first_and_rest(struct work *w, const char *table)
+static void first_and_rest(struct work *w, const struct reduction *by)
 {
-    double first = code_setting(w->code, table, "first", 0), within = w->sum < first ? w->sum : first;
+    double first = code_setting(w->code, by->first, 0), within = w->sum < first ? w->sum : first;
     if (within > 0)
-        add_row(w, arena_printf(w->f->arena, "of it the first %g VA", first), within, 1, source_of(w, table));
+        add_row(w, arena_printf(w->f->arena, "of it the first %g VA", first), within, 1, source_of(w, by->table));
     if (w->sum > first)
-        add_row(w, arena_printf(w->f->arena, "of it the rest"), w->sum - first, code_setting(w->code, table, "rest", 1), source_of(w, table));
+        add_row(w, arena_printf(w->f->arena, "of it the rest"), w->sum - first, code_setting(w->code, by->rest, 1), source_of(w, by->table));
     w->sum = 0;
 }
 
@@ -423,18 +428,18 @@ static void optional_climate(struct work *w)
 {
     struct climate list[CLIMATES];
     find_climates(w, list);
-    bool few = list[HEAT].controls < code_setting(w->code, "optional-method", "many-from", 0);
-    const char *selections[][CLIMATES] = {
-        {[COOLING] = "cooling", [HEAT_PUMP] = "cooling"},
-        {[HEAT_PUMP] = "heat-pump", [BACKUP] = "supplemental"},
-        {[HEAT] = few ? "few-heaters" : "many-heaters"},
-        {[STORAGE_HEAT] = "storage-heat"},
+    bool few = list[HEAT].controls < code_setting(w->code, SET_OPTIONAL_METHOD_MANY_FROM, 0);
+    const enum book_setting selections[][CLIMATES] = {
+        {[COOLING] = SET_OPTIONAL_METHOD_COOLING, [HEAT_PUMP] = SET_OPTIONAL_METHOD_COOLING},
+        {[HEAT_PUMP] = SET_OPTIONAL_METHOD_HEAT_PUMP, [BACKUP] = SET_OPTIONAL_METHOD_SUPPLEMENTAL},
+        {[HEAT] = few ? SET_OPTIONAL_METHOD_FEW_HEATERS : SET_OPTIONAL_METHOD_MANY_HEATERS},
+        {[STORAGE_HEAT] = SET_OPTIONAL_METHOD_STORAGE_HEAT},
     };
     double factors[CLIMATES] = {0}, most = -1;
     for (size_t i = 0; i < sizeof selections / sizeof *selections; i++) {
         double demand = 0, each[CLIMATES] = {0};
         for (int k = 0; k < CLIMATES; k++) {
-            each[k] = selections[i][k] ? code_setting(w->code, "optional-method", selections[i][k], 1) : 0;
+            each[k] = selections[i][k] ? code_setting(w->code, selections[i][k], 1) : 0;
             demand += list[k].va * each[k];
         }
         if (demand <= most)
@@ -443,7 +448,7 @@ static void optional_climate(struct work *w)
         memcpy(factors, each, sizeof factors);
     }
     for (int k = 0; k < CLIMATES; k++)
-        climate_row(w, k, &list[k], factors[k], source_of(w, "optional-method"));
+        climate_row(w, k, &list[k], factors[k], source_of(w, TABLE_OPTIONAL_METHOD));
 }
 
 /* --- several dwelling units by the optional method ------------------------------------------------------------------------------ */
@@ -492,7 +497,7 @@ static void note_unfit_units(struct work *w)
             continue;
         *vec_push(w->f->arena, &w->d->notes) =
             arena_printf(w->f->arena, "The optional method is for units that all have electric cooking, and electric heat or cooling (%s); unit %s lacks %s. Use the standard method.",
-                         source_of(w, "multifamily-method"), unit->name, has[unit->id] & COOKS ? "electric heat or cooling" : "electric cooking");
+                         source_of(w, TABLE_MULTIFAMILY_METHOD), unit->name, has[unit->id] & COOKS ? "electric heat or cooling" : "electric cooking");
         return;
     }
 }
@@ -500,7 +505,7 @@ static void note_unfit_units(struct work *w)
 /* All units' loads at nameplate, of heat and cooling the larger, at a factor by their number; the house loads besides by the standard method. */
 static void multifamily(struct work *w)
 {
-    const char *source = source_of(w, "multifamily-method");
+    const char *source = source_of(w, TABLE_MULTIFAMILY_METHOD);
     struct work house = *w;
     struct demand_loads all = w->loads;
     house.loads = take_house_loads(w);
@@ -513,7 +518,7 @@ static void multifamily(struct work *w)
     for (int k = 0; k < CLIMATES; k++)
         if (list[k].va > 0 && (k == HEAT_PUMP || (k == COOLING) == cools))
             add_step(w, climate_words(w, k, &list[k]), list[k].va, source);
-    add_row(w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum, factor_for(w, "multifamily-method", w->loads.units), source);
+    add_row(w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum, factor_for(w, TABLE_MULTIFAMILY_METHOD, w->loads.units), source);
     w->sum = 0;
     standard(&house);
     note_unfit_units(w);
@@ -522,14 +527,14 @@ static void multifamily(struct work *w)
 
 static void optional(struct work *w)
 {
-    double from = code_setting(w->code, "multifamily-method", "from", 0);
+    double from = code_setting(w->code, SET_MULTIFAMILY_METHOD_FROM, 0);
     if (from > 0 && w->loads.units >= from) {
         multifamily(w);
         return;
     }
     general_parts(w, false);
-    nameplates(w, source_of(w, "optional-method"));
-    first_and_rest(w, "optional-method");
+    nameplates(w, source_of(w, TABLE_OPTIONAL_METHOD));
+    first_and_rest(w, &by_optional);
     optional_climate(w);
 }
 
@@ -538,19 +543,18 @@ static void optional(struct work *w)
 /* Heat on enough controls counts among the other loads, whose rest is reduced; else in full, like cooling. The season with the larger total counts. */
 static void existing_climate(struct work *w)
 {
-    static const char table[] = "existing-method";
     struct climate list[CLIMATES];
     find_climates(w, list);
-    double full = code_setting(w->code, table, "heat-or-cooling", 1);
-    bool many = list[HEAT].controls >= code_setting(w->code, table, "many-from", 0);
+    double full = code_setting(w->code, SET_EXISTING_METHOD_HEAT_OR_COOLING, 1);
+    bool many = list[HEAT].controls >= code_setting(w->code, SET_EXISTING_METHOD_MANY_FROM, 0);
     double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va;
     if (many)
-        winter += (reduced(w, table, w->sum + list[HEAT].va) - reduced(w, table, w->sum)) / full - list[HEAT].va;
+        winter += (reduced(w, &by_existing, w->sum + list[HEAT].va) - reduced(w, &by_existing, w->sum)) / full - list[HEAT].va;
     bool cools = list[COOLING].va > winter;
-    const char *source = source_of(w, table);
+    const char *source = source_of(w, TABLE_EXISTING_METHOD);
     if (many && !cools)
         add_step(w, arena_printf(w->f->arena, "electric heat, %u on %u controls", list[HEAT].count, list[HEAT].controls), list[HEAT].va, source);
-    first_and_rest(w, table);
+    first_and_rest(w, &by_existing);
     for (int k = 0; k < CLIMATES; k++)
         if (k != HEAT || !many || cools)
             climate_row(w, k, &list[k], k == HEAT_PUMP || (k == COOLING) == cools ? full : 0, source);
@@ -564,7 +568,7 @@ static void existing(struct work *w)
     }
     w->d->known = w->m->existing_loads.n > 0;
     general_parts(w, false);
-    nameplates(w, source_of(w, "existing-method"));
+    nameplates(w, source_of(w, TABLE_EXISTING_METHOD));
     existing_climate(w);
 }
 
@@ -574,7 +578,7 @@ static void measured(struct work *w)
     w->d->known = w->m->measured > 0;
     if (w->d->known)
         add_row(w, arena_printf(w->f->arena, "measured, %g A", w->m->measured), w->m->measured * w->m->line_volts,
-                code_setting(w->code, "measured-method", "factor", 1), source_of(w, "measured-method"));
+                code_setting(w->code, SET_MEASURED_METHOD_FACTOR, 1), source_of(w, TABLE_MEASURED_METHOD));
     general_parts(w, true);
     fixed_appliances(w, false);
     each_in_full(w, DEMAND_SPECIFIC, step_article(w, "specific"));
@@ -594,7 +598,7 @@ static bool for_addition(const struct model *m, enum demand_method method)
 
 double standard_rating(struct code *code, double amps, bool above)
 {
-    const struct table *t = code_table(code, "breaker-sizes");
+    const struct table *t = code_table(code, LIST_BREAKER_SIZES);
     double best = 0;
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         double rating = value_amount(&t->rows.at[i].cells[0], 0);
@@ -607,7 +611,7 @@ double standard_rating(struct code *code, double amps, bool above)
 
 double demand_rounded(struct code *code, double amps)
 {
-    double drop_below = code_setting(code, "load-rounding", "drop-below", 0), whole = floor(amps);
+    double drop_below = code_setting(code, SET_LOAD_ROUNDING_DROP_BELOW, 0), whole = floor(amps);
     return amps - whole < drop_below ? whole : whole + 1;
 }
 
@@ -615,9 +619,9 @@ static void set_minimum(struct work *w, bool addition)
 {
     double least = 0, amps = demand_rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
-        least = code_setting(w->code, "service-sizes", w->loads.units > 1 ? "other" : "one-family", 0);
+        least = code_setting(w->code, w->loads.units > 1 ? SET_SERVICE_SIZES_OTHER : SET_SERVICE_SIZES_ONE_FAMILY, 0);
     if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
-        least = fmax(least, code_setting(w->code, "optional-method", "service-from", 0));
+        least = fmax(least, code_setting(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0));
     w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);
 }
 
@@ -629,7 +633,7 @@ static void note(struct work *w, const char *text)
 /* How many circuits the load of the floor area wants: by each rating that such circuits have. */
 static void note_lighting_circuits(struct work *w)
 {
-    const struct table *t = code_table(w->code, "general-circuits");
+    const struct table *t = code_table(w->code, LIST_GENERAL_CIRCUITS);
     struct arena *a = w->f->arena;
     const char *words = "";
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
@@ -645,9 +649,9 @@ static void note_lighting_circuits(struct work *w)
 static void note_optional(struct work *w)
 {
     struct arena *a = w->f->arena;
-    const char *source = source_of(w, "optional-method");
+    const char *source = source_of(w, TABLE_OPTIONAL_METHOD);
     note(w, arena_printf(a, "The optional method is for one dwelling whose whole load is on one service or feeder of %g A or more (%s).",
-                         code_setting(w->code, "optional-method", "service-from", 0), source));
+                         code_setting(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0), source));
     if (w->loads.units > 1)
         note(w, arena_printf(a, "This plan has %u dwelling units, so that the method is not for it: what stands here is no calculation for the whole. Use the standard method.",
                              w->loads.units));
@@ -704,8 +708,8 @@ static void neutral_by_standard(struct work *w)
 /* A large neutral may be reduced once more, in what is above a limit. */
 static double reduced_above(struct work *w, double amps)
 {
-    double limit = code_setting(w->code, "neutral-demand", "above", 0);
-    return limit > 0 && amps > limit ? limit + (amps - limit) * code_setting(w->code, "neutral-demand", "rest", 1) : amps;
+    double limit = code_setting(w->code, SET_NEUTRAL_DEMAND_ABOVE, 0);
+    return limit > 0 && amps > limit ? limit + (amps - limit) * code_setting(w->code, SET_NEUTRAL_DEMAND_REST, 1) : amps;
 }
 
 struct demand *demand_work_out(struct demand_frame *f, enum demand_method method, const struct panel *of)
@@ -716,7 +720,7 @@ struct demand *demand_work_out(struct demand_frame *f, enum demand_method method
     struct demand *d = arena_new(f->arena, struct demand);
     struct work w = {.f = f, .m = m, .code = &m->code, .d = d, .loads = demand_collect(f, of, addition)};
     *d = (struct demand){.method = method, .panel = of, .known = true, .area = w.loads.area};
-    d->lighting_va = d->area * code_setting(&m->code, "floor-load", "each", 0);
+    d->lighting_va = d->area * code_setting(&m->code, SET_FLOOR_LOAD_EACH, 0);
     methods[method](&w);
     if (method == METHOD_OPTIONAL)
         neutral_by_standard(&w);

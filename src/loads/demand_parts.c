@@ -28,7 +28,7 @@ bool demand_is_motor(const struct part *p)
 
 /* --- circuits of a use ----------------------------------------------------------------------------------------------- */
 
-static bool in_place(struct code *code, const struct room *room, const char *list)
+static bool in_place(struct code *code, const struct room *room, enum book_table list)
 {
     for (uint8_t i = 0; i < room->kind_count; i++)
         if (code_list_has_kind(code, list, room->kinds[i]))
@@ -49,13 +49,15 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
 {
     static const struct {
         uint8_t use;
-        const char *table, *places;
-    } uses[] = {{USE_SMALL_APPLIANCE, "small-appliance-circuits", "small-appliance-places"}, {USE_LAUNDRY, "laundry-circuit", "laundry-places"}};
+        enum book_setting rating;
+        enum book_table places;
+    } uses[] = {{USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_RATING, LIST_SMALL_APPLIANCE_PLACES},
+                {USE_LAUNDRY, SET_LAUNDRY_CIRCUIT_RATING, LIST_LAUNDRY_PLACES}};
     uint8_t found = has_lights(c) ? USE_LIGHTING : 0;
     if (c->feeds || (c->two_pole && !c->multiwire))
         return found;
     for (size_t k = 0; k < sizeof uses / sizeof *uses; k++) {
-        if (c->breaker != code_setting(&m->code, uses[k].table, "rating", 0))
+        if (c->breaker != code_setting(&m->code, uses[k].rating, 0))
             continue;
         for (uint32_t i = 0; i < c->parts.n && !(found & uses[k].use); i++) {
             const struct part *p = c->parts.at[i];
@@ -143,7 +145,7 @@ static bool is_within(struct demand_frame *f, const struct part *p, enum demand_
     uint8_t uses = p->circuit ? f->circuit_uses[p->circuit->id] : 0;
     if (class == DEMAND_SPECIFIC)
         return uses & (USE_SMALL_APPLIANCE | USE_LAUNDRY);
-    return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) && va < code_setting(&f->m->code, "floor-load", "motors-below", 0);
+    return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) && va < code_setting(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
 }
 
 static void add_part(struct demand_frame *f, struct demand_loads *l, const struct part *p)
@@ -155,7 +157,7 @@ static void add_part(struct demand_frame *f, struct demand_loads *l, const struc
     if (is_within(f, p, class, va))
         class = DEMAND_GENERAL;
     bool cooks = class == DEMAND_RANGE || class == DEMAND_COOKING;
-    if (cooks && va <= code_setting(&f->m->code, "range-demand", "from", 0))
+    if (cooks && va <= code_setting(&f->m->code, SET_RANGE_DEMAND_FROM, 0))
         class = DEMAND_FIXED;
     *vec_push(f->arena, &l->of[class]) = (struct demand_load){p, va};
 }
@@ -191,7 +193,7 @@ static uint32_t at_least(uint32_t n, double least)
 }
 
 /* Circuits of a use over the whole plan. A dwelling has as many as the book asks even where the plan shows fewer: each unit, or the plan without units. */
-static uint32_t count_circuits(struct demand_frame *f, uint8_t use, const char *table, bool addition)
+static uint32_t count_circuits(struct demand_frame *f, uint8_t use, enum book_setting asked, bool addition)
 {
     struct model *m = f->m;
     uint32_t *count = arena_array(f->arena, uint32_t, m->units.n + 1), total = 0, units = 0;
@@ -200,7 +202,7 @@ static uint32_t count_circuits(struct demand_frame *f, uint8_t use, const char *
         if (is_part_of_the_work(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
             count[c->unit ? c->unit->id + 1 : 0] += c->multiwire ? 2 : 1;
     }
-    double least = addition ? 0 : code_setting(&m->code, table, "count", 0);
+    double least = addition ? 0 : code_setting(&m->code, asked, 0);
     for (uint32_t i = 0; i < m->units.n; i++)
         if (m->units.at[i]->built) {
             total += at_least(count[i + 1], least);
@@ -214,8 +216,8 @@ static void collect_plan(struct demand_frame *f, struct demand_loads *l, bool ad
     struct model *m = f->m;
     collect_devices(f, l, addition);
     collect_rooms(f, l, addition);
-    l->small_appliance = count_circuits(f, USE_SMALL_APPLIANCE, "small-appliance-circuits", addition);
-    l->laundry = count_circuits(f, USE_LAUNDRY, "laundry-circuit", addition);
+    l->small_appliance = count_circuits(f, USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, addition);
+    l->laundry = count_circuits(f, USE_LAUNDRY, SET_LAUNDRY_CIRCUIT_COUNT, addition);
     for (uint32_t i = 0; i < m->circuits.n && !addition; i++)
         if (m->circuits.at[i]->existing_load > 0)
             *vec_push(f->arena, &l->carried) = m->circuits.at[i];
@@ -244,7 +246,7 @@ static void collect_unit(struct demand_frame *f, struct demand_loads *l, const s
         return;
     for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
         add_room(f, l, f->unit_rooms[unit->id].at[i]);
-    l->small_appliance = at_least(l->small_appliance, code_setting(&f->m->code, "small-appliance-circuits", "count", 0));
+    l->small_appliance = at_least(l->small_appliance, code_setting(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
 }
 
 /* What hangs on a panel and on those it feeds. */

@@ -18,31 +18,31 @@ static struct ranges read_table(struct model *m)
     struct code *code = &m->code;
     return (struct ranges){
         .m = m,
-        .table = code_table(code, "range-demand"),
-        .small_below = code_setting(code, "range-demand", "small-below", 0),
-        .small_up_to = code_setting(code, "range-demand", "small-up-to", 0),
-        .over = code_setting(code, "range-demand", "over", 0),
-        .step = code_setting(code, "range-demand", "step", 0),
-        .each_further = code_setting(code, "range-demand", "each-further", 0),
-        .largest = code_setting(code, "range-demand", "largest", 0),
+        .table = code_table(code, TABLE_RANGE_DEMAND),
+        .small_below = code_setting(code, SET_RANGE_DEMAND_SMALL_BELOW, 0),
+        .small_up_to = code_setting(code, SET_RANGE_DEMAND_SMALL_UP_TO, 0),
+        .over = code_setting(code, SET_RANGE_DEMAND_OVER, 0),
+        .step = code_setting(code, SET_RANGE_DEMAND_STEP, 0),
+        .each_further = code_setting(code, SET_RANGE_DEMAND_EACH_FURTHER, 0),
+        .largest = code_setting(code, SET_RANGE_DEMAND_LARGEST, 0),
     };
 }
 
 /* A cell by the number of appliances; negative where the table has none. */
-static double cell(const struct ranges *r, uint32_t count, const char *column)
+static double cell(const struct ranges *r, uint32_t count, enum book_column column)
 {
     char key[16];
     snprintf(key, sizeof key, "%u", count);
-    return r->table ? value_amount(table_cell(&r->m->code, r->table, key, column), -1) : -1;
+    return r->table ? value_amount(code_cell(&r->m->code, r->table, key, column), -1) : -1;
 }
 
 /* Column C for more appliances than it has rows: a load for all, and one for each. */
 static double column_c(const struct ranges *r, uint32_t count)
 {
-    double demand = cell(r, count, "c");
+    double demand = cell(r, count, COL_C);
     if (demand >= 0 || !r->table)
         return demand;
-    double base = code_setting(&r->m->code, "range-demand", "beyond-rows", -1), each = code_setting(&r->m->code, "range-demand", "beyond-rows-each", 0);
+    double base = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS, -1), each = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS_EACH, 0);
     return base < 0 ? -1 : base + each * count;
 }
 
@@ -89,7 +89,7 @@ static struct sums add_up(const struct ranges *r, const double *ratings, uint32_
 /* Note 3: the small ones by their columns, the others by column C; negative where the table has no row for so many. */
 static double by_columns(const struct ranges *r, const struct sums *s)
 {
-    double a = s->a ? cell(r, s->a, "a") : 0, b = s->b ? cell(r, s->b, "b") : 0, c = s->large ? column_c(r, s->large) : 0;
+    double a = s->a ? cell(r, s->a, COL_A) : 0, b = s->b ? cell(r, s->b, COL_B) : 0, c = s->large ? column_c(r, s->large) : 0;
     if (a < 0 || b < 0 || c < 0)
         return -1;
     return s->a_va * a + s->b_va * b + raised(r, c, s->large_sum, s->large);
@@ -119,7 +119,7 @@ double demand_of_ranges(struct model *m, const double *ratings, uint32_t count, 
 /* A cooktop and at most so many ovens with it in one room are one range; one oven or cooktop alone counts at its nameplate. */
 static bool are_one_range(struct model *m, uint32_t cooking, uint32_t ranges, bool one_room)
 {
-    double ovens = code_setting(&m->code, "range-demand", "ovens-with-cooktop", 0);
+    double ovens = code_setting(&m->code, SET_RANGE_DEMAND_OVENS_WITH_COOKTOP, 0);
     return ranges + (cooking ? 1 : 0) == 1 && cooking != 1 && cooking <= 1 + ovens && one_room;
 }
 
@@ -142,7 +142,7 @@ double demand_of_cooking_circuit(struct model *m, const struct circuit *c)
         room = p->device->box->room;
         va += p->load;
     }
-    if (!room || !are_one_range(m, cooking, ranges, one_room) || va <= code_setting(&m->code, "range-demand", "from", 0))
+    if (!room || !are_one_range(m, cooking, ranges, one_room) || va <= code_setting(&m->code, SET_RANGE_DEMAND_FROM, 0))
         return room ? va : -1;
     const char *how;
     double demand = demand_of_ranges(m, &va, 1, &how);

@@ -326,7 +326,7 @@ static int thinnest_first(const void *a, const void *b)
 /* The sizes that have a resistance, in an array that ends with NULL. */
 static const char **copper_sizes(struct arena *arena, struct model *m)
 {
-    const struct table *t = code_table(&m->code, "resistance-copper");
+    const struct table *t = code_table(&m->code, TABLE_RESISTANCE_COPPER);
     uint32_t n = 0, most = t ? t->rows.n : 0;
     const char **sizes = arena_array(arena, const char *, most + 1);
     for (uint32_t i = 0; i < most; i++)
@@ -350,7 +350,7 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
             sizes = copper_sizes(arena, m);
             w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
             w.feeder = arena_array(arena, double, m->panels.n + 1);
-            w.design_share = code_setting(&m->code, "voltage-drop", "design-load", 0);
+            w.design_share = code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
         }
         for (uint32_t k = 0; sizes[k] && gauges[i] == ANY_GAUGE; k++) {
             w.assumed = sizes[k];
@@ -367,7 +367,7 @@ void drops_work_out(struct arena *arena, struct model *m, const struct routes *r
     struct walker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .sums = sums};
     w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
     w.feeder = arena_array(arena, double, m->panels.n + 1);
-    w.design_share = code_setting(&m->code, "voltage-drop", "design-load", 0);
+    w.design_share = code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
     find_feeders(&w, order);
     uint32_t *worst = arena_array(arena, uint32_t, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)

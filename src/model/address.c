@@ -72,7 +72,7 @@ struct finding *model_finding(struct model *m, enum rule_id rule, struct span sp
     va_end(args);
     struct finding *f = diag_add(m->diag, rule, span, "%s", message);
     f->subject = subject;
-    f->article = code_article(&m->code, rule_table[rule].name);
+    f->article = code_article(&m->code, rule);
     if (unit && unit->node)
         diag_note(m->diag, f, node_name_span(unit->node), "in unit '%s'", unit->name);
     return f;

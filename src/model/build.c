@@ -25,12 +25,9 @@ static void find_plan(struct builder *b)
 }
 
 /* An electrical code names the residential code that is adopted beside it. */
-static const char partner[] = "partner";
-
 static bool is_electrical(struct builder *b, struct edition *e)
 {
-    struct code alone = {.lib = b->m->lib, .electrical = e};
-    return code_find_table(&alone, partner) != NULL;
+    return edition_table(b->m->lib, e, names_of(b->m->names, book_tables[TABLE_PARTNER].name)) != NULL;
 }
 
 /* Whether the library knows it. */
@@ -72,11 +69,12 @@ static void read_editions(struct builder *b)
         if (is_electrical(b, b->m->lib->edition_list.at[i]))
             c->electrical = b->m->lib->edition_list.at[i];
     if (!c->electrical && b->m->lib->edition_list.n) {
-        diag_add(b->diag, R_LIBRARY, (struct span){0}, "no edition of the library has the table '%s', by which an electrical code is known", partner);
+        diag_add(b->diag, R_LIBRARY, (struct span){0}, "no edition of the library has the table '%s', by which an electrical code is known",
+                 book_tables[TABLE_PARTNER].name);
         c->electrical = b->m->lib->edition_list.at[b->m->lib->edition_list.n - 1];
     }
     if (!c->residential && c->electrical)
-        c->residential = library_edition(b->m->lib, code_word(c, partner, "residential"));
+        c->residential = library_edition(b->m->lib, code_word(c, SET_PARTNER_RESIDENTIAL));
 }
 
 /* What the load calculation is told. */
@@ -113,14 +111,14 @@ static void read_plan(struct builder *b)
     for (const struct node *c = n ? n->child : NULL; c; c = c->next)
         if (c->form == F_NOTE && !c->broken)
             *vec_push(b->arena, &m->notes) = node_value(c, 0)->name;
-    struct table *defaults = code_table(&m->code, "plan-defaults");
+    const struct table *defaults = code_table(&m->code, TABLE_PLAN_DEFAULTS);
     const struct value *supply = node_value(clause(n, F_SUPPLY), 0);
     if (!supply && defaults)
-        supply = table_setting(&m->code, defaults, "supply");
+        supply = code_find_setting(&m->code, SET_PLAN_DEFAULTS_SUPPLY);
     m->line_volts = value_amount(supply, 0);
     m->volts = supply && supply->low ? supply->low : m->line_volts;
-    m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, "plan-defaults", "slack", 0));
-    m->stock_step = clause_length(b, n, F_STOCK_STEP, code_length(&m->code, "plan-defaults", "stock-step", 0));
+    m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, SET_PLAN_DEFAULTS_SLACK, 0));
+    m->stock_step = clause_length(b, n, F_STOCK_STEP, code_length(&m->code, SET_PLAN_DEFAULTS_STOCK_STEP, 0));
     read_calculation(b, n);
     double language = clause_amount(b, n, F_LANGUAGE, C_NUM, 1);
     if (language != 1)

@@ -142,7 +142,7 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     }
     p->room = named->room;
     const struct room_text *t = room_text_of(b, p->room);
-    if (t && !read_place(b, t, in, 1, true, code_length(&b->m->code, "default-heights", "panel", 0), &p->place))
+    if (t && !read_place(b, t, in, 1, true, code_length(&b->m->code, SET_DEFAULT_HEIGHTS_PANEL, 0), &p->place))
         p->room = NULL;
 }
 

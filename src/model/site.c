@@ -59,7 +59,7 @@ static void stretch(struct bounds *b, struct point p)
 static struct lumber lumber_named(struct builder *b, const char *name, struct span span)
 {
     struct lumber l = {.name = name};
-    struct table *t = code_table(&b->m->code, "lumber");
+    struct table *t = code_table(&b->m->code, TABLE_LUMBER);
     if (!t || !name)
         return l;
     if (!map_get(&t->row_of, 0, (uintptr_t)name)) {
@@ -69,8 +69,8 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
             unknown(b, span, "lumber", name, names, count);
         return l;
     }
-    const struct value *thick = table_cell(&b->m->code, t, name, "thickness"), *deep = table_cell(&b->m->code, t, name, "depth");
-    const struct value *engineered = table_cell(&b->m->code, t, name, "engineered"), *crossed = table_cell(&b->m->code, t, name, "crossed");
+    const struct value *thick = table_cell(t, name, COL_THICKNESS), *deep = table_cell(t, name, COL_DEPTH);
+    const struct value *engineered = table_cell(t, name, COL_ENGINEERED), *crossed = table_cell(t, name, COL_CROSSED);
     l.thickness = thick ? thick->n : 0;
     l.depth = deep ? deep->n : 0;
     l.engineered = engineered && engineered->kind == V_NAME && !strcmp(engineered->name, "yes");
@@ -96,12 +96,12 @@ struct framing framing_of(struct builder *b, const struct node *n, struct framin
     return f;
 }
 
-static struct framing default_framing(struct builder *b, const char *lumber, const char *spacing)
+static struct framing default_framing(struct builder *b, enum book_setting lumber, enum book_setting spacing)
 {
     struct code *c = &b->m->code;
-    const char *way = code_word(c, "plan-defaults", "joists-running");
+    const char *way = code_word(c, SET_PLAN_DEFAULTS_JOISTS_RUNNING);
     struct span none = {0};
-    return (struct framing){lumber_named(b, code_word(c, "plan-defaults", lumber), none), code_length(c, "plan-defaults", spacing, FOOT), way && !strcmp(way, "north")};
+    return (struct framing){lumber_named(b, code_word(c, lumber), none), code_length(c, spacing, FOOT), way && !strcmp(way, "north")};
 }
 
 static struct level *build_level(struct builder *b, const struct node *n)
@@ -112,12 +112,12 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->node = n;
     l->name = n ? node_name(n, 0) : names_of(b->m->names, "main");
     l->title = n && n->text ? n->text : l->name;
-    l->floor = clause_length(b, n, F_FLOOR, code_length(c, "plan-defaults", "floor", 0));
-    l->ceiling = clause_length(b, n, F_CEILING, code_length(c, "plan-defaults", "ceiling", 0));
-    l->walls = framing_of(b, clause(n, F_WALLS), default_framing(b, "walls", "stud-spacing"));
-    l->joists = framing_of(b, clause(n, F_JOISTS), default_framing(b, "joists", "joist-spacing"));
-    l->floor_joists = framing_of(b, clause(n, F_FLOOR_JOISTS), default_framing(b, "joists", "joist-spacing"));
-    l->bore = clause_length(b, n, F_BORE, code_length(c, "plan-defaults", "bore", 0));
+    l->floor = clause_length(b, n, F_FLOOR, code_length(c, SET_PLAN_DEFAULTS_FLOOR, 0));
+    l->ceiling = clause_length(b, n, F_CEILING, code_length(c, SET_PLAN_DEFAULTS_CEILING, 0));
+    l->walls = framing_of(b, clause(n, F_WALLS), default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
+    l->joists = framing_of(b, clause(n, F_JOISTS), default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->floor_joists = framing_of(b, clause(n, F_FLOOR_JOISTS), default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
     l->doubtful = node_broken(n) || node_broken(node_child(n, F_FLOOR));
     *vec_push(b->arena, &b->m->levels) = l;
     return l;
@@ -353,7 +353,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         }
     }
     if (node_lacks(n, F_KIND)) {
-        const char *missing = code_word(&b->m->code, "plan-defaults", "kind");
+        const char *missing = code_word(&b->m->code, SET_PLAN_DEFAULTS_KIND);
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
         struct finding *f = model_finding(b->m, R_DEFAULT_KIND, node_name_span(n), r->unit, room_address(b->arena, r, false), "room '%s' does not say its kind; it is taken for '%s'", r->name, missing ? missing : "living");
@@ -378,7 +378,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name), &sure);
     r->adrift = !sure || r->level->doubtful || !s->placed;
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
-    r->finish = clause_length(b, n, F_FINISH, code_length(&b->m->code, "plan-defaults", "finish", 0));
+    r->finish = clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
     r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);

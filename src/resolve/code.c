@@ -86,6 +86,7 @@ static struct table *apply_block(struct library *lib, struct table *t, const str
                 t = arena_new(lib->diag->arena, struct table);
                 t->name = name;
                 t->is_list = c->form == F_LIST;
+                t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
             }
             apply(lib, t, c);
         }
@@ -100,6 +101,7 @@ static struct table *copy_table(struct library *lib, const struct table *base)
     memset(&t->rows, 0, sizeof t->rows);
     memset(&t->row_of, 0, sizeof t->row_of);
     memset(&t->settings, 0, sizeof t->settings);
+    t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
     for (uint32_t i = 0; i < base->rows.n; i++) {
         *vec_push(lib->diag->arena, &t->rows) = base->rows.at[i];
         map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)base->rows.at[i].key, (void *)(uintptr_t)(i + 1));
@@ -112,7 +114,7 @@ static struct table *copy_table(struct library *lib, const struct table *base)
 
 static const char absent;
 
-static struct table *edition_table(struct library *lib, struct edition *e, const char *name)
+struct table *edition_table(struct library *lib, struct edition *e, const char *name)
 {
     void **at = map_at(lib->diag->arena, &e->tables, 0, (uintptr_t)name);
     if (*at)
@@ -125,31 +127,42 @@ static struct table *edition_table(struct library *lib, struct edition *e, const
     return t;
 }
 
-struct table *code_find_table(struct code *c, const char *name)
+/* --- what C asks for ---------------------------------------------------------------------------------------------------------- */
+
+struct table *code_find_table(struct code *c, enum book_table table)
 {
-    const char *interned = names_of(c->lib->names, name);
-    struct table *t = c->electrical ? edition_table(c->lib, c->electrical, interned) : NULL;
-    return t || !c->residential ? t : edition_table(c->lib, c->residential, interned);
+    struct known_table *k = &c->tables[table];
+    if (!k->sought) {
+        const char *name = names_of(c->lib->names, book_tables[table].name);
+        k->table = c->electrical ? edition_table(c->lib, c->electrical, name) : NULL;
+        if (!k->table && c->residential)
+            k->table = edition_table(c->lib, c->residential, name);
+        k->sought = true;
+    }
+    return k->table;
 }
 
-static void report_missing(struct code *c, const char *name, const char *what)
+/* Once for each table and setting, when it is asked for. */
+static void report_missing(struct code *c, bool *told, const char *what, const char *name)
 {
-    if (!c->electrical)
+    if (!c->electrical || *told)
         return;
-    void **seen = map_at(c->lib->diag->arena, &c->missing, 0, (uintptr_t)names_of(c->lib->names, name));
-    if (*seen)
-        return;
-    *seen = c;
+    *told = true;
     struct span none = {0};
     diag_mend(c->lib->diag, diag_add(c->lib->diag, R_LIBRARY, none, "the library's edition %s has no %s '%s'; nothing that needs it could be worked out", c->electrical->name, what, name),
               "put it into the library, or into the plan with 'amend'; or name an edition that has it");
 }
 
-struct table *code_table(struct code *c, const char *name)
+static void report_table(struct code *c, enum book_table table)
 {
-    struct table *t = code_find_table(c, name);
+    report_missing(c, &c->tables[table].told, "table", book_tables[table].name);
+}
+
+struct table *code_table(struct code *c, enum book_table table)
+{
+    struct table *t = code_find_table(c, table);
     if (!t)
-        report_missing(c, name, "table");
+        report_table(c, table);
     return t;
 }
 
@@ -158,106 +171,188 @@ static const struct value *some(const struct value *v)
     return v && v->kind == V_NAME && !strcmp(v->name, "none") ? NULL : v;
 }
 
-const struct value *row_cell(struct code *c, const struct table *t, const struct table_row *row, const char *column)
+/* --- rows and cells */
+
+const struct table_row *row_named(const struct table *t, const char *name)
 {
-    const char *interned = names_of(c->lib->names, column);
-    for (uint16_t i = 0; i < t->column_count && i < row->count; i++)
-        if (t->columns[i] == interned)
-            return some(&row->cells[i]);
-    return NULL;
+    uintptr_t i = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)name);
+    return i ? &t->rows.at[i - 1] : NULL;
 }
 
-const struct value *table_cell(struct code *c, const struct table *t, const char *key, const char *column)
+const struct value *row_cell_at(const struct table_row *row, uint16_t place)
 {
-    uintptr_t i = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)names_of(c->lib->names, key));
-    return i ? row_cell(c, t, &t->rows.at[i - 1], column) : NULL;
+    return place < row->count ? some(&row->cells[place]) : NULL;
 }
 
-const struct value *table_setting(struct code *c, const struct table *t, const char *name)
+/* The place of a column in the table, found when it is first asked for; NOWHERE where the table has none of the name. */
+enum { NOWHERE = UINT16_MAX };
+
+static uint16_t column_place(const struct table *t, enum book_column column)
 {
-    return some(map_get(&t->settings, 0, (uintptr_t)names_of(c->lib->names, name)));
+    uint16_t *known = &t->place_of[column]; /* its place + 1 */
+    if (!*known) {
+        uint16_t i = 0;
+        while (i < t->column_count && strcmp(t->columns[i], book_columns[column]) != 0)
+            i++;
+        *known = i < t->column_count ? (uint16_t)(i + 1) : NOWHERE;
+    }
+    return *known == NOWHERE ? NOWHERE : (uint16_t)(*known - 1);
 }
 
-static const struct value *setting_of(struct code *c, const char *table, const char *setting)
+const struct value *row_cell(const struct table *t, const struct table_row *row, enum book_column column)
 {
-    struct table *t = code_table(c, table);
-    if (!t)
-        return NULL;
-    if (!map_get(&t->settings, 0, (uintptr_t)names_of(c->lib->names, setting)))
-        report_missing(c, arena_printf(c->lib->diag->arena, "%s %s", table, setting), "setting");
-    return table_setting(c, t, setting);
+    return row_cell_at(row, column_place(t, column));
 }
 
-double code_setting(struct code *c, const char *table, const char *setting, double missing)
+const struct value *table_cell(const struct table *t, const char *name, enum book_column column)
 {
-    return value_amount(setting_of(c, table, setting), missing);
+    const struct table_row *row = row_named(t, name);
+    return row ? row_cell(t, row, column) : NULL;
 }
 
-length code_length(struct code *c, const char *table, const char *setting, length missing)
+const struct value *code_cell(struct code *c, const struct table *t, const char *key, enum book_column column)
 {
-    const struct value *v = setting_of(c, table, setting);
+    return table_cell(t, names_of(c->lib->names, key), column);
+}
+
+/* --- settings */
+
+const struct value *table_setting(const struct table *t, const char *name)
+{
+    return some(map_get(&t->settings, 0, (uintptr_t)name));
+}
+
+static struct known_setting *sought_setting(struct code *c, enum book_setting setting)
+{
+    struct known_setting *k = &c->settings[setting];
+    if (!k->sought) {
+        const struct table *t = code_find_table(c, book_settings[setting].table);
+        const char *name = names_of(c->lib->names, book_settings[setting].name);
+        const struct value *v = t ? map_get(&t->settings, 0, (uintptr_t)name) : NULL;
+        *k = (struct known_setting){.value = some(v), .sought = true, .missing = !v};
+    }
+    return k;
+}
+
+const struct value *code_find_setting(struct code *c, enum book_setting setting)
+{
+    return sought_setting(c, setting)->value;
+}
+
+static const struct value *setting_of(struct code *c, enum book_setting setting)
+{
+    struct known_setting *k = sought_setting(c, setting);
+    const struct table *t = k->missing ? code_table(c, book_settings[setting].table) : NULL;
+    if (t && !k->told)
+        report_missing(c, &k->told, "setting", arena_printf(c->lib->diag->arena, "%s %s", t->name, book_settings[setting].name));
+    return k->value;
+}
+
+double code_setting(struct code *c, enum book_setting setting, double missing)
+{
+    return value_amount(setting_of(c, setting), missing);
+}
+
+length code_length(struct code *c, enum book_setting setting, length missing)
+{
+    const struct value *v = setting_of(c, setting);
     return v && v->kind == V_LENGTH ? v->n : missing;
 }
 
-const char *code_word(struct code *c, const char *table, const char *setting)
+const char *code_word(struct code *c, enum book_setting setting)
 {
-    const struct value *v = setting_of(c, table, setting);
+    const struct value *v = setting_of(c, setting);
     return v && (v->kind == V_NAME || v->kind == V_LUMBER || v->kind == V_SLASHED || v->kind == V_TEXT) ? v->name : NULL;
 }
 
-bool code_list_has(struct code *c, const char *list, const char *word)
+/* --- lists */
+
+bool code_list_has_name(struct code *c, enum book_table list, const char *name)
 {
-    struct table *t = code_table(c, list);
-    return t && map_get(&t->row_of, 0, (uintptr_t)names_of(c->lib->names, word));
+    const struct table *t = code_table(c, list);
+    return t && row_named(t, name);
 }
 
-const char *table_kind(struct code *c, const struct table *t, const struct kind_def *kind)
+bool code_list_has(struct code *c, enum book_table list, const char *word)
+{
+    return code_list_has_name(c, list, names_of(c->lib->names, word));
+}
+
+const char *table_kind(const struct table *t, const struct kind_def *kind)
 {
     for (; kind; kind = kind->base)
-        if (map_get(&t->row_of, 0, (uintptr_t)names_of(c->lib->names, kind->name)))
+        if (row_named(t, kind->name))
             return kind->name;
     return NULL;
 }
 
-bool code_list_has_kind(struct code *c, const char *list, const struct kind_def *kind)
+bool code_list_has_kind(struct code *c, enum book_table list, const struct kind_def *kind)
 {
-    struct table *t = code_table(c, list);
-    return t && table_kind(c, t, kind);
+    const struct table *t = code_table(c, list);
+    return t && table_kind(t, kind);
 }
 
-const char *code_article(struct code *c, const char *rule)
+/* --- articles */
+
+/* Each book has articles of its own: the electrical code's come first. */
+static const char *article_of(struct code *c, const char *name)
 {
-    static const char articles[] = "articles";
+    const char *articles = names_of(c->lib->names, book_tables[TABLE_ARTICLES].name);
     struct edition *both[] = {c->electrical, c->residential};
     for (int i = 0; i < 2; i++) {
-        struct table *t = both[i] ? edition_table(c->lib, both[i], names_of(c->lib->names, articles)) : NULL;
+        const struct table *t = both[i] ? edition_table(c->lib, both[i], articles) : NULL;
         if (!t)
-            report_missing(c, articles, "table");
-        const struct value *v = t ? table_cell(c, t, rule, "article") : NULL;
+            report_table(c, TABLE_ARTICLES);
+        const struct value *v = t ? table_cell(t, name, COL_ARTICLE) : NULL;
         if (v && v->kind == V_TEXT)
             return arena_printf(c->lib->diag->arena, "%s %s", both[i]->label, v->name);
     }
     return NULL;
 }
 
-const char *code_row_article(struct code *c, const char *table, const char *row)
+const char *code_rule_name(struct code *c, enum rule_id rule)
+{
+    struct known_rule *k = &c->rules[rule];
+    if (!k->name)
+        k->name = names_of(c->lib->names, rule_table[rule].name);
+    return k->name;
+}
+
+const char *code_article(struct code *c, enum rule_id rule)
+{
+    struct known_rule *k = &c->rules[rule];
+    if (!k->sought)
+        k->article = article_of(c, code_rule_name(c, rule));
+    k->sought = true;
+    return k->article;
+}
+
+const char *code_case_article(struct code *c, const char *row)
+{
+    return article_of(c, names_of(c->lib->names, row));
+}
+
+const char *code_row_article(struct code *c, enum book_table table, const char *row)
 {
     const struct table *t = code_table(c, table);
-    const struct value *v = t && row ? table_cell(c, t, row, "article") : NULL;
+    const struct value *v = t && row ? code_cell(c, t, row, COL_ARTICLE) : NULL;
     return v && v->kind == V_TEXT ? v->name : NULL;
 }
 
-/* The column of the highest temperature that is not above the insulation's: columns are called "at-" and their temperature. NULL where all are above it. */
-static const char *temperature_column(const struct table *t, int degrees)
+/* --- ampacity */
+
+/* The place of the column of the highest temperature that is not above the insulation's: columns are called "at-" and their temperature. NOWHERE where all are
+ * above it. */
+static uint16_t temperature_column(const struct table *t, int degrees)
 {
-    const char *best = NULL;
+    uint16_t best = NOWHERE;
     int highest = 0;
     for (uint16_t i = 0; i < t->column_count; i++) {
         static const char mark[] = "at-";
         int at = strncmp(t->columns[i], mark, sizeof mark - 1) ? 0 : atoi(t->columns[i] + sizeof mark - 1);
         if (at > highest && at <= degrees) {
             highest = at;
-            best = t->columns[i];
+            best = i;
         }
     }
     return best;
@@ -265,7 +360,8 @@ static const char *temperature_column(const struct table *t, int degrees)
 
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees)
 {
-    struct table *t = code_table(c, metal == COPPER ? "ampacity-copper" : "ampacity-aluminium");
-    const char *column = t ? temperature_column(t, degrees > 0 ? degrees : (int)code_setting(c, "terminals", "small-at", 0)) : NULL;
-    return column && size ? value_amount(table_cell(c, t, size, column), 0) : 0;
+    const struct table *t = code_table(c, metal == COPPER ? TABLE_AMPACITY_COPPER : TABLE_AMPACITY_ALUMINIUM);
+    uint16_t column = t ? temperature_column(t, degrees > 0 ? degrees : (int)code_setting(c, SET_TERMINALS_SMALL_AT, 0)) : NOWHERE;
+    const struct table_row *row = t && size ? row_named(t, size) : NULL;
+    return row ? value_amount(row_cell_at(row, column), 0) : 0;
 }

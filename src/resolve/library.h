@@ -6,6 +6,7 @@
 #define STUDBAY_RESOLVE_LIBRARY_H
 
 #include "base/map.h"
+#include "resolve/book.h"
 #include "resolve/node.h"
 
 /* --- kinds, cables, box types -------------------------------------------------------------------------------- */
@@ -159,6 +160,7 @@ struct table {
     bool recalled, is_list;
     const char *const *columns;
     uint16_t column_count;
+    uint16_t *place_of;          /* by enum book_column: the place of a column that was asked for + 1, 0 not asked for yet */
     VEC(struct table_row) rows;  /* in the order of the base edition, then of those that add */
     struct map row_of;           /* key -> index of the row + 1 */
     struct map settings;         /* name -> const struct value */
@@ -199,45 +201,83 @@ struct edition *library_edition(const struct library *lib, const char *name);
 
 /* --- tables of an edition --------------------------------------------------------------------------------------- */
 
-/* The editions a plan is checked by: the electrical code, and the residential building code beside it. */
+/* The table of that name (interned) in the edition, merged with those of its bases; NULL where it has none. For words that book.def does not have: what C asks
+ * for by a word of its own goes through code_table. */
+struct table *edition_table(struct library *lib, struct edition *e, const char *name);
+
+/* What was found for a word of book.def, or that there is nothing; `told`: that it is missing has been reported. */
+struct known_table {
+    struct table *table;
+    bool sought, told;
+};
+
+struct known_setting {
+    const struct value *value;   /* NULL for "none" too */
+    bool sought, missing, told;
+};
+
+struct known_rule {
+    const char *name, *article;  /* the rule's name, interned; the article, NULL for none */
+    bool sought;
+};
+
+/* The editions a plan is checked by: the electrical code, and the residential building code beside it. They are settled before anything is asked for but the
+ * name of the residential code, which stands in the electrical one: what was found once is kept. */
 struct code {
     struct library *lib;
     struct edition *electrical, *residential;
-    struct map missing;          /* tables already reported as missing */
+    struct known_table tables[BOOK_TABLES];
+    struct known_setting settings[BOOK_SETTINGS];
+    struct known_rule rules[RULE_COUNT];
 };
 
 /* The table, looked up in the electrical code and its bases, then in the residential code. NULL where neither has it: reported once as a fault of the
  * library, never replaced by a figure of ours. */
-struct table *code_table(struct code *c, const char *name);
+struct table *code_table(struct code *c, enum book_table table);
 /* The same without a report where it is missing. */
-struct table *code_find_table(struct code *c, const char *name);
-
-/* The cell of a row by key and column name, or NULL ("none" and a missing row are NULL too). Keys as in table_row. */
-const struct value *table_cell(struct code *c, const struct table *t, const char *key, const char *column);
-const struct value *row_cell(struct code *c, const struct table *t, const struct table_row *row, const char *column);
-const struct value *table_setting(struct code *c, const struct table *t, const char *name);
+struct table *code_find_table(struct code *c, enum book_table table);
 
 /* The number of a value: A, V, VA, in3, a fraction for %, inches for a length; `missing` for NULL. */
 double value_amount(const struct value *v, double missing);
 
-/* code_table + table_setting + value_amount; a setting that is missing is reported like a missing table and gives `missing`. */
-double code_setting(struct code *c, const char *table, const char *setting, double missing);
-length code_length(struct code *c, const char *table, const char *setting, length missing);
-const char *code_word(struct code *c, const char *table, const char *setting);
+/* A setting of its table; one that is missing is reported like a missing table and gives `missing`. */
+double code_setting(struct code *c, enum book_setting setting, double missing);
+length code_length(struct code *c, enum book_setting setting, length missing);
+const char *code_word(struct code *c, enum book_setting setting);
+/* The value itself, without a report where it or its table is missing; NULL then, and for "none". */
+const struct value *code_find_setting(struct code *c, enum book_setting setting);
+/* A setting by its name (interned), for those whose names hold a size, which an edition or a plan may add: home-run-14, home-run-12. */
+const struct value *table_setting(const struct table *t, const char *name);
 
-/* Whether a list of the edition has the word. */
-bool code_list_has(struct code *c, const char *list, const char *word);
+/* The row of a key, and a cell of it by its column: NULL where there is none, and for "none". Keys as in table_row.key, interned: names of kinds, devices and
+ * rooms, sizes of cables. */
+const struct table_row *row_named(const struct table *t, const char *name);
+const struct value *row_cell(const struct table *t, const struct table_row *row, enum book_column column);
+const struct value *table_cell(const struct table *t, const char *name, enum book_column column);
+/* The cell by a key that is any text. */
+const struct value *code_cell(struct code *c, const struct table *t, const char *key, enum book_column column);
+/* The cell by the place of its column in the table, for columns whose names hold a size or a temperature, which whoever writes the table chooses. */
+const struct value *row_cell_at(const struct table_row *row, uint16_t place);
+
+/* Whether a list of the edition has the word: any text, or (`_name`) an interned one. */
+bool code_list_has(struct code *c, enum book_table list, const char *word);
+bool code_list_has_name(struct code *c, enum book_table list, const char *name);
 /* The same for a kind of room, or one that it is based upon. */
-bool code_list_has_kind(struct code *c, const char *list, const struct kind_def *kind);
+bool code_list_has_kind(struct code *c, enum book_table list, const struct kind_def *kind);
 /* The key of the row for a kind: its own name, else that of the nearest kind that it is based upon; NULL where none has a row. */
-const char *table_kind(struct code *c, const struct table *t, const struct kind_def *kind);
+const char *table_kind(const struct table *t, const struct kind_def *kind);
 
+/* The name of a rule, interned: the key of its row in the tables that have rows for rules. */
+const char *code_rule_name(struct code *c, enum rule_id rule);
 /* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table `articles` has none. */
-const char *code_article(struct code *c, const char *rule);
+const char *code_article(struct code *c, enum rule_id rule);
+/* The same for a row of that table which is not a rule but one case of it, "conductor-load". */
+const char *code_case_article(struct code *c, const char *row);
 /* The article in a row of a table of articles, "334.12", without the edition's label; NULL where the row (or `row` itself) is not there. */
-const char *code_row_article(struct code *c, const char *table, const char *row);
+const char *code_row_article(struct code *c, enum book_table table, const char *row);
 
-/* Ampacity in A of a conductor size by the column of the highest temperature that is not above `degrees` (C; 0: not known, as for small terminals); 0 where the table has none. */
+/* Ampacity in A of a conductor size by the column of the highest temperature that is not above `degrees` (C; 0: not known, as for small terminals); 0 where
+ * the table has none. The size is interned, as in cable_def.size. */
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees);
 
 /* Gauge of a size as in cable_def.gauge; ANY_GAUGE, thinner than all, where it is no size. */

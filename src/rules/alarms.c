@@ -13,19 +13,19 @@ struct dwelling {
     bool burns;                  /* something burns fuel in it, or a garage joins it with a door */
 };
 
-static bool is_listed(const struct checked *c, const struct device *d, const char *list)
+static bool is_listed(const struct checked *c, const struct device *d, enum book_table list)
 {
     for (const struct device_def *def = d->def; def; def = def->base)
-        if (code_list_has(&c->model->code, list, def->name))
+        if (code_list_has_name(&c->model->code, list, def->name))
             return true;
         else if (def->base && def->sort == SORT_ALARM && !def->of_plan)
             return false; /* a type of the library is what its own name says */
     return false;
 }
 
-static bool yes(const struct checked *c, const char *table, const char *setting)
+static bool yes(const struct checked *c, enum book_setting setting)
 {
-    const char *word = code_word(&c->model->code, table, setting);
+    const char *word = code_word(&c->model->code, setting);
     return word && !strcmp(word, "yes");
 }
 
@@ -33,11 +33,11 @@ static bool yes(const struct checked *c, const char *table, const char *setting)
 static bool joins_house(const struct checked *c, const struct room *garage)
 {
     const doorway_list *doors = &c->protected->rooms->of_room[garage->id];
-    if (garage->detached || !room_used_as(c->model, garage, "carbon-monoxide-garages"))
+    if (garage->detached || !room_used_as(c->model, garage, LIST_CARBON_MONOXIDE_GARAGES))
         return false;
     for (uint32_t i = 0; i < doors->n; i++) {
         const struct room *other = doors->at[i].other;
-        if (other && !room_used_as(c->model, other, "weather-places") && !room_used_as(c->model, other, "carbon-monoxide-garages"))
+        if (other && !room_used_as(c->model, other, LIST_WEATHER_PLACES) && !room_used_as(c->model, other, LIST_CARBON_MONOXIDE_GARAGES))
             return true;
     }
     return false;
@@ -49,11 +49,11 @@ static void add_devices(struct dwelling *d, const struct room *room)
     for (uint32_t i = 0; i < room->boxes.n; i++)
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
             const struct device *device = room->boxes.at[i]->devices[k];
-            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, "smoke-alarm-devices"))
+            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, LIST_SMOKE_ALARM_DEVICES))
                 *vec_push(arena, &d->smoke) = device;
-            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, "carbon-monoxide-devices"))
+            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
-            d->burns |= device->fuel_fired && yes(d->c, "carbon-monoxide-alarms", "fuel-burning");
+            d->burns |= device->fuel_fired && yes(d->c, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
         }
 }
 
@@ -72,7 +72,7 @@ static void each_dwelling(const struct checked *c, void (*check)(const struct dw
         *vec_push(m->arena, &d->rooms) = room;
         if (room_sleeps(room))
             *vec_push(m->arena, &d->bedrooms) = room;
-        d->burns |= joins_house(c, room) && yes(c, "carbon-monoxide-alarms", "attached-garage");
+        d->burns |= joins_house(c, room) && yes(c, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
         for (uint32_t k = 0; k < room->stairs.n; k++)
             *vec_push(m->arena, &d->stairs) = &room->stairs.at[k];
         add_devices(d, room);
@@ -89,10 +89,10 @@ static struct finding *room_finding(const struct checked *c, enum rule_id rule, 
 
 /* --- where they must be --------------------------------------------------------------------------------------------- */
 
-static bool asked(const struct checked *c, const char *table, const char *place)
+static bool asked(const struct checked *c, enum book_table table, const char *place)
 {
     const struct table *t = code_table(&c->model->code, table);
-    return t && table_cell(&c->model->code, t, place, "where");
+    return t && code_cell(&c->model->code, t, place, COL_WHERE);
 }
 
 /* Someone sleeps in this part of the room: an area to sleep in is asked for its own, a room that is a bedroom for all of it. */
@@ -156,7 +156,7 @@ static bool is_outside(const struct dwelling *d, const struct room *bedroom, con
 {
     if (box->room == bedroom)
         return has_other_use(box);
-    if (in_sleeping_place(box) || use_in_list(d->c->model, use_of_box(box), "not-outside-sleeping"))
+    if (in_sleeping_place(box) || use_in_list(d->c->model, use_of_box(box), LIST_NOT_OUTSIDE_SLEEPING))
         return false;
     if (joined_by_stairs(d, bedroom, box->room))
         return true;
@@ -165,7 +165,7 @@ static bool is_outside(const struct dwelling *d, const struct room *bedroom, con
 
 static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
 {
-    double near = length_feet(code_length(&d->c->model->code, "alarm-distances", "outside-sleeping", 0));
+    double near = length_feet(code_length(&d->c->model->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0));
     uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
     for (uint32_t i = 0; i < n; i++) {
         const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
@@ -210,7 +210,7 @@ static void check_near(const struct dwelling *d, enum rule_id rule, const char *
         }
         f = room_finding(d->c, rule, room, arena_printf(m->arena, "there is no %s alarm outside %s, near its door", what, room_address(m->arena, room, true)));
         diag_mend(m->diag, f, "a %s alarm in the room before it, on its storey, within %s", what,
-                  feet_words(m->arena, length_feet(code_length(&m->code, "alarm-distances", "outside-sleeping", 0))));
+                  feet_words(m->arena, length_feet(code_length(&m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
     }
 }
 
@@ -243,7 +243,7 @@ static bool door_between(const struct dwelling *d, const struct level *a, const 
 static bool served_from_above(const struct dwelling *d, const struct map *alarmed, const struct level *low)
 {
     const struct model *m = d->c->model;
-    for (uint32_t i = 0; i < m->levels.n && yes(d->c, "smoke-alarm-storeys", "split-level"); i++) {
+    for (uint32_t i = 0; i < m->levels.n && yes(d->c, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL); i++) {
         const struct level *up = m->levels.at[i];
         bool split = up->floor > low->floor && up->floor - low->floor < low->ceiling;
         if (split && map_find(alarmed, 0, up) && !door_between(d, up, low))
@@ -264,7 +264,7 @@ static void check_storeys(const struct dwelling *d)
         map_file(m->arena, &told, 0, d->bedrooms.at[i]->level, (void *)(uintptr_t)d); /* its bedroom says it */
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, "storey-without-alarm"))
+        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
         if (served_from_above(d, &alarmed, room->level))
@@ -276,11 +276,11 @@ static void check_storeys(const struct dwelling *d)
 
 static void check_smoke(const struct dwelling *d)
 {
-    if (asked(d->c, "smoke-alarms", "sleeping-room"))
+    if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-room"))
         check_in_bedrooms(d);
-    if (asked(d->c, "smoke-alarms", "sleeping-area"))
+    if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-area"))
         check_near(d, R_SMOKE_ALARM, "smoke", true);
-    if (asked(d->c, "smoke-alarms", "story"))
+    if (asked(d->c, TABLE_SMOKE_ALARMS, "story"))
         check_storeys(d);
 }
 
@@ -305,7 +305,7 @@ static const struct device *burner_of(const struct checked *c, const struct room
     const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
     const struct device *burner = burner_in(bedroom);
     for (uint32_t i = 0; i < doors->n && !burner; i++)
-        if (doors->at[i].other && room_used_as(c->model, doors->at[i].other, "carbon-monoxide-baths"))
+        if (doors->at[i].other && room_used_as(c->model, doors->at[i].other, LIST_CARBON_MONOXIDE_BATHS))
             burner = burner_in(doors->at[i].other);
     return burner;
 }
@@ -315,9 +315,9 @@ static void check_monoxide(const struct dwelling *d)
     struct model *m = d->c->model;
     if (!d->burns)
         return;
-    if (asked(d->c, "carbon-monoxide-alarms", "sleeping-area"))
+    if (asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-area"))
         check_near(d, R_CO_ALARM, "carbon monoxide", false);
-    for (uint32_t i = 0; i < d->bedrooms.n && asked(d->c, "carbon-monoxide-alarms", "sleeping-room-with-fuel"); i++) {
+    for (uint32_t i = 0; i < d->bedrooms.n && asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-room-with-fuel"); i++) {
         const struct room *room = d->bedrooms.at[i];
         const struct device *burner = burner_of(d->c, room);
         if (!burner || room->doubtful || has_alarm_in(d, room, false))
@@ -343,10 +343,10 @@ static void check_one_circuit(const struct dwelling *d, const struct device *con
     const struct device *first = NULL;
     for (uint32_t i = 0; i < count; i++) {
         const struct device *alarm = alarms[i];
-        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit || is_listed(d->c, alarm, "alarms-by-radio"))
+        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit || is_listed(d->c, alarm, LIST_ALARMS_BY_RADIO))
             continue;
         first = first ? first : alarm;
-        if (alarm->parts[0].circuit == first->parts[0].circuit || (without_smoke && is_listed(d->c, alarm, "smoke-alarm-devices")))
+        if (alarm->parts[0].circuit == first->parts[0].circuit || (without_smoke && is_listed(d->c, alarm, LIST_SMOKE_ALARM_DEVICES)))
             continue;
         struct finding *f = say_of_box(d->c, R_ALARM_INTERCONNECT, alarm->box,
                                         arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them", alarm->def->name,
@@ -360,9 +360,9 @@ static void check_one_circuit(const struct dwelling *d, const struct device *con
 /* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of smoke too are looked at already. */
 static void check_joined(const struct dwelling *d)
 {
-    if (yes(d->c, "alarm-power", "interconnected"))
+    if (yes(d->c, SET_ALARM_POWER_INTERCONNECTED))
         check_one_circuit(d, d->smoke.at, d->smoke.n, false);
-    if (yes(d->c, "alarm-power", "co-interconnected"))
+    if (yes(d->c, SET_ALARM_POWER_CO_INTERCONNECTED))
         check_one_circuit(d, d->monoxide.at, d->monoxide.n, true);
 }
 
@@ -391,7 +391,7 @@ static void check_power(const struct checked *c, const struct device *d)
 void check_alarm_switched(const struct checked *c)
 {
     const struct model *m = c->model;
-    const char *word = m->code.residential ? code_word(&c->model->code, "alarm-power", "behind-switch") : NULL;
+    const char *word = m->code.residential ? code_word(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH) : NULL;
     for (uint32_t i = 0; word && !strcmp(word, "no") && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
         if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && !node_broken(d->node))
@@ -401,10 +401,10 @@ void check_alarm_switched(const struct checked *c)
 
 /* --- too near ------------------------------------------------------------------------------------------------------------ */
 
-static bool has_listed_fixture(const struct checked *c, const struct room *room, const char *list)
+static bool has_listed_fixture(const struct checked *c, const struct room *room, enum book_table list)
 {
     for (uint32_t i = 0; i < room->fixtures.n; i++)
-        if (room->fixtures.at[i].node->word && code_list_has(&c->model->code, list, room->fixtures.at[i].node->word))
+        if (room->fixtures.at[i].node->word && code_list_has_name(&c->model->code, list, room->fixtures.at[i].node->word))
             return true;
     return false;
 }
@@ -416,7 +416,7 @@ static double way_to_bath_door(const struct checked *c, const struct box *box)
     double best = -1;
     for (uint32_t i = 0; i < doors->n; i++) {
         const struct doorway *d = &doors->at[i];
-        if (!d->other || !(has_listed_fixture(c, d->other, "alarm-bath-fixtures") || has_listed_fixture(c, box->room, "alarm-bath-fixtures")))
+        if (!d->other || !(has_listed_fixture(c, d->other, LIST_ALARM_BATH_FIXTURES) || has_listed_fixture(c, box->room, LIST_ALARM_BATH_FIXTURES)))
             continue;
         double way = spot_to_line(spot_of(box), d->left, d->right);
         best = best < 0 || way < best ? way : best;
@@ -431,7 +431,7 @@ static double way_to_cooking(const struct checked *c, const struct box *box)
     for (uint32_t i = 0; i < box->room->boxes.n; i++)
         for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
             double way = spots_apart(spot_of(box), spot_of(box->room->boxes.at[i]));
-            if (is_listed(c, box->room->boxes.at[i]->devices[k], "cooking-devices") && (best < 0 || way < best))
+            if (is_listed(c, box->room->boxes.at[i]->devices[k], LIST_COOKING_DEVICES) && (best < 0 || way < best))
                 best = way;
         }
     return best;
@@ -454,14 +454,14 @@ static bool has_better_place(const struct checked *c, const struct box *box, dou
 static double cooking_distance(const struct checked *c, const struct device *alarm, double cooking, bool *sure)
 {
     struct model *m = c->model;
-    const struct table *t = code_table(&m->code, "alarm-distances");
-    const char *row = t ? device_in_table(m, t, alarm->def) : NULL;
-    const struct value *v = row ? table_cell(&m->code, t, row, "cooking") : NULL;
-    double least = length_feet(code_length(&m->code, "alarm-distances", "cooking", 0));
+    const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
+    const char *row = t ? device_in_table(t, alarm->def) : NULL;
+    const struct value *v = row ? table_cell(t, row, COL_COOKING) : NULL;
+    double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
     *sure = v || cooking < least;
     if (v && v->kind == V_LENGTH)
         return length_feet(v->n);
-    return *sure ? least : length_feet(code_length(&m->code, "alarm-distances", "cooking-unless-photoelectric", 0));
+    return *sure ? least : length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING_UNLESS_PHOTOELECTRIC, 0));
 }
 
 static void check_distance(const struct checked *c, const struct device *alarm)
@@ -469,7 +469,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     struct model *m = c->model;
     const struct box *box = alarm->box;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
-    double door = length_feet(code_length(&m->code, "alarm-distances", "bath-door", 0));
+    double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
     const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name, box_address(m->arena, box, true));
     if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
         const char *words = arena_printf(m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who, feet_words(m->arena, bath),
@@ -485,7 +485,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who, feet_words(m->arena, cooking), feet_words(m->arena, wanted),
                                      sure ? "" : " unless it is photoelectric");
     struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, words);
-    const char *article = code_row_article(&m->code, "alarm-articles", "cooking");
+    const char *article = code_row_article(&m->code, TABLE_ALARM_ARTICLES, "cooking");
     if (article && m->code.residential)
         f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
     if (!sure)
@@ -498,7 +498,7 @@ void check_alarm_distances(const struct checked *c)
     const struct model *m = c->model;
     for (uint32_t i = 0; m->code.residential && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
-        if (d->def->sort == SORT_ALARM && is_listed(c, d, "smoke-alarm-devices") && !d->existing && !d->box->broken)
+        if (d->def->sort == SORT_ALARM && is_listed(c, d, LIST_SMOKE_ALARM_DEVICES) && !d->existing && !d->box->broken)
             check_distance(c, d);
     }
 }

@@ -71,7 +71,7 @@ static void check_cords(const struct checked *c, const struct circuit *circuit, 
                                                 part->device->def->name, box_address(c->model->arena, part->device->box, true), amount_words(c, amps, 1),
                                                 circuit_words(c, circuit), amount_words(c, most, 1), receptacle));
         if (smaller)
-            f->article = code_article(&c->model->code, "cord-on-receptacle");
+            f->article = code_case_article(&c->model->code, "cord-on-receptacle");
     }
 }
 
@@ -92,11 +92,11 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
-        if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 || device_in_list(c, def, "small-circuit-devices") || node_broken(part->node))
+        if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 || device_in_list(c, def, LIST_SMALL_CIRCUIT_DEVICES) || node_broken(part->node))
             continue;
         struct finding *f = report(c, circuit, part, arena_printf(m->arena, "the %s in %s is on %s, whose breaker is %g A: with other outlets such a circuit feeds lights and exhaust fans",
                                                                   def->name, box_address(m->arena, part->device->box, true), circuit_words(c, circuit), circuit->breaker));
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, code_row_article(&m->code, "small-circuit", "others"));
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, code_row_article(&m->code, TABLE_SMALL_CIRCUIT, "others"));
         return;
     }
 }
@@ -104,8 +104,8 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
 void check_appliance_shares(const struct checked *c)
 {
     struct model *m = c->model;
-    double cord = code_setting(&m->code, "appliance-share", "cord", 1), fixed = code_setting(&m->code, "appliance-share", "fixed", 1);
-    double up_to = code_setting(&m->code, "appliance-share", "up-to", 0);
+    double cord = code_setting(&m->code, SET_APPLIANCE_SHARE_CORD, 1), fixed = code_setting(&m->code, SET_APPLIANCE_SHARE_FIXED, 1);
+    double up_to = code_setting(&m->code, SET_APPLIANCE_SHARE_UP_TO, 0);
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
         bool overloaded = c->loads->of_circuit[circuit->id].needed_amps > circuit->breaker; /* breaker-overloaded says it */
@@ -114,7 +114,7 @@ void check_appliance_shares(const struct checked *c)
         struct outlets o = outlets_of(c, circuit);
         if (o.count < 2)
             continue;
-        if (circuit->breaker <= code_setting(&m->code, "no-receptacles", "up-to", 0) + 1e-9) {
+        if (circuit->breaker <= code_setting(&m->code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
             check_small(c, circuit);
             continue;
         }

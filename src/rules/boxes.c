@@ -85,7 +85,7 @@ static void check_fan(const struct checked *c, const struct box *box)
 static void check_luminaire(const struct checked *c, const struct box *box)
 {
     const struct box_type *type = box->declared;
-    double asked = code_setting(&c->model->code, "box-loads", "luminaire", 0);
+    double asked = code_setting(&c->model->code, SET_BOX_LOADS_LUMINAIRE, 0);
     if (!type || box->place.where != OVERHEAD || type->integral || type->holds <= 0 || type->holds >= asked || type->mount == MOUNT_WALL)
         return;
     for (uint32_t i = 0; i < box->device_count; i++) {

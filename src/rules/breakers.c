@@ -52,11 +52,11 @@ static uint32_t outlets_on(const struct circuit *circuit, bool *all_heaters)
 static void check_branch_rating(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    const struct table *t = code_table(&m->code, "branch-ratings");
+    const struct table *t = code_table(&m->code, LIST_BRANCH_RATINGS);
     const char *rating = arena_printf(m->arena, "%g A", circuit->breaker);
     bool heaters;
-    if (!t || circuit->feeds || circuit->existing || circuit->broken || outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, "branch-ratings", rating) ||
-        (heaters && code_list_has(&m->code, "heating-ratings", rating)))
+    if (!t || circuit->feeds || circuit->existing || circuit->broken || outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, LIST_BRANCH_RATINGS, rating) ||
+        (heaters && code_list_has(&m->code, LIST_HEATING_RATINGS, rating)))
         return;
     double below = 0, above = 0;
     for (uint32_t i = 0; i < t->rows.n; i++) {
@@ -73,7 +73,7 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
 void check_breaker_ratings(const struct checked *c)
 {
     const struct model *m = c->model;
-    if (!code_table(&c->model->code, "breaker-sizes"))
+    if (!code_table(&c->model->code, LIST_BREAKER_SIZES))
         return;
     for (uint32_t i = 0; i < m->panels.n; i++)
         check_main(c, m->panels.at[i]);
@@ -95,14 +95,14 @@ void check_breaker_ratings(const struct checked *c)
 static void check_range_circuit(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    double from = code_setting(&m->code, "range-circuit", "from", 0), least = code_setting(&m->code, "range-circuit", "at-least", 0);
+    double from = code_setting(&m->code, SET_RANGE_CIRCUIT_FROM, 0), least = code_setting(&m->code, SET_RANGE_CIRCUIT_AT_LEAST, 0);
     for (uint32_t i = 0; i < circuit->parts.n && circuit->breaker < least; i++) {
         const struct part *part = circuit->parts.at[i];
         if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing || node_broken(part->node))
             continue;
         struct finding *f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, breaker_span(circuit), "%s feeds a range of %s kW, which wants a circuit of %g A or more; its breaker is %g A",
                                             circuit_words(c, circuit), amount_words(c, part->load / 1000, 2), least, circuit->breaker);
-        set_article(c, f, code_table(&m->code, "range-circuit")->source);
+        set_article(c, f, code_table(&m->code, TABLE_RANGE_CIRCUIT)->source);
         diag_note(m->diag, f, node_span(part->node), "the range");
         diag_mend(m->diag, f, "a %g A breaker with conductors that suit it", least);
         return;
@@ -118,7 +118,7 @@ static void overloaded(const struct checked *c, const struct circuit *circuit)
     if (load->continuous_va > 0 && load->needed_amps > load->amps)
         f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, circuit_span(circuit),
                             "%s has %s A connected, which counts as %s A with its continuous load at %g %%; its breaker is %g A", words, amps, needed,
-                            100 * code_setting(&m->code, "continuous-load", "factor", 1), circuit->breaker);
+                            100 * code_setting(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1), circuit->breaker);
     else
         f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, circuit_span(circuit), "%s has %s A connected; its breaker is %g A", words, needed,
                             circuit->breaker);

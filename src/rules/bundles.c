@@ -26,11 +26,11 @@ static uint32_t current_carrying(const struct checked *c, const struct run *run)
 static double factor_for(const struct checked *c, uint32_t conductors)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, "adjustment");
+    struct table *t = code_table(code, TABLE_ADJUSTMENT);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double from = value_amount(row_cell(code, t, &t->rows.at[i], "from"), 0), to = value_amount(row_cell(code, t, &t->rows.at[i], "to"), 1e9);
+        double from = value_amount(row_cell(t, &t->rows.at[i], COL_FROM), 0), to = value_amount(row_cell(t, &t->rows.at[i], COL_TO), 1e9);
         if (conductors >= from && conductors <= to)
-            return value_amount(row_cell(code, t, &t->rows.at[i], "factor"), 1);
+            return value_amount(row_cell(t, &t->rows.at[i], COL_FACTOR), 1);
     }
     return 1;
 }
@@ -80,7 +80,7 @@ static void check_run(const struct checked *c, const struct run *run)
                                       conductor_words(c, cable), amount_words(c, adjusted, 1), fails ? arena_printf(m->arena, ", and %s", asked) : "");
     f->severity = fails ? ERROR : NOTE;
     if (bundle->sealed)
-        set_article(c, f, arena_printf(m->arena, "%s, %s", code_table(&m->code, "sealed-opening")->source, code_table(&m->code, "adjustment")->source));
+        set_article(c, f, arena_printf(m->arena, "%s, %s", code_table(&m->code, TABLE_SEALED_OPENING)->source, code_table(&m->code, TABLE_ADJUSTMENT)->source));
     if (fails)
         diag_mend(m->diag, f, "another way for one of them%s, so that fewer lie together, or a larger cable", run->via == VIA_OVERHEAD ? "" : ", 'via overhead' say");
 }

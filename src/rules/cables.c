@@ -34,7 +34,7 @@ static bool is_new(const struct run *r)
 static void name_family_article(const struct checked *c, struct finding *f, const struct cable_def *cable)
 {
     struct model *m = c->model;
-    const char *article = code_row_article(&m->code, "cable-articles", cable->family);
+    const char *article = code_row_article(&m->code, TABLE_CABLE_ARTICLES, cable->family);
     if (article && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
 }
@@ -95,13 +95,13 @@ static length depth_asked(const struct checked *c, const struct run *r, const ch
 {
     struct code *code = &c->model->code;
     if (r->low_voltage)
-        return code_length(code, "burial-depth", "low-voltage", 0);
+        return code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
     const struct circuit *k = r->circuit;
-    double most = code_setting(code, "burial-depth", "protected-up-to", 0);
+    double most = code_setting(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
     if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most || !ground_fault_protected(c, r))
-        return code_length(code, "burial-depth", "direct", 0);
+        return code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
     *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection", amount_words(c, c->model->volts, 0), amount_words(c, most, 0));
-    return code_length(code, "burial-depth", "protected", 0);
+    return code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
 }
 
 void check_burial(const struct checked *c)
@@ -118,8 +118,8 @@ void check_burial(const struct checked *c)
         said = r;
         struct finding *f = model_finding(m, R_BURIAL_DEPTH, node_span(clause), unit_of_run(r), run_subject(c, r), "run %s lies %s deep; a buried cable lies %s deep%s",
                                           run_address(m->arena, r, true), depth_words(c, r->burial), depth_words(c, asked), why);
-        length protected = code_length(&m->code, "burial-depth", "protected", 0);
-        bool may = r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole && r->circuit->breaker <= code_setting(&m->code, "burial-depth", "protected-up-to", 0);
+        length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
+        bool may = r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole && r->circuit->breaker <= code_setting(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
         diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked), may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
     }
 }

@@ -106,7 +106,7 @@ bool amps_exceed(double amps, double limit);
 bool is_overloaded(const struct checked *c, const struct circuit *circuit);
 
 /* Whether a list of the edition names a device, or one that it is based on. */
-bool device_in_list(const struct checked *c, const struct device_def *def, const char *list);
+bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list);
 
 /* "14 AWG copper". */
 const char *conductor_words(const struct checked *c, const struct cable_def *cable);

@@ -3,17 +3,19 @@
 
 #include <string.h>
 
-/* One sort of required circuit, by the table that asks it and the rooms it serves. */
+/* One sort of required circuit, by what asks it and the rooms it serves. */
 struct family {
     enum rule_id rule;
-    const char *table, *list;    /* of rooms */
-    const char *rooms;           /* what they are, in words */
+    enum book_setting rating, alone; /* the breaker; the article by which nothing else may be on it */
+    enum book_table list;            /* of rooms */
+    const char *rooms;               /* what they are, in words */
 };
 
-static const struct family kitchens = {R_SMALL_APPLIANCE, "small-appliance-circuits", "small-appliance-places", "kitchen, pantry and dining room"};
-static const struct family laundries = {R_LAUNDRY_CIRCUIT, "laundry-circuit", "laundry-places", "laundry"};
-static const struct family baths = {R_BATH_CIRCUIT, "bath-circuit", "bath-circuit-places", "bathrooms"};
-static const struct family garages = {R_GARAGE_CIRCUIT, "garage-circuit", "garage-circuit-places", "garage"};
+static const struct family kitchens = {R_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_RATING, SET_SMALL_APPLIANCE_CIRCUITS_ALONE, LIST_SMALL_APPLIANCE_PLACES,
+                                       "kitchen, pantry and dining room"};
+static const struct family laundries = {R_LAUNDRY_CIRCUIT, SET_LAUNDRY_CIRCUIT_RATING, SET_LAUNDRY_CIRCUIT_ALONE, LIST_LAUNDRY_PLACES, "laundry"};
+static const struct family baths = {R_BATH_CIRCUIT, SET_BATH_CIRCUIT_RATING, SET_BATH_CIRCUIT_ALONE, LIST_BATH_CIRCUIT_PLACES, "bathrooms"};
+static const struct family garages = {R_GARAGE_CIRCUIT, SET_GARAGE_CIRCUIT_RATING, SET_GARAGE_CIRCUIT_ALONE, LIST_GARAGE_CIRCUIT_PLACES, "garage"};
 
 /* A dwelling while its circuits are counted: the plan itself, or one unit. */
 struct dwelling {
@@ -22,9 +24,9 @@ struct dwelling {
     VEC(const struct room *) rooms;
 };
 
-static bool word_is(const struct checked *c, const char *table, const char *setting, const char *word)
+static bool word_is(const struct checked *c, enum book_setting setting, const char *word)
 {
-    const char *found = code_word(&c->model->code, table, setting);
+    const char *found = code_word(&c->model->code, setting);
     return found && !strcmp(found, word);
 }
 
@@ -45,10 +47,10 @@ static bool has_basin(const struct room *room)
 /* Some editions ask it only of the receptacles of basins and counters. Where no basin is drawn, any may be the one. */
 static bool is_concerned(const struct checked *c, const struct family *family, const struct box *box)
 {
-    if (family != &baths || !word_is(c, baths.table, "covers", "required") || !has_basin(box->room))
+    if (family != &baths || !word_is(c, SET_BATH_CIRCUIT_COVERS, "required") || !has_basin(box->room))
         return true;
     double way = way_to_fixture(c->protected->rooms, box, F_BASIN, false);
-    return way <= length_feet(code_length(&c->model->code, "basin-receptacle", "within", 0)) || serves_counter(c->model, box);
+    return way <= length_feet(code_length(&c->model->code, SET_BASIN_RECEPTACLE_WITHIN, 0)) || serves_counter(c->model, box);
 }
 
 /* A bathroom, laundry or garage is that as a whole, whatever else it is. A kitchen that is a living room too has receptacles of both: those that serve a counter are
@@ -72,7 +74,7 @@ static bool may_belong(const struct checked *c, const struct family *family, con
 /* A breaker of the rating that the table asks; an unwritten one is in doubt and counts. */
 static bool rated(const struct checked *c, const struct family *family, const struct circuit *circuit)
 {
-    double rating = code_setting(&c->model->code, family->table, "rating", 0);
+    double rating = code_setting(&c->model->code, family->rating, 0);
     return circuit->breaker <= 0 || circuit->broken || node_broken(circuit->breaker_node) || circuit->breaker == rating;
 }
 
@@ -151,7 +153,7 @@ static void thin_circuit(const struct checked *c, const struct family *family, c
 {
     struct finding *f = circuit_finding(c, family->rule, circuit, breaker_span(circuit), "%s feeds receptacles of the %s with a %g A breaker", circuit_words(c, circuit),
                                         family->rooms, circuit->breaker);
-    diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it", code_setting(&c->model->code, family->table, "rating", 0));
+    diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it", code_setting(&c->model->code, family->rating, 0));
 }
 
 /* One single receptacle and nothing else: it may be that of one appliance, on a circuit of its own. */
@@ -164,7 +166,7 @@ static bool is_individual(const struct checked *c, const struct circuit *circuit
             return false;
         only = d;
     }
-    return only && only->def->outlets == 1 && circuit->breaker >= code_setting(&c->model->code, "small-appliance-circuits", "individual", 0);
+    return only && only->def->outlets == 1 && circuit->breaker >= code_setting(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_INDIVIDUAL, 0);
 }
 
 static bool is_among(const circuit_list *circuits, const struct circuit *circuit)
@@ -182,7 +184,7 @@ static void check_refrigerators(const struct dwelling *d, const struct room *roo
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
             const struct device *cold = room->boxes.at[i]->devices[k];
             const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
-            if (!circuit || circuit->existing || !device_in_list(d->c, cold->def, "refrigeration-devices") || !may_belong(d->c, &kitchens, cold->box))
+            if (!circuit || circuit->existing || !device_in_list(d->c, cold->def, LIST_REFRIGERATION_DEVICES) || !may_belong(d->c, &kitchens, cold->box))
                 continue;
             if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) && !is_among(circuits, circuit))
                 thin_circuit(d->c, &kitchens, circuit);
@@ -193,7 +195,7 @@ static void check_refrigerators(const struct dwelling *d, const struct room *roo
 static bool check_counters(const struct dwelling *d, const struct room *kitchen, const circuit_list *circuits)
 {
     struct model *m = d->c->model;
-    uint32_t by = (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0), serving = 0;
+    uint32_t by = (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0), serving = 0;
     for (uint32_t i = 0; i < circuits->n; i++)
         serving += worth(d, circuits->at[i], kitchen, is_at_counter);
     if (counters_of(d, kitchen) < by || serving >= by)
@@ -208,11 +210,11 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
 {
     struct model *m = d->c->model;
     const struct room *first = NULL, *second = NULL;
-    const char *article = code_word(&m->code, kitchens.table, "one-kitchen");
+    const char *article = code_word(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_ONE_KITCHEN);
     for (uint32_t i = 0; i < circuit->parts.n && !second; i++) {
         const struct box *box = circuit->parts.at[i]->device->box;
         const struct room *room = box->room;
-        bool kitchen = room_used_as(m, room, "small-appliance-kitchens") && belongs(d->c, &kitchens, box);
+        bool kitchen = room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS) && belongs(d->c, &kitchens, box);
         if (!kitchen || !is_plain_receptacle(d->c, circuit->parts.at[i]))
             continue;
         second = first && room != first ? room : NULL;
@@ -228,7 +230,7 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
 
 static bool is_kitchen(const struct dwelling *d, const struct room *room)
 {
-    return room_used_as(d->c->model, room, "small-appliance-kitchens") && !room->doubtful;
+    return room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) && !room->doubtful;
 }
 
 static void check_kitchens(const struct dwelling *d)
@@ -240,11 +242,11 @@ static void check_kitchens(const struct dwelling *d)
     if (!kitchen)
         return;
     circuit_list circuits = {0};
-    uint32_t receptacles = 0, good = 0, wanted = (uint32_t)code_setting(&m->code, kitchens.table, "count", 0);
+    uint32_t receptacles = 0, good = 0, wanted = (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
     gather(d, &kitchens, &circuits, &receptacles);
     for (uint32_t i = 0; i < circuits.n; i++)
         good += rated(d->c, &kitchens, circuits.at[i]) ? worth(d, circuits.at[i], NULL, is_of_kitchens) : 0;
-    double rating = code_setting(&m->code, kitchens.table, "rating", 0);
+    double rating = code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0);
     if (good < wanted) {
         struct finding *f = room_finding(d->c, R_SMALL_APPLIANCE, kitchen,
                                          arena_printf(m->arena, "%u circuit%s of %g A serve%s the receptacles of kitchen, pantry and dining room; %u are wanted", good,
@@ -272,8 +274,8 @@ static bool garage_takes(const struct checked *c, const struct part *part)
 {
     const struct box *box = part->device->box;
     if (is_receptacle(part))
-        return use_in_list(c->model, use_of_box(box), "weather-places") && word_is(c, garages.table, "outdoor-receptacles", "yes");
-    return may_belong(c, &garages, box) && box->room->bays <= 1 && word_is(c, garages.table, "single-bay-equipment", "yes");
+        return use_in_list(c->model, use_of_box(box), LIST_WEATHER_PLACES) && word_is(c, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES, "yes");
+    return may_belong(c, &garages, box) && box->room->bays <= 1 && word_is(c, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT, "yes");
 }
 
 /* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is looked at by itself. A receptacle that a switch works is a
@@ -305,7 +307,7 @@ static bool one_bathroom(const struct checked *c, const struct circuit *circuit)
 
 static bool has_strangers(const struct checked *c, const struct family *family, const struct circuit *circuit)
 {
-    bool alone = family == &baths && one_bathroom(c, circuit) && word_is(c, baths.table, "one-bath-alone", "yes");
+    bool alone = family == &baths && one_bathroom(c, circuit) && word_is(c, SET_BATH_CIRCUIT_ONE_BATH_ALONE, "yes");
     for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
         if (is_stranger(c, family, circuit->parts.at[i]))
             return true;
@@ -329,7 +331,7 @@ static void tell_strangers(const struct checked *c, const struct family *family,
                                 family == &kitchens && is_receptacle(part) && part->leg ? ", which a switch works," : "");
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
     }
-    const struct value *v = code_find_table(&m->code, family->table) ? table_setting(&m->code, code_find_table(&m->code, family->table), "alone") : NULL;
+    const struct value *v = code_find_setting(&m->code, family->alone);
     if (f && v && v->kind == V_TEXT)
         set_article(c, f, v->name);
     diag_mend(m->diag, f, "feed it from another circuit");
@@ -395,12 +397,12 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
     struct model *m = c->model;
     uint32_t receptacles = 0, wanted = 1, there = rated_circuits_in(c, &laundries, room, &receptacles);
     wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
-    if (room_used_as(m, room, "small-appliance-kitchens"))
-        wanted += (uint32_t)code_setting(&m->code, kitchens.table, "counter-by", 0);
+    if (room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS))
+        wanted += (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
     if (wanted == 1 || !receptacles || there >= wanted || room->doubtful)
         return;
     const char *address = room_address(m->arena, room, true), *plural = there == 1 ? "" : "s", *verb = there == 1 ? "serves" : "serve";
-    double rating = code_setting(&m->code, laundries.table, "rating", 0);
+    double rating = code_setting(&m->code, SET_LAUNDRY_CIRCUIT_RATING, 0);
     const char *words = arena_printf(m->arena, "%s is a laundry and more: %u circuit%s of %g A %s its receptacles; one for the laundry and %u for the rest are wanted",
                                      address, there, plural, rating, verb, wanted - 1);
     struct finding *f = room_finding(c, R_LAUNDRY_CIRCUIT, room, words);
@@ -421,7 +423,7 @@ static void check_laundry(const struct dwelling *d)
 static void check_baths(const struct dwelling *d)
 {
     bool known = true;
-    for (uint32_t i = 0; i < d->rooms.n && word_is(d->c, baths.table, "covers", "required"); i++)
+    for (uint32_t i = 0; i < d->rooms.n && word_is(d->c, SET_BATH_CIRCUIT_COVERS, "required"); i++)
         known &= !room_used_as(d->c->model, d->rooms.at[i], baths.list) || has_basin(d->rooms.at[i]);
     check_family(d, &baths, known);
 }
@@ -429,7 +431,7 @@ static void check_baths(const struct dwelling *d)
 /* Of the receptacles that must be there, one in each bay, how many are on circuits of the rating. */
 static void check_bays(const struct checked *c, const struct room *room)
 {
-    length up_to = code_length(&c->model->code, "garage-receptacle", "up-to", 0);
+    length up_to = code_length(&c->model->code, SET_GARAGE_RECEPTACLE_UP_TO, 0);
     uint32_t wanted = room->bays ? room->bays : 1, good = 0, there = 0;
     struct circuit *thin = NULL;
     for (uint32_t i = 0; i < room->boxes.n; i++) {
@@ -450,7 +452,7 @@ static void check_bays(const struct checked *c, const struct room *room)
 /* 2017: all receptacles of the garage; later those that must be there, one in each bay. */
 static void check_garage(const struct dwelling *d)
 {
-    if (word_is(d->c, garages.table, "covers", "all")) {
+    if (word_is(d->c, SET_GARAGE_CIRCUIT_COVERS, "all")) {
         check_family(d, &garages, true);
         return;
     }
@@ -485,7 +487,7 @@ static void check_others(const struct dwelling *d)
     static const struct family *const families[] = {&kitchens, &baths, &laundries, &garages};
     for (size_t i = 0; i < sizeof families / sizeof *families; i++) {
         const struct family *family = families[i];
-        const char *list = family == &kitchens ? "small-appliance-kitchens" : family->list;
+        enum book_table list = family == &kitchens ? LIST_SMALL_APPLIANCE_KITCHENS : family->list;
         bool there = false, alone = false;
         for (uint32_t k = 0; k < d->rooms.n && !there; k++)
             there = room_used_as(d->c->model, d->rooms.at[k], list);

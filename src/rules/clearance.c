@@ -125,7 +125,7 @@ static void look_around(const struct checked *c, struct clear *s)
 {
     const struct room *r = s->panel->room;
     const struct wall *w = &r->walls[s->panel->place.wall];
-    bool bounded = !room_in_list(c, r, "weather-places"); /* outdoors the edge of what is drawn is no wall */
+    bool bounded = !room_in_list(c, r, LIST_WEATHER_PLACES); /* outdoors the edge of what is drawn is no wall */
     for (uint32_t i = 0; bounded && i < r->wall_count; i++) {
         struct spot ends[2] = {seen_from(w, r->walls[i].left), seen_from(w, r->walls[i].right)};
         take_outline(s, ends, 2, NULL);
@@ -151,9 +151,9 @@ static void check_clearance(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
     struct code *code = &m->code;
-    double deep = length_feet(code_length(code, "panel-clearance", "deep", 0)), wide = length_feet(code_length(code, "panel-clearance", "wide", 0));
-    double high = length_feet(code_length(code, "panel-clearance", "high", 0)), height = length_feet(p->room->ceiling);
-    double half = length_feet(code_length(code, "box-space", "panel-width", 0)) / 2;
+    double deep = length_feet(code_length(code, SET_PANEL_CLEARANCE_DEEP, 0)), wide = length_feet(code_length(code, SET_PANEL_CLEARANCE_WIDE, 0));
+    double high = length_feet(code_length(code, SET_PANEL_CLEARANCE_HIGH, 0)), height = length_feet(p->room->ceiling);
+    double half = length_feet(code_length(code, SET_BOX_SPACE_PANEL_WIDTH, 0)) / 2;
     struct clear s = {.panel = p, .centre = length_feet(p->place.from_left), .half = half, .deep = deep, .from = -INFINITY, .to = INFINITY, .depth = deep};
     look_around(c, &s);
     const char *panel = arena_printf(m->arena, "panel %s", panel_address(m->arena, p, true));

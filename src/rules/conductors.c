@@ -22,27 +22,27 @@ struct good {
 
 static struct table *limits(const struct checked *c)
 {
-    return code_table(&c->model->code, "small-conductors");
+    return code_table(&c->model->code, TABLE_SMALL_CONDUCTORS);
 }
 
-static const char *metal_word(enum metal metal)
+static enum book_column metal_column(enum metal metal)
 {
-    return metal == ALUMINIUM ? "aluminium" : "copper";
+    return metal == ALUMINIUM ? COL_ALUMINIUM : COL_COPPER;
 }
 
 /* The largest breaker of a small conductor whatever its ampacity; 0 where the size has none. */
 static double small_limit(const struct checked *c, enum metal metal, const char *size)
 {
     struct table *t = limits(c);
-    return t ? value_amount(table_cell(&c->model->code, t, size, metal_word(metal)), 0) : 0;
+    return t ? value_amount(table_cell(t, size, metal_column(metal)), 0) : 0;
 }
 
 /* The largest standard rating of which an ampacity is the share that the edition asks where all of a dwelling hangs on the conductors; 0 outside its range. */
 static double dwelling_rating(const struct checked *c, double ampacity)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, "dwelling-service");
-    double share = code_setting(code, "dwelling-service", "share", 1), rating = rating_at_most(c, ampacity / share + 1e-9);
+    struct table *t = code_table(code, TABLE_DWELLING_SERVICE);
+    double share = code_setting(code, SET_DWELLING_SERVICE_SHARE, 1), rating = rating_at_most(c, ampacity / share + 1e-9);
     double from = t && t->rows.n ? value_amount(&t->rows.at[0].cells[0], 0) : 0, to = t && t->rows.n ? value_amount(&t->rows.at[t->rows.n - 1].cells[0], 0) : 0;
     return rating < from ? 0 : rating > to ? to : rating;
 }
@@ -52,9 +52,9 @@ static double breaker_for(const struct checked *c, const struct demand *d, enum 
 {
     struct code *code = &c->model->code;
     double good = ampacity, small = small_limit(c, metal, size), next = rating_at_least(c, ampacity);
-    const char *several = code_word(code, "next-size-up", "several-receptacles");
+    const char *several = code_word(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
     bool barred = d->several_receptacles && several && several[0] == 'n';
-    if (next > 0 && next <= code_setting(code, "next-size-up", "up-to", 0) && !barred)
+    if (next > 0 && next <= code_setting(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
         good = next;
     double whole = d->whole_dwelling ? dwelling_rating(c, ampacity) : 0;
     good = whole > good ? whole : good;
@@ -78,7 +78,7 @@ static bool ampacity_serves(const struct checked *c, const struct demand *d, enu
 /* The same at a temperature column. Without a table of ampacities nothing can be said. */
 static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, struct good *good)
 {
-    if (!code_table(&c->model->code, metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper"))
+    if (!code_table(&c->model->code, metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
         return true;
     return ampacity_serves(c, d, metal, size, code_ampacity(&c->model->code, metal, size, column), good);
 }
@@ -86,7 +86,7 @@ static bool serves(const struct checked *c, const struct demand *d, enum metal m
 /* The column that counts for a cable: its own, else that of small terminals. */
 static int column_of(const struct checked *c, const struct cable_def *cable)
 {
-    return cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, "terminals", "small-at", 0);
+    return cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, SET_TERMINALS_SMALL_AT, 0);
 }
 
 static bool cable_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable, struct good *good)
@@ -130,23 +130,23 @@ static const char *load_words(const struct checked *c, const struct demand *d)
     const char *amps = amount_words(c, d->load, 1);
     if (load->continuous_va <= 0)
         return arena_printf(c->model->arena, "%s A", amps);
-    return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps, 100 * code_setting(&c->model->code, "continuous-load", "factor", 1));
+    return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps, 100 * code_setting(&c->model->code, SET_CONTINUOUS_LOAD_FACTOR, 1));
 }
 
 /* The article that a finding names: of the small conductor, else of ampacities at large, of loads or of nameplates; none where the library has none. */
 static void name_article(const struct checked *c, const struct demand *d, struct finding *f, enum metal metal, const char *size, bool for_load)
 {
     struct model *m = c->model;
-    struct table *t = code_table(&m->code, "small-conductor-articles");
-    const struct value *cell = t && small_limit(c, metal, size) > 0 ? table_cell(&m->code, t, size, metal_word(metal)) : NULL;
+    struct table *t = code_table(&m->code, TABLE_SMALL_CONDUCTOR_ARTICLES);
+    const struct value *cell = t && small_limit(c, metal, size) > 0 ? table_cell(t, size, metal_column(metal)) : NULL;
     if (d->nameplate)
-        f->article = code_article(&m->code, "conductor-nameplate");
+        f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)
-        f->article = code_article(&m->code, "conductor-load");
+        f->article = code_case_article(&m->code, "conductor-load");
     else if (cell && cell->kind == V_TEXT && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
     else
-        f->article = code_article(&m->code, "conductor-ampacity");
+        f->article = code_case_article(&m->code, "conductor-ampacity");
 }
 
 /* A cable of the same family with more conductors that serves, the smallest; a spare conductor is capped. */
@@ -253,7 +253,7 @@ static void check_left_out(const struct checked *c, const struct demand *d)
         return;
     struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "no cable of the library suits the %g A breaker of %s",
                                         circuit->breaker, circuit_words(c, circuit));
-    f->article = code_article(&c->model->code, "conductor-ampacity");
+    f->article = code_case_article(&c->model->code, "conductor-ampacity");
     diag_mend(c->model->diag, f, "a smaller breaker, or a cable that the plan defines");
 }
 
@@ -283,7 +283,7 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
         struct finding *f =
             circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
                             circuit_words(c, circuit), circuit->breaker, part->device->def->name, part->max_breaker);
-        f->article = code_article(&c->model->code, "conductor-nameplate");
+        f->article = code_case_article(&c->model->code, "conductor-nameplate");
         diag_note(c->model->diag, f, node_span(part->node), "nameplate given here");
         double lower = rating_at_most(c, part->max_breaker);
         if (lower > 0)
@@ -336,7 +336,7 @@ bool conductors_serve(const struct checked *c, const struct circuit *circuit)
 /* A nameplate's smaller conductor is not taken for the least: the ground of its breaker is that of any circuit. */
 const char *least_conductor(const struct checked *c, const struct run *run, const struct cable_def *cable)
 {
-    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? "ampacity-aluminium" : "ampacity-copper");
+    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER);
     struct demand d = demand_of(c, run->circuit);
     d.nameplate = NULL;
     const char *best = NULL;

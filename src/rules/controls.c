@@ -18,10 +18,10 @@ static const char *part_words(const struct checked *c, const struct part *part)
 }
 
 /* Whether a device's type, or one it is based on, stands in a list of the edition. */
-static bool listed(const struct checked *c, const struct device_def *def, const char *list)
+static bool listed(const struct checked *c, const struct device_def *def, enum book_table list)
 {
     for (; def; def = def->base)
-        if (code_list_has(&c->model->code, list, def->name))
+        if (code_list_has_name(&c->model->code, list, def->name))
             return true;
     return false;
 }
@@ -133,7 +133,7 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
     const struct part *first = NULL;
     for (uint32_t i = 0; i < leg->controls.n; i++) {
         const struct part *p = leg->controls.at[i];
-        if (!listed(c, p->device->def, "dimmers"))
+        if (!listed(c, p->device->def, LIST_DIMMERS))
             continue;
         if (!first) {
             first = p;
@@ -155,7 +155,7 @@ static void check_misused(const struct checked *c, const struct leg *leg)
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
     const struct part *dimmer = NULL, *load = NULL;
     for (uint32_t i = 0; i < w->count && !dimmer; i++)
-        dimmer = listed(c, w->switches[i]->device->def, "dimmers") ? w->switches[i] : NULL;
+        dimmer = listed(c, w->switches[i]->device->def, LIST_DIMMERS) ? w->switches[i] : NULL;
     for (uint32_t i = 0; i < leg->loads.n && !load; i++)
         load = leg->loads.at[i]->control || is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
     if (!dimmer || !load || node_broken(load->node))
@@ -220,14 +220,14 @@ static void check_limit(const struct checked *c, const struct leg *leg, const st
 static void check_overload(const struct checked *c, const struct leg *leg)
 {
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
-    double share = code_setting(&c->model->code, "motor-on-switch", "share", 1);
+    double share = code_setting(&c->model->code, SET_MOTOR_ON_SWITCH_SHARE, 1);
     struct leg_sum sum = {0};
     add_leg(c, leg, &sum, 0);
     for (uint32_t i = 0; i < w->count; i++) {
         const struct part *p = w->switches[i];
         double rating = p->device->def->rating;
         bool over = rating > 0 && sum.amps > rating + 1e-9;
-        bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 && !listed(c, p->device->def, "motor-controls");
+        bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 && !listed(c, p->device->def, LIST_MOTOR_CONTROLS);
         if (over || motor) {
             say_overloaded(c, leg, p, &sum, motor ? share * rating : rating, motor);
             break;

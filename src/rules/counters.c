@@ -13,11 +13,11 @@ struct counter_code {
 static struct counter_code read_code(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    return (struct counter_code){.smallest = code_length(code, "counter-spacing", "smallest-space", 0),
-                                 .reach = code_length(code, "counter-spacing", "reach", 0),
-                                 .above = code_length(code, "counter-spacing", "above-up-to", 0),
-                                 .behind = code_length(code, "counter-spacing", "behind-sink", 0),
-                                 .behind_corner = code_length(code, "counter-spacing", "behind-sink-corner", 0),
+    return (struct counter_code){.smallest = code_length(code, SET_COUNTER_SPACING_SMALLEST_SPACE, 0),
+                                 .reach = code_length(code, SET_COUNTER_SPACING_REACH, 0),
+                                 .above = code_length(code, SET_COUNTER_SPACING_ABOVE_UP_TO, 0),
+                                 .behind = code_length(code, SET_COUNTER_SPACING_BEHIND_SINK, 0),
+                                 .behind_corner = code_length(code, SET_COUNTER_SPACING_BEHIND_SINK_CORNER, 0),
                                  .top = top_of_counter(c)};
 }
 
@@ -180,7 +180,7 @@ void check_counter_spacing(const struct checked *c)
     struct counter_code k = read_code(c);
     for (uint32_t i = 0; i < c->model->rooms.n && k.reach > 0; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (r->fixtures.n && room_is_certain(r) && room_in_list(c, r, "counter-places"))
+        if (r->fixtures.n && room_is_certain(r) && room_in_list(c, r, LIST_COUNTER_PLACES))
             check_counters(c, &k, r);
     }
 }
@@ -217,8 +217,9 @@ static uint32_t wanted_on(const struct checked *c, const struct stand *s, const 
     struct code *code = &c->model->code;
     length long_ = s->one > s->other ? s->one : s->other, short_ = s->one > s->other ? s->other : s->one;
     if (!strcmp(method, "one"))
-        return long_ >= code_length(code, "islands", "long", 0) && short_ >= code_length(code, "islands", "short", 0);
-    double area = length_feet(s->one) * length_feet(s->other), first = code_setting(code, "islands", "first-area", 0), more = code_setting(code, "islands", "further-area", 0);
+        return long_ >= code_length(code, SET_ISLANDS_LONG, 0) && short_ >= code_length(code, SET_ISLANDS_SHORT, 0);
+    double area = length_feet(s->one) * length_feet(s->other);
+    double first = code_setting(code, SET_ISLANDS_FIRST_AREA, 0), more = code_setting(code, SET_ISLANDS_FURTHER_AREA, 0);
     if (area <= 0 || first <= 0 || more <= 0)
         return 0;
     return area <= first ? 1 : 1 + (uint32_t)ceil((area - first) / more - 1e-9);
@@ -229,18 +230,18 @@ static struct finding *stand_finding(const struct checked *c, const struct room 
 {
     struct finding *f = fixed_finding(c, R_ISLAND_RECEPTACLE, r, s->node, "%s: %s", room_words(c, r), message);
     if (s->peninsula)
-        f->article = code_article(&c->model->code, "peninsula-receptacle");
+        f->article = code_case_article(&c->model->code, "peninsula-receptacle");
     return f;
 }
 
 static void check_stand(const struct checked *c, const struct room *r, const struct stand *s, const struct wall *wall)
 {
     struct code *code = &c->model->code;
-    const char *method = code_word(code, "islands", "method");
+    const char *method = code_word(code, SET_ISLANDS_METHOD);
     uint32_t wanted = method ? wanted_on(c, s, method) : 0, near_end = 0;
     if (!wanted)
         return;
-    length end_within = !strcmp(method, "area") && wall ? code_length(code, "islands", "end-within", 0) : 0;
+    length end_within = !strcmp(method, "area") && wall ? code_length(code, SET_ISLANDS_END_WITHIN, 0) : 0;
     uint32_t there = receptacles_on(r, s, end_within ? wall : NULL, end_within, &near_end);
     struct arena *arena = c->model->arena;
     const char *sides = arena_printf(arena, "%s by %s", feet(c, s->one), feet(c, s->other));
@@ -272,10 +273,10 @@ static void check_room_stands(const struct checked *c, const struct room *r)
 
 void check_islands(const struct checked *c)
 {
-    const char *method = code_word(&c->model->code, "islands", "method");
+    const char *method = code_word(&c->model->code, SET_ISLANDS_METHOD);
     for (uint32_t i = 0; i < c->model->rooms.n && method; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if ((r->islands.n || r->fixtures.n) && room_is_certain(r) && room_in_list(c, r, "counter-places"))
+        if ((r->islands.n || r->fixtures.n) && room_is_certain(r) && room_in_list(c, r, LIST_COUNTER_PLACES))
             check_room_stands(c, r);
     }
 }
@@ -300,8 +301,8 @@ static bool beside_basin(const struct room *r, const struct box *b, const struct
 static void check_basin(const struct checked *c, const struct room *r, const struct fixture *x)
 {
     struct code *code = &c->model->code;
-    length within = code_length(code, "basin-receptacle", "within", 0), below = code_length(code, "basin-receptacle", "below-top", 0);
-    length lowest = top_of_counter(c) - below, highest = code_length(code, "required-receptacle", "up-to", 0);
+    length within = code_length(code, SET_BASIN_RECEPTACLE_WITHIN, 0), below = code_length(code, SET_BASIN_RECEPTACLE_BELOW_TOP, 0);
+    length lowest = top_of_counter(c) - below, highest = code_length(code, SET_REQUIRED_RECEPTACLE_UP_TO, 0);
     struct rectangle basin = fixture_rectangle(r, x, fixture_deep(c, x));
     const struct box *other = NULL;
     for (uint32_t i = 0; i < r->boxes.n; i++) {

@@ -34,7 +34,7 @@ static const char *next_word(struct arena *arena, const char **at)
 }
 
 /* Whether any word of a text (or each, where `each`) stands in a list; a text without a word has none. */
-static bool words_in(const struct checked *c, const char *text, const char *list, bool each)
+static bool words_in(const struct checked *c, const char *text, enum book_table list, bool each)
 {
     bool some = false;
     for (const char *word, *at = text; (word = next_word(c->model->arena, &at));) {
@@ -72,7 +72,7 @@ static bool is_name(const struct checked *c, const char *text, const char *word,
     if (has_capitals(text) && !is_capital(*word) && (unsigned char)*word < 0x80)
         return false;
     small = next_word(c->model->arena, &at);
-    return small && !code_list_has(&c->model->code, "role-words", small);
+    return small && !code_list_has(&c->model->code, LIST_ROLE_WORDS, small);
 }
 
 /* "Bobby's room", "the Millers' bath". */
@@ -111,14 +111,14 @@ static const char *why_vague(const struct checked *c, const struct circuit *circ
     const char *title = circuit->node->text;
     if (!title)
         return "has no text for the directory of its panel";
-    if (is_spare(circuit) && !words_in(c, title, "spare-words", false))
+    if (is_spare(circuit) && !words_in(c, title, LIST_SPARE_WORDS, false))
         return "has nothing behind its breaker, and its text does not say so";
-    if (!is_spare(circuit) && words_in(c, title, "spare-words", true))
+    if (!is_spare(circuit) && words_in(c, title, LIST_SPARE_WORDS, true))
         return "serves something, and its text says that it does not";
     if (names_somebody(c, title))
         return "is named for somebody, who may move";
     const char *at = title;
-    if (!next_word(c->model->arena, &at) || (!is_spare(circuit) && words_in(c, title, "vague-words", true)))
+    if (!next_word(c->model->arena, &at) || (!is_spare(circuit) && words_in(c, title, LIST_VAGUE_WORDS, true)))
         return "has a text that could be any circuit's";
     return NULL;
 }
@@ -182,7 +182,7 @@ static const char *folded_title(const struct checked *c, const char *title)
     struct arena *arena = c->model->arena;
     VEC(const char *) words = {0};
     for (const char *word, *at = title; (word = next_token(arena, &at));)
-        if (!code_list_has(&c->model->code, "joining-words", word))
+        if (!code_list_has(&c->model->code, LIST_JOINING_WORDS, word))
             *vec_push(arena, &words) = word;
     if (words.n)
         qsort(words.at, words.n, sizeof *words.at, by_letters);

@@ -7,7 +7,7 @@
 
 static bool in_afci_place(const struct checked *c, const struct box *box)
 {
-    return box && use_in_list(c->model, use_of_box(box), "afci-places");
+    return box && use_in_list(c->model, use_of_box(box), LIST_AFCI_PLACES);
 }
 
 /* New cable that ends in a listed room, unprotected where no new outlet says so. */
@@ -25,7 +25,7 @@ static length new_cable(const struct checked *c, const struct circuit *circuit)
 static bool wants_afci(const struct checked *c, const struct circuit *circuit)
 {
     return circuit->breaker > 0 && !circuit->two_pole && !circuit->afci && !circuit->dual_function &&
-           code_list_has(&c->model->code, "afci-ratings", arena_printf(c->model->arena, "%g A", circuit->breaker));
+           code_list_has(&c->model->code, LIST_AFCI_RATINGS, arena_printf(c->model->arena, "%g A", circuit->breaker));
 }
 
 static void check_extension(const struct checked *c, const struct circuit *circuit)
@@ -43,7 +43,7 @@ static void check_extension(const struct checked *c, const struct circuit *circu
                                 circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true));
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
     }
-    length free = code_length(&m->code, "afci", "extension-free", 0), cable = f ? 0 : new_cable(c, circuit);
+    length free = code_length(&m->code, SET_AFCI_EXTENSION_FREE, 0), cable = f ? 0 : new_cable(c, circuit);
     if (!f && cable > free && wants_afci(c, circuit))
         f = circuit_finding(c, R_EXTENSION_AFCI, circuit, circuit_span(circuit), "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
                             circuit_words(c, circuit), feet_words(m->arena, length_feet(cable)), feet_words(m->arena, length_feet(free)));
@@ -139,7 +139,7 @@ void check_replacements(const struct checked *c)
             continue;
         struct finding *f = model_finding(m, R_REPLACEMENT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
                                           "the %s in %s replaces an old one: %s", d->def->name, box_address(m->arena, d->box, true), wanted);
-        set_article(c, f, code_row_article(&m->code, "replacement-articles", row));
+        set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
         mend_replacement(c, f, d);
     }
 }

@@ -24,8 +24,8 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
     double least = 0;
     for (uint32_t i = 0; i < feeder->runs.n; i++) {
         const struct cable_def *cable = c->wiring->of_run[feeder->runs.at[i]->id].cable;
-        bool large = feeder->breaker > code_setting(&c->model->code, "terminals", "small-up-to", 0);
-        int column = cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, "terminals", large ? "large-at" : "small-at", 0);
+        bool large = feeder->breaker > code_setting(&c->model->code, SET_TERMINALS_SMALL_UP_TO, 0);
+        int column = cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, large ? SET_TERMINALS_LARGE_AT : SET_TERMINALS_SMALL_AT, 0);
         double amps = cable ? code_ampacity(&c->model->code, cable->metal, cable->size, column) : 0;
         if (amps <= 0)
             return 0;
@@ -105,9 +105,9 @@ void check_feeder_cables(const struct checked *c)
 
 /* --- ground-undersized ------------------------------------------------------------------------------------------------------------ */
 
-static const char *metal_word(enum metal metal)
+static enum book_column metal_column(enum metal metal)
 {
-    return metal == ALUMINIUM ? "aluminium" : "copper";
+    return metal == ALUMINIUM ? COL_ALUMINIUM : COL_COPPER;
 }
 
 static const char *size_words(const struct checked *c, const struct value *v)
@@ -117,23 +117,23 @@ static const char *size_words(const struct checked *c, const struct value *v)
 
 static double circular_mils(const struct checked *c, enum metal metal, const char *size)
 {
-    struct table *t = code_table(&c->model->code, metal == ALUMINIUM ? "resistance-aluminium" : "resistance-copper");
-    return t ? value_amount(table_cell(&c->model->code, t, size, "circular-mils"), 0) : 0;
+    struct table *t = code_table(&c->model->code, metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM : TABLE_RESISTANCE_COPPER);
+    return t ? value_amount(code_cell(&c->model->code, t, size, COL_CIRCULAR_MILS), 0) : 0;
 }
 
 /* The ground that a breaker asks: the first row that is not below it. */
 static const char *ground_for(const struct checked *c, double breaker, enum metal metal)
 {
-    struct table *t = code_table(&c->model->code, "ground-size");
+    struct table *t = code_table(&c->model->code, TABLE_GROUND_SIZE);
     for (uint32_t i = 0; t && i < t->rows.n; i++)
         if (value_amount(&t->rows.at[i].cells[0], 0) >= breaker)
-            return size_words(c, row_cell(&c->model->code, t, &t->rows.at[i], metal_word(metal)));
+            return size_words(c, row_cell(t, &t->rows.at[i], metal_column(metal)));
     return NULL;
 }
 
-static bool setting_holds(const struct checked *c, const char *setting)
+static bool setting_holds(const struct checked *c, enum book_setting setting)
 {
-    const char *word = code_word(&c->model->code, "ground-size", setting);
+    const char *word = code_word(&c->model->code, setting);
     return word && word[0] == 'y';
 }
 
@@ -141,18 +141,18 @@ static bool setting_holds(const struct checked *c, const char *setting)
 static const char *ground_of_table(const struct checked *c, const struct cable_def *cable, double breaker)
 {
     const char *base = ground_for(c, breaker, cable->metal);
-    return base && gauge_of(base) < cable->gauge && setting_holds(c, "never-above-circuit") ? cable->size : base;
+    return base && gauge_of(base) < cable->gauge && setting_holds(c, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT) ? cable->size : base;
 }
 
 /* Where the conductors are larger than the least that serves, the ground grows with them. A thousandth less is the rounding of the table of areas. */
 static const char *ground_in_proportion(const struct checked *c, const struct run *run, const struct cable_def *cable, const char *base)
 {
-    const char *least = setting_holds(c, "in-proportion") ? least_conductor(c, run, cable) : NULL, *best = cable->size;
+    const char *least = setting_holds(c, SET_GROUND_SIZE_IN_PROPORTION) ? least_conductor(c, run, cable) : NULL, *best = cable->size;
     double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
     if (least_mils <= 0 || gauge_of(least) <= cable->gauge)
         return base;
     double mils = circular_mils(c, cable->metal, base) * circular_mils(c, cable->metal, cable->size) / least_mils;
-    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? "resistance-aluminium" : "resistance-copper");
+    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM : TABLE_RESISTANCE_COPPER);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const char *size = t->rows.at[i].key;
         if (circular_mils(c, cable->metal, size) >= mils * (1 - 1e-3) && gauge_of(size) > gauge_of(best))
@@ -179,9 +179,9 @@ static void check_ground(const struct checked *c, const struct run *run, double 
         diag_mend(m->diag, f, "a cable whose ground is %s AWG, or conductors no larger than the breaker asks", wanted);
         return;
     }
-    f->article = code_article(&m->code, "ground-in-proportion");
+    f->article = code_case_article(&m->code, "ground-in-proportion");
     diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s", least_conductor(c, run, cable), wanted,
-              setting_holds(c, "by-qualified-person") ? "; a qualified person may find that this ground suffices (the exception)" : "");
+              setting_holds(c, SET_GROUND_SIZE_BY_QUALIFIED_PERSON) ? "; a qualified person may find that this ground suffices (the exception)" : "");
 }
 
 void check_grounds(const struct checked *c)

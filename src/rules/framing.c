@@ -10,16 +10,16 @@ struct limits {
     bool engineered_barred;                            /* no bore at all where its maker decides */
 };
 
-double member_share(const struct checked *c, const char *table, const char *row, const char *column)
+double member_share(const struct checked *c, enum book_table table, const char *row, enum book_column column)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, table);
-    return t ? value_amount(table_cell(code, t, row, column), 0) : 0;
+    return t ? value_amount(code_cell(code, t, row, column), 0) : 0;
 }
 
-bool member_barred(const struct checked *c, const char *table, const char *setting)
+bool member_barred(const struct checked *c, enum book_setting setting)
 {
-    const char *word = code_word(&c->model->code, table, setting);
+    const char *word = code_word(&c->model->code, setting);
     return word && !strcmp(word, "no");
 }
 
@@ -27,13 +27,13 @@ static struct limits look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct limits){
-        .stud_bearing = member_share(c, "stud-limits", "bearing", "bore"),
-        .stud_partition = member_share(c, "stud-limits", "partition", "bore"),
-        .joist = code_setting(code, "joist-limits", "bore", 0),
-        .plate = code_setting(code, "plate-limits", "cut", 0),
-        .stud_edge = code_length(code, "stud-limits", "edge", 0),
-        .joist_edge = code_length(code, "joist-limits", "edge", 0),
-        .engineered_barred = member_barred(c, "engineered-members", "bored"),
+        .stud_bearing = member_share(c, TABLE_STUD_LIMITS, "bearing", COL_BORE),
+        .stud_partition = member_share(c, TABLE_STUD_LIMITS, "partition", COL_BORE),
+        .joist = code_setting(code, SET_JOIST_LIMITS_BORE, 0),
+        .plate = code_setting(code, SET_PLATE_LIMITS_CUT, 0),
+        .stud_edge = code_length(code, SET_STUD_LIMITS_EDGE, 0),
+        .joist_edge = code_length(code, SET_JOIST_LIMITS_EDGE, 0),
+        .engineered_barred = member_barred(c, SET_ENGINEERED_MEMBERS_BORED),
     };
 }
 
@@ -71,11 +71,11 @@ static const char *member_row(const struct passed *p)
     return p->member == MEMBER_STUD ? "stud" : p->member == MEMBER_JOIST ? "joist" : "plate";
 }
 
-void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, const char *work)
+void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, enum book_column work)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, "framing-articles");
-    const struct value *v = t ? table_cell(code, t, member_row(p), work) : NULL;
+    struct table *t = code_table(code, TABLE_FRAMING_ARTICLES);
+    const struct value *v = t ? code_cell(code, t, member_row(p), work) : NULL;
     if (v && v->kind == V_TEXT && code->residential)
         f->article = arena_printf(c->model->arena, "%s %s", code->residential->label, v->name);
 }
@@ -130,7 +130,7 @@ static void say(const struct checked *c, const struct limits *l, enum rule_id ru
         f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is wanted", address, bit,
                           p.lumber->name, member_word(c, &p), more, member_length(c, (p.lumber->depth - bore->bit) / 2),
                           member_length(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
-    name_member_article(c, f, &p, "bore");
+    name_member_article(c, f, &p, COL_BORE);
     diag_mend(m->diag, f, rule == R_ENGINEERED_BORED ? "another way, or the maker's word in writing" : bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
 }
 
@@ -181,5 +181,5 @@ void check_plates(const struct checked *c)
                                       "%s%s: %llu protection plate%s, listed in the report of the bores", near, open, (unsigned long long)plates, plates == 1 ? "" : "s");
     diag_mend(m->diag, f, notches ? "nail on the plates that report bores lists" : "nail on the plates that report bores lists; deeper lumber or a smaller bit wants none");
     if (notches)
-        f->article = code_article(&m->code, "plate-over-notch");
+        f->article = code_case_article(&m->code, "plate-over-notch");
 }

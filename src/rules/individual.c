@@ -6,8 +6,8 @@
 /* Cooking units of one kitchen may share a circuit, and heating its own pump or humidifier. */
 static bool may_share(const struct checked *c, const struct device *alone, const struct device *other)
 {
-    bool cooking = device_in_list(c, alone->def, "cooking-together") && device_in_list(c, other->def, "cooking-together");
-    bool heating = device_in_list(c, alone->def, "central-heating") && device_in_list(c, other->def, "heating-auxiliaries");
+    bool cooking = device_in_list(c, alone->def, LIST_COOKING_TOGETHER) && device_in_list(c, other->def, LIST_COOKING_TOGETHER);
+    bool heating = device_in_list(c, alone->def, LIST_CENTRAL_HEATING) && device_in_list(c, other->def, LIST_HEATING_AUXILIARIES);
     return heating || (cooking && alone->box->room == other->box->room);
 }
 
@@ -17,9 +17,9 @@ static bool shares(const struct checked *c, const struct part *part, const struc
     return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }
 
-static bool is_asked(const struct checked *c, const struct table *t, const char *name)
+static bool is_asked(const struct table *t, const char *name)
 {
-    const struct value *force = name ? table_cell(&c->model->code, t, name, "force") : NULL;
+    const struct value *force = name ? table_cell(t, name, COL_FORCE) : NULL;
     return force && force->kind == V_NAME && !strcmp(force->name, "asked");
 }
 
@@ -27,7 +27,7 @@ static bool is_asked(const struct checked *c, const struct table *t, const char 
 static bool tell_shared(const struct checked *c, const struct table *t, const struct circuit *circuit, const struct device *d, const char *name)
 {
     struct model *m = c->model;
-    bool asked = is_asked(c, t, name);
+    bool asked = is_asked(t, name);
     struct finding *f = NULL;
     const struct device *last = NULL;
     for (uint32_t i = 0; i < circuit->parts.n && !(f && f->related_count >= 4); i++) {
@@ -41,7 +41,7 @@ static bool tell_shared(const struct checked *c, const struct table *t, const st
                                     : "makers ask for a circuit of its own for the %s in %s; %s feeds the %s in %s too",
                               d->def->name, box_address(m->arena, d->box, true), circuit_words(c, circuit), last->def->name, box_address(m->arena, last->box, true));
             f->severity = asked ? ERROR : WARNING;
-            set_article(c, f, code_row_article(&m->code, "individual-circuits", name));
+            set_article(c, f, code_row_article(&m->code, TABLE_INDIVIDUAL_CIRCUITS, name));
         }
         diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name, box_address(m->arena, last->box, true));
     }
@@ -55,8 +55,8 @@ static void check_circuit(const struct checked *c, const struct table *t, const 
     for (int asked = 1; asked >= 0; asked--)
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
-            const char *name = device_in_table(c->model, t, d->def);
-            if (!name || is_asked(c, t, name) != (bool)asked || d->existing || node_broken(d->node))
+            const char *name = device_in_table(t, d->def);
+            if (!name || is_asked(t, name) != (bool)asked || d->existing || node_broken(d->node))
                 continue;
             if (tell_shared(c, t, circuit, d, name))
                 return;
@@ -65,7 +65,7 @@ static void check_circuit(const struct checked *c, const struct table *t, const 
 
 void check_individual_circuits(const struct checked *c)
 {
-    const struct table *t = code_table(&c->model->code, "individual-circuits");
+    const struct table *t = code_table(&c->model->code, TABLE_INDIVIDUAL_CIRCUITS);
     for (uint32_t i = 0; t && i < c->model->circuits.n; i++)
         if (!c->model->circuits.at[i]->broken)
             check_circuit(c, t, c->model->circuits.at[i]);

@@ -23,11 +23,11 @@ struct lights {
 /* Whether a circuit serves the receptacles of kitchens and dining rooms (210.52(B)(1)). */
 static bool is_small_appliance(const struct checked *c, const struct circuit *circuit)
 {
-    if (!circuit || circuit->breaker != code_setting(&c->model->code, "small-appliance-circuits", "rating", 0))
+    if (!circuit || circuit->breaker != code_setting(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0))
         return false;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *p = circuit->parts.at[i];
-        if (device_is_receptacle(p->device) && !p->control && !p->leg && use_in_list(c->model, use_of_box(p->device->box), "small-appliance-places"))
+        if (device_is_receptacle(p->device) && !p->control && !p->leg && use_in_list(c->model, use_of_box(p->device->box), LIST_SMALL_APPLIANCE_PLACES))
             return true;
     }
     return false;
@@ -36,7 +36,7 @@ static bool is_small_appliance(const struct checked *c, const struct circuit *ci
 static void count_part(const struct checked *c, const struct part *p, struct lights *l)
 {
     bool light = part_is_light(p), lamp = device_is_receptacle(p->device) && !p->control && p->leg;
-    bool small = lamp && use_in_list(c->model, use_of_box(p->device->box), "small-appliance-places") && is_small_appliance(c, p->circuit);
+    bool small = lamp && use_in_list(c->model, use_of_box(p->device->box), LIST_SMALL_APPLIANCE_PLACES) && is_small_appliance(c, p->circuit);
     l->all += light;
     l->switched += light && p->leg;
     l->receptacles += lamp && !small;
@@ -64,9 +64,9 @@ struct asked {
     const char *article;
 };
 
-static bool cell_yes(const struct checked *c, const struct table *t, const char *key, const char *column)
+static bool cell_yes(const struct table *t, const char *key, enum book_column column)
 {
-    const struct value *v = table_cell(&c->model->code, t, key, column);
+    const struct value *v = table_cell(t, key, column);
     return v && v->kind == V_NAME && !strcmp(v->name, "yes");
 }
 
@@ -74,14 +74,14 @@ static void ask_for_kind(const struct checked *c, const struct room *r, const st
 {
     (void)r;
     struct asked *a = data;
-    struct table *t = code_table(&c->model->code, "lighting-outlets");
-    const char *row = t ? table_kind(&c->model->code, t, kind) : NULL;
+    struct table *t = code_table(&c->model->code, TABLE_LIGHTING_OUTLETS);
+    const char *row = t ? table_kind(t, kind) : NULL;
     if (!row)
         return;
-    bool at_use = cell_yes(c, t, row, "control-at-entry"), may = cell_yes(c, t, row, "receptacle-may");
+    bool at_use = cell_yes(t, row, COL_CONTROL_AT_ENTRY), may = cell_yes(t, row, COL_RECEPTACLE_MAY);
     a->receptacle_may = may && (!a->any || a->receptacle_may);
     a->at_use = at_use && (!a->any || a->at_use);
-    const struct value *article = table_cell(&c->model->code, t, row, "article");
+    const struct value *article = table_cell(t, row, COL_ARTICLE);
     if (!a->any && article && article->kind == V_TEXT)
         a->article = article->name;
     a->any = true;
@@ -100,11 +100,11 @@ static void say_no_light(const struct checked *c, const struct room *r, const st
     struct finding *f;
     if (l->all) {
         f = room_finding(c, R_LIGHTING_OUTLET, r, "%s has a light, but no switch works it", words);
-        set_article(c, f, a->any ? a->article : code_row_article(code, "lighting-articles", "outside-door"));
+        set_article(c, f, a->any ? a->article : code_row_article(code, TABLE_LIGHTING_ARTICLES, "outside-door"));
     } else if (a->any && a->receptacle_may && l->small) {
         f = room_finding(c, R_LIGHTING_OUTLET, r, "%s: the switched receptacle in %s stands for its light, but is on %s, a small-appliance circuit", words,
                          box_address(c->model->arena, l->small->device->box, true), circuit_words(c, l->small->circuit));
-        set_article(c, f, code_row_article(code, "lighting-articles", "small-appliance"));
+        set_article(c, f, code_row_article(code, TABLE_LIGHTING_ARTICLES, "small-appliance"));
         diag_mend(c->model->diag, f, "feed it from a general circuit, beside the receptacles that must be there; or a luminaire and its switch on one leg");
         return;
     } else if (a->any) {
@@ -112,7 +112,7 @@ static void say_no_light(const struct checked *c, const struct room *r, const st
         set_article(c, f, a->article);
     } else {
         f = room_finding(c, R_LIGHTING_OUTLET, r, "%s: a door of the dwelling leads there, but no light is outside it", words);
-        set_article(c, f, code_row_article(code, "lighting-articles", "outside-door"));
+        set_article(c, f, code_row_article(code, TABLE_LIGHTING_ARTICLES, "outside-door"));
     }
     diag_mend(c->model->diag, f, a->any && a->receptacle_may ? "a luminaire and its switch on one leg, or a switched receptacle" : "a luminaire and its switch on one leg");
 }
@@ -140,7 +140,7 @@ static void check_room_light(const struct checked *c, const struct room *r, bool
 static bool is_entrance(const struct checked *c, const struct fixture *x)
 {
     struct code *code = &c->model->code;
-    return x->form == F_DOOR && (code_yes(c, "outdoor-light", "vehicle-door") || x->wide < code_length(code, "outdoor-light", "vehicle-from", 0));
+    return x->form == F_DOOR && (code_yes(c, SET_OUTDOOR_LIGHT_VEHICLE_DOOR) || x->wide < code_length(code, SET_OUTDOOR_LIGHT_VEHICLE_FROM, 0));
 }
 
 /* Places outdoors that a door of the dwelling leads to, by the id of their room. */
@@ -148,7 +148,7 @@ static bool *outside_doors(const struct checked *c)
 {
     const struct model *m = c->model;
     bool *leads = arena_array(m->arena, bool, m->rooms.n);
-    if (!code_yes(c, "outdoor-light", "at-outside-door"))
+    if (!code_yes(c, SET_OUTDOOR_LIGHT_AT_OUTSIDE_DOOR))
         return leads;
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
@@ -183,9 +183,9 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
     for (uint32_t i = 0; i < l->controls.n; i++) {
         const struct device *d = l->controls.at[i]->device;
         const struct room *r = d->box->room;
-        if ((by_room ? r == end : r->level == end->level) && (!dims || device_in_list(c, d->def, "dimmers")))
+        if ((by_room ? r == end : r->level == end->level) && (!dims || device_in_list(c, d->def, LIST_DIMMERS)))
             return true;
-        if (!dims && device_in_list(c, d->def, "automatic-controls"))
+        if (!dims && device_in_list(c, d->def, LIST_AUTOMATIC_CONTROLS))
             return true;
     }
     return false;
@@ -194,7 +194,7 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
 static bool has_dimmer(const struct checked *c, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (device_in_list(c, l->controls.at[i]->device->def, "dimmers"))
+        if (device_in_list(c, l->controls.at[i]->device->def, LIST_DIMMERS))
             return true;
     return false;
 }
@@ -240,12 +240,12 @@ static void look_at_room(const struct checked *c, const struct room *r, struct s
 static void say_dimmed(const struct checked *c, const struct room *r, const struct stair_lights *s)
 {
     const struct stairs *st = s->stairs;
-    const char *wanted = code_word(&c->model->code, "stair-switching", "dimmer");
+    const char *wanted = code_word(&c->model->code, SET_STAIR_SWITCHING_DIMMER);
     if (!wanted || strcmp(wanted, "full-at-each") != 0)
         return;
     struct finding *f = fixed_finding(c, R_STAIR_SWITCHING, r, st->node, "stairs of %u risers from '%s' to '%s': leg '%s' has a dimmer at one end only; at '%s' its light "
                                       "cannot be brought up", st->risers, st->from->name, st->to->name, s->dimmed->name, s->dark->name);
-    set_article(c, f, code_row_article(&c->model->code, "lighting-articles", "stair-dimmer"));
+    set_article(c, f, code_row_article(&c->model->code, TABLE_LIGHTING_ARTICLES, "stair-dimmer"));
     diag_mend(c->model->diag, f, "plain switches at both ends, or dimmers made to work together");
 }
 
@@ -271,7 +271,7 @@ static void check_stair(const struct checked *c, const struct room *r, const str
 
 void check_stair_switching(const struct checked *c)
 {
-    double risers = code_setting(&c->model->code, "stair-switching", "risers", 0);
+    double risers = code_setting(&c->model->code, SET_STAIR_SWITCHING_RISERS, 0);
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
         for (uint32_t k = 0; k < r->stairs.n; k++)
@@ -326,8 +326,8 @@ static double depth_before(const struct room *r, const struct wall *w)
 static void check_closet_box(const struct checked *c, const struct closet_code *k, const struct room *r, const struct box *b, const bool *stores)
 {
     for (uint32_t d = 0; d < b->device_count; d++) {
-        const struct table_row *row = device_row(c, b->devices[d]->def, k->distances);
-        const struct value *v = row ? row_cell(&c->model->code, k->distances, row, "distance") : NULL;
+        const struct table_row *row = device_row(b->devices[d]->def, k->distances);
+        const struct value *v = row ? row_cell(k->distances, row, COL_DISTANCE) : NULL;
         for (uint32_t w = 0; v && v->kind == V_LENGTH && w < r->wall_count; w++) {
             double there = stores[w] ? distance_to_storage(k, &r->walls[w], b) : INFINITY;
             if (there >= (double)v->n)
@@ -358,9 +358,9 @@ static void check_closet(const struct checked *c, const struct closet_code *k, c
 void check_closet_luminaires(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    struct closet_code k = {code_table(code, "closet-luminaire"), code_length(code, "closet-luminaire", "storage-deep", 0),
-                            code_length(code, "closet-luminaire", "above-rod", 0), code_length(code, "closet-luminaire", "rod-height", 0),
-                            code_length(code, "closet-luminaire", "shallowest", 0)};
+    struct closet_code k = {code_table(code, TABLE_CLOSET_LUMINAIRE), code_length(code, SET_CLOSET_LUMINAIRE_STORAGE_DEEP, 0),
+                            code_length(code, SET_CLOSET_LUMINAIRE_ABOVE_ROD, 0), code_length(code, SET_CLOSET_LUMINAIRE_ROD_HEIGHT, 0),
+                            code_length(code, SET_CLOSET_LUMINAIRE_SHALLOWEST, 0)};
     for (uint32_t i = 0; i < c->model->rooms.n && k.distances; i++) {
         const struct room *r = c->model->rooms.at[i];
         if (room_for_rule(c, r, R_CLOSET_LUMINAIRE) && room_is_certain(r))

@@ -5,10 +5,10 @@
 #include "rules/check.h"
 
 /* A share of the depth, from a table of limits; 0 where it gives none. */
-double member_share(const struct checked *c, const char *table, const char *row, const char *column);
+double member_share(const struct checked *c, enum book_table table, const char *row, enum book_column column);
 
-/* Whether a table says "no" to something. */
-bool member_barred(const struct checked *c, const char *table, const char *setting);
+/* Whether a setting is "no". */
+bool member_barred(const struct checked *c, enum book_setting setting);
 
 /* "joist", "stud of a partition". */
 const char *member_word(const struct checked *c, const struct passed *p);
@@ -20,7 +20,7 @@ const char *member_count(const struct checked *c, const struct unit *unit, uint3
 const char *member_length(const struct checked *c, length l);
 const char *member_limit(const struct checked *c, double limit);
 
-/* Names the article for what is done to a member: "bore" or "notch". */
-void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, const char *work);
+/* Names the article for what is done to a member: COL_BORE or COL_NOTCH. */
+void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, enum book_column work);
 
 #endif

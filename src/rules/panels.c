@@ -133,7 +133,7 @@ static void check_balance(const struct checked *c, const struct panels *panels, 
     struct model *m = c->model;
     const struct panel_lines *lines = &panels->of_panel[p->id];
     double larger = lines->va[0] > lines->va[1] ? lines->va[0] : lines->va[1];
-    if (!is_new(p) || !writes_spaces(p) || difference(lines) <= larger * code_setting(&m->code, "panel-balance", "note-above", 1))
+    if (!is_new(p) || !writes_spaces(p) || difference(lines) <= larger * code_setting(&m->code, SET_PANEL_BALANCE_NOTE_ABOVE, 1))
         return;
     struct panel_lines freed = panel_without_written_spaces(m->arena, m, c->loads, p);
     if (difference(&freed) + 1 >= difference(lines))
@@ -201,11 +201,11 @@ static struct use use_of_panel(const struct panel *p)
 static void check_place(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
-    struct table *t = code_table(&m->code, "panel-not-in");
+    struct table *t = code_table(&m->code, TABLE_PANEL_NOT_IN);
     struct use use = use_of_panel(p);
     for (uint8_t i = 0; t && i < use.count; i++) {
-        const char *kind = table_kind(&m->code, t, use.kinds[i]);
-        const struct value *article = kind ? table_cell(&m->code, t, kind, "article") : NULL;
+        const char *kind = table_kind(t, use.kinds[i]);
+        const struct value *article = kind ? table_cell(t, kind, COL_ARTICLE) : NULL;
         if (!article)
             continue;
         struct finding *f = panel_finding(c, R_PANEL_PLACE, p, node_child(p->node, F_PANEL_IN),
@@ -226,10 +226,10 @@ void check_panel_places(const struct checked *c)
 
 /* --- surge-protection ------------------------------------------------------------------------------------------------------------ */
 
-bool device_in_list(const struct checked *c, const struct device_def *def, const char *list)
+bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list)
 {
     for (; def; def = def->base)
-        if (code_list_has(&c->model->code, list, def->name))
+        if (code_list_has_name(&c->model->code, list, def->name))
             return true;
     return false;
 }
@@ -238,7 +238,7 @@ static bool has_protector(const struct checked *c, const struct panel *p)
 {
     for (uint32_t i = 0; i < p->circuits.n; i++)
         for (uint32_t k = 0; k < p->circuits.at[i]->parts.n; k++)
-            if (device_in_list(c, p->circuits.at[i]->parts.at[k]->device->def, "surge-devices"))
+            if (device_in_list(c, p->circuits.at[i]->parts.at[k]->device->def, LIST_SURGE_DEVICES))
                 return true;
     return false;
 }
@@ -259,9 +259,9 @@ static void look_at_fed(const struct checked *c, const struct panel *p, bool *dw
     *each = *each && fed;
 }
 
-static bool asked(const struct checked *c, const char *what)
+static bool asked(const struct checked *c, enum book_setting what)
 {
-    const char *word = code_word(&c->model->code, "surge-protection", what);
+    const char *word = code_word(&c->model->code, what);
     return word && word[0] == 'y';
 }
 
@@ -270,12 +270,13 @@ static void check_surge(const struct checked *c, const struct panel *p)
     struct model *m = c->model;
     bool dwelling = m->calculate == CALCULATE_DWELLING, each;
     look_at_fed(c, p, &dwelling, &each);
-    bool feeder = p->feeder && p->unit && asked(c, "feeders"), service = !p->feeder && p->main > 0 && dwelling && !each && asked(c, "services");
+    bool feeder = p->feeder && p->unit && asked(c, SET_SURGE_PROTECTION_FEEDERS);
+    bool service = !p->feeder && p->main > 0 && dwelling && !each && asked(c, SET_SURGE_PROTECTION_SERVICES);
     if ((!feeder && !service) || has_protector(c, p))
         return;
     struct finding *f = panel_finding(c, R_SURGE_PROTECTION, p, NULL,
                                       arena_printf(m->arena, "%s serves a dwelling, and nothing in it protects against surges", panel_words(c, p)));
-    const char *article = code_row_article(&m->code, "surge-articles", feeder ? "feeder" : "service");
+    const char *article = code_row_article(&m->code, TABLE_SURGE_ARTICLES, feeder ? "feeder" : "service");
     if (article && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
     diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");

@@ -32,15 +32,15 @@ static struct sizes look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct sizes){
-        .gang = code_length(code, "box-space", "gang-width", 0),
-        .first_gang = code_length(code, "box-space", "first-gang-width", 0),
-        .box_height = code_length(code, "box-space", "box-height", 0),
-        .round = code_length(code, "box-space", "round-width", 0),
-        .panel_width = code_length(code, "box-space", "panel-width", 0),
-        .panel_height = code_length(code, "box-space", "panel-height", 0),
-        .panel_depth = code_length(code, "box-space", "panel-depth", 0),
-        .door = code_length(code, "plan-defaults", "door-height", 0),
-        .window_sill = code_length(code, "plan-defaults", "window-sill", 0),
+        .gang = code_length(code, SET_BOX_SPACE_GANG_WIDTH, 0),
+        .first_gang = code_length(code, SET_BOX_SPACE_FIRST_GANG_WIDTH, 0),
+        .box_height = code_length(code, SET_BOX_SPACE_BOX_HEIGHT, 0),
+        .round = code_length(code, SET_BOX_SPACE_ROUND_WIDTH, 0),
+        .panel_width = code_length(code, SET_BOX_SPACE_PANEL_WIDTH, 0),
+        .panel_height = code_length(code, SET_BOX_SPACE_PANEL_HEIGHT, 0),
+        .panel_depth = code_length(code, SET_BOX_SPACE_PANEL_DEPTH, 0),
+        .door = code_length(code, SET_PLAN_DEFAULTS_DOOR_HEIGHT, 0),
+        .window_sill = code_length(code, SET_PLAN_DEFAULTS_WINDOW_SILL, 0),
     };
 }
 

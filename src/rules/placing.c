@@ -24,7 +24,7 @@ void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, vo
         each(c, r, r->areas.at[i].kind, data);
 }
 
-bool room_in_list(const struct checked *c, const struct room *r, const char *list)
+bool room_in_list(const struct checked *c, const struct room *r, enum book_table list)
 {
     for (uint8_t i = 0; i < r->kind_count; i++)
         if (code_list_has_kind(&c->model->code, list, r->kinds[i]))
@@ -38,8 +38,8 @@ bool room_in_list(const struct checked *c, const struct room *r, const char *lis
 const char *kind_for_rule(const struct checked *c, enum rule_id rule)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, "rule-places");
-    const struct value *v = t ? table_cell(code, t, rule_table[rule].name, "kind") : NULL;
+    struct table *t = code_table(code, TABLE_RULE_PLACES);
+    const struct value *v = t ? table_cell(t, code_rule_name(code, rule), COL_KIND) : NULL;
     return v && v->kind == V_NAME ? v->name : NULL;
 }
 
@@ -63,12 +63,12 @@ bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id r
     return false;
 }
 
-const struct table_row *device_row(const struct checked *c, const struct device_def *def, struct table *t)
+const struct table_row *device_row(const struct device_def *def, const struct table *t)
 {
     for (; t && def; def = def->base) {
-        uintptr_t i = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)names_of(c->model->names, def->name));
-        if (i)
-            return &t->rows.at[i - 1];
+        const struct table_row *row = row_named(t, def->name);
+        if (row)
+            return row;
     }
     return NULL;
 }
@@ -113,13 +113,13 @@ void say_height(const struct checked *c, enum rule_id missing, const struct box 
 {
     struct finding *f = box_finding(c, R_BOX_HEIGHT, b, "%s: its receptacle is %s up; the one that must be in %s is %s", box_address(c->model->arena, b, true),
                                     feet(c, b->place.up), room_words(c, b->room), wanted);
-    f->article = code_article(&c->model->code, rule_table[missing].name);
+    f->article = code_article(&c->model->code, missing);
     diag_mend(c->model->diag, f, "move it, or set another one");
 }
 
-bool code_yes(const struct checked *c, const char *table, const char *setting)
+bool code_yes(const struct checked *c, enum book_setting setting)
 {
-    const char *word = code_word(&c->model->code, table, setting);
+    const char *word = code_word(&c->model->code, setting);
     return word && !strcmp(word, "yes");
 }
 
@@ -128,8 +128,8 @@ length fixture_deep(const struct checked *c, const struct fixture *x)
     if (x->deep > 0)
         return x->deep;
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, "fixed-things");
-    const struct value *v = t ? table_cell(code, t, x->node->word, "deep") : NULL;
+    struct table *t = code_table(code, TABLE_FIXED_THINGS);
+    const struct value *v = t ? table_cell(t, x->node->word, COL_DEEP) : NULL;
     return v && v->kind == V_LENGTH ? v->n : 0;
 }
 
@@ -160,7 +160,7 @@ void floor_line_in_area(struct arena *arena, const struct floor_line *line, cons
 
 length top_of_counter(const struct checked *c)
 {
-    return code_length(&c->model->code, "counter-top", "height", 0);
+    return code_length(&c->model->code, SET_COUNTER_TOP_HEIGHT, 0);
 }
 
 bool counter_has_rules(const struct checked *c, const struct room *r, const struct fixture *x)
@@ -171,10 +171,10 @@ bool counter_has_rules(const struct checked *c, const struct room *r, const stru
     for (uint32_t i = 0; i < r->areas.n; i++) {
         const struct use_area *a = &r->areas.at[i];
         if (middle.x >= a->low.x && middle.x <= a->high.x && middle.y >= a->low.y && middle.y <= a->high.y)
-            return code_list_has_kind(code, "counter-places", a->kind);
+            return code_list_has_kind(code, LIST_COUNTER_PLACES, a->kind);
     }
     for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has_kind(code, "counter-places", r->kinds[i]))
+        if (code_list_has_kind(code, LIST_COUNTER_PLACES, r->kinds[i]))
             return true;
     return false;
 }

@@ -10,7 +10,7 @@
 bool room_is_certain(const struct room *r);
 
 /* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the edition. */
-bool room_in_list(const struct checked *c, const struct room *r, const char *list);
+bool room_in_list(const struct checked *c, const struct room *r, enum book_table list);
 
 /* The kind of room that the edition's table `rule-places` names for a rule, NULL where it names none; whether a room has it itself, and whether it or a part of it
  * has. */
@@ -23,7 +23,7 @@ typedef void kind_fn(const struct checked *c, const struct room *r, const struct
 void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, void *data);
 
 /* The row of a table for a device or the nearest of its bases that has one; NULL where none has. */
-const struct table_row *device_row(const struct checked *c, const struct device_def *def, struct table *t);
+const struct table_row *device_row(const struct device_def *def, const struct table *t);
 
 /* A 120 V receptacle of 20 A at most: those that 210.52 asks for. `always_live`: one that no switch works wholly, for that one stands for a light
  * (210.52(2)). */
@@ -39,7 +39,7 @@ bool box_is_open(const struct box *b);
 void say_height(const struct checked *c, enum rule_id missing, const struct box *b, const char *wanted);
 
 /* Whether a setting of a table is `yes`. */
-bool code_yes(const struct checked *c, const char *table, const char *setting);
+bool code_yes(const struct checked *c, enum book_setting setting);
 
 /* How far a fixed thing stands out from its wall: as written, else as the trade builds it. */
 length fixture_deep(const struct checked *c, const struct fixture *x);

@@ -115,9 +115,9 @@ static double feet_between(struct place3 a, struct place3 b)
 static const struct table_row *disconnect_row(const struct table *t, const struct device_def *def)
 {
     for (; def; def = def->base) {
-        uintptr_t row = (uintptr_t)map_get(&t->row_of, 0, (uintptr_t)def->name);
+        const struct table_row *row = row_named(t, def->name);
         if (row)
-            return &t->rows.at[row - 1];
+            return row;
     }
     return NULL;
 }
@@ -131,7 +131,7 @@ static bool in_sight(const struct checked *c, const struct part *part, double wi
         return true;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct box *other = circuit->parts.at[i]->device->box;
-        if (other->room == box->room && device_in_list(c, circuit->parts.at[i]->device->def, "disconnect-devices") && feet_between(other->place.at, box->place.at) <= within)
+        if (other->room == box->room && device_in_list(c, circuit->parts.at[i]->device->def, LIST_DISCONNECT_DEVICES) && feet_between(other->place.at, box->place.at) <= within)
             return true;
     }
     return false;
@@ -141,7 +141,7 @@ static void check_disconnect(const struct checked *c, const struct table *t, con
 {
     struct model *m = c->model;
     const struct table_row *row = disconnect_row(t, part->device->def);
-    const struct value *how = row ? row_cell(&m->code, t, row, "breaker") : NULL, *article = row ? row_cell(&m->code, t, row, "article") : NULL;
+    const struct value *how = row ? row_cell(t, row, COL_BREAKER) : NULL, *article = row ? row_cell(t, row, COL_ARTICLE) : NULL;
     if (!how || how->kind != V_NAME || how->name[0] != 'i' || in_sight(c, part, within))
         return;
     const struct box *box = part->device->box;
@@ -156,8 +156,8 @@ static void check_disconnect(const struct checked *c, const struct table *t, con
 void check_disconnects(const struct checked *c)
 {
     struct model *m = c->model;
-    const struct table *t = code_table(&m->code, "disconnects");
-    double within = length_feet(code_length(&m->code, "disconnects", "in-sight", 0));
+    const struct table *t = code_table(&m->code, TABLE_DISCONNECTS);
+    double within = length_feet(code_length(&m->code, SET_DISCONNECTS_IN_SIGHT, 0));
     for (uint32_t i = 0; t && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
         for (uint32_t k = 0; k < d->part_count && !d->existing && !node_broken(d->node); k++)

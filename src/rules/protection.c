@@ -32,9 +32,9 @@ static length hides_up_to(const struct checked *c, const struct fixture *f)
 {
     struct code *code = &c->model->code;
     if (f->form == F_FIXED || f->form == F_RANGE)
-        return code_length(code, "counter-top", "height", 0);
-    const struct table *t = f->form == F_TUB ? code_table(code, "fixed-things") : NULL;
-    const struct value *rim = t ? table_cell(code, t, "tub", "rim") : NULL;
+        return code_length(code, SET_COUNTER_TOP_HEIGHT, 0);
+    const struct table *t = f->form == F_TUB ? code_table(code, TABLE_FIXED_THINGS) : NULL;
+    const struct value *rim = t ? code_cell(code, t, "tub", COL_RIM) : NULL;
     return rim && rim->kind == V_LENGTH ? rim->n : 0;
 }
 
@@ -52,7 +52,7 @@ bool behind_fixture(const struct checked *c, const struct box *box)
 
 static bool too_high(const struct checked *c, const struct box *box)
 {
-    return box->place.up > code_length(&c->model->code, "handle-height", "up-to", INT64_MAX);
+    return box->place.up > code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, INT64_MAX);
 }
 
 /* Why a device in this box could not be tested and reset, in words; NULL: it could. */
@@ -62,7 +62,7 @@ static const char *out_of_reach(const struct checked *c, const struct box *box)
     if (box->place.where == OVERHEAD)
         return "hangs overhead, where it is reached from a ladder only";
     if (too_high(c, box))
-        return arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, "handle-height", "up-to", 0))));
+        return arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
     return behind_fixture(c, box) ? "stands behind something that is fastened in place" : NULL;
 }
 
@@ -206,7 +206,7 @@ static const char *place_words(const struct checked *c, const struct box *box)
 {
     struct use use = use_of_box(box);
     for (uint8_t i = 0; i < use.count; i++)
-        if (code_list_has_kind(&c->model->code, "afci-places", use.kinds[i]))
+        if (code_list_has_kind(&c->model->code, LIST_AFCI_PLACES, use.kinds[i]))
             return use.kinds[i]->name;
     return use.count ? use.kinds[0]->name : "room";
 }
@@ -246,11 +246,11 @@ void check_afci_missing(const struct checked *c)
 bool wants_shutters(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
-    const struct table *t = code_table(&m->code, "tamper-resistant");
-    const struct value *up = t ? table_setting(&m->code, t, "up-to") : NULL;
+    const struct table *t = code_table(&m->code, TABLE_TAMPER_RESISTANT);
+    const struct value *up = code_find_setting(&m->code, SET_TAMPER_RESISTANT_UP_TO);
     if (!t || d->def->sort != SORT_RECEPTACLE || d->def->tamper_resistant || !d->part_count)
         return false;
-    if (!within_setting(m, t, "amps", d->def->rating) || !within_setting(m, t, "volts", d->parts[0].volts))
+    if (!within_setting(m, SET_TAMPER_RESISTANT_AMPS, d->def->rating) || !within_setting(m, SET_TAMPER_RESISTANT_VOLTS, d->parts[0].volts))
         return false;
     return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(c, d->box);
 }
@@ -288,8 +288,8 @@ static void check_reach(const struct checked *c, const struct box *box)
 
 void check_gfci_reach(const struct checked *c)
 {
-    const struct table *t = code_table(&c->model->code, "gfci");
-    const struct value *v = t ? table_setting(&c->model->code, t, "readily-accessible") : NULL;
+    const struct table *t = code_table(&c->model->code, TABLE_GFCI);
+    const struct value *v = t ? code_find_setting(&c->model->code, SET_GFCI_READILY_ACCESSIBLE) : NULL;
     if (!v || v->kind != V_NAME || strcmp(v->name, "yes"))
         return;
     for (uint32_t i = 0; i < c->model->boxes.n; i++)

@@ -23,17 +23,17 @@ static struct receptacles count_receptacles(const struct circuit *circuit)
 static bool allowed(const struct checked *c, const struct circuit *circuit, bool single, double *smallest, double *largest)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, "receptacle-ratings");
+    struct table *t = code_table(code, TABLE_RECEPTACLE_RATINGS);
     if (!t)
         return false;
     *largest = 0;
     if (single) {
-        *smallest = circuit->breaker * code_setting(code, "receptacle-ratings", "single-at-least", 0);
+        *smallest = circuit->breaker * code_setting(code, SET_RECEPTACLE_RATINGS_SINGLE_AT_LEAST, 0);
         return true;
     }
     const char *key = arena_printf(c->model->arena, "%g A", circuit->breaker);
-    *smallest = value_amount(table_cell(code, t, key, "smallest"), 0);
-    *largest = value_amount(table_cell(code, t, key, "largest"), 0);
+    *smallest = value_amount(code_cell(code, t, key, COL_SMALLEST), 0);
+    *largest = value_amount(code_cell(code, t, key, COL_LARGEST), 0);
     return *largest > 0;
 }
 
@@ -50,7 +50,7 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
                                       "the %s in %s is rated %g A; %s with its %g A breaker takes %s", part->device->def->name,
                                       box_address(m->arena, box, true), part->device->def->rating, circuit_words(c, circuit), circuit->breaker, want);
     if (largest <= 0)
-        f->article = code_article(&m->code, "receptacle-single");
+        f->article = code_case_article(&m->code, "receptacle-single");
     if (circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
     double breaker = rating_at_least(c, part->device->def->rating);
@@ -65,7 +65,7 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
 static bool feeds_none(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    double up_to = code_setting(&m->code, "no-receptacles", "up-to", 0);
+    double up_to = code_setting(&m->code, SET_NO_RECEPTACLES_UP_TO, 0);
     if (circuit->breaker > up_to + 1e-9)
         return false;
     struct finding *f = NULL;
@@ -83,7 +83,7 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
         f = model_finding(m, R_RECEPTACLE_RATING, node_span(part->device->node), box->room->unit, box_address(m->arena, box, false),
                           "the %s in %s is on %s, whose breaker is %g A: a circuit of %g A feeds no receptacles", part->device->def->name, box_address(m->arena, box, true),
                           circuit_words(c, circuit), circuit->breaker, up_to);
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, code_table(&m->code, "no-receptacles")->source);
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, code_table(&m->code, TABLE_NO_RECEPTACLES)->source);
         diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
         double larger = rating_at_least(c, up_to + 1);
         diag_mend(m->diag, f, "a breaker of %g A with conductors that suit it, or another circuit", larger);

@@ -74,7 +74,7 @@ static void each_place_for(const struct checked *c, enum rule_id rule, void (*ch
 /* What 210.52 asks for stands no higher than this, where it says nothing else. */
 static length highest(const struct checked *c)
 {
-    return code_length(&c->model->code, "required-receptacle", "up-to", 0);
+    return code_length(&c->model->code, SET_REQUIRED_RECEPTACLE_UP_TO, 0);
 }
 
 /* --- halls, laundries, garages, basements ---------------------------------------------------------------------------------------- */
@@ -90,7 +90,7 @@ static length hall_length(const struct required *p)
 static void check_hall(const struct required *p)
 {
     const struct checked *c = p->c;
-    length from = code_length(&c->model->code, "hall-receptacle", "from", 0), long_ = hall_length(p);
+    length from = code_length(&c->model->code, SET_HALL_RECEPTACLE_FROM, 0), long_ = hall_length(p);
     if (from <= 0 || long_ < from || receptacles_up_to(p, highest(c)) || only_too_high(p, highest(c), 1))
         return;
     struct finding *f = required_finding(p, "%s: the hall is %s long and has no receptacle; one of %s or more has one", place_words(p), feet(c, long_), feet(c, from));
@@ -105,11 +105,11 @@ void check_halls(const struct checked *c)
 static void check_laundry(const struct required *p)
 {
     const struct checked *c = p->c;
-    double count = code_setting(&c->model->code, "laundry-receptacle", "count", 0);
+    double count = code_setting(&c->model->code, SET_LAUNDRY_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
     struct finding *f = required_finding(p, "%s has no %g V receptacle for the laundry", place_words(p), c->model->volts);
-    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit", code_setting(&c->model->code, "laundry-circuit", "rating", 0));
+    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit", code_setting(&c->model->code, SET_LAUNDRY_CIRCUIT_RATING, 0));
 }
 
 void check_laundries(const struct checked *c)
@@ -122,9 +122,9 @@ static void check_garage(const struct required *p)
 {
     const struct checked *c = p->c;
     struct code *code = &c->model->code;
-    length up_to = code_length(code, "garage-receptacle", "up-to", 0);
+    length up_to = code_length(code, SET_GARAGE_RECEPTACLE_UP_TO, 0);
     uint32_t bays = p->room->bays ? p->room->bays : 1, there = receptacles_up_to(p, up_to);
-    double wanted = bays * code_setting(code, "garage-receptacle", "each-bay", 0);
+    double wanted = bays * code_setting(code, SET_GARAGE_RECEPTACLE_EACH_BAY, 0);
     if (there >= wanted || (p->room->detached && !p->room->boxes.n) || only_too_high(p, up_to, wanted))
         return;
     struct finding *f = required_finding(p, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", place_words(p), bays, bays == 1 ? "" : "s", there,
@@ -140,7 +140,7 @@ void check_garages(const struct checked *c)
 static void check_basement(const struct required *p)
 {
     const struct checked *c = p->c;
-    double count = code_setting(&c->model->code, "basement-receptacle", "count", 0);
+    double count = code_setting(&c->model->code, SET_BASEMENT_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
     struct finding *f = required_finding(p, "%s has no receptacle; each unfinished part of a basement has one", place_words(p));
@@ -195,8 +195,8 @@ static void count_outdoors(const struct checked *c, struct outdoors *of_unit, le
 void check_outdoors(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    length up_to = code_length(code, "outdoor-receptacle", "up-to", 0);
-    double sides = code_setting(code, "outdoor-receptacle", "front", 0) + code_setting(code, "outdoor-receptacle", "back", 0);
+    length up_to = code_length(code, SET_OUTDOOR_RECEPTACLE_UP_TO, 0);
+    double sides = code_setting(code, SET_OUTDOOR_RECEPTACLE_FRONT, 0) + code_setting(code, SET_OUTDOOR_RECEPTACLE_BACK, 0);
     struct outdoors *of_unit = arena_array(c->model->arena, struct outdoors, c->model->units.n + 1);
     count_outdoors(c, of_unit, up_to);
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
@@ -236,7 +236,7 @@ static bool is_by_dwelling(const struct checked *c, const struct room *deck, len
 {
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (r->unit == deck->unit && r->wall_count && !room_in_list(c, r, "weather-places") && is_by_room(deck, r, within))
+        if (r->unit == deck->unit && r->wall_count && !room_in_list(c, r, LIST_WEATHER_PLACES) && is_by_room(deck, r, within))
             return true;
     }
     return false;
@@ -248,7 +248,7 @@ static bool reached_from_outside_only(const struct checked *c, const struct room
     const opening_list *ways = &c->openings->of_room[deck->id];
     for (uint32_t i = 0; i < ways->n; i++) {
         const struct room *other = ways->at[i].here.to;
-        if (ways->at[i].here.sort != FIXTURE_WINDOW && other && !room_in_list(c, other, "weather-places"))
+        if (ways->at[i].here.sort != FIXTURE_WINDOW && other && !room_in_list(c, other, LIST_WEATHER_PLACES))
             return false;
     }
     return ways->n > 0;
@@ -258,11 +258,11 @@ static void check_deck(const struct required *p)
 {
     const struct checked *c = p->c;
     struct code *code = &c->model->code;
-    length up_to = code_length(code, "deck-receptacle", "up-to", 0), within = code_length(code, "deck-receptacle", "within", 0);
-    double count = code_setting(code, "deck-receptacle", "count", 0);
+    length up_to = code_length(code, SET_DECK_RECEPTACLE_UP_TO, 0), within = code_length(code, SET_DECK_RECEPTACLE_WITHIN, 0);
+    double count = code_setting(code, SET_DECK_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, up_to) >= count || !is_by_dwelling(c, p->room, within))
         return;
-    if ((code_yes(c, "deck-receptacle", "from-inside") && reached_from_outside_only(c, p->room)) || only_too_high(p, up_to, count))
+    if ((code_yes(c, SET_DECK_RECEPTACLE_FROM_INSIDE) && reached_from_outside_only(c, p->room)) || only_too_high(p, up_to, count))
         return;
     struct finding *f = required_finding(p, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one", place_words(p), feet(c, up_to),
                                          within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within)) : "on the dwelling");
@@ -295,11 +295,11 @@ static void check_hvac_device(const struct checked *c, const struct nearby *rece
 void check_hvac_receptacles(const struct checked *c)
 {
     const struct model *m = c->model;
-    length within = code_length(&c->model->code, "hvac-receptacle", "within", 0);
+    length within = code_length(&c->model->code, SET_HVAC_RECEPTACLE_WITHIN, 0);
     struct nearby receptacles = {0};
     bool ready = false;
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
-        if (!device_in_list(c, m->devices.at[i]->def, "hvac-equipment"))
+        if (!device_in_list(c, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
             continue;
         if (!ready)
             nearby_make(m->arena, &receptacles, m, within, box_is_open);

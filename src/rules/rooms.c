@@ -288,7 +288,7 @@ void check_openings(const struct checked *c)
     const struct skeleton *frame = c->routes->frame;
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     VEC(struct hole) holes = {0};
-    length door = code_length(&m->code, "plan-defaults", "door-height", 0);
+    length door = code_length(&m->code, SET_PLAN_DEFAULTS_DOOR_HEIGHT, 0);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         for (uint32_t k = 0; k < m->rooms.at[i]->fixtures.n; k++) {
             const struct fixture *f = &m->rooms.at[i]->fixtures.at[k];

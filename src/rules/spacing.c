@@ -15,13 +15,13 @@ struct wall_code {
 static struct wall_code read_code(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    return (struct wall_code){.reach = code_length(code, "receptacle-spacing", "reach", 0),
-                              .smallest = code_length(code, "receptacle-spacing", "smallest-space", 0),
-                              .floor_within = code_length(code, "receptacle-spacing", "floor-within", 0),
-                              .up_to = code_length(code, "receptacle-spacing", "up-to", 0),
-                              .counters_count = code_yes(c, "receptacle-spacing", "cabinets-with-counter"),
-                              .railings_count = code_yes(c, "receptacle-spacing", "railings-count"),
-                              .sliding_counts = code_yes(c, "receptacle-spacing", "sliding-glass-counts")};
+    return (struct wall_code){.reach = code_length(code, SET_RECEPTACLE_SPACING_REACH, 0),
+                              .smallest = code_length(code, SET_RECEPTACLE_SPACING_SMALLEST_SPACE, 0),
+                              .floor_within = code_length(code, SET_RECEPTACLE_SPACING_FLOOR_WITHIN, 0),
+                              .up_to = code_length(code, SET_RECEPTACLE_SPACING_UP_TO, 0),
+                              .counters_count = code_yes(c, SET_RECEPTACLE_SPACING_CABINETS_WITH_COUNTER),
+                              .railings_count = code_yes(c, SET_RECEPTACLE_SPACING_RAILINGS_COUNT),
+                              .sliding_counts = code_yes(c, SET_RECEPTACLE_SPACING_SLIDING_GLASS_COUNTS)};
 }
 
 /* --- wall spaces -------------------------------------------------------------------------------------------------------------- */
@@ -172,7 +172,7 @@ struct all_spaces {
 /* The walls of a room of such a kind, without its parts that have another use; the walls of the parts of another room that have such a kind. */
 static void find_asked(const struct checked *c, struct room_spaces *s)
 {
-    static const char list[] = "receptacle-spacing-places";
+    const enum book_table list = LIST_RECEPTACLE_SPACING_PLACES;
     struct arena *arena = c->model->arena;
     const struct room *r = s->line.room;
     stretch_list whole = {0}, more = {0}, less = {0};
@@ -466,8 +466,8 @@ static void check_foyer_wall(const struct checked *c, const struct floor_line *l
     if (points.n)
         return;
     struct finding *f = room_finding(c, R_FOYER_RECEPTACLE, line->room, "%s has no receptacle on %s; a foyer of more than %g ft2 has one on each wall of %s or more",
-                                     room_words(c, line->room), walls_words(c, line, wall), code_setting(&c->model->code, "foyer-receptacle", "over", 0),
-                                     feet(c, code_length(&c->model->code, "foyer-receptacle", "wall", 0)));
+                                     room_words(c, line->room), walls_words(c, line, wall), code_setting(&c->model->code, SET_FOYER_RECEPTACLE_OVER, 0),
+                                     feet(c, code_length(&c->model->code, SET_FOYER_RECEPTACLE_WALL, 0)));
     diag_mend(c->model->diag, f, "a receptacle %s", window_words(c, line, wall));
 }
 
@@ -500,8 +500,8 @@ static void check_foyer(const struct checked *c, const struct room *r, const str
 void check_foyers(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    double over = code_setting(code, "foyer-receptacle", "over", 0);
-    length widest = code_length(code, "foyer-receptacle", "wall", 0);
+    double over = code_setting(code, SET_FOYER_RECEPTACLE_OVER, 0);
+    length widest = code_length(code, SET_FOYER_RECEPTACLE_WALL, 0);
     for (uint32_t i = 0; i < c->model->rooms.n && widest > 0; i++) {
         const struct room *r = c->model->rooms.at[i];
         if (!room_is_certain(r) || c->openings->in_doubt[r->id])

@@ -104,11 +104,11 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
     const struct checked *c = z->c;
     for (uint32_t i = 0; i < b->device_count; i++) {
         const struct device_def *def = b->devices[i]->def;
-        if (b->existing || !device_in_list(c, def, "luminaire-tub-zone-kinds") || !in_zone(z, b, beside, above))
+        if (b->existing || !device_in_list(c, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) || !in_zone(z, b, beside, above))
             continue;
         struct finding *f = box_finding(c, R_WET_ZONE, b, "%s: the %s hangs within %s of the %s and less than %s above its rim", box_address(c->model->arena, b, true), def->name,
                                         feet(c, beside), z->fixture->form == F_TUB ? "tub" : "shower", feet(c, above));
-        const struct table *t = code_table(&c->model->code, "luminaire-tub-zone");
+        const struct table *t = code_table(&c->model->code, TABLE_LUMINAIRE_TUB_ZONE);
         if (t && t->source && c->model->code.electrical)
             f->article = arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, t->source);
         diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
@@ -121,10 +121,10 @@ static void check_zone(struct zone *z, const struct nearby *receptacles)
 {
     struct code *code = &z->c->model->code;
     z->floor = fixture_rectangle(z->room, z->fixture, fixture_deep(z->c, z->fixture));
-    struct table *t = code_table(code, "fixed-things");
-    const struct value *rim = t ? table_cell(code, t, z->fixture->node->word, "rim") : NULL;
+    struct table *t = code_table(code, TABLE_FIXED_THINGS);
+    const struct value *rim = t ? table_cell(t, z->fixture->node->word, COL_RIM) : NULL;
     z->rim = rim && rim->kind == V_LENGTH ? rim->n : 0;
-    z->farthest_wall = code_yes(z->c, "tub-zone", "small-bath-farthest") ? farthest_wall(z) : INFINITY;
+    z->farthest_wall = code_yes(z->c, SET_TUB_ZONE_SMALL_BATH_FARTHEST) ? farthest_wall(z) : INFINITY;
     struct point low = z->floor.corner[0], high = low;
     for (int i = 1; i < 4; i++) {
         struct point p = z->floor.corner[i];
@@ -132,7 +132,7 @@ static void check_zone(struct zone *z, const struct nearby *receptacles)
         high = (struct point){p.x > high.x ? p.x : high.x, p.y > high.y ? p.y : high.y};
     }
     nearby_each(receptacles, low, high, z->beside, check_zone_box, z);
-    length beside = code_length(code, "luminaire-tub-zone", "beside", 0), above = code_length(code, "luminaire-tub-zone", "above-rim", 0);
+    length beside = code_length(code, SET_LUMINAIRE_TUB_ZONE_BESIDE, 0), above = code_length(code, SET_LUMINAIRE_TUB_ZONE_ABOVE_RIM, 0);
     for (uint32_t i = 0; i < z->room->boxes.n && beside > 0; i++)
         check_zone_fan(z, z->room->boxes.at[i], beside, above);
 }
@@ -154,9 +154,9 @@ static void check_room_zones(const struct checked *c, const struct room *r, stru
 void check_wet_zones(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    struct zone zone = {.c = c, .beside = code_length(code, "tub-zone", "beside", 0), .above = code_length(code, "tub-zone", "above-rim", 0)};
+    struct zone zone = {.c = c, .beside = code_length(code, SET_TUB_ZONE_BESIDE, 0), .above = code_length(code, SET_TUB_ZONE_ABOVE_RIM, 0)};
     struct nearby receptacles = {0};
-    zone.stops_at_walls = code_yes(c, "tub-zone", "stops-at-walls");
+    zone.stops_at_walls = code_yes(c, SET_TUB_ZONE_STOPS_AT_WALLS);
     for (uint32_t i = 0; i < c->model->rooms.n; i++)
         if (c->model->rooms.at[i]->fixtures.n && room_is_certain(c->model->rooms.at[i]))
             check_room_zones(c, c->model->rooms.at[i], zone, &receptacles);
@@ -167,7 +167,7 @@ void check_wet_zones(const struct checked *c)
 static const struct device *not_resistant(const struct checked *c, const struct box *b)
 {
     for (uint32_t i = 0; i < b->device_count; i++)
-        if (device_is_receptacle(b->devices[i]) && !device_in_list(c, b->devices[i]->def, "weather-resistant"))
+        if (device_is_receptacle(b->devices[i]) && !device_in_list(c, b->devices[i]->def, LIST_WEATHER_RESISTANT))
             return b->devices[i];
     return NULL;
 }
@@ -193,10 +193,10 @@ static void check_weather_box(const struct checked *c, const struct box *b, bool
 
 void check_weather_protection(const struct checked *c)
 {
-    bool cover = code_yes(c, "weather-protection", "in-use-cover"), resistant = code_yes(c, "weather-protection", "resistant");
+    bool cover = code_yes(c, SET_WEATHER_PROTECTION_IN_USE_COVER), resistant = code_yes(c, SET_WEATHER_PROTECTION_RESISTANT);
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (!r->kind_known || !room_in_list(c, r, "weather-places"))
+        if (!r->kind_known || !room_in_list(c, r, LIST_WEATHER_PLACES))
             continue;
         for (uint32_t k = 0; k < r->boxes.n; k++)
             check_weather_box(c, r->boxes.at[k], cover, resistant);
@@ -216,10 +216,10 @@ typedef VEC(struct heater) heater_list;
 
 static void add_heaters(const struct checked *c, const struct box *b, double for_each_foot, heater_list *out)
 {
-    length longest = code_length(&c->model->code, "baseboard-length", "longest", 0);
+    length longest = code_length(&c->model->code, SET_BASEBOARD_LENGTH_LONGEST, 0);
     for (uint32_t i = 0; i < b->device_count && b->place.where == ON_WALL; i++) {
         double load = b->devices[i]->part_count ? b->devices[i]->parts[0].load : 0;
-        if (load <= 0 || !device_in_list(c, b->devices[i]->def, "baseboard-heaters"))
+        if (load <= 0 || !device_in_list(c, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
             continue;
         length long_ = (length)llround(load / for_each_foot * (double)FOOT), half = (long_ < longest ? long_ : longest) / 2;
         *vec_push(c->model->arena, out) = (struct heater){b, b->place.wall, {b->place.from_left - half, b->place.from_left + half}};
@@ -255,7 +255,7 @@ static void check_over_heaters(const struct checked *c, const struct box *b, con
 
 void check_receptacles_over_heaters(const struct checked *c)
 {
-    double for_each_foot = code_setting(&c->model->code, "baseboard-length", "load-per-foot", 0);
+    double for_each_foot = code_setting(&c->model->code, SET_BASEBOARD_LENGTH_LOAD_PER_FOOT, 0);
     for (uint32_t i = 0; i < c->model->rooms.n && for_each_foot > 0; i++) {
         const struct room *r = c->model->rooms.at[i];
         heater_list heaters = {0};
@@ -290,7 +290,7 @@ static void check_switch_heights(const struct checked *c, length up_to)
             continue;
         struct finding *f = box_finding(c, R_HANDLE_TOO_HIGH, b, "%s: its switch is %s from the floor; handles are %s up at most", box_address(c->model->arena, b, true),
                                         feet(c, b->place.up), feet(c, up_to));
-        diag_mend(c->model->diag, f, "'up %s'", feet(c, code_length(&c->model->code, "default-heights", "switch", up_to)));
+        diag_mend(c->model->diag, f, "'up %s'", feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
     }
 }
 
@@ -298,7 +298,7 @@ static void check_switch_heights(const struct checked *c, length up_to)
 static void check_panel_heights(const struct checked *c, length up_to)
 {
     struct code *code = &c->model->code;
-    length high = code_length(code, "box-space", "panel-height", 0), below = code_length(code, "box-space", "handle-below-top", 0), over = high / 2 - below;
+    length high = code_length(code, SET_BOX_SPACE_PANEL_HEIGHT, 0), below = code_length(code, SET_BOX_SPACE_HANDLE_BELOW_TOP, 0), over = high / 2 - below;
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         const struct panel *p = c->model->panels.at[i];
         length top = p->place.up + over;
@@ -313,7 +313,7 @@ static void check_panel_heights(const struct checked *c, length up_to)
 
 void check_handle_heights(const struct checked *c)
 {
-    length up_to = code_length(&c->model->code, "handle-height", "up-to", 0);
+    length up_to = code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, 0);
     if (up_to <= 0)
         return;
     check_switch_heights(c, up_to);

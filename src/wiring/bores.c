@@ -246,10 +246,10 @@ static void share_out(struct worker *w, const struct passage *first, uint32_t co
 static void read_bits(struct worker *w)
 {
     struct code *c = &w->m->code;
-    struct table *t = code_table(c, "bits");
+    struct table *t = code_table(c, TABLE_BITS);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        const struct value *bit = row_cell(c, t, &t->rows.at[i], "bit"), *each = row_cell(c, t, &t->rows.at[i], "each-up-to");
-        double cables = value_amount(row_cell(c, t, &t->rows.at[i], "cables"), 0);
+        const struct value *bit = row_cell(t, &t->rows.at[i], COL_BIT), *each = row_cell(t, &t->rows.at[i], COL_EACH_UP_TO);
+        double cables = value_amount(row_cell(t, &t->rows.at[i], COL_CABLES), 0);
         if (bit && each && cables > 0)
             *vec_push(&w->scratch, &w->bits) = (struct bit_row){bit->n, each->n, (uint32_t)cables};
     }
@@ -312,9 +312,9 @@ static void find_bundles(struct worker *w)
 {
     struct code *c = &w->m->code;
     struct bundle *of_run = arena_array(w->arena, struct bundle, w->m->runs.n + 1);
-    const struct value *longer = code_table(c, "adjustment") ? table_setting(c, code_table(c, "adjustment"), "longer-than") : NULL;
+    const struct value *longer = code_table(c, TABLE_ADJUSTMENT) ? code_find_setting(c, SET_ADJUSTMENT_LONGER_THAN) : NULL;
     length longest = longer && longer->kind == V_LENGTH ? longer->n : (length)1 << 60;
-    uint32_t sealed = (uint32_t)code_setting(c, "sealed-opening", "cables", 1e9);
+    uint32_t sealed = (uint32_t)code_setting(c, SET_SEALED_OPENING_CABLES, 1e9);
     for (uint32_t i = 0; i < w->m->runs.n; i++)
         of_run[i] = bundle_of(w, i, longest, sealed);
     w->out->of_run = of_run;
@@ -332,8 +332,8 @@ static length from_box(const struct worker *w, struct end e, length usual, lengt
 static void put_staples_right(struct worker *w)
 {
     struct code *c = &w->m->code;
-    length usual = code_length(c, "supports", "from-box", 0), no_clamp = code_length(c, "supports", "from-box-no-clamp", 0);
-    length interval = code_length(c, "supports", "interval", 0);
+    length usual = code_length(c, SET_SUPPORTS_FROM_BOX, 0), no_clamp = code_length(c, SET_SUPPORTS_FROM_BOX_NO_CLAMP, 0);
+    length interval = code_length(c, SET_SUPPORTS_INTERVAL, 0);
     for (uint32_t i = 0; i < w->m->runs.n; i++) {
         const struct run *run = w->m->runs.at[i];
         struct route *route = &w->routes->of_run[i];
@@ -355,8 +355,8 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
 {
     struct worker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .out = arena_new(arena, struct bores)};
     w.scratch.out_of_memory = arena->out_of_memory;
-    w.plate_edge = code_length(&m->code, "protection-plates", "edge", 0);
-    w.over_notch = (uint32_t)code_setting(&m->code, "protection-plates", "over-notch", 0);
+    w.plate_edge = code_length(&m->code, SET_PROTECTION_PLATES_EDGE, 0);
+    w.over_notch = (uint32_t)code_setting(&m->code, SET_PROTECTION_PLATES_OVER_NOTCH, 0);
     read_bits(&w);
     w.out->frame = routes->frame;
     choose_cables(&w);
@@ -392,5 +392,5 @@ length bored_through(struct model *m, const struct bores *bores, const struct bo
 {
     struct passed p = bore_member(bores, bore);
     bool doubled = p.member == MEMBER_PLATE && p.top;
-    return p.lumber->thickness * (doubled ? (length)code_setting(&m->code, "plan-defaults", "top-plates", 1) : 1);
+    return p.lumber->thickness * (doubled ? (length)code_setting(&m->code, SET_PLAN_DEFAULTS_TOP_PLATES, 1) : 1);
 }

@@ -11,8 +11,8 @@
 static bool carries(struct model *m, const struct cable_def *d, double breaker)
 {
     double amps = code_ampacity(&m->code, d->metal, d->size, d->rated);
-    struct table *small = code_table(&m->code, "small-conductors");
-    const struct value *limit = small ? table_cell(&m->code, small, d->size, d->metal == COPPER ? "copper" : "aluminium") : NULL;
+    struct table *small = code_table(&m->code, TABLE_SMALL_CONDUCTORS);
+    const struct value *limit = small ? table_cell(small, d->size, d->metal == COPPER ? COL_COPPER : COL_ALUMINIUM) : NULL;
     return amps >= breaker && (!limit || value_amount(limit, 0) >= breaker);
 }
 

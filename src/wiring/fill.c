@@ -3,11 +3,17 @@
 
 #include <string.h>
 
+/* What the edition says of fill: read once, for it is asked for each box and each type that might hold it. */
+struct fill_rules {
+    const struct table *allowances;
+    double device, together, further, clamp, fitting, terminal_block;
+};
+
 struct count {
     struct model *m;
     const struct wiring *w;
     const struct box *box;
-    struct table *allowances;
+    const struct fill_rules *rules;
     struct fill *out;
     double conductors;           /* in3 of all conductors */
     double largest, largest_ground;
@@ -17,7 +23,7 @@ struct count {
 
 static double allowance(struct count *k, const char *size)
 {
-    return size && k->allowances ? value_amount(table_cell(&k->m->code, k->allowances, size, "volume"), 0) : 0;
+    return size && k->rules->allowances ? value_amount(table_cell(k->rules->allowances, size, COL_VOLUME), 0) : 0;
 }
 
 static void count_conductors(struct count *k, const char *size, uint32_t n)
@@ -81,7 +87,7 @@ static double device_size(struct count *k, const struct device *d)
 
 static void count_devices(struct count *k)
 {
-    double each = code_setting(&k->m->code, "box-fill", "device-allowances", 0);
+    double each = k->rules->device;
     for (uint32_t i = 0; i < k->box->device_count; i++) {
         const struct device *d = k->box->devices[i];
         if (d->def->sort == SORT_LOW_VOLTAGE)
@@ -97,22 +103,19 @@ static void count_devices(struct count *k)
 /* One allowance for the first so many grounds together, then a share of the largest for each further one. */
 static double grounds_volume(struct count *k)
 {
-    struct code *c = &k->m->code;
-    double together = code_setting(c, "box-fill", "grounds-in-one", 0), further = code_setting(c, "box-fill", "each-further", 0);
     if (!k->out->grounds)
         return 0;
-    double beyond = k->out->grounds > together ? k->out->grounds - together : 0;
-    return k->largest_ground * (1 + further * beyond);
+    double beyond = k->out->grounds > k->rules->together ? k->out->grounds - k->rules->together : 0;
+    return k->largest_ground * (1 + k->rules->further * beyond);
 }
 
 static double required_with(struct count *k, const struct box_type *type, uint32_t *clamps, uint32_t *fittings)
 {
-    struct code *c = &k->m->code;
+    const struct fill_rules *r = k->rules;
     *clamps = type && type->clamp_internal && k->box->runs.n + k->box->held.n ? 1 : 0;
     *fittings = k->fittings + (type ? type->fittings : 0);
-    return k->conductors + k->devices + grounds_volume(k) + *clamps * k->largest * code_setting(c, "box-fill", "clamp-allowances", 0) +
-           *fittings * k->largest * code_setting(c, "box-fill", "fitting-allowances", 0) +
-           k->out->terminal_blocks * k->largest * code_setting(c, "box-fill", "terminal-block-allowances", 0);
+    return k->conductors + k->devices + grounds_volume(k) + *clamps * k->largest * r->clamp + *fittings * k->largest * r->fitting +
+           k->out->terminal_blocks * k->largest * r->terminal_block;
 }
 
 /* The room that a box type has for power. A barrier parts a divided one between two gangs and takes up room itself: what stands on the side of the low voltage
@@ -124,7 +127,7 @@ static double volume_for_power(struct count *k, const struct box_type *t)
         low += k->box->devices[i]->def->sort == SORT_LOW_VOLTAGE ? k->box->devices[i]->def->yokes : 0;
     if (!t->divided || !low || low >= t->gangs)
         return t->volume;
-    double barrier = code_setting(&k->m->code, "box-fill", t->metal ? "barrier-metal" : "barrier-plastic", 0);
+    double barrier = code_setting(&k->m->code, t->metal ? SET_BOX_FILL_BARRIER_METAL : SET_BOX_FILL_BARRIER_PLASTIC, 0);
     return (t->volume - barrier) * (t->gangs - low) / t->gangs;
 }
 
@@ -140,7 +143,7 @@ struct wanted {
 static bool in_wet_place(struct model *m, const struct room *r)
 {
     for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has_kind(&m->code, "wet-locations", r->kinds[i]))
+        if (code_list_has_kind(&m->code, LIST_WET_LOCATIONS, r->kinds[i]))
             return true;
     return false;
 }
@@ -157,7 +160,7 @@ static struct wanted wanted_for(struct count *k)
         w.yoke |= d->yokes > 0;
         w.fan |= d->fan_box;
         if (d->sort == SORT_LUMINAIRE && !d->integral && !d->yokes && b->place.where == OVERHEAD)
-            w.weight = code_setting(&k->m->code, "box-loads", "luminaire", 0);
+            w.weight = code_setting(&k->m->code, SET_BOX_LOADS_LUMINAIRE, 0);
         power |= d->sort != SORT_LOW_VOLTAGE;
         low |= d->sort == SORT_LOW_VOLTAGE;
     }
@@ -212,10 +215,10 @@ static const struct box_type *smallest(struct count *k)
     return best;
 }
 
-static void fill_box(struct wiring *w, struct model *m, struct table *allowances, const struct box *b)
+static void fill_box(struct wiring *w, struct model *m, const struct fill_rules *rules, const struct box *b)
 {
     struct fill *out = &w->of_box[b->id];
-    struct count k = {.m = m, .w = w, .box = b, .allowances = allowances, .out = out};
+    struct count k = {.m = m, .w = w, .box = b, .rules = rules, .out = out};
     count_runs(&k);
     count_devices(&k);
     out->terminal_blocks = b->terminal_blocks;
@@ -231,7 +234,16 @@ static void fill_box(struct wiring *w, struct model *m, struct table *allowances
 
 void fill_boxes(struct wiring *w, struct model *m)
 {
-    struct table *allowances = code_table(&m->code, "conductor-allowance");
+    struct code *c = &m->code;
+    struct fill_rules rules = {.allowances = code_table(c, TABLE_CONDUCTOR_ALLOWANCE)};
+    if (m->boxes.n) {
+        rules.device = code_setting(c, SET_BOX_FILL_DEVICE_ALLOWANCES, 0);
+        rules.together = code_setting(c, SET_BOX_FILL_GROUNDS_IN_ONE, 0);
+        rules.further = code_setting(c, SET_BOX_FILL_EACH_FURTHER, 0);
+        rules.clamp = code_setting(c, SET_BOX_FILL_CLAMP_ALLOWANCES, 0);
+        rules.fitting = code_setting(c, SET_BOX_FILL_FITTING_ALLOWANCES, 0);
+        rules.terminal_block = code_setting(c, SET_BOX_FILL_TERMINAL_BLOCK_ALLOWANCES, 0);
+    }
     for (uint32_t i = 0; i < m->boxes.n; i++)
-        fill_box(w, m, allowances, m->boxes.at[i]);
+        fill_box(w, m, &rules, m->boxes.at[i]);
 }

@@ -70,7 +70,7 @@ static const struct circuit *protecting_breaker(const struct finding_guards *f, 
 static bool in_metal(const struct finding_guards *f, const struct box *box, const struct cable_def *cable)
 {
     const struct box_type *type = box->declared ? box->declared : f->w->of_box[box->id].type;
-    return cable && cable->family && type && type->metal && code_list_has(&f->m->code, "afci-armoured", cable->family);
+    return cable && cable->family && type && type->metal && code_list_has(&f->m->code, LIST_AFCI_ARMOURED, cable->family);
 }
 
 /* From the panel to this box all cable and all boxes are metal, and none of them is an outlet: the length does not matter. */
@@ -97,8 +97,9 @@ static const char *too_late(const struct finding_guards *f, const struct device 
     if (feed->from.box)
         return arena_printf(f->arena, "%s: it is not the first outlet, %s comes before it", who, box_address(f->arena, feed->from.box, true));
     const struct cable_def *cable = f->w->of_run[feed->id].cable;
-    const struct table *afci = code_table(&f->m->code, "afci");
-    const struct value *most = afci && cable && cable->size ? table_setting(&f->m->code, afci, arena_printf(f->arena, "home-run-%s", cable->size)) : NULL;
+    const struct table *afci = code_table(&f->m->code, TABLE_AFCI);
+    const char *longest = cable && cable->size ? names_of(f->m->names, arena_printf(f->arena, "home-run-%s", cable->size)) : NULL;
+    const struct value *most = afci && longest ? table_setting(afci, longest) : NULL;
     double far = length_feet(f->routes->of_run[feed->id].electrical);
     if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known || far <= length_feet(most->n))
         return NULL;

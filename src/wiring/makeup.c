@@ -23,7 +23,8 @@ struct maker {
     gathering *of_box;           /* by box id, terminals; emptied box by box */
     gathering of_panel;
     struct table *connectors, *copper;
-    const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the thinnest first */
+    const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the thinnest first; interned */
+    uint16_t columns[MOST_SIZES];  /* the places of these columns */
     int size_count;
 };
 
@@ -122,8 +123,10 @@ static const char of_size[] = "of-";
 static void read_sizes(struct maker *k)
 {
     for (uint16_t i = 0; k->connectors && i < k->connectors->column_count && k->size_count < MOST_SIZES; i++)
-        if (!strncmp(k->connectors->columns[i], of_size, sizeof of_size - 1))
-            k->sizes[k->size_count++] = k->connectors->columns[i] + sizeof of_size - 1;
+        if (!strncmp(k->connectors->columns[i], of_size, sizeof of_size - 1)) {
+            k->sizes[k->size_count] = names_of(k->m->names, k->connectors->columns[i] + sizeof of_size - 1);
+            k->columns[k->size_count++] = i;
+        }
 }
 
 static int size_index(const struct maker *k, const char *size)
@@ -152,7 +155,7 @@ static void count_wire(struct maker *k, struct wires *w, const char *size, uint3
     }
     w->by_size[i] += n;
     w->largest = i > w->largest ? i : w->largest;
-    w->area += n * value_amount(k->copper ? table_cell(&k->m->code, k->copper, size, "circular-mils") : NULL, 0);
+    w->area += n * value_amount(k->copper ? table_cell(k->copper, size, COL_CIRCULAR_MILS) : NULL, 0);
 }
 
 static struct wires count_wires(struct maker *k, const struct gathered *g, uint32_t n)
@@ -186,8 +189,7 @@ static const char *choose_connector(struct maker *k, const struct wires *w)
     }
     for (uint32_t r = 0; k->connectors && !w->beyond && w->largest < k->size_count && r < k->connectors->rows.n; r++) {
         const struct table_row *row = &k->connectors->rows.at[r];
-        const char *column = arena_printf(k->arena, "%s%s", of_size, k->sizes[w->largest]);
-        double most = value_amount(row_cell(&k->m->code, k->connectors, row, column), 0), area = value_amount(row_cell(&k->m->code, k->connectors, row, "total"), 0);
+        double most = value_amount(row_cell_at(row, k->columns[w->largest]), 0), area = value_amount(row_cell(k->connectors, row, COL_TOTAL), 0);
         if (kinds < 2 ? total <= most : most > 0 && w->area <= area)
             return row->key;
     }
@@ -216,7 +218,7 @@ static void add_joint(struct maker *k, struct box *box, struct panel *panel, con
     if (j->kind != JOINT_SPLICE)
         return;
     j->connector = choose_connector(k, &w);
-    k->out->pigtail_feet += length_feet(code_length(&k->m->code, "cable-allowances", "pigtail", 0)) * (w.yokes + w.bonds);
+    k->out->pigtail_feet += length_feet(code_length(&k->m->code, SET_CABLE_ALLOWANCES_PIGTAIL, 0)) * (w.yokes + w.bonds);
 }
 
 static void add_joints(struct maker *k, struct box *box, struct panel *panel, gathering *g)
@@ -293,9 +295,9 @@ struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring
 {
     struct makeup *out = arena_new(arena, struct makeup);
     struct maker k = {.arena = arena, .m = m, .w = w, .out = out};
-    k.connectors = code_table(&m->code, "connectors");
+    k.connectors = code_table(&m->code, TABLE_CONNECTORS);
     read_sizes(&k);
-    k.copper = code_table(&m->code, "resistance-copper");
+    k.copper = code_table(&m->code, TABLE_RESISTANCE_COPPER);
     k.of_box = arena_array(arena, gathering, m->boxes.n);
     out->runs = arena_array(arena, struct made_run, m->runs.n);
     out->forms = w->forms;

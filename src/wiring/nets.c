@@ -180,7 +180,7 @@ static bool lights(const struct part *p)
     return p->device->def->sort == SORT_LUMINAIRE || (p->def && !strcmp(p->def->name, "light"));
 }
 
-static bool room_in_list(struct model *m, const struct room *r, const char *list)
+static bool room_in_list(struct model *m, const struct room *r, enum book_table list)
 {
     for (uint8_t i = 0; i < r->kind_count; i++)
         if (code_list_has_kind(&m->code, list, r->kinds[i]))
@@ -211,13 +211,13 @@ static void ask_neutral(struct circuit_work *c, struct leg_work *l)
         if (!lights(p) || p->control)
             continue;
         const struct room *r = p->device->box->room;
-        asked |= room_in_list(c->m, r, "switch-neutral-places");
+        asked |= room_in_list(c->m, r, LIST_SWITCH_NEUTRAL_PLACES);
         one_room &= !lit || lit == r;
         lit = r;
     }
     l->wants_neutral = asked;
     l->one_is_enough = l->count == 1;
-    const char *word = code_word(&c->m->code, "switch-neutral", "one-if-visible");
+    const char *word = code_word(&c->m->code, SET_SWITCH_NEUTRAL_ONE_IF_VISIBLE);
     for (uint32_t i = 0; lit && one_room && word && !strcmp(word, "yes") && i < l->count; i++)
         l->one_is_enough |= l->switches[i]->device->box->room == lit && convex(lit);
 }

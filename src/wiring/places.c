@@ -7,7 +7,7 @@ static const struct room *room_of(struct end e)
     return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
 }
 
-static bool in_list(struct model *m, const struct room *r, const char *list)
+static bool in_list(struct model *m, const struct room *r, enum book_table list)
 {
     for (uint8_t i = 0; r && i < r->kind_count; i++)
         if (code_list_has_kind(&m->code, list, r->kinds[i]))
@@ -16,7 +16,7 @@ static bool in_list(struct model *m, const struct room *r, const char *list)
 }
 
 /* Whether a run lies in a place of the list. */
-static bool lies_in(struct model *m, const struct run *r, const char *list)
+static bool lies_in(struct model *m, const struct run *r, enum book_table list)
 {
     bool from = in_list(m, room_of(r->from), list), to = in_list(m, room_of(r->to), list);
     return (from && to) || (r->exposed && (from || to));
@@ -33,9 +33,9 @@ struct places run_places(struct model *m, const struct run *r)
     struct places p = {0};
     if (r->underground)
         ask(&p, "underground", "laid underground");
-    if (lies_in(m, r, "wet-locations"))
+    if (lies_in(m, r, LIST_WET_LOCATIONS))
         ask(&p, "wet", "in a wet place");
-    else if (lies_in(m, r, "damp-locations"))
+    else if (lies_in(m, r, LIST_DAMP_LOCATIONS))
         ask(&p, "damp", "in a damp place");
     if (r->exposed)
         ask(&p, "exposed", "exposed");

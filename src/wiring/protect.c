@@ -41,28 +41,28 @@ bool is_outlet(const struct part *part)
     return true;
 }
 
-const char *device_in_table(struct model *m, const struct table *t, const struct device_def *def)
+const char *device_in_table(const struct table *t, const struct device_def *def)
 {
     for (; t && def; def = def->base)
-        if (map_get(&t->row_of, 0, (uintptr_t)names_of(m->names, def->name)))
+        if (row_named(t, def->name))
             return def->name;
     return NULL;
 }
 
-bool within_setting(struct model *m, const struct table *t, const char *setting, double amount)
+bool within_setting(struct model *m, enum book_setting setting, double amount)
 {
-    return amount <= value_amount(table_setting(&m->code, t, setting), INFINITY);
+    return amount <= value_amount(code_find_setting(&m->code, setting), INFINITY);
 }
 
 static const char *article_cell(struct model *m, const struct table *t, const char *key)
 {
-    const struct value *v = table_cell(&m->code, t, key, "article");
+    const struct value *v = code_cell(&m->code, t, key, COL_ARTICLE);
     return v && (v->kind == V_TEXT || v->kind == V_NAME) ? v->name : t->source;
 }
 
-static bool setting_says(struct model *m, const struct table *t, const char *setting, const char *word)
+static bool setting_says(struct model *m, enum book_setting setting, const char *word)
 {
-    const struct value *v = t ? table_setting(&m->code, t, setting) : NULL;
+    const struct value *v = code_find_setting(&m->code, setting);
     return v && v->kind == V_NAME && !strcmp(v->name, word);
 }
 
@@ -80,11 +80,11 @@ static void ask_by_kind(struct asking *f, const struct part *part, struct protec
     struct model *m = f->m;
     const struct box *box = part->device->box;
     struct use use = use_of_box(box);
-    struct table *scope = code_table(&m->code, "gfci-scope");
+    struct table *scope = code_table(&m->code, TABLE_GFCI_SCOPE);
     for (uint8_t i = 0; scope && i < use.count; i++) {
-        const char *kind = table_kind(&m->code, scope, use.kinds[i]);
-        const struct value *which = kind ? table_cell(&m->code, scope, kind, "which") : NULL;
-        if (!which || which->kind != V_NAME || !code_list_has(&m->code, "gfci-places", kind))
+        const char *kind = table_kind(scope, use.kinds[i]);
+        const struct value *which = kind ? table_cell(scope, kind, COL_WHICH) : NULL;
+        if (!which || which->kind != V_NAME || !code_list_has(&m->code, LIST_GFCI_PLACES, kind))
             continue;
         if (!strcmp(which->name, "all"))
             ask(s, article_cell(m, scope, kind), arena_printf(f->arena, "stands in a place of kind %s", kind));
@@ -101,10 +101,10 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
         enum form_id form;
     } things[] = {{"sink", F_SINK}, {"basin", F_BASIN}, {"tub", F_TUB}, {"shower", F_SHOWER}};
     struct model *m = f->m;
-    const struct table *near = code_table(&m->code, "gfci-near"), *gfci = code_find_table(&m->code, "gfci");
-    bool doors = setting_says(m, gfci, "sink-through-doors", "yes");
+    const struct table *near = code_table(&m->code, TABLE_GFCI_NEAR);
+    bool doors = setting_says(m, SET_GFCI_SINK_THROUGH_DOORS, "yes");
     for (size_t i = 0; near && i < sizeof things / sizeof *things && !s->gfci_article; i++) {
-        const struct value *v = table_cell(&m->code, near, things[i].key, "distance");
+        const struct value *v = code_cell(&m->code, near, things[i].key, COL_DISTANCE);
         double way = way_to_fixture(f->p->rooms, part->device->box, things[i].form, doors);
         if (v && v->kind == V_LENGTH && way >= 0 && way <= length_feet(v->n))
             ask(s, article_cell(m, near, things[i].key), arena_printf(f->arena, "stands %s from a %s", feet_words(f->arena, way), things[i].key));
@@ -114,7 +114,7 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
 /* The edition's list, and kinds that say so themselves. */
 static bool is_damp(struct model *m, struct use use)
 {
-    bool wet = use_in_list(m, use, "damp-locations");
+    bool wet = use_in_list(m, use, LIST_DAMP_LOCATIONS);
     for (uint8_t i = 0; i < use.count; i++)
         wet |= use.kinds[i]->wet;
     return wet;
@@ -129,12 +129,12 @@ static bool is_below_grade(const struct level *level)
 static void ask_by_storey(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
-    const struct table *gfci = code_find_table(&m->code, "gfci"), *scope = code_table(&m->code, "gfci-scope");
+    const struct table *scope = code_table(&m->code, TABLE_GFCI_SCOPE);
     const struct room *room = part->device->box->room;
-    bool concerned = room->unfinished || setting_says(m, gfci, "below-grade-rooms", "yes");
+    bool concerned = room->unfinished || setting_says(m, SET_GFCI_BELOW_GRADE_ROOMS, "yes");
     if (scope && concerned && is_below_grade(room->level))
         ask(s, article_cell(m, scope, "basement"), "stands on a storey below the ground");
-    if (scope && setting_says(m, gfci, "damp-places", "yes") && is_damp(m, use_of_box(part->device->box)))
+    if (scope && setting_says(m, SET_GFCI_DAMP_PLACES, "yes") && is_damp(m, use_of_box(part->device->box)))
         ask(s, article_cell(m, scope, "damp"), "stands in a damp or wet place");
 }
 
@@ -148,7 +148,7 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
         bool lived_in = false;
         for (uint8_t k = 0; other && k < other->kind_count; k++)
             lived_in |= other->kinds[k]->habitable;
-        if (other && (lived_in || !habitable) && !use_in_list(f->m, (struct use){other->kinds, other->kind_count}, "weather-places"))
+        if (other && (lived_in || !habitable) && !use_in_list(f->m, (struct use){other->kinds, other->kind_count}, LIST_WEATHER_PLACES))
             return true;
     }
     return false;
@@ -158,7 +158,7 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
 static bool on_the_ground(const struct asking *f, const struct room *room)
 {
     const struct level *level = room->level;
-    const struct value *v = table_setting(&f->m->code, code_table(&f->m->code, "gfci-accessory"), "floor-up-to");
+    const struct value *v = code_find_setting(&f->m->code, SET_GFCI_ACCESSORY_FLOOR_UP_TO);
     return is_below_grade(level) || (v && v->kind == V_LENGTH && level->floor <= v->n);
 }
 
@@ -174,8 +174,8 @@ static void ask_by_building(struct asking *f, const struct part *part, struct pr
 {
     struct model *m = f->m;
     const struct room *room = part->device->box->room;
-    const struct table *t = code_table(&m->code, "gfci-accessory");
-    if (!t || s->gfci_article || room->attached || !use_in_list(m, use_of_box(part->device->box), "accessory-places") || has_door_to_use(f, room, true))
+    const struct table *t = code_table(&m->code, TABLE_GFCI_ACCESSORY);
+    if (!t || s->gfci_article || room->attached || !use_in_list(m, use_of_box(part->device->box), LIST_ACCESSORY_PLACES) || has_door_to_use(f, room, true))
         return;
     if (room->detached && on_the_ground(f, room))
         ask(s, t->source, "stands in a building for storage or work, on the ground");
@@ -185,11 +185,11 @@ static void ask_by_building(struct asking *f, const struct part *part, struct pr
 
 static void ask_receptacle(struct asking *f, const struct part *part, struct protected_part *s)
 {
-    const struct table *gfci = code_table(&f->m->code, "gfci");
+    const struct table *gfci = code_table(&f->m->code, TABLE_GFCI);
     double amps = part->device->def->rating > 0 ? part->device->def->rating : part->circuit->breaker;
-    if (!gfci || !within_setting(f->m, gfci, "volts", part->volts) || !within_setting(f->m, gfci, "amps", amps))
+    if (!gfci || !within_setting(f->m, SET_GFCI_VOLTS, part->volts) || !within_setting(f->m, SET_GFCI_AMPS, amps))
         return;
-    if (!within_setting(f->m, gfci, "volts-to-ground", f->m->volts))
+    if (!within_setting(f->m, SET_GFCI_VOLTS_TO_GROUND, f->m->volts))
         return;
     ask_by_kind(f, part, s);
     ask_by_distance(f, part, s);
@@ -201,9 +201,9 @@ static void ask_receptacle(struct asking *f, const struct part *part, struct pro
 static void ask_by_name(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
-    const struct table *t = code_table(&m->code, "gfci-appliances");
-    const char *name = device_in_table(m, t, part->device->def);
-    if (name && part->circuit->breaker <= value_amount(table_cell(&m->code, t, name, "amps"), INFINITY))
+    const struct table *t = code_table(&m->code, TABLE_GFCI_APPLIANCES);
+    const char *name = device_in_table(t, part->device->def);
+    if (name && part->circuit->breaker <= value_amount(table_cell(t, name, COL_AMPS), INFINITY))
         ask(s, article_cell(m, t, name), strcmp(name, part->device->def->name) ? arena_printf(f->arena, "is a %s, on the edition's list in any place", name)
                                                                                : "is on the edition's list, in any place");
 }
@@ -213,13 +213,13 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
 {
     struct model *m = f->m;
     struct use use = use_of_box(part->device->box);
-    const struct table *outdoor = code_find_table(&m->code, "gfci-outdoor"), *exempt = code_find_table(&m->code, "gfci-outdoor-exempt");
-    const struct table *lights = code_find_table(&m->code, "gfci-lighting");
-    bool fits = outdoor && within_setting(m, outdoor, "amps", part->circuit->breaker) && within_setting(m, outdoor, "volts-to-ground", m->volts);
-    if (fits && use_in_list(m, use, "weather-places") && !device_in_table(m, exempt, part->device->def))
+    const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR), *exempt = code_find_table(&m->code, LIST_GFCI_OUTDOOR_EXEMPT);
+    const struct table *lights = code_find_table(&m->code, TABLE_GFCI_LIGHTING);
+    bool fits = outdoor && within_setting(m, SET_GFCI_OUTDOOR_AMPS, part->circuit->breaker) && within_setting(m, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, m->volts);
+    if (fits && use_in_list(m, use, LIST_WEATHER_PLACES) && !device_in_table(exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
     for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE && part->volts == m->volts && i < use.count; i++) {
-        const char *kind = table_kind(&m->code, lights, use.kinds[i]);
+        const char *kind = table_kind(lights, use.kinds[i]);
         if (kind)
             ask(s, article_cell(m, lights, kind), arena_printf(f->arena, "lights a place of kind %s", kind));
     }
@@ -229,13 +229,13 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
 static bool asks_arc(struct asking *f, const struct part *part)
 {
     struct model *m = f->m;
-    const struct table *afci = code_table(&m->code, "afci");
-    if (!afci || part->volts != m->volts || !within_setting(m, afci, "volts", part->volts) || part->circuit->breaker <= 0)
+    const struct table *afci = code_table(&m->code, TABLE_AFCI);
+    if (!afci || part->volts != m->volts || !within_setting(m, SET_AFCI_VOLTS, part->volts) || part->circuit->breaker <= 0)
         return false;
-    if (!is_outlet(part) && !setting_says(m, afci, "devices-too", "yes"))
+    if (!is_outlet(part) && !setting_says(m, SET_AFCI_DEVICES_TOO, "yes"))
         return false;
     const char *rating = arena_printf(f->arena, "%g A", part->circuit->breaker);
-    return code_list_has(&m->code, "afci-ratings", rating) && use_in_list(m, use_of_box(part->device->box), "afci-places");
+    return code_list_has(&m->code, LIST_AFCI_RATINGS, rating) && use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);
 }
 
 static void find_asks(struct asking *f, const struct device *d)
@@ -299,13 +299,13 @@ static void look_at_service(const struct box *b, void *data)
 static void ask_for_services(struct asking *f)
 {
     struct model *m = f->m;
-    const struct table *t = code_find_table(&m->code, "gfci-service");
-    length within = t ? code_length(&m->code, "hvac-receptacle", "within", 0) : 0;
+    const struct table *t = code_find_table(&m->code, TABLE_GFCI_SERVICE);
+    length within = t ? code_length(&m->code, SET_HVAC_RECEPTACLE_WITHIN, 0) : 0;
     struct nearby near = {0};
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
         const struct box *b = m->devices.at[i]->box;
         struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
-        if (!device_in_table(m, code_table(&m->code, "hvac-equipment"), m->devices.at[i]->def) || b->existing || b->broken || !b->room->wall_count)
+        if (!device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT), m->devices.at[i]->def) || b->existing || b->broken || !b->room->wall_count)
             continue;
         if (!near.side)
             nearby_make(f->arena, &near, m, within, has_outlet);

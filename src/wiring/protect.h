@@ -53,10 +53,10 @@ static inline bool is_receptacle(const struct part *part)
 bool is_outlet(const struct part *part);
 
 /* Whether a device is that of the name, or based on it: the first name on its way to its base that a table has as a row. NULL where none is. */
-const char *device_in_table(struct model *m, const struct table *t, const struct device_def *def);
+const char *device_in_table(const struct table *t, const struct device_def *def);
 
 /* The voltage of a part, up to the limit of a table's setting where it has one; and so for amperes. */
-bool within_setting(struct model *m, const struct table *t, const char *setting, double amount);
+bool within_setting(struct model *m, enum book_setting setting, double amount);
 
 /* The protecting device of a box on a circuit, or NULL. */
 const struct device *protector_in_box(const struct box *box, const struct circuit *circuit);

@@ -17,17 +17,16 @@ struct use use_of_box(const struct box *box)
     return (struct use){r->kinds, r->kind_count};
 }
 
-bool use_in_list(struct model *m, struct use use, const char *list)
+bool use_in_list(struct model *m, struct use use, enum book_table list)
 {
-    if (!code_table(&m->code, list))
-        return false;
-    for (uint8_t i = 0; i < use.count; i++)
-        if (code_list_has_kind(&m->code, list, use.kinds[i]))
+    const struct table *t = code_table(&m->code, list);
+    for (uint8_t i = 0; t && i < use.count; i++)
+        if (table_kind(t, use.kinds[i]))
             return true;
     return false;
 }
 
-bool room_used_as(struct model *m, const struct room *room, const char *list)
+bool room_used_as(struct model *m, const struct room *room, enum book_table list)
 {
     for (uint32_t i = 0; i < room->areas.n; i++)
         if (use_in_list(m, (struct use){&room->areas.at[i].kind, 1}, list))
@@ -35,10 +34,10 @@ bool room_used_as(struct model *m, const struct room *room, const char *list)
     return use_in_list(m, (struct use){room->kinds, room->kind_count}, list);
 }
 
-bool room_is_for(struct model *m, const struct room *room, const char *rule)
+bool room_is_for(struct model *m, const struct room *room, enum rule_id rule)
 {
-    struct table *t = code_find_table(&m->code, "rule-places");
-    const struct value *v = t ? table_cell(&m->code, t, rule, "kind") : NULL;
+    struct table *t = code_find_table(&m->code, TABLE_RULE_PLACES);
+    const struct value *v = t ? table_cell(t, code_rule_name(&m->code, rule), COL_KIND) : NULL;
     for (uint8_t i = 0; v && v->kind == V_NAME && i < room->kind_count; i++)
         if (kind_is(room->kinds[i], v->name))
             return true;
@@ -141,7 +140,7 @@ bool serves_counter(struct model *m, const struct box *box)
     const struct place *p = &box->place;
     if (p->where == ON_FLOOR)
         return stands_in_island(box);
-    if (p->where != ON_WALL || p->up < code_length(&m->code, "counter-top", "height", 0))
+    if (p->where != ON_WALL || p->up < code_length(&m->code, SET_COUNTER_TOP_HEIGHT, 0))
         return false;
     for (uint32_t i = 0; i < box->room->fixtures.n; i++) {
         const struct fixture *f = &box->room->fixtures.at[i];

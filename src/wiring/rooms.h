@@ -31,12 +31,12 @@ struct rooms {
 struct rooms *rooms_find(struct arena *arena, struct model *m);
 
 struct use use_of_box(const struct box *box);
-bool use_in_list(struct model *m, struct use use, const char *list);
+bool use_in_list(struct model *m, struct use use, enum book_table list);
 
 /* Whether the room, or an area in it, is of a kind of the list, which the edition may lack. */
-bool room_used_as(struct model *m, const struct room *room, const char *list);
+bool room_used_as(struct model *m, const struct room *room, enum book_table list);
 /* Whether the room is of the kind that the edition names for a rule (table rule-places). */
-bool room_is_for(struct model *m, const struct room *room, const char *rule);
+bool room_is_for(struct model *m, const struct room *room, enum rule_id rule);
 bool room_sleeps(const struct room *room);
 
 /* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top, or in an island or peninsula. */

@@ -472,11 +472,11 @@ static void studs_alone_are_searched_to_the_end(void **unused)
 
 /* --- members, bits, plates and staples -------------------------------------------------------------------------------------- */
 
-static double cell(struct compilation *c, const char *table, const char *row, const char *column)
+static double cell(struct compilation *c, enum book_table table, const char *row, enum book_column column)
 {
-    struct table *t = code_table(&c->model->code, table);
+    const struct table *t = code_table(&c->model->code, table);
     assert_non_null(t);
-    return value_amount(table_cell(&c->model->code, t, row, column), -1);
+    return value_amount(code_cell(&c->model->code, t, row, column), -1);
 }
 
 /* R602.6: a 2x4 (3-1/2 in.) may be bored 1.4 in. where it bears, 2.1 in. where it does not; R502.8.1: a 2x10 (9-1/4 in.) 3.083 in. */
@@ -490,13 +490,13 @@ static void published_limits(void **unused)
     struct compilation c;
     compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < sizeof members / sizeof *members; i++) {
-        double depth = cell(&c, "lumber", members[i].lumber, "depth");
+        double depth = cell(&c, TABLE_LUMBER, members[i].lumber, COL_DEPTH);
         if (members[i].bearing > 0) {
-            assert_near(depth * cell(&c, "stud-limits", "bearing", "bore"), members[i].bearing, 0.001);
-            assert_near(depth * cell(&c, "stud-limits", "partition", "bore"), members[i].partition, 0.001);
+            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_BORE), members[i].bearing, 0.001);
+            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_BORE), members[i].partition, 0.001);
         }
         if (members[i].joist > 0)
-            assert_near(depth * code_setting(&c.model->code, "joist-limits", "bore", 0), members[i].joist, 0.001);
+            assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_BORE, 0), members[i].joist, 0.001);
     }
     compile_free(&c);
 }
@@ -532,13 +532,13 @@ static void published_notches(void **unused)
     struct compilation c;
     compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2018 }\nroom a { kind workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < 4; i++) {
-        double depth = cell(&c, "lumber", studs[i].lumber, "depth");
-        assert_near(depth * cell(&c, "stud-limits", "bearing", "notch"), studs[i].bearing, 0.001);
-        assert_near(depth * cell(&c, "stud-limits", "partition", "notch"), studs[i].partition, 0.001);
-        depth = cell(&c, "lumber", joists[i].lumber, "depth");
-        assert_near(depth * code_setting(&c.model->code, "joist-limits", "notch", 0), joists[i].deep, 0.001);
-        assert_near(depth * code_setting(&c.model->code, "joist-limits", "notch-long", 0), joists[i].wide, 0.001);
-        assert_near(depth * code_setting(&c.model->code, "joist-limits", "end-notch", 0), joists[i].end, 0.001);
+        double depth = cell(&c, TABLE_LUMBER, studs[i].lumber, COL_DEPTH);
+        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_NOTCH), studs[i].bearing, 0.001);
+        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_NOTCH), studs[i].partition, 0.001);
+        depth = cell(&c, TABLE_LUMBER, joists[i].lumber, COL_DEPTH);
+        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH, 0), joists[i].deep, 0.001);
+        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH_LONG, 0), joists[i].wide, 0.001);
+        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_END_NOTCH, 0), joists[i].end, 0.001);
     }
     compile_free(&c);
 }

@@ -148,15 +148,14 @@ static double resistance_by_physics(int gauge, enum metal metal, bool strands)
     return 1000 * at_20 * (1 + 55 * coefficient) / mils * (strands ? 1.02 : 1);
 }
 
-static unsigned compare_table(struct compilation *c, const char *name, enum metal metal)
+static unsigned compare_table(struct compilation *c, enum book_table table, enum metal metal)
 {
     unsigned compared = 0;
-    struct code *code = &c->model->code;
-    struct table *t = code_table(code, name);
+    const struct table *t = code_table(&c->model->code, table);
     assert_non_null(t);
     for (uint32_t i = 0; i < t->rows.n; i++)
         for (int strands = 0; strands < 2; strands++) {
-            double got = value_amount(row_cell(code, t, &t->rows.at[i], strands ? "stranded" : "solid"), 0);
+            double got = value_amount(row_cell(t, &t->rows.at[i], strands ? COL_STRANDED : COL_SOLID), 0);
             if (got <= 0)
                 continue;
             double want = resistance_by_physics(gauge_of(t->rows.at[i].key), metal, strands);
@@ -171,8 +170,8 @@ static void tables_agree_with_physics(void **state)
     (void)state;
     struct compilation c;
     shed(&c, "box R1 west at 2' { receptacle }", "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n");
-    assert_true(compare_table(&c, "resistance-copper", COPPER) >= 20);
-    assert_true(compare_table(&c, "resistance-aluminium", ALUMINIUM) >= 20);
+    assert_true(compare_table(&c, TABLE_RESISTANCE_COPPER, COPPER) >= 20);
+    assert_true(compare_table(&c, TABLE_RESISTANCE_ALUMINIUM, ALUMINIUM) >= 20);
     /* solid to 10 AWG, stranded above */
     assert_near(cable_resistance(c.model, library_cable(&c.lib, names_of(&c.names, "10/2"))), 1.21, 1e-9);
     assert_near(cable_resistance(c.model, library_cable(&c.lib, names_of(&c.names, "8/2"))), 0.778, 1e-9);
@@ -275,7 +274,7 @@ static void ampacity_is_read_by_the_column_that_is_not_above(void **state)
     struct compilation c;
     compile_sound(&c, "plan \"Empty\" { edition nec-2023 }\nroom a { kind workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++)
-        assert_near(code_ampacity(&c.model->code, COPPER, "6", cases[i].degrees), cases[i].amps, 1e-9);
+        assert_near(code_ampacity(&c.model->code, COPPER, names_of(&c.names, "6"), cases[i].degrees), cases[i].amps, 1e-9);
     compile_free(&c);
 }
 

@@ -21,7 +21,7 @@ static unsigned put_articles(enum rule_id rule, struct buf *out)
 {
     unsigned n = 0;
     for (int i = 0; i < EDITIONS; i++) {
-        const char *article = code_article(&books[i].model->code, rule_table[rule].name);
+        const char *article = code_article(&books[i].model->code, rule);
         if (article)
             buf_printf(out, "- %s\n", article);
         n += article != NULL;
@@ -136,7 +136,7 @@ static bool make_index(const char *name, struct buf *out)
     buf_puts(out, "| rule | severity | may be waived | asks that | article, NEC 2023 or IRC 2024 |\n| --- | --- | --- | --- | --- |\n");
     for (int rule = 0; rule < RULE_COUNT; rule++) {
         const struct rule *r = &rule_table[rule];
-        const char *article = code_article(&books[EDITIONS - 1].model->code, r->name);
+        const char *article = code_article(&books[EDITIONS - 1].model->code, (enum rule_id)rule);
         buf_printf(out, "| [%s](%s.md) | %s | %s | %s | %s |\n", r->name, r->name, severity_word(r->severity), r->waivable ? "yes" : "no", r->doc,
                    article ? article : "");
     }

@@ -147,13 +147,13 @@ static void amendments_change_row_by_row(void **state)
                           "room a { kind workshop; size 14' by 10' }\n");
     assert_int_equal(c.diag.counts[ERROR] + c.diag.counts[WARNING], 0);
     struct code *code = &c.model->code;
-    struct table *studs = code_table(code, "stud-limits");
-    assert_near(value_amount(table_cell(code, studs, "partition", "bore"), 0), 0.5, 1e-9);
-    assert_near(value_amount(table_cell(code, studs, "bearing", "bore"), 0), 0.4, 1e-9);
-    assert_false(code_list_has(code, "gfci-places", "laundry"));
-    assert_true(code_list_has(code, "gfci-places", "bath"));
-    assert_near(code_setting(code, "voltage-drop", "branch", 0), 0.04, 1e-9);
-    assert_true(code_setting(code, "voltage-drop", "total", 0) > 0);
+    struct table *studs = code_table(code, TABLE_STUD_LIMITS);
+    assert_near(value_amount(code_cell(code, studs, "partition", COL_BORE), 0), 0.5, 1e-9);
+    assert_near(value_amount(code_cell(code, studs, "bearing", COL_BORE), 0), 0.4, 1e-9);
+    assert_false(code_list_has(code, LIST_GFCI_PLACES, "laundry"));
+    assert_true(code_list_has(code, LIST_GFCI_PLACES, "bath"));
+    assert_near(code_setting(code, SET_VOLTAGE_DROP_BRANCH, 0), 0.04, 1e-9);
+    assert_true(code_setting(code, SET_VOLTAGE_DROP_TOTAL, 0) > 0);
     assert_int_equal(c.model->amendments.n, 2);
     compile_free(&c);
 }

@@ -29,10 +29,9 @@ struct site {
     struct studs studs;
 };
 
-static length size_of(struct code *code, const char *setting)
+static length size_of(struct code *code, enum book_setting setting)
 {
-    const struct table *t = code_find_table(code, "box-space");
-    const struct value *v = t ? table_setting(code, t, setting) : NULL;
+    const struct value *v = code_find_setting(code, setting);
     return v && v->kind == V_LENGTH ? v->n : 0;
 }
 
@@ -110,7 +109,7 @@ static void add_box(const struct results *r, struct report *report, const struct
 void report_boxes(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    struct site site = {.box_height = size_of(&r->model->code, "box-height"), .round = size_of(&r->model->code, "round-width")};
+    struct site site = {.box_height = size_of(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT), .round = size_of(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH)};
     studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
         if (is_built(r->model->boxes.at[i]->room->unit))

@@ -73,12 +73,12 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
 {
     struct code *code = &w->r->model->code;
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++) {
-        const char *article = code_article(code, rule_table[line->rules[i]].name);
+        const char *article = code_article(code, line->rules[i]);
         if (article)
             return article;
     }
-    const struct table *t = line->key ? code_find_table(code, "inspection-lines") : NULL;
-    const struct value *v = t ? table_cell(code, t, line->key, "article") : NULL;
+    const struct table *t = line->key ? code_find_table(code, TABLE_INSPECTION_LINES) : NULL;
+    const struct value *v = t ? code_cell(code, t, line->key, COL_ARTICLE) : NULL;
     if (!v || v->kind != V_TEXT)
         return NULL;
     return code->electrical ? arena_printf(w->r->arena, "%s %s", code->electrical->label, v->name) : v->name;
@@ -139,10 +139,9 @@ static const char *look_words(struct writing *w, const struct inspection_line *l
     struct code *code = &w->r->model->code;
     const char *words = line->look;
     enum { FIGURES = sizeof line->figures / sizeof *line->figures };
-    for (size_t i = 0; i < FIGURES && line->figures[i].table; i++) {
-        bool last = i + 1 == FIGURES || !line->figures[i + 1].table;
-        const struct table *t = code_find_table(code, line->figures[i].table);
-        const struct value *v = t ? table_setting(code, t, line->figures[i].setting) : NULL;
+    for (size_t i = 0; i < FIGURES && line->figures[i].setting; i++) {
+        bool last = i + 1 == FIGURES || !line->figures[i + 1].setting;
+        const struct value *v = code_find_setting(code, line->figures[i].setting);
         struct buf b = {0};
         if (v && v->kind == V_LENGTH)
             length_print(&b, v->n);

@@ -4,6 +4,7 @@
 
 #include "diag/diag.h"
 #include "emit/reports/inspection.h"
+#include "resolve/book.h"
 
 enum { LINE_RULES = 12 };
 
@@ -15,7 +16,8 @@ typedef void tell_fn(const struct results *r, const struct tally *t, struct told
 
 /* A length that the library gives: "6\" from where the cable comes in". */
 struct line_figure {
-    const char *table, *setting, *words;
+    enum book_setting setting;
+    const char *words;
 };
 
 struct inspection_line {
@@ -27,7 +29,7 @@ struct inspection_line {
     tell_fn *tell;               /* what the plan shows of it; NULL: nothing */
     const char *missing;         /* what of it no plan holds */
     const char *look;            /* what to look at on site */
-    struct line_figure figures[3]; /* how much of it; the first table NULL: none */
+    struct line_figure figures[3]; /* how much of it; the first 0: none */
     size_t number, list;         /* fields of the tally: how many, and where, + 1 */
     bool only_listed;            /* nothing to look at where the list is empty */
 };

@@ -13,10 +13,10 @@ static void note(const struct results *r, name_list *list, const char *name)
     *vec_push(r->arena, list) = name;
 }
 
-static bool in_list(struct model *m, const struct device_def *def, const char *list)
+static bool in_list(struct model *m, const struct device_def *def, enum book_table list)
 {
     for (; def && code_find_table(&m->code, list); def = def->base)
-        if (code_list_has(&m->code, list, def->name))
+        if (code_list_has_name(&m->code, list, def->name))
             return true;
     return false;
 }
@@ -32,8 +32,8 @@ static bool has_base(const struct device_def *def, const char *name)
 /* Near enough to where one cooks that the type of the alarm matters. */
 static bool near_cooking(const struct results *r, const struct protected *p, const struct box *box)
 {
-    const struct table *t = code_find_table(&r->model->code, "alarm-distances");
-    const struct value *v = t ? table_cell(&r->model->code, t, "smoke-alarm-ionization", "cooking") : NULL;
+    const struct table *t = code_find_table(&r->model->code, TABLE_ALARM_DISTANCES);
+    const struct value *v = t ? code_cell(&r->model->code, t, "smoke-alarm-ionization", COL_COOKING) : NULL;
     double way = way_to_fixture(p->rooms, box, F_RANGE, true);
     return v && v->kind == V_LENGTH && way >= 0 && way < length_feet(v->n);
 }
@@ -62,7 +62,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
         note(r, &t->recessed, box);
     if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
-    if (d->def->sort == SORT_ALARM && in_list(r->model, d->def, "smoke-alarm-devices") && near_cooking(r, p, d->box))
+    if (d->def->sort == SORT_ALARM && in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) && near_cooking(r, p, d->box))
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);
@@ -73,15 +73,14 @@ static void tally_device(const struct results *r, const struct protected *p, str
     t->openings += opening_of(d->def) != OPEN_COUNT;
     for (uint32_t i = 0; i < d->part_count; i++)
         tally_part(p, t, &d->parts[i]);
-    if (use_in_list(r->model, use_of_box(d->box), "weather-places"))
+    if (use_in_list(r->model, use_of_box(d->box), LIST_WEATHER_PLACES))
         note(r, &t->outdoor, box);
 }
 
 /* A box of so many gangs is looked at from both sides; 0: the library does not say. */
 static double wide_gangs(const struct results *r)
 {
-    const struct table *t = code_find_table(&r->model->code, "box-space");
-    return value_amount(t ? table_setting(&r->model->code, t, "wide-gangs") : NULL, 0);
+    return value_amount(code_find_setting(&r->model->code, SET_BOX_SPACE_WIDE_GANGS), 0);
 }
 
 /* An old box where new cable begins, or that gets a new device. */
@@ -161,8 +160,7 @@ static void tally_bore(const struct results *r, struct tally *t, const struct bo
 static void tally_rooms(const struct results *r, struct tally *t)
 {
     const struct model *m = r->model;
-    const struct table *d = code_find_table(&r->model->code, "plan-defaults");
-    const struct value *usual = d ? table_setting(&r->model->code, d, "finish") : NULL;
+    const struct value *usual = code_find_setting(&r->model->code, SET_PLAN_DEFAULTS_FINISH);
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
         const char *address = room_address(r->arena, room, false);
@@ -177,7 +175,7 @@ static void tally_rooms(const struct results *r, struct tally *t)
         for (uint32_t k = 0; k < room->fixtures.n; k++)
             if (room->fixtures.at[k].form == F_TUB || room->fixtures.at[k].form == F_SHOWER)
                 note(r, &t->wet, address);
-        if (room_is_for(r->model, room, "closet-luminaire"))
+        if (room_is_for(r->model, room, R_CLOSET_LUMINAIRE))
             note(r, &t->closets, address);
     }
 }

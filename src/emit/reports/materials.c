@@ -155,13 +155,12 @@ static void add_box(struct list *l, const struct box *b)
     add_cover(l, b, fill->gangs);
 }
 
-static double spare_share(const struct results *r, const char *setting)
+static double spare_share(const struct results *r, enum book_setting setting)
 {
-    const struct table *t = code_find_table(&r->model->code, "materials");
-    return value_amount(t ? table_setting(&r->model->code, t, setting) : NULL, 0);
+    return value_amount(code_find_setting(&r->model->code, setting), 0);
 }
 
-static void add_pieces(struct list *l, const char *name, uint64_t count, const char *spare)
+static void add_pieces(struct list *l, const char *name, uint64_t count, enum book_setting spare)
 {
     if (count)
         add(l, SUPPORTS, name, NULL, (uint64_t)ceil((double)count * (1 + spare_share(l->r, spare)) - 1e-9));
@@ -184,7 +183,7 @@ static void add_splices(struct list *l)
         *count = (void *)((uintptr_t)*count + 1);
     }
     for (uint32_t i = 0; i < names.n; i++)
-        add_pieces(l, names.at[i], (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]), "spare-connectors");
+        add_pieces(l, names.at[i], (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]), SET_MATERIALS_SPARE_CONNECTORS);
 }
 
 /* One for each cable connector. */
@@ -211,8 +210,8 @@ static void add_routes(struct list *l)
         add(l, CLAMPS, "cable connector", NULL, panel_ends);
     add_locknuts(l);
     add_splices(l);
-    add_pieces(l, "staple", staples, "spare-staples");
-    add_pieces(l, "plate", plates, "spare-plates");
+    add_pieces(l, "staple", staples, SET_MATERIALS_SPARE_STAPLES);
+    add_pieces(l, "plate", plates, SET_MATERIALS_SPARE_PLATES);
 }
 
 static int compare_items(const void *a, const void *b)

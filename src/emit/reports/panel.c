@@ -181,8 +181,8 @@ static void add_panel(const struct results *r, struct report *report, const stru
 static void note_directory(const struct results *r, struct report *report)
 {
     struct code *code = &r->model->code;
-    const struct table *t = code_table(code, "directory");
-    const struct value *words = t ? table_setting(code, t, "words") : NULL;
+    const struct table *t = code_table(code, TABLE_DIRECTORY);
+    const struct value *words = code_find_setting(code, SET_DIRECTORY_WORDS);
     if (words && words->kind == V_TEXT)
         *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "The directory goes %s (%s %s).", words->name, code->electrical->label, t->source);
 }
@@ -191,14 +191,14 @@ static void note_directory(const struct results *r, struct report *report)
 static void note_service(const struct results *r, struct report *report)
 {
     struct code *code = &r->model->code;
-    const char *asked = code_word(code, "emergency-disconnect", "outdoors");
+    const char *asked = code_word(code, SET_EMERGENCY_DISCONNECT_OUTDOORS);
     uint32_t units = 0;
     for (uint32_t i = 0; i < r->model->units.n; i++)
         units += r->model->units.at[i]->built;
     if (r->model->calculate == CALCULATE_DWELLING && units <= 2 && asked && asked[0] == 'y')
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "The service of a one- or two-family dwelling has an emergency disconnect, outdoors and readily accessible (%s %s): the plan does not show it.",
-                         code->electrical->label, code_table(code, "emergency-disconnect")->source);
+                         code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source);
 }
 
 void report_panel(const struct results *r, struct report *report)
