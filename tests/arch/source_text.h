@@ -135,7 +135,7 @@ static const char *find_word(const char *text, const char *from, const char *wor
 }
 
 /* The line of `at`, counted from 1. */
-static int line_of(const char *text, const char *at)
+static inline int line_of(const char *text, const char *at)
 {
     int line = 1;
     for (const char *c = text; c < at; c++)

@@ -1,6 +1,6 @@
-/* What the library lacks is an error that names it, never a default: each of its tables and lists is taken away from every edition, one at a time, and plans
- * that ask for it are compiled. Either the plan is told of the table by name, or it never needed it: then its findings, reports and drawings are the same to
- * the byte as with the whole library. */
+/* What the library lacks is an error that names it, never a default: each of its tables and lists, and each setting that C asks for (src/resolve/book.def), is
+ * taken away from every edition, one at a time, and plans that ask for it are compiled. Either the plan is told of it by name, or it never needed it: then its
+ * findings, reports and drawings are the same to the byte as with the whole library. */
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "emit/drawings/drawings.h"
@@ -14,7 +14,67 @@
 static const char *const for_readers[] = {"ambient",          "appliance-receptacle", "bend",    "box-setback",  "staples",
                                           "low-voltage-apart"};
 
-enum { TRIED = 3 };              /* plans that a table is taken away from */
+/* Settings that an edition may lack: nothing is told, and it means this. */
+static const struct {
+    enum book_setting setting;
+    const char *means;
+} may_lack[] = {
+    {SET_ADJUSTMENT_LONGER_THAN, "no bundle but that of a sealed opening counts"},
+    {SET_SMALL_APPLIANCE_CIRCUITS_ALONE, "the rule's own article stands for it"},
+    {SET_LAUNDRY_CIRCUIT_ALONE, "the same"},
+    {SET_BATH_CIRCUIT_ALONE, "the same"},
+    {SET_GARAGE_CIRCUIT_ALONE, "the same"},
+    {SET_FREE_CONDUCTOR_PAST_OPENING, "it is not asked"},
+    {SET_SUPPORTS_ALONG_CABLE, "it is not asked"},
+    {SET_CABLE_ALLOWANCES_SHEATH_INSIDE, "it is not asked"},
+    {SET_GFCI_VOLTS, "no limit"},
+    {SET_GFCI_AMPS, "no limit"},
+    {SET_GFCI_VOLTS_TO_GROUND, "no limit"},
+    {SET_GFCI_OUTDOOR_AMPS, "no limit"},
+    {SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, "no limit"},
+    {SET_GFCI_ACCESSORY_FLOOR_UP_TO, "no floor but one below the ground"},
+    {SET_GFCI_BELOW_GRADE_ROOMS, "no"},
+    {SET_GFCI_DAMP_PLACES, "no"},
+    {SET_GFCI_SINK_THROUGH_DOORS, "no"},
+    {SET_GFCI_READILY_ACCESSIBLE, "no"},
+    {SET_AFCI_VOLTS, "no limit"},
+    {SET_AFCI_DEVICES_TOO, "no"},
+    {SET_TAMPER_RESISTANT_UP_TO, "no limit"},
+    {SET_TAMPER_RESISTANT_AMPS, "no limit"},
+    {SET_TAMPER_RESISTANT_VOLTS, "no limit"},
+    {SET_DIRECTORY_WORDS, "the report says nothing of its place"},
+    {SET_PLAN_DEFAULTS_SUPPLY, "the plan says it"},
+    {SET_PLAN_SHEETS_FOOT, "any scale will do"},
+    {SET_MATERIALS_SPARE_CONNECTORS, "none"},
+    {SET_MATERIALS_SPARE_STAPLES, "none"},
+    {SET_MATERIALS_SPARE_PLATES, "none"},
+    {SET_BOX_SPACE_WIDE_GANGS, "no box is wide"},
+};
+
+/* Settings of cases so rare that none of the plans is one. */
+static const enum book_setting rare[] = {
+    SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT,
+    SET_TERMINALS_LARGE_AT,
+    SET_SMALL_APPLIANCE_CIRCUITS_INDIVIDUAL,
+    SET_SMALL_APPLIANCE_CIRCUITS_ALONE,
+    SET_LAUNDRY_CIRCUIT_ALONE,
+    SET_GARAGE_CIRCUIT_ALONE,
+    SET_BOX_FILL_BARRIER_METAL,
+    SET_BURIAL_DEPTH_LOW_VOLTAGE,
+    SET_GFCI_ACCESSORY_FLOOR_UP_TO,
+    SET_ISLANDS_LONG,
+    SET_ISLANDS_SHORT,
+    SET_ISLANDS_END_WITHIN,
+    SET_ISLANDS_PROVISION,
+    SET_FIXED_APPLIANCE_DEMAND_FACTOR,
+    SET_RANGE_DEMAND_BEYOND_ROWS,
+    SET_RANGE_DEMAND_BEYOND_ROWS_EACH,
+    SET_NEUTRAL_DEMAND_REST,
+    SET_OPTIONAL_METHOD_MANY_HEATERS,
+    SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE,
+};
+
+enum { TRIED = 3 };              /* plans that a table or a setting is taken away from */
 
 /* --- the tables, and the plans that ask for them -------------------------------------------------------------------------------- */
 
@@ -23,9 +83,10 @@ struct known {
     uint32_t plans[TRIED], count;
 };
 
-static struct known tables[400];
+static struct known tables[400], settings[BOOK_SETTINGS];
 static uint32_t table_count;
 static glob_t plans;
+static char **whole;             /* what comes of each plan by the whole library */
 
 static struct known *find_table(const char *name)
 {
@@ -51,14 +112,27 @@ static void list_tables(const char *text)
         }
 }
 
+static void note_plan(struct known *k, uint32_t plan)
+{
+    bool new = !k->count || k->plans[k->count - 1] != plan;
+    if (new && k->count < TRIED)
+        k->plans[k->count++] = plan;
+}
+
 static void note_asked(const struct edition *e, uint32_t plan)
 {
     for (uint32_t i = 0; e && i < e->tables.cap; i++) {
         struct known *t = e->tables.slot[i].value ? find_table((const char *)e->tables.slot[i].b) : NULL;
-        bool new = t && (!t->count || t->plans[t->count - 1] != plan);
-        if (new && t->count < TRIED)
-            t->plans[t->count++] = plan;
+        if (t)
+            note_plan(t, plan);
     }
+}
+
+static void note_settings(const struct code *c, uint32_t plan)
+{
+    for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++)
+        if (c->settings[i].sought && !c->settings[i].missing)
+            note_plan(&settings[i], plan);
 }
 
 /* All findings, and what is printed of the work. */
@@ -96,14 +170,50 @@ static void rename_table(struct buf *text, const char *name)
     }
 }
 
-static void write_library(const char *folder, const char *without)
+/* The end of a block whose opening brace is before `at`. */
+static char *end_of_block(char *at)
+{
+    for (int depth = 1; depth; at++)
+        depth += (*at == '{') - (*at == '}');
+    return at;
+}
+
+/* The text with the setting called by another name in each block of the table; a statement begins a line, or stands behind a brace or a semicolon. */
+static void rename_setting(struct buf *text, const char *table, const char *setting)
+{
+    char head[100], word[100];
+    snprintf(head, sizeof head, "\n  table %s ", table);
+    snprintf(word, sizeof word, " %s ", setting);
+    for (char *at = text->at; (at = strstr(at, head));) {
+        char *end = end_of_block(strchr(at, '{') + 1);
+        for (char *w = strchr(at, '{'); (w = strstr(w, word)) && w < end; w++) {
+            const char *before = w;
+            while (*before == ' ')
+                before--;
+            if (strchr("{;\n", *before))
+                w[strlen(setting)] = 'z';
+        }
+        at = end;
+    }
+}
+
+static void take_away(struct buf *text, const char *table, const char *setting)
+{
+    if (setting)
+        rename_setting(text, table, setting);
+    else
+        rename_table(text, table);
+}
+
+/* The library without a table, or (`setting` not NULL) without a setting of it. */
+static void write_library(const char *folder, const char *table, const char *setting)
 {
     char path[512];
     for (unsigned i = 0; i < embedded_stdlib_count; i++) {
         struct buf text = {0};
         buf_printf(&text, "%.*s", (int)embedded_stdlib[i].size, (const char *)embedded_stdlib[i].bytes);
         buf_text(&text);
-        rename_table(&text, without);
+        take_away(&text, table, setting);
         snprintf(path, sizeof path, "%s/%s", folder, embedded_stdlib[i].path);
         char *slash = strchr(path + strlen(folder) + 1, '/');
         if (slash) {
@@ -134,10 +244,10 @@ static void remove_library(const char *folder)
     rmdir(folder);
 }
 
-/* Whether a finding of the library names the table: "... has no table 'bits'". */
+/* Whether a finding of the library names what is gone: "... has no table 'bits'", "... has no setting 'box-fill each-further'". */
 static bool is_told(const struct compilation *c, const char *name)
 {
-    char quoted[100];
+    char quoted[200];
     snprintf(quoted, sizeof quoted, "'%s'", name);
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
         if (c->diag.findings.at[i].rule == R_LIBRARY && strstr(c->diag.findings.at[i].message, quoted))
@@ -160,12 +270,16 @@ static int find_plans(void **state)
             list_tables(text);
             free(text);
         }
+    for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++)
+        snprintf(settings[i].name, sizeof settings[i].name, "%s %s", book_tables[book_settings[i].table].name, book_settings[i].name);
+    whole = calloc(plans.gl_pathc, sizeof *whole);
     for (uint32_t i = 0; i < plans.gl_pathc; i++) {
         struct compilation c;
-        free(outcome(plans.gl_pathv[i], NULL, &c));
+        whole[i] = outcome(plans.gl_pathv[i], NULL, &c);
         if (c.model) {
             note_asked(c.model->code.electrical, i);
             note_asked(c.model->code.residential, i);
+            note_settings(&c.model->code, i);
         }
         compile_free(&c);
     }
@@ -192,20 +306,52 @@ static void every_table_is_asked_for(void **state)
     assert_int_equal(wrong, 0);
 }
 
-/* Told of the table, or none the worse for it: 1 where neither holds. */
-static unsigned without(const struct known *t, const char *folder, uint32_t plan, unsigned *told)
+static bool is_rare(enum book_setting setting)
 {
-    struct compilation whole, lacking;
-    char *want = outcome(plans.gl_pathv[plan], NULL, &whole), *got = outcome(plans.gl_pathv[plan], folder, &lacking);
-    bool is = is_told(&lacking, t->name), same = !strcmp(want, got);
-    *told += is;
-    if (!is && !same)
-        print_error("%s: %s goes on without it and comes to something else\n", t->name, plans.gl_pathv[plan]);
-    free(want);
-    free(got);
-    compile_free(&whole);
-    compile_free(&lacking);
-    return !is && !same;
+    for (size_t i = 0; i < sizeof rare / sizeof *rare; i++)
+        if (rare[i] == setting)
+            return true;
+    return false;
+}
+
+static void every_setting_is_asked_for(void **state)
+{
+    (void)state;
+    unsigned wrong = 0;
+    for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++)
+        if (!settings[i].count != is_rare((enum book_setting)i)) {
+            print_error("%s: %s\n", settings[i].name, settings[i].count ? "a plan asks for it" : "no plan asks for it and finds it");
+            wrong++;
+        }
+    assert_int_equal(wrong, 0);
+}
+
+/* What comes of plans that ask for what is gone. */
+struct without {
+    unsigned told, same, silent; /* told of it; none the worse for it; neither */
+    uint32_t plan;               /* one of the last sort */
+};
+
+static struct without try_without(const struct known *k, const char *folder)
+{
+    struct without w = {0};
+    for (uint32_t i = 0; i < k->count; i++) {
+        struct compilation lacking;
+        char *got = outcome(plans.gl_pathv[k->plans[i]], folder, &lacking);
+        bool is = is_told(&lacking, k->name), same = !strcmp(whole[k->plans[i]], got);
+        w.told += is;
+        w.same += !is && same;
+        w.plan = !is && !same ? k->plans[i] : w.plan;
+        w.silent += !is && !same;
+        free(got);
+        compile_free(&lacking);
+    }
+    return w;
+}
+
+static void tell_silent(const struct known *k, const struct without *w)
+{
+    print_error("%s: %s goes on without it and comes to something else\n", k->name, plans.gl_pathv[w->plan]);
 }
 
 static void missing_tables_are_told(void **state)
@@ -215,13 +361,73 @@ static void missing_tables_are_told(void **state)
     unsigned wrong = 0, told = 0;
     assert_non_null(mkdtemp(folder));
     for (uint32_t i = 0; i < table_count; i++) {
-        write_library(folder, tables[i].name);
-        for (uint32_t k = 0; k < tables[i].count; k++)
-            wrong += without(&tables[i], folder, tables[i].plans[k], &told);
+        write_library(folder, tables[i].name, NULL);
+        struct without w = try_without(&tables[i], folder);
+        if (w.silent)
+            tell_silent(&tables[i], &w);
+        wrong += w.silent;
+        told += w.told;
     }
     remove_library(folder);
     assert_int_equal(wrong, 0);
     assert_true(told > table_count);
+}
+
+static bool may_be_lacking(enum book_setting setting)
+{
+    for (size_t i = 0; i < sizeof may_lack / sizeof *may_lack; i++)
+        if (may_lack[i].setting == setting)
+            return true;
+    return false;
+}
+
+static void missing_settings_are_told(void **state)
+{
+    (void)state;
+    char folder[] = "/tmp/studbay-library-XXXXXX";
+    unsigned wrong = 0, told = 0;
+    assert_non_null(mkdtemp(folder));
+    for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++) {
+        write_library(folder, book_tables[book_settings[i].table].name, book_settings[i].name);
+        struct without w = try_without(&settings[i], folder);
+        bool may = may_be_lacking((enum book_setting)i), asked = settings[i].count > 0, good = may ? !w.told : w.told && !w.silent;
+        if (asked && !good)
+            print_error("%s: without it %u plans are told, %u are the same, %u come to something else\n", settings[i].name, w.told, w.same, w.silent);
+        wrong += asked && !good;
+        told += w.told;
+    }
+    remove_library(folder);
+    assert_int_equal(wrong, 0);
+    assert_true(told > BOOK_SETTINGS);
+}
+
+/* Each word that C asks for is in some edition, and a list is a list. */
+static void words_of_the_books_are_in_the_library(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
+    bool table[BOOK_TABLES] = {true}, setting[BOOK_SETTINGS] = {true}, column[BOOK_COLUMNS] = {true};
+    for (uint32_t i = 0; i < c.lib.edition_list.n; i++)
+        for (int k = NO_TABLE + 1; k < BOOK_TABLES; k++) {
+            const struct table *t = edition_table(&c.lib, c.lib.edition_list.at[i], names_of(&c.names, book_tables[k].name));
+            table[k] |= t && t->is_list == book_tables[k].is_list;
+            for (int n = NO_SETTING + 1; t && n < BOOK_SETTINGS; n++)
+                setting[n] |= (int)book_settings[n].table == k && map_get(&t->settings, 0, (uintptr_t)names_of(&c.names, book_settings[n].name));
+            for (uint16_t at = 0; t && at < t->column_count; at++)
+                for (int n = NO_COLUMN + 1; n < BOOK_COLUMNS; n++)
+                    column[n] |= !strcmp(t->columns[at], book_columns[n]);
+        }
+    for (int k = 0; k < BOOK_TABLES; k++)
+        if (!table[k])
+            fail_msg("%s: no edition has such a %s", book_tables[k].name, book_tables[k].is_list ? "list" : "table");
+    for (int n = 0; n < BOOK_SETTINGS; n++)
+        if (!setting[n])
+            fail_msg("%s: no edition has the setting", settings[n].name);
+    for (int n = 0; n < BOOK_COLUMNS; n++)
+        if (!column[n])
+            fail_msg("%s: no table has the column", book_columns[n]);
+    compile_free(&c);
 }
 
 /* The same way of writing it, with nothing taken away: no finding, so that the test above sees the table that is gone. */
@@ -231,7 +437,7 @@ static void a_whole_library_lacks_nothing(void **state)
     char folder[] = "/tmp/studbay-library-XXXXXX";
     struct compilation c;
     assert_non_null(mkdtemp(folder));
-    write_library(folder, "no-such-table");
+    write_library(folder, "no-such-table", NULL);
     compile(&c, "examples/studio/studio.bay", (struct compile_options){.stdlib = folder});
     assert_null(finding_of(&c, R_LIBRARY, 0));
     assert_int_equal(c.diag.counts[ERROR], 0);
@@ -242,6 +448,9 @@ static void a_whole_library_lacks_nothing(void **state)
 static int forget_plans(void **state)
 {
     (void)state;
+    for (uint32_t i = 0; i < plans.gl_pathc; i++)
+        free(whole[i]);
+    free(whole);
     globfree(&plans);
     return 0;
 }
@@ -250,7 +459,10 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_table_is_asked_for),
+        cmocka_unit_test(every_setting_is_asked_for),
         cmocka_unit_test(missing_tables_are_told),
+        cmocka_unit_test(missing_settings_are_told),
+        cmocka_unit_test(words_of_the_books_are_in_the_library),
         cmocka_unit_test(a_whole_library_lacks_nothing),
     };
     return cmocka_run_group_tests(tests, find_plans, forget_plans);
