@@ -11,7 +11,7 @@ struct arena_chunk {
     size_t mapped;               /* bytes to give back to the system; 0: the chunk is of calloc */
 };
 
-enum { ALIGN = 16, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
+enum { ALIGN = 8, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
 
 /* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so that it sees what is read behind an end or never freed. */
 #ifdef __has_feature

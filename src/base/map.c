@@ -46,9 +46,14 @@ void *map_get(const struct map *m, uintptr_t a, uintptr_t b)
     return m->cap ? seek(m->slot, m->cap, a, b)->value : NULL;
 }
 
-static void grow(struct arena *arena, struct map *m)
+/* Three quarters of the slots are the most that is filled. */
+static bool is_full(uint32_t n, uint32_t cap)
 {
-    uint32_t cap = m->cap ? m->cap * 2 : 8;
+    return (uint64_t)n * 4 > (uint64_t)cap * 3;
+}
+
+static void grow_to(struct arena *arena, struct map *m, uint32_t cap)
+{
     struct map_slot *slot = arena_array(arena, struct map_slot, cap);
     for (uint32_t i = 0; i < m->cap; i++)
         if (taken(&m->slot[i]))
@@ -59,8 +64,8 @@ static void grow(struct arena *arena, struct map *m)
 
 void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b)
 {
-    if ((m->n + 1) * 4 > m->cap * 3)
-        grow(arena, m);
+    if (is_full(m->n + 1, m->cap))
+        grow_to(arena, m, m->cap ? m->cap * 2 : 8);
     struct map_slot *s = seek(m->slot, m->cap, a, b);
     if (!taken(s)) {
         s->a = a;
@@ -68,6 +73,15 @@ void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b)
         m->n++;
     }
     return &s->value;
+}
+
+void map_reserve(struct arena *arena, struct map *m, uint32_t n)
+{
+    uint32_t cap = 8;
+    while (is_full(n, cap))
+        cap *= 2;
+    if (cap > m->cap)
+        grow_to(arena, m, cap);
 }
 
 void map_put(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b, void *value)

@@ -25,6 +25,9 @@ void map_put(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b, void 
 /* The place of the value under (a, b), made NULL if it is new. */
 void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b);
 
+/* Room for `n` in all, where their number is known beforehand. */
+void map_reserve(struct arena *arena, struct map *m, uint32_t n);
+
 #define map_find(m, scope, name) map_get((m), (uintptr_t)(scope), (uintptr_t)(name))
 #define map_file(arena, m, scope, name, value) map_put((arena), (m), (uintptr_t)(scope), (uintptr_t)(name), (value))
 

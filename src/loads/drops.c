@@ -266,14 +266,14 @@ static bool drop_of(const struct walker *w, struct circuit *c, uint32_t i, struc
 }
 
 /* Records a circuit that was walked; the index of its worst drop + 1, or 0. */
-static uint32_t record(struct walker *w, struct circuit *c, struct loads *loads)
+static uint32_t record(struct walker *w, struct circuit *c, struct arena *arena, struct loads *loads)
 {
     uint32_t worst = 0;
     for (uint32_t i = 0; i < w->order.n; i++) {
         struct drop d;
         if (!drop_of(w, c, i, &d))
             continue;
-        *vec_push(w->arena, &loads->drops) = d;
+        *vec_push(arena, &loads->drops) = d;
         if (!worst || severity_of(&d) > severity_of(&loads->drops.at[worst - 1]))
             worst = loads->drops.n;
     }
@@ -364,16 +364,19 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
 void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, const struct circuit_sum *sums,
                     const panel_list *order, struct loads *loads)
 {
-    struct walker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .sums = sums};
-    w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
-    w.feeder = arena_array(arena, double, m->panels.n + 1);
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
+    struct walker w = {.arena = &scratch, .m = m, .routes = routes, .wiring = wiring, .sums = sums};
+    vec_reserve(arena, &loads->drops, m->runs.n); /* each cable ends in one box */
+    w.spots = arena_array(&scratch, struct spot, m->boxes.n + m->panels.n + 1);
+    w.feeder = arena_array(&scratch, double, m->panels.n + 1);
     w.design_share = code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
     find_feeders(&w, order);
-    uint32_t *worst = arena_array(arena, uint32_t, m->circuits.n + 1);
+    uint32_t *worst = arena_array(&scratch, uint32_t, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (walk(&w, m->circuits.at[i]))
-            worst[i] = record(&w, m->circuits.at[i], loads);
+            worst[i] = record(&w, m->circuits.at[i], arena, loads);
     loads->worst = arena_array(arena, struct drop *, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         loads->worst[i] = worst[i] ? &loads->drops.at[worst[i] - 1] : NULL;
+    arena_free(&scratch);
 }

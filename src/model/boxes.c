@@ -325,10 +325,17 @@ void build_boxes(struct builder *b, struct scope *s)
 {
     b->scope = s;
     declare_legs(b, s);
-    for (uint32_t i = 0; i < s->rooms.n; i++)
-        for (const struct node *n = s->rooms.at[i]->node->child; n; n = n->next)
+    for (uint32_t i = 0; i < s->rooms.n; i++) {
+        const struct node *first = s->rooms.at[i]->node->child;
+        uint32_t count = 0;
+        for (const struct node *n = first; n; n = n->next)
+            count += n->form == F_BOX;
+        map_reserve(b->arena, &s->rooms.at[i]->room->box_names, 2 * count); /* each name as it is written, and folded */
+        vec_reserve(b->arena, &s->rooms.at[i]->room->boxes, count);
+        for (const struct node *n = first; n; n = n->next)
             if (n->form == F_BOX)
                 read_box(b, s->rooms.at[i], n);
+    }
 }
 
 /* --- legs --------------------------------------------------------------------------------------------------------- */

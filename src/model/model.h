@@ -155,22 +155,21 @@ struct held {                    /* conductors that an existing box already hold
 
 struct box {
     uint32_t id;
+    uint8_t gangs;               /* declared; 0 not */
+    bool existing, broken;
+    bool compartment;            /* every device in it has its own wiring compartment: no bought box */
     const char *name, *title;
     struct room *room;
     const struct node *node;
     struct place place;
     struct box_type *declared;   /* NULL: the smallest that serves, see boxes.h of the wiring stage */
-    uint8_t gangs;               /* declared; 0 not */
     const char *cover;           /* "blank", "in-use" or NULL */
-    bool existing, broken;
     struct device **devices;
-    uint32_t device_count;
     VEC(struct held) held;
-    uint32_t held_grounds, terminal_blocks;
+    uint32_t device_count, held_grounds, terminal_blocks;
     VEC(struct leg *) capped;    /* legs reserved here for later */
     VEC(struct run *) runs;      /* power runs that end here, in source order */
     VEC(struct run *) low_voltage;
-    bool compartment;            /* every device in it has its own wiring compartment: no bought box */
 };
 
 /* One part of a device: what has a leg, a circuit and a load of its own. A plain device has one part. */
@@ -182,15 +181,15 @@ struct part {
     struct leg *from_leg;        /* a control fed by another leg */
     struct circuit *circuit;     /* resolved, NULL where nothing reaches the box or the plan is in doubt */
     const char *by;              /* label of the parallel run that feeds it, or NULL */
-    char pole;                   /* 'a', 'b' or 0 */
     const struct box *backup_of; /* it only heats when what is in this box cannot, or NULL */
     double load;                 /* VA, written or its type's */
     double volts;                /* the voltage at which it takes its load: 120 or 240, by its terminals and the supply */
     double mca, max_breaker;     /* A, 0 where not written */
-    bool load_written, continuous, line_side, load_side;
-    bool control;                /* it gives a leg */
     const struct terminal *terminals;  /* its own, and the device's that they do not replace */
     uint8_t terminal_count;
+    char pole;                   /* 'a', 'b' or 0 */
+    bool load_written, continuous, line_side, load_side;
+    bool control;                /* it gives a leg */
 };
 
 struct device {
@@ -281,6 +280,11 @@ struct low_voltage {
 /* One cable from one box to another. A chain of n hops is n runs; `cable A + B` makes two runs of each hop. */
 struct run {
     uint32_t id;
+    char of_two;                 /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
+    bool own_cable;              /* its own statement names the cable */
+    bool existing, line_side, load_side, fished, exposed, underground, measured;
+    bool in_tree;                /* part of its circuit's tree; false: an end is unknown, it closes a loop, or nothing feeds it */
+    enum via via;
     const struct node *node;
     struct span from_span, to_span;  /* the two names in the chain */
     struct circuit *circuit;     /* NULL: low voltage */
@@ -288,13 +292,8 @@ struct run {
     VEC(struct circuit *) also;  /* other circuits that the same cable carries (for circuits) */
     struct end from, to;         /* as written; after the tree is found, `from` is the end nearer the source */
     struct cable_def *declared;  /* its own, else the circuit's, else NULL */
-    bool own_cable;              /* its own statement names the cable */
-    enum via via;
-    bool existing, line_side, load_side, fished, exposed, underground, measured;
-    bool in_tree;                /* part of its circuit's tree; false: an end is unknown, it closes a loop, or nothing feeds it */
     length burial, length, spare;
     length notch;                /* studs and joists on its way are notched this deep; 0: bored */
-    char of_two;                 /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
     const char *label;           /* `as NAME`, or NULL */
     const char *title;
 };

@@ -106,6 +106,7 @@ struct ways {
     const struct checked *c;
     struct map feed_of;          /* (circuit, box) -> the run that feeds the box */
     bool *other;                 /* by run id */
+    struct arena scratch;
 };
 
 static bool is_light(const struct part *part)
@@ -134,11 +135,12 @@ static void mark_way(struct ways *w, const struct part *part)
 static void find_ways(struct ways *w)
 {
     struct model *m = w->c->model;
-    w->other = arena_array(m->arena, bool, m->runs.n + 1);
+    w->other = arena_array(&w->scratch, bool, m->runs.n + 1);
+    map_reserve(&w->scratch, &w->feed_of, m->runs.n);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
         if (r->circuit && r->in_tree && r->to.box)
-            map_put(m->arena, &w->feed_of, (uintptr_t)r->circuit, (uintptr_t)r->to.box, r);
+            map_put(&w->scratch, &w->feed_of, (uintptr_t)r->circuit, (uintptr_t)r->to.box, r);
     }
     for (uint32_t i = 0; i < m->circuits.n; i++)
         for (uint32_t k = 0; k < m->circuits.at[i]->parts.n; k++)
@@ -184,11 +186,12 @@ static void check_through(const struct ways *w, const struct box *box)
 
 void check_through_wiring(const struct checked *c)
 {
-    struct ways w = {.c = c};
+    struct ways w = {.c = c, .scratch = {.out_of_memory = c->model->arena->out_of_memory}};
     find_ways(&w);
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
         if (!c->model->boxes.at[i]->broken && !c->model->boxes.at[i]->existing)
             check_through(&w, c->model->boxes.at[i]);
+    arena_free(&w.scratch);
 }
 
 /* --- box-buried ------------------------------------------------------------------------------------------------------------------- */

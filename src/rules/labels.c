@@ -30,16 +30,20 @@ static void say_alike(const struct checked *c, const struct run *first, const st
 void check_labels(const struct checked *c)
 {
     struct model *m = c->model;
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    struct names tags = {.arena = &scratch};
     struct map seen = {0};
+    map_reserve(&scratch, &seen, m->runs.n);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
         if (!run_is_labelled(run) || node_broken(run->node))
             continue;
-        const char *tag = run_tag(m->arena, run);
-        void **at = map_at(m->arena, &seen, 0, (uintptr_t)names_of(m->names, tag_folded(m->arena, tag)));
+        const char *tag = tag_folded(&scratch, run_tag(&scratch, run));
+        void **at = map_at(&scratch, &seen, 0, (uintptr_t)names_of(&tags, tag));
         if (*at)
             say_alike(c, *at, run);
         else
             *at = (void *)run;
     }
+    arena_free(&scratch);
 }

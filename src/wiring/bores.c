@@ -227,15 +227,22 @@ static void add_notch(struct worker *w, const struct passage *first, uint32_t co
     keep(w, first, count, notch);
 }
 
-/* As few holes as will do, and then filled alike, so that the bits stay small. */
+/* How many go into one hole at the most: as few holes as will do, and then filled alike, so that the bits stay small. */
+static uint32_t most_in_one(const struct worker *w, const struct passage *first, uint32_t count)
+{
+    if (count == 1 || first->notched)
+        return count;
+    uint32_t holes = holes_for(w, first, count, count), even = (count + holes - 1) / holes;
+    return holes_for(w, first, count, even) == holes ? even : count;
+}
+
 static void share_out(struct worker *w, const struct passage *first, uint32_t count)
 {
     if (first->notched) {
         add_notch(w, first, count);
         return;
     }
-    uint32_t holes = holes_for(w, first, count, count), even = (count + holes - 1) / holes;
-    uint32_t most = holes_for(w, first, count, even) == holes ? even : count;
+    uint32_t most = most_in_one(w, first, count);
     for (uint32_t at = 0; at < count;) {
         uint32_t n = fit(w, first + at, count - at, most);
         add_bore(w, first + at, n);
@@ -342,13 +349,28 @@ static void put_staples_right(struct worker *w)
     }
 }
 
-/* As many holes as there will be, where none wants more than one. */
-static uint32_t count_places(const struct worker *w)
+static uint32_t end_of_place(const struct worker *w, uint32_t from)
 {
-    uint32_t places = 0;
-    for (uint32_t i = 0; i < w->passage_count; i++)
-        places += !i || !one_place(&w->passages[i - 1], &w->passages[i]);
-    return places;
+    uint32_t to = from + 1;
+    while (to < w->passage_count && one_place(&w->passages[from], &w->passages[to]))
+        to++;
+    return to;
+}
+
+/* Holes and notches, place by place. Counted first: their list is among the longest that there are, and takes no more than it needs. */
+static void share_out_all(struct worker *w)
+{
+    uint32_t count = 0;
+    for (uint32_t from = 0, to; from < w->passage_count; from = to) {
+        const struct passage *first = &w->passages[from];
+        to = end_of_place(w, from);
+        count += first->notched ? 1 : holes_for(w, first, to - from, most_in_one(w, first, to - from));
+    }
+    vec_reserve(w->arena, &w->out->list, count);
+    for (uint32_t from = 0, to; from < w->passage_count; from = to) {
+        to = end_of_place(w, from);
+        share_out(w, &w->passages[from], to - from);
+    }
 }
 
 struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring)
@@ -365,12 +387,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i].plates = 0;
     qsort(w.passages, w.passage_count, sizeof *w.passages, by_hole);
-    vec_reserve(arena, &w.out->list, count_places(&w));
-    for (uint32_t from = 0, to; from < w.passage_count; from = to) {
-        for (to = from + 1; to < w.passage_count && one_place(&w.passages[from], &w.passages[to]); to++)
-            ;
-        share_out(&w, &w.passages[from], to - from);
-    }
+    share_out_all(&w);
     find_bundles(&w);
     put_staples_right(&w);
     arena_free(&w.scratch);

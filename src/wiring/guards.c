@@ -9,7 +9,7 @@ struct finding_guards {
     struct model *m;
     const struct routes *routes;
     const struct wiring *w;
-    struct arena *arena;
+    struct arena *arena, scratch;
     const struct box **beyond[2]; /* by part: the box behind whose protecting device its line, and its neutral, lie */
     uint32_t *first;             /* by device id: index of its first part in these */
     bool *met;                   /* by part: followed already */
@@ -147,6 +147,7 @@ static void follow(struct finding_guards *f, const struct part *part, const stru
 /* The run that feeds each box of a circuit. */
 static void note_feeds(struct finding_guards *f)
 {
+    map_reserve(f->arena, &f->p->feeds, f->m->runs.n);
     for (uint32_t i = 0; i < f->m->runs.n; i++) {
         struct run *run = f->m->runs.at[i];
         if (!run->circuit || !run->in_tree || !run->to.box)
@@ -161,18 +162,20 @@ static void find_all(struct finding_guards *f)
 {
     const struct model *m = f->m;
     uint32_t parts = 0;
-    f->first = arena_array(f->arena, uint32_t, m->devices.n + 1);
+    f->first = arena_array(&f->scratch, uint32_t, m->devices.n + 1);
     for (uint32_t i = 0; i < m->devices.n; i++) {
         f->first[i] = parts;
         parts += m->devices.at[i]->part_count;
-        f->p->of_device[i] = arena_array(f->arena, struct protected_part, m->devices.at[i]->part_count + 1);
     }
-    f->beyond[0] = arena_array(f->arena, const struct box *, parts + 1);
-    f->beyond[1] = arena_array(f->arena, const struct box *, parts + 1);
-    f->met = arena_array(f->arena, bool, parts + 1);
+    struct protected_part *all = arena_array(f->arena, struct protected_part, parts + 1);
+    for (uint32_t i = 0; i < m->devices.n; i++)
+        f->p->of_device[i] = &all[f->first[i]];
+    f->beyond[0] = arena_array(&f->scratch, const struct box *, parts + 1);
+    f->beyond[1] = arena_array(&f->scratch, const struct box *, parts + 1);
+    f->met = arena_array(&f->scratch, bool, parts + 1);
     note_feeds(f);
     note_nets(f);
-    const struct part **stack = arena_array(f->arena, const struct part *, parts + 1);
+    const struct part **stack = arena_array(&f->scratch, const struct part *, parts + 1);
     for (uint32_t i = 0; i < m->devices.n; i++)
         for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)
             follow(f, &m->devices.at[i]->parts[k], stack);
@@ -186,5 +189,7 @@ const struct box *box_up(const struct protected *p, const struct circuit *circui
 
 void find_guards(struct arena *arena, struct protected *p, struct model *m, const struct routes *routes, const struct wiring *wiring)
 {
-    find_all(&(struct finding_guards){.p = p, .m = m, .routes = routes, .w = wiring, .arena = arena});
+    struct finding_guards f = {.p = p, .m = m, .routes = routes, .w = wiring, .arena = arena, .scratch = {.out_of_memory = arena->out_of_memory}};
+    find_all(&f);
+    arena_free(&f.scratch);
 }

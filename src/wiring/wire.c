@@ -88,6 +88,16 @@ static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
     record_terminals(c);
 }
 
+/* About as many as will be recorded: a switch that takes another form may have more. */
+static uint32_t count_terminals(const struct model *m)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < m->devices.n; i++)
+        for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)
+            n += m->devices.at[i]->parts[k].terminal_count + m->devices.at[i]->parts[k].control;
+    return n;
+}
+
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes, const int *gauges)
 {
     struct wiring *w = arena_new(arena, struct wiring);
@@ -97,8 +107,9 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
-    struct crossing *crossing = arena_array(arena, struct crossing, m->runs.n);
-    struct arena scratch = {.out_of_memory = arena->out_of_memory};
+    struct arena scratch = {.out_of_memory = arena->out_of_memory}, between = scratch; /* of a circuit; of all, until cables are chosen */
+    struct crossing *crossing = arena_array(&between, struct crossing, m->runs.n);
+    vec_reserve(arena, &w->terminals, count_terminals(m));
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         struct circuit_work c = {.w = w, .m = m, .routes = routes, .arena = arena, .scratch = &scratch, .circuit = m->circuits.at[i]};
         if (!c.circuit->broken && !c.circuit->lacks_line)
@@ -107,6 +118,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     }
     arena_free(&scratch);
     choose_cables(w, m, crossing, gauges);
+    arena_free(&between);
     fill_boxes(w, m);
     return w;
 }
