@@ -145,10 +145,18 @@ char *arena_vprintf(struct arena *a, const char *format, va_list args)
 {
     va_list again;
     va_copy(again, args);
-    int n = vsnprintf(NULL, 0, format, args);
-    char *p = arena_alloc(a, (size_t)(n < 0 ? 0 : n) + 1);
-    if (n >= 0)
-        vsnprintf(p, (size_t)n + 1, format, again);
+    char *p = a->next; /* mostly it fits where the next block begins; what is cut off there lies in a chunk that is left */
+    size_t room = (size_t)(a->end - a->next);
+    int n = vsnprintf(p, room, format, args);
+    size_t size = n < 0 ? 1 : (size_t)n + 1;
+    if (size <= room && aligned(size) <= room) {
+        a->next += aligned(size);
+    } else {
+        p = arena_alloc(a, size);
+        n = vsnprintf(p, size, format, again);
+    }
+    if (n < 0)
+        *p = 0;
     va_end(again);
     return p;
 }

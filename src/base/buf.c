@@ -56,13 +56,14 @@ void buf_printf(struct buf *b, const char *format, ...)
     va_list args, again;
     va_start(args, format);
     va_copy(again, args);
-    int n = vsnprintf(NULL, 0, format, args);
+    size_t room = b->cap - b->n;
+    int n = vsnprintf(b->at + b->n, room, format, args); /* mostly it fits */
     va_end(args);
-    if (n > 0) {
+    if (n > 0 && (size_t)n >= room) {
         buf_reserve(b, (size_t)n);
         vsnprintf(b->at + b->n, (size_t)n + 1, format, again);
-        b->n += (size_t)n;
     }
+    b->n += n > 0 ? (size_t)n : 0;
     va_end(again);
 }
 

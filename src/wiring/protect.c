@@ -225,6 +225,15 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
     }
 }
 
+/* Whether a list of ratings has one of so many A. */
+static bool lists_rating(const struct table *ratings, double amps)
+{
+    for (uint32_t i = 0; ratings && i < ratings->rows.n; i++)
+        if (value_amount(&ratings->rows.at[i].cells[0], 0) == amps)
+            return true;
+    return false;
+}
+
 /* Outlets and, where the edition says so, switches, on a circuit of a listed rating. */
 static bool asks_arc(struct asking *f, const struct part *part)
 {
@@ -234,8 +243,7 @@ static bool asks_arc(struct asking *f, const struct part *part)
         return false;
     if (!is_outlet(part) && !setting_says(m, SET_AFCI_DEVICES_TOO, "yes"))
         return false;
-    const char *rating = arena_printf(f->arena, "%g A", part->circuit->breaker);
-    return code_list_has(&m->code, LIST_AFCI_RATINGS, rating) && use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);
+    return lists_rating(code_table(&m->code, LIST_AFCI_RATINGS), part->circuit->breaker) && use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);
 }
 
 static void find_asks(struct asking *f, const struct device *d)
