@@ -34,7 +34,7 @@ static void bay_error(const struct range *where, struct parser *pp, const char *
 %token SIGN "any other token: it stands by itself in a line"
 %token <stmt> LINE "a line of well-formed items, which needs no grammar"
 
-%nterm tops open
+%nterm tops
 %nterm <stmt> stmts block stmt last line head
 %nterm <kind> item
 
@@ -50,8 +50,8 @@ stmts:  %empty                      { $$ = NULL; }
       | stmts[all] stmt             { $$ = parse_add($all, $stmt); }
       | stmts[all] END              { $$ = $all; }
         ;
-stmt:   line END                    { $$ = parse_statement(pp, $line, YYRECOVERING()); }
-      | line block                  { $$ = parse_statement(pp, parse_block($line, $block, @block), YYRECOVERING()); }
+stmt:   line END
+      | line block                  { $$ = parse_block($line, $block, @block); }
         ;
 last:   %empty                      { $$ = NULL; }
       | line
@@ -59,9 +59,7 @@ last:   %empty                      { $$ = NULL; }
 line:   head                        { $$ = parse_line(pp, $head); }
       | LINE
         ;
-block:  open stmts last CLOSE       { $$ = parse_add($stmts, $last); pp->depth--; }
-        ;
-open:   OPEN                        { pp->depth++; }
+block:  OPEN stmts last CLOSE       { $$ = parse_add($stmts, $last); }
         ;
 head:   item                        { $$ = parse_head(pp, $item, @item); }
       | head item                   { $$ = parse_more(pp, $1, $item, @item); }
@@ -70,7 +68,7 @@ item:   ref                         { $$ = ITEM_REF; }
       | NUMBER                      { $$ = ITEM_TOKEN; }
       | SIGN                        { $$ = ITEM_TOKEN; }
       | LPAREN WORD RPAREN          { $$ = ITEM_GIVEN; }
-      | error                       { $$ = ITEM_BROKEN; pp->recovering = true; }
+      | error                       { $$ = ITEM_BROKEN; }
         ;
 ref:    WORD
       | ref DOT WORD

@@ -89,14 +89,13 @@ static uint32_t count_items(const struct parser *pp, uint32_t *count)
     for (*count = 0; end == pp->at || !ends_line(&t[end]); end = last + 1, ++*count)
         if (item_at(t, end, &last) == ITEM_BROKEN || !is_whole(t, end, last))
             return 0;
-    bool closes = t[end].closes || (t[end].kind == T_CLOSE && !(t[end].flags & TOKEN_ENDS));
-    return t[end].flags & TOKEN_DROPPED || (closes && !pp->depth) ? 0 : end;
+    return t[end].flags & TOKEN_DROPPED ? 0 : end;
 }
 
 /* A line with a fault goes to the grammar token by token, which tells what is wrong and where to go on; all others, nearly all, take this way. */
 struct stmt *parse_whole_line(struct parser *pp, struct range *where)
 {
-    if (pp->inside || pp->recovering)
+    if (pp->inside || pp->by_tokens)
         return NULL;
     const struct token *at_hand = token_at_hand(pp), *t = pp->source->tokens;
     uint32_t count, end = added_before(pp, at_hand) != T_EOF || parts_lines(at_hand->kind) ? 0 : count_items(pp, &count);
@@ -162,12 +161,6 @@ struct stmt *parse_line(struct parser *pp, struct stmt *head)
 {
     vec_cut(pp->scratch, head->items, head->item_count, &head->item_cap, sizeof *head->items);
     return head;
-}
-
-struct stmt *parse_statement(struct parser *pp, struct stmt *s, bool recovering)
-{
-    pp->recovering = recovering;
-    return s;
 }
 
 struct stmt *parse_add(struct stmt *list, struct stmt *more)

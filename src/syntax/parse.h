@@ -16,9 +16,8 @@ struct parser {
     uint32_t at;             /* token to be read next */
     uint32_t closes;         /* of its closing braces that the layout adds, those already given */
     bool opened, ended;      /* its added opening brace and the end of line before it are given */
-    uint32_t depth;          /* blocks round the token at hand */
     bool inside;             /* a line has begun and is not at its end */
-    bool recovering;         /* the grammar has met a fault and counts tokens until it tells of the next */
+    bool by_tokens;          /* no line is taken at once: what tests hold the short way against */
     struct stmt *all;        /* the last statement of the file so far that is kept */
     take_statements *take;   /* what is done with them line by line; NULL: all are kept */
     void *data;
@@ -37,7 +36,6 @@ void parse_unexpected(struct parser *pp, struct range where, enum parse_wants wa
 struct stmt *parse_head(struct parser *pp, uint64_t kind, struct range where);
 struct stmt *parse_more(struct parser *pp, struct stmt *head, uint64_t kind, struct range where);
 struct stmt *parse_line(struct parser *pp, struct stmt *head);
-struct stmt *parse_statement(struct parser *pp, struct stmt *s, bool recovering);
 
 /* A list that is being made is its last statement, whose `next` is the first; NULL is the empty list. */
 struct stmt *parse_add(struct stmt *list, struct stmt *more);

@@ -1,5 +1,5 @@
 /* Any bytes through the lexer, the layout, the parser and the matcher. Beside crashes it looks for three broken promises: every byte is in one token or one gap,
- * the same bytes give the same findings, and what is reported can be rendered. */
+ * the same bytes give the same findings, matched at once or line by line, and what is reported can be rendered. */
 #include "resolve/match.h"
 #include "syntax/lexer.h"
 
@@ -72,20 +72,41 @@ static void read_once(const char *bytes, size_t size, struct buf *out)
     arena_free(&arena);
 }
 
+/* The same, matched line by line as the compiler does it. */
+static void read_by_lines(const char *bytes, size_t size, bool keep, struct buf *out)
+{
+    struct arena arena = {0}, scratch = {0};
+    struct diag diag = {.arena = &arena};
+    struct source source = {.path = "plan.bay", .bytes = bytes, .size = (uint32_t)size};
+    lex(&diag, &source);
+    check_nodes(match_source(&diag, &scratch, language(), &source, keep));
+    diag_finish(&diag);
+    diag_text(&diag, out, (struct diag_style){0});
+    diag_json(&diag, out, (struct diag_style){0}, NULL);
+    arena_free(&scratch);
+    arena_free(&arena);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
-    struct buf first = {0}, second = {0};
+    struct buf first = {0};
     char *copy = malloc(size + 1);
     check(copy != NULL);
     memcpy(copy, data, size);
     copy[size] = 0;
     read_once(copy, size, &first);
-    read_once(copy, size, &second);
-    check(first.n == second.n && !memcmp(first.at, second.at, first.n));
+    for (int way = 0; way < 3; way++) {
+        struct buf again = {0};
+        if (way)
+            read_by_lines(copy, size, way == 1, &again);
+        else
+            read_once(copy, size, &again);
+        check(first.n == again.n && !memcmp(first.at, again.at, first.n));
+        buf_free(&again);
+    }
     buf_free(&first);
-    buf_free(&second);
     free(copy);
     return 0;
 }

@@ -4,6 +4,8 @@
  * a name can be read in several ways), so the test asks for shares; it prints what it found. RECOVER_SHOW=1 prints the damages that fall short. */
 #include "reading.h"
 
+#include "parser.h"
+
 #include <glob.h>
 
 enum damage { DELETE, DUPLICATE, REPLACE, INSERT, SWAP, DAMAGES };
@@ -259,6 +261,114 @@ static void one_fault_one_finding(void **state)
     arena_free(&b.arena);
 }
 
+/* The findings of a text that is matched as it is parsed, as text. */
+static void findings_as_read(struct bench *b, const struct buf *text, bool keep, struct buf *out)
+{
+    struct arena arena = {0}, scratch = {0};
+    struct diag diag = {.arena = &arena};
+    struct source source = {.path = "plan.bay", .bytes = arena_copy(&arena, text->at, text->n), .size = (uint32_t)text->n};
+    lex(&diag, &source);
+    match_source(&diag, &scratch, b->language, &source, keep);
+    diag_finish(&diag);
+    diag_text(&diag, out, (struct diag_style){0});
+    arena_free(&scratch);
+    arena_free(&arena);
+}
+
+/* The findings of a text of which the grammar sees each token. */
+static void findings_by_tokens(struct bench *b, const struct buf *text, struct buf *out)
+{
+    struct arena arena = {0};
+    struct diag diag = {.arena = &arena};
+    struct source source = {.path = "plan.bay", .bytes = arena_copy(&arena, text->at, text->n), .size = (uint32_t)text->n};
+    struct parser parser = {.diag = &diag, .scratch = &arena, .source = &source, .by_tokens = true};
+    lex(&diag, &source);
+    assert_true(layout(&diag, &arena, &source));
+    bay_parse(&parser);
+    struct stmt *last = parser.all, *first = last ? last->next : NULL; /* the list is a ring */
+    if (last)
+        last->next = NULL;
+    match_file(&diag, b->language, &(struct tree){.source = &source, .first = first});
+    diag_finish(&diag);
+    diag_text(&diag, out, (struct diag_style){0});
+    arena_free(&arena);
+}
+
+/* The items of a line that is not at fault are its tokens, none left out, in their order. */
+static void assert_items_cover(const struct source *s, const struct stmt *first)
+{
+    for (const struct stmt *at = first; at; at = at->next) {
+        uint32_t token = at->first;
+        for (uint32_t i = 0; i < at->item_count && !at->broken; i++) {
+            while (s->tokens[token].flags & TOKEN_DROPPED)
+                token++;
+            assert_int_equal(at->items[i].first, token);
+            assert_true(at->items[i].kind == ITEM_TOKEN ? at->items[i].last == token : s->tokens[token].kind == (at->items[i].kind == ITEM_REF ? T_WORD : T_LPAREN));
+            token = at->items[i].last + 1;
+        }
+        assert_true(at->broken || !at->item_count || token == at->last + 1);
+        assert_items_cover(s, at->child);
+    }
+}
+
+/* Up to three faults close together, signs more often than words: they may lie in one line, and the grammar may still be on its way out of the one before. */
+static void damage_together(struct bench *b, struct buf *out, const struct source *s)
+{
+    static const char *const signs[] = {"{", "}", ";", ".", "(", ")", "\n", "->", ",", ";{", "}{", ";\n", "x", "\"", "run", "1"};
+    uint32_t faults = 1 + any_of(b, 3), token = any_of(b, s->token_count - 40);
+    size_t from = 0;
+    for (uint32_t i = 0; i < faults; i++, token += 1 + any_of(b, 8)) {
+        const struct token *t = &s->tokens[token];
+        buf_add(out, s->bytes + from, t->off - from);
+        if (any_of(b, 3))
+            buf_puts(out, signs[any_of(b, sizeof signs / sizeof *signs)]);
+        from = t->off + (any_of(b, 2) ? t->len : 0);
+    }
+    buf_puts(out, s->bytes + from);
+}
+
+/* A line without a fault is taken at once, and a file is matched while it is parsed. What is found, and what of two faults of a line is told, is the same as where the
+ * grammar sees each token, and where all of it is parsed first. */
+static void read_line_by_line(void **state)
+{
+    (void)state;
+    enum { TEXTS = 500 };
+    struct bench b = {.seed = 1918};
+    struct buf text = {0};
+    struct plan whole;
+    unsigned found = 0;
+    b.names.arena = &b.arena;
+    b.language = language_new(&b.arena, &b.names);
+    assert_true(buf_read_file(&text, "examples/studio/first-draft.bay", 1 << 24));
+    read_into(&b, &whole, buf_text(&text), text.n);
+    for (unsigned i = 0; i < TEXTS; i++) {
+        struct buf bad = {0}, at_once = {0}, kept = {0}, passed = {0}, by_tokens = {0};
+        struct plan p;
+        damage_together(&b, &bad, &whole.source);
+        read_into(&b, &p, buf_text(&bad), bad.n);
+        assert_items_cover(&p.source, p.tree.first);
+        diag_text(&p.diag, &at_once, (struct diag_style){0});
+        found += p.diag.findings.n > 0;
+        findings_as_read(&b, &bad, true, &kept);
+        findings_as_read(&b, &bad, false, &passed);
+        findings_by_tokens(&b, &bad, &by_tokens);
+        assert_string_equal(buf_text(&at_once), buf_text(&by_tokens));
+        assert_string_equal(buf_text(&at_once), buf_text(&kept));
+        assert_string_equal(buf_text(&at_once), buf_text(&passed));
+        buf_free(&bad);
+        buf_free(&at_once);
+        buf_free(&kept);
+        buf_free(&passed);
+        buf_free(&by_tokens);
+        arena_free(&p.arena);
+    }
+    printf("read line by line: %u of %u texts with findings\n", found, (unsigned)TEXTS);
+    assert_true(found > TEXTS / 2);
+    arena_free(&whole.arena);
+    arena_free(&b.arena);
+    buf_free(&text);
+}
+
 /* How many findings a text gives. */
 static unsigned findings_of(struct bench *b, struct buf *text)
 {
@@ -315,6 +425,6 @@ static void two_faults_two_findings(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_fault_one_finding), cmocka_unit_test(two_faults_two_findings)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(one_fault_one_finding), cmocka_unit_test(two_faults_two_findings), cmocka_unit_test(read_line_by_line)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
