@@ -79,6 +79,26 @@ static void no_choice_is_better(void **state)
 
 /* --- larger ones against GLPK ------------------------------------------------------------------------------------------- */
 
+/* How many singles have the load of the i-th; 0 where one before it has that load. */
+static uint32_t alike(const struct balance *b, uint32_t i)
+{
+    uint32_t count = 0;
+    for (uint32_t k = 0; k < b->singles; k++) {
+        if (k < i && b->single[k] == b->single[i])
+            return 0;
+        count += b->single[k] == b->single[i];
+    }
+    return count;
+}
+
+static void write_sum(FILE *f, const struct balance *b)
+{
+    for (uint32_t i = 0; i < b->singles; i++)
+        if (alike(b, i))
+            fprintf(f, " + x%u\n", i);
+}
+
+/* Singles of one load are one variable, how many of them are on line A: asked which of them are, glpsol goes through all ways to exchange them. */
 static void write_program(FILE *f, const struct balance *b)
 {
     int64_t total = b->start;
@@ -90,20 +110,26 @@ static void write_program(FILE *f, const struct balance *b)
     for (int side = 1; side >= -1; side -= 2) {
         fprintf(f, " side%d: t", side + 1);
         for (uint32_t i = 0; i < b->singles; i++)
-            fprintf(f, " %+lld x%u\n", (long long)(2 * side * b->single[i]), i);
+            if (alike(b, i))
+                fprintf(f, " %+lld x%u\n", (long long)(2 * side * b->single[i]), i);
         for (uint32_t i = 0; i < b->pairs; i++)
             fprintf(f, " %+lld y%u\n", (long long)(2 * side * b->pair[i]), i);
         fprintf(f, " >= %lld\n", (long long)(-side * total));
     }
     fputs(" most:", f);
-    for (uint32_t i = 0; i < b->singles; i++)
-        fprintf(f, " + x%u\n", i);
+    write_sum(f, b);
     fprintf(f, " <= %u\n least:", b->room[0]);
+    write_sum(f, b);
+    fprintf(f, " >= %u\nBounds\n", b->singles - b->room[1]);
     for (uint32_t i = 0; i < b->singles; i++)
-        fprintf(f, " + x%u\n", i);
-    fprintf(f, " >= %u\nBinary\n", b->singles - b->room[1]);
+        if (alike(b, i))
+            fprintf(f, " 0 <= x%u <= %u\n", i, alike(b, i));
+    fputs("General\n", f);
     for (uint32_t i = 0; i < b->singles; i++)
-        fprintf(f, " x%u\n", i);
+        if (alike(b, i))
+            fprintf(f, " x%u\n", i);
+    if (b->pairs)
+        fputs("Binary\n", f);
     for (uint32_t i = 0; i < b->pairs; i++)
         fprintf(f, " y%u\n", i);
     fputs("End\n", f);
@@ -169,7 +195,7 @@ static void large_panels_agree_with_glpk(void **state)
     }
     assert_int_equal(rmdir(folder), 0);
     print_message("%u of 16 balances compared with GLPK, %u of them not even\n", compared, uneven);
-    assert_true(compared >= 3 && uneven >= 2);
+    assert_true(compared >= 12 && uneven >= 8);
 }
 
 /* --- panels ------------------------------------------------------------------------------------------------------------ */

@@ -50,7 +50,8 @@ static struct input draw_input(uint64_t *state)
     return in;
 }
 
-/* All fillings, each a variable of the linear program in GLPK's copy of the CPLEX format. */
+/* All fillings that leave no room for a cut more, each a variable of the linear program in GLPK's copy of the CPLEX format. The rows ask for as many cuts or more, so
+ * that a filling that is part of another one is not needed. */
 struct program {
     const struct input *in;
     FILE *file;
@@ -60,9 +61,19 @@ struct program {
     } filling[20000];
 };
 
+static bool takes_more(const struct program *p, length room)
+{
+    for (uint32_t i = 0; i < p->in->size_count; i++)
+        if (p->count[i] < p->in->demand[i] && p->in->size[i] <= room)
+            return true;
+    return false;
+}
+
 static void add_fillings(struct program *p, uint32_t stock, uint32_t size, length room)
 {
     if (size == p->in->size_count) {
+        if (takes_more(p, room))
+            return;
         assert_true(p->fillings < sizeof p->filling / sizeof *p->filling);
         p->filling[p->fillings].stock = stock;
         memcpy(p->filling[p->fillings++].count, p->count, sizeof p->count);
@@ -115,11 +126,11 @@ static void write_program(struct program *p)
     fprintf(p->file, "End\n");
 }
 
-/* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. */
+/* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. It is asked to branch on the first variable, with which it is through soonest. */
 static int64_t solve(const char *folder)
 {
     char command[512], line[256];
-    snprintf(command, sizeof command, "cd '%s' && glpsol --tmlim 3 --lp plan.lp -o answer >log 2>&1 && cat answer", folder);
+    snprintf(command, sizeof command, "cd '%s' && glpsol --first --tmlim 3 --lp plan.lp -o answer >log 2>&1 && cat answer", folder);
     FILE *answer = popen(command, "r");
     assert_non_null(answer);
     double cost = -1;
