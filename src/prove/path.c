@@ -62,17 +62,36 @@ static const char *hop_words(const struct finder *f, const struct hop *h)
     return arena_printf(f->p->arena, "%s of run %s", color, run_address(f->p->arena, w->run, false));
 }
 
+typedef VEC(const char *) word_list;
+
+/* The words with commas between, the last first. */
+static const char *join_backwards(struct arena *a, const word_list *words)
+{
+    size_t len = 0;
+    for (uint32_t i = 0; i < words->n; i++)
+        len += strlen(words->at[i]) + 2;
+    char *text = arena_alloc(a, len + 1), *at = text;
+    for (uint32_t i = words->n; i--;) {
+        at = stpcpy(at, words->at[i]);
+        if (i)
+            at = stpcpy(at, ", ");
+    }
+    return text;
+}
+
 /* The hops from the start to `end`, told in order. */
 static const char *tell(const struct finder *f, const uint32_t *came, uint32_t start, uint32_t end)
 {
-    const char *words = joint_words(f, end);
+    word_list words = {0};
+    *vec_push(f->p->arena, &words) = joint_words(f, end);
     while (end != start) {
         const struct hop *h = &f->hops.at[came[end] - 1];
         const struct hop *back = &f->hops.at[(came[end] - 1) ^ 1];   /* hops are filed in pairs, there and back */
         end = back->to;
-        words = arena_printf(f->p->arena, "%s, %s, %s", joint_words(f, end), hop_words(f, h), words);
+        *vec_push(f->p->arena, &words) = hop_words(f, h);
+        *vec_push(f->p->arena, &words) = joint_words(f, end);
     }
-    return words;
+    return join_backwards(f->p->arena, &words);
 }
 
 const char *path_words(const struct proof *p, uint32_t from, uint32_t to, const uint8_t *at)

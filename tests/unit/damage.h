@@ -238,21 +238,23 @@ static inline unsigned wrong_colors(struct tally *t)
 
 /* --- currents ------------------------------------------------------------------------------------------------------------ */
 
-/* The make-up as current sees it, without one cable: each joint, wire, part and supply a point; the cable's own wires have a point at each end. Ground is left out. */
-struct without_cable {
-    uint32_t *parent, joints, ends, parts, circuits;
+/* The make-up as current sees it: each joint, wire, part and supply a point. Ground is left out. */
+struct current {
+    uint32_t *point;             /* by lead, one joint's after the other: where it lies; UINT32_MAX: nowhere that counts */
+    uint32_t parts, circuits, points;
     struct map part_of;
     uint32_t part_count;
+    uint32_t *parent;            /* without one cable, whose own wires have a point at each end, behind the other points */
 };
 
-static inline uint32_t root_without(struct without_cable *x, uint32_t i)
+static inline uint32_t root_without(struct current *x, uint32_t i)
 {
     while (x->parent[i] != i)
         i = x->parent[i] = x->parent[x->parent[i]];
     return i;
 }
 
-static inline uint32_t point_without(struct tally *t, struct without_cable *x, const struct run *r, const struct lead *l)
+static inline uint32_t point_of_lead(struct tally *t, struct current *x, const struct lead *l)
 {
     if (l->kind == LEAD_LINE || l->kind == LEAD_NEUTRAL_BAR)
         return x->circuits + l->circuit->id;
@@ -267,30 +269,48 @@ static inline uint32_t point_without(struct tally *t, struct without_cable *x, c
     }
     if (l->kind != LEAD_CONDUCTOR || l->conductor == CONDUCTOR_GROUND || !t->k->runs[l->run->id].made)
         return UINT32_MAX;
-    return l->run == r ? x->ends + 2 * (uint32_t)l->conductor + l->at_to : t->first_wire[l->run->id] + (uint32_t)l->conductor;
+    return t->first_wire[l->run->id] + (uint32_t)l->conductor;
+}
+
+static inline void find_points(struct tally *t, struct current *x)
+{
+    uint32_t parts = 0, leads = 0, most_wires = 0, n = 0;
+    for (uint32_t i = 0; i < t->m->devices.n; i++)
+        parts += t->m->devices.at[i]->part_count;
+    for (uint32_t j = 0; j < t->k->joints.n; j++)
+        leads += t->k->joints.at[j].lead_count;
+    for (uint32_t i = 0; i < t->m->runs.n; i++)
+        if (t->k->runs[i].made && t->k->runs[i].cable->conductors > most_wires)
+            most_wires = t->k->runs[i].cable->conductors;
+    *x = (struct current){.parts = t->wires + t->k->joints.n};
+    x->circuits = x->parts + parts;
+    x->points = x->circuits + t->m->circuits.n;
+    x->parent = arena_array(t->arena, uint32_t, x->points + 2 * most_wires + 1);
+    x->point = arena_array(t->arena, uint32_t, leads + 1);
+    for (uint32_t j = 0; j < t->k->joints.n; j++)
+        for (uint32_t i = 0; i < t->k->joints.at[j].lead_count; i++)
+            x->point[n++] = point_of_lead(t, x, &t->k->joints.at[j].leads[i]);
 }
 
 /* Whether what leaves by a cable can come back by another way: its near and far ends hang together without it. */
-static inline bool uneven(struct tally *t, const struct run *r, uint32_t all_parts)
+static inline bool uneven(struct tally *t, struct current *x, const struct run *r)
 {
-    struct without_cable x = {.joints = t->wires};
-    uint32_t wires = t->k->runs[r->id].cable->conductors;
-    x.ends = x.joints + t->k->joints.n;
-    x.parts = x.ends + 2 * wires;
-    x.circuits = x.parts + all_parts;
-    uint32_t count = x.circuits + t->m->circuits.n;
-    x.parent = arena_array(t->arena, uint32_t, count + 1);
-    for (uint32_t i = 0; i < count; i++)
-        x.parent[i] = i;
+    uint32_t wires = t->k->runs[r->id].cable->conductors, n = 0;
+    for (uint32_t i = 0; i < x->points + 2 * wires; i++)
+        x->parent[i] = i;
     for (uint32_t j = 0; j < t->k->joints.n; j++)
         for (uint32_t i = 0; i < t->k->joints.at[j].lead_count; i++) {
-            uint32_t point = point_without(t, &x, r, &t->k->joints.at[j].leads[i]);
-            if (point != UINT32_MAX)
-                x.parent[root_without(&x, point)] = root_without(&x, x.joints + j);
+            const struct lead *l = &t->k->joints.at[j].leads[i];
+            uint32_t point = x->point[n++];
+            if (point == UINT32_MAX)
+                continue;
+            if (l->kind == LEAD_CONDUCTOR && l->run == r)
+                point = x->points + 2 * (uint32_t)l->conductor + l->at_to;
+            x->parent[root_without(x, point)] = root_without(x, t->wires + j);
         }
     for (uint32_t a = 0; a < wires; a++)
         for (uint32_t b = 0; b < wires; b++)
-            if (root_without(&x, x.ends + 2 * a) == root_without(&x, x.ends + 2 * b + 1))
+            if (root_without(x, x->points + 2 * a) == root_without(x, x->points + 2 * b + 1))
                 return true;
     return false;
 }
@@ -298,11 +318,10 @@ static inline bool uneven(struct tally *t, const struct run *r, uint32_t all_par
 static inline unsigned uneven_cables(struct tally *t)
 {
     unsigned n = 0;
-    uint32_t parts = 0;
-    for (uint32_t i = 0; i < t->m->devices.n; i++)
-        parts += t->m->devices.at[i]->part_count;
+    struct current x;
+    find_points(t, &x);
     for (uint32_t i = 0; i < t->m->runs.n; i++)
-        n += t->k->runs[i].made && uneven(t, t->m->runs.at[i], parts);
+        n += t->k->runs[i].made && uneven(t, &x, t->m->runs.at[i]);
     return n;
 }
 

@@ -231,15 +231,21 @@ static void take_walk(const struct drawn *d, struct walk *w)
             w->outlet[(begins[d->outlet[i].wall] + 2 * d->outlet[i].at) % w->steps] = true;
 }
 
+/* The step or mark beside one, round the room; with no remainder taken, which would be most of the work. */
+static int beside(const struct walk *w, int at, int way)
+{
+    at += way;
+    return at < 0 ? w->steps - 1 : at == w->steps ? 0 : at;
+}
+
 /* Whether a step has a receptacle within 6 ft, going one way along wall without a break; the step is a quarter inch from its marks. */
 static bool reached(const struct walk *w, int step, int way)
 {
     int at = step;
     for (int gone = 0; gone < 144; gone++) {
-        int mark = (way > 0 ? at + 1 : at) % w->steps;
-        if (w->outlet[mark])
+        if (w->outlet[way > 0 ? beside(w, at, 1) : at])
             return true;
-        at = (at + way + w->steps) % w->steps;
+        at = beside(w, at, way);
         if (!w->wall[at] || at == step)
             return false;
     }
