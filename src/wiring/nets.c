@@ -17,9 +17,9 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
     }
     const struct feeds *feeds = box ? map_get(&c->feeds, (uintptr_t)box, 1) : NULL;
     if (!feeds || feeds->runs.at[0] == feed)
-        map_put(c->scratch, &c->vertex_of, (uintptr_t)box, 0, (void *)(uintptr_t)(v + 1));
+        map_put(c->tree, &c->vertex_of, (uintptr_t)box, 0, (void *)(uintptr_t)(v + 1));
     if (feed)
-        map_put(c->scratch, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed, (void *)(uintptr_t)(v + 1));
+        map_put(c->tree, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed, (void *)(uintptr_t)(v + 1));
     return v;
 }
 
@@ -83,20 +83,20 @@ bool build_vertices(struct circuit_work *c)
         runs += k->runs.at[i]->in_tree;
     if (!k->is_tree)
         return false;
-    c->vertices = arena_array(c->scratch, struct vertex, runs + 1);
+    c->vertices = arena_array(c->tree, struct vertex, runs + 1);
     struct map leaving = {0};    /* (box, 1) -> first run, chained through next */
-    uint32_t *next = arena_array(c->scratch, uint32_t, k->runs.n + 1);
+    uint32_t *next = arena_array(c->tree, uint32_t, k->runs.n + 1);
     for (uint32_t i = k->runs.n; i-- > 0;) {
         struct run *r = k->runs.at[i];
         if (!r->in_tree)
             continue;
-        void **at = map_at(c->scratch, &leaving, (uintptr_t)r->from.box, 1);
+        void **at = map_at(c->tree, &leaving, (uintptr_t)r->from.box, 1);
         next[i + 1] = (uint32_t)(uintptr_t)*at;
         *at = (void *)(uintptr_t)(i + 1);
     }
     add_vertex(c, k->root, NULL, NO_VERTEX);
     /* Depth first, so that `enter` orders the tree. */
-    int *stack = arena_array(c->scratch, int, runs + 1);
+    int *stack = arena_array(c->tree, int, runs + 1);
     uint32_t depth = 0, order = 0;
     stack[depth++] = 0;
     while (depth) {
@@ -142,7 +142,7 @@ struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)
 
 /* --- joining ends -------------------------------------------------------------------------------------------------- */
 
-static int meet(struct circuit_work *c, int a, int b)
+int meet_vertices(const struct circuit_work *c, int a, int b)
 {
     while (a != b) {
         if (c->vertices[a].depth >= c->vertices[b].depth)
@@ -153,16 +153,16 @@ static int meet(struct circuit_work *c, int a, int b)
     return a;
 }
 
-void join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*mark)(struct circuit_work *, int, void *), void *context)
+int join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*mark)(struct circuit_work *, int, void *), void *context)
 {
     if (count < 2)
-        return;
+        return count ? v[0] : NO_VERTEX;
     int first = v[0], last = v[0];
     for (uint32_t i = 1; i < count; i++) {
         first = c->vertices[v[i]].enter < c->vertices[first].enter ? v[i] : first;
         last = c->vertices[v[i]].enter > c->vertices[last].enter ? v[i] : last;
     }
-    int top = meet(c, first, last);
+    int top = meet_vertices(c, first, last);
     c->stamp++;
     /* Each way up ends where an earlier one passed, so that every run is met once. */
     for (uint32_t i = 0; i < count; i++) {
@@ -171,6 +171,7 @@ void join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*
             mark(c, x, context);
         }
     }
+    return top;
 }
 
 /* --- legs ------------------------------------------------------------------------------------------------------------ */
@@ -256,9 +257,9 @@ static void gather_leg(struct circuit_work *c, struct leg *leg)
 {
     struct leg_work *l = &c->legs[c->leg_count];
     *l = (struct leg_work){.leg = leg, .neutral_at = -1};
-    l->switches = arena_array(c->scratch, struct part *, leg->controls.n + 1);
-    l->at = arena_array(c->scratch, int, leg->controls.n + 1);
-    l->loads = arena_array(c->scratch, int, leg->loads.n + leg->capped.n + 1);
+    l->switches = arena_array(c->tree, struct part *, leg->controls.n + 1);
+    l->at = arena_array(c->tree, int, leg->controls.n + 1);
+    l->loads = arena_array(c->tree, int, leg->loads.n + leg->capped.n + 1);
     for (uint32_t i = 0; i < leg->controls.n; i++) {
         struct part *p = leg->controls.at[i];
         if (!on_circuit(c, p))
@@ -279,7 +280,7 @@ static void gather_leg(struct circuit_work *c, struct leg *leg)
         return;
     sort_switches(c, l);
     ask_neutral(c, l);
-    map_put(c->scratch, &c->work_of, (uintptr_t)leg, 1, l);
+    map_put(c->tree, &c->work_of, (uintptr_t)leg, 1, l);
     c->leg_count++;
 }
 
@@ -297,14 +298,14 @@ void gather_legs(struct circuit_work *c)
         struct part *p = c->circuit->parts.at[i];
         if (!p->control || !p->leg)
             continue;
-        void **at = map_at(c->scratch, &seen, (uintptr_t)p->leg, 1);
+        void **at = map_at(c->tree, &seen, (uintptr_t)p->leg, 1);
         if (!*at)
-            *vec_push(c->scratch, &legs) = p->leg;
+            *vec_push(c->tree, &legs) = p->leg;
         *at = p->leg;
     }
     if (legs.n)
         qsort(legs.at, legs.n, sizeof *legs.at, leg_order);
-    c->legs = arena_array(c->scratch, struct leg_work, legs.n + 1);
+    c->legs = arena_array(c->tree, struct leg_work, legs.n + 1);
     for (uint32_t i = 0; i < legs.n; i++)
         gather_leg(c, legs.at[i]);
 }
@@ -505,7 +506,7 @@ void gather_ends(struct circuit_work *c)
     c->ends.n = 0;
     end_source(c);
     end_protectors(c);
-    bool *inner = arena_array(c->scratch, bool, c->vertex_count);
+    bool *inner = arena_array(c->passing, bool, c->vertex_count);
     for (uint32_t v = 1; v < c->vertex_count; v++)
         inner[c->vertices[v].parent] = true;
     for (uint32_t i = 0; i < c->circuit->parts.n; i++) {
@@ -564,7 +565,7 @@ static void sort_ends(struct circuit_work *c)
 
 void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *), void *context, struct net **at)
 {
-    int *vertices = arena_array(c->scratch, int, c->ends.n + 1);
+    int *vertices = arena_array(c->passing, int, c->ends.n + 1);
     sort_ends(c);
     for (uint32_t i = 0, n; i < c->ends.n; i += n) {
         *at = c->ends.at[i].net;

@@ -1,4 +1,5 @@
-/* The order of the switches of a leg and the place of its neutral, chosen together under one cost: exact for legs of few switches.
+/* The order of the switches of a leg and the place of its neutral, chosen together under one cost: exact for legs of few switches. Of many one order alone is
+ * made and nothing is kept by pairs, so that memory is linear in them.
  *
  * All but the leg at hand is counted once; then each order only adds its travelers, its leg and the line to its first switch to what the runs carry. Cost, in
  * this order: runs whose declared cable is short, and by how many conductors; price (without prices, conductor-feet, cables of two and three before all others); whites that must be
@@ -15,16 +16,26 @@ struct load_of_run {
 
 typedef VEC(int) vertex_list;
 
+/* The runs that carry a net without the leg at hand. */
+struct reach {
+    const struct net *net;
+    int top;                     /* where its ways meet; NO_VERTEX: it ends nowhere */
+    uint32_t *stamp, now;        /* by vertex: `now` where the run above it carries the net */
+};
+
 struct chooser {
     struct circuit_work *c;
     struct leg_work *l;
+    struct arena *arena;
+    bool every;                  /* every order is tried; else the one that go_nearest makes */
     struct load_of_run *base;    /* by vertex, without the leg at hand */
     struct load_of_run *sum;     /* with the order at hand */
     uint32_t *touched, touched_count;
-    vertex_list *between;        /* [i * count + k]: runs between two switches */
+    vertex_list *between;        /* [i * count + k]: runs between two switches; of one order [k]: from its switch k to the next */
     vertex_list *to_loads;       /* [i]: runs of the leg from switch i on */
     vertex_list *to_source;      /* [i]: runs that the source must be brought along, to reach switch i */
-    vertex_list *to_neutral;     /* [i]: the same for the neutral */
+    vertex_list *to_neutral;     /* [i]: the same for the neutral; of one order only [0], made anew for each switch */
+    struct reach source, neutral;
     uint32_t *order, *best;      /* the order at hand, and the best so far */
     int best_neutral;
     struct cost best_cost;
@@ -87,62 +98,120 @@ static void collect(struct circuit_work *c, int vertex, void *context)
 static vertex_list way(struct chooser *h, const int *vertices, uint32_t count)
 {
     vertex_list list = {0};
-    struct collecting k = {h->c->scratch, &list};
+    struct collecting k = {h->arena, &list};
     join_vertices(h->c, vertices, count, collect, &k);
     return list;
 }
 
-/* Vertices where a net ends, among the gathered ends. */
-static uint32_t ends_of(const struct chooser *h, const struct net *net, int *out)
+static vertex_list way_between(struct chooser *h, uint32_t i, uint32_t k)
 {
-    uint32_t n = 0;
-    for (uint32_t i = 0; i < h->c->ends.n; i++)
-        if (h->c->ends.at[i].net == net)
-            out[n++] = h->c->ends.at[i].vertex;
-    return n;
+    int pair[2] = {h->l->at[i], h->l->at[k]};
+    return way(h, pair, 2);
+}
+
+static vertex_list way_to_loads(struct chooser *h, uint32_t i)
+{
+    const struct leg_work *l = h->l;
+    int *with_loads = arena_array(h->arena, int, l->load_count + 1);
+    memcpy(with_loads, l->loads, l->load_count * sizeof *with_loads);
+    with_loads[l->load_count] = l->at[i];
+    return way(h, with_loads, l->load_count + 1);
+}
+
+/* The first of the gathered ends, which are sorted, that is of the net or of one behind it. */
+static uint32_t first_end(const struct circuit_work *c, const struct net *net)
+{
+    uint32_t low = 0, high = c->ends.n;
+    while (low < high) {
+        uint32_t middle = low + (high - low) / 2;
+        if (c->ends.at[middle].net->id < net->id)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+static void pass(struct circuit_work *c, int vertex, void *context)
+{
+    (void)c;
+    struct reach *r = context;
+    r->stamp[vertex] = r->now;
+}
+
+static void find_reach(struct chooser *h, struct reach *r, const struct net *net)
+{
+    struct circuit_work *c = h->c;
+    if (r->net == net)
+        return;
+    if (!r->stamp)
+        r->stamp = arena_array(h->arena, uint32_t, c->vertex_count);
+    uint32_t first = first_end(c, net), n = 0;
+    while (first + n < c->ends.n && c->ends.at[first + n].net == net)
+        n++;
+    int *ends = arena_array(h->arena, int, n);
+    for (uint32_t i = 0; i < n; i++)
+        ends[i] = c->ends.at[first + i].vertex;
+    r->net = net;
+    r->now++;
+    r->top = join_vertices(c, ends, n, pass, r);
 }
 
 /* The runs that join one more vertex to a net, beyond those that carry it already. */
-static vertex_list extension(struct chooser *h, const struct net *net, int vertex)
+static void extend(struct chooser *h, const struct reach *r, int vertex, vertex_list *out)
 {
-    struct circuit_work *c = h->c;
-    int *ends = arena_array(c->scratch, int, c->ends.n + 1);
-    uint32_t n = ends_of(h, net, ends);
-    vertex_list all = {0}, now = way(h, ends, n);
-    bool *has = arena_array(c->scratch, bool, c->vertex_count);
-    for (uint32_t i = 0; i < now.n; i++)
-        has[now.at[i]] = true;
-    ends[n] = vertex;
-    vertex_list with = way(h, ends, n + 1);
-    for (uint32_t i = 0; i < with.n; i++)
-        if (!has[with.at[i]])
-            *vec_push(c->scratch, &all) = with.at[i];
-    return all;
+    const struct vertex *v = h->c->vertices;
+    out->n = 0;
+    if (r->top == NO_VERTEX)
+        return;
+    int x = vertex;
+    while (r->stamp[x] != r->now && v[x].depth > v[r->top].depth)
+        x = v[x].parent;
+    int top = r->stamp[x] == r->now || x == r->top ? r->top : meet_vertices(h->c, r->top, x);
+    for (x = r->top; x != top; x = v[x].parent)
+        *vec_push(h->arena, out) = x;
+    for (x = vertex; x != top && r->stamp[x] != r->now; x = v[x].parent)
+        *vec_push(h->arena, out) = x;
 }
 
+static void extend_source(struct chooser *h, uint32_t i, vertex_list *out)
+{
+    find_reach(h, &h->source, leg_source(h->c, h->l, i));
+    extend(h, &h->source, h->l->at[i], out);
+}
+
+static void extend_neutral(struct chooser *h, uint32_t i, vertex_list *out)
+{
+    find_reach(h, &h->neutral, switch_neutral(h->c, h->l, i));
+    extend(h, &h->neutral, h->l->at[i], out);
+}
+
+/* All ways that an order of few switches may take. */
 static void prepare_ways(struct chooser *h)
 {
     struct leg_work *l = h->l;
-    struct arena *s = h->c->scratch;
     uint32_t n = l->count;
-    h->between = arena_array(s, vertex_list, n * n);
-    h->to_loads = arena_array(s, vertex_list, n);
-    h->to_source = arena_array(s, vertex_list, n);
-    h->to_neutral = arena_array(s, vertex_list, n);
-    int *with_loads = arena_array(s, int, l->load_count + 1);
+    h->between = arena_array(h->arena, vertex_list, n * n);
     for (uint32_t i = 0; i < n; i++) {
-        for (uint32_t k = 0; k < n; k++) {
-            int pair[2] = {l->at[i], l->at[k]};
+        for (uint32_t k = 0; k < n; k++)
             if (k != i)
-                h->between[i * n + k] = way(h, pair, 2);
-        }
-        memcpy(with_loads, l->loads, l->load_count * sizeof *with_loads);
-        with_loads[l->load_count] = l->at[i];
-        h->to_loads[i] = way(h, with_loads, l->load_count + 1);
-        h->to_source[i] = extension(h, leg_source(h->c, l, i), l->at[i]);
+                h->between[i * n + k] = way_between(h, i, k);
+        h->to_loads[i] = way_to_loads(h, i);
+        extend_source(h, i, &h->to_source[i]);
         if (l->wants_neutral && l->one_is_enough)
-            h->to_neutral[i] = extension(h, switch_neutral(h->c, l, i), l->at[i]);
+            extend_neutral(h, i, &h->to_neutral[i]);
     }
+}
+
+/* The ways of the one order that is at hand. */
+static void prepare_order(struct chooser *h)
+{
+    uint32_t n = h->l->count;
+    h->between = arena_array(h->arena, vertex_list, n);
+    for (uint32_t k = 0; k + 1 < n; k++)
+        h->between[k] = way_between(h, h->order[k], h->order[k + 1]);
+    h->to_loads[h->order[n - 1]] = way_to_loads(h, h->order[n - 1]);
+    extend_source(h, h->order[0], &h->to_source[h->order[0]]);
 }
 
 /* --- trying an order ---------------------------------------------------------------------------------------------------- */
@@ -162,7 +231,7 @@ static void put(struct chooser *h, const vertex_list *runs, uint16_t nets, uint8
     }
 }
 
-static void try_order(struct chooser *h, int neutral)
+static void try_order(struct chooser *h, int neutral, const vertex_list *to_neutral)
 {
     struct leg_work *l = h->l;
     uint32_t n = l->count;
@@ -171,10 +240,10 @@ static void try_order(struct chooser *h, int neutral)
     h->touched_count = 0;
     put(h, &h->to_source[h->order[0]], poles, 0, 1);
     for (uint32_t k = 0; k + 1 < n; k++)
-        put(h, &h->between[h->order[k] * n + h->order[k + 1]], 2, 0, 0);
+        put(h, &h->between[h->every ? h->order[k] * n + h->order[k + 1] : k], 2, 0, 0);
     put(h, &h->to_loads[h->order[n - 1]], poles, 0, 0);
     if (neutral >= 0)
-        put(h, &h->to_neutral[neutral], 1, 1, 0);
+        put(h, to_neutral, 1, 1, 0);
     struct cost cost = {.feet = h->c->vertices[l->at[h->order[0]]].feet};
     for (uint32_t i = 0; i < h->touched_count; i++) {
         struct cost before = {0}, now = {0};
@@ -197,11 +266,18 @@ static void try_neutrals(struct chooser *h)
 {
     const struct leg_work *l = h->l;
     if (!l->wants_neutral || !l->one_is_enough) {
-        try_order(h, -1);
+        try_order(h, -1, NULL);
         return;
     }
-    for (uint32_t i = 0; i < l->count; i++)
-        try_order(h, (int)i);
+    bool there = false; /* switches where the neutral is already cost the same: the first of them stands for all */
+    for (uint32_t i = 0; i < l->count; i++) {
+        vertex_list *extension = &h->to_neutral[h->every ? i : 0];
+        if (!h->every)
+            extend_neutral(h, i, extension);
+        if (extension->n || !there)
+            try_order(h, (int)i, extension);
+        there |= !extension->n;
+    }
 }
 
 /* A control that must be fed takes the first place; a four-way stands between others, a three-way at an end. */
@@ -235,19 +311,35 @@ static void permute(struct chooser *h, uint32_t place)
     }
 }
 
-/* Beyond the exact number: from the switch nearest the source always on to the nearest. */
+/* Runs from a vertex to every other. A parent stands before its children. */
+static void measure_from(const struct circuit_work *c, int vertex, uint32_t *away)
+{
+    memset(away, 0xff, c->vertex_count * sizeof *away);
+    uint32_t up = 0;
+    for (int x = vertex; x != NO_VERTEX; x = c->vertices[x].parent)
+        away[x] = up++;
+    for (uint32_t v = 1; v < c->vertex_count; v++)
+        if (away[v] == UINT32_MAX)
+            away[v] = away[c->vertices[v].parent] + 1;
+}
+
+/* Beyond the exact number: from the switch nearest the source always on to the nearest. Its time is switches by boxes of the circuit. */
 static void go_nearest(struct chooser *h)
 {
-    uint32_t n = h->l->count;
+    const int *at = h->l->at;
+    uint32_t n = h->l->count, *away = arena_array(h->arena, uint32_t, h->c->vertex_count);
     for (uint32_t place = 1; place < n; place++) {
         uint32_t near = place;
+        measure_from(h->c, at[h->order[place - 1]], away);
         for (uint32_t i = place; i < n; i++)
-            if (h->between[h->order[place - 1] * n + h->order[i]].n < h->between[h->order[place - 1] * n + h->order[near]].n)
+            if (away[at[h->order[i]]] < away[at[h->order[near]]])
                 near = i;
         uint32_t x = h->order[near];
         memmove(&h->order[place + 1], &h->order[place], (near - place) * sizeof *h->order);
         h->order[place] = x;
     }
+    h->every = false;
+    prepare_order(h);
     try_neutrals(h);
 }
 
@@ -265,33 +357,45 @@ static void count_base(struct circuit_work *c, int vertex, void *context)
     k->base[vertex].lines += k->at->sort == N_LINE;
 }
 
+static void choose_order(struct chooser *h)
+{
+    struct circuit_work *c = h->c;
+    uint32_t n = h->l->count;
+    h->base = arena_array(h->arena, struct load_of_run, c->vertex_count);
+    h->sum = arena_array(h->arena, struct load_of_run, c->vertex_count);
+    h->touched = arena_array(h->arena, uint32_t, c->vertex_count);
+    h->order = arena_array(h->arena, uint32_t, n);
+    h->best = arena_array(h->arena, uint32_t, n);
+    h->to_loads = arena_array(h->arena, vertex_list, n);
+    h->to_source = arena_array(h->arena, vertex_list, n);
+    h->to_neutral = arena_array(h->arena, vertex_list, n);
+    c->skipped = h->l;
+    gather_ends(c);
+    add_soft_ends(c);
+    struct counting k = {.base = h->base};
+    each_net(c, count_base, &k, &k.at);
+    c->skipped = NULL;
+    for (uint32_t i = 0; i < n; i++)
+        h->order[i] = i;
+    h->every = n <= EXACT_SWITCHES;
+    if (h->every) {
+        prepare_ways(h);
+        permute(h, 0);
+    }
+    if (!h->any)
+        go_nearest(h);
+}
+
 /* Chooses for one leg; true where the order changed. */
 static bool choose(struct circuit_work *c, struct leg_work *l)
 {
-    struct chooser h = {.c = c, .l = l, .best_neutral = -1};
+    struct chooser h = {.c = c, .l = l, .arena = c->passing, .best_neutral = -1};
     uint32_t n = l->count;
-    h.base = arena_array(c->scratch, struct load_of_run, c->vertex_count);
-    h.sum = arena_array(c->scratch, struct load_of_run, c->vertex_count);
-    h.touched = arena_array(c->scratch, uint32_t, c->vertex_count);
-    h.order = arena_array(c->scratch, uint32_t, n);
-    c->skipped = l;
-    gather_ends(c);
     int neutral = l->neutral_at;
     l->neutral_at = -1;
-    add_soft_ends(c);
-    struct counting k = {.base = h.base};
-    each_net(c, count_base, &k, &k.at);
-    h.best = arena_array(c->scratch, uint32_t, n);
-    prepare_ways(&h);
-    c->skipped = NULL;
-    for (uint32_t i = 0; i < n; i++)
-        h.order[i] = i;
-    if (n <= EXACT_SWITCHES)
-        permute(&h, 0);
-    if (!h.any)
-        go_nearest(&h);
-    struct part **switches = arena_array(c->scratch, struct part *, n);
-    int *vertices = arena_array(c->scratch, int, n);
+    choose_order(&h);
+    struct part **switches = arena_array(h.arena, struct part *, n);
+    int *vertices = arena_array(h.arena, int, n);
     bool changed = neutral != h.best_neutral;
     for (uint32_t i = 0; i < n; i++) {
         switches[i] = l->switches[h.best[i]];
@@ -302,6 +406,7 @@ static bool choose(struct circuit_work *c, struct leg_work *l)
     }
     memcpy(l->switches, switches, n * sizeof *switches);
     memcpy(l->at, vertices, n * sizeof *vertices);
+    arena_reset(c->passing);
     return changed;
 }
 
@@ -326,11 +431,12 @@ void choose_orders(struct circuit_work *c)
 struct cost circuit_cost(struct circuit_work *c)
 {
     struct cost cost = {0};
-    struct counting k = {.base = arena_array(c->scratch, struct load_of_run, c->vertex_count)};
+    struct counting k = {.base = arena_array(c->passing, struct load_of_run, c->vertex_count)};
     gather_ends(c);
     add_soft_ends(c);
     each_net(c, count_base, &k, &k.at);
     for (uint32_t v = 1; v < c->vertex_count; v++)
         add_run(c, (int)v, k.base[v], &cost);
+    arena_reset(c->passing);
     return cost;
 }

@@ -137,6 +137,7 @@ void find_feeds(struct circuit_work *c)
 
 static bool build(struct circuit_work *c)
 {
+    arena_reset(c->tree);
     memset(&c->vertex_of, 0, sizeof c->vertex_of);
     memset(&c->work_of, 0, sizeof c->work_of);
     c->vertex_count = c->leg_count = 0;

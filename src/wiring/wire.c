@@ -107,16 +107,27 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
-    struct arena scratch = {.out_of_memory = arena->out_of_memory}, between = scratch; /* of a circuit; of all, until cables are chosen */
+    struct arena scratch = {.out_of_memory = arena->out_of_memory}, tree = scratch, passing = scratch, between = scratch; /* the last until cables are chosen */
     struct crossing *crossing = arena_array(&between, struct crossing, m->runs.n);
     vec_reserve(arena, &w->terminals, count_terminals(m));
     for (uint32_t i = 0; i < m->circuits.n; i++) {
-        struct circuit_work c = {.w = w, .m = m, .routes = routes, .arena = arena, .scratch = &scratch, .circuit = m->circuits.at[i]};
+        struct circuit_work c = {.w = w,
+                                 .m = m,
+                                 .routes = routes,
+                                 .arena = arena,
+                                 .scratch = &scratch,
+                                 .tree = &tree,
+                                 .passing = &passing,
+                                 .circuit = m->circuits.at[i]};
         if (!c.circuit->broken && !c.circuit->lacks_line)
             wire_circuit(&c, crossing);
         arena_reset(&scratch);
+        arena_reset(&tree);
+        arena_reset(&passing);
     }
     arena_free(&scratch);
+    arena_free(&tree);
+    arena_free(&passing);
     choose_cables(w, m, crossing, gauges);
     arena_free(&between);
     fill_boxes(w, m);

@@ -43,6 +43,8 @@ struct circuit_work {
     struct model *m;
     const struct routes *routes;
     struct arena *arena, *scratch;
+    struct arena *tree;          /* of the tree and its legs: emptied when they are built anew */
+    struct arena *passing;       /* emptied between one leg and the next */
     struct circuit *circuit;
     struct vertex *vertices;
     uint32_t vertex_count;
@@ -96,8 +98,10 @@ void add_soft_ends(struct circuit_work *c);
 /* The net that the first switch of a leg takes, were it switch `first`; the neutral at switch `i`. */
 struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first);
 struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i);
-/* Calls `mark` once for each run of the tree that joins the vertices, with the vertex below it. */
-void join_vertices(struct circuit_work *c, const int *vertices, uint32_t count, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context);
+/* Where the ways of two vertices to the source meet. */
+int meet_vertices(const struct circuit_work *c, int a, int b);
+/* Calls `mark` once for each run of the tree that joins the vertices, with the vertex below it. Gives the vertex where they meet; NO_VERTEX of none. */
+int join_vertices(struct circuit_work *c, const int *vertices, uint32_t count, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context);
 /* join_vertices for every net of the gathered ends, which are sorted by net; *at holds the net while its runs are marked. */
 void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context, struct net **at);
 

@@ -1,8 +1,9 @@
-/* The conductors of every run and the order of the switches of a leg, against a search of our own that tries all orders and counts net by net. */
+/* The conductors of every run and the order of the switches of a leg, against a search of our own that tries all orders and counts net by net; of many switches, where
+ * not all orders are tried, that each stands nearest to the one before it. */
 #include "compiled.h"
 #include "generate.h"
 
-enum { PLANS = 300, MOST_BOXES = 12, MOST_SWITCHES = 6 };
+enum { PLANS = 300, FEW_BOXES = 12, FEW_SWITCHES = 6, LONG_PLANS = 100, MOST_BOXES = 40, LEAST_OF_MANY = 9, MOST_SWITCHES = 40 };
 
 /* A tree of boxes (box 0 hangs on the panel) and what stands in each, as written into the plan. */
 struct tree_plan {
@@ -12,10 +13,11 @@ struct tree_plan {
 };
 
 /* One leg with its switches, receptacles on it and others beside it; a receptacle as a load lets the edition ask for no neutral at the switches. */
-static void draw_plan(struct tree_plan *t, uint64_t seed, struct buf *out)
+static void draw_plan(struct tree_plan *t, uint64_t seed, bool many, struct buf *out)
 {
     uint64_t state = seed;
-    *t = (struct tree_plan){.boxes = 3 + pick(&state, MOST_BOXES - 3), .switches = 1 + pick(&state, MOST_SWITCHES)};
+    *t = (struct tree_plan){.boxes = 3 + pick(&state, (many ? MOST_BOXES : FEW_BOXES) - 3),
+                            .switches = many ? LEAST_OF_MANY + pick(&state, MOST_SWITCHES - LEAST_OF_MANY) : 1 + pick(&state, FEW_SWITCHES)};
     for (unsigned b = 0; b < t->boxes; b++)
         t->leaf[b] = true;
     for (unsigned b = 1; b < t->boxes; b++) {
@@ -29,7 +31,7 @@ static void draw_plan(struct tree_plan *t, uint64_t seed, struct buf *out)
     for (unsigned b = 0; b < t->boxes; b++)
         t->live_load[b] = chance(&state, 25);
     buf_puts(out, "plan \"Tree\" { edition nec-2023 }\ncable 12/9 : nm { size 12; conductors black red blue yellow brown orange pink gray white; diameter 0.7\" }\n"
-                  "cable 12/5 : nm { size 12; conductors black red blue yellow white; diameter 0.6\" }\nroom store { kind storage; size 60' by 40'\n");
+                  "cable 12/5 : nm { size 12; conductors black red blue yellow white; diameter 0.6\" }\nroom store { kind storage; size 140' by 140'\n");
     static const char *const walls[] = {"north", "east", "south", "west"};
     for (unsigned b = 0; b < t->boxes; b++) {
         buf_printf(out, "  box B%u %s at %u' up 4' {\n", b, walls[pick(&state, 4)], 3 * b + 2);
@@ -148,24 +150,29 @@ static void chosen_order(const struct tree_plan *t, const struct compilation *c,
     }
 }
 
+/* The conductors of each run are as counted; notes the length of each. */
+static void check_runs(struct tree_plan *t, const struct compilation *c, const unsigned *order, uint64_t seed, const char *text)
+{
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        unsigned b = box_number(c->model->runs.at[i]->to.box), wanted = conductors(t, order, b);
+        t->feet[b] = length_feet(c->routes->of_run[i].electrical);
+        if (c->wiring->of_run[i].needed != wanted)
+            fprintf(stderr, "seed %llu, run to B%u: %u conductors, counted %u\n%s", (unsigned long long)seed, b, c->wiring->of_run[i].needed, wanted, text);
+        assert_int_equal(c->wiring->of_run[i].needed, wanted);
+    }
+}
+
 static void check_plan(uint64_t seed, unsigned *runs)
 {
     struct tree_plan t;
     struct buf text = {0};
     struct compilation c;
-    draw_plan(&t, seed, &text);
+    draw_plan(&t, seed, false, &text);
     compile_text(&c, buf_text(&text));
     unsigned order[MOST_SWITCHES];
     chosen_order(&t, &c, order);
-    for (uint32_t i = 0; i < c.model->runs.n; i++) {
-        const struct run *r = c.model->runs.at[i];
-        unsigned b = box_number(r->to.box), wanted = conductors(&t, order, b);
-        t.feet[b] = length_feet(c.routes->of_run[i].electrical);
-        if (c.wiring->of_run[i].needed != wanted)
-            fprintf(stderr, "seed %llu, run to B%u: %u conductors, counted %u\n%s", (unsigned long long)seed, b, c.wiring->of_run[i].needed, wanted, buf_text(&text));
-        assert_int_equal(c.wiring->of_run[i].needed, wanted);
-        ++*runs;
-    }
+    check_runs(&t, &c, order, seed, buf_text(&text));
+    *runs += c.model->runs.n;
     struct cable_price chosen = price_of(&t, order), best = chosen;
     unsigned all[MOST_SWITCHES] = {0, 1, 2, 3, 4, 5};
     try_orders(&t, all, 0, &best);
@@ -186,8 +193,42 @@ static void orders_are_the_best_of_all(void **state)
     printf("%u plans, %u runs: conductors as counted, no order is better\n", PLANS, runs);
 }
 
+/* Runs between two boxes. */
+static unsigned runs_between(const struct tree_plan *t, unsigned a, unsigned b)
+{
+    unsigned n = 0;
+    for (; !below(t, b, a); a = t->parent[a])
+        n++;
+    for (; b != a; b = t->parent[b])
+        n++;
+    return n;
+}
+
+/* From the switch nearest the source always on to the nearest that is left. */
+static void many_switches_go_to_the_nearest(void **state)
+{
+    (void)state;
+    for (unsigned seed = 1; seed <= LONG_PLANS; seed++) {
+        struct tree_plan t;
+        struct buf text = {0};
+        struct compilation c;
+        draw_plan(&t, seed, true, &text);
+        compile_text(&c, buf_text(&text));
+        unsigned order[MOST_SWITCHES];
+        chosen_order(&t, &c, order);
+        check_runs(&t, &c, order, seed, buf_text(&text));
+        for (unsigned i = 0; i < t.switches; i++)
+            for (unsigned k = i + 1; k < t.switches; k++) {
+                unsigned from = i ? t.at[order[i - 1]] : 0;
+                assert_true(runs_between(&t, from, t.at[order[i]]) <= runs_between(&t, from, t.at[order[k]]));
+            }
+        compile_free(&c);
+        buf_free(&text);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(orders_are_the_best_of_all)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(orders_are_the_best_of_all), cmocka_unit_test(many_switches_go_to_the_nearest)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
