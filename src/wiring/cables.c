@@ -199,9 +199,12 @@ static struct span run_span(const struct run *r)
 
 static const char *net_words(struct model *m, const net_list *nets)
 {
-    const char *text = "";
+    size_t size = 1;
     for (uint32_t i = 0; i < nets->n; i++)
-        text = arena_printf(m->arena, "%s%s%s", text, i ? ", " : "", nets->at[i]->name);
+        size += strlen(nets->at[i]->name) + 2;
+    char *text = arena_alloc(m->arena, size), *to = text;
+    for (uint32_t i = 0; i < nets->n; i++)
+        to = stpcpy(stpcpy(to, i ? ", " : ""), nets->at[i]->name);
     return text;
 }
 

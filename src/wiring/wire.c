@@ -27,12 +27,18 @@ struct marking {
     bool soft;                   /* marking with the neutrals of switch locations: what is not there yet is theirs */
 };
 
+/* Nets are marked in the order of their ids, so that the list is sorted. */
 static bool has(const net_list *list, const struct net *n)
 {
-    for (uint32_t i = 0; i < list->n; i++)
-        if (list->at[i] == n)
-            return true;
-    return false;
+    uint32_t low = 0, high = list->n;
+    while (low < high) {
+        uint32_t middle = low + (high - low) / 2;
+        if (list->at[middle]->id < n->id)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low < list->n && list->at[low] == n;
 }
 
 static void mark(struct circuit_work *c, int vertex, void *context)
