@@ -67,14 +67,14 @@ struct passed route_member(const struct skeleton *f, const struct route *route, 
     return passed_at(f, c, at);
 }
 
-struct hole_key hole_key_of(const struct members *c, uint32_t at)
+struct sort_key hole_key(const struct members *c, uint32_t at)
 {
     uint64_t member = (uint64_t)c->member << 60, number = (uint64_t)number_at(c, at);
     if (c->member == MEMBER_JOIST)
-        return (struct hole_key){member | ((uint64_t)c->level->id & 0xffff) << 40 | (number & 0xffffffffff), (uint64_t)c->place ^ (uint64_t)c->at.z << 40};
+        return (struct sort_key){member | ((uint64_t)c->level->id & 0xffff) << 40 | (number & 0xffffffffff), (uint64_t)c->place ^ (uint64_t)c->at.z << 40};
     if (c->member == MEMBER_PLATE)
-        return (struct hole_key){member | (uint64_t)c->top << 59 | c->line, number};
-    return c->post ? (struct hole_key){member | (uint64_t)1 << 59 | c->line, (uint64_t)c->place} : (struct hole_key){member | number, 0};
+        return (struct sort_key){member | (uint64_t)c->top << 59 | c->line, number};
+    return c->post ? (struct sort_key){member | (uint64_t)1 << 59 | c->line, (uint64_t)c->place} : (struct sort_key){member | number, 0};
 }
 
 bool passed_bears(const struct skeleton *f, const struct passed *p)

@@ -2,6 +2,7 @@
 #ifndef STUDBAY_FRAMING_ROUTES_H
 #define STUDBAY_FRAMING_ROUTES_H
 
+#include "base/sort.h"
 #include "model/model.h"
 
 struct skeleton;
@@ -49,11 +50,6 @@ struct passed {
     const struct lumber *lumber;
     struct place3 at;
     struct joist_span span;      /* MEMBER_JOIST, notched */
-};
-
-/* Alike for cables that pass a member in one place; in the order of these holes are listed. */
-struct hole_key {
-    uint64_t member, place;
 };
 
 enum segment_kind { IN_BAY, THROUGH_STUDS, ALONG_JOISTS, ACROSS_JOISTS, IN_CHASE, IN_GROUND };
@@ -104,8 +100,8 @@ struct passed route_member(const struct skeleton *f, const struct route *route, 
 /* Those that the member at a place of the route is among; `at` becomes its place there. */
 const struct members *route_members(const struct route *route, uint32_t *at);
 
-/* Where that member is passed. */
-struct hole_key hole_key_of(const struct members *c, uint32_t at);
+/* The member and the place where it is passed: alike for cables that pass it in one place, and in the order in which holes are listed. */
+struct sort_key hole_key(const struct members *c, uint32_t at);
 
 /* MEMBER_STUD: whether it stands in a wall that carries or stands to the open air; between bays with insulation, as the plan says. */
 bool passed_bears(const struct skeleton *f, const struct passed *p);

@@ -129,8 +129,8 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
 
 static bool one_place(const struct bore *a, const struct bore *b)
 {
-    struct hole_key p = hole_key_of(a->members, a->at), q = hole_key_of(b->members, b->at);
-    return p.member == q.member && p.place == q.place;
+    struct sort_key p = hole_key(a->members, a->at), q = hole_key(b->members, b->at);
+    return p.first == q.first && p.second == q.second;
 }
 
 enum { MEMBERS = 3 };

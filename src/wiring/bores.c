@@ -3,13 +3,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A cable that passes a member: no more than it is sorted by, for there are ten of them for each run. */
-struct passage {
-    struct hole_key hole;
-    uint32_t notched : 1, low_voltage : 1; /* notches stay apart from holes, low voltage from power */
-    uint32_t rank : 30;          /* of its run by name: the order of the statements decides nothing */
-    uint32_t index;              /* in the list of all members of all routes */
-};
+/* A cable that passes a member: no more than it is sorted by, for there are ten of them for each run. `key` is hole_key(), `owner` the run's id with the two bits
+ * below, `item` the member's place in the list of all members of all routes. */
+typedef struct sorted passage;
+
+/* Notches stay apart from holes, low voltage from power. */
+#define NOTCHED (1u << 30)
+#define LOW_VOLTAGE (1u << 31)
 
 /* A row of the table of bits. */
 struct bit_row {
@@ -23,7 +23,7 @@ struct worker {
     struct routes *routes;
     const struct wiring *wiring;
     struct bores *out;
-    struct passage *passages;
+    passage *passages;
     uint32_t passage_count;
     VEC(struct bit_row) bits;
     length plate_edge;
@@ -31,8 +31,7 @@ struct worker {
     length *bit_of_cable;        /* by run id, for it alone */
     const struct cable_def **cable; /* by run id */
     uint32_t *of_passed;         /* as in the result */
-    uint32_t *rank;              /* by run id */
-    const struct run **ranked;   /* by rank */
+    const struct run **ranked;   /* all runs by name: the order of the statements decides nothing */
 };
 
 /* A run with what tells it from all others. */
@@ -69,7 +68,6 @@ static void rank_runs(struct worker *w)
 {
     uint32_t n = w->m->runs.n;
     struct named_run *named = arena_array(&w->scratch, struct named_run, n + 1);
-    w->rank = arena_array(&w->scratch, uint32_t, n + 1);
     w->ranked = arena_array(&w->scratch, const struct run *, n + 1);
     for (uint32_t i = 0; i < n; i++) {
         const struct run *r = w->m->runs.at[i];
@@ -77,81 +75,77 @@ static void rank_runs(struct worker *w)
         named[i] = (struct named_run){run_address(&w->scratch, r, true), r->label ? r->label : "", cable ? cable->name : "", i};
     }
     qsort(named, n, sizeof *named, by_name);
-    for (uint32_t i = 0; i < n; i++) {
-        w->rank[named[i].id] = i;
+    for (uint32_t i = 0; i < n; i++)
         w->ranked[i] = w->m->runs.at[named[i].id];
-    }
 }
 
-static void add_passages(struct worker *w, const struct run *run, const struct route *route, uint32_t first)
+/* Its holes, or its notches. */
+static void add_passages(struct worker *w, const struct run *run, bool notches)
 {
+    const struct route *route = &w->routes->of_run[run->id];
     for (uint32_t i = 0; i < route->members_count; i++) {
         const struct members *c = &route->members[i];
-        bool notched = run->notch && c->member != MEMBER_PLATE, low_voltage = run->low_voltage != NULL;
-        for (uint32_t k = 0; k < c->count; k++)
-            w->passages[w->passage_count++] = (struct passage){hole_key_of(c, k), notched, low_voltage, w->rank[run->id], first + c->before + k};
+        bool notched = run->notch && c->member != MEMBER_PLATE;
+        for (uint32_t k = 0; notched == notches && k < c->count; k++)
+            w->passages[w->passage_count++] =
+                (passage){hole_key(c, k), run->id | (notched ? NOTCHED : 0) | (run->low_voltage ? LOW_VOLTAGE : 0), w->out->first_passed[run->id] + c->before + k};
     }
 }
 
-/* The cables that pass each member, and the places of the members in one list of all routes; gives its length. */
-static uint32_t list_passages(struct worker *w)
+/* The places of the members in one list of all routes; gives its length. */
+static uint32_t number_members(struct worker *w)
 {
-    uint32_t n = w->m->runs.n, total = 0, count = 0;
-    for (uint32_t i = 0; i < n; i++)
-        count += is_bored(w->m->runs.at[i], &w->routes->of_run[i]) ? w->routes->of_run[i].passed_count : 0;
+    uint32_t n = w->m->runs.n, total = 0;
     uint32_t *first = arena_array(w->arena, uint32_t, n + 1);
-    w->passages = arena_array(&w->scratch, struct passage, count + 1);
     w->bit_of_cable = arena_array(&w->scratch, length, n + 1);
     for (uint32_t i = 0; i < n; i++) {
-        const struct run *run = w->m->runs.at[i];
-        const struct route *route = &w->routes->of_run[i];
         first[i] = total;
+        total += w->routes->of_run[i].passed_count;
         w->bit_of_cable[i] = bit_for_cable(w->m, w->cable[i]);
-        if (is_bored(run, route))
-            add_passages(w, run, route, total);
-        total += route->passed_count;
     }
     w->out->first_passed = first;
     return total;
 }
 
-static int by_hole(const void *va, const void *vb)
+/* The cables that pass each member, by place. In one place power comes before low voltage, holes before notches, and then a run's name decides. */
+static void list_passages(struct worker *w, uint32_t most)
 {
-    const struct passage *a = va, *b = vb;
-    if (a->hole.member != b->hole.member)
-        return a->hole.member < b->hole.member ? -1 : 1;
-    if (a->hole.place != b->hole.place)
-        return a->hole.place < b->hole.place ? -1 : 1;
-    if (a->low_voltage != b->low_voltage)
-        return a->low_voltage ? 1 : -1;
-    if (a->notched != b->notched)
-        return a->notched ? 1 : -1;
-    if (a->rank != b->rank)
-        return a->rank < b->rank ? -1 : 1;
-    return a->index < b->index ? -1 : a->index > b->index;
+    w->passages = arena_array(&w->scratch, passage, most + 1);
+    for (int sort = 0; sort < 4; sort++)
+        for (uint32_t i = 0; i < w->m->runs.n; i++) {
+            const struct run *run = w->ranked[i];
+            if ((run->low_voltage != NULL) == sort / 2 && is_bored(run, &w->routes->of_run[run->id]))
+                add_passages(w, run, sort % 2);
+        }
+    sort_by_key(&w->scratch, w->passages, w->passage_count);
 }
 
-static bool one_place(const struct passage *a, const struct passage *b)
+static uint32_t run_of(const passage *p)
 {
-    return a->hole.member == b->hole.member && a->hole.place == b->hole.place && a->low_voltage == b->low_voltage && a->notched == b->notched;
+    return p->owner & ~(NOTCHED | LOW_VOLTAGE);
+}
+
+static bool one_place(const passage *a, const passage *b)
+{
+    return a->key.first == b->key.first && a->key.second == b->key.second && !((a->owner ^ b->owner) & (NOTCHED | LOW_VOLTAGE));
 }
 
 /* --- sharing out ------------------------------------------------------------------------------------------------------ */
 
-static length diameter_of(const struct worker *w, const struct passage *p)
+static length diameter_of(const struct worker *w, const passage *p)
 {
-    const struct cable_def *cable = w->cable[w->ranked[p->rank]->id];
+    const struct cable_def *cable = w->cable[run_of(p)];
     return cable ? cable->diameter : 0;
 }
 
 /* The bit for several cables together, the smallest that takes them; 0 where none does. */
-static length bit_for(const struct worker *w, const struct passage *first, uint32_t count)
+static length bit_for(const struct worker *w, const passage *first, uint32_t count)
 {
     length widest = 0;
     for (uint32_t i = 0; i < count; i++)
         widest = diameter_of(w, &first[i]) > widest ? diameter_of(w, &first[i]) : widest;
     if (count == 1)
-        return w->bit_of_cable[w->ranked[first->rank]->id];
+        return w->bit_of_cable[run_of(first)];
     for (uint32_t i = 0; i < w->bits.n; i++)
         if (w->bits.at[i].cables >= count && w->bits.at[i].each >= widest)
             return w->bits.at[i].bit;
@@ -159,7 +153,7 @@ static length bit_for(const struct worker *w, const struct passage *first, uint3
 }
 
 /* How many of the next cables go into one hole, `most` at the most. */
-static uint32_t fit(const struct worker *w, const struct passage *first, uint32_t count, uint32_t most)
+static uint32_t fit(const struct worker *w, const passage *first, uint32_t count, uint32_t most)
 {
     uint32_t n = 1;
     while (n < count && n < most && bit_for(w, first, n + 1))
@@ -167,7 +161,7 @@ static uint32_t fit(const struct worker *w, const struct passage *first, uint32_
     return n;
 }
 
-static uint32_t holes_for(const struct worker *w, const struct passage *first, uint32_t count, uint32_t most)
+static uint32_t holes_for(const struct worker *w, const passage *first, uint32_t count, uint32_t most)
 {
     uint32_t holes = 0;
     for (uint32_t at = 0; at < count; holes++)
@@ -175,36 +169,36 @@ static uint32_t holes_for(const struct worker *w, const struct passage *first, u
     return holes;
 }
 
-static const struct run **runs_of(struct worker *w, const struct passage *first, uint32_t count)
+static const struct run **runs_of(struct worker *w, const passage *first, uint32_t count)
 {
     if (count == 1) /* as most holes have: the model's own list serves */
-        return (const struct run **)&w->m->runs.at[w->ranked[first->rank]->id];
+        return (const struct run **)&w->m->runs.at[run_of(first)];
     const struct run **runs = arena_array(w->arena, const struct run *, count);
     for (uint32_t i = 0; i < count; i++)
-        runs[i] = w->ranked[first[i].rank];
+        runs[i] = w->m->runs.at[run_of(&first[i])];
     return runs;
 }
 
-static void keep(struct worker *w, const struct passage *first, uint32_t count, struct bore bore)
+static void keep(struct worker *w, const passage *first, uint32_t count, struct bore bore)
 {
     bore.runs = runs_of(w, first, count);
     bore.run_count = count;
-    w->routes->of_run[bore.runs[0]->id].plates += bore.plates;
+    w->routes->of_run[run_of(first)].plates += bore.plates;
     *vec_push(w->arena, &w->out->list) = bore;
     for (uint32_t i = 0; i < count; i++)
-        w->of_passed[first[i].index] = w->out->list.n;
+        w->of_passed[first[i].item] = w->out->list.n;
 }
 
 /* A hole through the member that a cable passes, or a notch in it, without measures. */
-static struct bore begin_bore(const struct worker *w, const struct passage *p, const struct lumber **lumber)
+static struct bore begin_bore(const struct worker *w, const passage *p, const struct lumber **lumber)
 {
-    uint32_t run = w->ranked[p->rank]->id, at = p->index - w->out->first_passed[run];
+    uint32_t run = run_of(p), at = p->item - w->out->first_passed[run];
     const struct members *members = route_members(&w->routes->of_run[run], &at);
     *lumber = members->member == MEMBER_JOIST ? members->lumber : passed_at(w->routes->frame, members, at).lumber;
     return (struct bore){.members = members, .at = at};
 }
 
-static void add_bore(struct worker *w, const struct passage *first, uint32_t count)
+static void add_bore(struct worker *w, const passage *first, uint32_t count)
 {
     const struct lumber *lumber;
     struct bore bore = begin_bore(w, first, &lumber);
@@ -214,12 +208,12 @@ static void add_bore(struct worker *w, const struct passage *first, uint32_t cou
 }
 
 /* One notch for all: its cables lie in it side by side. */
-static void add_notch(struct worker *w, const struct passage *first, uint32_t count)
+static void add_notch(struct worker *w, const passage *first, uint32_t count)
 {
     const struct lumber *lumber;
     struct bore notch = begin_bore(w, first, &lumber);
     for (uint32_t i = 0; i < count; i++) {
-        length deep = w->ranked[first[i].rank]->notch;
+        length deep = w->m->runs.at[run_of(&first[i])]->notch;
         notch.notch = deep > notch.notch ? deep : notch.notch;
         notch.wide += diameter_of(w, &first[i]);
     }
@@ -228,17 +222,17 @@ static void add_notch(struct worker *w, const struct passage *first, uint32_t co
 }
 
 /* How many go into one hole at the most: as few holes as will do, and then filled alike, so that the bits stay small. */
-static uint32_t most_in_one(const struct worker *w, const struct passage *first, uint32_t count)
+static uint32_t most_in_one(const struct worker *w, const passage *first, uint32_t count)
 {
-    if (count == 1 || first->notched)
+    if (count == 1 || first->owner & NOTCHED)
         return count;
     uint32_t holes = holes_for(w, first, count, count), even = (count + holes - 1) / holes;
     return holes_for(w, first, count, even) == holes ? even : count;
 }
 
-static void share_out(struct worker *w, const struct passage *first, uint32_t count)
+static void share_out(struct worker *w, const passage *first, uint32_t count)
 {
-    if (first->notched) {
+    if (first->owner & NOTCHED) {
         add_notch(w, first, count);
         return;
     }
@@ -362,9 +356,9 @@ static void share_out_all(struct worker *w)
 {
     uint32_t count = 0;
     for (uint32_t from = 0, to; from < w->passage_count; from = to) {
-        const struct passage *first = &w->passages[from];
+        const passage *first = &w->passages[from];
         to = end_of_place(w, from);
-        count += first->notched ? 1 : holes_for(w, first, to - from, most_in_one(w, first, to - from));
+        count += first->owner & NOTCHED ? 1 : holes_for(w, first, to - from, most_in_one(w, first, to - from));
     }
     vec_reserve(w->arena, &w->out->list, count);
     for (uint32_t from = 0, to; from < w->passage_count; from = to) {
@@ -383,10 +377,11 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     w.out->frame = routes->frame;
     choose_cables(&w);
     rank_runs(&w);
-    w.out->of_passed = w.of_passed = arena_array(arena, uint32_t, list_passages(&w) + 1);
+    uint32_t total = number_members(&w);
+    w.out->of_passed = w.of_passed = arena_array(arena, uint32_t, total + 1);
+    list_passages(&w, total);
     for (uint32_t i = 0; i < m->runs.n; i++)
         routes->of_run[i].plates = 0;
-    qsort(w.passages, w.passage_count, sizeof *w.passages, by_hole);
     share_out_all(&w);
     find_bundles(&w);
     put_staples_right(&w);

@@ -40,8 +40,8 @@ static const char *place_words(struct arena *arena, const struct passed *p, bool
 /* Bores in one place with one bit are one row, and so are notches of one depth. */
 static bool one_row(const struct bore *a, const struct bore *b)
 {
-    struct hole_key p = hole_key_of(a->members, a->at), q = hole_key_of(b->members, b->at);
-    return a->bit == b->bit && a->notch == b->notch && p.member == q.member && p.place == q.place;
+    struct sort_key p = hole_key(a->members, a->at), q = hole_key(b->members, b->at);
+    return a->bit == b->bit && a->notch == b->notch && p.first == q.first && p.second == q.second;
 }
 
 static bool joists_run_north(const struct passed *p)
