@@ -27,6 +27,7 @@ struct proof {
     uint8_t *takes;              /* by node: net_bit of all terminals on it, those that give left out */
     uint8_t *gives;              /* by node: net_bit of the terminals that give */
     bool *contact;               /* by node: a contact of a switch lies on it */
+    struct path_finder *finder;  /* of path.c; NULL until a way is asked for */
 };
 
 static inline uint32_t node_of(const struct proof *p, uint32_t element)
@@ -75,7 +76,7 @@ void prove_currents(struct proof *p);  /* 6: cables */
 
 /* path.c: the way from one element to another, or as far as it goes where `to` is NO_ELEMENT, through the contacts that `at` (by switch in g->switches, its
  * position; NULL: none) closes. NULL where there is no way. */
-const char *path_words(const struct proof *p, uint32_t from, uint32_t to, const uint8_t *at);
+const char *path_words(struct proof *p, uint32_t from, uint32_t to, const uint8_t *at);
 
 /* Any element that lies on a node: a supply's own where there is one. */
 uint32_t supply_home(const struct proof *p, uint32_t supply);
