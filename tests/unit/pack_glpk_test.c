@@ -50,8 +50,8 @@ static struct input draw_input(uint64_t *state)
     return in;
 }
 
-/* All fillings that leave no room for a cut more, each a variable of the linear program in GLPK's copy of the CPLEX format. The rows ask for as many cuts or more, so
- * that a filling that is part of another one is not needed. */
+/* All fillings that leave no room for a cut more, each a variable of the linear program in GLPK's copy of the CPLEX format. The rows ask for as many
+ * cuts or more, so that a filling that is part of another one is not needed. */
 struct program {
     const struct input *in;
     FILE *file;
@@ -126,7 +126,8 @@ static void write_program(struct program *p)
     fprintf(p->file, "End\n");
 }
 
-/* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. It is asked to branch on the first variable, with which it is through soonest. */
+/* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. It is asked to branch on the first variable, with which it is
+ * through soonest. */
 static int64_t solve(const char *folder)
 {
     char command[512], line[256];

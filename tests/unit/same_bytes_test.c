@@ -1,5 +1,5 @@
-/* The same plan gives the same bytes: every drawing, findings and proof, by two runs of the binary; every report in every format, by two runs of this program, which
- * writes them all from one compilation. */
+/* The same plan gives the same bytes: every drawing, findings and proof, by two runs of the binary; every report in every format, by two runs of this
+ * program, which writes them all from one compilation. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -14,7 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *program;      /* this one */
+static const char *program; /* this one */
 
 /* What the command prints. */
 static void run(const char *command, struct buf *out)
