@@ -10,7 +10,7 @@ static void write_tokens(struct buf *out, const struct source *s, const struct l
         if (s->tokens[i].kind == T_SEMI)
             continue;
         if (i > l->first)
-            buf_puts(out, spell_between(s, before, i));
+            spell_gap(out, spell_between(s, before, i));
         spell_token(out, s, i);
         if (i == l->first + 1)
             buf_fill(out, ' ', l->name_pad);

@@ -80,7 +80,7 @@ static size_t column_behind(const struct breaker *b, uint32_t first, uint32_t la
         if (kind_of(b, i) == T_SEMI)
             continue;
         if (before != NONE)
-            column += strlen(spell_between(b->source, before, i));
+            column += spell_between(b->source, before, i);
         column += spell_width(b->source, i);
         before = i;
     }

@@ -98,22 +98,29 @@ static enum token_kind next_kind(const struct source *s, uint32_t token)
  * one. */
 static bool touching_unit(const struct source *s, uint32_t number, uint32_t word)
 {
+    if (kind_of(s, number) != T_NUMBER)
+        return false;
     bool behind_dot = number && kind_of(s, number - 1) == T_DOT && next_kind(s, number - 1) == T_NUMBER;
-    if (kind_of(s, number) != T_NUMBER || behind_dot || next_kind(s, word) == T_DOT)
+    if (behind_dot || next_kind(s, word) == T_DOT)
         return false;
     return spell_is(s, word, "mm") || spell_is(s, word, "m") || spell_is(s, word, "ft") || spell_is(s, word, "in");
 }
 
-const char *spell_between(const struct source *s, uint32_t before, uint32_t after)
+enum gap spell_between(const struct source *s, uint32_t before, uint32_t after)
 {
     enum token_kind a = kind_of(s, before), b = kind_of(s, after);
     if (a == T_OPEN || b == T_CLOSE)
-        return " ";
+        return GAP_BLANK;
     if (after - before > 1 || a == T_CLOSE)
-        return "; ";
+        return GAP_STATEMENT;
     if (b == T_DOT && a == T_NUMBER && next_kind(s, after) != T_WORD)
-        return " "; /* 1 .5 is not 1.5 */
+        return GAP_BLANK; /* 1 .5 is not 1.5 */
     if (b == T_COMMA || b == T_DOT || a == T_DOT || a == T_LPAREN || b == T_RPAREN)
-        return "";
-    return touching_unit(s, before, after) ? "" : " ";
+        return GAP_NONE;
+    return touching_unit(s, before, after) ? GAP_NONE : GAP_BLANK;
+}
+
+void spell_gap(struct buf *out, enum gap gap)
+{
+    buf_add(out, &"; "[gap == GAP_BLANK], gap);
 }
