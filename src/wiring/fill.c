@@ -207,9 +207,9 @@ static const struct box_type *smallest(struct count *k)
     for (uint32_t i = 0; i < k->m->lib->box_type_list.n; i++) {
         const struct box_type *t = k->m->lib->box_type_list.at[i];
         uint32_t clamps, fittings;
-        if (!mounts(t, &w) || (t->volume > 0 && volume_for_power(k, t) < required_with(k, t, &clamps, &fittings) - 1e-9))
+        if (!mounts(t, &w) || (best && !better(t, best, &w)))
             continue;
-        if (!best || better(t, best, &w))
+        if (t->volume <= 0 || volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) - 1e-9)
             best = t;
     }
     return best;
