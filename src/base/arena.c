@@ -11,7 +11,7 @@ struct arena_chunk {
     size_t mapped;               /* bytes to give back to the system; 0: the chunk is of calloc */
 };
 
-enum { ALIGN = 8, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
+enum { WIDE = 2 * ARENA_ALIGN, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
 
 /* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so that it sees what is read behind an end or never freed. */
 #ifdef __has_feature
@@ -25,12 +25,12 @@ static const size_t large_chunk = SANITIZED ? SIZE_MAX : 256 << 10;
 
 static size_t aligned(size_t size)
 {
-    return (size + ALIGN - 1) & ~(size_t)(ALIGN - 1);
+    return (size + ARENA_ALIGN - 1) & ~(size_t)(ARENA_ALIGN - 1);
 }
 
 static char *chunk_start(struct arena_chunk *c)
 {
-    return (char *)(((uintptr_t)(c + 1) + ALIGN - 1) & ~(uintptr_t)(ALIGN - 1));
+    return (char *)(c + 1);
 }
 
 static void no_memory(struct arena *a)
@@ -68,12 +68,12 @@ static void free_chunk(struct arena_chunk *c)
 
 static void add_chunk(struct arena *a, size_t size)
 {
-    static const size_t head = sizeof(struct arena_chunk) + ALIGN;
+    static const size_t head = sizeof(struct arena_chunk);
     size_t want = a->chunk ? a->chunk->size * 2 : FIRST_CHUNK;
     if (want > LARGEST_CHUNK)
         want = LARGEST_CHUNK;
-    if (want < size + ALIGN)
-        want = size + ALIGN;
+    if (want < size)
+        want = size;
     struct arena_chunk *c = want < large_chunk ? calloc(1, head + want) : map_chunk(head + want);
     if (!c)
         no_memory(a);
@@ -106,6 +106,15 @@ void *arena_alloc(struct arena *a, size_t size)
     void *p = a->next;
     a->next += size;
     return p;
+}
+
+void *arena_alloc_wide(struct arena *a, size_t size)
+{
+    size_t askew = -(uintptr_t)a->next & (WIDE - 1);
+    if (!a->chunk || size + askew > (size_t)(a->end - a->next))
+        askew = WIDE - 1; /* in a new chunk, wherever that begins */
+    char *p = arena_alloc(a, size + askew);
+    return p + (-(uintptr_t)p & (WIDE - 1));
 }
 
 void arena_free(struct arena *a)
