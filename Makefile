@@ -63,6 +63,7 @@ RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 UNIT_SOURCES := $(sort $(wildcard tests/unit/*_test.c tests/arch/*_test.c))
 UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
 UNIT_OBJECTS := $(UNIT_TESTS:=.o)
+BENCH        := $(OUT)/tests/bench/bench
 FUZZ_SOURCES := $(sort $(wildcard tests/fuzz/*.c))
 FUZZERS      := $(FUZZ_SOURCES:tests/fuzz/%.c=$(OUT)/fuzz/%)
 FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
@@ -100,10 +101,10 @@ $(OUT)/settings: FORCE | $(OUT)
 	@printf '%s\n' $(call quoted,$(COMPILE)) $(call quoted,$(LINK)) $(call quoted,$(TEST_COMPILE)) $(call quoted,$(TEST_LINK)) $(OBJECTS) >$@.new
 	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
 
-$(OUT)/studbay $(ARCHIVE) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(FUZZERS): $(OUT)/settings
+$(OUT)/studbay $(ARCHIVE) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS): $(OUT)/settings
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
-$(OBJECTS) $(UNIT_OBJECTS): | $(GEN)/parser.h
+$(OBJECTS) $(UNIT_OBJECTS) $(BENCH).o: | $(GEN)/parser.h
 
 $(OUT)/obj/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -169,9 +170,9 @@ memcheck:
 	RUN_WITH='valgrind --quiet --error-exitcode=9 --leak-check=full --trace-children=no' \
 	sh tests/tools/run_units.sh $(UNIT_TESTS)
 
-bench: all
-	@if [ -x tests/bench/run ]; then STUDBAY='$(abspath $(OUT)/studbay)' tests/bench/run; \
-	else echo 'bench: there is no tests/bench/run'; exit 1; fi
+# BASE=OTHER_STUDBAY prints another binary's figures beside ours.
+bench: all $(BENCH)
+	@STUDBAY='$(abspath $(OUT)/studbay)' BENCH='$(abspath $(BENCH))' BASE='$(BASE)' tests/bench/run
 
 # --- fuzzing -----------------------------------------------------------------------------------------------------
 
@@ -246,4 +247,4 @@ format:
 clean:
 	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-fuzz
 
--include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(FUZZERS:=.d)
+-include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(BENCH:=.d) $(FUZZERS:=.d)

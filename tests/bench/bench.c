@@ -1,0 +1,513 @@
+/* The rows of the benchmark: each a figure, what it is held against and the ratio of the two, above 1 where it is worse. Nothing is asserted, since machines differ.
+ *
+ *   bench FOLDER STUDBAY [BASE]
+ *
+ * FOLDER holds the plans that tests/bench/run has made. Rows of whole processes are measured with the binary STUDBAY, and with BASE too, one after the other in turn;
+ * the other rows are measured in this program, with the library it was linked with. Seconds are those of the processor, user and system, where the row does not say
+ * otherwise. */
+#include "cmd/cmd.h"
+#include "compare/compare.h"
+#include "emit/drawings/drawings.h"
+#include "emit/reports/reports.h"
+#include "fmt/fmt.h"
+#include "prove/prove.h"
+#include "syntax/lexer.h"
+#include "syntax/tree.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <spawn.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { RUNS = 5, MOST_WORDS = 8 };
+
+extern char **environ;
+
+struct bench {
+    const char *folder, *studbay, *base; /* base NULL: there is none */
+};
+
+static void fail(const char *what)
+{
+    fprintf(stderr, "bench: %s\n", what);
+    exit(1);
+}
+
+/* --- rows -------------------------------------------------------------------------------------------------------------- */
+
+static void head(const char *title)
+{
+    printf("\n%-40s %17s   %-32s %6s\n", title, "figure", "against", "ratio");
+}
+
+/* The part of a row that every row has; what is printed behind it is the row's own. */
+static void row(const char *name, double figure, const char *unit, const char *against, double ratio)
+{
+    printf("%-40s %10.*f %-6s   %-32s %6.2f", name, figure < 1 ? 3 : figure < 100 ? 1 : 0, figure, unit, against, ratio);
+}
+
+static void end_row(void)
+{
+    putchar('\n');
+    fflush(stdout);
+}
+
+static int by_size(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static double median(double *figures, int count)
+{
+    qsort(figures, (size_t)count, sizeof *figures, by_size);
+    return figures[count / 2];
+}
+
+/* --- whole processes --------------------------------------------------------------------------------------------------- */
+
+struct cost {
+    double cpu, wall, peak; /* s, s, bytes */
+};
+
+struct pair {
+    struct cost now, base;
+    bool has_base;
+};
+
+static double seconds_of(struct timeval t)
+{
+    return (double)t.tv_sec + (double)t.tv_usec * 1e-6;
+}
+
+static double wall_clock(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
+}
+
+/* Runs a program with nowhere to write to. That it finds faults in the plan is no failure. */
+static struct cost run_once(const char *program, const char *const *words)
+{
+    char *argv[MOST_WORDS + 2] = {(char *)program};
+    for (int i = 0; i < MOST_WORDS && words[i]; i++)
+        argv[i + 1] = (char *)words[i];
+    posix_spawn_file_actions_t files;
+    posix_spawn_file_actions_init(&files);
+    posix_spawn_file_actions_addopen(&files, 1, "/dev/null", O_WRONLY, 0);
+    posix_spawn_file_actions_addopen(&files, 2, "/dev/null", O_WRONLY, 0);
+    pid_t pid;
+    int status;
+    struct rusage used;
+    double start = wall_clock();
+    if (posix_spawnp(&pid, program, &files, NULL, argv, environ) || wait4(pid, &status, 0, &used) < 0 || !WIFEXITED(status) || WEXITSTATUS(status) > 1)
+        fail(program);
+    double wall = wall_clock() - start;
+    posix_spawn_file_actions_destroy(&files);
+    return (struct cost){seconds_of(used.ru_utime) + seconds_of(used.ru_stime), wall, (double)used.ru_maxrss * 1024};
+}
+
+static struct cost medians(const struct cost *costs, int count)
+{
+    double cpu[RUNS], wall[RUNS], peak[RUNS];
+    for (int i = 0; i < count; i++) {
+        cpu[i] = costs[i].cpu;
+        wall[i] = costs[i].wall;
+        peak[i] = costs[i].peak;
+    }
+    return (struct cost){median(cpu, count), median(wall, count), median(peak, count)};
+}
+
+/* The median of five runs after one that warms up; both binaries in turn, so that a change of the machine's pace falls on both. What takes seconds needs no warmth
+ * and is run once more alone. */
+static struct pair measure(const struct bench *b, const char *const *words)
+{
+    struct cost now[RUNS], base[RUNS];
+    int runs = RUNS;
+    for (int i = -1; i < runs; i++) {
+        struct cost c = run_once(b->studbay, words), of_base = b->base ? run_once(b->base, words) : c;
+        if (i < 0 && c.cpu > 2)
+            runs = 1;
+        if (i >= 0) {
+            now[i] = c;
+            base[i] = of_base;
+        }
+    }
+    return (struct pair){medians(now, runs), medians(base, runs), b->base != NULL};
+}
+
+static struct cost measure_other(const char *program, const char *const *words)
+{
+    struct bench b = {.studbay = program};
+    return measure(&b, words).now;
+}
+
+/* `scale` turns what is measured into what is printed. A figure that is better the greater it is has its aim above it. */
+static void process_row(const char *name, const struct pair *p, double now, double base, const char *unit, double aim, const char *against, bool greater_is_better)
+{
+    row(name, now, unit, against, greater_is_better ? aim / now : now / aim);
+    if (p->has_base)
+        printf("   base %.4g, new/base %.2f", base, now / base);
+    end_row();
+}
+
+static void time_row(const char *name, const struct pair *p, double aim_ms)
+{
+    char against[40];
+    snprintf(against, sizeof against, "%g ms", aim_ms);
+    process_row(name, p, p->now.cpu * 1e3, p->base.cpu * 1e3, "ms", aim_ms, against, false);
+}
+
+static void wall_row(const char *name, const struct pair *p, double aim_ms)
+{
+    char against[40];
+    snprintf(against, sizeof against, "%g ms", aim_ms);
+    process_row(name, p, p->now.wall * 1e3, p->base.wall * 1e3, "ms", aim_ms, against, false);
+}
+
+/* The whole of the process's memory for each byte of the plan, nothing subtracted. */
+static void memory_row(const char *name, const struct pair *p, double bytes)
+{
+    process_row(name, p, p->now.peak / bytes, p->base.peak / bytes, "B/B", 40, "40 bytes for each of the plan", false);
+}
+
+static const char *path_in(const struct bench *b, const char *name)
+{
+    static char paths[4][512]; /* as many as one row names */
+    static int next;
+    char *path = paths[next++ % 4];
+    snprintf(path, sizeof paths[0], "%s/%s", b->folder, name);
+    return path;
+}
+
+static double size_of(const char *path)
+{
+    struct stat st;
+    if (stat(path, &st))
+        fail(path);
+    return (double)st.st_size;
+}
+
+#define WORDS(...) ((const char *const[MOST_WORDS]){__VA_ARGS__})
+
+static void start_rows(const struct bench *b)
+{
+    head("start-up");
+    struct cost nothing = measure_other("true", WORDS(NULL));
+    struct pair version = measure(b, WORDS("--version")), check = measure(b, WORDS("check", path_in(b, "20.bay")));
+    process_row("--version", &version, version.now.cpu * 1e3, version.base.cpu * 1e3, "ms", nothing.cpu * 1e3, "true(1)", false);
+    process_row("check of 20 boxes", &check, check.now.cpu * 1e3, check.base.cpu * 1e3, "ms", nothing.cpu * 1e3, "true(1)", false);
+    time_row("check of 20 boxes", &check, 5);
+}
+
+/* Returns the processor seconds and the memory of the largest check. */
+static struct cost check_rows(const struct bench *b)
+{
+    head("check");
+    struct pair lines = measure(b, WORDS("check", path_in(b, "1046.bay")));
+    time_row("check of 2,000 lines", &lines, 10);
+    struct pair small = measure(b, WORDS("check", path_in(b, "2000.bay"))), large = measure(b, WORDS("check", path_in(b, "20000.bay")));
+    time_row("check of 20,000 boxes", &large, 1000);
+    process_row("check, 20,000 : 2,000 boxes", &large, large.now.cpu / small.now.cpu, large.base.cpu / small.base.cpu, "times", 13, "13 times", false);
+    memory_row("memory of check, 2,000 boxes", &small, size_of(path_in(b, "2000.bay")));
+    memory_row("memory of check, 20,000 boxes", &large, size_of(path_in(b, "20000.bay")));
+    struct pair units = measure(b, WORDS("check", path_in(b, "units.bay")));
+    process_row("memory of 1,000 units, a box", &units, units.now.peak / 7e3 / 1e3, units.base.peak / 7e3 / 1e3, "kB", large.now.peak / 20e3 / 1e3, "a box of the 20,000", false);
+    struct pair row_of_rooms = measure(b, WORDS("check", path_in(b, "row.bay")));
+    process_row("check of 4,000 rooms in a row", &row_of_rooms, row_of_rooms.now.cpu * 1e3, row_of_rooms.base.cpu * 1e3, "ms", large.now.cpu * 1e3 * 12 / 20, "as many of the 20,000 boxes", false);
+    return large.now;
+}
+
+static void house_rows(const struct bench *b)
+{
+    static const char *const plans[][2] = {{"studio", "examples/studio/studio.bay"}, {"flats", "examples/flats/flats.bay"}};
+    head("a whole house");
+    for (int i = 0; i < 2; i++) {
+        char name[60];
+        struct pair all = measure(b, WORDS("report", "all", "-o", path_in(b, "all"), plans[i][1])), proof = measure(b, WORDS("prove", plans[i][1]));
+        snprintf(name, sizeof name, "report all, %s", plans[i][0]);
+        time_row(name, &all, 200);
+        snprintf(name, sizeof name, "report all, %s, wall", plans[i][0]);
+        wall_row(name, &all, 200);
+        snprintf(name, sizeof name, "prove, %s", plans[i][0]);
+        time_row(name, &proof, 200);
+    }
+}
+
+static void fmt_rows(const struct bench *b)
+{
+    const char *plan = path_in(b, "large.bay"), *json = path_in(b, "large.json");
+    double mb = size_of(plan) / 1e6;
+    head("fmt of 30 MB");
+    struct pair fmt = measure(b, WORDS("fmt", plan));
+    process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", 80, "80 MB/s", true);
+    struct cost wc = measure_other("wc", WORDS(plan));
+    process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", mb / wc.cpu, "wc(1) of the same file", true);
+    if (access(json, R_OK) == 0) { /* tests/bench/run makes it where there is a jq */
+        struct cost jq = measure_other("jq", WORDS("empty", json));
+        process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", size_of(json) / 1e6 / jq.cpu, "jq empty, of 30 MB of JSON", true);
+    }
+    process_row("memory of fmt", &fmt, fmt.now.peak / mb / 1e6, fmt.base.peak / mb / 1e6, "B/B", 40, "40 bytes for each of the plan", false);
+}
+
+static void compare_rows(const struct bench *b, struct cost check)
+{
+    const char *old = path_in(b, "20000.bay"), *now = path_in(b, "changed.bay");
+    head("compare of two plans of 20,000 boxes");
+    struct pair p = measure(b, WORDS("compare", old, now));
+    process_row("compare", &p, p.now.cpu * 1e3, p.base.cpu * 1e3, "ms", 2e3 * check.cpu, "two checks", false);
+    process_row("memory of compare", &p, p.now.peak / 1e6, p.base.peak / 1e6, "MB", 2 * check.peak / 1e6, "two checks", false);
+    memory_row("memory of compare", &p, size_of(old) + size_of(now));
+}
+
+/* --- in this program --------------------------------------------------------------------------------------------------- */
+
+static double processor(void)
+{
+    struct rusage used;
+    getrusage(RUSAGE_SELF, &used);
+    return seconds_of(used.ru_utime) + seconds_of(used.ru_stime);
+}
+
+/* Something that is done again and again, with fresh memory each time where it takes any. */
+typedef void work_fn(void *with);
+
+/* Processor seconds, the median of five after one that warms up; what takes more than a second is done once. */
+static double seconds_for(work_fn *work, void *with)
+{
+    double took[RUNS], start = processor();
+    work(with);
+    double first = processor() - start;
+    if (first > 1)
+        return first;
+    for (int i = 0; i < RUNS; i++) {
+        start = processor();
+        work(with);
+        took[i] = processor() - start;
+    }
+    return median(took, RUNS);
+}
+
+struct reading {
+    struct buf text, copy;
+    int stages; /* 1: tokens; 2: the tree too */
+};
+
+static void copy_bytes(void *with)
+{
+    struct reading *r = with;
+    r->copy = (struct buf){0};
+    buf_add(&r->copy, r->text.at, r->text.n);
+    buf_free(&r->copy);
+}
+
+static void read_text(void *with)
+{
+    struct reading *r = with;
+    struct arena arena = {0}, scratch = {0};
+    struct diag diag = {.arena = &arena};
+    struct source source = {.path = "large.bay", .bytes = r->text.at, .size = (uint32_t)r->text.n};
+    if (!lex(&diag, &source))
+        fail("the large plan has too many tokens");
+    if (r->stages > 1 && !parse(&diag, &scratch, &source).first)
+        fail("the large plan has no statements");
+    arena_free(&scratch);
+    arena_free(&arena);
+}
+
+static void reading_rows(const struct bench *b)
+{
+    struct reading r = {0};
+    if (!buf_read_file(&r.text, path_in(b, "large.bay"), 64 << 20))
+        fail("there is no large.bay");
+    buf_text(&r.text);
+    double mb = (double)r.text.n / 1e6, copied = mb / seconds_for(copy_bytes, &r);
+    head("reading 30 MB, in one process");
+    for (r.stages = 1; r.stages <= 2; r.stages++) {
+        static const char *const names[] = {"", "lex", "lex, layout, parse"};
+        static const double aims[] = {0, 614, 80}; /* of 614: what a scanner of re2c's does that keeps nothing */
+        double speed = mb / seconds_for(read_text, &r);
+        char against[40];
+        snprintf(against, sizeof against, "%g MB/s", aims[r.stages]);
+        row(names[r.stages], speed, "MB/s", against, aims[r.stages] / speed);
+        end_row();
+        snprintf(against, sizeof against, "a copy of the bytes, %.0f MB/s", copied);
+        row(names[r.stages], speed, "MB/s", against, copied / speed);
+        end_row();
+    }
+    buf_free(&r.text);
+}
+
+/* --- cuts and proof ----------------------------------------------------------------------------------------------------- */
+
+enum { ORLIB_PIECES = 120 };
+
+struct instance {
+    struct pack_stock stock;
+    struct pack_piece pieces[ORLIB_PIECES];
+    uint32_t coils;
+};
+
+static void pack_instance(void *with)
+{
+    struct instance *in = with;
+    struct arena arena = {0};
+    struct pack_result result;
+    if (!pack_plan(&arena, &in->stock, 1, in->pieces, ORLIB_PIECES, PACK_STEPS, &result))
+        fail("an instance is refused");
+    in->coils = result.bought_coils;
+    arena_free(&arena);
+}
+
+static bool read_instance(FILE *file, struct instance *in, int *best)
+{
+    int capacity, pieces;
+    if (fscanf(file, "%*s %d %d %d", &capacity, &pieces, best) != 3 || pieces != ORLIB_PIECES)
+        return false;
+    in->stock = (struct pack_stock){.length = capacity, .price = -1, .buy = true, .name = "a coil"};
+    for (int i = 0, size; i < pieces; i++) {
+        if (fscanf(file, "%d", &size) != 1)
+            return false;
+        in->pieces[i] = (struct pack_piece){.length = size, .id = (uint32_t)i};
+    }
+    return true;
+}
+
+static void cut_rows(void)
+{
+    FILE *file = fopen("tests/data/orlib/binpack1.txt", "r");
+    int count, best, coils = 0, known = 0;
+    double took[64], worst = 0;
+    struct instance in;
+    if (!file || fscanf(file, "%d", &count) != 1 || count > 64)
+        fail("tests/data/orlib/binpack1.txt");
+    for (int i = 0; i < count; i++) {
+        if (!read_instance(file, &in, &best))
+            fail("tests/data/orlib/binpack1.txt");
+        took[i] = seconds_for(pack_instance, &in);
+        worst = took[i] > worst ? took[i] : worst;
+        coils += (int)in.coils;
+        known += best;
+    }
+    fclose(file);
+    head("cuts, instances u120 of the OR-Library");
+    row("the median of them", median(took, count) * 1e3, "ms", "2000 ms", median(took, count) / 2);
+    end_row();
+    row("the worst of them", worst * 1e3, "ms", "2000 ms", worst / 2);
+    end_row();
+    char against[40];
+    snprintf(against, sizeof against, "%d, the best known of 1996", known);
+    row("coils of all", coils, "coils", against, (double)coils / known);
+    end_row();
+}
+
+static void compile_plan(struct compilation *c, const char *path)
+{
+    compile(c, path, (struct compile_options){0});
+    if (!c->model || !c->cuts)
+        fail(path);
+}
+
+static void prove_plan(void *with)
+{
+    struct compilation *c = with;
+    if (!prove(&c->arena, c->model, c->makeup)->holds)
+        fail("a proof failed");
+}
+
+static void proof_rows(const struct bench *b)
+{
+    struct compilation c = {0};
+    compile_plan(&c, path_in(b, "switches.bay"));
+    double took = seconds_for(prove_plan, &c);
+    struct verdict *v = prove(&c.arena, c.model, c.makeup);
+    head("proof");
+    row("a leg of 16 switches", took * 1e3, "ms", "1000 ms", took);
+    printf("   %llu positions", (unsigned long long)v->positions);
+    end_row();
+    compile_free(&c);
+}
+
+/* --- reports and drawings ------------------------------------------------------------------------------------------------ */
+
+struct emitting {
+    struct results results;
+    const struct report_def *report;
+    const struct drawing_def *drawing;
+    struct compilation *c;
+    double bytes;
+};
+
+static void emit(void *with)
+{
+    struct emitting *e = with;
+    struct buf out = {0};
+    if (e->report)
+        report_write(e->report, &e->results, REPORT_TEXT, &out);
+    else
+        e->drawing->draw(&e->results, &out);
+    e->bytes = (double)out.n;
+    buf_free(&out);
+}
+
+static void growth_row(const char *name, double small, double large, double bytes)
+{
+    row(name, large * 1e3, "ms", "13 times that of 2,000", large / small / 13);
+    printf("   2,000: %.1f ms, exponent %.2f", small * 1e3, log10(large / small));
+    if (bytes > 0)
+        printf(", %.1f MB", bytes / 1e6);
+    end_row();
+}
+
+static void emit_rows(const struct bench *b)
+{
+    static const char *const plans[] = {"2000.bay", "20000.bay"};
+    struct compilation c[2] = {0};
+    struct emitting e[2] = {0};
+    for (int i = 0; i < 2; i++) {
+        compile_plan(&c[i], path_in(b, plans[i]));
+        e[i].results = results_of(&c[i]);
+    }
+    head("reports, drawings, proof: 20,000 boxes");
+    for (uint32_t k = 0; k < report_count + drawing_count; k++) {
+        double took[2];
+        char name[60];
+        for (int i = 0; i < 2; i++) {
+            e[i].report = k < report_count ? &report_table[k] : NULL;
+            e[i].drawing = k < report_count ? NULL : &drawing_table[k - report_count];
+            took[i] = seconds_for(emit, &e[i]);
+        }
+        snprintf(name, sizeof name, "%s %s", e[0].report ? "report" : "draw", e[0].report ? e[0].report->name : e[0].drawing->name);
+        growth_row(name, took[0], took[1], e[1].bytes);
+    }
+    growth_row("prove", seconds_for(prove_plan, &c[0]), seconds_for(prove_plan, &c[1]), 0);
+    compile_free(&c[0]);
+    compile_free(&c[1]);
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 3)
+        fail("see tests/bench/run");
+    struct bench b = {argv[1], argv[2], argc > 3 && *argv[3] ? argv[3] : NULL};
+    printf("ratio: figure against what it is held against, the other way round for speeds: above 1 is worse. %s\n",
+           b.base ? "Whole processes: base is the other binary." : "Seconds are the processor's, user and system.");
+    start_rows(&b);
+    struct cost check = check_rows(&b);
+    house_rows(&b);
+    fmt_rows(&b);
+    compare_rows(&b, check);
+    reading_rows(&b);
+    cut_rows();
+    proof_rows(&b);
+    emit_rows(&b);
+    return 0;
+}
