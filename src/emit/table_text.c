@@ -25,11 +25,11 @@ struct text_table {
 
 /* --- pieces of lines ------------------------------------------------------------------------------------------------ */
 
-/* The end of the line that begins at `text`: as much as fits in `width` cells, broken at a blank, else behind one of . - / >, else anywhere. `next` is where
- * the next line begins. */
-static const char *line_end(const char *text, unsigned width, const char **next)
+/* The end of the line that begins at `text` and goes on to `end`: as much as fits in `width` cells, broken at a blank, else behind one of . - / >, else anywhere.
+ * `next` is where the next line begins. */
+static const char *line_end(const char *text, const char *end, unsigned width, const char **next)
 {
-    const char *end = text + strlen(text), *p = text, *blank = NULL, *joint = NULL;
+    const char *p = text, *blank = NULL, *joint = NULL;
     unsigned used = 0;
     while (p < end && *p != '\n') {
         size_t n;
@@ -158,14 +158,16 @@ static void fit(struct text_table *tt, unsigned width)
 /* One row of texts, over as many lines as it takes. Says how many. */
 static unsigned print_row(const struct text_table *tt, const char *const *cells, struct buf *out)
 {
-    const char **rest = arena_array(tt->table->arena, const char *, tt->count);
+    const char **rest = arena_array(tt->table->arena, const char *, tt->count), **ends = arena_array(tt->table->arena, const char *, tt->count);
     memcpy(rest, cells, tt->count * sizeof *rest);
+    for (uint32_t i = 0; i < tt->count; i++)
+        ends[i] = cells[i] + strlen(cells[i]);
     unsigned lines = 0;
     for (bool more = true; more; lines++) {
         more = false;
         for (uint32_t i = 0; i < tt->count; i++) {
             const struct text_column *c = &tt->columns[i];
-            const char *next, *end = line_end(rest[i], c->width, &next);
+            const char *next, *end = line_end(rest[i], ends[i], c->width, &next);
             pad(out, rest[i], (size_t)(end - rest[i]), c->width, c->column->flags & COLUMN_RIGHT);
             rest[i] = next;
             if (*next)
@@ -228,9 +230,10 @@ void table_text(const struct grid *t, struct buf *out, unsigned width)
 
 void print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang)
 {
+    const char *last = text + strlen(text);
     for (bool first = true; *text; first = false) {
         unsigned indent = first ? 0 : hang;
-        const char *next, *end = line_end(text, width - indent, &next);
+        const char *next, *end = line_end(text, last, width - indent, &next);
         buf_fill(out, ' ', indent);
         pad(out, text, (size_t)(end - text), 0, false);
         buf_putc(out, '\n');

@@ -73,18 +73,30 @@ static struct finding *check_poles(const struct checked *c, const struct leg *le
     return NULL;
 }
 
+/* The first switch of the leg that the i-th must not share it with, or NULL. `unlike`: the first that is not of the sort of the first of all. */
+static const struct part *stranger_to(const struct leg_wiring *w, uint32_t i, uint32_t unlike)
+{
+    const struct device_def *def = w->switches[i]->device->def;
+    if (def->multi == MULTI_NO)
+        return w->switches[i ? 0 : 1];
+    if (def->multi != MULTI_COMPANION)
+        return NULL;
+    uint32_t k = w->switches[0]->device->def != def ? 0 : unlike;
+    return k < w->count ? w->switches[k] : NULL;
+}
+
 /* A control that shares its leg with switches that its maker does not allow. */
 static struct finding *check_sharing(const struct checked *c, const struct leg *leg, const struct leg_wiring *w)
 {
     struct model *m = c->model;
     const struct part *first = NULL;
+    uint32_t unlike = 1;
+    while (unlike < w->count && w->switches[unlike]->device->def == w->switches[0]->device->def)
+        unlike++;
     for (uint32_t i = 0; i < w->count && w->count > 1; i++) {
-        const struct part *p = w->switches[i], *other = NULL;
+        const struct part *p = w->switches[i], *other = stranger_to(w, i, unlike);
         const struct device_def *def = p->device->def;
         const char *why = NULL;
-        for (uint32_t k = 0; k < w->count && !other; k++)
-            if (k != i && (def->multi == MULTI_NO || (def->multi == MULTI_COMPANION && w->switches[k]->device->def != def)))
-                other = w->switches[k];
         if (other)
             why = def->multi == MULTI_NO ? "works a leg alone" : "shares a leg with its own companions only";
         else if (def->first_only && def->multi == MULTI_YES && first)

@@ -219,13 +219,42 @@ static bool stands_in(const struct sizes *z, const struct thing *t, const struct
     return o->lo < t->t + t->width / 2 && t->t - t->width / 2 < o->hi && low + shift < z1 && z0 < high + shift;
 }
 
-static void check_opening(const struct checked *c, const struct sizes *z, const struct thing *t)
+/* By obstacle: how far those of its line up to here go, so that what lies before a place needs no look. */
+static length *obstacle_reach(struct arena *scratch, const struct skeleton *frame)
+{
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < frame->line_count; i++)
+        count += frame->lines[i].obstacle_count;
+    length *reach = arena_array(scratch, length, count + 1);
+    for (uint32_t i = 0; i < frame->line_count; i++) {
+        const struct line *l = &frame->lines[i];
+        for (uint32_t k = l->first_obstacle; k < l->first_obstacle + l->obstacle_count; k++)
+            reach[k] = k > l->first_obstacle && reach[k - 1] > frame->obstacles[k].hi ? reach[k - 1] : frame->obstacles[k].hi;
+    }
+    return reach;
+}
+
+/* The first obstacle of the line that may go beyond a place. */
+static uint32_t first_beyond(const struct line *l, const length *reach, length at)
+{
+    uint32_t low = 0, high = l->obstacle_count;
+    while (low < high) {
+        uint32_t middle = (low + high) / 2;
+        if (reach[l->first_obstacle + middle] > at)
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    return low;
+}
+
+static void check_opening(const struct checked *c, const struct sizes *z, const length *reach, const struct thing *t)
 {
     const struct skeleton *frame = c->routes->frame;
     if (!t->face || t->off)
         return;
     const struct line *l = &frame->lines[t->face->line];
-    for (uint32_t i = 0; i < l->obstacle_count; i++) {
+    for (uint32_t i = first_beyond(l, reach, t->t - t->width / 2); i < l->obstacle_count; i++) {
         const struct obstacle *o = &frame->obstacles[l->first_obstacle + i];
         if (o->lo >= t->t + t->width)
             break;
@@ -343,10 +372,11 @@ void check_places(const struct checked *c)
     list_things(c, &scratch, &z, &things);
     struct thing **walls = arena_array(&scratch, struct thing *, things.n + 1), **others = arena_array(&scratch, struct thing *, things.n + 1);
     uint32_t on_walls = 0, off_walls = 0;
+    length *reach = obstacle_reach(&scratch, c->routes->frame);
     for (uint32_t i = 0; i < things.n; i++) {
         struct thing *t = &things.at[i];
         check_off_wall(c, t);
-        check_opening(c, &z, t);
+        check_opening(c, &z, reach, t);
         if (t->off)
             continue;
         if (t->face)

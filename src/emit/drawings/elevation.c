@@ -43,7 +43,7 @@ typedef VEC(struct thing) thing_list;
 struct elevations {
     const struct results *r;
     struct stack stack;
-    piece_list *pieces;          /* by line */
+    piece_list *pieces;          /* by face of the framing: what may be seen on it */
     bore_list *bores;
     struct map panels;           /* (0, room) -> thing_list of its panels */
     length gang, first_gang, box_height, round, panel_width, panel_height, door, sill;
@@ -61,6 +61,11 @@ struct elevation {
     struct scale scale;
     coord left, floor;           /* of the drawing on the sheet */
 };
+
+static uint32_t face_index(const struct elevations *all, const struct face *face)
+{
+    return (uint32_t)(face - all->r->routes->frame->faces);
+}
 
 static coord at_x(const struct elevation *e, length from_left)
 {
@@ -157,8 +162,9 @@ static void draw_studs(struct elevation *e)
 {
     const struct skeleton *f = e->all->r->routes->frame;
     length thick = e->room->wall_framing.lumber.thickness, top = e->room->ceiling - e->all->top_plates * thick;
-    for (uint32_t i = 0; e->line && i < e->line->stud_count; i++) {
-        length at = from_left_of(e->face, f->studs[e->line->first_stud + i].at);
+    uint32_t first = 0, count = e->line ? studs_between(f, e->line, e->face->lo - INCH, e->face->hi + INCH, &first) : 0;
+    for (uint32_t i = first; i < first + count; i++) {
+        length at = from_left_of(e->face, f->studs[i].at);
         if (at < 0 || at > e->wall->length)
             continue;
         length left = at - thick / 2 < 0 ? 0 : at - thick / 2, right = at + thick / 2 > e->wall->length ? e->wall->length : at + thick / 2;
@@ -333,7 +339,7 @@ static void draw_bore(struct elevation *e, const struct bore *b, coord x, coord 
 
 static void draw_bores(struct elevation *e)
 {
-    const bore_list *list = e->line ? &e->all->bores[e->face->line] : NULL;
+    const bore_list *list = e->line ? &e->all->bores[face_index(e->all, e->face)] : NULL;
     for (uint32_t i = 0; list && i < list->n; i++) {
         struct place3 p = bore_member(e->all->r->bores, list->at[i]).at;
         length at = from_left_of(e->face, line_place(e->line, (struct point){p.x, p.y})), up = p.z - e->room->level->floor;
@@ -411,14 +417,25 @@ static void list_marks(const struct elevation *e, mark_list *marks)
 }
 
 /* A text stands to the right of its line and below the texts of those whose lines would go through it. Gives the count of rows. */
-static uint32_t set_rows(mark_list *marks)
+static uint32_t set_rows(struct arena *arena, mark_list *marks)
 {
-    uint32_t rows = 0;
+    /* marks that stand lower than all between them and the one that is set, the nearest last */
+    uint32_t *lower = arena_array(arena, uint32_t, marks->n + 1), n = 0, rows = 0;
     for (uint32_t i = marks->n; i-- > 0;) {
         struct mark *m = &marks->at[i];
-        for (uint32_t k = i + 1; k < marks->n && marks->at[k].x <= m->x + m->width; k++)
-            m->row = marks->at[k].row + 1 > m->row ? marks->at[k].row + 1 : m->row;
+        uint32_t from = 0, to = n; /* the farthest of them whose line goes through the text */
+        while (from < to) {
+            uint32_t middle = (from + to) / 2;
+            if (marks->at[lower[middle]].x <= m->x + m->width)
+                to = middle;
+            else
+                from = middle + 1;
+        }
+        m->row = from < n ? marks->at[lower[from]].row + 1 : 0;
         rows = m->row + 1 > rows ? m->row + 1 : rows;
+        while (n && marks->at[lower[n - 1]].row <= m->row)
+            n--;
+        lower[n++] = i;
     }
     return rows;
 }
@@ -462,7 +479,7 @@ static struct scale fitting_scale(length wide, length high)
 static void draw_frame(struct elevation *e, uint32_t wall)
 {
     struct map lanes = {0};
-    const piece_list *pieces = e->line ? &e->all->pieces[e->face->line] : NULL;
+    const piece_list *pieces = e->line ? &e->all->pieces[face_index(e->all, e->face)] : NULL;
     coord end = at_x(e, e->wall->length), ceiling = at_y(e, e->room->ceiling);
     draw_plates(e);
     draw_studs(e);
@@ -481,7 +498,7 @@ static void draw_frame(struct elevation *e, uint32_t wall)
 static void write_frame(struct elevation *e, uint32_t wall)
 {
     struct map named = {0};
-    const piece_list *pieces = e->line ? &e->all->pieces[e->face->line] : NULL;
+    const piece_list *pieces = e->line ? &e->all->pieces[face_index(e->all, e->face)] : NULL;
     struct lettering small = {.size = 7 * POINT, .anchor = AT_END};
     sheet_write(&e->sheet, e->left - 12 * POINT, e->floor + 2 * POINT, small, "floor");
     sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->ceiling) + 2 * POINT, small, drawn_length(e->all->r->arena, e->room->ceiling));
@@ -531,7 +548,7 @@ static void draw_wall(struct elevations *all, const struct room *room, uint32_t 
     e.floor = MARGIN + HEAD + scaled(e.scale, room->ceiling);
     find_things(&e, wall);
     list_marks(&e, &marks);
-    uint32_t rows = set_rows(&marks);
+    uint32_t rows = set_rows(arena, &marks);
     coord height = e.floor + (coord)(rows + 3) * ROW + FOOT_HEIGHT + MARGIN;
     const char *title = arena_printf(arena, "%s, %s wall, %s", room->title ? arena_printf(arena, "%s (%s)", room->title, room_address(arena, room, false)) : room_address(arena, room, false),
                                      e.wall->name, drawn_length(arena, e.wall->length));
@@ -547,6 +564,42 @@ static void draw_wall(struct elevations *all, const struct room *room, uint32_t 
 
 /* --- all walls ------------------------------------------------------------------------------------------------------------- */
 
+/* The faces of a line that may show what lies between two places of it, an inch more for slanted walls: the first one's index in frame.placed, and where they end. */
+static uint32_t faces_along(const struct skeleton *f, const struct line *l, length a, length b, uint32_t *end)
+{
+    length lo = (a < b ? a : b) - INCH, hi = (a < b ? b : a) + INCH;
+    uint32_t low = l->first_face, high = l->first_face + l->face_count;
+    while (low < high) {
+        uint32_t middle = (low + high) / 2;
+        if (f->reach[middle] >= lo)
+            high = middle;
+        else
+            low = middle + 1;
+    }
+    for (*end = low; *end < l->first_face + l->face_count && f->placed[*end]->lo <= hi;)
+        ++*end;
+    return low;
+}
+
+static void file_piece(struct elevations *all, const struct line *l, const struct run *run, const struct segment *s)
+{
+    const struct skeleton *f = all->r->routes->frame;
+    length from = line_place(l, (struct point){s->from.x, s->from.y}), to = line_place(l, (struct point){s->to.x, s->to.y});
+    uint32_t end;
+    for (uint32_t i = faces_along(f, l, from, to, &end); i < end; i++)
+        *vec_push(all->r->arena, &all->pieces[face_index(all, f->placed[i])]) = (struct piece){run, s};
+}
+
+static void file_bore(struct elevations *all, const struct line *l, const struct bore *b)
+{
+    const struct skeleton *f = all->r->routes->frame;
+    struct place3 p = bore_member(all->r->bores, b).at;
+    length at = line_place(l, (struct point){p.x, p.y});
+    uint32_t end;
+    for (uint32_t i = faces_along(f, l, at, at, &end); i < end; i++)
+        *vec_push(all->r->arena, &all->bores[face_index(all, f->placed[i])]) = b;
+}
+
 static void file_pieces(struct elevations *all)
 {
     const struct results *r = all->r;
@@ -560,13 +613,13 @@ static void file_pieces(struct elevations *all)
                 continue;
             uint32_t line = face_of(f, s->room, s->wall)->line;
             if (line != NO_INDEX)
-                *vec_push(r->arena, &all->pieces[line]) = (struct piece){run, s};
+                file_piece(all, &f->lines[line], run, s);
         }
     }
     for (uint32_t i = 0; i < r->bores->list.n; i++) {
         uint32_t line = r->bores->list.at[i].members->line;
         if (line != NO_INDEX)
-            *vec_push(r->arena, &all->bores[line]) = &r->bores->list.at[i];
+            file_bore(all, &f->lines[line], &r->bores->list.at[i]);
     }
     for (uint32_t i = 0; i < r->model->panels.n; i++) {
         const struct panel *p = r->model->panels.at[i];
@@ -595,11 +648,13 @@ static bool has_things(const struct elevations *all, const struct room *room, ui
 void draw_elevation(const struct results *r, struct buf *out)
 {
     struct code *code = &r->model->code;
-    uint32_t lines = r->routes->frame->line_count;
+    uint32_t faces = 1;
+    for (uint32_t i = 0; i < r->model->rooms.n; i++)
+        faces += r->model->rooms.at[i]->wall_count;
     struct elevations all = {
         .r = r,
-        .pieces = arena_array(r->arena, piece_list, lines + 1),
-        .bores = arena_array(r->arena, bore_list, lines + 1),
+        .pieces = arena_array(r->arena, piece_list, faces),
+        .bores = arena_array(r->arena, bore_list, faces),
         .gang = code_length(code, SET_BOX_SPACE_GANG_WIDTH, 0),
         .first_gang = code_length(code, SET_BOX_SPACE_FIRST_GANG_WIDTH, 0),
         .box_height = code_length(code, SET_BOX_SPACE_BOX_HEIGHT, 0),

@@ -22,6 +22,12 @@ struct arrow {
     struct spot tip;
 };
 
+/* The middle of a door whose swing is drawn: a door that two rooms write is one. */
+struct door {
+    struct point at;
+    const struct door *before;   /* another one in the same square foot */
+};
+
 struct floor {
     const struct results *r;
     const struct level *level;
@@ -31,7 +37,7 @@ struct floor {
     struct point low, high;      /* of what is drawn, on the site */
     coord left, top;
     VEC(struct symbol) used;
-    VEC(struct point) doors;     /* middles of the doors whose swing is drawn: a door that two rooms write is one */
+    struct map doors;            /* (foot to the east + 1, foot to the north) -> struct door, the last one whose swing is drawn there */
     VEC(struct arrow) arrows;
     struct map seen;             /* symbols in the legend, by shape and words */
     coord foot;                  /* room below the plan for the scale and the legend */
@@ -231,14 +237,19 @@ static bool line_is_free(const struct floor *f, struct spot a, struct spot b, co
 /* --- rooms -------------------------------------------------------------------------------------------------------------- */
 
 /* Whether the door was drawn from the room on its other side: walls are less than a foot thick. */
-static bool drawn_before(struct floor *f, const struct wall *w, const struct fixture *x)
+static bool drawn_before(struct floor *f, const struct wall *w, const struct fixture *door)
 {
-    double share = w->length ? (double)(x->from_left + x->wide / 2) / (double)w->length : 0;
+    double share = w->length ? (double)(door->from_left + door->wide / 2) / (double)w->length : 0;
     struct point p = {w->left.x + (length)((double)(w->right.x - w->left.x) * share), w->left.y + (length)((double)(w->right.y - w->left.y) * share)};
-    for (uint32_t i = 0; i < f->doors.n; i++)
-        if (hypot((double)(f->doors.at[i].x - p.x), (double)(f->doors.at[i].y - p.y)) < (double)FOOT)
-            return true;
-    *vec_push(f->r->arena, &f->doors) = p;
+    length x = p.x / FOOT, y = p.y / FOOT; /* those within a foot stand in this square foot or in one beside it */
+    for (int i = 0; i < 9; i++)
+        for (const struct door *d = map_get(&f->doors, (uintptr_t)(x + i % 3), (uintptr_t)(y + i / 3 - 1)); d; d = d->before)
+            if (hypot((double)(d->at.x - p.x), (double)(d->at.y - p.y)) < (double)FOOT)
+                return true;
+    void **at = map_at(f->r->arena, &f->doors, (uintptr_t)(x + 1), (uintptr_t)y);
+    struct door *now = arena_new(f->r->arena, struct door);
+    *now = (struct door){p, *at};
+    *at = now;
     return false;
 }
 
