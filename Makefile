@@ -163,6 +163,31 @@ $(OUT)/tests/%.o: tests/%.c
 $(OUT)/tests/%: $(OUT)/tests/%.o $(ARCHIVE)
 	$(TEST_LINK) -o $@ $< $(ARCHIVE) -lcmocka $(LIBS)
 
+# --- counted steps -----------------------------------------------------------------------------------------------
+
+# The library once more for linear_test, which counts its steps (tests/unit/steps.h): without optimisation, so that what is
+# counted is the source. Never sanitized: the sanitizers' own calls would be steps, and the other tests run the same code.
+COUNT_COMPILE    = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) -std=gnu11 -O0 -g1 -fno-builtin -fsanitize-coverage=trace-pc -MMD -MP
+COUNTED_DATA    := $(OUT)/obj/gen/stdlib.o $(OUT)/obj/gen/rule_pages.o
+COUNTED_OBJECTS := $(patsubst $(OUT)/obj/%,$(OUT)/counted/%,$(filter-out $(COUNTED_DATA),$(LIB_OBJECTS)))
+OVER_BYTES      := memcpy memmove memset memchr memcmp strlen strcmp strncmp strchr strrchr strstr strspn strcspn realloc vsnprintf
+
+$(COUNTED_OBJECTS): $(OUT)/settings Makefile | $(GEN)/parser.h
+
+$(OUT)/counted/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(COUNT_COMPILE) -c -o $@ $<
+
+$(OUT)/counted/gen/%.o: $(GEN)/%.c
+	@mkdir -p $(@D)
+	$(COUNT_COMPILE) -c -o $@ $<
+
+$(OUT)/tests/unit/linear_test.o: TEST_COMPILE += -O2
+$(OUT)/tests/unit/linear_test: $(OUT)/tests/unit/linear_test.o $(COUNTED_OBJECTS) $(COUNTED_DATA)
+	$(TEST_LINK) $(OVER_BYTES:%=-Wl,--wrap=%) -o $@ $< $(COUNTED_OBJECTS) $(COUNTED_DATA) -lcmocka $(LIBS)
+
+-include $(COUNTED_OBJECTS:.o=.d)
+
 memcheck:
 	@CC='$(CC)' sh .ci/need memcheck
 	$(SUBMAKE) check-programs

@@ -309,15 +309,22 @@ static void copy_bytes(void *with)
     buf_free(&r->copy);
 }
 
+static void take(void *count, struct stmt *first)
+{
+    for (; first; first = first->next)
+        ++*(unsigned long *)count;
+}
+
 static void read_text(void *with)
 {
     struct reading *r = with;
     struct arena arena = {0}, scratch = {0};
     struct diag diag = {.arena = &arena};
     struct source source = {.path = "large.bay", .bytes = r->text.at, .size = (uint32_t)r->text.n};
+    unsigned long statements = 0;
     if (!lex(&diag, &source))
         fail("the large plan has too many tokens");
-    if (r->stages > 1 && !parse(&diag, &scratch, &source).first)
+    if (r->stages > 1 && (!parse_each(&diag, &scratch, &source, take, &statements) || !statements))
         fail("the large plan has no statements");
     arena_free(&scratch);
     arena_free(&arena);

@@ -1,7 +1,8 @@
-# Writes a plan of about BOXES boxes: rooms of twenty boxes in a grid, a panel for every ten rooms, two circuits a room.
+# Writes a plan of about BOXES boxes: rooms of twenty boxes in a grid, a panel for every ten rooms (ROOMS_A_PANEL), two circuits a room.
 #   awk -v BOXES=2000 -f tests/bench/plan.awk
 BEGIN {
     rooms = BOXES / 20
+    share = ROOMS_A_PANEL ? ROOMS_A_PANEL : 10
     side = int(sqrt(rooms)) + 1
     print "plan \"Benchmark\" {\n  language 1\n  edition nec-2023\n}\n"
     for (r = 0; r < rooms; r++) {
@@ -14,9 +15,9 @@ BEGIN {
         print "}\n"
     }
     for (r = 0; r < rooms; r++) {
-        panel = int(r / 10)
-        number = r % 10 * 2 + 1
-        if (r % 10 == 0)
+        panel = int(r / share)
+        number = r % share * 2 + 1
+        if (r % share == 0)
             printf "panel P%d \"Panel %d\" { in r%d east at 5' up 5'; main 200 A; spaces 42 }\n\n", panel, panel, r
         printf "circuit P%d.%d \"Receptacles of room %d\" {\n  breaker 20 A\n  cable 10/2\n  run P%d -> r%d.R1", panel, number, r, panel, r
         for (b = 2; b <= 14; b++)

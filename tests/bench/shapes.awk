@@ -44,14 +44,23 @@ function row(n, device,   i) {
         printf "  box B%d south at %d' { %s }\n", i, 2 * i, device
 }
 
+# A panel for every four circuits of n, each so many feet from the last on the north wall of a hall of so many boxes.
+function panels(n, feet, boxes,   i) {
+    for (i = 0; i < n / 4; i++)
+        printf "panel P%d \"Panel %d\" { in h north at %d' up 5'; main 100 A; spaces 12 }\n", i, i, 2 * boxes + 8 - feet * i - 4
+}
+
 # Boxes in one room, ten to a circuit.
-function room(   i) {
+function room(   i, c) {
     hall(N); row(N, "receptacle 20 W"); print "}"
-    for (i = 0; i < N; i++)
+    panels(N / 10, 80, N)
+    for (i = 0; i < N; i++) {
+        c = int(i / 10)
         if (i % 10)
             printf " -> B%d", i + 1
         else
-            printf "%scircuit P.%d \"Hall, part %d\" { breaker 20 A; run P -> h.B%d", i ? " }\n" : "", i / 10 + 1, i / 10 + 1, i + 1
+            printf "%scircuit P%d.%d \"Hall, part %d\" { breaker 20 A; run P%d -> h.B%d", i ? " }\n" : "", c / 4, c % 4 + 1, c + 1, c / 4, i + 1
+    }
     print " }"
 }
 
@@ -106,15 +115,16 @@ function switches(   i) {
     printf "  run h.S%d -> L1\n}\n", N
 }
 
-# Legs of a switch and a light along a room, the light half the room away: as many lengths of cut as legs.
+# N / 2 circuits of a switch and a light along a room: as many lengths of cut.
 function long_room(   i, n) {
     n = int(N / 2)
-    printf "panel P { in h west at 2' up 5'; main 200 A; spaces 400 }\nroom h \"Hall\" {\n  kind storage\n  size %d' by 10'\n", 4 * n + 20
+    hall(2 * n)
     for (i = 1; i <= n; i++)
         printf "  box S%d south at %d' up 48\" { switch leg l%d }\n  box L%d overhead at %d', 5' { luminaire leg l%d 1 W }\n", i, 4 * i, i, i, 4 * i + i * 7 % 4, i
     print "}"
-    for (i = 1; i <= n; i++)
-        printf "circuit P.%d \"Leg %d\" { breaker 15 A; run P -> h.S%d -> L%d }\n", i, i, i, i
+    panels(n, 16, 2 * n)
+    for (i = 0; i < n; i++)
+        printf "circuit P%d.%d \"Leg %d\" { breaker 15 A; run P%d -> h.S%d -> L%d }\n", i / 4, i % 4 + 1, i, i / 4, i + 1, i + 1
 }
 
 # One circuit, its hops in chains as long as a statement may be.
@@ -137,7 +147,7 @@ function line(   i) {
     print "}"
 }
 
-# Units of one pattern, seven boxes each, side by side.
+# Units of a pattern, seven boxes each, side by side.
 function units(   i) {
     print "pattern flat \"Flat\" {\n  corner 0', 0'\n  room main \"Main room\" {\n    kind storage\n    size 18' by 14'"
     for (i = 1; i <= 4; i++)
