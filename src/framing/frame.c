@@ -132,6 +132,12 @@ static bool near(const struct side *a, const struct side *b)
     return length_abs(a->face->off - b->face->off) <= reach && b->face->lo <= a->face->hi + reach && a->face->lo <= b->face->hi + reach;
 }
 
+/* Whether what comes later and is near `a` is near `b` too, as where rooms lie in one place. */
+static bool covered(const struct side *a, const struct side *b)
+{
+    return a->face->off == b->face->off && a->face->hi <= b->face->hi && a->thickness <= b->thickness;
+}
+
 /* Joins walls of one band: sorted by where they begin, each is compared with those that reach so far. */
 static void join_band(struct side *sides, uint32_t from, uint32_t to, uint32_t *open)
 {
@@ -141,17 +147,23 @@ static void join_band(struct side *sides, uint32_t from, uint32_t to, uint32_t *
     uint32_t count = 0;
     for (uint32_t i = from; i < to; i++) {
         uint32_t kept = 0;
+        bool hidden = false;
         for (uint32_t k = 0; k < count; k++) {
             struct side *other = &sides[open[k]];
             length reach = other->thickness > sides[i].thickness ? other->thickness : sides[i].thickness;
             if (other->face->hi + reach < sides[i].face->lo)
                 continue;
-            open[kept++] = open[k];
-            if (near(other, &sides[i]))
+            if (near(other, &sides[i])) {
                 sides[root_of(sides, i)].root = root_of(sides, open[k]);
+                hidden |= covered(&sides[i], other);
+                if (!hidden && covered(other, &sides[i]))
+                    continue;
+            }
+            open[kept++] = open[k];
         }
         count = kept;
-        open[count++] = i;
+        if (!hidden)
+            open[count++] = i;
     }
 }
 

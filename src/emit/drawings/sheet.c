@@ -151,39 +151,79 @@ void sheet_write(struct sheet *s, coord x, coord y, struct lettering l, const ch
     write_on_white(s, x, y, l, text);
 }
 
-/* A text on its way to a free place: thousands may be tried, and it is as wide at each. */
+/* A text on its way to a free place, round an area. */
 struct trial {
-    struct sheet *s;
-    struct lettering l;
-    const char *text;
-    coord width;
+    const struct sheet *s;
+    struct area round;
+    coord width, size;           /* of the text */
+    coord full;                  /* its width before it is pressed together */
 };
 
-static bool write_if_free(const struct trial *t, coord left, coord bottom, struct area *last)
+static const coord step = 2 * POINT;
+
+enum { SIDES = 4, RAYS = 2 * SIDES };
+
+/* Places for a text in a row: beside one side of the area, from its middle to one of its ends. */
+struct ray {
+    coord left, bottom;          /* of the first */
+    coord dx, dy;                /* to the next, in steps */
+};
+
+/* The rays in the order in which places as far along them are taken: above, right, below, left; up and to the left first. */
+static struct ray ray_of(const struct trial *t, coord away, int ray)
 {
-    if (!is_free(t->s, line_area(left, bottom, t->width, t->l.size), last))
-        return false;
-    sheet_write(t->s, left, bottom, t->l, t->text);
-    return true;
+    coord middle_x = (t->round.left + t->round.right - t->full) / 2, middle_y = (t->round.top + t->round.bottom) / 2 + t->size * 3 / 8;
+    coord way = ray < SIDES ? -1 : 1;
+    switch (ray % SIDES) {
+    case 0: return (struct ray){middle_x, t->round.top - away - t->size / 4, way, 0};
+    case 1: return (struct ray){t->round.right + away, middle_y, 0, way};
+    case 2: return (struct ray){middle_x, t->round.bottom + away + t->size * 3 / 4, way, 0};
+    default: return (struct ray){t->round.left - away - t->full, middle_y, 0, way};
+    }
+}
+
+/* How far along a ray a text at `a` is behind what lies in its way. */
+static coord behind(const struct ray *r, struct area a, struct area in_way)
+{
+    coord far = r->dx > 0 ? in_way.right - a.left : r->dx < 0 ? a.right - in_way.left : r->dy > 0 ? in_way.bottom - a.top : a.bottom - in_way.top;
+    return far > step ? (far + step - 1) / step * step : step;
+}
+
+/* The nearest free place of a ray: how far along it; more than `most` where there is none. What lies in the way is gone round, not tried point by point. */
+static coord first_free(const struct trial *t, const struct ray *r, coord most, struct area *last)
+{
+    coord shift = 0;
+    while (shift <= most) {
+        struct area a = line_area(r->left + r->dx * shift, r->bottom + r->dy * shift, t->width, t->size);
+        if (is_free(t->s, a, last))
+            return shift;
+        shift += overlap(a, *last) ? behind(r, a, *last) : step;
+    }
+    return shift;
 }
 
 bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct lettering l, const char *text)
 {
-    coord width = text_width(text, l.size, l.bold), half = l.size * 3 / 8, middle_x = (round.left + round.right - width) / 2;
-    coord middle_y = (round.top + round.bottom) / 2 + half;
+    coord full = text_width(text, l.size, l.bold);
+    struct trial t = {s, round, l.widest && full > l.widest ? l.widest : full, l.size, full};
+    struct area last[RAYS] = {0};
     l.anchor = AT_START;
-    struct trial t = {s, l, text, l.widest && width > l.widest ? l.widest : width};
-    struct area last[2][4] = {0}; /* each side of the area, to the left and to the right of its middle */
-    for (coord away = POINT; away <= reach; away += 2 * POINT)
-        for (coord shift = 0; shift <= away + l.size; shift += 2 * POINT)
-            for (int way = 0; way < 2; way++) {
-                coord by = way ? shift : -shift;
-                if (write_if_free(&t, middle_x + by, round.top - away - l.size / 4, &last[way][0]) ||
-                    write_if_free(&t, round.right + away, middle_y + by, &last[way][1]) ||
-                    write_if_free(&t, middle_x + by, round.bottom + away + l.size * 3 / 4, &last[way][2]) ||
-                    write_if_free(&t, round.left - away - width, middle_y + by, &last[way][3]))
-                    return true;
+    for (coord away = POINT; away <= reach; away += step) {
+        coord most = away + l.size, best = most + 1;
+        struct ray at = {0};
+        for (int i = 0; i < RAYS; i++) {
+            struct ray r = ray_of(&t, away, i);
+            coord shift = first_free(&t, &r, best - 1, &last[i]);
+            if (shift < best) {
+                best = shift;
+                at = r;
             }
+        }
+        if (best <= most) {
+            sheet_write(s, at.left + at.dx * best, at.bottom + at.dy * best, l, text);
+            return true;
+        }
+    }
     return false;
 }
 
