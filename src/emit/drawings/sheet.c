@@ -2,10 +2,9 @@
 
 #include <stdlib.h>
 
-static const coord cell_size = 18 * POINT; /* about two lines of text */
+static const coord least_cell = 18 * POINT; /* about two lines of text */
+enum { MOST_CELLS = 1 << 18 };
 static const int64_t most_high = 2000000000; /* a picture's height is a coord */
-
-typedef VEC(struct area) area_list;
 
 coord scaled(struct scale s, length l)
 {
@@ -40,7 +39,7 @@ const char *fixture_words(const struct fixture *f)
 
 void stack_begin(struct stack *k, struct arena *arena)
 {
-    *k = (struct stack){.arena = arena};
+    *k = (struct stack){.arena = arena, .passing = {.out_of_memory = arena->out_of_memory}};
     k->c.out = &k->body;
 }
 
@@ -50,7 +49,12 @@ bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, con
         k->cut = true;
         return false;
     }
-    *s = (struct sheet){.c = &k->c, .arena = k->arena, .width = width, .height = height};
+    *s = (struct sheet){.c = &k->c, .arena = &k->passing, .width = width, .height = height, .cell = least_cell};
+    while (((int64_t)width / s->cell + 1) * (height / s->cell + 1) > MOST_CELLS)
+        s->cell *= 2;
+    s->columns = width / s->cell + 1;
+    s->rows = height / s->cell + 1;
+    s->taken = arena_array(s->arena, area_list *, (size_t)s->columns * (size_t)s->rows);
     canvas_open(&k->c, 0, (coord)k->height, 0, title);
     canvas_rect(&k->c, 0, 0, width, height, 0, (struct pen){.fill = "white"});
     k->height += height;
@@ -62,6 +66,7 @@ bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, con
 void stack_close(struct stack *k)
 {
     canvas_close(&k->c);
+    arena_reset(&k->passing);
 }
 
 void stack_end(struct stack *k, struct buf *out, const char *title, const char *doc)
@@ -75,20 +80,26 @@ void stack_end(struct stack *k, struct buf *out, const char *title, const char *
         canvas_text(&c, 36 * POINT, 36 * POINT, (struct lettering){.size = 10 * POINT}, "The plan has nothing to draw here.");
     canvas_end(&c);
     buf_free(&k->body);
+    arena_free(&k->passing);
 }
 
 /* --- places --------------------------------------------------------------------------------------------------------- */
 
-static coord cell_of(coord at)
+/* The cells that an area reaches into: columns left to right, rows top to bottom, both included; none for one beside the sheet. */
+static struct area cells_of(const struct sheet *s, struct area a)
 {
-    return (at < 0 ? at - cell_size + 1 : at) / cell_size;
+    struct area c = {a.left > 0 ? a.left / s->cell : 0, a.top > 0 ? a.top / s->cell : 0, a.right / s->cell, a.bottom / s->cell};
+    c.right = a.right < 0 ? -1 : c.right < s->columns ? c.right : s->columns - 1;
+    c.bottom = a.bottom < 0 ? -1 : c.bottom < s->rows ? c.bottom : s->rows - 1;
+    return c;
 }
 
 void sheet_take(struct sheet *s, struct area a)
 {
-    for (coord x = cell_of(a.left); x <= cell_of(a.right); x++)
-        for (coord y = cell_of(a.top); y <= cell_of(a.bottom); y++) {
-            area_list **at = (area_list **)map_at(s->arena, &s->taken, (uintptr_t)(uint32_t)x, (uintptr_t)(uint32_t)y);
+    struct area c = cells_of(s, a);
+    for (coord y = c.top; y <= c.bottom; y++)
+        for (coord x = c.left; x <= c.right; x++) {
+            area_list **at = &s->taken[(size_t)y * (size_t)s->columns + (size_t)x];
             if (!*at)
                 *at = arena_new(s->arena, area_list);
             *vec_push(s->arena, *at) = a;
@@ -105,9 +116,10 @@ static bool is_free(const struct sheet *s, struct area a, struct area *last)
 {
     if (a.left < 0 || a.top < 0 || a.right > s->width || a.bottom > s->height || overlap(a, *last))
         return false;
-    for (coord x = cell_of(a.left); x <= cell_of(a.right); x++)
-        for (coord y = cell_of(a.top); y <= cell_of(a.bottom); y++) {
-            const area_list *list = map_get(&s->taken, (uintptr_t)(uint32_t)x, (uintptr_t)(uint32_t)y);
+    struct area c = cells_of(s, a);
+    for (coord y = c.top; y <= c.bottom; y++)
+        for (coord x = c.left; x <= c.right; x++) {
+            const area_list *list = s->taken[(size_t)y * (size_t)s->columns + (size_t)x];
             for (uint32_t i = 0; list && i < list->n; i++)
                 if (overlap(a, list->at[i])) {
                     *last = list->at[i];

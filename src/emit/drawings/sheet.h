@@ -2,7 +2,7 @@
 #ifndef STUDBAY_EMIT_DRAWINGS_SHEET_H
 #define STUDBAY_EMIT_DRAWINGS_SHEET_H
 
-#include "base/map.h"
+#include "base/arena.h"
 #include "emit/canvas.h"
 #include "model/model.h"
 
@@ -15,17 +15,22 @@ struct area {
     coord left, top, right, bottom;
 };
 
+typedef VEC(struct area) area_list;
+
 /* One sheet; what lies on it is filed by cells so that a text looks only at what is near. */
 struct sheet {
     struct canvas *c;
-    struct arena *arena;
+    struct arena *arena;         /* of this sheet alone */
     coord width, height;
-    struct map taken;            /* (column, row) -> list of areas that reach into the cell */
+    coord cell;                  /* how wide and high a cell is */
+    coord columns, rows;
+    area_list **taken;           /* row by row: the areas that reach into each cell; NULL: none */
 };
 
 /* What lies one below the other in one picture. */
 struct stack {
     struct arena *arena;
+    struct arena passing;        /* of the sheet that is open */
     struct buf body;
     struct canvas c;
     coord width;
