@@ -94,6 +94,17 @@ static struct area cells_of(const struct sheet *s, struct area a)
     return c;
 }
 
+/* Whether one of them holds all of it, as where things are drawn in one place. */
+static bool is_held(const area_list *list, struct area a)
+{
+    for (uint32_t i = 0; i < list->n; i++) {
+        struct area o = list->at[i];
+        if (o.left <= a.left && a.right <= o.right && o.top <= a.top && a.bottom <= o.bottom)
+            return true;
+    }
+    return false;
+}
+
 void sheet_take(struct sheet *s, struct area a)
 {
     struct area c = cells_of(s, a);
@@ -102,7 +113,8 @@ void sheet_take(struct sheet *s, struct area a)
             area_list **at = &s->taken[(size_t)y * (size_t)s->columns + (size_t)x];
             if (!*at)
                 *at = arena_new(s->arena, area_list);
-            *vec_push(s->arena, *at) = a;
+            if (!is_held(*at, a))
+                *vec_push(s->arena, *at) = a;
         }
 }
 
