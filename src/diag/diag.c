@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 const struct rule rule_table[RULE_COUNT] = {
 #define RULE(id, name, severity, waivable, doc) {name, severity, waivable, doc},
@@ -165,51 +164,4 @@ void diag_finish(struct diag *d)
         else
             d->counts[list->at[i].severity]++;
     }
-}
-
-/* Edit distance where two neighbouring letters that changed places count once; more than `limit` is limit + 1. */
-static unsigned distance(const char *a, const char *b, unsigned limit)
-{
-    enum { LONGEST = 48 };
-    size_t m = strlen(a), n = strlen(b);
-    if (m > LONGEST || n > LONGEST || (m > n ? m - n : n - m) > limit)
-        return limit + 1;
-    unsigned rows[3][LONGEST + 1];
-    unsigned *before = rows[0], *last = rows[1], *now = rows[2];
-    for (size_t j = 0; j <= n; j++)
-        last[j] = (unsigned)j;
-    for (size_t i = 1; i <= m; i++) {
-        now[0] = (unsigned)i;
-        for (size_t j = 1; j <= n; j++) {
-            unsigned best = last[j - 1] + (a[i - 1] != b[j - 1]);
-            if (last[j] + 1 < best)
-                best = last[j] + 1;
-            if (now[j - 1] + 1 < best)
-                best = now[j - 1] + 1;
-            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && before[j - 2] + 1 < best)
-                best = before[j - 2] + 1;
-            now[j] = best;
-        }
-        unsigned *spare = before;
-        before = last;
-        last = now;
-        now = spare;
-    }
-    return last[n];
-}
-
-const char *diag_nearest(const char *name, const char *const *names, uint32_t count)
-{
-    size_t len = strlen(name);
-    unsigned best = len <= 2 ? 1 : len <= 5 ? 2 : 3;
-    const char *found = NULL;
-    for (uint32_t i = 0; i < count; i++) {
-        unsigned d = strcasecmp(name, names[i]) ? distance(name, names[i], best) : strcmp(name, names[i]) != 0; /* AFCI is one slip, not four */
-        /* Of names that are equally near the first by the alphabet: the names may come in any order. */
-        if (d > best || d == 0 || d >= len || (found && d == best && strcmp(names[i], found) >= 0))
-            continue;
-        best = d;
-        found = names[i];
-    }
-    return found;
 }

@@ -2,12 +2,11 @@
 #include "log/entry.h"
 
 #include "cuts/cuts.h"
+#include "diag/near.h"
 
 #include <string.h>
 
 enum sort { BOX, PANEL, ROOM, LEVEL, CIRCUIT, CIRCUIT_NUMBER, LOW_VOLTAGE, RUN_NAME, COIL, CABLE, SORTS };
-
-typedef VEC(const char *) name_list;
 
 /* Runs between the same two ends, or of the same name. */
 struct group {
@@ -20,8 +19,8 @@ struct log_index {
     const struct wiring *wiring;
     struct map things;  /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
     struct map between; /* (the end that lies lower in memory, the other one) -> struct group */
-    name_list names[SORTS];
-    name_list run_names;    /* addresses of runs, for suggestions */
+    near_list names[SORTS]; /* for suggestions */
+    near_list run_names;    /* addresses of runs */
     struct circuit several; /* stands for a circuit's number that several panels have */
 };
 
@@ -41,7 +40,7 @@ static void **place_of(struct log_index *x, enum sort sort, const char *name)
 {
     void **at = map_at(x->arena, &x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
     if (!*at)
-        *vec_push(x->arena, &x->names[sort]) = name;
+        near_add(x->arena, &x->names[sort], name);
     return at;
 }
 
@@ -82,7 +81,7 @@ static void file_runs(struct log_index *x)
         add_to(x, group_between(x, run->from, run->to), run);
         if (run->label)
             add_to(x, (struct group **)place_of(x, RUN_NAME, own_name(x->arena, run)), run);
-        *vec_push(x->arena, &x->run_names) = run_address(x->arena, run, false);
+        near_add(x->arena, &x->run_names, run_address(x->arena, run, false));
     }
 }
 
@@ -148,13 +147,13 @@ static void *find(const struct log_index *x, enum sort sort, const char *name)
     return map_get(&x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
 }
 
-static bool unknown(const struct log_index *x, const char *what, const char *name, const name_list *among, uint32_t lists, const char **why)
+static bool unknown(struct log_index *x, const char *what, const char *name, near_list *among, uint32_t lists, const char **why)
 {
-    const char *near = NULL;
-    for (uint32_t i = 0; i < lists && !near; i++)
-        near = diag_nearest(name, among[i].at, among[i].n);
-    *why = near ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what, name, near)
-                : arena_printf(x->arena, "there is no %s '%s'", what, name);
+    struct nearest near = nearest_to(name);
+    for (uint32_t i = 0; i < lists && !near.found; i++)
+        nearest_among(&near, &among[i]);
+    *why = near.found ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what, name, near.found)
+                      : arena_printf(x->arena, "there is no %s '%s'", what, name);
     return false;
 }
 

@@ -1,5 +1,7 @@
 #include "log/entry.h"
 
+#include "diag/near.h"
+
 #include <string.h>
 
 /* At the end of a line: it was torn by a crash, and whatever it says does not count. */
@@ -214,14 +216,12 @@ static bool accept_back(struct site_log *log, struct arena *arena, struct log_ev
         index_settle(log->index, e);
     if (standing(log, e->words))
         return true;
-    const char **words = arena_array(arena, const char *, log->events.n + 1);
-    uint32_t n = 0;
+    struct nearest near = nearest_to(e->words);
     for (uint32_t i = 0; i < log->events.n; i++)
         if (!log->events.at[i]->not &&!log->events.at[i]->taken_back)
-            words[n++] = log->events.at[i]->words;
-    const char *near = diag_nearest(e->words, words, n);
-    *why = near ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?", e->words, near)
-                : arena_printf(arena, "the log does not hold '%s'", e->words);
+            nearest_try(&near, log->events.at[i]->words);
+    *why = near.found ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?", e->words, near.found)
+                      : arena_printf(arena, "the log does not hold '%s'", e->words);
     return false;
 }
 

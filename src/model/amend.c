@@ -9,7 +9,7 @@
 struct known {
     struct map things;           /* (table, 0), (table, setting), (table, row) */
     struct map columns;          /* (0, table) -> the node that names its columns */
-    VEC(const char *) names;     /* of the tables */
+    near_list names;             /* of the tables */
 };
 
 /* A row's key as one word: equal keys are equal. */
@@ -24,7 +24,7 @@ static void gather_table(struct builder *b, struct known *k, const struct node *
     uintptr_t name = (uintptr_t)node_name(table, 0);
     if (!map_get(&k->things, name, 0)) {
         map_put(b->arena, &k->things, name, 0, (void *)table);
-        *vec_push(b->arena, &k->names) = node_name(table, 0);
+        near_add(b->arena, &k->names, node_name(table, 0));
     }
     for (const struct node *c = table->child; c; c = c->next) {
         if (c->form == F_COLUMNS && !map_get(&k->columns, 0, name))
@@ -89,18 +89,17 @@ static void say_absent(struct builder *b, const struct node *table, const struct
 {
     const char *name = node_name(table, 0);
     const struct value *key = &c->values[0];
-    VEC(const char *) names = {0};
+    struct nearest near = nearest_to(key->kind == V_NAME ? key->name : "");
     const struct library *lib = b->m->lib;
     for (uint32_t i = 0; i < lib->edition_list.n; i++)
         for (const struct node *t = lib->edition_list.at[i]->node->child; t; t = t->next)
             for (const struct node *line = node_name(t, 0) == name ? t->child : NULL; line; line = line->next)
                 if (line->form == F_ROW && line->value_count && line->values[0].kind == V_NAME && setting == (line->alt == 1))
-                    *vec_push(b->arena, &names) = line->values[0].name;
+                    nearest_try(&near, line->values[0].name);
     struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, key),
                                  setting ? "table '%s' has no such setting in any edition; it would change nothing" : "'%s' has no such row in any edition; nothing is taken away", name);
-    const char *near = key->kind == V_NAME ? diag_nearest(key->name, names.at, names.n) : NULL;
-    if (near)
-        diag_mend(b->diag, f, "write '%s%s'", setting ? "" : "without ", near);
+    if (near.found)
+        diag_mend(b->diag, f, "write '%s%s'", setting ? "" : "without ", near.found);
     else
         diag_mend(b->diag, f, "write it as the library's table does, in stdlib/editions");
 }
@@ -122,11 +121,11 @@ static void check_line(struct builder *b, const struct known *k, const struct no
 }
 
 /* One table of an amendment; whether it is one that the editions have. */
-static bool check_table(struct builder *b, const struct known *k, const struct node *table)
+static bool check_table(struct builder *b, struct known *k, const struct node *table)
 {
     const char *name = node_name(table, 0);
     if (!map_get(&k->things, (uintptr_t)name, 0)) {
-        unknown(b, node_name_span(table), table->form == F_LIST ? "list of the editions called" : "table of the editions called", name, k->names.at, k->names.n);
+        unknown(b, node_name_span(table), table->form == F_LIST ? "list of the editions called" : "table of the editions called", name, (struct among){{&k->names}});
         return false;
     }
     for (const struct node *c = table->child; c; c = c->next)
@@ -135,7 +134,7 @@ static bool check_table(struct builder *b, const struct known *k, const struct n
     return true;
 }
 
-static void read_amendment(struct builder *b, const struct known *k, const struct edition *e, const struct node *n)
+static void read_amendment(struct builder *b, struct known *k, const struct edition *e, const struct node *n)
 {
     const struct value *because = node_value(n, 1);
     uint32_t count = 0;
@@ -169,7 +168,7 @@ static bool counts(const struct code *c, const struct edition *e)
 /* What an edition of the plan says of tables that it has from its base. */
 static void check_edition(struct builder *b, struct known *k, const struct edition *e)
 {
-    if (!k->names.n)
+    if (!k->names.names.n)
         gather(b, k);
     for (const struct node *c = e->base ? e->node->child : NULL; c; c = c->next)
         if ((c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT) && !c->broken && node_name(c, 0))
@@ -185,7 +184,7 @@ void build_amendments(struct builder *b)
         if (e->of_plan)
             check_edition(b, &known, e);
         for (uint32_t k = 0; k < e->amendments.n; k++) {
-            if (!known.names.n)
+            if (!known.names.names.n)
                 gather(b, &known);
             if (counts(&b->m->code, e))
                 read_amendment(b, &known, e, e->amendments.at[k]);

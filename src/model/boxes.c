@@ -24,9 +24,7 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
         d->used = true;
         return d;
     }
-    uint32_t count;
-    const char *const *names = map_names(b, &b->m->lib->devices, 0, &count);
-    unknown(b, token_span(n->source, n->first, n->first), "device type", n->word, names, count);
+    unknown(b, token_span(n->source, n->first, n->first), "device type", n->word, map_names(b, &b->m->lib->devices, 0));
     return NULL;
 }
 
@@ -119,12 +117,13 @@ static const struct part_def *part_named(const struct device_def *def, const cha
     return NULL;
 }
 
-static const char *const *part_names(struct builder *b, const struct device_def *def)
+static void say_no_part(struct builder *b, struct span span, const struct device_def *def, const char *name)
 {
-    const char **list = arena_array(b->arena, const char *, def->part_count + 1);
-    for (uint8_t i = 0; i < def->part_count; i++)
-        list[i] = def->parts[i].name;
-    return list;
+    struct finding *f = unknown(b, span, arena_printf(b->arena, "part of a '%s' called", def->name), name, (struct among){0});
+    struct nearest near = nearest_to(name);
+    for (uint8_t i = 0; i < def->part_count && f; i++)
+        nearest_try(&near, def->parts[i].name);
+    mend_name(b, f, &near);
 }
 
 /* Parts written in a block: `paddle-fan { fan leg f 70 W; light leg l 45 W }`. */
@@ -140,7 +139,7 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
         struct span span = token_span(c->source, c->first, c->first);
         b->scope->devices_doubtful |= !def;
         if (!def) {
-            unknown(b, span, arena_printf(b->arena, "part of a '%s' called", d->def->name), c->word, part_names(b, d->def), d->def->part_count);
+            say_no_part(b, span, d->def, c->word);
         } else if (++used[def - d->def->parts] > def->count) {
             diag_add(b->diag, R_DUPLICATE_NAME, span, "a '%s' has %u part%s '%s' only", d->def->name, def->count, def->count == 1 ? "" : "s", def->name);
         } else {
@@ -243,9 +242,7 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
         x->declared->used = true;
         return;
     }
-    uint32_t count;
-    const char *const *names = map_names(b, &b->m->lib->box_types, 0, &count);
-    unknown(b, value_span(type, node_value(type, 0)), "box type", name, names, count);
+    unknown(b, value_span(type, node_value(type, 0)), "box type", name, map_names(b, &b->m->lib->box_types, 0));
 }
 
 static bool all_compartments(const struct box *x)

@@ -37,10 +37,8 @@ static bool read_edition(struct builder *b, const struct node *n)
     const char *name = val_name(b, n, 0);
     struct edition *e = library_edition(b->m->lib, name);
     if (!e) {
-        uint32_t count;
-        const char *const *names = map_names(b, &b->m->lib->editions, 0, &count);
         if (name)
-            unknown(b, value_span(n, node_value(n, 0)), "edition", name, names, count);
+            unknown(b, value_span(n, node_value(n, 0)), "edition", name, map_names(b, &b->m->lib->editions, 0));
         return false;
     }
     e->used = true;

@@ -2,6 +2,7 @@
 #ifndef STUDBAY_MODEL_BUILD_H
 #define STUDBAY_MODEL_BUILD_H
 
+#include "diag/near.h"
 #include "model/model.h"
 
 enum { MOST_BOXES = 200000 };
@@ -63,6 +64,9 @@ struct builder {
     struct map text_of;          /* (room) -> struct room_text */
     struct map given;            /* (scope, name) -> const struct node of the given statement */
     struct map said;             /* (room or scope, name) -> 1 + number of the finding that says it is not known */
+    struct map near;             /* the names of maps, for suggestions */
+    struct map near_siblings;    /* (first of the siblings, form) -> near_list of what a base may be */
+    near_list near_panels;
 };
 
 /* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base is looked for. NULL where it stands on itself. */
@@ -86,15 +90,23 @@ length clause_length(struct builder *b, const struct node *n, enum form_id form,
 double clause_amount(struct builder *b, const struct node *n, enum form_id form, enum capture wanted, double missing);
 const char *clause_text(const struct node *n, enum form_id form);
 
-/* Reports a name that is not declared, with the nearest of `names`. */
-void unknown(struct builder *b, struct span span, const char *what, const char *name, const char *const *names, uint32_t count);
+/* Lists among which the nearest name is looked for; those that are NULL are left out. */
+struct among {
+    near_list *lists[3];
+};
+
+/* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was said: a file of the plan was not read. */
+struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name, struct among among);
+
+/* Says in a finding, if it is not NULL, what the search found, if it found anything. */
+void mend_name(struct builder *b, struct finding *f, const struct nearest *n);
 
 /* The same for the name of a thing of the plan, looked for in `where` (a room or a scope): said at its first use, the others are related places, for the slip is
  * most likely in the one place where the thing is declared. */
-void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, const char *const *names, uint32_t count);
+void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, struct among among);
 
-/* The keys of a map of (anything, name), for suggestions. */
-const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count);
+/* The keys of a map of (scope, name), for suggestions. */
+struct among map_names(struct builder *b, const struct map *m, uintptr_t scope);
 
 /* Files `thing` under a name; reports duplicate-name (also where only the case differs) and returns false. `kept` is what a later look-up finds. */
 bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name, struct span span, const char *what, const struct node *node, void *thing);

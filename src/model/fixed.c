@@ -14,10 +14,8 @@ static struct room *room_named(struct builder *b, struct scope *s, const struct 
         named = map_get(&b->m->scope, (uintptr_t)named->unit, (uintptr_t)v->ref->part[1]);
     if (named && named->room)
         return named->room;
-    uint32_t count;
-    const char *const *names = map_names(b, &b->m->scope, (uintptr_t)s->unit, &count);
     if (!s->nameless && !(named && named->doubled))
-        unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v), names, count);
+        unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v), map_names(b, &b->m->scope, (uintptr_t)s->unit));
     return NULL;
 }
 
@@ -63,10 +61,8 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
     struct kind_def *kind = name ? library_kind(b->m->lib, name) : NULL;
     struct use_area a = {.node = n, .kind = kind};
     if (!kind) {
-        uint32_t count;
-        const char *const *names = map_names(b, &b->m->lib->kinds, 0, &count);
         if (name)
-            unknown(b, value_span(n, node_value(n, 1)), "kind of room", name, names, count);
+            unknown(b, value_span(n, node_value(n, 1)), "kind of room", name, map_names(b, &b->m->lib->kinds, 0));
         t->room->kind_known = false;
         return;
     }

@@ -48,10 +48,11 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
     if (!name)
         return false;
     if (w->rule == RULE_COUNT) {
-        const char *names[RULE_COUNT];
-        for (int i = 0; i < RULE_COUNT; i++)
-            names[i] = rule_table[i].name;
-        unknown(b, node_name_span(n), "rule", name, names, RULE_COUNT);
+        struct finding *f = unknown(b, node_name_span(n), "rule", name, (struct among){0});
+        struct nearest near = nearest_to(name);
+        for (int i = 0; i < RULE_COUNT && f; i++)
+            nearest_try(&near, rule_table[i].name);
+        mend_name(b, f, &near);
         return false;
     }
     if (!rule_table[w->rule].waivable) {

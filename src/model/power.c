@@ -29,29 +29,20 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
 {
     if (s->nameless || say_taken(b, s, n, v, room ? room->name : name, room ? name : NULL))
         return;
-    VEC(const char *) names = {0};
-    uint32_t count;
-    const char *const *own = map_names(b, &b->m->scope, (uintptr_t)s->unit, &count);
-    for (uint32_t i = 0; i < count; i++)
-        *vec_push(b->arena, &names) = own[i];
-    const char *const *outer = map_names(b, &b->m->scope, 0, &count);
-    for (uint32_t i = 0; i < count && s->unit; i++)
-        *vec_push(b->arena, &names) = outer[i];
-    const char *const *boxes = room ? map_names(b, &room->box_names, 1, &count) : NULL;
-    for (uint32_t i = 0; i < count && room; i++)
-        *vec_push(b->arena, &names) = boxes[i];
-    unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, names.at, names.n);
+    struct among among = map_names(b, &b->m->scope, 0);
+    if (s->unit)
+        among.lists[1] = near_of_map(b->arena, &b->near, &b->m->scope, (uintptr_t)s->unit);
+    if (room)
+        among.lists[2] = near_of_map(b->arena, &b->near, &room->box_names, 1);
+    unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, among);
 }
 
 static struct end box_in(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const struct named *named, const char *name)
 {
     const struct room *r = named->room;
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
-    if (!e.box && !r->doubtful && !named->doubled && (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name))) {
-        uint32_t count;
-        const char *const *names = map_names(b, &r->box_names, 1, &count);
-        unknown_thing(b, r, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, names, count);
-    }
+    if (!e.box && !r->doubtful && !named->doubled && (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
+        unknown_thing(b, r, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, map_names(b, &r->box_names, 1));
     return e;
 }
 
@@ -113,11 +104,10 @@ struct panel *find_panel(struct builder *b, struct scope *s, const struct node *
         return named->panel;
     if (!name)
         return resolve_end(b, s, n, v, &none).panel;
-    VEC(const char *) names = {0};
-    for (uint32_t i = 0; i < b->m->panels.n; i++)
-        *vec_push(b->arena, &names) = b->m->panels.at[i]->name;
+    while (b->near_panels.names.n < b->m->panels.n)
+        near_add(b->arena, &b->near_panels, b->m->panels.at[b->near_panels.names.n]->name);
     if (!s->nameless && (!named || !named->doubled) && !say_taken(b, s, n, v, name, NULL))
-        unknown_thing(b, s, value_span(n, v), "panel", name, names.at, names.n);
+        unknown_thing(b, s, value_span(n, v), "panel", name, (struct among){{&b->near_panels}});
     return NULL;
 }
 
@@ -210,50 +200,62 @@ void build_panels(struct builder *b, struct scope *s)
 
 /* --- runs ---------------------------------------------------------------------------------------------------------- */
 
-/* Names of cables: those whose name begins as `name` does in its first `same` letters, in the library's order; with a suffix (the sheath) or without. */
-static const char **cable_names(struct builder *b, const char *name, size_t same, bool suffixed, uint32_t *count)
+/* Whether a cable is named by figures which begin as `name` does in its first `same` letters. */
+static bool begins_like(const char *known, const char *name, size_t same)
+{
+    return known[0] >= '0' && known[0] <= '9' && !strncmp(known, name, same);
+}
+
+/* Of a cable with those figures and a suffix, the sheath: the suffix that is nearest to the one that is written. */
+static const char *nearest_sheath(struct builder *b, const char *name, size_t base)
 {
     const struct library *lib = b->m->lib;
-    const char **list = arena_array(b->arena, const char *, lib->cable_list.n + 1);
-    *count = 0;
+    struct nearest near = nearest_to(name + base + 1);
+    for (uint32_t i = 0; i < lib->cable_list.n; i++)
+        if (begins_like(lib->cable_list.at[i]->name, name, base) && lib->cable_list.at[i]->name[base] == '-')
+            nearest_try(&near, lib->cable_list.at[i]->name + base + 1);
+    return near.found;
+}
+
+/* "12/2, 12/3 and 12/4": the cables without a suffix that begin so, in the library's order; "" where there is none. Of very many the first are told. */
+static const char *plain_cables(struct builder *b, const char *name, size_t same)
+{
+    enum { MOST_TOLD = 64 };
+    const struct library *lib = b->m->lib;
+    const char *told[MOST_TOLD], *list = "";
+    uint32_t count = 0, n = 0;
     for (uint32_t i = 0; i < lib->cable_list.n; i++) {
         const char *known = lib->cable_list.at[i]->name;
-        bool figures = known[0] >= '0' && known[0] <= '9';
-        if (figures && !strncmp(known, name, same) && (suffixed ? known[same] == '-' : !strchr(known, '-')))
-            list[(*count)++] = known;
+        if (!begins_like(known, name, same) || strchr(known, '-'))
+            continue;
+        if (n < MOST_TOLD)
+            told[n++] = known;
+        count++;
     }
-    return list;
+    for (uint32_t i = 0; i < n; i++)
+        list = arena_printf(b->arena, "%s%s%s", list, !i ? "" : i + 1 == count ? " and " : ", ", told[i]);
+    return count > n ? arena_printf(b->arena, "%s and %u more", list, count - n) : list;
 }
 
 /* Edits lead from one cable to quite another one. What counts of `12/2-nm` is the figures; its sheath is the plain one unless a suffix is near to what is
  * written. Figures that no cable has get the cables of that size, else all sizes. */
 static void say_no_cable(struct builder *b, struct span span, const char *name)
 {
-    uint32_t count;
     size_t base = strcspn(name, "-"), size = strcspn(name, "/");
     if (name[0] < '0' || name[0] > '9') {
-        const char *const *names = map_names(b, &b->m->lib->cables, 0, &count);
-        unknown(b, span, "cable", name, names, count);
+        unknown(b, span, "cable", name, map_names(b, &b->m->lib->cables, 0));
         return;
     }
-    uint32_t before = b->diag->findings.n;
-    unknown(b, span, "cable", name, NULL, 0);
-    struct finding *f = b->diag->findings.n > before ? &b->diag->findings.at[before] : NULL;
-    const char **sheaths = cable_names(b, name, base, true, &count);
-    for (uint32_t i = 0; i < count; i++)
-        sheaths[i] += base + 1;
-    const char *near = name[base] ? diag_nearest(name + base + 1, sheaths, count) : NULL;
+    struct finding *f = unknown(b, span, "cable", name, (struct among){0});
+    if (!f)
+        return;
+    const char *near = name[base] ? nearest_sheath(b, name, base) : NULL;
     if (near || library_cable(b->m->lib, names_intern(b->m->names, name, base))) {
         diag_mend(b->diag, f, "write '%.*s%s%s'", (int)base, name, near ? "-" : "", near ? near : "");
         return;
     }
-    const char **known = cable_names(b, name, name[size] ? size + 1 : size, false, &count);
-    if (!count)
-        known = cable_names(b, name, 0, false, &count);
-    const char *list = "";
-    for (uint32_t i = 0; i < count; i++)
-        list = arena_printf(b->arena, "%s%s%s", list, !i ? "" : i + 1 == count ? " and " : ", ", known[i]);
-    diag_mend(b->diag, f, "the library has %s; another is defined by 'cable NAME : nm { ... }'", list);
+    const char *known = plain_cables(b, name, name[size] ? size + 1 : size);
+    diag_mend(b->diag, f, "the library has %s; another is defined by 'cable NAME : nm { ... }'", *known ? known : plain_cables(b, name, 0));
 }
 
 struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i)
@@ -663,9 +665,7 @@ static void share_run(struct builder *b, struct run *r)
             *vec_push(b->arena, &r->also) = c;
             *vec_push(b->arena, &c->runs) = r;
         } else if (!c && r->circuit->panel) {
-            uint32_t count;
-            const char *const *names = map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel, &count);
-            unknown(b, value_span(n, &n->values[i]), "circuit", name, names, count);
+            unknown(b, value_span(n, &n->values[i]), "circuit", name, map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel));
         }
     }
 }

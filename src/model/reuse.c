@@ -179,17 +179,17 @@ static bool puts_in(const struct node *n, const char *name)
 /* A given value that neither the base has nor the copy's own text uses changes nothing: its name is a slip. */
 static void check_given(struct builder *b, const struct node *base, const struct node *own)
 {
-    VEC(const char *) names = {0};
+    near_list names = {0};
     for (const struct node *n = base->child; n; n = n->next)
         if (n->form == F_GIVEN && node_name(n, 0))
-            *vec_push(b->arena, &names) = node_name(n, 0);
+            near_add(b->arena, &names, node_name(n, 0));
     for (const struct node *c = own->child; c; c = c->next) {
         const char *name = c->form == F_GIVEN && !c->broken ? node_name(c, 0) : NULL;
         bool found = !name || puts_in(own, name);
-        for (uint32_t i = 0; i < names.n && !found; i++)
-            found = names.at[i] == name;
+        for (uint32_t i = 0; i < names.names.n && !found; i++)
+            found = names.names.at[i].text == name;
         if (!found)
-            unknown_thing(b, base, node_name_span(c), "given value in the base called", name, names.at, names.n);
+            unknown_thing(b, base, node_name_span(c), "given value in the base called", name, (struct among){{&names}});
     }
 }
 
@@ -243,6 +243,20 @@ static const struct node *base_of(struct builder *b, const struct node *n, const
     return base_of(b, n, b->file->child, name);
 }
 
+/* What a statement of that form could be based on, for suggestions. */
+static near_list *sibling_names(struct builder *b, const struct node *siblings, enum form_id form)
+{
+    void **at = map_at(b->arena, &b->near_siblings, (uintptr_t)siblings, (uintptr_t)form);
+    if (*at)
+        return *at;
+    near_list *list = arena_new(b->arena, near_list);
+    for (const struct node *s = siblings; s; s = s->next)
+        if ((s->form == form || s->form == F_PATTERN) && node_name(s, 0))
+            near_add(b->arena, list, node_name(s, 0));
+    *at = list;
+    return list;
+}
+
 const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings)
 {
     const char *name = n->broken ? NULL : node_name(n, 1);
@@ -258,11 +272,7 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         return done;
     const struct node *base = base_of(b, n, siblings, name);
     if (!base) {
-        VEC(const char *) names = {0};
-        for (const struct node *s = siblings; s; s = s->next)
-            if ((s->form == n->form || s->form == F_PATTERN) && node_name(s, 0))
-                *vec_push(b->arena, &names) = node_name(s, 0);
-        unknown_thing(b, siblings, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, names.at, names.n);
+        unknown_thing(b, siblings, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, (struct among){{sibling_names(b, siblings, n->form)}});
         return in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);

@@ -63,10 +63,8 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
     if (!t || !name)
         return l;
     if (!map_get(&t->row_of, 0, (uintptr_t)name)) {
-        uint32_t count;
-        const char *const *names = map_names(b, &t->row_of, 0, &count);
         if (span.source)
-            unknown(b, span, "lumber", name, names, count);
+            unknown(b, span, "lumber", name, map_names(b, &t->row_of, 0));
         return l;
     }
     const struct value *thick = table_cell(t, name, COL_THICKNESS), *deep = table_cell(t, name, COL_DEPTH);
@@ -147,10 +145,8 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
         struct level *l = map_get(&b->level_names, 1, (uintptr_t)name);
         if (l)
             return l;
-        uint32_t count;
-        const char *const *names = map_names(b, &b->level_names, 1, &count);
         if (!b->nameless_level)
-            unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name, names, count);
+            unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name, map_names(b, &b->level_names, 1));
         *sure = false;
         return b->m->levels.at[0];
     }
@@ -347,9 +343,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
             k->used = true;
             list[r->kind_count++] = k;
         } else if (name) {
-            uint32_t count;
-            const char *const *names = map_names(b, &b->m->lib->kinds, 0, &count);
-            unknown(b, value_span(kind, &kind->values[i]), "kind of room", name, names, count);
+            unknown(b, value_span(kind, &kind->values[i]), "kind of room", name, map_names(b, &b->m->lib->kinds, 0));
         }
     }
     if (node_lacks(n, F_KIND)) {
@@ -506,10 +500,11 @@ static int find_wall(struct builder *b, const struct room *r, const struct node 
         return -1;
     int i = wall_named(r, v->name);
     if (i < 0) {
-        const char **names = arena_array(b->arena, const char *, r->wall_count);
-        for (uint32_t k = 0; k < r->wall_count; k++)
-            names[k] = r->walls[k].written;
-        unknown(b, value_span(n, v), arena_printf(b->arena, "wall in room '%s' called", r->name), v->name, names, r->wall_count);
+        struct finding *f = unknown(b, value_span(n, v), arena_printf(b->arena, "wall in room '%s' called", r->name), v->name, (struct among){0});
+        struct nearest near = nearest_to(v->name);
+        for (uint32_t k = 0; k < r->wall_count && f; k++)
+            nearest_try(&near, r->walls[k].written);
+        mend_name(b, f, &near);
     }
     return i;
 }

@@ -277,10 +277,13 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
         if (called(b, r->list[i], v))
             found = r->list[i];
     if (!found && v && r->count && !r->doubtful) {
-        const char **names = arena_array(b->arena, const char *, r->count);
-        for (uint32_t i = 0; i < r->count; i++)
-            names[i] = r->list[i]->name;
-        unknown(b, value_span(n, node_value(n, 0)), arena_printf(b->arena, "run to %s of a circuit called", box_address(b->arena, p->device->box, true)), ref_text(b->arena, v), names, r->count);
+        const char *text = ref_text(b->arena, v);
+        struct finding *f = unknown(b, value_span(n, node_value(n, 0)), arena_printf(b->arena, "run to %s of a circuit called", box_address(b->arena, p->device->box, true)),
+                                    text, (struct among){0});
+        struct nearest near = nearest_to(text);
+        for (uint32_t i = 0; i < r->count && f; i++)
+            nearest_try(&near, r->list[i]->name);
+        mend_name(b, f, &near);
     }
     return found;
 }
@@ -363,17 +366,18 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
 /* `by NAME`: a run of that name ends at the box. */
 static void check_by(struct builder *b, const struct part *p, const struct box *x)
 {
-    VEC(const char *) names = {0};
-    for (uint32_t i = 0; p->by && i < x->runs.n; i++) {
+    for (uint32_t i = 0; p->by && i < x->runs.n; i++)
         if (x->runs.at[i]->label == p->by)
             return;
-        if (x->runs.at[i]->label)
-            *vec_push(b->arena, &names) = x->runs.at[i]->label;
-    }
     if (!p->by || x->broken || x->room->feeds_doubtful)
         return;
     const struct node *by = node_child(p->node, F_DEV_BY);
-    unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node), "run that ends here and is called", p->by, names.at, names.n);
+    struct finding *f = unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node), "run that ends here and is called", p->by, (struct among){0});
+    struct nearest near = nearest_to(p->by);
+    for (uint32_t i = 0; i < x->runs.n && f; i++)
+        if (x->runs.at[i]->label)
+            nearest_try(&near, x->runs.at[i]->label);
+    mend_name(b, f, &near);
 }
 
 void build_trees(struct builder *b)

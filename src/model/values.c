@@ -26,9 +26,7 @@ const struct value *val(struct builder *b, const struct node *n, unsigned i, enu
         return v;
     const struct node *given = b->scope ? map_find(&b->given, b->scope, v->name) : NULL;
     if (!given) {
-        uint32_t count;
-        const char *const *names = map_names(b, &b->given, (uintptr_t)b->scope, &count);
-        unknown_thing(b, b->scope, value_span(n, v), "given value", v->name, names, count);
+        unknown_thing(b, b->scope, value_span(n, v), "given value", v->name, map_names(b, &b->given, (uintptr_t)b->scope));
         return NULL;
     }
     const struct value *put = node_value(given, 1);
@@ -80,17 +78,26 @@ const char *clause_text(const struct node *n, enum form_id form)
     return v && (v->kind == V_TEXT || v->kind == V_NAME) ? v->name : NULL;
 }
 
-void unknown(struct builder *b, struct span span, const char *what, const char *name, const char *const *names, uint32_t count)
+void mend_name(struct builder *b, struct finding *f, const struct nearest *n)
 {
-    if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
-        return;
-    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, span, "there is no %s '%s'", what, name);
-    const char *near = diag_nearest(name, names, count);
-    if (near)
-        diag_mend(b->diag, f, "write '%s'", near);
+    if (f && n->found)
+        diag_mend(b->diag, f, "write '%s'", n->found);
 }
 
-void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, const char *const *names, uint32_t count)
+struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name, struct among among)
+{
+    if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
+        return NULL;
+    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, span, "there is no %s '%s'", what, name);
+    struct nearest n = nearest_to(name);
+    for (unsigned i = 0; i < sizeof among.lists / sizeof *among.lists; i++)
+        if (among.lists[i])
+            nearest_among(&n, among.lists[i]);
+    mend_name(b, f, &n);
+    return f;
+}
+
+void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, struct among among)
 {
     void **at = map_at(b->arena, &b->said, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name));
     if (*at) {
@@ -99,19 +106,12 @@ void unknown_thing(struct builder *b, const void *where, struct span span, const
             diag_note(b->diag, f, span, "and here");
         return;
     }
-    uint32_t before = b->diag->findings.n;
-    unknown(b, span, what, name, names, count);
-    *at = b->diag->findings.n > before ? (void *)(uintptr_t)b->diag->findings.n : NULL;
+    *at = unknown(b, span, what, name, among) ? (void *)(uintptr_t)b->diag->findings.n : NULL;
 }
 
-const char *const *map_names(struct builder *b, const struct map *m, uintptr_t scope, uint32_t *count)
+struct among map_names(struct builder *b, const struct map *m, uintptr_t scope)
 {
-    const char **list = arena_array(b->arena, const char *, m->n + 1);
-    *count = 0;
-    for (uint32_t i = 0; i < m->cap; i++)
-        if (m->slot[i].value && m->slot[i].a == scope)
-            list[(*count)++] = (const char *)m->slot[i].b;
-    return list;
+    return (struct among){{near_of_map(b->arena, &b->near, m, scope)}};
 }
 
 static const char *folded(struct builder *b, const char *name)

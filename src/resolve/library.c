@@ -1,5 +1,7 @@
 #include "resolve/library.h"
 
+#include "diag/near.h"
+
 #include <string.h>
 
 /* Definitions are declared first, then read when they are needed, bases before those that stand on them: they may stand in any order. */
@@ -17,6 +19,7 @@ struct reading {
     struct library *lib;
     struct arena *arena;
     struct map *declared;        /* (form, name) -> struct declared */
+    struct map near;             /* names of definitions, for suggestions */
     VEC(struct declared *) order;
     bool of_plan;
 };
@@ -456,14 +459,12 @@ static void declare(struct reading *r, const struct node *n)
     *vec_push(r->arena, &r->order) = d;
 }
 
-static const char *const *known_names(struct library *lib, const struct map *all, uint32_t *count)
+static void mend_name(struct reading *r, struct finding *f, const char *name, const struct map *all)
 {
-    const char **list = arena_array(lib->diag->arena, const char *, all->cap + 1);
-    *count = 0;
-    for (uint32_t i = 0; i < all->cap; i++)
-        if (all->slot[i].value)
-            list[(*count)++] = (const char *)all->slot[i].b;
-    return list;
+    struct nearest near = nearest_to(name);
+    nearest_among(&near, near_of_map(r->arena, &r->near, all, 0));
+    if (near.found)
+        diag_mend(r->lib->diag, f, "write '%s'", near.found);
 }
 
 static void read_declared(struct reading *r, struct declared *d)
@@ -480,12 +481,8 @@ static void read_declared(struct reading *r, struct declared *d)
     if (v) {
         base = map_find(all, 0, v->name);
         if (!base) {
-            uint32_t count;
-            const char *const *names = known_names(r->lib, all, &count);
             struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, value_span(d->node, v), "there is no %s '%s' to base it upon", d->node->word, v->name);
-            const char *near = diag_nearest(v->name, names, count);
-            if (near)
-                diag_mend(r->lib->diag, f, "write '%s'", near);
+            mend_name(r, f, v->name, all);
         } else if (base->state == READING) {
             diag_mend(r->lib->diag, diag_add(r->lib->diag, R_DEFINITION_CYCLE, value_span(d->node, v), "%s '%s' is based on itself", d->node->word, def_name(r->lib, d->node)),
                       "base it on another one, or on none");
@@ -510,12 +507,8 @@ static void read_declared(struct reading *r, struct declared *d)
 
 static void say_no_edition(struct reading *r, const struct node *n, const char *name)
 {
-    uint32_t count;
-    const char *const *names = known_names(r->lib, &r->lib->editions, &count);
     struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, node_name_span(n), "there is no edition '%s' to amend", name);
-    const char *near = diag_nearest(name, names, count);
-    if (near)
-        diag_mend(r->lib->diag, f, "write '%s'", near);
+    mend_name(r, f, name, &r->lib->editions);
 }
 
 static void add_amendment(struct reading *r, const struct node *n)

@@ -1,0 +1,208 @@
+#include "diag/near.h"
+
+#include "diag/diag.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+enum { LONGEST = 48 };           /* of longer names only those are compared that differ in nothing but small letters and capitals */
+
+/* --- one name and another --------------------------------------------------------------------------------------------- */
+
+/* Edit distance where two neighbouring letters that changed places count once. */
+static unsigned distance(const char *a, size_t m, const char *b, size_t n)
+{
+    unsigned rows[3][LONGEST + 1];
+    unsigned *before = rows[0], *last = rows[1], *now = rows[2];
+    for (size_t j = 0; j <= n; j++)
+        last[j] = (unsigned)j;
+    for (size_t i = 1; i <= m; i++) {
+        now[0] = (unsigned)i;
+        for (size_t j = 1; j <= n; j++) {
+            unsigned best = last[j - 1] + (a[i - 1] != b[j - 1]);
+            if (last[j] + 1 < best)
+                best = last[j] + 1;
+            if (now[j - 1] + 1 < best)
+                best = now[j - 1] + 1;
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && before[j - 2] + 1 < best)
+                best = before[j - 2] + 1;
+            now[j] = best;
+        }
+        unsigned *spare = before;
+        before = last;
+        last = now;
+        now = spare;
+    }
+    return last[n];
+}
+
+/* `alike`: they may be the same but for capitals. */
+static void compare(struct nearest *s, const char *name, size_t len, bool alike)
+{
+    const char *written = s->written.text;
+    size_t m = s->written.len;
+    unsigned d = s->best + 1;
+    if (alike && !strcasecmp(written, name)) /* AFCI for afci is one slip, not four */
+        d = strcmp(written, name) != 0;
+    else if (m <= LONGEST && len <= LONGEST && (m > len ? m - len : len - m) <= s->best)
+        d = distance(written, m, name, len);
+    if (d > s->best || d == 0 || d >= s->written.len || (s->found && d == s->best && strcmp(name, s->found) >= 0))
+        return;
+    s->best = d;
+    s->found = name;
+}
+
+void nearest_try(struct nearest *s, const char *name)
+{
+    size_t len = strlen(name);
+    compare(s, name, len, len == s->written.len);
+}
+
+const char *diag_nearest(const char *name, const char *const *names, uint32_t count)
+{
+    struct nearest s = nearest_to(name);
+    for (uint32_t i = 0; i < count; i++)
+        nearest_try(&s, names[i]);
+    return s.found;
+}
+
+/* --- at a glance -------------------------------------------------------------------------------------------------------- */
+
+/* Letters that share a bit only make the glance less sure. */
+static uint64_t bit_of(unsigned char c)
+{
+    enum { DIGITS = 26, OTHERS = 36, OTHER_BITS = 64 - OTHERS };
+    if (c >= '0' && c <= '9')
+        return 1ull << (DIGITS + c - '0');
+    unsigned letter = (c | 32u) - 'a';
+    return 1ull << (c < 128 && letter < DIGITS ? letter : OTHERS + c % (unsigned)OTHER_BITS);
+}
+
+static struct near_name glance(const char *text)
+{
+    struct near_name g = {.text = text};
+    for (; text[g.len]; g.len++) {
+        uint64_t bit = bit_of((unsigned char)text[g.len]);
+        g.twice |= g.once & bit;
+        g.once |= bit;
+    }
+    return g;
+}
+
+static int by_letters(const void *va, const void *vb)
+{
+    const struct near_name *a = va, *b = vb;
+    if (a->once != b->once)
+        return a->once < b->once ? -1 : 1;
+    if (a->twice != b->twice)
+        return a->twice < b->twice ? -1 : 1;
+    return a->len < b->len ? -1 : a->len > b->len;
+}
+
+static void make_groups(near_list *list)
+{
+    struct near_name *at = list->names.at;
+    uint32_t n = list->names.n;
+    if (n)
+        qsort(at, n, sizeof *at, by_letters);
+    for (uint32_t first = 0, i = 0; i < n; i++) {
+        if (by_letters(&at[first], &at[i]))
+            first = i;
+        at[first].group = i + 1 - first;
+    }
+    list->grouped = true;
+}
+
+/* Whether more bits are set than so many, which are few. */
+static bool more_bits(uint64_t bits, unsigned most)
+{
+    while (most--)
+        bits &= bits - 1;
+    return bits;
+}
+
+/* Letters of the one that the other lacks; of each the first two are counted. */
+static unsigned lacking(const struct near_name *a, const struct near_name *b)
+{
+    return (unsigned)(__builtin_popcountll(a->once & ~b->once) + __builtin_popcountll(a->twice & ~b->twice));
+}
+
+/* An edit takes away one letter at most, and brings one: names differ in no more letters than they are edits apart. */
+static bool too_far(const struct near_name *a, const struct near_name *b, unsigned most)
+{
+    return more_bits(a->once & ~b->once, most) || more_bits(b->once & ~a->once, most) || (a->len > b->len ? a->len - b->len : b->len - a->len) > most ||
+           lacking(a, b) > most || lacking(b, a) > most;
+}
+
+struct nearest nearest_to(const char *written)
+{
+    struct nearest s = {.written = glance(written)};
+    s.best = s.written.len <= 2 ? 1 : s.written.len <= 5 ? 2 : 3;
+    return s;
+}
+
+void near_add(struct arena *arena, near_list *list, const char *text)
+{
+    *vec_push(arena, &list->names) = glance(text);
+    list->grouped = false;
+}
+
+static void try_groups(struct nearest *s, const near_list *list, unsigned most)
+{
+    const struct near_name *end = list->names.at + list->names.n;
+    for (const struct near_name *group = list->names.at; group < end; group += group->group) {
+        if (too_far(&s->written, group, most < s->best ? most : s->best))
+            continue;
+        bool alike = !by_letters(&s->written, group);
+        for (uint32_t i = 0; i < group->group; i++)
+            compare(s, group[i].text, group[i].len, alike);
+    }
+}
+
+/* What is one edit away stands in few groups: it is looked for first. */
+void nearest_among(struct nearest *s, near_list *list)
+{
+    if (!list->grouped)
+        make_groups(list);
+    try_groups(s, list, 1);
+    if (s->best > 1)
+        try_groups(s, list, s->best);
+}
+
+/* --- the names of a map -------------------------------------------------------------------------------------------------- */
+
+struct map_lists {
+    uint32_t n;                  /* what the map held when they were made */
+    struct map of_scope;         /* (scope, 1) -> near_list */
+};
+
+static near_list *list_of(struct arena *arena, struct map_lists *lists, uintptr_t scope)
+{
+    void **at = map_at(arena, &lists->of_scope, scope, 1);
+    if (!*at)
+        *at = arena_new(arena, near_list);
+    return *at;
+}
+
+static void fill_lists(struct arena *arena, struct map_lists *lists, const struct map *m)
+{
+    for (uint32_t i = 0; i < lists->of_scope.cap; i++)
+        if (lists->of_scope.slot[i].value)
+            ((near_list *)lists->of_scope.slot[i].value)->names.n = 0;
+    for (uint32_t i = 0; i < m->cap; i++)
+        if (m->slot[i].value)
+            near_add(arena, list_of(arena, lists, m->slot[i].a), (const char *)m->slot[i].b);
+    lists->n = m->n;
+}
+
+near_list *near_of_map(struct arena *arena, struct map *lists, const struct map *m, uintptr_t scope)
+{
+    void **at = map_at(arena, lists, (uintptr_t)m, 0);
+    if (!*at)
+        *at = arena_new(arena, struct map_lists);
+    struct map_lists *made = *at;
+    if (made->n != m->n)
+        fill_lists(arena, made, m);
+    return list_of(arena, made, scope);
+}
