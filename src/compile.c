@@ -205,9 +205,9 @@ static void splice_includes(struct including *in, struct node *file, const char 
     file->last_child = NULL;
     while (*link) {
         struct node *n = *link;
-        uint32_t said = in->c->diag.findings.n;
+        uint32_t said = in->c->diag.said;
         struct node *more = n->form == F_INCLUDE && !n->broken ? include_file(in, n, path) : NULL;
-        in->unread |= n->form == F_INCLUDE && (more ? more->broken : n->broken || in->c->diag.findings.n > said);
+        in->unread |= n->form == F_INCLUDE && (more ? more->broken : n->broken || in->c->diag.said > said);
         if (more && more->child) {
             more->last_child->next = n->next;
             *link = more->child;
@@ -313,6 +313,7 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
         diag_add(&c->diag, R_LIMIT, nowhere, "there is not enough memory for this plan");
     } else {
         start(c, &out);
+        c->diag.only = options.only;
         run_stages(c, path, options);
     }
     c->arena.out_of_memory = NULL;

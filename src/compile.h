@@ -29,6 +29,7 @@ struct compilation {
 struct compile_options {
     const char *stdlib;          /* folder to read the library from; NULL: the one built in */
     const char *log;             /* site log; NULL: the one beside the plan, where there is one */
+    const char *only;            /* the rule whose findings alone will be shown, or NULL: what other rules find leaves room for them */
     bool only_findings;          /* nothing will be printed of the work: no make-up is kept */
     bool cut_list;               /* how the cuts are allotted to coils will be printed: it is searched for to the end, not only what is too long */
 };

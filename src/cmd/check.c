@@ -20,7 +20,7 @@ static struct diag gather(struct arena *arena, const struct compilation *plans, 
     for (uint32_t i = 0; i < count; i++)
         for (uint32_t k = 0; k < plans[i].diag.findings.n; k++) {
             const struct finding *f = &plans[i].diag.findings.at[k];
-            if (only && strcmp(rule_table[f->rule].name, only))
+            if (only && strcmp(rule_table[f->rule].name, only) && !finding_tells_limit(f))
                 continue;
             *vec_push(arena, &all.findings) = *f;
             if (f->waived)
@@ -35,11 +35,14 @@ static struct diag gather(struct arena *arena, const struct compilation *plans, 
 static void say_what_is_hidden(const struct diag *all, const struct compilation *plans, uint32_t count)
 {
     uint32_t errors = 0;
-    for (uint32_t i = 0; i < count; i++)
+    bool more = false;
+    for (uint32_t i = 0; i < count; i++) {
         errors += plans[i].diag.counts[ERROR];
+        more |= plans[i].diag.shares[SHARE_ERRORS].full;
+    }
     errors -= all->counts[ERROR];
     if (errors)
-        complain("%u error%s of other rules not shown", errors, errors == 1 ? "" : "s");
+        complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors, errors == 1 ? "" : "s");
 }
 
 /* `one` is the plan where there is just one: what it left out goes with its findings. */
@@ -80,7 +83,7 @@ static int check_plans(const struct invocation *inv, const char *format)
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
     bool io_failed = false;
     for (uint32_t i = 0; i < inv->operand_count; i++) {
-        compile(&plans[i], inv->operands[i], (struct compile_options){.stdlib = inv->stdlib, .only_findings = true});
+        compile(&plans[i], inv->operands[i], (struct compile_options){.stdlib = inv->stdlib, .only = inv->only, .only_findings = true});
         io_failed = io_failed || plans[i].io_failed;
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);

@@ -50,15 +50,64 @@ static const char *shortened(char *text)
     return text;
 }
 
+/* --- what is kept ------------------------------------------------------------------------------------------------------ */
+
+static enum share_id share_of(const struct diag *d, enum rule_id rule)
+{
+    if (d->only && !strcmp(d->only, rule_table[rule].name))
+        return SHARE_ONLY;
+    return rule_table[rule].severity == ERROR ? SHARE_ERRORS : SHARE_OTHERS;
+}
+
+bool diag_is_full(const struct diag *d, enum rule_id rule)
+{
+    return d->shares[share_of(d, rule)].full;
+}
+
+/* Who recorded it may have changed its severity since. */
+static void count_spare(struct diag *d)
+{
+    if (d->spare_of && d->spare.severity < d->spare_of->worst)
+        d->spare_of->worst = d->spare.severity;
+    d->spare_of = NULL;
+}
+
+static struct finding *leave_out(struct diag *d, struct share *share, enum rule_id rule)
+{
+    if (!share->full)
+        share->worst = NOTE;
+    share->full = true;
+    d->spare = (struct finding){.rule = rule, .severity = rule_table[rule].severity};
+    d->spare_of = share;
+    return &d->spare;
+}
+
+/* Whether none like it was recorded yet: copies fall together in the end. */
+static bool is_new(struct diag *d, enum rule_id rule, struct span span, const char *message)
+{
+    uint64_t place[2] = {rule, span.off};
+    void **at = map_at(d->arena, &d->kept, (uintptr_t)(hash_bytes(message, strlen(message)) ^ hash_bytes(place, sizeof place)), (uintptr_t)span.source);
+    if (*at)
+        return false;
+    *at = d;
+    return true;
+}
+
 static struct finding *record(struct diag *d, enum rule_id rule, struct span span, const char *format, va_list args)
 {
+    struct share *share = &d->shares[share_of(d, rule)];
+    count_spare(d);
+    d->said++;
+    if (share->full)
+        return leave_out(d, share, rule);
+    const char *message = shortened(arena_vprintf(d->arena, format, args));
+    bool differs = is_new(d, rule, span, message);
+    if (share->recorded == MOST_RECORDED || (differs && share->differ == MOST_FINDINGS))
+        return leave_out(d, share, rule);
+    share->recorded++;
+    share->differ += differs;
     struct finding *f = vec_push(d->arena, &d->findings);
-    memset(f, 0, sizeof *f);
-    f->rule = rule;
-    f->severity = rule_table[rule].severity;
-    f->span = span;
-    f->order = d->findings.n;
-    f->message = shortened(arena_vprintf(d->arena, format, args));
+    *f = (struct finding){.rule = rule, .severity = rule_table[rule].severity, .span = span, .message = message, .order = d->findings.n};
     return f;
 }
 
@@ -73,6 +122,13 @@ struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, co
 
 struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format, ...)
 {
+    struct share *share = &d->shares[share_of(d, rule)];
+    if (share->full) {
+        count_spare(d);
+        d->said++;
+        leave_out(d, share, rule);
+        return NULL;
+    }
     void **seen = map_at(d->arena, &d->syntax_lines, (uintptr_t)span.source, source_line_number(d->arena, span.source, span.off));
     if (*seen)
         return NULL;
@@ -88,6 +144,10 @@ void diag_note(struct diag *d, struct finding *f, struct span span, const char *
 {
     if (!f)
         return;
+    if (f == &d->spare) {
+        f->related_count++;
+        return;
+    }
     bool full = !(f->related_count & (f->related_count - 1)); /* its room is the next power of two: a finding may have a place in every unit */
     if (full) {
         struct related *more = arena_array(d->arena, struct related, f->related_count ? 2 * (size_t)f->related_count : 1);
@@ -103,7 +163,7 @@ void diag_note(struct diag *d, struct finding *f, struct span span, const char *
 
 void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
 {
-    if (!f)
+    if (!f || f == &d->spare)
         return;
     va_list args;
     va_start(args, format);
@@ -111,9 +171,18 @@ void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
     va_end(args);
 }
 
+static const uint32_t LAST_OF_ALL = UINT32_MAX; /* order of the finding at the end */
+
+bool finding_tells_limit(const struct finding *f)
+{
+    return f->order == LAST_OF_ALL;
+}
+
 static int compare(const void *left, const void *right)
 {
     const struct finding *a = left, *b = right;
+    if (finding_tells_limit(a) != finding_tells_limit(b))
+        return finding_tells_limit(a) ? 1 : -1;
     uint32_t file_a = a->span.source ? a->span.source->order + 1 : 0, file_b = b->span.source ? b->span.source->order + 1 : 0;
     if (file_a != file_b)
         return file_a < file_b ? -1 : 1;
@@ -143,9 +212,34 @@ static bool same(const struct finding *a, const struct finding *b)
     return a->rule == b->rule && a->span.source == b->span.source && a->span.off == b->span.off && !a->waived == !b->waived && !strcmp(a->message, b->message);
 }
 
+/* --- the finding at the end ---------------------------------------------------------------------------------------------- */
+
+/* An error where an error was left out. */
+static void tell_limit(struct diag *d)
+{
+    const char *whole[SHARE_COUNT] = {"errors", "warnings and notes", d->only ? arena_printf(d->arena, "findings of rule %s", d->only) : NULL};
+    bool all = !d->only || !strcmp(d->only, rule_table[R_LIMIT].name); /* what other rules left out is not asked for */
+    const char *words = NULL;
+    enum severity worst = WARNING;
+    count_spare(d);
+    for (int i = all ? 0 : SHARE_ONLY; i < SHARE_COUNT; i++) {
+        if (!d->shares[i].full)
+            continue;
+        words = arena_printf(d->arena, "%s%smore than %d %s", words ? words : "", words ? " and " : "", (int)MOST_FINDINGS, whole[i]);
+        worst = d->shares[i].worst == ERROR ? ERROR : worst;
+    }
+    if (!words || d->limit_told)
+        return;
+    d->limit_told = true;
+    struct finding *f = vec_push(d->arena, &d->findings);
+    *f = (struct finding){.rule = R_LIMIT, .severity = worst, .order = LAST_OF_ALL, .mend = "mend some of these and check again"};
+    f->message = arena_printf(d->arena, "there are %s; those after them are not told", words);
+}
+
 void diag_finish(struct diag *d)
 {
     finding_list *list = &d->findings;
+    tell_limit(d);
     if (list->n > 1)
         qsort(list->at, list->n, sizeof *list->at, compare);
     uint32_t kept = 0;

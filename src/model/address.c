@@ -66,6 +66,8 @@ struct unit *end_unit(struct end e)
 
 struct finding *model_finding(struct model *m, enum rule_id rule, struct span span, const struct unit *unit, const char *subject, const char *format, ...)
 {
+    if (diag_is_full(m->diag, rule))
+        return diag_add(m->diag, rule, span, "%s", format);
     va_list args;
     va_start(args, format);
     const char *message = arena_vprintf(m->arena, format, args);
@@ -128,7 +130,7 @@ void model_apply_waivers(struct model *m)
     /* Where a part of the plan could not be read, what a waiver is for may be there. */
     for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];
-        if (!w->used)
+        if (!w->used && !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
             diag_mend(m->diag, model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL, "this waiver of %s matches no finding", rule_table[w->rule].name),
                       "leave it out, or name the place that the finding has now");
     }

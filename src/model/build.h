@@ -95,7 +95,8 @@ struct among {
     near_list *lists[3];
 };
 
-/* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was said: a file of the plan was not read. */
+/* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was said: a file of the plan was not read, or
+ * there are more findings than are told. */
 struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name, struct among among);
 
 /* Says in a finding, if it is not NULL, what the search found, if it found anything. */

@@ -89,6 +89,8 @@ struct finding *unknown(struct builder *b, struct span span, const char *what, c
     if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
         return NULL;
     struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, span, "there is no %s '%s'", what, name);
+    if (diag_is_full(b->diag, R_UNKNOWN_NAME))
+        return NULL;
     struct nearest n = nearest_to(name);
     for (unsigned i = 0; i < sizeof among.lists / sizeof *among.lists; i++)
         if (among.lists[i])

@@ -53,10 +53,10 @@ static int by_size(const void *va, const void *vb)
     return a < b ? -1 : a > b;
 }
 
-/* Whether just inside of some part of the one room's walls the other room lies. Rooms overlap where that is so for the one or for the other. */
-static bool reaches_into(struct arena *scratch, const struct room *room, const struct room *other)
+/* Whether just inside of some part of the one room's walls the other room lies. Rooms overlap where that is so for the one or for the other. `cuts` has room for two
+ * places on each wall of the other room and two more. */
+static bool reaches_into(double *cuts, const struct room *room, const struct room *other)
 {
-    double *cuts = arena_array(scratch, double, 2 * (size_t)other->wall_count + 2);
     for (uint32_t i = 0; i < room->wall_count; i++) {
         const struct wall *w = &room->walls[i];
         if (w->length <= 0)
@@ -142,20 +142,23 @@ void check_rooms_overlap(const struct checked *c)
     const struct model *m = c->model;
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     struct swept *order = arena_array(&scratch, struct swept, m->rooms.n + 1), *open = arena_array(&scratch, struct swept, m->rooms.n + 1);
-    uint32_t n = 0, count = 0;
+    uint32_t n = 0, count = 0, most_walls = 0;
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        most_walls = m->rooms.at[i]->wall_count > most_walls ? m->rooms.at[i]->wall_count : most_walls;
+    double *cuts = arena_array(&scratch, double, 2 * (size_t)most_walls + 2);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (m->rooms.at[i]->wall_count >= 3)
             order[n++] = (struct swept){m->rooms.at[i], c->routes->frame->storey_of[m->rooms.at[i]->level->id], world_of(m->rooms.at[i])};
     qsort(order, n, sizeof *order, by_west);
     struct map said = {0};
-    for (uint32_t i = 0; i < n; i++) {
+    for (uint32_t i = 0; i < n && !diag_is_full(m->diag, R_ROOMS_OVERLAP); i++) {
         uint32_t kept = 0;
         for (uint32_t k = 0; k < count; k++) {
             const struct room *other = open[k].room, *room = order[i].room;
             if (open[k].storey != order[i].storey || open[k].world != order[i].world || other->high.x <= room->low.x)
                 continue;
             open[kept++] = open[k];
-            if (boxes_meet(room, other) && (reaches_into(&scratch, room, other) || reaches_into(&scratch, other, room)))
+            if (boxes_meet(room, other) && (reaches_into(cuts, room, other) || reaches_into(cuts, other, room)))
                 say_overlap(c, &scratch, &said, room, other);
         }
         count = kept;
@@ -301,7 +304,7 @@ void check_openings(const struct checked *c)
         }
     if (holes.n)
         qsort(holes.at, holes.n, sizeof *holes.at, by_line);
-    for (uint32_t i = 0; i < holes.n; i++)
+    for (uint32_t i = 0; i < holes.n && !diag_is_full(m->diag, R_OPENINGS_DISAGREE); i++)
         for (uint32_t k = i + 1; k < holes.n && holes.at[k].face->line == holes.at[i].face->line && holes.at[k].lo < holes.at[i].hi; k++)
             check_pair(c, &holes.at[i], &holes.at[k], door);
     arena_free(&scratch);

@@ -191,6 +191,42 @@ static void one_rule_alone_and_strictness(void **state)
     assert_int_equal(status, 1);
 }
 
+/* A plan whose runs lead to more boxes that are not there than are told, and two rooms in one place, which is found after them. */
+static void more_findings_than_are_told(void **state)
+{
+    (void)state;
+    struct buf plan = {0};
+    buf_puts(&plan, "plan \"W\" { edition nec-2023 }\nwaive rooms-overlap because \"x\"\nroom a \"A\" { kind storage; corner 0', 0'; size 10' by 8' }\n"
+                    "room b \"B\" { kind storage; corner 0', 0'; size 10' by 8' }\npanel P { in a west at 2' up 5'; main 60 A; spaces 8 }\ncircuit P.1 \"Light\" { breaker 15 A\n");
+    for (int i = 0; i <= 10000; i++)
+        buf_printf(&plan, "  run P -> a.X%d\n", i);
+    buf_puts(&plan, "}\n");
+    write_file("many.bay", buf_text(&plan));
+    run("check $D/many.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "10001 errors");
+    assert_has(err, "'X9999'");
+    assert_lacks(err, "'X10000'");
+    assert_has(err, "studbay: error: there are more than 10000 errors; those after them are not told [limit]");
+    assert_lacks(err, "rooms-overlap"); /* nor is its waiver said to be stale: it is for one that is not told */
+    run("check --format sarif $D/many.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "\"ruleId\": \"limit\"");
+
+    memset(strstr(plan.at, "waive"), ' ', strlen("waive rooms-overlap because \"x\""));
+    write_file("many.bay", buf_text(&plan));
+    run("check --only rooms-overlap $D/many.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "1 error\n");
+    assert_has(err, "[rooms-overlap]");
+    assert_has(err, "more than 10000 errors of other rules not shown");
+    assert_lacks(err, "[limit]");
+    run("report inspection $D/many.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "not every finding is told: see limit");
+    buf_free(&plan);
+}
+
 static void reports_come_in_four_formats(void **state)
 {
     (void)state;
@@ -421,6 +457,7 @@ int main(void)
         cmocka_unit_test(check_says_findings_and_a_summary),
         cmocka_unit_test(check_counts_several_plans_together),
         cmocka_unit_test(one_rule_alone_and_strictness),
+        cmocka_unit_test(more_findings_than_are_told),
         cmocka_unit_test(reports_come_in_four_formats),
         cmocka_unit_test(a_shared_wall_has_its_studs_from_the_room_named_first),
         cmocka_unit_test(one_run_is_explained),

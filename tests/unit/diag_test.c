@@ -200,6 +200,144 @@ static void one_rule(void **state)
     arena_free(&d.arena);
 }
 
+/* --- more findings than are told ------------------------------------------------------------------------------------------- */
+
+/* So many findings that differ, numbered from `from`; gives the last. */
+static struct finding *flood(struct desk *d, enum rule_id rule, uint32_t from, uint32_t count)
+{
+    struct finding *f = NULL;
+    for (uint32_t i = from; i < from + count; i++)
+        f = diag_add(&d->diag, rule, (struct span){&d->source, 0, 1}, "number %06u", i);
+    return f;
+}
+
+static void assert_limit(struct desk *d, const char *message, enum severity severity)
+{
+    diag_finish(&d->diag);
+    diag_finish(&d->diag); /* a second time changes nothing */
+    uint32_t told = 0;
+    for (uint32_t i = 0; i < d->diag.findings.n; i++)
+        told += d->diag.findings.at[i].rule == R_LIMIT;
+    assert_int_equal(told, message ? 1 : 0);
+    const struct finding *last = &d->diag.findings.at[d->diag.findings.n - 1];
+    assert_int_equal(finding_tells_limit(last), message != NULL);
+    if (message) {
+        assert_string_equal(last->message, message);
+        assert_int_equal(last->severity, severity);
+    }
+}
+
+/* All that a plan may have; one more, and the first are told, with an error at the end that says so. */
+static void the_first_are_told(void **state)
+{
+    (void)state;
+    struct desk d;
+    open_desk(&d, "a b\n");
+    flood(&d, R_UNKNOWN_NAME, 0, MOST_FINDINGS);
+    assert_false(diag_is_full(&d.diag, R_UNKNOWN_NAME));
+    assert_limit(&d, NULL, ERROR);
+    assert_int_equal(d.diag.counts[ERROR], MOST_FINDINGS);
+    arena_free(&d.arena);
+
+    open_desk(&d, "a b\n");
+    struct finding *f = flood(&d, R_UNKNOWN_NAME, 0, MOST_FINDINGS + 1);
+    diag_note(&d.diag, f, span_of(&d, "b"), "is written to, and forgotten");
+    diag_mend(&d.diag, f, "so is this");
+    assert_true(diag_is_full(&d.diag, R_DUPLICATE_NAME));
+    assert_false(diag_is_full(&d.diag, R_STALE_WAIVER));
+    assert_null(diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "a"), "m"));
+    assert_limit(&d, "there are more than 10000 errors; those after them are not told", ERROR);
+    assert_int_equal(d.diag.counts[ERROR], MOST_FINDINGS + 1);
+    assert_string_equal(d.diag.findings.at[MOST_FINDINGS - 1].message, "number 009999");
+    struct buf out = {0};
+    diag_json(&d.diag, &out, (struct diag_style){.only = "limit"}, NULL);
+    assert_string_equal(buf_text(&out), "{\n  \"findings\": [\n    {\"rule\": \"limit\", \"severity\": \"error\", "
+                                        "\"message\": \"there are more than 10000 errors; those after them are not told\", "
+                                        "\"file\": null, \"line\": null, \"column\": null, \"end_line\": null, \"end_column\": null, \"article\": null, "
+                                        "\"mend\": \"mend some of these and check again\", \"waived\": false, \"related\": []}\n  ],\n"
+                                        "  \"counts\": {\"error\": 10001, \"warning\": 0, \"note\": 0, \"waived\": 0}\n}\n");
+    buf_free(&out);
+    arena_free(&d.arena);
+}
+
+/* What is said of every copy of a unit is one finding, and all copies are its places; their number has a limit too. */
+static void copies_count_once(void **state)
+{
+    (void)state;
+    struct desk d;
+    open_desk(&d, "a b\n");
+    for (int copy = 0; copy < 3; copy++)
+        flood(&d, R_UNKNOWN_NAME, 0, MOST_FINDINGS);
+    assert_limit(&d, NULL, ERROR);
+    assert_int_equal(d.diag.findings.n, MOST_FINDINGS);
+    arena_free(&d.arena);
+
+    open_desk(&d, "a b\n");
+    for (int copy = 0; copy <= MOST_RECORDED; copy++)
+        diag_add(&d.diag, R_UNKNOWN_NAME, span_of(&d, "a"), "always the same");
+    assert_int_equal(d.diag.findings.n, MOST_RECORDED);
+    assert_limit(&d, "there are more than 10000 errors; those after them are not told", ERROR);
+    arena_free(&d.arena);
+}
+
+/* Warnings hide no error; where none but warnings are left out, that is a warning, unless one of them was made an error. */
+static void warnings_hide_no_error(void **state)
+{
+    (void)state;
+    static const char told[] = "there are more than 10000 warnings and notes; those after them are not told";
+    struct desk d;
+    assert_int_equal(rule_table[R_STALE_WAIVER].severity, WARNING);
+    open_desk(&d, "a b\n");
+    flood(&d, R_STALE_WAIVER, 0, 2 * MOST_FINDINGS);
+    flood(&d, R_UNKNOWN_NAME, 0, 1);
+    assert_limit(&d, told, WARNING);
+    assert_int_equal(d.diag.counts[ERROR], 1);
+    assert_int_equal(d.diag.counts[WARNING], MOST_FINDINGS + 1);
+    arena_free(&d.arena);
+
+    for (unsigned behind = 0; behind < 2; behind++) {
+        open_desk(&d, "a b\n");
+        flood(&d, R_STALE_WAIVER, 0, MOST_FINDINGS + 1)->severity = ERROR;
+        flood(&d, R_STALE_WAIVER, 0, behind);
+        assert_limit(&d, told, ERROR);
+        assert_int_equal(d.diag.counts[ERROR], 1);
+        arena_free(&d.arena);
+    }
+
+    open_desk(&d, "a b\n");
+    flood(&d, R_STALE_WAIVER, 0, 2 * MOST_FINDINGS);
+    flood(&d, R_UNKNOWN_NAME, 0, 2 * MOST_FINDINGS);
+    assert_limit(&d, "there are more than 10000 errors and more than 10000 warnings and notes; those after them are not told", ERROR);
+    arena_free(&d.arena);
+}
+
+/* The one rule that is asked for has room of its own; what others leave out is told where `limit` itself is asked for. */
+static void the_rule_that_is_asked_for_has_its_own_room(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *only, *message;
+        uint32_t asked;
+    } cases[] = {
+        {"unknown-name", NULL, MOST_FINDINGS},
+        {"unknown-name", "there are more than 10000 findings of rule unknown-name; those after them are not told", MOST_FINDINGS + 1},
+        {"limit", "there are more than 10000 errors; those after them are not told", 1},
+    };
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct desk d;
+        open_desk(&d, "a b\n");
+        d.diag.only = cases[i].only;
+        flood(&d, R_DUPLICATE_NAME, 0, MOST_FINDINGS + 1);
+        flood(&d, R_UNKNOWN_NAME, 0, cases[i].asked);
+        assert_limit(&d, cases[i].message, ERROR);
+        uint32_t found = 0;
+        for (uint32_t k = 0; k < d.diag.findings.n; k++)
+            found += d.diag.findings.at[k].rule == R_UNKNOWN_NAME;
+        assert_int_equal(found, i < 2 ? MOST_FINDINGS : 0);
+        arena_free(&d.arena);
+    }
+}
+
 static void nearest(void **state)
 {
     (void)state;
@@ -280,6 +418,8 @@ int main(void)
         cmocka_unit_test(gnu_form),   cmocka_unit_test(mends_and_waivers), cmocka_unit_test(without_source), cmocka_unit_test(underlines), cmocka_unit_test(edges),
         cmocka_unit_test(order_and_doubles), cmocka_unit_test(one_a_line), cmocka_unit_test(json),           cmocka_unit_test(one_rule),   cmocka_unit_test(nearest),
         cmocka_unit_test(long_lines), cmocka_unit_test(places_in_long_lines),
+        cmocka_unit_test(the_first_are_told), cmocka_unit_test(copies_count_once), cmocka_unit_test(warnings_hide_no_error),
+        cmocka_unit_test(the_rule_that_is_asked_for_has_its_own_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -87,6 +87,7 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
 /* What the rules of a line found. */
 struct outcome {
     uint32_t faults, waived;
+    bool untold;                 /* there were more findings than are told: it is not known that they found nothing */
 };
 
 static struct outcome outcome_of(const struct writing *w, const struct inspection_line *line)
@@ -95,6 +96,7 @@ static struct outcome outcome_of(const struct writing *w, const struct inspectio
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++) {
         o.faults += w->faults[line->rules[i]];
         o.waived += w->waived[line->rules[i]];
+        o.untold |= diag_is_full(w->r->diag, line->rules[i]);
     }
     return o;
 }
@@ -124,13 +126,15 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
     name_list evidence = {0};
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
         say_fault(w, line->rules[i], &evidence);
+    if (o.untold)
+        say(w, &evidence, "not every finding is told: see limit");
     if (o.waived)
         say(w, &evidence, arena_printf(w->r->arena, "%u waived: the authority's written consent is wanted", o.waived));
-    if (!o.faults && line->count)
+    if (!o.faults && !o.untold && line->count)
         say(w, &evidence, arena_printf(w->r->arena, "%s: %u", line->counted, count_of(w, line->count)));
     if (!o.faults)
         say(w, &evidence, rule_words(w, line));
-    add_row(w, line, o.faults ? STATE_FAULT : o.waived ? STATE_WAIVED : STATE_FINE, &evidence, source);
+    add_row(w, line, o.faults || o.untold ? STATE_FAULT : o.waived ? STATE_WAIVED : STATE_FINE, &evidence, source);
 }
 
 /* What to look at, with the lengths that the library gives for it; one that the edition does not ask is left out, the last one's words end the line. */
