@@ -3,6 +3,8 @@
 #include "fmt/lines.h"
 #include "fmt/spell.h"
 
+#include "syntax/tree.h"
+
 static void write_tokens(struct buf *out, const struct source *s, const struct line *l)
 {
     uint32_t before = l->first;
@@ -35,7 +37,8 @@ static void write_line(struct buf *out, const struct source *s, const struct lin
     buf_putc(out, '\n');
 }
 
-/* The first token that is at fault, or stands behind bytes that belong nowhere (they would be lost), or where the braces do not balance; token_count where there is none. */
+/* The first token that is at fault, or stands behind bytes that belong nowhere (they would be lost), or where the braces do not balance or blocks lie too deep;
+ * token_count where there is none. */
 static uint32_t first_fault(const struct source *s)
 {
     uint32_t depth = 0;
@@ -44,6 +47,8 @@ static uint32_t first_fault(const struct source *s)
         if (t->flags & (TOKEN_BAD | TOKEN_STRAY) || (t->kind == T_CLOSE && !depth) || (t->kind == T_EOF && depth))
             return i;
         depth += t->kind == T_OPEN;
+        if (depth > DEEPEST_BLOCK)
+            return i;
         depth -= t->kind == T_CLOSE;
     }
     return s->token_count;

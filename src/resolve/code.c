@@ -1,6 +1,7 @@
 /* Tables of the editions: a later edition says only what changed, amendments of a plan change rows. */
 #include "resolve/library.h"
 
+#include <limits.h>
 #include <string.h>
 
 /* The key of a row as text: "14", "1/0", "15 A", "3/4 in". */
@@ -343,10 +344,13 @@ const char *code_row_article(struct code *c, enum book_table table, const char *
 /* The temperature of a column called "at-60"; 0 for all others. Asked for each cable of a plan: cheaper than atoi. */
 static int degrees_of(const char *column)
 {
+    static const char mark[] = "at-";
     int degrees = 0;
-    if (column[0] == 'a' && column[1] == 't' && column[2] == '-')
-        for (const char *p = column + 3; *p >= '0' && *p <= '9' && degrees < 10000; p++)
-            degrees = 10 * degrees + *p - '0';
+    for (size_t i = 0; i < sizeof mark - 1; i++)
+        if (column[i] != mark[i])
+            return 0;
+    for (const char *p = column + sizeof mark - 1; *p >= '0' && *p <= '9' && degrees <= INT_MAX / 10 - 1; p++)
+        degrees = 10 * degrees + *p - '0';
     return degrees;
 }
 

@@ -8,7 +8,6 @@
 
 #include <string.h>
 
-enum { DEEPEST = 32 };
 
 static const char NO_CLOSE[] = "this '{' has no '}' of its own";
 
@@ -21,7 +20,7 @@ struct opened {
 struct mender {
     struct diag *diag;
     struct source *source;
-    struct opened stack[2 * DEEPEST];
+    struct opened stack[2 * DEEPEST_BLOCK];
     uint32_t depth;
     uint32_t missing;  /* closing braces still to be found missing */
     uint32_t excess;   /* closing braces without an opening one, still to be found */
@@ -58,8 +57,8 @@ static bool balance(struct diag *diag, struct source *s, uint32_t *missing, uint
     uint32_t depth = 0;
     *excess = 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
-        if (s->tokens[i].kind == T_OPEN && ++depth > DEEPEST) {
-            diag_add(diag, R_LIMIT, token_span(s, i, i), "blocks are nested deeper than %d", (int)DEEPEST);
+        if (s->tokens[i].kind == T_OPEN && ++depth > DEEPEST_BLOCK) {
+            diag_syntax(diag, R_LIMIT, token_span(s, i, i), "blocks are nested deeper than %d", (int)DEEPEST_BLOCK);
             return false;
         }
         if (s->tokens[i].kind == T_CLOSE) {

@@ -43,6 +43,9 @@ struct tree parse(struct diag *diag, struct arena *scratch, struct source *sourc
 typedef void take_statements(void *data, struct stmt *first);
 bool parse_each(struct diag *diag, struct arena *scratch, struct source *source, take_statements *take, void *data);
 
+/* Blocks in blocks: deeper ones are refused, and not read. */
+enum { DEEPEST_BLOCK = 32 };
+
 /* Decides where statements end and mends braces that do not balance by the layout; sets the flags of the tokens. False: nested too deep, and reported. */
 bool layout(struct diag *diag, struct arena *scratch, struct source *source);
 

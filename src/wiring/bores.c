@@ -111,12 +111,13 @@ static uint32_t number_members(struct worker *w)
 static void list_passages(struct worker *w, uint32_t most)
 {
     w->passages = arena_array(&w->scratch, passage, most + 1);
-    for (int sort = 0; sort < 4; sort++)
-        for (uint32_t i = 0; i < w->m->runs.n; i++) {
-            const struct run *run = w->ranked[i];
-            if ((run->low_voltage != NULL) == sort / 2 && is_bored(run, &w->routes->of_run[run->id]))
-                add_passages(w, run, sort % 2);
-        }
+    for (int low_voltage = 0; low_voltage < 2; low_voltage++)
+        for (int notches = 0; notches < 2; notches++)
+            for (uint32_t i = 0; i < w->m->runs.n; i++) {
+                const struct run *run = w->ranked[i];
+                if ((run->low_voltage != NULL) == low_voltage && is_bored(run, &w->routes->of_run[run->id]))
+                    add_passages(w, run, notches);
+            }
     sort_by_key(&w->scratch, w->passages, w->passage_count);
 }
 

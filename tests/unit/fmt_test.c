@@ -177,6 +177,28 @@ static void a_needed_semicolon_stays(void **state)
     assert_layout("a,; # one\nb; -> c", "a,;  # one\nb;\n-> c\n");
 }
 
+/* Indented like a stair, a file of many blocks in blocks would be written as large as the square of it: what is refused is not laid out, and told once. */
+static void blocks_that_lie_too_deep(void **state)
+{
+    (void)state;
+    for (unsigned depth = DEEPEST_BLOCK; depth <= DEEPEST_BLOCK + 1; depth++) {
+        struct reading r;
+        struct buf text = {0}, out = {0};
+        for (unsigned i = 0; i < depth; i++)
+            buf_puts(&text, "leg a {\n");
+        for (unsigned i = 0; i < depth; i++)
+            buf_puts(&text, "}\n");
+        read_plan(&r, buf_text(&text));
+        bool refused = depth > DEEPEST_BLOCK;
+        assert_int_equal(fmt_source(&r.diag, &r.arena, &r.source, &out), !refused);
+        if (refused)
+            assert_only(&r, R_LIMIT, "nested deeper than 32");
+        buf_free(&text);
+        buf_free(&out);
+        done(&r);
+    }
+}
+
 static void a_fault_leaves_the_file_alone(void **state)
 {
     (void)state;
@@ -456,6 +478,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(measures_are_respelt),
+        cmocka_unit_test(blocks_that_lie_too_deep),
         cmocka_unit_test(names_that_look_like_units_stay_apart),
         cmocka_unit_test(signs_have_their_blanks),
         cmocka_unit_test(a_statement_has_its_line),

@@ -445,9 +445,8 @@ static void compare_with(const struct results *now, const struct buf *before, st
  * cut list is no stage here: it is bounded by its own steps (pack.h), and its first answer takes the pieces times the sorts of coil. A box with n devices, which no
  * wall holds, is held against itself device by device. The fingerprint of a SARIF finding is of all words of its line, so that n findings on one line take n^2;
  * events of the log that name rooms look through all runs; of the switches of a leg the nearest is sought among all that are left, which shows from some hundreds of
- * them on; rooms and boxes in one place are told pair by pair, until there are as many findings as are kept (diag_test.c); and blocks in blocks are indented like a
- * stair, so that their text itself, laid out, is square. */
-enum { WITH_LOG = 1, NO_SARIF = 2, ALL_FORMATS = 4, NO_FMT = 8 };
+ * them on; and rooms and boxes in one place are told pair by pair, until there are as many findings as are kept (diag_test.c). */
+enum { WITH_LOG = 1, NO_SARIF = 2, ALL_FORMATS = 4 };
 
 static const struct shape {
     const char *name, *make;     /* `make`: the end of a command of awk, in which %u is the size */
@@ -468,7 +467,7 @@ static const struct shape {
     {"unknown names", "-v SHAPE=unknown -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
     {"faults", "-v SHAPE=faults -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
     {"comments", "-v SHAPE=comments -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
-    {"nesting", "-v SHAPE=nesting -v N=%u -f tests/bench/shapes.awk", 300, 1, NO_FMT},
+    {"nesting", "-v SHAPE=nesting -v N=%u -f tests/bench/shapes.awk", 300, 1, 0},
     {"waivers", "-v SHAPE=waivers -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
     {"windows of one wall", "-v SHAPE=windows -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
 };
@@ -502,8 +501,7 @@ static void measure_plan(const struct shape *shape, unsigned size, struct measur
     print_reports(&r, shape->flags & ALL_FORMATS, m);
     print_drawings(&r, m);
     prove_it(&c, m);
-    if (!(shape->flags & NO_FMT))
-        lay_out(&text, m);
+    lay_out(&text, m);
     compare_with(&r, &before, m);
     measure_end();
     compile_free(&c);
