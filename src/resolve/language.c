@@ -137,12 +137,25 @@ static void read_patterns(struct language *l, struct form *f, const char *text)
     }
 }
 
-static int owner_named(const char *p, size_t len)
+/* The forms by the names that they have in the table, while it is read. */
+struct form_index {
+    struct arena scratch;
+    struct names names;
+    struct map forms;            /* (0, name) -> one of form_names */
+};
+
+static void index_forms(struct form_index *index)
 {
-    int i = FORM_COUNT - 1;
-    while (i >= 0 && (strncmp(form_names[i], p, len) || form_names[i][len]))
-        i--;
-    return i;
+    index->names.arena = &index->scratch;
+    map_reserve(&index->scratch, &index->forms, FORM_COUNT);
+    for (int id = 0; id < FORM_COUNT; id++)
+        map_file(&index->scratch, &index->forms, 0, names_of(&index->names, form_names[id]), (void *)&form_names[id]);
+}
+
+static int owner_named(struct form_index *index, const char *p, size_t len)
+{
+    const char *const *name = map_find(&index->forms, 0, names_intern(&index->names, p, len));
+    return name ? (int)(name - form_names) : -1;
 }
 
 static void place_in(struct language *l, enum form_id id, int owner)
@@ -162,7 +175,7 @@ static void place_in(struct language *l, enum form_id id, int owner)
     }
 }
 
-static void read_form(struct language *l, enum form_id id)
+static void read_form(struct language *l, struct form_index *index, enum form_id id)
 {
     const struct row *row = &rows[id];
     struct form *f = &l->forms[id];
@@ -174,7 +187,7 @@ static void read_form(struct language *l, enum form_id id)
     read_patterns(l, f, row->pattern);
     for (const char *p = row->owners; *p;) {
         size_t len = strcspn(p, " ");
-        place_in(l, id, owner_named(p, len));
+        place_in(l, id, owner_named(index, p, len));
         p += len;
         p += strspn(p, " ");
     }
@@ -187,8 +200,11 @@ struct language *language_new(struct arena *arena, struct names *names)
     l->names = names;
     l->any = names_of(names, "*");
     l->bare = names_of(names, "");
+    struct form_index index = {.scratch = {.out_of_memory = arena->out_of_memory}};
+    index_forms(&index);
     for (int id = 0; id < FORM_COUNT; id++)
-        read_form(l, (enum form_id)id);
+        read_form(l, &index, (enum form_id)id);
+    arena_free(&index.scratch);
     return l;
 }
 
