@@ -72,25 +72,45 @@ static void apply(struct library *lib, struct table *t, const struct node *n)
     }
 }
 
-/* Applies what the block of an edition or amendment says of the table. */
-static struct table *apply_block(struct library *lib, struct table *t, const struct node *block, const char *name)
+typedef VEC(const struct node *) said_list;
+
+/* Files the statements of the block of an edition or amendment by the table that they speak of. */
+static void index_block(struct library *lib, struct edition *e, const struct node *block)
 {
     for (const struct node *c = block->child; c; c = c->next) {
-        const char *named = node_name(c, 0);
-        if (named != name)
+        const char *name = c->form == F_ED_WITHOUT || c->form == F_TABLE || c->form == F_LIST ? node_name(c, 0) : NULL;
+        if (!name)
             continue;
-        if (c->form == F_ED_WITHOUT) {
-            t = NULL;
-        } else if (c->form == F_TABLE || c->form == F_LIST) {
-            if (!t) {
-                t = arena_new(lib->diag->arena, struct table);
-                t->name = name;
-                t->is_list = c->form == F_LIST;
-                t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
-            }
-            apply(lib, t, c);
-        }
+        said_list **list = (said_list **)map_at(lib->diag->arena, &e->said, 0, (uintptr_t)name);
+        if (!*list)
+            *list = arena_new(lib->diag->arena, said_list);
+        *vec_push(lib->diag->arena, *list) = c;
     }
+}
+
+/* What an edition with its amendments says of a table, in their order; NULL: nothing. */
+static const said_list *said_of(struct library *lib, struct edition *e, const char *name)
+{
+    if (!e->indexed) {
+        index_block(lib, e, e->node);
+        for (uint32_t i = 0; i < e->amendments.n; i++)
+            index_block(lib, e, e->amendments.at[i]);
+        e->indexed = true;
+    }
+    return map_find(&e->said, 0, name);
+}
+
+static struct table *apply_statement(struct library *lib, struct table *t, const struct node *n, const char *name)
+{
+    if (n->form == F_ED_WITHOUT)
+        return NULL;
+    if (!t) {
+        t = arena_new(lib->diag->arena, struct table);
+        t->name = name;
+        t->is_list = n->form == F_LIST;
+        t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
+    }
+    apply(lib, t, n);
     return t;
 }
 
@@ -120,9 +140,10 @@ struct table *edition_table(struct library *lib, struct edition *e, const char *
     if (*at)
         return *at == (void *)&absent ? NULL : *at;
     struct table *base = e->base ? edition_table(lib, (struct edition *)e->base, name) : NULL;
-    struct table *t = apply_block(lib, base ? copy_table(lib, base) : NULL, e->node, name);
-    for (uint32_t i = 0; i < e->amendments.n; i++)
-        t = apply_block(lib, t, e->amendments.at[i], name);
+    const said_list *said = said_of(lib, e, name);
+    struct table *t = base && said ? copy_table(lib, base) : base; /* one that nothing is said of is the base's own */
+    for (uint32_t i = 0; said && i < said->n; i++)
+        t = apply_statement(lib, t, said->at[i], name);
     map_put(lib->diag->arena, &e->tables, 0, (uintptr_t)name, t ? (void *)t : (void *)&absent);
     return t;
 }

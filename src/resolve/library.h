@@ -172,6 +172,8 @@ struct edition {
     const struct edition *base;
     bool of_plan, used;
     VEC(const struct node *) amendments; /* amend statements of the plan */
+    struct map said;             /* name -> what its statements and those of the amendments say of that table; made when a table is first asked for */
+    bool indexed;
     struct map tables;           /* name -> struct table, merged with those of the bases when first asked for */
 };
 
