@@ -14,14 +14,14 @@ struct arena_chunk {
 enum { WIDE = 2 * ARENA_ALIGN, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
 
 /* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so that it sees what is read behind an end or never freed. */
-#ifdef __has_feature
-#define SANITIZED __has_feature(address_sanitizer)
-#elif defined __SANITIZE_ADDRESS__
-#define SANITIZED 1
-#else
-#define SANITIZED 0
+#ifndef __has_feature
+#define __has_feature(feature) 0
 #endif
-static const size_t large_chunk = SANITIZED ? SIZE_MAX : 256 << 10;
+#if defined __SANITIZE_ADDRESS__ || __has_feature(address_sanitizer)
+static const size_t large_chunk = SIZE_MAX;
+#else
+static const size_t large_chunk = 256 << 10;
+#endif
 
 static size_t aligned(size_t size)
 {

@@ -57,7 +57,7 @@ void buf_printf(struct buf *b, const char *format, ...)
     va_start(args, format);
     va_copy(again, args);
     size_t room = b->cap - b->n;
-    int n = vsnprintf(b->at + b->n, room, format, args); /* mostly it fits */
+    int n = vsnprintf(room ? b->at + b->n : NULL, room, format, args); /* mostly it fits */
     va_end(args);
     if (n > 0 && (size_t)n >= room) {
         buf_reserve(b, (size_t)n);
