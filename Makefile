@@ -60,7 +60,8 @@ ARCHIVE     := $(OUT)/libstudbay.a
 LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
-UNIT_SOURCES := $(sort $(wildcard tests/unit/*_test.c tests/arch/*_test.c))
+# linear_test counts steps, which the sanitizers' own calls would be: it is never sanitized, and so runs in the plain build alone.
+UNIT_SOURCES := $(filter-out $(if $(SAN),tests/unit/linear_test.c),$(sort $(wildcard tests/unit/*_test.c tests/arch/*_test.c)))
 UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
 UNIT_OBJECTS := $(UNIT_TESTS:=.o)
 BENCH        := $(OUT)/tests/bench/bench
@@ -166,7 +167,7 @@ $(OUT)/tests/%: $(OUT)/tests/%.o $(ARCHIVE)
 # --- counted steps -----------------------------------------------------------------------------------------------
 
 # The library once more for linear_test, which counts its steps (tests/unit/steps.h): without optimisation, so that what is
-# counted is the source. Never sanitized: the sanitizers' own calls would be steps, and the other tests run the same code.
+# counted is the source.
 COUNT_COMPILE    = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) -std=gnu11 -O0 -g1 -fno-builtin -fsanitize-coverage=trace-pc -MMD -MP
 COUNTED_DATA    := $(OUT)/obj/gen/stdlib.o $(OUT)/obj/gen/rule_pages.o
 COUNTED_OBJECTS := $(patsubst $(OUT)/obj/%,$(OUT)/counted/%,$(filter-out $(COUNTED_DATA),$(LIB_OBJECTS)))
