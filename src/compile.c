@@ -19,12 +19,14 @@ enum { SMALL_PLAN = 3 << 20 };
 
 static const struct span nowhere;
 
-/* --- sources ------------------------------------------------------------------------------------------------------- */
+/* --- sources ------------------------------------------------------------------------------ */
 
-static struct source *add_source(struct compilation *c, const char *path, const char *bytes, size_t size)
+static struct source *add_source(struct compilation *c, const char *path, const char *bytes,
+                                 size_t size)
 {
     struct source *s = arena_new(&c->arena, struct source);
-    *s = (struct source){.path = path, .bytes = bytes, .size = (uint32_t)size, .order = c->source_count};
+    *s = (struct source){
+        .path = path, .bytes = bytes, .size = (uint32_t)size, .order = c->source_count};
     return s;
 }
 
@@ -45,7 +47,8 @@ static struct source *read_source(struct compilation *c, const char *path, struc
     if (!bytes) {
         int why = errno;
         if (why == EFBIG)
-            diag_add(&c->diag, R_LIMIT, where, "%s: the file is larger than %d MB", path, (int)(LARGEST_FILE >> 20));
+            diag_add(&c->diag, R_LIMIT, where, "%s: the file is larger than %d MB", path,
+                     (int)(LARGEST_FILE >> 20));
         else
             diag_add(&c->diag, R_UNREADABLE, where, "%s: %s", path, strerror(why));
         return NULL;
@@ -59,14 +62,15 @@ static struct node *read_statements(struct compilation *c, struct source *s)
     return match_source(&c->diag, &c->scratch, c->language, s, true);
 }
 
-/* --- the library --------------------------------------------------------------------------------------------------- */
+/* --- the library -------------------------------------------------------------------------- */
 
 static void load_embedded(struct compilation *c)
 {
     struct node **files = arena_array(&c->arena, struct node *, embedded_stdlib_count);
     for (unsigned i = 0; i < embedded_stdlib_count; i++) {
         const char *path = arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path);
-        files[i] = read_statements(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size));
+        files[i] = read_statements(c, add_source(c, path, (const char *)embedded_stdlib[i].bytes,
+                                                 embedded_stdlib[i].size));
     }
     library_add(&c->lib, files, embedded_stdlib_count, false);
 }
@@ -103,7 +107,8 @@ static void load_folder(struct compilation *c, const char *folder)
 {
     path_list paths = {0};
     if (!list_folder(c, folder, &paths, 0) || !paths.n) {
-        diag_add(&c->diag, R_UNREADABLE, nowhere, "%s: %s", folder, paths.n ? strerror(errno) : "there is no standard library in this folder");
+        diag_add(&c->diag, R_UNREADABLE, nowhere, "%s: %s", folder,
+                 paths.n ? strerror(errno) : "there is no standard library in this folder");
         c->io_failed = true;
         return;
     }
@@ -118,15 +123,15 @@ static void load_folder(struct compilation *c, const char *folder)
     library_add(&c->lib, files, count, false);
 }
 
-/* --- includes ------------------------------------------------------------------------------------------------------- */
+/* --- includes ----------------------------------------------------------------------------- */
 
 struct including {
     struct compilation *c;
-    const char *root;            /* the first file's folder, links resolved, with a slash at its end */
+    const char *root; /* the first file's folder, links resolved, with a slash at its end */
     const char *open[DEEPEST_INCLUDE];
     unsigned depth;
-    bool unread;                 /* one that is named was not read: what it holds is not known */
-    VEC(const char *) done;      /* resolved paths of the files that were read */
+    bool unread;            /* one that is named was not read: what it holds is not known */
+    VEC(const char *) done; /* resolved paths of the files that were read */
 };
 
 static const char *folder_of(struct arena *a, const char *path)
@@ -158,7 +163,8 @@ static struct node *include_file(struct including *in, const struct node *n, con
     const char *name = node_value(n, 0)->name;
     struct span span = value_span(n, node_value(n, 0));
     if (*name == '/' || strchr(name, '\\')) {
-        diag_add(&c->diag, R_UNREADABLE, span, "an include names a file by its path from this file's folder, with '/'");
+        diag_add(&c->diag, R_UNREADABLE, span,
+                 "an include names a file by its path from this file's folder, with '/'");
         return NULL;
     }
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
@@ -172,13 +178,17 @@ static struct node *include_file(struct including *in, const struct node *n, con
         return NULL;
     }
     if (among(real, in->open, in->depth)) {
-        diag_mend(&c->diag, diag_add(&c->diag, R_INCLUDE_CYCLE, span, "%s is being read already: it includes itself", name), "leave this include out: the order of files means nothing");
+        diag_mend(&c->diag,
+                  diag_add(&c->diag, R_INCLUDE_CYCLE, span,
+                           "%s is being read already: it includes itself", name),
+                  "leave this include out: the order of files means nothing");
         return NULL;
     }
     if (among(real, in->done.at, in->done.n))
         return NULL;
     if (in->depth == DEEPEST_INCLUDE) {
-        diag_add(&c->diag, R_LIMIT, span, "includes are nested deeper than %d", (int)DEEPEST_INCLUDE);
+        diag_add(&c->diag, R_LIMIT, span, "includes are nested deeper than %d",
+                 (int)DEEPEST_INCLUDE);
         return NULL;
     }
     struct stat st; /* to read a pipe or a device could wait for ever */
@@ -207,7 +217,8 @@ static void splice_includes(struct including *in, struct node *file, const char 
         struct node *n = *link;
         uint32_t said = in->c->diag.said;
         struct node *more = n->form == F_INCLUDE && !n->broken ? include_file(in, n, path) : NULL;
-        in->unread |= n->form == F_INCLUDE && (more ? more->broken : n->broken || in->c->diag.said > said);
+        in->unread |=
+            n->form == F_INCLUDE && (more ? more->broken : n->broken || in->c->diag.said > said);
         if (more && more->child) {
             more->last_child->next = n->next;
             *link = more->child;
@@ -240,7 +251,7 @@ static struct node *read_plan(struct compilation *c, const char *path)
     return file;
 }
 
-/* --- the pipeline ------------------------------------------------------------------------------------------------------ */
+/* --- the pipeline ------------------------------------------------------------------------- */
 
 static void start(struct compilation *c, jmp_buf *out)
 {
@@ -267,10 +278,12 @@ static void read_log(struct compilation *c, const char *plan, const char *named)
         c->io_failed = true;
 }
 
-/* What reports and drawings alone read: where it is missing that is told with the other findings. */
+/* What reports and drawings alone read: where it is missing that is told with the other findings.
+ */
 static void ask_for_printed_tables(struct code *code)
 {
-    static const enum book_table printed[] = {TABLE_BOX_SPACE, TABLE_INSPECTION_LINES, TABLE_MATERIALS};
+    static const enum book_table printed[] = {TABLE_BOX_SPACE, TABLE_INSPECTION_LINES,
+                                              TABLE_MATERIALS};
     for (size_t i = 0; i < sizeof printed / sizeof *printed; i++)
         code_table(code, printed[i]);
 }
@@ -293,10 +306,13 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     if (!options.only_findings)
         c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
-    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, options.cut_list ? CUTS_EXACT : CUTS_QUICK);
+    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring,
+                        options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
-    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log, c->protected, openings_find(&c->arena, c->model, c->routes->frame)});
+    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log,
+                                c->protected,
+                                openings_find(&c->arena, c->model, c->routes->frame)});
     ask_for_printed_tables(&c->model->code);
     model_apply_waivers(c->model);
 }
@@ -305,7 +321,8 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
 {
     jmp_buf out;
     if (setjmp(out)) {
-        /* Give back what was taken, then say so: the record of this finding fits into what is free now. */
+        /* Give back what was taken, then say so: the record of this finding fits into what is free
+         * now. */
         compile_free(c);
         memset(c, 0, sizeof *c);
         c->diag.arena = &c->arena;

@@ -1,4 +1,5 @@
-/* The pipeline: source -> syntax -> model -> (framing, wiring, loads, cuts, rules). The only file that knows all stages. */
+/* The pipeline: source -> syntax -> model -> (framing, wiring, loads, cuts, rules). The only file
+ * that knows all stages. */
 #ifndef STUDBAY_COMPILE_H
 #define STUDBAY_COMPILE_H
 
@@ -7,37 +8,42 @@
 
 struct compilation {
     struct arena arena;
-    struct arena scratch;        /* of one statement while it is read */
+    struct arena scratch; /* of one statement while it is read */
     struct diag diag;
     struct names names;
     struct language *language;
     struct library lib;
-    struct source **sources;     /* of the plan, in the order in which they were read; sources[0] is the file that was named */
+    struct source **sources; /* of the plan, in the order in which they were read; sources[0] is the
+                                file that was named */
     uint32_t source_count;
-    struct model *model;         /* NULL where there was nothing to build on */
+    struct model *model; /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
     struct bores *bores;
-    struct makeup *makeup;       /* NULL where only findings were asked for */
+    struct makeup *makeup; /* NULL where only findings were asked for */
     struct loads *loads;
     struct cuts *cuts;
-    struct site_log *log;        /* NULL: there is no log beside the plan */
+    struct site_log *log; /* NULL: there is no log beside the plan */
     struct protected *protected;
-    bool io_failed;              /* the named file or the library could not be read: exit status 2 */
+    bool io_failed; /* the named file or the library could not be read: exit status 2 */
 };
 
 struct compile_options {
-    const char *stdlib;          /* folder to read the library from; NULL: the one built in */
-    const char *log;             /* site log; NULL: the one beside the plan, where there is one */
-    const char *only;            /* the rule whose findings alone will be shown, or NULL: what other rules find leaves room for them */
-    bool only_findings;          /* nothing will be printed of the work: no make-up is kept */
-    bool cut_list;               /* how the cuts are allotted to coils will be printed: it is searched for to the end, not only what is too long */
+    const char *stdlib; /* folder to read the library from; NULL: the one built in */
+    const char *log;    /* site log; NULL: the one beside the plan, where there is one */
+    const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
+                         leaves room for them */
+    bool only_findings; /* nothing will be printed of the work: no make-up is kept */
+    bool cut_list; /* how the cuts are allotted to coils will be printed: it is searched for to the
+                      end, not only what is too long */
 };
 
-/* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted and counted. The compilation owns all memory. */
+/* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted
+ * and counted. The compilation owns all memory. */
 void compile(struct compilation *c, const char *path, struct compile_options options);
 
-/* Lexes and lays out one file for the formatter: findings of the form in c->diag, the source returned, or NULL where it cannot be read. */
+/* Lexes and lays out one file for the formatter: findings of the form in c->diag, the source
+ * returned, or NULL where it cannot be read. */
 struct source *compile_form(struct compilation *c, const char *path);
 
 void compile_free(struct compilation *c);

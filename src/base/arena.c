@@ -8,12 +8,18 @@
 struct arena_chunk {
     struct arena_chunk *before;
     size_t size;
-    size_t mapped;               /* bytes to give back to the system; 0: the chunk is of calloc */
+    size_t mapped; /* bytes to give back to the system; 0: the chunk is of calloc */
 };
 
-enum { WIDE = 2 * ARENA_ALIGN, FIRST_CHUNK = 8 << 10, LARGEST_CHUNK = 32 << 20, LARGE_PAGE = 2 << 20 };
+enum {
+    WIDE = 2 * ARENA_ALIGN,
+    FIRST_CHUNK = 8 << 10,
+    LARGEST_CHUNK = 32 << 20,
+    LARGE_PAGE = 2 << 20
+};
 
-/* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so that it sees what is read behind an end or never freed. */
+/* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so
+ * that it sees what is read behind an end or never freed. */
 #ifndef __has_feature
 #define __has_feature(feature) 0
 #endif
@@ -40,12 +46,15 @@ static void no_memory(struct arena *a)
     abort();
 }
 
-/* Zeroed memory that begins and ends with a large page: where the system has them a fault brings 2 MB, not 4 kB, and where it has none small ones come by
- * themselves. What is never touched is never taken. */
+/* Zeroed memory that begins and ends with a large page: where the system has them a fault brings 2
+ * MB, not 4 kB, and where it has none small ones come by themselves. What is never touched is never
+ * taken. */
 static struct arena_chunk *map_chunk(size_t size)
 {
     size_t mapped = (size + LARGE_PAGE - 1) & ~(size_t)(LARGE_PAGE - 1);
-    char *room = mapped < size ? MAP_FAILED : mmap(NULL, mapped + LARGE_PAGE, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS | MAP_NORESERVE, -1, 0);
+    char *room = mapped < size ? MAP_FAILED
+                               : mmap(NULL, mapped + LARGE_PAGE, PROT_READ | PROT_WRITE,
+                                      MAP_PRIVATE | MAP_ANONYMOUS | MAP_NORESERVE, -1, 0);
     if (room == MAP_FAILED)
         return NULL;
     size_t before = -(uintptr_t)room & (LARGE_PAGE - 1);
@@ -154,7 +163,8 @@ char *arena_vprintf(struct arena *a, const char *format, va_list args)
 {
     va_list again;
     va_copy(again, args);
-    char *p = a->next; /* mostly it fits where the next block begins; what is cut off there lies in a chunk that is left */
+    char *p = a->next; /* mostly it fits where the next block begins; what is cut off there lies in
+                          a chunk that is left */
     size_t room = (size_t)(a->end - a->next);
     int n = vsnprintf(p, room, format, args);
     size_t size = n < 0 ? 1 : (size_t)n + 1;
@@ -188,7 +198,8 @@ void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
     }
 }
 
-void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted, size_t size)
+void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted,
+                  size_t size)
 {
     if (wanted <= *cap)
         return at;

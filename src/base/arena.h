@@ -1,7 +1,8 @@
 /* Memory that is given back all at once.
  *
- * One arena lives as long as a compilation, a scratch arena as long as a stage. Blocks come zeroed and aligned to 16 bytes. When the system has no more
- * memory, arena_alloc jumps to `out_of_memory` if it is set (the pipeline sets it), else aborts: nothing returns NULL, so no caller checks. */
+ * One arena lives as long as a compilation, a scratch arena as long as a stage. Blocks come zeroed
+ * and aligned to 16 bytes. When the system has no more memory, arena_alloc jumps to `out_of_memory`
+ * if it is set (the pipeline sets it), else aborts: nothing returns NULL, so no caller checks. */
 #ifndef STUDBAY_BASE_ARENA_H
 #define STUDBAY_BASE_ARENA_H
 
@@ -19,12 +20,14 @@ struct arena {
     jmp_buf *out_of_memory; /* where to go when there is no memory; may be NULL */
 };
 
-/* Zeroed memory of `size` bytes that lives as long as the arena, for what wants to lie at a multiple of ARENA_ALIGN; at twice that. */
+/* Zeroed memory of `size` bytes that lives as long as the arena, for what wants to lie at a
+ * multiple of ARENA_ALIGN; at twice that. */
 enum { ARENA_ALIGN = 8 };
 void *arena_alloc(struct arena *a, size_t size);
 void *arena_alloc_wide(struct arena *a, size_t size);
 
-/* Takes room for `size` bytes more at once: a large block is of large pages, which cost a fault each. */
+/* Takes room for `size` bytes more at once: a large block is of large pages, which cost a fault
+ * each. */
 void arena_reserve(struct arena *a, size_t size);
 
 /* Bytes that were handed out, with what was left over at the ends of full blocks. */
@@ -33,7 +36,8 @@ size_t arena_used(const struct arena *a);
 /* Frees everything; the arena may be used again. */
 void arena_free(struct arena *a);
 
-/* Makes the arena empty and keeps its newest chunk for what comes next: a scratch arena is emptied, not freed, between one small thing and the next. */
+/* Makes the arena empty and keeps its newest chunk for what comes next: a scratch arena is emptied,
+ * not freed, between one small thing and the next. */
 void arena_reset(struct arena *a);
 
 /* A copy of `len` bytes with a NUL behind them. */
@@ -44,21 +48,31 @@ char *arena_printf(struct arena *a, const char *format, ...) __attribute__((form
 char *arena_vprintf(struct arena *a, const char *format, va_list args);
 
 #define arena_new(a, T) arena_array(a, T, 1)
-#define arena_array(a, T, n) ((T *)(_Alignof(T) > ARENA_ALIGN ? arena_alloc_wide : arena_alloc)((a), (size_t)(n) * sizeof(T)))
+#define arena_array(a, T, n)                                                                       \
+    ((T *)(_Alignof(T) > ARENA_ALIGN ? arena_alloc_wide : arena_alloc)((a),                        \
+                                                                       (size_t)(n) * sizeof(T)))
 
-/* A growing array in an arena, of what lies at multiples of ARENA_ALIGN: VEC(struct box) boxes; *vec_push(a, &boxes) = b; a struct type that is passed on is named once with typedef. */
-#define VEC(T) struct { T *at; uint32_t n, cap; }
+/* A growing array in an arena, of what lies at multiples of ARENA_ALIGN: VEC(struct box) boxes;
+ * *vec_push(a, &boxes) = b; a struct type that is passed on is named once with typedef. */
+#define VEC(T)                                                                                     \
+    struct {                                                                                       \
+        T *at;                                                                                     \
+        uint32_t n, cap;                                                                           \
+    }
 /* The size of an element; does not compile for what would lie askew. */
 #define vec_size(v) (sizeof *(v)->at * sizeof(char[__alignof__(*(v)->at) <= ARENA_ALIGN ? 1 : -1]))
-void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted, size_t size);
+void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted,
+                  size_t size);
 void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
 
 /* Room for `wanted` elements in all, where their number is known beforehand. */
-#define vec_reserve(a, v, wanted) ((v)->at = vec_grow_to((a), (v)->at, (v)->n, &(v)->cap, (wanted), vec_size(v)))
+#define vec_reserve(a, v, wanted)                                                                  \
+    ((v)->at = vec_grow_to((a), (v)->at, (v)->n, &(v)->cap, (wanted), vec_size(v)))
 
 /* Gives back the room behind the last element, if the array is the newest block of the arena. */
 void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size);
 #define vec_trim(a, v) vec_cut((a), (v)->at, (v)->n, &(v)->cap, vec_size(v))
-#define vec_push(a, v) ((v)->at = vec_grow((a), (v)->at, (v)->n, &(v)->cap, vec_size(v)), &(v)->at[(v)->n++])
+#define vec_push(a, v)                                                                             \
+    ((v)->at = vec_grow((a), (v)->at, (v)->n, &(v)->cap, vec_size(v)), &(v)->at[(v)->n++])
 
 #endif

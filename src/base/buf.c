@@ -98,11 +98,21 @@ void buf_xml(struct buf *b, const char *text)
         size_t len;
         uint32_t c = utf8_next(text, end, &len);
         switch (c) {
-        case '&': buf_puts(b, "&amp;"); break;
-        case '<': buf_puts(b, "&lt;"); break;
-        case '>': buf_puts(b, "&gt;"); break;
-        case '"': buf_puts(b, "&quot;"); break;
-        case '\'': buf_puts(b, "&#39;"); break;
+        case '&':
+            buf_puts(b, "&amp;");
+            break;
+        case '<':
+            buf_puts(b, "&lt;");
+            break;
+        case '>':
+            buf_puts(b, "&gt;");
+            break;
+        case '"':
+            buf_puts(b, "&quot;");
+            break;
+        case '\'':
+            buf_puts(b, "&#39;");
+            break;
         default:
             if (c == UTF8_BAD || (c < 0x20 && c != '\n' && c != '\t') || c == 0xfffe || c == 0xffff)
                 buf_puts(b, "\xef\xbf\xbd");
@@ -191,7 +201,8 @@ static bool write_file(const struct buf *b, const char *path, bool synced)
     if (!S_ISREG(old.st_mode))
         return write_through(b, path);
     char real[PATH_MAX]; /* a link goes on leading to the file that it leads to */
-    return realpath(path, real) && access(real, W_OK) == 0 && replace_file(b, real, old.st_mode & 0777, synced);
+    return realpath(path, real) && access(real, W_OK) == 0 &&
+           replace_file(b, real, old.st_mode & 0777, synced);
 }
 
 bool buf_write_file(const struct buf *b, const char *path)
@@ -228,7 +239,9 @@ static void close_read(int fd, int why)
 static size_t size_of(int fd, size_t limit)
 {
     struct stat st;
-    return fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && (uint64_t)st.st_size <= limit ? (size_t)st.st_size : 0;
+    return fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && (uint64_t)st.st_size <= limit
+               ? (size_t)st.st_size
+               : 0;
 }
 
 bool buf_read_file(struct buf *b, const char *path, size_t limit)
@@ -272,7 +285,8 @@ char *arena_read_file(struct arena *arena, const char *path, size_t limit, size_
     }
     char *bytes = arena_alloc(arena, room + 1);
     ssize_t n = 0;
-    for (*size = 0; *size < room && (n = read_some(fd, bytes + *size, room - *size)) > 0; *size += (size_t)n)
+    for (*size = 0; *size < room && (n = read_some(fd, bytes + *size, room - *size)) > 0;
+         *size += (size_t)n)
         ;
     close_read(fd, errno);
     return n < 0 ? NULL : bytes;

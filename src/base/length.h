@@ -1,4 +1,5 @@
-/* Exact lengths: whole numbers of 1/1,016,000 inch, which hold 64ths and thousandths of an inch, thousandths of a foot and of a millimetre. */
+/* Exact lengths: whole numbers of 1/1,016,000 inch, which hold 64ths and thousandths of an inch,
+ * thousandths of a foot and of a millimetre. */
 #ifndef STUDBAY_BASE_LENGTH_H
 #define STUDBAY_BASE_LENGTH_H
 
@@ -8,8 +9,8 @@
 
 typedef int64_t length;
 
-#define INCH ((length)1016000)
-#define FOOT (12 * INCH)
+#define INCH       ((length)1016000)
+#define FOOT       (12 * INCH)
 #define MILLIMETRE ((length)40000)
 
 static inline double length_feet(length l)

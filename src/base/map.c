@@ -23,7 +23,8 @@ uint64_t hash_bytes(const void *bytes, size_t len)
 
 static uint64_t mix(uintptr_t a, uintptr_t b)
 {
-    uint64_t h = (uint64_t)a * 0x9e3779b97f4a7c15u ^ ((uint64_t)b + 0x7f4a7c15u) * 0xc2b2ae3d27d4eb4fu;
+    uint64_t h =
+        (uint64_t)a * 0x9e3779b97f4a7c15u ^ ((uint64_t)b + 0x7f4a7c15u) * 0xc2b2ae3d27d4eb4fu;
     return h ^ h >> 31;
 }
 

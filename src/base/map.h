@@ -1,4 +1,5 @@
-/* A hash map from a pair of words (a scope and an interned name, say) to a pointer. No deletion: maps die with their arena. */
+/* A hash map from a pair of words (a scope and an interned name, say) to a pointer. No deletion:
+ * maps die with their arena. */
 #ifndef STUDBAY_BASE_MAP_H
 #define STUDBAY_BASE_MAP_H
 
@@ -29,6 +30,7 @@ void **map_at(struct arena *arena, struct map *m, uintptr_t a, uintptr_t b);
 void map_reserve(struct arena *arena, struct map *m, uint32_t n);
 
 #define map_find(m, scope, name) map_get((m), (uintptr_t)(scope), (uintptr_t)(name))
-#define map_file(arena, m, scope, name, value) map_put((arena), (m), (uintptr_t)(scope), (uintptr_t)(name), (value))
+#define map_file(arena, m, scope, name, value)                                                     \
+    map_put((arena), (m), (uintptr_t)(scope), (uintptr_t)(name), (value))
 
 #endif

@@ -5,7 +5,7 @@
 #include "base/arena.h"
 
 struct name_slot {
-    const char *text;    /* NULL where the slot is free */
+    const char *text; /* NULL where the slot is free */
     uint32_t hash, len;
 };
 

@@ -5,7 +5,8 @@
 enum { VALUES = 256 };
 
 /* One pass: by the byte of one of the two numbers that `shift` brings down. */
-static void spread(const struct sorted *from, struct sorted *to, uint32_t n, bool second, unsigned shift)
+static void spread(const struct sorted *from, struct sorted *to, uint32_t n, bool second,
+                   unsigned shift)
 {
     uint32_t at[VALUES + 1] = {0};
     for (uint32_t i = 0; i < n; i++)
@@ -13,7 +14,8 @@ static void spread(const struct sorted *from, struct sorted *to, uint32_t n, boo
     for (unsigned v = 1; v < VALUES; v++)
         at[v] += at[v - 1];
     for (uint32_t i = 0; i < n; i++)
-        to[at[(second ? from[i].key.second : from[i].key.first) >> shift & (VALUES - 1)]++] = from[i];
+        to[at[(second ? from[i].key.second : from[i].key.first) >> shift & (VALUES - 1)]++] =
+            from[i];
 }
 
 /* Bits in which the keys are not all alike. */

@@ -13,10 +13,11 @@ struct sort_key {
 
 struct sorted {
     struct sort_key key;
-    uint32_t owner, item;        /* what it stands for */
+    uint32_t owner, item; /* what it stands for */
 };
 
-/* Sorts by key; what has the same key keeps its order. Linear: a pass for each byte in which the keys differ. `scratch` takes as much room again. */
+/* Sorts by key; what has the same key keeps its order. Linear: a pass for each byte in which the
+ * keys differ. `scratch` takes as much room again. */
 void sort_by_key(struct arena *scratch, struct sorted *list, uint32_t n);
 
 #endif

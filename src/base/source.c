@@ -7,11 +7,13 @@
 static void find_lines(struct arena *arena, struct source *s)
 {
     uint32_t n = 1;
-    for (const char *p = s->bytes, *end = p + s->size; (p = memchr(p, '\n', (size_t)(end - p))); p++)
+    for (const char *p = s->bytes, *end = p + s->size; (p = memchr(p, '\n', (size_t)(end - p)));
+         p++)
         n++;
     s->lines = arena_array(arena, uint32_t, n);
     uint32_t i = 1;
-    for (const char *p = s->bytes, *end = p + s->size; (p = memchr(p, '\n', (size_t)(end - p))); p++)
+    for (const char *p = s->bytes, *end = p + s->size; (p = memchr(p, '\n', (size_t)(end - p)));
+         p++)
         s->lines[i++] = (uint32_t)(p + 1 - s->bytes);
     s->line_count = n;
 }
@@ -46,7 +48,9 @@ enum { MARK_STEP = 1024 };
 
 static uint32_t skip_mark(const struct source *s)
 {
-    return s->size >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3) ? 3 : 0; /* a byte-order mark takes no column */
+    return s->size >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3)
+               ? 3
+               : 0; /* a byte-order mark takes no column */
 }
 
 /* Mark k is that of the first character at or behind k * MARK_STEP. */
@@ -84,7 +88,8 @@ struct position source_position(struct arena *arena, struct source *s, uint32_t 
     }
     const char *p = s->bytes + from.off;
     uint32_t len = off - from.off;
-    return (struct position){line + 1, from.column + (uint32_t)utf8_count(p, len) + 1, from.cell + (uint32_t)utf8_cells(p, len, from.cell) + 1};
+    return (struct position){line + 1, from.column + (uint32_t)utf8_count(p, len) + 1,
+                             from.cell + (uint32_t)utf8_cells(p, len, from.cell) + 1};
 }
 
 const char *source_line(struct arena *arena, struct source *s, uint32_t line, uint32_t *len)

@@ -1,4 +1,5 @@
-/* The text of a file of a plan and where its lines begin; places are byte offsets, all else is worked out from them. */
+/* The text of a file of a plan and where its lines begin; places are byte offsets, all else is
+ * worked out from them. */
 #ifndef STUDBAY_BASE_SOURCE_H
 #define STUDBAY_BASE_SOURCE_H
 
@@ -9,15 +10,17 @@
 struct token; /* see syntax/token.h */
 
 struct source {
-    const char *path;    /* as it was given, or as the include that named it resolves from the first file's folder */
+    const char *path; /* as it was given, or as the include that named it resolves from the first
+                         file's folder */
     const char *bytes;
     uint32_t size;
     struct token *tokens; /* the last one is T_EOF */
     uint32_t token_count;
-    uint32_t *lines;     /* offsets of the starts of lines, made when first asked for */
+    uint32_t *lines; /* offsets of the starts of lines, made when first asked for */
     uint32_t line_count;
-    uint32_t order;      /* place in source order: the file that holds it comes first */
-    struct source_mark *marks; /* columns at regular steps through the file, made when a long line is first asked for */
+    uint32_t order;            /* place in source order: the file that holds it comes first */
+    struct source_mark *marks; /* columns at regular steps through the file, made when a long line
+                                  is first asked for */
 };
 
 /* A stretch of a source. `source` NULL: the command line or the plan as a whole. */
@@ -27,9 +30,9 @@ struct span {
 };
 
 struct position {
-    uint32_t line;       /* from 1 */
-    uint32_t column;     /* from 1, in characters (code points) */
-    uint32_t cell;       /* from 1, in display cells, tabs every eight */
+    uint32_t line;   /* from 1 */
+    uint32_t column; /* from 1, in characters (code points) */
+    uint32_t cell;   /* from 1, in display cells, tabs every eight */
 };
 
 /* The line (from 1) of the byte at `off`; cheaper than its position where lines are long. */

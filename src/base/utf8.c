@@ -9,7 +9,10 @@ uint32_t utf8_next(const char *text, const char *end, size_t *len)
     *len = 1;
     if (p[0] < 0x80)
         return p[0];
-    size_t n = p[0] >= 0xc2 && p[0] <= 0xdf ? 2 : (p[0] & 0xf0) == 0xe0 ? 3 : p[0] >= 0xf0 && p[0] <= 0xf4 ? 4 : 0;
+    size_t n = p[0] >= 0xc2 && p[0] <= 0xdf   ? 2
+               : (p[0] & 0xf0) == 0xe0        ? 3
+               : p[0] >= 0xf0 && p[0] <= 0xf4 ? 4
+                                              : 0;
     if (!n || n > left)
         return UTF8_BAD;
     uint32_t c = p[0] & (0x7fu >> n);
@@ -18,7 +21,8 @@ uint32_t utf8_next(const char *text, const char *end, size_t *len)
             return UTF8_BAD;
         c = c << 6 | (p[i] & 0x3fu);
     }
-    if ((n == 3 && c < 0x800) || (n == 4 && c < 0x10000) || c > 0x10ffff || (c >= 0xd800 && c <= 0xdfff))
+    if ((n == 3 && c < 0x800) || (n == 4 && c < 0x10000) || c > 0x10ffff ||
+        (c >= 0xd800 && c <= 0xdfff))
         return UTF8_BAD;
     *len = n;
     return c;
@@ -28,15 +32,19 @@ struct range {
     uint32_t first, last;
 };
 
-/* Ranges of Unicode's East Asian Width W and F, and of general category Mn/Me/Cf, coarse: enough to put a caret under a character. */
+/* Ranges of Unicode's East Asian Width W and F, and of general category Mn/Me/Cf, coarse: enough to
+ * put a caret under a character. */
 static const struct range wide[] = {
-    {0x1100, 0x115f}, {0x231a, 0x231b}, {0x2329, 0x232a}, {0x23e9, 0x23ec}, {0x2e80, 0x303e}, {0x3041, 0xa4cf}, {0xa960, 0xa97f}, {0xac00, 0xd7a3},
-    {0xf900, 0xfaff}, {0xfe30, 0xfe6f}, {0xff00, 0xff60}, {0xffe0, 0xffe6}, {0x17000, 0x18cff}, {0x1b000, 0x1b2ff}, {0x1f200, 0x1f64f},
-    {0x1f680, 0x1f6ff}, {0x1f900, 0x1faff}, {0x20000, 0x3fffd},
+    {0x1100, 0x115f},   {0x231a, 0x231b},   {0x2329, 0x232a},   {0x23e9, 0x23ec},
+    {0x2e80, 0x303e},   {0x3041, 0xa4cf},   {0xa960, 0xa97f},   {0xac00, 0xd7a3},
+    {0xf900, 0xfaff},   {0xfe30, 0xfe6f},   {0xff00, 0xff60},   {0xffe0, 0xffe6},
+    {0x17000, 0x18cff}, {0x1b000, 0x1b2ff}, {0x1f200, 0x1f64f}, {0x1f680, 0x1f6ff},
+    {0x1f900, 0x1faff}, {0x20000, 0x3fffd},
 };
 static const struct range none[] = {
-    {0x0300, 0x036f}, {0x0483, 0x0489}, {0x0591, 0x05bd}, {0x0610, 0x061a}, {0x064b, 0x065f}, {0x1ab0, 0x1aff}, {0x1dc0, 0x1dff}, {0x200b, 0x200f},
-    {0x202a, 0x202e}, {0x2060, 0x2064}, {0x20d0, 0x20ff}, {0xfe00, 0xfe0f}, {0xfe20, 0xfe2f}, {0xfeff, 0xfeff}, {0xe0100, 0xe01ef},
+    {0x0300, 0x036f}, {0x0483, 0x0489}, {0x0591, 0x05bd}, {0x0610, 0x061a}, {0x064b, 0x065f},
+    {0x1ab0, 0x1aff}, {0x1dc0, 0x1dff}, {0x200b, 0x200f}, {0x202a, 0x202e}, {0x2060, 0x2064},
+    {0x20d0, 0x20ff}, {0xfe00, 0xfe0f}, {0xfe20, 0xfe2f}, {0xfeff, 0xfeff}, {0xe0100, 0xe01ef},
 };
 
 static int within(const struct range *r, size_t n, uint32_t c)
@@ -56,7 +64,8 @@ unsigned utf8_width(uint32_t c)
     return within(wide, sizeof wide / sizeof *wide, c) ? 2 : 1;
 }
 
-/* How many bytes from `p` on are letters of one cell each: no tab, nothing beyond ASCII. Eight are looked at together. */
+/* How many bytes from `p` on are letters of one cell each: no tab, nothing beyond ASCII. Eight are
+ * looked at together. */
 static size_t plain(const char *p, size_t len)
 {
     static const uint64_t each = 0x0101010101010101u;

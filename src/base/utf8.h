@@ -7,13 +7,16 @@
 
 #define UTF8_BAD 0xffffffffu
 
-/* The character at `p` (p < end) and its length in bytes; UTF8_BAD and length 1 where the bytes are no UTF-8 (overlong forms and surrogates included). */
+/* The character at `p` (p < end) and its length in bytes; UTF8_BAD and length 1 where the bytes are
+ * no UTF-8 (overlong forms and surrogates included). */
 uint32_t utf8_next(const char *p, const char *end, size_t *len);
 
-/* Display cells of a character: 0 for combining marks, 2 for wide East Asian characters and emoji, else 1. */
+/* Display cells of a character: 0 for combining marks, 2 for wide East Asian characters and emoji,
+ * else 1. */
 unsigned utf8_width(uint32_t c);
 
-/* Display cells of `len` bytes, a bad byte counting one; tabs go to the next multiple of eight, counted from cell `from` (from 0). */
+/* Display cells of `len` bytes, a bad byte counting one; tabs go to the next multiple of eight,
+ * counted from cell `from` (from 0). */
 size_t utf8_cells(const char *p, size_t len, size_t from);
 
 /* Characters in `len` bytes, a bad byte counting one. */

@@ -11,10 +11,12 @@ static const char *const formats[] = {"text", "json", "sarif"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
 /* Said of several plans together, and of one that could not be read. */
-static const char not_checked[] = "Not checked: what the plans do not show, and what only eyes on site can see. The local authority decides.\n";
+static const char not_checked[] = "Not checked: what the plans do not show, and what only eyes on "
+                                  "site can see. The local authority decides.\n";
 
 /* All findings that are asked for, in the order of the plans. */
-static struct diag gather(struct arena *arena, const struct compilation *plans, uint32_t count, const char *only)
+static struct diag gather(struct arena *arena, const struct compilation *plans, uint32_t count,
+                          const char *only)
 {
     struct diag all = {.arena = arena};
     for (uint32_t i = 0; i < count; i++)
@@ -32,7 +34,8 @@ static struct diag gather(struct arena *arena, const struct compilation *plans, 
 }
 
 /* With --only: what else is wrong is not shown, but it is not kept secret either. */
-static void say_what_is_hidden(const struct diag *all, const struct compilation *plans, uint32_t count)
+static void say_what_is_hidden(const struct diag *all, const struct compilation *plans,
+                               uint32_t count)
 {
     uint32_t errors = 0;
     bool more = false;
@@ -42,7 +45,8 @@ static void say_what_is_hidden(const struct diag *all, const struct compilation 
     }
     errors -= all->counts[ERROR];
     if (errors)
-        complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors, errors == 1 ? "" : "s");
+        complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors,
+                 errors == 1 ? "" : "s");
 }
 
 /* `one` is the plan where there is just one: what it left out goes with its findings. */
@@ -61,7 +65,8 @@ static void write_text(struct diag *all, struct compilation *one, struct buf *ou
     write_error(out);
     out->n = 0;
     diag_summary(all, out);
-    buf_puts(out, one && one->model ? unchecked_words(&one->arena, one->model, one->protected) : not_checked);
+    buf_puts(out, one && one->model ? unchecked_words(&one->arena, one->model, one->protected)
+                                    : not_checked);
 }
 
 static bool write_findings(struct diag *all, const char *format, struct compilation *one)
@@ -83,11 +88,16 @@ static int check_plans(const struct invocation *inv, const char *format)
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
     bool io_failed = false;
     for (uint32_t i = 0; i < inv->operand_count; i++) {
-        compile(&plans[i], inv->operands[i], (struct compile_options){.stdlib = inv->stdlib, .only = inv->only, .only_findings = true});
+        compile(&plans[i], inv->operands[i],
+                (struct compile_options){
+                    .stdlib = inv->stdlib, .only = inv->only, .only_findings = true});
         io_failed = io_failed || plans[i].io_failed;
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
-    int status = write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL) && !io_failed ? plan_status(&all, inv->strict) : EXIT_USAGE;
+    int status =
+        write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL) && !io_failed
+            ? plan_status(&all, inv->strict)
+            : EXIT_USAGE;
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
     for (uint32_t i = 0; i < inv->operand_count; i++)

@@ -8,7 +8,8 @@
 #include <unistd.h>
 
 const struct command command_table[] = {
-#define COMMAND(name, function, usage, doc, options, help) {name, usage, doc, options, help, function},
+#define COMMAND(name, function, usage, doc, options, help)                                         \
+    {name, usage, doc, options, help, function},
 #include "cmd/commands.def"
 #undef COMMAND
 };
@@ -18,17 +19,18 @@ struct option {
     const char *name;
     char letter;
     const char *value, *doc;
-    size_t at;                   /* where in struct invocation it is kept */
+    size_t at; /* where in struct invocation it is kept */
 };
 
 static const struct option option_table[] = {
-#define OPTION(name, letter, value, member, doc) {name, letter, value, doc, offsetof(struct invocation, member)},
+#define OPTION(name, letter, value, member, doc)                                                   \
+    {name, letter, value, doc, offsetof(struct invocation, member)},
 #include "cmd/options.def"
 #undef OPTION
 };
 enum { OPTION_COUNT = sizeof option_table / sizeof *option_table };
 
-/* --- streams -------------------------------------------------------------------------------------------------------- */
+/* --- streams ------------------------------------------------------------------------------ */
 
 void write_error(const struct buf *b)
 {
@@ -98,16 +100,18 @@ int plan_status(const struct diag *d, bool strict)
     return d->counts[ERROR] || (strict && d->counts[WARNING]) ? EXIT_PLAN : EXIT_FINE;
 }
 
-/* --- help ----------------------------------------------------------------------------------------------------------- */
+/* --- help --------------------------------------------------------------------------------- */
 
 static const char usage[] = "studbay: a compiler for electrical rough-in plans\n\n"
                             "usage: studbay COMMAND [OPTION...] PLAN\n"
                             "       studbay --help | --version | COMMAND --help\n\n"
                             "A PLAN is a .bay file, or - for standard input.\n\ncommands:\n";
 
-static const char statuses[] = "\nexit status: 0 no errors, 1 errors in the plan, 2 bad usage or a file that cannot be read or written,\n"
+static const char statuses[] = "\nexit status: 0 no errors, 1 errors in the plan, 2 bad usage or a "
+                               "file that cannot be read or written,\n"
                                "3 a proof that failed.\n\n"
-                               "studbay helps to plan; it does not replace a permit, an inspection, a licensed electrician or the local\n"
+                               "studbay helps to plan; it does not replace a permit, an "
+                               "inspection, a licensed electrician or the local\n"
                                "authority, which decides.\n";
 
 static void general_help(struct buf *b)
@@ -132,7 +136,8 @@ static bool takes(const struct command *command, const struct option *option)
 
 static void command_help(struct buf *b, const struct command *command)
 {
-    buf_printf(b, "usage: studbay %s [OPTION...] %s\n\n%s: %s.\n%s\noptions:\n", command->name, command->usage, command->name, command->doc, command->help);
+    buf_printf(b, "usage: studbay %s [OPTION...] %s\n\n%s: %s.\n%s\noptions:\n", command->name,
+               command->usage, command->name, command->doc, command->help);
     for (int i = 0; i < OPTION_COUNT; i++) {
         const struct option *o = &option_table[i];
         if (!takes(command, o))
@@ -168,7 +173,7 @@ static int print_version(void)
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 
-/* --- reading the command line ---------------------------------------------------------------------------------------- */
+/* --- reading the command line ------------------------------------------------------------- */
 
 /* The words that are left, and what is said of them. */
 struct words {
@@ -194,12 +199,15 @@ static int unknown_option(const struct invocation *inv, const char *name)
     known[n++] = "help";
     const char *nearest = diag_nearest(name, known, n);
     if (nearest)
-        return complain("%s takes no option --%s; did you mean --%s?", inv->command->name, name, nearest);
-    return complain("%s takes no option --%s; `studbay %s --help` lists its options", inv->command->name, name, inv->command->name);
+        return complain("%s takes no option --%s; did you mean --%s?", inv->command->name, name,
+                        nearest);
+    return complain("%s takes no option --%s; `studbay %s --help` lists its options",
+                    inv->command->name, name, inv->command->name);
 }
 
 /* Keeps an option; `value` is what stood behind = or the letter, or NULL. 0 or an exit status. */
-static int keep_option(struct invocation *inv, struct words *w, const struct option *o, const char *value)
+static int keep_option(struct invocation *inv, struct words *w, const struct option *o,
+                       const char *value)
 {
     if (!o->value) {
         if (value)
@@ -232,7 +240,8 @@ static int short_option(struct invocation *inv, struct words *w, const char *wor
     for (int i = 0; i < OPTION_COUNT; i++)
         if (option_table[i].letter == word[0] && word[0] && takes(inv->command, &option_table[i]))
             return keep_option(inv, w, &option_table[i], word[1] ? word + 1 : NULL);
-    return complain("%s takes no option -%c; `studbay %s --help` lists its options", inv->command->name, word[0], inv->command->name);
+    return complain("%s takes no option -%c; `studbay %s --help` lists its options",
+                    inv->command->name, word[0], inv->command->name);
 }
 
 static bool is_help(const char *word)
@@ -240,7 +249,8 @@ static bool is_help(const char *word)
     return !strcmp(word, "-h") || !strcmp(word, "--help");
 }
 
-/* Sorts the words into options and operands. 0 or an exit status; `help` where help is asked for. */
+/* Sorts the words into options and operands. 0 or an exit status; `help` where help is asked for.
+ */
 static int sort_words(struct invocation *inv, struct words *w, bool *help)
 {
     bool only_operands = false;
@@ -255,7 +265,8 @@ static int sort_words(struct invocation *inv, struct words *w, bool *help)
             *help = true;
             return 0;
         } else {
-            status = word[1] == '-' ? long_option(inv, w, word + 2) : short_option(inv, w, word + 1);
+            status =
+                word[1] == '-' ? long_option(inv, w, word + 2) : short_option(inv, w, word + 1);
         }
         if (status)
             return status;
@@ -265,7 +276,8 @@ static int sort_words(struct invocation *inv, struct words *w, bool *help)
 
 static int run_command(struct arena *arena, const struct command *command, int argc, char **argv)
 {
-    struct invocation inv = {.command = command, .arena = arena, .operands = arena_array(arena, const char *, argc + 1)};
+    struct invocation inv = {
+        .command = command, .arena = arena, .operands = arena_array(arena, const char *, argc + 1)};
     struct words w = {.argc = argc, .argv = argv};
     bool help = false;
     int status = sort_words(&inv, &w, &help);

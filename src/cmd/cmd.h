@@ -1,4 +1,5 @@
-/* Commands: each reads its plans, writes its result and gives the exit status. Nothing outside this folder and main.c prints. */
+/* Commands: each reads its plans, writes its result and gives the exit status. Nothing outside this
+ * folder and main.c prints. */
 #ifndef STUDBAY_CMD_CMD_H
 #define STUDBAY_CMD_CMD_H
 
@@ -17,9 +18,11 @@ struct invocation {
     struct arena *arena;
     const char **operands;
     uint32_t operand_count;
-    const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room, *wall, *level;
+    const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
+        *wall, *level;
     const char *explain, *method, *netlist, *position, *constant_current;
-    const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x, *pitch_y, *start, *number, *outline; /* of label sheets */
+    const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
+        *pitch_y, *start, *number, *outline; /* of label sheets */
 };
 
 typedef int command_fn(const struct invocation *inv);
@@ -39,21 +42,24 @@ extern const uint32_t command_count;
 /* Runs the command line; gives the exit status. */
 int command_main(int argc, char **argv);
 
-/* --- for the commands -------------------------------------------------------------------------------------------- */
+/* --- for the commands --------------------------------------------------------------------- */
 
 /* "studbay: ..." on standard error; gives EXIT_USAGE. */
 int complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
 
-/* Complains that `name` is no KIND, with the nearest of `names` where one is near; gives EXIT_USAGE. */
+/* Complains that `name` is no KIND, with the nearest of `names` where one is near; gives
+ * EXIT_USAGE. */
 int complain_unknown(const char *kind, const char *name, const char *const *names, uint32_t count);
 
 /* The place of `name` among `names`, or `count`. */
 uint32_t find_name(const char *name, const char *const *names, uint32_t count);
 
-/* Writes to the file, or where `path` is NULL to standard output. False, with a message, where it cannot all be written. */
+/* Writes to the file, or where `path` is NULL to standard output. False, with a message, where it
+ * cannot all be written. */
 bool write_output(const struct buf *b, const char *path);
 
-/* Writes to the file what a person wrote and has nowhere else. False, with a message, where it cannot all be written. */
+/* Writes to the file what a person wrote and has nowhere else. False, with a message, where it
+ * cannot all be written. */
 bool save_file(const struct buf *b, const char *path);
 
 /* Writes to standard error what a person wants to know; nothing depends on it. */
@@ -65,15 +71,19 @@ bool error_in_color(void);
 /* Exit status by the counts of a plan's findings. */
 int plan_status(const struct diag *d, bool strict);
 
-/* Compiles the one plan of a report or drawing: its errors and the summary go to standard error. `cut_list`: it prints how cuts are allotted to coils. False where
- * there is nothing to write from, and `status` set. */
-bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list, int *status);
+/* Compiles the one plan of a report or drawing: its errors and the summary go to standard error.
+ * `cut_list`: it prints how cuts are allotted to coils. False where there is nothing to write from,
+ * and `status` set. */
+bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path,
+                          bool cut_list, int *status);
 
-/* The grid of a label sheet that the options ask for; false, with a message, where they make none. */
+/* The grid of a label sheet that the options ask for; false, with a message, where they make none.
+ */
 struct label_sheet;
 bool read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
 
-/* Proves the make-up before anything of it is printed. False where the proof fails: what failed is on standard error and `status` is EXIT_PROOF. */
+/* Proves the make-up before anything of it is printed. False where the proof fails: what failed is
+ * on standard error and `status` is EXIT_PROOF. */
 bool proven(struct compilation *c, int *status);
 
 /* What a report or a drawing reads, from a compilation that has a model. */

@@ -9,7 +9,8 @@
 static const char *const formats[] = {"text", "json"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
-/* Both plans are held against the log of the work as it stands: the new plan's, else the old one's. NULL where there is neither. */
+/* Both plans are held against the log of the work as it stands: the new plan's, else the old one's.
+ * NULL where there is neither. */
 static const char *log_of(struct arena *arena, const char *old, const char *now)
 {
     const char *path = log_path(arena, now);
@@ -32,7 +33,8 @@ static void show_why(struct compilation *c)
     buf_free(&out);
 }
 
-static bool write_comparison(const struct invocation *inv, struct compilation *old, struct compilation *now)
+static bool write_comparison(const struct invocation *inv, struct compilation *old,
+                             struct compilation *now)
 {
     struct results was = results_of(old), is = results_of(now);
     struct comparison c;
@@ -53,13 +55,18 @@ int command_compare(const struct invocation *inv)
         return complain("compare wants two plans: studbay compare OLD NEW");
     if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
-    struct compile_options options = {.stdlib = inv->stdlib, .cut_list = true, .log = log_of(inv->arena, inv->operands[0], inv->operands[1])};
+    struct compile_options options = {.stdlib = inv->stdlib,
+                                      .cut_list = true,
+                                      .log =
+                                          log_of(inv->arena, inv->operands[0], inv->operands[1])};
     struct compilation plans[2] = {0};
     int status = EXIT_USAGE;
     for (int i = 0; i < 2; i++)
         compile(&plans[i], inv->operands[i], options);
     if (is_whole(&plans[0]) && is_whole(&plans[1])) {
-        status = write_comparison(inv, &plans[0], &plans[1]) ? plan_status(&plans[1].diag, inv->strict) : EXIT_USAGE;
+        status = write_comparison(inv, &plans[0], &plans[1])
+                     ? plan_status(&plans[1].diag, inv->strict)
+                     : EXIT_USAGE;
     } else {
         for (int i = 0; i < 2; i++)
             if (!is_whole(&plans[i]))

@@ -21,7 +21,8 @@ static int list_drawings(void)
 }
 
 /* A drawing that is SVG to scale already. */
-static bool write_picture(const struct invocation *inv, const struct drawing_def *def, struct results *r)
+static bool write_picture(const struct invocation *inv, const struct drawing_def *def,
+                          struct results *r)
 {
     struct label_sheet sheet;
     if (inv->format && strcmp(inv->format, "svg") != 0)
@@ -36,7 +37,8 @@ static bool write_picture(const struct invocation *inv, const struct drawing_def
     return written;
 }
 
-static bool write_drawing(const struct invocation *inv, const struct drawing_def *def, const struct results *r)
+static bool write_drawing(const struct invocation *inv, const struct drawing_def *def,
+                          const struct results *r)
 {
     struct buf dot = {0}, picture = {0};
     const char *format = inv->format ? inv->format : "dot", *failed = NULL;
@@ -52,10 +54,12 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
     return written;
 }
 
-/* The thing of that name in a list of `count`, `name_of` giving the name of each; NULL, with a message, where there is none. */
+/* The thing of that name in a list of `count`, `name_of` giving the name of each; NULL, with a
+ * message, where there is none. */
 typedef const char *name_fn(struct arena *arena, const void *thing);
 
-static const void *choose(struct arena *arena, const char *kind, const char *wanted, void *const *things, uint32_t count, name_fn *name_of)
+static const void *choose(struct arena *arena, const char *kind, const char *wanted,
+                          void *const *things, uint32_t count, name_fn *name_of)
 {
     const char **names = arena_array(arena, const char *, count + 1);
     for (uint32_t i = 0; i < count; i++) {
@@ -107,8 +111,9 @@ static bool choose_wall(const char *wanted, struct results *r)
 static bool choose_things(const struct invocation *inv, struct results *r)
 {
     struct model *m = r->model;
-#define CHOOSE(what, field, list) \
-    if (inv->what && !(r->field = choose(r->arena, #what, inv->what, (void *const *)m->list.at, m->list.n, name_of_##what))) \
+#define CHOOSE(what, field, list)                                                                  \
+    if (inv->what && !(r->field = choose(r->arena, #what, inv->what, (void *const *)m->list.at,    \
+                                         m->list.n, name_of_##what)))                              \
         return false;
     CHOOSE(circuit, only_circuit, circuits)
     CHOOSE(box, only_box, boxes)
@@ -124,7 +129,8 @@ static int make_drawing(const struct invocation *inv, const struct drawing_def *
     int status;
     if (read_plan_for_output(&c, inv, inv->operands[1], false, &status)) {
         struct results r = results_of(&c);
-        if (!choose_things(inv, &r) || !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
+        if (!choose_things(inv, &r) ||
+            !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
             status = EXIT_USAGE;
     }
     compile_free(&c);

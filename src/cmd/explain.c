@@ -16,9 +16,14 @@ static void explain(struct buf *out, struct arena *arena, enum rule_id id)
         rule_page_plain(out, page, EXPLAIN_WIDTH);
     else
         buf_printf(out, "%s\n\nIt asks that %s.\n", rule->name, rule->doc);
-    const char *words = rule->waivable ? "A plan may waive it with a reason; that wants the authority's written consent." : "A plan cannot waive it.";
+    const char *words =
+        rule->waivable
+            ? "A plan may waive it with a reason; that wants the authority's written consent."
+            : "A plan cannot waive it.";
     buf_putc(out, '\n');
-    print_paragraph(out, arena_printf(arena, "Severity: %s. %s", severity_word(rule->severity), words), EXPLAIN_WIDTH, 0);
+    print_paragraph(out,
+                    arena_printf(arena, "Severity: %s. %s", severity_word(rule->severity), words),
+                    EXPLAIN_WIDTH, 0);
 }
 
 static void list_rules(struct buf *out, struct arena *arena)
@@ -28,8 +33,10 @@ static void list_rules(struct buf *out, struct arena *arena)
         if ((int)strlen(rule_table[i].name) > widest)
             widest = (int)strlen(rule_table[i].name);
     for (uint32_t i = 0; i < RULE_COUNT; i++) {
-        const char *before = arena_printf(arena, "%-*s  %-7s  ", widest, rule_table[i].name, severity_word(rule_table[i].severity));
-        print_paragraph(out, arena_printf(arena, "%s%s", before, rule_table[i].doc), EXPLAIN_WIDTH, (unsigned)strlen(before));
+        const char *before = arena_printf(arena, "%-*s  %-7s  ", widest, rule_table[i].name,
+                                          severity_word(rule_table[i].severity));
+        print_paragraph(out, arena_printf(arena, "%s%s", before, rule_table[i].doc), EXPLAIN_WIDTH,
+                        (unsigned)strlen(before));
     }
 }
 

@@ -51,7 +51,8 @@ static int format_file(enum mode mode, const char *path)
     else if (!s || c.io_failed)
         status = EXIT_USAGE;
     if (show_findings(&c) && status == EXIT_FINE)
-        status = EXIT_PLAN; /* a statement may be at fault whose tokens could be laid out all the same */
+        status =
+            EXIT_PLAN; /* a statement may be at fault whose tokens could be laid out all the same */
     buf_free(&text);
     compile_free(&c);
     return status;

@@ -25,20 +25,25 @@ static bool read_count(const char *option, const char *value, uint32_t *out)
     return true;
 }
 
-static bool read_length(const struct invocation *inv, const char *option, const char *value, length *out)
+static bool read_length(const struct invocation *inv, const char *option, const char *value,
+                        length *out)
 {
     if (!value)
         return true;
-    return measure_length(inv->arena, value, out) || refuse(option, value, "a length such as 0.5in or 4.7mm");
+    return measure_length(inv->arena, value, out) ||
+           refuse(option, value, "a length such as 0.5in or 4.7mm");
 }
 
 /* "8.5in x 11in". */
-static bool read_size(const struct invocation *inv, const char *option, const char *value, length *width, length *height)
+static bool read_size(const struct invocation *inv, const char *option, const char *value,
+                      length *width, length *height)
 {
     const char *by = value ? strchr(value, 'x') : NULL;
     if (!value)
         return true;
-    if (by && measure_length(inv->arena, arena_copy(inv->arena, value, (size_t)(by - value)), width) && measure_length(inv->arena, by + 1, height))
+    if (by &&
+        measure_length(inv->arena, arena_copy(inv->arena, value, (size_t)(by - value)), width) &&
+        measure_length(inv->arena, by + 1, height))
         return true;
     return refuse(option, value, "a width and a height such as 8.5in x 11in");
 }
@@ -50,7 +55,8 @@ static uint32_t fitting(length page, length margin, length size, length pitch)
     return room < 0 || pitch <= 0 ? 1 : (uint32_t)(room / pitch) + 1;
 }
 
-/* What follows from a new size of page or label where nothing is said: labels without gaps, as many as fit. */
+/* What follows from a new size of page or label where nothing is said: labels without gaps, as many
+ * as fit. */
 static void fill_in(const struct invocation *inv, struct label_sheet *s)
 {
     if (inv->label && !inv->pitch_x)
@@ -79,10 +85,14 @@ bool read_label_sheet(const struct invocation *inv, struct label_sheet *s)
     s->outline = inv->outline;
     bool read = read_size(inv, "page", inv->page, &s->page_width, &s->page_height) &&
                 read_size(inv, "label", inv->label, &s->label_width, &s->label_height) &&
-                read_length(inv, "margin-left", inv->margin_left, &s->left) && read_length(inv, "margin-top", inv->margin_top, &s->top) &&
-                read_length(inv, "pitch-x", inv->pitch_x, &s->pitch_x) && read_length(inv, "pitch-y", inv->pitch_y, &s->pitch_y) &&
-                read_count("columns", inv->columns, &s->columns) && read_count("rows", inv->rows, &s->rows) &&
-                read_count("start", inv->start, &s->start) && read_count("number", inv->number, &s->only);
+                read_length(inv, "margin-left", inv->margin_left, &s->left) &&
+                read_length(inv, "margin-top", inv->margin_top, &s->top) &&
+                read_length(inv, "pitch-x", inv->pitch_x, &s->pitch_x) &&
+                read_length(inv, "pitch-y", inv->pitch_y, &s->pitch_y) &&
+                read_count("columns", inv->columns, &s->columns) &&
+                read_count("rows", inv->rows, &s->rows) &&
+                read_count("start", inv->start, &s->start) &&
+                read_count("number", inv->number, &s->only);
     if (!read)
         return false;
     fill_in(inv, s);

@@ -14,7 +14,8 @@ static const char *today(struct arena *arena)
     time_t now = epoch ? (time_t)strtoll(epoch, NULL, 10) : time(NULL);
     struct tm day;
     char text[64];
-    if (!(epoch ? gmtime_r(&now, &day) : localtime_r(&now, &day)) || !strftime(text, sizeof text, "%Y-%m-%d", &day))
+    if (!(epoch ? gmtime_r(&now, &day) : localtime_r(&now, &day)) ||
+        !strftime(text, sizeof text, "%Y-%m-%d", &day))
         return "1970-01-01";
     return arena_copy(arena, text, strlen(text));
 }
@@ -72,7 +73,8 @@ static const char *read_events(const struct invocation *inv)
     if (inv->operand_count > 2 || strcmp(inv->operands[1], "-") != 0)
         return joined(inv->arena, inv->operands + 1, inv->operand_count - 1);
     struct buf b = {0};
-    const char *events = buf_read_file(&b, "-", LARGEST_INPUT) ? arena_copy(inv->arena, buf_text(&b), b.n) : NULL;
+    const char *events =
+        buf_read_file(&b, "-", LARGEST_INPUT) ? arena_copy(inv->arena, buf_text(&b), b.n) : NULL;
     buf_free(&b);
     return events;
 }
@@ -80,7 +82,8 @@ static const char *read_events(const struct invocation *inv)
 int command_log(const struct invocation *inv)
 {
     if (inv->operand_count < 2)
-        return complain("log wants a plan and an event: studbay log PLAN pulled 'studio.S1 -> L1' 24ft");
+        return complain(
+            "log wants a plan and an event: studbay log PLAN pulled 'studio.S1 -> L1' 24ft");
     const char *path = log_path(inv->arena, inv->operands[0]);
     if (!path)
         return complain("log wants a plan in a file: its log lies beside it");
@@ -97,7 +100,8 @@ int command_log(const struct invocation *inv)
         buf_free(&out);
     } else {
         if (!c.log)
-            c.log = log_read(&c.arena, c.model, c.routes, c.wiring, &(struct source){.path = path, .bytes = ""});
+            c.log = log_read(&c.arena, c.model, c.routes, c.wiring,
+                             &(struct source){.path = path, .bytes = ""});
         status = write_events(&c, path, events);
     }
     compile_free(&c);

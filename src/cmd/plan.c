@@ -21,7 +21,8 @@ static void show_errors(struct compilation *c)
     buf_free(&out);
 }
 
-bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list, int *status)
+bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path,
+                          bool cut_list, int *status)
 {
     compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
     show_errors(c);
@@ -36,7 +37,8 @@ bool proven(struct compilation *c, int *status)
         return true;
     struct buf out = {0};
     verdict_print_failures(v, &c->arena, &out);
-    buf_puts(&out, "This is a defect of studbay, not of the plan; nothing of the make-up is printed.\n");
+    buf_puts(&out,
+             "This is a defect of studbay, not of the plan; nothing of the make-up is printed.\n");
     write_error(&out);
     buf_free(&out);
     *status = EXIT_PROOF;

@@ -10,18 +10,23 @@
 static const char *const formats[] = {"text", "json"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats, TEXT_WIDTH = 100 };
 
-static const char caution[] = "The proof is about the make-up as it is written down. That hands did the same, a test shows: circuits dead, locked\n"
+static const char caution[] = "The proof is about the make-up as it is written down. That hands "
+                              "did the same, a test shows: circuits dead, locked\n"
                               "and tested before any work on them. The local authority decides.\n";
 
-/* --- the verdict -------------------------------------------------------------------------------------------------- */
+/* --- the verdict -------------------------------------------------------------------------- */
 
 static void circuit_table(struct arena *arena, const struct verdict *v, struct grid *t)
 {
     static const struct column columns[] = {
-        {"circuit", "Circuit", 0, 0},           {"title", "Title", 0, 0},
-        {"boxes", "Boxes", 0, COLUMN_RIGHT},    {"loads", "Loads", 0, COLUMN_RIGHT},
-        {"switches", "Switches", 0, COLUMN_RIGHT}, {"legs", "Legs", 0, COLUMN_RIGHT},
-        {"positions", "Positions", 0, COLUMN_RIGHT}, {"left_out", "Left out", 0, COLUMN_IF_USED},
+        {"circuit", "Circuit", 0, 0},
+        {"title", "Title", 0, 0},
+        {"boxes", "Boxes", 0, COLUMN_RIGHT},
+        {"loads", "Loads", 0, COLUMN_RIGHT},
+        {"switches", "Switches", 0, COLUMN_RIGHT},
+        {"legs", "Legs", 0, COLUMN_RIGHT},
+        {"positions", "Positions", 0, COLUMN_RIGHT},
+        {"left_out", "Left out", 0, COLUMN_IF_USED},
     };
     table_begin(t, arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < v->circuit_count; i++) {
@@ -61,21 +66,25 @@ static void leg_table(struct arena *arena, const struct verdict *v, struct grid 
     }
 }
 
-static void write_text(struct arena *arena, const struct model *m, const struct verdict *v, struct buf *out)
+static void write_text(struct arena *arena, const struct model *m, const struct verdict *v,
+                       struct buf *out)
 {
     struct grid circuits, legs;
     circuit_table(arena, v, &circuits);
     leg_table(arena, v, &legs);
-    buf_printf(out, "prove: what the make-up does in every position of the switches\n%s\n\n", m->title ? m->title : "");
+    buf_printf(out, "prove: what the make-up does in every position of the switches\n%s\n\n",
+               m->title ? m->title : "");
     table_text(&circuits, out, TEXT_WIDTH);
     if (table_rows(&legs)) {
         buf_putc(out, '\n');
         table_text(&legs, out, TEXT_WIDTH);
     }
-    buf_puts(out, v->holds ? "\nProven, with the number of things that each was shown of:\n" : "\nLooked at, with the number of things that each was asked of:\n");
+    buf_puts(out, v->holds ? "\nProven, with the number of things that each was shown of:\n"
+                           : "\nLooked at, with the number of things that each was asked of:\n");
     for (int s = 1; s < STATEMENT_COUNT; s++)
         buf_printf(out, "  %d  %6u  %s\n", s, v->claims[s], statement_words((enum statement)s));
-    buf_printf(out, "\nPositions gone through: %llu. Circuits left out: %u.\n", (unsigned long long)v->positions, v->left_out);
+    buf_printf(out, "\nPositions gone through: %llu. Circuits left out: %u.\n",
+               (unsigned long long)v->positions, v->left_out);
     buf_puts(out, v->holds ? caution : "The proof FAILED; what failed stands on standard error.\n");
 }
 
@@ -108,17 +117,21 @@ static void json_failures(struct arena *arena, const struct verdict *v, struct b
     }
 }
 
-static void write_json(struct arena *arena, const struct model *m, const struct verdict *v, struct buf *out)
+static void write_json(struct arena *arena, const struct model *m, const struct verdict *v,
+                       struct buf *out)
 {
     struct grid circuits, legs;
     circuit_table(arena, v, &circuits);
     leg_table(arena, v, &legs);
     buf_puts(out, "{\n  ");
     json_text(out, "plan", m->title);
-    buf_printf(out, ",\n  \"holds\": %s,\n  \"positions\": %llu,\n  \"left_out\": %u,\n  \"statements\": [", v->holds ? "true" : "false",
-               (unsigned long long)v->positions, v->left_out);
+    buf_printf(
+        out,
+        ",\n  \"holds\": %s,\n  \"positions\": %llu,\n  \"left_out\": %u,\n  \"statements\": [",
+        v->holds ? "true" : "false", (unsigned long long)v->positions, v->left_out);
     for (int s = 1; s < STATEMENT_COUNT; s++) {
-        buf_printf(out, "%s\n    {\"statement\": %d, \"claims\": %u, ", s > 1 ? "," : "", s, v->claims[s]);
+        buf_printf(out, "%s\n    {\"statement\": %d, \"claims\": %u, ", s > 1 ? "," : "", s,
+                   v->claims[s]);
         json_text(out, "words", statement_words((enum statement)s));
         buf_putc(out, '}');
     }
@@ -147,7 +160,7 @@ static int write_verdict(const struct invocation *inv, struct compilation *c, in
     return !written ? EXIT_USAGE : v->holds ? status : EXIT_PROOF;
 }
 
-/* --- the deck ------------------------------------------------------------------------------------------------------- */
+/* --- the deck ----------------------------------------------------------------------------- */
 
 /* The resistance of one conductor of each run, by the edition's table and the route. */
 static double *resistances(struct compilation *c)
@@ -156,13 +169,16 @@ static double *resistances(struct compilation *c)
     for (uint32_t i = 0; i < c->model->runs.n; i++) {
         const struct cable_def *cable = c->makeup->runs[i].cable;
         if (c->makeup->runs[i].made && c->routes->of_run[i].known)
-            ohm[i] = cable_resistance(c->model, cable) * length_feet(c->routes->of_run[i].electrical) / 1000;
+            ohm[i] = cable_resistance(c->model, cable) *
+                     length_feet(c->routes->of_run[i].electrical) / 1000;
     }
     return ohm;
 }
 
-/* Puts the switches that one BOX=WORD or BOX/LEG=WORD names into their position. False, with a message, where it names none. */
-static bool set_switches(struct compilation *c, const struct graph *g, const char *word, uint8_t *at)
+/* Puts the switches that one BOX=WORD or BOX/LEG=WORD names into their position. False, with a
+ * message, where it names none. */
+static bool set_switches(struct compilation *c, const struct graph *g, const char *word,
+                         uint8_t *at)
 {
     const char *equals = strchr(word, '=');
     if (!equals)
@@ -172,7 +188,9 @@ static bool set_switches(struct compilation *c, const struct graph *g, const cha
     for (uint32_t i = 0; i < g->switches.n; i++) {
         const struct switch_part *s = &g->switches.at[i];
         const char *box = box_address(&c->arena, s->part->device->box, false);
-        if (strcmp(name, box) && (!s->part->leg || strcmp(name, arena_printf(&c->arena, "%s/%s", box, s->part->leg->name))))
+        if (strcmp(name, box) &&
+            (!s->part->leg ||
+             strcmp(name, arena_printf(&c->arena, "%s/%s", box, s->part->leg->name))))
             continue;
         for (uint8_t k = 0; k < s->position_count; k++)
             if (!strcmp(s->positions[k].name, equals + 1)) {
@@ -183,7 +201,8 @@ static bool set_switches(struct compilation *c, const struct graph *g, const cha
     return found || !complain("--position: no switch '%s' has a position '%s'", name, equals + 1);
 }
 
-static bool set_positions(struct compilation *c, const struct graph *g, const char *list, uint8_t *at)
+static bool set_positions(struct compilation *c, const struct graph *g, const char *list,
+                          uint8_t *at)
 {
     while (list && *list) {
         size_t len = strcspn(list, ",");
@@ -210,7 +229,8 @@ static int write_deck(const struct invocation *inv, struct compilation *c, int s
 {
     struct graph *g = graph_of(&c->arena, c->model, c->makeup);
     uint8_t *at = arena_array(&c->arena, uint8_t, g->switches.n + 1);
-    struct netlist_options options = {.ohm = resistances(c), .at = at, .constant_current = inv->constant_current != NULL};
+    struct netlist_options options = {
+        .ohm = resistances(c), .at = at, .constant_current = inv->constant_current != NULL};
     if (!find_circuit(c, inv->circuit, &options.circuit) || !set_positions(c, g, inv->position, at))
         return EXIT_USAGE;
     struct buf out = {0};

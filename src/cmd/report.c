@@ -20,13 +20,15 @@ static int list_reports(void)
     struct buf b = {0};
     for (uint32_t i = 0; i < report_count; i++)
         buf_printf(&b, "%-10s %s\n", report_table[i].name, report_table[i].doc);
-    buf_printf(&b, "%-10s %s\n", "all", "each of them as text and CSV, into the folder that -o names");
+    buf_printf(&b, "%-10s %s\n", "all",
+               "each of them as text and CSV, into the folder that -o names");
     bool written = write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
 }
 
-static bool write_report(const struct report_def *def, const struct results *r, enum report_format format, const char *path)
+static bool write_report(const struct report_def *def, const struct results *r,
+                         enum report_format format, const char *path)
 {
     struct buf out = {0};
     report_write(def, r, format, &out);
@@ -43,8 +45,10 @@ static bool write_all(const struct results *r, const char *folder)
     }
     for (uint32_t i = 0; i < report_count; i++) {
         const struct report_def *def = &report_table[i];
-        if (!write_report(def, r, REPORT_TEXT, arena_printf(r->arena, "%s/%s.txt", folder, def->name)) ||
-            !write_report(def, r, REPORT_CSV, arena_printf(r->arena, "%s/%s.csv", folder, def->name)))
+        if (!write_report(def, r, REPORT_TEXT,
+                          arena_printf(r->arena, "%s/%s.txt", folder, def->name)) ||
+            !write_report(def, r, REPORT_CSV,
+                          arena_printf(r->arena, "%s/%s.csv", folder, def->name)))
             return false;
     }
     return true;
@@ -64,21 +68,24 @@ static bool find_report(struct arena *arena, const char *name, const struct repo
     return false;
 }
 
-/* The run that --explain names, by its address or by its label; NULL, with a message, where there is none. */
+/* The run that --explain names, by its address or by its label; NULL, with a message, where there
+ * is none. */
 static const struct run *find_run(const struct results *r, const char *name)
 {
     const char **names = arena_array(r->arena, const char *, r->model->runs.n + 1);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
         const struct run *run = r->model->runs.at[i];
         names[i] = run_address(r->arena, run, false);
-        if (!strcmp(names[i], name) || !strcmp(run_address(r->arena, run, true), name) || !strcmp(run_tag(r->arena, run), name))
+        if (!strcmp(names[i], name) || !strcmp(run_address(r->arena, run, true), name) ||
+            !strcmp(run_tag(r->arena, run), name))
             return run;
     }
     complain_unknown("run", name, names, r->model->runs.n);
     return NULL;
 }
 
-static int make_report(const struct invocation *inv, const struct report_def *def, enum report_format format)
+static int make_report(const struct invocation *inv, const struct report_def *def,
+                       enum report_format format)
 {
     struct compilation c = {0};
     int status;
@@ -86,12 +93,14 @@ static int make_report(const struct invocation *inv, const struct report_def *de
     if (read_plan_for_output(&c, inv, inv->operands[1], needs & NEEDS_CUTS, &status)) {
         struct results r = results_of(&c);
         r.method_told = inv->method != NULL;
-        r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT) : METHOD_STANDARD;
+        r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT)
+                               : METHOD_STANDARD;
         if (inv->explain && !(r.explained = find_run(&r, inv->explain))) {
             compile_free(&c);
             return EXIT_USAGE;
         }
-        if ((!(needs & NEEDS_PROOF) || proven(&c, &status)) && (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
+        if ((!(needs & NEEDS_PROOF) || proven(&c, &status)) &&
+            (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
             status = EXIT_USAGE;
     }
     compile_free(&c);
@@ -106,16 +115,19 @@ int command_report(const struct invocation *inv)
     if (!find_report(inv->arena, inv->operands[0], &def))
         return EXIT_USAGE;
     if (inv->operand_count != 2)
-        return complain("report wants a name and one plan: studbay report %s PLAN", inv->operands[0]);
+        return complain("report wants a name and one plan: studbay report %s PLAN",
+                        inv->operands[0]);
     uint32_t format = find_name(inv->format ? inv->format : "text", formats, FORMAT_COUNT);
     if (format == FORMAT_COUNT)
         return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     if (inv->method && find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
         return complain_unknown("method", inv->method, methods, METHOD_COUNT);
     if (inv->method && def && strcmp(def->name, "load") != 0)
-        return complain("--method is for the load calculation: studbay report load --method METHOD PLAN");
+        return complain(
+            "--method is for the load calculation: studbay report load --method METHOD PLAN");
     if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
-        return complain("--explain is for the report of the runs: studbay report runs --explain RUN PLAN");
+        return complain(
+            "--explain is for the report of the runs: studbay report runs --explain RUN PLAN");
     if (!def && !inv->output)
         return complain("report all wants a folder: studbay report all PLAN -o DIR");
     if (!def && inv->format)

@@ -1,4 +1,5 @@
-/* Holes and notches that the old plan makes and the new one does not: member by member, as the report of the bores names them. */
+/* Holes and notches that the old plan makes and the new one does not: member by member, as the
+ * report of the bores names them. */
 #include "compare/work.h"
 
 #include "emit/reports/reports.h"
@@ -29,7 +30,8 @@ static const struct cell *cell_of(const struct grid *g, uint32_t row, const char
     return &g->cells.at[row * g->column_count + column_named(g, name)];
 }
 
-static struct hole *hole_at(struct comparison *c, struct names *names, struct map *found, const char *member, const struct cell *place)
+static struct hole *hole_at(struct comparison *c, struct names *names, struct map *found,
+                            const char *member, const struct cell *place)
 {
     const char *key = names_of(names, arena_printf(c->arena, "%s\n%s", member, place->text));
     void **at = map_at(c->arena, found, 0, (uintptr_t)key);
@@ -38,7 +40,8 @@ static struct hole *hole_at(struct comparison *c, struct names *names, struct ma
     return *at;
 }
 
-static hole_list count_holes(struct comparison *c, struct names *names, struct map *found, const struct results *r)
+static hole_list count_holes(struct comparison *c, struct names *names, struct map *found,
+                             const struct results *r)
 {
     struct report bores = {.def = report_named("bores")};
     hole_list list = {0};
@@ -46,10 +49,13 @@ static hole_list count_holes(struct comparison *c, struct names *names, struct m
     for (uint32_t i = 0; i < table_rows(&bores.rows); i++) {
         const struct cell *place = cell_of(&bores.rows, i, "place");
         bool notch = cell_of(&bores.rows, i, "notch_in")->kind != CELL_NONE;
-        const char *member = arena_printf(c->arena, "%s%s", cell_of(&bores.rows, i, "member")->text, notch ? ", notch" : "");
+        const char *member = arena_printf(c->arena, "%s%s", cell_of(&bores.rows, i, "member")->text,
+                                          notch ? ", notch" : "");
         struct hole *hole = hole_at(c, names, found, member, place);
         if (!hole->place) {
-            *hole = (struct hole){.member = cell_text(member), .place = place, .cables = cell_of(&bores.rows, i, "cables")};
+            *hole = (struct hole){.member = cell_text(member),
+                                  .place = place,
+                                  .cables = cell_of(&bores.rows, i, "cables")};
             *vec_push(c->arena, &list) = hole;
         }
         hole->count += cell_of(&bores.rows, i, "count")->integer;
@@ -63,7 +69,8 @@ static struct map bored_runs(struct comparison *c, struct names *names)
     struct map bored = {0};
     for (uint32_t i = 0; c->old->log && i < c->old->model->runs.n; i++)
         if (log_has(c->old->log->of_run[i].states, LOG_BORED)) {
-            const char *address = names_of(names, run_address(c->arena, c->old->model->runs.at[i], false));
+            const char *address =
+                names_of(names, run_address(c->arena, c->old->model->runs.at[i], false));
             map_put(c->arena, &bored, 0, (uintptr_t)address, (void *)address);
         }
     return bored;

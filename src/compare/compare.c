@@ -6,7 +6,7 @@
 
 enum { PAGE_WIDTH = 100 };
 
-/* --- boxes ------------------------------------------------------------------------------------------------------------ */
+/* --- boxes -------------------------------------------------------------------------------- */
 
 enum { BOX, BOX_CHANGE, BOX_OLD, BOX_NEW };
 
@@ -22,13 +22,16 @@ static const char *place_words(struct arena *arena, const struct box *b)
 {
     const struct place *p = &b->place;
     if (p->where == ON_WALL && p->wall < b->room->wall_count)
-        return arena_printf(arena, "%s, %s from the left, %s up", b->room->walls[p->wall].name, length_words(arena, p->from_left),
-                            length_words(arena, p->up));
-    return arena_printf(arena, "%s, %s east and %s north of the room's corner", p->where == OVERHEAD ? "overhead" : "floor",
-                        length_words(arena, p->at.x - b->room->low.x), length_words(arena, p->at.y - b->room->low.y));
+        return arena_printf(arena, "%s, %s from the left, %s up", b->room->walls[p->wall].name,
+                            length_words(arena, p->from_left), length_words(arena, p->up));
+    return arena_printf(arena, "%s, %s east and %s north of the room's corner",
+                        p->where == OVERHEAD ? "overhead" : "floor",
+                        length_words(arena, p->at.x - b->room->low.x),
+                        length_words(arena, p->at.y - b->room->low.y));
 }
 
-static void add_box(struct comparison *c, const char *change, const struct box *old, const struct box *now)
+static void add_box(struct comparison *c, const char *change, const struct box *old,
+                    const struct box *now)
 {
     struct cell *row = table_row(&c->boxes);
     row[BOX] = cell_text(box_address(c->arena, now ? now : old, false));
@@ -44,7 +47,8 @@ static bool is_new_work(const struct box *b)
 
 static bool moved(const struct box *a, const struct box *b)
 {
-    return a->place.at.x != b->place.at.x || a->place.at.y != b->place.at.y || a->place.at.z != b->place.at.z;
+    return a->place.at.x != b->place.at.x || a->place.at.y != b->place.at.y ||
+           a->place.at.z != b->place.at.z;
 }
 
 void compare_boxes(struct comparison *c)
@@ -55,7 +59,8 @@ void compare_boxes(struct comparison *c)
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
         if (is_new_work(b))
-            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, box_address(c->arena, b, false)), b);
+            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, box_address(c->arena, b, false)),
+                    b);
     }
     for (uint32_t i = 0; i < c->now->model->boxes.n; i++) {
         struct box *b = c->now->model->boxes.at[i];
@@ -69,12 +74,13 @@ void compare_boxes(struct comparison *c)
     }
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
-        if (is_new_work(b) && !map_find(&kept, 0, names_of(&names, box_address(c->arena, b, false))))
+        if (is_new_work(b) &&
+            !map_find(&kept, 0, names_of(&names, box_address(c->arena, b, false))))
             add_box(c, "gone", b, NULL);
     }
 }
 
-/* --- purchases -------------------------------------------------------------------------------------------------------- */
+/* --- purchases ---------------------------------------------------------------------------- */
 
 enum { ITEM, ITEM_UNIT, ITEM_OLD, ITEM_NEW, ITEM_MORE };
 
@@ -99,7 +105,8 @@ static const struct cell *cell_at(const struct grid *g, uint32_t row, uint32_t c
     return &g->cells.at[row * g->column_count + column];
 }
 
-static void add_purchase(struct comparison *c, const char *item, const char *unit, int64_t old, int64_t now)
+static void add_purchase(struct comparison *c, const char *item, const char *unit, int64_t old,
+                         int64_t now)
 {
     if (old == now)
         return;
@@ -111,7 +118,8 @@ static void add_purchase(struct comparison *c, const char *item, const char *uni
     row[ITEM_MORE] = cell_integer(now - old);
 }
 
-/* Both lists of materials, item by item: the new plan's in its order, then what is not bought any more. */
+/* Both lists of materials, item by item: the new plan's in its order, then what is not bought any
+ * more. */
 void compare_purchases(struct comparison *c)
 {
     const struct report_def *materials = report_named("materials");
@@ -120,24 +128,28 @@ void compare_purchases(struct comparison *c)
     struct names names = {.arena = c->arena};
     materials->fill(c->old, &old);
     materials->fill(c->now, &now);
-    uint32_t item = column_named(&now.rows, "item"), quantity = column_named(&now.rows, "quantity"), unit = column_named(&now.rows, "unit");
+    uint32_t item = column_named(&now.rows, "item"), quantity = column_named(&now.rows, "quantity"),
+             unit = column_named(&now.rows, "unit");
     table_begin(&c->buy, c->arena, buy_columns, sizeof buy_columns / sizeof *buy_columns);
     for (uint32_t i = 0; i < table_rows(&old.rows); i++)
-        map_put(c->arena, &was, 0, (uintptr_t)names_of(&names, cell_at(&old.rows, i, item)->text), (void *)cell_at(&old.rows, i, quantity));
+        map_put(c->arena, &was, 0, (uintptr_t)names_of(&names, cell_at(&old.rows, i, item)->text),
+                (void *)cell_at(&old.rows, i, quantity));
     for (uint32_t i = 0; i < table_rows(&now.rows); i++) {
         const char *name = names_of(&names, cell_at(&now.rows, i, item)->text);
         const struct cell *before = map_find(&was, 0, name);
         map_put(c->arena, &kept, 0, (uintptr_t)name, (void *)name);
-        add_purchase(c, name, cell_at(&now.rows, i, unit)->text, before ? before->integer : 0, cell_at(&now.rows, i, quantity)->integer);
+        add_purchase(c, name, cell_at(&now.rows, i, unit)->text, before ? before->integer : 0,
+                     cell_at(&now.rows, i, quantity)->integer);
     }
     for (uint32_t i = 0; i < table_rows(&old.rows); i++) {
         const char *name = names_of(&names, cell_at(&old.rows, i, item)->text);
         if (!map_find(&kept, 0, name))
-            add_purchase(c, name, cell_at(&old.rows, i, unit)->text, cell_at(&old.rows, i, quantity)->integer, 0);
+            add_purchase(c, name, cell_at(&old.rows, i, unit)->text,
+                         cell_at(&old.rows, i, quantity)->integer, 0);
     }
 }
 
-/* --- findings --------------------------------------------------------------------------------------------------------- */
+/* --- findings ----------------------------------------------------------------------------- */
 
 enum { FINDING_CHANGE, SEVERITY, RULE, MESSAGE, FILE_NAME, LINE };
 
@@ -155,23 +167,27 @@ struct tally {
     uint32_t n;
 };
 
-static struct tally *tally_of(struct comparison *c, struct map *tallies, struct names *names, const struct finding *f)
+static struct tally *tally_of(struct comparison *c, struct map *tallies, struct names *names,
+                              const struct finding *f)
 {
-    const char *key = names_of(names, arena_printf(c->arena, "%s%s", f->waived ? "waived " : "", f->message));
+    const char *key =
+        names_of(names, arena_printf(c->arena, "%s%s", f->waived ? "waived " : "", f->message));
     void **at = map_at(c->arena, tallies, (uintptr_t)f->rule + 1, (uintptr_t)key);
     if (!*at)
         *at = arena_new(c->arena, struct tally);
     return *at;
 }
 
-static void count_findings(struct comparison *c, struct map *tallies, struct names *names, const struct diag *d)
+static void count_findings(struct comparison *c, struct map *tallies, struct names *names,
+                           const struct diag *d)
 {
     for (uint32_t i = 0; i < d->findings.n; i++)
         tally_of(c, tallies, names, &d->findings.at[i])->n++;
 }
 
 /* Those that the other plan has fewer of. */
-static void list_findings(struct comparison *c, const struct results *in, struct map *others, struct names *names, const char *change)
+static void list_findings(struct comparison *c, const struct results *in, struct map *others,
+                          struct names *names, const char *change)
 {
     for (uint32_t i = 0; i < in->diag->findings.n; i++) {
         const struct finding *f = &in->diag->findings.at[i];
@@ -196,16 +212,18 @@ void compare_findings(struct comparison *c)
 {
     struct map old = {0}, now = {0};
     struct names names = {.arena = c->arena};
-    table_begin(&c->findings, c->arena, finding_columns, sizeof finding_columns / sizeof *finding_columns);
+    table_begin(&c->findings, c->arena, finding_columns,
+                sizeof finding_columns / sizeof *finding_columns);
     count_findings(c, &old, &names, c->old->diag);
     count_findings(c, &now, &names, c->now->diag);
     list_findings(c, c->now, &old, &names, "appears");
     list_findings(c, c->old, &now, &names, "goes");
 }
 
-/* --- all of it -------------------------------------------------------------------------------------------------------- */
+/* --- all of it ---------------------------------------------------------------------------- */
 
-void compare_plans(struct arena *arena, const struct results *old, const struct results *now, struct comparison *c)
+void compare_plans(struct arena *arena, const struct results *old, const struct results *now,
+                   struct comparison *c)
 {
     *c = (struct comparison){.arena = arena, .old = old, .now = now};
     pair_list pairs = match_runs(arena, old, now);
@@ -232,7 +250,9 @@ static bool is_listed(const struct comparison *c, uint32_t row)
                       *note = cell_at(&c->runs, row, column_named(&c->runs, "note"));
     if (strcmp(change->text, "kept") != 0)
         return true;
-    return note->kind != CELL_NONE && (strncmp(note->text, still_reaches, strlen(still_reaches)) != 0 || strchr(note->text, ';'));
+    return note->kind != CELL_NONE &&
+           (strncmp(note->text, still_reaches, strlen(still_reaches)) != 0 ||
+            strchr(note->text, ';'));
 }
 
 static struct grid listed_runs(const struct comparison *c)
@@ -241,7 +261,8 @@ static struct grid listed_runs(const struct comparison *c)
     table_begin(&listed, c->arena, c->runs.columns, c->runs.column_count);
     for (uint32_t i = 0; i < table_rows(&c->runs); i++)
         if (is_listed(c, i))
-            memcpy(table_row(&listed), cell_at(&c->runs, i, 0), c->runs.column_count * sizeof(struct cell));
+            memcpy(table_row(&listed), cell_at(&c->runs, i, 0),
+                   c->runs.column_count * sizeof(struct cell));
     return listed;
 }
 
@@ -249,8 +270,11 @@ void comparison_text(const struct comparison *c, struct buf *out)
 {
     const uint32_t *n = c->runs_by_change;
     struct grid runs = listed_runs(c);
-    buf_printf(out, "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; %u boxes change; %u bores no longer used\n", n[RUN_KEPT],
-               n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED], table_rows(&c->boxes), c->unused_bores);
+    buf_printf(out,
+               "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; %u boxes "
+               "change; %u bores no longer used\n",
+               n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
+               table_rows(&c->boxes), c->unused_bores);
     text_section(&runs, "Runs", out);
     text_section(&c->boxes, "Boxes", out);
     text_section(&c->bores, "Bores no longer used", out);
@@ -259,7 +283,8 @@ void comparison_text(const struct comparison *c, struct buf *out)
     text_section(&c->findings, "Findings", out);
     if (!c->now->log)
         buf_puts(out, "\nThere is no site log: nothing is known of cables in the wall.\n");
-    buf_puts(out, "\nCircuits dead and tested before a cable is moved. What is abandoned in the wall is a matter for the local authority.\n");
+    buf_puts(out, "\nCircuits dead and tested before a cable is moved. What is abandoned in the "
+                  "wall is a matter for the local authority.\n");
 }
 
 static void json_section(const struct grid *g, const char *name, struct buf *out)
@@ -283,10 +308,11 @@ void comparison_json(const struct comparison *c, struct buf *out)
     json_title(out, c->old->model->title);
     buf_puts(out, ",\n  \"new\": ");
     json_title(out, c->now->model->title);
-    buf_printf(
-        out,
-        ",\n  \"log\": %s,\n  \"counts\": {\"kept\": %u, \"moved\": %u, \"recabled\": %u, \"added\": %u, \"abandoned\": %u, \"unused_bores\": %u}",
-        c->now->log ? "true" : "false", n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED], c->unused_bores);
+    buf_printf(out,
+               ",\n  \"log\": %s,\n  \"counts\": {\"kept\": %u, \"moved\": %u, \"recabled\": %u, "
+               "\"added\": %u, \"abandoned\": %u, \"unused_bores\": %u}",
+               c->now->log ? "true" : "false", n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED],
+               n[RUN_ADDED], n[RUN_ABANDONED], c->unused_bores);
     json_section(&c->runs, "runs", out);
     json_section(&c->boxes, "boxes", out);
     json_section(&c->bores, "bores", out);

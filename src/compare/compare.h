@@ -1,4 +1,5 @@
-/* What a change of the plan does to the work: two plans held against each other, run by run, with the site log saying what hangs in the wall already.
+/* What a change of the plan does to the work: two plans held against each other, run by run, with
+ * the site log saying what hangs in the wall already.
  */
 #ifndef STUDBAY_COMPARE_COMPARE_H
 #define STUDBAY_COMPARE_COMPARE_H
@@ -13,7 +14,8 @@ struct comparison {
     const struct results *old, *now;
     uint32_t runs_by_change[RUN_CHANGES];
     uint32_t unused_bores;
-    struct grid runs;     /* every run of either plan: the new plan's in its order, then the abandoned ones */
+    struct grid
+        runs; /* every run of either plan: the new plan's in its order, then the abandoned ones */
     struct grid boxes;    /* boxes that move, come or go */
     struct grid bores;    /* holes that the old plan has and the new one has not */
     struct grid buy;      /* what is bought more or less of */
@@ -21,9 +23,11 @@ struct comparison {
     struct grid labels;   /* labels that vanish, change or come to mean another cable */
 };
 
-/* Compares; both results stay as they are. A run is the same where it joins the same two ends, whatever way round; of several between them, those of
- * the same name, circuit and cable. Lengths of cables in the wall come from the logs of the results. Linear in the plans. */
-void compare_plans(struct arena *arena, const struct results *old, const struct results *now, struct comparison *out);
+/* Compares; both results stay as they are. A run is the same where it joins the same two ends,
+ * whatever way round; of several between them, those of the same name, circuit and cable. Lengths
+ * of cables in the wall come from the logs of the results. Linear in the plans. */
+void compare_plans(struct arena *arena, const struct results *old, const struct results *now,
+                   struct comparison *out);
 
 void comparison_text(const struct comparison *c, struct buf *out);
 void comparison_json(const struct comparison *c, struct buf *out);

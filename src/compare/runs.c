@@ -1,4 +1,5 @@
-/* Runs of two plans: which are the same, how their lengths change, and whether the cable that hangs there still reaches. */
+/* Runs of two plans: which are the same, how their lengths change, and whether the cable that hangs
+ * there still reaches. */
 #include "compare/work.h"
 
 #include "cuts/labels.h"
@@ -16,7 +17,7 @@ const char *length_words(struct arena *arena, length l)
     return words;
 }
 
-/* --- matching -------------------------------------------------------------------------------------------------------- */
+/* --- matching ----------------------------------------------------------------------------- */
 
 /* Runs of the old plan between the same two ends. */
 struct group {
@@ -38,7 +39,9 @@ static bool same_text(const char *a, const char *b)
 
 static const char *work_name(struct arena *arena, const struct run *run)
 {
-    return run->circuit ? circuit_address(arena, run->circuit, false) : run->low_voltage ? run->low_voltage->name : NULL;
+    return run->circuit       ? circuit_address(arena, run->circuit, false)
+           : run->low_voltage ? run->low_voltage->name
+                              : NULL;
 }
 
 static const char *cable_name(const struct results *r, const struct run *run)
@@ -47,14 +50,17 @@ static const char *cable_name(const struct results *r, const struct run *run)
     return cable ? cable->name : NULL;
 }
 
-static unsigned likeness(struct arena *arena, const struct results *old, const struct run *a, const struct results *now, const struct run *b)
+static unsigned likeness(struct arena *arena, const struct results *old, const struct run *a,
+                         const struct results *now, const struct run *b)
 {
-    return 4 * (a->label && same_text(a->label, b->label)) + 2 * same_text(work_name(arena, a), work_name(arena, b)) +
+    return 4 * (a->label && same_text(a->label, b->label)) +
+           2 * same_text(work_name(arena, a), work_name(arena, b)) +
            same_text(cable_name(old, a), cable_name(now, b));
 }
 
 /* Takes the likeliest run out of a group. */
-static const struct run *take_like(struct arena *arena, struct group *g, const struct results *old, const struct results *now, const struct run *run)
+static const struct run *take_like(struct arena *arena, struct group *g, const struct results *old,
+                                   const struct results *now, const struct run *run)
 {
     uint32_t best = 0;
     unsigned most = 0;
@@ -92,11 +98,14 @@ pair_list match_runs(struct arena *arena, const struct results *old, const struc
     for (uint32_t i = 0; i < now->model->runs.n; i++) {
         const struct run *run = now->model->runs.at[i];
         if (run_is_labelled(run))
-            *vec_push(arena, &pairs) = (struct pair){take_like(arena, map_find(&groups, 0, ends_key(arena, &names, run)), old, now, run), run};
+            *vec_push(arena, &pairs) = (struct pair){
+                take_like(arena, map_find(&groups, 0, ends_key(arena, &names, run)), old, now, run),
+                run};
     }
     for (uint32_t i = 0; i < old->model->runs.n; i++) {
         const struct run *run = old->model->runs.at[i];
-        struct group *g = run_is_labelled(run) ? map_find(&groups, 0, ends_key(arena, &names, run)) : NULL;
+        struct group *g =
+            run_is_labelled(run) ? map_find(&groups, 0, ends_key(arena, &names, run)) : NULL;
         for (uint32_t k = 0; g && k < g->runs.n; k++)
             if (g->runs.at[k] == run)
                 *vec_push(arena, &pairs) = (struct pair){run, NULL};
@@ -104,7 +113,7 @@ pair_list match_runs(struct arena *arena, const struct results *old, const struc
     return pairs;
 }
 
-/* --- comparing -------------------------------------------------------------------------------------------------------- */
+/* --- comparing ---------------------------------------------------------------------------- */
 
 enum { RUN, CHANGE, LABEL, CABLE, OLD, NEW, PULLED, REACHES, SHORT, REMARK };
 
@@ -131,7 +140,8 @@ static bool same_place(struct end a, struct end b)
 
 static bool stays(const struct run *a, const struct run *b)
 {
-    return (same_place(a->from, b->from) && same_place(a->to, b->to)) || (same_place(a->from, b->to) && same_place(a->to, b->from));
+    return (same_place(a->from, b->from) && same_place(a->to, b->to)) ||
+           (same_place(a->from, b->to) && same_place(a->to, b->from));
 }
 
 static enum run_change change_of(const struct comparison *c, const struct pair *p)
@@ -155,7 +165,8 @@ static const struct run_log *logged(const struct comparison *c, const struct pai
     return r->log ? &r->log->of_run[run->id] : NULL;
 }
 
-/* The length in the wall: as it was logged, else as the old plan had it cut; 0 where nothing is pulled or its length is not known. */
+/* The length in the wall: as it was logged, else as the old plan had it cut; 0 where nothing is
+ * pulled or its length is not known. */
 static length length_in_wall(const struct comparison *c, const struct pair *p)
 {
     const struct run_log *log = logged(c, p);
@@ -167,8 +178,11 @@ static length length_in_wall(const struct comparison *c, const struct pair *p)
 static const char *reach_note(const struct comparison *c, const struct pair *p, struct cell *row)
 {
     const struct run_log *log = logged(c, p);
-    length pulled = length_in_wall(c, p), least = log_least_length(c->now->model, c->now->routes, p->now);
-    const char *is = cable_name(c->now, p->now), *in_wall = log && log->pulled ? log->pulled->cable : p->old ? cable_name(c->old, p->old) : NULL;
+    length pulled = length_in_wall(c, p),
+           least = log_least_length(c->now->model, c->now->routes, p->now);
+    const char *is = cable_name(c->now, p->now), *in_wall = log && log->pulled ? log->pulled->cable
+                                                            : p->old ? cable_name(c->old, p->old)
+                                                                     : NULL;
     if (!pulled)
         return NULL;
     if (is && in_wall && strcmp(is, in_wall) != 0)
@@ -177,7 +191,8 @@ static const char *reach_note(const struct comparison *c, const struct pair *p, 
         return NULL;
     row[REACHES] = cell_bool(pulled >= least);
     if (pulled >= least)
-        return log->pulled ? still_reaches : arena_printf(c->arena, "%s if cut as planned", still_reaches);
+        return log->pulled ? still_reaches
+                           : arena_printf(c->arena, "%s if cut as planned", still_reaches);
     row[SHORT] = cell_length(least - pulled);
     return arena_printf(c->arena, "%s short", length_words(c->arena, least - pulled));
 }
@@ -187,16 +202,22 @@ static const char *joined(struct arena *arena, const char *a, const char *b)
     return a && b ? arena_printf(arena, "%s; %s", a, b) : a ? a : b;
 }
 
-static const char *note_of(const struct comparison *c, const struct pair *p, enum run_change change, struct cell *row)
+static const char *note_of(const struct comparison *c, const struct pair *p, enum run_change change,
+                           struct cell *row)
 {
     const char *note = NULL;
     if (change == RUN_ABANDONED)
-        return length_in_wall(c, p) ? arena_printf(c->arena, "%s of cable in the wall", length_words(c->arena, length_in_wall(c, p))) : NULL;
+        return length_in_wall(c, p) ? arena_printf(c->arena, "%s of cable in the wall",
+                                                   length_words(c->arena, length_in_wall(c, p)))
+                                    : NULL;
     if (change == RUN_RECABLED)
         note = arena_printf(c->arena, "was %s", cable_name(c->old, p->old));
-    const char *was = p->old ? work_name(c->arena, p->old) : NULL, *is = work_name(c->arena, p->now);
+    const char *was = p->old ? work_name(c->arena, p->old) : NULL,
+               *is = work_name(c->arena, p->now);
     if (p->old && !same_text(was, is))
-        note = joined(c->arena, note, arena_printf(c->arena, "was on %s, now on %s", was ? was : "nothing", is ? is : "nothing"));
+        note = joined(c->arena, note,
+                      arena_printf(c->arena, "was on %s, now on %s", was ? was : "nothing",
+                                   is ? is : "nothing"));
     return joined(c->arena, reach_note(c, p, row), note);
 }
 
@@ -224,16 +245,20 @@ void compare_runs(struct comparison *c, const pair_list *pairs)
     }
 }
 
-/* --- labels ----------------------------------------------------------------------------------------------------------- */
+/* --- labels ------------------------------------------------------------------------------- */
 
 enum { TAG, TAG_CHANGE, TAG_OLD, TAG_NEW, TAG_NOW };
 
 static const struct column label_columns[] = {
-    [TAG] = {"label", "Label", 0, 0},        [TAG_CHANGE] = {"change", "Change", 0, 0},    [TAG_OLD] = {"old_run", "Was on", 0, 0},
-    [TAG_NEW] = {"new_run", "Now on", 0, 0}, [TAG_NOW] = {"new_label", "New label", 0, 0},
+    [TAG] = {"label", "Label", 0, 0},
+    [TAG_CHANGE] = {"change", "Change", 0, 0},
+    [TAG_OLD] = {"old_run", "Was on", 0, 0},
+    [TAG_NEW] = {"new_run", "Now on", 0, 0},
+    [TAG_NOW] = {"new_label", "New label", 0, 0},
 };
 
-/* A label is glued to a cable: one that changes must be replaced, one that comes to mean another cable misleads. */
+/* A label is glued to a cable: one that changes must be replaced, one that comes to mean another
+ * cable misleads. */
 void compare_labels(struct comparison *c, const pair_list *pairs)
 {
     struct map now = {0};
@@ -241,10 +266,13 @@ void compare_labels(struct comparison *c, const pair_list *pairs)
     table_begin(&c->labels, c->arena, label_columns, sizeof label_columns / sizeof *label_columns);
     for (uint32_t i = 0; i < pairs->n; i++)
         if (pairs->at[i].now)
-            *map_at(c->arena, &now, 0, (uintptr_t)names_of(&names, run_tag(c->arena, pairs->at[i].now))) = &pairs->at[i];
+            *map_at(c->arena, &now, 0,
+                    (uintptr_t)names_of(&names, run_tag(c->arena, pairs->at[i].now))) =
+                &pairs->at[i];
     for (uint32_t i = 0; i < pairs->n; i++) {
         const struct pair *p = &pairs->at[i];
-        const char *tag = p->old ? run_tag(c->arena, p->old) : NULL, *new_tag = p->now ? run_tag(c->arena, p->now) : NULL;
+        const char *tag = p->old ? run_tag(c->arena, p->old) : NULL,
+                   *new_tag = p->now ? run_tag(c->arena, p->now) : NULL;
         if (!tag || same_text(tag, new_tag))
             continue;
         const struct pair *taken = map_find(&now, 0, names_of(&names, tag));
@@ -252,7 +280,9 @@ void compare_labels(struct comparison *c, const pair_list *pairs)
         row[TAG] = cell_text(tag);
         row[TAG_CHANGE] = cell_text(taken ? "reused" : new_tag ? "renamed" : "vanished");
         row[TAG_OLD] = cell_text(run_address(c->arena, p->old, false));
-        row[TAG_NEW] = cell_text(taken ? run_address(c->arena, taken->now, false) : new_tag ? run_address(c->arena, p->now, false) : NULL);
+        row[TAG_NEW] = cell_text(taken     ? run_address(c->arena, taken->now, false)
+                                 : new_tag ? run_address(c->arena, p->now, false)
+                                           : NULL);
         row[TAG_NOW] = cell_text(new_tag);
     }
 }

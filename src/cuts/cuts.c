@@ -18,7 +18,8 @@ const struct cable_def *cable_of_run(const struct run *run, const struct wiring 
     return cable || !run->low_voltage ? cable : run->low_voltage->cable;
 }
 
-static struct batch *batch_of(struct arena *arena, struct map *batches, const struct cable_def *cable)
+static struct batch *batch_of(struct arena *arena, struct map *batches,
+                              const struct cable_def *cable)
 {
     void **at = map_at(arena, batches, (uintptr_t)cable, 0);
     if (!*at)
@@ -26,7 +27,9 @@ static struct batch *batch_of(struct arena *arena, struct map *batches, const st
     return *at;
 }
 
-static void sort_runs_and_coils(struct arena *arena, const struct model *m, const struct routes *routes, const struct wiring *wiring, struct map *batches)
+static void sort_runs_and_coils(struct arena *arena, const struct model *m,
+                                const struct routes *routes, const struct wiring *wiring,
+                                struct map *batches)
 {
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *run = m->runs.at[i];
@@ -37,11 +40,14 @@ static void sort_runs_and_coils(struct arena *arena, const struct model *m, cons
     }
     for (uint32_t i = 0; i < m->coils.n; i++)
         if (m->coils.at[i]->cable)
-            *vec_push(arena, &batch_of(arena, batches, m->coils.at[i]->cable)->coils) = m->coils.at[i];
+            *vec_push(arena, &batch_of(arena, batches, m->coils.at[i]->cable)->coils) =
+                m->coils.at[i];
 }
 
-/* The coils that the plan names; where it names none to buy, the lengths that the cable is sold in. */
-static stock_list stocks_of(struct arena *arena, const struct cable_def *cable, const struct batch *batch)
+/* The coils that the plan names; where it names none to buy, the lengths that the cable is sold in.
+ */
+static stock_list stocks_of(struct arena *arena, const struct cable_def *cable,
+                            const struct batch *batch)
 {
     stock_list stocks = {0};
     bool bought = false;
@@ -57,12 +63,15 @@ static stock_list stocks_of(struct arena *arena, const struct cable_def *cable, 
         };
     }
     for (uint32_t i = 0; i < cable->stock_count && !bought; i++)
-        *vec_push(arena, &stocks) = (struct pack_stock){.length = cable->stock[i], .price = -1, .buy = true};
+        *vec_push(arena, &stocks) =
+            (struct pack_stock){.length = cable->stock[i], .price = -1, .buy = true};
     return stocks;
 }
 
-/* A coil's name: its own, with a number where several bear it, else the cable's and a number. `used` counts the coils of each stock. */
-static const char *coil_name(struct arena *arena, const struct cable_def *cable, const struct pack_stock *stock, uint32_t used, uint32_t *number)
+/* A coil's name: its own, with a number where several bear it, else the cable's and a number.
+ * `used` counts the coils of each stock. */
+static const char *coil_name(struct arena *arena, const struct cable_def *cable,
+                             const struct pack_stock *stock, uint32_t used, uint32_t *number)
 {
     if (!stock->name)
         return arena_printf(arena, "%s-%u", cable->name, ++*number);
@@ -70,7 +79,8 @@ static const char *coil_name(struct arena *arena, const struct cable_def *cable,
 }
 
 /* Longest first, as they are pulled: a long piece that is spoilt still serves for a short run. */
-static void fill_coil(struct arena *arena, const struct batch *batch, const struct routes *routes, const struct pack_result *pack, const struct pack_coil *from,
+static void fill_coil(struct arena *arena, const struct batch *batch, const struct routes *routes,
+                      const struct pack_result *pack, const struct pack_coil *from,
                       struct cut_coil *coil)
 {
     coil->cuts = arena_array(arena, struct cut, from->count + 1);
@@ -80,11 +90,15 @@ static void fill_coil(struct arena *arena, const struct batch *batch, const stru
         struct run *run = batch->runs.at[pack->order[from->first + i]];
         length cut = routes->of_run[run->id].cut;
         coil->remainder -= cut;
-        coil->cuts[i] = (struct cut){.run = run, .length = cut, .remainder = coil->remainder, .home_run = run->from.panel || run->to.panel};
+        coil->cuts[i] = (struct cut){.run = run,
+                                     .length = cut,
+                                     .remainder = coil->remainder,
+                                     .home_run = run->from.panel || run->to.panel};
     }
 }
 
-static void take_coils(struct arena *arena, const struct batch *batch, const struct routes *routes, const stock_list *stocks, struct cable_cuts *out)
+static void take_coils(struct arena *arena, const struct batch *batch, const struct routes *routes,
+                       const stock_list *stocks, struct cable_cuts *out)
 {
     const struct pack_result *pack = &out->pack;
     uint32_t *used = arena_array(arena, uint32_t, stocks->n + 1), number = 0;
@@ -107,19 +121,22 @@ static void take_coils(struct arena *arena, const struct batch *batch, const str
 static void take_too_long(struct arena *arena, const struct batch *batch, struct cable_cuts *out)
 {
     const struct pack_result *pack = &out->pack;
-    out->too_long = arena_array(arena, struct run *, pack->too_long_count + pack->missing_count + 1);
+    out->too_long =
+        arena_array(arena, struct run *, pack->too_long_count + pack->missing_count + 1);
     for (uint32_t i = 0; i < pack->too_long_count; i++)
         out->too_long[out->too_long_count++] = batch->runs.at[pack->too_long[i]];
     for (uint32_t i = 0; i < pack->missing_count; i++)
         out->too_long[out->too_long_count++] = batch->runs.at[pack->missing[i]];
 }
 
-static void cut_cable(struct arena *arena, const struct batch *batch, const struct routes *routes, uint64_t steps, struct cable_cuts *out)
+static void cut_cable(struct arena *arena, const struct batch *batch, const struct routes *routes,
+                      uint64_t steps, struct cable_cuts *out)
 {
     stock_list stocks = stocks_of(arena, out->cable, batch);
     struct pack_piece *pieces = arena_array(arena, struct pack_piece, batch->runs.n);
     for (uint32_t i = 0; i < batch->runs.n; i++)
-        pieces[i] = (struct pack_piece){.length = routes->of_run[batch->runs.at[i]->id].cut, .id = batch->runs.at[i]->id};
+        pieces[i] = (struct pack_piece){.length = routes->of_run[batch->runs.at[i]->id].cut,
+                                        .id = batch->runs.at[i]->id};
     if (pack_plan(arena, stocks.at, stocks.n, pieces, batch->runs.n, steps, &out->pack)) {
         take_coils(arena, batch, routes, &stocks, out);
         take_too_long(arena, batch, out);
@@ -130,7 +147,8 @@ static void cut_cable(struct arena *arena, const struct batch *batch, const stru
     out->too_long_count = batch->runs.n;
 }
 
-struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, uint64_t steps)
+struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes,
+                       const struct wiring *wiring, uint64_t steps)
 {
     struct cuts *cuts = arena_new(arena, struct cuts);
     struct map batches = {0};

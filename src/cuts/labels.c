@@ -11,7 +11,8 @@ static bool is_figure(char c)
     return c >= '0' && c <= '9';
 }
 
-/* "studio" -> "stu", "bath2" -> "bat2", "counter-left12" -> "cou12": the first letters and the figures at the end. */
+/* "studio" -> "stu", "bath2" -> "bat2", "counter-left12" -> "cou12": the first letters and the
+ * figures at the end. */
 static void add_short(struct buf *b, const char *name)
 {
     size_t end = strlen(name), kept = 0, figures = end;
@@ -52,7 +53,8 @@ static void add_end(struct buf *b, struct end e, const struct room *before)
     }
 }
 
-/* The tree may have turned a run round; its places in the text have turned with it. A feeder is written in its panel, from nowhere to nowhere. */
+/* The tree may have turned a run round; its places in the text have turned with it. A feeder is
+ * written in its panel, from nowhere to nowhere. */
 static bool is_turned(const struct run *run)
 {
     return !(run->circuit && run->circuit->feeds) && run->from_span.off > run->to_span.off;
@@ -61,10 +63,12 @@ static bool is_turned(const struct run *run)
 static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit)
 {
     if (run->label) {
-        const char *label = run->of_two ? arena_printf(arena, "%s %c", run->label, run->of_two) : run->label;
+        const char *label =
+            run->of_two ? arena_printf(arena, "%s %c", run->label, run->of_two) : run->label;
         return unit ? arena_printf(arena, "%s %s", unit->name, label) : label;
     }
-    struct end first = is_turned(run) ? run->to : run->from, last = is_turned(run) ? run->from : run->to;
+    struct end first = is_turned(run) ? run->to : run->from,
+               last = is_turned(run) ? run->from : run->to;
     struct buf b = {0};
     add_circuit(&b, run, unit);
     add_end(&b, first, NULL);
@@ -116,7 +120,8 @@ bool run_is_labelled(const struct run *run)
 }
 
 /* "14/3, 24'-6\", circuit P.2". */
-static const char *cable_line(struct arena *arena, const struct run *run, const struct routes *routes, const struct wiring *wiring)
+static const char *cable_line(struct arena *arena, const struct run *run,
+                              const struct routes *routes, const struct wiring *wiring)
 {
     const struct route *route = &routes->of_run[run->id];
     const struct cable_def *cable = cable_of_run(run, wiring);
@@ -128,7 +133,8 @@ static const char *cable_line(struct arena *arena, const struct run *run, const 
         buf_puts(&b, ", ");
     }
     if (run->circuit)
-        buf_printf(&b, "%s%s", run->circuit->feeds ? "" : "circuit ", circuit_address(arena, run->circuit, false));
+        buf_printf(&b, "%s%s", run->circuit->feeds ? "" : "circuit ",
+                   circuit_address(arena, run->circuit, false));
     else if (run->low_voltage)
         buf_puts(&b, run->low_voltage->name);
     const char *line = arena_copy(arena, buf_text(&b), b.n);
@@ -136,7 +142,8 @@ static const char *cable_line(struct arena *arena, const struct run *run, const 
     return line;
 }
 
-static void add_label(struct arena *arena, label_list *list, const struct label *like, struct end end, struct end other)
+static void add_label(struct arena *arena, label_list *list, const struct label *like,
+                      struct end end, struct end other)
 {
     struct label *label = vec_push(arena, list);
     *label = *like;
@@ -146,7 +153,8 @@ static void add_label(struct arena *arena, label_list *list, const struct label 
     label->lines[1] = arena_printf(arena, "to %s", end_address(arena, other, false));
 }
 
-label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes, const struct wiring *wiring)
+label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes,
+                       const struct wiring *wiring)
 {
     label_list list = {0};
     for (uint32_t i = 0; i < m->runs.n; i++) {

@@ -6,7 +6,7 @@
 
 typedef VEC(struct pack_kind) kind_list;
 
-/* --- the order of the cuts and of the coils ---------------------------------------------------------------------- */
+/* --- the order of the cuts and of the coils ----------------------------------------------- */
 
 static int compare_sorted(const void *pa, const void *pb)
 {
@@ -34,12 +34,14 @@ static bool has_price(const struct pack_stock *stock)
     return stock->buy && stock->price >= 0;
 }
 
-static bool is_valid(const struct pack_stock *stocks, uint32_t stock_count, const struct pack_piece *pieces, uint32_t piece_count)
+static bool is_valid(const struct pack_stock *stocks, uint32_t stock_count,
+                     const struct pack_piece *pieces, uint32_t piece_count)
 {
     if (piece_count > PACK_COUNT_MAX || stock_count > PACK_COUNT_MAX)
         return false;
     for (uint32_t k = 0; k < stock_count; k++)
-        if (stocks[k].length < 0 || stocks[k].length > PACK_LENGTH_MAX || stocks[k].price < -1 || stocks[k].price > PACK_PRICE_MAX)
+        if (stocks[k].length < 0 || stocks[k].length > PACK_LENGTH_MAX || stocks[k].price < -1 ||
+            stocks[k].price > PACK_PRICE_MAX)
             return false;
     for (uint32_t i = 0; i < piece_count; i++)
         if (pieces[i].length < 0 || pieces[i].length > PACK_LENGTH_MAX)
@@ -61,12 +63,14 @@ static uint32_t range_end(const struct pack_draft *plan, length most)
     return low;
 }
 
-static void sort_cuts(struct pack_draft *plan, const struct pack_piece *pieces, uint32_t piece_count)
+static void sort_cuts(struct pack_draft *plan, const struct pack_piece *pieces,
+                      uint32_t piece_count)
 {
     plan->cuts = piece_count;
     plan->cut = arena_array(plan->scratch, struct pack_sorted, piece_count);
     for (uint32_t i = 0; i < piece_count; i++)
-        plan->cut[i] = (struct pack_sorted){.length = pieces[i].length, .id = pieces[i].id, .index = i};
+        plan->cut[i] =
+            (struct pack_sorted){.length = pieces[i].length, .id = pieces[i].id, .index = i};
     if (piece_count)
         qsort(plan->cut, piece_count, sizeof *plan->cut, compare_sorted);
 
@@ -89,9 +93,10 @@ static void sort_cuts(struct pack_draft *plan, const struct pack_piece *pieces, 
     plan->end = range_end(plan, 0);
 }
 
-/* --- one step ---------------------------------------------------------------------------------------------------- */
+/* --- one step ----------------------------------------------------------------------------- */
 
-static struct pack_weigh weigh_figures(const int64_t *figure, uint32_t figures, uint32_t cuts, bool counts_coils)
+static struct pack_weigh weigh_figures(const int64_t *figure, uint32_t figures, uint32_t cuts,
+                                       bool counts_coils)
 {
     struct pack_weigh weigh = {.times = 1};
     int64_t largest = 0;
@@ -100,8 +105,11 @@ static struct pack_weigh weigh_figures(const int64_t *figure, uint32_t figures, 
         weigh.unit = pack_common_step(figure[i], weigh.unit);
     }
     weigh.unit = weigh.unit ? weigh.unit : 1;
-    /* no plan has more coils than cuts, so the count never outweighs a unit; it is left out where the sums might not fit 62 bits */
-    weigh.counts_coils = counts_coils && ((__int128)(largest / weigh.unit) * (cuts + 1) + 1) * cuts < (__int128)1 << 62;
+    /* no plan has more coils than cuts, so the count never outweighs a unit; it is left out where
+     * the sums might not fit 62 bits */
+    weigh.counts_coils =
+        counts_coils && ((__int128)(largest / weigh.unit) * (cuts + 1) + 1) * cuts < (__int128)1
+                                                                                         << 62;
     if (weigh.counts_coils)
         weigh.times = (int64_t)cuts + 1;
     return weigh;
@@ -117,12 +125,15 @@ static void add_on_hand(struct pack_draft *plan, kind_list *kinds)
     for (uint32_t k = 0; k < plan->stock_count; k++) {
         const struct pack_stock *stock = &plan->stocks[k];
         if (stock->on_hand && stock->length)
-            *vec_push(plan->scratch, kinds) = (struct pack_kind){.cap = stock->length, .limit = stock->on_hand, .stock = k, .on_hand = true};
+            *vec_push(plan->scratch, kinds) = (struct pack_kind){
+                .cap = stock->length, .limit = stock->on_hand, .stock = k, .on_hand = true};
     }
 }
 
-/* The coils to buy with a price or those without one; costs are weights of the price or of the length. */
-static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, bool priced, uint32_t cuts)
+/* The coils to buy with a price or those without one; costs are weights of the price or of the
+ * length. */
+static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, bool priced,
+                                    uint32_t cuts)
 {
     VEC(int64_t) figure = {0};
     uint32_t first = kinds->n;
@@ -130,7 +141,8 @@ static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, b
         const struct pack_stock *stock = &plan->stocks[k];
         if (!stock->buy || !stock->length || has_price(stock) != priced)
             continue;
-        *vec_push(plan->scratch, kinds) = (struct pack_kind){.cap = stock->length, .limit = cuts, .stock = k};
+        *vec_push(plan->scratch, kinds) =
+            (struct pack_kind){.cap = stock->length, .limit = cuts, .stock = k};
         *vec_push(plan->scratch, &figure) = priced ? stock->price : stock->length;
     }
     struct pack_weigh weigh = weigh_figures(figure.at, figure.n, cuts, true);
@@ -140,7 +152,8 @@ static struct pack_weigh add_to_buy(struct pack_draft *plan, kind_list *kinds, b
 }
 
 /* Groups the cuts from..to that are not missing. Kinds too short for all of them are left out. */
-static struct pack_model group_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const kind_list *kinds)
+static struct pack_model group_cuts(struct pack_draft *plan, uint32_t from, uint32_t to,
+                                    const kind_list *kinds)
 {
     struct pack_model model = {.kind = kinds->at};
     model.size = arena_array(plan->scratch, length, to - from);
@@ -183,7 +196,8 @@ static uint32_t size_index(const struct pack_model *model, length size)
 static struct pack_packing seed_of(struct pack_draft *plan, const struct pack_model *model)
 {
     struct pack_packing seed = pack_packing_new(plan->scratch, model);
-    uint32_t *kind_of = arena_array(plan->scratch, uint32_t, 2 * (size_t)plan->stock_count), item = 0;
+    uint32_t *kind_of = arena_array(plan->scratch, uint32_t, 2 * (size_t)plan->stock_count),
+             item = 0;
     for (uint32_t k = 0; k < model->kinds; k++)
         if (model->kind[k].stock != PACK_NO_STOCK)
             kind_of[2 * model->kind[k].stock + model->kind[k].on_hand] = k;
@@ -220,7 +234,8 @@ static int compare_positions(const void *pa, const void *pb)
 }
 
 /* The coils of the packing with the sizes still in place of the cuts, in order. */
-static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_model *model, const struct pack_packing *packing)
+static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_model *model,
+                                     const struct pack_packing *packing)
 {
     pack_filled_list list = {0};
     for (uint32_t b = 0; b < packing->coils; b++) {
@@ -238,7 +253,8 @@ static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_
 }
 
 /* Turns sizes into cuts: of equal ones the first by id goes to the first coil. */
-static void name_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const struct pack_model *model, const struct pack_packing *packing)
+static void name_cuts(struct pack_draft *plan, uint32_t from, uint32_t to,
+                      const struct pack_model *model, const struct pack_packing *packing)
 {
     plan->filled = sorted_coils(plan, model, packing);
     uint32_t *next = arena_array(plan->scratch, uint32_t, model->sizes), size = 0;
@@ -263,7 +279,8 @@ static void name_cuts(struct pack_draft *plan, uint32_t from, uint32_t to, const
 }
 
 /* Packs the cuts from..to into the kinds, going on from the coils of the step before. */
-static struct pack_answer run_step(struct pack_draft *plan, uint32_t from, uint32_t to, const kind_list *kinds)
+static struct pack_answer run_step(struct pack_draft *plan, uint32_t from, uint32_t to,
+                                   const kind_list *kinds)
 {
     struct pack_model model = group_cuts(plan, from, to, kinds);
     struct pack_answer answer = {0};
@@ -282,12 +299,14 @@ static struct pack_answer run_step(struct pack_draft *plan, uint32_t from, uint3
     return answer;
 }
 
-/* --- the three steps --------------------------------------------------------------------------------------------- */
+/* --- the three steps ---------------------------------------------------------------------- */
 
-/* Cuts that must come off coils on hand. A cut left out is a coil of its length at a cost of its length. */
+/* Cuts that must come off coils on hand. A cut left out is a coil of its length at a cost of its
+ * length. */
 static void place_on_hand_only(struct pack_draft *plan)
 {
-    uint32_t from = plan->too_long_end, to = plan->hand_end < plan->end ? plan->hand_end : plan->end;
+    uint32_t from = plan->too_long_end,
+             to = plan->hand_end < plan->end ? plan->hand_end : plan->end;
     if (from >= to)
         return;
     kind_list kinds = {0};
@@ -298,7 +317,8 @@ static void place_on_hand_only(struct pack_draft *plan)
         length size = plan->cut[i].length;
         if (figure.n && figure.at[figure.n - 1] == size)
             continue;
-        *vec_push(plan->scratch, &kinds) = (struct pack_kind){.cap = size, .limit = to - from, .stock = PACK_NO_STOCK};
+        *vec_push(plan->scratch, &kinds) =
+            (struct pack_kind){.cap = size, .limit = to - from, .stock = PACK_NO_STOCK};
         *vec_push(plan->scratch, &figure) = size;
     }
     struct pack_weigh weigh = weigh_figures(figure.at, figure.n, to - from, false);
@@ -306,7 +326,8 @@ static void place_on_hand_only(struct pack_draft *plan)
         kinds.at[first + i].cost = weight(&weigh, figure.at[i]);
     run_step(plan, from, to, &kinds);
     for (uint32_t b = 0; b < plan->filled.n; b++)
-        for (uint32_t i = 0; i < plan->filled.at[b].cut.n && plan->filled.at[b].stock == PACK_NO_STOCK; i++)
+        for (uint32_t i = 0;
+             i < plan->filled.at[b].cut.n && plan->filled.at[b].stock == PACK_NO_STOCK; i++)
             plan->cut[plan->filled.at[b].cut.at[i]].missing = true;
 }
 
@@ -330,7 +351,8 @@ static void add_bought(struct pack_draft *plan, kind_list *kinds)
             count[plan->filled.at[b].stock]++;
     for (uint32_t k = 0; k < plan->stock_count; k++)
         if (count[k])
-            *vec_push(plan->scratch, kinds) = (struct pack_kind){.cap = plan->stocks[k].length, .limit = count[k], .stock = k};
+            *vec_push(plan->scratch, kinds) =
+                (struct pack_kind){.cap = plan->stocks[k].length, .limit = count[k], .stock = k};
 }
 
 static struct pack_answer place_all(struct pack_draft *plan, struct pack_weigh *weigh)
@@ -342,14 +364,19 @@ static struct pack_answer place_all(struct pack_draft *plan, struct pack_weigh *
     return run_step(plan, plan->too_long_end, plan->end, &kinds);
 }
 
-bool pack_plan(struct arena *arena, const struct pack_stock *stocks, uint32_t stock_count, const struct pack_piece *pieces, uint32_t piece_count,
-               uint64_t step_limit, struct pack_result *out)
+bool pack_plan(struct arena *arena, const struct pack_stock *stocks, uint32_t stock_count,
+               const struct pack_piece *pieces, uint32_t piece_count, uint64_t step_limit,
+               struct pack_result *out)
 {
     *out = (struct pack_result){0};
     if (!is_valid(stocks, stock_count, pieces, piece_count))
         return false;
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
-    struct pack_draft plan = {.scratch = &scratch, .stocks = stocks, .stock_count = stock_count, .steps = step_limit, .proven = true};
+    struct pack_draft plan = {.scratch = &scratch,
+                              .stocks = stocks,
+                              .stock_count = stock_count,
+                              .steps = step_limit,
+                              .proven = true};
     struct pack_weigh weigh;
     sort_cuts(&plan, pieces, piece_count);
     place_on_hand_only(&plan);

@@ -10,7 +10,8 @@ const struct pack_kind *pack_least_by_length(const struct pack_model *model)
     const struct pack_kind *least = NULL;
     for (uint32_t k = 0; k < model->kinds; k++) {
         const struct pack_kind *kind = &model->kind[k];
-        if (kind->cost && (!least || (__int128)kind->cost * least->cap < (__int128)least->cost * kind->cap))
+        if (kind->cost &&
+            (!least || (__int128)kind->cost * least->cap < (__int128)least->cost * kind->cap))
             least = kind;
     }
     return least;
@@ -26,7 +27,8 @@ length pack_common_step(length a, length b)
     return a;
 }
 
-int64_t pack_length_to_buy(const struct pack_model *model, const uint32_t *rem, const uint32_t *limit)
+int64_t pack_length_to_buy(const struct pack_model *model, const uint32_t *rem,
+                           const uint32_t *limit)
 {
     /* a length times a count of cuts stays below 2^63, and the sum is cut off at each kind */
     int64_t left = 0;
@@ -39,8 +41,10 @@ int64_t pack_length_to_buy(const struct pack_model *model, const uint32_t *rem, 
     return left;
 }
 
-/* The least cost of coils that come to n steps or more, for each n, and in `last` one of these coils. */
-static void fill_cover(const struct pack_model *model, length step, uint64_t multiples, int64_t *least, uint32_t *last)
+/* The least cost of coils that come to n steps or more, for each n, and in `last` one of these
+ * coils. */
+static void fill_cover(const struct pack_model *model, length step, uint64_t multiples,
+                       int64_t *least, uint32_t *last)
 {
     for (uint64_t n = 1; n <= multiples; n++) {
         least[n] = INT64_MAX;
@@ -65,7 +69,8 @@ static int64_t cover_by_length(const struct pack_model *model, int64_t left, uin
     return (int64_t)(((__int128)left * least->cost + least->cap - 1) / least->cap);
 }
 
-int64_t pack_cover(struct arena *arena, const struct pack_model *model, int64_t left, uint32_t *count, uint64_t *steps)
+int64_t pack_cover(struct arena *arena, const struct pack_model *model, int64_t left,
+                   uint32_t *count, uint64_t *steps)
 {
     memset(count, 0, model->kinds * sizeof *count);
     if (left <= 0)

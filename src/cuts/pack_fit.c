@@ -11,7 +11,8 @@ struct pack_packing pack_packing_new(struct arena *arena, const struct pack_mode
     };
 }
 
-void pack_packing_copy(const struct pack_model *model, struct pack_packing *to, const struct pack_packing *from)
+void pack_packing_copy(const struct pack_model *model, struct pack_packing *to,
+                       const struct pack_packing *from)
 {
     to->coils = from->coils;
     memcpy(to->kind, from->kind, model->cuts * sizeof *to->kind);
@@ -27,11 +28,13 @@ int64_t pack_packing_cost(const struct pack_model *model, const struct pack_pack
     return cost;
 }
 
-/* Coils in a row, each with a kind, a room and its cuts as a chain, and over them a tree that finds the first coil with room enough. */
+/* Coils in a row, each with a kind, a room and its cuts as a chain, and over them a tree that finds
+ * the first coil with room enough. */
 struct row {
     uint32_t coils, leaves;
     uint32_t *kind, *head, *tail, *next; /* cuts are numbered from 1 in the chains */
-    length *most;                        /* most[leaves + coil] is its room, most[i] the larger of most[2 i] and most[2 i + 1] */
+    length *most; /* most[leaves + coil] is its room, most[i] the larger of most[2 i] and most[2 i +
+                     1] */
 };
 
 static struct row row_new(struct arena *arena, uint32_t coils, uint32_t cuts)
@@ -54,7 +57,8 @@ static void row_set_room(struct row *row, uint32_t coil, length room)
     uint32_t i = row->leaves + coil;
     row->most[i] = room;
     while (i /= 2)
-        row->most[i] = row->most[2 * i] > row->most[2 * i + 1] ? row->most[2 * i] : row->most[2 * i + 1];
+        row->most[i] =
+            row->most[2 * i] > row->most[2 * i + 1] ? row->most[2 * i] : row->most[2 * i + 1];
 }
 
 static void row_open(const struct pack_model *model, struct row *row, uint32_t kind)
@@ -101,7 +105,8 @@ static bool is_cheaper_by_length(const struct pack_kind *a, const struct pack_ki
 }
 
 /* The kind of the next coil to buy for a cut; UINT32_MAX if there is none. */
-static uint32_t kind_to_buy(const struct pack_model *model, const uint32_t *left, uint32_t prefer, length size)
+static uint32_t kind_to_buy(const struct pack_model *model, const uint32_t *left, uint32_t prefer,
+                            length size)
 {
     uint32_t best = UINT32_MAX;
     for (uint32_t k = 0; k < model->kinds; k++) {
@@ -125,7 +130,8 @@ static void shrink_coils(const struct pack_model *model, struct row *row, uint32
             continue;
         length load = model->kind[now].cap - row->most[row->leaves + b];
         for (uint32_t k = 0; k < model->kinds; k++)
-            if (left[k] && model->kind[k].cap >= load && model->kind[k].cost < model->kind[best].cost)
+            if (left[k] && model->kind[k].cap >= load &&
+                model->kind[k].cost < model->kind[best].cost)
                 best = k;
         if (best == now)
             continue;
@@ -136,7 +142,8 @@ static void shrink_coils(const struct pack_model *model, struct row *row, uint32
 }
 
 /* Puts the coils that hold something behind those of the packing. */
-static void append_row(const struct row *row, const uint32_t *size_of_cut, struct pack_packing *packing)
+static void append_row(const struct row *row, const uint32_t *size_of_cut,
+                       struct pack_packing *packing)
 {
     uint32_t item = packing->first[packing->coils];
     for (uint32_t b = 0; b < row->coils; b++) {
@@ -149,7 +156,8 @@ static void append_row(const struct row *row, const uint32_t *size_of_cut, struc
     }
 }
 
-static bool fill_row(const struct pack_model *model, struct row *row, uint32_t *rem, uint32_t *left, uint32_t prefer, uint32_t *size_of_cut)
+static bool fill_row(const struct pack_model *model, struct row *row, uint32_t *rem, uint32_t *left,
+                     uint32_t prefer, uint32_t *size_of_cut)
 {
     uint32_t cut = 0;
     open_free_coils(model, row, left);
@@ -171,7 +179,8 @@ static bool fill_row(const struct pack_model *model, struct row *row, uint32_t *
     return true;
 }
 
-bool pack_first_fit(struct arena *arena, const struct pack_model *model, struct pack_packing *packing, uint32_t *rem, const uint32_t *limit,
+bool pack_first_fit(struct arena *arena, const struct pack_model *model,
+                    struct pack_packing *packing, uint32_t *rem, const uint32_t *limit,
                     uint32_t prefer)
 {
     struct arena scratch = {.out_of_memory = arena->out_of_memory};

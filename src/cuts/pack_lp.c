@@ -3,7 +3,8 @@
 #include <math.h>
 #include <string.h>
 
-/* The finest grid for which the knapsack is exact, the coarser one where that is too fine, and the most rows for a dense inverse. */
+/* The finest grid for which the knapsack is exact, the coarser one where that is too fine, and the
+ * most rows for a dense inverse. */
 enum { GRID_EXACT = 16384, GRID_COARSE = 4096, ROWS_MAX = 1200 };
 
 /* About how many fillings are added beside the best of a kind. */
@@ -12,10 +13,11 @@ enum { MORE_FILLINGS = 30 };
 /* The part of the centre in the prices, as a rule. */
 static const double usual_mix = 0.7;
 
-/* How near the bound must be to the solution's cost, and a number of coils from whole, for the bound to be left at that. */
+/* How near the bound must be to the solution's cost, and a number of coils from whole, for the
+ * bound to be left at that. */
 static const double near_enough = 0.997, clearly_broken = 0.05;
 
-/* --- the grid and the memory ------------------------------------------------------------------------------------- */
+/* --- the grid and the memory -------------------------------------------------------------- */
 
 static length common_step(const struct pack_model *model)
 {
@@ -36,7 +38,8 @@ static length most_held(const struct pack_model *model)
     return longest < total ? longest : total;
 }
 
-/* Cuts and coils in whole steps of the grid, rounded down: whatever fits a coil fits it on the grid, so bounds on the grid hold. */
+/* Cuts and coils in whole steps of the grid, rounded down: whatever fits a coil fits it on the
+ * grid, so bounds on the grid hold. */
 static void make_grid(struct arena *arena, struct pack_lp *lp)
 {
     const struct pack_model *model = lp->model;
@@ -123,26 +126,30 @@ struct pack_lp *pack_lp_new(struct arena *arena, const struct pack_model *model)
     lp->centre = arena_array(arena, double, model->sizes);
     const struct pack_kind *least = pack_least_by_length(model);
     for (uint32_t i = 0; i < model->sizes && least; i++)
-        lp->centre[i] = (double)model->size[i] / (double)least->cap * (double)least->cost / lp->cost_scale;
+        lp->centre[i] =
+            (double)model->size[i] / (double)least->cap * (double)least->cost / lp->cost_scale;
     lp->scale = (int64_t)1 << 30;
-    while (lp->scale > 1 && (double)lp->scale * lp->cost_scale * PACK_MISSING_COST * model->cuts > 0x1p60)
+    while (lp->scale > 1 &&
+           (double)lp->scale * lp->cost_scale * PACK_MISSING_COST * model->cuts > 0x1p60)
         lp->scale /= 2;
     return lp;
 }
 
-/* --- the knapsack ------------------------------------------------------------------------------------------------ */
+/* --- the knapsack ------------------------------------------------------------------------- */
 
 /* The worths that the mixed prices come to. */
 static void set_worths(struct pack_lp *lp)
 {
     double most = 0x1p61 / lp->model->cuts;
     for (uint32_t i = 0; i < lp->model->sizes; i++) {
-        double worth = lp->mixed[i] > 0 ? floor(lp->mixed[i] * lp->cost_scale * (double)lp->scale) : 0;
+        double worth =
+            lp->mixed[i] > 0 ? floor(lp->mixed[i] * lp->cost_scale * (double)lp->scale) : 0;
         lp->worth[i] = (int64_t)(worth < most ? worth : most);
     }
 }
 
-/* Cuts that are worth something, in bundles: any count up to the wanted one is a sum of some of these. */
+/* Cuts that are worth something, in bundles: any count up to the wanted one is a sum of some of
+ * these. */
 static void make_items(struct pack_lp *lp, const uint32_t *rem)
 {
     lp->items = 0;
@@ -178,7 +185,8 @@ static void fill_table(struct pack_lp *lp, uint64_t *work)
     *work += ((uint64_t)lp->items + 1) * (lp->cap_max + 1);
 }
 
-/* The bound of the prices in use: the worth of the cuts, less what the coils may hold of it above their cost. */
+/* The bound of the prices in use: the worth of the cuts, less what the coils may hold of it above
+ * their cost. */
 static void find_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
 {
     lp->bound = 0;
@@ -196,8 +204,10 @@ static int64_t rounded_up(__int128 bound, int64_t scale)
     return bound <= 0 ? 0 : (int64_t)((bound + scale - 1) / scale);
 }
 
-/* The bound when all prices are `num / den` times as high. The worth of every filling is so too, so this takes no other knapsack. */
-static __int128 bound_at_multiple(const struct pack_lp *lp, __int128 worth, const uint32_t *limit, int64_t num, int64_t den)
+/* The bound when all prices are `num / den` times as high. The worth of every filling is so too, so
+ * this takes no other knapsack. */
+static __int128 bound_at_multiple(const struct pack_lp *lp, __int128 worth, const uint32_t *limit,
+                                  int64_t num, int64_t den)
 {
     __int128 bound = worth * num / den;
     for (uint32_t k = 0; k < lp->model->kinds; k++) {
@@ -209,8 +219,9 @@ static __int128 bound_at_multiple(const struct pack_lp *lp, __int128 worth, cons
     return bound;
 }
 
-/* The best bound over all multiples of the prices in use, which lies where a kind's best filling is worth just what it costs. Where the
- * cuts are worth more than all coils together can hold, no multiple is the best: the cuts do not fit, and the bound is INT64_MAX. */
+/* The best bound over all multiples of the prices in use, which lies where a kind's best filling is
+ * worth just what it costs. Where the cuts are worth more than all coils together can hold, no
+ * multiple is the best: the cuts do not fit, and the bound is INT64_MAX. */
 static int64_t best_multiple(const struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
 {
     __int128 worth = 0, held = 0, best = lp->bound;
@@ -230,7 +241,8 @@ static int64_t best_multiple(const struct pack_lp *lp, const uint32_t *rem, cons
 
 static bool same_column(const struct pack_column *a, const struct pack_column *b)
 {
-    return a->kind == b->kind && a->entries == b->entries && memcmp(a->size, b->size, a->entries * sizeof *a->size) == 0 &&
+    return a->kind == b->kind && a->entries == b->entries &&
+           memcmp(a->size, b->size, a->entries * sizeof *a->size) == 0 &&
            memcmp(a->count, b->count, a->entries * sizeof *a->count) == 0;
 }
 
@@ -244,8 +256,9 @@ static void add_entry(struct pack_column *c, uint32_t size, uint32_t count)
     }
 }
 
-/* Behind the other columns, the filling of most worth for the kind, read back from the table; with one cut more of the size `with`
- * (UINT32_MAX for none) in what room that leaves. False if there are not so many cuts. */
+/* Behind the other columns, the filling of most worth for the kind, read back from the table; with
+ * one cut more of the size `with` (UINT32_MAX for none) in what room that leaves. False if there
+ * are not so many cuts. */
 static bool read_back(struct pack_lp *lp, uint32_t kind, uint32_t with, const uint32_t *rem)
 {
     struct pack_column *c = &lp->column[lp->columns];
@@ -278,30 +291,36 @@ static void keep_column(struct pack_lp *lp, uint32_t first)
     lp->in_basis[pack_filling_number(lp, lp->columns++)] = false;
 }
 
-/* Adds each kind's best filling if it lowers the cost, and for some sizes the best with such a cut if it is half as good: many at once,
- * for a knapsack is dear and these come nearly for nothing. False if there is none. */
+/* Adds each kind's best filling if it lowers the cost, and for some sizes the best with such a cut
+ * if it is half as good: many at once, for a knapsack is dear and these come nearly for nothing.
+ * False if there is none. */
 static bool add_columns(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit)
 {
     uint32_t first = lp->columns, stride = lp->model->sizes / MORE_FILLINGS + 1;
     for (uint32_t k = 0; k < lp->model->kinds; k++) {
         uint32_t room = lp->cap_unit[k];
-        int64_t least = lp->table[room] - (lp->table[room] - lp->model->kind[k].cost * lp->scale) / 2;
+        int64_t least =
+            lp->table[room] - (lp->table[room] - lp->model->kind[k].cost * lp->scale) / 2;
         if (!limit[k] || lp->columns == lp->column_max)
             continue;
         read_back(lp, k, UINT32_MAX, rem);
         if (pack_reduced_cost(lp, &lp->column[lp->columns]) < -PACK_TOLERANCE)
             keep_column(lp, first);
-        for (uint32_t i = lp->columns % stride; i < lp->model->sizes && lp->columns < lp->column_max; i += stride) {
-            if (!rem[i] || !lp->worth[i] || lp->unit[i] > room || lp->worth[i] + lp->table[room - lp->unit[i]] < least)
+        for (uint32_t i = lp->columns % stride;
+             i < lp->model->sizes && lp->columns < lp->column_max; i += stride) {
+            if (!rem[i] || !lp->worth[i] || lp->unit[i] > room ||
+                lp->worth[i] + lp->table[room - lp->unit[i]] < least)
                 continue;
-            if (read_back(lp, k, i, rem) && pack_reduced_cost(lp, &lp->column[lp->columns]) < -PACK_TOLERANCE)
+            if (read_back(lp, k, i, rem) &&
+                pack_reduced_cost(lp, &lp->column[lp->columns]) < -PACK_TOLERANCE)
                 keep_column(lp, first);
         }
     }
     return lp->columns > first;
 }
 
-void pack_lp_fill(struct pack_lp *lp, uint32_t kind, const uint32_t *rem, uint32_t *chosen, uint64_t *steps)
+void pack_lp_fill(struct pack_lp *lp, uint32_t kind, const uint32_t *rem, uint32_t *chosen,
+                  uint64_t *steps)
 {
     uint64_t work = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
@@ -325,7 +344,8 @@ void pack_lp_learn(struct pack_lp *lp, const struct pack_packing *packing)
     for (uint32_t b = 0; b < packing->coils && lp->columns < lp->column_max; b++) {
         struct pack_column *c = &lp->column[lp->columns];
         *c = (struct pack_column){.kind = packing->kind[b], .size = c->size, .count = c->count};
-        /* first fit lays cuts longest first; elsewhere a size may come in two places, and is then no entry of its own */
+        /* first fit lays cuts longest first; elsewhere a size may come in two places, and is then
+         * no entry of its own */
         bool ordered = true;
         for (uint32_t i = packing->first[b + 1]; i-- > packing->first[b];) {
             ordered = ordered && (!c->entries || packing->item[i] <= c->size[c->entries - 1]);
@@ -337,7 +357,8 @@ void pack_lp_learn(struct pack_lp *lp, const struct pack_packing *packing)
     }
 }
 
-/* Whether some number of bought coils is clearly broken in the solution, so that one can branch on it. */
+/* Whether some number of bought coils is clearly broken in the solution, so that one can branch on
+ * it. */
 static bool has_broken_count(const struct pack_lp *lp)
 {
     memset(lp->step, 0, lp->rows * sizeof *lp->step);
@@ -350,9 +371,11 @@ static bool has_broken_count(const struct pack_lp *lp)
     return false;
 }
 
-/* Prices, rounded to worths, and the bound they give; better prices than any before become the centre. `mix` is the part of the centre in
- * them, which keeps prices from swinging (Wentges 1997). */
-static int64_t bound_at(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, double mix, int64_t best, uint64_t *steps)
+/* Prices, rounded to worths, and the bound they give; better prices than any before become the
+ * centre. `mix` is the part of the centre in them, which keeps prices from swinging (Wentges 1997).
+ */
+static int64_t bound_at(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, double mix,
+                        int64_t best, uint64_t *steps)
 {
     uint64_t work = 0;
     for (uint32_t i = 0; i < lp->model->sizes; i++)
@@ -368,7 +391,8 @@ static int64_t bound_at(struct pack_lp *lp, const uint32_t *rem, const uint32_t 
     return bound > best ? bound : best;
 }
 
-int64_t pack_lp_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit, int64_t enough, uint64_t *steps)
+int64_t pack_lp_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *limit,
+                      int64_t enough, uint64_t *steps)
 {
     pack_simplex_start(lp, rem, limit);
     int64_t bound = bound_at(lp, rem, limit, 1, 0, steps);
@@ -378,7 +402,8 @@ int64_t pack_lp_bound(struct pack_lp *lp, const uint32_t *rem, const uint32_t *l
         bound = bound_at(lp, rem, limit, mix, bound, steps);
         /* rounded up, it cannot get better than the linear program's own value */
         double cost = pack_solution_cost(lp);
-        if ((double)bound >= cost - 1e-4 || ((double)bound >= cost * near_enough && has_broken_count(lp)))
+        if ((double)bound >= cost - 1e-4 ||
+            ((double)bound >= cost * near_enough && has_broken_count(lp)))
             break;
         if (add_columns(lp, rem, limit) || bound > before)
             mix = usual_mix;

@@ -1,4 +1,5 @@
-/* A plan of coils while it is made: what pack.c decides and pack_result.c hands out. For pack*.c only. */
+/* A plan of coils while it is made: what pack.c decides and pack_result.c hands out. For pack*.c
+ * only. */
 #ifndef STUDBAY_CUTS_PACK_PLAN_H
 #define STUDBAY_CUTS_PACK_PLAN_H
 
@@ -39,18 +40,20 @@ struct pack_draft {
     double gap;
 };
 
-/* How costs of a step are made: the figure of a coil in units of `unit`, times `times`, plus 1 for the coil itself where there is room for it. */
+/* How costs of a step are made: the figure of a coil in units of `unit`, times `times`, plus 1 for
+ * the coil itself where there is room for it. */
 struct pack_weigh {
     int64_t unit, times;
     bool counts_coils;
 };
 
-/* Moves cuts from bought coils to coils on hand with room for them, longest first, each to the least room that holds it; a bought coil left
- * empty goes. */
+/* Moves cuts from bought coils to coils on hand with room for them, longest first, each to the
+ * least room that holds it; a bought coil left empty goes. */
 void pack_use_leftovers(struct pack_draft *plan);
 
-/* Sorts the coils and fills in the result. `cost` and `bound` are those of the last step, of weights made by `weigh`. */
-void pack_fill_result(struct arena *arena, struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost, int64_t bound,
-                      struct pack_result *out);
+/* Sorts the coils and fills in the result. `cost` and `bound` are those of the last step, of
+ * weights made by `weigh`. */
+void pack_fill_result(struct arena *arena, struct pack_draft *plan, const struct pack_weigh *weigh,
+                      int64_t cost, int64_t bound, struct pack_result *out);
 
 #endif

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- leftovers first --------------------------------------------------------------------------------------------- */
+/* --- leftovers first ---------------------------------------------------------------------- */
 
 /* A coil on hand with room. */
 struct leftover {
@@ -37,7 +37,8 @@ static length remainder_of(const struct pack_draft *plan, const struct pack_fill
     return room;
 }
 
-/* The coils on hand, used and unused, least room first; of each stock no more than there are cuts. */
+/* The coils on hand, used and unused, least room first; of each stock no more than there are cuts.
+ */
 static leftover_list find_leftovers(struct pack_draft *plan)
 {
     leftover_list list = {0};
@@ -47,12 +48,14 @@ static leftover_list find_leftovers(struct pack_draft *plan)
         if (!filled->on_hand)
             continue;
         used[filled->stock]++;
-        *vec_push(plan->scratch, &list) = (struct leftover){.room = remainder_of(plan, filled), .filled = b, .stock = filled->stock};
+        *vec_push(plan->scratch, &list) = (struct leftover){
+            .room = remainder_of(plan, filled), .filled = b, .stock = filled->stock};
     }
     for (uint32_t k = 0; k < plan->stock_count; k++) {
         uint32_t most = plan->stocks[k].on_hand < plan->cuts ? plan->stocks[k].on_hand : plan->cuts;
         for (uint32_t n = used[k]; n < most; n++)
-            *vec_push(plan->scratch, &list) = (struct leftover){.room = plan->stocks[k].length, .filled = UINT32_MAX, .stock = k};
+            *vec_push(plan->scratch, &list) =
+                (struct leftover){.room = plan->stocks[k].length, .filled = UINT32_MAX, .stock = k};
     }
     if (list.n)
         qsort(list.at, list.n, sizeof *list.at, compare_leftovers);
@@ -74,12 +77,14 @@ static uint32_t find_room(const leftover_list *list, length size)
 }
 
 /* Puts the cut on the leftover, and the leftover where it belongs with less room. */
-static void use_leftover(struct pack_draft *plan, leftover_list *list, uint32_t at, uint32_t position)
+static void use_leftover(struct pack_draft *plan, leftover_list *list, uint32_t at,
+                         uint32_t position)
 {
     struct leftover leftover = list->at[at];
     if (leftover.filled == UINT32_MAX) {
         leftover.filled = plan->filled.n;
-        *vec_push(plan->scratch, &plan->filled) = (struct pack_filled){.stock = leftover.stock, .on_hand = true};
+        *vec_push(plan->scratch, &plan->filled) =
+            (struct pack_filled){.stock = leftover.stock, .on_hand = true};
     }
     struct pack_filled *filled = &plan->filled.at[leftover.filled];
     *vec_push(plan->scratch, &filled->cut) = position;
@@ -128,7 +133,7 @@ void pack_use_leftovers(struct pack_draft *plan)
     drop_empty_coils(plan);
 }
 
-/* --- the result -------------------------------------------------------------------------------------------------- */
+/* --- the result --------------------------------------------------------------------------- */
 
 /* A coil's place in the list: on hand first, by stock, then the longest cuts first. */
 static int compare_filled(const void *pa, const void *pb)
@@ -159,7 +164,10 @@ static void list_coils(struct arena *arena, const struct pack_draft *plan, struc
     for (uint32_t b = 0; b < plan->filled.n; b++) {
         const struct pack_filled *filled = &plan->filled.at[b];
         struct pack_coil *coil = &out->coils[out->coil_count++];
-        *coil = (struct pack_coil){.stock = filled->stock, .on_hand = filled->on_hand, .first = n, .remainder = remainder_of(plan, filled)};
+        *coil = (struct pack_coil){.stock = filled->stock,
+                                   .on_hand = filled->on_hand,
+                                   .first = n,
+                                   .remainder = remainder_of(plan, filled)};
         for (uint32_t i = 0; i < filled->cut.n; i++)
             out->order[n++] = plan->cut[filled->cut.at[i]].index;
         for (uint32_t i = plan->end; b == 0 && i < plan->cuts; i++)
@@ -168,7 +176,8 @@ static void list_coils(struct arena *arena, const struct pack_draft *plan, struc
     }
 }
 
-static void list_unplaced(struct arena *arena, const struct pack_draft *plan, struct pack_result *out)
+static void list_unplaced(struct arena *arena, const struct pack_draft *plan,
+                          struct pack_result *out)
 {
     out->too_long = arena_array(arena, uint32_t, plan->too_long_end);
     for (uint32_t i = 0; i < plan->too_long_end; i++)
@@ -210,7 +219,8 @@ static void bound_by_length(const struct pack_draft *plan, struct pack_result *o
     out->bound_coils = needed ? (uint32_t)((needed + longest - 1) / longest) : 0;
 }
 
-static void set_bounds(const struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost, int64_t bound, struct pack_result *out)
+static void set_bounds(const struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost,
+                       int64_t bound, struct pack_result *out)
 {
     bound_by_length(plan, out);
     int64_t figure = bound / weigh->times * weigh->unit;
@@ -224,12 +234,13 @@ static void set_bounds(const struct pack_draft *plan, const struct pack_weigh *w
     }
     /* where the figure itself is proven, the bound goes on to count the coils at that figure */
     uint32_t coils = (uint32_t)(bound % weigh->times);
-    if (weigh->counts_coils && bound / weigh->times == cost / weigh->times && coils > out->bound_coils)
+    if (weigh->counts_coils && bound / weigh->times == cost / weigh->times &&
+        coils > out->bound_coils)
         out->bound_coils = coils;
 }
 
-void pack_fill_result(struct arena *arena, struct pack_draft *plan, const struct pack_weigh *weigh, int64_t cost, int64_t bound,
-                      struct pack_result *out)
+void pack_fill_result(struct arena *arena, struct pack_draft *plan, const struct pack_weigh *weigh,
+                      int64_t cost, int64_t bound, struct pack_result *out)
 {
     sort_result(plan);
     list_coils(arena, plan, out);

@@ -4,7 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The most fillings of one coil that are tried at a node; beyond it the search is no longer complete, and says so. */
+/* The most fillings of one coil that are tried at a node; beyond it the search is no longer
+ * complete, and says so. */
 enum { CHILDREN_MAX = 2000 };
 
 static const double whole = 1e-4; /* how near a number of coils is taken for whole */
@@ -25,9 +26,10 @@ struct level {
 
 struct search {
     struct arena *arena;
-    const struct pack_model *model; /* its kinds that cost come once more as free, for coils that are certain to be bought */
+    const struct pack_model *model; /* its kinds that cost come once more as free, for coils that
+                                       are certain to be bought */
     uint32_t kinds;                 /* of the original model */
-    uint32_t *twin;                 /* by kind: the free kind for certain coils of it, UINT32_MAX for none */
+    uint32_t *twin; /* by kind: the free kind for certain coils of it, UINT32_MAX for none */
     struct pack_lp *lp;
     VEC(struct level *) levels;
     struct pack_packing path, best, trial, dived;
@@ -75,7 +77,7 @@ static bool is_empty(const struct search *s, const uint32_t *rem)
     return true;
 }
 
-/* --- packings found ---------------------------------------------------------------------------------------------- */
+/* --- packings found ----------------------------------------------------------------------- */
 
 /* The original kind that a kind stands for. */
 static uint32_t real_kind(const struct search *s, uint32_t kind)
@@ -86,7 +88,8 @@ static uint32_t real_kind(const struct search *s, uint32_t kind)
     return kind;
 }
 
-/* Keeps the packing if it is the best so far. A coil that was certain to be bought but stayed empty is not counted. */
+/* Keeps the packing if it is the best so far. A coil that was certain to be bought but stayed empty
+ * is not counted. */
 static void keep_if_best(struct search *s, struct pack_packing *packing)
 {
     for (uint32_t b = 0; b < packing->coils; b++)
@@ -101,7 +104,8 @@ static void keep_if_best(struct search *s, struct pack_packing *packing)
 }
 
 /* Finishes the packing by first fit, once for each kind to prefer. */
-static void finish_by_first_fit(struct search *s, const struct pack_packing *packing, const uint32_t *rem, const uint32_t *limit)
+static void finish_by_first_fit(struct search *s, const struct pack_packing *packing,
+                                const uint32_t *rem, const uint32_t *limit)
 {
     for (uint32_t k = 0; k < s->kinds; k++) {
         if (!s->model->kind[k].cost && k)
@@ -114,7 +118,8 @@ static void finish_by_first_fit(struct search *s, const struct pack_packing *pac
     }
 }
 
-/* Adds one coil. The counts are taken as far as they fit, for on a coarse grid a filling may be too long; what still fits is filled up. */
+/* Adds one coil. The counts are taken as far as they fit, for on a coarse grid a filling may be too
+ * long; what still fits is filled up. */
 static void push_coil(struct search *s, struct pack_packing *packing, uint32_t kind, uint32_t *rem)
 {
     length room = s->model->kind[kind].cap;
@@ -133,7 +138,8 @@ static void push_coil(struct search *s, struct pack_packing *packing, uint32_t k
 }
 
 /* Fills coil after coil of the kind as full as can be, as long as there are cuts. */
-static void fill_coils(struct search *s, struct pack_packing *packing, struct level *level, uint32_t kind, uint32_t coils)
+static void fill_coils(struct search *s, struct pack_packing *packing, struct level *level,
+                       uint32_t kind, uint32_t coils)
 {
     for (; coils && level->limit[kind] && !is_empty(s, level->rem) && *s->steps; coils--) {
         pack_lp_fill(s->lp, kind, level->rem, s->chosen, s->steps);
@@ -147,13 +153,14 @@ static void fill_coils(struct search *s, struct pack_packing *packing, struct le
     }
 }
 
-/* Takes the free coils and the cheapest set of others that is long enough, and fills them one by one. With many short cuts this comes out
- * even, and then it is the best. */
+/* Takes the free coils and the cheapest set of others that is long enough, and fills them one by
+ * one. With many short cuts this comes out even, and then it is the best. */
 static void fill_cheapest_cover(struct search *s, const struct level *from, uint32_t depth)
 {
     struct level *level = copy_level(s, depth, from);
     uint32_t *count = arena_array(s->arena, uint32_t, s->model->kinds);
-    pack_cover(s->arena, s->model, pack_length_to_buy(s->model, level->rem, level->limit), count, s->steps);
+    pack_cover(s->arena, s->model, pack_length_to_buy(s->model, level->rem, level->limit), count,
+               s->steps);
     pack_packing_copy(s->model, &s->dived, &s->path);
     for (uint32_t k = 0; k < s->kinds; k++) {
         if (!s->model->kind[k].cost)
@@ -172,7 +179,8 @@ static void choose_column(struct search *s, const struct pack_column *c)
         s->chosen[c->size[e]] = c->count[e];
 }
 
-/* Fixes the fillings that the linear program uses a whole number of times, or the one it uses most. False if it uses none. */
+/* Fixes the fillings that the linear program uses a whole number of times, or the one it uses most.
+ * False if it uses none. */
 static bool fix_columns(struct search *s, struct pack_packing *packing, struct level *level)
 {
     const struct pack_column *most = NULL;
@@ -197,7 +205,8 @@ static bool fix_columns(struct search *s, struct pack_packing *packing, struct l
     return fixed;
 }
 
-/* Rounds the linear program's solution, solves it again for what is left, and so on: a packing that is often the best. */
+/* Rounds the linear program's solution, solves it again for what is left, and so on: a packing that
+ * is often the best. */
 static void dive(struct search *s, const struct level *from, uint32_t depth, int64_t certain)
 {
     struct level *level = copy_level(s, depth, from);
@@ -208,13 +217,14 @@ static void dive(struct search *s, const struct level *from, uint32_t depth, int
         int64_t spent = certain + pack_packing_cost(s->model, &s->dived) - before;
         if (is_empty(s, level->rem) || spent >= s->best_cost)
             break;
-        int64_t bound = pack_lp_bound(s->lp, level->rem, level->limit, s->best_cost - spent, s->steps);
+        int64_t bound =
+            pack_lp_bound(s->lp, level->rem, level->limit, s->best_cost - spent, s->steps);
         if (bound >= s->best_cost - spent || !fix_columns(s, &s->dived, level))
             break;
     }
 }
 
-/* --- the fillings of the next coil ------------------------------------------------------------------------------- */
+/* --- the fillings of the next coil -------------------------------------------------------- */
 
 /* The enumeration of fillings of one kind that hold the longest cut left. */
 struct filling {
@@ -229,7 +239,8 @@ static void add_child(struct search *s, const struct filling *f, length room, in
     for (uint32_t i = 0; i < s->model->sizes; i++)
         if (s->chosen[i] < f->level->rem[i] && s->model->size[i] <= room)
             return; /* one that holds this cut besides is as good or better */
-    struct child child = {.kind = f->kind, .first = f->level->entry.n, .bound = f->bound_base - worth};
+    struct child child = {
+        .kind = f->kind, .first = f->level->entry.n, .bound = f->bound_base - worth};
     for (uint32_t i = 0; i < s->model->sizes; i++) {
         if (!s->chosen[i])
             continue;
@@ -240,7 +251,8 @@ static void add_child(struct search *s, const struct filling *f, length room, in
     *vec_push(s->arena, &f->level->children) = child;
 }
 
-static void extend_filling(struct search *s, const struct filling *f, uint32_t size, length room, uint32_t room_units, int64_t worth)
+static void extend_filling(struct search *s, const struct filling *f, uint32_t size, length room,
+                           uint32_t room_units, int64_t worth)
 {
     spend(s, 1);
     if (worth + s->lp->table[room_units] < f->least_worth || !*s->steps)
@@ -262,7 +274,8 @@ static void extend_filling(struct search *s, const struct filling *f, uint32_t s
     uint32_t before = s->chosen[size];
     for (uint32_t n = more + 1; n-- > 0;) {
         s->chosen[size] = before + n;
-        extend_filling(s, f, size + 1, room - n * s->model->size[size], room_units - n * s->lp->unit[size], worth + n * s->lp->worth[size]);
+        extend_filling(s, f, size + 1, room - n * s->model->size[size],
+                       room_units - n * s->lp->unit[size], worth + n * s->lp->worth[size]);
     }
     s->chosen[size] = before;
 }
@@ -279,7 +292,8 @@ static bool is_same_or_worse(const struct search *s, const uint32_t *limit, uint
     return false;
 }
 
-/* The worth that a filling of the kind needs: a packing with it costs at least the bound, plus what it falls short of the kind's best. */
+/* The worth that a filling of the kind needs: a packing with it costs at least the bound, plus what
+ * it falls short of the kind's best. */
 static void set_least_worth(const struct search *s, struct filling *f, int64_t cost_left)
 {
     const struct pack_lp *lp = s->lp;
@@ -291,13 +305,15 @@ static void set_least_worth(const struct search *s, struct filling *f, int64_t c
     f->least_worth = least > INT64_MAX ? INT64_MAX : least < 0 ? 0 : (int64_t)least;
 }
 
-static double times_used(const struct search *s, const struct level *level, const struct child *child)
+static double times_used(const struct search *s, const struct level *level,
+                         const struct child *child)
 {
     for (uint32_t j = 0; j < s->lp->columns; j++) {
         const struct pack_column *c = &s->lp->column[j];
         if (c->used <= 0 || c->kind != child->kind || c->entries != child->entries)
             continue;
-        /* the entries of a column run from short cuts to long ones, those of a child the other way */
+        /* the entries of a column run from short cuts to long ones, those of a child the other way
+         */
         uint32_t same = 0;
         for (uint32_t e = 0; e < c->entries; e++) {
             const uint32_t *pair = &level->entry.at[child->first + 2 * (c->entries - 1 - e)];
@@ -309,7 +325,8 @@ static double times_used(const struct search *s, const struct level *level, cons
     return 0;
 }
 
-/* What the linear program uses most first, then the least bound, then the order of enumeration: longest cuts first. */
+/* What the linear program uses most first, then the least bound, then the order of enumeration:
+ * longest cuts first. */
 static int compare_children(const void *pa, const void *pb)
 {
     const struct child *a = pa, *b = pb;
@@ -347,11 +364,12 @@ static void find_children(struct search *s, struct level *level, int64_t cost_le
         qsort(level->children.at, level->children.n, sizeof *level->children.at, compare_children);
 }
 
-/* --- branch and bound -------------------------------------------------------------------------------------------- */
+/* --- branch and bound --------------------------------------------------------------------- */
 
 static void explore(struct search *s, uint32_t depth, int64_t certain, bool filling);
 
-/* The kind whose number of bought coils is farthest from whole in the linear program's solution, and that number. */
+/* The kind whose number of bought coils is farthest from whole in the linear program's solution,
+ * and that number. */
 static uint32_t find_broken_count(const struct search *s, double *number)
 {
     uint32_t broken = UINT32_MAX;
@@ -370,8 +388,10 @@ static uint32_t find_broken_count(const struct search *s, double *number)
     return broken;
 }
 
-/* Either more coils of the kind than the broken number are bought, which makes them certain and free from here, or fewer. */
-static void branch_on_count(struct search *s, uint32_t depth, int64_t certain, uint32_t kind, uint32_t fewer, bool filling)
+/* Either more coils of the kind than the broken number are bought, which makes them certain and
+ * free from here, or fewer. */
+static void branch_on_count(struct search *s, uint32_t depth, int64_t certain, uint32_t kind,
+                            uint32_t fewer, bool filling)
 {
     const struct level *level = level_at(s, depth);
     if (level->limit[kind] > fewer) {
@@ -398,7 +418,8 @@ static void branch_on_filling(struct search *s, uint32_t depth, int64_t certain)
         struct level *next = copy_level(s, depth + 1, level);
         memset(s->chosen, 0, s->model->sizes * sizeof *s->chosen);
         for (uint32_t e = 0; e < child->entries; e++)
-            s->chosen[level->entry.at[child->first + 2 * e]] = level->entry.at[child->first + 2 * e + 1];
+            s->chosen[level->entry.at[child->first + 2 * e]] =
+                level->entry.at[child->first + 2 * e + 1];
         push_coil(s, &s->path, child->kind, next->rem);
         next->limit[child->kind]--;
         explore(s, depth + 1, certain + s->model->kind[child->kind].cost, true);
@@ -406,8 +427,9 @@ static void branch_on_filling(struct search *s, uint32_t depth, int64_t certain)
     }
 }
 
-/* All packings of what is left at this depth, behind the coils of the path; `certain` is what those and the coils certain to be bought
- * cost, `filling` whether single coils are being filled already. */
+/* All packings of what is left at this depth, behind the coils of the path; `certain` is what those
+ * and the coils certain to be bought cost, `filling` whether single coils are being filled already.
+ */
 static void explore(struct search *s, uint32_t depth, int64_t certain, bool filling)
 {
     struct level *level = level_at(s, depth);
@@ -418,7 +440,8 @@ static void explore(struct search *s, uint32_t depth, int64_t certain, bool fill
         fill_cheapest_cover(s, level, depth + 1);
     if (is_empty(s, level->rem) || is_over(s))
         return;
-    int64_t bound = pack_lp_bound(s->lp, level->rem, level->limit, s->best_cost - certain, s->steps);
+    int64_t bound =
+        pack_lp_bound(s->lp, level->rem, level->limit, s->best_cost - certain, s->steps);
     if (!depth)
         s->root_bound = bound > s->root_bound ? bound : s->root_bound;
     if (is_over(s) || bound >= s->best_cost - certain)
@@ -439,7 +462,7 @@ static void explore(struct search *s, uint32_t depth, int64_t certain, bool fill
         branch_on_filling(s, depth, certain);
 }
 
-/* --- the whole --------------------------------------------------------------------------------------------------- */
+/* --- the whole ---------------------------------------------------------------------------- */
 
 /* The model with a free twin, of which there is none yet, for each kind that costs. */
 static const struct pack_model *with_twins(struct search *s, const struct pack_model *model)
@@ -470,7 +493,8 @@ static void start_level(struct search *s)
 }
 
 /* What is left once the coils of the seed are filled. */
-static void take_seed(struct search *s, const struct pack_packing *seed, uint32_t *rem, uint32_t *limit)
+static void take_seed(struct search *s, const struct pack_packing *seed, uint32_t *rem,
+                      uint32_t *limit)
 {
     for (uint32_t b = 0; b < seed->coils; b++)
         limit[seed->kind[b]]--;
@@ -479,10 +503,12 @@ static void take_seed(struct search *s, const struct pack_packing *seed, uint32_
     finish_by_first_fit(s, seed, rem, limit);
 }
 
-void pack_solve(struct arena *arena, const struct pack_model *model, const struct pack_packing *seed, uint64_t *steps, struct pack_answer *out)
+void pack_solve(struct arena *arena, const struct pack_model *model,
+                const struct pack_packing *seed, uint64_t *steps, struct pack_answer *out)
 {
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
-    struct search s = {.arena = &scratch, .kinds = model->kinds, .steps = steps, .best_cost = INT64_MAX};
+    struct search s = {
+        .arena = &scratch, .kinds = model->kinds, .steps = steps, .best_cost = INT64_MAX};
     s.model = with_twins(&s, model);
     s.path = pack_packing_new(&scratch, s.model);
     s.trial = pack_packing_new(&scratch, s.model);
@@ -492,7 +518,8 @@ void pack_solve(struct arena *arena, const struct pack_model *model, const struc
     s.trial_rem = arena_array(&scratch, uint32_t, model->sizes);
     start_level(&s);
     int64_t to_buy = pack_length_to_buy(s.model, s.levels.at[0]->rem, s.levels.at[0]->limit);
-    s.root_bound = pack_cover(&scratch, s.model, to_buy, arena_array(&scratch, uint32_t, s.model->kinds), steps);
+    s.root_bound = pack_cover(&scratch, s.model, to_buy,
+                              arena_array(&scratch, uint32_t, s.model->kinds), steps);
     if (seed) {
         struct level *rest = copy_level(&s, 1, level_at(&s, 0));
         take_seed(&s, seed, rest->rem, rest->limit);

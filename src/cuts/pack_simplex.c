@@ -3,9 +3,10 @@
 #include <math.h>
 #include <string.h>
 
-/* Columns are numbered: of each row the one it starts with (a cut missing, a coil unused), of each size a cut too many, of each size but
- * the last a cut of the next size in its place, the fillings. The columns that put a shorter cut in a longer one's place keep prices rising
- * with length, without which they take long to settle (Valerio de Carvalho 2005). */
+/* Columns are numbered: of each row the one it starts with (a cut missing, a coil unused), of each
+ * size a cut too many, of each size but the last a cut of the next size in its place, the fillings.
+ * The columns that put a shorter cut in a longer one's place keep prices rising with length,
+ * without which they take long to settle (Valerio de Carvalho 2005). */
 static uint32_t surplus_number(const struct pack_lp *lp, uint32_t size)
 {
     return lp->rows + size;
@@ -27,12 +28,14 @@ static double column_cost(const struct pack_lp *lp, uint32_t number)
         return number < lp->model->sizes ? PACK_MISSING_COST : 0;
     if (number < pack_filling_number(lp, 0))
         return 0;
-    return (double)lp->model->kind[lp->column[number - pack_filling_number(lp, 0)].kind].cost / lp->cost_scale;
+    return (double)lp->model->kind[lp->column[number - pack_filling_number(lp, 0)].kind].cost /
+           lp->cost_scale;
 }
 
 double pack_reduced_cost(const struct pack_lp *lp, const struct pack_column *c)
 {
-    double cost = (double)lp->model->kind[c->kind].cost / lp->cost_scale - lp->price[lp->model->sizes + c->kind];
+    double cost = (double)lp->model->kind[c->kind].cost / lp->cost_scale -
+                  lp->price[lp->model->sizes + c->kind];
     for (uint32_t e = 0; e < c->entries; e++)
         cost -= c->count[e] * lp->price[c->size[e]];
     return cost;
@@ -62,7 +65,8 @@ void pack_simplex_start(struct pack_lp *lp, const uint32_t *rem, const uint32_t 
         lp->inverse[(size_t)i * lp->rows + i] = 1;
         lp->basic[i] = i;
         lp->in_basis[i] = true;
-        /* a hair more than is wanted, different for each size, so that ties are rare and the method does not go in circles */
+        /* a hair more than is wanted, different for each size, so that ties are rare and the method
+         * does not go in circles */
         double hair = 1e-7 * (0.5 + (double)(i * 37 % 101) / 202);
         lp->x[i] = i >= sizes ? limit[i - sizes] : rem[i] ? rem[i] + hair : 0;
     }
@@ -126,7 +130,9 @@ static uint32_t find_entering(const struct pack_lp *lp, double *reduced, uint64_
 static void find_step(struct pack_lp *lp, uint32_t number)
 {
     uint32_t sizes = lp->model->sizes;
-    const struct pack_column *c = number >= pack_filling_number(lp, 0) ? &lp->column[number - pack_filling_number(lp, 0)] : NULL;
+    const struct pack_column *c = number >= pack_filling_number(lp, 0)
+                                      ? &lp->column[number - pack_filling_number(lp, 0)]
+                                      : NULL;
     for (uint32_t i = 0; i < lp->rows; i++) {
         const double *row = &lp->inverse[(size_t)i * lp->rows];
         double sum = 0;
@@ -162,7 +168,8 @@ static uint32_t find_leaving(const struct pack_lp *lp)
     return best;
 }
 
-static void pivot(struct pack_lp *lp, uint32_t leaving, uint32_t number, double reduced, uint64_t *work)
+static void pivot(struct pack_lp *lp, uint32_t leaving, uint32_t number, double reduced,
+                  uint64_t *work)
 {
     double *out = &lp->inverse[(size_t)leaving * lp->rows];
     double by = lp->step[leaving];

@@ -25,10 +25,12 @@ enum rule_id rule_named(const char *name)
 
 static bool is_name_letter(char c)
 {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '-';
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' ||
+           c == '-';
 }
 
-/* Names may be as long as the builder likes; what is said of them is not: of more than LONGEST letters the first are shown. In place. */
+/* Names may be as long as the builder likes; what is said of them is not: of more than LONGEST
+ * letters the first are shown. In place. */
 static const char *shortened(char *text)
 {
     enum { LONGEST = 64 };
@@ -50,7 +52,7 @@ static const char *shortened(char *text)
     return text;
 }
 
-/* --- what is kept ------------------------------------------------------------------------------------------------------ */
+/* --- what is kept ------------------------------------------------------------------------- */
 
 static enum share_id share_of(const struct diag *d, enum rule_id rule)
 {
@@ -86,14 +88,18 @@ static struct finding *leave_out(struct diag *d, struct share *share, enum rule_
 static bool is_new(struct diag *d, enum rule_id rule, struct span span, const char *message)
 {
     uint64_t place[2] = {rule, span.off};
-    void **at = map_at(d->arena, &d->kept, (uintptr_t)(hash_bytes(message, strlen(message)) ^ hash_bytes(place, sizeof place)), (uintptr_t)span.source);
+    void **at =
+        map_at(d->arena, &d->kept,
+               (uintptr_t)(hash_bytes(message, strlen(message)) ^ hash_bytes(place, sizeof place)),
+               (uintptr_t)span.source);
     if (*at)
         return false;
     *at = d;
     return true;
 }
 
-static struct finding *record(struct diag *d, enum rule_id rule, struct span span, const char *format, va_list args)
+static struct finding *record(struct diag *d, enum rule_id rule, struct span span,
+                              const char *format, va_list args)
 {
     struct share *share = &d->shares[share_of(d, rule)];
     count_spare(d);
@@ -107,11 +113,16 @@ static struct finding *record(struct diag *d, enum rule_id rule, struct span spa
     share->recorded++;
     share->differ += differs;
     struct finding *f = vec_push(d->arena, &d->findings);
-    *f = (struct finding){.rule = rule, .severity = rule_table[rule].severity, .span = span, .message = message, .order = d->findings.n};
+    *f = (struct finding){.rule = rule,
+                          .severity = rule_table[rule].severity,
+                          .span = span,
+                          .message = message,
+                          .order = d->findings.n};
     return f;
 }
 
-struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format, ...)
+struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format,
+                         ...)
 {
     va_list args;
     va_start(args, format);
@@ -120,7 +131,8 @@ struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, co
     return f;
 }
 
-struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format, ...)
+struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format,
+                            ...)
 {
     struct share *share = &d->shares[share_of(d, rule)];
     if (share->full) {
@@ -129,7 +141,8 @@ struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span,
         leave_out(d, share, rule);
         return NULL;
     }
-    void **seen = map_at(d->arena, &d->syntax_lines, (uintptr_t)span.source, source_line_number(d->arena, span.source, span.off));
+    void **seen = map_at(d->arena, &d->syntax_lines, (uintptr_t)span.source,
+                         source_line_number(d->arena, span.source, span.off));
     if (*seen)
         return NULL;
     *seen = span.source;
@@ -148,16 +161,21 @@ void diag_note(struct diag *d, struct finding *f, struct span span, const char *
         f->related_count++;
         return;
     }
-    bool full = !(f->related_count & (f->related_count - 1)); /* its room is the next power of two: a finding may have a place in every unit */
+    bool full =
+        !(f->related_count &
+          (f->related_count -
+           1)); /* its room is the next power of two: a finding may have a place in every unit */
     if (full) {
-        struct related *more = arena_array(d->arena, struct related, f->related_count ? 2 * (size_t)f->related_count : 1);
+        struct related *more = arena_array(d->arena, struct related,
+                                           f->related_count ? 2 * (size_t)f->related_count : 1);
         if (f->related_count)
             memcpy(more, f->related, f->related_count * sizeof *more);
         f->related = more;
     }
     va_list args;
     va_start(args, format);
-    f->related[f->related_count++] = (struct related){span, shortened(arena_vprintf(d->arena, format, args))};
+    f->related[f->related_count++] =
+        (struct related){span, shortened(arena_vprintf(d->arena, format, args))};
     va_end(args);
 }
 
@@ -183,14 +201,16 @@ static int compare(const void *left, const void *right)
     const struct finding *a = left, *b = right;
     if (finding_tells_limit(a) != finding_tells_limit(b))
         return finding_tells_limit(a) ? 1 : -1;
-    uint32_t file_a = a->span.source ? a->span.source->order + 1 : 0, file_b = b->span.source ? b->span.source->order + 1 : 0;
+    uint32_t file_a = a->span.source ? a->span.source->order + 1 : 0,
+             file_b = b->span.source ? b->span.source->order + 1 : 0;
     if (file_a != file_b)
         return file_a < file_b ? -1 : 1;
     if (a->span.off != b->span.off)
         return a->span.off < b->span.off ? -1 : 1;
     if (a->rule != b->rule)
         return a->rule < b->rule ? -1 : 1;
-    int words = strcmp(a->message, b->message); /* so that what is said of several copies comes together */
+    int words =
+        strcmp(a->message, b->message); /* so that what is said of several copies comes together */
     return words ? words : a->order < b->order ? -1 : 1;
 }
 
@@ -201,7 +221,8 @@ static void take_related(struct diag *d, struct finding *kept, const struct find
         const struct related *r = &more->related[i];
         bool known = false;
         for (uint32_t k = kept->related_count; k-- > 0 && !known && kept->related_count - k < 8;)
-            known = kept->related[k].span.source == r->span.source && kept->related[k].span.off == r->span.off;
+            known = kept->related[k].span.source == r->span.source &&
+                    kept->related[k].span.off == r->span.off;
         if (!known)
             diag_note(d, kept, r->span, "%s", r->message);
     }
@@ -209,30 +230,39 @@ static void take_related(struct diag *d, struct finding *kept, const struct find
 
 static bool same(const struct finding *a, const struct finding *b)
 {
-    return a->rule == b->rule && a->span.source == b->span.source && a->span.off == b->span.off && !a->waived == !b->waived && !strcmp(a->message, b->message);
+    return a->rule == b->rule && a->span.source == b->span.source && a->span.off == b->span.off &&
+           !a->waived == !b->waived && !strcmp(a->message, b->message);
 }
 
-/* --- the finding at the end ---------------------------------------------------------------------------------------------- */
+/* --- the finding at the end --------------------------------------------------------------- */
 
 /* An error where an error was left out. */
 static void tell_limit(struct diag *d)
 {
-    const char *whole[SHARE_COUNT] = {"errors", "warnings and notes", d->only ? arena_printf(d->arena, "findings of rule %s", d->only) : NULL};
-    bool all = !d->only || !strcmp(d->only, rule_table[R_LIMIT].name); /* what other rules left out is not asked for */
+    const char *whole[SHARE_COUNT] = {
+        "errors", "warnings and notes",
+        d->only ? arena_printf(d->arena, "findings of rule %s", d->only) : NULL};
+    bool all =
+        !d->only ||
+        !strcmp(d->only, rule_table[R_LIMIT].name); /* what other rules left out is not asked for */
     const char *words = NULL;
     enum severity worst = WARNING;
     count_spare(d);
     for (int i = all ? 0 : SHARE_ONLY; i < SHARE_COUNT; i++) {
         if (!d->shares[i].full)
             continue;
-        words = arena_printf(d->arena, "%s%smore than %d %s", words ? words : "", words ? " and " : "", (int)MOST_FINDINGS, whole[i]);
+        words = arena_printf(d->arena, "%s%smore than %d %s", words ? words : "",
+                             words ? " and " : "", (int)MOST_FINDINGS, whole[i]);
         worst = d->shares[i].worst == ERROR ? ERROR : worst;
     }
     if (!words || d->limit_told)
         return;
     d->limit_told = true;
     struct finding *f = vec_push(d->arena, &d->findings);
-    *f = (struct finding){.rule = R_LIMIT, .severity = worst, .order = LAST_OF_ALL, .mend = "mend some of these and check again"};
+    *f = (struct finding){.rule = R_LIMIT,
+                          .severity = worst,
+                          .order = LAST_OF_ALL,
+                          .mend = "mend some of these and check again"};
     f->message = arena_printf(d->arena, "there are %s; those after them are not told", words);
 }
 

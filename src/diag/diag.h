@@ -1,10 +1,13 @@
 /* Findings: what is wrong with a plan, with its place, and how they are put in order and rendered.
  *
- * Stages record findings; nobody prints. A function that can fail returns false or NULL and has already recorded why. A finding without a source (the
- * command line, a file that cannot be read) is rendered as "studbay: message".
+ * Stages record findings; nobody prints. A function that can fail returns false or NULL and has
+ * already recorded why. A finding without a source (the command line, a file that cannot be read)
+ * is rendered as "studbay: message".
  *
- * Their number has a limit, so that no plan fills the memory with them: of errors, and of warnings and notes together, the first MOST_FINDINGS that differ are
- * kept, in the order in which they are found, the earliest stages first. What comes behind them is left out, and one finding of rule `limit` at the end says so. */
+ * Their number has a limit, so that no plan fills the memory with them: of errors, and of warnings
+ * and notes together, the first MOST_FINDINGS that differ are kept, in the order in which they are
+ * found, the earliest stages first. What comes behind them is left out, and one finding of rule
+ * `limit` at the end says so. */
 #ifndef STUDBAY_DIAG_DIAG_H
 #define STUDBAY_DIAG_DIAG_H
 
@@ -43,19 +46,20 @@ struct finding {
     enum severity severity;
     struct span span;
     const char *message;
-    const char *article;     /* "NEC 2023 240.4(D)", or NULL */
-    const char *mend;        /* what would mend it, or NULL */
-    const char *subject;     /* address of the thing it is about, for waivers, or NULL */
-    const char *waived;      /* the reason of the waiver that lets it stand, or NULL */
+    const char *article;               /* "NEC 2023 240.4(D)", or NULL */
+    const char *mend;                  /* what would mend it, or NULL */
+    const char *subject;               /* address of the thing it is about, for waivers, or NULL */
+    const char *waived;                /* the reason of the waiver that lets it stand, or NULL */
     const char *waived_by, *waived_on; /* the authority and the date that it names, or NULL */
     struct related *related;
     uint32_t related_count;
-    uint32_t order;          /* order of recording, the last key of the sort */
+    uint32_t order; /* order of recording, the last key of the sort */
 };
 
 typedef VEC(struct finding) finding_list;
 
-/* More than anybody reads before mending some; the finding of one fault in many copies of a unit counts once. MOST_RECORDED is with all copies. */
+/* More than anybody reads before mending some; the finding of one fault in many copies of a unit
+ * counts once. MOST_RECORDED is with all copies. */
 enum { MOST_FINDINGS = 10000, MOST_RECORDED = 20 * MOST_FINDINGS };
 
 /* What has its own room for findings. By the severity that the table gives to the rule. */
@@ -63,54 +67,63 @@ enum share_id { SHARE_ERRORS, SHARE_OTHERS, SHARE_ONLY, SHARE_COUNT };
 
 struct share {
     uint32_t differ, recorded;
-    bool full;               /* at least one was left out: no further one is kept */
-    enum severity worst;     /* of those left out */
+    bool full;           /* at least one was left out: no further one is kept */
+    enum severity worst; /* of those left out */
 };
 
 struct diag {
     struct arena *arena;
     finding_list findings;
-    const char *only;        /* the rule whose findings alone will be shown: they have room of their own; NULL: none */
+    const char *only; /* the rule whose findings alone will be shown: they have room of their own;
+                         NULL: none */
     struct map syntax_lines; /* lines that have a finding of the form already */
     uint32_t said;           /* all findings, kept or left out */
     struct share shares[SHARE_COUNT];
-    struct map kept;         /* (hash of rule, place and words; source) -> anything: findings that differ */
-    struct finding spare;    /* what is left out is written here, and forgotten */
-    struct share *spare_of;  /* its share, until its severity is counted; NULL: none */
+    struct map kept; /* (hash of rule, place and words; source) -> anything: findings that differ */
+    struct finding spare;   /* what is left out is written here, and forgotten */
+    struct share *spare_of; /* its share, until its severity is counted; NULL: none */
     bool limit_told;
-    uint32_t counts[3];      /* by severity, waived ones apart; after diag_finish */
+    uint32_t counts[3]; /* by severity, waived ones apart; after diag_finish */
     uint32_t waived;
 };
 
-/* "kept on 12 AWG; by J. Doe, 2026-03-01 (needs the authority's written consent)": a waiver's reason. The consent is never the plan's to give. */
+/* "kept on 12 AWG; by J. Doe, 2026-03-01 (needs the authority's written consent)": a waiver's
+ * reason. The consent is never the plan's to give. */
 void finding_waiver(const struct finding *f, struct buf *out);
 
-/* Records a finding and returns it, so that notes can be added before the next one is recorded; one that is left out may be written to likewise. The severity is
- * the rule's own. */
-struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format, ...) __attribute__((format(printf, 4, 5)));
+/* Records a finding and returns it, so that notes can be added before the next one is recorded; one
+ * that is left out may be written to likewise. The severity is the rule's own. */
+struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format,
+                         ...) __attribute__((format(printf, 4, 5)));
 
-/* Records a finding of the form (the shape of a statement, a brace, a byte). One a line, the first: of what follows on a line that is already at fault nothing
- * is said, and NULL comes back. */
-struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format, ...) __attribute__((format(printf, 4, 5)));
+/* Records a finding of the form (the shape of a statement, a brace, a byte). One a line, the first:
+ * of what follows on a line that is already at fault nothing is said, and NULL comes back. */
+struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format,
+                            ...) __attribute__((format(printf, 4, 5)));
 
-/* Whether no further finding of the rule is kept. Who may find very many asks after each, and stops: not before the first, which may be the only error. */
+/* Whether no further finding of the rule is kept. Who may find very many asks after each, and
+ * stops: not before the first, which may be the only error. */
 bool diag_is_full(const struct diag *d, enum rule_id rule);
 
-/* Whether it is the finding that tells what was left out. With `only` there is none unless findings of that rule were. */
+/* Whether it is the finding that tells what was left out. With `only` there is none unless findings
+ * of that rule were. */
 bool finding_tells_limit(const struct finding *f);
 
 /* Adds a related place ("breaker given here") to a finding; f NULL does nothing. */
-void diag_note(struct diag *d, struct finding *f, struct span span, const char *format, ...) __attribute__((format(printf, 4, 5)));
+void diag_note(struct diag *d, struct finding *f, struct span span, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
 
 /* Says what would mend the finding. */
-void diag_mend(struct diag *d, struct finding *f, const char *format, ...) __attribute__((format(printf, 3, 4)));
+void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
 
-/* Sorts by file in source order, then offset; drops doubles; tells what was left out; counts. Call before rendering. */
+/* Sorts by file in source order, then offset; drops doubles; tells what was left out; counts. Call
+ * before rendering. */
 void diag_finish(struct diag *d);
 
 struct diag_style {
     bool color;
-    const char *only;        /* rule name, or NULL for all */
+    const char *only; /* rule name, or NULL for all */
 };
 
 /* GNU form with source line and underline. */
@@ -122,10 +135,12 @@ void diag_summary(const struct diag *d, struct buf *out);
 /* {"findings": [...], "counts": {...}}; `more`, if not NULL, is JSON members put after counts. */
 void diag_json(struct diag *d, struct buf *out, struct diag_style style, const char *more);
 
-/* Members of a JSON object: why a waived finding stands, and whose consent its waiver names ("because", "by", "on"). */
+/* Members of a JSON object: why a waived finding stands, and whose consent its waiver names
+ * ("because", "by", "on"). */
 void diag_json_consent(struct buf *out, const struct finding *f);
 
-/* The name among `count` that is nearest to `name` by edits and near enough to be a slip, or NULL. */
+/* The name among `count` that is nearest to `name` by edits and near enough to be a slip, or NULL.
+ */
 const char *diag_nearest(const char *name, const char *const *names, uint32_t count);
 
 const char *severity_word(enum severity s);

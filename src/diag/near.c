@@ -6,9 +6,12 @@
 #include <string.h>
 #include <strings.h>
 
-enum { LONGEST = 48 };           /* of longer names only those are compared that differ in nothing but small letters and capitals */
+enum {
+    LONGEST = 48
+}; /* of longer names only those are compared that differ in nothing but small letters and capitals
+    */
 
-/* --- one name and another --------------------------------------------------------------------------------------------- */
+/* --- one name and another ----------------------------------------------------------------- */
 
 /* Edit distance where two neighbouring letters that changed places count once. */
 static unsigned distance(const char *a, size_t m, const char *b, size_t n)
@@ -25,7 +28,8 @@ static unsigned distance(const char *a, size_t m, const char *b, size_t n)
                 best = last[j] + 1;
             if (now[j - 1] + 1 < best)
                 best = now[j - 1] + 1;
-            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && before[j - 2] + 1 < best)
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] &&
+                before[j - 2] + 1 < best)
                 best = before[j - 2] + 1;
             now[j] = best;
         }
@@ -47,7 +51,8 @@ static void compare(struct nearest *s, const char *name, size_t len, bool alike)
         d = strcmp(written, name) != 0;
     else if (m <= LONGEST && len <= LONGEST && (m > len ? m - len : len - m) <= s->best)
         d = distance(written, m, name, len);
-    if (d > s->best || d == 0 || d >= s->written.len || (s->found && d == s->best && strcmp(name, s->found) >= 0))
+    if (d > s->best || d == 0 || d >= s->written.len ||
+        (s->found && d == s->best && strcmp(name, s->found) >= 0))
         return;
     s->best = d;
     s->found = name;
@@ -67,7 +72,7 @@ const char *diag_nearest(const char *name, const char *const *names, uint32_t co
     return s.found;
 }
 
-/* --- at a glance -------------------------------------------------------------------------------------------------------- */
+/* --- at a glance -------------------------------------------------------------------------- */
 
 /* Letters that share a bit only make the glance less sure. */
 static uint64_t bit_of(unsigned char c)
@@ -125,14 +130,17 @@ static bool more_bits(uint64_t bits, unsigned most)
 /* Letters of the one that the other lacks; of each the first two are counted. */
 static unsigned lacking(const struct near_name *a, const struct near_name *b)
 {
-    return (unsigned)(__builtin_popcountll(a->once & ~b->once) + __builtin_popcountll(a->twice & ~b->twice));
+    return (unsigned)(__builtin_popcountll(a->once & ~b->once) +
+                      __builtin_popcountll(a->twice & ~b->twice));
 }
 
-/* An edit takes away one letter at most, and brings one: names differ in no more letters than they are edits apart. */
+/* An edit takes away one letter at most, and brings one: names differ in no more letters than they
+ * are edits apart. */
 static bool too_far(const struct near_name *a, const struct near_name *b, unsigned most)
 {
-    return more_bits(a->once & ~b->once, most) || more_bits(b->once & ~a->once, most) || (a->len > b->len ? a->len - b->len : b->len - a->len) > most ||
-           lacking(a, b) > most || lacking(b, a) > most;
+    return more_bits(a->once & ~b->once, most) || more_bits(b->once & ~a->once, most) ||
+           (a->len > b->len ? a->len - b->len : b->len - a->len) > most || lacking(a, b) > most ||
+           lacking(b, a) > most;
 }
 
 struct nearest nearest_to(const char *written)
@@ -170,11 +178,11 @@ void nearest_among(struct nearest *s, near_list *list)
         try_groups(s, list, s->best);
 }
 
-/* --- the names of a map -------------------------------------------------------------------------------------------------- */
+/* --- the names of a map ------------------------------------------------------------------- */
 
 struct map_lists {
-    uint32_t n;                  /* what the map held when they were made */
-    struct map of_scope;         /* (scope, 1) -> near_list */
+    uint32_t n;          /* what the map held when they were made */
+    struct map of_scope; /* (scope, 1) -> near_list */
 };
 
 static near_list *list_of(struct arena *arena, struct map_lists *lists, uintptr_t scope)

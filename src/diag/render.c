@@ -31,7 +31,8 @@ static void head(struct text *t, struct span span, const char *word, const char 
     paint(t, "0");
 }
 
-/* A line as it is, control characters replaced and tabs made blanks, so that the underline below stays right. `cell` is where it begins. */
+/* A line as it is, control characters replaced and tabs made blanks, so that the underline below
+ * stays right. `cell` is where it begins. */
 static void copy_line(struct buf *out, const char *line, uint32_t len, size_t cell)
 {
     for (const char *end = line + len; line < end;) {
@@ -55,7 +56,8 @@ static void copy_line(struct buf *out, const char *line, uint32_t len, size_t ce
 enum { LONGEST_LINE = 400 };
 static const char CUT[] = "...";
 
-/* The part of a line that is shown: of a very long one, what stands round `from`. Cuts fall between characters. */
+/* The part of a line that is shown: of a very long one, what stands round `from`. Cuts fall between
+ * characters. */
 static void window(const char *line, uint32_t len, uint32_t from, uint32_t *start, uint32_t *end)
 {
     *start = 0;
@@ -68,7 +70,7 @@ static void window(const char *line, uint32_t len, uint32_t from, uint32_t *star
         *end = *start + LONGEST_LINE;
     while (*start < from && ((unsigned char)line[*start] & 0xc0) == 0x80)
         ++*start;
-    while (*end < len && *end > from && ((unsigned char)line[*end] & 0xc0) == 0x80)
+    while (*end<len && * end> from && ((unsigned char)line[*end] & 0xc0) == 0x80)
         --*end;
 }
 
@@ -80,7 +82,8 @@ static void underline(struct text *t, const struct finding *f, size_t before, si
     buf_putc(t->out, '^');
     buf_fill(t->out, '~', cells > 1 ? cells - 1 : 0);
     paint(t, "0");
-    buf_printf(t->out, " [%s]%s%s\n", rule_table[f->rule].name, f->article ? " " : "", f->article ? f->article : "");
+    buf_printf(t->out, " [%s]%s%s\n", rule_table[f->rule].name, f->article ? " " : "",
+               f->article ? f->article : "");
 }
 
 static void excerpt(struct text *t, const struct finding *f)
@@ -124,7 +127,8 @@ void finding_waiver(const struct finding *f, struct buf *out)
 static void show(struct text *t, const struct finding *f)
 {
     static const char *const codes[] = {"1;31", "1;35", "1;36"};
-    head(t, f->span, f->waived ? "waived" : severity_word(f->severity), f->waived ? "1;36" : codes[f->severity]);
+    head(t, f->span, f->waived ? "waived" : severity_word(f->severity),
+         f->waived ? "1;36" : codes[f->severity]);
     one_line(t->out, f->message);
     if (!f->span.source)
         buf_printf(t->out, " [%s]", rule_table[f->rule].name);
@@ -171,7 +175,8 @@ void diag_summary(const struct diag *d, struct buf *out)
         uint32_t n = d->counts[order[i]];
         if (!n)
             continue;
-        buf_printf(out, "%s%u %s%s", any ? ", " : "", n, severity_word(order[i]), n == 1 ? "" : "s");
+        buf_printf(out, "%s%u %s%s", any ? ", " : "", n, severity_word(order[i]),
+                   n == 1 ? "" : "s");
         any = true;
     }
     if (!any)
@@ -223,7 +228,8 @@ static void json_waiver(struct buf *out, const struct finding *f)
 
 static void json_finding(struct diag *d, struct buf *out, const struct finding *f)
 {
-    buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ", rule_table[f->rule].name, severity_word(f->severity));
+    buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ",
+               rule_table[f->rule].name, severity_word(f->severity));
     buf_json(out, f->message);
     buf_puts(out, ", ");
     json_place(d, out, f->span);
@@ -261,6 +267,9 @@ void diag_json(struct diag *d, struct buf *out, struct diag_style style, const c
         json_finding(d, out, &d->findings.at[i]);
         any = true;
     }
-    buf_printf(out, "%s],\n  \"counts\": {\"error\": %u, \"warning\": %u, \"note\": %u, \"waived\": %u}%s%s\n}\n", any ? "\n  " : "", d->counts[ERROR],
-               d->counts[WARNING], d->counts[NOTE], d->waived, more ? ",\n  " : "", more ? more : "");
+    buf_printf(out,
+               "%s],\n  \"counts\": {\"error\": %u, \"warning\": %u, \"note\": %u, \"waived\": "
+               "%u}%s%s\n}\n",
+               any ? "\n  " : "", d->counts[ERROR], d->counts[WARNING], d->counts[NOTE], d->waived,
+               more ? ",\n  " : "", more ? more : "");
 }

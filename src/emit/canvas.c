@@ -64,7 +64,8 @@ static void element(struct buf *out, const char *name, const char *text)
     buf_printf(out, "</%s>\n", name);
 }
 
-void canvas_begin(struct canvas *c, struct buf *out, coord width, coord height, const char *title, const char *doc)
+void canvas_begin(struct canvas *c, struct buf *out, coord width, coord height, const char *title,
+                  const char *doc)
 {
     *c = (struct canvas){.out = out};
     buf_puts(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"");
@@ -75,7 +76,8 @@ void canvas_begin(struct canvas *c, struct buf *out, coord width, coord height, 
     put(out, width);
     buf_putc(out, ' ');
     put(out, height);
-    buf_puts(out, "\" role=\"img\" font-family=\"Helvetica, Arial, 'Liberation Sans', sans-serif\">\n");
+    buf_puts(out,
+             "\" role=\"img\" font-family=\"Helvetica, Arial, 'Liberation Sans', sans-serif\">\n");
     element(out, "title", title);
     element(out, "desc", doc);
 }
@@ -118,7 +120,8 @@ void canvas_line(struct canvas *c, coord x1, coord y1, coord x2, coord y2, struc
     draw(c->out, pen);
 }
 
-void canvas_rect(struct canvas *c, coord x, coord y, coord width, coord height, coord radius, struct pen pen)
+void canvas_rect(struct canvas *c, coord x, coord y, coord width, coord height, coord radius,
+                 struct pen pen)
 {
     buf_puts(c->out, "<rect");
     attribute(c->out, "x", x);
@@ -163,7 +166,8 @@ void canvas_arc(struct canvas *c, coord x, coord y, coord radius, int from, int 
     draw(c->out, pen);
 }
 
-void canvas_polygon(struct canvas *c, const coord *points, uint32_t count, bool closed, struct pen pen)
+void canvas_polygon(struct canvas *c, const coord *points, uint32_t count, bool closed,
+                    struct pen pen)
 {
     buf_printf(c->out, "<%s points=\"", closed ? "polygon" : "polyline");
     for (uint32_t i = 0; i < count; i++) {

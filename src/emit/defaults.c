@@ -4,7 +4,7 @@
 struct writer {
     struct model *m;
     struct buf *out;
-    struct map seen;             /* (node, what): copies share their statement */
+    struct map seen; /* (node, what): copies share their statement */
     bool any;
 };
 
@@ -32,7 +32,8 @@ static const char *length_words(struct writer *w, length l, void (*print)(struct
     return text;
 }
 
-/* Floors and ceilings are named in feet; heights on a wall, spacings and what is left over, in inches. */
+/* Floors and ceilings are named in feet; heights on a wall, spacings and what is left over, in
+ * inches. */
 static const char *feet(struct writer *w, length l)
 {
     return length_words(w, l, length_print);
@@ -71,9 +72,12 @@ static void write_level(struct writer *w, const struct level *l)
     if (!node_child(l->node, F_CEILING))
         write(w, n, "ceiling", feet(w, l->ceiling));
     if (!node_child(l->node, F_WALLS))
-        write(w, n, "walls", arena_printf(a, "%s at %s", l->walls.lumber.name, inches(w, l->walls.spacing)));
+        write(w, n, "walls",
+              arena_printf(a, "%s at %s", l->walls.lumber.name, inches(w, l->walls.spacing)));
     if (!node_child(l->node, F_JOISTS))
-        write(w, n, "joists", arena_printf(a, "%s at %s running %s", f->lumber.name, inches(w, f->spacing), f->running_north ? "north" : "east"));
+        write(w, n, "joists",
+              arena_printf(a, "%s at %s running %s", f->lumber.name, inches(w, f->spacing),
+                           f->running_north ? "north" : "east"));
     if (!node_child(l->node, F_BORE))
         write(w, n, "bore", inches(w, l->bore));
 }
@@ -88,7 +92,8 @@ static void write_box(struct writer *w, const struct wiring *wiring, const struc
     for (uint32_t i = 0; i < b->device_count; i++)
         for (uint32_t k = 0; k < b->devices[i]->part_count; k++)
             if (!b->devices[i]->parts[k].load_written && b->devices[i]->parts[k].load > 0)
-                write(w, b->devices[i]->parts[k].node, "load", arena_printf(w->m->arena, "%g VA", b->devices[i]->parts[k].load));
+                write(w, b->devices[i]->parts[k].node, "load",
+                      arena_printf(w->m->arena, "%g VA", b->devices[i]->parts[k].load));
 }
 
 static void write_run(struct writer *w, const struct wiring *wiring, const struct run *r)
@@ -112,7 +117,8 @@ void defaults_json(struct model *m, const struct wiring *wiring, struct buf *out
     for (uint32_t i = 0; i < m->levels.n; i++)
         write_level(w, m->levels.at[i]);
     for (uint32_t i = 0; i < m->rooms.n; i++)
-        if (!node_child(m->rooms.at[i]->node, F_KIND) && !node_name(m->rooms.at[i]->node, 1) && m->rooms.at[i]->kind_count)
+        if (!node_child(m->rooms.at[i]->node, F_KIND) && !node_name(m->rooms.at[i]->node, 1) &&
+            m->rooms.at[i]->kind_count)
             write(w, m->rooms.at[i]->node, "kind", m->rooms.at[i]->kinds[0]->name);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         write_box(w, wiring, m->boxes.at[i]);

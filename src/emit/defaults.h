@@ -3,8 +3,9 @@
 
 #include "wiring/wiring.h"
 
-/* What a plan left out and what stands in its place, with the place of the statement that might say it: `"defaults": [{"what", "value", "file", "line",
- * "column"}]`, a member of a JSON object. Only what is built; once for many copies. */
+/* What a plan left out and what stands in its place, with the place of the statement that might say
+ * it: `"defaults": [{"what", "value", "file", "line", "column"}]`, a member of a JSON object. Only
+ * what is built; once for many copies. */
 void defaults_json(struct model *m, const struct wiring *w, struct buf *out);
 
 #endif

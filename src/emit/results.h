@@ -12,8 +12,8 @@
 struct label_sheet;
 
 struct results {
-    struct arena *arena;         /* for what is written */
-    struct diag *diag;           /* sorted and counted */
+    struct arena *arena; /* for what is written */
+    struct diag *diag;   /* sorted and counted */
     struct model *model;
     const struct routes *routes;
     const struct wiring *wiring;
@@ -21,21 +21,24 @@ struct results {
     const struct makeup *makeup;
     const struct loads *loads;
     const struct cuts *cuts;
-    const struct site_log *log;  /* NULL: there is none beside the plan */
+    const struct site_log *log; /* NULL: there is none beside the plan */
     const struct panels *panels;
-    const struct run *explained; /* the report of the runs tells the way of this one; NULL: it lists all */
-    bool method_told;            /* the load calculation by `method`, else as the plan asks */
+    const struct run
+        *explained;   /* the report of the runs tells the way of this one; NULL: it lists all */
+    bool method_told; /* the load calculation by `method`, else as the plan asks */
     enum demand_method method;
     const struct circuit *only_circuit; /* a drawing of one circuit or box; NULL: all */
     const struct box *only_box;
-    const struct room *only_room;       /* a drawing to scale of one room, level or wall; NULL: all */
+    const struct room *only_room; /* a drawing to scale of one room, level or wall; NULL: all */
     const struct level *only_level;
-    const char *only_wall;              /* by its name on site */
-    const struct label_sheet *sheet; /* the grid of the drawing `labels`; NULL: the first of the table */
-    struct map switch_kinds;     /* (0, part) -> const char *, "three-way": each switch of a leg */
+    const char *only_wall; /* by its name on site */
+    const struct label_sheet
+        *sheet;              /* the grid of the drawing `labels`; NULL: the first of the table */
+    struct map switch_kinds; /* (0, part) -> const char *, "three-way": each switch of a leg */
 };
 
-/* Works out what several reports share, the spaces of the panels and the kinds of the switches, from the results that are set already. */
+/* Works out what several reports share, the spaces of the panels and the kinds of the switches,
+ * from the results that are set already. */
 void results_prepare(struct results *r);
 
 #endif

@@ -66,7 +66,7 @@ static void plain_line(struct buf *out, const char *at, const char *end)
 struct page {
     struct buf *out, paragraph;
     unsigned width;
-    bool code, bullet;           /* within code; the paragraph is an item of a list */
+    bool code, bullet; /* within code; the paragraph is an item of a list */
 };
 
 /* Prose is laid out anew: the page's own lines are too wide. */
@@ -90,7 +90,8 @@ static void add_prose(struct page *p, const char *line, const char *stop)
     plain_line(&p->paragraph, line, stop);
 }
 
-/* Code is indented. A finding that is wider than the page goes on below; lines of a plan, also those that a finding shows, stay as they are. */
+/* Code is indented. A finding that is wider than the page goes on below; lines of a plan, also
+ * those that a finding shows, stay as they are. */
 static void add_code(struct page *p, const char *line, const char *stop)
 {
     size_t len = (size_t)(stop - line);
@@ -129,7 +130,8 @@ void rule_page_plain(struct buf *out, struct rule_page page, unsigned width)
         const char *line = text, *stop = memchr(text, '\n', (size_t)(end - text));
         stop = stop ? stop : end;
         text = stop < end ? stop + 1 : end;
-        bool fence = stop - line >= 3 && !memcmp(line, "```", 3), heading = line < stop && *line == '#';
+        bool fence = stop - line >= 3 && !memcmp(line, "```", 3),
+             heading = line < stop && *line == '#';
         if (fence || (!p.code && (heading || line == stop)))
             end_paragraph(&p);
         if (fence)

@@ -6,13 +6,14 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { HELP_WIDTH = 1 << 20 };   /* a host breaks lines itself */
+enum { HELP_WIDTH = 1 << 20 }; /* a host breaks lines itself */
 
 struct writer {
     struct diag *diag;
     struct buf *out;
-    uint32_t index[RULE_COUNT];  /* place among the rules of the run + 1; 0: not found in this plan */
-    struct map seen;             /* fingerprint -> how often it came already */
+    uint32_t
+        index[RULE_COUNT]; /* place among the rules of the run + 1; 0: not found in this plan */
+    struct map seen;       /* fingerprint -> how often it came already */
 };
 
 static void text_member(struct buf *out, const char *name, const char *text)
@@ -22,7 +23,7 @@ static void text_member(struct buf *out, const char *name, const char *text)
     buf_putc(out, '}');
 }
 
-/* --- rules ---------------------------------------------------------------------------------------------------------- */
+/* --- rules -------------------------------------------------------------------------------- */
 
 /* Links lead nowhere on a host: what they are called is left. */
 static void write_unlinked(struct writer *w, struct rule_page page)
@@ -30,7 +31,10 @@ static void write_unlinked(struct writer *w, struct rule_page page)
     struct buf b = {0};
     const char *end = page.text + page.size;
     for (const char *p = page.text; p < end; p++) {
-        const char *close = *p == '[' ? memchr(p, ']', (size_t)(end - p)) : NULL, *last = close && close + 1 < end && close[1] == '(' ? memchr(close, ')', (size_t)(end - close)) : NULL;
+        const char *close = *p == '[' ? memchr(p, ']', (size_t)(end - p)) : NULL,
+                   *last = close && close + 1 < end && close[1] == '('
+                               ? memchr(close, ')', (size_t)(end - close))
+                               : NULL;
         if (last) {
             buf_add(&b, p + 1, (size_t)(close - p - 1));
             p = last;
@@ -62,13 +66,17 @@ static void write_rule(struct writer *w, int id, bool first)
 {
     static const char *const levels[] = {"error", "warning", "note"};
     const struct rule *rule = &rule_table[id];
-    buf_printf(w->out, "%s\n            {\"id\": \"%s\", \"name\": \"%s\", ", first ? "" : ",", rule->name, rule->name);
+    buf_printf(w->out, "%s\n            {\"id\": \"%s\", \"name\": \"%s\", ", first ? "" : ",",
+               rule->name, rule->name);
     text_member(w->out, "shortDescription", rule->doc);
     buf_puts(w->out, ", ");
-    text_member(w->out, "fullDescription", arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->doc, rule->name));
+    text_member(
+        w->out, "fullDescription",
+        arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->doc, rule->name));
     buf_puts(w->out, ",\n             ");
     write_help(w, rule);
-    buf_printf(w->out, ",\n             \"defaultConfiguration\": {\"level\": \"%s\"}}", levels[rule->severity]);
+    buf_printf(w->out, ",\n             \"defaultConfiguration\": {\"level\": \"%s\"}}",
+               levels[rule->severity]);
 }
 
 static void write_rules(struct writer *w)
@@ -86,7 +94,7 @@ static void write_rules(struct writer *w)
     buf_puts(w->out, count ? "\n          ]" : "]");
 }
 
-/* --- places ----------------------------------------------------------------------------------------------------------- */
+/* --- places ------------------------------------------------------------------------------- */
 
 /* An absolute path without "." and "..". */
 static const char *tidy_path(struct arena *a, const char *path)
@@ -107,14 +115,16 @@ static const char *tidy_path(struct arena *a, const char *path)
     return tidy;
 }
 
-/* A path as a host finds it: from the folder in which the check was begun, which is the top of what it checked out; a file elsewhere by the scheme `file`. What is
- * no letter, digit or mark of a path is written by its bytes. */
+/* A path as a host finds it: from the folder in which the check was begun, which is the top of what
+ * it checked out; a file elsewhere by the scheme `file`. What is no letter, digit or mark of a path
+ * is written by its bytes. */
 static void write_uri(struct writer *w, const char *path)
 {
     char folder[4096];
     const char *top = getcwd(folder, sizeof folder) ? folder : "";
     size_t n = strlen(top);
-    path = tidy_path(w->diag->arena, *path == '/' ? path : arena_printf(w->diag->arena, "%s/%s", top, path));
+    path = tidy_path(w->diag->arena,
+                     *path == '/' ? path : arena_printf(w->diag->arena, "%s/%s", top, path));
     if (n && !strncmp(path, top, n) && path[n] == '/')
         path += n + 1;
     buf_printf(w->out, "\"%s", *path == '/' ? "file://" : "");
@@ -130,10 +140,14 @@ static void write_uri(struct writer *w, const char *path)
 
 static void write_place(struct writer *w, struct span s)
 {
-    struct position from = source_position(w->diag->arena, s.source, s.off), to = source_position(w->diag->arena, s.source, s.off + s.len);
+    struct position from = source_position(w->diag->arena, s.source, s.off),
+                    to = source_position(w->diag->arena, s.source, s.off + s.len);
     buf_puts(w->out, "\"physicalLocation\": {\"artifactLocation\": {\"uri\": ");
     write_uri(w, s.source->path);
-    buf_printf(w->out, "}, \"region\": {\"startLine\": %u, \"startColumn\": %u, \"endLine\": %u, \"endColumn\": %u}}", from.line, from.column, to.line,
+    buf_printf(w->out,
+               "}, \"region\": {\"startLine\": %u, \"startColumn\": %u, \"endLine\": %u, "
+               "\"endColumn\": %u}}",
+               from.line, from.column, to.line,
                to.line == from.line && to.column == from.column ? to.column + 1 : to.column);
 }
 
@@ -143,7 +157,8 @@ static void write_related(struct writer *w, const struct finding *f)
     for (uint32_t i = 0; i < f->related_count; i++) {
         if (!f->related[i].span.source)
             continue;
-        buf_printf(w->out, "%s{\"id\": %u, ", any ? ", " : ",\n         \"relatedLocations\": [", i + 1);
+        buf_printf(w->out, "%s{\"id\": %u, ", any ? ", " : ",\n         \"relatedLocations\": [",
+                   i + 1);
         write_place(w, f->related[i].span);
         buf_puts(w->out, ", ");
         text_member(w->out, "message", f->related[i].message);
@@ -153,7 +168,8 @@ static void write_related(struct writer *w, const struct finding *f)
     buf_puts(w->out, any ? "]" : "");
 }
 
-/* What others keep beside a finding to know it again: this way of hashing (FNV-1a, and one mixing) stays as it is from version to version. */
+/* What others keep beside a finding to know it again: this way of hashing (FNV-1a, and one mixing)
+ * stays as it is from version to version. */
 static uint64_t fingerprint(const struct buf *b)
 {
     uint64_t h = 0xcbf29ce484222325u;
@@ -162,7 +178,8 @@ static uint64_t fingerprint(const struct buf *b)
     return h ^ h >> 29;
 }
 
-/* The rule, what it is about and the words of its line, not the line's number: a finding keeps its fingerprint while other lines come and go. */
+/* The rule, what it is about and the words of its line, not the line's number: a finding keeps its
+ * fingerprint while other lines come and go. */
 static void write_fingerprint(struct writer *w, const struct finding *f)
 {
     struct buf b = {0};
@@ -177,11 +194,13 @@ static void write_fingerprint(struct writer *w, const struct finding *f)
     buf_free(&b);
     void **count = map_at(w->diag->arena, &w->seen, (uintptr_t)hash, 1);
     *count = (void *)((uintptr_t)*count + 1);
-    buf_printf(w->out, ",\n         \"partialFingerprints\": {\"primaryLocationLineHash\": \"%016llx:%llu\"}", (unsigned long long)hash,
-               (unsigned long long)(uintptr_t)*count);
+    buf_printf(
+        w->out,
+        ",\n         \"partialFingerprints\": {\"primaryLocationLineHash\": \"%016llx:%llu\"}",
+        (unsigned long long)hash, (unsigned long long)(uintptr_t)*count);
 }
 
-/* --- findings --------------------------------------------------------------------------------------------------------- */
+/* --- findings ----------------------------------------------------------------------------- */
 
 static void write_finding(struct writer *w, const struct finding *f, bool first)
 {
@@ -189,8 +208,10 @@ static void write_finding(struct writer *w, const struct finding *f, bool first)
     const char *text = f->article ? arena_printf(a, "%s (%s)", f->message, f->article) : f->message;
     if (f->mend)
         text = arena_printf(a, "%s. To mend it: %s", text, f->mend);
-    buf_printf(w->out, "%s\n        {\"ruleId\": \"%s\", \"ruleIndex\": %u, \"level\": \"%s\",\n         ", first ? "" : ",", rule_table[f->rule].name,
-               w->index[f->rule] - 1, severity_word(f->severity));
+    buf_printf(w->out,
+               "%s\n        {\"ruleId\": \"%s\", \"ruleIndex\": %u, \"level\": \"%s\",\n         ",
+               first ? "" : ",", rule_table[f->rule].name, w->index[f->rule] - 1,
+               severity_word(f->severity));
     text_member(w->out, "message", text);
     if (f->span.source) {
         buf_puts(w->out, ",\n         \"locations\": [{");
@@ -200,7 +221,8 @@ static void write_finding(struct writer *w, const struct finding *f, bool first)
         write_fingerprint(w, f);
     }
     if (f->waived) {
-        buf_puts(w->out, ",\n         \"suppressions\": [{\"kind\": \"inSource\", \"status\": \"underReview\", \"justification\": ");
+        buf_puts(w->out, ",\n         \"suppressions\": [{\"kind\": \"inSource\", \"status\": "
+                         "\"underReview\", \"justification\": ");
         struct buf why = {0};
         finding_waiver(f, &why);
         buf_json(w->out, buf_text(&why));
@@ -213,12 +235,16 @@ static void write_finding(struct writer *w, const struct finding *f, bool first)
 void sarif_write(struct diag *d, const char *version, struct buf *out)
 {
     struct writer writer = {.diag = d, .out = out}, *w = &writer;
-    buf_puts(out, "{\n  \"$schema\": \"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json\",\n  \"version\": \"2.1.0\",\n"
-                  "  \"runs\": [\n    {\n      \"tool\": {\n        \"driver\": {\n          \"name\": \"studbay\",\n          \"version\": ");
+    buf_puts(out, "{\n  \"$schema\": "
+                  "\"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/"
+                  "sarif-schema-2.1.0.json\",\n  \"version\": \"2.1.0\",\n"
+                  "  \"runs\": [\n    {\n      \"tool\": {\n        \"driver\": {\n          "
+                  "\"name\": \"studbay\",\n          \"version\": ");
     buf_json(out, version);
     buf_puts(out, ",\n          ");
     write_rules(w);
-    buf_puts(out, "\n        }\n      },\n      \"columnKind\": \"unicodeCodePoints\",\n      \"results\": [");
+    buf_puts(out, "\n        }\n      },\n      \"columnKind\": \"unicodeCodePoints\",\n      "
+                  "\"results\": [");
     for (uint32_t i = 0; i < d->findings.n; i++)
         write_finding(w, &d->findings.at[i], !i);
     buf_puts(out, d->findings.n ? "\n      ]\n    }\n  ]\n}\n" : "]\n    }\n  ]\n}\n");

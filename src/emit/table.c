@@ -6,9 +6,10 @@
 #include <math.h>
 #include <string.h>
 
-/* --- cells --------------------------------------------------------------------------------------------------------- */
+/* --- cells -------------------------------------------------------------------------------- */
 
-void table_begin(struct grid *t, struct arena *arena, const struct column *columns, uint32_t column_count)
+void table_begin(struct grid *t, struct arena *arena, const struct column *columns,
+                 uint32_t column_count)
 {
     *t = (struct grid){.arena = arena, .columns = columns, .column_count = column_count};
 }
@@ -51,9 +52,11 @@ struct cell cell_list(const char *const *item, uint32_t count)
     return (struct cell){.kind = CELL_LIST, .list = {item, count}};
 }
 
-struct cell cell_records(const char *first, const char *second, const char *const *value, uint32_t count)
+struct cell cell_records(const char *first, const char *second, const char *const *value,
+                         uint32_t count)
 {
-    return (struct cell){.kind = CELL_RECORDS, .records = {{first, second}, RECORD_FIELDS, count, value}};
+    return (struct cell){.kind = CELL_RECORDS,
+                         .records = {{first, second}, RECORD_FIELDS, count, value}};
 }
 
 struct cell cell_json(const char *json, const char *shown)
@@ -67,7 +70,7 @@ struct cell cell_shown(struct cell c, const char *shown)
     return c;
 }
 
-/* --- figures ------------------------------------------------------------------------------------------------------- */
+/* --- figures ------------------------------------------------------------------------------ */
 
 void print_number(struct buf *out, double n, unsigned decimals)
 {
@@ -82,7 +85,8 @@ void print_number(struct buf *out, double n, unsigned decimals)
     long long whole = llround(n * scale[decimals] + (n < 0 ? -1e-7 : 1e-7));
     if (whole < 0)
         buf_putc(out, '-');
-    unsigned long long rest = whole < 0 ? 0 - (unsigned long long)whole : (unsigned long long)whole, one = (unsigned long long)scale[decimals];
+    unsigned long long rest = whole < 0 ? 0 - (unsigned long long)whole : (unsigned long long)whole,
+                       one = (unsigned long long)scale[decimals];
     buf_printf(out, "%llu", rest / one);
     if (decimals)
         buf_printf(out, ".%0*llu", (int)decimals, rest % one);
@@ -91,7 +95,8 @@ void print_number(struct buf *out, double n, unsigned decimals)
 /* A length as data, in the column's unit. */
 static void print_measure(const struct column *column, length l, struct buf *out)
 {
-    print_number(out, column->flags & COLUMN_INCHES ? length_inches(l) : length_feet(l), column->decimals);
+    print_number(out, column->flags & COLUMN_INCHES ? length_inches(l) : length_feet(l),
+                 column->decimals);
 }
 
 static void print_list(const struct cell *c, struct buf *out, const char *between)
@@ -115,18 +120,36 @@ static void print_records(const struct cell *c, struct buf *out, const char *bet
 }
 
 /* What people and CSV have in common. */
-static void print_plain(const struct column *column, const struct cell *c, struct buf *out, const char *between)
+static void print_plain(const struct column *column, const struct cell *c, struct buf *out,
+                        const char *between)
 {
     switch (c->kind) {
-    case CELL_NONE: break;
-    case CELL_TEXT: buf_puts(out, c->text); break;
-    case CELL_INTEGER: buf_printf(out, "%lld", (long long)c->integer); break;
-    case CELL_NUMBER: print_number(out, c->number, column->decimals); break;
-    case CELL_LENGTH: print_measure(column, c->length, out); break;
-    case CELL_BOOL: buf_puts(out, c->truth ? "true" : "false"); break;
-    case CELL_LIST: print_list(c, out, between); break;
-    case CELL_RECORDS: print_records(c, out, between); break;
-    case CELL_JSON: buf_puts(out, c->shown); break;
+    case CELL_NONE:
+        break;
+    case CELL_TEXT:
+        buf_puts(out, c->text);
+        break;
+    case CELL_INTEGER:
+        buf_printf(out, "%lld", (long long)c->integer);
+        break;
+    case CELL_NUMBER:
+        print_number(out, c->number, column->decimals);
+        break;
+    case CELL_LENGTH:
+        print_measure(column, c->length, out);
+        break;
+    case CELL_BOOL:
+        buf_puts(out, c->truth ? "true" : "false");
+        break;
+    case CELL_LIST:
+        print_list(c, out, between);
+        break;
+    case CELL_RECORDS:
+        print_records(c, out, between);
+        break;
+    case CELL_JSON:
+        buf_puts(out, c->shown);
+        break;
     }
 }
 
@@ -154,12 +177,13 @@ bool column_used(const struct grid *t, uint32_t column, bool data)
     if (!(flags & COLUMN_IF_USED))
         return true;
     for (uint32_t i = column; i < t->cells.n; i += t->column_count)
-        if (t->cells.at[i].kind != CELL_NONE || (!data && t->cells.at[i].shown && *t->cells.at[i].shown))
+        if (t->cells.at[i].kind != CELL_NONE ||
+            (!data && t->cells.at[i].shown && *t->cells.at[i].shown))
             return true;
     return false;
 }
 
-/* --- CSV ----------------------------------------------------------------------------------------------------------- */
+/* --- CSV ---------------------------------------------------------------------------------- */
 
 static void csv_field(struct buf *out, const char *text)
 {
@@ -214,7 +238,7 @@ void table_csv(const struct grid *t, struct buf *out)
     buf_free(&field);
 }
 
-/* --- JSON ---------------------------------------------------------------------------------------------------------- */
+/* --- JSON --------------------------------------------------------------------------------- */
 
 static void json_list(const struct cell *c, struct buf *out)
 {
@@ -245,12 +269,24 @@ static void json_records(const struct records *r, struct buf *out)
 static void json_cell(const struct column *column, const struct cell *c, struct buf *out)
 {
     switch (c->kind) {
-    case CELL_NONE: buf_puts(out, "null"); break;
-    case CELL_TEXT: buf_json(out, c->text); break;
-    case CELL_LIST: json_list(c, out); break;
-    case CELL_RECORDS: json_records(&c->records, out); break;
-    case CELL_JSON: buf_puts(out, c->text); break;
-    default: print_plain(column, c, out, ""); break;
+    case CELL_NONE:
+        buf_puts(out, "null");
+        break;
+    case CELL_TEXT:
+        buf_json(out, c->text);
+        break;
+    case CELL_LIST:
+        json_list(c, out);
+        break;
+    case CELL_RECORDS:
+        json_records(&c->records, out);
+        break;
+    case CELL_JSON:
+        buf_puts(out, c->text);
+        break;
+    default:
+        print_plain(column, c, out, "");
+        break;
     }
 }
 
@@ -286,7 +322,7 @@ void table_json(const struct grid *t, struct buf *out, unsigned indent)
     buf_putc(out, ']');
 }
 
-/* --- Markdown ------------------------------------------------------------------------------------------------------ */
+/* --- Markdown ----------------------------------------------------------------------------- */
 
 void print_markdown(struct buf *out, const char *text)
 {
@@ -301,7 +337,8 @@ void print_markdown(struct buf *out, const char *text)
     }
 }
 
-static void markdown_row(const struct grid *t, uint32_t row, const bool *used, struct buf *cell, struct buf *out)
+static void markdown_row(const struct grid *t, uint32_t row, const bool *used, struct buf *cell,
+                         struct buf *out)
 {
     for (uint32_t i = 0; i < t->column_count; i++) {
         if (!used[i])

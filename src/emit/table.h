@@ -1,8 +1,10 @@
-/* A table of typed cells, written as text, CSV, JSON or Markdown from one description of its columns.
+/* A table of typed cells, written as text, CSV, JSON or Markdown from one description of its
+ * columns.
  *
- * JSON and CSV carry figures (feet as decimals, in3, VA, A) under the columns' names, which are a contract; text and Markdown are for people: headings,
- * lengths as 12'-6", and other words where a cell has them. Nothing is shortened; text wraps cells over lines where the page is too narrow. Numbers are written
- * without the locale. */
+ * JSON and CSV carry figures (feet as decimals, in3, VA, A) under the columns' names, which are a
+ * contract; text and Markdown are for people: headings, lengths as 12'-6", and other words where a
+ * cell has them. Nothing is shortened; text wraps cells over lines where the page is too narrow.
+ * Numbers are written without the locale. */
 #ifndef STUDBAY_EMIT_TABLE_H
 #define STUDBAY_EMIT_TABLE_H
 
@@ -13,11 +15,22 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum cell_kind { CELL_NONE, CELL_TEXT, CELL_INTEGER, CELL_NUMBER, CELL_LENGTH, CELL_BOOL, CELL_LIST, CELL_RECORDS, CELL_JSON };
+enum cell_kind {
+    CELL_NONE,
+    CELL_TEXT,
+    CELL_INTEGER,
+    CELL_NUMBER,
+    CELL_LENGTH,
+    CELL_BOOL,
+    CELL_LIST,
+    CELL_RECORDS,
+    CELL_JSON
+};
 
 enum { RECORD_FIELDS = 2 };
 
-/* A cell of nested things: fields with the names in `name`, `count` records of `width` fields each, one after another in `value`. */
+/* A cell of nested things: fields with the names in `name`, `count` records of `width` fields each,
+ * one after another in `value`. */
 struct records {
     const char *name[RECORD_FIELDS];
     uint32_t width, count;
@@ -26,32 +39,35 @@ struct records {
 
 struct cell {
     enum cell_kind kind;
-    const char *shown;           /* what text and Markdown show in its place; NULL: the value itself */
+    const char *shown; /* what text and Markdown show in its place; NULL: the value itself */
     union {
-        const char *text;        /* CELL_TEXT; CELL_JSON: nested things, already JSON; people and CSV read `shown` */
-        int64_t integer;         /* CELL_INTEGER */
-        double number;           /* CELL_NUMBER, with the column's decimals; what is no number is left empty */
-        length length;           /* CELL_LENGTH */
-        bool truth;              /* CELL_BOOL */
+        const char *text; /* CELL_TEXT; CELL_JSON: nested things, already JSON; people and CSV read
+                             `shown` */
+        int64_t integer;  /* CELL_INTEGER */
+        double
+            number; /* CELL_NUMBER, with the column's decimals; what is no number is left empty */
+        length length; /* CELL_LENGTH */
+        bool truth;    /* CELL_BOOL */
         struct {
             const char *const *item;
             uint32_t count;
-        } list;                  /* CELL_LIST */
-        struct records records;  /* CELL_RECORDS */
+        } list;                 /* CELL_LIST */
+        struct records records; /* CELL_RECORDS */
     };
 };
 
 enum column_flags {
-    COLUMN_RIGHT = 1,            /* figures stand to the right in text */
-    COLUMN_INCHES = 2,           /* a length that is written in inches, not feet */
-    COLUMN_DATA = 4,             /* in JSON and CSV only: text shows it in another column */
-    COLUMN_IF_USED = 8,          /* left out of text, CSV and Markdown, and of each JSON row, where it holds nothing */
+    COLUMN_RIGHT = 1,  /* figures stand to the right in text */
+    COLUMN_INCHES = 2, /* a length that is written in inches, not feet */
+    COLUMN_DATA = 4,   /* in JSON and CSV only: text shows it in another column */
+    COLUMN_IF_USED =
+        8, /* left out of text, CSV and Markdown, and of each JSON row, where it holds nothing */
 };
 
 struct column {
-    const char *name;            /* in JSON and CSV */
-    const char *heading;         /* in text and Markdown */
-    uint8_t decimals;            /* CELL_NUMBER, CELL_LENGTH */
+    const char *name;    /* in JSON and CSV */
+    const char *heading; /* in text and Markdown */
+    uint8_t decimals;    /* CELL_NUMBER, CELL_LENGTH */
     uint8_t flags;
 };
 
@@ -59,13 +75,15 @@ struct grid {
     struct arena *arena;
     const struct column *columns;
     uint32_t column_count;
-    VEC(struct cell) cells;      /* rows of column_count cells, one after another */
+    VEC(struct cell) cells; /* rows of column_count cells, one after another */
 };
 
 /* An empty table; the cells live in the arena. */
-void table_begin(struct grid *t, struct arena *arena, const struct column *columns, uint32_t column_count);
+void table_begin(struct grid *t, struct arena *arena, const struct column *columns,
+                 uint32_t column_count);
 
-/* Makes room for a row of empty cells and returns its first. It stays where it is until the next row is begun. */
+/* Makes room for a row of empty cells and returns its first. It stays where it is until the next
+ * row is begun. */
 struct cell *table_row(struct grid *t);
 
 static inline uint32_t table_rows(const struct grid *t)
@@ -80,7 +98,8 @@ struct cell cell_number(double n);
 struct cell cell_length(length l);
 struct cell cell_bool(bool truth);
 struct cell cell_list(const char *const *item, uint32_t count);
-struct cell cell_records(const char *first, const char *second, const char *const *value, uint32_t count);
+struct cell cell_records(const char *first, const char *second, const char *const *value,
+                         uint32_t count);
 
 /* Nested things as JSON, with the words that people and CSV read in their place. */
 struct cell cell_json(const char *json, const char *shown);
@@ -102,10 +121,12 @@ void table_json_row(const struct grid *t, uint32_t row, struct buf *out);
 
 void table_markdown(const struct grid *t, struct buf *out);
 
-/* Aligned, within `width` display cells where words allow. A cell that is wider than its column goes on below. */
+/* Aligned, within `width` display cells where words allow. A cell that is wider than its column
+ * goes on below. */
 void table_text(const struct grid *t, struct buf *out, unsigned width);
 
-/* A paragraph within `width` display cells, its lines after the first indented by `hang` blanks; Markdown escapes what would be markup. */
+/* A paragraph within `width` display cells, its lines after the first indented by `hang` blanks;
+ * Markdown escapes what would be markup. */
 void print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang);
 void print_markdown(struct buf *out, const char *text);
 

@@ -1,4 +1,5 @@
-/* Tables as text: columns as wide as they need where the page allows, else the widest give way and their cells take several lines. */
+/* Tables as text: columns as wide as they need where the page allows, else the widest give way and
+ * their cells take several lines. */
 #include "emit/table.h"
 
 #include "base/utf8.h"
@@ -11,8 +12,9 @@ enum { GAP = 2, NARROWEST = 8 };
 struct text_column {
     const struct column *column;
     uint32_t index;
-    unsigned natural;            /* widest line of its cells, and the heading's widest word */
-    unsigned least[3];           /* how narrow it may get: without breaking words, breaking them at . - / and >, breaking them anywhere */
+    unsigned natural;  /* widest line of its cells, and the heading's widest word */
+    unsigned least[3]; /* how narrow it may get: without breaking words, breaking them at . - / and
+                          >, breaking them anywhere */
     unsigned width;
 };
 
@@ -20,13 +22,14 @@ struct text_table {
     const struct grid *table;
     struct text_column *columns;
     uint32_t count;
-    const char **cells;          /* as they are shown, `count` a row */
+    const char **cells; /* as they are shown, `count` a row */
 };
 
-/* --- pieces of lines ------------------------------------------------------------------------------------------------ */
+/* --- pieces of lines ---------------------------------------------------------------------- */
 
-/* The end of the line that begins at `text` and goes on to `end`: as much as fits in `width` cells, broken at a blank, else behind one of . - / >, else anywhere.
- * `next` is where the next line begins. */
+/* The end of the line that begins at `text` and goes on to `end`: as much as fits in `width` cells,
+ * broken at a blank, else behind one of . - / >, else anywhere. `next` is where the next line
+ * begins. */
 static const char *line_end(const char *text, const char *end, unsigned width, const char **next)
 {
     const char *p = text, *blank = NULL, *joint = NULL;
@@ -89,7 +92,7 @@ static void trim(struct buf *out)
         out->n--;
 }
 
-/* --- widths --------------------------------------------------------------------------------------------------------- */
+/* --- widths ------------------------------------------------------------------------------- */
 
 static void widen(unsigned *width, unsigned to)
 {
@@ -153,12 +156,13 @@ static void fit(struct text_table *tt, unsigned width)
         }
 }
 
-/* --- rows ----------------------------------------------------------------------------------------------------------- */
+/* --- rows --------------------------------------------------------------------------------- */
 
 /* One row of texts, over as many lines as it takes. Says how many. */
 static unsigned print_row(const struct text_table *tt, const char *const *cells, struct buf *out)
 {
-    const char **rest = arena_array(tt->table->arena, const char *, tt->count), **ends = arena_array(tt->table->arena, const char *, tt->count);
+    const char **rest = arena_array(tt->table->arena, const char *, tt->count),
+               **ends = arena_array(tt->table->arena, const char *, tt->count);
     memcpy(rest, cells, tt->count * sizeof *rest);
     for (uint32_t i = 0; i < tt->count; i++)
         ends[i] = cells[i] + strlen(cells[i]);
@@ -211,7 +215,8 @@ static void collect(struct text_table *tt)
     for (uint32_t row = 0; row < table_rows(t); row++)
         for (uint32_t i = 0; i < tt->count; i++) {
             cell.n = 0;
-            cell_print(tt->columns[i].column, &t->cells.at[row * t->column_count + tt->columns[i].index], &cell);
+            cell_print(tt->columns[i].column,
+                       &t->cells.at[row * t->column_count + tt->columns[i].index], &cell);
             tt->cells[row * tt->count + i] = arena_copy(t->arena, buf_text(&cell), cell.n);
         }
     buf_free(&cell);

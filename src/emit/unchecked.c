@@ -2,7 +2,8 @@
 
 /* What there is in a plan that a rule would have to know more of. */
 struct gaps {
-    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared, islands, stairs;
+    uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared,
+        islands, stairs;
     const char *closet, *panel, *kitchen, *open_plan, *island, *stair;
 };
 
@@ -27,7 +28,8 @@ static bool has_luminaire(const struct room *r)
     return false;
 }
 
-/* A kitchen and something else, not parted by areas: which receptacles are the kitchen's is not said. */
+/* A kitchen and something else, not parted by areas: which receptacles are the kitchen's is not
+ * said. */
 static bool is_shared_kitchen(struct model *m, const struct room *r)
 {
     uint8_t n = 0;
@@ -36,7 +38,8 @@ static bool is_shared_kitchen(struct model *m, const struct room *r)
     return n && n < r->kind_count && !r->areas.n && r->boxes.n;
 }
 
-/* An island or peninsula in a kitchen or dining room, where the edition asks no receptacle of it but provision for one. */
+/* An island or peninsula in a kitchen or dining room, where the edition asks no receptacle of it
+ * but provision for one. */
 static bool wants_provision(struct model *m, const struct room *r)
 {
     const char *provision = code_word(&m->code, SET_ISLANDS_PROVISION);
@@ -62,7 +65,8 @@ static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
         const struct room *r = m->rooms.at[i];
         if (room_is_for(m, r, R_CLOSET_LUMINAIRE) && has_luminaire(r) && !g->closets++)
             g->closet = room_address(arena, r, true);
-        if (room_used_as(m, r, LIST_SMALL_APPLIANCE_KITCHENS) && !has_counter(r) && !r->islands.n && !g->kitchens++)
+        if (room_used_as(m, r, LIST_SMALL_APPLIANCE_KITCHENS) && !has_counter(r) && !r->islands.n &&
+            !g->kitchens++)
             g->kitchen = room_address(arena, r, true);
         if (is_shared_kitchen(m, r) && !g->shared++)
             g->open_plan = room_address(arena, r, true);
@@ -82,24 +86,33 @@ static void part(struct buf *b, bool *any, const char *words)
     *any = true;
 }
 
-static void counted(struct arena *arena, struct buf *b, bool *any, uint32_t n, const char *before, const char *one, const char *many)
+static void counted(struct arena *arena, struct buf *b, bool *any, uint32_t n, const char *before,
+                    const char *one, const char *many)
 {
     if (n)
         part(b, any, arena_printf(arena, "%s %u %s", before, n, n == 1 ? one : many));
 }
 
 /* "the shelves of closet", "the shelves of closet and 2 more". */
-static void named(struct arena *arena, struct buf *b, bool *any, uint32_t n, const char *before, const char *name)
+static void named(struct arena *arena, struct buf *b, bool *any, uint32_t n, const char *before,
+                  const char *name)
 {
     if (n)
-        part(b, any, n == 1 ? arena_printf(arena, "%s %s", before, name) : arena_printf(arena, "%s %s and %u more", before, name, n - 1));
+        part(b, any,
+             n == 1 ? arena_printf(arena, "%s %s", before, name)
+                    : arena_printf(arena, "%s %s and %u more", before, name, n - 1));
 }
 
-static void apart(struct arena *arena, struct buf *b, bool *any, const struct room *const *rooms, uint32_t n)
+static void apart(struct arena *arena, struct buf *b, bool *any, const struct room *const *rooms,
+                  uint32_t n)
 {
     const char *first = room_address(arena, rooms[0], true);
-    part(b, any, n == 1 ? arena_printf(arena, "whether %s stands apart from a dwelling, on the ground", first)
-                        : arena_printf(arena, "whether %s and %u more stand apart from a dwelling, on the ground", first, n - 1));
+    part(b, any,
+         n == 1
+             ? arena_printf(arena, "whether %s stands apart from a dwelling, on the ground", first)
+             : arena_printf(arena,
+                            "whether %s and %u more stand apart from a dwelling, on the ground",
+                            first, n - 1));
 }
 
 const char *unchecked_words(struct arena *arena, struct model *m, const struct protected *protected)
@@ -110,13 +123,17 @@ const char *unchecked_words(struct arena *arena, struct model *m, const struct p
     count_devices(&g, m);
     count_rooms(arena, &g, m);
     buf_puts(&b, "Not checked, as the plan does not show it: ");
-    counted(arena, &b, &any, g.gfci_devices, "what will stand before", "GFCI device", "GFCI devices");
-    counted(arena, &b, &any, g.luminaires, "the weight of", "luminaire or fan", "luminaires and fans");
-    counted(arena, &b, &any, g.recessed, "the listing of", "recessed luminaire for insulation", "recessed luminaires for insulation");
+    counted(arena, &b, &any, g.gfci_devices, "what will stand before", "GFCI device",
+            "GFCI devices");
+    counted(arena, &b, &any, g.luminaires, "the weight of", "luminaire or fan",
+            "luminaires and fans");
+    counted(arena, &b, &any, g.recessed, "the listing of", "recessed luminaire for insulation",
+            "recessed luminaires for insulation");
     counted(arena, &b, &any, g.alarms, "the type and battery of", "alarm", "alarms");
     named(arena, &b, &any, g.closets, "the shelves of", g.closet);
     named(arena, &b, &any, g.kitchens, "the counters of", g.kitchen);
-    named(arena, &b, &any, g.islands, "the provision for a receptacle at the island or peninsula of", g.island);
+    named(arena, &b, &any, g.islands,
+          "the provision for a receptacle at the island or peninsula of", g.island);
     named(arena, &b, &any, g.stairs, "what the stairs join in", g.stair);
     named(arena, &b, &any, g.shared, "what belongs to the kitchen in", g.open_plan);
     if (protected && protected->undecided.n)
@@ -124,7 +141,8 @@ const char *unchecked_words(struct arena *arena, struct model *m, const struct p
     named(arena, &b, &any, g.feeders, "what feeds the old panel", g.panel);
     if (!any)
         part(&b, &any, "what is fixed or stored in the rooms later");
-    buf_puts(&b, ".\nOn site only: how cables and boxes are fastened, splices and grounds, damage, labels of the makers. The local authority decides.\n");
+    buf_puts(&b, ".\nOn site only: how cables and boxes are fastened, splices and grounds, damage, "
+                 "labels of the makers. The local authority decides.\n");
     const char *words = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return words;

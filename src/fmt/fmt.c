@@ -37,14 +37,16 @@ static void write_line(struct buf *out, const struct source *s, const struct lin
     buf_putc(out, '\n');
 }
 
-/* The first token that is at fault, or stands behind bytes that belong nowhere (they would be lost), or where the braces do not balance or blocks lie too deep;
- * token_count where there is none. */
+/* The first token that is at fault, or stands behind bytes that belong nowhere (they would be
+ * lost), or where the braces do not balance or blocks lie too deep; token_count where there is
+ * none. */
 static uint32_t first_fault(const struct source *s)
 {
     uint32_t depth = 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
         const struct token *t = &s->tokens[i];
-        if (t->flags & (TOKEN_BAD | TOKEN_STRAY) || (t->kind == T_CLOSE && !depth) || (t->kind == T_EOF && depth))
+        if (t->flags & (TOKEN_BAD | TOKEN_STRAY) || (t->kind == T_CLOSE && !depth) ||
+            (t->kind == T_EOF && depth))
             return i;
         depth += t->kind == T_OPEN;
         if (depth > DEEPEST_BLOCK)
@@ -58,7 +60,8 @@ bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source,
 {
     uint32_t fault = first_fault(source);
     if (fault < source->token_count) {
-        diag_syntax(diag, R_SYNTAX, token_span(source, fault, fault), "a file that cannot be read without a fault is not laid out");
+        diag_syntax(diag, R_SYNTAX, token_span(source, fault, fault),
+                    "a file that cannot be read without a fault is not laid out");
         return false;
     }
     buf_reserve(out, source->size + source->size / 16);

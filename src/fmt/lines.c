@@ -1,6 +1,7 @@
-/* One pass over the tokens. A line ends where a statement ends, behind a `{` whose block does not stay on its line, and behind every comment. What is
- * decided depends on the tokens, the comments, the empty lines and on which blocks hold a newline, and all of these are the same in the text that
- * comes out: laying it out again changes nothing. */
+/* One pass over the tokens. A line ends where a statement ends, behind a `{` whose block does not
+ * stay on its line, and behind every comment. What is decided depends on the tokens, the comments,
+ * the empty lines and on which blocks hold a newline, and all of these are the same in the text
+ * that comes out: laying it out again changes nothing. */
 #include "fmt/lines.h"
 
 #include "fmt/spell.h"
@@ -14,7 +15,8 @@ enum { WIDTH = 100, BLOCK_INDENT = 2, MORE_INDENT = 4, NAME_WIDTH = 3, PLACE_WID
 struct breaker {
     struct arena *arena;
     const struct source *source;
-    uint32_t *close; /* of an open brace: its closing one where the block may stay on one line, else 0 */
+    uint32_t
+        *close; /* of an open brace: its closing one where the block may stay on one line, else 0 */
     line_list lines;
     uint32_t line;      /* the line that the next token joins, or NONE */
     uint32_t last_line; /* the line of the last token, or NONE */
@@ -24,10 +26,10 @@ struct breaker {
     size_t column;     /* width of the line so far */
     bool ended;        /* the statement of the last token has ended */
     bool by_semi;      /* by a `;` */
-    bool fresh;        /* a newline stands behind the last token: a comment has its line for itself */
-    bool empty;        /* an empty line stands behind the last token or comment */
-    bool opened;       /* the last line opens a block */
-    bool run;          /* the statement is a run */
+    bool fresh;  /* a newline stands behind the last token: a comment has its line for itself */
+    bool empty;  /* an empty line stands behind the last token or comment */
+    bool opened; /* the last line opens a block */
+    bool run;    /* the statement is a run */
 };
 
 static enum token_kind kind_of(const struct breaker *b, uint32_t token)
@@ -40,7 +42,7 @@ static uint32_t end_of(const struct breaker *b, uint32_t token)
     return b->source->tokens[token].off + b->source->tokens[token].len;
 }
 
-/* --- blocks ------------------------------------------------------------------------------------------------- */
+/* --- blocks ------------------------------------------------------------------------------- */
 
 /* Nothing but blanks, newlines and `;` between the braces. */
 static bool hollow(const struct breaker *b, uint32_t open, uint32_t close)
@@ -52,7 +54,8 @@ static bool hollow(const struct breaker *b, uint32_t open, uint32_t close)
     return !memchr(b->source->bytes + from, '#', b->source->tokens[close].off - from);
 }
 
-/* Until a block is closed its place in `close` holds the block around it. A comment is always followed by a newline, so one test serves for both. */
+/* Until a block is closed its place in `close` holds the block around it. A comment is always
+ * followed by a newline, so one test serves for both. */
 static void find_blocks(struct breaker *b)
 {
     uint32_t top = NONE, newline = 0;
@@ -70,7 +73,8 @@ static void find_blocks(struct breaker *b)
     }
 }
 
-/* The column behind tokens first..last when they go on the line at hand; stops at the first one beyond the width. */
+/* The column behind tokens first..last when they go on the line at hand; stops at the first one
+ * beyond the width. */
 static size_t column_behind(const struct breaker *b, uint32_t first, uint32_t last)
 {
     size_t column = b->column;
@@ -87,13 +91,14 @@ static size_t column_behind(const struct breaker *b, uint32_t first, uint32_t la
     return column;
 }
 
-/* --- lines -------------------------------------------------------------------------------------------------- */
+/* --- lines -------------------------------------------------------------------------------- */
 
 static struct line *add_line(struct breaker *b, bool inside)
 {
     bool blank = b->empty && !inside && !b->opened && b->lines.n;
     struct line *l = vec_push(b->arena, &b->lines);
-    *l = (struct line){.blank = blank, .indent = (uint16_t)(BLOCK_INDENT * b->depth + (inside ? MORE_INDENT : 0))};
+    *l = (struct line){.blank = blank,
+                       .indent = (uint16_t)(BLOCK_INDENT * b->depth + (inside ? MORE_INDENT : 0))};
     b->empty = b->opened = false;
     return l;
 }
@@ -101,7 +106,8 @@ static struct line *add_line(struct breaker *b, bool inside)
 static bool same_statement(const struct breaker *b, uint32_t first, uint32_t last)
 {
     for (uint32_t i = first + 1; i <= last; i++)
-        if (i >= b->source->token_count || b->source->tokens[i].flags & TOKEN_ENDS || kind_of(b, i) == T_SEMI || kind_of(b, i) == T_CLOSE)
+        if (i >= b->source->token_count || b->source->tokens[i].flags & TOKEN_ENDS ||
+            kind_of(b, i) == T_SEMI || kind_of(b, i) == T_CLOSE)
             return false;
     return true;
 }
@@ -116,11 +122,12 @@ static uint8_t pad(const struct breaker *b, uint32_t token, uint32_t width)
 static void set_box_columns(const struct breaker *b, struct line *l)
 {
     uint32_t name = l->first + 1, wall = l->first + 2, at = l->first + 3;
-    if (!b->depth || !spell_is(b->source, l->first, "box") || !same_statement(b, l->first, at) || kind_of(b, name) != T_WORD ||
-        kind_of(b, wall) != T_WORD)
+    if (!b->depth || !spell_is(b->source, l->first, "box") || !same_statement(b, l->first, at) ||
+        kind_of(b, name) != T_WORD || kind_of(b, wall) != T_WORD)
         return;
     bool from_walls =
-        spell_is(b->source, wall, "overhead") && (kind_of(b, at) == T_LENGTH || kind_of(b, at) == T_NUMBER || kind_of(b, at) == T_LPAREN);
+        spell_is(b->source, wall, "overhead") &&
+        (kind_of(b, at) == T_LENGTH || kind_of(b, at) == T_NUMBER || kind_of(b, at) == T_LPAREN);
     if (!spell_is(b->source, at, "at") && !from_walls)
         return;
     l->name_pad = pad(b, name, NAME_WIDTH);
@@ -156,7 +163,7 @@ static void join_line(struct breaker *b, uint32_t token)
     b->ended = b->by_semi = b->fresh = b->empty = false;
 }
 
-/* --- gaps --------------------------------------------------------------------------------------------------- */
+/* --- gaps --------------------------------------------------------------------------------- */
 
 /* A comment keeps its side: behind the line before it, or on a line of its own. */
 static void take_comment(struct breaker *b, const char *from, const char *to, bool inside)
@@ -179,7 +186,8 @@ static void take_comment(struct breaker *b, const char *from, const char *to, bo
 /* The gap before a token: its comments, and whether it holds an empty line. */
 static void read_gap(struct breaker *b, uint32_t token, bool inside)
 {
-    const char *p = b->source->bytes + (token ? end_of(b, token - 1) : 0), *end = b->source->bytes + b->source->tokens[token].off;
+    const char *p = b->source->bytes + (token ? end_of(b, token - 1) : 0),
+               *end = b->source->bytes + b->source->tokens[token].off;
     uint32_t newlines = 0;
     for (; p < end; p++) {
         if (*p == '\n') {
@@ -195,15 +203,18 @@ static void read_gap(struct breaker *b, uint32_t token, bool inside)
     }
 }
 
-/* --- statements --------------------------------------------------------------------------------------------- */
+/* --- statements --------------------------------------------------------------------------- */
 
 /* The statement before `token` has ended. A `;` that alone keeps the two apart has to stay. */
 static void end_statement(struct breaker *b, uint32_t token)
 {
-    if (b->by_semi && b->last != NONE && kind_of(b, b->last) != T_OPEN && kind_of(b, token) != T_CLOSE) {
+    if (b->by_semi && b->last != NONE && kind_of(b, b->last) != T_OPEN &&
+        kind_of(b, token) != T_CLOSE) {
         enum token_kind before = kind_of(b, b->last), after = kind_of(b, token);
-        bool goes_on = before == T_COMMA || before == T_ARROW || before == T_PLUS || before == T_COLON;
-        b->lines.at[b->last_line].semi = goes_on || after == T_ARROW || after == T_COMMA || after == T_OPEN;
+        bool goes_on =
+            before == T_COMMA || before == T_ARROW || before == T_PLUS || before == T_COLON;
+        b->lines.at[b->last_line].semi =
+            goes_on || after == T_ARROW || after == T_COMMA || after == T_OPEN;
     }
     b->line = NONE;
 }
@@ -214,7 +225,8 @@ static uint32_t hop_end(const struct breaker *b, uint32_t arrow)
     uint32_t i = arrow + 1;
     for (; i < arrow + WIDTH; i++) {
         enum token_kind k = kind_of(b, i);
-        if (k == T_EOF || k == T_ARROW || k == T_OPEN || k == T_CLOSE || k == T_SEMI || b->source->tokens[i].flags & TOKEN_ENDS)
+        if (k == T_EOF || k == T_ARROW || k == T_OPEN || k == T_CLOSE || k == T_SEMI ||
+            b->source->tokens[i].flags & TOKEN_ENDS)
             break;
     }
     return i - 1;
@@ -241,7 +253,8 @@ static void place_token(struct breaker *b, uint32_t token)
         b->depth--;
     if (!inside)
         end_statement(b, token);
-    else if (b->run && kind == T_ARROW && b->line != NONE && column_behind(b, token, hop_end(b, token)) > WIDTH)
+    else if (b->run && kind == T_ARROW && b->line != NONE &&
+             column_behind(b, token, hop_end(b, token)) > WIDTH)
         b->line = NONE;
     if (b->line == NONE)
         begin_line(b, token, inside);
@@ -265,7 +278,8 @@ static void place_flat(struct breaker *b, uint32_t token)
     }
 }
 
-/* An empty line before and behind each top statement of several lines; comments right above it belong to it. */
+/* An empty line before and behind each top statement of several lines; comments right above it
+ * belong to it. */
 static void part_tall_statements(line_list *lines)
 {
     for (uint32_t i = 0; i < lines->n; i++) {
@@ -286,7 +300,13 @@ static void part_tall_statements(line_list *lines)
 
 line_list lines_of(struct arena *arena, const struct source *source)
 {
-    struct breaker b = {.arena = arena, .source = source, .line = NONE, .last_line = NONE, .last = NONE, .ended = true, .fresh = true};
+    struct breaker b = {.arena = arena,
+                        .source = source,
+                        .line = NONE,
+                        .last_line = NONE,
+                        .last = NONE,
+                        .ended = true,
+                        .fresh = true};
     b.close = arena_array(arena, uint32_t, source->token_count);
     find_blocks(&b);
     for (uint32_t i = 0; i < source->token_count; i++) {

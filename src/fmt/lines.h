@@ -11,18 +11,21 @@ enum line_place {
 };
 
 struct line {
-    uint32_t first, end;           /* tokens first..end-1; equal where the line is a comment only */
-    uint32_t comment, comment_len; /* its bytes, blanks at its end left out; comment_len 0: there is none */
-    uint16_t indent;               /* blanks before it */
-    uint8_t name_pad, place_pad;   /* blanks behind the second and third token of a `box` line, beside the usual one */
-    uint8_t place;                 /* enum line_place */
-    bool blank;                    /* an empty line stands before it */
-    bool semi;                     /* its `;` has to stay: what follows would be read as part of it */
+    uint32_t first, end; /* tokens first..end-1; equal where the line is a comment only */
+    uint32_t comment,
+        comment_len; /* its bytes, blanks at its end left out; comment_len 0: there is none */
+    uint16_t indent; /* blanks before it */
+    uint8_t name_pad, place_pad; /* blanks behind the second and third token of a `box` line, beside
+                                    the usual one */
+    uint8_t place;               /* enum line_place */
+    bool blank;                  /* an empty line stands before it */
+    bool semi;                   /* its `;` has to stay: what follows would be read as part of it */
 };
 
 typedef VEC(struct line) line_list;
 
-/* The lines of a source whose braces balance, in order; they live in the arena. Every token but `;` and every comment is in one of them. */
+/* The lines of a source whose braces balance, in order; they live in the arena. Every token but `;`
+ * and every comment is in one of them. */
 line_list lines_of(struct arena *arena, const struct source *source);
 
 #endif

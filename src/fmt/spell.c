@@ -15,9 +15,10 @@ bool spell_is(const struct source *s, uint32_t token, const char *word)
     return t->kind == T_WORD && t->len == strlen(word) && !memcmp(s->bytes + t->off, word, t->len);
 }
 
-/* --- lengths ------------------------------------------------------------------------------------------------ */
+/* --- lengths ------------------------------------------------------------------------------ */
 
-/* The plain mark that stands at `p`, ' or ", and how many bytes it takes there; 0 where there is none. Typographic marks have three. */
+/* The plain mark that stands at `p`, ' or ", and how many bytes it takes there; 0 where there is
+ * none. Typographic marks have three. */
 static char mark_at(const char *p, const char *end, size_t *len)
 {
     *len = 1;
@@ -35,8 +36,10 @@ static bool joins(char c)
     return c == ' ' || c == '\t' || c == '-';
 }
 
-/* Writes a length to `out` (room for one byte more than it has), or counts only where `out` is NULL. Feet and inches are joined by a hyphen, and then
- * the fraction by a blank: 4'-6 1/2". Without feet the hyphen holds the fraction, 16-1/2", so that no number before it is taken for its inches. */
+/* Writes a length to `out` (room for one byte more than it has), or counts only where `out` is
+ * NULL. Feet and inches are joined by a hyphen, and then the fraction by a blank: 4'-6 1/2".
+ * Without feet the hyphen holds the fraction, 16-1/2", so that no number before it is taken for its
+ * inches. */
 static size_t write_length(const struct source *s, uint32_t token, char *out)
 {
     const char *p = s->bytes + s->tokens[token].off, *end = p + s->tokens[token].len;
@@ -67,7 +70,7 @@ static size_t write_length(const struct source *s, uint32_t token, char *out)
     return n;
 }
 
-/* --- any token ---------------------------------------------------------------------------------------------- */
+/* --- any token ---------------------------------------------------------------------------- */
 
 void spell_token(struct buf *out, const struct source *s, uint32_t token)
 {
@@ -83,10 +86,11 @@ void spell_token(struct buf *out, const struct source *s, uint32_t token)
 size_t spell_width(const struct source *s, uint32_t token)
 {
     const struct token *t = &s->tokens[token];
-    return t->kind == T_LENGTH ? write_length(s, token, NULL) : utf8_cells(s->bytes + t->off, t->len, 0);
+    return t->kind == T_LENGTH ? write_length(s, token, NULL)
+                               : utf8_cells(s->bytes + t->off, t->len, 0);
 }
 
-/* --- between two tokens ------------------------------------------------------------------------------------- */
+/* --- between two tokens ------------------------------------------------------------------- */
 
 /* The token behind this one in the same statement, or T_SEMI. */
 static enum token_kind next_kind(const struct source *s, uint32_t token)
@@ -94,16 +98,18 @@ static enum token_kind next_kind(const struct source *s, uint32_t token)
     return s->tokens[token + 1].flags & TOKEN_ENDS ? T_SEMI : kind_of(s, token + 1);
 }
 
-/* 450mm, 2.4m, 4ft, 16in: these units touch their number, all others keep a blank. A number behind a dot is part of a name, and so is a word before
- * one. */
+/* 450mm, 2.4m, 4ft, 16in: these units touch their number, all others keep a blank. A number behind
+ * a dot is part of a name, and so is a word before one. */
 static bool touching_unit(const struct source *s, uint32_t number, uint32_t word)
 {
     if (kind_of(s, number) != T_NUMBER)
         return false;
-    bool behind_dot = number && kind_of(s, number - 1) == T_DOT && next_kind(s, number - 1) == T_NUMBER;
+    bool behind_dot =
+        number && kind_of(s, number - 1) == T_DOT && next_kind(s, number - 1) == T_NUMBER;
     if (behind_dot || next_kind(s, word) == T_DOT)
         return false;
-    return spell_is(s, word, "mm") || spell_is(s, word, "m") || spell_is(s, word, "ft") || spell_is(s, word, "in");
+    return spell_is(s, word, "mm") || spell_is(s, word, "m") || spell_is(s, word, "ft") ||
+           spell_is(s, word, "in");
 }
 
 enum gap spell_between(const struct source *s, uint32_t before, uint32_t after)

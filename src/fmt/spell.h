@@ -5,13 +5,15 @@
 #include "base/buf.h"
 #include "syntax/token.h"
 
-/* Appends the token as it is written in canonical form: lengths are respelt (4' 6" becomes 4'-6"), all else stays. */
+/* Appends the token as it is written in canonical form: lengths are respelt (4' 6" becomes 4'-6"),
+ * all else stays. */
 void spell_token(struct buf *out, const struct source *source, uint32_t token);
 
 /* Display cells of the token as spell_token writes it. */
 size_t spell_width(const struct source *source, uint32_t token);
 
-/* What is written between two tokens of one line, and how many cells it takes: nothing, " " or, between two statements, "; ". */
+/* What is written between two tokens of one line, and how many cells it takes: nothing, " " or,
+ * between two statements, "; ". */
 enum gap { GAP_NONE, GAP_BLANK, GAP_STATEMENT };
 
 /* Only `;` may stand between the two in the source. */

@@ -1,4 +1,5 @@
-/* Lines of wall from the rooms' walls: parallel walls near each other are found by a sweep over their distance and place. */
+/* Lines of wall from the rooms' walls: parallel walls near each other are found by a sweep over
+ * their distance and place. */
 #include "framing/frame.h"
 
 #include <math.h>
@@ -7,7 +8,7 @@
 
 enum { LINE_END = NO_INDEX };
 
-/* --- small things ---------------------------------------------------------------------------------------------- */
+/* --- small things ------------------------------------------------------------------------- */
 
 static length floor_div(length a, length b)
 {
@@ -23,7 +24,8 @@ uint32_t multiples_between(length a, length b, length spacing, int64_t *first)
     int64_t lowest = floor_div(lo, spacing) + 1, highest = -floor_div(-hi, spacing) - 1;
     if (first)
         *first = lowest;
-    return highest >= lowest && highest - lowest < MOST_MEMBERS ? (uint32_t)(highest - lowest + 1) : 0;
+    return highest >= lowest && highest - lowest < MOST_MEMBERS ? (uint32_t)(highest - lowest + 1)
+                                                                : 0;
 }
 
 uint32_t world_of(const struct room *room)
@@ -66,7 +68,8 @@ struct point line_point(const struct line *l, length at)
     if (l->ux == 0)
         return (struct point){-l->off, at};
     double t = (double)at, o = (double)l->off;
-    return (struct point){(length)llround(l->ux * t - l->uy * o), (length)llround(l->uy * t + l->ux * o)};
+    return (struct point){(length)llround(l->ux * t - l->uy * o),
+                          (length)llround(l->uy * t + l->ux * o)};
 }
 
 length from_left_of(const struct face *face, length at)
@@ -74,16 +77,16 @@ length from_left_of(const struct face *face, length at)
     return face->forward ? at - face->lo : face->hi - at;
 }
 
-/* --- faces to lines ---------------------------------------------------------------------------------------------- */
+/* --- faces to lines ----------------------------------------------------------------------- */
 
 /* A wall while lines are made: its direction with the sign taken off, in exact lengths. */
 struct side {
     struct face *face;
     length dx, dy;
     uint32_t storey, rank;
-    uint32_t world;              /* 0: what is built; each pattern that is only checked lies apart */
+    uint32_t world; /* 0: what is built; each pattern that is only checked lies apart */
     length thickness;
-    uint32_t root;               /* of those that are joined, the first; an index */
+    uint32_t root; /* of those that are joined, the first; an index */
 };
 
 static int by_direction(const struct side *a, const struct side *b)
@@ -129,16 +132,19 @@ static uint32_t root_of(struct side *sides, uint32_t i)
 static bool near(const struct side *a, const struct side *b)
 {
     length reach = a->thickness > b->thickness ? a->thickness : b->thickness;
-    return length_abs(a->face->off - b->face->off) <= reach && b->face->lo <= a->face->hi + reach && a->face->lo <= b->face->hi + reach;
+    return length_abs(a->face->off - b->face->off) <= reach && b->face->lo <= a->face->hi + reach &&
+           a->face->lo <= b->face->hi + reach;
 }
 
 /* Whether what comes later and is near `a` is near `b` too, as where rooms lie in one place. */
 static bool covered(const struct side *a, const struct side *b)
 {
-    return a->face->off == b->face->off && a->face->hi <= b->face->hi && a->thickness <= b->thickness;
+    return a->face->off == b->face->off && a->face->hi <= b->face->hi &&
+           a->thickness <= b->thickness;
 }
 
-/* Joins walls of one band: sorted by where they begin, each is compared with those that reach so far. */
+/* Joins walls of one band: sorted by where they begin, each is compared with those that reach so
+ * far. */
 static void join_band(struct side *sides, uint32_t from, uint32_t to, uint32_t *open)
 {
     qsort(sides + from, to - from, sizeof *sides, by_start);
@@ -150,7 +156,8 @@ static void join_band(struct side *sides, uint32_t from, uint32_t to, uint32_t *
         bool hidden = false;
         for (uint32_t k = 0; k < count; k++) {
             struct side *other = &sides[open[k]];
-            length reach = other->thickness > sides[i].thickness ? other->thickness : sides[i].thickness;
+            length reach =
+                other->thickness > sides[i].thickness ? other->thickness : sides[i].thickness;
             if (other->face->hi + reach < sides[i].face->lo)
                 continue;
             if (near(other, &sides[i])) {
@@ -167,7 +174,8 @@ static void join_band(struct side *sides, uint32_t from, uint32_t to, uint32_t *
     }
 }
 
-/* Walls of one direction that follow each other within a thickness are a band; only within bands can they be one wall. */
+/* Walls of one direction that follow each other within a thickness are a band; only within bands
+ * can they be one wall. */
 static void join_sides(struct side *sides, uint32_t n, uint32_t *open)
 {
     qsort(sides, n, sizeof *sides, by_place);
@@ -176,7 +184,8 @@ static void join_sides(struct side *sides, uint32_t n, uint32_t *open)
         widest = sides[i].thickness > widest ? sides[i].thickness : widest;
     uint32_t from = 0;
     for (uint32_t i = 1; i <= n; i++)
-        if (i == n || by_direction(&sides[i - 1], &sides[i]) || sides[i].face->off - sides[i - 1].face->off > widest) {
+        if (i == n || by_direction(&sides[i - 1], &sides[i]) ||
+            sides[i].face->off - sides[i - 1].face->off > widest) {
             join_band(sides, from, i, open);
             from = i;
         }
@@ -193,7 +202,8 @@ static struct side side_of(struct skeleton *f, struct face *face, uint32_t rank)
     }
     f->slanted |= dx && dy;
     double size = hypot((double)dx, (double)dy);
-    struct line l = {.ux = size > 0 ? (double)dx / size : 1, .uy = size > 0 ? (double)dy / size : 0};
+    struct line l = {.ux = size > 0 ? (double)dx / size : 1,
+                     .uy = size > 0 ? (double)dy / size : 0};
     length a = line_place(&l, w->left), b = line_place(&l, w->right);
     face->lo = a < b ? a : b;
     face->hi = a < b ? b : a;
@@ -236,7 +246,11 @@ static void number_lines(struct arena *arena, struct skeleton *f, struct side *s
             line_of[root] = ++f->line_count;
             struct line *l = &f->lines[f->line_count - 1];
             double size = hypot((double)sides[i].dx, (double)sides[i].dy);
-            *l = (struct line){.storey = sides[i].storey, .ux = (double)sides[i].dx / size, .uy = (double)sides[i].dy / size, .lo = sides[i].face->lo, .hi = sides[i].face->hi};
+            *l = (struct line){.storey = sides[i].storey,
+                               .ux = (double)sides[i].dx / size,
+                               .uy = (double)sides[i].dy / size,
+                               .lo = sides[i].face->lo,
+                               .hi = sides[i].face->hi};
         }
         struct line *l = &f->lines[line_of[root] - 1];
         sides[i].face->line = line_of[root] - 1;
@@ -250,7 +264,8 @@ static void number_lines(struct arena *arena, struct skeleton *f, struct side *s
     qsort(f->placed, n, sizeof *f->placed, by_beginning);
     for (uint32_t i = 0; i < n; i++) {
         bool begins = !i || f->placed[i - 1]->line != f->placed[i]->line;
-        f->reach[i] = begins || f->placed[i]->hi > f->reach[i - 1] ? f->placed[i]->hi : f->reach[i - 1];
+        f->reach[i] =
+            begins || f->placed[i]->hi > f->reach[i - 1] ? f->placed[i]->hi : f->reach[i - 1];
     }
     for (uint32_t i = 0, at = 0; i < f->line_count; at += f->lines[i++].face_count) {
         f->lines[i].first_face = at;
@@ -288,7 +303,7 @@ static void find_lines(struct arena *arena, struct skeleton *f)
     number_lines(arena, f, sides, n);
 }
 
-/* --- storeys ------------------------------------------------------------------------------------------------------ */
+/* --- storeys ------------------------------------------------------------------------------ */
 
 static int by_floor(const void *va, const void *vb)
 {
@@ -324,9 +339,10 @@ static void find_storeys(struct arena *arena, struct skeleton *f)
     }
 }
 
-/* --- studs ---------------------------------------------------------------------------------------------------------- */
+/* --- studs -------------------------------------------------------------------------------- */
 
-/* Walks the faces of a line that have the wall at a place, beginning with `i` LINE_END: the index of the next, or LINE_END. */
+/* Walks the faces of a line that have the wall at a place, beginning with `i` LINE_END: the index
+ * of the next, or LINE_END. */
 static uint32_t next_face_at(const struct skeleton *f, const struct line *l, length at, uint32_t i)
 {
     if (i == LINE_END) {
@@ -351,7 +367,8 @@ const struct face *governing_face(const struct skeleton *f, const struct line *l
     const struct face *first = NULL;
     for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;) {
         const struct face *face = f->placed[i];
-        if (!first || face->room->id < first->room->id || (face->room == first->room && face->wall < first->wall))
+        if (!first || face->room->id < first->room->id ||
+            (face->room == first->room && face->wall < first->wall))
             first = face;
     }
     return first;
@@ -389,7 +406,8 @@ static uint32_t covers_up_to(const struct cover *covers, uint32_t n, length at)
 }
 
 /* Studs of a face where no room named before it has the wall. */
-static uint32_t lay_out(const struct face *face, const struct cover *covers, uint32_t count, struct upright *studs)
+static uint32_t lay_out(const struct face *face, const struct cover *covers, uint32_t count,
+                        struct upright *studs)
 {
     length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
     uint32_t n = 0;
@@ -467,7 +485,8 @@ uint32_t studs_before(const struct skeleton *f, const struct line *l, length at,
     return lo;
 }
 
-uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b, uint32_t *first)
+uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b,
+                       uint32_t *first)
 {
     length lo = a < b ? a : b, hi = a < b ? b : a;
     uint32_t from = studs_before(f, l, lo, true), to = studs_before(f, l, hi, false);
@@ -476,7 +495,7 @@ uint32_t studs_between(const struct skeleton *f, const struct line *l, length a,
     return to > from ? to - from : 0;
 }
 
-/* --- what stands in the way ----------------------------------------------------------------------------------------- */
+/* --- what stands in the way --------------------------------------------------------------- */
 
 /* Whether the studs of a stretch cannot be bored through at the height of the bores. */
 static bool in_the_way(const struct fixture *fx, length bore)
@@ -488,9 +507,12 @@ static bool in_the_way(const struct fixture *fx, length bore)
     case F_WET_WALL:
     case F_TUB:
     case F_SHOWER:
-    case F_FIXED: return true;
-    case F_WINDOW: return fx->sill < 0 || fx->sill <= bore;
-    default: return false;
+    case F_FIXED:
+        return true;
+    case F_WINDOW:
+        return fx->sill < 0 || fx->sill <= bore;
+    default:
+        return false;
     }
 }
 
@@ -520,8 +542,10 @@ static void find_obstacles(struct arena *arena, struct skeleton *f)
                     total++;
                     continue;
                 }
-                length a = face->forward ? face->lo + fx->from_left : face->hi - fx->from_left - fx->wide;
-                f->obstacles[l->first_obstacle + l->obstacle_count++] = (struct obstacle){a, a + fx->wide, bars, fx, room};
+                length a =
+                    face->forward ? face->lo + fx->from_left : face->hi - fx->from_left - fx->wide;
+                f->obstacles[l->first_obstacle + l->obstacle_count++] =
+                    (struct obstacle){a, a + fx->wide, bars, fx, room};
             }
         }
         if (!pass) {
@@ -531,10 +555,12 @@ static void find_obstacles(struct arena *arena, struct skeleton *f)
         }
     }
     for (uint32_t i = 0; i < f->line_count; i++)
-        qsort(&f->obstacles[f->lines[i].first_obstacle], f->lines[i].obstacle_count, sizeof *f->obstacles, by_lo);
+        qsort(&f->obstacles[f->lines[i].first_obstacle], f->lines[i].obstacle_count,
+              sizeof *f->obstacles, by_lo);
 }
 
-bool line_open(const struct skeleton *f, uint32_t line, length a, length b, const struct obstacle **what)
+bool line_open(const struct skeleton *f, uint32_t line, length a, length b,
+               const struct obstacle **what)
 {
     const struct line *l = &f->lines[line];
     length lo = a < b ? a : b, hi = a < b ? b : a;

@@ -1,54 +1,58 @@
-/* The framing as a graph: walls that several rooms share, their studs, what stands in the way along them, and where they meet.
+/* The framing as a graph: walls that several rooms share, their studs, what stands in the way along
+ * them, and where they meet.
  *
- * Room walls that lie along each other within a wall's thickness are faces of one line of wall. A place on a line is a length from the foot of the plan's
- * origin, growing to the east (on lines that run north, to the north). Levels with one floor height are one storey. Built in n log n. */
+ * Room walls that lie along each other within a wall's thickness are faces of one line of wall. A
+ * place on a line is a length from the foot of the plan's origin, growing to the east (on lines
+ * that run north, to the north). Levels with one floor height are one storey. Built in n log n. */
 #ifndef STUDBAY_FRAMING_FRAME_H
 #define STUDBAY_FRAMING_FRAME_H
 
 #include "model/model.h"
 
-/* No wall has more studs and no space more joists than this; longer ones are slips of the pen and get none. */
+/* No wall has more studs and no space more joists than this; longer ones are slips of the pen and
+ * get none. */
 enum { NO_INDEX = 0xffffffff, MOST_MEMBERS = 20000 };
 
 /* One room's side of a line of wall. */
 struct face {
     const struct room *room;
-    uint32_t wall;               /* index in the room's walls */
+    uint32_t wall; /* index in the room's walls */
     uint32_t line;
-    length lo, hi;               /* where it begins and ends on the line */
-    length off;                  /* how far it lies to the left of the line's direction from the plan's origin */
-    bool forward;                /* the wall's left end is at lo */
+    length lo, hi; /* where it begins and ends on the line */
+    length off;    /* how far it lies to the left of the line's direction from the plan's origin */
+    bool forward;  /* the wall's left end is at lo */
 };
 
 struct upright {
-    length at;                   /* on the line */
-    uint32_t index;              /* from the left end of the wall it is laid out from, the first is 1 */
+    length at;      /* on the line */
+    uint32_t index; /* from the left end of the wall it is laid out from, the first is 1 */
     const struct face *face;
 };
 
-/* A place on a line where a route may turn: a corner with another line, or the edge of what stands in the way. */
+/* A place on a line where a route may turn: a corner with another line, or the edge of what stands
+ * in the way. */
 struct turn {
     length at;
     uint32_t line;
-    uint32_t partner;            /* the joint of the other line at a corner, or NO_INDEX */
-    uint32_t studs;              /* studs of the line at or before it */
-    bool open;                   /* a cable may go on through the studs to the next joint of the line */
+    uint32_t partner; /* the joint of the other line at a corner, or NO_INDEX */
+    uint32_t studs;   /* studs of the line at or before it */
+    bool open;        /* a cable may go on through the studs to the next joint of the line */
 };
 
 /* An opening, or a fixed thing that cannot be bored along. */
 struct obstacle {
     length lo, hi;
-    bool bars;                   /* no cable goes through the studs there at the height of the bores */
+    bool bars; /* no cable goes through the studs there at the height of the bores */
     const struct fixture *fixture;
     const struct room *room;
 };
 
 struct line {
     uint32_t storey;
-    double ux, uy;               /* its direction */
-    length off;                  /* of its first face */
+    double ux, uy; /* its direction */
+    length off;    /* of its first face */
     length lo, hi;
-    uint32_t first_face, face_count;   /* in frame.sorted */
+    uint32_t first_face, face_count; /* in frame.sorted */
     uint32_t first_stud, stud_count;
     uint32_t first_joint, joint_count; /* in the order of their places */
     uint32_t first_obstacle, obstacle_count;
@@ -57,33 +61,35 @@ struct line {
 struct storey {
     length floor;
     VEC(const struct level *) levels;
-    struct point corner;         /* the south-west corner of what is drawn on it: joists count from here */
+    struct point corner; /* the south-west corner of what is drawn on it: joists count from here */
     bool known;
     VEC(uint32_t) lines;
 };
 
 struct skeleton {
     struct model *m;
-    struct face *faces;          /* of room r, wall w: faces[first_face[r] + w] */
-    uint32_t *first_face;        /* by room id */
-    const struct face **sorted;  /* by line, then by room */
-    const struct face **placed;  /* by line, then by where they begin; of a line they stand at the same indices */
-    length *reach;               /* how far those of the line up to here go: what lies beyond needs no look */
+    struct face *faces;         /* of room r, wall w: faces[first_face[r] + w] */
+    uint32_t *first_face;       /* by room id */
+    const struct face **sorted; /* by line, then by room */
+    const struct face *
+        *placed;   /* by line, then by where they begin; of a line they stand at the same indices */
+    length *reach; /* how far those of the line up to here go: what lies beyond needs no look */
     struct line *lines;
     uint32_t line_count;
     struct upright *studs;
     struct turn *joints;
     uint32_t joint_count;
     struct obstacle *obstacles;
-    struct storey *storeys;      /* from the lowest up */
+    struct storey *storeys; /* from the lowest up */
     uint32_t storey_count;
-    uint32_t *storey_of;         /* by level id */
-    bool slanted;                /* some wall runs neither east nor north */
+    uint32_t *storey_of; /* by level id */
+    bool slanted;        /* some wall runs neither east nor north */
 };
 
 struct skeleton *frame_build(struct arena *arena, struct model *m);
 
-/* 0 for what is built; a pattern that nothing is built from lies in a world of its own, whose walls meet no others. */
+/* 0 for what is built; a pattern that nothing is built from lies in a world of its own, whose walls
+ * meet no others. */
 uint32_t world_of(const struct room *room);
 
 /* How thick the wall of a room is, from face to face of what covers its studs. */
@@ -99,19 +105,25 @@ struct point line_point(const struct line *l, length at);
 /* A place of a line as a distance from the left end of a face. */
 length from_left_of(const struct face *face, length at);
 
-/* Whether a cable may be bored through the studs all the way between two places of a line; else, where `what` is not NULL, what stands there. */
-bool line_open(const struct skeleton *f, uint32_t line, length a, length b, const struct obstacle **what);
+/* Whether a cable may be bored through the studs all the way between two places of a line; else,
+ * where `what` is not NULL, what stands there. */
+bool line_open(const struct skeleton *f, uint32_t line, length a, length b,
+               const struct obstacle **what);
 
-/* Studs strictly between two places of a line: the index of the first in `first`, their count returned. */
-uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b, uint32_t *first);
+/* Studs strictly between two places of a line: the index of the first in `first`, their count
+ * returned. */
+uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b,
+                       uint32_t *first);
 
-/* The face that a place of a line is laid out from: of the rooms that have a wall there the one named first; NULL in a gap. */
+/* The face that a place of a line is laid out from: of the rooms that have a wall there the one
+ * named first; NULL in a gap. */
 const struct face *governing_face(const struct skeleton *f, const struct line *l, length at);
 
 /* The same, or the line's first face in a gap. */
 const struct face *face_at(const struct skeleton *f, const struct line *l, length at);
 
-/* Whether the wall carries or stands to the open air: as a room says, or where a room is drawn on one side of it only. */
+/* Whether the wall carries or stands to the open air: as a room says, or where a room is drawn on
+ * one side of it only. */
 bool bears(const struct skeleton *f, const struct line *l, length at);
 
 /* Whether the plan says that the wall has insulation in its bays there. */
@@ -131,7 +143,8 @@ static inline length length_abs(length l)
     return l < 0 ? -l : l;
 }
 
-/* The multiples of `spacing` strictly between a and b: how many, and the number of the lowest in `first`. */
+/* The multiples of `spacing` strictly between a and b: how many, and the number of the lowest in
+ * `first`. */
 uint32_t multiples_between(length a, length b, length spacing, int64_t *first);
 
 #endif

@@ -9,7 +9,8 @@ static struct place3 raised(struct point p, length z)
 static void add_hop(struct search *s, struct way *way, struct hop hop)
 {
     bool still = hop.from.x == hop.to.x && hop.from.y == hop.to.y && hop.from.z == hop.to.z;
-    if (still && hop.kind != HOP_CORNER && hop.kind != HOP_PLATE && !(hop.kind == HOP_STUDS && hop.t0 != hop.t1))
+    if (still && hop.kind != HOP_CORNER && hop.kind != HOP_PLATE &&
+        !(hop.kind == HOP_STUDS && hop.t0 != hop.t1))
         return;
     *vec_push(s->arena, &way->hops) = hop;
 }
@@ -18,19 +19,35 @@ static void hop_along(struct search *s, struct way *way, uint32_t line, length t
 {
     const struct line *l = &s->f->lines[line];
     length z = bore_height(s->f, l);
-    add_hop(s, way, (struct hop){.kind = HOP_STUDS, .line = line, .t0 = t0, .t1 = t1, .from = raised(line_point(l, t0), z), .to = raised(line_point(l, t1), z)});
+    add_hop(s, way,
+            (struct hop){.kind = HOP_STUDS,
+                         .line = line,
+                         .t0 = t0,
+                         .t1 = t1,
+                         .from = raised(line_point(l, t0), z),
+                         .to = raised(line_point(l, t1), z)});
 }
 
-static void hop_bay(struct search *s, struct way *way, uint32_t line, length t, struct point at, length z0, length z1)
+static void hop_bay(struct search *s, struct way *way, uint32_t line, length t, struct point at,
+                    length z0, length z1)
 {
-    add_hop(s, way, (struct hop){.kind = HOP_BAY, .line = line, .t0 = t, .t1 = t, .from = raised(at, z0), .to = raised(at, z1)});
+    add_hop(s, way,
+            (struct hop){.kind = HOP_BAY,
+                         .line = line,
+                         .t0 = t,
+                         .t1 = t,
+                         .from = raised(at, z0),
+                         .to = raised(at, z1)});
 }
 
-/* From an end along the walls to its joint and on to `t` of the joint's line. The joints are known from the last one back. */
-static void hop_walls(struct search *s, struct way *way, const struct reach *r, const struct spot *end, uint32_t joint, uint32_t line, length t)
+/* From an end along the walls to its joint and on to `t` of the joint's line. The joints are known
+ * from the last one back. */
+static void hop_walls(struct search *s, struct way *way, const struct reach *r,
+                      const struct spot *end, uint32_t joint, uint32_t line, length t)
 {
     const struct turn *joints = s->f->joints;
-    hop_bay(s, way, end->line, end->t, flat(end->at), end->at.z, bore_height(s->f, &s->f->lines[end->line]));
+    hop_bay(s, way, end->line, end->t, flat(end->at), end->at.z,
+            bore_height(s->f, &s->f->lines[end->line]));
     uint32_t count = 0;
     for (uint32_t j = joint; j != NO_INDEX; j = r->from[j])
         count++;
@@ -46,10 +63,17 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r, 
             continue;
         length corner = joints[order[i - 1]].at;
         hop_along(s, way, on, start, corner);
-        struct point from = line_point(&s->f->lines[on], corner), to = line_point(&s->f->lines[joints[order[i]].line], joints[order[i]].at);
+        struct point from = line_point(&s->f->lines[on], corner),
+                     to = line_point(&s->f->lines[joints[order[i]].line], joints[order[i]].at);
         length z = bore_height(s->f, &s->f->lines[on]);
-        add_hop(s, way, (struct hop){.kind = HOP_CORNER, .line = on, .t0 = corner, .other = joints[order[i]].line, .t1 = joints[order[i]].at,
-                                     .from = raised(from, z), .to = raised(to, z)});
+        add_hop(s, way,
+                (struct hop){.kind = HOP_CORNER,
+                             .line = on,
+                             .t0 = corner,
+                             .other = joints[order[i]].line,
+                             .t1 = joints[order[i]].at,
+                             .from = raised(from, z),
+                             .to = raised(to, z)});
         on = joints[order[i]].line;
         start = joints[order[i]].at;
     }
@@ -57,10 +81,14 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r, 
 }
 
 /* From an end to where it leaves for the joists, through the plate. */
-static void hop_leave(struct search *s, struct way *way, const struct reach *r, const struct spot *end, const struct leave *leave, length z)
+static void hop_leave(struct search *s, struct way *way, const struct reach *r,
+                      const struct spot *end, const struct leave *leave, length z)
 {
     if (leave->line == NO_INDEX) {
-        add_hop(s, way, (struct hop){.kind = HOP_BAY, .line = NO_INDEX, .from = end->at, .to = raised(leave->at, z)});
+        add_hop(
+            s, way,
+            (struct hop){
+                .kind = HOP_BAY, .line = NO_INDEX, .from = end->at, .to = raised(leave->at, z)});
         return;
     }
     const struct line *l = &s->f->lines[leave->line];
@@ -70,7 +98,14 @@ static void hop_leave(struct search *s, struct way *way, const struct reach *r, 
         from = bore_height(s->f, l);
     }
     hop_bay(s, way, leave->line, leave->t, leave->at, from, z);
-    add_hop(s, way, (struct hop){.kind = HOP_PLATE, .line = leave->line, .t0 = leave->t, .t1 = leave->t, .from = raised(leave->at, z), .to = raised(leave->at, z), .top = z > end->at.z});
+    add_hop(s, way,
+            (struct hop){.kind = HOP_PLATE,
+                         .line = leave->line,
+                         .t0 = leave->t,
+                         .t1 = leave->t,
+                         .from = raised(leave->at, z),
+                         .to = raised(leave->at, z),
+                         .top = z > end->at.z});
 }
 
 /* Turns the hops from `from` on round, so that they lead the other way. */
@@ -101,17 +136,33 @@ void way_turn(struct way *way)
     turn_from(way, 0);
 }
 
-static void hop_across(struct search *s, struct way *way, const struct space *space, struct point from, struct point to)
+static void hop_across(struct search *s, struct way *way, const struct space *space,
+                       struct point from, struct point to)
 {
-    add_hop(s, way, (struct hop){.kind = HOP_ACROSS, .line = NO_INDEX, .from = raised(from, space->z), .to = raised(to, space->z), .space = space,
-                                 .cross_first = !s->q->bend_at_b});
+    add_hop(s, way,
+            (struct hop){.kind = HOP_ACROSS,
+                         .line = NO_INDEX,
+                         .from = raised(from, space->z),
+                         .to = raised(to, space->z),
+                         .space = space,
+                         .cross_first = !s->q->bend_at_b});
 }
 
-static void hop_riser(struct search *s, struct way *way, const struct riser *r, length z0, length z1)
+static void hop_riser(struct search *s, struct way *way, const struct riser *r, length z0,
+                      length z1)
 {
-    struct hop plate = {.kind = HOP_PLATE, .line = r->line, .t0 = r->t, .t1 = r->t, .from = raised(r->at, z0), .to = raised(r->at, z0)};
+    struct hop plate = {.kind = HOP_PLATE,
+                        .line = r->line,
+                        .t0 = r->t,
+                        .t1 = r->t,
+                        .from = raised(r->at, z0),
+                        .to = raised(r->at, z0)};
     if (r->line == NO_INDEX) {
-        add_hop(s, way, (struct hop){.kind = HOP_CHASE, .line = NO_INDEX, .from = raised(r->at, z0), .to = raised(r->at, z1)});
+        add_hop(s, way,
+                (struct hop){.kind = HOP_CHASE,
+                             .line = NO_INDEX,
+                             .from = raised(r->at, z0),
+                             .to = raised(r->at, z1)});
         return;
     }
     add_hop(s, way, plate);
@@ -145,7 +196,8 @@ static void hop_risers(struct search *s, struct way *way)
 static void hop_back(struct search *s, struct way *way)
 {
     uint32_t turn = way->hops.n;
-    hop_leave(s, way, &s->back, &s->q->b, &s->leaves_b.at[s->choice.leave_b], s->q->spaces[s->q->last_space].z);
+    hop_leave(s, way, &s->back, &s->q->b, &s->leaves_b.at[s->choice.leave_b],
+              s->q->spaces[s->q->last_space].z);
     turn_from(way, turn);
 }
 
@@ -158,9 +210,11 @@ void write_way(struct search *s, struct way *way)
     way->hops.n = 0;
     if (s->choice.sort == IN_WALLS) {
         hop_walls(s, way, &s->there, &q->a, s->choice.joint, q->b.line, q->b.t);
-        hop_bay(s, way, q->b.line, q->b.t, flat(q->b.at), bore_height(s->f, &s->f->lines[q->b.line]), q->b.at.z);
+        hop_bay(s, way, q->b.line, q->b.t, flat(q->b.at),
+                bore_height(s->f, &s->f->lines[q->b.line]), q->b.at.z);
     } else if (s->choice.sort == OVER_JOISTS) {
-        const struct leave *from = &s->leaves_a.at[s->choice.leave_a], *to = &s->leaves_b.at[s->choice.leave_b];
+        const struct leave *from = &s->leaves_a.at[s->choice.leave_a],
+                           *to = &s->leaves_b.at[s->choice.leave_b];
         hop_leave(s, way, &s->there, &q->a, from, q->spaces[q->first_space].z);
         hop_across(s, way, &q->spaces[q->first_space], from->at, to->at);
         hop_back(s, way);
@@ -173,6 +227,9 @@ void write_way(struct search *s, struct way *way)
         length studs = h->kind == HOP_STUDS ? length_abs(h->t1 - h->t0) : -1;
         if (h->kind == HOP_CORNER)
             continue;
-        way->path += studs >= 0 ? studs : length_abs(h->from.x - h->to.x) + length_abs(h->from.y - h->to.y) + length_abs(h->from.z - h->to.z);
+        way->path += studs >= 0
+                         ? studs
+                         : length_abs(h->from.x - h->to.x) + length_abs(h->from.y - h->to.y) +
+                               length_abs(h->from.z - h->to.z);
     }
 }

@@ -7,8 +7,8 @@
 struct draft {
     uint32_t line;
     length at;
-    uint32_t pair;               /* number of the corner, or NO_INDEX */
-    bool second;                 /* of the two walls of a corner */
+    uint32_t pair; /* number of the corner, or NO_INDEX */
+    bool second;   /* of the two walls of a corner */
 };
 
 typedef VEC(struct draft) draft_list;
@@ -25,18 +25,22 @@ static int by_line(const void *va, const void *vb)
     return (int)a->second - (int)b->second;
 }
 
-/* Each corner of a room joins the lines of the two walls that meet in it; a wall that ends at another is met there by the rooms on both sides. */
+/* Each corner of a room joins the lines of the two walls that meet in it; a wall that ends at
+ * another is met there by the rooms on both sides. */
 static uint32_t draft_corners(struct arena *arena, const struct skeleton *f, draft_list *drafts)
 {
     uint32_t pairs = 0;
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
         const struct room *room = f->m->rooms.at[i];
         for (uint32_t w = 0; w < room->wall_count; w++) {
-            const struct face *in = face_of(f, room, w), *out = face_of(f, room, (w + 1) % room->wall_count);
+            const struct face *in = face_of(f, room, w),
+                              *out = face_of(f, room, (w + 1) % room->wall_count);
             if (in->line == NO_INDEX || out->line == NO_INDEX || in->line == out->line)
                 continue;
-            *vec_push(arena, drafts) = (struct draft){in->line, in->forward ? in->hi : in->lo, pairs, false};
-            *vec_push(arena, drafts) = (struct draft){out->line, out->forward ? out->lo : out->hi, pairs, true};
+            *vec_push(arena, drafts) =
+                (struct draft){in->line, in->forward ? in->hi : in->lo, pairs, false};
+            *vec_push(arena, drafts) =
+                (struct draft){out->line, out->forward ? out->lo : out->hi, pairs, true};
             pairs++;
         }
     }
@@ -69,7 +73,8 @@ static void open_gaps(struct skeleton *f, const struct line *l)
     length reach = l->lo;
     for (uint32_t i = 0; i < l->joint_count; i++) {
         struct turn *j = &f->joints[l->first_joint + i];
-        for (; next < l->obstacle_count && f->obstacles[l->first_obstacle + next].lo <= j->at; next++) {
+        for (; next < l->obstacle_count && f->obstacles[l->first_obstacle + next].lo <= j->at;
+             next++) {
             const struct obstacle *o = &f->obstacles[l->first_obstacle + next];
             reach = o->bars && o->hi > reach ? o->hi : reach;
         }

@@ -32,7 +32,13 @@ static struct passed stud_at(const struct skeleton *f, const struct members *c, 
 static struct passed joist_at(const struct members *c, uint32_t at)
 {
     int64_t number = number_at(c, at);
-    struct passed p = {.member = MEMBER_JOIST, .index = (uint32_t)number, .level = c->level, .lumber = c->lumber, .place = c->place, .at = c->at, .line = NO_INDEX};
+    struct passed p = {.member = MEMBER_JOIST,
+                       .index = (uint32_t)number,
+                       .level = c->level,
+                       .lumber = c->lumber,
+                       .place = c->place,
+                       .at = c->at,
+                       .line = NO_INDEX};
     *(c->north ? &p.at.x : &p.at.y) += (number - c->first) * c->spacing;
     if (c->spans)
         p.span = c->spans[at];
@@ -71,10 +77,13 @@ struct sort_key hole_key(const struct members *c, uint32_t at)
 {
     uint64_t member = (uint64_t)c->member << 60, number = (uint64_t)number_at(c, at);
     if (c->member == MEMBER_JOIST)
-        return (struct sort_key){member | ((uint64_t)c->level->id & 0xffff) << 40 | (number & 0xffffffffff), (uint64_t)c->place ^ (uint64_t)c->at.z << 40};
+        return (struct sort_key){member | ((uint64_t)c->level->id & 0xffff) << 40 |
+                                     (number & 0xffffffffff),
+                                 (uint64_t)c->place ^ (uint64_t)c->at.z << 40};
     if (c->member == MEMBER_PLATE)
         return (struct sort_key){member | (uint64_t)c->top << 59 | c->line, number};
-    return c->post ? (struct sort_key){member | (uint64_t)1 << 59 | c->line, (uint64_t)c->place} : (struct sort_key){member | number, 0};
+    return c->post ? (struct sort_key){member | (uint64_t)1 << 59 | c->line, (uint64_t)c->place}
+                   : (struct sort_key){member | number, 0};
 }
 
 bool passed_bears(const struct skeleton *f, const struct passed *p)

@@ -1,4 +1,5 @@
-/* Ways up through storeys that are only passed: inside a wall, through both of its plates, or in a chase. */
+/* Ways up through storeys that are only passed: inside a wall, through both of its plates, or in a
+ * chase. */
 #include "framing/search_work.h"
 
 enum { MOST_RISERS = 64 };
@@ -21,7 +22,8 @@ static bool blocked_at(const struct skeleton *f, const struct line *l, length t)
 {
     for (uint32_t i = 0; i < l->obstacle_count; i++) {
         const struct obstacle *o = &f->obstacles[l->first_obstacle + i];
-        bool open = o->fixture->form != F_WET_WALL && o->fixture->form != F_TUB && o->fixture->form != F_SHOWER && o->fixture->form != F_FIXED;
+        bool open = o->fixture->form != F_WET_WALL && o->fixture->form != F_TUB &&
+                    o->fixture->form != F_SHOWER && o->fixture->form != F_FIXED;
         if (open && o->lo < t && t < o->hi)
             return true;
     }
@@ -46,7 +48,8 @@ static void list_risers(struct search *s, uint32_t storey)
             unsigned n = straight_across(l, ends[e], t);
             for (unsigned k = 0; k < n; k++)
                 if (l->lo <= t[k] && t[k] <= l->hi && !blocked_at(f, l, t[k]))
-                    add_riser(s, list, (struct riser){.at = line_point(l, t[k]), .line = line, .t = t[k]});
+                    add_riser(s, list,
+                              (struct riser){.at = line_point(l, t[k]), .line = line, .t = t[k]});
         }
     }
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
@@ -72,13 +75,15 @@ static void climb(struct search *s, uint32_t storey)
         r->cost = LARGEST;
         for (uint32_t k = 0; k < below; k++) {
             struct point at = lowest ? s->leaves_a.at[k].at : s->risers[storey - 1].at[k].at;
-            length cost = (lowest ? s->leaves_a.at[k].cost : s->risers[storey - 1].at[k].cost) + across(q, space, at, r->at);
+            length cost = (lowest ? s->leaves_a.at[k].cost : s->risers[storey - 1].at[k].cost) +
+                          across(q, space, at, r->at);
             if (cost < r->cost) {
                 r->cost = cost;
                 r->before = k;
             }
         }
-        r->cost += length_abs(q->spaces[storey + 1].z - space->z) + (r->line == NO_INDEX ? 0 : 2 * q->prices.plate);
+        r->cost += length_abs(q->spaces[storey + 1].z - space->z) +
+                   (r->line == NO_INDEX ? 0 : 2 * q->prices.plate);
     }
 }
 
@@ -93,7 +98,8 @@ void take_risers(struct search *s)
     for (uint32_t i = 0; i < top->n; i++)
         for (uint32_t b = 0; b < s->leaves_b.n; b++) {
             const struct leave *to = &s->leaves_b.at[b];
-            length cost = top->at[i].cost + across(q, &q->spaces[q->last_space], top->at[i].at, to->at) + to->cost;
+            length cost = top->at[i].cost +
+                          across(q, &q->spaces[q->last_space], top->at[i].at, to->at) + to->cost;
             if (cost < s->best) {
                 s->best = cost;
                 s->choice.sort = BY_RISERS;

@@ -1,6 +1,8 @@
-/* Routes: what is asked of the search for each run, and what the way that it finds measures and goes through.
+/* Routes: what is asked of the search for each run, and what the way that it finds measures and
+ * goes through.
  *
- * The ends of a run are put into one order first, so that it measures the same whichever end the plan names first. */
+ * The ends of a run are put into one order first, so that it measures the same whichever end the
+ * plan names first. */
 #include "framing/routes.h"
 
 #include "framing/search.h"
@@ -20,15 +22,15 @@ struct router {
     struct figures f;
     const struct skeleton *frame;
     struct search *search;
-    struct way way;              /* of the run at hand; its hops are used again */
+    struct way way; /* of the run at hand; its hops are used again */
     struct space *spaces;
-    struct spans *spans;         /* NULL until a run is notched */
+    struct spans *spans; /* NULL until a run is notched */
     VEC(struct members) members;
     VEC(struct segment) segments;
-    uint32_t passed;             /* in all of them */
+    uint32_t passed; /* in all of them */
 };
 
-/* --- ends ------------------------------------------------------------------------------------------------------- */
+/* --- ends --------------------------------------------------------------------------------- */
 
 static struct room *end_room(struct end e)
 {
@@ -43,7 +45,8 @@ static const struct place *end_place(struct end e)
 static bool end_known(struct end e)
 {
     struct room *room = end_room(e);
-    return room && room->level && end_place(e)->known && (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
+    return room && room->level && end_place(e)->known &&
+           (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
 
 static struct spot spot_of(const struct router *r, struct end e)
@@ -61,10 +64,12 @@ static struct spot spot_of(const struct router *r, struct end e)
     return s;
 }
 
-/* Whether the second end comes first in the search: the lower storey does, then the order of the plan. */
+/* Whether the second end comes first in the search: the lower storey does, then the order of the
+ * plan. */
 static bool comes_after(const struct router *r, struct end a, struct end b)
 {
-    uint32_t sa = r->frame->storey_of[end_room(a)->level->id], sb = r->frame->storey_of[end_room(b)->level->id];
+    uint32_t sa = r->frame->storey_of[end_room(a)->level->id],
+             sb = r->frame->storey_of[end_room(b)->level->id];
     if (sa != sb)
         return sa > sb;
     if (!a.box != !b.box)
@@ -82,7 +87,7 @@ static length manhattan(struct place3 a, struct place3 b)
     return length_abs(a.x - b.x) + length_abs(a.y - b.y) + length_abs(a.z - b.z);
 }
 
-/* --- what is asked ------------------------------------------------------------------------------------------------ */
+/* --- what is asked ------------------------------------------------------------------------ */
 
 static struct prices prices_of(const struct router *r, const struct run *run)
 {
@@ -93,11 +98,13 @@ static struct prices prices_of(const struct router *r, const struct run *run)
     return r->f.prices;
 }
 
-/* The spaces that the two ends come out in: the one over a storey has the number of the storey plus one. */
+/* The spaces that the two ends come out in: the one over a storey has the number of the storey plus
+ * one. */
 static void choose_spaces(struct question *q, enum via via)
 {
     uint32_t sa = q->a.storey, sb = q->b.storey;
-    bool floor_a = q->a.where == ON_FLOOR, floor_b = q->b.where == ON_FLOOR, over_a = q->a.where == OVERHEAD, over_b = q->b.where == OVERHEAD;
+    bool floor_a = q->a.where == ON_FLOOR, floor_b = q->b.where == ON_FLOOR,
+         over_a = q->a.where == OVERHEAD, over_b = q->b.where == OVERHEAD;
     q->first_space = floor_a ? sa : sa + 1;
     q->last_space = over_b ? sb + 1 : sb;
     if (sa != sb)
@@ -109,22 +116,28 @@ static void choose_spaces(struct question *q, enum via via)
 
 static struct space space_of(const struct router *r, uint32_t number)
 {
-    const struct storey *below = number ? &r->frame->storeys[number - 1] : NULL, *storey = below ? below : &r->frame->storeys[0];
+    const struct storey *below = number ? &r->frame->storeys[number - 1] : NULL,
+                        *storey = below ? below : &r->frame->storeys[0];
     const struct level *level = storey->levels.at[0];
-    return (struct space){below ? level->joists : level->floor_joists, storey->corner, below ? level->floor + level->ceiling : level->floor};
+    return (struct space){below ? level->joists : level->floor_joists, storey->corner,
+                          below ? level->floor + level->ceiling : level->floor};
 }
 
-/* The joists over (or under) a run that stays on a storey: the room's own where it stays in one room, else those of the level. */
+/* The joists over (or under) a run that stays on a storey: the room's own where it stays in one
+ * room, else those of the level. */
 static void set_spaces(const struct router *r, struct question *q)
 {
     const struct level *level = q->a.room->level;
-    uint32_t lo = q->first_space < q->last_space ? q->first_space : q->last_space, hi = q->first_space < q->last_space ? q->last_space : q->first_space;
+    uint32_t lo = q->first_space < q->last_space ? q->first_space : q->last_space,
+             hi = q->first_space < q->last_space ? q->last_space : q->first_space;
     q->spaces = r->spaces;
     for (uint32_t s = lo; s <= hi; s++)
         r->spaces[s] = space_of(r, s);
     struct point corner = r->frame->storeys[q->a.storey].corner;
     if (lo <= q->a.storey + 1 && q->a.storey + 1 <= hi)
-        r->spaces[q->a.storey + 1] = (struct space){q->a.room == q->b.room ? q->a.room->joists : level->joists, corner, level->floor + level->ceiling};
+        r->spaces[q->a.storey + 1] =
+            (struct space){q->a.room == q->b.room ? q->a.room->joists : level->joists, corner,
+                           level->floor + level->ceiling};
     if (q->a.storey == q->b.storey && lo == q->a.storey)
         r->spaces[lo] = (struct space){level->floor_joists, corner, level->floor};
 }
@@ -134,7 +147,10 @@ static struct question ask(const struct router *r, const struct run *run, bool *
 {
     *turned = comes_after(r, run->from, run->to);
     struct end a = *turned ? run->to : run->from, b = *turned ? run->from : run->to;
-    struct question q = {.a = spot_of(r, a), .b = spot_of(r, b), .prices = prices_of(r, run), .bend_at_b = b.panel && !a.panel};
+    struct question q = {.a = spot_of(r, a),
+                         .b = spot_of(r, b),
+                         .prices = prices_of(r, run),
+                         .bend_at_b = b.panel && !a.panel};
     choose_spaces(&q, run->via);
     set_spaces(r, &q);
     if (q.first_space > q.last_space) {
@@ -153,11 +169,13 @@ static struct question ask(const struct router *r, const struct run *run, bool *
     return q;
 }
 
-/* What stands between two places of one wall line, for the message; NULL where they are not on one. */
+/* What stands between two places of one wall line, for the message; NULL where they are not on one.
+ */
 static const struct fixture *blocker_of(const struct router *r, const struct question *q)
 {
     const struct obstacle *o = NULL;
-    if (q->a.line == q->b.line && q->a.line != NO_INDEX && !line_open(r->frame, q->a.line, q->a.t, q->b.t, &o))
+    if (q->a.line == q->b.line && q->a.line != NO_INDEX &&
+        !line_open(r->frame, q->a.line, q->a.t, q->b.t, &o))
         return o->fixture;
     return NULL;
 }
@@ -175,7 +193,7 @@ static void find_way(struct router *r, struct question *q, struct way *way, stru
     }
 }
 
-/* --- what it goes through ------------------------------------------------------------------------------------------ */
+/* --- what it goes through ----------------------------------------------------------------- */
 
 static struct members *cross(struct router *r, enum member member, uint32_t count)
 {
@@ -187,7 +205,8 @@ static struct members *cross(struct router *r, enum member member, uint32_t coun
 
 static void pass_studs(struct router *r, const struct hop *h)
 {
-    uint32_t first, count = studs_between(r->frame, &r->frame->lines[h->line], h->t0, h->t1, &first);
+    uint32_t first,
+        count = studs_between(r->frame, &r->frame->lines[h->line], h->t0, h->t1, &first);
     if (!count)
         return;
     struct members *c = cross(r, MEMBER_STUD, count);
@@ -235,13 +254,17 @@ static const struct lumber *lumber_of_space(const struct space *s, const struct 
     return &all[2]->lumber;
 }
 
-/* What carries a joist where a notch is cut: the walls of the storey below its space; the lowest floor lies on what its own walls stand on. */
-static struct joist_span span_at(struct router *r, const struct run *run, const struct space *s, struct place3 at)
+/* What carries a joist where a notch is cut: the walls of the storey below its space; the lowest
+ * floor lies on what its own walls stand on. */
+static struct joist_span span_at(struct router *r, const struct run *run, const struct space *s,
+                                 struct place3 at)
 {
     uint32_t number = (uint32_t)(s - r->spaces);
     if (!r->spans)
         r->spans = spans_find(r->scratch, r->frame);
-    struct joist_span span = span_of_joist(r->spans, number ? number - 1 : 0, s->joists.running_north, world_of(end_room(run->from)), (struct point){at.x, at.y});
+    struct joist_span span =
+        span_of_joist(r->spans, number ? number - 1 : 0, s->joists.running_north,
+                      world_of(end_room(run->from)), (struct point){at.x, at.y});
     length corner = s->joists.running_north ? s->corner.y : s->corner.x;
     span.lo -= corner;
     span.hi -= corner;
@@ -249,7 +272,8 @@ static struct joist_span span_at(struct router *r, const struct run *run, const 
 }
 
 /* The spans of all these joists, where notches are cut in them. */
-static const struct joist_span *spans_of(struct router *r, const struct run *run, const struct space *s, const struct members *c)
+static const struct joist_span *spans_of(struct router *r, const struct run *run,
+                                         const struct space *s, const struct members *c)
 {
     struct joist_span *spans = arena_array(r->arena, struct joist_span, c->count);
     for (uint32_t i = 0; i < c->count; i++)
@@ -257,10 +281,12 @@ static const struct joist_span *spans_of(struct router *r, const struct run *run
     return spans;
 }
 
-static void pass_joists(struct router *r, const struct run *run, const struct space *s, struct place3 from, struct place3 to)
+static void pass_joists(struct router *r, const struct run *run, const struct space *s,
+                        struct place3 from, struct place3 to)
 {
     int64_t first = 0;
-    uint32_t count = joists_crossed(s, (struct point){from.x, from.y}, (struct point){to.x, to.y}, &first);
+    uint32_t count =
+        joists_crossed(s, (struct point){from.x, from.y}, (struct point){to.x, to.y}, &first);
     if (!count)
         return;
     struct members *c = cross(r, MEMBER_JOIST, count);
@@ -270,18 +296,21 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
     c->spacing = s->joists.spacing;
     c->level = level_of_space(s, run);
     c->lumber = lumber_of_space(s, run);
-    c->at = (struct place3){c->north ? s->corner.x + c->first * c->spacing : from.x, c->north ? from.y : s->corner.y + c->first * c->spacing, s->z};
+    c->at = (struct place3){c->north ? s->corner.x + c->first * c->spacing : from.x,
+                            c->north ? from.y : s->corner.y + c->first * c->spacing, s->z};
     c->place = c->north ? from.y - s->corner.y : from.x - s->corner.x;
     if (run->notch)
         c->spans = spans_of(r, run, s, c);
 }
 
-/* --- segments --------------------------------------------------------------------------------------------------------- */
+/* --- segments ----------------------------------------------------------------------------- */
 
-static struct segment *add_segment(struct router *r, enum segment_kind kind, struct place3 from, struct place3 to)
+static struct segment *add_segment(struct router *r, enum segment_kind kind, struct place3 from,
+                                   struct place3 to)
 {
     struct segment *s = vec_push(r->scratch, &r->segments);
-    *s = (struct segment){.kind = kind, .from = from, .to = to, .length = manhattan(from, to), .first = r->passed};
+    *s = (struct segment){
+        .kind = kind, .from = from, .to = to, .length = manhattan(from, to), .first = r->passed};
     return s;
 }
 
@@ -294,7 +323,8 @@ static void end_segment(struct router *r, length spacing, bool bored)
 
 static void add_wall_segment(struct router *r, const struct hop *h)
 {
-    struct segment *s = add_segment(r, h->kind == HOP_STUDS ? THROUGH_STUDS : IN_BAY, h->from, h->to);
+    struct segment *s =
+        add_segment(r, h->kind == HOP_STUDS ? THROUGH_STUDS : IN_BAY, h->from, h->to);
     if (h->line != NO_INDEX) {
         const struct face *face = face_at(r->frame, &r->frame->lines[h->line], h->t0);
         s->room = face->room;
@@ -313,7 +343,8 @@ static void add_joist_segments(struct router *r, const struct run *run, const st
 {
     bool north = h->space->joists.running_north; /* crossing is going east or west */
     bool east_first = h->cross_first == north;
-    struct place3 bend = east_first ? (struct place3){h->to.x, h->from.y, h->from.z} : (struct place3){h->from.x, h->to.y, h->from.z};
+    struct place3 bend = east_first ? (struct place3){h->to.x, h->from.y, h->from.z}
+                                    : (struct place3){h->from.x, h->to.y, h->from.z};
     struct place3 at[3] = {h->from, bend, h->to};
     for (int i = 0; i < 2; i++) {
         bool crosses = (i == 0) == h->cross_first;
@@ -351,18 +382,31 @@ static void keep_way(struct router *r, struct route *route)
     route->segment_count = r->segments.n;
 }
 
-static void write_route(struct router *r, const struct run *run, const struct way *way, struct route *route)
+static void write_route(struct router *r, const struct run *run, const struct way *way,
+                        struct route *route)
 {
     r->members.n = r->segments.n = r->passed = 0;
     for (uint32_t i = 0; i < way->hops.n; i++) {
         const struct hop *h = &way->hops.at[i];
         switch (h->kind) {
         case HOP_BAY:
-        case HOP_STUDS: add_wall_segment(r, h); break;
-        case HOP_CHASE: add_segment(r, IN_CHASE, h->from, h->to); break;
-        case HOP_ACROSS: add_joist_segments(r, run, h); break;
-        case HOP_CORNER: pass_corner(r, h); count_with_last(r); break;
-        case HOP_PLATE: pass_plate(r, h); count_with_last(r); break;
+        case HOP_STUDS:
+            add_wall_segment(r, h);
+            break;
+        case HOP_CHASE:
+            add_segment(r, IN_CHASE, h->from, h->to);
+            break;
+        case HOP_ACROSS:
+            add_joist_segments(r, run, h);
+            break;
+        case HOP_CORNER:
+            pass_corner(r, h);
+            count_with_last(r);
+            break;
+        case HOP_PLATE:
+            pass_plate(r, h);
+            count_with_last(r);
+            break;
         }
     }
     route->path = way->path;
@@ -386,7 +430,7 @@ static void dig(struct router *r, const struct run *run, struct route *route)
     keep_way(r, route);
 }
 
-/* --- counts and lengths -------------------------------------------------------------------------------------------- */
+/* --- counts and lengths ------------------------------------------------------------------- */
 
 length bit_for_cable(struct model *m, const struct cable_def *cable)
 {
@@ -417,7 +461,8 @@ uint32_t plates_of_notch(const struct lumber *lumber, length depth, uint32_t ove
     return over + (over && lumber->depth > 0 && lumber->depth - depth < edge);
 }
 
-/* Staples in so much cable from one box on; further ones follow at the interval up to where it is held. */
+/* Staples in so much cable from one box on; further ones follow at the interval up to where it is
+ * held. */
 static uint32_t supports_from(length loose, length from_box, length interval)
 {
     if (loose <= 0)
@@ -439,7 +484,8 @@ uint32_t route_supports(const struct route *route, length from_a, length from_b,
             loose += s->length;
             continue;
         }
-        staples += begun ? loose > 0 ? (uint32_t)((loose + interval - 1) / interval - 1) : 0 : supports_from(loose, from_a, interval);
+        staples += begun ? loose > 0 ? (uint32_t)((loose + interval - 1) / interval - 1) : 0
+                         : supports_from(loose, from_a, interval);
         begun = true;
         loose = 0;
     }
@@ -453,7 +499,9 @@ uint32_t route_supports(const struct route *route, length from_a, length from_b,
 
 static length from_box(const struct router *r, struct end e)
 {
-    return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal ? r->f.no_clamp : r->f.from_box;
+    return e.box && e.box->declared && !e.box->declared->clamp_internal && !e.box->declared->metal
+               ? r->f.no_clamp
+               : r->f.from_box;
 }
 
 /* Only what goes through plates stays. */
@@ -475,7 +523,8 @@ static void keep_plates(struct route *route)
     }
 }
 
-/* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes are bored at their ends, in plates; exposed ones lie on the surface. */
+/* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes
+ * are bored at their ends, in plates; exposed ones lie on the surface. */
 static void count_work(struct router *r, const struct run *run, struct route *route)
 {
     if (run->fished || run->exposed)
@@ -485,7 +534,8 @@ static void count_work(struct router *r, const struct run *run, struct route *ro
     route->bores = route->passed_count - route->notches;
     route->bit = bit_for_cable(r->m, run->declared);
     if (!run->fished)
-        route->supports = route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
+        route->supports =
+            route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
 }
 
 static length round_up(length l, length step)
@@ -493,7 +543,8 @@ static length round_up(length l, length step)
     return step > 0 ? (l + step - 1) / step * step : l;
 }
 
-/* The way from `from` to `to`. A route is never shorter than the straight way on the plan's grid: through a wall from face to face. */
+/* The way from `from` to `to`. A route is never shorter than the straight way on the plan's grid:
+ * through a wall from face to face. */
 static void lay(struct router *r, const struct run *run, struct route *route)
 {
     if (run->underground) {
@@ -539,7 +590,9 @@ static struct figures look_up(struct model *m)
         .from_box = code_length(c, SET_SUPPORTS_FROM_BOX, 0),
         .no_clamp = code_length(c, SET_SUPPORTS_FROM_BOX_NO_CLAMP, 0),
         .interval = code_length(c, SET_SUPPORTS_INTERVAL, 0),
-        .prices = {code_length(c, SET_ROUTING_HOLE_PRICE, 0), code_length(c, SET_ROUTING_PLATE_PRICE, 0), code_length(c, SET_ROUTING_ENGINEERED_PRICE, 0)},
+        .prices = {code_length(c, SET_ROUTING_HOLE_PRICE, 0),
+                   code_length(c, SET_ROUTING_PLATE_PRICE, 0),
+                   code_length(c, SET_ROUTING_ENGINEERED_PRICE, 0)},
         .fished = code_length(c, SET_ROUTING_FISHED_PRICE, 0),
     };
 }
@@ -549,7 +602,12 @@ struct routes *route_runs(struct arena *arena, struct model *m)
     struct routes *routes = arena_new(arena, struct routes);
     routes->frame = frame_build(arena, m);
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
-    struct router r = {.arena = arena, .scratch = &scratch, .m = m, .f = look_up(m), .frame = routes->frame, .search = search_new(&scratch, routes->frame)};
+    struct router r = {.arena = arena,
+                       .scratch = &scratch,
+                       .m = m,
+                       .f = look_up(m),
+                       .frame = routes->frame,
+                       .search = search_new(&scratch, routes->frame)};
     r.spaces = arena_array(&scratch, struct space, routes->frame->storey_count + 2);
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)

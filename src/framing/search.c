@@ -17,7 +17,7 @@ struct search *search_new(struct arena *arena, const struct skeleton *f)
     return s;
 }
 
-/* --- measures --------------------------------------------------------------------------------------------------- */
+/* --- measures ----------------------------------------------------------------------------- */
 
 length bore_height(const struct skeleton *f, const struct line *l)
 {
@@ -36,8 +36,10 @@ uint32_t joists_crossed(const struct space *space, struct point a, struct point 
     if (space->joists.lumber.open)
         return 0;
     if (space->joists.running_north)
-        return multiples_between(a.x - space->corner.x, b.x - space->corner.x, space->joists.spacing, first);
-    return multiples_between(a.y - space->corner.y, b.y - space->corner.y, space->joists.spacing, first);
+        return multiples_between(a.x - space->corner.x, b.x - space->corner.x,
+                                 space->joists.spacing, first);
+    return multiples_between(a.y - space->corner.y, b.y - space->corner.y, space->joists.spacing,
+                             first);
 }
 
 static length joist_price(const struct question *q, const struct space *space)
@@ -47,7 +49,8 @@ static length joist_price(const struct question *q, const struct space *space)
 
 length across(const struct question *q, const struct space *space, struct point a, struct point b)
 {
-    return length_abs(a.x - b.x) + length_abs(a.y - b.y) + joist_price(q, space) * joists_crossed(space, a, b, NULL);
+    return length_abs(a.x - b.x) + length_abs(a.y - b.y) +
+           joist_price(q, space) * joists_crossed(space, a, b, NULL);
 }
 
 /* From one place of a line to another without a joint between, as the joints count studs. */
@@ -56,14 +59,16 @@ static length along(const struct search *s, const struct line *l, length a, leng
     return length_abs(a - b) + s->q->prices.hole * studs_between(s->f, l, a, b, NULL);
 }
 
-/* --- through the walls -------------------------------------------------------------------------------------------- */
+/* --- through the walls -------------------------------------------------------------------- */
 
 static void push(struct search *s, length f, uint32_t joint)
 {
     *vec_push(s->arena, &s->heap) = (struct heap_item){f, joint};
     uint32_t i = s->heap.n - 1;
     struct heap_item item = s->heap.at[i];
-    while (i && (s->heap.at[(i - 1) / 2].f > item.f || (s->heap.at[(i - 1) / 2].f == item.f && s->heap.at[(i - 1) / 2].joint > item.joint))) {
+    while (i &&
+           (s->heap.at[(i - 1) / 2].f > item.f ||
+            (s->heap.at[(i - 1) / 2].f == item.f && s->heap.at[(i - 1) / 2].joint > item.joint))) {
         s->heap.at[i] = s->heap.at[(i - 1) / 2];
         i = (i - 1) / 2;
     }
@@ -101,11 +106,13 @@ static length remaining(const struct search *s, uint32_t joint, const struct spo
     return at_least(s, line_point(l, j->at), flat(to->at));
 }
 
-static void relax(struct search *s, struct reach *r, const struct spot *to, uint32_t joint, uint32_t from, length cost)
+static void relax(struct search *s, struct reach *r, const struct spot *to, uint32_t joint,
+                  uint32_t from, length cost)
 {
     if (r->stamp[joint] == s->stamp && r->cost[joint] <= cost)
         return;
-    /* walls lie a little off the faces that boxes stand on: a wall's thickness of grace, so that no way is lost */
+    /* walls lie a little off the faces that boxes stand on: a wall's thickness of grace, so that no
+     * way is lost */
     length f = cost + remaining(s, joint, to) - FOOT;
     if (f >= s->best)
         return;
@@ -115,8 +122,10 @@ static void relax(struct search *s, struct reach *r, const struct spot *to, uint
     push(s, f, joint);
 }
 
-/* The joints on both sides of a place; NO_INDEX where there is none, or something stands between. */
-static void joints_beside(const struct skeleton *f, const struct line *l, length t, uint32_t *before, uint32_t *after)
+/* The joints on both sides of a place; NO_INDEX where there is none, or something stands between.
+ */
+static void joints_beside(const struct skeleton *f, const struct line *l, length t,
+                          uint32_t *before, uint32_t *after)
 {
     *before = joint_before(f, l, t);
     uint32_t next = *before == NO_INDEX ? l->first_joint : *before + 1;
@@ -134,7 +143,8 @@ static bool beside(const struct skeleton *f, const struct line *l, length t, uin
     return joint == before || joint == after;
 }
 
-static void start_reach(struct search *s, struct reach *r, const struct spot *end, const struct spot *to)
+static void start_reach(struct search *s, struct reach *r, const struct spot *end,
+                        const struct spot *to)
 {
     const struct line *l = &s->f->lines[end->line];
     length up = length_abs(end->at.z - bore_height(s->f, l));
@@ -155,9 +165,11 @@ static void spread(struct search *s, struct reach *r, const struct spot *to, uin
     const struct line *l = &s->f->lines[j->line];
     length cost = r->cost[joint];
     if (joint > l->first_joint && j[-1].open)
-        relax(s, r, to, joint - 1, joint, cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs));
+        relax(s, r, to, joint - 1, joint,
+              cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs));
     if (j->open && joint + 1 < l->first_joint + l->joint_count)
-        relax(s, r, to, joint + 1, joint, cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs));
+        relax(s, r, to, joint + 1, joint,
+              cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs));
     if (j->partner != NO_INDEX)
         relax(s, r, to, j->partner, joint, cost + s->q->prices.hole);
 }
@@ -170,8 +182,10 @@ static void take_wall_way(struct search *s, uint32_t joint)
     const struct line *l = &s->f->lines[b->line];
     if (j->line != b->line || !beside(s->f, l, b->t, joint))
         return;
-    length on = j->at > b->t ? studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false) : 0;
-    length cost = s->there.cost[joint] + along(s, l, j->at, b->t) + s->q->prices.hole * on + length_abs(b->at.z - bore_height(s->f, l));
+    length on =
+        j->at > b->t ? studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false) : 0;
+    length cost = s->there.cost[joint] + along(s, l, j->at, b->t) + s->q->prices.hole * on +
+                  length_abs(b->at.z - bore_height(s->f, l));
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = IN_WALLS;
@@ -199,13 +213,19 @@ static void take_same_wall(struct search *s)
     }
 }
 
-/* --- leaving the walls ---------------------------------------------------------------------------------------------- */
+/* --- leaving the walls -------------------------------------------------------------------- */
 
-static void add_leave(struct search *s, leave_list *list, const struct space *space, uint32_t line, length t, uint32_t joint, length cost)
+static void add_leave(struct search *s, leave_list *list, const struct space *space, uint32_t line,
+                      length t, uint32_t joint, length cost)
 {
     const struct line *l = &s->f->lines[line];
-    *vec_push(s->arena, list) = (struct leave){
-        line_point(l, t), cost + length_abs(space->z - bore_height(s->f, l)) + s->q->prices.plate, line, t, joint, true};
+    *vec_push(s->arena, list) =
+        (struct leave){line_point(l, t),
+                       cost + length_abs(space->z - bore_height(s->f, l)) + s->q->prices.plate,
+                       line,
+                       t,
+                       joint,
+                       true};
 }
 
 unsigned straight_across(const struct line *l, const struct spot *from, length out[2])
@@ -221,8 +241,10 @@ unsigned straight_across(const struct line *l, const struct spot *from, length o
     return n;
 }
 
-/* Leaves between two joints of a line (or an end and a joint) that face the one or the other end. */
-static void add_facing(struct search *s, leave_list *list, const struct space *space, uint32_t line, length from, length to, uint32_t joint, length cost)
+/* Leaves between two joints of a line (or an end and a joint) that face the one or the other end.
+ */
+static void add_facing(struct search *s, leave_list *list, const struct space *space, uint32_t line,
+                       length from, length to, uint32_t joint, length cost)
 {
     const struct line *l = &s->f->lines[line];
     const struct spot *ends[] = {&s->q->a, &s->q->b};
@@ -236,7 +258,8 @@ static void add_facing(struct search *s, leave_list *list, const struct space *s
     }
 }
 
-static void add_facing_beside(struct search *s, leave_list *list, const struct space *space, uint32_t joint, length cost)
+static void add_facing_beside(struct search *s, leave_list *list, const struct space *space,
+                              uint32_t joint, length cost)
 {
     const struct turn *j = &s->f->joints[joint];
     const struct line *l = &s->f->lines[j->line];
@@ -245,19 +268,23 @@ static void add_facing_beside(struct search *s, leave_list *list, const struct s
         add_facing(s, list, space, j->line, j->at, last ? l->hi : j[1].at, joint, cost);
     if (first || j[-1].open) {
         length on = studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false);
-        add_facing(s, list, space, j->line, j->at, first ? l->lo : j[-1].at, joint, cost + s->q->prices.hole * on);
+        add_facing(s, list, space, j->line, j->at, first ? l->lo : j[-1].at, joint,
+                   cost + s->q->prices.hole * on);
     }
 }
 
-static void leave_end(struct search *s, leave_list *list, const struct spot *end, const struct space *space)
+static void leave_end(struct search *s, leave_list *list, const struct spot *end,
+                      const struct space *space)
 {
     bool wall = end->where == ON_WALL;
     length cost = length_abs(end->at.z - space->z) + (wall ? s->q->prices.plate : 0);
-    *vec_push(s->arena, list) = (struct leave){flat(end->at), cost, wall ? end->line : NO_INDEX, end->t, NO_INDEX, false};
+    *vec_push(s->arena, list) =
+        (struct leave){flat(end->at), cost, wall ? end->line : NO_INDEX, end->t, NO_INDEX, false};
 }
 
 /* Leaves straight from the end along its own wall. */
-static void leave_own_wall(struct search *s, leave_list *list, const struct spot *end, const struct space *space)
+static void leave_own_wall(struct search *s, leave_list *list, const struct spot *end,
+                           const struct space *space)
 {
     const struct line *l = &s->f->lines[end->line];
     uint32_t before, after;
@@ -273,12 +300,14 @@ static void leave_own_wall(struct search *s, leave_list *list, const struct spot
     }
 }
 
-/* Goes through the walls from an end, as far as a way can be better than the best known; lists where it may leave them. */
+/* Goes through the walls from an end, as far as a way can be better than the best known; lists
+ * where it may leave them. */
 static void look_round(struct search *s, struct reach *r, leave_list *list, bool first)
 {
     const struct question *q = s->q;
     const struct spot *end = first ? &q->a : &q->b, *to = first ? &q->b : &q->a;
-    const struct space *space = q->across ? &q->spaces[first ? q->first_space : q->last_space] : NULL;
+    const struct space *space =
+        q->across ? &q->spaces[first ? q->first_space : q->last_space] : NULL;
     if (space)
         leave_end(s, list, end, space);
     if (end->where != ON_WALL || !q->walls)
@@ -309,15 +338,17 @@ static void look_round(struct search *s, struct reach *r, leave_list *list, bool
     }
 }
 
-/* --- among the joists ------------------------------------------------------------------------------------------------ */
+/* --- among the joists --------------------------------------------------------------------- */
 
 static void take_over(struct search *s, uint32_t a, uint32_t b)
 {
     const struct leave *from = &s->leaves_a.at[a], *to = &s->leaves_b.at[b];
-    length least = from->cost + to->cost + length_abs(from->at.x - to->at.x) + length_abs(from->at.y - to->at.y);
+    length least = from->cost + to->cost + length_abs(from->at.x - to->at.x) +
+                   length_abs(from->at.y - to->at.y);
     if (least >= s->best)
         return;
-    length cost = from->cost + to->cost + across(s->q, &s->q->spaces[s->q->first_space], from->at, to->at);
+    length cost =
+        from->cost + to->cost + across(s->q, &s->q->spaces[s->q->first_space], from->at, to->at);
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = OVER_JOISTS;
@@ -337,7 +368,7 @@ static void pair_leaves(struct search *s)
                 take_over(s, a, b);
 }
 
-/* --- the search ---------------------------------------------------------------------------------------------------- */
+/* --- the search --------------------------------------------------------------------------- */
 
 static void begin(struct search *s, const struct question *q)
 {

@@ -1,8 +1,10 @@
 /* The cheapest way of one cable over the framing.
  *
- * A way goes from its end through the studs as far as it likes, round corners, then up (or down) in a stud bay through the plate into the space of the joists,
- * across on the plan's grid, and back into the studs of the other end; or it stays in the studs. Between storeys that are further apart it goes up inside a
- * wall or a chase of each storey that it passes. It turns where walls meet, beside what stands in the way, and straight across from either end. */
+ * A way goes from its end through the studs as far as it likes, round corners, then up (or down) in
+ * a stud bay through the plate into the space of the joists, across on the plan's grid, and back
+ * into the studs of the other end; or it stays in the studs. Between storeys that are further apart
+ * it goes up inside a wall or a chase of each storey that it passes. It turns where walls meet,
+ * beside what stands in the way, and straight across from either end. */
 #ifndef STUDBAY_FRAMING_SEARCH_H
 #define STUDBAY_FRAMING_SEARCH_H
 
@@ -19,35 +21,35 @@ struct spot {
     const struct room *room;
     uint32_t storey;
     enum where where;
-    uint32_t line;               /* ON_WALL: its line and place there; else NO_INDEX */
+    uint32_t line; /* ON_WALL: its line and place there; else NO_INDEX */
     length t;
 };
 
 /* The joists that a space between storeys has, and the height at which a cable lies there. */
 struct space {
     struct framing joists;
-    struct point corner;         /* joists count from here */
+    struct point corner; /* joists count from here */
     length z;
 };
 
 enum hop_kind {
-    HOP_BAY,                     /* up or down in a stud bay */
-    HOP_STUDS,                   /* along a wall through its studs */
-    HOP_CORNER,                  /* through the post where two walls meet */
-    HOP_PLATE,                   /* through a plate */
-    HOP_ACROSS,                  /* among the joists */
-    HOP_CHASE,                   /* up or down in a chase */
+    HOP_BAY,    /* up or down in a stud bay */
+    HOP_STUDS,  /* along a wall through its studs */
+    HOP_CORNER, /* through the post where two walls meet */
+    HOP_PLATE,  /* through a plate */
+    HOP_ACROSS, /* among the joists */
+    HOP_CHASE,  /* up or down in a chase */
 };
 
 struct hop {
     enum hop_kind kind;
-    uint32_t line;               /* BAY, STUDS, CORNER, PLATE; CORNER: the line it comes from */
-    length t0, t1;               /* STUDS: from, to; BAY, PLATE: t0; CORNER: t0 on `line`, t1 on `other` */
+    uint32_t line; /* BAY, STUDS, CORNER, PLATE; CORNER: the line it comes from */
+    length t0, t1; /* STUDS: from, to; BAY, PLATE: t0; CORNER: t0 on `line`, t1 on `other` */
     uint32_t other;
     struct place3 from, to;
-    const struct space *space;   /* ACROSS */
-    bool cross_first;            /* ACROSS: over the joists first, then along a bay */
-    bool top;                    /* PLATE: a top plate */
+    const struct space *space; /* ACROSS */
+    bool cross_first;          /* ACROSS: over the joists first, then along a bay */
+    bool top;                  /* PLATE: a top plate */
 };
 
 struct way {
@@ -58,12 +60,13 @@ struct way {
 
 /* What is asked of a way. */
 struct question {
-    struct spot a, b;            /* the lower storey first, else in a fixed order */
+    struct spot a, b; /* the lower storey first, else in a fixed order */
     struct prices prices;
-    bool walls, across;          /* whether it may go through studs, and among joists */
-    bool bend_at_b;              /* joists are crossed beside b, else beside a */
-    uint32_t first_space, last_space; /* of a and of b: space s lies under storey s, space s + 1 over it; first <= last */
-    struct space *spaces;        /* indexed like that, those from first to last are set */
+    bool walls, across;               /* whether it may go through studs, and among joists */
+    bool bend_at_b;                   /* joists are crossed beside b, else beside a */
+    uint32_t first_space, last_space; /* of a and of b: space s lies under storey s, space s + 1
+                                         over it; first <= last */
+    struct space *spaces;             /* indexed like that, those from first to last are set */
 };
 
 struct search;
@@ -71,17 +74,19 @@ struct search;
 /* Room for the searches of one plan; used for one after another. */
 struct search *search_new(struct arena *arena, const struct skeleton *f);
 
-/* The cheapest way, written into `way`, which is zero or one that was used before; `way->found` is false where there is none. Ties go to the way found first, which depends on the frame alone. */
+/* The cheapest way, written into `way`, which is zero or one that was used before; `way->found` is
+ * false where there is none. Ties go to the way found first, which depends on the frame alone. */
 void search_way(struct search *s, const struct question *q, struct way *way);
 
-/* The way straight over: up, across and down, without going along a wall first; what the cheapest is never dearer than. Not found where the ends do not meet
- * in one space. */
+/* The way straight over: up, across and down, without going along a wall first; what the cheapest
+ * is never dearer than. Not found where the ends do not meet in one space. */
 void search_straight(struct search *s, const struct question *q, struct way *way);
 
 /* Turns a way round: from b to a. */
 void way_turn(struct way *way);
 
-/* Joists crossed between two points of a space: the number of the first in `first`. None where the joists are open (webs). */
+/* Joists crossed between two points of a space: the number of the first in `first`. None where the
+ * joists are open (webs). */
 uint32_t joists_crossed(const struct space *space, struct point a, struct point b, int64_t *first);
 
 #endif

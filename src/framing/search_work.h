@@ -6,19 +6,19 @@
 
 /* The walls seen from one end: how dear each joint is to reach. */
 struct reach {
-    length *cost;                /* by joint; counts where stamp is the search's */
-    uint32_t *from;              /* the joint before, or NO_INDEX for the end itself */
+    length *cost;   /* by joint; counts where stamp is the search's */
+    uint32_t *from; /* the joint before, or NO_INDEX for the end itself */
     uint32_t *stamp;
 };
 
 /* A place where a way leaves the walls for the joists. */
 struct leave {
     struct point at;
-    length cost;                 /* up to the space, the plate included */
-    uint32_t line;               /* NO_INDEX: the end itself, which lies in the space */
+    length cost;   /* up to the space, the plate included */
+    uint32_t line; /* NO_INDEX: the end itself, which lies in the space */
     length t;
-    uint32_t joint;              /* the joint that it comes from, or NO_INDEX: straight from the end */
-    bool walled;                 /* it goes along the wall first, at the height of the bores */
+    uint32_t joint; /* the joint that it comes from, or NO_INDEX: straight from the end */
+    bool walled;    /* it goes along the wall first, at the height of the bores */
 };
 
 typedef VEC(struct leave) leave_list;
@@ -26,11 +26,11 @@ typedef VEC(struct leave) leave_list;
 /* A way up through a storey that is only passed. */
 struct riser {
     struct point at;
-    uint32_t line;               /* NO_INDEX: a chase */
+    uint32_t line; /* NO_INDEX: a chase */
     length t;
-    length cost;                 /* from the first space to here, this storey included */
-    uint32_t before;             /* the riser of the storey below, or the leave */
-    length near;                 /* how far out of the way it lies */
+    length cost;     /* from the first space to here, this storey included */
+    uint32_t before; /* the riser of the storey below, or the leave */
+    length near;     /* how far out of the way it lies */
 };
 
 typedef VEC(struct riser) riser_list;
@@ -47,13 +47,13 @@ struct search {
     uint32_t stamp;
     VEC(struct heap_item) heap;
     leave_list leaves_a, leaves_b;
-    riser_list *risers;          /* by storey */
-    VEC(uint32_t) order;         /* joints of a way while it is written */
+    riser_list *risers;  /* by storey */
+    VEC(uint32_t) order; /* joints of a way while it is written */
     /* of the question at hand */
     const struct question *q;
-    length best;                 /* cost of the best way known; LARGEST for none */
+    length best; /* cost of the best way known; LARGEST for none */
     struct {
-        uint32_t joint;          /* IN_WALLS: the joint before b, NO_INDEX: none between */
+        uint32_t joint; /* IN_WALLS: the joint before b, NO_INDEX: none between */
         uint32_t leave_a, leave_b, riser;
         enum { NO_WAY, IN_WALLS, OVER_JOISTS, BY_RISERS } sort;
     } choice;
@@ -68,7 +68,8 @@ length at_least(const struct search *s, struct point a, struct point b);
 /* What it costs to go among the joists from one point to another. */
 length across(const struct question *q, const struct space *space, struct point a, struct point b);
 
-/* Where a line lies straight across from an end: at its easting and at its northing. How many there are. */
+/* Where a line lies straight across from an end: at its easting and at its northing. How many there
+ * are. */
 unsigned straight_across(const struct line *l, const struct spot *from, length out[2]);
 
 static inline struct point flat(struct place3 p)

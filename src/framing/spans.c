@@ -13,8 +13,8 @@ struct spans {
     struct {
         struct crossing *list;
         uint32_t count;
-    } *of;                       /* by storey, twice: for joists that run east, then north */
-    length widest;               /* of all walls */
+    } * of;        /* by storey, twice: for joists that run east, then north */
+    length widest; /* of all walls */
 };
 
 /* Where joists that run north, or east, meet a line. */
@@ -53,12 +53,15 @@ struct spans *spans_find(struct arena *arena, const struct skeleton *f)
     return s;
 }
 
-/* Whether a wall carries the joist that crosses it at `t` of its line, and from where to where its studs reach along the joist. A room lies to the right of a
- * face that runs the way of its line, the wood to the left. */
-static bool carries(const struct spans *s, const struct crossing *c, bool north, uint32_t world, length t, struct joist_span *wood)
+/* Whether a wall carries the joist that crosses it at `t` of its line, and from where to where its
+ * studs reach along the joist. A room lies to the right of a face that runs the way of its line,
+ * the wood to the left. */
+static bool carries(const struct spans *s, const struct crossing *c, bool north, uint32_t world,
+                    length t, struct joist_span *wood)
 {
     const struct line *l = &s->f->lines[c->line];
-    if (t < l->lo || t > l->hi || world_of(s->f->sorted[l->first_face]->room) != world || !governing_face(s->f, l, t) || !bears(s->f, l, t))
+    if (t < l->lo || t > l->hi || world_of(s->f->sorted[l->first_face]->room) != world ||
+        !governing_face(s->f, l, t) || !bears(s->f, l, t))
         return false;
     bool first = true;
     for (uint32_t i = 0; i < l->face_count; i++) {
@@ -66,7 +69,8 @@ static bool carries(const struct spans *s, const struct crossing *c, bool north,
         length depth = face->room->wall_framing.lumber.depth;
         if (t < face->lo || t > face->hi)
             continue;
-        length off = north ? face->off : -face->off, back = off + (face->forward == north ? depth : -depth);
+        length off = north ? face->off : -face->off,
+               back = off + (face->forward == north ? depth : -depth);
         length lo = off < back ? off : back, hi = off < back ? back : off;
         wood->lo = first || lo < wood->lo ? lo : wood->lo;
         wood->hi = first || hi > wood->hi ? hi : wood->hi;
@@ -75,7 +79,8 @@ static bool carries(const struct spans *s, const struct crossing *c, bool north,
     return !first;
 }
 
-struct joist_span span_of_joist(const struct spans *s, uint32_t storey, bool north, uint32_t world, struct point at)
+struct joist_span span_of_joist(const struct spans *s, uint32_t storey, bool north, uint32_t world,
+                                struct point at)
 {
     const struct crossing *list = s->of[2 * storey + north].list;
     uint32_t count = s->of[2 * storey + north].count, lo = 0, hi = count;

@@ -2,18 +2,20 @@
 
 #include <stdlib.h>
 
-/* Most steps and states that are tried: a panel of 42 spaces with every space loaded stays far below. */
+/* Most steps and states that are tried: a panel of 42 spaces with every space loaded stays far
+ * below. */
 enum { MOST_STATES = 48 << 20 };
 static const uint64_t most_steps = 1500u << 20;
 
 enum { UNREACHED = 0, BEGINNING = UINT16_MAX };
 
-/* A state is (single ones on A, pairs that begin on A, sum of these): the first item that reaches it, counted from 1, single ones before pairs. The state
- * before that item was reached by earlier items alone, so that a way back is found without a table for each item. */
+/* A state is (single ones on A, pairs that begin on A, sum of these): the first item that reaches
+ * it, counted from 1, single ones before pairs. The state before that item was reached by earlier
+ * items alone, so that a way back is found without a table for each item. */
 struct table {
     uint16_t *first;
-    uint32_t on_a, pairs_on_a;   /* most of each, + 1 */
-    uint64_t sums, zero;         /* sums there can be, and the place of the sum 0 among them */
+    uint32_t on_a, pairs_on_a; /* most of each, + 1 */
+    uint64_t sums, zero;       /* sums there can be, and the place of the sum 0 among them */
 };
 
 static int64_t divisor(int64_t a, int64_t b)
@@ -46,11 +48,14 @@ struct reach {
     uint64_t low, high;
 };
 
-/* Enters an item: every state without it leads to one with it. More items first, so that it is used once. */
-static void enter(const struct table *t, const struct balance *b, uint32_t item, int64_t weight, struct reach reach)
+/* Enters an item: every state without it leads to one with it. More items first, so that it is used
+ * once. */
+static void enter(const struct table *t, const struct balance *b, uint32_t item, int64_t weight,
+                  struct reach reach)
 {
     bool pair = item >= b->singles;
-    uint32_t most_k = smaller(t->on_a - 1, item < b->singles ? item + 1 : b->singles), most_u = pair ? smaller(t->pairs_on_a - 1, item - b->singles + 1) : 0;
+    uint32_t most_k = smaller(t->on_a - 1, item < b->singles ? item + 1 : b->singles),
+             most_u = pair ? smaller(t->pairs_on_a - 1, item - b->singles + 1) : 0;
     for (uint32_t k = most_k + 1; k-- > (pair ? 0 : 1);)
         for (uint32_t u = most_u + 1; u-- > (pair ? 1 : 0);) {
             uint16_t *with = state(t, k, u, 0);
@@ -61,7 +66,8 @@ static void enter(const struct table *t, const struct balance *b, uint32_t item,
         }
 }
 
-static void walk_back(const struct table *t, const struct balance *b, int64_t unit, uint32_t k, uint32_t u, uint64_t sum, struct balanced *out)
+static void walk_back(const struct table *t, const struct balance *b, int64_t unit, uint32_t k,
+                      uint32_t u, uint64_t sum, struct balanced *out)
 {
     for (uint16_t item = *state(t, k, u, sum); item != BEGINNING; item = *state(t, k, u, sum)) {
         uint32_t i = item - 1u;
@@ -76,14 +82,17 @@ static void walk_back(const struct table *t, const struct balance *b, int64_t un
     }
 }
 
-/* Of two differences of one size the one with more on line A is better: a lone load stands there. */
+/* Of two differences of one size the one with more on line A is better: a lone load stands there.
+ */
 static bool closer(int64_t difference, int64_t best)
 {
     return llabs(difference) < llabs(best) || (difference > 0 && difference == -best);
 }
 
-/* The reached state with the smallest difference; of equals the one with fewest on A, then the smallest sum. */
-static void choose(const struct table *t, const struct balance *b, int64_t unit, int64_t total, struct balanced *out)
+/* The reached state with the smallest difference; of equals the one with fewest on A, then the
+ * smallest sum. */
+static void choose(const struct table *t, const struct balance *b, int64_t unit, int64_t total,
+                   struct balanced *out)
 {
     bool found = false;
     uint32_t best_k = 0, best_u = 0;
@@ -95,7 +104,8 @@ static void choose(const struct table *t, const struct balance *b, int64_t unit,
                 continue;
             const uint16_t *row = state(t, k, u, 0);
             for (uint64_t sum = 0; sum < t->sums; sum++) {
-                int64_t difference = b->start + 2 * ((int64_t)sum - (int64_t)t->zero) * unit - total;
+                int64_t difference =
+                    b->start + 2 * ((int64_t)sum - (int64_t)t->zero) * unit - total;
                 if (row[sum] == UNREACHED || (found && !closer(difference, out->difference)))
                     continue;
                 found = true;
@@ -108,9 +118,10 @@ static void choose(const struct table *t, const struct balance *b, int64_t unit,
     walk_back(t, b, unit, best_k, best_u, best_sum, out);
 }
 
-/* --- too many to try --------------------------------------------------------------------------------------------------- */
+/* --- too many to try ---------------------------------------------------------------------- */
 
-/* Largest first, each to the lighter line where it may; items come in that order. Of the pairs the first ones begin on line A, as many as may. */
+/* Largest first, each to the lighter line where it may; items come in that order. Of the pairs the
+ * first ones begin on line A, as many as may. */
 static void largest_first(const struct balance *b, struct balanced *out)
 {
     uint32_t on[2] = {0, 0}, wanted = 0;
@@ -131,7 +142,9 @@ static void largest_first(const struct balance *b, struct balanced *out)
 
 struct balanced balance_lines(struct arena *arena, const struct balance *b)
 {
-    struct balanced out = {.single_on_a = arena_array(arena, bool, b->singles + 1), .pair_on_a = arena_array(arena, bool, b->pairs + 1), .proven = true};
+    struct balanced out = {.single_on_a = arena_array(arena, bool, b->singles + 1),
+                           .pair_on_a = arena_array(arena, bool, b->pairs + 1),
+                           .proven = true};
     int64_t unit = 0, total = 0, below = 0;
     uint32_t items = b->singles + b->pairs;
     for (uint32_t i = 0; i < items; i++) {
@@ -144,7 +157,8 @@ struct balanced balance_lines(struct arena *arena, const struct balance *b)
     t.zero = (uint64_t)(below / unit);
     t.sums = (uint64_t)((total + 2 * below) / unit) + 1;
     /* in this order nothing overflows: each factor is kept small before it is used */
-    bool small = items < BEGINNING && t.sums <= MOST_STATES && (uint64_t)t.on_a * t.pairs_on_a <= MOST_STATES / t.sums;
+    bool small = items < BEGINNING && t.sums <= MOST_STATES &&
+                 (uint64_t)t.on_a * t.pairs_on_a <= MOST_STATES / t.sums;
     if (!small || (uint64_t)t.on_a * t.pairs_on_a * t.sums * (items + 1) > most_steps) {
         out.proven = false;
         largest_first(b, &out);

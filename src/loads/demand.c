@@ -11,16 +11,19 @@ struct work {
     struct code *code;
     struct demand_loads loads;
     struct demand *d;
-    double sum;                  /* of what a later row reduces as a whole */
-    struct demand_load motor;    /* the largest one that counts; its part is NULL where there is none */
+    double sum; /* of what a later row reduces as a whole */
+    struct demand_load
+        motor; /* the largest one that counts; its part is NULL where there is none */
 };
 
-/* --- rows --------------------------------------------------------------------------------------------------------------- */
+/* --- rows --------------------------------------------------------------------------------- */
 
-static struct demand_row *add_row(struct work *w, const char *item, double va, double factor, const char *article)
+static struct demand_row *add_row(struct work *w, const char *item, double va, double factor,
+                                  const char *article)
 {
     struct demand_row *row = vec_push(w->f->arena, &w->d->rows);
-    *row = (struct demand_row){.item = item, .va = va, .factor = factor, .demand = va * factor, .article = article};
+    *row = (struct demand_row){
+        .item = item, .va = va, .factor = factor, .demand = va * factor, .article = article};
     w->d->va += row->demand;
     return row;
 }
@@ -29,13 +32,15 @@ static struct demand_row *add_row(struct work *w, const char *item, double va, d
 static struct demand_row *add_step(struct work *w, const char *item, double va, const char *article)
 {
     struct demand_row *row = vec_push(w->f->arena, &w->d->rows);
-    *row = (struct demand_row){.item = item, .va = va, .factor = NAN, .demand = NAN, .article = article};
+    *row = (struct demand_row){
+        .item = item, .va = va, .factor = NAN, .demand = NAN, .article = article};
     w->sum += va;
     return row;
 }
 
 /* A row whose demand is not its load times a factor of the book: the factor is what comes of it. */
-static void add_demand(struct work *w, const char *item, double va, double demand, const char *article)
+static void add_demand(struct work *w, const char *item, double va, double demand,
+                       const char *article)
 {
     struct demand_row *row = add_row(w, item, va, va > 0 ? demand / va : 1, article);
     w->d->va += demand - row->demand;
@@ -63,10 +68,12 @@ static const char *step_article(struct work *w, const char *step)
 static const char *part_words(struct work *w, const struct part *p)
 {
     const struct device *d = p->device;
-    const char *box = box_address(w->f->arena, d->box, false), *part = p->def && p->def->has_demand ? p->def->name : NULL;
+    const char *box = box_address(w->f->arena, d->box, false),
+               *part = p->def && p->def->has_demand ? p->def->name : NULL;
     if (d->title)
         return arena_printf(w->f->arena, "%s %s, %s", d->def->name, d->title, box);
-    return arena_printf(w->f->arena, "%s%s%s, %s", d->def->name, part ? " " : "", part ? part : "", box);
+    return arena_printf(w->f->arena, "%s%s%s, %s", d->def->name, part ? " " : "", part ? part : "",
+                        box);
 }
 
 static const char *count_words(struct work *w, uint32_t n, const char *one, const char *many)
@@ -86,17 +93,21 @@ static void note_motor(struct work *w, const struct demand_load *l)
         w->motor = *l;
 }
 
-/* What the largest motor adds to its load: nothing where that is its nameplate's minimum circuit ampacity, which has the quarter more in it (440.33). */
+/* What the largest motor adds to its load: nothing where that is its nameplate's minimum circuit
+ * ampacity, which has the quarter more in it (440.33). */
 static double motor_more(struct work *w, const struct demand_load *motor)
 {
-    return motor->part && !demand_by_ampacity(motor->part) ? motor->va * code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0) : 0;
+    return motor->part && !demand_by_ampacity(motor->part)
+               ? motor->va * code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0)
+               : 0;
 }
 
-/* --- lighting, small appliances, laundry --------------------------------------------------------------------------------- */
+/* --- lighting, small appliances, laundry -------------------------------------------------- */
 
 static const char *area_words(struct work *w, double each)
 {
-    return arena_printf(w->f->arena, "lighting and general receptacles, %.0f ft2 at %g VA/ft2", w->loads.area, each);
+    return arena_printf(w->f->arena, "lighting and general receptacles, %.0f ft2 at %g VA/ft2",
+                        w->loads.area, each);
 }
 
 /* The general load, each part by `add`: as a step, or in full. */
@@ -111,8 +122,10 @@ static void general_parts(struct work *w, bool in_full)
     } parts[] = {
         {area_words(w, each), w->loads.area * each, source_of(w, TABLE_FLOOR_LOAD)},
         {count_words(w, l->small_appliance, "small-appliance circuit", "small-appliance circuits"),
-         l->small_appliance * code_setting(w->code, SET_SMALL_APPLIANCE_CIRCUITS_LOAD, 0), step_article(w, "small-appliance")},
-        {count_words(w, l->laundry, "laundry circuit", "laundry circuits"), l->laundry * code_setting(w->code, SET_LAUNDRY_CIRCUIT_LOAD, 0),
+         l->small_appliance * code_setting(w->code, SET_SMALL_APPLIANCE_CIRCUITS_LOAD, 0),
+         step_article(w, "small-appliance")},
+        {count_words(w, l->laundry, "laundry circuit", "laundry circuits"),
+         l->laundry * code_setting(w->code, SET_LAUNDRY_CIRCUIT_LOAD, 0),
          step_article(w, "laundry")},
     };
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
@@ -141,15 +154,18 @@ static void general_load(struct work *w)
     const struct table *t = code_table(w->code, TABLE_LIGHTING_DEMAND);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const struct table_row *row = &t->rows.at[i];
-        double above = value_amount(row_cell(t, row, COL_ABOVE), 0), to = value_amount(row_cell(t, row, COL_TO), 0);
+        double above = value_amount(row_cell(t, row, COL_ABOVE), 0),
+               to = value_amount(row_cell(t, row, COL_TO), 0);
         double within = (to > 0 && w->sum > to ? to : w->sum) - above;
         if (within > 0)
-            add_neutral(w, add_row(w, tier_words(w, above, to), within, value_amount(row_cell(t, row, COL_FACTOR), 1), t->source)->demand);
+            add_neutral(w, add_row(w, tier_words(w, above, to), within,
+                                   value_amount(row_cell(t, row, COL_FACTOR), 1), t->source)
+                               ->demand);
     }
     w->sum = 0;
 }
 
-/* --- appliances ------------------------------------------------------------------------------------------------------------ */
+/* --- appliances --------------------------------------------------------------------------- */
 
 static void single(struct work *w, const struct demand_load *l, double factor, const char *article)
 {
@@ -180,10 +196,12 @@ static struct demand_load vehicle_load(struct work *w, struct demand_load l)
     return l;
 }
 
-/* Appliances fastened in place: where there are enough of some size, each of these at the factor; the others in full. */
+/* Appliances fastened in place: where there are enough of some size, each of these at the factor;
+ * the others in full. */
 static void fixed_appliances(struct work *w, bool reduced)
 {
-    double counts_from = code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_COUNTS_FROM, 0), count = 0;
+    double counts_from = code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_COUNTS_FROM, 0),
+           count = 0;
     demand_list list = {0};
     for (uint32_t i = 0; i < w->loads.of[DEMAND_FIXED].n; i++)
         *vec_push(w->f->arena, &list) = w->loads.of[DEMAND_FIXED].at[i];
@@ -195,7 +213,8 @@ static void fixed_appliances(struct work *w, bool reduced)
     bool enough = reduced && count >= code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_FROM, 0);
     double factor = enough ? code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_FACTOR, 1) : 1;
     for (uint32_t i = 0; i < list.n; i++)
-        single(w, &list.at[i], list.at[i].va >= counts_from ? factor : 1, source_of(w, TABLE_FIXED_APPLIANCE_DEMAND));
+        single(w, &list.at[i], list.at[i].va >= counts_from ? factor : 1,
+               source_of(w, TABLE_FIXED_APPLIANCE_DEMAND));
     for (uint32_t i = 0; !vehicles && i < w->loads.of[DEMAND_VEHICLE].n; i++) {
         struct demand_load l = vehicle_load(w, w->loads.of[DEMAND_VEHICLE].at[i]);
         single(w, &l, 1, source_of(w, TABLE_EV_LOAD));
@@ -223,8 +242,9 @@ static void cooking(struct work *w)
         }
     const char *how, *source = source_of(w, TABLE_RANGE_DEMAND);
     double demand = demand_of_ranges(w->m, ratings, count, &how);
-    add_demand(w, count_words(w, count, "range or cooking appliance", "ranges and cooking appliances"), va, demand,
-               source ? arena_printf(w->f->arena, "%s, %s", source, how) : NULL);
+    add_demand(w,
+               count_words(w, count, "range or cooking appliance", "ranges and cooking appliances"),
+               va, demand, source ? arena_printf(w->f->arena, "%s, %s", source, how) : NULL);
     reduced_neutral(w, demand * with_neutral / va);
 }
 
@@ -250,8 +270,9 @@ static void dryers(struct work *w)
     }
     if (!list->n)
         return;
-    const struct demand_row *row = add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va, factor_for(w, TABLE_DRYER_DEMAND, list->n),
-                                           source_of(w, TABLE_DRYER_DEMAND));
+    const struct demand_row *row =
+        add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va,
+                factor_for(w, TABLE_DRYER_DEMAND, list->n), source_of(w, TABLE_DRYER_DEMAND));
     reduced_neutral(w, with_neutral * row->factor);
 }
 
@@ -260,22 +281,25 @@ static void carried(struct work *w, bool step)
 {
     for (uint32_t i = 0; i < w->loads.carried.n; i++) {
         const struct circuit *c = w->loads.carried.at[i];
-        const char *item = arena_printf(w->f->arena, "circuit %s, what it carries already", circuit_address(w->f->arena, c, false));
-        struct demand_row *row = step ? add_step(w, item, c->existing_load, step_article(w, "carried")) : add_row(w, item, c->existing_load, 1, step_article(w, "carried"));
+        const char *item = arena_printf(w->f->arena, "circuit %s, what it carries already",
+                                        circuit_address(w->f->arena, c, false));
+        struct demand_row *row =
+            step ? add_step(w, item, c->existing_load, step_article(w, "carried"))
+                 : add_row(w, item, c->existing_load, 1, step_article(w, "carried"));
         row->unit = c->unit;
         if (!step)
             add_neutral(w, c->existing_load);
     }
 }
 
-/* --- heating and cooling ----------------------------------------------------------------------------------------------------- */
+/* --- heating and cooling ------------------------------------------------------------------ */
 
 /* Groups of heating and cooling loads, each of which runs together. Heat pumps heat and cool. */
 enum { COOLING, HEAT_PUMP, BACKUP, HEAT, STORAGE_HEAT, CLIMATES };
 
 struct climate {
     double va, neutral_va;
-    uint32_t count, controls;    /* machines; controls that work them: those of one leg have one */
+    uint32_t count, controls; /* machines; controls that work them: those of one leg have one */
     const struct demand_load *motor;
 };
 
@@ -319,12 +343,17 @@ static void find_climates(struct work *w, struct climate list[CLIMATES])
 
 static const char *climate_words(struct work *w, int which, const struct climate *c)
 {
-    static const char *const words[CLIMATES] = {"cooling", "heat pumps", "heat that backs up a heat pump", "electric heat", "storage heat"};
-    const char *controls = c->controls < c->count ? arena_printf(w->f->arena, " on %u control%s", c->controls, c->controls == 1 ? "" : "s") : "";
+    static const char *const words[CLIMATES] = {
+        "cooling", "heat pumps", "heat that backs up a heat pump", "electric heat", "storage heat"};
+    const char *controls = c->controls < c->count
+                               ? arena_printf(w->f->arena, " on %u control%s", c->controls,
+                                              c->controls == 1 ? "" : "s")
+                               : "";
     return arena_printf(w->f->arena, "%s, %u%s", words[which], c->count, controls);
 }
 
-static void climate_row(struct work *w, int which, const struct climate *c, double factor, const char *article)
+static void climate_row(struct work *w, int which, const struct climate *c, double factor,
+                        const char *article)
 {
     if (c->va <= 0)
         return;
@@ -337,18 +366,22 @@ static void climate_row(struct work *w, int which, const struct climate *c, doub
 /* What the largest motor adds, among those that count so far and two groups more. */
 static double more_with(struct work *w, const struct climate *a, const struct climate *b)
 {
-    const struct demand_load *largest = a->motor && a->motor->va > w->motor.va ? a->motor : &w->motor;
+    const struct demand_load *largest =
+        a->motor && a->motor->va > w->motor.va ? a->motor : &w->motor;
     return motor_more(w, b->motor && b->motor->va > largest->va ? b->motor : largest);
 }
 
-/* Heating in winter or cooling in summer, whichever makes the larger total: heat pumps run in both. */
+/* Heating in winter or cooling in summer, whichever makes the larger total: heat pumps run in both.
+ */
 static void heat_or_cooling(struct work *w)
 {
     struct climate list[CLIMATES];
     find_climates(w, list);
-    double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va + more_with(w, &list[HEAT_PUMP], &list[HEAT]);
+    double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va +
+                    more_with(w, &list[HEAT_PUMP], &list[HEAT]);
     bool cools = list[COOLING].va + more_with(w, &list[HEAT_PUMP], &list[COOLING]) > winter;
-    const char *larger = source_of(w, TABLE_HEAT_OR_COOLING), *heat = cools ? larger : step_article(w, "heat");
+    const char *larger = source_of(w, TABLE_HEAT_OR_COOLING),
+               *heat = cools ? larger : step_article(w, "heat");
     climate_row(w, HEAT_PUMP, &list[HEAT_PUMP], 1, step_article(w, "cooling"));
     climate_row(w, HEAT, &list[HEAT], !cools, heat);
     climate_row(w, BACKUP, &list[BACKUP], !cools, heat);
@@ -361,14 +394,17 @@ static void largest_motor(struct work *w)
     const struct part *motor = w->motor.part;
     if (motor_more(w, &w->motor) <= 0)
         return;
-    const char *item = arena_printf(w->f->arena, "more for the largest motor: %s", part_words(w, motor));
-    struct demand_row *row = add_row(w, item, w->motor.va, code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0), source_of(w, TABLE_LARGEST_MOTOR));
+    const char *item =
+        arena_printf(w->f->arena, "more for the largest motor: %s", part_words(w, motor));
+    struct demand_row *row =
+        add_row(w, item, w->motor.va, code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0),
+                source_of(w, TABLE_LARGEST_MOTOR));
     row->unit = motor->device->box->room->unit;
     if (on_neutral(w, motor))
         add_neutral(w, row->demand);
 }
 
-/* --- the standard method ------------------------------------------------------------------------------------------------------ */
+/* --- the standard method ------------------------------------------------------------------ */
 
 static void standard(struct work *w)
 {
@@ -383,17 +419,21 @@ static void standard(struct work *w)
     largest_motor(w);
 }
 
-/* --- methods that reduce the sum of all ---------------------------------------------------------------------------------------- */
+/* --- methods that reduce the sum of all --------------------------------------------------- */
 
 static void nameplates(struct work *w, const char *article)
 {
-    static const enum demand_class classes[] = {DEMAND_FIXED, DEMAND_SPECIFIC, DEMAND_EQUIPMENT, DEMAND_RANGE, DEMAND_COOKING, DEMAND_DRYER, DEMAND_VEHICLE};
+    static const enum demand_class classes[] = {DEMAND_FIXED,  DEMAND_SPECIFIC, DEMAND_EQUIPMENT,
+                                                DEMAND_RANGE,  DEMAND_COOKING,  DEMAND_DRYER,
+                                                DEMAND_VEHICLE};
     for (size_t k = 0; k < sizeof classes / sizeof *classes; k++)
         for (uint32_t i = 0; i < w->loads.of[classes[k]].n; i++) {
             struct demand_load l = w->loads.of[classes[k]].at[i];
             if (classes[k] == DEMAND_VEHICLE)
                 l = vehicle_load(w, l);
-            add_step(w, part_words(w, l.part), l.va, classes[k] == DEMAND_VEHICLE ? source_of(w, TABLE_EV_LOAD) : article)->unit = l.part->device->box->room->unit;
+            add_step(w, part_words(w, l.part), l.va,
+                     classes[k] == DEMAND_VEHICLE ? source_of(w, TABLE_EV_LOAD) : article)
+                ->unit = l.part->device->box->room->unit;
         }
     carried(w, true);
 }
@@ -404,8 +444,10 @@ struct reduction {
     enum book_setting first, rest;
 };
 
-static const struct reduction by_optional = {TABLE_OPTIONAL_METHOD, SET_OPTIONAL_METHOD_FIRST, SET_OPTIONAL_METHOD_REST};
-static const struct reduction by_existing = {TABLE_EXISTING_METHOD, SET_EXISTING_METHOD_FIRST, SET_EXISTING_METHOD_REST};
+static const struct reduction by_optional = {TABLE_OPTIONAL_METHOD, SET_OPTIONAL_METHOD_FIRST,
+                                             SET_OPTIONAL_METHOD_REST};
+static const struct reduction by_existing = {TABLE_EXISTING_METHOD, SET_EXISTING_METHOD_FIRST,
+                                             SET_EXISTING_METHOD_REST};
 
 static double reduced(struct work *w, const struct reduction *by, double sum)
 {
@@ -417,13 +459,16 @@ static void first_and_rest(struct work *w, const struct reduction *by)
 {
     double first = code_setting(w->code, by->first, 0), within = w->sum < first ? w->sum : first;
     if (within > 0)
-        add_row(w, arena_printf(w->f->arena, "of it the first %g VA", first), within, 1, source_of(w, by->table));
+        add_row(w, arena_printf(w->f->arena, "of it the first %g VA", first), within, 1,
+                source_of(w, by->table));
     if (w->sum > first)
-        add_row(w, arena_printf(w->f->arena, "of it the rest"), w->sum - first, code_setting(w->code, by->rest, 1), source_of(w, by->table));
+        add_row(w, arena_printf(w->f->arena, "of it the rest"), w->sum - first,
+                code_setting(w->code, by->rest, 1), source_of(w, by->table));
     w->sum = 0;
 }
 
-/* The selections of 220.82(C): of each the groups that run together, and the settings that say their factors. Only the largest selection counts. */
+/* The selections of 220.82(C): of each the groups that run together, and the settings that say
+ * their factors. Only the largest selection counts. */
 static void optional_climate(struct work *w)
 {
     struct climate list[CLIMATES];
@@ -451,19 +496,23 @@ static void optional_climate(struct work *w)
         climate_row(w, k, &list[k], factors[k], source_of(w, TABLE_OPTIONAL_METHOD));
 }
 
-/* --- several dwelling units by the optional method ------------------------------------------------------------------------------ */
+/* --- several dwelling units by the optional method ---------------------------------------- */
 
 static const struct unit *unit_of(const struct demand_load *l)
 {
     return l->part->device->box->room->unit;
 }
 
-/* Moves what is in no dwelling unit into loads of its own: the house loads. An area that the plan writes is all the units'. */
+/* Moves what is in no dwelling unit into loads of its own: the house loads. An area that the plan
+ * writes is all the units'. */
 static struct demand_loads take_house_loads(struct work *w)
 {
-    struct demand_loads house = {.area = w->loads.area}, units = {.area_of_rooms = w->loads.area_of_rooms, .small_appliance = w->loads.small_appliance,
-                                                                  .laundry = w->loads.laundry, .units = w->loads.units};
-    for (int class = 0; class < DEMAND_CLASSES; class++)
+    struct demand_loads house = {.area = w->loads.area},
+                        units = {.area_of_rooms = w->loads.area_of_rooms,
+                                 .small_appliance = w->loads.small_appliance,
+                                 .laundry = w->loads.laundry,
+                                 .units = w->loads.units};
+    for (int class = 0; class < DEMAND_CLASSES; class ++)
         for (uint32_t i = 0; i < w->loads.of[class].n; i++) {
             const struct demand_load *l = &w->loads.of[class].at[i];
             *vec_push(w->f->arena, unit_of(l) ? &units.of[class] : &house.of[class]) = *l;
@@ -486,23 +535,30 @@ static struct demand_loads take_house_loads(struct work *w)
 static void note_unfit_units(struct work *w)
 {
     enum { COOKS = 1, HEATS = 2 };
-    static const enum demand_class asked[] = {DEMAND_RANGE, DEMAND_COOKING, DEMAND_HEAT, DEMAND_STORAGE_HEAT, DEMAND_COOLING, DEMAND_HEAT_PUMP};
+    static const enum demand_class asked[] = {DEMAND_RANGE,   DEMAND_COOKING,
+                                              DEMAND_HEAT,    DEMAND_STORAGE_HEAT,
+                                              DEMAND_COOLING, DEMAND_HEAT_PUMP};
     uint8_t *has = arena_array(w->f->arena, uint8_t, w->m->units.n + 1);
     for (size_t k = 0; k < sizeof asked / sizeof *asked; k++)
         for (uint32_t i = 0; i < w->loads.of[asked[k]].n; i++)
-            has[unit_of(&w->loads.of[asked[k]].at[i])->id] |= asked[k] == DEMAND_RANGE || asked[k] == DEMAND_COOKING ? COOKS : HEATS;
+            has[unit_of(&w->loads.of[asked[k]].at[i])->id] |=
+                asked[k] == DEMAND_RANGE || asked[k] == DEMAND_COOKING ? COOKS : HEATS;
     for (uint32_t i = 0; i < w->m->units.n; i++) {
         const struct unit *unit = w->m->units.at[i];
         if (!unit->built || has[unit->id] == (COOKS | HEATS))
             continue;
-        *vec_push(w->f->arena, &w->d->notes) =
-            arena_printf(w->f->arena, "The optional method is for units that all have electric cooking, and electric heat or cooling (%s); unit %s lacks %s. Use the standard method.",
-                         source_of(w, TABLE_MULTIFAMILY_METHOD), unit->name, has[unit->id] & COOKS ? "electric heat or cooling" : "electric cooking");
+        *vec_push(w->f->arena, &w->d->notes) = arena_printf(
+            w->f->arena,
+            "The optional method is for units that all have electric cooking, and electric heat or "
+            "cooling (%s); unit %s lacks %s. Use the standard method.",
+            source_of(w, TABLE_MULTIFAMILY_METHOD), unit->name,
+            has[unit->id] & COOKS ? "electric heat or cooling" : "electric cooking");
         return;
     }
 }
 
-/* All units' loads at nameplate, of heat and cooling the larger, at a factor by their number; the house loads besides by the standard method. */
+/* All units' loads at nameplate, of heat and cooling the larger, at a factor by their number; the
+ * house loads besides by the standard method. */
 static void multifamily(struct work *w)
 {
     const char *source = source_of(w, TABLE_MULTIFAMILY_METHOD);
@@ -518,7 +574,8 @@ static void multifamily(struct work *w)
     for (int k = 0; k < CLIMATES; k++)
         if (list[k].va > 0 && (k == HEAT_PUMP || (k == COOLING) == cools))
             add_step(w, climate_words(w, k, &list[k]), list[k].va, source);
-    add_row(w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum, factor_for(w, TABLE_MULTIFAMILY_METHOD, w->loads.units), source);
+    add_row(w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum,
+            factor_for(w, TABLE_MULTIFAMILY_METHOD, w->loads.units), source);
     w->sum = 0;
     standard(&house);
     note_unfit_units(w);
@@ -538,9 +595,10 @@ static void optional(struct work *w)
     optional_climate(w);
 }
 
-/* --- additions -------------------------------------------------------------------------------------------------------------------- */
+/* --- additions ---------------------------------------------------------------------------- */
 
-/* Heat on enough controls counts among the other loads, whose rest is reduced; else in full, like cooling. The season with the larger total counts. */
+/* Heat on enough controls counts among the other loads, whose rest is reduced; else in full, like
+ * cooling. The season with the larger total counts. */
 static void existing_climate(struct work *w)
 {
     struct climate list[CLIMATES];
@@ -549,22 +607,30 @@ static void existing_climate(struct work *w)
     bool many = list[HEAT].controls >= code_setting(w->code, SET_EXISTING_METHOD_MANY_FROM, 0);
     double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va;
     if (many)
-        winter += (reduced(w, &by_existing, w->sum + list[HEAT].va) - reduced(w, &by_existing, w->sum)) / full - list[HEAT].va;
+        winter +=
+            (reduced(w, &by_existing, w->sum + list[HEAT].va) - reduced(w, &by_existing, w->sum)) /
+                full -
+            list[HEAT].va;
     bool cools = list[COOLING].va > winter;
     const char *source = source_of(w, TABLE_EXISTING_METHOD);
     if (many && !cools)
-        add_step(w, arena_printf(w->f->arena, "electric heat, %u on %u controls", list[HEAT].count, list[HEAT].controls), list[HEAT].va, source);
+        add_step(w,
+                 arena_printf(w->f->arena, "electric heat, %u on %u controls", list[HEAT].count,
+                              list[HEAT].controls),
+                 list[HEAT].va, source);
     first_and_rest(w, &by_existing);
     for (int k = 0; k < CLIMATES; k++)
         if (k != HEAT || !many || cools)
-            climate_row(w, k, &list[k], k == HEAT_PUMP || (k == COOLING) == cools ? full : 0, source);
+            climate_row(w, k, &list[k], k == HEAT_PUMP || (k == COOLING) == cools ? full : 0,
+                        source);
 }
 
 static void existing(struct work *w)
 {
     for (uint32_t i = 0; i < w->m->existing_loads.n; i++) {
         const struct existing_load *e = &w->m->existing_loads.at[i];
-        add_step(w, arena_printf(w->f->arena, "there already: %s", e->what ? e->what : "the house"), e->va, step_article(w, "existing"));
+        add_step(w, arena_printf(w->f->arena, "there already: %s", e->what ? e->what : "the house"),
+                 e->va, step_article(w, "existing"));
     }
     w->d->known = w->m->existing_loads.n > 0;
     general_parts(w, false);
@@ -572,13 +638,16 @@ static void existing(struct work *w)
     existing_climate(w);
 }
 
-/* The new load in full beside what was measured: the factors that ranges and dryers have are of the things themselves. */
+/* The new load in full beside what was measured: the factors that ranges and dryers have are of the
+ * things themselves. */
 static void measured(struct work *w)
 {
     w->d->known = w->m->measured > 0;
     if (w->d->known)
-        add_row(w, arena_printf(w->f->arena, "measured, %g A", w->m->measured), w->m->measured * w->m->line_volts,
-                code_setting(w->code, SET_MEASURED_METHOD_FACTOR, 1), source_of(w, TABLE_MEASURED_METHOD));
+        add_row(w, arena_printf(w->f->arena, "measured, %g A", w->m->measured),
+                w->m->measured * w->m->line_volts,
+                code_setting(w->code, SET_MEASURED_METHOD_FACTOR, 1),
+                source_of(w, TABLE_MEASURED_METHOD));
     general_parts(w, true);
     fixed_appliances(w, false);
     each_in_full(w, DEMAND_SPECIFIC, step_article(w, "specific"));
@@ -589,11 +658,12 @@ static void measured(struct work *w)
     largest_motor(w);
 }
 
-/* --- results ------------------------------------------------------------------------------------------------------------------------ */
+/* --- results ------------------------------------------------------------------------------ */
 
 static bool for_addition(const struct model *m, enum demand_method method)
 {
-    return method == METHOD_EXISTING || method == METHOD_MEASURED || m->calculate == CALCULATE_ADDITION;
+    return method == METHOD_EXISTING || method == METHOD_MEASURED ||
+           m->calculate == CALCULATE_ADDITION;
 }
 
 double standard_rating(struct code *code, double amps, bool above)
@@ -619,7 +689,9 @@ static void set_minimum(struct work *w, bool addition)
 {
     double least = 0, amps = demand_rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
-        least = code_setting(w->code, w->loads.units > 1 ? SET_SERVICE_SIZES_OTHER : SET_SERVICE_SIZES_ONE_FAMILY, 0);
+        least = code_setting(
+            w->code, w->loads.units > 1 ? SET_SERVICE_SIZES_OTHER : SET_SERVICE_SIZES_ONE_FAMILY,
+            0);
     if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
         least = fmax(least, code_setting(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0));
     w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);
@@ -639,10 +711,12 @@ static void note_lighting_circuits(struct work *w)
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         double rating = value_amount(&t->rows.at[i].cells[0], 0);
         if (rating > 0 && w->m->volts > 0)
-            words = arena_printf(a, "%s%s%.0f of %g A", words, i ? " or " : "", ceil(w->d->lighting_va / w->m->volts / rating - 1e-9), rating);
+            words = arena_printf(a, "%s%s%.0f of %g A", words, i ? " or " : "",
+                                 ceil(w->d->lighting_va / w->m->volts / rating - 1e-9), rating);
     }
     if (*words && w->d->lighting_va > 0)
-        note(w, arena_printf(a, "Circuits for lighting and general receptacles: at least %s (%s).", words, t->source));
+        note(w, arena_printf(a, "Circuits for lighting and general receptacles: at least %s (%s).",
+                             words, t->source));
 }
 
 /* Where the optional method may not be used. */
@@ -650,13 +724,21 @@ static void note_optional(struct work *w)
 {
     struct arena *a = w->f->arena;
     const char *source = source_of(w, TABLE_OPTIONAL_METHOD);
-    note(w, arena_printf(a, "The optional method is for one dwelling whose whole load is on one service or feeder of %g A or more (%s).",
+    note(w, arena_printf(a,
+                         "The optional method is for one dwelling whose whole load is on one "
+                         "service or feeder of %g A or more (%s).",
                          code_setting(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0), source));
     if (w->loads.units > 1)
-        note(w, arena_printf(a, "This plan has %u dwelling units, so that the method is not for it: what stands here is no calculation for the whole. Use the standard method.",
-                             w->loads.units));
+        note(w,
+             arena_printf(a,
+                          "This plan has %u dwelling units, so that the method is not for it: what "
+                          "stands here is no calculation for the whole. Use the standard method.",
+                          w->loads.units));
     if (w->loads.of[DEMAND_HEAT_PUMP].n && climate_of(w, DEMAND_HEAT, false).va > 0)
-        note(w, arena_printf(a, "Of heat pumps and other electric heat only the larger counts here (%s, C). Heat that runs beside a heat pump is its `backup of`.", source));
+        note(w, arena_printf(a,
+                             "Of heat pumps and other electric heat only the larger counts here "
+                             "(%s, C). Heat that runs beside a heat pump is its `backup of`.",
+                             source));
 }
 
 /* An old service panel: what hangs on it counts only as far as the plan lists it. */
@@ -667,7 +749,8 @@ static void note_old_panels(struct work *w)
         if (!p->existing || p->feeder)
             continue;
         note(w, arena_printf(w->f->arena,
-                             "Panel %s is there already: of what hangs on it only the circuits count whose load the plan says. For the whole: `calculate addition`.",
+                             "Panel %s is there already: of what hangs on it only the circuits "
+                             "count whose load the plan says. For the whole: `calculate addition`.",
                              panel_address(w->f->arena, p, false)));
         return;
     }
@@ -679,22 +762,29 @@ static void add_notes(struct work *w, bool addition)
     note_lighting_circuits(w);
     note(w, "The lines are taken as evenly loaded; report panel shows what each of them carries.");
     if (w->loads.area_of_rooms && w->d->lighting_va > 0)
-        note(w, "The floor area is that of the rooms, between the studs. The code counts the outside measures: write `area` in the plan where they matter.");
+        note(w, "The floor area is that of the rooms, between the studs. The code counts the "
+                "outside measures: write `area` in the plan where they matter.");
     if (!w->d->known)
-        note(w, w->d->method == METHOD_MEASURED ? "The plan does not say what was measured: write `existing 62 A measured` in it. Without it this is the new load alone."
-                                                : "The plan does not say what the house has already: write `existing 14.2 kVA` in it. Without it this is the new load alone.");
+        note(w, w->d->method == METHOD_MEASURED
+                    ? "The plan does not say what was measured: write `existing 62 A measured` in "
+                      "it. Without it this is the new load alone."
+                    : "The plan does not say what the house has already: write `existing 14.2 kVA` "
+                      "in it. Without it this is the new load alone.");
     if (!addition && !w->d->panel)
         note_old_panels(w);
     if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
         note_optional(w);
     if (w->m->service > 0 && w->d->known && !w->d->panel)
         note(w, arena_printf(a, "The service is %g A: %s.", w->m->service,
-                             demand_rounded(w->code, w->d->amps) <= w->m->service ? "it carries this load" : "it does not carry this load"));
+                             demand_rounded(w->code, w->d->amps) <= w->m->service
+                                 ? "it carries this load"
+                                 : "it does not carry this load"));
     if (addition)
         note(w, "The neutral of the load that is there already is not known.");
 }
 
-/* The neutral of a dwelling is found by 220.61 from the standard method whatever the method of the lines. */
+/* The neutral of a dwelling is found by 220.61 from the standard method whatever the method of the
+ * lines. */
 static void neutral_by_standard(struct work *w)
 {
     struct demand lines = {0};
@@ -709,16 +799,21 @@ static void neutral_by_standard(struct work *w)
 static double reduced_above(struct work *w, double amps)
 {
     double limit = code_setting(w->code, SET_NEUTRAL_DEMAND_ABOVE, 0);
-    return limit > 0 && amps > limit ? limit + (amps - limit) * code_setting(w->code, SET_NEUTRAL_DEMAND_REST, 1) : amps;
+    return limit > 0 && amps > limit
+               ? limit + (amps - limit) * code_setting(w->code, SET_NEUTRAL_DEMAND_REST, 1)
+               : amps;
 }
 
-struct demand *demand_work_out(struct demand_frame *f, enum demand_method method, const struct panel *of)
+struct demand *demand_work_out(struct demand_frame *f, enum demand_method method,
+                               const struct panel *of)
 {
-    static void (*const methods[METHOD_COUNT])(struct work *) = {standard, optional, existing, measured};
+    static void (*const methods[METHOD_COUNT])(struct work *) = {standard, optional, existing,
+                                                                 measured};
     struct model *m = f->m;
     bool addition = for_addition(m, method) && !of;
     struct demand *d = arena_new(f->arena, struct demand);
-    struct work w = {.f = f, .m = m, .code = &m->code, .d = d, .loads = demand_collect(f, of, addition)};
+    struct work w = {
+        .f = f, .m = m, .code = &m->code, .d = d, .loads = demand_collect(f, of, addition)};
     *d = (struct demand){.method = method, .panel = of, .known = true, .area = w.loads.area};
     d->lighting_va = d->area * code_setting(&m->code, SET_FLOOR_LOAD_EACH, 0);
     methods[method](&w);
@@ -727,7 +822,8 @@ struct demand *demand_work_out(struct demand_frame *f, enum demand_method method
     d->amps = m->line_volts > 0 ? d->va / m->line_volts : 0;
     bool known = method == METHOD_STANDARD || method == METHOD_OPTIONAL;
     d->neutral_va = known ? d->neutral_va : NAN;
-    d->neutral_amps = known && m->line_volts > 0 ? reduced_above(&w, d->neutral_va / m->line_volts) : NAN;
+    d->neutral_amps =
+        known && m->line_volts > 0 ? reduced_above(&w, d->neutral_va / m->line_volts) : NAN;
     set_minimum(&w, addition);
     add_notes(&w, !known);
     return d;

@@ -7,7 +7,8 @@ enum demand_class demand_class_of(const struct part *p)
 {
     const struct device_def *def = p->device->def;
     enum demand_class class = p->def && p->def->has_demand ? p->def->demand : def->demand;
-    bool told = class == DEMAND_GENERAL && def->sort == SORT_RECEPTACLE && p->load_written && p->load > 0;
+    bool told =
+        class == DEMAND_GENERAL && def->sort == SORT_RECEPTACLE && p->load_written && p->load > 0;
     return told ? DEMAND_SPECIFIC : class;
 }
 
@@ -26,7 +27,7 @@ bool demand_is_motor(const struct part *p)
     return p->def ? p->def->motor : p->device->def->motor;
 }
 
-/* --- circuits of a use ----------------------------------------------------------------------------------------------- */
+/* --- circuits of a use -------------------------------------------------------------------- */
 
 static bool in_place(struct code *code, const struct room *room, enum book_table list)
 {
@@ -44,15 +45,17 @@ static bool has_lights(const struct circuit *c)
     return false;
 }
 
-/* A circuit counts for small appliances, or for the laundry, where it has the rating that the book asks and a receptacle in such a room. */
+/* A circuit counts for small appliances, or for the laundry, where it has the rating that the book
+ * asks and a receptacle in such a room. */
 static uint8_t uses_of(struct model *m, const struct circuit *c)
 {
     static const struct {
         uint8_t use;
         enum book_setting rating;
         enum book_table places;
-    } uses[] = {{USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_RATING, LIST_SMALL_APPLIANCE_PLACES},
-                {USE_LAUNDRY, SET_LAUNDRY_CIRCUIT_RATING, LIST_LAUNDRY_PLACES}};
+    } uses[] = {
+        {USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_RATING, LIST_SMALL_APPLIANCE_PLACES},
+        {USE_LAUNDRY, SET_LAUNDRY_CIRCUIT_RATING, LIST_LAUNDRY_PLACES}};
     uint8_t found = has_lights(c) ? USE_LIGHTING : 0;
     if (c->feeds || (c->two_pole && !c->multiwire))
         return found;
@@ -61,7 +64,8 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
             continue;
         for (uint32_t i = 0; i < c->parts.n && !(found & uses[k].use); i++) {
             const struct part *p = c->parts.at[i];
-            if (p->device->def->sort == SORT_RECEPTACLE && p->device->def->outlets && in_place(&m->code, p->device->box->room, uses[k].places))
+            if (p->device->def->sort == SORT_RECEPTACLE && p->device->def->outlets &&
+                in_place(&m->code, p->device->box->room, uses[k].places))
                 found |= uses[k].use;
         }
     }
@@ -97,7 +101,7 @@ struct demand_frame *demand_prepare(struct arena *arena, struct model *m)
     return f;
 }
 
-/* --- floor area ------------------------------------------------------------------------------------------------------- */
+/* --- floor area --------------------------------------------------------------------------- */
 
 static bool counts_area(const struct room *room)
 {
@@ -137,15 +141,18 @@ static bool is_old(const struct room *room)
     return room->boxes.n > 0;
 }
 
-/* --- loads ------------------------------------------------------------------------------------------------------------- */
+/* --- loads -------------------------------------------------------------------------------- */
 
-/* Within the load of a circuit or of the floor area: what is plugged into a small-appliance or laundry circuit, a small motor among the lights. */
-static bool is_within(struct demand_frame *f, const struct part *p, enum demand_class class, double va)
+/* Within the load of a circuit or of the floor area: what is plugged into a small-appliance or
+ * laundry circuit, a small motor among the lights. */
+static bool is_within(struct demand_frame *f, const struct part *p, enum demand_class class,
+                      double va)
 {
     uint8_t uses = p->circuit ? f->circuit_uses[p->circuit->id] : 0;
     if (class == DEMAND_SPECIFIC)
         return uses & (USE_SMALL_APPLIANCE | USE_LAUNDRY);
-    return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) && va < code_setting(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
+    return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) &&
+           va < code_setting(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
 }
 
 static void add_part(struct demand_frame *f, struct demand_loads *l, const struct part *p)
@@ -171,7 +178,8 @@ static void collect_devices(struct demand_frame *f, struct demand_loads *l, bool
 {
     for (uint32_t i = 0; i < f->m->devices.n; i++) {
         const struct device *d = f->m->devices.at[i];
-        if (!is_part_of_the_work(d->box->room->unit) || (addition && (d->existing || d->box->existing)))
+        if (!is_part_of_the_work(d->box->room->unit) ||
+            (addition && (d->existing || d->box->existing)))
             continue;
         for (uint32_t k = 0; k < d->part_count; k++)
             add_part(f, l, &d->parts[k]);
@@ -192,8 +200,10 @@ static uint32_t at_least(uint32_t n, double least)
     return n < least ? (uint32_t)least : n;
 }
 
-/* Circuits of a use over the whole plan. A dwelling has as many as the book asks even where the plan shows fewer: each unit, or the plan without units. */
-static uint32_t count_circuits(struct demand_frame *f, uint8_t use, enum book_setting asked, bool addition)
+/* Circuits of a use over the whole plan. A dwelling has as many as the book asks even where the
+ * plan shows fewer: each unit, or the plan without units. */
+static uint32_t count_circuits(struct demand_frame *f, uint8_t use, enum book_setting asked,
+                               bool addition)
 {
     struct model *m = f->m;
     uint32_t *count = arena_array(f->arena, uint32_t, m->units.n + 1), total = 0, units = 0;
@@ -216,7 +226,8 @@ static void collect_plan(struct demand_frame *f, struct demand_loads *l, bool ad
     struct model *m = f->m;
     collect_devices(f, l, addition);
     collect_rooms(f, l, addition);
-    l->small_appliance = count_circuits(f, USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, addition);
+    l->small_appliance =
+        count_circuits(f, USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, addition);
     l->laundry = count_circuits(f, USE_LAUNDRY, SET_LAUNDRY_CIRCUIT_COUNT, addition);
     for (uint32_t i = 0; i < m->circuits.n && !addition; i++)
         if (m->circuits.at[i]->existing_load > 0)
@@ -238,15 +249,18 @@ static void collect_circuit(struct demand_frame *f, struct demand_loads *l, cons
         *vec_push(f->arena, &l->carried) = c;
 }
 
-/* The panel through which alone a unit is fed carries all of it, with the small-appliance circuits that a dwelling must have; its laundry may be elsewhere. */
+/* The panel through which alone a unit is fed carries all of it, with the small-appliance circuits
+ * that a dwelling must have; its laundry may be elsewhere. */
 static void collect_unit(struct demand_frame *f, struct demand_loads *l, const struct panel *of)
 {
     const struct unit *unit = of->unit;
-    if (!unit || f->unit_feeders[unit->id] != 1 || !of->feeder || !of->feeder->panel || of->feeder->panel->unit == unit)
+    if (!unit || f->unit_feeders[unit->id] != 1 || !of->feeder || !of->feeder->panel ||
+        of->feeder->panel->unit == unit)
         return;
     for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
         add_room(f, l, f->unit_rooms[unit->id].at[i]);
-    l->small_appliance = at_least(l->small_appliance, code_setting(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
+    l->small_appliance = at_least(l->small_appliance,
+                                  code_setting(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
 }
 
 /* What hangs on a panel and on those it feeds. */
@@ -284,7 +298,7 @@ struct demand_loads demand_collect(struct demand_frame *f, const struct panel *o
     return l;
 }
 
-/* --- what the plan asks for -------------------------------------------------------------------------------------------- */
+/* --- what the plan asks for --------------------------------------------------------------- */
 
 enum demand_method demand_method_of(const struct model *m)
 {

@@ -1,7 +1,8 @@
 /* Household cooking appliances: Table 220.55 and its notes.
  *
- * Column C gives the demand for a number of appliances not over 12 kW; larger ones raise it by the average (notes 1 and 2). Small ones may be taken by columns A
- * and B instead (note 3). The least of what is allowed counts. */
+ * Column C gives the demand for a number of appliances not over 12 kW; larger ones raise it by the
+ * average (notes 1 and 2). Small ones may be taken by columns A and B instead (note 3). The least
+ * of what is allowed counts. */
 #include "loads/demand_parts.h"
 
 #include <math.h>
@@ -42,11 +43,13 @@ static double column_c(const struct ranges *r, uint32_t count)
     double demand = cell(r, count, COL_C);
     if (demand >= 0 || !r->table)
         return demand;
-    double base = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS, -1), each = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS_EACH, 0);
+    double base = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS, -1),
+           each = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS_EACH, 0);
     return base < 0 ? -1 : base + each * count;
 }
 
-/* Notes 1 and 2: `sum` is of the ratings, with the limit for any below it; more for each further step, or major part of one, of their average. */
+/* Notes 1 and 2: `sum` is of the ratings, with the limit for any below it; more for each further
+ * step, or major part of one, of their average. */
 static double raised(const struct ranges *r, double demand, double sum, uint32_t count)
 {
     double above = count ? sum / count - r->over : 0;
@@ -56,9 +59,10 @@ static double raised(const struct ranges *r, double demand, double sum, uint32_t
 
 /* What the table says of a set of appliances. */
 struct sums {
-    uint32_t a, b, all, large;   /* appliances: column A, column B, all, those that no small column takes */
+    uint32_t a, b, all,
+        large; /* appliances: column A, column B, all, those that no small column takes */
     double a_va, b_va, sum, large_sum;
-    double beyond;               /* VA of those above the table's largest: no reduction */
+    double beyond; /* VA of those above the table's largest: no reduction */
 };
 
 static struct sums add_up(const struct ranges *r, const double *ratings, uint32_t count)
@@ -86,10 +90,12 @@ static struct sums add_up(const struct ranges *r, const double *ratings, uint32_
     return s;
 }
 
-/* Note 3: the small ones by their columns, the others by column C; negative where the table has no row for so many. */
+/* Note 3: the small ones by their columns, the others by column C; negative where the table has no
+ * row for so many. */
 static double by_columns(const struct ranges *r, const struct sums *s)
 {
-    double a = s->a ? cell(r, s->a, COL_A) : 0, b = s->b ? cell(r, s->b, COL_B) : 0, c = s->large ? column_c(r, s->large) : 0;
+    double a = s->a ? cell(r, s->a, COL_A) : 0, b = s->b ? cell(r, s->b, COL_B) : 0,
+           c = s->large ? column_c(r, s->large) : 0;
     if (a < 0 || b < 0 || c < 0)
         return -1;
     return s->a_va * a + s->b_va * b + raised(r, c, s->large_sum, s->large);
@@ -104,7 +110,10 @@ double demand_of_ranges(struct model *m, const double *ratings, uint32_t count, 
     all = all >= 0 ? raised(&r, all, s.sum, s.all) : -1;
     *how = raises ? "column C, notes 1 and 2" : "column C";
     if (split >= 0 && (all < 0 || split < all)) {
-        *how = s.large ? "columns A to C, note 3" : s.a && s.b ? "columns A and B, note 3" : s.a ? "column A, note 3" : "column B, note 3";
+        *how = s.large      ? "columns A to C, note 3"
+               : s.a && s.b ? "columns A and B, note 3"
+               : s.a        ? "column A, note 3"
+                            : "column B, note 3";
         all = split;
     }
     if (all < 0) {
@@ -114,9 +123,10 @@ double demand_of_ranges(struct model *m, const double *ratings, uint32_t count, 
     return all + s.beyond;
 }
 
-/* --- one branch circuit: note 4 ------------------------------------------------------------------------------------------ */
+/* --- one branch circuit: note 4 ----------------------------------------------------------- */
 
-/* A cooktop and at most so many ovens with it in one room are one range; one oven or cooktop alone counts at its nameplate. */
+/* A cooktop and at most so many ovens with it in one room are one range; one oven or cooktop alone
+ * counts at its nameplate. */
 static bool are_one_range(struct model *m, uint32_t cooking, uint32_t ranges, bool one_room)
 {
     double ovens = code_setting(&m->code, SET_RANGE_DEMAND_OVENS_WITH_COOKTOP, 0);
@@ -142,7 +152,8 @@ double demand_of_cooking_circuit(struct model *m, const struct circuit *c)
         room = p->device->box->room;
         va += p->load;
     }
-    if (!room || !are_one_range(m, cooking, ranges, one_room) || va <= code_setting(&m->code, SET_RANGE_DEMAND_FROM, 0))
+    if (!room || !are_one_range(m, cooking, ranges, one_room) ||
+        va <= code_setting(&m->code, SET_RANGE_DEMAND_FROM, 0))
         return room ? va : -1;
     const char *how;
     double demand = demand_of_ranges(m, &va, 1, &how);

@@ -1,7 +1,8 @@
 /* Voltage drop along the cables of a circuit.
  *
- * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as one, the first by its label: each carries less than
- * all of it, so that the drop is never understated. */
+ * A circuit is walked from its source box by box. Parallel runs between the same two boxes count as
+ * one, the first by its label: each carries less than all of it, so that the drop is never
+ * understated. */
 #include "loads/drops.h"
 
 #include <stdlib.h>
@@ -18,7 +19,8 @@ struct spot {
     double own[2];         /* A of its parts, line a and line b */
     double beyond[2];      /* with all that is fed through it */
     double feet, ohm;      /* one way; there and back */
-    double lost[2];        /* V on each line with its share of the neutral; between the lines: both together */
+    double lost[2];        /* V on each line with its share of the neutral; between the lines: both
+                              together */
 };
 
 struct link {
@@ -36,7 +38,8 @@ struct walker {
     VEC(struct link) links;
     VEC(uint32_t) order; /* vertices reached, the source first */
     uint32_t stamp;
-    const char *assumed; /* without wiring: the size of the copper cables that the plan leaves open */
+    const char
+        *assumed;   /* without wiring: the size of the copper cables that the plan leaves open */
     double *feeder; /* by panel id: what is lost on the way to it, as a fraction */
     double design_share;
 };
@@ -94,7 +97,8 @@ static void join_runs(struct walker *w, const struct circuit *c)
 static bool unsaid_receptacle(const struct part *part)
 {
     const struct device_def *def = part->device->def;
-    return def && def->sort == SORT_RECEPTACLE && def->outlets > 0 && !part->load_written && part->load <= 0;
+    return def && def->sort == SORT_RECEPTACLE && def->outlets > 0 && !part->load_written &&
+           part->load <= 0;
 }
 
 static void place_loads(struct walker *w, const struct circuit *c, uint32_t source)
@@ -120,7 +124,8 @@ static void place_loads(struct walker *w, const struct circuit *c, uint32_t sour
             touch(w, source)->own[line] += c->existing_load / circuit_volts(w->m, c);
 }
 
-/* Of parallel runs the one that counts: by its label, then its cable, so that it does not hang on the order of the statements. */
+/* Of parallel runs the one that counts: by its label, then its cable, so that it does not hang on
+ * the order of the statements. */
 static bool counts_before(const struct run *a, const struct run *b)
 {
     const char *x = a->label ? a->label : "", *y = b->label ? b->label : "";
@@ -161,8 +166,9 @@ static void spread(struct walker *w, uint32_t source)
     }
 }
 
-/* Adds what is lost in a conductor's resistance by the currents of both lines. Between lines it is what line a and line b lose; from a line to the
- * neutral it is what the line loses and the neutral, which carries the difference. */
+/* Adds what is lost in a conductor's resistance by the currents of both lines. Between lines it is
+ * what line a and line b lose; from a line to the neutral it is what the line loses and the
+ * neutral, which carries the difference. */
 static void lose(struct spot *s, double ohm, const double amps[2], bool lines)
 {
     if (lines) {
@@ -175,7 +181,8 @@ static void lose(struct spot *s, double ohm, const double amps[2], bool lines)
     s->ohm += 2 * ohm;
 }
 
-/* The cable between the panel and the old box where new work begins. Old wires are taken for copper. */
+/* The cable between the panel and the old box where new work begins. Old wires are taken for
+ * copper. */
 static void start(struct walker *w, const struct circuit *c, uint32_t source)
 {
     struct spot *s = &w->spots[source];
@@ -193,11 +200,13 @@ static double run_ohm(const struct walker *w, const struct run *run)
 {
     const struct route *route = &w->routes->of_run[run->id];
     const struct cable_def *cable = w->wiring ? w->wiring->of_run[run->id].cable : run->declared;
-    double per_1000 = cable ? cable_resistance(w->m, cable) : size_resistance(w->m, COPPER, w->assumed);
+    double per_1000 =
+        cable ? cable_resistance(w->m, cable) : size_resistance(w->m, COPPER, w->assumed);
     return route->known && per_1000 > 0 ? per_1000 * length_feet(route->electrical) / 1000 : -1;
 }
 
-/* Walks a circuit; the spots of w->order hold what is lost on the way to each box. False where it has no source or is no tree. */
+/* Walks a circuit; the spots of w->order hold what is lost on the way to each box. False where it
+ * has no source or is no tree. */
 static bool walk(struct walker *w, const struct circuit *c)
 {
     w->order.n = 0;
@@ -232,7 +241,8 @@ static double lost_at(const struct spot *s)
     return s->lost[0] > s->lost[1] ? s->lost[0] : s->lost[1];
 }
 
-static struct drop drop_at(const struct walker *w, struct circuit *c, const struct spot *s, struct box *box)
+static struct drop drop_at(const struct walker *w, struct circuit *c, const struct spot *s,
+                           struct box *box)
 {
     double volts = circuit_volts(w->m, c);
     struct drop d = {
@@ -244,7 +254,9 @@ static struct drop drop_at(const struct walker *w, struct circuit *c, const stru
         .feeder_percent = c->panel ? 100 * w->feeder[c->panel->id] : 0,
     };
     d.percent = 100 * d.volts / volts;
-    d.design_percent = s->outlet && c->breaker > 0 ? 100 * s->ohm * w->design_share * c->breaker / volts : d.percent;
+    d.design_percent = s->outlet && c->breaker > 0
+                           ? 100 * s->ohm * w->design_share * c->breaker / volts
+                           : d.percent;
     d.total_percent = d.feeder_percent + d.percent;
     return d;
 }
@@ -254,7 +266,8 @@ static double severity_of(const struct drop *d)
     return d->percent > d->design_percent ? d->percent : d->design_percent;
 }
 
-/* The drop at the i-th vertex of a circuit that was walked; false where it is no box, or what leads to it is not known. */
+/* The drop at the i-th vertex of a circuit that was walked; false where it is no box, or what leads
+ * to it is not known. */
 static bool drop_of(const struct walker *w, struct circuit *c, uint32_t i, struct drop *d)
 {
     uint32_t vertex = w->order.at[i];
@@ -266,7 +279,8 @@ static bool drop_of(const struct walker *w, struct circuit *c, uint32_t i, struc
 }
 
 /* Records a circuit that was walked; the index of its worst drop + 1, or 0. */
-static uint32_t record(struct walker *w, struct circuit *c, struct arena *arena, struct loads *loads)
+static uint32_t record(struct walker *w, struct circuit *c, struct arena *arena,
+                       struct loads *loads)
 {
     uint32_t worst = 0;
     for (uint32_t i = 0; i < w->order.n; i++) {
@@ -289,11 +303,12 @@ static void find_feeders(struct walker *w, const panel_list *order)
             continue;
         const struct spot *s = &w->spots[panel_vertex(w, p)];
         if (s->stamp == w->stamp && s->reached && s->known)
-            w->feeder[p->id] = s->lost[0] / circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
+            w->feeder[p->id] =
+                s->lost[0] / circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
     }
 }
 
-/* --- enlarged for a target ------------------------------------------------------------------------------------------------------------- */
+/* --- enlarged for a target ---------------------------------------------------------------- */
 
 /* The worst box of a circuit, in per cent; 0 where nothing is known. */
 static double worst_percent(struct walker *w, struct circuit *c)
@@ -361,7 +376,8 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
     return gauges;
 }
 
-void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, const struct circuit_sum *sums,
+void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes,
+                    const struct wiring *wiring, const struct circuit_sum *sums,
                     const panel_list *order, struct loads *loads)
 {
     struct arena scratch = {.out_of_memory = arena->out_of_memory};

@@ -1,14 +1,17 @@
-/* Between loads.c and drops.c: the currents of a circuit, line by line, and the walk along its cables. */
+/* Between loads.c and drops.c: the currents of a circuit, line by line, and the walk along its
+ * cables. */
 #ifndef STUDBAY_LOADS_DROPS_H
 #define STUDBAY_LOADS_DROPS_H
 
 #include "loads/loads.h"
 
-/* What a circuit carries, in VA and in A of line a and line b. A circuit of one pole has line a alone. */
+/* What a circuit carries, in VA and in A of line a and line b. A circuit of one pole has line a
+ * alone. */
 struct circuit_sum {
     double va, continuous_va;
     double amps[2];   /* continuous loads once */
-    double needed[2]; /* continuous loads at the edition's factor, nameplates at their minimum circuit ampacity */
+    double needed[2]; /* continuous loads at the edition's factor, nameplates at their minimum
+                         circuit ampacity */
 };
 
 typedef VEC(struct panel *) panel_list;
@@ -19,15 +22,18 @@ static inline bool part_on_both_lines(const struct model *m, const struct part *
     return part->volts > m->volts;
 }
 
-/* Volts of which a circuit's drop is a share: between its lines where it has two poles or feeds a panel, else (multiwire too) from a
- * line to the neutral. */
+/* Volts of which a circuit's drop is a share: between its lines where it has two poles or feeds a
+ * panel, else (multiwire too) from a line to the neutral. */
 double circuit_volts(const struct model *m, const struct circuit *c);
 
-/* Ohm for 1000 ft of one conductor of a size at 75 C: solid up to the size that the table says, stranded above; 0 where it has none. */
+/* Ohm for 1000 ft of one conductor of a size at 75 C: solid up to the size that the table says,
+ * stranded above; 0 where it has none. */
 double size_resistance(struct model *m, enum metal metal, const char *size);
 
-/* Fills loads->drops and loads->worst. `order`: the panels, each before those it feeds. Linear in the runs and boxes. */
-void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, const struct circuit_sum *sums,
+/* Fills loads->drops and loads->worst. `order`: the panels, each before those it feeds. Linear in
+ * the runs and boxes. */
+void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes,
+                    const struct wiring *wiring, const struct circuit_sum *sums,
                     const panel_list *order, struct loads *loads);
 
 #endif

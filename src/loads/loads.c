@@ -3,8 +3,10 @@
 #include "loads/demand.h"
 #include "loads/drops.h"
 
-/* Currents of the parts: a part at the line voltage loads both lines, another its pole (line a where none is written). */
-static void add_part(struct circuit_sum *sum, const struct model *m, const struct part *part, double factor)
+/* Currents of the parts: a part at the line voltage loads both lines, another its pole (line a
+ * where none is written). */
+static void add_part(struct circuit_sum *sum, const struct model *m, const struct part *part,
+                     double factor)
 {
     if (part->load <= 0 || part->volts <= 0)
         return;
@@ -34,8 +36,10 @@ static void add_existing(struct circuit_sum *sum, const struct model *m, const s
     }
 }
 
-/* What a panel carries, spread evenly over its lines: the spaces of its breakers are chosen for the best balance. */
-static void add_panel(struct circuit_sum *sum, const struct model *m, const struct circuit_sum *sums, const struct panel *panel)
+/* What a panel carries, spread evenly over its lines: the spaces of its breakers are chosen for the
+ * best balance. */
+static void add_panel(struct circuit_sum *sum, const struct model *m,
+                      const struct circuit_sum *sums, const struct panel *panel)
 {
     double va = 0, continuous_va = 0, needed_va = 0;
     for (uint32_t i = 0; i < panel->circuits.n; i++) {
@@ -53,7 +57,8 @@ static void add_panel(struct circuit_sum *sum, const struct model *m, const stru
     }
 }
 
-/* A circuit of nothing but ranges, cooktops and ovens needs what Table 220.55, note 4, makes of them: they never run in full all at once. */
+/* A circuit of nothing but ranges, cooktops and ovens needs what Table 220.55, note 4, makes of
+ * them: they never run in full all at once. */
 static void reduce_cooking(struct circuit_sum *sum, struct model *m, const struct circuit *c)
 {
     double demand = demand_of_cooking_circuit(m, c);
@@ -63,7 +68,8 @@ static void reduce_cooking(struct circuit_sum *sum, struct model *m, const struc
         sum->needed[line] *= demand / sum->va;
 }
 
-static void sum_circuit(struct model *m, struct circuit_sum *sums, const struct circuit *c, double factor)
+static void sum_circuit(struct model *m, struct circuit_sum *sums, const struct circuit *c,
+                        double factor)
 {
     struct circuit_sum *sum = &sums[c->id];
     for (uint32_t i = 0; i < c->parts.n; i++)
@@ -74,7 +80,8 @@ static void sum_circuit(struct model *m, struct circuit_sum *sums, const struct 
         add_panel(sum, m, sums, c->feeds);
 }
 
-/* Panels in an order in which each comes before those it feeds. Panels that feed each other in a ring are left out. */
+/* Panels in an order in which each comes before those it feeds. Panels that feed each other in a
+ * ring are left out. */
 static panel_list panels_from_service(struct arena *arena, const struct model *m)
 {
     panel_list order = {0};
@@ -115,7 +122,8 @@ static struct circuit_load of_sum(const struct circuit_sum *s)
 }
 
 /* A flat's feeder is the only circuit that comes into its unit from outside. */
-static void find_feeders_of_units(struct arena *arena, const struct model *m, struct circuit_load *of_circuit)
+static void find_feeders_of_units(struct arena *arena, const struct model *m,
+                                  struct circuit_load *of_circuit)
 {
     uint32_t *ways_in = arena_array(arena, uint32_t, m->units.n + 1);
     for (int pass = 0; pass < 2; pass++)
@@ -131,7 +139,8 @@ static void find_feeders_of_units(struct arena *arena, const struct model *m, st
         }
 }
 
-/* In a plan without units the service feeds one panel and nothing else; of an old one the plan does not show what else it feeds. */
+/* In a plan without units the service feeds one panel and nothing else; of an old one the plan does
+ * not show what else it feeds. */
 static void find_feeder_of_house(const struct model *m, struct circuit_load *of_circuit)
 {
     const struct panel *service = NULL;
@@ -143,11 +152,13 @@ static void find_feeder_of_house(const struct model *m, struct circuit_load *of_
             return;
         service = p;
     }
-    if (service && !m->units.n && !service->existing && service->circuits.n == 1 && service->circuits.at[0]->feeds)
+    if (service && !m->units.n && !service->existing && service->circuits.n == 1 &&
+        service->circuits.at[0]->feeds)
         of_circuit[service->circuits.at[0]->id].whole_dwelling = true;
 }
 
-struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring)
+struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes,
+                             const struct wiring *wiring)
 {
     struct loads *loads = arena_new(arena, struct loads);
     struct circuit_sum *sums = arena_array(arena, struct circuit_sum, m->circuits.n + 1);

@@ -5,39 +5,48 @@
 #include "wiring/wiring.h"
 
 struct circuit_load {
-    double va, continuous_va;    /* connected, what an existing circuit carries and what a fed panel carries among it */
-    double amps;                 /* of the fuller line: va over its voltage, continuous loads once */
-    double needed_amps;          /* with continuous loads at the edition's factor, and cooking appliances at their demand */
-    bool whole_dwelling;         /* a feeder on which all of one dwelling hangs */
+    double va, continuous_va; /* connected, what an existing circuit carries and what a fed panel
+                                 carries among it */
+    double amps;              /* of the fuller line: va over its voltage, continuous loads once */
+    double needed_amps;  /* with continuous loads at the edition's factor, and cooking appliances at
+                            their demand */
+    bool whole_dwelling; /* a feeder on which all of one dwelling hangs */
 };
 
 /* One way from the panel to a box of a circuit. */
 struct drop {
     struct circuit *circuit;
     struct box *box;
-    double feet, amps;           /* amps in the run that feeds the box */
-    double volts;                /* lost, there and back */
-    double percent;              /* of the circuit's voltage */
+    double feet, amps; /* amps in the run that feeds the box */
+    double volts;      /* lost, there and back */
+    double percent;    /* of the circuit's voltage */
     double feeder_percent, total_percent;
-    double design_percent;       /* with the design load at this box: see loads_drop */
+    double design_percent; /* with the design load at this box: see loads_drop */
 };
 
 struct loads {
-    struct circuit_load *of_circuit;  /* by circuit id */
-    VEC(struct drop) drops;           /* circuits in source order, boxes from the panel on in the order of the tree */
-    struct drop **worst;              /* by circuit id: the box with the largest drop, NULL where there is none */
+    struct circuit_load *of_circuit; /* by circuit id */
+    VEC(struct drop)
+    drops; /* circuits in source order, boxes from the panel on in the order of the tree */
+    struct drop *
+        *worst; /* by circuit id: the box with the largest drop, NULL where there is none */
 };
 
-/* Before the wiring: by circuit id the gauge (cable_def.gauge) that the cables which the plan leaves open must not be thinner than, so that the circuit keeps its
- * `drop` target, by the same reckoning as below and with copper throughout; ANY_GAUGE where it has none, or none can keep it. */
+/* Before the wiring: by circuit id the gauge (cable_def.gauge) that the cables which the plan
+ * leaves open must not be thinner than, so that the circuit keeps its `drop` target, by the same
+ * reckoning as below and with copper throughout; ANY_GAUGE where it has none, or none can keep it.
+ */
 int *drop_gauges(struct arena *arena, struct model *m, const struct routes *routes);
 
-/* Connected loads of every circuit, panels' feeders from what hangs on them; then the drop at every box by the loads beyond each run, resistances from the
- * edition's table (Chapter 9, Table 8), lengths from the routes. Design load: on a circuit with receptacles whose load the plan does not say, the edition's
- * share of the breaker at the box; else the connected load. */
-struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring);
+/* Connected loads of every circuit, panels' feeders from what hangs on them; then the drop at every
+ * box by the loads beyond each run, resistances from the edition's table (Chapter 9, Table 8),
+ * lengths from the routes. Design load: on a circuit with receptacles whose load the plan does not
+ * say, the edition's share of the breaker at the box; else the connected load. */
+struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes,
+                             const struct wiring *wiring);
 
-/* Ohm for 1000 ft of one conductor of a cable at 75 C; solid or stranded as its size is made. 0 where the tables have none. */
+/* Ohm for 1000 ft of one conductor of a cable at 75 C; solid or stranded as its size is made. 0
+ * where the tables have none. */
 double cable_resistance(struct model *m, const struct cable_def *cable);
 
 #endif

@@ -1,4 +1,5 @@
-/* Breaker spaces. Written ones first; then breakers of two poles in free pairs, then single ones, so that the lines carry as nearly the same as can be. */
+/* Breaker spaces. Written ones first; then breakers of two poles in free pairs, then single ones,
+ * so that the lines carry as nearly the same as can be. */
 #include "loads/panel.h"
 #include "loads/balance.h"
 
@@ -8,7 +9,7 @@
 /* A breaker without a written space. */
 struct waiting {
     const struct circuit *circuit;
-    int64_t va;                  /* a single one: its load; a pair: how much more it puts on its first line */
+    int64_t va; /* a single one: its load; a pair: how much more it puts on its first line */
     double load;
     uint8_t poles;
 };
@@ -16,7 +17,8 @@ struct waiting {
 /* Consecutive free spaces of one column: first, first + 2, ... */
 struct stretch {
     uint32_t first, count;
-    uint32_t same, other;        /* pairs that begin on the line of its first space, and on the other one */
+    uint32_t same,
+        other; /* pairs that begin on the line of its first space, and on the other one */
 };
 
 enum { FULL = 2 };
@@ -28,14 +30,16 @@ struct layout {
     const struct panel *panel;
     struct circuit_space *of_circuit;
     struct panel_lines *lines;
-    bool *used;                  /* by space, from 1 */
-    uint8_t *halves;             /* by space, of a panel that takes half-size breakers: the single breakers in it, FULL where no other fits in */
+    bool *used;      /* by space, from 1 */
+    uint8_t *halves; /* by space, of a panel that takes half-size breakers: the single breakers in
+                        it, FULL where no other fits in */
     uint32_t spaces;
-    double amps[2];              /* of the breakers on each line */
-    uint32_t next[2];            /* the first space of each line that may be free */
-    uint32_t next_half[2];       /* the first of each line that may have room for a second half-size breaker */
-    uint32_t next_pair;          /* the first that may be free together with the one below it */
-    bool freed;                  /* written spaces of new circuits are left out of account */
+    double amps[2];   /* of the breakers on each line */
+    uint32_t next[2]; /* the first space of each line that may be free */
+    uint32_t
+        next_half[2]; /* the first of each line that may have room for a second half-size breaker */
+    uint32_t next_pair; /* the first that may be free together with the one below it */
+    bool freed;         /* written spaces of new circuits are left out of account */
 };
 
 static uint8_t poles_of(const struct circuit *c)
@@ -43,7 +47,8 @@ static uint8_t poles_of(const struct circuit *c)
     return c->two_pole || c->multiwire || c->feeds ? 2 : 1;
 }
 
-/* Parts of a two-pole circuit that say on which pole they are; the rest of the load is on both alike. */
+/* Parts of a two-pole circuit that say on which pole they are; the rest of the load is on both
+ * alike. */
 static void split_poles(const struct loads *loads, const struct circuit *c, struct circuit_space *s)
 {
     const struct circuit_load *load = &loads->of_circuit[c->id];
@@ -116,7 +121,8 @@ static uint32_t free_whole(struct layout *l, unsigned line)
     return *n <= l->spaces ? *n : 0;
 }
 
-/* The first free space of a line, or in a panel that takes half-size breakers the first with one breaker in it; 0 where there is none. */
+/* The first free space of a line, or in a panel that takes half-size breakers the first with one
+ * breaker in it; 0 where there is none. */
 static uint32_t free_space(struct layout *l, unsigned line)
 {
     uint32_t whole = free_whole(l, line), *n = &l->next_half[line];
@@ -134,7 +140,7 @@ static uint32_t free_pair(struct layout *l)
     return l->next_pair + 2 <= l->spaces ? l->next_pair : 0;
 }
 
-/* --- pairs that load the lines unlike --------------------------------------------------------------------------------- */
+/* --- pairs that load the lines unlike ----------------------------------------------------- */
 
 typedef VEC(struct stretch) stretches;
 
@@ -153,7 +159,8 @@ static stretches find_stretches(struct layout *l)
     return list;
 }
 
-/* How many pairs may begin on the other line beside `same` that begin on the first space's: going over costs a space. */
+/* How many pairs may begin on the other line beside `same` that begin on the first space's: going
+ * over costs a space. */
 static uint32_t others_beside(const struct stretch *s, uint32_t same)
 {
     uint32_t left = s->count - 2 * same;
@@ -162,9 +169,10 @@ static uint32_t others_beside(const struct stretch *s, uint32_t same)
 
 enum { NO_WAY = -1 };
 
-/* Pairs that begin on line A (index) against the most that begin on line B beside them, stretch by stretch. */
+/* Pairs that begin on line A (index) against the most that begin on line B beside them, stretch by
+ * stretch. */
 struct ways {
-    int32_t *most;               /* (stretch + 1) x (pairs + 1) */
+    int32_t *most; /* (stretch + 1) x (pairs + 1) */
     uint32_t width;
 };
 
@@ -173,7 +181,8 @@ static int32_t *way(const struct ways *w, uint32_t stretch, uint32_t on_a)
     return &w->most[(size_t)stretch * w->width + on_a];
 }
 
-/* What a stretch takes: `same` and `other` of its pairs begin on line A and B, by the line of its first space. */
+/* What a stretch takes: `same` and `other` of its pairs begin on line A and B, by the line of its
+ * first space. */
 static void sides(const struct stretch *s, uint32_t same, uint32_t other, uint32_t on[2])
 {
     unsigned line = space_line(s->first);
@@ -190,7 +199,8 @@ static struct ways find_ways(struct layout *l, const stretches *list, uint32_t p
     *way(&w, 0, 0) = 0;
     for (uint32_t k = 0; k < list->n; k++)
         for (uint32_t same = 0; same <= list->at[k].count / 2 && same <= pairs; same++)
-            for (uint32_t other = 0; other <= others_beside(&list->at[k], same) && other <= pairs; other++) {
+            for (uint32_t other = 0; other <= others_beside(&list->at[k], same) && other <= pairs;
+                 other++) {
                 uint32_t on[2];
                 sides(&list->at[k], same, other, on);
                 for (uint32_t before = 0; before + on[0] <= pairs; before++) {
@@ -213,7 +223,8 @@ static void follow_way(const struct ways *w, stretches *list, uint32_t on_a)
             for (uint32_t other = 0; other <= others_beside(s, same) && !found; other++) {
                 uint32_t on[2];
                 sides(s, same, other, on);
-                if (on[0] > on_a || *way(w, k, on_a - on[0]) == NO_WAY || *way(w, k, on_a - on[0]) + (int32_t)on[1] != *way(w, k + 1, on_a))
+                if (on[0] > on_a || *way(w, k, on_a - on[0]) == NO_WAY ||
+                    *way(w, k, on_a - on[0]) + (int32_t)on[1] != *way(w, k + 1, on_a))
                     continue;
                 found = true;
                 s->same = same;
@@ -243,7 +254,8 @@ static beginnings list_beginnings(struct layout *l, const stretches *list)
     for (uint32_t k = 0; k < list->n; k++) {
         const struct stretch *s = &list->at[k];
         for (uint32_t i = 0; i < s->same + s->other; i++)
-            *vec_push(l->arena, &all) = (struct beginning){.space = s->first + 4 * i + (i < s->same ? 0 : 2)};
+            *vec_push(l->arena, &all) =
+                (struct beginning){.space = s->first + 4 * i + (i < s->same ? 0 : 2)};
     }
     if (all.n)
         qsort(all.at, all.n, sizeof *all.at, by_space);
@@ -261,13 +273,13 @@ static uint32_t take_beginning(beginnings *all, unsigned line)
     return 0;
 }
 
-/* --- balance ----------------------------------------------------------------------------------------------------------- */
+/* --- balance ------------------------------------------------------------------------------ */
 
 /* Breakers in the order in which they are placed. */
 struct queue {
     struct waiting *at;
-    uint32_t pairs, singles;     /* pairs first */
-    uint32_t unlike;             /* pairs whose poles carry unlike loads, first of all */
+    uint32_t pairs, singles; /* pairs first */
+    uint32_t unlike;         /* pairs whose poles carry unlike loads, first of all */
 };
 
 static uint32_t count_free(struct layout *l, unsigned line)
@@ -282,13 +294,14 @@ static uint32_t count_free(struct layout *l, unsigned line)
 static uint32_t count_halves(struct layout *l, unsigned line)
 {
     uint32_t n = 0;
-    for (uint32_t space = line ? 3 : 1; l->panel->half_size && space <= l->spaces; space = next_on_line(space))
+    for (uint32_t space = line ? 3 : 1; l->panel->half_size && space <= l->spaces;
+         space = next_on_line(space))
         n += l->halves[space] == 1;
     return n;
 }
 
-/* The line that carries the less by the breakers, for a load that the plan does not say; a line is left out that is full, or that has no whole space where the other
- * has one. */
+/* The line that carries the less by the breakers, for a load that the plan does not say; a line is
+ * left out that is full, or that has no whole space where the other has one. */
 static unsigned lighter_by_breakers(struct layout *l)
 {
     unsigned line = l->amps[1] < l->amps[0];
@@ -305,8 +318,10 @@ static uint32_t pairs_that_fit(const stretches *list, uint32_t pairs)
     return fit < pairs ? fit : pairs;
 }
 
-/* Which numbers of unlike pairs may have their larger side on line A: with all the others the pairs must find places. */
-static bool *allowed(struct layout *l, const struct ways *w, uint32_t stretch_count, uint32_t pairs, uint32_t unlike)
+/* Which numbers of unlike pairs may have their larger side on line A: with all the others the pairs
+ * must find places. */
+static bool *allowed(struct layout *l, const struct ways *w, uint32_t stretch_count, uint32_t pairs,
+                     uint32_t unlike)
 {
     bool *may = arena_array(l->arena, bool, unlike + 1);
     for (uint32_t on_a = 0; on_a <= pairs; on_a++) {
@@ -321,7 +336,8 @@ static bool *allowed(struct layout *l, const struct ways *w, uint32_t stretch_co
 }
 
 /* How many pairs begin on line A where `u` of the unlike ones do. */
-static uint32_t way_for(const struct ways *w, uint32_t stretch_count, uint32_t pairs, uint32_t unlike, uint32_t u)
+static uint32_t way_for(const struct ways *w, uint32_t stretch_count, uint32_t pairs,
+                        uint32_t unlike, uint32_t u)
 {
     for (uint32_t on_a = u; on_a + unlike <= pairs + u; on_a++) {
         int32_t on_b = *way(w, stretch_count, on_a);
@@ -331,7 +347,8 @@ static uint32_t way_for(const struct ways *w, uint32_t stretch_count, uint32_t p
     return u;
 }
 
-static void place_pairs(struct layout *l, const struct queue *q, uint32_t pairs, beginnings *places, const struct balanced *best)
+static void place_pairs(struct layout *l, const struct queue *q, uint32_t pairs, beginnings *places,
+                        const struct balanced *best)
 {
     for (uint32_t i = 0; i < q->unlike; i++) {
         place(l, q->at[i].circuit, take_beginning(places, !best->pair_on_a[i]));
@@ -340,11 +357,14 @@ static void place_pairs(struct layout *l, const struct queue *q, uint32_t pairs,
         place(l, q->at[i].circuit, take_beginning(places, 2));
 }
 
-/* Single breakers: those with a load as the balance has it, then the others by what the breakers add up to. */
-static void place_singles(struct layout *l, const struct waiting *at, uint32_t count, const struct balanced *best)
+/* Single breakers: those with a load as the balance has it, then the others by what the breakers
+ * add up to. */
+static void place_singles(struct layout *l, const struct waiting *at, uint32_t count,
+                          const struct balanced *best)
 {
     for (uint32_t i = 0; i < count; i++) {
-        uint32_t space = free_space(l, at[i].va > 0 ? !best->single_on_a[i] : lighter_by_breakers(l));
+        uint32_t space =
+            free_space(l, at[i].va > 0 ? !best->single_on_a[i] : lighter_by_breakers(l));
         if (space)
             place(l, at[i].circuit, space);
     }
@@ -360,7 +380,8 @@ static void place_like_pairs(struct layout *l, const struct queue *q)
     }
 }
 
-/* How many single breakers each line takes: its whole spaces, and beside them half-size breakers, no more than there must be. */
+/* How many single breakers each line takes: its whole spaces, and beside them half-size breakers,
+ * no more than there must be. */
 static uint32_t find_room(struct layout *l, uint32_t pairs, uint32_t singles, uint32_t room[2])
 {
     uint32_t whole[2] = {count_free(l, 0) - pairs, count_free(l, 1) - pairs};
@@ -375,11 +396,13 @@ static uint32_t find_room(struct layout *l, uint32_t pairs, uint32_t singles, ui
 /* What the balance is asked: the lines as they are, and what waits. */
 static struct balance ask(struct layout *l, const struct queue *q, uint32_t pairs, uint32_t *placed)
 {
-    struct balance b = {.pairs = q->unlike, .start = llround(l->lines->va[0]) - llround(l->lines->va[1])};
+    struct balance b = {.pairs = q->unlike,
+                        .start = llround(l->lines->va[0]) - llround(l->lines->va[1])};
     const struct waiting *singles = q->at + q->pairs;
     uint32_t room = find_room(l, pairs, q->singles, b.room);
     *placed = q->singles < room ? q->singles : room;
-    int64_t *single = arena_array(l->arena, int64_t, *placed + 1), *pair = arena_array(l->arena, int64_t, q->unlike + 1);
+    int64_t *single = arena_array(l->arena, int64_t, *placed + 1),
+            *pair = arena_array(l->arena, int64_t, q->unlike + 1);
     for (; b.singles < *placed && singles[b.singles].va > 0; b.singles++)
         single[b.singles] = singles[b.singles].va;
     for (uint32_t i = 0; i < q->unlike; i++)
@@ -409,7 +432,8 @@ static void lay_out_waiting(struct layout *l, struct queue *q)
     struct balanced best = balance_lines(l->arena, &b);
     l->lines->proven = best.proven;
     if (q->unlike) {
-        follow_way(&ways, &list, way_for(&ways, list.n, pairs, q->unlike, count_true(best.pair_on_a, q->unlike)));
+        follow_way(&ways, &list,
+                   way_for(&ways, list.n, pairs, q->unlike, count_true(best.pair_on_a, q->unlike)));
         beginnings places = list_beginnings(l, &list);
         place_pairs(l, q, pairs, &places, &best);
     } else {
@@ -418,7 +442,7 @@ static void lay_out_waiting(struct layout *l, struct queue *q)
     place_singles(l, q->at + q->pairs, placed, &best);
 }
 
-/* --- a panel ------------------------------------------------------------------------------------------------------------ */
+/* --- a panel ------------------------------------------------------------------------------ */
 
 static int by_weight(const void *a, const void *b)
 {
@@ -516,7 +540,11 @@ struct panels *panels_lay_out(struct arena *arena, const struct model *m, const 
         panels->of_circuit[i].poles = poles_of(m->circuits.at[i]);
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     for (uint32_t i = 0; i < m->panels.n; i++) {
-        struct layout l = {.arena = &scratch, .loads = loads, .panel = m->panels.at[i], .of_circuit = panels->of_circuit, .lines = &panels->of_panel[i]};
+        struct layout l = {.arena = &scratch,
+                           .loads = loads,
+                           .panel = m->panels.at[i],
+                           .of_circuit = panels->of_circuit,
+                           .lines = &panels->of_panel[i]};
         lay_out(&l);
         arena_reset(&scratch);
     }
@@ -524,7 +552,8 @@ struct panels *panels_lay_out(struct arena *arena, const struct model *m, const 
     return panels;
 }
 
-struct panel_lines panel_without_written_spaces(struct arena *arena, const struct model *m, const struct loads *loads, const struct panel *p)
+struct panel_lines panel_without_written_spaces(struct arena *arena, const struct model *m,
+                                                const struct loads *loads, const struct panel *p)
 {
     struct panel_lines lines = {0};
     struct layout l = {.arena = arena, .loads = loads, .panel = p, .lines = &lines, .freed = true};

@@ -1,4 +1,5 @@
-/* Adding to the log file: append-only, whole lines in one write, kept by the disk before we say so. */
+/* Adding to the log file: append-only, whole lines in one write, kept by the disk before we say so.
+ */
 #include "log/log.h"
 
 #include <errno.h>
@@ -20,14 +21,16 @@ static void keep_folder(struct arena *arena, const char *path)
     close(fd);
 }
 
-/* Whether the last line has no end. The lock keeps other writers out between this look and the write. */
+/* Whether the last line has no end. The lock keeps other writers out between this look and the
+ * write. */
 static bool is_torn(int fd, off_t size)
 {
     char last;
     return size > 0 && pread(fd, &last, 1, size - 1) == 1 && last != '\n';
 }
 
-/* A line that was torn may read like a whole one that says something else, so it is marked, not mended. */
+/* A line that was torn may read like a whole one that says something else, so it is marked, not
+ * mended. */
 static const char *add(struct arena *arena, int fd, const struct buf *lines)
 {
     struct stat st;
@@ -42,7 +45,10 @@ static const char *add(struct arena *arena, int fd, const struct buf *lines)
     ssize_t n;
     while ((n = write(fd, all.at, all.n)) < 0 && errno == EINTR)
         ;
-    const char *failed = n < 0 ? strerror(errno) : (size_t)n < all.n ? "the disk is full" : fsync(fd) ? strerror(errno) : NULL;
+    const char *failed = n < 0               ? strerror(errno)
+                         : (size_t)n < all.n ? "the disk is full"
+                         : fsync(fd)         ? strerror(errno)
+                                             : NULL;
     buf_free(&all);
     return failed ? arena_printf(arena, "%s", failed) : NULL;
 }

@@ -87,7 +87,8 @@ static bool is_date(const char *word)
     return month >= 1 && month <= 12 && day >= 1 && day <= 31;
 }
 
-static const char *joined(struct arena *arena, const struct word_list *w, uint32_t from, uint32_t to)
+static const char *joined(struct arena *arena, const struct word_list *w, uint32_t from,
+                          uint32_t to)
 {
     struct buf b = {0};
     for (uint32_t i = from; i < to; i++)
@@ -97,9 +98,10 @@ static const char *joined(struct arena *arena, const struct word_list *w, uint32
     return text;
 }
 
-static bool read_state(struct arena *arena, struct word_list *w, struct log_event *event, const char **why)
+static bool read_state(struct arena *arena, struct word_list *w, struct log_event *event,
+                       const char **why)
 {
-    event->not = take(w, "not");
+    event->undoes = take(w, "not");
     const char *word = peek(w);
     for (int s = 0; s < LOG_STATES; s++)
         if (take(w, states[s])) {
@@ -110,18 +112,23 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
     if (near)
         *why = arena_printf(arena, "'%s' is no event; did you mean '%s'?", word, near);
     else
-        *why = arena_printf(arena, "'%s' is no event; an event is bored, pulled, stapled, made-up, tested or inspected", word);
+        *why = arena_printf(
+            arena,
+            "'%s' is no event; an event is bored, pulled, stapled, made-up, tested or inspected",
+            word);
     return false;
 }
 
-/* Up to a length or a word of what follows it. `to` may stand for the arrow, which a shell takes for its own. */
+/* Up to a length or a word of what follows it. `to` may stand for the arrow, which a shell takes
+ * for its own. */
 static void read_subject(struct arena *arena, struct word_list *w, struct log_event *event)
 {
     uint32_t from = w->next;
     bool named = take(w, "circuit") || take(w, "low-voltage") || take(w, "joists");
     if (named && *peek(w))
         w->next++;
-    while (*peek(w) && !is_figure(*peek(w)) && strcmp(peek(w), "cable") != 0 && strcmp(peek(w), "from") != 0) {
+    while (*peek(w) && !is_figure(*peek(w)) && strcmp(peek(w), "cable") != 0 &&
+           strcmp(peek(w), "from") != 0) {
         if (!strcmp(peek(w), "to"))
             w->word.at[w->next] = "->";
         w->next++;
@@ -156,13 +163,15 @@ static bool read_cable(struct word_list *w, struct log_event *event, const char 
     return true;
 }
 
-static bool read_pull(struct arena *arena, struct word_list *w, struct log_event *event, const char **why)
+static bool read_pull(struct arena *arena, struct word_list *w, struct log_event *event,
+                      const char **why)
 {
     uint32_t from = w->next;
     while (*peek(w) && strcmp(peek(w), "from") != 0)
         w->next++;
     const char *measure = joined(arena, w, from, w->next);
-    if (*measure && (!measure_length(arena, with_marks(arena, measure), &event->length) || event->length <= 0)) {
+    if (*measure && (!measure_length(arena, with_marks(arena, measure), &event->length) ||
+                     event->length <= 0)) {
         *why = arena_printf(arena, "'%s' is no length such as 24'-6\"", measure);
         return false;
     }
@@ -176,7 +185,8 @@ static bool read_pull(struct arena *arena, struct word_list *w, struct log_event
     return true;
 }
 
-bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event, const char **why)
+bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event,
+                const char **why)
 {
     struct word_list w = split(arena, line);
     if (!w.word.n)

@@ -4,9 +4,10 @@
 
 #include "log/log.h"
 
-/* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand there. False with the reason in `why`. `event` is
- * empty (words NULL) for a line without words. */
-bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event, const char **why);
+/* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand
+ * there. False with the reason in `why`. `event` is empty (words NULL) for a line without words. */
+bool entry_read(struct arena *arena, const char *line, const char *today, struct log_event *event,
+                const char **why);
 
 /* The words of an event, made anew from its parts. */
 const char *entry_words(struct arena *arena, const struct log_event *event);
@@ -17,7 +18,8 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
 /* Finds what an event is about. False with the reason in `why`, the nearest name in it. */
 bool index_find(struct log_index *index, struct log_event *event, const char **why);
 
-/* The subject of an event that was found, in the plan's own words: "studio.S1 -> L1" for "studio.L1 to S1"; a pulled run has its cable. */
+/* The subject of an event that was found, in the plan's own words: "studio.S1 -> L1" for "studio.L1
+ * to S1"; a pulled run has its cable. */
 void index_settle(struct log_index *index, struct log_event *event);
 
 #endif

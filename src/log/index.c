@@ -6,7 +6,19 @@
 
 #include <string.h>
 
-enum sort { BOX, PANEL, ROOM, LEVEL, CIRCUIT, CIRCUIT_NUMBER, LOW_VOLTAGE, RUN_NAME, COIL, CABLE, SORTS };
+enum sort {
+    BOX,
+    PANEL,
+    ROOM,
+    LEVEL,
+    CIRCUIT,
+    CIRCUIT_NUMBER,
+    LOW_VOLTAGE,
+    RUN_NAME,
+    COIL,
+    CABLE,
+    SORTS
+};
 
 /* Runs between the same two ends, or of the same name. */
 struct group {
@@ -17,8 +29,9 @@ struct log_index {
     struct arena *arena;
     struct model *m;
     const struct wiring *wiring;
-    struct map things;  /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
-    struct map between; /* (the end that lies lower in memory, the other one) -> struct group */
+    struct map
+        things; /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
+    struct map between;     /* (the end that lies lower in memory, the other one) -> struct group */
     near_list names[SORTS]; /* for suggestions */
     near_list run_names;    /* addresses of runs */
     struct circuit several; /* stands for a circuit's number that several panels have */
@@ -34,11 +47,12 @@ static const void *end_thing(struct end e)
     return e.box ? (const void *)e.box : e.panel;
 }
 
-/* --- filing -------------------------------------------------------------------------------------------------------- */
+/* --- filing ------------------------------------------------------------------------------- */
 
 static void **place_of(struct log_index *x, enum sort sort, const char *name)
 {
-    void **at = map_at(x->arena, &x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
+    void **at =
+        map_at(x->arena, &x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
     if (!*at)
         near_add(x->arena, &x->names[sort], name);
     return at;
@@ -54,7 +68,8 @@ static void file(struct log_index *x, enum sort sort, const char *name, const vo
 static struct group **group_between(struct log_index *x, struct end a, struct end b)
 {
     uintptr_t p = (uintptr_t)end_thing(a), q = (uintptr_t)end_thing(b);
-    return (struct group **)(p < q ? map_at(x->arena, &x->between, p, q) : map_at(x->arena, &x->between, q, p));
+    return (struct group **)(p < q ? map_at(x->arena, &x->between, p, q)
+                                   : map_at(x->arena, &x->between, q, p));
 }
 
 static void add_to(struct log_index *x, struct group **at, const struct run *run)
@@ -67,7 +82,9 @@ static void add_to(struct log_index *x, struct group **at, const struct run *run
 /* A run's own name, in a unit with the unit's in front. */
 static const char *own_name(struct arena *arena, const struct run *run)
 {
-    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    const struct unit *unit = run->circuit       ? run->circuit->unit
+                              : run->low_voltage ? run->low_voltage->unit
+                                                 : NULL;
     return unit ? arena_printf(arena, "%s.%s", unit->name, run->label) : run->label;
 }
 
@@ -75,7 +92,9 @@ static void file_runs(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->runs.n; i++) {
         const struct run *run = x->m->runs.at[i];
-        const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+        const struct unit *unit = run->circuit       ? run->circuit->unit
+                                  : run->low_voltage ? run->low_voltage->unit
+                                                     : NULL;
         if (!is_built(unit) || !end_thing(run->from) || !end_thing(run->to))
             continue;
         add_to(x, group_between(x, run->from, run->to), run);
@@ -100,11 +119,13 @@ static void file_circuits(struct log_index *x)
     for (uint32_t i = 0; i < x->m->low_voltages.n; i++) {
         const struct low_voltage *v = x->m->low_voltages.at[i];
         if (is_built(v->unit))
-            file(x, LOW_VOLTAGE, v->unit ? arena_printf(x->arena, "%s.%s", v->unit->name, v->name) : v->name, v);
+            file(x, LOW_VOLTAGE,
+                 v->unit ? arena_printf(x->arena, "%s.%s", v->unit->name, v->name) : v->name, v);
     }
 }
 
-/* A coil that several bear the name of has a number behind it, from the second on, as in the cut list. */
+/* A coil that several bear the name of has a number behind it, from the second on, as in the cut
+ * list. */
 static void file_coils(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->lib->cable_list.n; i++)
@@ -140,19 +161,21 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
     return x;
 }
 
-/* --- looking up ------------------------------------------------------------------------------------------------------ */
+/* --- looking up --------------------------------------------------------------------------- */
 
 static void *find(const struct log_index *x, enum sort sort, const char *name)
 {
     return map_get(&x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
 }
 
-static bool unknown(struct log_index *x, const char *what, const char *name, near_list *among, uint32_t lists, const char **why)
+static bool unknown(struct log_index *x, const char *what, const char *name, near_list *among,
+                    uint32_t lists, const char **why)
 {
     struct nearest near = nearest_to(name);
     for (uint32_t i = 0; i < lists && !near.found; i++)
         nearest_among(&near, &among[i]);
-    *why = near.found ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what, name, near.found)
+    *why = near.found ? arena_printf(x->arena, "there is no %s '%s'; did you mean '%s'?", what,
+                                     name, near.found)
                       : arena_printf(x->arena, "there is no %s '%s'", what, name);
     return false;
 }
@@ -164,7 +187,8 @@ static bool find_end(const struct log_index *x, const char *name, struct end *e)
     return e->box || e->panel;
 }
 
-/* A bare name is a box of the room of the end before it, else a panel; `before` is that end's full address, NULL for the first. */
+/* A bare name is a box of the room of the end before it, else a panel; `before` is that end's full
+ * address, NULL for the first. */
 static const char *full_name(const struct log_index *x, const char *name, const char *before)
 {
     const char *dot = before ? strrchr(before, '.') : NULL;
@@ -175,7 +199,8 @@ static const char *full_name(const struct log_index *x, const char *name, const 
 }
 
 /* Runs of a group, those of the named cable where there are several. */
-static bool take_group(struct log_index *x, const struct group *g, struct log_event *event, const char **why)
+static bool take_group(struct log_index *x, const struct group *g, struct log_event *event,
+                       const char **why)
 {
     uint32_t taken = 0;
     for (uint32_t i = 0; i < g->runs.n; i++) {
@@ -186,7 +211,8 @@ static bool take_group(struct log_index *x, const struct group *g, struct log_ev
         taken++;
     }
     if (!taken)
-        *why = arena_printf(x->arena, "none of the %u runs %s is cable %s", g->runs.n, event->subject, event->cable);
+        *why = arena_printf(x->arena, "none of the %u runs %s is cable %s", g->runs.n,
+                            event->subject, event->cable);
     return taken > 0;
 }
 
@@ -204,7 +230,8 @@ static bool find_chain(struct log_index *x, struct log_event *event, const char 
             return unknown(x, "box or panel", name, x->names, PANEL + 1, why);
         struct group **g = before ? group_between(x, last, e) : NULL;
         if (g && !*g)
-            return unknown(x, "run", arena_printf(x->arena, "%s -> %s", before, written), &x->run_names, 1, why);
+            return unknown(x, "run", arena_printf(x->arena, "%s -> %s", before, written),
+                           &x->run_names, 1, why);
         if (g && !take_group(x, *g, event, why))
             return false;
         last = e;
@@ -219,7 +246,8 @@ static void take_box(struct log_index *x, struct log_event *event, const struct 
     *vec_push(x->arena, &event->about.boxes) = box;
 }
 
-static void take_runs(struct log_index *x, struct log_event *event, struct run *const *runs, uint32_t count)
+static void take_runs(struct log_index *x, struct log_event *event, struct run *const *runs,
+                      uint32_t count)
 {
     for (uint32_t i = 0; i < count; i++) {
         *vec_push(x->arena, &event->about.runs) = runs[i];
@@ -248,7 +276,8 @@ static void take_room(struct log_index *x, struct log_event *event, const struct
             *vec_push(x->arena, &event->about.runs) = x->m->runs.at[i];
 }
 
-static bool find_circuit(struct log_index *x, const char *name, struct log_event *event, const char **why)
+static bool find_circuit(struct log_index *x, const char *name, struct log_event *event,
+                         const char **why)
 {
     const struct circuit *c = find(x, CIRCUIT, name);
     if (!c)
@@ -256,7 +285,8 @@ static bool find_circuit(struct log_index *x, const char *name, struct log_event
     if (!c)
         return unknown(x, "circuit", name, x->names + CIRCUIT, 2, why);
     if (c == &x->several) {
-        *why = arena_printf(x->arena, "several panels have a circuit %s; put the panel's name before it", name);
+        *why = arena_printf(
+            x->arena, "several panels have a circuit %s; put the panel's name before it", name);
         return false;
     }
     take_runs(x, event, c->runs.at, c->runs.n);
@@ -267,7 +297,8 @@ static bool find_circuit(struct log_index *x, const char *name, struct log_event
 static const struct wall *find_wall(const struct log_index *x, const char *name)
 {
     const char *dot = strrchr(name, '.');
-    const struct room *room = dot ? find(x, ROOM, arena_copy(x->arena, name, (size_t)(dot - name))) : NULL;
+    const struct room *room =
+        dot ? find(x, ROOM, arena_copy(x->arena, name, (size_t)(dot - name))) : NULL;
     for (uint32_t i = 0; room && i < room->wall_count; i++)
         if (!strcmp(room->walls[i].name, dot + 1))
             return &room->walls[i];
@@ -295,7 +326,8 @@ static bool find_plain(struct log_index *x, struct log_event *event, const char 
         return find_circuit(x, name, event, why);
     if ((event->about.wall = find_wall(x, name)))
         return true;
-    return unknown(x, "box, panel, room, circuit or run's own name", name, x->names, RUN_NAME + 1, why);
+    return unknown(x, "box, panel, room, circuit or run's own name", name, x->names, RUN_NAME + 1,
+                   why);
 }
 
 static bool find_subject(struct log_index *x, struct log_event *event, const char **why)
@@ -318,9 +350,10 @@ static bool find_subject(struct log_index *x, struct log_event *event, const cha
     return true;
 }
 
-/* --- what fits together ---------------------------------------------------------------------------------------------- */
+/* --- what fits together ------------------------------------------------------------------- */
 
-/* Cables are bored for, pulled and stapled; boxes and panels are made up; all are tested and inspected. Existing cables stay as they are. */
+/* Cables are bored for, pulled and stapled; boxes and panels are made up; all are tested and
+ * inspected. Existing cables stay as they are. */
 static bool fits_state(struct log_index *x, struct log_event *event, const char **why)
 {
     bool of_cables = event->state <= LOG_STAPLED, of_boxes = event->state == LOG_MADE_UP;
@@ -335,11 +368,13 @@ static bool fits_state(struct log_index *x, struct log_event *event, const char 
     if (event->about.runs.n || event->about.boxes.n || event->about.panels.n)
         return true;
     *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(event->state),
-                        of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels", event->subject);
+                        of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels",
+                        event->subject);
     return false;
 }
 
-/* The cable that a coil holds: one that the plan names, or "14/2-1", a bought one of the cut list; NULL for neither. */
+/* The cable that a coil holds: one that the plan names, or "14/2-1", a bought one of the cut list;
+ * NULL for neither. */
 static const struct cable_def *cable_on(const struct log_index *x, const char *coil)
 {
     const struct cable_def *cable = find(x, COIL, coil);
@@ -352,26 +387,32 @@ static const struct cable_def *cable_on(const struct log_index *x, const char *c
 static bool fits_pull(struct log_index *x, struct log_event *event, const char **why)
 {
     if ((event->length || event->coil || event->cable) && event->about.runs.n > 1) {
-        *why = arena_printf(x->arena, "%s is %u cables; say the length and the coil of each, by the run's own name or with `cable NAME`",
+        *why = arena_printf(x->arena,
+                            "%s is %u cables; say the length and the coil of each, by the run's "
+                            "own name or with `cable NAME`",
                             event->subject, event->about.runs.n);
         return false;
     }
     if (!event->coil)
         return true;
-    const struct cable_def *on = cable_on(x, event->coil), *of = cable_of_run(event->about.runs.at[0], x->wiring);
+    const struct cable_def *on = cable_on(x, event->coil),
+                           *of = cable_of_run(event->about.runs.at[0], x->wiring);
     const char *pulled = event->cable ? event->cable : of ? of->name : NULL;
     if (!on)
         return unknown(x, "coil", event->coil, x->names + COIL, 1, why);
     if (!pulled || !strcmp(on->name, pulled))
         return true;
-    *why = arena_printf(x->arena, "coil %s holds %s, and %s is %s", event->coil, on->name, event->subject, pulled);
+    *why = arena_printf(x->arena, "coil %s holds %s, and %s is %s", event->coil, on->name,
+                        event->subject, pulled);
     return false;
 }
 
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool found = (!event->cable || find(x, CABLE, event->cable) || unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
-                 find_subject(x, event, why) && fits_state(x, event, why) && (event->state != LOG_PULLED || fits_pull(x, event, why));
+    bool found = (!event->cable || find(x, CABLE, event->cable) ||
+                  unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
+                 find_subject(x, event, why) && fits_state(x, event, why) &&
+                 (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (!found)
         event->about = (struct log_subject){0};
     return found;
@@ -382,8 +423,10 @@ void index_settle(struct log_index *x, struct log_event *event)
     const char *arrow = strstr(event->subject, " -> ");
     if (arrow && !strstr(arrow + 1, " -> ")) {
         const struct run *run = event->about.runs.at[0];
-        bool one_of_several = event->about.runs.n == 1 && (*group_between(x, run->from, run->to))->runs.n > 1;
-        event->subject = one_of_several && run->label ? own_name(x->arena, run) : run_address(x->arena, run, false);
+        bool one_of_several =
+            event->about.runs.n == 1 && (*group_between(x, run->from, run->to))->runs.n > 1;
+        event->subject = one_of_several && run->label ? own_name(x->arena, run)
+                                                      : run_address(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
         const struct cable_def *cable = cable_of_run(event->about.runs.at[0], x->wiring);

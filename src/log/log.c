@@ -17,7 +17,7 @@ const char *log_path(struct arena *arena, const char *plan)
     return arena_printf(arena, "%.*s.log", (int)len, plan);
 }
 
-/* --- reading ---------------------------------------------------------------------------------------------------------- */
+/* --- reading ------------------------------------------------------------------------------ */
 
 struct reader {
     struct arena *arena;
@@ -32,14 +32,17 @@ struct reader {
 
 static const char *key_of(const struct reader *r, const struct log_event *e)
 {
-    return names_of(r->m->names, arena_printf(r->arena, "%s %s%s", e->date, e->not ? "not " : "", e->words));
+    return names_of(r->m->names,
+                    arena_printf(r->arena, "%s %s%s", e->date, e->undoes ? "not " : "", e->words));
 }
 
 static void say_unknown(const struct reader *r, const struct log_event *e, const char *why)
 {
-    struct finding *f = diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span, "the site log says what the plan does not know: %s", why);
+    struct finding *f = diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span,
+                                 "the site log says what the plan does not know: %s", why);
     f->subject = e->subject;
-    diag_mend(r->m->diag, f, "log it again by the plan's name, and take this back: 'not' and the same words");
+    diag_mend(r->m->diag, f,
+              "log it again by the plan's name, and take this back: 'not' and the same words");
 }
 
 static void read_line(struct reader *r, struct source *source, uint32_t off, uint32_t len)
@@ -49,12 +52,17 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
     while (len && (line[len - 1] == '\r' || line[len - 1] == ' '))
         len--;
     e->span = (struct span){source, off, len};
-    if (len >= strlen(torn_mark) && !strncmp(line + len - strlen(torn_mark), torn_mark, strlen(torn_mark))) {
-        diag_mend(r->m->diag, diag_add(r->m->diag, R_LOG_LINE_TORN, e->span, "this line of the site log was torn by a crash; it does not count"), "log the event again");
+    if (len >= strlen(torn_mark) &&
+        !strncmp(line + len - strlen(torn_mark), torn_mark, strlen(torn_mark))) {
+        diag_mend(r->m->diag,
+                  diag_add(r->m->diag, R_LOG_LINE_TORN, e->span,
+                           "this line of the site log was torn by a crash; it does not count"),
+                  "log the event again");
         return;
     }
     if (!entry_read(r->arena, line, NULL, e, &why)) {
-        diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span, "this line of the site log is no event: %s", why);
+        diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span,
+                 "this line of the site log is no event: %s", why);
         return;
     }
     if (!e->words)
@@ -64,7 +72,7 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
         return;
     *at = e;
     *vec_push(r->arena, &r->log->events) = e;
-    if (!e->not )
+    if (!e->undoes)
         return;
     void **back = map_at(r->arena, &r->taken_back, 0, (uintptr_t)names_of(r->m->names, e->words));
     const struct log_event *before = *back;
@@ -84,13 +92,14 @@ static void read_lines(struct reader *r, struct source *source)
         else
             diag_mend(r->m->diag,
                       diag_add(r->m->diag, R_LOG_LINE_TORN, (struct span){source, off, len},
-                               "the site log ends in the middle of a line; the line does not count until its end is there"),
+                               "the site log ends in the middle of a line; the line does not count "
+                               "until its end is there"),
                       "log the event again");
         off += len + 1;
     }
 }
 
-/* --- applying --------------------------------------------------------------------------------------------------------- */
+/* --- applying ----------------------------------------------------------------------------- */
 
 /* Work on a cable goes one way: what is stapled was pulled, what was pulled was bored for. */
 static uint8_t cable_states(enum log_state state)
@@ -109,14 +118,17 @@ static uint8_t box_states(enum log_state state)
     return (uint8_t)(1u << state | 1u << LOG_MADE_UP);
 }
 
-/* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer one, since a short one is what is pulled again.
+/* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer
+ * one, since a short one is what is pulled again.
  */
 static bool counts_more(const struct log_event *e, const struct log_event *than)
 {
     if (!than)
         return true;
     int later = strcmp(e->date, than->date);
-    return later > 0 || (later == 0 && (e->length > than->length || (e->length == than->length && strcmp(e->words, than->words) > 0)));
+    return later > 0 ||
+           (later == 0 && (e->length > than->length ||
+                           (e->length == than->length && strcmp(e->words, than->words) > 0)));
 }
 
 static void apply(struct site_log *log, const struct log_event *e)
@@ -141,7 +153,9 @@ static void apply_members(struct reader *r)
         uint32_t bored = 0;
         for (uint32_t k = 0; k < route->passed_count; k++) {
             struct passed p = route_member(r->routes->frame, route, k);
-            bored += p.member == MEMBER_JOIST ? map_find(&r->bored, 0, p.level) != NULL : map_find(&r->bored, 0, &p.room->walls[p.wall]) != NULL;
+            bored += p.member == MEMBER_JOIST
+                         ? map_find(&r->bored, 0, p.level) != NULL
+                         : map_find(&r->bored, 0, &p.room->walls[p.wall]) != NULL;
         }
         if (bored && bored == route->passed_count)
             r->log->of_run[i].states |= 1u << LOG_BORED;
@@ -163,14 +177,14 @@ static void apply_all(struct reader *r)
         struct log_event *e = log->events.at[i];
         const char *words = names_of(r->m->names, e->words);
         const struct log_event *back = map_find(&r->taken_back, 0, words);
-        e->taken_back = !e->not &&back && strcmp(e->date, back->date) <= 0;
+        e->taken_back = !e->undoes && back && strcmp(e->date, back->date) <= 0;
         if (e->taken_back)
             map_put(r->arena, &r->held, 0, (uintptr_t)words, e);
     }
     for (uint32_t i = 0; i < log->events.n; i++) {
         struct log_event *e = log->events.at[i];
         const char *why = NULL;
-        if (e->not ) {
+        if (e->undoes) {
             if (!map_find(&r->held, 0, names_of(r->m->names, e->words)))
                 say_unknown(r, e, "it takes back an event that no line holds");
         } else if (!e->taken_back) {
@@ -185,7 +199,8 @@ static void apply_all(struct reader *r)
     apply_members(r);
 }
 
-struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, struct source *source)
+struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes,
+                          const struct wiring *wiring, struct source *source)
 {
     struct site_log *log = arena_new(arena, struct site_log);
     *log = (struct site_log){.path = source->path, .index = index_make(arena, m, wiring)};
@@ -198,18 +213,20 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
     return log;
 }
 
-/* --- one more event --------------------------------------------------------------------------------------------------- */
+/* --- one more event ----------------------------------------------------------------------- */
 
 static const struct log_event *standing(const struct site_log *log, const char *words)
 {
     for (uint32_t i = 0; i < log->events.n; i++)
-        if (!log->events.at[i]->not &&!log->events.at[i]->taken_back && !strcmp(log->events.at[i]->words, words))
+        if (!log->events.at[i]->undoes && !log->events.at[i]->taken_back &&
+            !strcmp(log->events.at[i]->words, words))
             return log->events.at[i];
     return NULL;
 }
 
 /* What is taken back must stand in the log, as it was typed or in the plan's own words. */
-static bool accept_back(struct site_log *log, struct arena *arena, struct log_event *e, const char **why)
+static bool accept_back(struct site_log *log, struct arena *arena, struct log_event *e,
+                        const char **why)
 {
     const char *unused = NULL;
     if (!standing(log, e->words) && index_find(log->index, e, &unused))
@@ -218,9 +235,10 @@ static bool accept_back(struct site_log *log, struct arena *arena, struct log_ev
         return true;
     struct nearest near = nearest_to(e->words);
     for (uint32_t i = 0; i < log->events.n; i++)
-        if (!log->events.at[i]->not &&!log->events.at[i]->taken_back)
+        if (!log->events.at[i]->undoes && !log->events.at[i]->taken_back)
             nearest_try(&near, log->events.at[i]->words);
-    *why = near.found ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?", e->words, near.found)
+    *why = near.found ? arena_printf(arena, "the log does not hold '%s'; did you mean '%s'?",
+                                     e->words, near.found)
                       : arena_printf(arena, "the log does not hold '%s'", e->words);
     return false;
 }
@@ -229,13 +247,15 @@ static bool is_there(const struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < log->events.n; i++) {
         const struct log_event *other = log->events.at[i];
-        if (other->not == e->not &&!other->taken_back && !strcmp(other->date, e->date) && !strcmp(other->words, e->words))
+        if (other->undoes == e->undoes && !other->taken_back && !strcmp(other->date, e->date) &&
+            !strcmp(other->words, e->words))
             return true;
     }
     return false;
 }
 
-const char *log_accept(struct site_log *log, struct arena *arena, const char *today, const char *event, const char **why)
+const char *log_accept(struct site_log *log, struct arena *arena, const char *today,
+                       const char *event, const char **why)
 {
     struct log_event e = {0};
     if (!entry_read(arena, event, today, &e, why))
@@ -244,7 +264,7 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
         *why = "an event is missing";
         return NULL;
     }
-    if (e.not ) {
+    if (e.undoes) {
         if (!accept_back(log, arena, &e, why))
             return NULL;
     } else {
@@ -252,15 +272,19 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
             return NULL;
         index_settle(log->index, &e);
     }
-    return is_there(log, &e) ? "" : arena_printf(arena, "%s %s%s\n", e.date, e.not ? "not " : "", e.words);
+    return is_there(log, &e)
+               ? ""
+               : arena_printf(arena, "%s %s%s\n", e.date, e.undoes ? "not " : "", e.words);
 }
 
-/* A hop's tails are `slack` at each end and what the code wants; the plan's own extras are what may be missing. */
+/* A hop's tails are `slack` at each end and what the code wants; the plan's own extras are what may
+ * be missing. */
 length log_least_length(const struct model *m, const struct routes *routes, const struct run *run)
 {
     const struct route *route = &routes->of_run[run->id];
     if (!route->known || run->existing)
         return 0;
-    length least = route->measured ? route->electrical : route->electrical - run->spare - 2 * m->slack;
+    length least =
+        route->measured ? route->electrical : route->electrical - run->spare - 2 * m->slack;
     return least > 0 ? least : 0;
 }

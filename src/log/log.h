@@ -2,15 +2,24 @@
  *
  *     2026-03-14 pulled studio.S1 -> L1 cable 14/3 24'-6" from tail-end
  *
- * The log only grows. The order of its lines means nothing and a line that stands twice counts once, so that logs of two people merge line by line. A
- * last line without its end was torn by a crash and is passed over; the next event that is written marks it so. See docs/site-log.md. */
+ * The log only grows. The order of its lines means nothing and a line that stands twice counts
+ * once, so that logs of two people merge line by line. A last line without its end was torn by a
+ * crash and is passed over; the next event that is written marks it so. See docs/site-log.md. */
 #ifndef STUDBAY_LOG_LOG_H
 #define STUDBAY_LOG_LOG_H
 
 #include "wiring/wiring.h"
 
 /* In the order of the work. */
-enum log_state { LOG_BORED, LOG_PULLED, LOG_STAPLED, LOG_MADE_UP, LOG_TESTED, LOG_INSPECTED, LOG_STATES };
+enum log_state {
+    LOG_BORED,
+    LOG_PULLED,
+    LOG_STAPLED,
+    LOG_MADE_UP,
+    LOG_TESTED,
+    LOG_INSPECTED,
+    LOG_STATES
+};
 
 /* Things that an event is about. */
 struct log_subject {
@@ -24,9 +33,10 @@ struct log_subject {
 struct log_event {
     const char *date; /* "2026-03-14" */
     enum log_state state;
-    bool not ; /* takes the event back that has the same words, from this date backwards */
+    bool undoes; /* takes the event back that has the same words, from this date backwards */
     bool taken_back;
-    const char *words;        /* all but the date and the note, one blank between: what makes two lines the same event */
+    const char *words; /* all but the date and the note, one blank between: what makes two lines the
+                          same event */
     const char *subject;      /* as written: "studio.S1 -> L1" */
     const char *cable;        /* of a run: the cable, or NULL */
     length length;            /* pulled: as measured on site, ends included; 0 not said */
@@ -36,16 +46,18 @@ struct log_event {
 };
 
 struct run_log {
-    uint8_t states;                 /* bits by enum log_state; what must have come before is set too */
-    const struct log_event *pulled; /* the pull that counts: the latest, of one day the longest; NULL: none, or none with a length */
+    uint8_t states; /* bits by enum log_state; what must have come before is set too */
+    const struct log_event *pulled; /* the pull that counts: the latest, of one day the longest;
+                                       NULL: none, or none with a length */
 };
 
 struct site_log {
     const char *path;
-    VEC(struct log_event *) events; /* each once, in the order of the file; those that take back among them */
-    struct run_log *of_run;         /* by run id */
-    uint8_t *of_box, *of_panel;     /* states by id */
-    struct log_index *index;        /* names of the plan */
+    VEC(struct log_event *)
+    events; /* each once, in the order of the file; those that take back among them */
+    struct run_log *of_run;     /* by run id */
+    uint8_t *of_box, *of_panel; /* states by id */
+    struct log_index *index;    /* names of the plan */
 };
 
 static inline bool log_has(uint8_t states, enum log_state state)
@@ -59,21 +71,26 @@ const char *log_state_word(enum log_state state);
 /* Where the log of a plan lies: its path with .log in place of .bay; NULL for standard input. */
 const char *log_path(struct arena *arena, const char *plan);
 
-/* Reads a log against a plan. Lines that name nothing, or are no event, and a torn end are findings; nothing else in the log is read of them. An
- * empty source is an empty log. Linear in plan and log, save that an event of a
- * room looks through all runs. */
-struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring, struct source *source);
+/* Reads a log against a plan. Lines that name nothing, or are no event, and a torn end are
+ * findings; nothing else in the log is read of them. An empty source is an empty log. Linear in
+ * plan and log, save that an event of a room looks through all runs. */
+struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes,
+                          const struct wiring *wiring, struct source *source);
 
-/* Checks one event, as a person types it, against the plan and the log: [DATE] EVENT. Gives the line to be written, with its newline; NULL with the
- * reason in `why` where it names nothing. The line is empty where the log says so already. */
-const char *log_accept(struct site_log *log, struct arena *arena, const char *today, const char *event, const char **why);
+/* Checks one event, as a person types it, against the plan and the log: [DATE] EVENT. Gives the
+ * line to be written, with its newline; NULL with the reason in `why` where it names nothing. The
+ * line is empty where the log says so already. */
+const char *log_accept(struct site_log *log, struct arena *arena, const char *today,
+                       const char *event, const char **why);
 
-/* Adds whole lines to the end of the log file in one write and has the disk keep them; makes the file where there is none, and marks a torn end.
- * Several processes may do so at once. NULL where it went well, else what went wrong, in the arena. */
+/* Adds whole lines to the end of the log file in one write and has the disk keep them; makes the
+ * file where there is none, and marks a torn end. Several processes may do so at once. NULL where
+ * it went well, else what went wrong, in the arena. */
 const char *log_append(struct arena *arena, const char *path, const struct buf *lines);
 
-/* The shortest cable that still reaches for a run: its way and what the code wants free at both ends, without the slack and the spare that the plan
- * adds. The length that the plan gives as measured, where it does. 0 where the way is not known. */
+/* The shortest cable that still reaches for a run: its way and what the code wants free at both
+ * ends, without the slack and the spare that the plan adds. The length that the plan gives as
+ * measured, where it does. 0 where the way is not known. */
 length log_least_length(const struct model *m, const struct routes *routes, const struct run *run);
 
 #endif

@@ -2,7 +2,8 @@
 
 #include <string.h>
 
-static const char *with_unit(struct arena *a, const struct unit *u, bool short_form, const char *rest)
+static const char *with_unit(struct arena *a, const struct unit *u, bool short_form,
+                             const char *rest)
 {
     return u && !short_form ? arena_printf(a, "%s.%s", u->name, rest) : rest;
 }
@@ -14,7 +15,8 @@ const char *room_address(struct arena *a, const struct room *r, bool short_form)
 
 const char *box_address(struct arena *a, const struct box *b, bool short_form)
 {
-    return with_unit(a, b->room->unit, short_form, arena_printf(a, "%s.%s", b->room->name, b->name));
+    return with_unit(a, b->room->unit, short_form,
+                     arena_printf(a, "%s.%s", b->room->name, b->name));
 }
 
 const char *panel_address(struct arena *a, const struct panel *p, bool short_form)
@@ -24,21 +26,28 @@ const char *panel_address(struct arena *a, const struct panel *p, bool short_for
 
 const char *end_address(struct arena *a, struct end e, bool short_form)
 {
-    return e.box ? box_address(a, e.box, short_form) : e.panel ? panel_address(a, e.panel, short_form) : "?";
+    return e.box     ? box_address(a, e.box, short_form)
+           : e.panel ? panel_address(a, e.panel, short_form)
+                     : "?";
 }
 
 const char *circuit_address(struct arena *a, const struct circuit *c, bool short_form)
 {
     if (c->feeds)
         return arena_printf(a, "feeder %s", panel_address(a, c->feeds, short_form));
-    return c->panel ? arena_printf(a, "%s.%s", panel_address(a, c->panel, short_form || c->panel->unit != c->unit), c->name) : with_unit(a, c->unit, short_form, c->name);
+    return c->panel
+               ? arena_printf(a, "%s.%s",
+                              panel_address(a, c->panel, short_form || c->panel->unit != c->unit),
+                              c->name)
+               : with_unit(a, c->unit, short_form, c->name);
 }
 
 const char *run_address(struct arena *a, const struct run *r, bool short_form)
 {
     const char *from = end_address(a, r->from, short_form);
     bool same_room = r->from.box && r->to.box && r->from.box->room == r->to.box->room;
-    return arena_printf(a, "%s -> %s", from, same_room ? r->to.box->name : end_address(a, r->to, short_form));
+    return arena_printf(a, "%s -> %s", from,
+                        same_room ? r->to.box->name : end_address(a, r->to, short_form));
 }
 
 const char *leg_address(struct arena *a, const struct leg *l, bool short_form)
@@ -62,9 +71,10 @@ struct unit *end_unit(struct end e)
     return e.box ? e.box->room->unit : e.panel ? e.panel->unit : NULL;
 }
 
-/* --- findings ----------------------------------------------------------------------------------------------------- */
+/* --- findings ----------------------------------------------------------------------------- */
 
-struct finding *model_finding(struct model *m, enum rule_id rule, struct span span, const struct unit *unit, const char *subject, const char *format, ...)
+struct finding *model_finding(struct model *m, enum rule_id rule, struct span span,
+                              const struct unit *unit, const char *subject, const char *format, ...)
 {
     if (diag_is_full(m->diag, rule))
         return diag_add(m->diag, rule, span, "%s", format);
@@ -80,7 +90,8 @@ struct finding *model_finding(struct model *m, enum rule_id rule, struct span sp
     return f;
 }
 
-/* Whether a subject is `where` or stands inside it: "studio" covers "studio.R1", "P" covers "circuit P.2" and "P.2". */
+/* Whether a subject is `where` or stands inside it: "studio" covers "studio.R1", "P" covers
+ * "circuit P.2" and "P.2". */
 static bool inside(const char *subject, const char *where)
 {
     static const char *const sorts[] = {"circuit ", "run ", "leg ", "feeder "};
@@ -90,7 +101,8 @@ static bool inside(const char *subject, const char *where)
         return true;
     for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++) {
         size_t n = strlen(sorts[i]);
-        if (!strncmp(text, sorts[i], n) && !strncmp(text + n, where, len) && (!text[n + len] || strchr(". \n", text[n + len])))
+        if (!strncmp(text, sorts[i], n) && !strncmp(text + n, where, len) &&
+            (!text[n + len] || strchr(". \n", text[n + len])))
             return true;
         if (!strncmp(where, sorts[i], n) && !strcmp(where + n, text))
             return true;
@@ -115,7 +127,8 @@ void model_apply_waivers(struct model *m)
 {
     for (uint32_t i = 0; i < m->diag->findings.n && m->waivers.n; i++) {
         struct finding *f = &m->diag->findings.at[i];
-        for (uint32_t k = 0; k < m->waivers.n; k++) { /* the first reason is printed; a second waiver of the same finding is not stale */
+        for (uint32_t k = 0; k < m->waivers.n; k++) { /* the first reason is printed; a second
+                                                         waiver of the same finding is not stale */
             struct waiver *w = m->waivers.at[k];
             if (!covers(w, f))
                 continue;
@@ -130,8 +143,12 @@ void model_apply_waivers(struct model *m)
     /* Where a part of the plan could not be read, what a waiver is for may be there. */
     for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];
-        if (!w->used && !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
-            diag_mend(m->diag, model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL, "this waiver of %s matches no finding", rule_table[w->rule].name),
+        if (!w->used &&
+            !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
+            diag_mend(m->diag,
+                      model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL,
+                                    "this waiver of %s matches no finding",
+                                    rule_table[w->rule].name),
                       "leave it out, or name the place that the finding has now");
     }
 }

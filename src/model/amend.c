@@ -1,5 +1,6 @@
-/* Amendments: what the plan changes of the books that it is checked by, and slips in them. A table, setting or row that no edition has changes nothing, and that is
- * said: an amendment that is not heard would let something stand, or forbid it, without a word. */
+/* Amendments: what the plan changes of the books that it is checked by, and slips in them. A table,
+ * setting or row that no edition has changes nothing, and that is said: an amendment that is not
+ * heard would let something stand, or forbid it, without a word. */
 #include "model/build.h"
 #include "resolve/value.h"
 
@@ -7,15 +8,16 @@
 
 /* What all editions of the library have: tables, their settings and rows. */
 struct known {
-    struct map things;           /* (table, 0), (table, setting), (table, row) */
-    struct map columns;          /* (0, table) -> the node that names its columns */
-    near_list names;             /* of the tables */
+    struct map things;  /* (table, 0), (table, setting), (table, row) */
+    struct map columns; /* (0, table) -> the node that names its columns */
+    near_list names;    /* of the tables */
 };
 
 /* A row's key as one word: equal keys are equal. */
 static uintptr_t row_key(const struct value *v)
 {
-    bool named = v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER || v->kind == V_TEXT;
+    bool named =
+        v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER || v->kind == V_TEXT;
     return named ? (uintptr_t)v->name : (uintptr_t)v->n * 2 + 1; /* names are even */
 }
 
@@ -38,7 +40,8 @@ static void gather(struct builder *b, struct known *k)
 {
     const struct library *lib = b->m->lib;
     for (uint32_t i = 0; i < lib->edition_list.n; i++)
-        for (const struct node *c = lib->edition_list.at[i]->node->child; c && !lib->edition_list.at[i]->of_plan; c = c->next)
+        for (const struct node *c = lib->edition_list.at[i]->node->child;
+             c && !lib->edition_list.at[i]->of_plan; c = c->next)
             if ((c->form == F_TABLE || c->form == F_LIST) && node_name(c, 0))
                 gather_table(b, k, c);
 }
@@ -47,7 +50,8 @@ static bool same_columns(const struct node *a, const struct node *b)
 {
     bool same = a->value_count == b->value_count;
     for (unsigned i = 0; same && i < a->value_count; i++)
-        same = a->values[i].kind == V_NAME && b->values[i].kind == V_NAME && a->values[i].name == b->values[i].name;
+        same = a->values[i].kind == V_NAME && b->values[i].kind == V_NAME &&
+               a->values[i].name == b->values[i].name;
     return same;
 }
 
@@ -55,13 +59,15 @@ static const char *column_words(struct builder *b, const struct node *columns)
 {
     const char *words = "";
     for (unsigned i = 0; i < columns->value_count; i++)
-        words = arena_printf(b->arena, "%s%s%s", words, i ? ", " : "", columns->values[i].kind == V_NAME ? columns->values[i].name : "?");
+        words = arena_printf(b->arena, "%s%s%s", words, i ? ", " : "",
+                             columns->values[i].kind == V_NAME ? columns->values[i].name : "?");
     return words;
 }
 
 static bool is_measure(const struct value *v)
 {
-    return v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY || v->kind == V_LENGTH;
+    return v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY ||
+           v->kind == V_LENGTH;
 }
 
 /* A measure in the place of one of another sort would be read as none. 0 needs no unit. */
@@ -71,12 +77,15 @@ static void check_measures(struct builder *b, const struct node *c, const struct
         const struct value *v = &c->values[i], *usual = &like->values[i];
         bool nought = v->kind == V_INTEGER && !v->n;
         if (is_measure(v) && is_measure(usual) && !nought && v->dimension != usual->dimension)
-            diag_add(b->diag, R_WRONG_UNIT, value_span(c, v), "this is %s; the table has %s here", dimension_words((enum dimension)v->dimension), dimension_words((enum dimension)usual->dimension));
+            diag_add(b->diag, R_WRONG_UNIT, value_span(c, v), "this is %s; the table has %s here",
+                     dimension_words((enum dimension)v->dimension),
+                     dimension_words((enum dimension)usual->dimension));
     }
 }
 
 /* The line of an edition that this one stands for; a new row is like any other of its table. */
-static const struct node *like_line(const struct known *k, const struct node *table, const struct node *c)
+static const struct node *like_line(const struct known *k, const struct node *table,
+                                    const struct node *c)
 {
     uintptr_t name = (uintptr_t)node_name(table, 0);
     const struct node *same = map_get(&k->things, name, row_key(&c->values[0]));
@@ -84,8 +93,10 @@ static const struct node *like_line(const struct known *k, const struct node *ta
     return same || !columns || c->alt == 1 ? same : columns->next;
 }
 
-/* A setting, or a row to take away, that no edition has; the nearest that one has is what was meant. */
-static void say_absent(struct builder *b, const struct node *table, const struct node *c, bool setting)
+/* A setting, or a row to take away, that no edition has; the nearest that one has is what was
+ * meant. */
+static void say_absent(struct builder *b, const struct node *table, const struct node *c,
+                       bool setting)
 {
     const char *name = node_name(table, 0);
     const struct value *key = &c->values[0];
@@ -93,28 +104,42 @@ static void say_absent(struct builder *b, const struct node *table, const struct
     const struct library *lib = b->m->lib;
     for (uint32_t i = 0; i < lib->edition_list.n; i++)
         for (const struct node *t = lib->edition_list.at[i]->node->child; t; t = t->next)
-            for (const struct node *line = node_name(t, 0) == name ? t->child : NULL; line; line = line->next)
-                if (line->form == F_ROW && line->value_count && line->values[0].kind == V_NAME && setting == (line->alt == 1))
+            for (const struct node *line = node_name(t, 0) == name ? t->child : NULL; line;
+                 line = line->next)
+                if (line->form == F_ROW && line->value_count && line->values[0].kind == V_NAME &&
+                    setting == (line->alt == 1))
                     nearest_try(&near, line->values[0].name);
-    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, key),
-                                 setting ? "table '%s' has no such setting in any edition; it would change nothing" : "'%s' has no such row in any edition; nothing is taken away", name);
+    struct finding *f =
+        diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, key),
+                 setting ? "table '%s' has no such setting in any edition; it would change nothing"
+                         : "'%s' has no such row in any edition; nothing is taken away",
+                 name);
     if (near.found)
         diag_mend(b->diag, f, "write '%s%s'", setting ? "" : "without ", near.found);
     else
         diag_mend(b->diag, f, "write it as the library's table does, in stdlib/editions");
 }
 
-static void check_line(struct builder *b, const struct known *k, const struct node *table, const struct node *c)
+static void check_line(struct builder *b, const struct known *k, const struct node *table,
+                       const struct node *c)
 {
     const char *name = node_name(table, 0);
     const struct node *columns = map_get(&k->columns, 0, (uintptr_t)name);
     bool setting = c->form == F_ROW && c->alt == 1, row = c->form == F_ROW && !setting;
     struct diag *d = b->diag;
     if (c->form == F_COLUMNS && columns && !same_columns(c, columns))
-        diag_mend(d, diag_add(d, R_SYNTAX, node_span(c), "the columns of table '%s' are %s; an amendment does not change them", name, column_words(b, columns)), "leave 'columns' out");
+        diag_mend(d,
+                  diag_add(d, R_SYNTAX, node_span(c),
+                           "the columns of table '%s' are %s; an amendment does not change them",
+                           name, column_words(b, columns)),
+                  "leave 'columns' out");
     else if (row && table->form == F_TABLE && columns && c->value_count != columns->value_count)
-        diag_mend(d, diag_add(d, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name, columns->value_count, column_words(b, columns)), "write the whole row, its key first");
-    else if ((setting || c->form == F_ROW_WITHOUT) && !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
+        diag_mend(d,
+                  diag_add(d, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name,
+                           columns->value_count, column_words(b, columns)),
+                  "write the whole row, its key first");
+    else if ((setting || c->form == F_ROW_WITHOUT) &&
+             !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
         say_absent(b, table, c, setting);
     else if (c->form == F_ROW)
         check_measures(b, c, like_line(k, table, c));
@@ -125,7 +150,10 @@ static bool check_table(struct builder *b, struct known *k, const struct node *t
 {
     const char *name = node_name(table, 0);
     if (!map_get(&k->things, (uintptr_t)name, 0)) {
-        unknown(b, node_name_span(table), table->form == F_LIST ? "list of the editions called" : "table of the editions called", name, (struct among){{&k->names}});
+        unknown(b, node_name_span(table),
+                table->form == F_LIST ? "list of the editions called"
+                                      : "table of the editions called",
+                name, (struct among){{&k->names}});
         return false;
     }
     for (const struct node *c = table->child; c; c = c->next)
@@ -134,13 +162,16 @@ static bool check_table(struct builder *b, struct known *k, const struct node *t
     return true;
 }
 
-static void read_amendment(struct builder *b, struct known *k, const struct edition *e, const struct node *n)
+static void read_amendment(struct builder *b, struct known *k, const struct edition *e,
+                           const struct node *n)
 {
     const struct value *because = node_value(n, 1);
     uint32_t count = 0;
     for (const struct node *c = n->child; c; c = c->next)
         count++;
-    struct amendment a = {.edition = e, .because = because && because->kind == V_TEXT ? because->name : "", .tables = arena_array(b->arena, const char *, count + 1)};
+    struct amendment a = {.edition = e,
+                          .because = because && because->kind == V_TEXT ? because->name : "",
+                          .tables = arena_array(b->arena, const char *, count + 1)};
     for (const struct node *c = n->child; c; c = c->next) {
         bool table = c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT;
         if (!table || c->broken || !node_name(c, 0) || !check_table(b, k, c))
@@ -171,7 +202,8 @@ static void check_edition(struct builder *b, struct known *k, const struct editi
     if (!k->names.names.n)
         gather(b, k);
     for (const struct node *c = e->base ? e->node->child : NULL; c; c = c->next)
-        if ((c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT) && !c->broken && node_name(c, 0))
+        if ((c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT) && !c->broken &&
+            node_name(c, 0))
             check_table(b, k, c);
 }
 
@@ -189,7 +221,10 @@ void build_amendments(struct builder *b)
             if (counts(&b->m->code, e))
                 read_amendment(b, &known, e, e->amendments.at[k]);
             else
-                diag_mend(b->diag, diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(e->amendments.at[k]), "this amends %s, and the plan is not checked by it", e->name),
+                diag_mend(b->diag,
+                          diag_add(b->diag, R_UNUSED_DEFINITION,
+                                   node_name_span(e->amendments.at[k]),
+                                   "this amends %s, and the plan is not checked by it", e->name),
                           "amend the edition that the plan names");
         }
     }

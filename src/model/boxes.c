@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-/* --- devices -------------------------------------------------------------------------------------------------- */
+/* --- devices ------------------------------------------------------------------------------ */
 
 static struct leg *leg_named(struct builder *b, const char *name)
 {
@@ -24,7 +24,8 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
         d->used = true;
         return d;
     }
-    unknown(b, token_span(n->source, n->first, n->first), "device type", n->word, map_names(b, &b->m->lib->devices, 0));
+    unknown(b, token_span(n->source, n->first, n->first), "device type", n->word,
+            map_names(b, &b->m->lib->devices, 0));
     return NULL;
 }
 
@@ -36,7 +37,8 @@ static void set_terminals(struct builder *b, struct part *p, const struct device
         p->terminal_count = def->terminal_count;
         return;
     }
-    struct terminal *list = arena_array(b->arena, struct terminal, p->def->terminal_count + def->terminal_count);
+    struct terminal *list =
+        arena_array(b->arena, struct terminal, p->def->terminal_count + def->terminal_count);
     memcpy(list, p->def->terminals, p->def->terminal_count * sizeof *list);
     uint8_t count = p->def->terminal_count;
     for (uint8_t i = 0; i < def->terminal_count; i++) {
@@ -58,7 +60,8 @@ static bool gives_leg(const struct part *p)
     return false;
 }
 
-/* A part works a leg where its terminals give one; a switch does, whatever form it turns out to have. */
+/* A part works a leg where its terminals give one; a switch does, whatever form it turns out to
+ * have. */
 static bool is_control(const struct part *p, const struct device_def *def)
 {
     return gives_leg(p) || (def->sort == SORT_CONTROL && !p->def && !def->protects);
@@ -72,13 +75,17 @@ static bool takes_two_lines(const struct part *p)
     return nets & NET_LINE_A && nets & NET_LINE_B;
 }
 
-static void read_part_load(struct builder *b, struct part *p, const struct node *n, const struct device_def *def)
+static void read_part_load(struct builder *b, struct part *p, const struct node *n,
+                           const struct device_def *def)
 {
     const struct node *load = clause(n, F_DEV_LOAD);
-    double missing = p->def && p->def->load >= 0 ? p->def->load : def->part_count && p->def ? 0 : def->load;
+    double missing = p->def && p->def->load >= 0 ? p->def->load
+                     : def->part_count && p->def ? 0
+                                                 : def->load;
     p->load = val_amount(b, load, 0, C_LOAD, missing);
     p->load_written = load != NULL;
-    p->continuous = clause(n, F_CONTINUOUS) ? node_flag(n, F_CONTINUOUS) : def->continuous || (p->def && p->def->continuous);
+    p->continuous = clause(n, F_CONTINUOUS) ? node_flag(n, F_CONTINUOUS)
+                                            : def->continuous || (p->def && p->def->continuous);
     p->volts = takes_two_lines(p) ? b->m->line_volts : b->m->volts;
     if (p->control) {
         p->load = 0;
@@ -86,12 +93,15 @@ static void read_part_load(struct builder *b, struct part *p, const struct node 
     }
 }
 
-static void read_part(struct builder *b, struct part *p, struct device *d, const struct part_def *def, const struct node *n, const struct node *clauses)
+static void read_part(struct builder *b, struct part *p, struct device *d,
+                      const struct part_def *def, const struct node *n, const struct node *clauses)
 {
     *p = (struct part){.device = d, .def = def, .node = n};
     set_terminals(b, p, d->def);
     p->control = is_control(p, d->def);
-    const char *leg = val_name(b, clause(clauses, F_DEV_LEG), 0), *from = val_name(b, clause(clauses, F_DEV_FROM), 0), *pole = val_name(b, clause(clauses, F_DEV_POLE), 0);
+    const char *leg = val_name(b, clause(clauses, F_DEV_LEG), 0),
+               *from = val_name(b, clause(clauses, F_DEV_FROM), 0),
+               *pole = val_name(b, clause(clauses, F_DEV_POLE), 0);
     p->leg = leg ? leg_named(b, leg) : NULL;
     p->from_leg = from ? leg_named(b, from) : NULL;
     p->by = val_name(b, clause(clauses, F_DEV_BY), 0);
@@ -117,9 +127,11 @@ static const struct part_def *part_named(const struct device_def *def, const cha
     return NULL;
 }
 
-static void say_no_part(struct builder *b, struct span span, const struct device_def *def, const char *name)
+static void say_no_part(struct builder *b, struct span span, const struct device_def *def,
+                        const char *name)
 {
-    struct finding *f = unknown(b, span, arena_printf(b->arena, "part of a '%s' called", def->name), name, (struct among){0});
+    struct finding *f = unknown(b, span, arena_printf(b->arena, "part of a '%s' called", def->name),
+                                name, (struct among){0});
     struct nearest near = nearest_to(name);
     for (uint8_t i = 0; i < def->part_count && f; i++)
         nearest_try(&near, def->parts[i].name);
@@ -141,7 +153,8 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
         if (!def) {
             say_no_part(b, span, d->def, c->word);
         } else if (++used[def - d->def->parts] > def->count) {
-            diag_add(b->diag, R_DUPLICATE_NAME, span, "a '%s' has %u part%s '%s' only", d->def->name, def->count, def->count == 1 ? "" : "s", def->name);
+            diag_add(b->diag, R_DUPLICATE_NAME, span, "a '%s' has %u part%s '%s' only",
+                     d->def->name, def->count, def->count == 1 ? "" : "s", def->name);
         } else {
             read_part(b, &d->parts[d->part_count++], d, def, c, c);
         }
@@ -170,7 +183,8 @@ static bool read_halves(struct builder *b, struct device *d, const struct node *
 /* Table `receptacle-outlets`: those for one line up to a rating. */
 static bool is_general(struct builder *b, const struct device_def *def)
 {
-    return def->outlets && !def->two_line && def->sort != SORT_LUMINAIRE && def->rating <= code_setting(&b->m->code, SET_RECEPTACLE_OUTLETS_UP_TO, 0);
+    return def->outlets && !def->two_line && def->sort != SORT_LUMINAIRE &&
+           def->rating <= code_setting(&b->m->code, SET_RECEPTACLE_OUTLETS_UP_TO, 0);
 }
 
 static void read_device(struct builder *b, struct box *x, const struct node *n)
@@ -183,7 +197,9 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     d->onward = node_flag(n, F_ONWARD);
     d->fuel_fired = clause(n, F_FUEL_FIRED) ? node_flag(n, F_FUEL_FIRED) : def->fuel_fired;
     d->general = is_general(b, def);
-    d->existing = clause(n, F_EXISTING) ? node_flag(n, F_EXISTING) : x->existing; /* "existing no" in an existing box replaces what was there */
+    d->existing = clause(n, F_EXISTING)
+                      ? node_flag(n, F_EXISTING)
+                      : x->existing; /* "existing no" in an existing box replaces what was there */
     d->line_side = node_flag(n, F_LINE_SIDE);
     d->load_side = node_flag(n, F_LOAD_SIDE);
     uint32_t parts = 0;
@@ -200,13 +216,13 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     x->devices[x->device_count++] = d;
 }
 
-/* --- boxes ------------------------------------------------------------------------------------------------------ */
+/* --- boxes -------------------------------------------------------------------------------- */
 
 static length default_height(struct builder *b, const struct node *n)
 {
     const struct node *first = clause(n, F_DEVICE);
     const struct device_def *def = first ? library_device(b->m->lib, first->word) : NULL;
-    enum book_setting sort = !def                         ? SET_DEFAULT_HEIGHTS_JUNCTION
+    enum book_setting sort = !def                          ? SET_DEFAULT_HEIGHTS_JUNCTION
                              : def->sort == SORT_CONTROL   ? SET_DEFAULT_HEIGHTS_SWITCH
                              : def->sort == SORT_LUMINAIRE ? SET_DEFAULT_HEIGHTS_LUMINAIRE
                                                            : SET_DEFAULT_HEIGHTS_RECEPTACLE;
@@ -218,8 +234,12 @@ static void read_held(struct builder *b, struct box *x, const struct node *n)
     for (const struct node *c = n->child; c; c = c->next) {
         if (c->form == F_HOLDS && !c->broken && c->value_count >= 2) {
             const struct value *size = &c->values[1];
-            const char *text = size->kind == V_SLASHED ? size->name : names_of(b->m->names, arena_printf(b->arena, "%lld", (long long)size->n));
-            *vec_push(b->arena, &x->held) = (struct held){text, (uint32_t)val_amount(b, c, 0, C_NUM, 0)};
+            const char *text =
+                size->kind == V_SLASHED
+                    ? size->name
+                    : names_of(b->m->names, arena_printf(b->arena, "%lld", (long long)size->n));
+            *vec_push(b->arena, &x->held) =
+                (struct held){text, (uint32_t)val_amount(b, c, 0, C_NUM, 0)};
         }
         if (c->form == F_CAPPED && !c->broken && node_name(c, 0)) {
             struct leg *l = leg_named(b, node_name(c, 0));
@@ -242,7 +262,8 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
         x->declared->used = true;
         return;
     }
-    unknown(b, value_span(type, node_value(type, 0)), "box type", name, map_names(b, &b->m->lib->box_types, 0));
+    unknown(b, value_span(type, node_value(type, 0)), "box type", name,
+            map_names(b, &b->m->lib->box_types, 0));
 }
 
 static bool all_compartments(const struct box *x)
@@ -263,14 +284,17 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         return;
     if (m->boxes.n >= MOST_BOXES) {
         if (!m->too_large)
-            diag_add(b->diag, R_LIMIT, node_name_span(n), "the plan builds more than %d boxes; the rest is left out", (int)MOST_BOXES);
+            diag_add(b->diag, R_LIMIT, node_name_span(n),
+                     "the plan builds more than %d boxes; the rest is left out", (int)MOST_BOXES);
         m->too_large = true;
         return;
     }
     struct box *x = arena_new(b->arena, struct box);
-    *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = node_broken(n)};
+    *x = (struct box){
+        .id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = node_broken(n)};
     if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
-        t->room->doubtful = true; /* runs may name the double, and the name that it should have had */
+        t->room->doubtful =
+            true; /* runs may name the double, and the name that it should have had */
         return;
     }
     x->title = n->text ? n->text : name;
@@ -278,7 +302,8 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     *vec_push(b->arena, &m->boxes) = x;
     *vec_push(b->arena, &t->room->boxes) = x;
     if (!n->broken && n->alt == 3)
-        diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "box '%s' does not say where it is", name);
+        diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "box '%s' does not say where it is",
+                 name);
     if (!n->broken && !read_place(b, t, n, 1, false, default_height(b, n), &x->place))
         x->broken = true;
     uint32_t devices = 0;
@@ -307,9 +332,11 @@ static void declare_legs(struct builder *b, struct scope *s)
             continue;
         struct leg *l = leg_named(b, name);
         if (l->node) {
-            struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, node_name_span(n), "leg '%s' is declared already", name);
+            struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, node_name_span(n),
+                                         "leg '%s' is declared already", name);
             diag_note(b->diag, f, node_name_span(l->node), "first declared here");
-            diag_mend(b->diag, f, "leave this one out, or give it a name of its own where it is another leg");
+            diag_mend(b->diag, f,
+                      "leave this one out, or give it a name of its own where it is another leg");
             continue;
         }
         l->node = n;
@@ -327,7 +354,8 @@ void build_boxes(struct builder *b, struct scope *s)
         uint32_t count = 0;
         for (const struct node *n = first; n; n = n->next)
             count += n->form == F_BOX;
-        map_reserve(b->arena, &s->rooms.at[i]->room->box_names, 2 * count); /* each name as it is written, and folded */
+        map_reserve(b->arena, &s->rooms.at[i]->room->box_names,
+                    2 * count); /* each name as it is written, and folded */
         vec_reserve(b->arena, &s->rooms.at[i]->room->boxes, count);
         for (const struct node *n = first; n; n = n->next)
             if (n->form == F_BOX)
@@ -335,7 +363,7 @@ void build_boxes(struct builder *b, struct scope *s)
     }
 }
 
-/* --- legs --------------------------------------------------------------------------------------------------------- */
+/* --- legs --------------------------------------------------------------------------------- */
 
 static struct span part_leg_span(const struct part *p)
 {
@@ -346,7 +374,8 @@ static struct span part_leg_span(const struct part *p)
 /* The first place in source order that names the leg. */
 static const struct part *first_part(const struct leg *l)
 {
-    const struct part *c = l->controls.n ? l->controls.at[0] : NULL, *d = l->loads.n ? l->loads.at[0] : NULL;
+    const struct part *c = l->controls.n ? l->controls.at[0] : NULL,
+                      *d = l->loads.n ? l->loads.at[0] : NULL;
     return !c ? d : !d ? c : c->device->id <= d->device->id ? c : d;
 }
 
@@ -359,15 +388,19 @@ static void check_rooms(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l), *other = NULL;
     for (uint32_t i = 0; i < l->controls.n + l->loads.n && !other; i++) {
-        const struct part *p = i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
+        const struct part *p =
+            i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
         if (room_of(p) != room_of(first))
             other = p;
     }
     if (!other || l->node)
         return;
-    struct finding *f = model_finding(b->m, R_LEG_SPANS, part_leg_span(other), l->unit, leg_address(b->arena, l, false),
-                                      "leg '%s' stands in room '%s' and in room '%s' and is not declared; %u switch%s will work %u thing%s together", l->name,
-                                      room_of(first)->name, room_of(other)->name, l->controls.n, l->controls.n == 1 ? "" : "es", l->loads.n, l->loads.n == 1 ? "" : "s");
+    struct finding *f = model_finding(
+        b->m, R_LEG_SPANS, part_leg_span(other), l->unit, leg_address(b->arena, l, false),
+        "leg '%s' stands in room '%s' and in room '%s' and is not declared; %u switch%s will work "
+        "%u thing%s together",
+        l->name, room_of(first)->name, room_of(other)->name, l->controls.n,
+        l->controls.n == 1 ? "" : "es", l->loads.n, l->loads.n == 1 ? "" : "s");
     diag_note(b->diag, f, part_leg_span(first), "first named here");
     diag_mend(b->diag, f, "declare it with 'leg %s', or give one of them another name", l->name);
 }
@@ -379,7 +412,8 @@ static bool are_halves(const struct leg *l, const struct leg *other)
 {
     bool works_nothing = l->controls.n && !l->loads.n && !other->controls.n && other->loads.n;
     bool has_no_switch = !l->controls.n && l->loads.n && other->controls.n && !other->loads.n;
-    return l->unit == other->unit && !l->capped.n && !other->capped.n && (works_nothing || has_no_switch);
+    return l->unit == other->unit && !l->capped.n && !other->capped.n &&
+           (works_nothing || has_no_switch);
 }
 
 /* The leg that this one would make whole if its name were the same but for a slip, or NULL. */
@@ -403,15 +437,20 @@ static const struct leg *nearest_half(struct builder *b, const struct leg *l)
     return NULL;
 }
 
-/* One name in two spellings: said of the one that is not declared, else of the later in the text. */
+/* One name in two spellings: said of the one that is not declared, else of the later in the text.
+ */
 static void say_spelling(struct builder *b, const struct leg *l, const struct leg *other)
 {
     const struct part *here = first_part(l), *there = first_part(other);
     bool wrong = !l->node == !other->node ? here->device->id > there->device->id : !l->node;
     if (!wrong)
         return;
-    struct finding *f = model_finding(b->m, l->controls.n ? R_LEG_NO_LOAD : R_LEG_NO_SWITCH, part_leg_span(here), l->unit, leg_address(b->arena, l, false),
-                                      l->controls.n ? "leg '%s' works nothing, and leg '%s' has no switch" : "leg '%s' has no switch, and leg '%s' works nothing", l->name, other->name);
+    struct finding *f =
+        model_finding(b->m, l->controls.n ? R_LEG_NO_LOAD : R_LEG_NO_SWITCH, part_leg_span(here),
+                      l->unit, leg_address(b->arena, l, false),
+                      l->controls.n ? "leg '%s' works nothing, and leg '%s' has no switch"
+                                    : "leg '%s' has no switch, and leg '%s' works nothing",
+                      l->name, other->name);
     diag_note(b->diag, f, part_leg_span(there), "leg '%s'", other->name);
     diag_mend(b->diag, f, "write '%s' in both places", other->name);
 }
@@ -419,7 +458,10 @@ static void say_spelling(struct builder *b, const struct leg *l, const struct le
 static void check_leg(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l);
-    struct span span = l->node ? node_name_span(l->node) : first ? part_leg_span(first) : l->capped.n ? node_name_span(l->capped.at[0]->node) : (struct span){0};
+    struct span span = l->node       ? node_name_span(l->node)
+                       : first       ? part_leg_span(first)
+                       : l->capped.n ? node_name_span(l->capped.at[0]->node)
+                                     : (struct span){0};
     const char *subject = leg_address(b->arena, l, false);
     if (node_broken(l->node))
         return;
@@ -427,12 +469,19 @@ static void check_leg(struct builder *b, const struct leg *l)
     if (other && nearest_half(b, other) == l) {
         say_spelling(b, l, other);
     } else if (l->node && !first && !l->capped.n) {
-        model_finding(b->m, R_LEG_NO_LOAD, span, l->unit, subject, "leg '%s' is declared, but no switch and no load names it", l->name);
+        model_finding(b->m, R_LEG_NO_LOAD, span, l->unit, subject,
+                      "leg '%s' is declared, but no switch and no load names it", l->name);
     } else if (!l->controls.n && !l->capped.n) {
-        struct finding *f = model_finding(b->m, R_LEG_NO_SWITCH, first ? part_leg_span(first) : span, l->unit, subject, "leg '%s' has no switch", l->name);
-        diag_mend(b->diag, f, "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live", l->name, l->name);
+        struct finding *f =
+            model_finding(b->m, R_LEG_NO_SWITCH, first ? part_leg_span(first) : span, l->unit,
+                          subject, "leg '%s' has no switch", l->name);
+        diag_mend(b->diag, f,
+                  "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live",
+                  l->name, l->name);
     } else if (l->controls.n && !l->loads.n && !l->capped.n) {
-        struct finding *f = model_finding(b->m, R_LEG_NO_LOAD, part_leg_span(first), l->unit, subject, "leg '%s' works nothing: no luminaire, fan or receptacle names it", l->name);
+        struct finding *f = model_finding(
+            b->m, R_LEG_NO_LOAD, part_leg_span(first), l->unit, subject,
+            "leg '%s' works nothing: no luminaire, fan or receptacle names it", l->name);
         diag_mend(b->diag, f, "write 'leg %s' on what it works", l->name);
     }
     check_rooms(b, l);
@@ -453,8 +502,10 @@ static void check_switches(struct builder *b)
             const struct part *p = &d->parts[k];
             if (!p->control || p->leg || node_child(p->node, F_DEV_LEG))
                 continue;
-            struct finding *f = model_finding(b->m, R_SWITCH_NO_LEG, node_span(p->node), d->box->room->unit, box_address(b->arena, d->box, false),
-                                              "this %s does not say what it works", d->def->name);
+            struct finding *f =
+                model_finding(b->m, R_SWITCH_NO_LEG, node_span(p->node), d->box->room->unit,
+                              box_address(b->arena, d->box, false),
+                              "this %s does not say what it works", d->def->name);
             diag_mend(b->diag, f, "write 'leg' and a name here, and on what it works");
         }
     }

@@ -3,7 +3,7 @@
 
 #include <string.h>
 
-/* --- the plan statement ------------------------------------------------------------------------------------------- */
+/* --- the plan statement ------------------------------------------------------------------- */
 
 static void find_plan(struct builder *b)
 {
@@ -11,15 +11,20 @@ static void find_plan(struct builder *b)
         if (n->form != F_PLAN)
             continue;
         if (b->m->plan) {
-            struct finding *f = diag_add(b->diag, R_DUPLICATE_CLAUSE, token_span(n->source, n->first, n->first), "a plan has one 'plan' statement in all its files together");
-            diag_note(b->diag, f, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first), "first given here");
+            struct finding *f =
+                diag_add(b->diag, R_DUPLICATE_CLAUSE, token_span(n->source, n->first, n->first),
+                         "a plan has one 'plan' statement in all its files together");
+            diag_note(b->diag, f,
+                      token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
+                      "first given here");
         } else {
             b->m->plan = n;
         }
     }
     if (!b->m->plan && !b->file->broken) {
         struct span top = {b->file->source, 0, 0};
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, top, "there is no 'plan' statement");
+        struct finding *f =
+            diag_add(b->diag, R_MISSING_CLAUSE, top, "there is no 'plan' statement");
         diag_mend(b->diag, f, "begin with: plan \"Title\" { edition nec-2023 }");
     }
 }
@@ -27,7 +32,8 @@ static void find_plan(struct builder *b)
 /* An electrical code names the residential code that is adopted beside it. */
 static bool is_electrical(struct builder *b, struct edition *e)
 {
-    return edition_table(b->m->lib, e, names_of(b->m->names, book_tables[TABLE_PARTNER].name)) != NULL;
+    return edition_table(b->m->lib, e, names_of(b->m->names, book_tables[TABLE_PARTNER].name)) !=
+           NULL;
 }
 
 /* Whether the library knows it. */
@@ -38,13 +44,15 @@ static bool read_edition(struct builder *b, const struct node *n)
     struct edition *e = library_edition(b->m->lib, name);
     if (!e) {
         if (name)
-            unknown(b, value_span(n, node_value(n, 0)), "edition", name, map_names(b, &b->m->lib->editions, 0));
+            unknown(b, value_span(n, node_value(n, 0)), "edition", name,
+                    map_names(b, &b->m->lib->editions, 0));
         return false;
     }
     e->used = true;
     struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
     if (*book)
-        diag_add(b->diag, R_DUPLICATE_CLAUSE, node_span(n), "an edition of this book is given already: %s", (*book)->name);
+        diag_add(b->diag, R_DUPLICATE_CLAUSE, node_span(n),
+                 "an edition of this book is given already: %s", (*book)->name);
     else
         *book = e;
     return true;
@@ -59,16 +67,23 @@ static void read_editions(struct builder *b)
         if (n->form == F_EDITION)
             all_known &= !n->broken && read_edition(b, n);
     if (!c->electrical && all_known && b->m->plan && !b->m->plan->broken && !b->m->plan->lost) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first), "the plan names no edition of the electrical code to be checked by");
-        diag_mend(b->diag, f, "add 'edition nec-2023', or the edition that is in force where the job is");
+        struct finding *f =
+            diag_add(b->diag, R_MISSING_CLAUSE,
+                     token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
+                     "the plan names no edition of the electrical code to be checked by");
+        diag_mend(b->diag, f,
+                  "add 'edition nec-2023', or the edition that is in force where the job is");
     }
-    /* Without a known edition the newest one in the library serves, so that all else is still checked. */
+    /* Without a known edition the newest one in the library serves, so that all else is still
+     * checked. */
     for (uint32_t i = b->m->lib->edition_list.n; i-- > 0 && !c->electrical;)
         if (is_electrical(b, b->m->lib->edition_list.at[i]))
             c->electrical = b->m->lib->edition_list.at[i];
     if (!c->electrical && b->m->lib->edition_list.n) {
-        diag_add(b->diag, R_LIBRARY, (struct span){0}, "no edition of the library has the table '%s', by which an electrical code is known",
-                 book_tables[TABLE_PARTNER].name);
+        diag_add(
+            b->diag, R_LIBRARY, (struct span){0},
+            "no edition of the library has the table '%s', by which an electrical code is known",
+            book_tables[TABLE_PARTNER].name);
         c->electrical = b->m->lib->edition_list.at[b->m->lib->edition_list.n - 1];
     }
     if (!c->residential && c->electrical)
@@ -82,7 +97,10 @@ static void read_calculation(struct builder *b, const struct node *n)
     m->area = clause_amount(b, n, F_PLAN_AREA, C_AREA, 0);
     m->service = clause_amount(b, n, F_SERVICE, C_AMP, 0);
     const char *what = val_name(b, clause(n, F_CALCULATE), 0);
-    m->calculate = !what ? CALCULATE_NOT_SAID : !strcmp(what, "dwelling") ? CALCULATE_DWELLING : !strcmp(what, "addition") ? CALCULATE_ADDITION : CALCULATE_FEEDER;
+    m->calculate = !what                       ? CALCULATE_NOT_SAID
+                   : !strcmp(what, "dwelling") ? CALCULATE_DWELLING
+                   : !strcmp(what, "addition") ? CALCULATE_ADDITION
+                                               : CALCULATE_FEEDER;
     for (const struct node *c = n ? n->child : NULL; c; c = c->next) {
         if (c->form != F_EXISTING_LOAD || c->broken)
             continue;
@@ -90,8 +108,9 @@ static void read_calculation(struct builder *b, const struct node *n)
         if (c->alt == 0)
             m->measured += val_amount(b, c, 0, C_AMP, 0);
         else
-            *vec_push(b->arena, &m->existing_loads) =
-                (struct existing_load){val_amount(b, c, 0, C_LOAD, 0), what_for && what_for->kind == V_TEXT ? what_for->name : c->text};
+            *vec_push(b->arena, &m->existing_loads) = (struct existing_load){
+                val_amount(b, c, 0, C_LOAD, 0),
+                what_for && what_for->kind == V_TEXT ? what_for->name : c->text};
     }
 }
 
@@ -116,28 +135,36 @@ static void read_plan(struct builder *b)
     m->line_volts = value_amount(supply, 0);
     m->volts = supply && supply->low ? supply->low : m->line_volts;
     m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, SET_PLAN_DEFAULTS_SLACK, 0));
-    m->stock_step = clause_length(b, n, F_STOCK_STEP, code_length(&m->code, SET_PLAN_DEFAULTS_STOCK_STEP, 0));
+    m->stock_step =
+        clause_length(b, n, F_STOCK_STEP, code_length(&m->code, SET_PLAN_DEFAULTS_STOCK_STEP, 0));
     read_calculation(b, n);
     double language = clause_amount(b, n, F_LANGUAGE, C_NUM, 1);
     if (language != 1)
-        diag_add(b->diag, R_LIMIT, node_span(clause(n, F_LANGUAGE)), "this compiler reads language 1, not language %g", language);
+        diag_add(b->diag, R_LIMIT, node_span(clause(n, F_LANGUAGE)),
+                 "this compiler reads language 1, not language %g", language);
 }
 
-/* --- scopes ----------------------------------------------------------------------------------------------------------- */
+/* --- scopes ------------------------------------------------------------------------------- */
 
 static void index_statements(struct builder *b)
 {
     for (const struct node *n = b->file->child; n; n = n->next) {
         const char *name = node_name(n, 0);
-        if (name && (n->form == F_ROOM || n->form == F_UNIT || n->form == F_PATTERN) && !map_get(&b->statements, n->form, (uintptr_t)name))
+        if (name && (n->form == F_ROOM || n->form == F_UNIT || n->form == F_PATTERN) &&
+            !map_get(&b->statements, n->form, (uintptr_t)name))
             map_put(b->arena, &b->statements, n->form, (uintptr_t)name, (void *)n);
     }
 }
 
-static struct scope *add_scope(struct builder *b, struct unit *unit, const struct node *node, const struct node *first)
+static struct scope *add_scope(struct builder *b, struct unit *unit, const struct node *node,
+                               const struct node *first)
 {
     struct scope *s = arena_new(b->arena, struct scope);
-    *s = (struct scope){.unit = unit, .node = node, .first = first, .doubtful = node_broken(node), .devices_doubtful = node_broken(node)};
+    *s = (struct scope){.unit = unit,
+                        .node = node,
+                        .first = first,
+                        .doubtful = node_broken(node),
+                        .devices_doubtful = node_broken(node)};
     *vec_push(b->arena, &b->scopes) = s;
     map_put(b->arena, &b->scope_of, (uintptr_t)unit, 1, s);
     s->nameless |= unit && b->scopes.at[0]->nameless;
@@ -162,14 +189,19 @@ static void add_unit(struct builder *b, const struct node *n, bool built)
     if (!whole)
         return;
     struct unit *u = arena_new(b->arena, struct unit);
-    *u = (struct unit){.id = b->m->units.n, .name = name, .title = whole->text ? whole->text : name, .node = n, .built = built};
+    *u = (struct unit){.id = b->m->units.n,
+                       .name = name,
+                       .title = whole->text ? whole->text : name,
+                       .node = n,
+                       .built = built};
     if (built && !declare_thing(b, NULL, name, "unit", n, (struct named){.unit = u}))
         return;
     *vec_push(b->arena, &b->m->units) = u;
     add_scope(b, u, whole, whole->child);
 }
 
-/* The plan itself, its units, and patterns that no unit is built from: those are checked all the same. */
+/* The plan itself, its units, and patterns that no unit is built from: those are checked all the
+ * same. */
 static void add_scopes(struct builder *b)
 {
     add_scope(b, NULL, NULL, b->file->child);
@@ -181,12 +213,15 @@ static void add_scopes(struct builder *b)
             add_unit(b, n, false);
 }
 
-/* --- what stands unused ------------------------------------------------------------------------------------------------ */
+/* --- what stands unused ------------------------------------------------------------------- */
 
 static void say_unused(struct builder *b, const struct node *n, bool of_plan, bool used)
 {
     if (of_plan && !used && !n->broken)
-        diag_mend(b->diag, diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(n), "%s '%s' is defined, but nothing uses it", n->word, ref_text(b->arena, node_value(n, 0))),
+        diag_mend(b->diag,
+                  diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(n),
+                           "%s '%s' is defined, but nothing uses it", n->word,
+                           ref_text(b->arena, node_value(n, 0))),
                   "name it where it is meant, or leave it out");
 }
 
@@ -196,18 +231,23 @@ static void check_unused(struct builder *b)
     if (b->diag->syntax_lines.n || b->file->broken) /* what could not be read may use it */
         return;
     for (uint32_t i = 0; i < lib->device_list.n; i++)
-        say_unused(b, lib->device_list.at[i]->node, lib->device_list.at[i]->of_plan, lib->device_list.at[i]->used);
+        say_unused(b, lib->device_list.at[i]->node, lib->device_list.at[i]->of_plan,
+                   lib->device_list.at[i]->used);
     for (uint32_t i = 0; i < lib->cable_list.n; i++)
-        say_unused(b, lib->cable_list.at[i]->node, lib->cable_list.at[i]->of_plan, lib->cable_list.at[i]->used);
+        say_unused(b, lib->cable_list.at[i]->node, lib->cable_list.at[i]->of_plan,
+                   lib->cable_list.at[i]->used);
     for (uint32_t i = 0; i < lib->box_type_list.n; i++)
-        say_unused(b, lib->box_type_list.at[i]->node, lib->box_type_list.at[i]->of_plan, lib->box_type_list.at[i]->used);
+        say_unused(b, lib->box_type_list.at[i]->node, lib->box_type_list.at[i]->of_plan,
+                   lib->box_type_list.at[i]->used);
     for (uint32_t i = 0; i < lib->kind_list.n; i++)
-        say_unused(b, lib->kind_list.at[i]->node, lib->kind_list.at[i]->of_plan, lib->kind_list.at[i]->used);
+        say_unused(b, lib->kind_list.at[i]->node, lib->kind_list.at[i]->of_plan,
+                   lib->kind_list.at[i]->used);
     for (uint32_t i = 0; i < lib->edition_list.n; i++)
-        say_unused(b, lib->edition_list.at[i]->node, lib->edition_list.at[i]->of_plan, lib->edition_list.at[i]->used);
+        say_unused(b, lib->edition_list.at[i]->node, lib->edition_list.at[i]->of_plan,
+                   lib->edition_list.at[i]->used);
 }
 
-/* --- all of it ------------------------------------------------------------------------------------------------------------ */
+/* --- all of it ---------------------------------------------------------------------------- */
 
 static void each_scope(struct builder *b, void (*build)(struct builder *, struct scope *))
 {
@@ -217,7 +257,8 @@ static void each_scope(struct builder *b, void (*build)(struct builder *, struct
     }
 }
 
-struct model *model_build(struct arena *arena, struct diag *diag, struct names *names, struct language *language, struct library *lib, const struct node *file)
+struct model *model_build(struct arena *arena, struct diag *diag, struct names *names,
+                          struct language *language, struct library *lib, const struct node *file)
 {
     struct model *m = arena_new(arena, struct model);
     *m = (struct model){.diag = diag, .arena = arena, .names = names, .lib = lib};

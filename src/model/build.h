@@ -19,33 +19,35 @@ struct named {
     struct unit *unit;
     struct panel *panel;
     const struct node *node;
-    bool doubled;                /* another thing has this name too, and was refused: either may be meant */
+    bool doubled; /* another thing has this name too, and was refused: either may be meant */
 };
 
 /* A room of the text before it is set on the site. */
 struct room_text {
     struct room *room;
-    const struct node *node;     /* bases merged in */
-    struct point *corners;       /* where each wall begins, in the room's own hand */
+    const struct node *node; /* bases merged in */
+    struct point *corners;   /* where each wall begins, in the room's own hand */
     const char **walls;
     uint32_t count;
-    struct point low;            /* south-west corner of the bounding box, in its own hand */
-    struct frame frame;          /* own hand to the plane of its unit */
+    struct point low;   /* south-west corner of the bounding box, in its own hand */
+    struct frame frame; /* own hand to the plane of its unit */
 };
 
-/* The scope being built: the plan itself (unit NULL), a unit, or a pattern that nothing is built from. */
+/* The scope being built: the plan itself (unit NULL), a unit, or a pattern that nothing is built
+ * from. */
 struct scope {
     struct unit *unit;
-    const struct node *node;     /* the unit's statement, bases merged in; NULL for the plan itself */
-    const struct node *first;    /* its statements */
-    struct frame frame;          /* plane of the unit to the site */
-    struct level *level;         /* of the unit, for rooms that name none */
-    bool placed;                 /* false: the unit's corner could not be read */
-    bool level_sure;             /* false: the unit names one that is not known */
+    const struct node *node;  /* the unit's statement, bases merged in; NULL for the plan itself */
+    const struct node *first; /* its statements */
+    struct frame frame;       /* plane of the unit to the site */
+    struct level *level;      /* of the unit, for rooms that name none */
+    bool placed;              /* false: the unit's corner could not be read */
+    bool level_sure;          /* false: the unit names one that is not known */
     VEC(struct room_text *) rooms;
-    bool doubtful;               /* a broken run or circuit in it: boxes may be fed by it */
-    bool nameless;               /* a broken room, panel or unit in it has lost its name: any name that is not known may be its */
-    bool devices_doubtful;       /* a broken box or device in it: legs may be named by it */
+    bool doubtful; /* a broken run or circuit in it: boxes may be fed by it */
+    bool nameless; /* a broken room, panel or unit in it has lost its name: any name that is not
+                      known may be its */
+    bool devices_doubtful; /* a broken box or device in it: legs may be named by it */
 };
 
 struct builder {
@@ -53,41 +55,50 @@ struct builder {
     struct language *language;
     struct arena *arena;
     struct diag *diag;
-    const struct node *file;     /* all statements of the plan */
+    const struct node *file;                        /* all statements of the plan */
     struct map level_names, coil_names, statements; /* statements: (form, name) of the top */
-    struct map expanded;         /* (node) -> node with its bases merged in, or the mark of one being expanded */
-    struct map drawn_upon;       /* patterns that some unit is built from */
+    struct map
+        expanded; /* (node) -> node with its bases merged in, or the mark of one being expanded */
+    struct map drawn_upon; /* patterns that some unit is built from */
     VEC(struct scope *) scopes;
-    struct scope *scope;         /* the one at hand */
-    struct map scope_of;         /* (unit, 1) -> struct scope */
-    bool nameless_level;         /* a broken level has lost its name: any that is not known may be its */
-    struct map text_of;          /* (room) -> struct room_text */
-    struct map given;            /* (scope, name) -> const struct node of the given statement */
-    struct map said;             /* (room or scope, name) -> 1 + number of the finding that says it is not known */
-    struct map near;             /* the names of maps, for suggestions */
-    struct map near_siblings;    /* (first of the siblings, form) -> near_list of what a base may be */
+    struct scope *scope; /* the one at hand */
+    struct map scope_of; /* (unit, 1) -> struct scope */
+    bool nameless_level; /* a broken level has lost its name: any that is not known may be its */
+    struct map text_of;  /* (room) -> struct room_text */
+    struct map given;    /* (scope, name) -> const struct node of the given statement */
+    struct map
+        said; /* (room or scope, name) -> 1 + number of the finding that says it is not known */
+    struct map near;          /* the names of maps, for suggestions */
+    struct map near_siblings; /* (first of the siblings, form) -> near_list of what a base may be */
     near_list near_panels;
 };
 
-/* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base is looked for. NULL where it stands on itself. */
+/* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base
+ * is looked for. NULL where it stands on itself. */
 const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings);
 
-/* The `without` by which a unit, or what it is based on, took away the room or panel `name`, or the box of that room; NULL where none did. */
-const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name, const char *box);
+/* The `without` by which a unit, or what it is based on, took away the room or panel `name`, or the
+ * box of that room; NULL where none did. */
+const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name,
+                                 const char *box);
 
-/* The statement marked broken: a copy whose base is not known may have whatever the base has, so nothing is said of what it lacks. */
+/* The statement marked broken: a copy whose base is not known may have whatever the base has, so
+ * nothing is said of what it lacks. */
 const struct node *in_doubt(struct builder *b, const struct node *n);
 
-/* values.c: values of a statement, given values put in. NULL where it is left out, or of the wrong sort (reported). */
+/* values.c: values of a statement, given values put in. NULL where it is left out, or of the wrong
+ * sort (reported). */
 const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted);
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing);
-double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted, double missing);
+double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted,
+                  double missing);
 const char *val_name(struct builder *b, const struct node *n, unsigned i);
 
 /* The clause's first value; clauses that are broken count as left out. */
 const struct node *clause(const struct node *n, enum form_id form);
 length clause_length(struct builder *b, const struct node *n, enum form_id form, length missing);
-double clause_amount(struct builder *b, const struct node *n, enum form_id form, enum capture wanted, double missing);
+double clause_amount(struct builder *b, const struct node *n, enum form_id form,
+                     enum capture wanted, double missing);
 const char *clause_text(const struct node *n, enum form_id form);
 
 /* Lists among which the nearest name is looked for; those that are NULL are left out. */
@@ -95,36 +106,45 @@ struct among {
     near_list *lists[3];
 };
 
-/* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was said: a file of the plan was not read, or
- * there are more findings than are told. */
-struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name, struct among among);
+/* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was
+ * said: a file of the plan was not read, or there are more findings than are told. */
+struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name,
+                        struct among among);
 
 /* Says in a finding, if it is not NULL, what the search found, if it found anything. */
 void mend_name(struct builder *b, struct finding *f, const struct nearest *n);
 
-/* The same for the name of a thing of the plan, looked for in `where` (a room or a scope): said at its first use, the others are related places, for the slip is
- * most likely in the one place where the thing is declared. */
-void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, struct among among);
+/* The same for the name of a thing of the plan, looked for in `where` (a room or a scope): said at
+ * its first use, the others are related places, for the slip is most likely in the one place where
+ * the thing is declared. */
+void unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
+                   const char *name, struct among among);
 
 /* The keys of a map of (scope, name), for suggestions. */
 struct among map_names(struct builder *b, const struct map *m, uintptr_t scope);
 
-/* Files `thing` under a name; reports duplicate-name (also where only the case differs) and returns false. `kept` is what a later look-up finds. */
-bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name, struct span span, const char *what, const struct node *node, void *thing);
+/* Files `thing` under a name; reports duplicate-name (also where only the case differs) and returns
+ * false. `kept` is what a later look-up finds. */
+bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name,
+                  struct span span, const char *what, const struct node *node, void *thing);
 
 /* Files a room, unit or panel under its name in a scope; reports a double and returns false. */
-bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what, const struct node *node, struct named thing);
+bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what,
+                   const struct node *node, struct named thing);
 
 /* site.c: levels and rooms. */
 void build_levels(struct builder *b);
 void build_rooms(struct builder *b, struct scope *s);
 void place_rooms(struct builder *b, struct scope *s);
-struct framing framing_of(struct builder *b, const struct node *clause_node, struct framing missing);
-bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first_value, bool panel, length up_missing, struct place *out);
+struct framing framing_of(struct builder *b, const struct node *clause_node,
+                          struct framing missing);
+bool read_place(struct builder *b, const struct room_text *t, const struct node *n,
+                unsigned first_value, bool panel, length up_missing, struct place *out);
 struct point through(const struct frame *f, struct point p);
 const struct room_text *room_text_of(struct builder *b, const struct room *r);
 
-/* fixed.c: what fixed things of a placed room say beside their place; islands, stairs, parts with uses of their own. */
+/* fixed.c: what fixed things of a placed room say beside their place; islands, stairs, parts with
+ * uses of their own. */
 void read_fixed(struct builder *b, struct scope *s, const struct room_text *t);
 
 /* boxes.c: boxes and devices of the placed rooms, legs. */
@@ -148,11 +168,14 @@ void build_circuit_waivers(struct builder *b);
 void build_low_voltage(struct builder *b, struct scope *s);
 
 /* resolve a run's chain: names of a scope */
-struct end resolve_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last_room);
+struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
+                       const struct value *v, struct room **last_room);
 struct named *find_named(struct builder *b, struct scope *s, const char *name);
-struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n, const struct value *v);
+struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n,
+                         const struct value *v);
 
-/* The cable that value i names, marked used; NULL where it is left out or the library has none (reported, with what it has). */
+/* The cable that value i names, marked used; NULL where it is left out or the library has none
+ * (reported, with what it has). */
 struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i);
 
 #endif

@@ -1,10 +1,13 @@
-/* What stands fixed in a room: the far side of its doors, islands, stairs, parts with uses of their own, and what a garage is. */
+/* What stands fixed in a room: the far side of its doors, islands, stairs, parts with uses of their
+ * own, and what a garage is. */
 #include "model/build.h"
 
 #include <string.h>
 
-/* The room that a name or `unit.room` stands for; NULL with a finding where there is none. "outside" is no room. */
-static struct room *room_named(struct builder *b, struct scope *s, const struct node *n, const struct value *v)
+/* The room that a name or `unit.room` stands for; NULL with a finding where there is none.
+ * "outside" is no room. */
+static struct room *room_named(struct builder *b, struct scope *s, const struct node *n,
+                               const struct value *v)
 {
     if (!v || (v->kind != V_NAME && v->kind != V_REF))
         return NULL;
@@ -15,7 +18,8 @@ static struct room *room_named(struct builder *b, struct scope *s, const struct 
     if (named && named->room)
         return named->room;
     if (!s->nameless && !(named && named->doubled))
-        unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v), map_names(b, &b->m->scope, (uintptr_t)s->unit));
+        unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v),
+                      map_names(b, &b->m->scope, (uintptr_t)s->unit));
     return NULL;
 }
 
@@ -30,11 +34,15 @@ static void read_opening(struct builder *b, struct scope *s, struct fixture *x)
         x->to = room_named(b, s, to, v);
 }
 
-/* A rectangle of the room's own hand, by the values of its south-west corner and its size, as it lies on site. */
-static void lay(struct builder *b, const struct room_text *t, const struct node *n, unsigned first, struct point *low, struct point *high)
+/* A rectangle of the room's own hand, by the values of its south-west corner and its size, as it
+ * lies on site. */
+static void lay(struct builder *b, const struct room_text *t, const struct node *n, unsigned first,
+                struct point *low, struct point *high)
 {
-    struct point at = {t->low.x + val_length(b, n, first, 0), t->low.y + val_length(b, n, first + 1, 0)};
-    struct point far = {at.x + val_length(b, n, first + 2, 0), at.y + val_length(b, n, first + 3, 0)};
+    struct point at = {t->low.x + val_length(b, n, first, 0),
+                       t->low.y + val_length(b, n, first + 1, 0)};
+    struct point far = {at.x + val_length(b, n, first + 2, 0),
+                        at.y + val_length(b, n, first + 3, 0)};
     struct point p = through(&t->frame, at), q = through(&t->frame, far);
     *low = (struct point){p.x < q.x ? p.x : q.x, p.y < q.y ? p.y : q.y};
     *high = (struct point){p.x < q.x ? q.x : p.x, p.y < q.y ? q.y : p.y};
@@ -47,7 +55,8 @@ static void read_island(struct builder *b, const struct room_text *t, const stru
     *vec_push(b->arena, &t->room->islands) = i;
 }
 
-static void read_stairs(struct builder *b, struct scope *s, const struct room_text *t, const struct node *n)
+static void read_stairs(struct builder *b, struct scope *s, const struct room_text *t,
+                        const struct node *n)
 {
     struct stairs st = {.node = n, .risers = (uint32_t)val_amount(b, n, 0, C_NUM, 0)};
     st.from = room_named(b, s, n, node_value(n, 1));
@@ -62,7 +71,8 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
     struct use_area a = {.node = n, .kind = kind};
     if (!kind) {
         if (name)
-            unknown(b, value_span(n, node_value(n, 1)), "kind of room", name, map_names(b, &b->m->lib->kinds, 0));
+            unknown(b, value_span(n, node_value(n, 1)), "kind of room", name,
+                    map_names(b, &b->m->lib->kinds, 0));
         t->room->kind_known = false;
         return;
     }
@@ -73,7 +83,8 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
 
 static bool is_fixed(enum form_id form)
 {
-    return (form >= F_DOOR && form <= F_PENINSULA) || form == F_ISLAND || form == F_STAIRS || form == F_ROOM_AREA;
+    return (form >= F_DOOR && form <= F_PENINSULA) || form == F_ISLAND || form == F_STAIRS ||
+           form == F_ROOM_AREA;
 }
 
 void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)

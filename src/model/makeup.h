@@ -1,5 +1,6 @@
-/* The make-up of a plan: which conductor ends, pigtails and device terminals meet in each box and panel. It holds all that a person needs to join the wires,
- * and all that the proof reads: not the nets that produced it. */
+/* The make-up of a plan: which conductor ends, pigtails and device terminals meet in each box and
+ * panel. It holds all that a person needs to join the wires, and all that the proof reads: not the
+ * nets that produced it. */
 #ifndef STUDBAY_MODEL_MAKEUP_H
 #define STUDBAY_MODEL_MAKEUP_H
 
@@ -7,10 +8,12 @@
 
 /* One thing that meets others in a joint. */
 enum lead_kind {
-    LEAD_CONDUCTOR,   /* an end of a conductor of a cable */
-    LEAD_TERMINAL,    /* a terminal of a device: by a pigtail in a splice, by the conductor itself in a landing */
-    LEAD_BOX,         /* the metal box itself: its bonding pigtail */
-    LEAD_LINE,        /* the breaker of a circuit: its line, or line a or b. In a box that carries an existing circuit: that circuit's line as it comes */
+    LEAD_CONDUCTOR, /* an end of a conductor of a cable */
+    LEAD_TERMINAL, /* a terminal of a device: by a pigtail in a splice, by the conductor itself in a
+                      landing */
+    LEAD_BOX,      /* the metal box itself: its bonding pigtail */
+    LEAD_LINE,     /* the breaker of a circuit: its line, or line a or b. In a box that carries an
+                      existing circuit: that circuit's line as it comes */
     LEAD_NEUTRAL_BAR, /* the neutral of the panel (or of the existing circuit) */
     LEAD_GROUND_BAR,  /* the ground of the panel (or of the existing circuit) */
 };
@@ -19,53 +22,56 @@ enum { CONDUCTOR_GROUND = -1 };
 
 struct lead {
     enum lead_kind kind;
-    struct run *run;          /* LEAD_CONDUCTOR */
-    int16_t conductor;        /* LEAD_CONDUCTOR: index in the cable's colours, or CONDUCTOR_GROUND */
-    bool at_to;               /* LEAD_CONDUCTOR: the end at run->to, else at run->from */
-    bool reidentified;        /* LEAD_CONDUCTOR: a white that is marked as no neutral */
-    struct part *part;        /* LEAD_TERMINAL */
-    uint8_t terminal;         /* LEAD_TERMINAL: index in the part's form */
-    struct circuit *circuit;  /* LEAD_LINE, LEAD_NEUTRAL_BAR, LEAD_GROUND_BAR */
-    char pole;                /* LEAD_LINE: 'a', 'b' or 0 */
+    struct run *run;         /* LEAD_CONDUCTOR */
+    int16_t conductor;       /* LEAD_CONDUCTOR: index in the cable's colours, or CONDUCTOR_GROUND */
+    bool at_to;              /* LEAD_CONDUCTOR: the end at run->to, else at run->from */
+    bool reidentified;       /* LEAD_CONDUCTOR: a white that is marked as no neutral */
+    struct part *part;       /* LEAD_TERMINAL */
+    uint8_t terminal;        /* LEAD_TERMINAL: index in the part's form */
+    struct circuit *circuit; /* LEAD_LINE, LEAD_NEUTRAL_BAR, LEAD_GROUND_BAR */
+    char pole;               /* LEAD_LINE: 'a', 'b' or 0 */
 };
 
 enum joint_kind {
-    JOINT_SPLICE,   /* conductor ends and pigtails under a connector */
-    JOINT_LANDING,  /* one conductor end on one terminal */
-    JOINT_CAP,      /* conductor ends that go no further: spare, or for later */
-    JOINT_PANEL,    /* conductor ends in a panel on their breaker or bar */
+    JOINT_SPLICE,  /* conductor ends and pigtails under a connector */
+    JOINT_LANDING, /* one conductor end on one terminal */
+    JOINT_CAP,     /* conductor ends that go no further: spare, or for later */
+    JOINT_PANEL,   /* conductor ends in a panel on their breaker or bar */
 };
 
 struct joint {
     enum joint_kind kind;
-    struct box *box;          /* NULL: in the panel */
+    struct box *box; /* NULL: in the panel */
     struct panel *panel;
-    const char *net;          /* what it is, for people; the proof does not read it */
-    const char *connector;    /* JOINT_SPLICE: from the library's table; NULL: none there is large enough */
+    const char *net; /* what it is, for people; the proof does not read it */
+    const char
+        *connector; /* JOINT_SPLICE: from the library's table; NULL: none there is large enough */
     struct lead *leads;
     uint32_t lead_count;
 };
 
-/* What a part of a device is once the plan is made up: a plain switch has become single-pole, three-way or four-way. */
+/* What a part of a device is once the plan is made up: a plain switch has become single-pole,
+ * three-way or four-way. */
 struct part_form {
     const struct part *part;
-    const struct device_def *def;            /* the form: library device whose contacts it has */
-    const struct terminal *terminals;        /* leads name terminals by index here */
+    const struct device_def *def;     /* the form: library device whose contacts it has */
+    const struct terminal *terminals; /* leads name terminals by index here */
     uint8_t terminal_count;
     const struct switch_position *positions; /* of a control; its terminals by name */
     uint8_t position_count;
 };
 
 struct makeup {
-    VEC(struct joint) joints;   /* box by box in the order of the model, panels after them */
-    uint32_t *first_of_box;     /* by box id: its joints are [first_of_box[id], first_of_box[id + 1]) */
-    struct part_form **forms;   /* by device id: one for each of its parts */
-    /* Per run id: colours of its insulated conductors as bought, how many, and whether it is made up at all (its circuit is a tree and its cable serves). */
+    VEC(struct joint) joints; /* box by box in the order of the model, panels after them */
+    uint32_t *first_of_box; /* by box id: its joints are [first_of_box[id], first_of_box[id + 1]) */
+    struct part_form **forms; /* by device id: one for each of its parts */
+    /* Per run id: colours of its insulated conductors as bought, how many, and whether it is made
+     * up at all (its circuit is a tree and its cable serves). */
     struct made_run {
         struct cable_def *cable;
         bool made;
-    } *runs;
-    double pigtail_feet;        /* length of all pigtails together */
+    } * runs;
+    double pigtail_feet; /* length of all pigtails together */
 };
 
 #endif

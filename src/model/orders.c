@@ -9,13 +9,18 @@ static void read_coil(struct builder *b, const struct node *n)
     if (!cable)
         return;
     struct coil *c = arena_new(b->arena, struct coil);
-    *c = (struct coil){.id = b->m->coils.n, .cable = cable, .node = n, .title = n->text, .length = val_length(b, n, 1, 0)};
+    *c = (struct coil){.id = b->m->coils.n,
+                       .cable = cable,
+                       .node = n,
+                       .title = n->text,
+                       .length = val_length(b, n, 1, 0)};
     c->price = clause_amount(b, n, F_COIL_PRICE, C_NUMBER, -1);
     c->count = (uint32_t)clause_amount(b, n, F_COUNT, C_NUM, 1);
     c->on_hand = node_flag(n, F_ON_HAND);
     c->name = val_name(b, clause(n, F_AS), 0);
     if (c->name)
-        declare_name(b, &b->coil_names, 1, c->name, node_span(clause(n, F_AS)), "coil", clause(n, F_AS), c);
+        declare_name(b, &b->coil_names, 1, c->name, node_span(clause(n, F_AS)), "coil",
+                     clause(n, F_AS), c);
     *vec_push(b->arena, &b->m->coils) = c;
 }
 
@@ -27,7 +32,8 @@ void build_orders(struct builder *b)
         if (n->form == F_COIL)
             read_coil(b, n);
         if (n->form == F_PRICE && node_name(n, 0))
-            *vec_push(b->arena, &b->m->prices) = (struct price){node_name(n, 0), val_amount(b, n, 1, C_NUMBER, 0)};
+            *vec_push(b->arena, &b->m->prices) =
+                (struct price){node_name(n, 0), val_amount(b, n, 1, C_NUMBER, 0)};
     }
 }
 
@@ -39,7 +45,7 @@ double model_price(const struct model *m, const char *what)
     return -1;
 }
 
-/* --- waivers ------------------------------------------------------------------------------------------------------ */
+/* --- waivers ------------------------------------------------------------------------------ */
 
 static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
 {
@@ -56,7 +62,8 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
         return false;
     }
     if (!rule_table[w->rule].waivable) {
-        struct finding *f = diag_add(b->diag, R_STALE_WAIVER, node_name_span(n), "rule '%s' may not be waived", name);
+        struct finding *f = diag_add(b->diag, R_STALE_WAIVER, node_name_span(n),
+                                     "rule '%s' may not be waived", name);
         f->severity = ERROR;
         diag_mend(b->diag, f, "mend what the rule finds, or take the waiver away");
         return false;
@@ -64,7 +71,8 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
     return true;
 }
 
-/* The address that a waiver covers, as findings name their subjects; NULL where it names nothing that exists. */
+/* The address that a waiver covers, as findings name their subjects; NULL where it names nothing
+ * that exists. */
 static const char *read_where(struct builder *b, struct scope *s, const struct node *n)
 {
     struct arena *a = b->arena;
@@ -84,8 +92,11 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     }
     if (sort && !strcmp(sort, "circuit")) {
         for (uint32_t i = 0; i < b->m->circuits.n; i++) {
-            const char *full = circuit_address(a, b->m->circuits.at[i], false), *bare = b->m->circuits.at[i]->name;
-            if (!strcmp(full, text) || !strcmp(full, arena_printf(a, "%s%s", unit, text)) || (what->kind != V_REF && !strcmp(bare, text) && b->m->circuits.at[i]->unit == s->unit))
+            const char *full = circuit_address(a, b->m->circuits.at[i], false),
+                       *bare = b->m->circuits.at[i]->name;
+            if (!strcmp(full, text) || !strcmp(full, arena_printf(a, "%s%s", unit, text)) ||
+                (what->kind != V_REF && !strcmp(bare, text) &&
+                 b->m->circuits.at[i]->unit == s->unit))
                 return arena_printf(a, "circuit %s", full);
         }
     } else if (sort && !strcmp(sort, "leg")) {
@@ -97,21 +108,25 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     } else {
         struct room *last = NULL;
         struct named *named = find_named(b, s, what->kind == V_REF ? what->ref->part[0] : text);
-        if (named && (named->panel ? what->kind != V_REF : what->kind != V_REF || named->unit || resolve_end(b, s, n, what, &last).box))
+        if (named && (named->panel ? what->kind != V_REF
+                                   : what->kind != V_REF || named->unit ||
+                                         resolve_end(b, s, n, what, &last).box))
             return arena_printf(a, "%s%s", named->unit ? "" : unit, text);
         if (named && named->room) /* resolve_end has said it */
             return NULL;
     }
     if (s->nameless)
         return NULL;
-    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what), "there is nothing at the address '%s' to waive a rule for", text);
+    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what),
+                                 "there is nothing at the address '%s' to waive a rule for", text);
     for (uint32_t i = 0; i < b->m->circuits.n && !sort; i++)
         if (!strcmp(circuit_address(a, b->m->circuits.at[i], false), text))
             diag_mend(b->diag, f, "write 'circuit %s'", text);
     return NULL;
 }
 
-static void read_waiver(struct builder *b, struct scope *s, const struct node *n, const char *subject)
+static void read_waiver(struct builder *b, struct scope *s, const struct node *n,
+                        const char *subject)
 {
     struct waiver w = {.node = n, .unit = s->unit, .subject = subject};
     if (n->broken || !read_rule(b, n, &w))
@@ -128,7 +143,8 @@ static void read_waiver(struct builder *b, struct scope *s, const struct node *n
     *vec_push(b->arena, &b->m->waivers) = kept;
 }
 
-static void waivers_inside(struct builder *b, struct scope *s, const struct node *n, const char *subject)
+static void waivers_inside(struct builder *b, struct scope *s, const struct node *n,
+                           const char *subject)
 {
     for (const struct node *c = n->child; c; c = c->next)
         if (c->form == F_WAIVE_HERE)
@@ -150,10 +166,12 @@ void build_waivers(struct builder *b, struct scope *s)
             waivers_inside(b, s, n, arena_printf(b->arena, "level %s", node_name(n, 0)));
     }
     for (uint32_t i = 0; i < s->rooms.n; i++) {
-        waivers_inside(b, s, s->rooms.at[i]->node, room_address(b->arena, s->rooms.at[i]->room, false));
+        waivers_inside(b, s, s->rooms.at[i]->node,
+                       room_address(b->arena, s->rooms.at[i]->room, false));
         const struct room *r = s->rooms.at[i]->room;
         for (uint32_t k = 0; k < r->boxes.n; k++)
-            waivers_inside(b, s, r->boxes.at[k]->node, box_address(b->arena, r->boxes.at[k], false));
+            waivers_inside(b, s, r->boxes.at[k]->node,
+                           box_address(b->arena, r->boxes.at[k], false));
     }
 }
 
@@ -163,6 +181,8 @@ void build_circuit_waivers(struct builder *b)
         const struct circuit *c = b->m->circuits.at[i];
         b->scope = map_get(&b->scope_of, (uintptr_t)c->unit, 1);
         if (node_child(c->node, F_WAIVE_HERE))
-            waivers_inside(b, b->scope, c->node, arena_printf(b->arena, "circuit %s", circuit_address(b->arena, c, false)));
+            waivers_inside(
+                b, b->scope, c->node,
+                arena_printf(b->arena, "circuit %s", circuit_address(b->arena, c, false)));
     }
 }

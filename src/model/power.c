@@ -1,9 +1,10 @@
-/* Panels, circuits and the runs they are made of: names of chains to boxes, each hop and cable a run. */
+/* Panels, circuits and the runs they are made of: names of chains to boxes, each hop and cable a
+ * run. */
 #include "model/build.h"
 
 #include <string.h>
 
-/* --- names ---------------------------------------------------------------------------------------------------- */
+/* --- names -------------------------------------------------------------------------------- */
 
 /* Rooms, units and panels of the unit at hand, then those of the plan. */
 struct named *find_named(struct builder *b, struct scope *s, const char *name)
@@ -12,20 +13,29 @@ struct named *find_named(struct builder *b, struct scope *s, const char *name)
     return found || !s->unit ? found : map_get(&b->m->scope, 0, (uintptr_t)name);
 }
 
-/* A statement of the base names what the copy takes away: the `without` would mend that, not the base. */
-static bool say_taken(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const char *name, const char *box)
+/* A statement of the base names what the copy takes away: the `without` would mend that, not the
+ * base. */
+static bool say_taken(struct builder *b, struct scope *s, const struct node *n,
+                      const struct value *v, const char *name, const char *box)
 {
     const struct node *without = taken_by_copy(b, s, name, box);
     if (!without)
         return false;
     const char *what = box ? arena_printf(b->arena, "%s.%s", name, box) : name;
-    struct finding *f = model_finding(b->m, R_UNKNOWN_NAME, value_span(without, node_value(without, 0)), s->unit, NULL, "%s is taken away, but what stays of the base names it", what);
+    struct finding *f =
+        model_finding(b->m, R_UNKNOWN_NAME, value_span(without, node_value(without, 0)), s->unit,
+                      NULL, "%s is taken away, but what stays of the base names it", what);
     diag_note(b->diag, f, value_span(n, v), "named here");
-    diag_mend(b->diag, f, n->form == F_RUN ? "take its circuit away too and write it anew, or leave %s" : "take away what names it too, or leave %s", what);
+    diag_mend(b->diag, f,
+              n->form == F_RUN ? "take its circuit away too and write it anew, or leave %s"
+                               : "take away what names it too, or leave %s",
+              what);
     return true;
 }
 
-static void unknown_in_scope(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const char *what, const char *name, const struct room *room)
+static void unknown_in_scope(struct builder *b, struct scope *s, const struct node *n,
+                             const struct value *v, const char *what, const char *name,
+                             const struct room *room)
 {
     if (s->nameless || say_taken(b, s, n, v, room ? room->name : name, room ? name : NULL))
         return;
@@ -37,16 +47,21 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
     unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, among);
 }
 
-static struct end box_in(struct builder *b, struct scope *s, const struct node *n, const struct value *v, const struct named *named, const char *name)
+static struct end box_in(struct builder *b, struct scope *s, const struct node *n,
+                         const struct value *v, const struct named *named, const char *name)
 {
     const struct room *r = named->room;
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
-    if (!e.box && !r->doubtful && !named->doubled && (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
-        unknown_thing(b, r, value_span(n, v), arena_printf(b->arena, "box in room '%s' called", r->name), name, map_names(b, &r->box_names, 1));
+    if (!e.box && !r->doubtful && !named->doubled &&
+        (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
+        unknown_thing(b, r, value_span(n, v),
+                      arena_printf(b->arena, "box in room '%s' called", r->name), name,
+                      map_names(b, &r->box_names, 1));
     return e;
 }
 
-static struct end bare_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last)
+static struct end bare_end(struct builder *b, struct scope *s, const struct node *n,
+                           const struct value *v, struct room **last)
 {
     const char *name = v->kind == V_NAME ? v->name : ref_text(b->arena, v);
     struct end e = {0};
@@ -60,18 +75,23 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
     if (named && named->doubled)
         return e;
     if (named && named->room) {
-        struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, v), "'%s' is a room; a cable ends in a box", name);
+        struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, v),
+                                     "'%s' is a room; a cable ends in a box", name);
         if (named->room->boxes.n)
             diag_mend(b->diag, f, "name a box in it: %s.%s", name, named->room->boxes.at[0]->name);
     } else if (*last && !(*last)->doubtful) {
-        unknown_in_scope(b, s, n, v, arena_printf(b->arena, "box in room '%s' and no panel called", (*last)->name), name, *last);
+        unknown_in_scope(
+            b, s, n, v,
+            arena_printf(b->arena, "box in room '%s' and no panel called", (*last)->name), name,
+            *last);
     } else if (!*last) {
         unknown_in_scope(b, s, n, v, "panel or room before it that has a box called", name, NULL);
     }
     return e;
 }
 
-struct end resolve_end(struct builder *b, struct scope *s, const struct node *n, const struct value *v, struct room **last)
+struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
+                       const struct value *v, struct room **last)
 {
     struct end e = {0};
     if (v->kind != V_REF)
@@ -90,12 +110,14 @@ struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
         *last = named->room;
         return box_in(b, s, n, v, named, v->ref->part[i + 1]);
     } else if (!named || !named->doubled) {
-        unknown_in_scope(b, in ? in : s, n, v, "room or unit", v->ref->part[named ? v->ref->count - 1 : i], NULL);
+        unknown_in_scope(b, in ? in : s, n, v, "room or unit",
+                         v->ref->part[named ? v->ref->count - 1 : i], NULL);
     }
     return e;
 }
 
-struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n, const struct value *v)
+struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n,
+                         const struct value *v)
 {
     struct room *none = NULL;
     const char *name = v->kind == V_NAME ? v->name : NULL;
@@ -111,14 +133,16 @@ struct panel *find_panel(struct builder *b, struct scope *s, const struct node *
     return NULL;
 }
 
-/* --- panels ------------------------------------------------------------------------------------------------------ */
+/* --- panels ------------------------------------------------------------------------------- */
 
-static void read_panel_place(struct builder *b, struct scope *s, struct panel *p, const struct node *n)
+static void read_panel_place(struct builder *b, struct scope *s, struct panel *p,
+                             const struct node *n)
 {
     const struct node *in = clause(n, F_PANEL_IN);
     if (!in) {
         if (node_lacks(n, F_PANEL_IN)) {
-            struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "panel '%s' does not say where it hangs", p->name);
+            struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+                                         "panel '%s' does not say where it hangs", p->name);
             diag_mend(b->diag, f, "add 'in ROOM WALL at 2' up 5''");
         }
         return;
@@ -132,7 +156,8 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     }
     p->room = named->room;
     const struct room_text *t = room_text_of(b, p->room);
-    if (t && !read_place(b, t, in, 1, true, code_length(&b->m->code, SET_DEFAULT_HEIGHTS_PANEL, 0), &p->place))
+    if (t && !read_place(b, t, in, 1, true, code_length(&b->m->code, SET_DEFAULT_HEIGHTS_PANEL, 0),
+                         &p->place))
         p->room = NULL;
 }
 
@@ -140,13 +165,16 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
 enum { MOST_SPACES = 10000 };
 
 /* `space N`, `spaces N`: counted from 1. 0 where it is not written, or wrong. */
-static uint32_t read_spaces(struct builder *b, const struct node *n, enum form_id form, const char *mend)
+static uint32_t read_spaces(struct builder *b, const struct node *n, enum form_id form,
+                            const char *mend)
 {
     const struct node *k = clause(n, form);
     double spaces = val_amount(b, k, 0, C_NUM, 0);
     if (!k || k->broken || (spaces >= 1 && spaces <= MOST_SPACES))
         return (uint32_t)spaces;
-    struct finding *f = diag_add(b->diag, R_SYNTAX, node_span(k), spaces < 1 ? "spaces are counted from 1" : "no panel has so many spaces");
+    struct finding *f =
+        diag_add(b->diag, R_SYNTAX, node_span(k),
+                 spaces < 1 ? "spaces are counted from 1" : "no panel has so many spaces");
     diag_mend(b->diag, f, "%s", mend);
     return 0;
 }
@@ -156,7 +184,8 @@ static void read_taken(struct builder *b, struct panel *p, const struct node *n)
     for (const struct node *c = n->child; c; c = c->next) {
         if (c->form != F_TAKEN || c->broken)
             continue;
-        uint32_t first = (uint32_t)val_amount(b, c, 0, C_NUM, 0), last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
+        uint32_t first = (uint32_t)val_amount(b, c, 0, C_NUM, 0),
+                 last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
         uint32_t most = p->spaces ? p->spaces : MOST_SPACES;
         if (first < 1 || last < first || last > most)
             diag_add(b->diag, R_SYNTAX, node_span(c), "spaces are counted from 1 to %u", most);
@@ -171,7 +200,11 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     if (!name)
         return;
     struct panel *p = arena_new(b->arena, struct panel);
-    *p = (struct panel){.id = b->m->panels.n, .name = name, .title = n->text ? n->text : name, .unit = s->unit, .node = n};
+    *p = (struct panel){.id = b->m->panels.n,
+                        .name = name,
+                        .title = n->text ? n->text : name,
+                        .unit = s->unit,
+                        .node = n};
     if (!declare_thing(b, s->unit, name, "panel", n, (struct named){.panel = p}))
         return;
     p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
@@ -182,7 +215,9 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     read_taken(b, p, n);
     *vec_push(b->arena, &b->m->panels) = p;
     if (node_lacks(n, F_MAIN) && node_lacks(n, F_BUS)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "panel '%s' has neither a main breaker nor the rating of its bus", name);
+        struct finding *f =
+            diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+                     "panel '%s' has neither a main breaker nor the rating of its bus", name);
         diag_mend(b->diag, f, "add 'main 100 A', or 'bus 100 A' where it has lugs only");
     }
 }
@@ -198,7 +233,7 @@ void build_panels(struct builder *b, struct scope *s)
         read_panel_place(b, s, b->m->panels.at[from], b->m->panels.at[from]->node);
 }
 
-/* --- runs ---------------------------------------------------------------------------------------------------------- */
+/* --- runs --------------------------------------------------------------------------------- */
 
 /* Whether a cable is named by figures which begin as `name` does in its first `same` letters. */
 static bool begins_like(const char *known, const char *name, size_t same)
@@ -206,18 +241,21 @@ static bool begins_like(const char *known, const char *name, size_t same)
     return known[0] >= '0' && known[0] <= '9' && !strncmp(known, name, same);
 }
 
-/* Of a cable with those figures and a suffix, the sheath: the suffix that is nearest to the one that is written. */
+/* Of a cable with those figures and a suffix, the sheath: the suffix that is nearest to the one
+ * that is written. */
 static const char *nearest_sheath(struct builder *b, const char *name, size_t base)
 {
     const struct library *lib = b->m->lib;
     struct nearest near = nearest_to(name + base + 1);
     for (uint32_t i = 0; i < lib->cable_list.n; i++)
-        if (begins_like(lib->cable_list.at[i]->name, name, base) && lib->cable_list.at[i]->name[base] == '-')
+        if (begins_like(lib->cable_list.at[i]->name, name, base) &&
+            lib->cable_list.at[i]->name[base] == '-')
             nearest_try(&near, lib->cable_list.at[i]->name + base + 1);
     return near.found;
 }
 
-/* "12/2, 12/3 and 12/4": the cables without a suffix that begin so, in the library's order; "" where there is none. Of very many the first are told. */
+/* "12/2, 12/3 and 12/4": the cables without a suffix that begin so, in the library's order; ""
+ * where there is none. Of very many the first are told. */
 static const char *plain_cables(struct builder *b, const char *name, size_t same)
 {
     enum { MOST_TOLD = 64 };
@@ -233,12 +271,17 @@ static const char *plain_cables(struct builder *b, const char *name, size_t same
         count++;
     }
     for (uint32_t i = 0; i < n; i++)
-        list = arena_printf(b->arena, "%s%s%s", list, !i ? "" : i + 1 == count ? " and " : ", ", told[i]);
+        list = arena_printf(b->arena, "%s%s%s", list,
+                            !i               ? ""
+                            : i + 1 == count ? " and "
+                                             : ", ",
+                            told[i]);
     return count > n ? arena_printf(b->arena, "%s and %u more", list, count - n) : list;
 }
 
-/* Edits lead from one cable to quite another one. What counts of `12/2-nm` is the figures; its sheath is the plain one unless a suffix is near to what is
- * written. Figures that no cable has get the cables of that size, else all sizes. */
+/* Edits lead from one cable to quite another one. What counts of `12/2-nm` is the figures; its
+ * sheath is the plain one unless a suffix is near to what is written. Figures that no cable has get
+ * the cables of that size, else all sizes. */
 static void say_no_cable(struct builder *b, struct span span, const char *name)
 {
     size_t base = strcspn(name, "-"), size = strcspn(name, "/");
@@ -251,11 +294,13 @@ static void say_no_cable(struct builder *b, struct span span, const char *name)
         return;
     const char *near = name[base] ? nearest_sheath(b, name, base) : NULL;
     if (near || library_cable(b->m->lib, names_intern(b->m->names, name, base))) {
-        diag_mend(b->diag, f, "write '%.*s%s%s'", (int)base, name, near ? "-" : "", near ? near : "");
+        diag_mend(b->diag, f, "write '%.*s%s%s'", (int)base, name, near ? "-" : "",
+                  near ? near : "");
         return;
     }
     const char *known = plain_cables(b, name, name[size] ? size + 1 : size);
-    diag_mend(b->diag, f, "the library has %s; another is defined by 'cable NAME : nm { ... }'", *known ? known : plain_cables(b, name, 0));
+    diag_mend(b->diag, f, "the library has %s; another is defined by 'cable NAME : nm { ... }'",
+              *known ? known : plain_cables(b, name, 0));
 }
 
 struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i)
@@ -275,10 +320,14 @@ struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i
 static enum via read_via(struct builder *b, const struct node *n)
 {
     const char *way = val_name(b, clause(n, F_VIA), 0);
-    return !way ? VIA_ANY : !strcmp(way, "overhead") ? VIA_OVERHEAD : !strcmp(way, "studs") ? VIA_STUDS : VIA_UNDER;
+    return !way                       ? VIA_ANY
+           : !strcmp(way, "overhead") ? VIA_OVERHEAD
+           : !strcmp(way, "studs")    ? VIA_STUDS
+                                      : VIA_UNDER;
 }
 
-/* What lies in a closed wall, on the surface or in the ground passes no wood that could be notched, and what is there already is not worked on. */
+/* What lies in a closed wall, on the surface or in the ground passes no wood that could be notched,
+ * and what is there already is not worked on. */
 static length read_notch(struct builder *b, const struct node *n, const struct run *r)
 {
     const struct node *notched = clause(n, F_NOTCHED);
@@ -286,8 +335,13 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
     if (!notched)
         return 0;
     if (r->existing || r->fished || r->exposed || r->underground) {
-        struct finding *f = diag_add(b->diag, R_NO_EFFECT, node_span(notched), "'notched' means nothing here: a run that is %s passes no open wood",
-                                     r->existing ? "existing" : r->fished ? "fished" : r->exposed ? "exposed" : "underground");
+        struct finding *f =
+            diag_add(b->diag, R_NO_EFFECT, node_span(notched),
+                     "'notched' means nothing here: a run that is %s passes no open wood",
+                     r->existing  ? "existing"
+                     : r->fished  ? "fished"
+                     : r->exposed ? "exposed"
+                                  : "underground");
         diag_mend(b->diag, f, "leave 'notched' out");
         return 0;
     }
@@ -299,8 +353,14 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
 /* Options that hold for every hop of the chain, and those that only a single hop has. */
 static struct run read_options(struct builder *b, const struct node *n)
 {
-    struct run r = {.node = n, .via = read_via(b, n), .existing = node_flag(n, F_EXISTING), .line_side = node_flag(n, F_LINE_SIDE),
-                    .load_side = node_flag(n, F_LOAD_SIDE), .fished = node_flag(n, F_FISHED), .exposed = node_flag(n, F_EXPOSED), .title = n->text};
+    struct run r = {.node = n,
+                    .via = read_via(b, n),
+                    .existing = node_flag(n, F_EXISTING),
+                    .line_side = node_flag(n, F_LINE_SIDE),
+                    .load_side = node_flag(n, F_LOAD_SIDE),
+                    .fished = node_flag(n, F_FISHED),
+                    .exposed = node_flag(n, F_EXPOSED),
+                    .title = n->text};
     const struct node *underground = clause(n, F_UNDERGROUND), *measured = clause(n, F_LENGTH);
     r.underground = underground != NULL;
     r.burial = val_length(b, underground, 0, 0);
@@ -320,10 +380,14 @@ static void check_single(struct builder *b, const struct node *n, unsigned hops)
     for (unsigned i = 0; i < sizeof single / sizeof *single; i++) {
         const struct node *c = clause(n, single[i]);
         if (c)
-            diag_syntax(b->diag, R_SYNTAX, node_span(c), "'%s' is for a run of one hop; this chain has %u. Write that hop as a run of its own", c->word, hops);
+            diag_syntax(b->diag, R_SYNTAX, node_span(c),
+                        "'%s' is for a run of one hop; this chain has %u. Write that hop as a run "
+                        "of its own",
+                        c->word, hops);
     }
     if (n->text)
-        diag_syntax(b->diag, R_SYNTAX, token_span(n->source, n->text_token, n->text_token), "a text is for a run of one hop; this chain has %u", hops);
+        diag_syntax(b->diag, R_SYNTAX, token_span(n->source, n->text_token, n->text_token),
+                    "a text is for a run of one hop; this chain has %u", hops);
 }
 
 static void attach_run(struct builder *b, struct run *r)
@@ -338,7 +402,8 @@ static void attach_run(struct builder *b, struct run *r)
         }
 }
 
-static struct run *add_run(struct builder *b, const struct run *like, struct end from, struct end to, struct span from_span, struct span to_span)
+static struct run *add_run(struct builder *b, const struct run *like, struct end from,
+                           struct end to, struct span from_span, struct span to_span)
 {
     struct run *r = arena_new(b->arena, struct run);
     *r = *like;
@@ -352,8 +417,10 @@ static struct run *add_run(struct builder *b, const struct run *like, struct end
     return r;
 }
 
-/* A name that is not known may have meant any box of its room, or of the scope where no room is known: nothing is said of boxes there that no run reaches. */
-static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e, struct room *last, bool power)
+/* A name that is not known may have meant any box of its room, or of the scope where no room is
+ * known: nothing is said of boxes there that no run reaches. */
+static void doubt(struct builder *b, struct scope *s, const struct value *v, struct end e,
+                  struct room *last, bool power)
 {
     if (e.box || e.panel || !power)
         return;
@@ -363,8 +430,10 @@ static void doubt(struct builder *b, struct scope *s, const struct value *v, str
         s->doubtful = true;
 }
 
-/* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each. */
-static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c, struct low_voltage *lv)
+/* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each.
+ */
+static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c,
+                       struct low_voltage *lv)
 {
     if (n->broken) {
         s->doubtful = true;
@@ -381,24 +450,32 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     like.circuit = c;
     like.low_voltage = lv;
     const struct node *cable = clause(n, F_CABLE);
-    struct cable_def *cables[2] = {cable ? find_cable(b, cable, 0) : c ? c->cable : lv->cable, cable ? find_cable(b, cable, 1) : NULL};
+    struct cable_def *cables[2] = {cable ? find_cable(b, cable, 0)
+                                   : c   ? c->cable
+                                         : lv->cable,
+                                   cable ? find_cable(b, cable, 1) : NULL};
     like.own_cable = cable != NULL;
     struct room *last = NULL;
     struct end before = resolve_end(b, s, n, &n->values[0], &last);
     doubt(b, s, &n->values[0], before, last, c != NULL);
     for (unsigned i = 1; i <= hops; i++) {
         const struct value *v = &n->values[i];
-        bool here = v->kind != V_NAME || find_named(b, s, v->name) || (last && map_get(&last->box_names, 1, (uintptr_t)v->name));
-        bool lost = !before.box && !before.panel && !here; /* a box of the room that the name before, which is not known, may have meant */
+        bool here = v->kind != V_NAME || find_named(b, s, v->name) ||
+                    (last && map_get(&last->box_names, 1, (uintptr_t)v->name));
+        bool lost =
+            !before.box && !before.panel &&
+            !here; /* a box of the room that the name before, which is not known, may have meant */
         struct end next = lost ? (struct end){0} : resolve_end(b, s, n, v, &last);
         if (next.panel && i < hops)
-            diag_syntax(b->diag, R_SYNTAX, value_span(n, &n->values[i]), "a panel stands at an end of a chain, not inside it");
+            diag_syntax(b->diag, R_SYNTAX, value_span(n, &n->values[i]),
+                        "a panel stands at an end of a chain, not inside it");
         for (int k = 0; k < 2; k++) {
             if (k && !cables[1])
                 continue;
             like.declared = cables[k];
             like.of_two = !cables[1] ? 0 : k ? 'b' : 'a';
-            struct run *r = add_run(b, &like, before, next, value_span(n, &n->values[i - 1]), value_span(n, &n->values[i]));
+            struct run *r = add_run(b, &like, before, next, value_span(n, &n->values[i - 1]),
+                                    value_span(n, &n->values[i]));
             if (c)
                 *vec_push(b->arena, &c->runs) = r;
             else
@@ -409,7 +486,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     }
 }
 
-/* --- circuits --------------------------------------------------------------------------------------------------------- */
+/* --- circuits ----------------------------------------------------------------------------- */
 
 static const struct value *chain_start(const struct node *n)
 {
@@ -433,7 +510,8 @@ static struct panel *sole_panel(struct builder *b, struct scope *s)
     return found || !s->unit ? found : (b->m->panels.n == 1 ? b->m->panels.at[0] : NULL);
 }
 
-/* The panel of a circuit: named in its address, by `from`, by where its runs begin, or the only one there is. */
+/* The panel of a circuit: named in its address, by `from`, by where its runs begin, or the only one
+ * there is. */
 static struct panel *panel_of(struct builder *b, struct scope *s, const struct node *n)
 {
     const struct value *name = node_value(n, 0), *from = node_value(clause(n, F_FEED_FROM), 0);
@@ -457,7 +535,10 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
     if (from)
         return find_panel(b, s, clause(n, F_FEED_FROM), from);
     for (const struct node *c = n->child; c; c = c->next) {
-        for (unsigned i = 0; c->form == F_RUN && !c->broken && i < c->value_count; i += c->value_count > 1 ? c->value_count - 1u : 1) {
+        for (unsigned i = 0;
+             c->form == F_RUN && !c->broken && i<c->value_count; i += c->value_count> 1
+                 ? c->value_count - 1u
+                 : 1) {
             const struct value *v = &c->values[i];
             struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
             if (named && named->panel)
@@ -466,8 +547,11 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
     }
     struct panel *only = s->nameless ? NULL : sole_panel(b, s);
     if (!only && !node_broken(n) && !s->nameless && !s->doubtful && !chain_start(n)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "circuit '%s' does not say which panel it begins at", ref_text(b->arena, name));
-        diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s", ref_text(b->arena, name));
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+                                     "circuit '%s' does not say which panel it begins at",
+                                     ref_text(b->arena, name));
+        diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s",
+                  ref_text(b->arena, name));
     }
     return only;
 }
@@ -494,14 +578,16 @@ static void read_breaker(struct builder *b, struct circuit *c, const struct node
 
 static void read_existing(struct builder *b, struct circuit *c, const struct node *n)
 {
-    const struct node *existing = clause(n, F_EXISTING), *load = clause(n, F_CIRCUIT_LOAD), *up = clause(n, F_UPSTREAM);
+    const struct node *existing = clause(n, F_EXISTING), *load = clause(n, F_CIRCUIT_LOAD),
+                      *up = clause(n, F_UPSTREAM);
     c->existing = node_flag(n, F_EXISTING);
     load = load ? load : clause(existing, F_CIRCUIT_LOAD);
     c->existing_load = val_amount(b, load, 0, C_LOAD, 0);
     c->upstream = val_length(b, up, 0, 0);
     const struct value *size = node_value(up, 1);
     if (size)
-        c->upstream_size = size->kind == V_SLASHED ? size->name : names_of(b->m->names, ref_text(b->arena, size));
+        c->upstream_size =
+            size->kind == V_SLASHED ? size->name : names_of(b->m->names, ref_text(b->arena, size));
 }
 
 static bool name_circuit(struct builder *b, struct circuit *c, const struct node *n)
@@ -525,7 +611,8 @@ static void check_number(struct builder *b, const struct node *n)
     for (uint32_t i = 0; i < s.len; i++)
         at = text[i] == '.' ? i + 1 : at;
     if (s.len > at && text[at] == '0')
-        diag_syntax(b->diag, R_SYNTAX, s, "a circuit's number has no leading zero and counts from 1");
+        diag_syntax(b->diag, R_SYNTAX, s,
+                    "a circuit's number has no leading zero and counts from 1");
 }
 
 static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
@@ -535,7 +622,11 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     if (!name)
         return;
     struct circuit *c = arena_new(b->arena, struct circuit);
-    *c = (struct circuit){.id = b->m->circuits.n, .name = circuit_name(b, name), .unit = s->unit, .node = n, .broken = n->broken || node_broken(s->node)};
+    *c = (struct circuit){.id = b->m->circuits.n,
+                          .name = circuit_name(b, name),
+                          .unit = s->unit,
+                          .node = n,
+                          .broken = n->broken || node_broken(s->node)};
     c->title = n->text ? n->text : c->name;
     *vec_push(b->arena, &b->m->circuits) = c;
     c->panel = panel_of(b, s, n);
@@ -556,14 +647,16 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     }
     c->broken |= n->lost;
     if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->broken) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "circuit '%s' has runs but no breaker", c->name);
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+                                     "circuit '%s' has runs but no breaker", c->name);
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
     }
 }
 
-/* --- feeders ------------------------------------------------------------------------------------------------------------ */
+/* --- feeders ------------------------------------------------------------------------------ */
 
-static struct panel *feeding_panel(struct builder *b, struct scope *s, struct panel *p, const struct node *feeder)
+static struct panel *feeding_panel(struct builder *b, struct scope *s, struct panel *p,
+                                   const struct node *feeder)
 {
     const struct node *from = clause(feeder, F_FEED_FROM);
     if (from)
@@ -588,11 +681,18 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
     struct panel *from = feeding_panel(b, s, p, n);
     if (!from || from == p) {
         if (from == p || !clause(n, F_FEED_FROM))
-            diag_add(b->diag, R_MISSING_CLAUSE, node_span(n), "the feeder of panel '%s' does not say from which other panel it comes", p->name);
+            diag_add(b->diag, R_MISSING_CLAUSE, node_span(n),
+                     "the feeder of panel '%s' does not say from which other panel it comes",
+                     p->name);
         return;
     }
     struct circuit *c = arena_new(b->arena, struct circuit);
-    *c = (struct circuit){.id = b->m->circuits.n, .name = p->name, .unit = s->unit, .node = n, .panel = from, .feeds = p};
+    *c = (struct circuit){.id = b->m->circuits.n,
+                          .name = p->name,
+                          .unit = s->unit,
+                          .node = n,
+                          .panel = from,
+                          .feeds = p};
     c->title = names_of(b->m->names, arena_printf(b->arena, "Feeder of %s", p->title));
     *vec_push(b->arena, &b->m->circuits) = c;
     *vec_push(b->arena, &from->circuits) = c;
@@ -620,7 +720,8 @@ void build_circuits(struct builder *b, struct scope *s)
         if (n->form == F_CIRCUIT)
             read_circuit(b, s, n);
         else if (n->form == F_PANEL && node_name(n, 0)) {
-            struct named *named = map_get(&b->m->scope, (uintptr_t)s->unit, (uintptr_t)node_name(n, 0));
+            struct named *named =
+                map_get(&b->m->scope, (uintptr_t)s->unit, (uintptr_t)node_name(n, 0));
             if (named && named->panel && named->panel->node == n)
                 read_feeder(b, s, named->panel);
         }
@@ -633,13 +734,17 @@ static void say_ring(struct builder *b, const struct panel *p)
     const struct panel *last = p;
     for (const struct panel *next = p->feeder->panel; next != p; next = next->feeder->panel)
         last = next->id > last->id ? next : last;
-    struct finding *f = model_finding(b->m, R_LOOP, node_span(last->feeder->node), last->unit, panel_address(b->arena, last, false),
-                                      "panel %s is fed from panel %s, which it feeds itself", panel_address(b->arena, last, true),
+    struct finding *f = model_finding(b->m, R_LOOP, node_span(last->feeder->node), last->unit,
+                                      panel_address(b->arena, last, false),
+                                      "panel %s is fed from panel %s, which it feeds itself",
+                                      panel_address(b->arena, last, true),
                                       panel_address(b->arena, last->feeder->panel, true));
-    diag_mend(b->diag, f, "a 'feeder' from the panel that is nearer the service, and none in that one");
+    diag_mend(b->diag, f,
+              "a 'feeder' from the panel that is nearer the service, and none in that one");
 }
 
-/* Walks from each panel towards the service until it meets a panel that was walked before: in the same walk, and the two are in a ring. */
+/* Walks from each panel towards the service until it meets a panel that was walked before: in the
+ * same walk, and the two are in a ring. */
 void check_feeder_rings(struct builder *b)
 {
     uint32_t *walk = arena_array(b->arena, uint32_t, b->m->panels.n + 1);
@@ -660,12 +765,16 @@ static void share_run(struct builder *b, struct run *r)
     const struct node *n = clause(r->node, F_FOR_CIRCUITS);
     for (unsigned i = 0; n && i < n->value_count; i++) {
         const char *name = circuit_name(b, &n->values[i]);
-        struct circuit *c = r->circuit->panel ? map_get(&r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel, (uintptr_t)name) : NULL;
+        struct circuit *c = r->circuit->panel
+                                ? map_get(&r->circuit->panel->circuit_names,
+                                          (uintptr_t)r->circuit->panel, (uintptr_t)name)
+                                : NULL;
         if (c && c != r->circuit) {
             *vec_push(b->arena, &r->also) = c;
             *vec_push(b->arena, &c->runs) = r;
         } else if (!c && r->circuit->panel) {
-            unknown(b, value_span(n, &n->values[i]), "circuit", name, map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel));
+            unknown(b, value_span(n, &n->values[i]), "circuit", name,
+                    map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel));
         }
     }
 }
@@ -685,8 +794,13 @@ void build_low_voltage(struct builder *b, struct scope *s)
         if (!name)
             continue;
         struct low_voltage *lv = arena_new(b->arena, struct low_voltage);
-        *lv = (struct low_voltage){.id = b->m->low_voltages.n, .name = name, .title = n->text ? n->text : name, .unit = s->unit, .node = n};
-        declare_name(b, &b->coil_names, (uintptr_t)s, name, node_name_span(n), "low-voltage", n, lv);
+        *lv = (struct low_voltage){.id = b->m->low_voltages.n,
+                                   .name = name,
+                                   .title = n->text ? n->text : name,
+                                   .unit = s->unit,
+                                   .node = n};
+        declare_name(b, &b->coil_names, (uintptr_t)s, name, node_name_span(n), "low-voltage", n,
+                     lv);
         *vec_push(b->arena, &b->m->low_voltages) = lv;
         const struct node *cable = clause(n, F_CABLE);
         lv->cable = cable ? find_cable(b, cable, 0) : NULL;

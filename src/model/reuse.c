@@ -1,4 +1,5 @@
-/* "As Y, except": a statement with its base merged in. Only what changes is copied; all else is shared with the base. */
+/* "As Y, except": a statement with its base merged in. Only what changes is copied; all else is
+ * shared with the base. */
 #include "model/build.h"
 
 static const struct node being_expanded;
@@ -53,8 +54,10 @@ static const struct node *change_of(struct builder *b, const struct node *own, c
     return NULL;
 }
 
-/* Whether `own` takes away the base's thing `name`, or, with a dot, something inside it: then the rest of the name is filed in `inside`. */
-static bool taken_away(const struct builder *b, const struct node *own, const struct node *n, struct ref *inside)
+/* Whether `own` takes away the base's thing `name`, or, with a dot, something inside it: then the
+ * rest of the name is filed in `inside`. */
+static bool taken_away(const struct builder *b, const struct node *own, const struct node *n,
+                       struct ref *inside)
 {
     const struct value *name = named_form(b, n) ? node_value(n, 0) : NULL;
     for (const struct node *c = own->child; c; c = c->next) {
@@ -78,7 +81,8 @@ static bool taken_away(const struct builder *b, const struct node *own, const st
 static const struct node *merge(struct builder *b, const struct node *base, const struct node *own);
 
 /* A copy of a room without some of its boxes. */
-static const struct node *without_inside(struct builder *b, const struct node *n, const struct ref *names)
+static const struct node *without_inside(struct builder *b, const struct node *n,
+                                         const struct ref *names)
 {
     struct node *copy = arena_new(b->arena, struct node);
     *copy = *n;
@@ -101,8 +105,11 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     n->child = n->last_child = NULL;
     n->text = own->text ? own->text : base->text;
     n->lost = own->lost || base->lost;
-    n->broken = own->broken || base->broken; /* what is said of a broken base once is not said again of its copies */
-    if (n->form == F_BOX && own->alt == 3) { /* a box that is changed need not say again where it is */
+    n->broken =
+        own->broken ||
+        base->broken; /* what is said of a broken base once is not said again of its copies */
+    if (n->form == F_BOX &&
+        own->alt == 3) { /* a box that is changed need not say again where it is */
         n->alt = base->alt;
         n->values = base->values;
         n->value_count = base->value_count;
@@ -123,7 +130,9 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     for (const struct node *c = own->child; c; c = c->next) {
         struct ref inside = {0};
         const struct node *changed = c->form == F_WITHOUT ? c : change_of(b, base, c);
-        if (changed && (c->form == F_WITHOUT || !taken_away(b, own, changed, &inside))) /* what was taken away may be written anew */
+        if (changed &&
+            (c->form == F_WITHOUT ||
+             !taken_away(b, own, changed, &inside))) /* what was taken away may be written anew */
             continue;
         own_devices |= c->form == F_DEVICE;
         append(b, n, c);
@@ -150,11 +159,14 @@ static bool names_thing(const struct node *n, const struct value *v)
     if (v->kind == V_REF && name->kind == V_NAME)
         return v->ref->part[0] == name->name;
     if (v->kind == V_REF && name->kind == V_REF)
-        return v->ref->count == name->ref->count && v->ref->part[0] == name->ref->part[0] && v->ref->part[1] == name->ref->part[1];
-    return v->kind == name->kind && (v->kind == V_INTEGER ? v->n == name->n : v->name == name->name);
+        return v->ref->count == name->ref->count && v->ref->part[0] == name->ref->part[0] &&
+               v->ref->part[1] == name->ref->part[1];
+    return v->kind == name->kind &&
+           (v->kind == V_INTEGER ? v->n == name->n : v->name == name->name);
 }
 
-/* A name with a dot takes away a box inside a room; a room that is a copy itself is not looked into. */
+/* A name with a dot takes away a box inside a room; a room that is a copy itself is not looked
+ * into. */
 static bool has_inside(const struct node *n, const struct value *v)
 {
     if (v->kind != V_REF || n->form != F_ROOM || v->ref->count != 2 || node_name(n, 1))
@@ -176,7 +188,8 @@ static bool puts_in(const struct node *n, const char *name)
     return false;
 }
 
-/* A given value that neither the base has nor the copy's own text uses changes nothing: its name is a slip. */
+/* A given value that neither the base has nor the copy's own text uses changes nothing: its name is
+ * a slip. */
 static void check_given(struct builder *b, const struct node *base, const struct node *own)
 {
     near_list names = {0};
@@ -189,7 +202,8 @@ static void check_given(struct builder *b, const struct node *base, const struct
         for (uint32_t i = 0; i < names.names.n && !found; i++)
             found = names.names.at[i].text == name;
         if (!found)
-            unknown_thing(b, base, node_name_span(c), "given value in the base called", name, (struct among){{&names}});
+            unknown_thing(b, base, node_name_span(c), "given value in the base called", name,
+                          (struct among){{&names}});
     }
 }
 
@@ -207,38 +221,48 @@ static void check_without(struct builder *b, const struct node *base, const stru
         const struct value *v = c->form == F_WITHOUT && !c->broken ? node_value(c, 0) : NULL;
         bool found = !v;
         for (const struct node *n = base->child; n && !found; n = n->next)
-            found = (b->language->forms[n->form].names && !node_value(n, 0)) || (named_form(b, n) && names_thing(n, v) && has_inside(n, v)); /* one may have lost its name */
+            found = (b->language->forms[n->form].names && !node_value(n, 0)) ||
+                    (named_form(b, n) && names_thing(n, v) &&
+                     has_inside(n, v)); /* one may have lost its name */
         if (!found)
-            diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, v), "there is no '%s' in the base to take away", ref_text(b->arena, v));
+            diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, v),
+                     "there is no '%s' in the base to take away", ref_text(b->arena, v));
     }
 }
 
-/* Whether a `without` of `n`, a unit, takes away the room or panel `name`, or its box `box`; in a room that `n` changes, the box alone is named. */
+/* Whether a `without` of `n`, a unit, takes away the room or panel `name`, or its box `box`; in a
+ * room that `n` changes, the box alone is named. */
 static const struct node *without_of(const struct node *n, const char *name, const char *box)
 {
     for (const struct node *c = n->child; c; c = c->next) {
         const struct value *v = c->form == F_WITHOUT && !c->broken ? node_value(c, 0) : NULL;
         if (v && v->kind == V_NAME && v->name == name)
             return c;
-        if (v && v->kind == V_REF && v->ref->count == 2 && v->ref->part[0] == name && v->ref->part[1] == box)
+        if (v && v->kind == V_REF && v->ref->count == 2 && v->ref->part[0] == name &&
+            v->ref->part[1] == box)
             return c;
-        const struct node *inside = box && c->form == F_ROOM && node_name(c, 0) == name ? without_of(c, box, NULL) : NULL;
+        const struct node *inside =
+            box && c->form == F_ROOM && node_name(c, 0) == name ? without_of(c, box, NULL) : NULL;
         if (inside)
             return inside;
     }
     return NULL;
 }
 
-/* The statement a base names: among the siblings, else at the top of the plan. A unit stands on a unit or a pattern. */
-static const struct node *base_of(struct builder *b, const struct node *n, const struct node *siblings, const char *name)
+/* The statement a base names: among the siblings, else at the top of the plan. A unit stands on a
+ * unit or a pattern. */
+static const struct node *base_of(struct builder *b, const struct node *n,
+                                  const struct node *siblings, const char *name)
 {
     bool unit = n->form == F_UNIT || n->form == F_PATTERN;
     if (siblings == b->file->child) {
-        const struct node *found = map_get(&b->statements, unit ? F_UNIT : n->form, (uintptr_t)name);
+        const struct node *found =
+            map_get(&b->statements, unit ? F_UNIT : n->form, (uintptr_t)name);
         return found || !unit ? found : map_get(&b->statements, F_PATTERN, (uintptr_t)name);
     }
     for (const struct node *s = siblings; s; s = s->next)
-        if ((unit ? s->form == F_UNIT || s->form == F_PATTERN : s->form == n->form) && node_name(s, 0) == name)
+        if ((unit ? s->form == F_UNIT || s->form == F_PATTERN : s->form == n->form) &&
+            node_name(s, 0) == name)
             return s;
     return base_of(b, n, b->file->child, name);
 }
@@ -264,7 +288,9 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         return n;
     const struct node *done = map_get(&b->expanded, (uintptr_t)n, 0);
     if (done == &being_expanded) {
-        diag_mend(b->diag, diag_add(b->diag, R_DEFINITION_CYCLE, value_span(n, node_value(n, 1)), "%s '%s' is based on itself", n->word, node_name(n, 0)),
+        diag_mend(b->diag,
+                  diag_add(b->diag, R_DEFINITION_CYCLE, value_span(n, node_value(n, 1)),
+                           "%s '%s' is based on itself", n->word, node_name(n, 0)),
                   "base it on another one, or on none");
         return NULL;
     }
@@ -272,7 +298,9 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         return done;
     const struct node *base = base_of(b, n, siblings, name);
     if (!base) {
-        unknown_thing(b, siblings, value_span(n, node_value(n, 1)), n->form == F_ROOM ? "room" : "pattern", name, (struct among){{sibling_names(b, siblings, n->form)}});
+        unknown_thing(b, siblings, value_span(n, node_value(n, 1)),
+                      n->form == F_ROOM ? "room" : "pattern", name,
+                      (struct among){{sibling_names(b, siblings, n->form)}});
         return in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);
@@ -291,7 +319,8 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
     return merged;
 }
 
-const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name, const char *box)
+const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name,
+                                 const char *box)
 {
     const struct node *n = s->unit && !node_broken(s->node) ? s->unit->node : NULL;
     while (n) {

@@ -1,10 +1,11 @@
-/* Levels, rooms, walls and places: from the text, in a room's own hand, to coordinates on the site. */
+/* Levels, rooms, walls and places: from the text, in a room's own hand, to coordinates on the site.
+ */
 #include "model/build.h"
 
 #include <math.h>
 #include <string.h>
 
-/* --- frames ----------------------------------------------------------------------------------------------------- */
+/* --- frames ------------------------------------------------------------------------------- */
 
 struct point through(const struct frame *f, struct point p)
 {
@@ -14,8 +15,12 @@ struct point through(const struct frame *f, struct point p)
 static struct frame after(const struct frame *outer, const struct frame *inner)
 {
     struct point shift = through(outer, (struct point){inner->dx, inner->dy});
-    return (struct frame){outer->a * inner->a + outer->b * inner->c, outer->a * inner->b + outer->b * inner->d,
-                          outer->c * inner->a + outer->d * inner->c, outer->c * inner->b + outer->d * inner->d, shift.x, shift.y};
+    return (struct frame){outer->a * inner->a + outer->b * inner->c,
+                          outer->a * inner->b + outer->b * inner->d,
+                          outer->c * inner->a + outer->d * inner->c,
+                          outer->c * inner->b + outer->d * inner->d,
+                          shift.x,
+                          shift.y};
 }
 
 static bool mirrors(const struct frame *f)
@@ -33,7 +38,9 @@ static struct frame turned(const struct node *n)
     const char *way = turn ? node_name(turn, 0) : NULL;
     if (!way)
         return f;
-    struct frame quarter = !strcmp(way, "left") ? (struct frame){0, -1, 1, 0, 0, 0} : !strcmp(way, "right") ? (struct frame){0, 1, -1, 0, 0, 0} : (struct frame){-1, 0, 0, -1, 0, 0};
+    struct frame quarter = !strcmp(way, "left")    ? (struct frame){0, -1, 1, 0, 0, 0}
+                           : !strcmp(way, "right") ? (struct frame){0, 1, -1, 0, 0, 0}
+                                                   : (struct frame){-1, 0, 0, -1, 0, 0};
     return after(&quarter, &f);
 }
 
@@ -54,7 +61,7 @@ static void stretch(struct bounds *b, struct point p)
     b->high.y = p.y > b->high.y ? p.y : b->high.y;
 }
 
-/* --- levels -------------------------------------------------------------------------------------------------------- */
+/* --- levels ------------------------------------------------------------------------------- */
 
 static struct lumber lumber_named(struct builder *b, const char *name, struct span span)
 {
@@ -67,8 +74,10 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
             unknown(b, span, "lumber", name, map_names(b, &t->row_of, 0));
         return l;
     }
-    const struct value *thick = table_cell(t, name, COL_THICKNESS), *deep = table_cell(t, name, COL_DEPTH);
-    const struct value *engineered = table_cell(t, name, COL_ENGINEERED), *crossed = table_cell(t, name, COL_CROSSED);
+    const struct value *thick = table_cell(t, name, COL_THICKNESS),
+                       *deep = table_cell(t, name, COL_DEPTH);
+    const struct value *engineered = table_cell(t, name, COL_ENGINEERED),
+                       *crossed = table_cell(t, name, COL_CROSSED);
     l.thickness = thick ? thick->n : 0;
     l.depth = deep ? deep->n : 0;
     l.engineered = engineered && engineered->kind == V_NAME && !strcmp(engineered->name, "yes");
@@ -83,10 +92,12 @@ struct framing framing_of(struct builder *b, const struct node *n, struct framin
     struct framing f = missing;
     const char *name = val_name(b, n, 0), *way = val_name(b, n, 2);
     if (name)
-        f.lumber = lumber_named(b, name, node_value(n, 0) ? value_span(n, node_value(n, 0)) : node_span(n));
+        f.lumber = lumber_named(b, name,
+                                node_value(n, 0) ? value_span(n, node_value(n, 0)) : node_span(n));
     f.spacing = val_length(b, n, 1, missing.spacing);
     if (f.spacing <= 0) {
-        diag_add(b->diag, R_SYNTAX, node_span(n), "studs and joists stand some distance apart, such as 16\"");
+        diag_add(b->diag, R_SYNTAX, node_span(n),
+                 "studs and joists stand some distance apart, such as 16\"");
         f.spacing = missing.spacing;
     }
     if (way)
@@ -94,12 +105,14 @@ struct framing framing_of(struct builder *b, const struct node *n, struct framin
     return f;
 }
 
-static struct framing default_framing(struct builder *b, enum book_setting lumber, enum book_setting spacing)
+static struct framing default_framing(struct builder *b, enum book_setting lumber,
+                                      enum book_setting spacing)
 {
     struct code *c = &b->m->code;
     const char *way = code_word(c, SET_PLAN_DEFAULTS_JOISTS_RUNNING);
     struct span none = {0};
-    return (struct framing){lumber_named(b, code_word(c, lumber), none), code_length(c, spacing, FOOT), way && !strcmp(way, "north")};
+    return (struct framing){lumber_named(b, code_word(c, lumber), none),
+                            code_length(c, spacing, FOOT), way && !strcmp(way, "north")};
 }
 
 static struct level *build_level(struct builder *b, const struct node *n)
@@ -112,9 +125,15 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->title = n && n->text ? n->text : l->name;
     l->floor = clause_length(b, n, F_FLOOR, code_length(c, SET_PLAN_DEFAULTS_FLOOR, 0));
     l->ceiling = clause_length(b, n, F_CEILING, code_length(c, SET_PLAN_DEFAULTS_CEILING, 0));
-    l->walls = framing_of(b, clause(n, F_WALLS), default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
-    l->joists = framing_of(b, clause(n, F_JOISTS), default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
-    l->floor_joists = framing_of(b, clause(n, F_FLOOR_JOISTS), default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->walls =
+        framing_of(b, clause(n, F_WALLS),
+                   default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
+    l->joists =
+        framing_of(b, clause(n, F_JOISTS),
+                   default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->floor_joists =
+        framing_of(b, clause(n, F_FLOOR_JOISTS),
+                   default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
     l->doubtful = node_broken(n) || node_broken(node_child(n, F_FLOOR));
     *vec_push(b->arena, &b->m->levels) = l;
@@ -136,8 +155,10 @@ void build_levels(struct builder *b)
         build_level(b, NULL);
 }
 
-/* The level it stands on; `sure` turns false where that is not known, and the first stands for it. */
-static struct level *level_of(struct builder *b, const struct node *n, struct level *missing, const char *what, bool *sure)
+/* The level it stands on; `sure` turns false where that is not known, and the first stands for it.
+ */
+static struct level *level_of(struct builder *b, const struct node *n, struct level *missing,
+                              const char *what, bool *sure)
 {
     const struct node *on = clause(n, F_ON);
     const char *name = on ? val_name(b, on, 0) : NULL;
@@ -146,7 +167,8 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
         if (l)
             return l;
         if (!b->nameless_level)
-            unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name, map_names(b, &b->level_names, 1));
+            unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name,
+                          map_names(b, &b->level_names, 1));
         *sure = false;
         return b->m->levels.at[0];
     }
@@ -155,22 +177,28 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
     bool told = !*sure;
     *sure &= b->m->levels.n < 2;
     if (b->m->levels.n > 1 && what && !told && node_lacks(n, F_ON)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "the plan has %u levels, but %s does not say on which it is", b->m->levels.n, what);
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+                                     "the plan has %u levels, but %s does not say on which it is",
+                                     b->m->levels.n, what);
         diag_mend(b->diag, f, "add 'on %s', or another level", b->m->levels.at[0]->name);
     }
     return b->m->levels.at[0];
 }
 
-/* --- outlines ----------------------------------------------------------------------------------------------------------- */
+/* --- outlines ----------------------------------------------------------------------------- */
 
 static const char *const compass[] = {"north", "east", "south", "west"};
 
 static struct point step_of(const char *direction, length l)
 {
-    return !strcmp(direction, "north") ? (struct point){0, l} : !strcmp(direction, "east") ? (struct point){l, 0} : !strcmp(direction, "south") ? (struct point){0, -l} : (struct point){-l, 0};
+    return !strcmp(direction, "north")   ? (struct point){0, l}
+           : !strcmp(direction, "east")  ? (struct point){l, 0}
+           : !strcmp(direction, "south") ? (struct point){0, -l}
+                                         : (struct point){-l, 0};
 }
 
-/* Corners and names of the walls of `size A by B`: clockwise from the south-west corner, the west wall first. */
+/* Corners and names of the walls of `size A by B`: clockwise from the south-west corner, the west
+ * wall first. */
 static bool read_size(struct builder *b, struct room_text *t, const struct node *size)
 {
     length w = val_length(b, size, 0, 0), h = val_length(b, size, 1, 0);
@@ -200,23 +228,33 @@ static int side_of_way(struct point a, struct point b, struct point p)
 /* Whether a point in line with a and b lies between them, or on one. */
 static bool within(struct point a, struct point b, struct point p)
 {
-    return (a.x < b.x ? a.x <= p.x && p.x <= b.x : b.x <= p.x && p.x <= a.x) && (a.y < b.y ? a.y <= p.y && p.y <= b.y : b.y <= p.y && p.y <= a.y);
+    return (a.x < b.x ? a.x <= p.x && p.x <= b.x : b.x <= p.x && p.x <= a.x) &&
+           (a.y < b.y ? a.y <= p.y && p.y <= b.y : b.y <= p.y && p.y <= a.y);
 }
 
 static bool walls_meet(struct point a, struct point b, struct point c, struct point d)
 {
-    int ac = side_of_way(a, b, c), ad = side_of_way(a, b, d), ca = side_of_way(c, d, a), cb = side_of_way(c, d, b);
-    return (ac * ad < 0 && ca * cb < 0) || (!ac && within(a, b, c)) || (!ad && within(a, b, d)) || (!ca && within(c, d, a)) || (!cb && within(c, d, b));
+    int ac = side_of_way(a, b, c), ad = side_of_way(a, b, d), ca = side_of_way(c, d, a),
+        cb = side_of_way(c, d, b);
+    return (ac * ad < 0 && ca * cb < 0) || (!ac && within(a, b, c)) || (!ad && within(a, b, d)) ||
+           (!ca && within(c, d, a)) || (!cb && within(c, d, b));
 }
 
-/* The first two walls of a closed outline that cross or touch beside the corner that they share; false where there are none. */
+/* The first two walls of a closed outline that cross or touch beside the corner that they share;
+ * false where there are none. */
 static bool find_crossing(const struct room_text *t, uint32_t *first, uint32_t *second)
 {
     for (uint32_t i = 0; i < t->count; i++)
         for (uint32_t k = i + 1; k < t->count; k++) {
-            struct point a = t->corners[i], b = t->corners[i + 1], c = t->corners[k], d = t->corners[(k + 1) % t->count];
-            bool next = k == i + 1, last = !i && k + 1 == t->count; /* neighbours share a corner, and may only go on from it */
-            bool meet = next ? !side_of_way(a, b, d) && within(a, b, d) : last ? !side_of_way(c, d, b) && within(c, d, b) : walls_meet(a, b, c, d);
+            struct point a = t->corners[i], b = t->corners[i + 1], c = t->corners[k],
+                         d = t->corners[(k + 1) % t->count];
+            bool next = k == i + 1,
+                 last =
+                     !i &&
+                     k + 1 == t->count; /* neighbours share a corner, and may only go on from it */
+            bool meet = next   ? !side_of_way(a, b, d) && within(a, b, d)
+                        : last ? !side_of_way(c, d, b) && within(c, d, b)
+                               : walls_meet(a, b, c, d);
             meet |= next && !side_of_way(a, b, d) && within(c, d, a);
             if (meet) {
                 *first = i;
@@ -227,13 +265,15 @@ static bool find_crossing(const struct room_text *t, uint32_t *first, uint32_t *
     return false;
 }
 
-/* Twice the area that the walls go round; negative where they go clockwise. In square inches: the sign is all that counts. */
+/* Twice the area that the walls go round; negative where they go clockwise. In square inches: the
+ * sign is all that counts. */
 static double area_round(const struct room_text *t)
 {
     double sum = 0;
     for (uint32_t i = 0; i < t->count; i++) {
         struct point a = t->corners[i], b = t->corners[(i + 1) % t->count], o = t->corners[0];
-        sum += length_inches(a.x - o.x) * length_inches(b.y - o.y) - length_inches(b.x - o.x) * length_inches(a.y - o.y);
+        sum += length_inches(a.x - o.x) * length_inches(b.y - o.y) -
+               length_inches(b.x - o.x) * length_inches(a.y - o.y);
     }
     return sum;
 }
@@ -243,11 +283,14 @@ static void check_outline(struct builder *b, const struct room_text *t, const st
 {
     uint32_t first, second;
     if (find_crossing(t, &first, &second)) {
-        struct finding *f = diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls '%s' and '%s' of this outline meet where they have no corner in common", t->walls[first],
-                                     t->walls[second]);
+        struct finding *f = diag_add(
+            b->diag, R_OUTLINE_OPEN, node_span(outline),
+            "the walls '%s' and '%s' of this outline meet where they have no corner in common",
+            t->walls[first], t->walls[second]);
         diag_mend(b->diag, f, "walls that go round the room once");
     } else if (area_round(t) > 0) {
-        struct finding *f = diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls of this outline go round against the clock");
+        struct finding *f = diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline),
+                                     "the walls of this outline go round against the clock");
         diag_mend(b->diag, f, "write them clockwise, as one sees the plan from above");
     }
 }
@@ -262,17 +305,24 @@ static uint32_t count_walls(struct builder *b, const struct node *outline, bool 
     for (const struct node *w = outline->child; w; w = w->next) {
         *whole &= !w->broken;
         n += w->form == F_OUTLINE_WALL && !w->broken;
-        for (unsigned i = 0; w->form == F_OUTLINE_WALL && !w->broken && i < 4 && node_name(w, i); i += 2)
+        for (unsigned i = 0; w->form == F_OUTLINE_WALL && !w->broken && i < 4 && node_name(w, i);
+             i += 2)
             if (val_length(b, w, i + 1, 1) <= 0) {
-                diag_mend(b->diag, diag_add(b->diag, R_SYNTAX, node_span(w), "wall '%s' has some length in each of its directions", w->word),
+                diag_mend(b->diag,
+                          diag_add(b->diag, R_SYNTAX, node_span(w),
+                                   "wall '%s' has some length in each of its directions", w->word),
                           "leave the direction out, or measure it");
                 *whole = false;
             }
     }
     if (n > MOST_OUTLINE_WALLS)
-        diag_add(b->diag, R_LIMIT, node_span(outline), "an outline has %d walls at most", MOST_OUTLINE_WALLS);
+        diag_add(b->diag, R_LIMIT, node_span(outline), "an outline has %d walls at most",
+                 MOST_OUTLINE_WALLS);
     else if (n < 3 && *whole)
-        diag_mend(b->diag, diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "an outline has three walls at least"), "write the walls one by one, clockwise, or 'size'");
+        diag_mend(b->diag,
+                  diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline),
+                           "an outline has three walls at least"),
+                  "write the walls one by one, clockwise, or 'size'");
     return n >= 3 && n <= MOST_OUTLINE_WALLS ? n : 0;
 }
 
@@ -290,7 +340,8 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
         if (w->form != F_OUTLINE_WALL || w->broken)
             continue;
         if (map_get(&seen, 0, (uintptr_t)w->word))
-            diag_add(b->diag, R_DUPLICATE_NAME, token_span(w->source, w->first, w->first), "wall '%s' is there already", w->word);
+            diag_add(b->diag, R_DUPLICATE_NAME, token_span(w->source, w->first, w->first),
+                     "wall '%s' is there already", w->word);
         map_put(b->arena, &seen, 0, (uintptr_t)w->word, (void *)w);
         t->corners[t->count] = at;
         t->walls[t->count++] = w->word;
@@ -302,9 +353,13 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
     }
     if (at.x != start.x || at.y != start.y) {
         struct buf gap = {0};
-        length_print(&gap, (length)llround(hypot((double)(at.x - start.x), (double)(at.y - start.y))));
+        length_print(&gap,
+                     (length)llround(hypot((double)(at.x - start.x), (double)(at.y - start.y))));
         if (whole)
-            diag_mend(b->diag, diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline), "the walls do not close: the last one ends %s from the first", buf_text(&gap)),
+            diag_mend(b->diag,
+                      diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline),
+                               "the walls do not close: the last one ends %s from the first",
+                               buf_text(&gap)),
                       "measure again: walls of opposite directions add up to the same");
         buf_free(&gap);
     } else if (whole) {
@@ -317,25 +372,31 @@ static bool read_shape(struct builder *b, struct room_text *t)
 {
     const struct node *n = t->node, *size = clause(n, F_SIZE), *outline = clause(n, F_OUTLINE);
     if (size && outline) {
-        const struct node *later = size->first > outline->first ? size : outline, *first = later == size ? outline : size;
-        struct finding *f = diag_add(b->diag, R_DUPLICATE_CLAUSE, token_span(later->source, later->first, later->first), "a room has a size or an outline, not both; the first counts");
-        diag_note(b->diag, f, token_span(first->source, first->first, first->first), "first given here");
+        const struct node *later = size->first > outline->first ? size : outline,
+                          *first = later == size ? outline : size;
+        struct finding *f = diag_add(b->diag, R_DUPLICATE_CLAUSE,
+                                     token_span(later->source, later->first, later->first),
+                                     "a room has a size or an outline, not both; the first counts");
+        diag_note(b->diag, f, token_span(first->source, first->first, first->first),
+                  "first given here");
         size = first == size ? size : NULL;
     }
     bool known = size ? read_size(b, t, size) : outline ? read_outline(b, t, outline) : false;
     if (node_lacks(n, F_SIZE) && node_lacks(n, F_OUTLINE)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "room '%s' has no size", t->room->name);
+        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+                                     "room '%s' has no size", t->room->name);
         diag_mend(b->diag, f, "add 'size 12' by 10'', east-west by north-south");
     }
     return known;
 }
 
-/* --- rooms ------------------------------------------------------------------------------------------------------------------- */
+/* --- rooms -------------------------------------------------------------------------------- */
 
 static void read_kinds(struct builder *b, struct room *r, const struct node *n)
 {
     const struct node *kind = clause(n, F_KIND);
-    const struct kind_def **list = arena_array(b->arena, const struct kind_def *, kind ? kind->value_count : 1);
+    const struct kind_def **list =
+        arena_array(b->arena, const struct kind_def *, kind ? kind->value_count : 1);
     for (unsigned i = 0; kind && i < kind->value_count; i++) {
         const char *name = val_name(b, kind, i);
         struct kind_def *k = library_kind(b->m->lib, name);
@@ -343,14 +404,18 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
             k->used = true;
             list[r->kind_count++] = k;
         } else if (name) {
-            unknown(b, value_span(kind, &kind->values[i]), "kind of room", name, map_names(b, &b->m->lib->kinds, 0));
+            unknown(b, value_span(kind, &kind->values[i]), "kind of room", name,
+                    map_names(b, &b->m->lib->kinds, 0));
         }
     }
     if (node_lacks(n, F_KIND)) {
         const char *missing = code_word(&b->m->code, SET_PLAN_DEFAULTS_KIND);
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
-        struct finding *f = model_finding(b->m, R_DEFAULT_KIND, node_name_span(n), r->unit, room_address(b->arena, r, false), "room '%s' does not say its kind; it is taken for '%s'", r->name, missing ? missing : "living");
+        struct finding *f = model_finding(b->m, R_DEFAULT_KIND, node_name_span(n), r->unit,
+                                          room_address(b->arena, r, false),
+                                          "room '%s' does not say its kind; it is taken for '%s'",
+                                          r->name, missing ? missing : "living");
         diag_mend(b->diag, f, "add 'kind' and what the room is used for");
     }
     r->kinds = list;
@@ -364,7 +429,8 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     if (node_broken(s->node))
         n = in_doubt(b, n);
     struct room *r = arena_new(b->arena, struct room);
-    *r = (struct room){.id = b->m->rooms.n, .name = node_name(written, 0), .unit = s->unit, .node = written};
+    *r = (struct room){
+        .id = b->m->rooms.n, .name = node_name(written, 0), .unit = s->unit, .node = written};
     r->title = n->text ? n->text : r->name;
     if (!declare_thing(b, s->unit, r->name, "room", written, (struct named){.room = r}))
         return;
@@ -372,7 +438,8 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name), &sure);
     r->adrift = !sure || r->level->doubtful || !s->placed;
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
-    r->finish = clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
+    r->finish =
+        clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
     r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);
@@ -389,29 +456,34 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
         t->count = 0;
 }
 
-/* Whether it is certain what a statement says by such a clause, or that it says nothing: what a copy writes in a form that could not be read would have
- * replaced what its base says. */
+/* Whether it is certain what a statement says by such a clause, or that it says nothing: what a
+ * copy writes in a form that could not be read would have replaced what its base says. */
 static bool said(const struct node *own, const struct node *whole, enum form_id form)
 {
-    return clause(own, form) || (node_lacks(own, form) && (clause(whole, form) || node_lacks(whole, form)));
+    return clause(own, form) ||
+           (node_lacks(own, form) && (clause(whole, form) || node_lacks(whole, form)));
 }
 
-/* A room alone lies at the datum, one alone in its unit at the unit's corner; of several each says where it lies, by its corner or its outline. One that does not, in a form that could be read, has no
- * walls: where they are is not known, so that nothing is said of what they meet. */
+/* A room alone lies at the datum, one alone in its unit at the unit's corner; of several each says
+ * where it lies, by its corner or its outline. One that does not, in a form that could be read, has
+ * no walls: where they are is not known, so that nothing is said of what they meet. */
 static void check_corner(struct builder *b, const struct scope *s, struct room_text *t)
 {
     bool alone = s->unit ? s->rooms.n < 2 : b->m->rooms.n < 2;
     bool written = clause(t->node, F_CORNER) || clause(t->node, F_OUTLINE);
-    bool placed = alone || (written && (said(t->room->node, t->node, F_CORNER) || clause(t->node, F_OUTLINE)));
+    bool placed = alone || (written &&
+                            (said(t->room->node, t->node, F_CORNER) || clause(t->node, F_OUTLINE)));
     if (!placed || t->room->adrift)
         t->count = 0;
     if (placed || !node_lacks(t->node, F_CORNER) || !node_lacks(t->node, F_OUTLINE))
         return;
-    struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(t->room->node), "room '%s' does not say where it is", t->room->name);
+    struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(t->room->node),
+                                 "room '%s' does not say where it is", t->room->name);
     diag_mend(b->diag, f, "add 'corner EAST, NORTH': where its south-west corner lies");
 }
 
-/* The frame of a room in the plane of its unit: turned about itself, its south-west corner laid where the text says. */
+/* The frame of a room in the plane of its unit: turned about itself, its south-west corner laid
+ * where the text says. */
 static void frame_room(struct builder *b, struct room_text *t)
 {
     struct bounds own = {0}, laid = {0};
@@ -423,12 +495,14 @@ static void frame_room(struct builder *b, struct room_text *t)
     t->low = own.low;
     const struct node *corner = clause(t->node, F_CORNER);
     bool stays = !corner && clause(t->node, F_OUTLINE);
-    struct point to = stays ? own.low : (struct point){val_length(b, corner, 0, 0), val_length(b, corner, 1, 0)};
+    struct point to =
+        stays ? own.low : (struct point){val_length(b, corner, 0, 0), val_length(b, corner, 1, 0)};
     t->frame.dx = to.x - laid.low.x;
     t->frame.dy = to.y - laid.low.y;
 }
 
-/* The frame of a unit: the bounding box of its rooms, turned, laid at its corner. The plan itself lies as it is written. */
+/* The frame of a unit: the bounding box of its rooms, turned, laid at its corner. The plan itself
+ * lies as it is written. */
 static void frame_unit(struct builder *b, struct scope *s)
 {
     s->frame = (struct frame){1, 0, 0, 1, 0, 0};
@@ -438,7 +512,8 @@ static void frame_unit(struct builder *b, struct scope *s)
     struct bounds laid = {0};
     for (uint32_t i = 0; i < s->rooms.n; i++)
         for (uint32_t c = 0; c < s->rooms.at[i]->count; c++)
-            stretch(&laid, through(&s->frame, through(&s->rooms.at[i]->frame, s->rooms.at[i]->corners[c])));
+            stretch(&laid, through(&s->frame,
+                                   through(&s->rooms.at[i]->frame, s->rooms.at[i]->corners[c])));
     const struct node *corner = clause(s->node, F_CORNER);
     s->frame.dx = val_length(b, corner, 0, 0) - laid.low.x;
     s->frame.dy = val_length(b, corner, 1, 0) - laid.low.y;
@@ -473,9 +548,14 @@ static void set_walls(struct builder *b, struct room_text *t)
     struct wall *walls = arena_array(b->arena, struct wall, t->count);
     struct bounds all = {0};
     for (uint32_t i = 0; i < t->count; i++) {
-        struct point from = through(&t->frame, t->corners[i]), to = through(&t->frame, t->corners[(i + 1) % t->count]);
+        struct point from = through(&t->frame, t->corners[i]),
+                     to = through(&t->frame, t->corners[(i + 1) % t->count]);
         struct wall *w = &walls[mirrored ? t->count - 1 - i : i];
-        *w = (struct wall){.written = t->walls[i], .left = mirrored ? to : from, .right = mirrored ? from : to, .length = distance(from, to), .mirrored = mirrored};
+        *w = (struct wall){.written = t->walls[i],
+                           .left = mirrored ? to : from,
+                           .right = mirrored ? from : to,
+                           .length = distance(from, to),
+                           .mirrored = mirrored};
         w->name = site_name(b, w);
         stretch(&all, from);
     }
@@ -494,13 +574,16 @@ static int wall_named(const struct room *r, const char *written)
     return i;
 }
 
-static int find_wall(struct builder *b, const struct room *r, const struct node *n, const struct value *v)
+static int find_wall(struct builder *b, const struct room *r, const struct node *n,
+                     const struct value *v)
 {
     if (!v || v->kind != V_NAME || !r->wall_count)
         return -1;
     int i = wall_named(r, v->name);
     if (i < 0) {
-        struct finding *f = unknown(b, value_span(n, v), arena_printf(b->arena, "wall in room '%s' called", r->name), v->name, (struct among){0});
+        struct finding *f = unknown(b, value_span(n, v),
+                                    arena_printf(b->arena, "wall in room '%s' called", r->name),
+                                    v->name, (struct among){0});
         struct nearest near = nearest_to(v->name);
         for (uint32_t k = 0; k < r->wall_count && f; k++)
             nearest_try(&near, r->walls[k].written);
@@ -525,16 +608,20 @@ static void set_fixtures(struct builder *b, struct room_text *t)
                 diag_add(b->diag, R_SYNTAX, node_span(n), "'%s' wants some width", n->word);
             continue;
         }
-        enum fixture_sort sort = n->form == F_DOOR ? FIXTURE_DOOR : n->form == F_WINDOW ? FIXTURE_WINDOW : n->form == F_OPENING ? FIXTURE_OPENING : FIXTURE_OTHER;
-        *vec_push(b->arena, &t->room->fixtures) = (struct fixture){.sort = sort,
-                                                                   .form = n->form,
-                                                                   .title = n->text,
-                                                                   .node = n,
-                                                                   .wall = (uint32_t)i,
-                                                                   .from_left = w->mirrored ? w->length - at - wide : at,
-                                                                   .wide = wide,
-                                                                   .sill = clause_length(b, n, F_SILL, -1),
-                                                                   .deep = clause_length(b, n, F_DEEP, 0)};
+        enum fixture_sort sort = n->form == F_DOOR      ? FIXTURE_DOOR
+                                 : n->form == F_WINDOW  ? FIXTURE_WINDOW
+                                 : n->form == F_OPENING ? FIXTURE_OPENING
+                                                        : FIXTURE_OTHER;
+        *vec_push(b->arena, &t->room->fixtures) =
+            (struct fixture){.sort = sort,
+                             .form = n->form,
+                             .title = n->text,
+                             .node = n,
+                             .wall = (uint32_t)i,
+                             .from_left = w->mirrored ? w->length - at - wide : at,
+                             .wide = wide,
+                             .sill = clause_length(b, n, F_SILL, -1),
+                             .deep = clause_length(b, n, F_DEEP, 0)};
     }
 }
 
@@ -567,7 +654,8 @@ static void set_chases(struct builder *b, struct room_text *t)
         struct point at = {t->low.x + val_length(b, n, 0, 0), t->low.y + val_length(b, n, 1, 0)};
         struct bounds laid = {0};
         stretch(&laid, through(&t->frame, at));
-        stretch(&laid, through(&t->frame, (struct point){at.x + val_length(b, n, 2, 0), at.y + val_length(b, n, 3, 0)}));
+        stretch(&laid, through(&t->frame, (struct point){at.x + val_length(b, n, 2, 0),
+                                                         at.y + val_length(b, n, 3, 0)}));
         *vec_push(b->arena, &t->room->chases) = (struct chase){n, laid.low, laid.high};
     }
 }
@@ -604,33 +692,45 @@ const struct room_text *room_text_of(struct builder *b, const struct room *r)
     return map_get(&b->text_of, (uintptr_t)r, 0);
 }
 
-/* --- places ---------------------------------------------------------------------------------------------------------------------- */
+/* --- places ------------------------------------------------------------------------------- */
 
 static struct point along(const struct wall *w, length from_left)
 {
     length dx = w->right.x - w->left.x, dy = w->right.y - w->left.y;
     if (!dx || !dy)
-        return (struct point){w->left.x + (dx > 0 ? from_left : dx < 0 ? -from_left : 0), w->left.y + (dy > 0 ? from_left : dy < 0 ? -from_left : 0)};
+        return (struct point){w->left.x + (dx > 0   ? from_left
+                                           : dx < 0 ? -from_left
+                                                    : 0),
+                              w->left.y + (dy > 0   ? from_left
+                                           : dy < 0 ? -from_left
+                                                    : 0)};
     double share = (double)from_left / (double)w->length;
-    return (struct point){w->left.x + (length)llround(share * (double)dx), w->left.y + (length)llround(share * (double)dy)};
+    return (struct point){w->left.x + (length)llround(share * (double)dx),
+                          w->left.y + (length)llround(share * (double)dy)};
 }
 
-/* The point so far inside of two walls: where the two lines cross. False where they run side by side. */
-static bool inside_of(const struct wall *p, length from_p, const struct wall *q, length from_q, struct point *out)
+/* The point so far inside of two walls: where the two lines cross. False where they run side by
+ * side. */
+static bool inside_of(const struct wall *p, length from_p, const struct wall *q, length from_q,
+                      struct point *out)
 {
-    double ux = (double)(p->right.x - p->left.x), uy = (double)(p->right.y - p->left.y), vx = (double)(q->right.x - q->left.x), vy = (double)(q->right.y - q->left.y);
+    double ux = (double)(p->right.x - p->left.x), uy = (double)(p->right.y - p->left.y),
+           vx = (double)(q->right.x - q->left.x), vy = (double)(q->right.y - q->left.y);
     double cross = ux * vy - uy * vx, lu = hypot(ux, uy), lv = hypot(vx, vy);
     if (fabs(cross) < 1e-9 * lu * lv)
         return false;
     /* Inside is to the right of a wall that is walked clockwise. */
-    double px = (double)p->left.x + uy / lu * (double)from_p, py = (double)p->left.y - ux / lu * (double)from_p;
-    double qx = (double)q->left.x + vy / lv * (double)from_q, qy = (double)q->left.y - vx / lv * (double)from_q;
+    double px = (double)p->left.x + uy / lu * (double)from_p,
+           py = (double)p->left.y - ux / lu * (double)from_p;
+    double qx = (double)q->left.x + vy / lv * (double)from_q,
+           qy = (double)q->left.y - vx / lv * (double)from_q;
     double s = ((qx - px) * vy - (qy - py) * vx) / cross;
     *out = (struct point){(length)llround(px + s * ux), (length)llround(py + s * uy)};
     return true;
 }
 
-static bool place_on_wall(struct builder *b, const struct room_text *t, const struct node *n, unsigned first, length up_missing, struct place *out)
+static bool place_on_wall(struct builder *b, const struct room_text *t, const struct node *n,
+                          unsigned first, length up_missing, struct place *out)
 {
     const struct room *r = t->room;
     int i = find_wall(b, r, n, val(b, n, first, C_NAME));
@@ -648,20 +748,26 @@ static bool place_on_wall(struct builder *b, const struct room_text *t, const st
     return true;
 }
 
-static bool place_between_walls(struct builder *b, const struct room_text *t, const struct node *n, struct point *p)
+static bool place_between_walls(struct builder *b, const struct room_text *t, const struct node *n,
+                                struct point *p)
 {
-    int i = find_wall(b, t->room, n, val(b, n, 2, C_NAME)), k = find_wall(b, t->room, n, val(b, n, 4, C_NAME));
+    int i = find_wall(b, t->room, n, val(b, n, 2, C_NAME)),
+        k = find_wall(b, t->room, n, val(b, n, 4, C_NAME));
     if (i < 0 || k < 0)
         return false;
-    if (inside_of(&t->room->walls[i], val_length(b, n, 1, 0), &t->room->walls[k], val_length(b, n, 3, 0), p))
+    if (inside_of(&t->room->walls[i], val_length(b, n, 1, 0), &t->room->walls[k],
+                  val_length(b, n, 3, 0), p))
         return true;
-    diag_add(b->diag, R_SYNTAX, node_span(n), "two walls that run side by side do not say where the box is; name two that meet");
+    diag_add(b->diag, R_SYNTAX, node_span(n),
+             "two walls that run side by side do not say where the box is; name two that meet");
     return false;
 }
 
-/* Reads a place; alternatives as in statements.def. For a box: 0 overhead|floor at x, y; 1 overhead from two walls; 2 on a wall. For a panel, 0 and 1 for the
- * first and the third of these. `first_value` is the value behind the name. */
-bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first, bool panel, length up_missing, struct place *out)
+/* Reads a place; alternatives as in statements.def. For a box: 0 overhead|floor at x, y; 1 overhead
+ * from two walls; 2 on a wall. For a panel, 0 and 1 for the first and the third of these.
+ * `first_value` is the value behind the name. */
+bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first,
+                bool panel, length up_missing, struct place *out)
 {
     const struct room *r = t->room;
     if (n->alt == (panel ? 1 : 2))
@@ -674,7 +780,8 @@ bool read_place(struct builder *b, const struct room_text *t, const struct node 
         if (!place_between_walls(b, t, n, &p))
             return false;
     } else {
-        p = through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0), t->low.y + val_length(b, n, first + 2, 0)});
+        p = through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0),
+                                              t->low.y + val_length(b, n, first + 2, 0)});
     }
     bool floor = where && !strcmp(where, "floor");
     out->known = true;

@@ -1,27 +1,29 @@
-/* Each circuit as a tree: its root, which run closes a loop, what nothing feeds; and the circuit of every device. */
+/* Each circuit as a tree: its root, which run closes a loop, what nothing feeds; and the circuit of
+ * every device. */
 #include "model/build.h"
 
 #include <string.h>
 
-/* A circuit while its tree is found. Vertices are boxes and its panel; runs between the same two boxes are parallel, not a loop. */
+/* A circuit while its tree is found. Vertices are boxes and its panel; runs between the same two
+ * boxes are parallel, not a loop. */
 struct tree_builder {
     struct builder *b;
     struct arena *scratch;
     struct circuit *circuit;
-    struct map vertex_of;        /* (box or panel) -> index + 1 */
-    struct map joined;           /* (vertex, vertex) -> the first run between them */
-    VEC(uint32_t) parent;        /* union-find */
-    VEC(struct box *) boxes;     /* by vertex; NULL: the panel */
-    VEC(uint32_t) first_edge;    /* by vertex: edge + 1 */
+    struct map vertex_of;     /* (box or panel) -> index + 1 */
+    struct map joined;        /* (vertex, vertex) -> the first run between them */
+    VEC(uint32_t) parent;     /* union-find */
+    VEC(struct box *) boxes;  /* by vertex; NULL: the panel */
+    VEC(uint32_t) first_edge; /* by vertex: edge + 1 */
     VEC(struct tree_edge) edges;
-    uint32_t root;               /* vertex; UINT32_MAX none */
+    uint32_t root; /* vertex; UINT32_MAX none */
     bool loop, doubtful;
 };
 
 struct tree_edge {
     struct run *run;
     uint32_t to;
-    uint32_t next;               /* edge + 1 */
+    uint32_t next; /* edge + 1 */
 };
 
 static uint32_t vertex(struct tree_builder *t, struct end e)
@@ -55,12 +57,18 @@ static void say_loop(struct tree_builder *t, struct run *r)
     struct builder *b = t->b;
     struct finding *f;
     if (r->from.box == r->to.box)
-        f = model_finding(b->m, R_LOOP, r->to_span.source ? r->to_span : node_span(r->node), t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+        f = model_finding(b->m, R_LOOP, r->to_span.source ? r->to_span : node_span(r->node),
+                          t->circuit->unit, circuit_address(b->arena, t->circuit, false),
                           "this run leads from a box to itself");
     else
-        f = model_finding(b->m, R_LOOP, token_span(r->node->source, r->node->first, r->node->last), t->circuit->unit, circuit_address(b->arena, t->circuit, false),
-                          "run %s closes a loop: other runs of circuit %s join the two already", run_address(b->arena, r, true), circuit_address(b->arena, t->circuit, true));
-    diag_mend(b->diag, f, "leave it out, or give the box a feed of its own by two runs between the same two boxes");
+        f = model_finding(b->m, R_LOOP, token_span(r->node->source, r->node->first, r->node->last),
+                          t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+                          "run %s closes a loop: other runs of circuit %s join the two already",
+                          run_address(b->arena, r, true),
+                          circuit_address(b->arena, t->circuit, true));
+    diag_mend(
+        b->diag, f,
+        "leave it out, or give the box a feed of its own by two runs between the same two boxes");
 }
 
 static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, struct span span)
@@ -70,19 +78,22 @@ static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, s
         return false;
     if (!c->panel)
         return true;
-    diag_add(t->b->diag, R_UNKNOWN_NAME, span.source ? span : node_span(r->node), "'%s' is not the panel of circuit %s, which begins at '%s'", e.panel->name,
+    diag_add(t->b->diag, R_UNKNOWN_NAME, span.source ? span : node_span(r->node),
+             "'%s' is not the panel of circuit %s, which begins at '%s'", e.panel->name,
              circuit_address(t->b->arena, c, true), c->panel->name);
     return true;
 }
 
 static void add_run_edge(struct tree_builder *t, struct run *r)
 {
-    if ((!r->from.box && !r->from.panel) || (!r->to.box && !r->to.panel) || foreign_panel(t, r, r->from, r->from_span) || foreign_panel(t, r, r->to, r->to_span)) {
+    if ((!r->from.box && !r->from.panel) || (!r->to.box && !r->to.panel) ||
+        foreign_panel(t, r, r->from, r->from_span) || foreign_panel(t, r, r->to, r->to_span)) {
         t->doubtful = true;
         return;
     }
     uint32_t from = vertex(t, r->from), to = vertex(t, r->to);
-    void **between = map_at(t->scratch, &t->joined, from < to ? from + 1 : to + 1, from < to ? to + 1 : from + 1);
+    void **between = map_at(t->scratch, &t->joined, from < to ? from + 1 : to + 1,
+                            from < to ? to + 1 : from + 1);
     if (from == to || (!*between && find_set(t, from) == find_set(t, to))) {
         say_loop(t, r);
         return;
@@ -99,14 +110,16 @@ static bool *ends_written(struct tree_builder *t)
     bool *ends = arena_array(t->scratch, bool, t->boxes.n + 1);
     for (uint32_t i = 0; i < t->circuit->runs.n; i++) {
         const struct run *r = t->circuit->runs.at[i];
-        uint32_t v = r->to.box ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)r->to.box, 1) : 0;
+        uint32_t v =
+            r->to.box ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)r->to.box, 1) : 0;
         if (v)
             ends[v - 1] = true;
     }
     return ends;
 }
 
-/* Which of two existing boxes an old circuit comes to first: one that holds its conductors, one that no run is written to, the first by name. */
+/* Which of two existing boxes an old circuit comes to first: one that holds its conductors, one
+ * that no run is written to, the first by name. */
 static bool nearer_source(struct tree_builder *t, const bool *ends, uint32_t a, uint32_t b)
 {
     const struct box *x = t->boxes.at[a], *y = t->boxes.at[b];
@@ -122,11 +135,13 @@ static bool nearer_source(struct tree_builder *t, const bool *ends, uint32_t a, 
 static void find_root(struct tree_builder *t)
 {
     struct circuit *c = t->circuit;
-    uint32_t panel = c->panel ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)c->panel, 1) : 0;
+    uint32_t panel =
+        c->panel ? (uint32_t)(uintptr_t)map_get(&t->vertex_of, (uintptr_t)c->panel, 1) : 0;
     t->root = panel ? panel - 1 : UINT32_MAX;
     const bool *ends = panel ? NULL : ends_written(t);
     for (uint32_t v = 0; v < t->boxes.n && !panel; v++)
-        if (t->boxes.at[v] && t->boxes.at[v]->existing && (t->root == UINT32_MAX || nearer_source(t, ends, v, t->root)))
+        if (t->boxes.at[v] && t->boxes.at[v]->existing &&
+            (t->root == UINT32_MAX || nearer_source(t, ends, v, t->root)))
             t->root = v;
     c->root = t->root != UINT32_MAX ? t->boxes.at[t->root] : NULL;
 }
@@ -143,12 +158,15 @@ static void orient(struct tree_builder *t)
         for (uint32_t i = t->first_edge.at[v]; i; i = t->edges.at[i - 1].next) {
             struct tree_edge *e = &t->edges.at[i - 1];
             struct run *r = e->run;
-            if (r->in_tree && r->circuit == t->circuit && seen[e->to] && r->to.box == t->boxes.at[v])
+            if (r->in_tree && r->circuit == t->circuit && seen[e->to] &&
+                r->to.box == t->boxes.at[v])
                 continue; /* the run by which we came */
-            if (seen[e->to] && !(r->from.box == t->boxes.at[v] && r->to.box == t->boxes.at[e->to]) && r->in_tree)
+            if (seen[e->to] &&
+                !(r->from.box == t->boxes.at[v] && r->to.box == t->boxes.at[e->to]) && r->in_tree)
                 continue;
             r->in_tree = true;
-            if (t->boxes.at[v] ? r->from.box != t->boxes.at[v] : r->from.panel != t->circuit->panel) {
+            if (t->boxes.at[v] ? r->from.box != t->boxes.at[v]
+                               : r->from.panel != t->circuit->panel) {
                 struct end other = r->from;
                 struct span span = r->from_span;
                 r->from = r->to;
@@ -168,18 +186,25 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
 {
     struct builder *b = t->b;
     const char *more = count > 1 ? arena_printf(b->arena, " and %u more", count - 1) : "";
-    const char *source = t->circuit->panel ? arena_printf(b->arena, "panel '%s'", t->circuit->panel->name) : "a panel";
-    struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(first->node), first->room->unit, box_address(b->arena, first, false),
-                                      "nothing feeds %s%s: no run of circuit %s joins it to %s", box_address(b->arena, first, true), more,
+    const char *source = t->circuit->panel
+                             ? arena_printf(b->arena, "panel '%s'", t->circuit->panel->name)
+                             : "a panel";
+    struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(first->node),
+                                      first->room->unit, box_address(b->arena, first, false),
+                                      "nothing feeds %s%s: no run of circuit %s joins it to %s",
+                                      box_address(b->arena, first, true), more,
                                       circuit_address(b->arena, t->circuit, true), source);
     if (t->circuit->panel)
-        diag_mend(b->diag, f, "add the home run: run %s -> %s", t->circuit->panel->name, box_address(b->arena, first, true));
+        diag_mend(b->diag, f, "add the home run: run %s -> %s", t->circuit->panel->name,
+                  box_address(b->arena, first, true));
 }
 
 /* One finding for each group of boxes that the root does not reach. */
 static void check_fed(struct tree_builder *t)
 {
-    bool rootless = t->root == UINT32_MAX && t->circuit->doubtful; /* what could not be read may say that a box is there already */
+    bool rootless =
+        t->root == UINT32_MAX &&
+        t->circuit->doubtful; /* what could not be read may say that a box is there already */
     if (t->doubtful || rootless || t->circuit->broken || t->loop)
         return;
     uint32_t *size = arena_array(t->scratch, uint32_t, t->boxes.n);
@@ -212,7 +237,7 @@ static void build_tree(struct builder *b, struct arena *scratch, struct circuit 
     c->is_tree = !t.loop;
 }
 
-/* --- boxes that no run reaches -------------------------------------------------------------------------------------- */
+/* --- boxes that no run reaches ------------------------------------------------------------ */
 
 static bool only_low_voltage(const struct box *x)
 {
@@ -225,14 +250,16 @@ static bool only_low_voltage(const struct box *x)
 static void check_reached(struct builder *b, const struct box *x)
 {
     const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    if (x->runs.n || x->existing || x->broken || only_low_voltage(x) || x->room->feeds_doubtful || (s && s->doubtful))
+    if (x->runs.n || x->existing || x->broken || only_low_voltage(x) || x->room->feeds_doubtful ||
+        (s && s->doubtful))
         return;
-    struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(x->node), x->room->unit, box_address(b->arena, x, false), "nothing feeds %s: no run leads to it",
-                                      box_address(b->arena, x, true));
+    struct finding *f = model_finding(
+        b->m, R_UNFED_BOX, node_name_span(x->node), x->room->unit, box_address(b->arena, x, false),
+        "nothing feeds %s: no run leads to it", box_address(b->arena, x, true));
     diag_mend(b->diag, f, "name it in a run of a circuit");
 }
 
-/* --- circuits of devices -------------------------------------------------------------------------------------------- */
+/* --- circuits of devices ------------------------------------------------------------------ */
 
 struct reach {
     struct circuit *list[16];
@@ -269,7 +296,8 @@ static bool called(struct builder *b, const struct circuit *c, const struct valu
     return c->name == v->ref->part[n - 1] && c->panel && c->panel->name == v->ref->part[n - 2];
 }
 
-static struct circuit *named_circuit(struct builder *b, const struct part *p, const struct node *n, const struct reach *r)
+static struct circuit *named_circuit(struct builder *b, const struct part *p, const struct node *n,
+                                     const struct reach *r)
 {
     const struct value *v = val(b, n, 0, C_REF);
     struct circuit *found = NULL;
@@ -278,7 +306,9 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
             found = r->list[i];
     if (!found && v && r->count && !r->doubtful) {
         const char *text = ref_text(b->arena, v);
-        struct finding *f = unknown(b, value_span(n, node_value(n, 0)), arena_printf(b->arena, "run to %s of a circuit called", box_address(b->arena, p->device->box, true)),
+        struct finding *f = unknown(b, value_span(n, node_value(n, 0)),
+                                    arena_printf(b->arena, "run to %s of a circuit called",
+                                                 box_address(b->arena, p->device->box, true)),
                                     text, (struct among){0});
         struct nearest near = nearest_to(text);
         for (uint32_t i = 0; i < r->count && f; i++)
@@ -293,10 +323,17 @@ static void say_needs_circuit(struct builder *b, const struct part *p, const str
     const struct box *x = p->device->box;
     const char *list = "";
     for (uint32_t i = 0; i < r->count; i++)
-        list = arena_printf(b->arena, "%s%s%s", list, !i ? "" : i + 1 == r->count ? " and " : ", ", circuit_address(b->arena, r->list[i], true));
-    struct finding *f = model_finding(b->m, R_NEEDS_CIRCUIT, node_span(p->node), x->room->unit, box_address(b->arena, x, false),
-                                      "circuits %s reach %s; this %s does not say which is its own", list, box_address(b->arena, x, true), p->device->def->name);
-    diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->list[0]->name, r->list[1]->name);
+        list = arena_printf(b->arena, "%s%s%s", list,
+                            !i                  ? ""
+                            : i + 1 == r->count ? " and "
+                                                : ", ",
+                            circuit_address(b->arena, r->list[i], true));
+    struct finding *f = model_finding(b->m, R_NEEDS_CIRCUIT, node_span(p->node), x->room->unit,
+                                      box_address(b->arena, x, false),
+                                      "circuits %s reach %s; this %s does not say which is its own",
+                                      list, box_address(b->arena, x, true), p->device->def->name);
+    diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->list[0]->name,
+              r->list[1]->name);
 }
 
 static void set_circuit(struct builder *b, struct part *p, const struct reach *r)
@@ -316,7 +353,8 @@ static void set_circuit(struct builder *b, struct part *p, const struct reach *r
     if (!p->circuit)
         return;
     *vec_push(b->arena, &p->circuit->parts) = p;
-    p->circuit->lacks_line |= p->volts > b->m->volts && !p->circuit->two_pole && !p->circuit->multiwire && !p->circuit->broken;
+    p->circuit->lacks_line |= p->volts > b->m->volts && !p->circuit->two_pole &&
+                              !p->circuit->multiwire && !p->circuit->broken;
 }
 
 static void set_circuits(struct builder *b, struct box *x)
@@ -334,7 +372,7 @@ static void set_circuits(struct builder *b, struct box *x)
     }
 }
 
-/* --- legs on circuits -------------------------------------------------------------------------------------------------- */
+/* --- legs on circuits --------------------------------------------------------------------- */
 
 static struct span leg_span(const struct part *p)
 {
@@ -346,16 +384,21 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
 {
     const struct part *first = NULL;
     for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
-        const struct part *p = i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
+        const struct part *p =
+            i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
         if (!p->circuit || p->circuit->broken)
             continue;
         if (!first) {
             first = p;
             l->circuit = p->circuit;
         } else if (p->circuit != first->circuit) {
-            struct finding *f = model_finding(b->m, R_LEG_CROSSES, leg_span(p), l->unit, leg_address(b->arena, l, false),
-                                              "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name, circuit_address(b->arena, first->circuit, true),
-                                              box_address(b->arena, first->device->box, true), circuit_address(b->arena, p->circuit, true), box_address(b->arena, p->device->box, true));
+            struct finding *f = model_finding(
+                b->m, R_LEG_CROSSES, leg_span(p), l->unit, leg_address(b->arena, l, false),
+                "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
+                circuit_address(b->arena, first->circuit, true),
+                box_address(b->arena, first->device->box, true),
+                circuit_address(b->arena, p->circuit, true),
+                box_address(b->arena, p->device->box, true));
             diag_note(b->diag, f, leg_span(first), "first named here");
             diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");
             return;
@@ -372,7 +415,8 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     if (!p->by || x->broken || x->room->feeds_doubtful)
         return;
     const struct node *by = node_child(p->node, F_DEV_BY);
-    struct finding *f = unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node), "run that ends here and is called", p->by, (struct among){0});
+    struct finding *f = unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
+                                "run that ends here and is called", p->by, (struct among){0});
     struct nearest near = nearest_to(p->by);
     for (uint32_t i = 0; i < x->runs.n && f; i++)
         if (x->runs.at[i]->label)

@@ -5,17 +5,23 @@
 static bool suits(enum capture wanted, const struct value *v)
 {
     static const enum dimension dimensions[CAPTURE_COUNT] = {
-        [C_LEN] = D_LENGTH, [C_AMP] = D_CURRENT, [C_VOLT] = D_VOLTAGE, [C_LOAD] = D_LOAD, [C_AREA] = D_AREA, [C_VOLUME] = D_VOLUME, [C_PERCENT] = D_PERCENT,
-        [C_WEIGHT] = D_WEIGHT, [C_TEMP] = D_TEMPERATURE,
+        [C_LEN] = D_LENGTH,      [C_AMP] = D_CURRENT,   [C_VOLT] = D_VOLTAGE,
+        [C_LOAD] = D_LOAD,       [C_AREA] = D_AREA,     [C_VOLUME] = D_VOLUME,
+        [C_PERCENT] = D_PERCENT, [C_WEIGHT] = D_WEIGHT, [C_TEMP] = D_TEMPERATURE,
     };
     if (dimensions[wanted] != D_NONE)
         return v->dimension == dimensions[wanted];
     switch (wanted) {
-    case C_NUM: return v->kind == V_INTEGER;
-    case C_NUMBER: return v->kind == V_INTEGER || v->kind == V_NUMBER;
-    case C_TEXT: return v->kind == V_TEXT;
-    case C_NAME: return v->kind == V_NAME;
-    default: return true;
+    case C_NUM:
+        return v->kind == V_INTEGER;
+    case C_NUMBER:
+        return v->kind == V_INTEGER || v->kind == V_NUMBER;
+    case C_TEXT:
+        return v->kind == V_TEXT;
+    case C_NAME:
+        return v->kind == V_NAME;
+    default:
+        return true;
     }
 }
 
@@ -26,13 +32,15 @@ const struct value *val(struct builder *b, const struct node *n, unsigned i, enu
         return v;
     const struct node *given = b->scope ? map_find(&b->given, b->scope, v->name) : NULL;
     if (!given) {
-        unknown_thing(b, b->scope, value_span(n, v), "given value", v->name, map_names(b, &b->given, (uintptr_t)b->scope));
+        unknown_thing(b, b->scope, value_span(n, v), "given value", v->name,
+                      map_names(b, &b->given, (uintptr_t)b->scope));
         return NULL;
     }
     const struct value *put = node_value(given, 1);
     if (put && suits(wanted, put))
         return put;
-    struct finding *f = diag_add(b->diag, R_WRONG_UNIT, value_span(n, v), "'%s' does not hold %s", v->name, capture_words(wanted));
+    struct finding *f = diag_add(b->diag, R_WRONG_UNIT, value_span(n, v), "'%s' does not hold %s",
+                                 v->name, capture_words(wanted));
     diag_note(b->diag, f, node_span(given), "given here");
     return NULL;
 }
@@ -43,7 +51,8 @@ length val_length(struct builder *b, const struct node *n, unsigned i, length mi
     return v && v->kind == V_LENGTH ? v->n : missing;
 }
 
-double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted, double missing)
+double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted,
+                  double missing)
 {
     return value_amount(val(b, n, i, wanted), missing);
 }
@@ -67,7 +76,8 @@ length clause_length(struct builder *b, const struct node *n, enum form_id form,
     return val_length(b, clause(n, form), 0, missing);
 }
 
-double clause_amount(struct builder *b, const struct node *n, enum form_id form, enum capture wanted, double missing)
+double clause_amount(struct builder *b, const struct node *n, enum form_id form,
+                     enum capture wanted, double missing)
 {
     return val_amount(b, clause(n, form), 0, wanted, missing);
 }
@@ -84,7 +94,8 @@ void mend_name(struct builder *b, struct finding *f, const struct nearest *n)
         diag_mend(b->diag, f, "write '%s'", n->found);
 }
 
-struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name, struct among among)
+struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name,
+                        struct among among)
 {
     if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
         return NULL;
@@ -99,12 +110,15 @@ struct finding *unknown(struct builder *b, struct span span, const char *what, c
     return f;
 }
 
-void unknown_thing(struct builder *b, const void *where, struct span span, const char *what, const char *name, struct among among)
+void unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
+                   const char *name, struct among among)
 {
-    void **at = map_at(b->arena, &b->said, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name));
+    void **at =
+        map_at(b->arena, &b->said, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name));
     if (*at) {
         struct finding *f = &b->diag->findings.at[(uintptr_t)*at - 1];
-        if (f->span.source != span.source || f->span.off != span.off) /* a copy says the same of the same place */
+        if (f->span.source != span.source ||
+            f->span.off != span.off) /* a copy says the same of the same place */
             diag_note(b->diag, f, span, "and here");
         return;
     }
@@ -130,20 +144,29 @@ struct spelling {
     const struct node *node;
 };
 
-bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name, struct span span, const char *what, const struct node *node, void *thing)
+bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name,
+                  struct span span, const char *what, const struct node *node, void *thing)
 {
-    /* Spellings share the map under the scope's complement, so that a look-up by name never meets them. */
+    /* Spellings share the map under the scope's complement, so that a look-up by name never meets
+     * them. */
     void **at = map_at(b->arena, m, ~scope, (uintptr_t)folded(b, name));
     const struct spelling *before = *at;
-    bool doubtful = before && ((before->node && before->node->broken) || (node && node->broken)); /* a name in a line at fault may be half of one: "circuit 1a" */
+    bool doubtful =
+        before &&
+        ((before->node && before->node->broken) ||
+         (node && node->broken)); /* a name in a line at fault may be half of one: "circuit 1a" */
     if (doubtful) {
         if (!before->node->broken)
             return false;
     } else if (before) {
         bool same = before->name == name;
-        struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, span, same ? "%s '%s' is there already" : "%s '%s' differs only in case from another one", what, name);
+        struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, span,
+                                     same ? "%s '%s' is there already"
+                                          : "%s '%s' differs only in case from another one",
+                                     what, name);
         diag_note(b->diag, f, node_name_span(before->node), "first given here");
-        diag_mend(b->diag, f, "a name of its own for one of the two; where they are one thing, leave one out");
+        diag_mend(b->diag, f,
+                  "a name of its own for one of the two; where they are one thing, leave one out");
         return false;
     }
     struct spelling *s = arena_new(b->arena, struct spelling);
@@ -153,7 +176,8 @@ bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char 
     return true;
 }
 
-bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what, const struct node *node, struct named thing)
+bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what,
+                   const struct node *node, struct named thing)
 {
     struct named *named = arena_new(b->arena, struct named);
     *named = thing;

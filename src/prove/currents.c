@@ -1,17 +1,20 @@
 /* The currents in every cable add to zero, whatever the loads take and however the switches stand.
  *
- * Every knot is a point, every conductor, contact, link, load and breaker a branch between two. Kirchhoff: the currents are those that go round in rings. A tree of
- * branches is chosen; each branch outside it closes one ring and is given a current of its own, taken at random from a field of 2^61 - 1 numbers; what the
- * branches of the tree carry follows. The sum over a cable is zero for all currents exactly when it is a form that is zero everywhere; a form that is not, and
- * still gives zero for these numbers, has a chance of one in 2^61. The numbers are always the same, so that a verdict never changes.
- * Contacts of all positions are branches at once, so what is shown holds in each of them. Ground carries no current and is left out. */
+ * Every knot is a point, every conductor, contact, link, load and breaker a branch between two.
+ * Kirchhoff: the currents are those that go round in rings. A tree of branches is chosen; each
+ * branch outside it closes one ring and is given a current of its own, taken at random from a field
+ * of 2^61 - 1 numbers; what the branches of the tree carry follows. The sum over a cable is zero
+ * for all currents exactly when it is a form that is zero everywhere; a form that is not, and still
+ * gives zero for these numbers, has a chance of one in 2^61. The numbers are always the same, so
+ * that a verdict never changes. Contacts of all positions are branches at once, so what is shown
+ * holds in each of them. Ground carries no current and is left out. */
 #include "prove/proof.h"
 
 enum { NO_WIRE = UINT32_MAX };
 
 struct branch {
-    uint32_t a, b;               /* knots; current counts from a to b */
-    uint32_t wire;               /* NO_WIRE: no conductor of a cable */
+    uint32_t a, b; /* knots; current counts from a to b */
+    uint32_t wire; /* NO_WIRE: no conductor of a cable */
     uint64_t current;
     bool in_tree;
 };
@@ -31,7 +34,8 @@ static uint64_t minus(uint64_t a, uint64_t b)
     return plus(a, field - b);
 }
 
-/* A fixed row of numbers (splitmix64: Steele, Lea and Flood, "Fast splittable pseudorandom number generators", 2014). */
+/* A fixed row of numbers (splitmix64: Steele, Lea and Flood, "Fast splittable pseudorandom number
+ * generators", 2014). */
 static uint64_t next_number(uint64_t *state)
 {
     uint64_t z = *state += 0x9e3779b97f4a7c15u;
@@ -40,12 +44,13 @@ static uint64_t next_number(uint64_t *state)
     return (z ^ (z >> 31)) % field;
 }
 
-/* --- branches ---------------------------------------------------------------------------------------------------------- */
+/* --- branches ----------------------------------------------------------------------------- */
 
 static void add_branch(struct proof *p, branch_list *list, uint32_t a, uint32_t b, uint32_t wire)
 {
     if (a != NO_ELEMENT && b != NO_ELEMENT)
-        *vec_push(p->arena, list) = (struct branch){.a = p->g->knot[a], .b = p->g->knot[b], .wire = wire};
+        *vec_push(p->arena, list) =
+            (struct branch){.a = p->g->knot[a], .b = p->g->knot[b], .wire = wire};
 }
 
 static void add_wires(struct proof *p, branch_list *list)
@@ -91,19 +96,22 @@ static void add_parts(struct proof *p, branch_list *list)
         add_branch(p, list, p->g->links.at[i].in, p->g->links.at[i].out, NO_WIRE);
 }
 
-/* The supply between a line and the neutral, and at the far end of a feeder whatever hangs on the panel there. */
+/* The supply between a line and the neutral, and at the far end of a feeder whatever hangs on the
+ * panel there. */
 static void add_supplies(struct proof *p, branch_list *list)
 {
     for (uint32_t i = 0; i < p->m->circuits.n; i++) {
         const struct circuit *c = p->m->circuits.at[i];
         for (enum supply_sort s = SUPPLY_LINE; p->proven[i] && s < SUPPLY_NEUTRAL; s++)
-            add_branch(p, list, supply_element(p->g, c, s), supply_element(p->g, c, SUPPLY_NEUTRAL), NO_WIRE);
+            add_branch(p, list, supply_element(p->g, c, s), supply_element(p->g, c, SUPPLY_NEUTRAL),
+                       NO_WIRE);
         if (!p->proven[i] || !c->feeds)
             continue;
         uint32_t first = NO_ELEMENT;
         for (uint32_t w = 0; w < p->g->wire_count; w++) {
             const struct wire *x = &p->g->wires[w];
-            if (x->run->circuit != c || x->run->to.panel != c->feeds || potential_of(p, node_of(p, end_element(p->g, w, true))).sort >= SUPPLY_GROUND)
+            if (x->run->circuit != c || x->run->to.panel != c->feeds ||
+                potential_of(p, node_of(p, end_element(p->g, w, true))).sort >= SUPPLY_GROUND)
                 continue;
             add_branch(p, list, first, end_element(p->g, w, true), NO_WIRE);
             first = end_element(p->g, w, true);
@@ -111,12 +119,13 @@ static void add_supplies(struct proof *p, branch_list *list)
     }
 }
 
-/* --- currents ------------------------------------------------------------------------------------------------------------ */
+/* --- currents ----------------------------------------------------------------------------- */
 
-/* Branches at each knot, and the tree: an order in which every knot stands after the one it hangs on. */
+/* Branches at each knot, and the tree: an order in which every knot stands after the one it hangs
+ * on. */
 struct spanning {
-    uint32_t *first, *incident;  /* by knot: where its branches begin in `incident` */
-    uint32_t *order, *up;        /* knots; the branch by which each hangs, NO_WIRE for a root */
+    uint32_t *first, *incident; /* by knot: where its branches begin in `incident` */
+    uint32_t *order, *up;       /* knots; the branch by which each hangs, NO_WIRE for a root */
 };
 
 static void list_incident(struct proof *p, const branch_list *list, struct spanning *t)
@@ -167,7 +176,9 @@ static void grow_tree(struct proof *p, branch_list *list, struct spanning *t)
 static void set_currents(struct proof *p, branch_list *list, const struct spanning *t)
 {
     uint64_t state = 1;
-    uint64_t *out = arena_array(p->arena, uint64_t, p->g->knot_count + 1);  /* what leaves a knot by branches already known */
+    uint64_t *out =
+        arena_array(p->arena, uint64_t,
+                    p->g->knot_count + 1); /* what leaves a knot by branches already known */
     for (uint32_t i = 0; i < list->n; i++) {
         struct branch *b = &list->at[i];
         if (b->in_tree)
@@ -200,14 +211,17 @@ void prove_currents(struct proof *p)
     uint64_t *sum = arena_array(p->arena, uint64_t, p->m->runs.n + 1);
     for (uint32_t i = 0; i < list.n; i++)
         if (list.at[i].wire != NO_WIRE)
-            sum[p->g->wires[list.at[i].wire].run->id] = plus(sum[p->g->wires[list.at[i].wire].run->id], list.at[i].current);
+            sum[p->g->wires[list.at[i].wire].run->id] =
+                plus(sum[p->g->wires[list.at[i].wire].run->id], list.at[i].current);
     for (uint32_t i = 0; i < p->m->runs.n; i++) {
         const struct run *r = p->m->runs.at[i];
         if (!p->g->k->runs[i].made || !r->circuit || !p->proven[r->circuit->id])
             continue;
         claim(p, r->circuit, STATES_GROUND);
         if (sum[i])
-            fail(p, STATES_GROUND, r->circuit, r->to.box, NULL, "the currents in run %s do not add to zero: what goes by this cable returns by another",
+            fail(p, STATES_GROUND, r->circuit, r->to.box, NULL,
+                 "the currents in run %s do not add to zero: what goes by this cable returns by "
+                 "another",
                  run_address(p->arena, r, false));
     }
 }

@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-/* --- sets ------------------------------------------------------------------------------------------------------------ */
+/* --- sets --------------------------------------------------------------------------------- */
 
 uint32_t set_of(uint32_t *parent, uint32_t x)
 {
@@ -33,7 +33,7 @@ static uint32_t *number_sets(struct arena *arena, uint32_t *parent, uint32_t cou
     return number;
 }
 
-/* --- elements -------------------------------------------------------------------------------------------------------- */
+/* --- elements ----------------------------------------------------------------------------- */
 
 const struct part_form *form_of(const struct makeup *k, const struct part *p)
 {
@@ -59,7 +59,8 @@ uint32_t end_element(const struct graph *g, uint32_t wire, bool at_to)
 
 uint32_t supply_element(const struct graph *g, const struct circuit *c, enum supply_sort sort)
 {
-    return sort == SUPPLY_GROUND ? g->supplies + 4 * g->m->circuits.n : g->supplies + 4 * c->id + sort;
+    return sort == SUPPLY_GROUND ? g->supplies + 4 * g->m->circuits.n
+                                 : g->supplies + 4 * c->id + sort;
 }
 
 static uint32_t conductor_element(const struct graph *g, const struct lead *l)
@@ -74,12 +75,21 @@ static uint32_t conductor_element(const struct graph *g, const struct lead *l)
 uint32_t lead_element(const struct graph *g, const struct joint *j, const struct lead *l)
 {
     switch (l->kind) {
-    case LEAD_CONDUCTOR: return conductor_element(g, l);
-    case LEAD_TERMINAL: return terminal_element(g, l->part, l->terminal);
-    case LEAD_BOX: return g->boxes + j->box->id;
-    case LEAD_LINE: return supply_element(g, l->circuit, l->pole == 'a' ? SUPPLY_LINE_A : l->pole == 'b' ? SUPPLY_LINE_B : SUPPLY_LINE);
-    case LEAD_NEUTRAL_BAR: return supply_element(g, l->circuit, SUPPLY_NEUTRAL);
-    case LEAD_GROUND_BAR: return supply_element(g, l->circuit, SUPPLY_GROUND);
+    case LEAD_CONDUCTOR:
+        return conductor_element(g, l);
+    case LEAD_TERMINAL:
+        return terminal_element(g, l->part, l->terminal);
+    case LEAD_BOX:
+        return g->boxes + j->box->id;
+    case LEAD_LINE:
+        return supply_element(g, l->circuit,
+                              l->pole == 'a'   ? SUPPLY_LINE_A
+                              : l->pole == 'b' ? SUPPLY_LINE_B
+                                               : SUPPLY_LINE);
+    case LEAD_NEUTRAL_BAR:
+        return supply_element(g, l->circuit, SUPPLY_NEUTRAL);
+    case LEAD_GROUND_BAR:
+        return supply_element(g, l->circuit, SUPPLY_GROUND);
     }
     return NO_ELEMENT;
 }
@@ -96,7 +106,10 @@ static void number_wires(struct graph *g)
     g->wires = arena_array(g->arena, struct wire, g->wire_count + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
         for (uint32_t w = g->first_wire[i]; w < g->first_wire[i + 1]; w++)
-            g->wires[w] = (struct wire){.run = m->runs.at[i], .index = w + 1 == g->first_wire[i + 1] ? CONDUCTOR_GROUND : (int16_t)(w - g->first_wire[i])};
+            g->wires[w] = (struct wire){.run = m->runs.at[i],
+                                        .index = w + 1 == g->first_wire[i + 1]
+                                                     ? CONDUCTOR_GROUND
+                                                     : (int16_t)(w - g->first_wire[i])};
 }
 
 static bool has_terminal(const struct terminal *list, uint8_t count, const char *name)
@@ -107,11 +120,13 @@ static bool has_terminal(const struct terminal *list, uint8_t count, const char 
     return false;
 }
 
-/* A terminal that serves all parts of a device: the device's own, which the part does not replace. */
+/* A terminal that serves all parts of a device: the device's own, which the part does not replace.
+ */
 static bool shared(const struct part *p, const char *name)
 {
     const struct device_def *def = p->device->def;
-    return p->def && has_terminal(def->terminals, def->terminal_count, name) && !has_terminal(p->def->terminals, p->def->terminal_count, name);
+    return p->def && has_terminal(def->terminals, def->terminal_count, name) &&
+           !has_terminal(p->def->terminals, p->def->terminal_count, name);
 }
 
 static uint32_t slot_of_earlier_part(const struct graph *g, const struct part *p, const char *name)
@@ -147,7 +162,9 @@ static void number_terminals(struct graph *g)
             const struct part_form *f = form_of(g->k, p);
             g->first_slot[g->first_part[i] + k] = slot;
             for (uint8_t t = 0; f && t < f->terminal_count; t++) {
-                uint32_t earlier = k && shared(p, f->terminals[t].name) ? slot_of_earlier_part(g, p, f->terminals[t].name) : NO_ELEMENT;
+                uint32_t earlier = k && shared(p, f->terminals[t].name)
+                                       ? slot_of_earlier_part(g, p, f->terminals[t].name)
+                                       : NO_ELEMENT;
                 g->slots[slot++] = earlier != NO_ELEMENT ? earlier : g->terminals + next++;
             }
         }
@@ -155,7 +172,7 @@ static void number_terminals(struct graph *g)
     g->supplies = g->terminals + next;
 }
 
-/* --- what devices join ----------------------------------------------------------------------------------------------- */
+/* --- what devices join -------------------------------------------------------------------- */
 
 static int terminal_named(const struct part_form *f, const char *name)
 {
@@ -165,7 +182,8 @@ static int terminal_named(const struct part_form *f, const char *name)
     return -1;
 }
 
-/* The terminal that a load-side terminal continues: "load-hot" the "hot", "load-a" the "hot-a" or "line-a". */
+/* The terminal that a load-side terminal continues: "load-hot" the "hot", "load-a" the "hot-a" or
+ * "line-a". */
 static int line_side_of(const struct part_form *f, const char *name)
 {
     static const char *const before[] = {"", "hot-", "line-"};
@@ -174,7 +192,8 @@ static int line_side_of(const struct part_form *f, const char *name)
     for (uint8_t i = 0; i < f->terminal_count; i++)
         for (int k = 0; k < 3; k++) {
             size_t len = strlen(before[k]);
-            if (!f->terminals[i].gives && !strncmp(f->terminals[i].name, before[k], len) && !strcmp(f->terminals[i].name + len, name + 5))
+            if (!f->terminals[i].gives && !strncmp(f->terminals[i].name, before[k], len) &&
+                !strcmp(f->terminals[i].name + len, name + 5))
                 return i;
         }
     return -1;
@@ -186,13 +205,17 @@ static void add_links(struct graph *g, struct part *p, const struct part_form *f
         const struct terminal *t = &f->terminals[i];
         int in = t->gives && !(t->nets & NET_LEG) ? line_side_of(f, t->name) : -1;
         if (in >= 0)
-            *vec_push(g->arena, &g->links) = (struct link){p, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i)};
+            *vec_push(g->arena, &g->links) =
+                (struct link){p, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i)};
     }
 }
 
 static void add_switch(struct graph *g, struct part *p, const struct part_form *f)
 {
-    struct switch_part s = {.part = p, .positions = f->positions, .position_count = f->position_count, .gives = {NO_ELEMENT, NO_ELEMENT}};
+    struct switch_part s = {.part = p,
+                            .positions = f->positions,
+                            .position_count = f->position_count,
+                            .gives = {NO_ELEMENT, NO_ELEMENT}};
     bool any = false;
     for (uint8_t t = 0, n = 0; t < f->terminal_count && n < 2; t++)
         if (f->terminals[t].gives && f->terminals[t].nets & NET_LEG)
@@ -201,7 +224,8 @@ static void add_switch(struct graph *g, struct part *p, const struct part_form *
     for (uint8_t i = 0; i < f->position_count; i++)
         for (int k = 0; k < 2; k++) {
             const char *const *names = f->positions[i].joins[k];
-            int a = names[0] ? terminal_named(f, names[0]) : -1, b = names[1] ? terminal_named(f, names[1]) : -1;
+            int a = names[0] ? terminal_named(f, names[0]) : -1,
+                b = names[1] ? terminal_named(f, names[1]) : -1;
             bool both = a >= 0 && b >= 0;
             s.contacts[i][2 * k] = both ? terminal_element(g, p, (uint8_t)a) : NO_ELEMENT;
             s.contacts[i][2 * k + 1] = both ? terminal_element(g, p, (uint8_t)b) : NO_ELEMENT;
@@ -226,12 +250,14 @@ static void read_devices(struct graph *g)
     }
 }
 
-/* --- joining --------------------------------------------------------------------------------------------------------- */
+/* --- joining ------------------------------------------------------------------------------ */
 
 static void note_mark(struct graph *g, const struct lead *l)
 {
-    if (l->kind == LEAD_CONDUCTOR && l->conductor != CONDUCTOR_GROUND && g->k->runs[l->run->id].made)
-        g->wires[g->first_wire[l->run->id] + (uint32_t)l->conductor].marked[l->at_to] = l->reidentified;
+    if (l->kind == LEAD_CONDUCTOR && l->conductor != CONDUCTOR_GROUND &&
+        g->k->runs[l->run->id].made)
+        g->wires[g->first_wire[l->run->id] + (uint32_t)l->conductor].marked[l->at_to] =
+            l->reidentified;
 }
 
 static void join_leads(struct graph *g, uint32_t *parent)

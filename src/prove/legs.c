@@ -1,28 +1,38 @@
 /* Legs in every position of their switches.
  *
- * Switches that no supply parts from one another stand in one group: what one of them does may matter to the others, so their positions are gone through all
- * together. Groups meet only in supplies, whose potential no position changes (two supplies that a position joins are a failure of their own), so that they are
- * independent. */
+ * Switches that no supply parts from one another stand in one group: what one of them does may
+ * matter to the others, so their positions are gone through all together. Groups meet only in
+ * supplies, whose potential no position changes (two supplies that a position joins are a failure
+ * of their own), so that they are independent. */
 #include "prove/proof.h"
 
 #include <string.h>
 
 enum { NO_GROUP = UINT32_MAX };
 
-enum fault { FAULT_NONE, FAULT_STUCK, FAULT_NEVER, FAULT_OFTEN, FAULT_FOREIGN, FAULT_LIVE, FAULT_UNLIKE };
+enum fault {
+    FAULT_NONE,
+    FAULT_STUCK,
+    FAULT_NEVER,
+    FAULT_OFTEN,
+    FAULT_FOREIGN,
+    FAULT_LIVE,
+    FAULT_UNLIKE
+};
 
 /* A node that ought to follow a leg: of its loads, or of an end kept for it. */
 struct observed {
     const struct leg *leg;
-    const struct leg *chain[MOST_LEGS_IN_SERIES];  /* the leg, then the one that feeds it, and so on */
+    const struct leg
+        *chain[MOST_LEGS_IN_SERIES]; /* the leg, then the one that feeds it, and so on */
     uint32_t depth;
     uint32_t node, group;
-    uint32_t next;               /* of the same group, index + 1 */
-    uint16_t on, off;            /* by parity of the switches of each leg of the chain: seen on, seen off */
-    uint32_t supply;             /* what it was joined to when on; NO_SUPPLY: never */
+    uint32_t next;    /* of the same group, index + 1 */
+    uint16_t on, off; /* by parity of the switches of each leg of the chain: seen on, seen off */
+    uint32_t supply;  /* what it was joined to when on; NO_SUPPLY: never */
     enum fault fault;
-    const struct part *idle;     /* FAULT_FOREIGN: the switch that has no part in it */
-    const char *position;        /* where the fault was seen */
+    const struct part *idle; /* FAULT_FOREIGN: the switch that has no part in it */
+    const char *position;    /* where the fault was seen */
     const uint8_t *at;
 };
 
@@ -34,9 +44,9 @@ struct use {
 };
 
 struct group {
-    uint32_t *switches;          /* indices in g->switches */
+    uint32_t *switches; /* indices in g->switches */
     uint32_t switch_count;
-    uint32_t first_observed;     /* index + 1 */
+    uint32_t first_observed; /* index + 1 */
     uint64_t positions;
 };
 
@@ -44,23 +54,23 @@ struct walk {
     struct proof *p;
     struct group *groups;
     uint32_t group_count;
-    uint32_t *group_of_switch;   /* by switch; NO_GROUP */
+    uint32_t *group_of_switch; /* by switch; NO_GROUP */
     uint32_t *group_of_node;
     VEC(struct observed) observed;
     VEC(struct use) uses;
-    struct map known;            /* (leg, node + 1) -> observed + 1 */
-    struct map switch_of;        /* (part, 1) -> switch + 1 */
-    uint8_t *at;                 /* by switch: its position */
-    uint16_t *key;               /* by leg id: parity of its switches in the position at hand */
-    uint32_t *first_key;         /* by leg id: 1 + the parities at which its loads are on; 0 not known */
+    struct map known;     /* (leg, node + 1) -> observed + 1 */
+    struct map switch_of; /* (part, 1) -> switch + 1 */
+    uint8_t *at;          /* by switch: its position */
+    uint16_t *key;        /* by leg id: parity of its switches in the position at hand */
+    uint32_t *first_key;  /* by leg id: 1 + the parities at which its loads are on; 0 not known */
     /* The nodes of the group at hand. */
-    uint32_t *local, *stamp;     /* by node */
-    uint32_t *parent, *supply;   /* by local number */
+    uint32_t *local, *stamp;   /* by node */
+    uint32_t *parent, *supply; /* by local number */
     uint32_t *nodes;
     uint32_t local_count;
 };
 
-/* --- groups ----------------------------------------------------------------------------------------------------------- */
+/* --- groups ------------------------------------------------------------------------------- */
 
 static bool counts(const struct walk *w, const struct switch_part *s)
 {
@@ -74,7 +84,8 @@ static void join_group(struct walk *w, uint32_t *parent)
         const struct switch_part *s = &p->g->switches.at[i];
         for (uint8_t k = 0; counts(w, s) && k < s->position_count; k++)
             for (int c = 0; c < 4; c++) {
-                uint32_t node = s->contacts[k][c] == NO_ELEMENT ? NO_ELEMENT : node_of(p, s->contacts[k][c]);
+                uint32_t node =
+                    s->contacts[k][c] == NO_ELEMENT ? NO_ELEMENT : node_of(p, s->contacts[k][c]);
                 if (node != NO_ELEMENT && p->supply[node] == NO_SUPPLY)
                     set_merge(parent, node, p->g->node_count + i);
             }
@@ -85,7 +96,8 @@ static void form_groups(struct walk *w)
 {
     struct proof *p = w->p;
     uint32_t nodes = p->g->node_count, all = nodes + p->g->switches.n;
-    uint32_t *parent = arena_array(p->arena, uint32_t, all + 1), *group = arena_array(p->arena, uint32_t, all + 1);
+    uint32_t *parent = arena_array(p->arena, uint32_t, all + 1),
+             *group = arena_array(p->arena, uint32_t, all + 1);
     for (uint32_t i = 0; i < all; i++)
         parent[i] = i;
     join_group(w, parent);
@@ -102,10 +114,11 @@ static void form_groups(struct walk *w)
             group[root] = ++w->group_count;
         w->group_of_switch[i] = group[root] - 1;
         w->groups[group[root] - 1].switch_count++;
-        map_put(p->arena, &w->switch_of, (uintptr_t)p->g->switches.at[i].part, 1, (void *)(uintptr_t)(i + 1));
+        map_put(p->arena, &w->switch_of, (uintptr_t)p->g->switches.at[i].part, 1,
+                (void *)(uintptr_t)(i + 1));
     }
     for (uint32_t i = 0; i < nodes; i++)
-        w->group_of_node[i] = group[set_of(parent, i)] - 1;   /* NO_GROUP where there is none */
+        w->group_of_node[i] = group[set_of(parent, i)] - 1; /* NO_GROUP where there is none */
     for (uint32_t i = 0; i < w->group_count; i++) {
         w->groups[i].switches = arena_array(p->arena, uint32_t, w->groups[i].switch_count);
         w->groups[i].switch_count = 0;
@@ -117,7 +130,7 @@ static void form_groups(struct walk *w)
         }
 }
 
-/* --- what is observed -------------------------------------------------------------------------------------------------- */
+/* --- what is observed --------------------------------------------------------------------- */
 
 const struct leg *feeding_leg(const struct leg *l)
 {
@@ -149,7 +162,8 @@ static uint32_t observe(struct walk *w, const struct leg *leg, uint32_t node)
     struct observed *o = vec_push(p->arena, &w->observed);
     uint32_t index = w->observed.n - 1;
     *known = (void *)(uintptr_t)(index + 1);
-    *o = (struct observed){.leg = leg, .node = node, .group = w->group_of_node[node], .supply = NO_SUPPLY};
+    *o = (struct observed){
+        .leg = leg, .node = node, .group = w->group_of_node[node], .supply = NO_SUPPLY};
     for (const struct leg *l = leg; l && o->depth < MOST_LEGS_IN_SERIES; l = feeding_leg(l))
         o->chain[o->depth++] = l;
     if (p->supply[node] != NO_SUPPLY) {
@@ -191,7 +205,7 @@ static void observe_loads(struct walk *w, const struct leg *l)
     }
 }
 
-/* --- one position --------------------------------------------------------------------------------------------------------- */
+/* --- one position ------------------------------------------------------------------------- */
 
 static uint32_t local_node(struct walk *w, uint32_t node, uint32_t mark)
 {
@@ -228,8 +242,10 @@ static const char *position_words(const struct walk *w, const struct group *g)
     const char *words = "";
     for (uint32_t i = 0; i < g->switch_count; i++) {
         const struct switch_part *s = &p->g->switches.at[g->switches[i]];
-        words = arena_printf(p->arena, "%s%s%s (leg %s) %s", words, i ? ", " : "", box_address(p->arena, s->part->device->box, false),
-                             s->part->leg ? s->part->leg->name : "none", s->positions[w->at[g->switches[i]]].name);
+        words = arena_printf(p->arena, "%s%s%s (leg %s) %s", words, i ? ", " : "",
+                             box_address(p->arena, s->part->device->box, false),
+                             s->part->leg ? s->part->leg->name : "none",
+                             s->positions[w->at[g->switches[i]]].name);
     }
     return words;
 }
@@ -255,7 +271,8 @@ static bool close_contacts(struct walk *w, const struct group *g)
         for (int c = 0; c < 4; c += 2) {
             if (contact[c] == NO_ELEMENT)
                 continue;
-            uint32_t a = set_of(w->parent, w->local[node_of(p, contact[c])]), b = set_of(w->parent, w->local[node_of(p, contact[c + 1])]);
+            uint32_t a = set_of(w->parent, w->local[node_of(p, contact[c])]),
+                     b = set_of(w->parent, w->local[node_of(p, contact[c + 1])]);
             if (a == b)
                 continue;
             uint32_t sa = w->supply[a], sb = w->supply[b];
@@ -313,8 +330,9 @@ static void look(struct walk *w, const struct group *g)
     }
 }
 
-/* A terminal that gives a leg is fed by its own switch alone: while the switch parts it from its line, it is dead. Current that enters there means that line and
- * load are exchanged, or that two switches feed one leg side by side. */
+/* A terminal that gives a leg is fed by its own switch alone: while the switch parts it from its
+ * line, it is dead. Current that enters there means that line and load are exchanged, or that two
+ * switches feed one leg side by side. */
 static bool prove_giver(struct walk *w, const struct group *g, uint32_t index)
 {
     struct proof *p = w->p;
@@ -322,12 +340,16 @@ static bool prove_giver(struct walk *w, const struct group *g, uint32_t index)
     const uint32_t *contact = s->contacts[w->at[index]];
     for (int i = 0; i < 2; i++) {
         uint32_t e = s->gives[i];
-        if (e == NO_ELEMENT || e == contact[0] || e == contact[1] || e == contact[2] || e == contact[3])
+        if (e == NO_ELEMENT || e == contact[0] || e == contact[1] || e == contact[2] ||
+            e == contact[3])
             continue;
         if (!is_line(p, w->supply[set_of(w->parent, w->local[node_of(p, e)])]))
             continue;
-        struct proof_failure *f = fail(p, STATES_COLORS, s->part->circuit, s->part->device->box, path_words(p, e, NO_ELEMENT, w->at),
-                                       "current enters the %s of leg %s by the terminal that gives it", s->part->device->def->name, s->part->leg ? s->part->leg->name : "none");
+        struct proof_failure *f =
+            fail(p, STATES_COLORS, s->part->circuit, s->part->device->box,
+                 path_words(p, e, NO_ELEMENT, w->at),
+                 "current enters the %s of leg %s by the terminal that gives it",
+                 s->part->device->def->name, s->part->leg ? s->part->leg->name : "none");
         f->leg = s->part->leg;
         f->position = position_words(w, g);
         return false;
@@ -370,7 +392,8 @@ static void judge(struct walk *w, const struct group *g)
 static const char *why_too_many(const struct walk *w, const struct group *g)
 {
     if (g->switch_count > MOST_SWITCHES_TOGETHER)
-        return arena_printf(w->p->arena, "%u switches work together, more than %d", g->switch_count, (int)MOST_SWITCHES_TOGETHER);
+        return arena_printf(w->p->arena, "%u switches work together, more than %d", g->switch_count,
+                            (int)MOST_SWITCHES_TOGETHER);
     for (uint32_t i = 0; i < g->switch_count; i++)
         if (w->p->g->switches.at[g->switches[i]].position_count != 2)
             return "a switch has other than two positions";
@@ -379,7 +402,8 @@ static const char *why_too_many(const struct walk *w, const struct group *g)
 
 static void leave_out(struct walk *w, const struct group *g, const char *why)
 {
-    struct proven_circuit *c = &w->p->v->circuits[w->p->g->switches.at[g->switches[0]].part->circuit->id];
+    struct proven_circuit *c =
+        &w->p->v->circuits[w->p->g->switches.at[g->switches[0]].part->circuit->id];
     w->p->v->left_out += !c->left_out;
     c->left_out = why;
 }
@@ -410,18 +434,27 @@ static void walk_group(struct walk *w, struct group *g, uint32_t mark)
         judge(w, g);
 }
 
-/* --- what the plan says --------------------------------------------------------------------------------------------------- */
+/* --- what the plan says ------------------------------------------------------------------- */
 
 static const char *fault_words(const struct walk *w, const struct observed *o)
 {
     switch (o->fault) {
-    case FAULT_STUCK: return "moving one of its switches does not change it";
-    case FAULT_NEVER: return "it is never on";
-    case FAULT_OFTEN: return o->depth > 1 ? "it is on although its switches or those that feed it are off" : "it is never off";
-    case FAULT_LIVE: return "it is joined to a supply in every position";
-    case FAULT_UNLIKE: return "different positions give it different supplies";
-    case FAULT_FOREIGN: return arena_printf(w->p->arena, "the switch in %s has no part in it", box_address(w->p->arena, o->idle->device->box, false));
-    case FAULT_NONE: break;
+    case FAULT_STUCK:
+        return "moving one of its switches does not change it";
+    case FAULT_NEVER:
+        return "it is never on";
+    case FAULT_OFTEN:
+        return o->depth > 1 ? "it is on although its switches or those that feed it are off"
+                            : "it is never off";
+    case FAULT_LIVE:
+        return "it is joined to a supply in every position";
+    case FAULT_UNLIKE:
+        return "different positions give it different supplies";
+    case FAULT_FOREIGN:
+        return arena_printf(w->p->arena, "the switch in %s has no part in it",
+                            box_address(w->p->arena, o->idle->device->box, false));
+    case FAULT_NONE:
+        break;
     }
     return NULL;
 }
@@ -430,9 +463,11 @@ static void fail_use(struct walk *w, const struct use *u, const char *what)
 {
     struct proof *p = w->p;
     const struct observed *o = &w->observed.at[u->observed];
-    const char *path = path_words(p, terminal_element(p->g, u->part, u->terminal), NO_ELEMENT, o->at);
-    struct proof_failure *f = fail(p, STATES_LEGS, u->part->circuit, u->part->device->box, path, "the %s of leg %s: %s", u->part->device->def->name,
-                                   leg_address(p->arena, o->leg, false), what);
+    const char *path =
+        path_words(p, terminal_element(p->g, u->part, u->terminal), NO_ELEMENT, o->at);
+    struct proof_failure *f =
+        fail(p, STATES_LEGS, u->part->circuit, u->part->device->box, path, "the %s of leg %s: %s",
+             u->part->device->def->name, leg_address(p->arena, o->leg, false), what);
     f->leg = o->leg;
     f->position = o->position;
 }
@@ -450,23 +485,28 @@ static bool agrees(struct walk *w, const struct observed *o)
     return *first == key + 1 && (!feeding || feeding - 1 == key >> 1);
 }
 
-/* The line that a load gets when it is on: its circuit's, of the pole that the plan names, of the side of its neutral. */
+/* The line that a load gets when it is on: its circuit's, of the pole that the plan names, of the
+ * side of its neutral. */
 static void prove_supply(struct walk *w, const struct use *u)
 {
     struct proof *p = w->p;
     const struct part_form *f = form_of(p->g->k, u->part);
     struct potential at = p->potentials[w->observed.at[u->observed].supply];
     bool two = f->terminals[u->terminal].nets & (NET_LINE_A | NET_LINE_B);
-    bool pole = two || !u->part->pole || at.sort == SUPPLY_LINE || (at.sort == SUPPLY_LINE_B) == (u->part->pole == 'b');
+    bool pole = two || !u->part->pole || at.sort == SUPPLY_LINE ||
+                (at.sort == SUPPLY_LINE_B) == (u->part->pole == 'b');
     if (at.circuit != u->part->circuit || !pole)
         fail_use(w, u, arena_printf(p->arena, "it is fed from %s", potential_words(p, at)));
     claim(p, u->part->circuit, STATES_PROTECTED);
     for (uint8_t t = 0; t < f->terminal_count; t++) {
         struct potential n = potential_of(p, node_of(p, terminal_element(p->g, u->part, t)));
-        if (f->terminals[t].nets & NET_NEUTRAL && !f->terminals[t].gives && n.sort == SUPPLY_NEUTRAL && n.beyond != at.beyond)
-            fail(p, STATES_PROTECTED, u->part->circuit, u->part->device->box, path_words(p, terminal_element(p->g, u->part, t), NO_ELEMENT, NULL),
-                 "the %s of leg %s has %s, but %s", u->part->device->def->name, leg_address(p->arena, w->observed.at[u->observed].leg, false), potential_words(p, at),
-                 potential_words(p, n));
+        if (f->terminals[t].nets & NET_NEUTRAL && !f->terminals[t].gives &&
+            n.sort == SUPPLY_NEUTRAL && n.beyond != at.beyond)
+            fail(p, STATES_PROTECTED, u->part->circuit, u->part->device->box,
+                 path_words(p, terminal_element(p->g, u->part, t), NO_ELEMENT, NULL),
+                 "the %s of leg %s has %s, but %s", u->part->device->def->name,
+                 leg_address(p->arena, w->observed.at[u->observed].leg, false),
+                 potential_words(p, at), potential_words(p, n));
     }
 }
 
@@ -475,7 +515,8 @@ static void prove_two_lines(struct walk *w, const struct use *u, const struct us
 {
     if (!before || before->part != u->part)
         return;
-    const struct potential a = w->p->potentials[w->observed.at[before->observed].supply], b = w->p->potentials[w->observed.at[u->observed].supply];
+    const struct potential a = w->p->potentials[w->observed.at[before->observed].supply],
+                           b = w->p->potentials[w->observed.at[u->observed].supply];
     if (a.sort == b.sort)
         fail_use(w, u, "both its terminals are on one line");
 }
@@ -494,12 +535,13 @@ static void prove_uses(struct walk *w)
             fail_use(w, u, fault_words(w, o));
         else if (o->on)
             prove_supply(w, u);
-        if (!o->fault && o->on && i && !w->observed.at[w->uses.at[i - 1].observed].fault && w->observed.at[w->uses.at[i - 1].observed].on)
+        if (!o->fault && o->on && i && !w->observed.at[w->uses.at[i - 1].observed].fault &&
+            w->observed.at[w->uses.at[i - 1].observed].on)
             prove_two_lines(w, u, &w->uses.at[i - 1]);
     }
 }
 
-/* --- ends kept for a leg --------------------------------------------------------------------------------------------------- */
+/* --- ends kept for a leg ------------------------------------------------------------------ */
 
 /* Every node of the box that no supply lies on and that the switches of the leg can reach. */
 static void observe_ends(struct walk *w, const struct leg *l, const struct box *b)
@@ -507,7 +549,8 @@ static void observe_ends(struct walk *w, const struct leg *l, const struct box *
     struct proof *p = w->p;
     uint32_t s = (uint32_t)(uintptr_t)map_get(&w->switch_of, (uintptr_t)l->controls.at[0], 1);
     uint32_t group = s ? w->group_of_switch[s - 1] : NO_GROUP;
-    for (uint32_t j = p->g->k->first_of_box[b->id]; group != NO_GROUP && j < p->g->k->first_of_box[b->id + 1]; j++)
+    for (uint32_t j = p->g->k->first_of_box[b->id];
+         group != NO_GROUP && j < p->g->k->first_of_box[b->id + 1]; j++)
         if (p->supply[node_of(p, j)] == NO_SUPPLY && w->group_of_node[node_of(p, j)] == group)
             observe(w, l, node_of(p, j));
 }
@@ -524,11 +567,14 @@ static void prove_end(struct walk *w, const struct leg *l, const struct box *b)
     claim(p, c, STATES_LEGS);
     if (found || p->v->circuits[c->id].left_out)
         return;
-    struct proof_failure *f = fail(p, STATES_LEGS, c, b, NULL, "the end kept for leg %s does not follow it", leg_address(p->arena, l, false));
+    struct proof_failure *f =
+        fail(p, STATES_LEGS, c, b, NULL, "the end kept for leg %s does not follow it",
+             leg_address(p->arena, l, false));
     f->leg = l;
 }
 
-static void each_end(struct walk *w, void (*call)(struct walk *, const struct leg *, const struct box *))
+static void each_end(struct walk *w,
+                     void (*call)(struct walk *, const struct leg *, const struct box *))
 {
     for (uint32_t i = 0; i < w->p->m->boxes.n; i++) {
         const struct box *b = w->p->m->boxes.at[i];
@@ -538,7 +584,7 @@ static void each_end(struct walk *w, void (*call)(struct walk *, const struct le
     }
 }
 
-/* --- all legs ------------------------------------------------------------------------------------------------------------------ */
+/* --- all legs ----------------------------------------------------------------------------- */
 
 static void count_leg(struct walk *w, const struct leg *l)
 {

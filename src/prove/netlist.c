@@ -17,7 +17,7 @@ static bool wanted(const struct netlist_options *o, const struct circuit *c)
     return c && (!o->circuit || o->circuit == c);
 }
 
-/* --- loads ----------------------------------------------------------------------------------------------------------- */
+/* --- loads -------------------------------------------------------------------------------- */
 
 /* What the contacts and links join, node by node. */
 static uint32_t *close_contacts(struct arena *arena, const struct graph *g, const uint8_t *at)
@@ -36,15 +36,18 @@ static uint32_t *close_contacts(struct arena *arena, const struct graph *g, cons
     return parent;
 }
 
-static bool on_line(const struct graph *g, uint32_t *parent, const struct part *part, uint32_t element)
+static bool on_line(const struct graph *g, uint32_t *parent, const struct part *part,
+                    uint32_t element)
 {
     for (enum supply_sort s = SUPPLY_LINE; s <= SUPPLY_LINE_B; s++)
-        if (set_of(parent, g->node[supply_element(g, part->circuit, s)]) == set_of(parent, g->node[element]))
+        if (set_of(parent, g->node[supply_element(g, part->circuit, s)]) ==
+            set_of(parent, g->node[element]))
             return true;
     return false;
 }
 
-/* The two sides of a load: its hot and its neutral, or both its lines. False where it takes nothing. */
+/* The two sides of a load: its hot and its neutral, or both its lines. False where it takes
+ * nothing. */
 static bool sides_of(const struct graph *g, const struct part *part, uint32_t *hot, uint32_t *other)
 {
     const struct part_form *f = form_of(g->k, part);
@@ -64,7 +67,8 @@ static bool sides_of(const struct graph *g, const struct part *part, uint32_t *h
     return *hot != NO_ELEMENT && *other != NO_ELEMENT;
 }
 
-struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g, const struct netlist_options *o, uint32_t *count)
+struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g,
+                                   const struct netlist_options *o, uint32_t *count)
 {
     uint32_t *parent = close_contacts(arena, g, o->at);
     VEC(struct netlist_load) list = {0};
@@ -72,7 +76,8 @@ struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g, c
         for (uint32_t k = 0; k < g->m->devices.at[i]->part_count; k++) {
             const struct part *part = &g->m->devices.at[i]->parts[k];
             struct netlist_load l = {.part = part};
-            if (part->control || !wanted(o, part->circuit) || !form_of(g->k, part) || !sides_of(g, part, &l.hot, &l.other))
+            if (part->control || !wanted(o, part->circuit) || !form_of(g->k, part) ||
+                !sides_of(g, part, &l.hot, &l.other))
                 continue;
             l.on = on_line(g, parent, part, l.hot);
             *vec_push(arena, &list) = l;
@@ -81,14 +86,14 @@ struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g, c
     return list.at;
 }
 
-/* --- the deck --------------------------------------------------------------------------------------------------------- */
+/* --- the deck ----------------------------------------------------------------------------- */
 
 struct deck {
     struct buf *out;
     struct arena *arena;
     const struct graph *g;
     const struct netlist_options *o;
-    bool *zero;                  /* by knot: it lies on a neutral bar or on ground */
+    bool *zero; /* by knot: it lies on a neutral bar or on ground */
 };
 
 /* The name of the point of an element. */
@@ -105,7 +110,8 @@ static void write_sources(struct deck *d)
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
         for (enum supply_sort s = SUPPLY_LINE; wanted(d->o, c) && s < SUPPLY_NEUTRAL; s++)
-            buf_printf(d->out, "V%u_%u %s 0 %s%g\n", i, s, point(d, supply_element(d->g, c, s)), s == SUPPLY_LINE_B ? "-" : "", m->volts);
+            buf_printf(d->out, "V%u_%u %s 0 %s%g\n", i, s, point(d, supply_element(d->g, c, s)),
+                       s == SUPPLY_LINE_B ? "-" : "", m->volts);
     }
 }
 
@@ -119,14 +125,15 @@ static void write_runs(struct deck *d)
             continue;
         double ohm = d->o->ohm[r->id] > 0 ? d->o->ohm[r->id] : unknown_ohm;
         if (r != last)
-            buf_printf(d->out, "\n* %s, %s, %.6g ohm a conductor\n", run_address(d->arena, r, false), g->k->runs[r->id].cable->name, ohm);
+            buf_printf(d->out, "\n* %s, %s, %.6g ohm a conductor\n",
+                       run_address(d->arena, r, false), g->k->runs[r->id].cable->name, ohm);
         last = r;
         uint32_t from = end_element(g, w, false), to = end_element(g, w, true);
         if (g->wires[w].index == CONDUCTOR_GROUND)
             buf_printf(d->out, "R%u_g %s %s %.9g\n", r->id, point(d, from), point(d, to), ohm);
         else
-            buf_printf(d->out, "R%u_%d %s %s %.9g ; %s\n", r->id, g->wires[w].index, point(d, from), point(d, to), ohm,
-                       g->k->runs[r->id].cable->colors[g->wires[w].index]);
+            buf_printf(d->out, "R%u_%d %s %s %.9g ; %s\n", r->id, g->wires[w].index, point(d, from),
+                       point(d, to), ohm, g->k->runs[r->id].cable->colors[g->wires[w].index]);
     }
 }
 
@@ -138,16 +145,19 @@ static void write_contacts(struct deck *d)
         const struct switch_part *s = &g->switches.at[i];
         if (!wanted(d->o, s->part->circuit))
             continue;
-        buf_printf(d->out, "* %s in %s, leg %s: %s\n", form_of(g->k, s->part)->def->name, box_address(d->arena, s->part->device->box, false),
+        buf_printf(d->out, "* %s in %s, leg %s: %s\n", form_of(g->k, s->part)->def->name,
+                   box_address(d->arena, s->part->device->box, false),
                    s->part->leg ? s->part->leg->name : "none", s->positions[d->o->at[i]].name);
         const uint32_t *contact = s->contacts[d->o->at[i]];
         for (int k = 0; k < 4; k += 2)
             if (contact[k] != NO_ELEMENT)
-                buf_printf(d->out, "RS%u_%d %s %s %g\n", i, k / 2, point(d, contact[k]), point(d, contact[k + 1]), contact_ohm);
+                buf_printf(d->out, "RS%u_%d %s %s %g\n", i, k / 2, point(d, contact[k]),
+                           point(d, contact[k + 1]), contact_ohm);
     }
     for (uint32_t i = 0; i < g->links.n; i++)
         if (wanted(d->o, g->links.at[i].part->circuit))
-            buf_printf(d->out, "RL%u %s %s %g\n", i, point(d, g->links.at[i].in), point(d, g->links.at[i].out), contact_ohm);
+            buf_printf(d->out, "RL%u %s %s %g\n", i, point(d, g->links.at[i].in),
+                       point(d, g->links.at[i].out), contact_ohm);
 }
 
 static void write_loads(struct deck *d)
@@ -158,8 +168,10 @@ static void write_loads(struct deck *d)
     for (uint32_t i = 0; i < count; i++) {
         const struct netlist_load *l = &loads[i];
         const char *hot = point(d, l->hot), *other = point(d, l->other);
-        buf_printf(d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i, l->part->device->def->name, box_address(d->arena, l->part->device->box, false),
-                   circuit_address(d->arena, l->part->circuit, false), l->part->load, l->part->volts);
+        buf_printf(d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i,
+                   l->part->device->def->name, box_address(d->arena, l->part->device->box, false),
+                   circuit_address(d->arena, l->part->circuit, false), l->part->load,
+                   l->part->volts);
         if (d->o->constant_current && l->on && l->part->load > 0)
             buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, load_amps(l->part));
         else
@@ -172,14 +184,16 @@ static void write_loads(struct deck *d)
     buf_puts(d->out, ".endc\n.end\n");
 }
 
-void netlist_write(struct buf *out, struct arena *arena, const struct graph *g, const struct netlist_options *options)
+void netlist_write(struct buf *out, struct arena *arena, const struct graph *g,
+                   const struct netlist_options *options)
 {
     struct deck d = {out, arena, g, options, arena_array(arena, bool, g->knot_count + 1)};
     for (uint32_t i = 0; i < g->m->circuits.n; i++)
         d.zero[g->knot[supply_element(g, g->m->circuits.at[i], SUPPLY_NEUTRAL)]] = true;
     if (g->m->circuits.n)
         d.zero[g->knot[supply_element(g, g->m->circuits.at[0], SUPPLY_GROUND)]] = true;
-    buf_printf(out, "* %s: the circuits as made up, for ngspice -b\n", g->m->title ? g->m->title : "Plan");
+    buf_printf(out, "* %s: the circuits as made up, for ngspice -b\n",
+               g->m->title ? g->m->title : "Plan");
     buf_puts(out, "* DC stands for the effective values of AC; reactances are left out.\n");
     write_sources(&d);
     write_runs(&d);

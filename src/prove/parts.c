@@ -1,5 +1,6 @@
-/* What every part of a device must find on its terminals in every position: its neutral, its line where it is not switched, ground, the right side of a
- * protecting device. And metal boxes, boxes kept for later, panels that are fed. */
+/* What every part of a device must find on its terminals in every position: its neutral, its line
+ * where it is not switched, ground, the right side of a protecting device. And metal boxes, boxes
+ * kept for later, panels that are fed. */
 #include "prove/proof.h"
 
 static bool is_line(enum supply_sort s)
@@ -19,8 +20,8 @@ struct met {
     const struct terminal *terminal;
     uint32_t element;
     struct potential at;
-    enum supply_sort hot;        /* the line met before on this part; SUPPLY_NONE: none yet */
-    bool live, neutral;          /* a line or neutral was met, `beyond` its protecting device */
+    enum supply_sort hot; /* the line met before on this part; SUPPLY_NONE: none yet */
+    bool live, neutral;   /* a line or neutral was met, `beyond` its protecting device */
     const struct device *beyond;
 };
 
@@ -28,8 +29,12 @@ struct met {
 static void fail_terminal(struct proof *p, const struct met *t, enum statement s, const char *wants)
 {
     const char *path = path_words(p, t->element, NO_ELEMENT, NULL);
-    const char *found = t->at.sort == SUPPLY_NONE ? "reaches nothing" : arena_printf(p->arena, "reaches %s", potential_words(p, t->at));
-    fail(p, s, t->part->circuit, t->part->device->box, path, "terminal %s of the %s must reach %s and %s", t->terminal->name, t->part->device->def->name, wants, found);
+    const char *found = t->at.sort == SUPPLY_NONE
+                            ? "reaches nothing"
+                            : arena_printf(p->arena, "reaches %s", potential_words(p, t->at));
+    fail(p, s, t->part->circuit, t->part->device->box, path,
+         "terminal %s of the %s must reach %s and %s", t->terminal->name,
+         t->part->device->def->name, wants, found);
 }
 
 static bool own_supply(const struct met *t, enum supply_sort sort)
@@ -51,7 +56,8 @@ static void prove_ground(struct proof *p, struct met *t)
         fail_terminal(p, t, STATES_GROUND, "ground");
 }
 
-/* Which line the plan wants; of a load between two lines the second must be the one that the first is not. */
+/* Which line the plan wants; of a load between two lines the second must be the one that the first
+ * is not. */
 static bool right_line(const struct met *t)
 {
     const struct circuit *c = t->part->circuit;
@@ -68,7 +74,9 @@ static void prove_live(struct proof *p, struct met *t)
 {
     claim(p, t->part->circuit, STATES_LIVE);
     if (!right_line(t))
-        fail_terminal(p, t, STATES_LIVE, has_two_lines(t->part->circuit) ? "its own line of its circuit" : "the line of its circuit");
+        fail_terminal(p, t, STATES_LIVE,
+                      has_two_lines(t->part->circuit) ? "its own line of its circuit"
+                                                      : "the line of its circuit");
     t->hot = t->at.sort;
 }
 
@@ -80,8 +88,9 @@ static const struct leg *root_leg(const struct leg *l)
     return l;
 }
 
-/* All lines and neutrals of a part stand behind the same device, the one that the plan says. A load that a leg works stands where the switches of the leg do, or
- * those of the leg that feeds it; where there are none on its circuit the plan says nothing. */
+/* All lines and neutrals of a part stand behind the same device, the one that the plan says. A load
+ * that a leg works stands where the switches of the leg do, or those of the leg that feeds it;
+ * where there are none on its circuit the plan says nothing. */
 static bool right_side(const struct sides *s, const struct met *t)
 {
     const struct part *part = t->part;
@@ -107,7 +116,8 @@ static void prove_side(struct proof *p, const struct sides *s, struct met *t)
     else if (!right_side(s, t))
         path = "the plan puts it on another side";
     if (path)
-        fail(p, STATES_PROTECTED, t->part->circuit, t->part->device->box, path_words(p, t->element, NO_ELEMENT, NULL), "terminal %s of the %s reaches %s: %s",
+        fail(p, STATES_PROTECTED, t->part->circuit, t->part->device->box,
+             path_words(p, t->element, NO_ELEMENT, NULL), "terminal %s of the %s reaches %s: %s",
              t->terminal->name, t->part->device->def->name, potential_words(p, t->at), path);
     t->beyond = t->at.beyond;
 }
@@ -135,9 +145,11 @@ static void prove_terminal(struct proof *p, const struct sides *s, struct met *t
             prove_side(p, s, t);
             t->neutral = true;
         }
-    } else if (nets & (NET_LINE | NET_LINE_A | NET_LINE_B) && !is_contact(t->form, t->terminal->name) && !(t->part->leg && nets & NET_LEG)) {
+    } else if (nets & (NET_LINE | NET_LINE_A | NET_LINE_B) &&
+               !is_contact(t->form, t->terminal->name) && !(t->part->leg && nets & NET_LEG)) {
         prove_live(p, t);
-        if (right_line(&(struct met){.part = t->part, .terminal = t->terminal, .at = t->at, .hot = SUPPLY_NONE})) {
+        if (right_line(&(struct met){
+                .part = t->part, .terminal = t->terminal, .at = t->at, .hot = SUPPLY_NONE})) {
             prove_side(p, s, t);
             t->live = true;
         }
@@ -155,10 +167,12 @@ static void prove_part(struct proof *p, const struct sides *s, const struct part
     }
 }
 
-/* --- alarms ------------------------------------------------------------------------------------------------------------ */
+/* --- alarms ------------------------------------------------------------------------------- */
 
-/* Alarms of a circuit hear each other and nothing else: their interconnect terminals are one node, and no other terminal or supply lies on it. */
-static void prove_interconnect(struct proof *p, const struct part *part, uint8_t terminal, uint32_t *first)
+/* Alarms of a circuit hear each other and nothing else: their interconnect terminals are one node,
+ * and no other terminal or supply lies on it. */
+static void prove_interconnect(struct proof *p, const struct part *part, uint8_t terminal,
+                               uint32_t *first)
 {
     uint32_t e = terminal_element(p->g, part, terminal), node = node_of(p, e);
     const char *fault = NULL;
@@ -168,7 +182,8 @@ static void prove_interconnect(struct proof *p, const struct part *part, uint8_t
     else if (p->supply[node] != NO_SUPPLY || (p->takes[node] | p->gives[node]) != NET_INTERCONNECT)
         fault = "meets what is no interconnect";
     if (fault)
-        fail(p, STATES_LIVE, part->circuit, part->device->box, path_words(p, e, NO_ELEMENT, NULL), "the interconnect of the %s %s", part->device->def->name, fault);
+        fail(p, STATES_LIVE, part->circuit, part->device->box, path_words(p, e, NO_ELEMENT, NULL),
+             "the interconnect of the %s %s", part->device->def->name, fault);
     *first = e;
 }
 
@@ -183,12 +198,13 @@ static void prove_alarms(struct proof *p, const struct circuit *c)
     }
 }
 
-/* --- boxes and panels ---------------------------------------------------------------------------------------------------- */
+/* --- boxes and panels --------------------------------------------------------------------- */
 
 static bool touches(const struct box *b, const struct circuit *c, bool leaving)
 {
     for (uint32_t i = 0; i < b->runs.n; i++)
-        if (b->runs.at[i]->circuit == c && b->runs.at[i]->in_tree && (leaving ? b->runs.at[i]->from.box : b->runs.at[i]->to.box) == b)
+        if (b->runs.at[i]->circuit == c && b->runs.at[i]->in_tree &&
+            (leaving ? b->runs.at[i]->from.box : b->runs.at[i]->to.box) == b)
             return true;
     return false;
 }
@@ -199,7 +215,8 @@ static void joints_of(const struct proof *p, const struct box *b, uint32_t *from
     *to = p->g->k->first_of_box[b->id + 1];
 }
 
-/* A box without devices at the end of a run: the line and the neutral of the circuit are there for later. */
+/* A box without devices at the end of a run: the line and the neutral of the circuit are there for
+ * later. */
 static void prove_end_box(struct proof *p, const struct box *b, const struct circuit *c)
 {
     bool line = false, neutral = false;
@@ -222,7 +239,8 @@ static void prove_end_boxes(struct proof *p, const struct circuit *c)
 {
     for (uint32_t i = 0; i < c->runs.n; i++) {
         const struct box *b = c->runs.at[i]->to.box;
-        if (b && c->runs.at[i]->in_tree && c->runs.at[i]->circuit == c && !b->device_count && !b->capped.n && !touches(b, c, true))
+        if (b && c->runs.at[i]->in_tree && c->runs.at[i]->circuit == c && !b->device_count &&
+            !b->capped.n && !touches(b, c, true))
             prove_end_box(p, b, c);
     }
 }
@@ -246,7 +264,8 @@ static void prove_metal_boxes(struct proof *p)
         claim(p, c, STATES_GROUND);
         struct potential at = potential_of(p, node_of(p, p->g->boxes + b->id));
         if (at.sort != SUPPLY_GROUND)
-            fail(p, STATES_GROUND, c, b, path_words(p, p->g->boxes + b->id, NO_ELEMENT, NULL), "the metal box must reach ground and reaches %s", potential_words(p, at));
+            fail(p, STATES_GROUND, c, b, path_words(p, p->g->boxes + b->id, NO_ELEMENT, NULL),
+                 "the metal box must reach ground and reaches %s", potential_words(p, at));
     }
 }
 
@@ -254,20 +273,25 @@ static void prove_metal_boxes(struct proof *p)
 static void prove_feeder(struct proof *p, const struct circuit *c)
 {
     static const enum statement by_sort[] = {
-        [SUPPLY_LINE_A] = STATES_LIVE, [SUPPLY_LINE_B] = STATES_LIVE, [SUPPLY_NEUTRAL] = STATES_NEUTRAL, [SUPPLY_GROUND] = STATES_GROUND,
+        [SUPPLY_LINE_A] = STATES_LIVE,
+        [SUPPLY_LINE_B] = STATES_LIVE,
+        [SUPPLY_NEUTRAL] = STATES_NEUTRAL,
+        [SUPPLY_GROUND] = STATES_GROUND,
     };
     bool found[SUPPLY_NONE + 1] = {false};
     for (uint32_t j = p->g->k->first_of_box[p->m->boxes.n]; j < p->g->k->joints.n; j++) {
         const struct joint *joint = &p->g->k->joints.at[j];
         struct potential at = potential_of(p, node_of(p, j));
         for (uint32_t l = 0; joint->panel == c->feeds && l < joint->lead_count; l++)
-            if (joint->leads[l].kind == LEAD_CONDUCTOR && joint->leads[l].run->circuit == c && (at.circuit == c || at.sort == SUPPLY_GROUND))
+            if (joint->leads[l].kind == LEAD_CONDUCTOR && joint->leads[l].run->circuit == c &&
+                (at.circuit == c || at.sort == SUPPLY_GROUND))
                 found[at.sort] = true;
     }
     for (enum supply_sort s = SUPPLY_LINE_A; s <= SUPPLY_GROUND; s++) {
         claim(p, c, by_sort[s]);
         if (!found[s])
-            fail(p, by_sort[s], c, NULL, NULL, "%s does not reach panel %s", potential_words(p, (struct potential){.sort = s, .circuit = c}),
+            fail(p, by_sort[s], c, NULL, NULL, "%s does not reach panel %s",
+                 potential_words(p, (struct potential){.sort = s, .circuit = c}),
                  panel_address(p->arena, c->feeds, false));
     }
 }

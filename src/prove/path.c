@@ -1,21 +1,25 @@
-/* The way that current takes, for a person who has to find the place: from box to box, by which conductor. Made only when something failed. */
+/* The way that current takes, for a person who has to find the place: from box to box, by which
+ * conductor. Made only when something failed. */
 #include "prove/proof.h"
 
 #include <string.h>
 
-/* A way from one element to another of a joint: by being in it, along a conductor, through a contact or link. */
+/* A way from one element to another of a joint: by being in it, along a conductor, through a
+ * contact or link. */
 struct hop {
-    uint32_t to, next;           /* next: index + 1 */
-    uint32_t wire;               /* NO_ELEMENT: no conductor */
+    uint32_t to, next; /* next: index + 1 */
+    uint32_t wire;     /* NO_ELEMENT: no conductor */
 };
 
 /* Made once for a proof, since what fails once mostly fails at several places. */
 struct path_finder {
     const struct proof *p;
-    uint32_t *first;             /* by knot: hop + 1 */
-    VEC(struct hop) hops;        /* in pairs, there and back: by wire and by link in every position, behind them by contact in the one that is asked for */
-    const struct joint **joint;  /* by knot: the joint that it is, or NULL */
-    const char **joint_words;    /* by knot, and by wire: what was told of it before, or NULL */
+    uint32_t *first; /* by knot: hop + 1 */
+    VEC(struct hop)
+    hops; /* in pairs, there and back: by wire and by link in every position, behind them by contact
+             in the one that is asked for */
+    const struct joint **joint; /* by knot: the joint that it is, or NULL */
+    const char **joint_words;   /* by knot, and by wire: what was told of it before, or NULL */
     const char **wire_words;
 };
 
@@ -75,7 +79,9 @@ static const char *joint_words(const struct path_finder *f, uint32_t knot)
         return "loose end";
     if (f->joint_words[knot])
         return f->joint_words[knot];
-    const char *where = j->box ? box_address(f->p->arena, j->box, false) : j->panel ? panel_address(f->p->arena, j->panel, false) : "a panel";
+    const char *where = j->box     ? box_address(f->p->arena, j->box, false)
+                        : j->panel ? panel_address(f->p->arena, j->panel, false)
+                                   : "a panel";
     return f->joint_words[knot] = arena_printf(f->p->arena, "%s in %s", kinds[j->kind], where);
 }
 
@@ -87,8 +93,10 @@ static const char *hop_words(const struct path_finder *f, const struct hop *h)
     if (f->wire_words[h->wire])
         return f->wire_words[h->wire];
     const struct wire *w = &g->wires[h->wire];
-    const char *color = w->index == CONDUCTOR_GROUND ? "ground" : g->k->runs[w->run->id].cable->colors[w->index];
-    return f->wire_words[h->wire] = arena_printf(f->p->arena, "%s of run %s", color, run_address(f->p->arena, w->run, false));
+    const char *color =
+        w->index == CONDUCTOR_GROUND ? "ground" : g->k->runs[w->run->id].cable->colors[w->index];
+    return f->wire_words[h->wire] = arena_printf(f->p->arena, "%s of run %s", color,
+                                                 run_address(f->p->arena, w->run, false));
 }
 
 typedef VEC(const char *) word_list;
@@ -109,7 +117,8 @@ static const char *join_backwards(struct arena *a, const word_list *words)
 }
 
 /* The hops from the start to `end`, told in order. */
-static const char *tell(const struct path_finder *f, const uint32_t *came, uint32_t start, uint32_t end)
+static const char *tell(const struct path_finder *f, const uint32_t *came, uint32_t start,
+                        uint32_t end)
 {
     word_list words = {0};
     *vec_push(f->p->arena, &words) = joint_words(f, end);
@@ -130,7 +139,8 @@ const char *path_words(struct proof *p, uint32_t from, uint32_t to, const uint8_
     struct path_finder *f = finder_of(p);
     uint32_t knots = p->g->knot_count, head = 0, n = 0, lasting = f->hops.n;
     add_contacts(f, at);
-    uint32_t *came = arena_array(p->arena, uint32_t, knots + 1), *queue = arena_array(p->arena, uint32_t, knots + 1);
+    uint32_t *came = arena_array(p->arena, uint32_t, knots + 1),
+             *queue = arena_array(p->arena, uint32_t, knots + 1);
     bool *seen = arena_array(p->arena, bool, knots + 1);
     uint32_t start = p->g->knot[from], goal = to == NO_ELEMENT ? NO_ELEMENT : p->g->knot[to];
     seen[start] = true;
@@ -145,7 +155,8 @@ const char *path_words(struct proof *p, uint32_t from, uint32_t to, const uint8_
             queue[n++] = next;
         }
     bool arrived = goal == NO_ELEMENT || head < n;
-    const char *words = arrived ? tell(f, came, start, goal != NO_ELEMENT ? goal : queue[n - 1]) : NULL;
+    const char *words =
+        arrived ? tell(f, came, start, goal != NO_ELEMENT ? goal : queue[n - 1]) : NULL;
     take_back_hops(f, lasting);
     return words;
 }

@@ -5,12 +5,13 @@
 #include "prove/graph.h"
 #include "prove/prove.h"
 
-/* A supply of a node: of a circuit by its element's place among the supplies, behind them the load sides of protecting devices. */
+/* A supply of a node: of a circuit by its element's place among the supplies, behind them the load
+ * sides of protecting devices. */
 enum { NO_SUPPLY = UINT32_MAX, MOST_LEGS_IN_SERIES = 4 };
 
 /* What a supply comes to. */
 struct potential {
-    enum supply_sort sort;       /* SUPPLY_NONE: nothing feeds it */
+    enum supply_sort sort; /* SUPPLY_NONE: nothing feeds it */
     const struct circuit *circuit;
     const struct device *beyond; /* the protecting device that it has passed last; NULL: none */
 };
@@ -20,14 +21,14 @@ struct proof {
     struct arena *arena;
     const struct model *m;
     struct verdict *v;
-    bool *proven;                /* by circuit id: it is in the proof */
-    uint32_t *supply;            /* by node: its supply, or NO_SUPPLY */
-    struct potential *potentials;  /* by supply */
+    bool *proven;                 /* by circuit id: it is in the proof */
+    uint32_t *supply;             /* by node: its supply, or NO_SUPPLY */
+    struct potential *potentials; /* by supply */
     uint32_t supply_count;
-    uint8_t *takes;              /* by node: net_bit of all terminals on it, those that give left out */
-    uint8_t *gives;              /* by node: net_bit of the terminals that give */
-    bool *contact;               /* by node: a contact of a switch lies on it */
-    struct path_finder *finder;  /* of path.c; NULL until a way is asked for */
+    uint8_t *takes; /* by node: net_bit of all terminals on it, those that give left out */
+    uint8_t *gives; /* by node: net_bit of the terminals that give */
+    bool *contact;  /* by node: a contact of a switch lies on it */
+    struct path_finder *finder; /* of path.c; NULL until a way is asked for */
 };
 
 static inline uint32_t node_of(const struct proof *p, uint32_t element)
@@ -35,7 +36,8 @@ static inline uint32_t node_of(const struct proof *p, uint32_t element)
     return p->g->node[element];
 }
 
-/* The potential of a node that holds in every position; sort SUPPLY_NONE where a supply does not lie on it. */
+/* The potential of a node that holds in every position; sort SUPPLY_NONE where a supply does not
+ * lie on it. */
 struct potential potential_of(const struct proof *p, uint32_t node);
 
 /* Whether a part is spoken of: made up, on a circuit that is in the proof. */
@@ -45,7 +47,8 @@ bool part_proven(const struct proof *p, const struct part *part);
 void claim(struct proof *p, const struct circuit *c, enum statement s);
 
 /* Records a failure; `path` may be NULL. Nothing is recorded beyond MOST_FAILURES. */
-struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c, const struct box *box, const char *path, const char *format, ...)
+struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c,
+                           const struct box *box, const char *path, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 
 /* "line of circuit P.1", "line of circuit P.1 behind the receptacle-gfci in shed.R1". */
@@ -55,27 +58,31 @@ bool same_potential(struct potential a, struct potential b);
 bool same_supply(struct potential a, struct potential b);
 
 /* Two supplies met: records which statement that breaks. */
-void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node, const char *position, const uint8_t *at);
+void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
+                  const char *position, const uint8_t *at);
 
-/* sides.c: what the plan says of sides. By part: the protecting device that feeds it, NULL for none. */
+/* sides.c: what the plan says of sides. By part: the protecting device that feeds it, NULL for
+ * none. */
 struct sides {
-    const struct device **of_run;   /* by run id; valid for runs of the circuit that was asked last */
-    const struct run **feed;        /* by box id: the first run of the circuit that feeds it */
+    const struct device **of_run; /* by run id; valid for runs of the circuit that was asked last */
+    const struct run **feed;      /* by box id: the first run of the circuit that feeds it */
 };
 bool has_load_side(const struct device_def *def);
 void sides_of_circuit(const struct proof *p, struct sides *s, const struct circuit *c);
 const struct device *side_of(const struct sides *s, const struct part *part);
 
-/* The leg that feeds a leg, by the plan's word on one of its switches; NULL: a line does. Legs of circuits in the proof are fed in no ring. */
+/* The leg that feeds a leg, by the plan's word on one of its switches; NULL: a line does. Legs of
+ * circuits in the proof are fed in no ring. */
 const struct leg *feeding_leg(const struct leg *l);
 
 /* Each file its statements. */
-void prove_parts(struct proof *p);     /* 2, 4, 5, 6 */
-void prove_legs(struct proof *p);      /* 1 through switches, 3, 5 of what is switched */
-void prove_currents(struct proof *p);  /* 6: cables */
+void prove_parts(struct proof *p);    /* 2, 4, 5, 6 */
+void prove_legs(struct proof *p);     /* 1 through switches, 3, 5 of what is switched */
+void prove_currents(struct proof *p); /* 6: cables */
 
-/* path.c: the way from one element to another, or as far as it goes where `to` is NO_ELEMENT, through the contacts that `at` (by switch in g->switches, its
- * position; NULL: none) closes. NULL where there is no way. */
+/* path.c: the way from one element to another, or as far as it goes where `to` is NO_ELEMENT,
+ * through the contacts that `at` (by switch in g->switches, its position; NULL: none) closes. NULL
+ * where there is no way. */
 const char *path_words(struct proof *p, uint32_t from, uint32_t to, const uint8_t *at);
 
 /* Any element that lies on a node: a supply's own where there is one. */

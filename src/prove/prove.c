@@ -1,4 +1,5 @@
-/* Which circuits are in the proof, what each node is joined to, and what lies on it: the statements that no switch has a part in. */
+/* Which circuits are in the proof, what each node is joined to, and what lies on it: the statements
+ * that no switch has a part in. */
 #include "prove/proof.h"
 
 #include <string.h>
@@ -11,7 +12,8 @@ const char *statement_words(enum statement s)
         [STATES_LEGS] = "every leg is on in half of its positions, and any one switch changes it",
         [STATES_LIVE] = "what is not switched is always live",
         [STATES_PROTECTED] = "nothing passes a protecting device by",
-        [STATES_GROUND] = "everything that must be grounded is; currents in every cable add to zero",
+        [STATES_GROUND] =
+            "everything that must be grounded is; currents in every cable add to zero",
         [STATES_COLORS] = "whites, line and neutral stand only where they may",
     };
     return words[s];
@@ -21,18 +23,20 @@ void verdict_print_failures(const struct verdict *v, struct arena *arena, struct
 {
     for (uint32_t i = 0; i < v->failures.n; i++) {
         const struct proof_failure *f = &v->failures.at[i];
-        buf_printf(out, "proof failed: statement %d, %s\n", f->statement, statement_words(f->statement));
+        buf_printf(out, "proof failed: statement %d, %s\n", f->statement,
+                   statement_words(f->statement));
         if (f->circuit)
             buf_printf(out, "  circuit  %s\n", circuit_address(arena, f->circuit, false));
         if (f->box)
             buf_printf(out, "  box      %s\n", box_address(arena, f->box, false));
-        buf_printf(out, "  what     %s\n  position %s\n", f->what, f->position ? f->position : "any");
+        buf_printf(out, "  what     %s\n  position %s\n", f->what,
+                   f->position ? f->position : "any");
         if (f->path)
             buf_printf(out, "  path     %s\n", f->path);
     }
 }
 
-/* --- claims and failures --------------------------------------------------------------------------------------------- */
+/* --- claims and failures ------------------------------------------------------------------ */
 
 void claim(struct proof *p, const struct circuit *c, enum statement s)
 {
@@ -41,11 +45,14 @@ void claim(struct proof *p, const struct circuit *c, enum statement s)
         p->v->circuits[c->id].claims[s]++;
 }
 
-struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c, const struct box *box, const char *path, const char *format, ...)
+struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c,
+                           const struct box *box, const char *path, const char *format, ...)
 {
     p->v->holds = false;
     static const struct proof_failure none;
-    struct proof_failure *f = p->v->failures.n < MOST_FAILURES ? vec_push(p->arena, &p->v->failures) : arena_new(p->arena, struct proof_failure);
+    struct proof_failure *f = p->v->failures.n < MOST_FAILURES
+                                  ? vec_push(p->arena, &p->v->failures)
+                                  : arena_new(p->arena, struct proof_failure);
     *f = none;
     va_list args;
     va_start(args, format);
@@ -63,11 +70,12 @@ bool part_proven(const struct proof *p, const struct part *part)
     return part->circuit && p->proven[part->circuit->id] && form_of(p->g->k, part);
 }
 
-/* --- potentials ------------------------------------------------------------------------------------------------------ */
+/* --- potentials --------------------------------------------------------------------------- */
 
 struct potential potential_of(const struct proof *p, uint32_t node)
 {
-    return p->supply[node] == NO_SUPPLY ? (struct potential){.sort = SUPPLY_NONE} : p->potentials[p->supply[node]];
+    return p->supply[node] == NO_SUPPLY ? (struct potential){.sort = SUPPLY_NONE}
+                                        : p->potentials[p->supply[node]];
 }
 
 bool same_supply(struct potential a, struct potential b)
@@ -85,10 +93,12 @@ const char *potential_words(const struct proof *p, struct potential at)
     static const char *const names[] = {"line", "line a", "line b", "neutral", "ground", "nothing"};
     if (at.sort >= SUPPLY_GROUND)
         return names[at.sort];
-    const char *words = arena_printf(p->arena, "%s of circuit %s", names[at.sort], circuit_address(p->arena, at.circuit, false));
+    const char *words = arena_printf(p->arena, "%s of circuit %s", names[at.sort],
+                                     circuit_address(p->arena, at.circuit, false));
     if (!at.beyond)
         return words;
-    return arena_printf(p->arena, "%s behind the %s in %s", words, at.beyond->def->name, box_address(p->arena, at.beyond->box, false));
+    return arena_printf(p->arena, "%s behind the %s in %s", words, at.beyond->def->name,
+                        box_address(p->arena, at.beyond->box, false));
 }
 
 uint32_t supply_home(const struct proof *p, uint32_t supply)
@@ -97,7 +107,8 @@ uint32_t supply_home(const struct proof *p, uint32_t supply)
     return supply < own ? p->g->supplies + supply : p->g->links.at[supply - own].out;
 }
 
-void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node, const char *position, const uint8_t *at)
+void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
+                  const char *position, const uint8_t *at)
 {
     struct potential a = p->potentials[supply], b = p->potentials[other];
     const struct circuit *c = a.circuit && p->proven[a.circuit->id] ? a.circuit : b.circuit;
@@ -109,11 +120,13 @@ void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_
         if (node_of(p, j) == at_node)
             box = p->g->k->joints.at[j].box;
     const char *path = path_words(p, supply_home(p, supply), supply_home(p, other), at);
-    struct proof_failure *f = fail(p, protection ? STATES_PROTECTED : STATES_NO_SHORT, c, box, path, "%s meets %s", potential_words(p, a), potential_words(p, b));
+    struct proof_failure *f = fail(p, protection ? STATES_PROTECTED : STATES_NO_SHORT, c, box, path,
+                                   "%s meets %s", potential_words(p, a), potential_words(p, b));
     f->position = position;
 }
 
-/* The load side of a device is what its line side is, passed by the device. `open` holds the links on the way, so that a ring of them comes to nothing. */
+/* The load side of a device is what its line side is, passed by the device. `open` holds the links
+ * on the way, so that a ring of them comes to nothing. */
 static void resolve_link(struct proof *p, uint32_t link, bool *open, bool *done)
 {
     uint32_t own = 4 * p->m->circuits.n + 1, at = p->supply[node_of(p, p->g->links.at[link].in)];
@@ -123,7 +136,9 @@ static void resolve_link(struct proof *p, uint32_t link, bool *open, bool *done)
     if (at != NO_SUPPLY && at >= own)
         resolve_link(p, at - own, open, done);
     struct potential *out = &p->potentials[own + link];
-    *out = at == NO_SUPPLY || (at >= own && !done[at - own]) ? (struct potential){.sort = SUPPLY_NONE} : p->potentials[at];
+    *out = at == NO_SUPPLY || (at >= own && !done[at - own])
+               ? (struct potential){.sort = SUPPLY_NONE}
+               : p->potentials[at];
     out->beyond = p->g->links.at[link].part->device;
     done[link] = true;
 }
@@ -134,7 +149,8 @@ static void find_potentials(struct proof *p)
     p->supply_count = own + p->g->links.n;
     p->potentials = arena_array(p->arena, struct potential, p->supply_count);
     for (uint32_t i = 0; i < 4 * circuits; i++)
-        p->potentials[i] = (struct potential){.sort = (enum supply_sort)(i % 4), .circuit = p->m->circuits.at[i / 4]};
+        p->potentials[i] = (struct potential){.sort = (enum supply_sort)(i % 4),
+                                              .circuit = p->m->circuits.at[i / 4]};
     p->potentials[4 * circuits] = (struct potential){.sort = SUPPLY_GROUND};
     p->supply = arena_array(p->arena, uint32_t, p->g->node_count);
     memset(p->supply, 0xff, p->g->node_count * sizeof *p->supply);
@@ -143,12 +159,13 @@ static void find_potentials(struct proof *p)
         if (*at == NO_SUPPLY)
             *at = s;
     }
-    bool *open = arena_array(p->arena, bool, p->g->links.n + 1), *done = arena_array(p->arena, bool, p->g->links.n + 1);
+    bool *open = arena_array(p->arena, bool, p->g->links.n + 1),
+         *done = arena_array(p->arena, bool, p->g->links.n + 1);
     for (uint32_t i = 0; i < p->g->links.n; i++)
         resolve_link(p, i, open, done);
 }
 
-/* --- what lies on the nodes ------------------------------------------------------------------------------------------- */
+/* --- what lies on the nodes --------------------------------------------------------------- */
 
 static void read_terminals(struct proof *p)
 {
@@ -161,7 +178,8 @@ static void read_terminals(struct proof *p)
             const struct part_form *f = form_of(p->g->k, &d->parts[k]);
             for (uint8_t t = 0; f && t < f->terminal_count; t++) {
                 uint32_t node = node_of(p, terminal_element(p->g, &d->parts[k], t));
-                *(f->terminals[t].gives ? &p->gives[node] : &p->takes[node]) |= f->terminals[t].nets;
+                *(f->terminals[t].gives ? &p->gives[node] : &p->takes[node]) |=
+                    f->terminals[t].nets;
             }
         }
     }
@@ -187,16 +205,20 @@ static void prove_apart(struct proof *p)
     }
 }
 
-/* --- terminals --------------------------------------------------------------------------------------------------------- */
+/* --- terminals ---------------------------------------------------------------------------- */
 
 /* Whether a terminal may lie on a supply. */
 static bool fits(const struct terminal *t, enum supply_sort sort)
 {
     switch (sort) {
-    case SUPPLY_NEUTRAL: return t->nets & NET_NEUTRAL;
-    case SUPPLY_GROUND: return t->nets & NET_GROUND;
-    case SUPPLY_NONE: return true;
-    default: return t->nets & (NET_LINE | NET_LINE_A | NET_LINE_B);
+    case SUPPLY_NEUTRAL:
+        return t->nets & NET_NEUTRAL;
+    case SUPPLY_GROUND:
+        return t->nets & NET_GROUND;
+    case SUPPLY_NONE:
+        return true;
+    default:
+        return t->nets & (NET_LINE | NET_LINE_A | NET_LINE_B);
     }
 }
 
@@ -208,32 +230,41 @@ static void prove_landing(struct proof *p, const struct part *part)
         struct potential at = potential_of(p, node_of(p, element));
         claim(p, part->circuit, STATES_COLORS);
         if (!fits(&f->terminals[t], at.sort))
-            fail(p, STATES_COLORS, part->circuit, part->device->box, path_words(p, supply_home(p, p->supply[node_of(p, element)]), element, NULL),
-                 "%s lies on terminal %s of the %s", potential_words(p, at), f->terminals[t].name, part->device->def->name);
+            fail(p, STATES_COLORS, part->circuit, part->device->box,
+                 path_words(p, supply_home(p, p->supply[node_of(p, element)]), element, NULL),
+                 "%s lies on terminal %s of the %s", potential_words(p, at), f->terminals[t].name,
+                 part->device->def->name);
     }
 }
 
-/* --- colours ------------------------------------------------------------------------------------------------------------ */
+/* --- colours ------------------------------------------------------------------------------ */
 
-/* What is wrong with a conductor of a colour on its node, or NULL. A white is a neutral; marked at both ends it may be a line (the supply of a switch, line b) or
- * a traveler, never what a switch returns to its loads; line b of a 240 V load may be switched with line a (200.7(C)(1) speaks of single-pole, three-way and
- * four-way switches). */
+/* What is wrong with a conductor of a colour on its node, or NULL. A white is a neutral; marked at
+ * both ends it may be a line (the supply of a switch, line b) or a traveler, never what a switch
+ * returns to its loads; line b of a 240 V load may be switched with line a (200.7(C)(1) speaks of
+ * single-pole, three-way and four-way switches). */
 static const char *color_fault(const struct proof *p, const struct wire *w, uint32_t node)
 {
     enum supply_sort sort = potential_of(p, node).sort;
     uint8_t on = p->takes[node] | p->gives[node];
     if (w->index == CONDUCTOR_GROUND)
-        return sort == SUPPLY_GROUND || (sort == SUPPLY_NONE && !on) ? NULL : "the ground conductor is used for something else";
-    bool white = !strncmp(p->g->k->runs[w->run->id].cable->colors[w->index], "white", 5), marked = w->marked[0] || w->marked[1];
+        return sort == SUPPLY_GROUND || (sort == SUPPLY_NONE && !on)
+                   ? NULL
+                   : "the ground conductor is used for something else";
+    bool white = !strncmp(p->g->k->runs[w->run->id].cable->colors[w->index], "white", 5),
+         marked = w->marked[0] || w->marked[1];
     if (sort == SUPPLY_GROUND)
         return "an insulated conductor is used for ground";
     if (sort == SUPPLY_NEUTRAL)
-        return !white ? "a conductor that is not white is a neutral" : marked ? "a white that is a neutral is marked as none" : NULL;
+        return !white   ? "a conductor that is not white is a neutral"
+               : marked ? "a white that is a neutral is marked as none"
+                        : NULL;
     if (!white || (sort == SUPPLY_NONE && !on))
         return NULL;
     if (sort == SUPPLY_NONE && on != NET_TRAVELER && !(p->takes[node] & NET_LINE_B))
         return "a white returns from a switch or joins what is neither line nor traveler";
-    return w->marked[0] && w->marked[1] ? NULL : "a white that is no neutral is not marked at both ends";
+    return w->marked[0] && w->marked[1] ? NULL
+                                        : "a white that is no neutral is not marked at both ends";
 }
 
 static void prove_colors(struct proof *p)
@@ -246,12 +277,17 @@ static void prove_colors(struct proof *p)
         claim(p, c, STATES_COLORS);
         const char *fault = color_fault(p, w, node_of(p, end_element(p->g, i, false)));
         if (fault)
-            fail(p, STATES_COLORS, c, w->run->to.box, path_words(p, end_element(p->g, i, true), NO_ELEMENT, NULL), "%s: %s of run %s", fault,
-                 w->index == CONDUCTOR_GROUND ? "ground" : p->g->k->runs[w->run->id].cable->colors[w->index], run_address(p->arena, w->run, false));
+            fail(p, STATES_COLORS, c, w->run->to.box,
+                 path_words(p, end_element(p->g, i, true), NO_ELEMENT, NULL), "%s: %s of run %s",
+                 fault,
+                 w->index == CONDUCTOR_GROUND ? "ground"
+                                              : p->g->k->runs[w->run->id].cable->colors[w->index],
+                 run_address(p->arena, w->run, false));
     }
 }
 
-/* Every end of a conductor that comes from a supply is joined, landed or capped: none hangs loose in a box. */
+/* Every end of a conductor that comes from a supply is joined, landed or capped: none hangs loose
+ * in a box. */
 static void prove_ends(struct proof *p)
 {
     bool *there = arena_array(p->arena, bool, 2 * p->g->wire_count + 1);
@@ -264,10 +300,14 @@ static void prove_ends(struct proof *p)
     for (uint32_t i = 0; i < 2 * p->g->wire_count; i++) {
         const struct wire *w = &p->g->wires[i / 2];
         const struct circuit *c = w->run->circuit;
-        if (there[i] || !c || !p->proven[c->id] || potential_of(p, node_of(p, p->g->ends + i)).sort == SUPPLY_NONE)
+        if (there[i] || !c || !p->proven[c->id] ||
+            potential_of(p, node_of(p, p->g->ends + i)).sort == SUPPLY_NONE)
             continue;
-        fail(p, STATES_LIVE, c, i % 2 ? w->run->to.box : w->run->from.box, NULL, "an end of the %s of run %s is in no splice, landing or cap",
-             w->index == CONDUCTOR_GROUND ? "ground" : p->g->k->runs[w->run->id].cable->colors[w->index], run_address(p->arena, w->run, false));
+        fail(p, STATES_LIVE, c, i % 2 ? w->run->to.box : w->run->from.box, NULL,
+             "an end of the %s of run %s is in no splice, landing or cap",
+             w->index == CONDUCTOR_GROUND ? "ground"
+                                          : p->g->k->runs[w->run->id].cable->colors[w->index],
+             run_address(p->arena, w->run, false));
     }
 }
 
@@ -282,7 +322,7 @@ static void prove_nodes(struct proof *p)
     prove_colors(p);
 }
 
-/* --- circuits ------------------------------------------------------------------------------------------------------------ */
+/* --- circuits ----------------------------------------------------------------------------- */
 
 /* Why nothing is said of a circuit, or NULL. */
 static const char *why_left_out(const struct proof *p, const struct circuit *c)
@@ -293,7 +333,8 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
         return "its runs are no tree";
     for (uint32_t i = 0; i < c->runs.n; i++)
         if (c->runs.at[i]->in_tree && !p->g->k->runs[c->runs.at[i]->id].made)
-            return arena_printf(p->arena, "run %s is not made up", run_address(p->arena, c->runs.at[i], false));
+            return arena_printf(p->arena, "run %s is not made up",
+                                run_address(p->arena, c->runs.at[i], false));
     return NULL;
 }
 
@@ -306,7 +347,8 @@ static void leave_out(struct proof *p, const struct circuit *c, const char *why)
     p->v->left_out++;
 }
 
-/* Parts of a device that the plan puts on two circuits, with one neutral between them: what it asks for cannot hold. */
+/* Parts of a device that the plan puts on two circuits, with one neutral between them: what it asks
+ * for cannot hold. */
 static void leave_out_shared(struct proof *p, const struct device *d)
 {
     for (uint32_t k = 1; k < d->part_count; k++) {
@@ -314,16 +356,20 @@ static void leave_out_shared(struct proof *p, const struct device *d)
         const struct part_form *f = form_of(p->g->k, a), *g = form_of(p->g->k, b);
         for (uint8_t t = 0; f && g && a->circuit != b->circuit && t < f->terminal_count; t++)
             for (uint8_t u = 0; u < g->terminal_count; u++) {
-                if (f->terminals[t].nets & NET_GROUND || terminal_element(p->g, a, t) != terminal_element(p->g, b, u))
+                if (f->terminals[t].nets & NET_GROUND ||
+                    terminal_element(p->g, a, t) != terminal_element(p->g, b, u))
                     continue;
-                const char *why = arena_printf(p->arena, "terminal %s of the %s in %s is on two circuits", f->terminals[t].name, d->def->name, box_address(p->arena, d->box, false));
+                const char *why = arena_printf(
+                    p->arena, "terminal %s of the %s in %s is on two circuits",
+                    f->terminals[t].name, d->def->name, box_address(p->arena, d->box, false));
                 leave_out(p, a->circuit, why);
                 leave_out(p, b->circuit, why);
             }
     }
 }
 
-/* A device that is to hand on what leaves its box, but whose load side is not made up: whether it breaks what lies beyond cannot be shown. */
+/* A device that is to hand on what leaves its box, but whose load side is not made up: whether it
+ * breaks what lies beyond cannot be shown. */
 static void leave_out_open(struct proof *p, const struct device *d)
 {
     bool asked = d->onward, made = false;
@@ -331,13 +377,17 @@ static void leave_out_open(struct proof *p, const struct device *d)
         asked |= d->box->runs.at[i]->load_side;
     if (!asked || d->def->protects || !has_load_side(d->def))
         return;
-    for (uint32_t j = p->g->k->first_of_box[d->box->id]; j < p->g->k->first_of_box[d->box->id + 1]; j++)
+    for (uint32_t j = p->g->k->first_of_box[d->box->id]; j < p->g->k->first_of_box[d->box->id + 1];
+         j++)
         for (uint32_t i = 0; i < p->g->k->joints.at[j].lead_count; i++) {
             const struct lead *l = &p->g->k->joints.at[j].leads[i];
-            made |= l->kind == LEAD_TERMINAL && l->part->device == d && form_of(p->g->k, l->part)->terminals[l->terminal].gives;
+            made |= l->kind == LEAD_TERMINAL && l->part->device == d &&
+                    form_of(p->g->k, l->part)->terminals[l->terminal].gives;
         }
     for (uint32_t k = 0; !made && k < d->part_count; k++)
-        leave_out(p, d->parts[k].circuit, arena_printf(p->arena, "the load side of the %s in %s is not made up", d->def->name, box_address(p->arena, d->box, false)));
+        leave_out(p, d->parts[k].circuit,
+                  arena_printf(p->arena, "the load side of the %s in %s is not made up",
+                               d->def->name, box_address(p->arena, d->box, false)));
 }
 
 static void leave_out_device(struct proof *p, const struct device *d)
@@ -369,7 +419,10 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
     bool series = too_many_in_series(l);
     if (!crosses && !series)
         return;
-    const char *why = arena_printf(p->arena, series ? "leg %s is fed by more legs in series than are followed" : first ? "leg %s is on two circuits" : "leg %s has no switch on a circuit",
+    const char *why = arena_printf(p->arena,
+                                   series ? "leg %s is fed by more legs in series than are followed"
+                                   : first ? "leg %s is on two circuits"
+                                           : "leg %s has no switch on a circuit",
                                    leg_address(p->arena, l, false));
     for (uint32_t i = 0; i < l->controls.n; i++)
         leave_out(p, l->controls.at[i]->circuit, why);
@@ -408,7 +461,8 @@ static void count_things(struct proof *p)
         for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++) {
             const struct part *part = &p->m->devices.at[i]->parts[k];
             if (part_proven(p, part))
-                (*(part->control ? &p->v->circuits[part->circuit->id].switches : &p->v->circuits[part->circuit->id].loads))++;
+                (*(part->control ? &p->v->circuits[part->circuit->id].switches
+                                 : &p->v->circuits[part->circuit->id].loads))++;
         }
 }
 

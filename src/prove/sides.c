@@ -1,11 +1,13 @@
-/* Which side of a device with a load side each run and part belongs to, by the plan's words: `onward`, `line-side`, `load-side`. */
+/* Which side of a device with a load side each run and part belongs to, by the plan's words:
+ * `onward`, `line-side`, `load-side`. */
 #include "prove/proof.h"
 
 /* Whether a device has a load side: it protects what lies beyond, or disconnects it. */
 bool has_load_side(const struct device_def *def)
 {
     for (uint8_t i = 0; i < def->terminal_count; i++)
-        if (def->terminals[i].gives && def->terminals[i].nets & (NET_LINE | NET_LINE_A | NET_LINE_B))
+        if (def->terminals[i].gives &&
+            def->terminals[i].nets & (NET_LINE | NET_LINE_A | NET_LINE_B))
             return true;
     return def->protects;
 }
@@ -26,7 +28,8 @@ static bool beyond(const struct device *d, bool line_side, bool load_side)
     return d && (load_side || (d->onward && !line_side));
 }
 
-static const struct device *side_of_run(struct sides *s, const struct run *r, const struct circuit *c)
+static const struct device *side_of_run(struct sides *s, const struct run *r,
+                                        const struct circuit *c)
 {
     const struct device *d = protector(r->from.box, c);
     if (beyond(d, r->line_side, r->load_side))
@@ -36,11 +39,12 @@ static const struct device *side_of_run(struct sides *s, const struct run *r, co
 }
 
 /* Runs of a circuit from its source on, each after the one that feeds it. */
-static const struct run **in_order(const struct proof *p, struct sides *s, const struct circuit *c, uint32_t *count)
+static const struct run **in_order(const struct proof *p, struct sides *s, const struct circuit *c,
+                                   uint32_t *count)
 {
     const struct run **order = arena_array(p->arena, const struct run *, c->runs.n + 1);
     uint32_t *next = arena_array(p->arena, uint32_t, c->runs.n + 1);
-    struct map leaving = {0};    /* box or 0 -> first run that leaves it, chained */
+    struct map leaving = {0}; /* box or 0 -> first run that leaves it, chained */
     for (uint32_t i = c->runs.n; i-- > 0;) {
         const struct run *r = c->runs.at[i];
         if (!r->in_tree)
@@ -51,14 +55,16 @@ static const struct run **in_order(const struct proof *p, struct sides *s, const
     }
     uint32_t head = 0;
     *count = 0;
-    for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)c->root, 1); i; i = next[i - 1])
+    for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)c->root, 1); i;
+         i = next[i - 1])
         order[(*count)++] = c->runs.at[i - 1];
     while (head < *count) {
         const struct box *b = order[head++]->to.box;
         if (!b || s->feed[b->id])
             continue;
         s->feed[b->id] = order[head - 1];
-        for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)b, 1); i; i = next[i - 1])
+        for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)b, 1); i;
+             i = next[i - 1])
             order[(*count)++] = c->runs.at[i - 1];
     }
     return order;
@@ -98,7 +104,8 @@ static const struct run *feed_of_part(const struct sides *s, const struct part *
 const struct device *side_of(const struct sides *s, const struct part *part)
 {
     const struct device *d = protector(part->device->box, part->circuit);
-    bool line = part->line_side || part->device->line_side, load = part->load_side || part->device->load_side;
+    bool line = part->line_side || part->device->line_side,
+         load = part->load_side || part->device->load_side;
     if (d != part->device && beyond(d, line, load))
         return d;
     const struct run *feed = feed_of_part(s, part);

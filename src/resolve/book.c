@@ -5,7 +5,7 @@
 const struct book_table_def book_tables[BOOK_TABLES] = {
     {NULL, false},
 #define TABLE(id, name) {name, false},
-#define LIST(id, name) {name, true},
+#define LIST(id, name)  {name, true},
 #include "resolve/book.def"
 };
 

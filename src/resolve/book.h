@@ -1,15 +1,17 @@
-/* The words of the code books that C asks for, as numbers: what is misspelt does not compile, and a look-up is an index. The table is book.def. An edition or an
- * amendment may hold more: of such words C knows nothing, and they are looked up by none. */
+/* The words of the code books that C asks for, as numbers: what is misspelt does not compile, and a
+ * look-up is an index. The table is book.def. An edition or an amendment may hold more: of such
+ * words C knows nothing, and they are looked up by none. */
 #ifndef STUDBAY_RESOLVE_BOOK_H
 #define STUDBAY_RESOLVE_BOOK_H
 
 #include <stdbool.h>
 
-/* In each of these 0 is none, so that no word passes for a NULL pointer. A table and a list are called TABLE_ and LIST_ for those who read; they are one set. */
+/* In each of these 0 is none, so that no word passes for a NULL pointer. A table and a list are
+ * called TABLE_ and LIST_ for those who read; they are one set. */
 enum book_table {
     NO_TABLE,
 #define TABLE(id, name) TABLE_##id,
-#define LIST(id, name) LIST_##id,
+#define LIST(id, name)  LIST_##id,
 #include "resolve/book.def"
     BOOK_TABLES
 };

@@ -1,4 +1,5 @@
-/* Tables of the editions: a later edition says only what changed, amendments of a plan change rows. */
+/* Tables of the editions: a later edition says only what changed, amendments of a plan change rows.
+ */
 #include "resolve/library.h"
 
 #include <limits.h>
@@ -7,15 +8,26 @@
 /* The key of a row as text: "14", "1/0", "15 A", "3/4 in". */
 static const char *key_of(struct library *lib, const struct value *v)
 {
-    static const char *const units[] = {"", "in", "A", "V", "VA", "in3", "ft2", "kcmil", "%", "lb", "C", "ohm", "VA/ft2"};
+    static const char *const units[] = {"",      "in", "A",  "V", "VA",  "in3",   "ft2",
+                                        "kcmil", "%",  "lb", "C", "ohm", "VA/ft2"};
     struct arena *a = lib->diag->arena;
     switch (v->kind) {
-    case V_NAME: case V_SLASHED: case V_LUMBER: case V_TEXT: return names_of(lib->names, v->name);
-    case V_INTEGER: return names_of(lib->names, arena_printf(a, "%lld", (long long)v->n));
-    case V_NUMBER: return names_of(lib->names, arena_printf(a, "%g", (double)v->n / MILLION));
-    case V_QUANTITY: return names_of(lib->names, arena_printf(a, "%g %s", (double)v->n / MILLION, units[v->dimension]));
-    case V_LENGTH: return names_of(lib->names, arena_printf(a, "%g in", length_inches(v->n)));
-    default: return names_of(lib->names, "");
+    case V_NAME:
+    case V_SLASHED:
+    case V_LUMBER:
+    case V_TEXT:
+        return names_of(lib->names, v->name);
+    case V_INTEGER:
+        return names_of(lib->names, arena_printf(a, "%lld", (long long)v->n));
+    case V_NUMBER:
+        return names_of(lib->names, arena_printf(a, "%g", (double)v->n / MILLION));
+    case V_QUANTITY:
+        return names_of(lib->names,
+                        arena_printf(a, "%g %s", (double)v->n / MILLION, units[v->dimension]));
+    case V_LENGTH:
+        return names_of(lib->names, arena_printf(a, "%g in", length_inches(v->n)));
+    default:
+        return names_of(lib->names, "");
     }
 }
 
@@ -42,7 +54,8 @@ static void take_row(struct library *lib, struct table *t, const char *key)
     memmove(&t->rows.at[i], &t->rows.at[i + 1], (t->rows.n - i - 1) * sizeof *t->rows.at);
     t->rows.n--;
     for (; i < t->rows.n; i++)
-        map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)t->rows.at[i].key, (void *)(uintptr_t)(i + 1));
+        map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)t->rows.at[i].key,
+                (void *)(uintptr_t)(i + 1));
 }
 
 static void apply(struct library *lib, struct table *t, const struct node *n)
@@ -78,7 +91,9 @@ typedef VEC(const struct node *) said_list;
 static void index_block(struct library *lib, struct edition *e, const struct node *block)
 {
     for (const struct node *c = block->child; c; c = c->next) {
-        const char *name = c->form == F_ED_WITHOUT || c->form == F_TABLE || c->form == F_LIST ? node_name(c, 0) : NULL;
+        const char *name = c->form == F_ED_WITHOUT || c->form == F_TABLE || c->form == F_LIST
+                               ? node_name(c, 0)
+                               : NULL;
         if (!name)
             continue;
         said_list **list = (said_list **)map_at(lib->diag->arena, &e->said, 0, (uintptr_t)name);
@@ -100,7 +115,8 @@ static const said_list *said_of(struct library *lib, struct edition *e, const ch
     return map_find(&e->said, 0, name);
 }
 
-static struct table *apply_statement(struct library *lib, struct table *t, const struct node *n, const char *name)
+static struct table *apply_statement(struct library *lib, struct table *t, const struct node *n,
+                                     const char *name)
 {
     if (n->form == F_ED_WITHOUT)
         return NULL;
@@ -124,11 +140,13 @@ static struct table *copy_table(struct library *lib, const struct table *base)
     t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
     for (uint32_t i = 0; i < base->rows.n; i++) {
         *vec_push(lib->diag->arena, &t->rows) = base->rows.at[i];
-        map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)base->rows.at[i].key, (void *)(uintptr_t)(i + 1));
+        map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)base->rows.at[i].key,
+                (void *)(uintptr_t)(i + 1));
     }
     for (uint32_t i = 0; i < base->settings.cap; i++)
         if (base->settings.slot[i].value)
-            map_put(lib->diag->arena, &t->settings, 0, base->settings.slot[i].b, base->settings.slot[i].value);
+            map_put(lib->diag->arena, &t->settings, 0, base->settings.slot[i].b,
+                    base->settings.slot[i].value);
     return t;
 }
 
@@ -141,14 +159,15 @@ struct table *edition_table(struct library *lib, struct edition *e, const char *
         return *at == (void *)&absent ? NULL : *at;
     struct table *base = e->base ? edition_table(lib, (struct edition *)e->base, name) : NULL;
     const said_list *said = said_of(lib, e, name);
-    struct table *t = base && said ? copy_table(lib, base) : base; /* one that nothing is said of is the base's own */
+    struct table *t = base && said ? copy_table(lib, base)
+                                   : base; /* one that nothing is said of is the base's own */
     for (uint32_t i = 0; said && i < said->n; i++)
         t = apply_statement(lib, t, said->at[i], name);
     map_put(lib->diag->arena, &e->tables, 0, (uintptr_t)name, t ? (void *)t : (void *)&absent);
     return t;
 }
 
-/* --- what C asks for ---------------------------------------------------------------------------------------------------------- */
+/* --- what C asks for ---------------------------------------------------------------------- */
 
 struct table *code_find_table(struct code *c, enum book_table table)
 {
@@ -170,8 +189,13 @@ static void report_missing(struct code *c, bool *told, const char *what, const c
         return;
     *told = true;
     struct span none = {0};
-    diag_mend(c->lib->diag, diag_add(c->lib->diag, R_LIBRARY, none, "the library's edition %s has no %s '%s'; nothing that needs it could be worked out", c->electrical->name, what, name),
-              "put it into the library, or into the plan with 'amend'; or name an edition that has it");
+    diag_mend(
+        c->lib->diag,
+        diag_add(
+            c->lib->diag, R_LIBRARY, none,
+            "the library's edition %s has no %s '%s'; nothing that needs it could be worked out",
+            c->electrical->name, what, name),
+        "put it into the library, or into the plan with 'amend'; or name an edition that has it");
 }
 
 static void report_table(struct code *c, enum book_table table)
@@ -205,7 +229,8 @@ const struct value *row_cell_at(const struct table_row *row, uint16_t place)
     return place < row->count ? some(&row->cells[place]) : NULL;
 }
 
-/* The place of a column in the table, found when it is first asked for; NOWHERE where the table has none of the name. */
+/* The place of a column in the table, found when it is first asked for; NOWHERE where the table has
+ * none of the name. */
 enum { NOWHERE = UINT16_MAX };
 
 static uint16_t column_place(const struct table *t, enum book_column column)
@@ -220,7 +245,8 @@ static uint16_t column_place(const struct table *t, enum book_column column)
     return *known == NOWHERE ? NOWHERE : (uint16_t)(*known - 1);
 }
 
-const struct value *row_cell(const struct table *t, const struct table_row *row, enum book_column column)
+const struct value *row_cell(const struct table *t, const struct table_row *row,
+                             enum book_column column)
 {
     return row_cell_at(row, column_place(t, column));
 }
@@ -231,7 +257,8 @@ const struct value *table_cell(const struct table *t, const char *name, enum boo
     return row ? row_cell(t, row, column) : NULL;
 }
 
-const struct value *code_cell(struct code *c, const struct table *t, const char *key, enum book_column column)
+const struct value *code_cell(struct code *c, const struct table *t, const char *key,
+                              enum book_column column)
 {
     return table_cell(t, names_of(c->lib->names, key), column);
 }
@@ -265,7 +292,9 @@ static const struct value *setting_of(struct code *c, enum book_setting setting)
     struct known_setting *k = sought_setting(c, setting);
     const struct table *t = k->missing ? code_table(c, book_settings[setting].table) : NULL;
     if (t && !k->told)
-        report_missing(c, &k->told, "setting", arena_printf(c->lib->diag->arena, "%s %s", t->name, book_settings[setting].name));
+        report_missing(
+            c, &k->told, "setting",
+            arena_printf(c->lib->diag->arena, "%s %s", t->name, book_settings[setting].name));
     return k->value;
 }
 
@@ -283,7 +312,10 @@ length code_length(struct code *c, enum book_setting setting, length missing)
 const char *code_word(struct code *c, enum book_setting setting)
 {
     const struct value *v = setting_of(c, setting);
-    return v && (v->kind == V_NAME || v->kind == V_LUMBER || v->kind == V_SLASHED || v->kind == V_TEXT) ? v->name : NULL;
+    return v && (v->kind == V_NAME || v->kind == V_LUMBER || v->kind == V_SLASHED ||
+                 v->kind == V_TEXT)
+               ? v->name
+               : NULL;
 }
 
 /* --- lists */
@@ -362,7 +394,8 @@ const char *code_row_article(struct code *c, enum book_table table, const char *
 
 /* --- ampacity */
 
-/* The temperature of a column called "at-60"; 0 for all others. Asked for each cable of a plan: cheaper than atoi. */
+/* The temperature of a column called "at-60"; 0 for all others. Asked for each cable of a plan:
+ * cheaper than atoi. */
 static int degrees_of(const char *column)
 {
     static const char mark[] = "at-";
@@ -370,12 +403,14 @@ static int degrees_of(const char *column)
     for (size_t i = 0; i < sizeof mark - 1; i++)
         if (column[i] != mark[i])
             return 0;
-    for (const char *p = column + sizeof mark - 1; *p >= '0' && *p <= '9' && degrees <= INT_MAX / 10 - 1; p++)
+    for (const char *p = column + sizeof mark - 1;
+         *p >= '0' && *p <= '9' && degrees <= INT_MAX / 10 - 1; p++)
         degrees = 10 * degrees + *p - '0';
     return degrees;
 }
 
-/* The place of the column of the highest temperature that is not above the insulation's; NOWHERE where all are above it. */
+/* The place of the column of the highest temperature that is not above the insulation's; NOWHERE
+ * where all are above it. */
 static uint16_t temperature_column(const struct table *t, int degrees)
 {
     uint16_t best = NOWHERE;
@@ -392,8 +427,12 @@ static uint16_t temperature_column(const struct table *t, int degrees)
 
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees)
 {
-    const struct table *t = code_table(c, metal == COPPER ? TABLE_AMPACITY_COPPER : TABLE_AMPACITY_ALUMINIUM);
-    uint16_t column = t ? temperature_column(t, degrees > 0 ? degrees : (int)code_setting(c, SET_TERMINALS_SMALL_AT, 0)) : NOWHERE;
+    const struct table *t =
+        code_table(c, metal == COPPER ? TABLE_AMPACITY_COPPER : TABLE_AMPACITY_ALUMINIUM);
+    uint16_t column =
+        t ? temperature_column(t, degrees > 0 ? degrees
+                                              : (int)code_setting(c, SET_TERMINALS_SMALL_AT, 0))
+          : NOWHERE;
     const struct table_row *row = t && size ? row_named(t, size) : NULL;
     return row ? value_amount(row_cell_at(row, column), 0) : 0;
 }

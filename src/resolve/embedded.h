@@ -1,15 +1,18 @@
 /* Files built into the binary: the standard library and the pages of the rules.
  *
- * The arrays are written by embed.sh while building, from stdlib/ (every .bay file) and docs/rules/ (every .md file).
+ * The arrays are written by embed.sh while building, from stdlib/ (every .bay file) and docs/rules/
+ * (every .md file).
  */
 #ifndef STUDBAY_RESOLVE_EMBEDDED_H
 #define STUDBAY_RESOLVE_EMBEDDED_H
 
 /* One file as it was when studbay was built. */
 struct embedded_file {
-    const char *path;           /* within its folder, parted by '/': "devices/receptacle.bay", "box-overfilled.md" */
-    const unsigned char *bytes; /* bytes of any kind; a NUL that is not part of the file follows the last */
-    unsigned long size;         /* bytes in the file, without that NUL */
+    const char
+        *path; /* within its folder, parted by '/': "devices/receptacle.bay", "box-overfilled.md" */
+    const unsigned char
+        *bytes;         /* bytes of any kind; a NUL that is not part of the file follows the last */
+    unsigned long size; /* bytes in the file, without that NUL */
 };
 
 /* The standard library, sorted by path (byte order). The entry after the last has path NULL. */

@@ -6,12 +6,13 @@ struct row {
     const char *owners, *place, *word, *pattern, *flags, *doc;
 };
 
-#define B "B"
-#define L "L"
+#define B  "B"
+#define L  "L"
 #define BL "BL"
 static const struct row rows[FORM_COUNT] = {
     {"", "", "", "", "", "a file"},
-#define FORM(id, owners, place, word, pattern, flags, doc) {owners, place, word, pattern, flags, doc},
+#define FORM(id, owners, place, word, pattern, flags, doc)                                         \
+    {owners, place, word, pattern, flags, doc},
 #include "statements.def"
 #undef FORM
 };
@@ -130,7 +131,8 @@ static void read_patterns(struct language *l, struct form *f, const char *text)
     f->patterns = arena_array(l->arena, struct pattern, 8);
     for (;;) {
         const char *slash = strstr(text, " / ");
-        f->patterns[f->pattern_count++] = read_pattern(l, text, slash ? slash : text + strlen(text));
+        f->patterns[f->pattern_count++] =
+            read_pattern(l, text, slash ? slash : text + strlen(text));
         if (!slash)
             return;
         text = slash + 3;
@@ -141,7 +143,7 @@ static void read_patterns(struct language *l, struct form *f, const char *text)
 struct form_index {
     struct arena scratch;
     struct names names;
-    struct map forms;            /* (0, name) -> one of form_names */
+    struct map forms; /* (0, name) -> one of form_names */
 };
 
 static void index_forms(struct form_index *index)
@@ -149,7 +151,8 @@ static void index_forms(struct form_index *index)
     index->names.arena = &index->scratch;
     map_reserve(&index->scratch, &index->forms, FORM_COUNT);
     for (int id = 0; id < FORM_COUNT; id++)
-        map_file(&index->scratch, &index->forms, 0, names_of(&index->names, form_names[id]), (void *)&form_names[id]);
+        map_file(&index->scratch, &index->forms, 0, names_of(&index->names, form_names[id]),
+                 (void *)&form_names[id]);
 }
 
 static int owner_named(struct form_index *index, const char *p, size_t len)
@@ -179,10 +182,16 @@ static void read_form(struct language *l, struct form_index *index, enum form_id
 {
     const struct row *row = &rows[id];
     struct form *f = &l->forms[id];
-    *f = (struct form){.word = names_of(l->names, row->word), .doc = row->doc, .source = row->pattern,
-                       .on_line = strchr(row->place, 'L') != NULL, .in_block = strchr(row->place, 'B') != NULL,
-                       .text = strchr(row->flags, 'T') != NULL, .names = strchr(row->flags, 'N') != NULL, .repeats = strchr(row->flags, 'R') != NULL,
-                       .must_block = strchr(row->flags, 'M') != NULL, .flag = strchr(row->flags, 'Y') != NULL};
+    *f = (struct form){.word = names_of(l->names, row->word),
+                       .doc = row->doc,
+                       .source = row->pattern,
+                       .on_line = strchr(row->place, 'L') != NULL,
+                       .in_block = strchr(row->place, 'B') != NULL,
+                       .text = strchr(row->flags, 'T') != NULL,
+                       .names = strchr(row->flags, 'N') != NULL,
+                       .repeats = strchr(row->flags, 'R') != NULL,
+                       .must_block = strchr(row->flags, 'M') != NULL,
+                       .flag = strchr(row->flags, 'Y') != NULL};
     f->may_block = f->must_block || strchr(row->flags, 'K');
     read_patterns(l, f, row->pattern);
     for (const char *p = row->owners; *p;) {
@@ -208,7 +217,8 @@ struct language *language_new(struct arena *arena, struct names *names)
     return l;
 }
 
-static enum form_id find(const struct language *l, const struct map *m, enum form_id owner, const char *word)
+static enum form_id find(const struct language *l, const struct map *m, enum form_id owner,
+                         const char *word)
 {
     struct form *f = map_get(m, (uintptr_t)owner + 1, (uintptr_t)word);
     return f ? (enum form_id)(f - l->forms) : FORM_COUNT;

@@ -1,4 +1,5 @@
-/* statements.def made ready for matching: which form a word begins in which block, and the steps of each pattern. */
+/* statements.def made ready for matching: which form a word begins in which block, and the steps of
+ * each pattern. */
 #ifndef STUDBAY_RESOLVE_LANGUAGE_H
 #define STUDBAY_RESOLVE_LANGUAGE_H
 
@@ -17,12 +18,12 @@ enum step_kind { STEP_WORD, STEP_SIGN, STEP_CAPTURE, STEP_OPTION, STEP_END };
 
 struct step {
     enum step_kind kind;
-    enum capture capture;     /* STEP_CAPTURE */
-    enum token_kind sign;     /* STEP_SIGN */
-    bool repeats;             /* STEP_CAPTURE: one or more */
-    uint8_t slot;             /* STEP_CAPTURE, STEP_WORD with choices: which value it fills */
-    uint16_t skip;            /* STEP_OPTION: steps to its end */
-    const char **choices;     /* STEP_WORD: the words that may stand here; one word fills no slot */
+    enum capture capture; /* STEP_CAPTURE */
+    enum token_kind sign; /* STEP_SIGN */
+    bool repeats;         /* STEP_CAPTURE: one or more */
+    uint8_t slot;         /* STEP_CAPTURE, STEP_WORD with choices: which value it fills */
+    uint16_t skip;        /* STEP_OPTION: steps to its end */
+    const char **choices; /* STEP_WORD: the words that may stand here; one word fills no slot */
     uint8_t choice_count;
 };
 
@@ -32,9 +33,9 @@ struct pattern {
 };
 
 struct form {
-    const char *word;         /* interned; "*" and "" as in the table */
+    const char *word; /* interned; "*" and "" as in the table */
     const char *doc;
-    const char *source;       /* pattern as it is written in the table */
+    const char *source; /* pattern as it is written in the table */
     bool on_line, in_block;
     bool text, names, repeats, may_block, must_block, flag;
     struct pattern *patterns;
@@ -45,12 +46,14 @@ struct language {
     struct arena *arena;
     struct names *names;
     struct form forms[FORM_COUNT];
-    struct map in_block;      /* (owner, word) -> form */
-    struct map on_line;       /* (owner, word) -> form */
-    VEC(const char *) words_in[FORM_COUNT];  /* words that may begin a statement in its block, for suggestions */
-    VEC(const char *) words_on[FORM_COUNT];  /* words of its line */
-    VEC(uint16_t) named_in[FORM_COUNT];      /* forms with a name in its block, for guesses behind a fault */
-    const char *any, *bare;   /* the interned words "*" and "" */
+    struct map in_block; /* (owner, word) -> form */
+    struct map on_line;  /* (owner, word) -> form */
+    VEC(const char *)
+    words_in[FORM_COUNT]; /* words that may begin a statement in its block, for suggestions */
+    VEC(const char *) words_on[FORM_COUNT]; /* words of its line */
+    VEC(uint16_t)
+    named_in[FORM_COUNT];   /* forms with a name in its block, for guesses behind a fault */
+    const char *any, *bare; /* the interned words "*" and "" */
 };
 
 /* Builds the language from the table; everything lives in the arena. */

@@ -4,7 +4,8 @@
 
 #include <string.h>
 
-/* Definitions are declared first, then read when they are needed, bases before those that stand on them: they may stand in any order. */
+/* Definitions are declared first, then read when they are needed, bases before those that stand on
+ * them: they may stand in any order. */
 enum state { UNREAD, READING, READ };
 
 struct declared {
@@ -18,8 +19,8 @@ struct declared {
 struct reading {
     struct library *lib;
     struct arena *arena;
-    struct map *declared;        /* (form, name) -> struct declared */
-    struct map near;             /* names of definitions, for suggestions */
+    struct map *declared; /* (form, name) -> struct declared */
+    struct map near;      /* names of definitions, for suggestions */
     VEC(struct declared *) order;
     bool of_plan;
 };
@@ -27,7 +28,9 @@ struct reading {
 static const char *def_name(const struct library *lib, const struct node *n)
 {
     const struct value *v = node_value(n, 0);
-    return v && (v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER) ? v->name : names_of(lib->names, "");
+    return v && (v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER)
+               ? v->name
+               : names_of(lib->names, "");
 }
 
 static const char *title_of(const struct node *n, const char *name)
@@ -40,11 +43,16 @@ double value_amount(const struct value *v, double missing)
     if (!v)
         return missing;
     switch (v->kind) {
-    case V_INTEGER: return (double)v->n;
-    case V_LENGTH: return length_inches(v->n);
-    case V_NUMBER: return (double)v->n / MILLION;
-    case V_QUANTITY: return (double)v->n / MILLION / (v->dimension == D_PERCENT ? 100 : 1);
-    default: return missing;
+    case V_INTEGER:
+        return (double)v->n;
+    case V_LENGTH:
+        return length_inches(v->n);
+    case V_NUMBER:
+        return (double)v->n / MILLION;
+    case V_QUANTITY:
+        return (double)v->n / MILLION / (v->dimension == D_PERCENT ? 100 : 1);
+    default:
+        return missing;
     }
 }
 
@@ -78,7 +86,8 @@ static const char *word_of(const struct node *n, enum form_id form, const char *
 }
 
 /* Which of the words (NULL-ended) the clause says; `inherited` where it says nothing. */
-static int choice_of(const struct node *n, enum form_id form, const char *const *words, int inherited)
+static int choice_of(const struct node *n, enum form_id form, const char *const *words,
+                     int inherited)
 {
     const char *word = word_of(n, form, NULL);
     for (int i = 0; word && words[i]; i++)
@@ -107,7 +116,7 @@ int gauge_of(const char *size)
     return !*p ? n : !strcmp(p, "/0") ? 1 - n : ANY_GAUGE;
 }
 
-/* --- kinds, cables, box types ---------------------------------------------------------------------------------- */
+/* --- kinds, cables, box types ------------------------------------------------------------- */
 
 static void read_kind(struct reading *r, struct declared *d, const struct declared *base)
 {
@@ -115,10 +124,15 @@ static void read_kind(struct reading *r, struct declared *d, const struct declar
     if (base)
         inherited = *(struct kind_def *)base->definition;
     const struct node *n = d->node;
-    *k = (struct kind_def){.name = def_name(r->lib, n), .node = n, .of_plan = d->of_plan, .base = base ? base->definition : NULL,
+    *k = (struct kind_def){.name = def_name(r->lib, n),
+                           .node = n,
+                           .of_plan = d->of_plan,
+                           .base = base ? base->definition : NULL,
                            .habitable = flag_of(n, F_HABITABLE, inherited.habitable),
-                           .sleeping = flag_of(n, F_SLEEPING, inherited.sleeping), .wet = flag_of(n, F_DEF_WET, inherited.wet),
-                           .unfinished = flag_of(n, F_KIND_UNFINISHED, inherited.unfinished), .counts_area = flag_of(n, F_COUNTS_AREA, inherited.counts_area)};
+                           .sleeping = flag_of(n, F_SLEEPING, inherited.sleeping),
+                           .wet = flag_of(n, F_DEF_WET, inherited.wet),
+                           .unfinished = flag_of(n, F_KIND_UNFINISHED, inherited.unfinished),
+                           .counts_area = flag_of(n, F_COUNTS_AREA, inherited.counts_area)};
     k->title = title_of(n, k->name);
     *vec_push(r->arena, &r->lib->kind_list) = k;
 }
@@ -158,7 +172,9 @@ static void read_stock(struct reading *r, struct cable_def *c)
 
 static void read_cable(struct reading *r, struct declared *d, const struct declared *base)
 {
-    static const char *const grounds[] = {"none", "bare", "green", NULL}, *const metals[] = {"copper", "aluminium", NULL};
+    static const char *const grounds[] = {"none", "bare", "green", NULL}, *const metals[] = {
+                                                                              "copper", "aluminium",
+                                                                              NULL};
     struct cable_def *c = d->definition;
     const struct node *n = d->node;
     if (base)
@@ -180,7 +196,8 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     c->metal = (enum metal)choice_of(n, F_METAL, metals, c->metal);
     c->diameter = length_of(n, F_DIAMETER, c->diameter);
     c->rated = (int)amount_of(n, F_RATED, c->rated);
-    if (node_child(n, F_RATED)) /* without a word of its own, adjustment starts from the same column */
+    if (node_child(n,
+                   F_RATED)) /* without a word of its own, adjustment starts from the same column */
         c->adjusted_from = (int)value_amount(node_value(node_child(n, F_RATED), 1), c->rated);
     c->family = word_of(n, F_FAMILY, c->family);
     if (node_child(n, F_SUITS))
@@ -233,11 +250,12 @@ static void read_box_type(struct reading *r, struct declared *d, const struct de
     *vec_push(r->arena, &r->lib->box_type_list) = b;
 }
 
-/* --- devices ----------------------------------------------------------------------------------------------------- */
+/* --- devices ------------------------------------------------------------------------------ */
 
 static uint8_t net_named(const char *word)
 {
-    static const char *const words[] = {"line", "neutral", "ground", "leg", "traveler", "line-a", "line-b", "interconnect"};
+    static const char *const words[] = {"line",     "neutral", "ground", "leg",
+                                        "traveler", "line-a",  "line-b", "interconnect"};
     for (unsigned i = 0; i < sizeof words / sizeof *words; i++)
         if (!strcmp(words[i], word))
             return (uint8_t)(1u << i);
@@ -253,14 +271,18 @@ static struct terminal read_terminal(struct reading *r, const struct node *n)
         uint8_t bit = n->values[i].kind == V_NAME ? net_named(n->values[i].name) : 0;
         if (!bit && n->values[i].kind == V_NAME)
             diag_add(r->lib->diag, R_UNKNOWN_NAME, value_span(n, &n->values[i]),
-                     "'%s' is no net; a terminal takes line, line-a, line-b, neutral, ground, leg, traveler or interconnect", n->values[i].name);
+                     "'%s' is no net; a terminal takes line, line-a, line-b, neutral, ground, leg, "
+                     "traveler or interconnect",
+                     n->values[i].name);
         t.nets |= bit;
     }
     return t;
 }
 
-/* Terminals of a device or part; they replace inherited ones of the same name and are added to the others. */
-static const struct terminal *read_terminals(struct reading *r, const struct node *n, const struct terminal *inherited, uint8_t *count)
+/* Terminals of a device or part; they replace inherited ones of the same name and are added to the
+ * others. */
+static const struct terminal *read_terminals(struct reading *r, const struct node *n,
+                                             const struct terminal *inherited, uint8_t *count)
 {
     enum { MOST = 32 };
     struct terminal *list = arena_array(r->arena, struct terminal, MOST);
@@ -301,8 +323,9 @@ static void read_positions(struct reading *r, struct device_def *d)
     }
 }
 
-static const char *const demands[] = {"general", "specific", "fixed", "equipment", "range", "cooking", "dryer", "heat", "storage-heat", "cooling", "heat-pump",
-                                      "vehicle", NULL};
+static const char *const demands[] = {"general",   "specific", "fixed", "equipment",    "range",
+                                      "cooking",   "dryer",    "heat",  "storage-heat", "cooling",
+                                      "heat-pump", "vehicle",  NULL};
 
 static void read_parts(struct reading *r, struct device_def *d)
 {
@@ -342,8 +365,10 @@ static void read_nets(struct device_def *d)
 
 static void read_device(struct reading *r, struct declared *decl, const struct declared *base)
 {
-    static const char *const sorts[] = {"receptacle", "luminaire", "control", "appliance", "alarm", "equipment", "low-voltage", NULL};
-    static const char *const multis[] = {"yes", "companion", "no", NULL}, *const places[] = {"any", "first", NULL};
+    static const char *const sorts[] = {"receptacle", "luminaire", "control",     "appliance",
+                                        "alarm",      "equipment", "low-voltage", NULL};
+    static const char *const multis[] = {"yes", "companion", "no", NULL}, *const places[] = {
+                                                                              "any", "first", NULL};
     static const char *const protections[] = {"", "gfci", "afci", "dual-function", NULL};
     struct device_def *d = decl->definition;
     const struct node *n = decl->node;
@@ -389,7 +414,7 @@ static void read_device(struct reading *r, struct declared *decl, const struct d
     *vec_push(r->arena, &r->lib->device_list) = d;
 }
 
-/* --- editions ------------------------------------------------------------------------------------------------------ */
+/* --- editions ----------------------------------------------------------------------------- */
 
 /* "nec-2023" is called "NEC 2023" in messages. */
 static const char *label_of(struct library *lib, const char *name)
@@ -412,28 +437,39 @@ static void read_edition(struct reading *r, struct declared *d, const struct dec
     *vec_push(r->arena, &r->lib->edition_list) = e;
 }
 
-/* --- declaring and reading ------------------------------------------------------------------------------------------ */
+/* --- declaring and reading ---------------------------------------------------------------- */
 
 static struct map *map_of(struct library *lib, enum form_id form)
 {
     switch (form) {
-    case F_KIND_DEF: return &lib->kinds;
-    case F_CABLE_DEF: return &lib->cables;
-    case F_BOX_DEF: return &lib->box_types;
-    case F_DEVICE_DEF: return &lib->devices;
-    case F_EDITION_DEF: return &lib->editions;
-    default: return NULL;
+    case F_KIND_DEF:
+        return &lib->kinds;
+    case F_CABLE_DEF:
+        return &lib->cables;
+    case F_BOX_DEF:
+        return &lib->box_types;
+    case F_DEVICE_DEF:
+        return &lib->devices;
+    case F_EDITION_DEF:
+        return &lib->editions;
+    default:
+        return NULL;
     }
 }
 
 static size_t size_of(enum form_id form)
 {
     switch (form) {
-    case F_KIND_DEF: return sizeof(struct kind_def);
-    case F_CABLE_DEF: return sizeof(struct cable_def);
-    case F_BOX_DEF: return sizeof(struct box_type);
-    case F_DEVICE_DEF: return sizeof(struct device_def);
-    default: return sizeof(struct edition);
+    case F_KIND_DEF:
+        return sizeof(struct kind_def);
+    case F_CABLE_DEF:
+        return sizeof(struct cable_def);
+    case F_BOX_DEF:
+        return sizeof(struct box_type);
+    case F_DEVICE_DEF:
+        return sizeof(struct device_def);
+    default:
+        return sizeof(struct edition);
     }
 }
 
@@ -445,12 +481,18 @@ static void declare(struct reading *r, const struct node *n)
         return;
     struct declared *before = map_find(all, 0, name);
     if (before) {
-        struct finding *f = diag_add(r->lib->diag, R_DUPLICATE_NAME, node_name_span(n), before->of_plan ? "%s '%s' is defined twice" : "the library has %s '%s' already; it cannot be redefined",
-                                     n->word, name);
+        struct finding *f =
+            diag_add(r->lib->diag, R_DUPLICATE_NAME, node_name_span(n),
+                     before->of_plan ? "%s '%s' is defined twice"
+                                     : "the library has %s '%s' already; it cannot be redefined",
+                     n->word, name);
         if (before->of_plan)
             diag_note(r->lib->diag, f, node_name_span(before->node), "first defined here");
         else
-            diag_mend(r->lib->diag, f, *name <= '9' ? "give it a name of its own: %s %s-own : %s" : "give it a name of its own: %s my-%s : %s", n->word, name, name);
+            diag_mend(r->lib->diag, f,
+                      *name <= '9' ? "give it a name of its own: %s %s-own : %s"
+                                   : "give it a name of its own: %s my-%s : %s",
+                      n->word, name, name);
         return;
     }
     struct declared *d = arena_new(r->arena, struct declared);
@@ -470,7 +512,8 @@ static void mend_name(struct reading *r, struct finding *f, const char *name, co
 static void read_declared(struct reading *r, struct declared *d)
 {
     static void (*const readers[])(struct reading *, struct declared *, const struct declared *) = {
-        [F_KIND_DEF] = read_kind, [F_CABLE_DEF] = read_cable, [F_BOX_DEF] = read_box_type, [F_DEVICE_DEF] = read_device, [F_EDITION_DEF] = read_edition,
+        [F_KIND_DEF] = read_kind,     [F_CABLE_DEF] = read_cable,     [F_BOX_DEF] = read_box_type,
+        [F_DEVICE_DEF] = read_device, [F_EDITION_DEF] = read_edition,
     };
     if (d->state == READ)
         return;
@@ -481,10 +524,15 @@ static void read_declared(struct reading *r, struct declared *d)
     if (v) {
         base = map_find(all, 0, v->name);
         if (!base) {
-            struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, value_span(d->node, v), "there is no %s '%s' to base it upon", d->node->word, v->name);
+            struct finding *f =
+                diag_add(r->lib->diag, R_UNKNOWN_NAME, value_span(d->node, v),
+                         "there is no %s '%s' to base it upon", d->node->word, v->name);
             mend_name(r, f, v->name, all);
         } else if (base->state == READING) {
-            diag_mend(r->lib->diag, diag_add(r->lib->diag, R_DEFINITION_CYCLE, value_span(d->node, v), "%s '%s' is based on itself", d->node->word, def_name(r->lib, d->node)),
+            diag_mend(r->lib->diag,
+                      diag_add(r->lib->diag, R_DEFINITION_CYCLE, value_span(d->node, v),
+                               "%s '%s' is based on itself", d->node->word,
+                               def_name(r->lib, d->node)),
                       "base it on another one, or on none");
             base = NULL;
         } else {
@@ -507,7 +555,8 @@ static void read_declared(struct reading *r, struct declared *d)
 
 static void say_no_edition(struct reading *r, const struct node *n, const char *name)
 {
-    struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, node_name_span(n), "there is no edition '%s' to amend", name);
+    struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, node_name_span(n),
+                                 "there is no edition '%s' to amend", name);
     mend_name(r, f, name, &r->lib->editions);
 }
 

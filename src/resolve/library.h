@@ -1,7 +1,9 @@
-/* What the standard library and a plan define: kinds, devices, cables, box types and the editions of the books with their tables.
+/* What the standard library and a plan define: kinds, devices, cables, box types and the editions
+ * of the books with their tables.
  *
- * All figures of codes and catalogues are read through here. Amounts: currents in A, voltages in V, loads in VA, volumes in in3, resistances in ohm for
- * 1000 ft, shares as fractions (3 % is 0.03), temperatures in C; lengths are exact (base/length.h). */
+ * All figures of codes and catalogues are read through here. Amounts: currents in A, voltages in V,
+ * loads in VA, volumes in in3, resistances in ohm for 1000 ft, shares as fractions (3 % is 0.03),
+ * temperatures in C; lengths are exact (base/length.h). */
 #ifndef STUDBAY_RESOLVE_LIBRARY_H
 #define STUDBAY_RESOLVE_LIBRARY_H
 
@@ -9,7 +11,7 @@
 #include "resolve/book.h"
 #include "resolve/node.h"
 
-/* --- kinds, cables, box types -------------------------------------------------------------------------------- */
+/* --- kinds, cables, box types ------------------------------------------------------------- */
 
 struct kind_def {
     const char *name, *title;
@@ -26,21 +28,21 @@ struct cable_def {
     const char *name, *title, *family;
     const struct node *node;
     const struct cable_def *base;
-    const char *size;            /* "12", "1/0"; NULL for a cable of no size (data) */
-    int gauge;                   /* 14, 12 ... 1, 0 for 1/0, -1 for 2/0: larger is thinner */
+    const char *size; /* "12", "1/0"; NULL for a cable of no size (data) */
+    int gauge;        /* 14, 12 ... 1, 0 for 1/0, -1 for 2/0: larger is thinner */
     const char *ground_size;
-    const char *const *colors;   /* insulated conductors: black, white, red ... */
+    const char *const *colors; /* insulated conductors: black, white, red ... */
     uint8_t conductors;
-    uint8_t whites;              /* white or white-striped ones among them */
+    uint8_t whites; /* white or white-striped ones among them */
     enum ground_kind ground;
     enum metal metal;
     length diameter;
-    int rated, adjusted_from;    /* C: columns of the ampacity tables */
-    const length *stock;         /* lengths in which it is sold */
+    int rated, adjusted_from; /* C: columns of the ampacity tables */
+    const length *stock;      /* lengths in which it is sold */
     uint8_t stock_count;
     const char *const *suits;
     uint8_t suits_count;
-    bool power;                  /* it has a size and a ground or two conductors: not data, coax or speaker wire */
+    bool power; /* it has a size and a ground or two conductors: not data, coax or speaker wire */
     bool of_plan, used;
 };
 
@@ -54,61 +56,76 @@ struct box_ring {
 struct box_type {
     const char *name, *title;
     const struct node *node;
-    uint8_t gangs;               /* 0: a round box without a yoke */
-    double volume;               /* 0: marked on the thing itself (compartments, brackets) */
+    uint8_t gangs; /* 0: a round box without a yoke */
+    double volume; /* 0: marked on the thing itself (compartments, brackets) */
     length depth;
     enum mount mount;
     bool clamp_internal, metal, divided, wet, old_work, integral;
-    double fan, holds;           /* lb, 0 where not said */
+    double fan, holds; /* lb, 0 where not said */
     uint8_t fittings;
     const struct box_ring *rings;
     uint8_t ring_count;
     bool of_plan, used;
 };
 
-/* --- devices -------------------------------------------------------------------------------------------------- */
+/* --- devices ------------------------------------------------------------------------------ */
 
-enum device_sort { SORT_RECEPTACLE, SORT_LUMINAIRE, SORT_CONTROL, SORT_APPLIANCE, SORT_ALARM, SORT_EQUIPMENT, SORT_LOW_VOLTAGE };
+enum device_sort {
+    SORT_RECEPTACLE,
+    SORT_LUMINAIRE,
+    SORT_CONTROL,
+    SORT_APPLIANCE,
+    SORT_ALARM,
+    SORT_EQUIPMENT,
+    SORT_LOW_VOLTAGE
+};
 
 /* Sorts of nets that a terminal may take or give. */
 enum net_bit {
-    NET_LINE = 1, NET_NEUTRAL = 2, NET_GROUND = 4, NET_LEG = 8, NET_TRAVELER = 16, NET_LINE_A = 32, NET_LINE_B = 64, NET_INTERCONNECT = 128,
+    NET_LINE = 1,
+    NET_NEUTRAL = 2,
+    NET_GROUND = 4,
+    NET_LEG = 8,
+    NET_TRAVELER = 16,
+    NET_LINE_A = 32,
+    NET_LINE_B = 64,
+    NET_INTERCONNECT = 128,
 };
 
 struct terminal {
     const char *name;
     bool gives;
-    uint8_t nets;                /* net_bit */
+    uint8_t nets; /* net_bit */
 };
 
 struct switch_position {
     const char *name;
-    const char *joins[2][2];     /* pairs of terminals that touch; unused ones NULL */
+    const char *joins[2][2]; /* pairs of terminals that touch; unused ones NULL */
 };
 
 /* How a load counts in a load calculation. */
 enum demand_class {
-    DEMAND_GENERAL,              /* within the load of the floor area: lighting, receptacles for anything */
-    DEMAND_SPECIFIC,             /* plugged in, at its own rating */
-    DEMAND_FIXED,                /* an appliance fastened in place */
-    DEMAND_EQUIPMENT,            /* fastened in place, and in no group that may be reduced */
+    DEMAND_GENERAL,   /* within the load of the floor area: lighting, receptacles for anything */
+    DEMAND_SPECIFIC,  /* plugged in, at its own rating */
+    DEMAND_FIXED,     /* an appliance fastened in place */
+    DEMAND_EQUIPMENT, /* fastened in place, and in no group that may be reduced */
     DEMAND_RANGE,
-    DEMAND_COOKING,              /* a cooktop or a wall oven: with others it may count as one range */
+    DEMAND_COOKING, /* a cooktop or a wall oven: with others it may count as one range */
     DEMAND_DRYER,
     DEMAND_HEAT,
-    DEMAND_STORAGE_HEAT,         /* charged at night, all at once */
+    DEMAND_STORAGE_HEAT, /* charged at night, all at once */
     DEMAND_COOLING,
-    DEMAND_HEAT_PUMP,            /* heats and cools */
+    DEMAND_HEAT_PUMP, /* heats and cools */
     DEMAND_VEHICLE,
 };
 
 struct part_def {
     const char *name;
-    uint8_t count;               /* how many parts of this name a device has */
-    double load;                 /* VA, negative: the device's own */
-    double volts;                /* 0: the device's own */
+    uint8_t count; /* how many parts of this name a device has */
+    double load;   /* VA, negative: the device's own */
+    double volts;  /* 0: the device's own */
     bool continuous, motor;
-    bool has_demand;             /* else the device's own */
+    bool has_demand; /* else the device's own */
     enum demand_class demand;
     const struct terminal *terminals;
     uint8_t terminal_count;
@@ -124,11 +141,12 @@ struct device_def {
     enum device_sort sort;
     uint8_t yokes, outlets, gangs, fittings;
     double rating, volts, load;
-    bool two_line;               /* it takes line-a and line-b */
+    bool two_line; /* it takes line-a and line-b */
     bool has_neutral, has_ground;
-    bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation, motor;
-    bool tamper_resistant;       /* a receptacle whose slots have shutters */
-    bool fuel_fired;             /* it burns gas, oil or wood */
+    bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation,
+        motor;
+    bool tamper_resistant; /* a receptacle whose slots have shutters */
+    bool fuel_fired;       /* it burns gas, oil or wood */
     enum demand_class demand;
     enum multi multi;
     enum protection protects;
@@ -146,12 +164,12 @@ struct device_def {
     bool of_plan, used;
 };
 
-/* --- editions ------------------------------------------------------------------------------------------------- */
+/* --- editions ----------------------------------------------------------------------------- */
 
 struct table_row {
-    const char *key;             /* interned: "14", "1/0", "15 A", "receptacle" */
+    const char *key; /* interned: "14", "1/0", "15 A", "receptacle" */
     const struct node *node;
-    const struct value *cells;   /* the first is the key */
+    const struct value *cells; /* the first is the key */
     uint16_t count;
 };
 
@@ -160,27 +178,30 @@ struct table {
     bool recalled, is_list;
     const char *const *columns;
     uint16_t column_count;
-    uint16_t *place_of;          /* by enum book_column: the place of a column that was asked for + 1, 0 not asked for yet */
-    VEC(struct table_row) rows;  /* in the order of the base edition, then of those that add */
-    struct map row_of;           /* key -> index of the row + 1 */
-    struct map settings;         /* name -> const struct value */
+    uint16_t *place_of; /* by enum book_column: the place of a column that was asked for + 1, 0 not
+                           asked for yet */
+    VEC(struct table_row) rows; /* in the order of the base edition, then of those that add */
+    struct map row_of;          /* key -> index of the row + 1 */
+    struct map settings;        /* name -> const struct value */
 };
 
 struct edition {
-    const char *name, *title, *label;  /* label: "NEC 2023", "IRC 2024", for messages */
+    const char *name, *title, *label; /* label: "NEC 2023", "IRC 2024", for messages */
     const struct node *node;
     const struct edition *base;
     bool of_plan, used;
     VEC(const struct node *) amendments; /* amend statements of the plan */
-    struct map said;             /* name -> what its statements and those of the amendments say of that table; made when a table is first asked for */
+    struct map said; /* name -> what its statements and those of the amendments say of that table;
+                        made when a table is first asked for */
     bool indexed;
-    struct map tables;           /* name -> struct table, merged with those of the bases when first asked for */
+    struct map
+        tables; /* name -> struct table, merged with those of the bases when first asked for */
 };
 
 struct library {
     struct diag *diag;
     struct names *names;
-    struct map kinds, cables, box_types, devices, editions;  /* (0, name) -> definition */
+    struct map kinds, cables, box_types, devices, editions; /* (0, name) -> definition */
     VEC(struct kind_def *) kind_list;
     VEC(struct cable_def *) cable_list;
     VEC(struct box_type *) box_type_list;
@@ -188,8 +209,9 @@ struct library {
     VEC(struct edition *) edition_list;
 };
 
-/* Reads the definitions of files (F_FILE nodes) into the library: definition-cycle, duplicate-name, unknown-name of bases. `of_plan`: they stand in a plan;
- * those of the library come first, cannot be redefined, and may be based upon. */
+/* Reads the definitions of files (F_FILE nodes) into the library: definition-cycle, duplicate-name,
+ * unknown-name of bases. `of_plan`: they stand in a plan; those of the library come first, cannot
+ * be redefined, and may be based upon. */
 void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan);
 
 /* Whether a kind is the one of that name, or based upon it. */
@@ -201,30 +223,33 @@ struct box_type *library_box_type(const struct library *lib, const char *name);
 struct device_def *library_device(const struct library *lib, const char *name);
 struct edition *library_edition(const struct library *lib, const char *name);
 
-/* --- tables of an edition --------------------------------------------------------------------------------------- */
+/* --- tables of an edition ----------------------------------------------------------------- */
 
-/* The table of that name (interned) in the edition, merged with those of its bases; NULL where it has none. For words that book.def does not have: what C asks
- * for by a word of its own goes through code_table. */
+/* The table of that name (interned) in the edition, merged with those of its bases; NULL where it
+ * has none. For words that book.def does not have: what C asks for by a word of its own goes
+ * through code_table. */
 struct table *edition_table(struct library *lib, struct edition *e, const char *name);
 
-/* What was found for a word of book.def, or that there is nothing; `told`: that it is missing has been reported. */
+/* What was found for a word of book.def, or that there is nothing; `told`: that it is missing has
+ * been reported. */
 struct known_table {
     struct table *table;
     bool sought, told;
 };
 
 struct known_setting {
-    const struct value *value;   /* NULL for "none" too */
+    const struct value *value; /* NULL for "none" too */
     bool sought, missing, told;
 };
 
 struct known_rule {
-    const char *name, *article;  /* the rule's name, interned; the article, NULL for none */
+    const char *name, *article; /* the rule's name, interned; the article, NULL for none */
     bool sought;
 };
 
-/* The editions a plan is checked by: the electrical code, and the residential building code beside it. They are settled before anything is asked for but the
- * name of the residential code, which stands in the electrical one: what was found once is kept. */
+/* The editions a plan is checked by: the electrical code, and the residential building code beside
+ * it. They are settled before anything is asked for but the name of the residential code, which
+ * stands in the electrical one: what was found once is kept. */
 struct code {
     struct library *lib;
     struct edition *electrical, *residential;
@@ -233,32 +258,40 @@ struct code {
     struct known_rule rules[RULE_COUNT];
 };
 
-/* The table, looked up in the electrical code and its bases, then in the residential code. NULL where neither has it: reported once as a fault of the
- * library, never replaced by a figure of ours. */
+/* The table, looked up in the electrical code and its bases, then in the residential code. NULL
+ * where neither has it: reported once as a fault of the library, never replaced by a figure of
+ * ours. */
 struct table *code_table(struct code *c, enum book_table table);
 /* The same without a report where it is missing. */
 struct table *code_find_table(struct code *c, enum book_table table);
 
-/* The number of a value: A, V, VA, in3, a fraction for %, inches for a length; `missing` for NULL. */
+/* The number of a value: A, V, VA, in3, a fraction for %, inches for a length; `missing` for NULL.
+ */
 double value_amount(const struct value *v, double missing);
 
-/* A setting of its table; one that is missing is reported like a missing table and gives `missing`. */
+/* A setting of its table; one that is missing is reported like a missing table and gives `missing`.
+ */
 double code_setting(struct code *c, enum book_setting setting, double missing);
 length code_length(struct code *c, enum book_setting setting, length missing);
 const char *code_word(struct code *c, enum book_setting setting);
-/* The value itself, without a report where it or its table is missing; NULL then, and for "none". */
+/* The value itself, without a report where it or its table is missing; NULL then, and for "none".
+ */
 const struct value *code_find_setting(struct code *c, enum book_setting setting);
-/* A setting by its name (interned), for those whose names hold a size, which an edition or a plan may add: home-run-14, home-run-12. */
+/* A setting by its name (interned), for those whose names hold a size, which an edition or a plan
+ * may add: home-run-14, home-run-12. */
 const struct value *table_setting(const struct table *t, const char *name);
 
-/* The row of a key, and a cell of it by its column: NULL where there is none, and for "none". Keys as in table_row.key, interned: names of kinds, devices and
- * rooms, sizes of cables. */
+/* The row of a key, and a cell of it by its column: NULL where there is none, and for "none". Keys
+ * as in table_row.key, interned: names of kinds, devices and rooms, sizes of cables. */
 const struct table_row *row_named(const struct table *t, const char *name);
-const struct value *row_cell(const struct table *t, const struct table_row *row, enum book_column column);
+const struct value *row_cell(const struct table *t, const struct table_row *row,
+                             enum book_column column);
 const struct value *table_cell(const struct table *t, const char *name, enum book_column column);
 /* The cell by a key that is any text. */
-const struct value *code_cell(struct code *c, const struct table *t, const char *key, enum book_column column);
-/* The cell by the place of its column in the table, for columns whose names hold a size or a temperature, which whoever writes the table chooses. */
+const struct value *code_cell(struct code *c, const struct table *t, const char *key,
+                              enum book_column column);
+/* The cell by the place of its column in the table, for columns whose names hold a size or a
+ * temperature, which whoever writes the table chooses. */
 const struct value *row_cell_at(const struct table_row *row, uint16_t place);
 
 /* Whether a list of the edition has the word: any text, or (`_name`) an interned one. */
@@ -266,20 +299,24 @@ bool code_list_has(struct code *c, enum book_table list, const char *word);
 bool code_list_has_name(struct code *c, enum book_table list, const char *name);
 /* The same for a kind of room, or one that it is based upon. */
 bool code_list_has_kind(struct code *c, enum book_table list, const struct kind_def *kind);
-/* The key of the row for a kind: its own name, else that of the nearest kind that it is based upon; NULL where none has a row. */
+/* The key of the row for a kind: its own name, else that of the nearest kind that it is based upon;
+ * NULL where none has a row. */
 const char *table_kind(const struct table *t, const struct kind_def *kind);
 
 /* The name of a rule, interned: the key of its row in the tables that have rows for rules. */
 const char *code_rule_name(struct code *c, enum rule_id rule);
-/* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table `articles` has none. */
+/* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table
+ * `articles` has none. */
 const char *code_article(struct code *c, enum rule_id rule);
 /* The same for a row of that table which is not a rule but one case of it, "conductor-load". */
 const char *code_case_article(struct code *c, const char *row);
-/* The article in a row of a table of articles, "334.12", without the edition's label; NULL where the row (or `row` itself) is not there. */
+/* The article in a row of a table of articles, "334.12", without the edition's label; NULL where
+ * the row (or `row` itself) is not there. */
 const char *code_row_article(struct code *c, enum book_table table, const char *row);
 
-/* Ampacity in A of a conductor size by the column of the highest temperature that is not above `degrees` (C; 0: not known, as for small terminals); 0 where
- * the table has none. The size is interned, as in cable_def.size. */
+/* Ampacity in A of a conductor size by the column of the highest temperature that is not above
+ * `degrees` (C; 0: not known, as for small terminals); 0 where the table has none. The size is
+ * interned, as in cable_def.size. */
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees);
 
 /* Gauge of a size as in cable_def.gauge; ANY_GAUGE, thinner than all, where it is no size. */

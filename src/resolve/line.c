@@ -15,7 +15,9 @@ void match_attach(struct node *parent, struct node *n)
 struct value_reader match_reader(struct matcher *m, const struct stmt *s)
 {
     uintptr_t from = (uintptr_t)m->words_of, items = (uintptr_t)s->items;
-    bool known = from && items >= from && items + s->item_count * sizeof *s->items <= from + m->words_count * sizeof *s->items;
+    bool known =
+        from && items >= from &&
+        items + s->item_count * sizeof *s->items <= from + m->words_count * sizeof *s->items;
     if (!known) {
         if (m->words_cap < s->item_count) {
             m->words_cap = s->item_count * 2;
@@ -25,11 +27,16 @@ struct value_reader match_reader(struct matcher *m, const struct stmt *s)
         m->words_of = s->items;
         m->words_count = s->item_count;
     }
-    return (struct value_reader){.diag = m->diag, .arena = m->nodes, .names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count,
+    return (struct value_reader){.diag = m->diag,
+                                 .arena = m->nodes,
+                                 .names = m->language->names,
+                                 .source = m->source,
+                                 .items = s->items,
+                                 .count = s->item_count,
                                  .words = m->words + (s->items - m->words_of)};
 }
 
-/* --- steps of a pattern -------------------------------------------------------------------------------------- */
+/* --- steps of a pattern ------------------------------------------------------------------- */
 
 static bool step_fits(struct matcher *m, const struct step *s)
 {
@@ -62,7 +69,8 @@ static bool add_value(struct matcher *m, enum capture capture)
 {
     if (m->value_count >= MOST_VALUES) {
         if (!m->reader.quiet)
-            diag_syntax(m->diag, R_LIMIT, item_span(&m->reader, m->at), "a statement has at most %d values", (int)MOST_VALUES);
+            diag_syntax(m->diag, R_LIMIT, item_span(&m->reader, m->at),
+                        "a statement has at most %d values", (int)MOST_VALUES);
         return false;
     }
     return value_read(&m->reader, capture, &m->at, new_value(m, m->value_count));
@@ -74,7 +82,8 @@ static bool match_chain(struct matcher *m)
         return false;
     if (item_sign(&m->reader, m->at) != T_ARROW) {
         if (!m->reader.quiet)
-            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected '->' and a box, not %s", item_text(&m->reader, m->at));
+            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at),
+                        "expected '->' and a box, not %s", item_text(&m->reader, m->at));
         return false;
     }
     while (item_sign(&m->reader, m->at) == T_ARROW) {
@@ -97,15 +106,18 @@ static bool match_refs(struct matcher *m)
 /* [circuit|leg|level|run|...] REF [-> REF]: three values. */
 static bool match_where(struct matcher *m)
 {
-    static const char *const sorts[] = {"circuit", "leg", "level", "run", "room", "unit", "panel", "box"};
+    static const char *const sorts[] = {"circuit", "leg",  "level", "run",
+                                        "room",    "unit", "panel", "box"};
     const char *word = item_word(&m->reader, m->at);
     bool sorted = false;
     for (size_t i = 0; word && i < sizeof sorts / sizeof *sorts; i++)
         sorted |= !strcmp(word, sorts[i]);
-    bool next = m->at + 1 < m->reader.count && (m->reader.items[m->at + 1].kind == ITEM_REF || item_sign(&m->reader, m->at + 1) == T_NUMBER);
+    bool next = m->at + 1 < m->reader.count && (m->reader.items[m->at + 1].kind == ITEM_REF ||
+                                                item_sign(&m->reader, m->at + 1) == T_NUMBER);
     unsigned slot = m->value_count;
     new_value(m, slot);
-    if (sorted && next && strcmp(item_word(&m->reader, m->at + 1) ? item_word(&m->reader, m->at + 1) : "", "because"))
+    if (sorted && next &&
+        strcmp(item_word(&m->reader, m->at + 1) ? item_word(&m->reader, m->at + 1) : "", "because"))
         value_read(&m->reader, C_NAME, &m->at, &m->spare[slot]);
     if (!add_value(m, C_REF))
         return false;
@@ -126,7 +138,8 @@ static bool match_what(struct matcher *m)
     size_t len = 0;
     if (count < m->at + 2) {
         if (!m->reader.quiet)
-            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected %s", capture_words(C_WHAT));
+            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected %s",
+                        capture_words(C_WHAT));
         return false;
     }
     struct value *v = new_value(m, m->value_count);
@@ -135,7 +148,8 @@ static bool match_what(struct matcher *m)
         struct span s = item_span(&m->reader, m->at);
         if (len + s.len + 1 >= LONGEST) {
             if (!m->reader.quiet)
-                diag_syntax(m->diag, R_LIMIT, s, "what is priced takes more than %d letters to name", (int)LONGEST - 1);
+                diag_syntax(m->diag, R_LIMIT, s,
+                            "what is priced takes more than %d letters to name", (int)LONGEST - 1);
             return false;
         }
         if (len)
@@ -152,7 +166,8 @@ static bool match_what(struct matcher *m)
 /* Cells parted by commas; alternative 1 is a setting: a word and its value. */
 static bool match_cells(struct matcher *m, struct node *n)
 {
-    if (item_word(&m->reader, m->at) && m->at + 1 < m->reader.count && item_sign(&m->reader, m->at + 1) != T_COMMA) {
+    if (item_word(&m->reader, m->at) && m->at + 1 < m->reader.count &&
+        item_sign(&m->reader, m->at + 1) != T_COMMA) {
         n->alt = 1;
         return add_value(m, C_NAME) && add_value(m, C_VALUE);
     }
@@ -183,19 +198,27 @@ static bool plain_name(struct matcher *m, const struct form *f, const struct val
         return true;
     if (!m->reader.quiet)
         diag_syntax(m->diag, R_SYNTAX, token_span(m->source, v->first, v->last),
-                    "'%s' is a word of this statement and cannot be a name in it; a name is missing before it, or wants another spelling", v->name);
+                    "'%s' is a word of this statement and cannot be a name in it; a name is "
+                    "missing before it, or wants another spelling",
+                    v->name);
     return false;
 }
 
 static bool match_capture(struct matcher *m, const struct step *s, struct node *n)
 {
     switch (s->capture) {
-    case C_CHAIN: return match_chain(m);
-    case C_REFS: return match_refs(m);
-    case C_WHERE: return match_where(m);
-    case C_WHAT: return match_what(m);
-    case C_CELLS: return match_cells(m, n);
-    default: break;
+    case C_CHAIN:
+        return match_chain(m);
+    case C_REFS:
+        return match_refs(m);
+    case C_WHERE:
+        return match_where(m);
+    case C_WHAT:
+        return match_what(m);
+    case C_CELLS:
+        return match_cells(m, n);
+    default:
+        break;
     }
     struct value *v = new_value(m, s->slot);
     if (!value_read(&m->reader, s->capture, &m->at, v))
@@ -220,13 +243,16 @@ static void mend_inches(struct matcher *m, struct finding *f)
     if (m->at < 1 || item_sign(&m->reader, m->at) != T_NUMBER)
         return;
     const char *unit = item_word(&m->reader, m->at - 1);
-    bool spelt = m->at > 1 && unit && !strcmp(unit, "ft") && item_sign(&m->reader, m->at - 2) == T_NUMBER;
-    struct span feet = item_span(&m->reader, spelt ? m->at - 2 : m->at - 1), inches = item_span(&m->reader, m->at);
+    bool spelt =
+        m->at > 1 && unit && !strcmp(unit, "ft") && item_sign(&m->reader, m->at - 2) == T_NUMBER;
+    struct span feet = item_span(&m->reader, spelt ? m->at - 2 : m->at - 1),
+                inches = item_span(&m->reader, m->at);
     const char *p = feet.source->bytes + feet.off, *q = inches.source->bytes + inches.off;
     if (spelt)
         diag_mend(m->diag, f, "write %.*s'-%.*s\"", (int)feet.len, p, (int)inches.len, q);
     else if (p[feet.len - 1] == '\'')
-        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)feet.len, p, (int)inches.len, q);
+        diag_mend(m->diag, f, "an inch mark is missing: %.*s-%.*s\"", (int)feet.len, p,
+                  (int)inches.len, q);
 }
 
 static bool refuse_step(struct matcher *m, const struct step *s)
@@ -237,13 +263,20 @@ static bool refuse_step(struct matcher *m, const struct step *s)
     struct arena *a = m->diag->arena;
     const char *wanted = s->kind == STEP_SIGN ? token_words(s->sign) : "";
     for (uint8_t i = 0; s->kind == STEP_WORD && i < s->choice_count; i++)
-        wanted = arena_printf(a, "%s%s'%s'", wanted, !i ? "" : i + 1 == s->choice_count ? " or " : ", ", s->choices[i]);
-    struct finding *f = diag_syntax(m->diag, R_SYNTAX, span, "expected %s, not %s", wanted, item_text(&m->reader, m->at));
+        wanted = arena_printf(a, "%s%s'%s'", wanted,
+                              !i                         ? ""
+                              : i + 1 == s->choice_count ? " or "
+                                                         : ", ",
+                              s->choices[i]);
+    struct finding *f = diag_syntax(m->diag, R_SYNTAX, span, "expected %s, not %s", wanted,
+                                    item_text(&m->reader, m->at));
     const char *word = item_word(&m->reader, m->at);
-    const char *near = word && s->kind == STEP_WORD ? diag_nearest(word, s->choices, s->choice_count) : NULL;
+    const char *near =
+        word && s->kind == STEP_WORD ? diag_nearest(word, s->choices, s->choice_count) : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
-    else if (word && (*word == 'x' || *word == 'X') && strspn(word + 1, "0123456789") == strlen(word) - 1 && s->kind == STEP_WORD)
+    else if (word && (*word == 'x' || *word == 'X') &&
+             strspn(word + 1, "0123456789") == strlen(word) - 1 && s->kind == STEP_WORD)
         diag_mend(m->diag, f, "write '%s' between the two lengths", s->choices[0]);
     else
         mend_inches(m, f);
@@ -271,7 +304,9 @@ static bool gives_reason(struct matcher *m)
         if (s.source->bytes[s.off + i] != ' ' && s.source->bytes[s.off + i] != '\t')
             return true;
     if (!m->reader.quiet)
-        diag_syntax(m->diag, R_SYNTAX, s, "the reason is empty; a text behind 'because' says why, for whoever reads the plan next");
+        diag_syntax(m->diag, R_SYNTAX, s,
+                    "the reason is empty; a text behind 'because' says why, for whoever reads the "
+                    "plan next");
     return false;
 }
 
@@ -283,7 +318,8 @@ static bool match_steps(struct matcher *m, struct node *n, const struct pattern 
                 s += s->skip - 1;
             continue;
         }
-        if (s->capture != C_TEXT && s->capture != C_CELLS && s->capture != C_WHAT && s->capture != C_VALUE)
+        if (s->capture != C_TEXT && s->capture != C_CELLS && s->capture != C_WHAT &&
+            s->capture != C_VALUE)
             take_text(m, n);
         if (s->kind == STEP_CAPTURE) {
             if (!match_capture(m, s, n))
@@ -302,7 +338,7 @@ static bool match_steps(struct matcher *m, struct node *n, const struct pattern 
     return true;
 }
 
-/* --- lines ---------------------------------------------------------------------------------------------------- */
+/* --- lines -------------------------------------------------------------------------------- */
 
 /* Whether `word` begins an option of the statement or of a clause that is open on the line. */
 static bool is_option(struct matcher *m, const char *word)
@@ -321,7 +357,8 @@ static bool clean_break(struct matcher *m, const struct node *n)
     const char *word = item_word(&m->reader, m->at);
     if (item_sign(&m->reader, m->at) == T_TEXT)
         return form_of(m, n->form)->text;
-    return word ? is_option(m, word) : language_on_line(m->language, n->form, m->language->bare) != FORM_COUNT;
+    return word ? is_option(m, word)
+                : language_on_line(m->language, n->form, m->language->bare) != FORM_COUNT;
 }
 
 static void keep_values(struct matcher *m, struct node *n)
@@ -332,7 +369,8 @@ static void keep_values(struct matcher *m, struct node *n)
         memcpy(n->values, m->spare, m->value_count * sizeof *m->spare);
 }
 
-/* Tries the alternatives of a form in order; where none fits, says what is wrong with the one that went farthest. */
+/* Tries the alternatives of a form in order; where none fits, says what is wrong with the one that
+ * went farthest. */
 static bool match_pattern(struct matcher *m, struct node *n)
 {
     const struct form *f = form_of(m, n->form);
@@ -380,7 +418,8 @@ static struct first_clause *first_place(struct matcher *m, unsigned depth, enum 
 void match_once(struct matcher *m, unsigned depth, struct node *owner, struct node *n)
 {
     const struct form *f = form_of(m, n->form);
-    if (f->repeats || f->word == m->language->any || owner->form == F_FILE || n->broken || depth >= DEEPEST_NODE)
+    if (f->repeats || f->word == m->language->any || owner->form == F_FILE || n->broken ||
+        depth >= DEEPEST_NODE)
         return;
     struct first_clause *first = first_place(m, depth, n->form);
     if (first->owner != owner || first->part != m->part) {
@@ -388,24 +427,32 @@ void match_once(struct matcher *m, unsigned depth, struct node *owner, struct no
         return;
     }
     const char *what = *f->word ? f->word : "its load";
-    struct finding *found = diag_add(m->diag, R_DUPLICATE_CLAUSE, node_span(n), "%s is given twice; the first counts", what);
+    struct finding *found = diag_add(m->diag, R_DUPLICATE_CLAUSE, node_span(n),
+                                     "%s is given twice; the first counts", what);
     diag_note(m->diag, found, node_span(first->clause), "first given here");
     diag_mend(m->diag, found, "leave out the one that is wrong");
     n->broken = true;
 }
 
-/* One option of the innermost open clause that takes it. Values of the clause at hand are kept before the option overwrites them. */
+/* One option of the innermost open clause that takes it. Values of the clause at hand are kept
+ * before the option overwrites them. */
 static bool match_option(struct matcher *m, bool *matched)
 {
     *matched = false;
     uint32_t start = m->at;
     const char *word = item_word(&m->reader, start);
     for (unsigned d = m->depth; d-- > 0;) {
-        enum form_id id = language_on_line(m->language, m->on_line[d]->form, word ? word : m->language->bare);
-        if (id == FORM_COUNT || (!word && item_sign(&m->reader, m->at) != T_NUMBER && m->reader.items[m->at].kind != ITEM_GIVEN))
+        enum form_id id =
+            language_on_line(m->language, m->on_line[d]->form, word ? word : m->language->bare);
+        if (id == FORM_COUNT || (!word && item_sign(&m->reader, m->at) != T_NUMBER &&
+                                 m->reader.items[m->at].kind != ITEM_GIVEN))
             continue;
         struct node *owner = m->on_line[d], *n = arena_new(m->nodes, struct node);
-        *n = (struct node){.form = id, .source = m->source, .parent = owner, .word = word, .first = m->reader.items[m->at].first};
+        *n = (struct node){.form = id,
+                           .source = m->source,
+                           .parent = owner,
+                           .word = word,
+                           .first = m->reader.items[m->at].first};
         m->at += word != NULL;
         m->depth = d + 1;
         *matched = true;
@@ -435,7 +482,8 @@ static void take_no(struct matcher *m, struct node *n)
 
 static bool on_centre(const char *word)
 {
-    static const char *const words[] = {"oc", "OC", "o", "o.c.", "O.C.", "on", "center", "centers", "centre", "centres"};
+    static const char *const words[] = {"oc", "OC",     "o",       "o.c.",   "O.C.",
+                                        "on", "center", "centers", "centre", "centres"};
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (!strcmp(words[i], word))
             return true;
@@ -452,24 +500,31 @@ static bool refuse_item(struct matcher *m)
     const char *what = n->word && *n->word ? n->word : "this line";
     const char *near = NULL;
     for (unsigned d = m->depth; word && !near && d-- > 0;)
-        near = diag_nearest(word, m->language->words_on[m->on_line[d]->form].at, m->language->words_on[m->on_line[d]->form].n);
+        near = diag_nearest(word, m->language->words_on[m->on_line[d]->form].at,
+                            m->language->words_on[m->on_line[d]->form].n);
     struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
     bool touching = m->at && before.off + before.len == span.off;
-    bool inch_in_text = item_sign(&m->reader, m->at - 1) == T_TEXT && before.len > 2 && strchr("0123456789", before.source->bytes[before.off + before.len - 2]);
+    bool inch_in_text = item_sign(&m->reader, m->at - 1) == T_TEXT && before.len > 2 &&
+                        strchr("0123456789", before.source->bytes[before.off + before.len - 2]);
     struct finding *f;
     if (word && on_centre(word)) {
         f = diag_syntax(m->diag, R_SYNTAX, span, "'%s' is not needed", word);
         diag_mend(m->diag, f, "spacings are on centre; leave it out");
-    } else if (m->at && (inch_in_text || (touching && item_sign(&m->reader, m->at - 1) == T_TEXT))) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "the text ends before %s", item_text(&m->reader, m->at));
+    } else if (m->at &&
+               (inch_in_text || (touching && item_sign(&m->reader, m->at - 1) == T_TEXT))) {
+        f = diag_syntax(m->diag, R_SYNTAX, span, "the text ends before %s",
+                        item_text(&m->reader, m->at));
         diag_mend(m->diag, f, "an inch mark inside a text is written \\\"");
-    } else if (item_sign(&m->reader, m->at) == T_NUMBER && touching && before.source->bytes[before.off + before.len - 1] == '\'') {
+    } else if (item_sign(&m->reader, m->at) == T_NUMBER && touching &&
+               before.source->bytes[before.off + before.len - 1] == '\'') {
         f = diag_syntax(m->diag, R_SYNTAX, span, "a length in feet and inches wants both marks");
-        diag_mend(m->diag, f, "write %.*s-%.*s\"", (int)before.len, before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
+        diag_mend(m->diag, f, "write %.*s-%.*s\"", (int)before.len,
+                  before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
     } else if (item_sign(&m->reader, m->at) == T_TEXT && !n->text) {
         f = diag_syntax(m->diag, R_SYNTAX, span, "a text has no place on a line of '%s'", what);
     } else {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "%s has no meaning here, after '%.*s'", item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
+        f = diag_syntax(m->diag, R_SYNTAX, span, "%s has no meaning here, after '%.*s'",
+                        item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
                         before.source->bytes + before.off);
         if (near)
             diag_mend(m->diag, f, "write '%s'", near);
@@ -479,7 +534,8 @@ static bool refuse_item(struct matcher *m)
     return false;
 }
 
-/* The pattern of the innermost open clause `n`, then options and a text in any order. The outermost call reads the line to its end. */
+/* The pattern of the innermost open clause `n`, then options and a text in any order. The outermost
+ * call reads the line to its end. */
 static bool match_line(struct matcher *m, struct node *n)
 {
     unsigned depth = m->depth;

@@ -1,6 +1,7 @@
 #include "resolve/matcher.h"
 
-static struct node *node_new(struct matcher *m, enum form_id form, struct node *parent, const struct stmt *s)
+static struct node *node_new(struct matcher *m, enum form_id form, struct node *parent,
+                             const struct stmt *s)
 {
     struct node *n = arena_new(m->nodes, struct node);
     n->form = form;
@@ -13,14 +14,21 @@ static struct node *node_new(struct matcher *m, enum form_id form, struct node *
 
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first);
 
-static struct finding *say_unknown(struct matcher *m, const struct node *owner, const struct stmt *s)
+static struct finding *say_unknown(struct matcher *m, const struct node *owner,
+                                   const struct stmt *s)
 {
     struct value_reader r = match_reader(m, s);
     const char *word = item_word(&r, 0);
-    const char *place = owner->form == F_FILE ? "at the top of a plan" : arena_printf(m->diag->arena, "in a block of '%s'", owner->word);
+    const char *place = owner->form == F_FILE
+                            ? "at the top of a plan"
+                            : arena_printf(m->diag->arena, "in a block of '%s'", owner->word);
     struct finding *f = diag_syntax(m->diag, R_SYNTAX, item_span(&r, 0),
-                                    word ? "'%s' begins no statement %s" : "a statement begins with a word; %s cannot stand %s", word ? word : item_text(&r, 0), place);
-    const char *near = word ? diag_nearest(word, m->language->words_in[owner->form].at, m->language->words_in[owner->form].n) : NULL;
+                                    word ? "'%s' begins no statement %s"
+                                         : "a statement begins with a word; %s cannot stand %s",
+                                    word ? word : item_text(&r, 0), place);
+    const char *near = word ? diag_nearest(word, m->language->words_in[owner->form].at,
+                                           m->language->words_in[owner->form].n)
+                            : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
     return f;
@@ -40,11 +48,13 @@ static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
 {
     const struct form *f = form_of(m, n->form);
     if (f->must_block && !s->has_block && !n->broken) {
-        diag_syntax(m->diag, R_SYNTAX, node_span(n), "'%s' wants a block in braces: what belongs to it", n->word);
+        diag_syntax(m->diag, R_SYNTAX, node_span(n),
+                    "'%s' wants a block in braces: what belongs to it", n->word);
         n->broken = true;
     } else if (!f->may_block && s->has_block && !n->broken) {
         n->parent->lost = true;
-        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, s->open, s->open), "'%s' has no block", n->word ? n->word : "this line");
+        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, s->open, s->open), "'%s' has no block",
+                    n->word ? n->word : "this line");
         n->broken = true;
     }
 }
@@ -55,7 +65,8 @@ static struct node *match_unknown(struct matcher *m, struct node *owner, const s
     uint32_t from = 1;
     struct finding *f = m->guessed ? NULL : say_unknown(m, owner, s);
     enum form_id id = match_guess(m, owner->form, s, &from);
-    owner->lost |= id == FORM_COUNT || !form_of(m, id)->names || !s->has_block; /* without a block a guess may well be wrong */
+    owner->lost |= id == FORM_COUNT || !form_of(m, id)->names ||
+                   !s->has_block; /* without a block a guess may well be wrong */
     if (id == FORM_COUNT)
         return NULL;
     if (f && !f->mend && from == 0)
@@ -67,7 +78,8 @@ static struct node *match_unknown(struct matcher *m, struct node *owner, const s
     return n;
 }
 
-/* A line that does not fit may still say what it declares behind what is too much in it: "box 5' R1 south". */
+/* A line that does not fit may still say what it declares behind what is too much in it: "box 5' R1
+ * south". */
 static void find_name(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at)
 {
     if (!form_of(m, n->form)->names || node_value(n, 0))
@@ -76,7 +88,8 @@ static void find_name(struct matcher *m, struct node *n, const struct stmt *s, u
         match_line_as(m, n, s, at + more, true);
 }
 
-/* Reads the statement as one of another form if its block says so: "leg level upper { floor 10' }". */
+/* Reads the statement as one of another form if its block says so: "leg level upper { floor 10' }".
+ */
 static bool match_other(struct matcher *m, struct node *n, const struct stmt *s)
 {
     uint32_t from = 1;
@@ -89,12 +102,15 @@ static bool match_other(struct matcher *m, struct node *n, const struct stmt *s)
     return true;
 }
 
-/* Whether the block of a statement holds nothing that its form has, though it holds several things. */
+/* Whether the block of a statement holds nothing that its form has, though it holds several things.
+ */
 static bool strange_block(struct matcher *m, enum form_id form, const struct stmt *s)
 {
     const struct language *l = m->language;
-    bool takes_any = language_in_block(l, form, l->any) != FORM_COUNT || language_in_block(l, form, l->bare) != FORM_COUNT;
-    return s->has_block && s->child && s->child->next && !takes_any && match_block_votes(m, form, s) <= -2;
+    bool takes_any = language_in_block(l, form, l->any) != FORM_COUNT ||
+                     language_in_block(l, form, l->bare) != FORM_COUNT;
+    return s->has_block && s->child && s->child->next && !takes_any &&
+           match_block_votes(m, form, s) <= -2;
 }
 
 /* A line that fits its word, with a block that does not: the word is the fault. */
@@ -105,11 +121,14 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
         return;
     n->broken = true;
     struct span at = token_span(m->source, s->first, s->first);
-    struct finding *f = diag_syntax(m->diag, R_SYNTAX, at, "what stands in this block belongs to '%s', not to '%s'", n->word, word);
+    struct finding *f =
+        diag_syntax(m->diag, R_SYNTAX, at, "what stands in this block belongs to '%s', not to '%s'",
+                    n->word, word);
     diag_mend(m->diag, f, "write '%s'", n->word);
 }
 
-static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id, struct stmt *s, struct stmt *rest)
+static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id,
+                                struct stmt *s, struct stmt *rest)
 {
     const char *word = form_of(m, id)->word != m->language->bare ? item_word(&m->reader, 0) : NULL;
     uint32_t at = word != NULL;
@@ -123,21 +142,27 @@ static struct node *match_known(struct matcher *m, struct node *owner, enum form
     }
     n->broken = true;
     const char *fault = item_word(&m->reader, m->at);
-    owner->lost |= fault && m->at > at && language_in_block(m->language, owner->form, fault) != FORM_COUNT; /* a ';' is missing: the rest is another clause */
+    owner->lost |= fault && m->at > at &&
+                   language_in_block(m->language, owner->form, fault) !=
+                       FORM_COUNT; /* a ';' is missing: the rest is another clause */
     if (match_split(m, owner->form, s, m->at, rest))
         n->last = s->last;
-    bool other = s->has_block && s->child && match_block_votes(m, n->form, s) <= 0 && match_other(m, n, s);
+    bool other =
+        s->has_block && s->child && match_block_votes(m, n->form, s) <= 0 && match_other(m, n, s);
     if (!other)
         find_name(m, n, s, at);
     return n;
 }
 
-/* One statement with its block; what turns out to be a statement of its own on its line comes back in `rest`. */
-static void match_statement(struct matcher *m, struct node *owner, struct stmt *s, struct stmt *rest)
+/* One statement with its block; what turns out to be a statement of its own on its line comes back
+ * in `rest`. */
+static void match_statement(struct matcher *m, struct node *owner, struct stmt *s,
+                            struct stmt *rest)
 {
     m->reader = match_reader(m, s);
     enum form_id id = form_for(m, owner, item_word(&m->reader, 0));
-    struct node *n = id == FORM_COUNT ? match_unknown(m, owner, s) : match_known(m, owner, id, s, rest);
+    struct node *n =
+        id == FORM_COUNT ? match_unknown(m, owner, s) : match_known(m, owner, id, s, rest);
     if (!n)
         return;
     match_attach(owner, n);
@@ -156,7 +181,8 @@ static void match_statement(struct matcher *m, struct node *owner, struct stmt *
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first)
 {
     for (struct stmt *s = first; s; s = s->next) {
-        if (!s->item_count) { /* a block without a statement before it, reported by the parser: what is in it is still there */
+        if (!s->item_count) { /* a block without a statement before it, reported by the parser: what
+                                 is in it is still there */
             match_block(m, owner, s->child);
             continue;
         }
@@ -166,7 +192,8 @@ static void match_block(struct matcher *m, struct node *owner, struct stmt *firs
     }
 }
 
-static struct node *begin_file(struct matcher *m, struct diag *diag, struct arena *nodes, struct language *language, struct source *source)
+static struct node *begin_file(struct matcher *m, struct diag *diag, struct arena *nodes,
+                               struct language *language, struct source *source)
 {
     *m = (struct matcher){.diag = diag, .nodes = nodes, .language = language, .source = source};
     m->spare = arena_array(diag->arena, struct value, MOST_VALUES);
@@ -203,7 +230,8 @@ static void match_next(void *data, struct stmt *first)
     arena_reset(on->m.nodes);
 }
 
-struct node *match_source(struct diag *diag, struct arena *scratch, struct language *language, struct source *source, bool keep)
+struct node *match_source(struct diag *diag, struct arena *scratch, struct language *language,
+                          struct source *source, bool keep)
 {
     struct arena passing = {.out_of_memory = diag->arena->out_of_memory};
     struct matching on = {.keep = keep};

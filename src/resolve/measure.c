@@ -16,7 +16,12 @@ bool measure_length(struct arena *arena, const char *text, length *out)
     const struct stmt *line = tree.first;
     if (!line || line->next || line->has_block || diag.findings.n)
         return false;
-    struct value_reader reader = {.diag = &diag, .names = &names, .source = &source, .items = line->items, .count = line->item_count, .quiet = true};
+    struct value_reader reader = {.diag = &diag,
+                                  .names = &names,
+                                  .source = &source,
+                                  .items = line->items,
+                                  .count = line->item_count,
+                                  .quiet = true};
     struct value value = {0};
     uint32_t at = 0;
     if (!value_read(&reader, C_LEN, &at, &value) || at != line->item_count || diag.findings.n)

@@ -7,7 +7,8 @@
 
 #include <stdbool.h>
 
-/* Reads a length as a plan writes it (24'-6", 63.5mm); false where the text is anything else. What it takes from the arena is small. */
+/* Reads a length as a plan writes it (24'-6", 63.5mm); false where the text is anything else. What
+ * it takes from the arena is small. */
 bool measure_length(struct arena *arena, const char *text, length *out);
 
 #endif

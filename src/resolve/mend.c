@@ -1,20 +1,25 @@
-/* What a broken statement was meant to be, so that what it declares is not lost and the lines round it are read as they are. */
+/* What a broken statement was meant to be, so that what it declares is not lost and the lines round
+ * it are read as they are. */
 #include "resolve/matcher.h"
 
 enum { MOST_LOOKED_AT = 8 };
 
 static const char *word_at(struct matcher *m, const struct stmt *s, uint32_t at)
 {
-    struct value_reader r = {.names = m->language->names, .source = m->source, .items = s->items, .count = s->item_count};
+    struct value_reader r = {.names = m->language->names,
+                             .source = m->source,
+                             .items = s->items,
+                             .count = s->item_count};
     return item_word(&r, at);
 }
 
-/* --- a statement whose word is unknown ------------------------------------------------------------------------ */
+/* --- a statement whose word is unknown ---------------------------------------------------- */
 
 int match_block_votes(struct matcher *m, enum form_id form, const struct stmt *s)
 {
     int votes = 0, looked_at = 0;
-    for (const struct stmt *c = s->child; c && looked_at < MOST_LOOKED_AT; c = c->next, looked_at++) {
+    for (const struct stmt *c = s->child; c && looked_at < MOST_LOOKED_AT;
+         c = c->next, looked_at++) {
         const char *word = word_at(m, c, 0);
         votes += word && language_in_block(m->language, form, word) != FORM_COUNT ? 1 : -1;
     }
@@ -30,9 +35,10 @@ static int votes_of_line(struct matcher *m, enum form_id form, const struct stmt
     return (int)(taken < MOST_LOOKED_AT ? taken : MOST_LOOKED_AT) + (fits ? MOST_LOOKED_AT : 0);
 }
 
-/* How well `s` would be a statement of this form: by the words of its block, by its line with the first word replaced or missing, by a word near to its
- * own, by the right word in second place. */
-static int votes_for(struct matcher *m, enum form_id form, const struct stmt *s, const char *near, uint32_t *from)
+/* How well `s` would be a statement of this form: by the words of its block, by its line with the
+ * first word replaced or missing, by a word near to its own, by the right word in second place. */
+static int votes_for(struct matcher *m, enum form_id form, const struct stmt *s, const char *near,
+                     uint32_t *from)
 {
     const struct form *f = form_of(m, form);
     int votes = s->has_block ? 3 * match_block_votes(m, form, s) : 0;
@@ -59,11 +65,13 @@ static bool is_chain(struct matcher *m, const struct stmt *s)
     return false;
 }
 
-enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stmt *s, uint32_t *from)
+enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stmt *s,
+                         uint32_t *from)
 {
     const struct language *l = m->language;
     const char *word = word_at(m, s, 0);
-    const char *near = word ? diag_nearest(word, l->words_in[owner].at, l->words_in[owner].n) : NULL;
+    const char *near =
+        word ? diag_nearest(word, l->words_in[owner].at, l->words_in[owner].n) : NULL;
     enum form_id best = FORM_COUNT;
     int most = 1;
     for (uint32_t i = 0; i < l->words_in[owner].n; i++) {
@@ -84,25 +92,29 @@ enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stm
     return best;
 }
 
-/* --- two statements that were read as one ---------------------------------------------------------------------- */
+/* --- two statements that were read as one ------------------------------------------------- */
 
 static bool begins_line(const struct matcher *m, const struct item *item)
 {
     return m->source->tokens[item->first].flags & TOKEN_NEWLINE;
 }
 
-static bool begins_statement(struct matcher *m, enum form_id owner, const struct stmt *s, uint32_t at)
+static bool begins_statement(struct matcher *m, enum form_id owner, const struct stmt *s,
+                             uint32_t at)
 {
     const char *word = word_at(m, s, at);
     return word && language_in_block(m->language, owner, word) != FORM_COUNT;
 }
 
-bool match_split(struct matcher *m, enum form_id owner, struct stmt *s, uint32_t fault, struct stmt *rest)
+bool match_split(struct matcher *m, enum form_id owner, struct stmt *s, uint32_t fault,
+                 struct stmt *rest)
 {
     for (uint32_t at = 1; at < s->item_count && at <= fault + 1; at++) {
         if (!begins_line(m, &s->items[at]))
             continue;
-        uint32_t start = at + (s->items[at].kind == ITEM_TOKEN); /* behind the sign that joined the line to the one before */
+        uint32_t start =
+            at + (s->items[at].kind ==
+                  ITEM_TOKEN); /* behind the sign that joined the line to the one before */
         if (!begins_statement(m, owner, s, start))
             continue;
         *rest = *s;

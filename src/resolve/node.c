@@ -42,7 +42,8 @@ struct span value_span(const struct node *n, const struct value *v)
 
 struct span node_name_span(const struct node *n)
 {
-    return n->value_count && n->values[0].kind != V_NONE ? value_span(n, &n->values[0]) : node_span(n);
+    return n->value_count && n->values[0].kind != V_NONE ? value_span(n, &n->values[0])
+                                                         : node_span(n);
 }
 
 const char *ref_text(struct arena *arena, const struct value *v)

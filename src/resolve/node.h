@@ -1,4 +1,5 @@
-/* The matched tree: every statement and clause with its form from statements.def, its values and its span. */
+/* The matched tree: every statement and clause with its form from statements.def, its values and
+ * its span. */
 #ifndef STUDBAY_RESOLVE_NODE_H
 #define STUDBAY_RESOLVE_NODE_H
 
@@ -38,7 +39,8 @@ enum value_kind {
     V_REF,      /* ref: an address of two parts or more */
     V_INTEGER,  /* n */
     V_NUMBER,   /* n in millionths */
-    V_QUANTITY, /* n in millionths of the dimension's unit; a voltage such as 120/240 V has the first figure in `low` */
+    V_QUANTITY, /* n in millionths of the dimension's unit; a voltage such as 120/240 V has the
+                   first figure in `low` */
     V_LENGTH,   /* n */
     V_SLASHED,  /* name: a cable or size such as 12/2 or 1/0 */
     V_LUMBER,   /* name: 2x4 */
@@ -55,7 +57,7 @@ struct ref {
 struct value {
     uint8_t kind, dimension;
     uint16_t low;
-    uint32_t first, last;   /* tokens */
+    uint32_t first, last; /* tokens */
     union {
         int64_t n;
         const char *name;
@@ -65,14 +67,15 @@ struct value {
 
 struct node {
     enum form_id form;
-    uint8_t alt;            /* which alternative of the pattern, from 0 */
-    bool broken;            /* a finding of the form lies in its line: say nothing more of it */
-    bool no;                /* a flag taken away: "wet no" */
-    bool lost;              /* a line of its block was refused and read as nothing: it may have been any clause */
+    uint8_t alt; /* which alternative of the pattern, from 0 */
+    bool broken; /* a finding of the form lies in its line: say nothing more of it */
+    bool no;     /* a flag taken away: "wet no" */
+    bool
+        lost; /* a line of its block was refused and read as nothing: it may have been any clause */
     uint16_t value_count;
-    uint32_t first, last;   /* tokens of its line, or of the clause on a line */
-    const char *word;       /* the word it begins with, interned; NULL for an option without a word */
-    const char *text;       /* its title, or NULL */
+    uint32_t first, last; /* tokens of its line, or of the clause on a line */
+    const char *word;     /* the word it begins with, interned; NULL for an option without a word */
+    const char *text;     /* its title, or NULL */
     uint32_t text_token;
     struct source *source;
     struct value *values;
@@ -87,7 +90,8 @@ struct node *node_child(const struct node *n, enum form_id form);
 /* Whether a flag stands (and is not taken away by "no"). */
 bool node_flag(const struct node *n, enum form_id form);
 
-/* Whether a statement plainly lacks a clause: none is there, not even a broken one, and no line was refused that could have been it. */
+/* Whether a statement plainly lacks a clause: none is there, not even a broken one, and no line was
+ * refused that could have been it. */
 bool node_lacks(const struct node *n, enum form_id form);
 
 /* The n-th value, or NULL where it was left out. */

@@ -8,11 +8,26 @@ static const struct unit {
     enum dimension dimension;
     double scale;
 } units[] = {
-    {"A", D_CURRENT, 1e6},         {"V", D_VOLTAGE, 1e6},          {"W", D_LOAD, 1e6},          {"kW", D_LOAD, 1e9},
-    {"VA", D_LOAD, 1e6},           {"kVA", D_LOAD, 1e9},           {"in3", D_VOLUME, 1e6},      {"cm3", D_VOLUME, 1e6 / 16.387064},
-    {"ft2", D_AREA, 1e6},          {"m2", D_AREA, 1e6 / 0.09290304}, {"kcmil", D_SECTION, 1e6}, {"mm2", D_SECTION, 1e6 / 0.506707479},
-    {"in2", D_SECTION, 1273.239545e6}, {"%", D_PERCENT, 1e6},      {"lb", D_WEIGHT, 1e6},       {"kg", D_WEIGHT, 1e6 / 0.45359237},
-    {"C", D_TEMPERATURE, 1e6},     {"F", D_TEMPERATURE, 1e6},      {"ohm", D_RESISTANCE, 1e6},  {"ohm/kft", D_RESISTANCE, 1e6},
+    {"A", D_CURRENT, 1e6},
+    {"V", D_VOLTAGE, 1e6},
+    {"W", D_LOAD, 1e6},
+    {"kW", D_LOAD, 1e9},
+    {"VA", D_LOAD, 1e6},
+    {"kVA", D_LOAD, 1e9},
+    {"in3", D_VOLUME, 1e6},
+    {"cm3", D_VOLUME, 1e6 / 16.387064},
+    {"ft2", D_AREA, 1e6},
+    {"m2", D_AREA, 1e6 / 0.09290304},
+    {"kcmil", D_SECTION, 1e6},
+    {"mm2", D_SECTION, 1e6 / 0.506707479},
+    {"in2", D_SECTION, 1273.239545e6},
+    {"%", D_PERCENT, 1e6},
+    {"lb", D_WEIGHT, 1e6},
+    {"kg", D_WEIGHT, 1e6 / 0.45359237},
+    {"C", D_TEMPERATURE, 1e6},
+    {"F", D_TEMPERATURE, 1e6},
+    {"ohm", D_RESISTANCE, 1e6},
+    {"ohm/kft", D_RESISTANCE, 1e6},
     {"VA/ft2", D_AREA_LOAD, 1e6},
 };
 
@@ -29,8 +44,10 @@ enum dimension unit_named(const char *name, size_t len, double *scale)
 
 const char *dimension_words(enum dimension d)
 {
-    static const char *const words[] = {"a plain number", "a length", "a current", "a voltage", "a load", "a volume", "an area", "a cross-section", "a share",
-                                        "a weight", "a temperature", "a resistance", "a load for an area"};
+    static const char *const words[] = {
+        "a plain number", "a length",     "a current",         "a voltage", "a load",
+        "a volume",       "an area",      "a cross-section",   "a share",   "a weight",
+        "a temperature",  "a resistance", "a load for an area"};
     return words[d];
 }
 
@@ -71,7 +88,8 @@ struct span item_span(const struct value_reader *r, uint32_t at)
 {
     if (at < r->count)
         return token_span(r->source, r->items[at].first, r->items[at].last);
-    struct span end = token_span(r->source, r->items[r->count - 1].last, r->items[r->count - 1].last);
+    struct span end =
+        token_span(r->source, r->items[r->count - 1].last, r->items[r->count - 1].last);
     return (struct span){end.source, end.off + end.len, 0};
 }
 
@@ -85,9 +103,10 @@ const char *item_text(const struct value_reader *r, uint32_t at)
     return arena_printf(r->diag->arena, "'%.*s'", (int)s.len, s.source->bytes + s.off);
 }
 
-/* --- numbers ------------------------------------------------------------------------------------------------ */
+/* --- numbers ------------------------------------------------------------------------------ */
 
-/* Digits with a point to millionths; false where it has more than nine digits before the point or six behind it. */
+/* Digits with a point to millionths; false where it has more than nine digits before the point or
+ * six behind it. */
 static bool millionths(const char *p, size_t len, int64_t *out)
 {
     const char *end = p + len;
@@ -110,9 +129,11 @@ static bool millionths(const char *p, size_t len, int64_t *out)
     return true;
 }
 
-static bool fault(struct value_reader *r, enum rule_id rule, struct span span, const char *format, ...) __attribute__((format(printf, 4, 5)));
+static bool fault(struct value_reader *r, enum rule_id rule, struct span span, const char *format,
+                  ...) __attribute__((format(printf, 4, 5)));
 
-static bool fault(struct value_reader *r, enum rule_id rule, struct span span, const char *format, ...)
+static bool fault(struct value_reader *r, enum rule_id rule, struct span span, const char *format,
+                  ...)
 {
     if (r->quiet)
         return false;
@@ -124,14 +145,15 @@ static bool fault(struct value_reader *r, enum rule_id rule, struct span span, c
     return false;
 }
 
-/* --- lengths ------------------------------------------------------------------------------------------------ */
+/* --- lengths ------------------------------------------------------------------------------ */
 
 struct measure {
     const char *p, *end;
     bool inexact;
 };
 
-/* A run of digits with an optional fraction part as `unit` times the number; notes what is no whole number of the smallest unit. */
+/* A run of digits with an optional fraction part as `unit` times the number; notes what is no whole
+ * number of the smallest unit. */
 static length decimal(struct measure *m, length unit)
 {
     int64_t whole = 0, scale = 1, n = 0;
@@ -165,7 +187,10 @@ static void skip_blanks(struct measure *m)
 static bool feet_mark(struct measure *m)
 {
     size_t left = (size_t)(m->end - m->p);
-    size_t n = left && *m->p == '\'' ? 1 : left >= 3 && (!memcmp(m->p, "\xe2\x80\xb2", 3) || !memcmp(m->p, "\xe2\x80\x99", 3)) ? 3 : 0;
+    size_t n = left && *m->p == '\'' ? 1
+               : left >= 3 && (!memcmp(m->p, "\xe2\x80\xb2", 3) || !memcmp(m->p, "\xe2\x80\x99", 3))
+                   ? 3
+                   : 0;
     m->p += n;
     return n > 0;
 }
@@ -181,7 +206,8 @@ static length inches(struct measure *m, bool *fraction_fault)
             int64_t over = n / INCH;
             m->p++;
             int64_t under = decimal(m, 1);
-            if (under != 2 && under != 4 && under != 8 && under != 16 && under != 32 && under != 64) {
+            if (under != 2 && under != 4 && under != 8 && under != 16 && under != 32 &&
+                under != 64) {
                 *fraction_fault = true;
                 return 0;
             }
@@ -194,12 +220,15 @@ static length inches(struct measure *m, bool *fraction_fault)
     }
 }
 
-/* The value of a measure that was read; refused where it could not be held, or is no length of a house. */
-static bool keep_length(struct value_reader *r, uint32_t item, const struct measure *m, length l, struct value *v)
+/* The value of a measure that was read; refused where it could not be held, or is no length of a
+ * house. */
+static bool keep_length(struct value_reader *r, uint32_t item, const struct measure *m, length l,
+                        struct value *v)
 {
     const length longest = 100000 * FOOT;
     if (m->inexact)
-        return fault(r, R_SYNTAX, item_span(r, item), "this length cannot be held exactly; write at most thousandths");
+        return fault(r, R_SYNTAX, item_span(r, item),
+                     "this length cannot be held exactly; write at most thousandths");
     if (l > longest || l < -longest)
         return fault(r, R_LIMIT, item_span(r, item), "no length in a house is as large as this");
     v->kind = V_LENGTH;
@@ -220,20 +249,26 @@ static bool read_length_token(struct value_reader *r, uint32_t item, struct valu
         skip_blanks(&m);
         length more = m.p < m.end ? inches(&m, &fraction_fault) : 0;
         if (more >= FOOT)
-            return fault(r, R_SYNTAX, item_span(r, item), "the inches of a length in feet and inches are below 12");
+            return fault(r, R_SYNTAX, item_span(r, item),
+                         "the inches of a length in feet and inches are below 12");
         l += more;
     } else {
         m = start;
         l = inches(&m, &fraction_fault);
     }
     if (fraction_fault)
-        return fault(r, R_SYNTAX, item_span(r, item), "fractions of an inch are halves, quarters, eighths, 16ths, 32nds or 64ths");
+        return fault(r, R_SYNTAX, item_span(r, item),
+                     "fractions of an inch are halves, quarters, eighths, 16ths, 32nds or 64ths");
     return keep_length(r, item, &m, negative ? -l : l, v);
 }
 
 static length metric_unit(const char *word)
 {
-    return !strcmp(word, "ft") ? FOOT : !strcmp(word, "in") ? INCH : !strcmp(word, "mm") ? MILLIMETRE : !strcmp(word, "m") ? 1000 * MILLIMETRE : 0;
+    return !strcmp(word, "ft")   ? FOOT
+           : !strcmp(word, "in") ? INCH
+           : !strcmp(word, "mm") ? MILLIMETRE
+           : !strcmp(word, "m")  ? 1000 * MILLIMETRE
+                                 : 0;
 }
 
 /* 4ft, 16 in, 2.4m, 450 mm */
@@ -247,16 +282,18 @@ static bool read_metric(struct value_reader *r, uint32_t item, length unit, stru
     return keep_length(r, item, &m, negative ? -l : l, v);
 }
 
-/* --- any measure -------------------------------------------------------------------------------------------- */
+/* --- any measure -------------------------------------------------------------------------- */
 
 /* The unit that stands behind a number on its line, or D_NONE. */
-static enum dimension unit_behind(const struct value_reader *r, uint32_t at, double *scale, length *metric)
+static enum dimension unit_behind(const struct value_reader *r, uint32_t at, double *scale,
+                                  length *metric)
 {
     *metric = 0;
     if (at >= r->count)
         return D_NONE;
     uint32_t token = r->items[at].first;
-    if (token_at(r, token)->flags & TOKEN_NEWLINE || r->items[at].first != r->items[at].last || r->items[at].kind == ITEM_GIVEN)
+    if (token_at(r, token)->flags & TOKEN_NEWLINE || r->items[at].first != r->items[at].last ||
+        r->items[at].kind == ITEM_GIVEN)
         return D_NONE;
     const char *word = item_word(r, at);
     if (word && (*metric = metric_unit(word)))
@@ -282,7 +319,8 @@ static bool read_number(struct value_reader *r, uint32_t *at, struct value *v)
     if (metric)
         return read_metric(r, item, metric, v);
     if (!millionths(bytes_of(r, token), token_at(r, token)->len, &n))
-        return fault(r, R_LIMIT, item_span(r, item), "a number has at most nine digits, and six behind the point");
+        return fault(r, R_LIMIT, item_span(r, item),
+                     "a number has at most nine digits, and six behind the point");
     v->kind = d == D_NONE ? (n % MILLION ? V_NUMBER : V_INTEGER) : V_QUANTITY;
     v->dimension = (uint8_t)d;
     v->n = d == D_NONE ? (n % MILLION ? n : n / MILLION) : scaled(n, scale);
@@ -301,7 +339,8 @@ static bool read_slashed(struct value_reader *r, uint32_t *at, struct value *v)
     v->name = interned(r, token);
     const char *slash = strchr(v->name, '/');
     int64_t high;
-    if (unit_behind(r, *at + 1, &scale, &metric) == D_VOLTAGE && millionths(slash + 1, strlen(slash + 1), &high) && slash - v->name < 5) {
+    if (unit_behind(r, *at + 1, &scale, &metric) == D_VOLTAGE &&
+        millionths(slash + 1, strlen(slash + 1), &high) && slash - v->name < 5) {
         int64_t low;
         millionths(v->name, (size_t)(slash - v->name), &low);
         v->kind = V_QUANTITY;
@@ -360,8 +399,10 @@ static bool read_any(struct value_reader *r, uint32_t *at, struct value *v)
         read_ref(r, *at, v);
     } else {
         switch (token_at(r, item->first)->kind) {
-        case T_NUMBER: return read_number(r, at, v);
-        case T_SLASHED: return read_slashed(r, at, v);
+        case T_NUMBER:
+            return read_number(r, at, v);
+        case T_SLASHED:
+            return read_slashed(r, at, v);
         case T_LENGTH: {
             bool ok = read_length_token(r, *at, v);
             ++*at;
@@ -371,8 +412,11 @@ static bool read_any(struct value_reader *r, uint32_t *at, struct value *v)
             v->kind = V_LUMBER;
             v->name = interned(r, item->first);
             break;
-        case T_TEXT: read_text(r, item->first, v); break;
-        default: return false;
+        case T_TEXT:
+            read_text(r, item->first, v);
+            break;
+        default:
+            return false;
         }
     }
     ++*at;
@@ -382,16 +426,26 @@ static bool read_any(struct value_reader *r, uint32_t *at, struct value *v)
 static enum dimension dimension_of(enum capture c)
 {
     switch (c) {
-    case C_LEN: return D_LENGTH;
-    case C_AMP: return D_CURRENT;
-    case C_VOLT: return D_VOLTAGE;
-    case C_LOAD: return D_LOAD;
-    case C_AREA: return D_AREA;
-    case C_VOLUME: return D_VOLUME;
-    case C_PERCENT: return D_PERCENT;
-    case C_WEIGHT: return D_WEIGHT;
-    case C_TEMP: return D_TEMPERATURE;
-    default: return D_NONE;
+    case C_LEN:
+        return D_LENGTH;
+    case C_AMP:
+        return D_CURRENT;
+    case C_VOLT:
+        return D_VOLTAGE;
+    case C_LOAD:
+        return D_LOAD;
+    case C_AREA:
+        return D_AREA;
+    case C_VOLUME:
+        return D_VOLUME;
+    case C_PERCENT:
+        return D_PERCENT;
+    case C_WEIGHT:
+        return D_WEIGHT;
+    case C_TEMP:
+        return D_TEMPERATURE;
+    default:
+        return D_NONE;
     }
 }
 
@@ -406,15 +460,24 @@ static bool suits(enum capture wanted, struct value *v)
     if (d != D_NONE)
         return (v->kind == V_QUANTITY || v->kind == V_LENGTH) && v->dimension == d;
     switch (wanted) {
-    case C_NAME: return v->kind == V_NAME;
-    case C_REF: return v->kind == V_NAME || v->kind == V_REF || v->kind == V_INTEGER;
-    case C_NUM: return v->kind == V_INTEGER;
-    case C_NUMBER: return v->kind == V_INTEGER || v->kind == V_NUMBER;
-    case C_TEXT: return v->kind == V_TEXT;
-    case C_CABLE: return v->kind == V_SLASHED || v->kind == V_NAME;
-    case C_LUMBER: return v->kind == V_LUMBER || v->kind == V_NAME;
-    case C_SIZE: return v->kind == V_INTEGER || v->kind == V_SLASHED;
-    default: return true;
+    case C_NAME:
+        return v->kind == V_NAME;
+    case C_REF:
+        return v->kind == V_NAME || v->kind == V_REF || v->kind == V_INTEGER;
+    case C_NUM:
+        return v->kind == V_INTEGER;
+    case C_NUMBER:
+        return v->kind == V_INTEGER || v->kind == V_NUMBER;
+    case C_TEXT:
+        return v->kind == V_TEXT;
+    case C_CABLE:
+        return v->kind == V_SLASHED || v->kind == V_NAME;
+    case C_LUMBER:
+        return v->kind == V_LUMBER || v->kind == V_NAME;
+    case C_SIZE:
+        return v->kind == V_INTEGER || v->kind == V_SLASHED;
+    default:
+        return true;
     }
 }
 
@@ -428,54 +491,75 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     const char *text = s.source->bytes + s.off;
     if (wanted == C_TEXT && at < r->count && r->items[at].kind == ITEM_REF)
         return arena_printf(a, "write it in quotes: \"%.*s\"", len, text);
-    const char *mark = item_sign(r, at) == T_LUMBER && wanted == C_LEN ? memchr(text, 'x', s.len) : NULL;
+    const char *mark =
+        item_sign(r, at) == T_LUMBER && wanted == C_LEN ? memchr(text, 'x', s.len) : NULL;
     if (mark)
-        return arena_printf(a, "write %.*s' by %.*s'", (int)(mark - text), text, (int)(text + s.len - mark - 1), mark + 1);
+        return arena_printf(a, "write %.*s' by %.*s'", (int)(mark - text), text,
+                            (int)(text + s.len - mark - 1), mark + 1);
     if (item_sign(r, at) != T_NUMBER)
         return NULL;
     if (wanted == C_NAME)
         return "a name begins with a letter";
     if (wanted == C_LUMBER && word && !strcmp(word, "x") && item_sign(r, at + 2) == T_NUMBER)
-        return arena_printf(a, "lumber is written in one word: %.*sx%.*s", len, text, (int)token_at(r, r->items[at + 2].first)->len,
+        return arena_printf(a, "lumber is written in one word: %.*sx%.*s", len, text,
+                            (int)token_at(r, r->items[at + 2].first)->len,
                             bytes_of(r, r->items[at + 2].first));
-    if (wanted == C_LUMBER && word && *word == 'X' && word[1] && strspn(word + 1, "0123456789") == strlen(word + 1))
+    if (wanted == C_LUMBER && word && *word == 'X' && word[1] &&
+        strspn(word + 1, "0123456789") == strlen(word + 1))
         return arena_printf(a, "lumber is written with a small x: %.*sx%s", len, text, word + 1);
-    if (wanted == C_LEN && word && (!strcmp(word, "x") || !strcmp(word, "by")) && item_sign(r, at + 2) == T_NUMBER)
-        return arena_printf(a, "write %.*s' by %.*s'", len, text, (int)token_at(r, r->items[at + 2].first)->len, bytes_of(r, r->items[at + 2].first));
+    if (wanted == C_LEN && word && (!strcmp(word, "x") || !strcmp(word, "by")) &&
+        item_sign(r, at + 2) == T_NUMBER)
+        return arena_printf(a, "write %.*s' by %.*s'", len, text,
+                            (int)token_at(r, r->items[at + 2].first)->len,
+                            bytes_of(r, r->items[at + 2].first));
     if (wanted == C_LEN && word && !strcmp(word, "cm"))
         return arena_printf(a, "write %.9g mm", strtod(text, NULL) * 10);
-    if (wanted == C_CABLE && item_sign(r, at + 1) == T_NUMBER && *bytes_of(r, r->items[at + 1].first) == '-')
-        return arena_printf(a, "a cable is written %.*s/%.*s", len, text, (int)token_at(r, r->items[at + 1].first)->len - 1,
+    if (wanted == C_CABLE && item_sign(r, at + 1) == T_NUMBER &&
+        *bytes_of(r, r->items[at + 1].first) == '-')
+        return arena_printf(a, "a cable is written %.*s/%.*s", len, text,
+                            (int)token_at(r, r->items[at + 1].first)->len - 1,
                             bytes_of(r, r->items[at + 1].first) + 1);
-    if (item_sign(r, at + 1) == T_COMMA && item_sign(r, at + 2) == T_NUMBER && dimension_of(wanted) != D_NONE && dimension_of(wanted) != D_LENGTH)
-        return arena_printf(a, "a number has no comma in it: %.*s%s%.*s", len, text, token_at(r, r->items[at + 2].first)->len == 3 ? "" : ".",
-                            (int)token_at(r, r->items[at + 2].first)->len, bytes_of(r, r->items[at + 2].first));
+    if (item_sign(r, at + 1) == T_COMMA && item_sign(r, at + 2) == T_NUMBER &&
+        dimension_of(wanted) != D_NONE && dimension_of(wanted) != D_LENGTH)
+        return arena_printf(a, "a number has no comma in it: %.*s%s%.*s", len, text,
+                            token_at(r, r->items[at + 2].first)->len == 3 ? "" : ".",
+                            (int)token_at(r, r->items[at + 2].first)->len,
+                            bytes_of(r, r->items[at + 2].first));
     static const struct {
         const char *slip, *unit;
-    } slips[] = {{"amps", "A"}, {"amp", "A"}, {"Amps", "A"}, {"Amp", "A"}, {"a", "A"}, {"AMP", "A"}, {"watts", "W"}, {"watt", "W"}, {"Watts", "W"}, {"w", "W"},
-                 {"volts", "V"}, {"v", "V"}, {"va", "VA"}, {"kva", "kVA"}, {"kw", "kW"}, {"KW", "kW"}, {"feet", "ft"}, {"foot", "ft"}, {"inches", "in"},
-                 {"inch", "in"}};
+    } slips[] = {{"amps", "A"},  {"amp", "A"},   {"Amps", "A"},  {"Amp", "A"},     {"a", "A"},
+                 {"AMP", "A"},   {"watts", "W"}, {"watt", "W"},  {"Watts", "W"},   {"w", "W"},
+                 {"volts", "V"}, {"v", "V"},     {"va", "VA"},   {"kva", "kVA"},   {"kw", "kW"},
+                 {"KW", "kW"},   {"feet", "ft"}, {"foot", "ft"}, {"inches", "in"}, {"inch", "in"}};
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
             return arena_printf(a, "write %.*s %s", len, text, slips[i].unit);
-    return wanted == C_LEN ? arena_printf(a, "write %.*s' for feet, %.*s\" for inches", len, text, len, text) : NULL;
+    return wanted == C_LEN
+               ? arena_printf(a, "write %.*s' for feet, %.*s\" for inches", len, text, len, text)
+               : NULL;
 }
 
 static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, const struct value *v)
 {
     if (r->quiet)
         return false;
-    struct span span = v && v->kind != V_NONE ? token_span(r->source, v->first, v->last) : item_span(r, at);
+    struct span span =
+        v && v->kind != V_NONE ? token_span(r->source, v->first, v->last) : item_span(r, at);
     const char *advice = at < r->count ? hint(r, at, wanted) : NULL;
-    const char *shown = arena_printf(r->diag->arena, "'%.*s'", (int)(span.len < 40 ? span.len : 40), span.source->bytes + span.off);
+    const char *shown = arena_printf(r->diag->arena, "'%.*s'", (int)(span.len < 40 ? span.len : 40),
+                                     span.source->bytes + span.off);
     const char *by = r->wanted_by && *r->wanted_by ? r->wanted_by : "here";
-    bool measure = v && (v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY || v->kind == V_LENGTH);
+    bool measure = v && (v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY ||
+                         v->kind == V_LENGTH);
     struct finding *f;
-    if (measure && (dimension_of(wanted) != D_NONE || v->dimension != D_NONE) && wanted != C_NAME && wanted != C_TEXT)
-        f = diag_syntax(r->diag, R_WRONG_UNIT, span, "%s is %s; %s wants %s", shown, dimension_words((enum dimension)v->dimension), by, capture_words(wanted));
+    if (measure && (dimension_of(wanted) != D_NONE || v->dimension != D_NONE) && wanted != C_NAME &&
+        wanted != C_TEXT)
+        f = diag_syntax(r->diag, R_WRONG_UNIT, span, "%s is %s; %s wants %s", shown,
+                        dimension_words((enum dimension)v->dimension), by, capture_words(wanted));
     else
-        f = diag_syntax(r->diag, R_SYNTAX, span, "expected %s after %s, not %s", capture_words(wanted),
-                        at ? item_text(r, at - 1) : arena_printf(r->diag->arena, "'%s'", by), item_text(r, at));
+        f = diag_syntax(
+            r->diag, R_SYNTAX, span, "expected %s after %s, not %s", capture_words(wanted),
+            at ? item_text(r, at - 1) : arena_printf(r->diag->arena, "'%s'", by), item_text(r, at));
     if (advice)
         diag_mend(r->diag, f, "%s", advice);
     return false;
@@ -486,16 +570,20 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
     *v = (struct value){0};
     uint32_t start = *at;
     if (start >= r->count || !read_any(r, at, v)) {
-        bool known = start < r->count && item_sign(r, start) == T_LENGTH; /* read_any has said what is wrong with a length */
+        bool known =
+            start < r->count &&
+            item_sign(r, start) == T_LENGTH; /* read_any has said what is wrong with a length */
         *at = start;
         *v = (struct value){0};
         return known ? false : refuse(r, wanted, start, NULL);
     }
     if (v->kind == V_GIVEN || suits(wanted, v)) {
-        bool below = v->kind == V_QUANTITY && wanted != C_TEMP && (wanted == C_AMP ? v->n <= 0 : v->n < 0);
+        bool below =
+            v->kind == V_QUANTITY && wanted != C_TEMP && (wanted == C_AMP ? v->n <= 0 : v->n < 0);
         if (!below || r->quiet)
             return !below;
-        diag_syntax(r->diag, R_SYNTAX, token_span(r->source, v->first, v->last), wanted == C_AMP ? "a current is more than 0" : "this measure is not below 0");
+        diag_syntax(r->diag, R_SYNTAX, token_span(r->source, v->first, v->last),
+                    wanted == C_AMP ? "a current is more than 0" : "this measure is not below 0");
         *at = start;
         *v = (struct value){0};
         return false;

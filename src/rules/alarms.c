@@ -10,7 +10,7 @@ struct dwelling {
     VEC(const struct device *) smoke, monoxide;
     VEC(const struct room *) bedrooms;
     VEC(const struct stairs *) stairs;
-    bool burns;                  /* something burns fuel in it, or a garage joins it with a door */
+    bool burns; /* something burns fuel in it, or a garage joins it with a door */
 };
 
 static bool is_listed(const struct checked *c, const struct device *d, enum book_table list)
@@ -37,7 +37,8 @@ static bool joins_house(const struct checked *c, const struct room *garage)
         return false;
     for (uint32_t i = 0; i < doors->n; i++) {
         const struct room *other = doors->at[i].other;
-        if (other && !room_used_as(c->model, other, LIST_WEATHER_PLACES) && !room_used_as(c->model, other, LIST_CARBON_MONOXIDE_GARAGES))
+        if (other && !room_used_as(c->model, other, LIST_WEATHER_PLACES) &&
+            !room_used_as(c->model, other, LIST_CARBON_MONOXIDE_GARAGES))
             return true;
     }
     return false;
@@ -49,9 +50,11 @@ static void add_devices(struct dwelling *d, const struct room *room)
     for (uint32_t i = 0; i < room->boxes.n; i++)
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
             const struct device *device = room->boxes.at[i]->devices[k];
-            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, LIST_SMOKE_ALARM_DEVICES))
+            if (device->def->sort == SORT_ALARM &&
+                is_listed(d->c, device, LIST_SMOKE_ALARM_DEVICES))
                 *vec_push(arena, &d->smoke) = device;
-            if (device->def->sort == SORT_ALARM && is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
+            if (device->def->sort == SORT_ALARM &&
+                is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
             d->burns |= device->fuel_fired && yes(d->c, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
         }
@@ -82,12 +85,14 @@ static void each_dwelling(const struct checked *c, void (*check)(const struct dw
             check(&all[i]);
 }
 
-static struct finding *room_finding(const struct checked *c, enum rule_id rule, const struct room *room, const char *message)
+static struct finding *room_finding(const struct checked *c, enum rule_id rule,
+                                    const struct room *room, const char *message)
 {
-    return model_finding(c->model, rule, node_name_span(room->node), room->unit, room_address(c->model->arena, room, false), "%s", message);
+    return model_finding(c->model, rule, node_name_span(room->node), room->unit,
+                         room_address(c->model->arena, room, false), "%s", message);
 }
 
-/* --- where they must be --------------------------------------------------------------------------------------------- */
+/* --- where they must be ------------------------------------------------------------------- */
 
 static bool asked(const struct checked *c, enum book_table table, const char *place)
 {
@@ -95,7 +100,8 @@ static bool asked(const struct checked *c, enum book_table table, const char *pl
     return t && code_cell(&c->model->code, t, place, COL_WHERE);
 }
 
-/* Someone sleeps in this part of the room: an area to sleep in is asked for its own, a room that is a bedroom for all of it. */
+/* Someone sleeps in this part of the room: an area to sleep in is asked for its own, a room that is
+ * a bedroom for all of it. */
 static bool in_sleeping_place(const struct box *box)
 {
     struct use use = use_of_box(box);
@@ -105,11 +111,13 @@ static bool in_sleeping_place(const struct box *box)
     return false;
 }
 
-/* The nearest way out of a bedroom to a spot: from its doors where the plan says where they lead, else from its middle. */
+/* The nearest way out of a bedroom to a spot: from its doors where the plan says where they lead,
+ * else from its middle. */
 static double from_bedroom(const struct checked *c, const struct room *bedroom, struct plan_spot p)
 {
     const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
-    struct plan_spot middle = {(length_feet(bedroom->low.x) + length_feet(bedroom->high.x)) / 2, (length_feet(bedroom->low.y) + length_feet(bedroom->high.y)) / 2};
+    struct plan_spot middle = {(length_feet(bedroom->low.x) + length_feet(bedroom->high.x)) / 2,
+                               (length_feet(bedroom->low.y) + length_feet(bedroom->high.y)) / 2};
     double best = doors->n ? 1e9 : spots_apart(p, middle);
     for (uint32_t i = 0; i < doors->n; i++) {
         double way = spot_to_line(p, doors->at[i].left, doors->at[i].right);
@@ -150,22 +158,27 @@ static bool has_other_use(const struct box *box)
     return false;
 }
 
-/* Whether an alarm in this box is outside a bedroom and near it: not in a place to sleep, on its storey and not far from its door, or in the room that its stair leads
- * to. One whose place is in doubt is. */
-static bool is_outside(const struct dwelling *d, const struct room *bedroom, const struct box *box, double near)
+/* Whether an alarm in this box is outside a bedroom and near it: not in a place to sleep, on its
+ * storey and not far from its door, or in the room that its stair leads to. One whose place is in
+ * doubt is. */
+static bool is_outside(const struct dwelling *d, const struct room *bedroom, const struct box *box,
+                       double near)
 {
     if (box->room == bedroom)
         return has_other_use(box);
-    if (in_sleeping_place(box) || use_in_list(d->c->model, use_of_box(box), LIST_NOT_OUTSIDE_SLEEPING))
+    if (in_sleeping_place(box) ||
+        use_in_list(d->c->model, use_of_box(box), LIST_NOT_OUTSIDE_SLEEPING))
         return false;
     if (joined_by_stairs(d, bedroom, box->room))
         return true;
-    return box->room->level == bedroom->level && (box->broken || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
+    return box->room->level == bedroom->level &&
+           (box->broken || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
 }
 
 static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
 {
-    double near = length_feet(code_length(&d->c->model->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0));
+    double near =
+        length_feet(code_length(&d->c->model->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0));
     uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
     for (uint32_t i = 0; i < n; i++) {
         const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
@@ -208,9 +221,12 @@ static void check_near(const struct dwelling *d, enum rule_id rule, const char *
             diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
             continue;
         }
-        f = room_finding(d->c, rule, room, arena_printf(m->arena, "there is no %s alarm outside %s, near its door", what, room_address(m->arena, room, true)));
+        f = room_finding(d->c, rule, room,
+                         arena_printf(m->arena, "there is no %s alarm outside %s, near its door",
+                                      what, room_address(m->arena, room, true)));
         diag_mend(m->diag, f, "a %s alarm in the room before it, on its storey, within %s", what,
-                  feet_words(m->arena, length_feet(code_length(&m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
+                  feet_words(m->arena, length_feet(code_length(
+                                           &m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
     }
 }
 
@@ -220,8 +236,10 @@ static void check_in_bedrooms(const struct dwelling *d)
         const struct room *room = d->bedrooms.at[i];
         if (is_doubtful(room) || has_alarm_in(d, room, true))
             continue;
-        struct finding *f = room_finding(d->c, R_SMOKE_ALARM, room,
-                                         arena_printf(d->c->model->arena, "%s is a place to sleep and has no smoke alarm", room_address(d->c->model->arena, room, true)));
+        struct finding *f = room_finding(
+            d->c, R_SMOKE_ALARM, room,
+            arena_printf(d->c->model->arena, "%s is a place to sleep and has no smoke alarm",
+                         room_address(d->c->model->arena, room, true)));
         diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
     }
 }
@@ -233,14 +251,17 @@ static bool door_between(const struct dwelling *d, const struct level *a, const 
         for (uint32_t k = 0; k < d->rooms.at[i]->fixtures.n; k++) {
             const struct fixture *f = &d->rooms.at[i]->fixtures.at[k];
             const struct level *here = d->rooms.at[i]->level, *there = f->to ? f->to->level : NULL;
-            if (f->form == F_DOOR && there && ((here == a && there == b) || (here == b && there == a)))
+            if (f->form == F_DOOR && there &&
+                ((here == a && there == b) || (here == b && there == a)))
                 return true;
         }
     return false;
 }
 
-/* The alarm of a storey less than a full one above serves this one too, where no door parts them. */
-static bool served_from_above(const struct dwelling *d, const struct map *alarmed, const struct level *low)
+/* The alarm of a storey less than a full one above serves this one too, where no door parts them.
+ */
+static bool served_from_above(const struct dwelling *d, const struct map *alarmed,
+                              const struct level *low)
 {
     const struct model *m = d->c->model;
     for (uint32_t i = 0; i < m->levels.n && yes(d->c, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL); i++) {
@@ -252,7 +273,8 @@ static bool served_from_above(const struct dwelling *d, const struct map *alarme
     return false;
 }
 
-/* Every storey that has a room of the dwelling which counts; the first such room bears the finding. */
+/* Every storey that has a room of the dwelling which counts; the first such room bears the finding.
+ */
 static void check_storeys(const struct dwelling *d)
 {
     struct model *m = d->c->model;
@@ -261,15 +283,19 @@ static void check_storeys(const struct dwelling *d)
     for (uint32_t i = 0; i < d->smoke.n; i++)
         map_file(m->arena, &alarmed, 0, d->smoke.at[i]->box->room->level, (void *)(uintptr_t)d);
     for (uint32_t i = 0; i < d->bedrooms.n; i++)
-        map_file(m->arena, &told, 0, d->bedrooms.at[i]->level, (void *)(uintptr_t)d); /* its bedroom says it */
+        map_file(m->arena, &told, 0, d->bedrooms.at[i]->level,
+                 (void *)(uintptr_t)d); /* its bedroom says it */
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) || room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
+        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) ||
+            room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
         if (served_from_above(d, &alarmed, room->level))
             continue;
-        struct finding *f = room_finding(d->c, R_SMOKE_ALARM, room, arena_printf(m->arena, "storey %s has no smoke alarm", room->level->name));
+        struct finding *f =
+            room_finding(d->c, R_SMOKE_ALARM, room,
+                         arena_printf(m->arena, "storey %s has no smoke alarm", room->level->name));
         diag_mend(m->diag, f, "a smoke alarm on this storey, by the stair");
     }
 }
@@ -305,7 +331,8 @@ static const struct device *burner_of(const struct checked *c, const struct room
     const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
     const struct device *burner = burner_in(bedroom);
     for (uint32_t i = 0; i < doors->n && !burner; i++)
-        if (doors->at[i].other && room_used_as(c->model, doors->at[i].other, LIST_CARBON_MONOXIDE_BATHS))
+        if (doors->at[i].other &&
+            room_used_as(c->model, doors->at[i].other, LIST_CARBON_MONOXIDE_BATHS))
             burner = burner_in(doors->at[i].other);
     return burner;
 }
@@ -317,13 +344,18 @@ static void check_monoxide(const struct dwelling *d)
         return;
     if (asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-area"))
         check_near(d, R_CO_ALARM, "carbon monoxide", false);
-    for (uint32_t i = 0; i < d->bedrooms.n && asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-room-with-fuel"); i++) {
+    for (uint32_t i = 0;
+         i < d->bedrooms.n && asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-room-with-fuel");
+         i++) {
         const struct room *room = d->bedrooms.at[i];
         const struct device *burner = burner_of(d->c, room);
         if (!burner || room->doubtful || has_alarm_in(d, room, false))
             continue;
-        const char *words = arena_printf(m->arena, "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there", burner->def->name,
-                                         box_address(m->arena, burner->box, true), room_address(m->arena, room, true));
+        const char *words = arena_printf(
+            m->arena,
+            "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
+            burner->def->name, box_address(m->arena, burner->box, true),
+            room_address(m->arena, room, true));
         struct finding *f = room_finding(d->c, R_CO_ALARM, room, words);
         diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
     }
@@ -334,30 +366,39 @@ void check_co_alarms(const struct checked *c)
     each_dwelling(c, check_monoxide);
 }
 
-/* --- how they are wired ------------------------------------------------------------------------------------------------ */
+/* --- how they are wired ------------------------------------------------------------------- */
 
-/* All of these on one circuit, so that a conductor may join them; those that were there already and those joined by radio are not judged. */
-static void check_one_circuit(const struct dwelling *d, const struct device *const *alarms, uint32_t count, bool without_smoke)
+/* All of these on one circuit, so that a conductor may join them; those that were there already and
+ * those joined by radio are not judged. */
+static void check_one_circuit(const struct dwelling *d, const struct device *const *alarms,
+                              uint32_t count, bool without_smoke)
 {
     struct model *m = d->c->model;
     const struct device *first = NULL;
     for (uint32_t i = 0; i < count; i++) {
         const struct device *alarm = alarms[i];
-        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit || is_listed(d->c, alarm, LIST_ALARMS_BY_RADIO))
+        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit ||
+            is_listed(d->c, alarm, LIST_ALARMS_BY_RADIO))
             continue;
         first = first ? first : alarm;
-        if (alarm->parts[0].circuit == first->parts[0].circuit || (without_smoke && is_listed(d->c, alarm, LIST_SMOKE_ALARM_DEVICES)))
+        if (alarm->parts[0].circuit == first->parts[0].circuit ||
+            (without_smoke && is_listed(d->c, alarm, LIST_SMOKE_ALARM_DEVICES)))
             continue;
-        struct finding *f = say_of_box(d->c, R_ALARM_INTERCONNECT, alarm->box,
-                                        arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them", alarm->def->name,
-                                                     box_address(m->arena, alarm->box, true), circuit_words(d->c, alarm->parts[0].circuit),
-                                                     circuit_words(d->c, first->parts[0].circuit)));
+        struct finding *f = say_of_box(
+            d->c, R_ALARM_INTERCONNECT, alarm->box,
+            arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them",
+                         alarm->def->name, box_address(m->arena, alarm->box, true),
+                         circuit_words(d->c, alarm->parts[0].circuit),
+                         circuit_words(d->c, first->parts[0].circuit)));
         diag_note(m->diag, f, node_span(first->node), "the first one");
-        diag_mend(m->diag, f, "all alarms of a dwelling on one circuit, joined by a cable with a third conductor; or alarms joined by radio");
+        diag_mend(m->diag, f,
+                  "all alarms of a dwelling on one circuit, joined by a cable with a third "
+                  "conductor; or alarms joined by radio");
     }
 }
 
-/* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of smoke too are looked at already. */
+/* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of
+ * smoke too are looked at already. */
 static void check_joined(const struct dwelling *d)
 {
     if (yes(d->c, SET_ALARM_POWER_INTERCONNECTED))
@@ -379,11 +420,15 @@ static void check_power(const struct checked *c, const struct device *d)
     const char *address = box_address(m->arena, d->box, true);
     struct finding *f = NULL;
     if (part->leg) {
-        f = say_of_box(c, R_ALARM_SWITCHED, d->box, arena_printf(m->arena, "leg %s switches the %s in %s off", part->leg->name, d->def->name, address));
+        f = say_of_box(c, R_ALARM_SWITCHED, d->box,
+                       arena_printf(m->arena, "leg %s switches the %s in %s off", part->leg->name,
+                                    d->def->name, address));
         diag_mend(m->diag, f, "leave 'leg %s' out, and it is always live", part->leg->name);
     } else if (s->known && s->gfci.device) {
         const char *box = box_address(m->arena, s->gfci.device->box, true);
-        f = say_of_box(c, R_ALARM_SWITCHED, d->box, arena_printf(m->arena, "the %s in %s goes dead when the %s in %s trips", d->def->name, address, s->gfci.device->def->name, box));
+        f = say_of_box(c, R_ALARM_SWITCHED, d->box,
+                       arena_printf(m->arena, "the %s in %s goes dead when the %s in %s trips",
+                                    d->def->name, address, s->gfci.device->def->name, box));
         diag_mend(m->diag, f, "feed it from the line side of %s", box);
     }
 }
@@ -391,7 +436,8 @@ static void check_power(const struct checked *c, const struct device *d)
 void check_alarm_switched(const struct checked *c)
 {
     const struct model *m = c->model;
-    const char *word = m->code.residential ? code_word(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH) : NULL;
+    const char *word =
+        m->code.residential ? code_word(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH) : NULL;
     for (uint32_t i = 0; word && !strcmp(word, "no") && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
         if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && !node_broken(d->node))
@@ -399,24 +445,28 @@ void check_alarm_switched(const struct checked *c)
     }
 }
 
-/* --- too near ------------------------------------------------------------------------------------------------------------ */
+/* --- too near ----------------------------------------------------------------------------- */
 
-static bool has_listed_fixture(const struct checked *c, const struct room *room, enum book_table list)
+static bool has_listed_fixture(const struct checked *c, const struct room *room,
+                               enum book_table list)
 {
     for (uint32_t i = 0; i < room->fixtures.n; i++)
-        if (room->fixtures.at[i].node->word && code_list_has_name(&c->model->code, list, room->fixtures.at[i].node->word))
+        if (room->fixtures.at[i].node->word &&
+            code_list_has_name(&c->model->code, list, room->fixtures.at[i].node->word))
             return true;
     return false;
 }
 
-/* The nearest door of a room with a tub or shower: one that the alarm's room, or the bath itself, has. Negative where there is none. */
+/* The nearest door of a room with a tub or shower: one that the alarm's room, or the bath itself,
+ * has. Negative where there is none. */
 static double way_to_bath_door(const struct checked *c, const struct box *box)
 {
     const doorway_list *doors = &c->protected->rooms->of_room[box->room->id];
     double best = -1;
     for (uint32_t i = 0; i < doors->n; i++) {
         const struct doorway *d = &doors->at[i];
-        if (!d->other || !(has_listed_fixture(c, d->other, LIST_ALARM_BATH_FIXTURES) || has_listed_fixture(c, box->room, LIST_ALARM_BATH_FIXTURES)))
+        if (!d->other || !(has_listed_fixture(c, d->other, LIST_ALARM_BATH_FIXTURES) ||
+                           has_listed_fixture(c, box->room, LIST_ALARM_BATH_FIXTURES)))
             continue;
         double way = spot_to_line(spot_of(box), d->left, d->right);
         best = best < 0 || way < best ? way : best;
@@ -424,20 +474,23 @@ static double way_to_bath_door(const struct checked *c, const struct box *box)
     return best;
 }
 
-/* The nearest range drawn on a wall of the room or behind one of its doors, or cooking in a box of the room. Negative where there is none. */
+/* The nearest range drawn on a wall of the room or behind one of its doors, or cooking in a box of
+ * the room. Negative where there is none. */
 static double way_to_cooking(const struct checked *c, const struct box *box)
 {
     double best = way_to_fixture(c->protected->rooms, box, F_RANGE, true);
     for (uint32_t i = 0; i < box->room->boxes.n; i++)
         for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
             double way = spots_apart(spot_of(box), spot_of(box->room->boxes.at[i]));
-            if (is_listed(c, box->room->boxes.at[i]->devices[k], LIST_COOKING_DEVICES) && (best < 0 || way < best))
+            if (is_listed(c, box->room->boxes.at[i]->devices[k], LIST_COOKING_DEVICES) &&
+                (best < 0 || way < best))
                 best = way;
         }
     return best;
 }
 
-/* Whether some spot of the alarm's room is far enough from that door: where none is, the alarm may hang there. Corners are the farthest. */
+/* Whether some spot of the alarm's room is far enough from that door: where none is, the alarm may
+ * hang there. Corners are the farthest. */
 static bool has_better_place(const struct checked *c, const struct box *box, double door)
 {
     for (uint32_t i = 0; i < box->room->wall_count; i++) {
@@ -450,8 +503,10 @@ static bool has_better_place(const struct checked *c, const struct box *box, dou
     return false;
 }
 
-/* How far from cooking an alarm of this type keeps; `sure`: the plan says its type, or every type keeps it. */
-static double cooking_distance(const struct checked *c, const struct device *alarm, double cooking, bool *sure)
+/* How far from cooking an alarm of this type keeps; `sure`: the plan says its type, or every type
+ * keeps it. */
+static double cooking_distance(const struct checked *c, const struct device *alarm, double cooking,
+                               bool *sure)
 {
     struct model *m = c->model;
     const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
@@ -461,7 +516,9 @@ static double cooking_distance(const struct checked *c, const struct device *ala
     *sure = v || cooking < least;
     if (v && v->kind == V_LENGTH)
         return length_feet(v->n);
-    return *sure ? least : length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING_UNLESS_PHOTOELECTRIC, 0));
+    return *sure ? least
+                 : length_feet(
+                       code_length(&m->code, SET_ALARM_DISTANCES_COOKING_UNLESS_PHOTOELECTRIC, 0));
 }
 
 static void check_distance(const struct checked *c, const struct device *alarm)
@@ -470,10 +527,12 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     const struct box *box = alarm->box;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
-    const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name, box_address(m->arena, box, true));
+    const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name,
+                                   box_address(m->arena, box, true));
     if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
-        const char *words = arena_printf(m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who, feet_words(m->arena, bath),
-                                         feet_words(m->arena, door));
+        const char *words = arena_printf(
+            m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
+            feet_words(m->arena, bath), feet_words(m->arena, door));
         struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, words);
         diag_mend(m->diag, f, "move it away, where it still serves its place");
         return;
@@ -482,7 +541,8 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     double wanted = cooking_distance(c, alarm, cooking, &sure);
     if (cooking < 0 || cooking >= wanted)
         return;
-    const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who, feet_words(m->arena, cooking), feet_words(m->arena, wanted),
+    const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
+                                     feet_words(m->arena, cooking), feet_words(m->arena, wanted),
                                      sure ? "" : " unless it is photoelectric");
     struct finding *f = say_of_box(c, R_ALARM_TOO_NEAR, box, words);
     const char *article = code_row_article(&m->code, TABLE_ALARM_ARTICLES, "cooking");
@@ -490,7 +550,9 @@ static void check_distance(const struct checked *c, const struct device *alarm)
         f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
     if (!sure)
         f->severity = NOTE;
-    diag_mend(m->diag, f, sure ? "move it away, where it still serves its place" : "move it away, or write 'smoke-alarm-photoelectric'");
+    diag_mend(m->diag, f,
+              sure ? "move it away, where it still serves its place"
+                   : "move it away, or write 'smoke-alarm-photoelectric'");
 }
 
 void check_alarm_distances(const struct checked *c)
@@ -498,7 +560,8 @@ void check_alarm_distances(const struct checked *c)
     const struct model *m = c->model;
     for (uint32_t i = 0; m->code.residential && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
-        if (d->def->sort == SORT_ALARM && is_listed(c, d, LIST_SMOKE_ALARM_DEVICES) && !d->existing && !d->box->broken)
+        if (d->def->sort == SORT_ALARM && is_listed(c, d, LIST_SMOKE_ALARM_DEVICES) &&
+            !d->existing && !d->box->broken)
             check_distance(c, d);
     }
 }

@@ -1,6 +1,8 @@
-/* Rules about boxes: box-gangs, box-mount, fan-support, luminaire-support, luminaire-through-wiring, box-buried, low-voltage-in-power-box.
+/* Rules about boxes: box-gangs, box-mount, fan-support, luminaire-support,
+ * luminaire-through-wiring, box-buried, low-voltage-in-power-box.
  *
- * They judge what the plan names: a box that is left to the compiler is chosen so that it keeps them. */
+ * They judge what the plan names: a box that is left to the compiler is chosen so that it keeps
+ * them. */
 #include "rules/check.h"
 
 #include <string.h>
@@ -11,8 +13,9 @@ static struct span type_span(const struct box *box)
     return clause ? node_span(clause) : node_name_span(box->node);
 }
 
-#define box_finding(c, rule, box, span, ...)                                                                                                                   \
-    model_finding((c)->model, (rule), (span), (box)->room->unit, box_address((c)->model->arena, (box), false), __VA_ARGS__)
+#define box_finding(c, rule, box, span, ...)                                                       \
+    model_finding((c)->model, (rule), (span), (box)->room->unit,                                   \
+                  box_address((c)->model->arena, (box), false), __VA_ARGS__)
 
 static const char *box_words(const struct checked *c, const struct box *box)
 {
@@ -29,23 +32,30 @@ uint32_t yokes_in(const struct box *box)
     return yokes;
 }
 
-/* --- box-gangs, box-mount --------------------------------------------------------------------------------------------------- */
+/* --- box-gangs, box-mount ----------------------------------------------------------------- */
 
 static void check_gangs(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
     const struct node *written = node_child(box->node, F_GANGS);
-    uint32_t yokes = yokes_in(box), gangs = box->gangs ? box->gangs : box->declared ? box->declared->gangs : yokes;
+    uint32_t yokes = yokes_in(box), gangs = box->gangs      ? box->gangs
+                                            : box->declared ? box->declared->gangs
+                                                            : yokes;
     if (yokes <= gangs || (box->declared && box->declared->integral))
         return;
     struct span span = written ? node_span(written) : type_span(box);
     struct finding *f;
     if (!gangs)
-        f = box_finding(c, R_BOX_GANGS, box, span, "box %s holds %u yoke%s; %s is round and takes none", box_words(c, box), yokes, yokes == 1 ? "" : "s",
-                        box->declared->name);
+        f = box_finding(c, R_BOX_GANGS, box, span,
+                        "box %s holds %u yoke%s; %s is round and takes none", box_words(c, box),
+                        yokes, yokes == 1 ? "" : "s", box->declared->name);
     else
-        f = box_finding(c, R_BOX_GANGS, box, span, "box %s holds %u yokes and has %u gang%s", box_words(c, box), yokes, gangs, gangs == 1 ? "" : "s");
-    diag_mend(m->diag, f, "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that serves is chosen", yokes, yokes == 1 ? "" : "s");
+        f = box_finding(c, R_BOX_GANGS, box, span, "box %s holds %u yokes and has %u gang%s",
+                        box_words(c, box), yokes, gangs, gangs == 1 ? "" : "s");
+    diag_mend(m->diag, f,
+              "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that serves is "
+              "chosen",
+              yokes, yokes == 1 ? "" : "s");
 }
 
 static const char *mount_words(enum mount mount)
@@ -55,17 +65,19 @@ static const char *mount_words(enum mount mount)
 
 static void check_mount(const struct checked *c, const struct box *box)
 {
-    static const enum mount mount_of[] = {[ON_WALL] = MOUNT_WALL, [OVERHEAD] = MOUNT_CEILING, [ON_FLOOR] = MOUNT_FLOOR};
+    static const enum mount mount_of[] = {
+        [ON_WALL] = MOUNT_WALL, [OVERHEAD] = MOUNT_CEILING, [ON_FLOOR] = MOUNT_FLOOR};
     const struct box_type *type = box->declared;
     enum mount here = mount_of[box->place.where];
     if (!type || type->mount == MOUNT_ANY || type->mount == here)
         return;
-    struct finding *f = box_finding(c, R_BOX_MOUNT, box, type_span(box), "box %s stands on %s; %s is made for %s", box_words(c, box), mount_words(here), type->name,
-                                    mount_words(type->mount));
+    struct finding *f =
+        box_finding(c, R_BOX_MOUNT, box, type_span(box), "box %s stands on %s; %s is made for %s",
+                    box_words(c, box), mount_words(here), type->name, mount_words(type->mount));
     diag_mend(c->model->diag, f, "a type that is fastened there, or leave 'type' out");
 }
 
-/* --- what hangs from a box ------------------------------------------------------------------------------------------------------ */
+/* --- what hangs from a box ---------------------------------------------------------------- */
 
 static void check_fan(const struct checked *c, const struct box *box)
 {
@@ -74,44 +86,53 @@ static void check_fan(const struct checked *c, const struct box *box)
         const struct device *d = box->devices[i];
         if (!d->def->fan_box || type->fan > 0)
             continue;
-        struct finding *f = box_finding(c, R_FAN_SUPPORT, box, type_span(box), "a %s hangs from box %s; %s is not listed for fans", d->def->name, box_words(c, box),
-                                        type->name);
+        struct finding *f = box_finding(c, R_FAN_SUPPORT, box, type_span(box),
+                                        "a %s hangs from box %s; %s is not listed for fans",
+                                        d->def->name, box_words(c, box), type->name);
         diag_mend(c->model->diag, f, "a box listed for fans, such as fan-brace-21");
         return;
     }
 }
 
-/* A ceiling box for a luminaire carries what the edition asks; one that says no weight is not judged. */
+/* A ceiling box for a luminaire carries what the edition asks; one that says no weight is not
+ * judged. */
 static void check_luminaire(const struct checked *c, const struct box *box)
 {
     const struct box_type *type = box->declared;
     double asked = code_setting(&c->model->code, SET_BOX_LOADS_LUMINAIRE, 0);
-    if (!type || box->place.where != OVERHEAD || type->integral || type->holds <= 0 || type->holds >= asked || type->mount == MOUNT_WALL)
+    if (!type || box->place.where != OVERHEAD || type->integral || type->holds <= 0 ||
+        type->holds >= asked || type->mount == MOUNT_WALL)
         return;
     for (uint32_t i = 0; i < box->device_count; i++) {
         const struct device_def *def = box->devices[i]->def;
         if (def->sort != SORT_LUMINAIRE || def->integral || def->yokes)
             continue;
-        struct finding *f = box_finding(c, R_LUMINAIRE_SUPPORT, box, type_span(box), "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
-                                        box_words(c, box), def->name, amount_words(c, asked, 1), type->name, amount_words(c, type->holds, 1));
-        diag_mend(c->model->diag, f, "a ceiling box for %s lb, such as round-nail-on-20 or octagon-2-1-8-deep", amount_words(c, asked, 1));
+        struct finding *f =
+            box_finding(c, R_LUMINAIRE_SUPPORT, box, type_span(box),
+                        "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
+                        box_words(c, box), def->name, amount_words(c, asked, 1), type->name,
+                        amount_words(c, type->holds, 1));
+        diag_mend(c->model->diag, f,
+                  "a ceiling box for %s lb, such as round-nail-on-20 or octagon-2-1-8-deep",
+                  amount_words(c, asked, 1));
         return;
     }
 }
 
-/* --- luminaire-through-wiring ------------------------------------------------------------------------------------------------------- */
+/* --- luminaire-through-wiring ------------------------------------------------------------- */
 
 /* Runs that carry something else than luminaires, and the way up to the source. */
 struct ways {
     const struct checked *c;
-    struct map feed_of;          /* (circuit, box) -> the run that feeds the box */
-    bool *other;                 /* by run id */
+    struct map feed_of; /* (circuit, box) -> the run that feeds the box */
+    bool *other;        /* by run id */
     struct arena scratch;
 };
 
 static bool is_light(const struct part *part)
 {
-    return part->device->def->sort == SORT_LUMINAIRE || (part->def && !strcmp(part->def->name, "light"));
+    return part->device->def->sort == SORT_LUMINAIRE ||
+           (part->def && !strcmp(part->def->name, "light"));
 }
 
 /* A light, or a switch that works lights only. */
@@ -128,7 +149,9 @@ static bool for_light(const struct part *part)
 static void mark_way(struct ways *w, const struct part *part)
 {
     const struct box *box = part->device->box;
-    for (struct run *r; (r = map_get(&w->feed_of, (uintptr_t)part->circuit, (uintptr_t)box)) && !w->other[r->id]; box = r->from.box)
+    for (struct run *r;
+         (r = map_get(&w->feed_of, (uintptr_t)part->circuit, (uintptr_t)box)) && !w->other[r->id];
+         box = r->from.box)
         w->other[r->id] = true;
 }
 
@@ -172,14 +195,20 @@ static void check_through(const struct ways *w, const struct box *box)
         return;
     for (uint32_t i = 0; i < box->runs.n; i++) {
         const struct run *r = box->runs.at[i];
-        bool foreign = r->in_tree && !on_circuit(box, r->circuit), through = r->in_tree && r->from.box == box && w->other[r->id];
+        bool foreign = r->in_tree && !on_circuit(box, r->circuit),
+             through = r->in_tree && r->from.box == box && w->other[r->id];
         if (!foreign && !through)
             continue;
-        struct finding *f = box_finding(c, R_LUMINAIRE_THROUGH, box, node_name_span(box->node), "run %s passes through the wiring compartment of the %s in %s%s",
-                                        run_address(c->model->arena, r, true), box->devices[0]->def->name, box_words(c, box),
-                                        foreign ? ", which is on another circuit" : " to what is no luminaire");
-        diag_note(c->model->diag, f, r->from_span.source ? r->from_span : node_span(r->node), "the run");
-        diag_mend(c->model->diag, f, "a junction box before it, or a feed from another box; a luminaire marked for through wiring may pass other wires");
+        struct finding *f = box_finding(
+            c, R_LUMINAIRE_THROUGH, box, node_name_span(box->node),
+            "run %s passes through the wiring compartment of the %s in %s%s",
+            run_address(c->model->arena, r, true), box->devices[0]->def->name, box_words(c, box),
+            foreign ? ", which is on another circuit" : " to what is no luminaire");
+        diag_note(c->model->diag, f, r->from_span.source ? r->from_span : node_span(r->node),
+                  "the run");
+        diag_mend(c->model->diag, f,
+                  "a junction box before it, or a feed from another box; a luminaire marked for "
+                  "through wiring may pass other wires");
         return;
     }
 }
@@ -194,7 +223,7 @@ void check_through_wiring(const struct checked *c)
     arena_free(&w.scratch);
 }
 
-/* --- box-buried ------------------------------------------------------------------------------------------------------------------- */
+/* --- box-buried --------------------------------------------------------------------------- */
 
 static bool stays_open(const struct room *room)
 {
@@ -208,12 +237,14 @@ static void check_buried(const struct checked *c, const struct box *box)
 {
     if (box->device_count || !box->runs.n || box->cover || stays_open(box->room))
         return;
-    struct finding *f = box_finding(c, R_BOX_BURIED, box, node_name_span(box->node), "box %s has no device and no cover: behind the finish nobody reaches its splices",
-                                    box_words(c, box));
+    struct finding *f = box_finding(
+        c, R_BOX_BURIED, box, node_name_span(box->node),
+        "box %s has no device and no cover: behind the finish nobody reaches its splices",
+        box_words(c, box));
     diag_mend(c->model->diag, f, "'cover blank', flush with the finish");
 }
 
-/* --- low-voltage-in-power-box ---------------------------------------------------------------------------------------------------------- */
+/* --- low-voltage-in-power-box ------------------------------------------------------------- */
 
 static void check_low_voltage(const struct checked *c, const struct box *box)
 {
@@ -228,15 +259,21 @@ static void check_low_voltage(const struct checked *c, const struct box *box)
         return;
     struct finding *f;
     if (bracket)
-        f = box_finding(c, R_LOW_VOLTAGE_IN_POWER, box, type_span(box), "box %s holds power; %s is for low voltage only", box_words(c, box), type->name);
+        f = box_finding(c, R_LOW_VOLTAGE_IN_POWER, box, type_span(box),
+                        "box %s holds power; %s is for low voltage only", box_words(c, box),
+                        type->name);
     else
-        f = box_finding(c, R_LOW_VOLTAGE_IN_POWER, box, type_span(box), "box %s holds power and low voltage; %s has no divider", box_words(c, box), type->name);
-    diag_mend(c->model->diag, f, "a divided box such as media-2g-34, or a bracket of its own for the low voltage");
+        f = box_finding(c, R_LOW_VOLTAGE_IN_POWER, box, type_span(box),
+                        "box %s holds power and low voltage; %s has no divider", box_words(c, box),
+                        type->name);
+    diag_mend(c->model->diag, f,
+              "a divided box such as media-2g-34, or a bracket of its own for the low voltage");
 }
 
-/* --- all boxes ------------------------------------------------------------------------------------------------------------------------- */
+/* --- all boxes ---------------------------------------------------------------------------- */
 
-static void each_box(const struct checked *c, void (*check)(const struct checked *c, const struct box *box))
+static void each_box(const struct checked *c,
+                     void (*check)(const struct checked *c, const struct box *box))
 {
     for (uint32_t i = 0; i < c->model->boxes.n; i++) {
         const struct box *box = c->model->boxes.at[i];

@@ -26,8 +26,10 @@ static void check_main(const struct checked *c, const struct panel *p)
         return;
     const struct node *clause = node_child(p->node, F_MAIN);
     struct span span = clause ? node_span(clause) : node_name_span(p->node);
-    struct finding *f = model_finding(c->model, R_BREAKER_NONSTANDARD, span, p->unit, panel_address(c->model->arena, p, false),
-                                      "the main breaker of panel %s is %g A, which is no standard rating", panel_address(c->model->arena, p, true), p->main);
+    struct finding *f = model_finding(
+        c->model, R_BREAKER_NONSTANDARD, span, p->unit, panel_address(c->model->arena, p, false),
+        "the main breaker of panel %s is %g A, which is no standard rating",
+        panel_address(c->model->arena, p, true), p->main);
     say_nearest(c, f, p->main);
 }
 
@@ -43,7 +45,8 @@ static uint32_t outlets_on(const struct circuit *circuit, bool *all_heaters)
             continue;
         last = part->device;
         count++;
-        *all_heaters &= demand_class_of(part) == DEMAND_HEAT || demand_class_of(part) == DEMAND_STORAGE_HEAT;
+        *all_heaters &=
+            demand_class_of(part) == DEMAND_HEAT || demand_class_of(part) == DEMAND_STORAGE_HEAT;
     }
     return count;
 }
@@ -55,7 +58,8 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
     const struct table *t = code_table(&m->code, LIST_BRANCH_RATINGS);
     const char *rating = arena_printf(m->arena, "%g A", circuit->breaker);
     bool heaters;
-    if (!t || circuit->feeds || circuit->existing || circuit->broken || outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, LIST_BRANCH_RATINGS, rating) ||
+    if (!t || circuit->feeds || circuit->existing || circuit->broken ||
+        outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, LIST_BRANCH_RATINGS, rating) ||
         (heaters && code_list_has(&m->code, LIST_HEATING_RATINGS, rating)))
         return;
     double below = 0, above = 0;
@@ -65,7 +69,9 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
         above = amps > circuit->breaker && (above == 0 || amps < above) ? amps : above;
     }
     struct finding *f = circuit_finding(c, R_BREAKER_NONSTANDARD, circuit, breaker_span(circuit),
-                                        "the breaker of %s is %s, and a circuit that serves more than one outlet has no such rating", circuit_words(c, circuit), rating);
+                                        "the breaker of %s is %s, and a circuit that serves more "
+                                        "than one outlet has no such rating",
+                                        circuit_words(c, circuit), rating);
     set_article(c, f, t->source);
     say_either(c, f, below, above);
 }
@@ -85,8 +91,10 @@ void check_breaker_ratings(const struct checked *c)
             check_branch_rating(c, circuit);
             continue;
         }
-        struct finding *f = circuit_finding(c, R_BREAKER_NONSTANDARD, circuit, breaker_span(circuit), "the breaker of %s is %g A, which is no standard rating",
-                                            circuit_words(c, circuit), circuit->breaker);
+        struct finding *f =
+            circuit_finding(c, R_BREAKER_NONSTANDARD, circuit, breaker_span(circuit),
+                            "the breaker of %s is %g A, which is no standard rating",
+                            circuit_words(c, circuit), circuit->breaker);
         say_nearest(c, f, circuit->breaker);
     }
 }
@@ -95,13 +103,18 @@ void check_breaker_ratings(const struct checked *c)
 static void check_range_circuit(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    double from = code_setting(&m->code, SET_RANGE_CIRCUIT_FROM, 0), least = code_setting(&m->code, SET_RANGE_CIRCUIT_AT_LEAST, 0);
+    double from = code_setting(&m->code, SET_RANGE_CIRCUIT_FROM, 0),
+           least = code_setting(&m->code, SET_RANGE_CIRCUIT_AT_LEAST, 0);
     for (uint32_t i = 0; i < circuit->parts.n && circuit->breaker < least; i++) {
         const struct part *part = circuit->parts.at[i];
-        if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing || node_broken(part->node))
+        if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing ||
+            node_broken(part->node))
             continue;
-        struct finding *f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, breaker_span(circuit), "%s feeds a range of %s kW, which wants a circuit of %g A or more; its breaker is %g A",
-                                            circuit_words(c, circuit), amount_words(c, part->load / 1000, 2), least, circuit->breaker);
+        struct finding *f = circuit_finding(
+            c, R_BREAKER_OVERLOADED, circuit, breaker_span(circuit),
+            "%s feeds a range of %s kW, which wants a circuit of %g A or more; its breaker is %g A",
+            circuit_words(c, circuit), amount_words(c, part->load / 1000, 2), least,
+            circuit->breaker);
         set_article(c, f, code_table(&m->code, TABLE_RANGE_CIRCUIT)->source);
         diag_note(m->diag, f, node_span(part->node), "the range");
         diag_mend(m->diag, f, "a %g A breaker with conductors that suit it", least);
@@ -113,14 +126,19 @@ static void overloaded(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
     const struct circuit_load *load = &c->loads->of_circuit[circuit->id];
-    const char *words = circuit_words(c, circuit), *amps = amount_words(c, load->amps, 1), *needed = amount_words(c, load->needed_amps, 1);
+    const char *words = circuit_words(c, circuit), *amps = amount_words(c, load->amps, 1),
+               *needed = amount_words(c, load->needed_amps, 1);
     struct finding *f;
     if (load->continuous_va > 0 && load->needed_amps > load->amps)
         f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, circuit_span(circuit),
-                            "%s has %s A connected, which counts as %s A with its continuous load at %g %%; its breaker is %g A", words, amps, needed,
-                            100 * code_setting(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1), circuit->breaker);
+                            "%s has %s A connected, which counts as %s A with its continuous load "
+                            "at %g %%; its breaker is %g A",
+                            words, amps, needed,
+                            100 * code_setting(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1),
+                            circuit->breaker);
     else
-        f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, circuit_span(circuit), "%s has %s A connected; its breaker is %g A", words, needed,
+        f = circuit_finding(c, R_BREAKER_OVERLOADED, circuit, circuit_span(circuit),
+                            "%s has %s A connected; its breaker is %g A", words, needed,
                             circuit->breaker);
     if (circuit->breaker_node)
         diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
@@ -138,7 +156,8 @@ bool amps_exceed(double amps, double limit)
 
 bool is_overloaded(const struct checked *c, const struct circuit *circuit)
 {
-    bool certain = !circuit->feeds && !circuit->broken && circuit->breaker > 0 && !node_broken(circuit->breaker_node);
+    bool certain = !circuit->feeds && !circuit->broken && circuit->breaker > 0 &&
+                   !node_broken(circuit->breaker_node);
     return certain && amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
 }
 
@@ -148,6 +167,7 @@ void check_breaker_loads(const struct checked *c)
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (is_overloaded(c, m->circuits.at[i]))
             overloaded(c, m->circuits.at[i]);
-        else if (!m->circuits.at[i]->broken && m->circuits.at[i]->breaker > 0 && !node_broken(m->circuits.at[i]->breaker_node))
+        else if (!m->circuits.at[i]->broken && m->circuits.at[i]->breaker > 0 &&
+                 !node_broken(m->circuits.at[i]->breaker_node))
             check_range_circuit(c, m->circuits.at[i]);
 }

@@ -1,4 +1,5 @@
-/* Rules about where a cable lies and what it is made of: cable-not-suited, burial-depth, mixed-sizes. */
+/* Rules about where a cable lies and what it is made of: cable-not-suited, burial-depth,
+ * mixed-sizes. */
 #include "rules/check.h"
 
 #include "wiring/places.h"
@@ -18,7 +19,8 @@ static const char *depth_words(const struct checked *c, length l)
     return arena_printf(c->model->arena, "%s\"", amount_words(c, length_inches(l), 2));
 }
 
-/* Whether a run is a further hop of the statement of another one: what its clause says is said once. */
+/* Whether a run is a further hop of the statement of another one: what its clause says is said
+ * once. */
 static bool same_statement(const struct run *r, const struct run *said)
 {
     return said && r->node == said->node && unit_of_run(r) == unit_of_run(said);
@@ -29,9 +31,10 @@ static bool is_new(const struct run *r)
     return !r->existing && !node_broken(r->node);
 }
 
-/* --- cable-not-suited --------------------------------------------------------------------------------------------------------- */
+/* --- cable-not-suited --------------------------------------------------------------------- */
 
-static void name_family_article(const struct checked *c, struct finding *f, const struct cable_def *cable)
+static void name_family_article(const struct checked *c, struct finding *f,
+                                const struct cable_def *cable)
 {
     struct model *m = c->model;
     const char *article = code_row_article(&m->code, TABLE_CABLE_ARTICLES, cable->family);
@@ -50,8 +53,10 @@ static bool check_suits(const struct checked *c, const struct run *r)
     for (uint8_t i = 0; i < places.count; i++) {
         if (cable_suits(cable, places.word[i]))
             continue;
-        struct finding *f = model_finding(m, R_CABLE_NOT_SUITED, run_place(r), unit_of_run(r), run_subject(c, r), "run %s is %s, but %s is not for such a place",
-                                          run_address(m->arena, r, true), places.why[i], cable->name);
+        struct finding *f =
+            model_finding(m, R_CABLE_NOT_SUITED, run_place(r), unit_of_run(r), run_subject(c, r),
+                          "run %s is %s, but %s is not for such a place",
+                          run_address(m->arena, r, true), places.why[i], cable->name);
         name_family_article(c, f, cable);
         const struct cable_def *other = suited_cable(m, r, cable);
         if (other)
@@ -73,7 +78,7 @@ void check_cable_places(const struct checked *c)
     }
 }
 
-/* --- burial-depth --------------------------------------------------------------------------------------------------------------- */
+/* --- burial-depth ------------------------------------------------------------------------- */
 
 /* Whether what a run carries has passed a ground-fault device, or its breaker is one. */
 static bool ground_fault_protected(const struct checked *c, const struct run *r)
@@ -98,9 +103,11 @@ static length depth_asked(const struct checked *c, const struct run *r, const ch
         return code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
     const struct circuit *k = r->circuit;
     double most = code_setting(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
-    if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most || !ground_fault_protected(c, r))
+    if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most ||
+        !ground_fault_protected(c, r))
         return code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
-    *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection", amount_words(c, c->model->volts, 0), amount_words(c, most, 0));
+    *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection",
+                        amount_words(c, c->model->volts, 0), amount_words(c, most, 0));
     return code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
 }
 
@@ -116,15 +123,20 @@ void check_burial(const struct checked *c)
         if (r->burial >= asked || same_statement(r, said))
             continue;
         said = r;
-        struct finding *f = model_finding(m, R_BURIAL_DEPTH, node_span(clause), unit_of_run(r), run_subject(c, r), "run %s lies %s deep; a buried cable lies %s deep%s",
-                                          run_address(m->arena, r, true), depth_words(c, r->burial), depth_words(c, asked), why);
+        struct finding *f = model_finding(
+            m, R_BURIAL_DEPTH, node_span(clause), unit_of_run(r), run_subject(c, r),
+            "run %s lies %s deep; a buried cable lies %s deep%s", run_address(m->arena, r, true),
+            depth_words(c, r->burial), depth_words(c, asked), why);
         length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
-        bool may = r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole && r->circuit->breaker <= code_setting(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
-        diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked), may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
+        bool may =
+            r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&
+            r->circuit->breaker <= code_setting(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
+        diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked),
+                  may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
     }
 }
 
-/* --- mixed-sizes ------------------------------------------------------------------------------------------------------------------- */
+/* --- mixed-sizes -------------------------------------------------------------------------- */
 
 static void check_sizes(const struct checked *c, const struct circuit *circuit)
 {
@@ -132,16 +144,22 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
     const struct run *first = NULL;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct run *r = circuit->runs.at[i];
-        const struct cable_def *cable = c->wiring->of_run[r->id].cable, *before = first ? c->wiring->of_run[first->id].cable : NULL;
+        const struct cable_def *cable = c->wiring->of_run[r->id].cable,
+                               *before = first ? c->wiring->of_run[first->id].cable : NULL;
         if (!cable || !cable->size || r->circuit != circuit || !is_new(r))
             continue;
         if (!first) {
             first = r;
         } else if (cable->gauge != before->gauge) {
-            struct finding *f = model_finding(m, R_MIXED_SIZES, run_place(r), circuit->unit, circuit_address(m->arena, circuit, false),
-                                              "%s is %s here and %s in run %s: its breaker goes by the thinner", circuit_words(c, circuit), conductor_words(c, cable),
-                                              conductor_words(c, before), run_address(m->arena, first, true));
-            diag_mend(m->diag, f, "one size throughout, so that nobody later takes the whole circuit for the thicker");
+            struct finding *f =
+                model_finding(m, R_MIXED_SIZES, run_place(r), circuit->unit,
+                              circuit_address(m->arena, circuit, false),
+                              "%s is %s here and %s in run %s: its breaker goes by the thinner",
+                              circuit_words(c, circuit), conductor_words(c, cable),
+                              conductor_words(c, before), run_address(m->arena, first, true));
+            diag_mend(m->diag, f,
+                      "one size throughout, so that nobody later takes the whole circuit for the "
+                      "thicker");
             return;
         }
     }
@@ -150,6 +168,7 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
 void check_mixed_sizes(const struct checked *c)
 {
     for (uint32_t i = 0; i < c->model->circuits.n; i++)
-        if (!c->model->circuits.at[i]->broken && conductors_serve(c, c->model->circuits.at[i])) /* else conductor-undersized says more */
+        if (!c->model->circuits.at[i]->broken &&
+            conductors_serve(c, c->model->circuits.at[i])) /* else conductor-undersized says more */
             check_sizes(c, c->model->circuits.at[i]);
 }

@@ -1,20 +1,26 @@
 /* conductor-undersized: the breaker protects every conductor behind it, and each carries the load.
  *
- * A conductor is good for its ampacity at its cable's column. Its breaker may be the next standard rating above that where the circuit allows it, and never
- * more than the limit of small conductors; the load may not be above the ampacity itself. Equipment with a nameplate has limits of its own: its minimum
- * circuit ampacity and its largest breaker. Conductors that carry all of a dwelling may be smaller. */
+ * A conductor is good for its ampacity at its cable's column. Its breaker may be the next standard
+ * rating above that where the circuit allows it, and never more than the limit of small conductors;
+ * the load may not be above the ampacity itself. Equipment with a nameplate has limits of its own:
+ * its minimum circuit ampacity and its largest breaker. Conductors that carry all of a dwelling may
+ * be smaller. */
 #include "rules/check.h"
 
 /* What a circuit asks of its conductors. */
 struct demand {
     const struct circuit *circuit;
-    double breaker; /* A; a breaker of no standard rating counts as the one below it, for that is said elsewhere */
-    double load;    /* A, continuous loads at the edition's factor; 0 where another rule speaks of it */
+    double breaker; /* A; a breaker of no standard rating counts as the one below it, for that is
+                       said elsewhere */
+    double
+        load; /* A, continuous loads at the edition's factor; 0 where another rule speaks of it */
     bool several_receptacles, whole_dwelling;
-    const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it wants; else NULL */
+    const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it
+                                     wants; else NULL */
 };
 
-/* What a conductor is good for: the breaker that it allows, or its ampacity where that is what the load exceeds. */
+/* What a conductor is good for: the breaker that it allows, or its ampacity where that is what the
+ * load exceeds. */
 struct good {
     double amps;
     bool for_load;
@@ -37,21 +43,26 @@ static double small_limit(const struct checked *c, enum metal metal, const char 
     return t ? value_amount(table_cell(t, size, metal_column(metal)), 0) : 0;
 }
 
-/* The largest standard rating of which an ampacity is the share that the edition asks where all of a dwelling hangs on the conductors; 0 outside its range. */
+/* The largest standard rating of which an ampacity is the share that the edition asks where all of
+ * a dwelling hangs on the conductors; 0 outside its range. */
 static double dwelling_rating(const struct checked *c, double ampacity)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, TABLE_DWELLING_SERVICE);
-    double share = code_setting(code, SET_DWELLING_SERVICE_SHARE, 1), rating = rating_at_most(c, ampacity / share + 1e-9);
-    double from = t && t->rows.n ? value_amount(&t->rows.at[0].cells[0], 0) : 0, to = t && t->rows.n ? value_amount(&t->rows.at[t->rows.n - 1].cells[0], 0) : 0;
+    double share = code_setting(code, SET_DWELLING_SERVICE_SHARE, 1),
+           rating = rating_at_most(c, ampacity / share + 1e-9);
+    double from = t && t->rows.n ? value_amount(&t->rows.at[0].cells[0], 0) : 0,
+           to = t && t->rows.n ? value_amount(&t->rows.at[t->rows.n - 1].cells[0], 0) : 0;
     return rating < from ? 0 : rating > to ? to : rating;
 }
 
 /* The breaker that an ampacity of a conductor allows on a circuit. */
-static double breaker_for(const struct checked *c, const struct demand *d, enum metal metal, const char *size, double ampacity)
+static double breaker_for(const struct checked *c, const struct demand *d, enum metal metal,
+                          const char *size, double ampacity)
 {
     struct code *code = &c->model->code;
-    double good = ampacity, small = small_limit(c, metal, size), next = rating_at_least(c, ampacity);
+    double good = ampacity, small = small_limit(c, metal, size),
+           next = rating_at_least(c, ampacity);
     const char *several = code_word(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
     bool barred = d->several_receptacles && several && several[0] == 'n';
     if (next > 0 && next <= code_setting(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
@@ -62,12 +73,14 @@ static double breaker_for(const struct checked *c, const struct demand *d, enum 
 }
 
 /* Whether a conductor of an ampacity serves the circuit, and what it is good for. */
-static bool ampacity_serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, double ampacity, struct good *good)
+static bool ampacity_serves(const struct checked *c, const struct demand *d, enum metal metal,
+                            const char *size, double ampacity, struct good *good)
 {
     *good = (struct good){.amps = ampacity};
     if (d->nameplate)
         return ampacity > 0 && ampacity >= d->nameplate->mca;
-    good->amps = ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
+    good->amps =
+        ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
     if (good->amps <= 0 || d->breaker > good->amps)
         return false;
     if (ampacity > 0 && amps_exceed(d->load, ampacity))
@@ -76,20 +89,26 @@ static bool ampacity_serves(const struct checked *c, const struct demand *d, enu
 }
 
 /* The same at a temperature column. Without a table of ampacities nothing can be said. */
-static bool serves(const struct checked *c, const struct demand *d, enum metal metal, const char *size, int column, struct good *good)
+static bool serves(const struct checked *c, const struct demand *d, enum metal metal,
+                   const char *size, int column, struct good *good)
 {
-    if (!code_table(&c->model->code, metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
+    if (!code_table(&c->model->code,
+                    metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
         return true;
-    return ampacity_serves(c, d, metal, size, code_ampacity(&c->model->code, metal, size, column), good);
+    return ampacity_serves(c, d, metal, size, code_ampacity(&c->model->code, metal, size, column),
+                           good);
 }
 
 /* The column that counts for a cable: its own, else that of small terminals. */
 static int column_of(const struct checked *c, const struct cable_def *cable)
 {
-    return cable && cable->rated > 0 ? cable->rated : (int)code_setting(&c->model->code, SET_TERMINALS_SMALL_AT, 0);
+    return cable && cable->rated > 0
+               ? cable->rated
+               : (int)code_setting(&c->model->code, SET_TERMINALS_SMALL_AT, 0);
 }
 
-static bool cable_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable, struct good *good)
+static bool cable_serves(const struct checked *c, const struct demand *d,
+                         const struct cable_def *cable, struct good *good)
 {
     return serves(c, d, cable->metal, cable->size, column_of(c, cable), good);
 }
@@ -97,7 +116,8 @@ static bool cable_serves(const struct checked *c, const struct demand *d, const 
 /* "good for 15 A". */
 static const char *good_words(const struct checked *c, struct good good)
 {
-    return good.amps > 0 ? arena_printf(c->model->arena, "good for %g A", good.amps) : "a size that the table of ampacities does not have";
+    return good.amps > 0 ? arena_printf(c->model->arena, "good for %g A", good.amps)
+                         : "a size that the table of ampacities does not have";
 }
 
 static uint32_t receptacles_on(const struct circuit *circuit)
@@ -130,15 +150,19 @@ static const char *load_words(const struct checked *c, const struct demand *d)
     const char *amps = amount_words(c, d->load, 1);
     if (load->continuous_va <= 0)
         return arena_printf(c->model->arena, "%s A", amps);
-    return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps, 100 * code_setting(&c->model->code, SET_CONTINUOUS_LOAD_FACTOR, 1));
+    return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps,
+                        100 * code_setting(&c->model->code, SET_CONTINUOUS_LOAD_FACTOR, 1));
 }
 
-/* The article that a finding names: of the small conductor, else of ampacities at large, of loads or of nameplates; none where the library has none. */
-static void name_article(const struct checked *c, const struct demand *d, struct finding *f, enum metal metal, const char *size, bool for_load)
+/* The article that a finding names: of the small conductor, else of ampacities at large, of loads
+ * or of nameplates; none where the library has none. */
+static void name_article(const struct checked *c, const struct demand *d, struct finding *f,
+                         enum metal metal, const char *size, bool for_load)
 {
     struct model *m = c->model;
     struct table *t = code_table(&m->code, TABLE_SMALL_CONDUCTOR_ARTICLES);
-    const struct value *cell = t && small_limit(c, metal, size) > 0 ? table_cell(t, size, metal_column(metal)) : NULL;
+    const struct value *cell =
+        t && small_limit(c, metal, size) > 0 ? table_cell(t, size, metal_column(metal)) : NULL;
     if (d->nameplate)
         f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)
@@ -149,22 +173,27 @@ static void name_article(const struct checked *c, const struct demand *d, struct
         f->article = code_case_article(&m->code, "conductor-ampacity");
 }
 
-/* A cable of the same family with more conductors that serves, the smallest; a spare conductor is capped. */
-static const struct cable_def *wider_cable(const struct checked *c, const struct demand *d, const struct cable_def *cable)
+/* A cable of the same family with more conductors that serves, the smallest; a spare conductor is
+ * capped. */
+static const struct cable_def *wider_cable(const struct checked *c, const struct demand *d,
+                                           const struct cable_def *cable)
 {
     const struct cable_def *best = NULL;
     struct good good;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *other = c->model->lib->cable_list.at[i];
-        bool like = other->power && other->size && other->family == cable->family && other->metal == cable->metal && other->whites >= cable->whites;
-        if (like && other->conductors > cable->conductors && cable_serves(c, d, other, &good) && (!best || other->gauge > best->gauge))
+        bool like = other->power && other->size && other->family == cable->family &&
+                    other->metal == cable->metal && other->whites >= cable->whites;
+        if (like && other->conductors > cable->conductors && cable_serves(c, d, other, &good) &&
+            (!best || other->gauge > best->gauge))
             best = other;
     }
     return best;
 }
 
 /* The next larger cable of the kind that serves; NULL where there is none. */
-static const struct cable_def *cable_that_serves(const struct checked *c, const struct demand *d, const struct cable_def *cable)
+static const struct cable_def *cable_that_serves(const struct checked *c, const struct demand *d,
+                                                 const struct cable_def *cable)
 {
     const struct cable_def *larger = cable;
     struct good good;
@@ -174,7 +203,8 @@ static const struct cable_def *cable_that_serves(const struct checked *c, const 
     return larger ? larger : wider_cable(c, d, cable);
 }
 
-static void finish(const struct checked *c, const struct demand *d, struct finding *f, const struct cable_def *larger, struct good good)
+static void finish(const struct checked *c, const struct demand *d, struct finding *f,
+                   const struct cable_def *larger, struct good good)
 {
     struct model *m = c->model;
     if (d->circuit->breaker_node)
@@ -192,25 +222,36 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
         diag_mend(m->diag, f, "a %g A breaker", lower);
 }
 
-/* A cable that the plan names: at its clause on the run, or on the circuit for all runs that have none of their own. */
-static void undersized_cable(const struct checked *c, const struct demand *d, const struct run *run, struct good good)
+/* A cable that the plan names: at its clause on the run, or on the circuit for all runs that have
+ * none of their own. */
+static void undersized_cable(const struct checked *c, const struct demand *d, const struct run *run,
+                             struct good good)
 {
     struct model *m = c->model;
     const struct cable_def *cable = run->declared;
-    const struct node *clause = node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
+    const struct node *clause =
+        node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
     struct span span = clause ? node_span(clause) : node_span(run->node);
     const char *words = circuit_words(c, d->circuit), *conductor = conductor_words(c, cable);
-    const char *subject = run->own_cable || d->circuit->feeds ? run_address(m->arena, run, false) : circuit_address(m->arena, d->circuit, false);
-    const char *which = run->own_cable ? arena_printf(m->arena, "run %s", run_address(m->arena, run, true)) : "cable";
+    const char *subject = run->own_cable || d->circuit->feeds
+                              ? run_address(m->arena, run, false)
+                              : circuit_address(m->arena, d->circuit, false);
+    const char *which = run->own_cable
+                            ? arena_printf(m->arena, "run %s", run_address(m->arena, run, true))
+                            : "cable";
     struct finding *f;
     if (d->nameplate)
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
-                          words, d->nameplate->device->def->name, d->nameplate->mca, which, conductor, good_words(c, good));
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject,
+                          "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
+                          words, d->nameplate->device->def->name, d->nameplate->mca, which,
+                          conductor, good_words(c, good));
     else if (good.for_load)
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s carries %s, but its %s is %s, %s", words, load_words(c, d), which,
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject,
+                          "%s carries %s, but its %s is %s, %s", words, load_words(c, d), which,
                           conductor, good_words(c, good));
     else
-        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject, "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
+        f = model_finding(m, R_CONDUCTOR_UNDERSIZED, span, d->circuit->unit, subject,
+                          "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
                           which, conductor, good_words(c, good));
     name_article(c, d, f, cable->metal, cable->size, good.for_load);
     finish(c, d, f, cable_that_serves(c, d, cable), good);
@@ -223,7 +264,8 @@ static void check_runs(const struct checked *c, const struct demand *d)
         const struct run *run = d->circuit->runs.at[i];
         const struct cable_def *cable = run->declared;
         struct good good;
-        if (!cable || !cable->size || node_broken(run->node) || !run_is_whole(run) || cable_serves(c, d, cable, &good))
+        if (!cable || !cable->size || node_broken(run->node) || !run_is_whole(run) ||
+            cable_serves(c, d, cable, &good))
             continue;
         if (run->own_cable || !default_said)
             undersized_cable(c, d, run, good);
@@ -242,22 +284,26 @@ static bool some_cable_serves(const struct checked *c, const struct demand *d)
     return false;
 }
 
-/* A run whose cable is left to the compiler, on a breaker that is too large for all cables there are. */
+/* A run whose cable is left to the compiler, on a breaker that is too large for all cables there
+ * are. */
 static void check_left_out(const struct checked *c, const struct demand *d)
 {
     const struct circuit *circuit = d->circuit;
     bool wanted = false;
     for (uint32_t i = 0; i < circuit->runs.n && !wanted; i++)
-        wanted = !circuit->runs.at[i]->declared && !c->wiring->of_run[circuit->runs.at[i]->id].cable;
+        wanted =
+            !circuit->runs.at[i]->declared && !c->wiring->of_run[circuit->runs.at[i]->id].cable;
     if (!wanted || !circuit->is_tree || some_cable_serves(c, d))
         return;
-    struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "no cable of the library suits the %g A breaker of %s",
+    struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit),
+                                        "no cable of the library suits the %g A breaker of %s",
                                         circuit->breaker, circuit_words(c, circuit));
     f->article = code_case_article(&c->model->code, "conductor-ampacity");
     diag_mend(c->model->diag, f, "a smaller breaker, or a cable that the plan defines");
 }
 
-/* The cable between the panel and the old box: its sheath is not known, so the column of small terminals counts. */
+/* The cable between the panel and the old box: its sheath is not known, so the column of small
+ * terminals counts. */
 static void check_upstream(const struct checked *c, const struct demand *d)
 {
     const struct circuit *circuit = d->circuit;
@@ -266,10 +312,13 @@ static void check_upstream(const struct checked *c, const struct demand *d)
     if (!circuit->upstream_size || serves(c, d, COPPER, circuit->upstream_size, column, &good))
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
-    const char *asked = good.for_load ? arena_printf(c->model->arena, "carries %s", load_words(c, d)) : arena_printf(c->model->arena, "breaker is %g A", circuit->breaker);
-    struct finding *f = circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
-                                        "%s %s, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), asked, circuit->upstream_size,
-                                        good_words(c, good));
+    const char *asked = good.for_load
+                            ? arena_printf(c->model->arena, "carries %s", load_words(c, d))
+                            : arena_printf(c->model->arena, "breaker is %g A", circuit->breaker);
+    struct finding *f = circuit_finding(
+        c, R_CONDUCTOR_UNDERSIZED, circuit, clause ? node_span(clause) : circuit_span(circuit),
+        "%s %s, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), asked,
+        circuit->upstream_size, good_words(c, good));
     name_article(c, d, f, COPPER, circuit->upstream_size, good.for_load);
     finish(c, d, f, NULL, good);
 }
@@ -278,11 +327,14 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
 {
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
-        if (part->max_breaker <= 0 || circuit->breaker <= part->max_breaker || node_broken(part->node))
+        if (part->max_breaker <= 0 || circuit->breaker <= part->max_breaker ||
+            node_broken(part->node))
             continue;
         struct finding *f =
-            circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit), "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
-                            circuit_words(c, circuit), circuit->breaker, part->device->def->name, part->max_breaker);
+            circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit),
+                            "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
+                            circuit_words(c, circuit), circuit->breaker, part->device->def->name,
+                            part->max_breaker);
         f->article = code_case_article(&c->model->code, "conductor-nameplate");
         diag_note(c->model->diag, f, node_span(part->node), "nameplate given here");
         double lower = rating_at_most(c, part->max_breaker);
@@ -295,7 +347,10 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
 static struct demand demand_of(const struct checked *c, const struct circuit *circuit)
 {
     double standard = rating_at_most(c, circuit->breaker);
-    bool said = circuit->feeds || is_overloaded(c, circuit) || standard != circuit->breaker; /* feeder-undersized, breaker-overloaded, breaker-nonstandard */
+    bool said =
+        circuit->feeds || is_overloaded(c, circuit) ||
+        standard !=
+            circuit->breaker; /* feeder-undersized, breaker-overloaded, breaker-nonstandard */
     return (struct demand){
         .circuit = circuit,
         .breaker = standard > 0 ? standard : circuit->breaker,
@@ -306,7 +361,8 @@ static struct demand demand_of(const struct checked *c, const struct circuit *ci
     };
 }
 
-bool adjusted_serves(const struct checked *c, const struct circuit *circuit, const struct cable_def *cable, double ampacity, const char **asked)
+bool adjusted_serves(const struct checked *c, const struct circuit *circuit,
+                     const struct cable_def *cable, double ampacity, const char **asked)
 {
     struct demand d = demand_of(c, circuit);
     struct good good;
@@ -333,10 +389,14 @@ bool conductors_serve(const struct checked *c, const struct circuit *circuit)
     return true;
 }
 
-/* A nameplate's smaller conductor is not taken for the least: the ground of its breaker is that of any circuit. */
-const char *least_conductor(const struct checked *c, const struct run *run, const struct cable_def *cable)
+/* A nameplate's smaller conductor is not taken for the least: the ground of its breaker is that of
+ * any circuit. */
+const char *least_conductor(const struct checked *c, const struct run *run,
+                            const struct cable_def *cable)
 {
-    struct table *t = code_table(&c->model->code, cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER);
+    struct table *t =
+        code_table(&c->model->code,
+                   cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER);
     struct demand d = demand_of(c, run->circuit);
     d.nameplate = NULL;
     const char *best = NULL;
@@ -345,7 +405,8 @@ const char *least_conductor(const struct checked *c, const struct run *run, cons
         struct cable_def other = *cable;
         other.size = t->rows.at[i].key;
         bool thinner = !best || gauge_of(other.size) > gauge_of(best);
-        if (thinner && ampacity_serves(c, &d, other.metal, other.size, ampacity_of_run(c, run, &other), &good))
+        if (thinner &&
+            ampacity_serves(c, &d, other.metal, other.size, ampacity_of_run(c, run, &other), &good))
             best = other.size;
     }
     return best;

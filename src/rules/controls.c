@@ -1,20 +1,24 @@
-/* Rules about switches and what they work: switch-kind, two-dimmers-one-leg, dimmer-misused, control-overloaded. One finding a leg and rule. */
+/* Rules about switches and what they work: switch-kind, two-dimmers-one-leg, dimmer-misused,
+ * control-overloaded. One finding a leg and rule. */
 #include "rules/check.h"
 
 #include <string.h>
 
 enum { DEEPEST_CHAIN = 16 };
 
-static struct finding *part_finding(const struct checked *c, enum rule_id rule, const struct part *part, const char *message)
+static struct finding *part_finding(const struct checked *c, enum rule_id rule,
+                                    const struct part *part, const char *message)
 {
     const struct box *box = part->device->box;
-    return model_finding(c->model, rule, node_span(part->node), box->room->unit, box_address(c->model->arena, box, false), "%s", message);
+    return model_finding(c->model, rule, node_span(part->node), box->room->unit,
+                         box_address(c->model->arena, box, false), "%s", message);
 }
 
 /* "the dimmer in studio.S1". */
 static const char *part_words(const struct checked *c, const struct part *part)
 {
-    return arena_printf(c->model->arena, "the %s in %s", part->device->def->name, box_address(c->model->arena, part->device->box, true));
+    return arena_printf(c->model->arena, "the %s in %s", part->device->def->name,
+                        box_address(c->model->arena, part->device->box, true));
 }
 
 /* Whether a device's type, or one it is based on, stands in a list of the edition. */
@@ -28,7 +32,8 @@ static bool listed(const struct checked *c, const struct device_def *def, enum b
 
 static bool is_light(const struct part *part)
 {
-    return part->device->def->sort == SORT_LUMINAIRE || (part->def && !strcmp(part->def->name, "light"));
+    return part->device->def->sort == SORT_LUMINAIRE ||
+           (part->def && !strcmp(part->def->name, "light"));
 }
 
 static bool leg_known(const struct checked *c, const struct leg *leg)
@@ -40,9 +45,10 @@ static bool leg_known(const struct checked *c, const struct leg *leg)
     return w->count > 0 && !node_broken(leg->node);
 }
 
-/* --- switch-kind ------------------------------------------------------------------------------------------------------ */
+/* --- switch-kind -------------------------------------------------------------------------- */
 
-/* A load of the leg that takes both lines, or (`both` false) one line only; NULL where none does. */
+/* A load of the leg that takes both lines, or (`both` false) one line only; NULL where none does.
+ */
 static const struct part *load_on(const struct checked *c, const struct leg *leg, bool both)
 {
     for (uint32_t i = 0; i < leg->loads.n; i++) {
@@ -54,7 +60,8 @@ static const struct part *load_on(const struct checked *c, const struct leg *leg
 }
 
 /* Lines that the switches break and that the loads take. */
-static struct finding *check_poles(const struct checked *c, const struct leg *leg, const struct leg_wiring *w)
+static struct finding *check_poles(const struct checked *c, const struct leg *leg,
+                                   const struct leg_wiring *w)
 {
     struct model *m = c->model;
     for (uint32_t i = 0; i < w->count; i++) {
@@ -63,17 +70,21 @@ static struct finding *check_poles(const struct checked *c, const struct leg *le
         const struct part *load = load_on(c, leg, !both);
         if (!load)
             continue;
-        struct finding *f = part_finding(c, R_SWITCH_KIND, p,
-                                         arena_printf(m->arena, "%s breaks %s, but the %s on leg %s takes %s", part_words(c, p), both ? "both lines" : "one line",
-                                                      load->device->def->name, leg->name, both ? "one" : "both"));
+        struct finding *f =
+            part_finding(c, R_SWITCH_KIND, p,
+                         arena_printf(m->arena, "%s breaks %s, but the %s on leg %s takes %s",
+                                      part_words(c, p), both ? "both lines" : "one line",
+                                      load->device->def->name, leg->name, both ? "one" : "both"));
         diag_note(m->diag, f, node_span(load->node), "the load");
-        diag_mend(m->diag, f, both ? "a switch for one line" : "a switch for two lines, such as switch-2p");
+        diag_mend(m->diag, f,
+                  both ? "a switch for one line" : "a switch for two lines, such as switch-2p");
         return f;
     }
     return NULL;
 }
 
-/* The first switch of the leg that the i-th must not share it with, or NULL. `unlike`: the first that is not of the sort of the first of all. */
+/* The first switch of the leg that the i-th must not share it with, or NULL. `unlike`: the first
+ * that is not of the sort of the first of all. */
 static const struct part *stranger_to(const struct leg_wiring *w, uint32_t i, uint32_t unlike)
 {
     const struct device_def *def = w->switches[i]->device->def;
@@ -86,7 +97,8 @@ static const struct part *stranger_to(const struct leg_wiring *w, uint32_t i, ui
 }
 
 /* A control that shares its leg with switches that its maker does not allow. */
-static struct finding *check_sharing(const struct checked *c, const struct leg *leg, const struct leg_wiring *w)
+static struct finding *check_sharing(const struct checked *c, const struct leg *leg,
+                                     const struct leg_wiring *w)
 {
     struct model *m = c->model;
     const struct part *first = NULL;
@@ -98,13 +110,17 @@ static struct finding *check_sharing(const struct checked *c, const struct leg *
         const struct device_def *def = p->device->def;
         const char *why = NULL;
         if (other)
-            why = def->multi == MULTI_NO ? "works a leg alone" : "shares a leg with its own companions only";
+            why = def->multi == MULTI_NO ? "works a leg alone"
+                                         : "shares a leg with its own companions only";
         else if (def->first_only && def->multi == MULTI_YES && first)
             why = "must be the fed switch of its leg, and so must another one";
         if (why) {
             struct finding *f =
-                part_finding(c, R_SWITCH_KIND, p, arena_printf(m->arena, "%s %s; %u switches work leg %s", part_words(c, p), why, w->count, leg->name));
-            diag_note(m->diag, f, node_span((other ? other : first)->node), "another switch of the leg");
+                part_finding(c, R_SWITCH_KIND, p,
+                             arena_printf(m->arena, "%s %s; %u switches work leg %s",
+                                          part_words(c, p), why, w->count, leg->name));
+            diag_note(m->diag, f, node_span((other ? other : first)->node),
+                      "another switch of the leg");
             diag_mend(m->diag, f, "a plain switch in its place, or a leg of its own");
             return f;
         }
@@ -113,7 +129,8 @@ static struct finding *check_sharing(const struct checked *c, const struct leg *
     return NULL;
 }
 
-static struct finding *check_declared(const struct checked *c, const struct leg *leg, const struct leg_wiring *w)
+static struct finding *check_declared(const struct checked *c, const struct leg *leg,
+                                      const struct leg_wiring *w)
 {
     struct model *m = c->model;
     for (uint32_t i = 0; i < w->count; i++) {
@@ -123,9 +140,13 @@ static struct finding *check_declared(const struct checked *c, const struct leg 
             continue;
         struct finding *f = part_finding(
             c, R_SWITCH_KIND, p,
-            arena_printf(m->arena, "%s is a %s switch; %s on leg %s, so it is a %s", part_words(c, p), switch_kind_word(kind),
-                         w->count == 1 ? "it is the only switch" : arena_printf(m->arena, "there are %u switches", w->count), leg->name, switch_kind_word(w->kinds[i])));
-        diag_mend(m->diag, f, "'switch', and its kind is worked out, or '%s'", switch_kind_word(w->kinds[i]));
+            arena_printf(m->arena, "%s is a %s switch; %s on leg %s, so it is a %s",
+                         part_words(c, p), switch_kind_word(kind),
+                         w->count == 1 ? "it is the only switch"
+                                       : arena_printf(m->arena, "there are %u switches", w->count),
+                         leg->name, switch_kind_word(w->kinds[i])));
+        diag_mend(m->diag, f, "'switch', and its kind is worked out, or '%s'",
+                  switch_kind_word(w->kinds[i]));
         return f;
     }
     return NULL;
@@ -138,7 +159,7 @@ static void check_kind(const struct checked *c, const struct leg *leg)
         check_declared(c, leg, w);
 }
 
-/* --- dimmers ------------------------------------------------------------------------------------------------------------ */
+/* --- dimmers ------------------------------------------------------------------------------ */
 
 static void check_two_dimmers(const struct checked *c, const struct leg *leg)
 {
@@ -151,13 +172,19 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
             first = p;
             continue;
         }
-        bool companions = p->device->def == first->device->def && p->device->def->multi == MULTI_COMPANION;
+        bool companions =
+            p->device->def == first->device->def && p->device->def->multi == MULTI_COMPANION;
         if (companions || p->device->def->multi != MULTI_YES)
             continue; /* of those that only share with companions switch-kind speaks */
-        struct finding *f = part_finding(c, R_TWO_DIMMERS, p,
-                                         arena_printf(c->model->arena, "%s is the second dimmer on leg %s; two dimmers work against each other", part_words(c, p), leg->name));
+        struct finding *f = part_finding(
+            c, R_TWO_DIMMERS, p,
+            arena_printf(c->model->arena,
+                         "%s is the second dimmer on leg %s; two dimmers work against each other",
+                         part_words(c, p), leg->name));
         diag_note(c->model->diag, f, node_span(first->node), "the first");
-        diag_mend(c->model->diag, f, "'switch' here, or dimmers made to work together, such as dimmer-neutral at both places");
+        diag_mend(c->model->diag, f,
+                  "'switch' here, or dimmers made to work together, such as dimmer-neutral at both "
+                  "places");
         return;
     }
 }
@@ -172,14 +199,18 @@ static void check_misused(const struct checked *c, const struct leg *leg)
         load = leg->loads.at[i]->control || is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
     if (!dimmer || !load || node_broken(load->node))
         return;
-    const char *part = load->def ? arena_printf(c->model->arena, "the %s of ", load->def->name) : "";
-    struct finding *f = part_finding(c, R_DIMMER_MISUSED, dimmer,
-                                     arena_printf(c->model->arena, "%s works %s%s; a dimmer is for lights that stay where they are", part_words(c, dimmer), part, part_words(c, load)));
+    const char *part =
+        load->def ? arena_printf(c->model->arena, "the %s of ", load->def->name) : "";
+    struct finding *f =
+        part_finding(c, R_DIMMER_MISUSED, dimmer,
+                     arena_printf(c->model->arena,
+                                  "%s works %s%s; a dimmer is for lights that stay where they are",
+                                  part_words(c, dimmer), part, part_words(c, load)));
     diag_note(c->model->diag, f, node_span(load->node), "the load");
     diag_mend(c->model->diag, f, "a 'switch', or a control made for that load");
 }
 
-/* --- control-overloaded --------------------------------------------------------------------------------------------------- */
+/* --- control-overloaded ------------------------------------------------------------------- */
 
 /* What a leg carries. */
 struct leg_sum {
@@ -192,7 +223,8 @@ static bool is_motor(const struct part *part)
 }
 
 /* Adds the loads of a leg and of the legs that it feeds through further controls. */
-static void add_leg(const struct checked *c, const struct leg *leg, struct leg_sum *sum, unsigned depth)
+static void add_leg(const struct checked *c, const struct leg *leg, struct leg_sum *sum,
+                    unsigned depth)
 {
     for (uint32_t i = 0; i < leg->loads.n && depth < DEEPEST_CHAIN; i++) {
         const struct part *load = leg->loads.at[i];
@@ -207,15 +239,22 @@ static void add_leg(const struct checked *c, const struct leg *leg, struct leg_s
     }
 }
 
-static void say_overloaded(const struct checked *c, const struct leg *leg, const struct part *p, const struct leg_sum *sum, double most, bool motor)
+static void say_overloaded(const struct checked *c, const struct leg *leg, const struct part *p,
+                           const struct leg_sum *sum, double most, bool motor)
 {
     struct model *m = c->model;
-    const char *carried = amount_words(c, motor ? sum->motor_amps : sum->amps, 1), *rating = amount_words(c, p->device->def->rating, 1);
-    const char *text = motor ? arena_printf(m->arena, "%s is rated %s A, and so good for %s A of motors; those on leg %s take %s A", part_words(c, p), rating,
-                                            amount_words(c, most, 1), leg->name, carried)
-                             : arena_printf(m->arena, "%s is rated %s A; leg %s takes %s A (%s VA)", part_words(c, p), rating, leg->name, carried,
-                                            amount_words(c, sum->va, 0));
-    diag_mend(m->diag, part_finding(c, R_CONTROL_OVERLOADED, p, text), "a control of a larger rating, or the load on two legs");
+    const char *carried = amount_words(c, motor ? sum->motor_amps : sum->amps, 1),
+               *rating = amount_words(c, p->device->def->rating, 1);
+    const char *text =
+        motor ? arena_printf(
+                    m->arena,
+                    "%s is rated %s A, and so good for %s A of motors; those on leg %s take %s A",
+                    part_words(c, p), rating, amount_words(c, most, 1), leg->name, carried)
+              : arena_printf(m->arena, "%s is rated %s A; leg %s takes %s A (%s VA)",
+                             part_words(c, p), rating, leg->name, carried,
+                             amount_words(c, sum->va, 0));
+    diag_mend(m->diag, part_finding(c, R_CONTROL_OVERLOADED, p, text),
+              "a control of a larger rating, or the load on two legs");
 }
 
 static void check_limit(const struct checked *c, const struct leg *leg, const struct leg_sum *sum)
@@ -224,8 +263,10 @@ static void check_limit(const struct checked *c, const struct leg *leg, const st
     const struct node *clause = leg->node ? node_child(leg->node, F_LIMIT) : NULL;
     if (leg->limit <= 0 || sum->va <= leg->limit || !clause)
         return;
-    struct finding *f = model_finding(m, R_CONTROL_OVERLOADED, node_span(clause), leg->unit, leg_address(m->arena, leg, false), "leg %s takes %s VA; its limit is %s VA",
-                                      leg->name, amount_words(c, sum->va, 0), amount_words(c, leg->limit, 0));
+    struct finding *f =
+        model_finding(m, R_CONTROL_OVERLOADED, node_span(clause), leg->unit,
+                      leg_address(m->arena, leg, false), "leg %s takes %s VA; its limit is %s VA",
+                      leg->name, amount_words(c, sum->va, 0), amount_words(c, leg->limit, 0));
     diag_mend(m->diag, f, "fewer or smaller loads on the leg, or a control that allows more");
 }
 
@@ -239,7 +280,8 @@ static void check_overload(const struct checked *c, const struct leg *leg)
         const struct part *p = w->switches[i];
         double rating = p->device->def->rating;
         bool over = rating > 0 && sum.amps > rating + 1e-9;
-        bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 && !listed(c, p->device->def, LIST_MOTOR_CONTROLS);
+        bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 &&
+                     !listed(c, p->device->def, LIST_MOTOR_CONTROLS);
         if (over || motor) {
             say_overloaded(c, leg, p, &sum, motor ? share * rating : rating, motor);
             break;
@@ -248,9 +290,10 @@ static void check_overload(const struct checked *c, const struct leg *leg)
     check_limit(c, leg, &sum);
 }
 
-/* --- all legs --------------------------------------------------------------------------------------------------------------- */
+/* --- all legs ----------------------------------------------------------------------------- */
 
-static void each_leg(const struct checked *c, void (*check)(const struct checked *c, const struct leg *leg))
+static void each_leg(const struct checked *c,
+                     void (*check)(const struct checked *c, const struct leg *leg))
 {
     for (uint32_t i = 0; i < c->model->legs.n; i++)
         if (leg_known(c, c->model->legs.at[i]))

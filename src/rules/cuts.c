@@ -1,5 +1,5 @@
-/* cut-too-long: a cut for which no coil is long enough. cut-too-short: a cable in the wall, by the site log, that no longer reaches.
- * cable-pulled-differs: one of another sort. */
+/* cut-too-long: a cut for which no coil is long enough. cut-too-short: a cable in the wall, by the
+ * site log, that no longer reaches. cable-pulled-differs: one of another sort. */
 #include "rules/check.h"
 
 #include <string.h>
@@ -31,9 +31,10 @@ static length longest_coil(const struct model *m, const struct cable_def *cable)
     return longest;
 }
 
-/* That no coil is left is said only where it is proven that no other allotment leaves one. Of a cable that is sold in no known length nothing is
- * said. */
-static void say_too_long(const struct checked *c, const struct cable_cuts *cuts, const struct run *run)
+/* That no coil is left is said only where it is proven that no other allotment leaves one. Of a
+ * cable that is sold in no known length nothing is said. */
+static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
+                         const struct run *run)
 {
     const struct cable_def *cable = cuts->cable;
     struct model *m = c->model;
@@ -44,13 +45,18 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
         return;
     struct finding *f = NULL;
     if (cut > longest)
-        f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and the longest coil of %s has %s",
-                          address, feet(m->arena, cut), cable->name, feet(m->arena, longest));
+        f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject,
+                          "run %s is cut %s long, and the longest coil of %s has %s", address,
+                          feet(m->arena, cut), cable->name, feet(m->arena, longest));
     else if (cuts->pack.proven)
-        f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject, "run %s is cut %s long, and no coil of %s has so much left",
-                          address, feet(m->arena, cut), cable->name);
+        f = model_finding(m, R_CUT_TOO_LONG, node_span(run->node), unit_of_run(run), subject,
+                          "run %s is cut %s long, and no coil of %s has so much left", address,
+                          feet(m->arena, cut), cable->name);
     if (f)
-        diag_mend(m->diag, f, "'coil %s' and its length, where one of %s or more is to be had; or a box on the way, and two runs", cable->name, feet(m->arena, cut));
+        diag_mend(m->diag, f,
+                  "'coil %s' and its length, where one of %s or more is to be had; or a box on the "
+                  "way, and two runs",
+                  cable->name, feet(m->arena, cut));
 }
 
 void check_cut_too_long(const struct checked *c)
@@ -70,11 +76,15 @@ void check_cut_too_short(const struct checked *c)
         if (!pulled || !pulled->length || pulled->length >= least)
             continue;
         const char *subject = run_subject(c, run);
-        struct finding *f = model_finding(m, R_CUT_TOO_SHORT, node_span(run->node), unit_of_run(run), subject,
-                                          "run %s was pulled %s long and now needs %s: %s short", run_address(m->arena, run, true),
-                                          feet(m->arena, pulled->length), feet(m->arena, least), feet(m->arena, least - pulled->length));
+        struct finding *f =
+            model_finding(m, R_CUT_TOO_SHORT, node_span(run->node), unit_of_run(run), subject,
+                          "run %s was pulled %s long and now needs %s: %s short",
+                          run_address(m->arena, run, true), feet(m->arena, pulled->length),
+                          feet(m->arena, least), feet(m->arena, least - pulled->length));
         diag_note(m->diag, f, pulled->span, "pulled here");
-        diag_mend(m->diag, f, "pull a new piece and log it; or a box with a cover where the old one ends, and two runs");
+        diag_mend(m->diag, f,
+                  "pull a new piece and log it; or a box with a cover where the old one ends, and "
+                  "two runs");
     }
 }
 
@@ -88,9 +98,13 @@ void check_cable_pulled(const struct checked *c)
         if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
             continue;
         struct finding *f =
-            model_finding(m, R_CABLE_PULLED_DIFFERS, node_span(run->node), unit_of_run(run), run_subject(c, run),
-                          "run %s was pulled in %s, and the plan asks for %s", run_address(m->arena, run, true), pulled->cable, cable->name);
+            model_finding(m, R_CABLE_PULLED_DIFFERS, node_span(run->node), unit_of_run(run),
+                          run_subject(c, run), "run %s was pulled in %s, and the plan asks for %s",
+                          run_address(m->arena, run, true), pulled->cable, cable->name);
         diag_note(m->diag, f, pulled->span, "pulled here");
-        diag_mend(m->diag, f, "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it", cable->name, pulled->cable);
+        diag_mend(
+            m->diag, f,
+            "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it",
+            cable->name, pulled->cable);
     }
 }

@@ -1,4 +1,5 @@
-/* The circuit directory: directory-vague, directory-duplicate. A circuit's text is what is written in the door of the panel. The words stand in the library. */
+/* The circuit directory: directory-vague, directory-duplicate. A circuit's text is what is written
+ * in the door of the panel. The words stand in the library. */
 #include "rules/check.h"
 
 #include <stdlib.h>
@@ -15,7 +16,8 @@ static bool is_digit(char ch)
     return ch >= '0' && ch <= '9';
 }
 
-/* The next word of a text in small letters, digits not among them; NULL at its end. Moves *at behind it. */
+/* The next word of a text in small letters, digits not among them; NULL at its end. Moves *at
+ * behind it. */
 static const char *next_word(struct arena *arena, const char **at)
 {
     const char *p = *at;
@@ -33,7 +35,8 @@ static const char *next_word(struct arena *arena, const char **at)
     return word;
 }
 
-/* Whether any word of a text (or each, where `each`) stands in a list; a text without a word has none. */
+/* Whether any word of a text (or each, where `each`) stands in a list; a text without a word has
+ * none. */
 static bool words_in(const struct checked *c, const char *text, enum book_table list, bool each)
 {
     bool some = false;
@@ -65,7 +68,8 @@ static bool has_capitals(const char *text)
     return false;
 }
 
-/* Whether a word that owns something is a name: it has a capital, or the text has none at all, and it is not one of those that say what somebody is. */
+/* Whether a word that owns something is a name: it has a capital, or the text has none at all, and
+ * it is not one of those that say what somebody is. */
 static bool is_name(const struct checked *c, const char *text, const char *word, const char *end)
 {
     const char *small, *at = arena_copy(c->model->arena, word, (size_t)(end - word));
@@ -82,7 +86,8 @@ static bool names_somebody(const struct checked *c, const char *text)
     for (const char *p = text; *p; p++) {
         size_t mark = apostrophe(p);
         if (mark && p > word && is_letter(p[-1])) {
-            bool one = (p[mark] == 's' || p[mark] == 'S') && !is_letter(p[mark + 1]), many = (p[-1] == 's' || p[-1] == 'S') && !is_letter(p[mark]);
+            bool one = (p[mark] == 's' || p[mark] == 'S') && !is_letter(p[mark + 1]),
+                 many = (p[-1] == 's' || p[-1] == 'S') && !is_letter(p[mark]);
             if ((one || many) && is_name(c, text, word, p))
                 return true;
         }
@@ -118,14 +123,16 @@ static const char *why_vague(const struct checked *c, const struct circuit *circ
     if (names_somebody(c, title))
         return "is named for somebody, who may move";
     const char *at = title;
-    if (!next_word(c->model->arena, &at) || (!is_spare(circuit) && words_in(c, title, LIST_VAGUE_WORDS, true)))
+    if (!next_word(c->model->arena, &at) ||
+        (!is_spare(circuit) && words_in(c, title, LIST_VAGUE_WORDS, true)))
         return "has a text that could be any circuit's";
     return NULL;
 }
 
 static bool is_listed(const struct circuit *circuit)
 {
-    return circuit->panel && circuit->node && !circuit->feeds && !circuit->broken && !node_broken(circuit->node);
+    return circuit->panel && circuit->node && !circuit->feeds && !circuit->broken &&
+           !node_broken(circuit->node);
 }
 
 void check_directory_words(const struct checked *c)
@@ -135,11 +142,13 @@ void check_directory_words(const struct checked *c)
         const char *why = is_listed(circuit) ? why_vague(c, circuit) : NULL;
         if (!why)
             continue;
-        struct finding *f = circuit_finding(c, R_DIRECTORY_VAGUE, circuit, title_span(circuit), "%s %s", circuit_words(c, circuit), why);
+        struct finding *f = circuit_finding(c, R_DIRECTORY_VAGUE, circuit, title_span(circuit),
+                                            "%s %s", circuit_words(c, circuit), why);
         if (is_spare(circuit))
             diag_mend(c->model->diag, f, "\"Spare\"");
         else
-            diag_mend(c->model->diag, f, "say what it serves and where, as in \"Kitchen counter by the sink\"");
+            diag_mend(c->model->diag, f,
+                      "say what it serves and where, as in \"Kitchen counter by the sink\"");
     }
 }
 
@@ -149,17 +158,20 @@ static int by_letters(const void *a, const void *b)
     return strcmp(*x, *y);
 }
 
-/* The length of a word without the ending of a plural: light-s, bench-es, box-es; glass and gas stay. */
+/* The length of a word without the ending of a plural: light-s, bench-es, box-es; glass and gas
+ * stay. */
 static size_t stem(const char *word)
 {
     size_t n = strlen(word);
     if (n < 4 || word[n - 1] != 's' || word[n - 2] == 's')
         return n;
-    bool hissing = n > 4 && word[n - 2] == 'e' && (word[n - 3] == 'h' || word[n - 3] == 'x' || word[n - 3] == 's');
+    bool hissing = n > 4 && word[n - 2] == 'e' &&
+                   (word[n - 3] == 'h' || word[n - 3] == 'x' || word[n - 3] == 's');
     return n - (hissing ? 2 : 1);
 }
 
-/* The next word or number of a text in small letters, without the ending of a plural. NULL at the end. */
+/* The next word or number of a text in small letters, without the ending of a plural. NULL at the
+ * end. */
 static const char *next_token(struct arena *arena, const char **at)
 {
     const char *p = *at;
@@ -176,7 +188,8 @@ static const char *next_token(struct arena *arena, const char **at)
     return arena_copy(arena, start, (size_t)(p - start));
 }
 
-/* What a reader keeps of a text: its words and numbers in one order, without those that only join, one blank after each. */
+/* What a reader keeps of a text: its words and numbers in one order, without those that only join,
+ * one blank after each. */
 static const char *folded_title(const struct checked *c, const char *title)
 {
     struct arena *arena = c->model->arena;
@@ -204,15 +217,19 @@ void check_directory_doubles(const struct checked *c)
         const struct circuit *circuit = m->circuits.at[i];
         if (!is_listed(circuit) || !circuit->node->text || is_spare(circuit))
             continue;
-        void **at = map_at(m->arena, &seen, (uintptr_t)circuit->panel, (uintptr_t)folded_title(c, circuit->node->text));
+        void **at = map_at(m->arena, &seen, (uintptr_t)circuit->panel,
+                           (uintptr_t)folded_title(c, circuit->node->text));
         if (!*at) {
             *at = (void *)circuit;
             continue;
         }
         const struct circuit *first = *at;
-        const char *same = !strcmp(circuit->node->text, first->node->text) ? "the same" : "all but the same";
-        struct finding *f = circuit_finding(c, R_DIRECTORY_DUPLICATE, circuit, title_span(circuit), "%s has %s text in the directory as %s", circuit_words(c, circuit), same,
-                                            circuit_words(c, first));
+        const char *same =
+            !strcmp(circuit->node->text, first->node->text) ? "the same" : "all but the same";
+        struct finding *f =
+            circuit_finding(c, R_DIRECTORY_DUPLICATE, circuit, title_span(circuit),
+                            "%s has %s text in the directory as %s", circuit_words(c, circuit),
+                            same, circuit_words(c, first));
         diag_note(m->diag, f, title_span(first), "%s text", same);
         diag_mend(m->diag, f, "say what sets them apart");
     }

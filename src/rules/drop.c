@@ -6,7 +6,7 @@
 /* The limits in per cent; a circuit's own target counts where it is stricter. */
 struct limits {
     double branch, total;
-    bool own;                    /* the branch's is the circuit's own target */
+    bool own; /* the branch's is the circuit's own target */
 };
 
 static struct limits limits_of(const struct checked *c, const struct circuit *circuit)
@@ -31,7 +31,8 @@ static const struct cable_def *run_cable(const struct checked *c, const struct r
     return c->wiring->of_run[run->id].cable;
 }
 
-/* The smallest resistance among the circuit's cables: what larger conductors save is never reckoned above the truth by it. */
+/* The smallest resistance among the circuit's cables: what larger conductors save is never reckoned
+ * above the truth by it. */
 static double least_resistance(const struct checked *c, const struct circuit *circuit)
 {
     double least = 0;
@@ -45,7 +46,8 @@ static double least_resistance(const struct checked *c, const struct circuit *ci
 }
 
 /* The first size that keeps the limits if all of the circuit is pulled in it. */
-static void say_larger(const struct checked *c, const struct circuit *circuit, const struct drop *d, struct limits l, struct finding *f)
+static void say_larger(const struct checked *c, const struct circuit *circuit, const struct drop *d,
+                       struct limits l, struct finding *f)
 {
     const struct cable_def *cable = circuit->runs.n ? run_cable(c, circuit->runs.at[0]) : NULL;
     double now = branch_percent(d), least = least_resistance(c, circuit);
@@ -55,10 +57,14 @@ static void say_larger(const struct checked *c, const struct circuit *circuit, c
         double then = now * cable_resistance(c->model, cable) / least;
         if (then <= 0 || then > l.branch || d->feeder_percent + then > l.total)
             continue;
-        diag_mend(c->model->diag, f, "%s AWG all the way loses %s %%", cable->size, amount_words(c, then, 1));
+        diag_mend(c->model->diag, f, "%s AWG all the way loses %s %%", cable->size,
+                  amount_words(c, then, 1));
         return;
     }
-    diag_mend(c->model->diag, f, d->feeder_percent > 0 ? "larger conductors in the feeder too, shorter runs or less load" : "shorter runs or less load");
+    diag_mend(c->model->diag, f,
+              d->feeder_percent > 0
+                  ? "larger conductors in the feeder too, shorter runs or less load"
+                  : "shorter runs or less load");
 }
 
 /* A share with as many places as set it apart from its limit. */
@@ -83,13 +89,19 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     bool feeder = branch <= l.branch;
     const char *load =
         d->design_percent > d->percent
-            ? arena_printf(m->arena, "%s A drawn there", amount_words(c, circuit->breaker * code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0), 1))
+            ? arena_printf(m->arena, "%s A drawn there",
+                           amount_words(c,
+                                        circuit->breaker *
+                                            code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0),
+                                        1))
             : "the connected load";
-    struct finding *f =
-        circuit_finding(c, R_VOLTAGE_DROP, circuit, circuit_span(circuit), "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is %s",
-                        box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
-                        share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load, feeder ? ", feeder included" : "",
-                        amount_words(c, feeder ? l.total : l.branch, 1), l.own && !feeder ? "its target" : "advised");
+    struct finding *f = circuit_finding(
+        c, R_VOLTAGE_DROP, circuit, circuit_span(circuit),
+        "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is %s",
+        box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
+        share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load,
+        feeder ? ", feeder included" : "", amount_words(c, feeder ? l.total : l.branch, 1),
+        l.own && !feeder ? "its target" : "advised");
     diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);
 }

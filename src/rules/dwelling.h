@@ -14,7 +14,8 @@ bool is_new_outlet(const struct device *d);
 void set_article(const struct checked *c, struct finding *f, const char *article);
 
 /* A finding at the name of a box. */
-struct finding *say_of_box(const struct checked *c, enum rule_id rule, const struct box *box, const char *message);
+struct finding *say_of_box(const struct checked *c, enum rule_id rule, const struct box *box,
+                           const char *message);
 
 /* protection.c: whether the edition asks for AFCI at this part and nothing gives it. */
 bool lacks_afci(const struct checked *c, const struct part *part);
@@ -22,7 +23,8 @@ bool lacks_afci(const struct checked *c, const struct part *part);
 /* Whether a receptacle should have shutters in its place and has none. */
 bool wants_shutters(const struct checked *c, const struct device *d);
 
-/* Whether something drawn stands before a box: a built-in thing or a range, up to the height of a counter; a tub, up to its rim. */
+/* Whether something drawn stands before a box: a built-in thing or a range, up to the height of a
+ * counter; a tub, up to its rim. */
 bool behind_fixture(const struct checked *c, const struct box *box);
 
 #endif

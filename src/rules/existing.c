@@ -1,9 +1,10 @@
-/* extension-afci, replacement-receptacle, no-ground-to-extend: new work on wiring that is there already. */
+/* extension-afci, replacement-receptacle, no-ground-to-extend: new work on wiring that is there
+ * already. */
 #include "rules/dwelling.h"
 
 #include <string.h>
 
-/* --- extension-afci --------------------------------------------------------------------------------------------- */
+/* --- extension-afci ----------------------------------------------------------------------- */
 
 static bool in_afci_place(const struct checked *c, const struct box *box)
 {
@@ -16,7 +17,8 @@ static length new_cable(const struct checked *c, const struct circuit *circuit)
     length sum = 0;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct run *run = circuit->runs.at[i];
-        if (!run->existing && (in_afci_place(c, run->from.box) || in_afci_place(c, run->to.box)) && c->routes->of_run[run->id].known)
+        if (!run->existing && (in_afci_place(c, run->from.box) || in_afci_place(c, run->to.box)) &&
+            c->routes->of_run[run->id].known)
             sum += c->routes->of_run[run->id].path;
     }
     return sum;
@@ -24,8 +26,10 @@ static length new_cable(const struct checked *c, const struct circuit *circuit)
 
 static bool wants_afci(const struct checked *c, const struct circuit *circuit)
 {
-    return circuit->breaker > 0 && !circuit->two_pole && !circuit->afci && !circuit->dual_function &&
-           code_list_has(&c->model->code, LIST_AFCI_RATINGS, arena_printf(c->model->arena, "%g A", circuit->breaker));
+    return circuit->breaker > 0 && !circuit->two_pole && !circuit->afci &&
+           !circuit->dual_function &&
+           code_list_has(&c->model->code, LIST_AFCI_RATINGS,
+                         arena_printf(c->model->arena, "%g A", circuit->breaker));
 }
 
 static void check_extension(const struct checked *c, const struct circuit *circuit)
@@ -39,16 +43,25 @@ static void check_extension(const struct checked *c, const struct circuit *circu
             continue;
         last = d;
         if (!f)
-            f = circuit_finding(c, R_EXTENSION_AFCI, circuit, circuit_span(circuit), "%s is there already and now serves the %s in %s too, and no AFCI protects it",
-                                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true));
-        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
+            f = circuit_finding(
+                c, R_EXTENSION_AFCI, circuit, circuit_span(circuit),
+                "%s is there already and now serves the %s in %s too, and no AFCI protects it",
+                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true));
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
+                  box_address(m->arena, d->box, true));
     }
-    length free = code_length(&m->code, SET_AFCI_EXTENSION_FREE, 0), cable = f ? 0 : new_cable(c, circuit);
+    length free = code_length(&m->code, SET_AFCI_EXTENSION_FREE, 0),
+           cable = f ? 0 : new_cable(c, circuit);
     if (!f && cable > free && wants_afci(c, circuit))
-        f = circuit_finding(c, R_EXTENSION_AFCI, circuit, circuit_span(circuit), "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
-                            circuit_words(c, circuit), feet_words(m->arena, length_feet(cable)), feet_words(m->arena, length_feet(free)));
+        f = circuit_finding(
+            c, R_EXTENSION_AFCI, circuit, circuit_span(circuit),
+            "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
+            circuit_words(c, circuit), feet_words(m->arena, length_feet(cable)),
+            feet_words(m->arena, length_feet(free)));
     if (f)
-        diag_mend(m->diag, f, "an AFCI breaker, written 'afci', or an AFCI receptacle with 'onward' in the first new box");
+        diag_mend(m->diag, f,
+                  "an AFCI breaker, written 'afci', or an AFCI receptacle with 'onward' in the "
+                  "first new box");
 }
 
 void check_extension_afci(const struct checked *c)
@@ -60,7 +73,7 @@ void check_extension_afci(const struct checked *c)
     }
 }
 
-/* --- no-ground-to-extend, replacement-receptacle --------------------------------------------------------------------- */
+/* --- no-ground-to-extend, replacement-receptacle ------------------------------------------ */
 
 /* The plan says what the box holds, and there is no ground among it. */
 static bool without_ground(const struct box *box)
@@ -75,18 +88,24 @@ void check_no_ground(const struct checked *c)
         const struct box *box = m->boxes.at[i];
         const struct run *run = NULL;
         for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
-            run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k] : NULL;
+            run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k]
+                                                                                 : NULL;
         const struct node *grounds = node_child(box->node, F_HOLDS_GROUNDS);
         if (!run || box->broken || node_broken(grounds))
             continue;
-        struct finding *f = say_of_box(c, R_NO_GROUND, box,
-                                        arena_printf(m->arena, "new cable begins in %s, which has no ground to give it", box_address(m->arena, box, true)));
+        struct finding *f = say_of_box(
+            c, R_NO_GROUND, box,
+            arena_printf(m->arena, "new cable begins in %s, which has no ground to give it",
+                         box_address(m->arena, box, true)));
         diag_note(m->diag, f, node_span(run->node), "this cable");
-        diag_mend(m->diag, f, "begin where there is a ground, or bring one; where the box has one, write 'grounds' and how many");
+        diag_mend(m->diag, f,
+                  "begin where there is a ground, or bring one; where the box has one, write "
+                  "'grounds' and how many");
     }
 }
 
-/* What the old receptacle did without and the new one may not; `row` is its row in the table of articles. */
+/* What the old receptacle did without and the new one may not; `row` is its row in the table of
+ * articles. */
 static const char *wanted_of(const struct checked *c, const struct device *d, const char **row)
 {
     const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
@@ -94,7 +113,8 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
         return NULL;
     if (without_ground(d->box) && !is_guarded(s->gfci)) {
         *row = "no-ground";
-        return "its box has no ground, so it wants GFCI protection and the mark 'no equipment ground'";
+        return "its box has no ground, so it wants GFCI protection and the mark 'no equipment "
+               "ground'";
     }
     if (s->gfci_article && !is_guarded(s->gfci)) {
         *row = "ground-fault";
@@ -115,13 +135,19 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
 static void mend_replacement(const struct checked *c, struct finding *f, const struct device *d)
 {
     const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
-    bool ground = (without_ground(d->box) || s->gfci_article) && !is_guarded(s->gfci), arc = s->afci_asked && !is_guarded(s->afci);
+    bool ground = (without_ground(d->box) || s->gfci_article) && !is_guarded(s->gfci),
+         arc = s->afci_asked && !is_guarded(s->afci);
     if (ground && arc)
-        diag_mend(c->model->diag, f, "'receptacle-dual' in its place, or 'dual-function' on the breaker");
+        diag_mend(c->model->diag, f,
+                  "'receptacle-dual' in its place, or 'dual-function' on the breaker");
     else if (ground)
-        diag_mend(c->model->diag, f, "'receptacle-gfci' in its place, or 'gfci' on the breaker ('dual-function' beside 'afci')");
+        diag_mend(c->model->diag, f,
+                  "'receptacle-gfci' in its place, or 'gfci' on the breaker ('dual-function' "
+                  "beside 'afci')");
     else if (arc)
-        diag_mend(c->model->diag, f, "'receptacle-afci' in its place, or 'afci' on the breaker ('dual-function' beside 'gfci')");
+        diag_mend(c->model->diag, f,
+                  "'receptacle-afci' in its place, or 'afci' on the breaker ('dual-function' "
+                  "beside 'gfci')");
     else
         diag_mend(c->model->diag, f, "a tamper-resistant one, such as 'receptacle'");
 }
@@ -132,13 +158,16 @@ void check_replacements(const struct checked *c)
     for (uint32_t i = 0; i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
         const char *row = NULL;
-        if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count || !d->parts[0].circuit || node_broken(d->node))
+        if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
+            !d->parts[0].circuit || node_broken(d->node))
             continue;
         const char *wanted = wanted_of(c, d, &row);
         if (!wanted)
             continue;
-        struct finding *f = model_finding(m, R_REPLACEMENT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
-                                          "the %s in %s replaces an old one: %s", d->def->name, box_address(m->arena, d->box, true), wanted);
+        struct finding *f = model_finding(m, R_REPLACEMENT, node_span(d->node), d->box->room->unit,
+                                          box_address(m->arena, d->box, false),
+                                          "the %s in %s replaces an old one: %s", d->def->name,
+                                          box_address(m->arena, d->box, true), wanted);
         set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
         mend_replacement(c, f, d);
     }

@@ -1,4 +1,5 @@
-/* bore-too-large, bore-near-edge, engineered-member-bored, plate-needed: holes against the lumber that they go through. */
+/* bore-too-large, bore-near-edge, engineered-member-bored, plate-needed: holes against the lumber
+ * that they go through. */
 #include "rules/members.h"
 
 #include <string.h>
@@ -10,7 +11,8 @@ struct limits {
     bool engineered_barred;                            /* no bore at all where its maker decides */
 };
 
-double member_share(const struct checked *c, enum book_table table, const char *row, enum book_column column)
+double member_share(const struct checked *c, enum book_table table, const char *row,
+                    enum book_column column)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, table);
@@ -40,13 +42,17 @@ static struct limits look_up(const struct checked *c)
 const char *member_word(const struct checked *c, const struct passed *p)
 {
     if (p->member == MEMBER_STUD)
-        return passed_bears(c->routes->frame, p) ? "stud of a wall that bears or stands to the open air" : "stud of a partition";
+        return passed_bears(c->routes->frame, p)
+                   ? "stud of a wall that bears or stands to the open air"
+                   : "stud of a partition";
     return p->member == MEMBER_JOIST ? "joist" : p->top ? "top plate" : "bottom plate";
 }
 
 const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count)
 {
-    return count < 2 ? "" : unit ? " (several of them)" : arena_printf(c->model->arena, " (%u of them)", count);
+    return count < 2 ? ""
+           : unit    ? " (several of them)"
+                     : arena_printf(c->model->arena, " (%u of them)", count);
 }
 
 const char *member_length(const struct checked *c, length l)
@@ -71,7 +77,8 @@ static const char *member_row(const struct passed *p)
     return p->member == MEMBER_STUD ? "stud" : p->member == MEMBER_JOIST ? "joist" : "plate";
 }
 
-void name_member_article(const struct checked *c, struct finding *f, const struct passed *p, enum book_column work)
+void name_member_article(const struct checked *c, struct finding *f, const struct passed *p,
+                         enum book_column work)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, TABLE_FRAMING_ARTICLES);
@@ -87,13 +94,17 @@ static double largest_share(const struct checked *c, const struct limits *l, con
     return p->member == MEMBER_JOIST ? l->joist : l->plate;
 }
 
-/* What is wrong with a bore in the middle of its member; RULE_COUNT for nothing. A member that is not to be bored at all, then one that is bored too
- * wide, then too near its edge: one fault, one finding. */
-static enum rule_id fault_of(const struct checked *c, const struct limits *l, const struct bore *bore)
+/* What is wrong with a bore in the middle of its member; RULE_COUNT for nothing. A member that is
+ * not to be bored at all, then one that is bored too wide, then too near its edge: one fault, one
+ * finding. */
+static enum rule_id fault_of(const struct checked *c, const struct limits *l,
+                             const struct bore *bore)
 {
     struct passed p = bore_member(c->bores, bore);
     double depth = (double)p.lumber->depth, most = largest_share(c, l, &p);
-    length edge = p.member == MEMBER_JOIST ? l->joist_edge : p.member == MEMBER_STUD ? l->stud_edge : 0;
+    length edge = p.member == MEMBER_JOIST  ? l->joist_edge
+                  : p.member == MEMBER_STUD ? l->stud_edge
+                                            : 0;
     if (p.lumber->engineered)
         return l->engineered_barred ? R_ENGINEERED_BORED : RULE_COUNT;
     if (depth <= 0)
@@ -109,46 +120,62 @@ struct fault {
     uint32_t count;
 };
 
-static void say(const struct checked *c, const struct limits *l, enum rule_id rule, const struct fault *fault)
+static void say(const struct checked *c, const struct limits *l, enum rule_id rule,
+                const struct fault *fault)
 {
     struct model *m = c->model;
     const struct bore *bore = fault->bore;
     const struct run *run = bore->runs[0];
     struct passed p = bore_member(c->bores, bore);
     const struct unit *unit = unit_of_run(run);
-    const char *bit = member_length(c, bore->bit), *most = member_limit(c, largest_share(c, l, &p) * (double)p.lumber->depth);
-    const char *more = member_count(c, unit, fault->count), *address = run_address(m->arena, run, true);
+    const char *bit = member_length(c, bore->bit),
+               *most = member_limit(c, largest_share(c, l, &p) * (double)p.lumber->depth);
+    const char *more = member_count(c, unit, fault->count),
+               *address = run_address(m->arena, run, true);
     const char *subject = run_subject(c, run);
     struct finding *f;
     if (rule == R_ENGINEERED_BORED)
-        f = model_finding(m, rule, run->from_span, unit, subject, "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
-                          p.member == MEMBER_STUD ? "stud" : member_word(c, &p), p.lumber->name, more);
+        f = model_finding(
+            m, rule, run->from_span, unit, subject,
+            "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
+            p.member == MEMBER_STUD ? "stud" : member_word(c, &p), p.lumber->name, more);
     else if (rule == R_BORE_TOO_LARGE)
-        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s; %s is the most", address, bit,
-                          p.lumber->name, member_word(c, &p), more, most);
+        f = model_finding(m, rule, run->from_span, unit, subject,
+                          "run %s wants a bore of %s through a %s %s%s; %s is the most", address,
+                          bit, p.lumber->name, member_word(c, &p), more, most);
     else
-        f = model_finding(m, rule, run->from_span, unit, subject, "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is wanted", address, bit,
-                          p.lumber->name, member_word(c, &p), more, member_length(c, (p.lumber->depth - bore->bit) / 2),
-                          member_length(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
+        f = model_finding(
+            m, rule, run->from_span, unit, subject,
+            "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is "
+            "wanted",
+            address, bit, p.lumber->name, member_word(c, &p), more,
+            member_length(c, (p.lumber->depth - bore->bit) / 2),
+            member_length(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
     name_member_article(c, f, &p, COL_BORE);
-    diag_mend(m->diag, f, rule == R_ENGINEERED_BORED ? "another way, or the maker's word in writing" : bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way" : "deeper lumber, another way, or a smaller cable");
+    diag_mend(m->diag, f,
+              rule == R_ENGINEERED_BORED ? "another way, or the maker's word in writing"
+              : bore->run_count > 1      ? "fewer cables in one hole, deeper lumber, or another way"
+                                         : "deeper lumber, another way, or a smaller cable");
 }
 
 enum { FRAMING_RULES = 3, MEMBERS = 3 };
 
-static const enum rule_id rules[FRAMING_RULES] = {R_ENGINEERED_BORED, R_BORE_TOO_LARGE, R_BORE_NEAR_EDGE};
+static const enum rule_id rules[FRAMING_RULES] = {R_ENGINEERED_BORED, R_BORE_TOO_LARGE,
+                                                  R_BORE_NEAR_EDGE};
 
 void check_bores(const struct checked *c)
 {
     struct limits l = look_up(c);
     struct arena scratch = {.out_of_memory = c->model->arena->out_of_memory};
     uint32_t runs = c->model->runs.n;
-    struct fault *faults = arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
+    struct fault *faults =
+        arena_array(&scratch, struct fault, (size_t)runs * FRAMING_RULES * MEMBERS + 1);
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *bore = &c->bores->list.at[i];
         enum rule_id rule = bore->notch ? RULE_COUNT : fault_of(c, &l, bore);
         for (uint32_t k = 0; k < FRAMING_RULES; k++) {
-            struct fault *fault = &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
+            struct fault *fault =
+                &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
             if (rules[k] != rule || node_broken(bore->runs[0]->node))
                 continue;
             if (!fault->count++)
@@ -173,13 +200,23 @@ void check_plates(const struct checked *c)
     }
     if (!plates || !m->plan)
         return;
-    const char *near = !holes ? "" : arena_printf(m->arena, "%llu hole%s too near the edge for the cable in %s", (unsigned long long)holes,
-                                                  holes == 1 ? " lies" : "s lie", holes == 1 ? "it" : "them");
-    const char *open = !notches ? "" : arena_printf(m->arena, "%s%llu notch%s open to the face", holes ? ", " : "", (unsigned long long)notches,
-                                                    notches == 1 ? " is" : "es are");
-    struct finding *f = model_finding(m, R_PLATE_NEEDED, token_span(m->plan->source, m->plan->first, m->plan->first), NULL, NULL,
-                                      "%s%s: %llu protection plate%s, listed in the report of the bores", near, open, (unsigned long long)plates, plates == 1 ? "" : "s");
-    diag_mend(m->diag, f, notches ? "nail on the plates that report bores lists" : "nail on the plates that report bores lists; deeper lumber or a smaller bit wants none");
+    const char *near =
+        !holes ? ""
+               : arena_printf(m->arena, "%llu hole%s too near the edge for the cable in %s",
+                              (unsigned long long)holes, holes == 1 ? " lies" : "s lie",
+                              holes == 1 ? "it" : "them");
+    const char *open =
+        !notches ? ""
+                 : arena_printf(m->arena, "%s%llu notch%s open to the face", holes ? ", " : "",
+                                (unsigned long long)notches, notches == 1 ? " is" : "es are");
+    struct finding *f = model_finding(
+        m, R_PLATE_NEEDED, token_span(m->plan->source, m->plan->first, m->plan->first), NULL, NULL,
+        "%s%s: %llu protection plate%s, listed in the report of the bores", near, open,
+        (unsigned long long)plates, plates == 1 ? "" : "s");
+    diag_mend(m->diag, f,
+              notches ? "nail on the plates that report bores lists"
+                      : "nail on the plates that report bores lists; deeper lumber or a smaller "
+                        "bit wants none");
     if (notches)
         f->article = code_case_article(&m->code, "plate-over-notch");
 }

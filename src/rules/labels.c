@@ -1,4 +1,5 @@
-/* labels-alike: two cables whose tags look the same. Said of the later run in the plan, with the earlier one as its related place. */
+/* labels-alike: two cables whose tags look the same. Said of the later run in the plan, with the
+ * earlier one as its related place. */
 #include "rules/check.h"
 
 #include "cuts/labels.h"
@@ -18,13 +19,18 @@ static void say_alike(const struct checked *c, const struct run *first, const st
     const char *subject = run_subject(c, run);
     struct finding *f;
     if (!strcmp(tag, other))
-        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', and so is another one's",
+        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject,
+                          "the label of run %s is '%s', and so is another one's",
                           run_address(m->arena, run, true), tag);
     else
-        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject, "the label of run %s is '%s', which is easily taken for '%s'",
+        f = model_finding(m, R_LABELS_ALIKE, label_span(run), unit, subject,
+                          "the label of run %s is '%s', which is easily taken for '%s'",
                           run_address(m->arena, run, true), tag, other);
-    diag_note(m->diag, f, label_span(first), "the label of run %s", run_address(m->arena, first, true));
-    diag_mend(m->diag, f, "give one of them a name of its own, in a `run` statement of one hop and one cable: `as NAME`");
+    diag_note(m->diag, f, label_span(first), "the label of run %s",
+              run_address(m->arena, first, true));
+    diag_mend(m->diag, f,
+              "give one of them a name of its own, in a `run` statement of one hop and one cable: "
+              "`as NAME`");
 }
 
 void check_labels(const struct checked *c)

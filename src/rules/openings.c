@@ -5,10 +5,11 @@ struct hole {
     const struct room *room;
     const struct fixture *fixture;
     const struct face *face;
-    length lo, hi;               /* on the line */
+    length lo, hi; /* on the line */
 };
 
-static struct hole hole_of(const struct skeleton *frame, const struct room *r, const struct fixture *x)
+static struct hole hole_of(const struct skeleton *frame, const struct room *r,
+                           const struct fixture *x)
 {
     const struct face *face = face_of(frame, r, x->wall);
     length lo = face->forward ? face->lo + x->from_left : face->hi - x->from_left - x->wide;
@@ -21,19 +22,23 @@ static length left_on(const struct face *face, const struct hole *h)
     return from_left_of(face, face->forward ? h->lo : h->hi);
 }
 
-/* Whether a room writes something itself at a place that the room behind the wall has an opening at. */
+/* Whether a room writes something itself at a place that the room behind the wall has an opening
+ * at. */
 static bool writes_there(const struct room *r, uint32_t wall, length left, length wide)
 {
     for (uint32_t i = 0; i < r->fixtures.n; i++) {
         const struct fixture *x = &r->fixtures.at[i];
-        if (x->sort != FIXTURE_OTHER && x->wall == wall && x->from_left < left + wide && left < x->from_left + x->wide)
+        if (x->sort != FIXTURE_OTHER && x->wall == wall && x->from_left < left + wide &&
+            left < x->from_left + x->wide)
             return true;
     }
     return false;
 }
 
-/* Gives the hole to the room behind a face that lies against it, and tells its own opening of that room. */
-static void look_through(struct arena *arena, struct openings *o, const struct hole *h, struct opening *own, const struct face *face)
+/* Gives the hole to the room behind a face that lies against it, and tells its own opening of that
+ * room. */
+static void look_through(struct arena *arena, struct openings *o, const struct hole *h,
+                         struct opening *own, const struct face *face)
 {
     length left = left_on(face, h);
     if (!own->beyond_known) {
@@ -55,7 +60,8 @@ static void look_through(struct arena *arena, struct openings *o, const struct h
 /* Calls `each` for the faces of other rooms that lie against a stretch of a face's line. */
 typedef void face_fn(const struct face *face, void *data);
 
-static void each_face_behind(const struct skeleton *frame, const struct face *face, length lo, length hi, face_fn *each, void *data)
+static void each_face_behind(const struct skeleton *frame, const struct face *face, length lo,
+                             length hi, face_fn *each, void *data)
 {
     const struct line *l = face->line == NO_INDEX ? NULL : &frame->lines[face->line];
     uint32_t low = 0, high = l ? l->face_count : 0;
@@ -86,10 +92,12 @@ static void look_at_face(const struct face *face, void *data)
     look_through(k->arena, k->openings, k->hole, k->own, face);
 }
 
-static void add_hole(struct arena *arena, struct openings *o, const struct skeleton *frame, const struct hole *h)
+static void add_hole(struct arena *arena, struct openings *o, const struct skeleton *frame,
+                     const struct hole *h)
 {
     struct opening own = {.here = *h->fixture};
-    each_face_behind(frame, h->face, h->lo, h->hi, look_at_face, &(struct looking){arena, o, h, &own});
+    each_face_behind(frame, h->face, h->lo, h->hi, look_at_face,
+                     &(struct looking){arena, o, h, &own});
     *vec_push(arena, &o->of_room[h->room->id]) = own;
 }
 
@@ -107,7 +115,8 @@ static void doubt_neighbours(struct openings *o, const struct skeleton *frame, c
     }
 }
 
-struct openings *openings_find(struct arena *arena, const struct model *m, const struct skeleton *frame)
+struct openings *openings_find(struct arena *arena, const struct model *m,
+                               const struct skeleton *frame)
 {
     struct openings *o = arena_new(arena, struct openings);
     o->of_room = arena_array(arena, opening_list, m->rooms.n + 1);

@@ -5,7 +5,8 @@
 
 bool room_is_certain(const struct room *r)
 {
-    if (node_broken(r->node) || !r->wall_count || !r->kind_known || r->doubtful || r->fixed_doubtful)
+    if (node_broken(r->node) || !r->wall_count || !r->kind_known || r->doubtful ||
+        r->fixed_doubtful)
         return false;
     uint32_t existing = 0;
     for (uint32_t i = 0; i < r->boxes.n; i++) {
@@ -103,16 +104,20 @@ static bool part_always_live(const struct part *p)
 bool box_always_live(const struct box *b)
 {
     for (uint32_t i = 0; i < b->device_count; i++)
-        for (uint32_t k = 0; device_is_receptacle(b->devices[i]) && k < b->devices[i]->part_count; k++)
+        for (uint32_t k = 0; device_is_receptacle(b->devices[i]) && k < b->devices[i]->part_count;
+             k++)
             if (part_always_live(&b->devices[i]->parts[k]))
                 return true;
     return false;
 }
 
-void say_height(const struct checked *c, enum rule_id missing, const struct box *b, const char *wanted)
+void say_height(const struct checked *c, enum rule_id missing, const struct box *b,
+                const char *wanted)
 {
-    struct finding *f = box_finding(c, R_BOX_HEIGHT, b, "%s: its receptacle is %s up; the one that must be in %s is %s", box_address(c->model->arena, b, true),
-                                    feet(c, b->place.up), room_words(c, b->room), wanted);
+    struct finding *f = box_finding(c, R_BOX_HEIGHT, b,
+                                    "%s: its receptacle is %s up; the one that must be in %s is %s",
+                                    box_address(c->model->arena, b, true), feet(c, b->place.up),
+                                    room_words(c, b->room), wanted);
     f->article = code_article(&c->model->code, missing);
     diag_mend(c->model->diag, f, "move it, or set another one");
 }
@@ -145,15 +150,20 @@ static void clip(double from, double by, double least, double most, double *low,
     *high = fmin(*high, fmax(a, b));
 }
 
-void floor_line_in_area(struct arena *arena, const struct floor_line *line, const struct use_area *a, stretch_list *out)
+void floor_line_in_area(struct arena *arena, const struct floor_line *line,
+                        const struct use_area *a, stretch_list *out)
 {
     for (uint32_t i = 0; i < line->room->wall_count; i++) {
         const struct wall *w = &line->room->walls[i];
         double low = 0, high = 1;
-        clip((double)w->left.x, (double)(w->right.x - w->left.x), (double)a->low.x, (double)a->high.x, &low, &high);
-        clip((double)w->left.y, (double)(w->right.y - w->left.y), (double)a->low.y, (double)a->high.y, &low, &high);
+        clip((double)w->left.x, (double)(w->right.x - w->left.x), (double)a->low.x,
+             (double)a->high.x, &low, &high);
+        clip((double)w->left.y, (double)(w->right.y - w->left.y), (double)a->low.y,
+             (double)a->high.y, &low, &high);
         if (high > low)
-            *vec_push(arena, out) = (struct stretch){floor_place(line, i, (length)llround(low * (double)w->length)), floor_place(line, i, (length)llround(high * (double)w->length))};
+            *vec_push(arena, out) =
+                (struct stretch){floor_place(line, i, (length)llround(low * (double)w->length)),
+                                 floor_place(line, i, (length)llround(high * (double)w->length))};
     }
     stretches_merge(out);
 }
@@ -167,10 +177,12 @@ bool counter_has_rules(const struct checked *c, const struct room *r, const stru
 {
     struct code *code = &c->model->code;
     struct rectangle q = fixture_rectangle(r, x, 0);
-    struct point middle = {(q.corner[0].x + q.corner[1].x) / 2, (q.corner[0].y + q.corner[1].y) / 2};
+    struct point middle = {(q.corner[0].x + q.corner[1].x) / 2,
+                           (q.corner[0].y + q.corner[1].y) / 2};
     for (uint32_t i = 0; i < r->areas.n; i++) {
         const struct use_area *a = &r->areas.at[i];
-        if (middle.x >= a->low.x && middle.x <= a->high.x && middle.y >= a->low.y && middle.y <= a->high.y)
+        if (middle.x >= a->low.x && middle.x <= a->high.x && middle.y >= a->low.y &&
+            middle.y <= a->high.y)
             return code_list_has_kind(code, LIST_COUNTER_PLACES, a->kind);
     }
     for (uint8_t i = 0; i < r->kind_count; i++)
@@ -179,7 +191,7 @@ bool counter_has_rules(const struct checked *c, const struct room *r, const stru
     return false;
 }
 
-/* --- words ---------------------------------------------------------------------------------------------------------------- */
+/* --- words -------------------------------------------------------------------------------- */
 
 const char *room_words(const struct checked *c, const struct room *r)
 {
@@ -195,46 +207,62 @@ const char *feet(const struct checked *c, length l)
     return text;
 }
 
-/* The part of a stretch that lies on one wall, from the wall's left end in the hand of the plan's text: copies share it, their findings fall together, and the
- * line that would mend them is meant. */
-static struct stretch on_wall_as_written(const struct floor_line *line, uint32_t wall, struct stretch s)
+/* The part of a stretch that lies on one wall, from the wall's left end in the hand of the plan's
+ * text: copies share it, their findings fall together, and the line that would mend them is meant.
+ */
+static struct stretch on_wall_as_written(const struct floor_line *line, uint32_t wall,
+                                         struct stretch s)
 {
     const struct wall *w = &line->room->walls[wall];
     length low = s.from - line->start[wall], high = s.to - line->start[wall];
     low = low < 0 ? 0 : low;
     high = high > w->length ? w->length : high;
-    return w->mirrored ? (struct stretch){w->length - high, w->length - low} : (struct stretch){low, high};
+    return w->mirrored ? (struct stretch){w->length - high, w->length - low}
+                       : (struct stretch){low, high};
 }
 
-/* A stretch that goes all the way round comes back to the wall where it began, which is named once. */
+/* A stretch that goes all the way round comes back to the wall where it began, which is named once.
+ */
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s)
 {
     struct arena *arena = c->model->arena;
     const struct room *r = line->room;
     uint32_t count = r->wall_count, first = floor_wall(line, s.from), n = 1;
-    for (length at = s.from - floor_from_left(line, s.from) + r->walls[first].length; at < s.to && n <= count; n++)
+    for (length at = s.from - floor_from_left(line, s.from) + r->walls[first].length;
+         at < s.to && n <= count; n++)
         at += r->walls[(first + n) % count].length;
     if (n == 1 && s.to - s.from < r->walls[first].length) {
         length round = s.from >= line->whole ? line->whole : 0;
-        struct stretch own = on_wall_as_written(line, first, (struct stretch){s.from - round, s.to - round});
-        return arena_printf(arena, "the %s wall from %s to %s", r->walls[first].written, feet(c, own.from), feet(c, own.to));
+        struct stretch own =
+            on_wall_as_written(line, first, (struct stretch){s.from - round, s.to - round});
+        return arena_printf(arena, "the %s wall from %s to %s", r->walls[first].written,
+                            feet(c, own.from), feet(c, own.to));
     }
     const char *words = "";
     uint32_t named = n < count ? n : count;
     for (uint32_t i = 0; i < named; i++) {
         uint32_t k = r->walls[0].mirrored ? n - 1 - i : i;
-        words = arena_printf(arena, "%s%s%s", words, !i ? "" : i + 1 == named ? " and " : ", ", r->walls[(first + k) % count].written);
+        words = arena_printf(arena, "%s%s%s", words,
+                             !i               ? ""
+                             : i + 1 == named ? " and "
+                                              : ", ",
+                             r->walls[(first + k) % count].written);
     }
     return arena_printf(arena, "the %s wall%s", words, named > 1 ? "s" : "");
 }
 
-const char *window_words(const struct checked *c, const struct floor_line *line, struct stretch window)
+const char *window_words(const struct checked *c, const struct floor_line *line,
+                         struct stretch window)
 {
-    length middle = window.from + (window.to - window.from) / 2, round = middle >= line->whole ? line->whole : 0;
+    length middle = window.from + (window.to - window.from) / 2,
+           round = middle >= line->whole ? line->whole : 0;
     uint32_t i = floor_wall(line, middle);
     const struct wall *w = &line->room->walls[i];
-    struct stretch own = on_wall_as_written(line, i, (struct stretch){window.from - round, window.to - round});
+    struct stretch own =
+        on_wall_as_written(line, i, (struct stretch){window.from - round, window.to - round});
     if (own.from >= own.to)
-        return arena_printf(c->model->arena, "at %s from the left end of the %s wall", feet(c, own.to), w->written);
-    return arena_printf(c->model->arena, "between %s and %s from the left end of the %s wall", feet(c, own.from), feet(c, own.to), w->written);
+        return arena_printf(c->model->arena, "at %s from the left end of the %s wall",
+                            feet(c, own.to), w->written);
+    return arena_printf(c->model->arena, "between %s and %s from the left end of the %s wall",
+                        feet(c, own.from), feet(c, own.to), w->written);
 }

@@ -1,42 +1,48 @@
-/* What the rules of placement share: which rooms they may speak of, what counts as a receptacle or a light, and words for places. */
+/* What the rules of placement share: which rooms they may speak of, what counts as a receptacle or
+ * a light, and words for places. */
 #ifndef STUDBAY_RULES_PLACING_H
 #define STUDBAY_RULES_PLACING_H
 
 #include "rules/check.h"
 #include "rules/space.h"
 
-/* Whether the plan says of a room what these rules need: its walls, its kinds, every box. A room whose boxes are all there already is left alone: the work does
- * not reach it. A room in doubt is left alone too. */
+/* Whether the plan says of a room what these rules need: its walls, its kinds, every box. A room
+ * whose boxes are all there already is left alone: the work does not reach it. A room in doubt is
+ * left alone too. */
 bool room_is_certain(const struct room *r);
 
-/* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the edition. */
+/* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the
+ * edition. */
 bool room_in_list(const struct checked *c, const struct room *r, enum book_table list);
 
-/* The kind of room that the edition's table `rule-places` names for a rule, NULL where it names none; whether a room has it itself, and whether it or a part of it
- * has. */
+/* The kind of room that the edition's table `rule-places` names for a rule, NULL where it names
+ * none; whether a room has it itself, and whether it or a part of it has. */
 const char *kind_for_rule(const struct checked *c, enum rule_id rule);
 bool kind_of_room(const struct checked *c, const struct room *r, enum rule_id rule);
 bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule);
 
 /* Calls `each` for every kind of a room and of its parts. */
-typedef void kind_fn(const struct checked *c, const struct room *r, const struct kind_def *kind, void *data);
+typedef void kind_fn(const struct checked *c, const struct room *r, const struct kind_def *kind,
+                     void *data);
 void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, void *data);
 
 /* The row of a table for a device or the nearest of its bases that has one; NULL where none has. */
 const struct table_row *device_row(const struct device_def *def, const struct table *t);
 
-/* A 120 V receptacle of 20 A at most: those that 210.52 asks for. `always_live`: one that no switch works wholly, for that one stands for a light
- * (210.52(2)). */
+/* A 120 V receptacle of 20 A at most: those that 210.52 asks for. `always_live`: one that no switch
+ * works wholly, for that one stands for a light (210.52(2)). */
 bool device_is_receptacle(const struct device *d);
 bool box_has_receptacle(const struct box *b);
 bool box_always_live(const struct box *b);
 
-/* Whether a box has a receptacle that is open to anyone: not one that an appliance is plugged into (210.52(C), 210.52(G): receptacles for specific equipment come
- * besides). */
+/* Whether a box has a receptacle that is open to anyone: not one that an appliance is plugged into
+ * (210.52(C), 210.52(G): receptacles for specific equipment come besides). */
 bool box_is_open(const struct box *b);
 
-/* A receptacle that is there and only too high, or too low, to count: box-height, in place of the rule that misses one and with that one's article. */
-void say_height(const struct checked *c, enum rule_id missing, const struct box *b, const char *wanted);
+/* A receptacle that is there and only too high, or too low, to count: box-height, in place of the
+ * rule that misses one and with that one's article. */
+void say_height(const struct checked *c, enum rule_id missing, const struct box *b,
+                const char *wanted);
 
 /* Whether a setting of a table is `yes`. */
 bool code_yes(const struct checked *c, enum book_setting setting);
@@ -45,29 +51,35 @@ bool code_yes(const struct checked *c, enum book_setting setting);
 length fixture_deep(const struct checked *c, const struct fixture *x);
 
 /* The parts of the floor line that lie in an area of the room or along its edge. */
-void floor_line_in_area(struct arena *arena, const struct floor_line *line, const struct use_area *a, stretch_list *out);
+void floor_line_in_area(struct arena *arena, const struct floor_line *line,
+                        const struct use_area *a, stretch_list *out);
 
-/* Whether what stands on a wall stands in a kitchen, pantry or dining room, or in the part of a room that is one: counters there have rules of their own
- * (210.52(C)). */
+/* Whether what stands on a wall stands in a kitchen, pantry or dining room, or in the part of a
+ * room that is one: counters there have rules of their own (210.52(C)). */
 bool counter_has_rules(const struct checked *c, const struct room *r, const struct fixture *x);
 
 /* The height of a counter's top, by the trade. */
 length top_of_counter(const struct checked *c);
 
-/* "room 'studio'"; "4'-6\""; "the north and east walls", "the east wall from 2' to 5'"; "between 5' and 9' from the left end of the east wall". */
+/* "room 'studio'"; "4'-6\""; "the north and east walls", "the east wall from 2' to 5'"; "between 5'
+ * and 9' from the left end of the east wall". */
 const char *room_words(const struct checked *c, const struct room *r);
 const char *feet(const struct checked *c, length l);
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s);
-const char *window_words(const struct checked *c, const struct floor_line *line, struct stretch window);
+const char *window_words(const struct checked *c, const struct floor_line *line,
+                         struct stretch window);
 
 /* A finding about a room, at its name. */
-#define room_finding(c, rule, r, ...)                                                                                                                          \
-    model_finding((c)->model, (rule), node_name_span((r)->node), (r)->unit, room_address((c)->model->arena, (r), false), __VA_ARGS__)
+#define room_finding(c, rule, r, ...)                                                              \
+    model_finding((c)->model, (rule), node_name_span((r)->node), (r)->unit,                        \
+                  room_address((c)->model->arena, (r), false), __VA_ARGS__)
 
 /* A finding about something fixed in a room, and about a box. */
-#define fixed_finding(c, rule, r, fixed, ...)                                                                                                                  \
-    model_finding((c)->model, (rule), node_span(fixed), (r)->unit, room_address((c)->model->arena, (r), false), __VA_ARGS__)
-#define box_finding(c, rule, b, ...)                                                                                                                           \
-    model_finding((c)->model, (rule), node_name_span((b)->node), (b)->room->unit, box_address((c)->model->arena, (b), false), __VA_ARGS__)
+#define fixed_finding(c, rule, r, fixed, ...)                                                      \
+    model_finding((c)->model, (rule), node_span(fixed), (r)->unit,                                 \
+                  room_address((c)->model->arena, (r), false), __VA_ARGS__)
+#define box_finding(c, rule, b, ...)                                                               \
+    model_finding((c)->model, (rule), node_name_span((b)->node), (b)->room->unit,                  \
+                  box_address((c)->model->arena, (b), false), __VA_ARGS__)
 
 #endif

@@ -17,17 +17,21 @@ bool is_new_outlet(const struct device *d)
 void set_article(const struct checked *c, struct finding *f, const char *article)
 {
     if (article && c->model->code.electrical)
-        f->article = arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
+        f->article =
+            arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
 }
 
-struct finding *say_of_box(const struct checked *c, enum rule_id rule, const struct box *box, const char *message)
+struct finding *say_of_box(const struct checked *c, enum rule_id rule, const struct box *box,
+                           const char *message)
 {
-    return model_finding(c->model, rule, node_name_span(box->node), box->room->unit, box_address(c->model->arena, box, false), "%s", message);
+    return model_finding(c->model, rule, node_name_span(box->node), box->room->unit,
+                         box_address(c->model->arena, box, false), "%s", message);
 }
 
-/* --- what can be reached ------------------------------------------------------------------------------------------------ */
+/* --- what can be reached ------------------------------------------------------------------ */
 
-/* Up to what height a thing on a wall hides what is behind it; 0: it hides nothing. How high a built-in thing is the plan does not say. */
+/* Up to what height a thing on a wall hides what is behind it; 0: it hides nothing. How high a
+ * built-in thing is the plan does not say. */
 static length hides_up_to(const struct checked *c, const struct fixture *f)
 {
     struct code *code = &c->model->code;
@@ -43,7 +47,8 @@ bool behind_fixture(const struct checked *c, const struct box *box)
     const struct place *p = &box->place;
     for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
         const struct fixture *f = &box->room->fixtures.at[i];
-        bool covers = f->wall == p->wall && p->from_left > f->from_left && p->from_left < f->from_left + f->wide;
+        bool covers = f->wall == p->wall && p->from_left > f->from_left &&
+                      p->from_left < f->from_left + f->wide;
         if (covers && p->up >= f->sill && p->up < hides_up_to(c, f))
             return true;
     }
@@ -62,27 +67,36 @@ static const char *out_of_reach(const struct checked *c, const struct box *box)
     if (box->place.where == OVERHEAD)
         return "hangs overhead, where it is reached from a ladder only";
     if (too_high(c, box))
-        return arena_printf(m->arena, "stands higher than %s", feet_words(m->arena, length_feet(code_length(&m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
+        return arena_printf(
+            m->arena, "stands higher than %s",
+            feet_words(m->arena, length_feet(code_length(&m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
     return behind_fixture(c, box) ? "stands behind something that is fastened in place" : NULL;
 }
 
-/* --- gfci-missing ---------------------------------------------------------------------------------------------- */
+/* --- gfci-missing ------------------------------------------------------------------------- */
 
-/* A receptacle that a protecting device may stand in place of: of 120 V, not split, within reach. Where it is to protect what comes after it, always live too. */
-static const struct device *exchangeable(const struct checked *c, const struct box *box, const struct circuit *circuit, bool onward)
+/* A receptacle that a protecting device may stand in place of: of 120 V, not split, within reach.
+ * Where it is to protect what comes after it, always live too. */
+static const struct device *exchangeable(const struct checked *c, const struct box *box,
+                                         const struct circuit *circuit, bool onward)
 {
     for (uint32_t i = 0; i < box->device_count && !out_of_reach(c, box); i++) {
         const struct device *d = box->devices[i];
-        const struct part *part = d->part_count == 1 && d->def->sort == SORT_RECEPTACLE && !d->def->protects ? &d->parts[0] : NULL;
-        if (part && part->circuit == circuit && part->volts == c->model->volts && !(onward && part->leg))
+        const struct part *part =
+            d->part_count == 1 && d->def->sort == SORT_RECEPTACLE && !d->def->protects
+                ? &d->parts[0]
+                : NULL;
+        if (part && part->circuit == circuit && part->volts == c->model->volts &&
+            !(onward && part->leg))
             return d;
     }
     return NULL;
 }
 
-/* The nearest box before this one where a device would protect it; NULL where there is none. Filed for every box on the way, so that all ways up together
- * are walked once. */
-static const struct box *box_before(const struct checked *c, struct map *filed, const struct circuit *circuit, const struct box *box)
+/* The nearest box before this one where a device would protect it; NULL where there is none. Filed
+ * for every box on the way, so that all ways up together are walked once. */
+static const struct box *box_before(const struct checked *c, struct map *filed,
+                                    const struct circuit *circuit, const struct box *box)
 {
     const struct box *from = box, *found = NULL;
     static const char nothing;
@@ -99,8 +113,10 @@ static const struct box *box_before(const struct checked *c, struct map *filed, 
         }
         from = up;
     }
-    for (const struct box *at = box; at && !map_find(filed, circuit, at); at = box_up(c->protected, circuit, at)) {
-        map_file(c->model->arena, filed, circuit, at, found ? (void *)(uintptr_t)found : (void *)(uintptr_t)&nothing);
+    for (const struct box *at = box; at && !map_find(filed, circuit, at);
+         at = box_up(c->protected, circuit, at)) {
+        map_file(c->model->arena, filed, circuit, at,
+                 found ? (void *)(uintptr_t)found : (void *)(uintptr_t)&nothing);
         if (at == from)
             break;
     }
@@ -108,7 +124,8 @@ static const struct box *box_before(const struct checked *c, struct map *filed, 
 }
 
 /* What to write in the box before, where a device would protect this part from there on. */
-static const char *onward_words(const struct checked *c, const struct box *up, const struct circuit *circuit)
+static const char *onward_words(const struct checked *c, const struct box *up,
+                                const struct circuit *circuit)
 {
     struct arena *arena = c->model->arena;
     const char *address = box_address(arena, up, true);
@@ -116,19 +133,25 @@ static const char *onward_words(const struct checked *c, const struct box *up, c
     if (!d)
         return arena_printf(arena, "one with 'onward' in %s before it", address);
     if (!(d->def->protects & PROTECTS_GFCI))
-        return arena_printf(arena, "'receptacle-dual onward' in place of the %s in %s", d->def->name, address);
-    return d->onward ? arena_printf(arena, "no 'line-side' on the way from the %s in %s to it", d->def->name, address)
+        return arena_printf(arena, "'receptacle-dual onward' in place of the %s in %s",
+                            d->def->name, address);
+    return d->onward ? arena_printf(arena, "no 'line-side' on the way from the %s in %s to it",
+                                    d->def->name, address)
                      : arena_printf(arena, "'onward' on the %s in %s", d->def->name, address);
 }
 
-static void mend_gfci(const struct checked *c, struct map *filed, struct finding *f, const struct part *part)
+static void mend_gfci(const struct checked *c, struct map *filed, struct finding *f,
+                      const struct part *part)
 {
     struct model *m = c->model;
     const struct circuit *circuit = part->circuit;
     const struct box *box = part->device->box;
-    const char *breaker = circuit->afci ? "'dual-function' in place of 'afci' on the breaker" : "'gfci' on the breaker";
-    /* A device cannot protect what takes both lines, nor beyond it a neutral that two lines share. */
-    const struct box *up = part->volts == m->volts && !circuit->multiwire ? box_before(c, filed, circuit, box) : NULL;
+    const char *breaker = circuit->afci ? "'dual-function' in place of 'afci' on the breaker"
+                                        : "'gfci' on the breaker";
+    /* A device cannot protect what takes both lines, nor beyond it a neutral that two lines share.
+     */
+    const struct box *up =
+        part->volts == m->volts && !circuit->multiwire ? box_before(c, filed, circuit, box) : NULL;
     const char *onward = up ? onward_words(c, up, circuit) : NULL;
     bool here = part->volts == m->volts && exchangeable(c, box, circuit, false);
     if (here && up)
@@ -136,7 +159,8 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
     else if (here)
         diag_mend(m->diag, f, "a GFCI receptacle here, or %s", breaker);
     else if (up && !protector_in_box(up, circuit))
-        diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s", box_address(m->arena, up, true), breaker);
+        diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s",
+                  box_address(m->arena, up, true), breaker);
     else if (up)
         diag_mend(m->diag, f, "%s, or %s", onward, breaker);
     else
@@ -150,7 +174,8 @@ static bool lacks_gfci(const struct checked *c, const struct part *part)
 }
 
 /* Whether a box before this one could not be read in full: what protects may be in it. */
-static bool doubtful_before(const struct checked *c, const struct circuit *circuit, const struct box *box)
+static bool doubtful_before(const struct checked *c, const struct circuit *circuit,
+                            const struct box *box)
 {
     const struct box *up = circuit->doubtful ? box_up(c->protected, circuit, box) : NULL;
     while (up && !up->broken)
@@ -167,7 +192,10 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
         const struct device *d = box->devices[i];
         const struct part *part = NULL;
         for (uint32_t k = 0; k < d->part_count && !part; k++)
-            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) && !doubtful_before(c, d->parts[k].circuit, box) ? &d->parts[k] : NULL;
+            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) &&
+                           !doubtful_before(c, d->parts[k].circuit, box)
+                       ? &d->parts[k]
+                       : NULL;
         if (!part)
             continue;
         if (f) {
@@ -176,7 +204,8 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
         }
         const struct protected_part *s = protected_part(c->protected, part);
         f = say_of_box(c, R_GFCI_MISSING, box,
-                        arena_printf(m->arena, "the %s in %s %s, and no GFCI protects it", d->def->name, box_address(m->arena, box, true), s->gfci_why));
+                       arena_printf(m->arena, "the %s in %s %s, and no GFCI protects it",
+                                    d->def->name, box_address(m->arena, box, true), s->gfci_why));
         set_article(c, f, s->gfci_article);
         mend_gfci(c, filed, f, part);
     }
@@ -189,7 +218,7 @@ void check_gfci_missing(const struct checked *c)
         check_box_gfci(c, &filed, c->model->boxes.at[i]);
 }
 
-/* --- afci-missing ----------------------------------------------------------------------------------------------- */
+/* --- afci-missing ------------------------------------------------------------------------- */
 
 bool lacks_afci(const struct checked *c, const struct part *part)
 {
@@ -199,7 +228,8 @@ bool lacks_afci(const struct checked *c, const struct part *part)
 
 static const char *afci_words(const struct circuit *circuit)
 {
-    return circuit->gfci ? "'dual-function' in place of 'gfci' on the breaker" : "'afci' on the breaker";
+    return circuit->gfci ? "'dual-function' in place of 'gfci' on the breaker"
+                         : "'afci' on the breaker";
 }
 
 static const char *place_words(const struct checked *c, const struct box *box)
@@ -224,11 +254,19 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
         last = d;
         if (!f) {
             const char *late = protected_part(c->protected, part)->afci_too_late;
-            f = circuit_finding(c, R_AFCI_MISSING, circuit, circuit_span(circuit), "%s serves the %s in %s (kind %s), and %s", circuit_words(c, circuit),
-                                d->def->name, box_address(m->arena, d->box, true), place_words(c, d->box), late ? late : "no AFCI protects it");
-            diag_mend(m->diag, f, late ? "%s, or the AFCI device in the first box from the panel, near enough to it" : "%s", afci_words(circuit));
+            f = circuit_finding(c, R_AFCI_MISSING, circuit, circuit_span(circuit),
+                                "%s serves the %s in %s (kind %s), and %s",
+                                circuit_words(c, circuit), d->def->name,
+                                box_address(m->arena, d->box, true), place_words(c, d->box),
+                                late ? late : "no AFCI protects it");
+            diag_mend(
+                m->diag, f,
+                late ? "%s, or the AFCI device in the first box from the panel, near enough to it"
+                     : "%s",
+                afci_words(circuit));
         }
-        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name, box_address(m->arena, d->box, true));
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
+                  box_address(m->arena, d->box, true));
     }
 }
 
@@ -241,7 +279,7 @@ void check_afci_missing(const struct checked *c)
     }
 }
 
-/* --- tamper-resistant --------------------------------------------------------------------------------------------- */
+/* --- tamper-resistant --------------------------------------------------------------------- */
 
 bool wants_shutters(const struct checked *c, const struct device *d)
 {
@@ -250,7 +288,8 @@ bool wants_shutters(const struct checked *c, const struct device *d)
     const struct value *up = code_find_setting(&m->code, SET_TAMPER_RESISTANT_UP_TO);
     if (!t || d->def->sort != SORT_RECEPTACLE || d->def->tamper_resistant || !d->part_count)
         return false;
-    if (!within_setting(m, SET_TAMPER_RESISTANT_AMPS, d->def->rating) || !within_setting(m, SET_TAMPER_RESISTANT_VOLTS, d->parts[0].volts))
+    if (!within_setting(m, SET_TAMPER_RESISTANT_AMPS, d->def->rating) ||
+        !within_setting(m, SET_TAMPER_RESISTANT_VOLTS, d->parts[0].volts))
         return false;
     return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(c, d->box);
 }
@@ -262,13 +301,15 @@ void check_tamper_resistant(const struct checked *c)
         const struct device *d = m->devices.at[i];
         if (!is_new_outlet(d) || !wants_shutters(c, d))
             continue;
-        struct finding *f = model_finding(c->model, R_TAMPER_RESISTANT, node_span(d->node), d->box->room->unit, box_address(m->arena, d->box, false),
-                                          "the %s in %s has no shutters", d->def->name, box_address(m->arena, d->box, true));
+        struct finding *f =
+            model_finding(c->model, R_TAMPER_RESISTANT, node_span(d->node), d->box->room->unit,
+                          box_address(m->arena, d->box, false), "the %s in %s has no shutters",
+                          d->def->name, box_address(m->arena, d->box, true));
         diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
     }
 }
 
-/* --- gfci-not-reachable -------------------------------------------------------------------------------------------- */
+/* --- gfci-not-reachable ------------------------------------------------------------------- */
 
 static void check_reach(const struct checked *c, const struct box *box)
 {
@@ -280,8 +321,12 @@ static void check_reach(const struct checked *c, const struct box *box)
         const char *address = box_address(m->arena, box, true), *why = out_of_reach(c, box);
         if (!why)
             continue;
-        struct finding *f = say_of_box(c, R_GFCI_REACH, box, arena_printf(m->arena, "the %s in %s %s", d->def->name, address, why));
-        diag_mend(m->diag, f, "a plain receptacle here, and the protection in a box before it or on the breaker");
+        struct finding *f =
+            say_of_box(c, R_GFCI_REACH, box,
+                       arena_printf(m->arena, "the %s in %s %s", d->def->name, address, why));
+        diag_mend(
+            m->diag, f,
+            "a plain receptacle here, and the protection in a box before it or on the breaker");
         return;
     }
 }
@@ -289,7 +334,8 @@ static void check_reach(const struct checked *c, const struct box *box)
 void check_gfci_reach(const struct checked *c)
 {
     const struct table *t = code_table(&c->model->code, TABLE_GFCI);
-    const struct value *v = t ? code_find_setting(&c->model->code, SET_GFCI_READILY_ACCESSIBLE) : NULL;
+    const struct value *v =
+        t ? code_find_setting(&c->model->code, SET_GFCI_READILY_ACCESSIBLE) : NULL;
     if (!v || v->kind != V_NAME || strcmp(v->name, "yes"))
         return;
     for (uint32_t i = 0; i < c->model->boxes.n; i++)

@@ -1,5 +1,6 @@
-/* hall-receptacle, laundry-receptacle, garage-receptacle, basement-receptacle, outdoor-receptacle, deck-receptacle, hvac-receptacle, box-height: a receptacle that
- * a place must have wherever it stands in it. */
+/* hall-receptacle, laundry-receptacle, garage-receptacle, basement-receptacle, outdoor-receptacle,
+ * deck-receptacle, hvac-receptacle, box-height: a receptacle that a place must have wherever it
+ * stands in it. */
 #include "wiring/nearby.h"
 #include "rules/placing.h"
 #include "wiring/rooms.h"
@@ -29,7 +30,8 @@ static uint32_t receptacles_up_to(const struct required *p, length up_to)
     return n;
 }
 
-/* The first receptacle of a place that stands too high, where enough are there but for their height. Says so, and whether it did. */
+/* The first receptacle of a place that stands too high, where enough are there but for their
+ * height. Says so, and whether it did. */
 static bool only_too_high(const struct required *p, length up_to, double wanted)
 {
     if (receptacles_up_to(p, 0) < wanted)
@@ -38,7 +40,9 @@ static bool only_too_high(const struct required *p, length up_to, double wanted)
         const struct box *b = p->room->boxes.at[i];
         if (!box_is_open(b) || !stands_there(p, b) || b->place.up <= up_to)
             continue;
-        say_height(p->c, p->rule, b, arena_printf(p->c->model->arena, "not more than %s from the floor or ground", feet(p->c, up_to)));
+        say_height(p->c, p->rule, b,
+                   arena_printf(p->c->model->arena, "not more than %s from the floor or ground",
+                                feet(p->c, up_to)));
         return true;
     }
     return false;
@@ -48,15 +52,20 @@ static bool only_too_high(const struct required *p, length up_to, double wanted)
 static const char *place_words(const struct required *p)
 {
     const char *room = room_words(p->c, p->room);
-    return p->area ? arena_printf(p->c->model->arena, "the %s part of %s", p->area->kind->name, room) : room;
+    return p->area
+               ? arena_printf(p->c->model->arena, "the %s part of %s", p->area->kind->name, room)
+               : room;
 }
 
-#define required_finding(p, ...)                                                                                                                               \
-    model_finding((p)->c->model, (p)->rule, (p)->area ? node_span((p)->area->node) : node_name_span((p)->room->node), (p)->room->unit,                         \
-                  room_address((p)->c->model->arena, (p)->room, false), __VA_ARGS__)
+#define required_finding(p, ...)                                                                   \
+    model_finding((p)->c->model, (p)->rule,                                                        \
+                  (p)->area ? node_span((p)->area->node) : node_name_span((p)->room->node),        \
+                  (p)->room->unit, room_address((p)->c->model->arena, (p)->room, false),           \
+                  __VA_ARGS__)
 
 /* Calls `check` for the places of a rule that nothing is in doubt about. */
-static void each_place_for(const struct checked *c, enum rule_id rule, void (*check)(const struct required *p))
+static void each_place_for(const struct checked *c, enum rule_id rule,
+                           void (*check)(const struct required *p))
 {
     const char *name = kind_for_rule(c, rule);
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
@@ -77,7 +86,7 @@ static length highest(const struct checked *c)
     return code_length(&c->model->code, SET_REQUIRED_RECEPTACLE_UP_TO, 0);
 }
 
-/* --- halls, laundries, garages, basements ---------------------------------------------------------------------------------------- */
+/* --- halls, laundries, garages, basements ------------------------------------------------- */
 
 static length hall_length(const struct required *p)
 {
@@ -91,9 +100,12 @@ static void check_hall(const struct required *p)
 {
     const struct checked *c = p->c;
     length from = code_length(&c->model->code, SET_HALL_RECEPTACLE_FROM, 0), long_ = hall_length(p);
-    if (from <= 0 || long_ < from || receptacles_up_to(p, highest(c)) || only_too_high(p, highest(c), 1))
+    if (from <= 0 || long_ < from || receptacles_up_to(p, highest(c)) ||
+        only_too_high(p, highest(c), 1))
         return;
-    struct finding *f = required_finding(p, "%s: the hall is %s long and has no receptacle; one of %s or more has one", place_words(p), feet(c, long_), feet(c, from));
+    struct finding *f = required_finding(
+        p, "%s: the hall is %s long and has no receptacle; one of %s or more has one",
+        place_words(p), feet(c, long_), feet(c, from));
     diag_mend(c->model->diag, f, "a receptacle anywhere in it");
 }
 
@@ -108,8 +120,10 @@ static void check_laundry(const struct required *p)
     double count = code_setting(&c->model->code, SET_LAUNDRY_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
-    struct finding *f = required_finding(p, "%s has no %g V receptacle for the laundry", place_words(p), c->model->volts);
-    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit", code_setting(&c->model->code, SET_LAUNDRY_CIRCUIT_RATING, 0));
+    struct finding *f = required_finding(p, "%s has no %g V receptacle for the laundry",
+                                         place_words(p), c->model->volts);
+    diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit",
+              code_setting(&c->model->code, SET_LAUNDRY_CIRCUIT_RATING, 0));
 }
 
 void check_laundries(const struct checked *c)
@@ -117,7 +131,8 @@ void check_laundries(const struct checked *c)
     each_place_for(c, R_LAUNDRY_RECEPTACLE, check_laundry);
 }
 
-/* A garage that stands apart needs nothing unless power goes there; a garage has one bay unless the plan says more. */
+/* A garage that stands apart needs nothing unless power goes there; a garage has one bay unless the
+ * plan says more. */
 static void check_garage(const struct required *p)
 {
     const struct checked *c = p->c;
@@ -125,11 +140,14 @@ static void check_garage(const struct required *p)
     length up_to = code_length(code, SET_GARAGE_RECEPTACLE_UP_TO, 0);
     uint32_t bays = p->room->bays ? p->room->bays : 1, there = receptacles_up_to(p, up_to);
     double wanted = bays * code_setting(code, SET_GARAGE_RECEPTACLE_EACH_BAY, 0);
-    if (there >= wanted || (p->room->detached && !p->room->boxes.n) || only_too_high(p, up_to, wanted))
+    if (there >= wanted || (p->room->detached && !p->room->boxes.n) ||
+        only_too_high(p, up_to, wanted))
         return;
-    struct finding *f = required_finding(p, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", place_words(p), bays, bays == 1 ? "" : "s", there,
-                                         there == 1 ? "" : "s", feet(c, up_to));
-    diag_mend(c->model->diag, f, "a receptacle in each bay, up to %s from the floor", feet(c, up_to));
+    struct finding *f = required_finding(
+        p, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", place_words(p),
+        bays, bays == 1 ? "" : "s", there, there == 1 ? "" : "s", feet(c, up_to));
+    diag_mend(c->model->diag, f, "a receptacle in each bay, up to %s from the floor",
+              feet(c, up_to));
 }
 
 void check_garages(const struct checked *c)
@@ -143,18 +161,21 @@ static void check_basement(const struct required *p)
     double count = code_setting(&c->model->code, SET_BASEMENT_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
-    struct finding *f = required_finding(p, "%s has no receptacle; each unfinished part of a basement has one", place_words(p));
+    struct finding *f = required_finding(
+        p, "%s has no receptacle; each unfinished part of a basement has one", place_words(p));
     diag_mend(c->model->diag, f, "a receptacle anywhere in it");
 }
 
-/* A room of another use, below grade and left unfinished, is such a part too; a garage has a rule of its own. */
+/* A room of another use, below grade and left unfinished, is such a part too; a garage has a rule
+ * of its own. */
 static bool unfinished_below_grade(const struct checked *c, const struct room *r)
 {
     bool other_use = false;
     for (uint8_t i = 0; i < r->kind_count; i++)
         other_use |= !r->kinds[i]->unfinished;
     bool below = r->level->node && node_flag(r->level->node, F_BELOW_GRADE);
-    return below && r->unfinished && other_use && !room_for_rule(c, r, R_BASEMENT_RECEPTACLE) && !room_for_rule(c, r, R_GARAGE_RECEPTACLE);
+    return below && r->unfinished && other_use && !room_for_rule(c, r, R_BASEMENT_RECEPTACLE) &&
+           !room_for_rule(c, r, R_GARAGE_RECEPTACLE);
 }
 
 void check_basements(const struct checked *c)
@@ -167,10 +188,10 @@ void check_basements(const struct checked *c)
     }
 }
 
-/* --- outdoors ---------------------------------------------------------------------------------------------------------------------------- */
+/* --- outdoors ----------------------------------------------------------------------------- */
 
-/* What a dwelling unit has outdoors. Which side is front the plan does not say: of the places outdoors that it draws, as many have a receptacle as the code asks
- * sides for. */
+/* What a dwelling unit has outdoors. Which side is front the plan does not say: of the places
+ * outdoors that it draws, as many have a receptacle as the code asks sides for. */
 struct outdoors {
     uint32_t drawn, served, bare_seen;
     bool doubtful;
@@ -188,7 +209,8 @@ static void count_outdoors(const struct checked *c, struct outdoors *of_unit, le
             doubtful |= r->boxes.at[k]->broken;
         o->doubtful |= doubtful;
         o->drawn++;
-        o->served += receptacles_up_to(&(struct required){c, R_OUTDOOR_RECEPTACLE, r, NULL}, up_to) > 0;
+        o->served +=
+            receptacles_up_to(&(struct required){c, R_OUTDOOR_RECEPTACLE, r, NULL}, up_to) > 0;
     }
 }
 
@@ -196,7 +218,8 @@ void check_outdoors(const struct checked *c)
 {
     struct code *code = &c->model->code;
     length up_to = code_length(code, SET_OUTDOOR_RECEPTACLE_UP_TO, 0);
-    double sides = code_setting(code, SET_OUTDOOR_RECEPTACLE_FRONT, 0) + code_setting(code, SET_OUTDOOR_RECEPTACLE_BACK, 0);
+    double sides = code_setting(code, SET_OUTDOOR_RECEPTACLE_FRONT, 0) +
+                   code_setting(code, SET_OUTDOOR_RECEPTACLE_BACK, 0);
     struct outdoors *of_unit = arena_array(c->model->arena, struct outdoors, c->model->units.n + 1);
     count_outdoors(c, of_unit, up_to);
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
@@ -204,31 +227,37 @@ void check_outdoors(const struct checked *c)
         struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
         struct required p = {c, R_OUTDOOR_RECEPTACLE, r, NULL};
         double wanted = o->drawn < sides ? o->drawn : sides;
-        if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE) || o->doubtful || !room_is_certain(r) || receptacles_up_to(&p, up_to))
+        if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE) || o->doubtful || !room_is_certain(r) ||
+            receptacles_up_to(&p, up_to))
             continue;
         if (o->served + o->bare_seen >= wanted)
             continue;
         o->bare_seen++;
         if (only_too_high(&p, up_to, 1))
             continue;
-        struct finding *f = room_finding(c, R_OUTDOOR_RECEPTACLE, r, "%s has no receptacle up to %s from the ground; a dwelling has one at its front and one at its back",
+        struct finding *f = room_finding(c, R_OUTDOOR_RECEPTACLE, r,
+                                         "%s has no receptacle up to %s from the ground; a "
+                                         "dwelling has one at its front and one at its back",
                                          room_words(c, r), feet(c, up_to));
-        diag_mend(c->model->diag, f, "a weather-resistant receptacle under an in-use cover on its wall");
+        diag_mend(c->model->diag, f,
+                  "a weather-resistant receptacle under an in-use cover on its wall");
     }
 }
 
-/* --- decks --------------------------------------------------------------------------------------------------------------------------------- */
+/* --- decks -------------------------------------------------------------------------------- */
 
 static length gap_between(length a_low, length a_high, length b_low, length b_high)
 {
     return a_high < b_low ? b_low - a_high : b_high < a_low ? a_low - b_high : 0;
 }
 
-/* Whether a room of the dwelling is so near that the deck belongs to it: `within` beyond the thickness of the wall between them. */
+/* Whether a room of the dwelling is so near that the deck belongs to it: `within` beyond the
+ * thickness of the wall between them. */
 static bool is_by_room(const struct room *deck, const struct room *r, length within)
 {
     length wall = r->wall_framing.lumber.depth + r->finish;
-    length dx = gap_between(deck->low.x, deck->high.x, r->low.x, r->high.x), dy = gap_between(deck->low.y, deck->high.y, r->low.y, r->high.y);
+    length dx = gap_between(deck->low.x, deck->high.x, r->low.x, r->high.x),
+           dy = gap_between(deck->low.y, deck->high.y, r->low.y, r->high.y);
     return dx <= wall + within && dy <= wall + within;
 }
 
@@ -236,19 +265,22 @@ static bool is_by_dwelling(const struct checked *c, const struct room *deck, len
 {
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (r->unit == deck->unit && r->wall_count && !room_in_list(c, r, LIST_WEATHER_PLACES) && is_by_room(deck, r, within))
+        if (r->unit == deck->unit && r->wall_count && !room_in_list(c, r, LIST_WEATHER_PLACES) &&
+            is_by_room(deck, r, within))
             return true;
     }
     return false;
 }
 
-/* Whether the plan draws how one gets onto the deck, and none of the ways leads from inside. A deck without any way drawn may have one. */
+/* Whether the plan draws how one gets onto the deck, and none of the ways leads from inside. A deck
+ * without any way drawn may have one. */
 static bool reached_from_outside_only(const struct checked *c, const struct room *deck)
 {
     const opening_list *ways = &c->openings->of_room[deck->id];
     for (uint32_t i = 0; i < ways->n; i++) {
         const struct room *other = ways->at[i].here.to;
-        if (ways->at[i].here.sort != FIXTURE_WINDOW && other && !room_in_list(c, other, LIST_WEATHER_PLACES))
+        if (ways->at[i].here.sort != FIXTURE_WINDOW && other &&
+            !room_in_list(c, other, LIST_WEATHER_PLACES))
             return false;
     }
     return ways->n > 0;
@@ -258,14 +290,19 @@ static void check_deck(const struct required *p)
 {
     const struct checked *c = p->c;
     struct code *code = &c->model->code;
-    length up_to = code_length(code, SET_DECK_RECEPTACLE_UP_TO, 0), within = code_length(code, SET_DECK_RECEPTACLE_WITHIN, 0);
+    length up_to = code_length(code, SET_DECK_RECEPTACLE_UP_TO, 0),
+           within = code_length(code, SET_DECK_RECEPTACLE_WITHIN, 0);
     double count = code_setting(code, SET_DECK_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, up_to) >= count || !is_by_dwelling(c, p->room, within))
         return;
-    if ((code_yes(c, SET_DECK_RECEPTACLE_FROM_INSIDE) && reached_from_outside_only(c, p->room)) || only_too_high(p, up_to, count))
+    if ((code_yes(c, SET_DECK_RECEPTACLE_FROM_INSIDE) && reached_from_outside_only(c, p->room)) ||
+        only_too_high(p, up_to, count))
         return;
-    struct finding *f = required_finding(p, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one", place_words(p), feet(c, up_to),
-                                         within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within)) : "on the dwelling");
+    struct finding *f = required_finding(
+        p, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one",
+        place_words(p), feet(c, up_to),
+        within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within))
+               : "on the dwelling");
     diag_mend(c->model->diag, f, "a weather-resistant receptacle under an in-use cover");
 }
 
@@ -274,7 +311,7 @@ void check_decks(const struct checked *c)
     each_place_for(c, R_DECK_RECEPTACLE, check_deck);
 }
 
-/* --- heating and cooling --------------------------------------------------------------------------------------------------------------------- */
+/* --- heating and cooling ------------------------------------------------------------------ */
 
 static bool same_level(const struct box *a, const struct box *b, const void *data)
 {
@@ -282,13 +319,17 @@ static bool same_level(const struct box *a, const struct box *b, const void *dat
     return a->room->level == b->room->level && box_is_open(b);
 }
 
-static void check_hvac_device(const struct checked *c, const struct nearby *receptacles, const struct device *d, length within)
+static void check_hvac_device(const struct checked *c, const struct nearby *receptacles,
+                              const struct device *d, length within)
 {
     const struct box *b = d->box;
-    if (node_broken(b->node) || b->broken || b->existing || !b->room->wall_count || nearby_any(receptacles, b, within, same_level, NULL))
+    if (node_broken(b->node) || b->broken || b->existing || !b->room->wall_count ||
+        nearby_any(receptacles, b, within, same_level, NULL))
         return;
-    struct finding *f = box_finding(c, R_HVAC_RECEPTACLE, b, "%s: no %g V receptacle for those who service the %s is within %s of it on its level",
-                                    box_address(c->model->arena, b, true), c->model->volts, d->def->name, feet(c, within));
+    struct finding *f = box_finding(
+        c, R_HVAC_RECEPTACLE, b,
+        "%s: no %g V receptacle for those who service the %s is within %s of it on its level",
+        box_address(c->model->arena, b, true), c->model->volts, d->def->name, feet(c, within));
     diag_mend(c->model->diag, f, "a receptacle within %s on the same level", feet(c, within));
 }
 

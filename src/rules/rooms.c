@@ -1,4 +1,5 @@
-/* rooms-overlap, openings-disagree, run-blocked: rooms, the walls they share, and ways that are barred. */
+/* rooms-overlap, openings-disagree, run-blocked: rooms, the walls they share, and ways that are
+ * barred. */
 #include "rules/check.h"
 
 #include "framing/frame.h"
@@ -7,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- rooms that overlap ------------------------------------------------------------------------------------------- */
+/* --- rooms that overlap ------------------------------------------------------------------- */
 
 /* What lies less than this over another room is rounding of slanted walls. */
 static const length HAIR = INCH / 128;
@@ -32,10 +33,12 @@ static bool inside(const struct room *room, struct spot p)
     return in;
 }
 
-/* Where along a wall, as a share, another room's wall touches or crosses it: one place, or two where they lie along each other. */
+/* Where along a wall, as a share, another room's wall touches or crosses it: one place, or two
+ * where they lie along each other. */
 static unsigned touches(const struct wall *w, const struct wall *other, double at[2])
 {
-    struct spot a = spot_at(w->left), b = spot_at(w->right), c = spot_at(other->left), d = spot_at(other->right);
+    struct spot a = spot_at(w->left), b = spot_at(w->right), c = spot_at(other->left),
+                d = spot_at(other->right);
     double ux = b.x - a.x, uy = b.y - a.y, vx = d.x - c.x, vy = d.y - c.y, size = ux * ux + uy * uy;
     double turn = ux * vy - uy * vx;
     if (fabs(turn) <= 1e-12 * (fabs(ux) + fabs(uy)) * (fabs(vx) + fabs(vy))) {
@@ -53,8 +56,9 @@ static int by_size(const void *va, const void *vb)
     return a < b ? -1 : a > b;
 }
 
-/* Whether just inside of some part of the one room's walls the other room lies. Rooms overlap where that is so for the one or for the other. `cuts` has room for two
- * places on each wall of the other room and two more. */
+/* Whether just inside of some part of the one room's walls the other room lies. Rooms overlap where
+ * that is so for the one or for the other. `cuts` has room for two places on each wall of the other
+ * room and two more. */
 static bool reaches_into(double *cuts, const struct room *room, const struct room *other)
 {
     for (uint32_t i = 0; i < room->wall_count; i++) {
@@ -73,7 +77,8 @@ static bool reaches_into(double *cuts, const struct room *room, const struct roo
         }
         qsort(cuts, n, sizeof *cuts, by_size);
         struct spot a = spot_at(w->left), b = spot_at(w->right);
-        double size = (double)w->length, ix = (b.y - a.y) / size * (double)HAIR, iy = -(b.x - a.x) / size * (double)HAIR;
+        double size = (double)w->length, ix = (b.y - a.y) / size * (double)HAIR,
+               iy = -(b.x - a.x) / size * (double)HAIR;
         for (uint32_t k = 1; k < n; k++) {
             double middle = (cuts[k - 1] + cuts[k]) / 2;
             if ((cuts[k] - cuts[k - 1]) * size < 2 * (double)HAIR)
@@ -88,35 +93,46 @@ static bool reaches_into(double *cuts, const struct room *room, const struct roo
 
 static bool boxes_meet(const struct room *a, const struct room *b)
 {
-    return a->low.x + HAIR < b->high.x && b->low.x + HAIR < a->high.x && a->low.y + HAIR < b->high.y && b->low.y + HAIR < a->high.y;
+    return a->low.x + HAIR < b->high.x && b->low.x + HAIR < a->high.x &&
+           a->low.y + HAIR < b->high.y && b->low.y + HAIR < a->high.y;
 }
 
 /* The name of a room beside another: whole where they are of two units. */
-static const char *name_beside(struct arena *arena, const struct room *room, const struct room *other)
+static const char *name_beside(struct arena *arena, const struct room *room,
+                               const struct room *other)
 {
     return room->unit == other->unit ? room->name : room_address(arena, room, false);
 }
 
-/* What would be moved: the room, or the whole unit it is in where the other room is not of that unit. */
+/* What would be moved: the room, or the whole unit it is in where the other room is not of that
+ * unit. */
 static const struct node *moved(const struct room *room, const struct room *other)
 {
     return room->unit && room->unit != other->unit ? room->unit->node : room->node;
 }
 
-/* Units that lie over each other do so with many rooms: said once. `said` holds the pairs of what would be moved. */
-static void say_overlap(const struct checked *c, struct arena *scratch, struct map *said, const struct room *a, const struct room *b)
+/* Units that lie over each other do so with many rooms: said once. `said` holds the pairs of what
+ * would be moved. */
+static void say_overlap(const struct checked *c, struct arena *scratch, struct map *said,
+                        const struct room *a, const struct room *b)
 {
     const struct room *first = a->id < b->id ? a : b, *second = a->id < b->id ? b : a;
     bool apart = first->unit != second->unit;
     struct model *m = c->model;
-    void **seen = map_at(scratch, said, (uintptr_t)moved(first, second), (uintptr_t)moved(second, first));
+    void **seen =
+        map_at(scratch, said, (uintptr_t)moved(first, second), (uintptr_t)moved(second, first));
     if (apart && *seen)
         return;
     *seen = m;
-    struct finding *f = model_finding(m, R_ROOMS_OVERLAP, node_name_span(moved(second, first)), apart ? NULL : second->unit, room_address(m->arena, second, false),
-                                      "room '%s' lies over room '%s'", name_beside(m->arena, second, first), name_beside(m->arena, first, second));
-    diag_note(m->diag, f, node_name_span(moved(first, second)), "room '%s'", name_beside(m->arena, first, second));
-    diag_mend(m->diag, f, "move its corner, or change a size; rooms are measured between the faces of the studs");
+    struct finding *f = model_finding(
+        m, R_ROOMS_OVERLAP, node_name_span(moved(second, first)), apart ? NULL : second->unit,
+        room_address(m->arena, second, false), "room '%s' lies over room '%s'",
+        name_beside(m->arena, second, first), name_beside(m->arena, first, second));
+    diag_note(m->diag, f, node_name_span(moved(first, second)), "room '%s'",
+              name_beside(m->arena, first, second));
+    diag_mend(
+        m->diag, f,
+        "move its corner, or change a size; rooms are measured between the faces of the studs");
 }
 
 /* A room as the sweep sees it. */
@@ -141,24 +157,30 @@ void check_rooms_overlap(const struct checked *c)
 {
     const struct model *m = c->model;
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
-    struct swept *order = arena_array(&scratch, struct swept, m->rooms.n + 1), *open = arena_array(&scratch, struct swept, m->rooms.n + 1);
+    struct swept *order = arena_array(&scratch, struct swept, m->rooms.n + 1),
+                 *open = arena_array(&scratch, struct swept, m->rooms.n + 1);
     uint32_t n = 0, count = 0, most_walls = 0;
     for (uint32_t i = 0; i < m->rooms.n; i++)
-        most_walls = m->rooms.at[i]->wall_count > most_walls ? m->rooms.at[i]->wall_count : most_walls;
+        most_walls =
+            m->rooms.at[i]->wall_count > most_walls ? m->rooms.at[i]->wall_count : most_walls;
     double *cuts = arena_array(&scratch, double, 2 * (size_t)most_walls + 2);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (m->rooms.at[i]->wall_count >= 3)
-            order[n++] = (struct swept){m->rooms.at[i], c->routes->frame->storey_of[m->rooms.at[i]->level->id], world_of(m->rooms.at[i])};
+            order[n++] = (struct swept){m->rooms.at[i],
+                                        c->routes->frame->storey_of[m->rooms.at[i]->level->id],
+                                        world_of(m->rooms.at[i])};
     qsort(order, n, sizeof *order, by_west);
     struct map said = {0};
     for (uint32_t i = 0; i < n && !diag_is_full(m->diag, R_ROOMS_OVERLAP); i++) {
         uint32_t kept = 0;
         for (uint32_t k = 0; k < count; k++) {
             const struct room *other = open[k].room, *room = order[i].room;
-            if (open[k].storey != order[i].storey || open[k].world != order[i].world || other->high.x <= room->low.x)
+            if (open[k].storey != order[i].storey || open[k].world != order[i].world ||
+                other->high.x <= room->low.x)
                 continue;
             open[kept++] = open[k];
-            if (boxes_meet(room, other) && (reaches_into(cuts, room, other) || reaches_into(cuts, other, room)))
+            if (boxes_meet(room, other) &&
+                (reaches_into(cuts, room, other) || reaches_into(cuts, other, room)))
                 say_overlap(c, &scratch, &said, room, other);
         }
         count = kept;
@@ -167,7 +189,7 @@ void check_rooms_overlap(const struct checked *c)
     arena_free(&scratch);
 }
 
-/* --- openings of shared walls --------------------------------------------------------------------------------------- */
+/* --- openings of shared walls ------------------------------------------------------------- */
 
 struct hole {
     const struct fixture *fixture;
@@ -207,7 +229,8 @@ static length sill_of(const struct hole *h)
 
 static bool sills_differ(const struct hole *a, const struct hole *b)
 {
-    return a->fixture->sill >= 0 && b->fixture->sill >= 0 && length_abs(sill_of(a) - sill_of(b)) > HAIR;
+    return a->fixture->sill >= 0 && b->fixture->sill >= 0 &&
+           length_abs(sill_of(a) - sill_of(b)) > HAIR;
 }
 
 static void say_disagree(const struct checked *c, const struct hole *a, const struct hole *b)
@@ -215,21 +238,29 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
     const struct hole *first = a->room->id < b->room->id ? a : b, *second = first == a ? b : a;
     struct model *m = c->model;
     struct buf at = {0}, wide = {0}, sill = {0};
-    length left = second->face->forward ? first->lo - second->face->lo : second->face->hi - first->hi;
+    length left =
+        second->face->forward ? first->lo - second->face->lo : second->face->hi - first->hi;
     bool mirrored = second->room->walls[second->face->wall].mirrored;
-    length_print(&at, mirrored ? second->room->walls[second->face->wall].length - left - (first->hi - first->lo) : left);
+    length_print(&at, mirrored ? second->room->walls[second->face->wall].length - left -
+                                     (first->hi - first->lo)
+                               : left);
     length_print(&wide, first->hi - first->lo);
-    struct finding *f = model_finding(m, R_OPENINGS_DISAGREE, node_span(second->fixture->node), second->room->unit, room_address(m->arena, second->room, false),
-                                      "this %s and the %s of room '%s' are in one place of the wall, but not the same", fixture_word(second->fixture),
-                                      fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
-    diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'", fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
+    struct finding *f = model_finding(
+        m, R_OPENINGS_DISAGREE, node_span(second->fixture->node), second->room->unit,
+        room_address(m->arena, second->room, false),
+        "this %s and the %s of room '%s' are in one place of the wall, but not the same",
+        fixture_word(second->fixture), fixture_word(first->fixture),
+        name_beside(m->arena, first->room, second->room));
+    diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'",
+              fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
     if (sills_differ(first, second)) {
         buf_puts(&sill, " sill ");
         length_print(&sill, sill_of(first) - second->room->level->floor);
     }
     if (left >= 0)
-        diag_mend(m->diag, f, "%s %s at %s wide %s%s, or write it in one of the two rooms only", fixture_word(first->fixture),
-                  second->room->walls[second->face->wall].written, buf_text(&at), buf_text(&wide), buf_text(&sill));
+        diag_mend(m->diag, f, "%s %s at %s wide %s%s, or write it in one of the two rooms only",
+                  fixture_word(first->fixture), second->room->walls[second->face->wall].written,
+                  buf_text(&at), buf_text(&wide), buf_text(&sill));
     buf_free(&at);
     buf_free(&wide);
     buf_free(&sill);
@@ -238,35 +269,47 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
 /* Two openings of one room. */
 static void say_same_place(const struct checked *c, const struct hole *a, const struct hole *b)
 {
-    const struct hole *first = a->fixture->node->first < b->fixture->node->first ? a : b, *second = first == a ? b : a;
+    const struct hole *first = a->fixture->node->first < b->fixture->node->first ? a : b,
+                      *second = first == a ? b : a;
     struct model *m = c->model;
-    struct finding *f = model_finding(m, R_OPENINGS_DISAGREE, node_span(second->fixture->node), second->room->unit, room_address(m->arena, second->room, false),
-                                      "this %s and a %s of the same wall are in one place", fixture_word(second->fixture), fixture_word(first->fixture));
+    struct finding *f =
+        model_finding(m, R_OPENINGS_DISAGREE, node_span(second->fixture->node), second->room->unit,
+                      room_address(m->arena, second->room, false),
+                      "this %s and a %s of the same wall are in one place",
+                      fixture_word(second->fixture), fixture_word(first->fixture));
     diag_note(m->diag, f, node_span(first->fixture->node), "the other one");
     diag_mend(m->diag, f, "move one of them; 'sill' tells of one that is over the other");
 }
 
 /* A door, or something fixed, that its wall is too short for. */
-static void check_wall_end(const struct checked *c, const struct room *room, const struct fixture *fx)
+static void check_wall_end(const struct checked *c, const struct room *room,
+                           const struct fixture *fx)
 {
     struct model *m = c->model;
     const struct wall *w = &room->walls[fx->wall];
-    length before = -fx->from_left, behind = fx->from_left + fx->wide - w->length, past = before > behind ? before : behind;
+    length before = -fx->from_left, behind = fx->from_left + fx->wide - w->length,
+           past = before > behind ? before : behind;
     if (past <= HAIR)
         return;
     struct buf how_far = {0}, size = {0};
     length_print(&how_far, past);
     length_print(&size, w->length);
-    struct finding *f = model_finding(m, R_OPENINGS_DISAGREE, node_span(fx->node), room->unit, room_address(m->arena, room, false),
-                                      "this %s reaches %s past the end of the %s wall, which is %s long", fx->node->word, buf_text(&how_far), w->written, buf_text(&size));
-    diag_mend(m->diag, f, "`at` is to its nearer edge, from the wall's left end as one stands inside and faces it");
+    struct finding *f =
+        model_finding(m, R_OPENINGS_DISAGREE, node_span(fx->node), room->unit,
+                      room_address(m->arena, room, false),
+                      "this %s reaches %s past the end of the %s wall, which is %s long",
+                      fx->node->word, buf_text(&how_far), w->written, buf_text(&size));
+    diag_mend(
+        m->diag, f,
+        "`at` is to its nearer edge, from the wall's left end as one stands inside and faces it");
     buf_free(&how_far);
     buf_free(&size);
 }
 
 static bool same_hole(const struct hole *a, const struct hole *b)
 {
-    return length_abs(a->lo - b->lo) <= HAIR && length_abs(a->hi - b->hi) <= HAIR && a->fixture->sort == b->fixture->sort && !sills_differ(a, b);
+    return length_abs(a->lo - b->lo) <= HAIR && length_abs(a->hi - b->hi) <= HAIR &&
+           a->fixture->sort == b->fixture->sort && !sills_differ(a, b);
 }
 
 /* Whether one is so high that it can be over the other. */
@@ -275,12 +318,14 @@ static bool over(const struct hole *a, const struct hole *b, length door)
     return a->fixture->sill >= door || b->fixture->sill >= door;
 }
 
-static void check_pair(const struct checked *c, const struct hole *a, const struct hole *b, length door)
+static void check_pair(const struct checked *c, const struct hole *a, const struct hole *b,
+                       length door)
 {
     if (a->face->forward != b->face->forward) {
         if (!same_hole(a, b))
             say_disagree(c, a, b);
-    } else if (a->room == b->room && a->face == b->face && a->hi - b->lo > HAIR && !over(a, b, door)) {
+    } else if (a->room == b->room && a->face == b->face && a->hi - b->lo > HAIR &&
+               !over(a, b, door)) {
         say_same_place(c, a, b);
     }
 }
@@ -305,12 +350,14 @@ void check_openings(const struct checked *c)
     if (holes.n)
         qsort(holes.at, holes.n, sizeof *holes.at, by_line);
     for (uint32_t i = 0; i < holes.n && !diag_is_full(m->diag, R_OPENINGS_DISAGREE); i++)
-        for (uint32_t k = i + 1; k < holes.n && holes.at[k].face->line == holes.at[i].face->line && holes.at[k].lo < holes.at[i].hi; k++)
+        for (uint32_t k = i + 1; k < holes.n && holes.at[k].face->line == holes.at[i].face->line &&
+                                 holes.at[k].lo < holes.at[i].hi;
+             k++)
             check_pair(c, &holes.at[i], &holes.at[k], door);
     arena_free(&scratch);
 }
 
-/* --- ways that are barred -------------------------------------------------------------------------------------------- */
+/* --- ways that are barred ----------------------------------------------------------------- */
 
 void check_blocked_runs(const struct checked *c)
 {
@@ -323,12 +370,18 @@ void check_blocked_runs(const struct checked *c)
         const struct node *via = node_child(run->node, F_VIA);
         struct span span = via ? node_span(via) : run->from_span;
         const char *address = run_address(m->arena, run, true);
-        struct finding *f = model_finding(m, R_RUN_BLOCKED, span, unit_of_run(run), run_subject(c, run),
-                                          run->via == VIA_STUDS ? "run %s cannot go through the studs all the way; it is taken over the plates here"
-                                                                : "run %s has no way between its levels: no wall or chase leads through the one between",
-                                          address);
+        struct finding *f = model_finding(
+            m, R_RUN_BLOCKED, span, unit_of_run(run), run_subject(c, run),
+            run->via == VIA_STUDS
+                ? "run %s cannot go through the studs all the way; it is taken over the plates here"
+                : "run %s has no way between its levels: no wall or chase leads through the one "
+                  "between",
+            address);
         if (route->blocker)
             diag_note(m->diag, f, node_span(route->blocker->node), "this stands in its way");
-        diag_mend(m->diag, f, run->via == VIA_STUDS ? "leave 'via studs' out" : "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level");
+        diag_mend(m->diag, f,
+                  run->via == VIA_STUDS
+                      ? "leave 'via studs' out"
+                      : "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level");
     }
 }

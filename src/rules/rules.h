@@ -1,5 +1,6 @@
-/* The rules that are checked on the finished plan. They record findings and change nothing; one never stops another. Rules about names and shape are recorded
- * where the plan is read, by src/model and src/resolve. */
+/* The rules that are checked on the finished plan. They record findings and change nothing; one
+ * never stops another. Rules about names and shape are recorded where the plan is read, by
+ * src/model and src/resolve. */
 #ifndef STUDBAY_RULES_RULES_H
 #define STUDBAY_RULES_RULES_H
 
@@ -17,7 +18,7 @@ struct checked {
     const struct bores *bores;
     const struct loads *loads;
     const struct cuts *cuts;
-    const struct site_log *log;  /* NULL: there is none beside the plan */
+    const struct site_log *log; /* NULL: there is none beside the plan */
     const struct protected *protected;
     const struct openings *openings;
 };

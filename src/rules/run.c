@@ -119,13 +119,16 @@ double rating_at_least(const struct checked *c, double amps)
 
 const char *conductor_words(const struct checked *c, const struct cable_def *cable)
 {
-    return arena_printf(c->model->arena, "%s AWG %s", cable->size, cable->metal == ALUMINIUM ? "aluminium" : "copper");
+    return arena_printf(c->model->arena, "%s AWG %s", cable->size,
+                        cable->metal == ALUMINIUM ? "aluminium" : "copper");
 }
 
 static bool alike(const struct cable_def *a, const struct cable_def *b)
 {
-    bool family = a->family == b->family || (a->family && b->family && !strcmp(a->family, b->family));
-    return family && a->metal == b->metal && a->conductors == b->conductors && a->whites == b->whites && a->power == b->power;
+    bool family =
+        a->family == b->family || (a->family && b->family && !strcmp(a->family, b->family));
+    return family && a->metal == b->metal && a->conductors == b->conductors &&
+           a->whites == b->whites && a->power == b->power;
 }
 
 const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable)
@@ -133,7 +136,8 @@ const struct cable_def *next_larger_cable(const struct checked *c, const struct 
     const struct cable_def *best = NULL;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *other = c->model->lib->cable_list.at[i];
-        if (other->size && alike(cable, other) && other->gauge < cable->gauge && (!best || other->gauge > best->gauge))
+        if (other->size && alike(cable, other) && other->gauge < cable->gauge &&
+            (!best || other->gauge > best->gauge))
             best = other;
     }
     return best;
@@ -154,7 +158,8 @@ struct span breaker_span(const struct circuit *circuit)
 
 struct span circuit_span(const struct circuit *circuit)
 {
-    return circuit->node && circuit->node->value_count ? node_name_span(circuit->node) : node_span(circuit->node);
+    return circuit->node && circuit->node->value_count ? node_name_span(circuit->node)
+                                                       : node_span(circuit->node);
 }
 
 const char *circuit_words(const struct checked *c, const struct circuit *circuit)
@@ -174,7 +179,8 @@ const char *run_subject(const struct checked *c, const struct run *run)
     const char *address = run_address(arena, run, false);
     if (!run->circuit)
         return arena_printf(arena, "run %s", address);
-    return arena_printf(arena, "run %s\n%s%s", address, run->circuit->feeds ? "" : "circuit ", circuit_address(arena, run->circuit, false));
+    return arena_printf(arena, "run %s\n%s%s", address, run->circuit->feeds ? "" : "circuit ",
+                        circuit_address(arena, run->circuit, false));
 }
 
 const char *amount_words(const struct checked *c, double amount, int places)

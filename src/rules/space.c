@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* --- the line -------------------------------------------------------------------------------------------------------- */
+/* --- the line ----------------------------------------------------------------------------- */
 
 struct floor_line floor_line_of(struct arena *arena, const struct room *r)
 {
@@ -45,7 +45,8 @@ length floor_from_left(const struct floor_line *line, length at)
 
 struct stretch floor_fixture(const struct floor_line *line, const struct fixture *x)
 {
-    return (struct stretch){floor_place(line, x->wall, x->from_left), floor_place(line, x->wall, x->from_left + x->wide)};
+    return (struct stretch){floor_place(line, x->wall, x->from_left),
+                            floor_place(line, x->wall, x->from_left + x->wide)};
 }
 
 bool floor_square_corner(const struct room *r, uint32_t wall)
@@ -57,12 +58,13 @@ bool floor_square_corner(const struct room *r, uint32_t wall)
     return ax * by - ay * bx < 0 && fabs(ax * bx + ay * by) < 1e-6;
 }
 
-/* --- stretches --------------------------------------------------------------------------------------------------------- */
+/* --- stretches ---------------------------------------------------------------------------- */
 
 static int by_start(const void *a, const void *b)
 {
     const struct stretch *p = a, *q = b;
-    return p->from != q->from ? (p->from > q->from) - (p->from < q->from) : (p->to > q->to) - (p->to < q->to);
+    return p->from != q->from ? (p->from > q->from) - (p->from < q->from)
+                              : (p->to > q->to) - (p->to < q->to);
 }
 
 void stretches_merge(stretch_list *list)
@@ -86,7 +88,8 @@ static void keep(struct arena *arena, stretch_list *out, length from, length to)
         *vec_push(arena, out) = (struct stretch){from, to};
 }
 
-void stretches_without(struct arena *arena, const stretch_list *all, const stretch_list *holes, stretch_list *out)
+void stretches_without(struct arena *arena, const stretch_list *all, const stretch_list *holes,
+                       stretch_list *out)
 {
     uint32_t first = 0;
     for (uint32_t i = 0; i < all->n; i++) {
@@ -109,7 +112,8 @@ void ring_without(struct arena *arena, length whole, const stretch_list *breaks,
     }
     for (uint32_t i = 0; i < breaks->n; i++) {
         bool last = i + 1 == breaks->n;
-        keep(arena, out, breaks->at[i].to, last ? whole + breaks->at[0].from : breaks->at[i + 1].from);
+        keep(arena, out, breaks->at[i].to,
+             last ? whole + breaks->at[0].from : breaks->at[i + 1].from);
     }
 }
 
@@ -119,7 +123,8 @@ static int by_place(const void *a, const void *b)
     return (*p > *q) - (*p < *q);
 }
 
-void points_in(struct arena *arena, length whole, struct stretch in, const point_list *points, point_list *out)
+void points_in(struct arena *arena, length whole, struct stretch in, const point_list *points,
+               point_list *out)
 {
     for (uint32_t i = 0; i < points->n; i++) {
         length p = points->at[i];
@@ -132,7 +137,8 @@ void points_in(struct arena *arena, length whole, struct stretch in, const point
         qsort(out->at, out->n, sizeof *out->at, by_place);
 }
 
-void stretch_gaps(struct arena *arena, struct stretch in, bool closed, const point_list *points, length reach, stretch_list *out)
+void stretch_gaps(struct arena *arena, struct stretch in, bool closed, const point_list *points,
+                  length reach, stretch_list *out)
 {
     length covered = in.from, end = in.to;
     if (closed && points->n) {
@@ -162,7 +168,7 @@ struct stretch first_point_window(struct stretch in, struct stretch gap, length 
     return window;
 }
 
-/* --- distances ---------------------------------------------------------------------------------------------------------- */
+/* --- distances ---------------------------------------------------------------------------- */
 
 struct vector {
     double x, y;
@@ -178,10 +184,12 @@ static struct point on_wall(const struct wall *w, length from_left)
 /* Into the room, square to the wall: to the right of one who walks it clockwise. */
 static struct point stepped_in(const struct wall *w, struct point p, length deep)
 {
-    double dx = (double)(w->right.x - w->left.x), dy = (double)(w->right.y - w->left.y), l = hypot(dx, dy);
+    double dx = (double)(w->right.x - w->left.x), dy = (double)(w->right.y - w->left.y),
+           l = hypot(dx, dy);
     if (l <= 0)
         return p;
-    return (struct point){p.x + (length)llround(dy / l * (double)deep), p.y - (length)llround(dx / l * (double)deep)};
+    return (struct point){p.x + (length)llround(dy / l * (double)deep),
+                          p.y - (length)llround(dx / l * (double)deep)};
 }
 
 struct rectangle fixture_rectangle(const struct room *r, const struct fixture *x, length deep)
@@ -193,8 +201,10 @@ struct rectangle fixture_rectangle(const struct room *r, const struct fixture *x
 
 static struct point nearest_on_segment(struct point a, struct point b, struct point p)
 {
-    struct vector ab = {(double)(b.x - a.x), (double)(b.y - a.y)}, ap = {(double)(p.x - a.x), (double)(p.y - a.y)};
-    double square = ab.x * ab.x + ab.y * ab.y, t = square > 0 ? (ap.x * ab.x + ap.y * ab.y) / square : 0;
+    struct vector ab = {(double)(b.x - a.x), (double)(b.y - a.y)},
+                  ap = {(double)(p.x - a.x), (double)(p.y - a.y)};
+    double square = ab.x * ab.x + ab.y * ab.y,
+           t = square > 0 ? (ap.x * ab.x + ap.y * ab.y) / square : 0;
     t = t < 0 ? 0 : t > 1 ? 1 : t;
     return (struct point){a.x + (length)llround(t * ab.x), a.y + (length)llround(t * ab.y)};
 }
@@ -219,7 +229,8 @@ struct point nearest_in_rectangle(const struct rectangle *q, struct point p)
     bool left = false, right = false;
     struct point nearest = q->corner[0];
     for (int i = 0; i < 4; i++) {
-        struct point a = q->corner[i], b = q->corner[(i + 1) % 4], there = nearest_on_segment(a, b, p);
+        struct point a = q->corner[i], b = q->corner[(i + 1) % 4],
+                     there = nearest_on_segment(a, b, p);
         double turn = side_of(a, b, p);
         left |= turn > 0;
         right |= turn < 0;
@@ -240,7 +251,8 @@ double room_square_feet(const struct room *r)
     double sum = 0;
     for (uint32_t i = 0; i < r->wall_count; i++) {
         const struct wall *w = &r->walls[i];
-        sum += length_feet(w->left.x) * length_feet(w->right.y) - length_feet(w->right.x) * length_feet(w->left.y);
+        sum += length_feet(w->left.x) * length_feet(w->right.y) -
+               length_feet(w->right.x) * length_feet(w->left.y);
     }
     return fabs(sum) / 2;
 }

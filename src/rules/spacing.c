@@ -1,7 +1,8 @@
 /* receptacle-spacing, foyer-receptacle: receptacles along the walls of a room.
  *
- * A wall space runs along the floor line, round corners too, until a doorway, a fireplace or a cabinet without a counter breaks it (NFPA 70 210.52(A)(2)). Counters
- * that have rules of their own (210.52(C)) break it as well: their receptacles do not serve the wall (210.52(A)(4)). */
+ * A wall space runs along the floor line, round corners too, until a doorway, a fireplace or a
+ * cabinet without a counter breaks it (NFPA 70 210.52(A)(2)). Counters that have rules of their own
+ * (210.52(C)) break it as well: their receptacles do not serve the wall (210.52(A)(4)). */
 #include "rules/placing.h"
 
 #include <math.h>
@@ -15,56 +16,84 @@ struct wall_code {
 static struct wall_code read_code(const struct checked *c)
 {
     struct code *code = &c->model->code;
-    return (struct wall_code){.reach = code_length(code, SET_RECEPTACLE_SPACING_REACH, 0),
-                              .smallest = code_length(code, SET_RECEPTACLE_SPACING_SMALLEST_SPACE, 0),
-                              .floor_within = code_length(code, SET_RECEPTACLE_SPACING_FLOOR_WITHIN, 0),
-                              .up_to = code_length(code, SET_RECEPTACLE_SPACING_UP_TO, 0),
-                              .counters_count = code_yes(c, SET_RECEPTACLE_SPACING_CABINETS_WITH_COUNTER),
-                              .railings_count = code_yes(c, SET_RECEPTACLE_SPACING_RAILINGS_COUNT),
-                              .sliding_counts = code_yes(c, SET_RECEPTACLE_SPACING_SLIDING_GLASS_COUNTS)};
+    return (struct wall_code){
+        .reach = code_length(code, SET_RECEPTACLE_SPACING_REACH, 0),
+        .smallest = code_length(code, SET_RECEPTACLE_SPACING_SMALLEST_SPACE, 0),
+        .floor_within = code_length(code, SET_RECEPTACLE_SPACING_FLOOR_WITHIN, 0),
+        .up_to = code_length(code, SET_RECEPTACLE_SPACING_UP_TO, 0),
+        .counters_count = code_yes(c, SET_RECEPTACLE_SPACING_CABINETS_WITH_COUNTER),
+        .railings_count = code_yes(c, SET_RECEPTACLE_SPACING_RAILINGS_COUNT),
+        .sliding_counts = code_yes(c, SET_RECEPTACLE_SPACING_SLIDING_GLASS_COUNTS)};
 }
 
-/* --- wall spaces -------------------------------------------------------------------------------------------------------------- */
+/* --- wall spaces -------------------------------------------------------------------------- */
 
-/* Whether a thing ends the wall space where it stands. `ruled`: counters there have rules of their own. */
+/* Whether a thing ends the wall space where it stands. `ruled`: counters there have rules of their
+ * own. */
 static bool breaks_space(const struct fixture *x, const struct wall_code *w, bool ruled)
 {
     switch (x->form) {
-    case F_DOOR: case F_OPENING: case F_FIXED: case F_TUB: case F_SHOWER: return true;
-    case F_WINDOW: return x->sliding && x->sill == 0 && !w->sliding_counts;
-    case F_RAILING: return !w->railings_count;
-    case F_COUNTER: case F_SINK: case F_RANGE: case F_PENINSULA: return ruled;
-    default: return false;
+    case F_DOOR:
+    case F_OPENING:
+    case F_FIXED:
+    case F_TUB:
+    case F_SHOWER:
+        return true;
+    case F_WINDOW:
+        return x->sliding && x->sill == 0 && !w->sliding_counts;
+    case F_RAILING:
+        return !w->railings_count;
+    case F_COUNTER:
+    case F_SINK:
+    case F_RANGE:
+    case F_PENINSULA:
+        return ruled;
+    default:
+        return false;
     }
 }
 
-/* Whether a fixed thing keeps the space whole although something that breaks it stands there: a rail before an opening, a counter over a cabinet. */
+/* Whether a fixed thing keeps the space whole although something that breaks it stands there: a
+ * rail before an opening, a counter over a cabinet. */
 static bool keeps_space(const struct fixture *x, const struct wall_code *w, bool ruled)
 {
-    return (x->form == F_RAILING && w->railings_count) || (x->form == F_COUNTER && w->counters_count && !ruled);
+    return (x->form == F_RAILING && w->railings_count) ||
+           (x->form == F_COUNTER && w->counters_count && !ruled);
 }
 
-/* The walls of a room while its spaces are found: what breaks them and what keeps them whole nevertheless. */
+/* The walls of a room while its spaces are found: what breaks them and what keeps them whole
+ * nevertheless. */
 struct breaks {
     stretch_list doors, others, kept;
 };
 
 /* What stands in a corner with its end to the next wall hides as much of that one as it is deep. */
-static void add_its_ends(struct arena *arena, const struct floor_line *line, const struct fixture *x, length deep, stretch_list *list)
+static void add_its_ends(struct arena *arena, const struct floor_line *line,
+                         const struct fixture *x, length deep, stretch_list *list)
 {
-    uint32_t count = line->room->wall_count, before = (x->wall + count - 1) % count, after = (x->wall + 1) % count;
+    uint32_t count = line->room->wall_count, before = (x->wall + count - 1) % count,
+             after = (x->wall + 1) % count;
     if (x->from_left <= 0 && floor_square_corner(line->room, before))
-        *vec_push(arena, list) = (struct stretch){floor_place(line, before, line->room->walls[before].length - deep), line->start[before + 1]};
-    if (x->from_left + x->wide >= line->room->walls[x->wall].length && floor_square_corner(line->room, x->wall))
-        *vec_push(arena, list) = (struct stretch){line->start[after], floor_place(line, after, deep)};
+        *vec_push(arena, list) =
+            (struct stretch){floor_place(line, before, line->room->walls[before].length - deep),
+                             line->start[before + 1]};
+    if (x->from_left + x->wide >= line->room->walls[x->wall].length &&
+        floor_square_corner(line->room, x->wall))
+        *vec_push(arena, list) =
+            (struct stretch){line->start[after], floor_place(line, after, deep)};
 }
 
-/* A rail stands for the wall at an opening, a counter makes a cabinet count: neither mends a doorway. */
-static void add_fixture(const struct checked *c, const struct floor_line *line, const struct fixture *x, const struct wall_code *w, struct breaks *out)
+/* A rail stands for the wall at an opening, a counter makes a cabinet count: neither mends a
+ * doorway. */
+static void add_fixture(const struct checked *c, const struct floor_line *line,
+                        const struct fixture *x, const struct wall_code *w, struct breaks *out)
 {
     struct arena *arena = c->model->arena;
     bool ruled = counter_has_rules(c, line->room, x), breaking = breaks_space(x, w, ruled);
-    stretch_list *list = x->form == F_DOOR ? &out->doors : breaking ? &out->others : keeps_space(x, w, ruled) ? &out->kept : NULL;
+    stretch_list *list = x->form == F_DOOR          ? &out->doors
+                         : breaking                 ? &out->others
+                         : keeps_space(x, w, ruled) ? &out->kept
+                                                    : NULL;
     struct stretch s = floor_fixture(line, x);
     if (!list || s.to <= s.from)
         return;
@@ -74,7 +103,8 @@ static void add_fixture(const struct checked *c, const struct floor_line *line, 
 }
 
 /* Doors and openings that only the next room writes break the wall as well. */
-static void wall_spaces(const struct checked *c, const struct floor_line *line, const struct wall_code *w, stretch_list *out)
+static void wall_spaces(const struct checked *c, const struct floor_line *line,
+                        const struct wall_code *w, stretch_list *out)
 {
     struct arena *arena = c->model->arena;
     const opening_list *openings = &c->openings->of_room[line->room->id];
@@ -91,10 +121,11 @@ static void wall_spaces(const struct checked *c, const struct floor_line *line, 
     ring_without(arena, line->whole, &b.doors, out);
 }
 
-/* --- the receptacles of a wall -------------------------------------------------------------------------------------------------- */
+/* --- the receptacles of a wall ------------------------------------------------------------ */
 
 /* The wall that a place in the floor is nearest to, where that is near enough; else none. */
-static bool floor_place_counts(const struct floor_line *line, struct point p, length within, length *at)
+static bool floor_place_counts(const struct floor_line *line, struct point p, length within,
+                               length *at)
 {
     double best = (double)within;
     bool found = false;
@@ -103,7 +134,8 @@ static bool floor_place_counts(const struct floor_line *line, struct point p, le
         double d = distance_to_wall(w, p);
         if (d > best)
             continue;
-        double along = ((double)(p.x - w->left.x) * (double)(w->right.x - w->left.x) + (double)(p.y - w->left.y) * (double)(w->right.y - w->left.y)) /
+        double along = ((double)(p.x - w->left.x) * (double)(w->right.x - w->left.x) +
+                        (double)(p.y - w->left.y) * (double)(w->right.y - w->left.y)) /
                        (double)w->length;
         *at = floor_place(line, i, (length)along);
         best = d;
@@ -112,21 +144,25 @@ static bool floor_place_counts(const struct floor_line *line, struct point p, le
     return found;
 }
 
-/* Whether a box on a wall is inside a fixed cabinet: below the top of one with a counter, anywhere in another (210.52(3)). */
+/* Whether a box on a wall is inside a fixed cabinet: below the top of one with a counter, anywhere
+ * in another (210.52(3)). */
 static bool in_cabinet(const struct checked *c, const struct box *b)
 {
     bool cabinet = false, counter = false;
     for (uint32_t i = 0; i < b->room->fixtures.n; i++) {
         const struct fixture *x = &b->room->fixtures.at[i];
-        bool there = x->wall == b->place.wall && x->from_left < b->place.from_left && b->place.from_left < x->from_left + x->wide;
+        bool there = x->wall == b->place.wall && x->from_left < b->place.from_left &&
+                     b->place.from_left < x->from_left + x->wide;
         cabinet |= there && x->form == F_FIXED;
         counter |= there && x->form == F_COUNTER;
     }
     return cabinet && !(counter && b->place.up > top_of_counter(c));
 }
 
-/* The places on the line of the receptacles that count: not too high, not too far from the wall, in no cabinet, not worked wholly by a switch. */
-static void wall_receptacles(const struct checked *c, const struct floor_line *line, const struct wall_code *w, point_list *out)
+/* The places on the line of the receptacles that count: not too high, not too far from the wall, in
+ * no cabinet, not worked wholly by a switch. */
+static void wall_receptacles(const struct checked *c, const struct floor_line *line,
+                             const struct wall_code *w, point_list *out)
 {
     for (uint32_t i = 0; i < line->room->boxes.n; i++) {
         const struct box *b = line->room->boxes.at[i];
@@ -135,20 +171,23 @@ static void wall_receptacles(const struct checked *c, const struct floor_line *l
             continue;
         if (b->place.where == ON_WALL && b->place.up <= w->up_to && !in_cabinet(c, b))
             at = floor_place(line, b->place.wall, b->place.from_left);
-        else if (b->place.where != ON_FLOOR || !floor_place_counts(line, (struct point){b->place.at.x, b->place.at.y}, w->floor_within, &at))
+        else if (b->place.where != ON_FLOOR ||
+                 !floor_place_counts(line, (struct point){b->place.at.x, b->place.at.y},
+                                     w->floor_within, &at))
             continue;
         *vec_push(c->model->arena, out) = at;
     }
 }
 
-/* --- spaces that run on into the next room ------------------------------------------------------------------------------------------ */
+/* --- spaces that run on into the next room ------------------------------------------------ */
 
-/* A wall space of one room. Where an opening reaches into a corner, the wall beside it runs straight on into the room behind, and so does the space. */
+/* A wall space of one room. Where an opening reaches into a corner, the wall beside it runs
+ * straight on into the room behind, and so does the space. */
 struct space {
     const struct room *room;
-    struct stretch at;           /* on the room's floor line */
-    struct space *next;          /* the space that it runs on into, clockwise */
-    length between;              /* the end of the wall between the two rooms */
+    struct stretch at;  /* on the room's floor line */
+    struct space *next; /* the space that it runs on into, clockwise */
+    length between;     /* the end of the wall between the two rooms */
     bool has_before, told;
 };
 
@@ -159,7 +198,7 @@ struct room_spaces {
     struct floor_line line;
     space_list spaces;
     point_list places;
-    stretch_list asked;          /* the parts of the line that the rule is about */
+    stretch_list asked; /* the parts of the line that the rule is about */
     bool certain;
 };
 
@@ -169,7 +208,8 @@ struct all_spaces {
     struct room_spaces *of_room; /* by room id */
 };
 
-/* The walls of a room of such a kind, without its parts that have another use; the walls of the parts of another room that have such a kind. */
+/* The walls of a room of such a kind, without its parts that have another use; the walls of the
+ * parts of another room that have such a kind. */
 static void find_asked(const struct checked *c, struct room_spaces *s)
 {
     const enum book_table list = LIST_RECEPTACLE_SPACING_PLACES;
@@ -216,7 +256,8 @@ static struct space *space_at(struct room_spaces *s, length corner, bool ends)
     return NULL;
 }
 
-/* Joins the space that ends where an opening begins in a corner with the one that begins where the opening ends in the room behind. */
+/* Joins the space that ends where an opening begins in a corner with the one that begins where the
+ * opening ends in the room behind. */
 static void join_through(struct all_spaces *all, const struct room *r, const struct opening *o)
 {
     if (o->here.form != F_OPENING || !o->beyond_known || o->here.from_left > 0)
@@ -225,7 +266,8 @@ static void join_through(struct all_spaces *all, const struct room *r, const str
     uint32_t count = o->here.to->wall_count, after = (o->beyond_wall + 1) % count;
     if (o->beyond_left + o->here.wide < o->here.to->walls[o->beyond_wall].length)
         return;
-    struct space *from = space_at(here, here->line.start[o->here.wall], true), *to = space_at(there, there->line.start[after], false);
+    struct space *from = space_at(here, here->line.start[o->here.wall], true),
+                 *to = space_at(there, there->line.start[after], false);
     if (!from || !to || from->next || to->has_before)
         return;
     struct point p = r->walls[o->here.wall].left, q = o->here.to->walls[after].left;
@@ -236,7 +278,7 @@ static void join_through(struct all_spaces *all, const struct room *r, const str
 
 struct laid {
     const struct space *space;
-    length begins;               /* on the line of the chain */
+    length begins; /* on the line of the chain */
 };
 
 /* Spaces that run on into each other, laid end to end on a line of their own. */
@@ -248,13 +290,16 @@ struct chain {
     stretch_list asked;
 };
 
-/* The parts of a space that are asked; those that lie past the start of the room's line are met one round further on. */
-static void lay_asked(struct arena *arena, const struct room_spaces *of, const struct space *s, struct chain *chain)
+/* The parts of a space that are asked; those that lie past the start of the room's line are met one
+ * round further on. */
+static void lay_asked(struct arena *arena, const struct room_spaces *of, const struct space *s,
+                      struct chain *chain)
 {
     length shift = chain->long_ - s->at.from;
     for (int round = 0; round < 2; round++)
         for (uint32_t i = 0; i < of->asked.n; i++) {
-            length from = of->asked.at[i].from + round * of->line.whole, to = of->asked.at[i].to + round * of->line.whole;
+            length from = of->asked.at[i].from + round * of->line.whole,
+                   to = of->asked.at[i].to + round * of->line.whole;
             from = from < s->at.from ? s->at.from : from;
             to = to > s->at.to ? s->at.to : to;
             if (from < to)
@@ -267,15 +312,18 @@ static bool is_asked(const struct room_spaces *of, length at)
 {
     length place = at % of->line.whole, whole = of->line.whole;
     for (uint32_t i = 0; i < of->asked.n; i++)
-        if ((of->asked.at[i].from <= place && place <= of->asked.at[i].to) || (place == 0 && of->asked.at[i].to == whole))
+        if ((of->asked.at[i].from <= place && place <= of->asked.at[i].to) ||
+            (place == 0 && of->asked.at[i].to == whole))
             return true;
     return false;
 }
 
 /* The end of the wall between two rooms belongs to them where both are asked. */
-static void lay_between(const struct all_spaces *all, const struct space *s, struct chain *chain, length from)
+static void lay_between(const struct all_spaces *all, const struct space *s, struct chain *chain,
+                        length from)
 {
-    if (is_asked(&all->of_room[s->room->id], s->at.to) && is_asked(&all->of_room[s->next->room->id], s->next->at.from))
+    if (is_asked(&all->of_room[s->room->id], s->at.to) &&
+        is_asked(&all->of_room[s->next->room->id], s->next->at.from))
         *vec_push(all->c->model->arena, &chain->asked) = (struct stretch){from, from + s->between};
 }
 
@@ -302,7 +350,8 @@ static void lay_space(const struct all_spaces *all, const struct space *s, struc
 
 static struct chain lay_chain(const struct all_spaces *all, struct space *first)
 {
-    struct chain chain = {.closed = first->at.to - first->at.from == all->of_room[first->room->id].line.whole};
+    struct chain chain = {.closed = first->at.to - first->at.from ==
+                                    all->of_room[first->room->id].line.whole};
     struct space *s = first;
     do {
         s->told = true;
@@ -312,14 +361,16 @@ static struct chain lay_chain(const struct all_spaces *all, struct space *first)
     chain.closed |= s == first;
     /* The gaps of a ring may lie past its start. */
     for (uint32_t i = 0, n = chain.asked.n; i < n && chain.closed; i++)
-        *vec_push(all->c->model->arena, &chain.asked) = (struct stretch){chain.asked.at[i].from + chain.long_, chain.asked.at[i].to + chain.long_};
+        *vec_push(all->c->model->arena, &chain.asked) = (struct stretch){
+            chain.asked.at[i].from + chain.long_, chain.asked.at[i].to + chain.long_};
     stretches_merge(&chain.asked);
     return chain;
 }
 
-/* --- receptacle-spacing ------------------------------------------------------------------------------------------------------------- */
+/* --- receptacle-spacing ------------------------------------------------------------------- */
 
-/* The i-th space of the chain in the hand of the plan's text: a mirrored copy is walked the other way about, and is to be told in the same words. */
+/* The i-th space of the chain in the hand of the plan's text: a mirrored copy is walked the other
+ * way about, and is to be told in the same words. */
 static const struct laid *laid_as_written(const struct chain *chain, uint32_t i)
 {
     uint32_t n = chain->laid.n;
@@ -359,28 +410,35 @@ static const struct room *room_out_of_reach(const struct chain *chain, const str
 /* Rooms of a chain that a message names. */
 enum { NAMED = 4 };
 
-/* "along the north wall", "along the north wall and on along the north wall of room 'kitchen'"; walls of another room than the one that is told are named with
- * it. */
-static const char *chain_words(const struct all_spaces *all, const struct chain *chain, const struct room *told)
+/* "along the north wall", "along the north wall and on along the north wall of room 'kitchen'";
+ * walls of another room than the one that is told are named with it. */
+static const char *chain_words(const struct all_spaces *all, const struct chain *chain,
+                               const struct room *told)
 {
     struct arena *arena = all->c->model->arena;
     const char *words = "";
     for (uint32_t i = 0; i < chain->laid.n && i < NAMED; i++) {
         const struct space *s = laid_as_written(chain, i)->space;
         const char *walls = walls_words(all->c, &all->of_room[s->room->id].line, s->at);
-        const char *of = s->room == told ? "" : arena_printf(arena, " of %s", room_words(all->c, s->room));
+        const char *of =
+            s->room == told ? "" : arena_printf(arena, " of %s", room_words(all->c, s->room));
         words = arena_printf(arena, "%s%salong %s%s", words, i ? " and on " : "", walls, of);
     }
     if (chain->laid.n > NAMED)
-        words = arena_printf(arena, "%s and on along walls of %u more", words, chain->laid.n - NAMED);
+        words =
+            arena_printf(arena, "%s and on along walls of %u more", words, chain->laid.n - NAMED);
     return words;
 }
 
-/* Where the first of the receptacles that are missing may stand; in another room than the one that is told, that one is named. */
-static const char *place_words(const struct all_spaces *all, const struct chain *chain, struct stretch gap, const struct room *told)
+/* Where the first of the receptacles that are missing may stand; in another room than the one that
+ * is told, that one is named. */
+static const char *place_words(const struct all_spaces *all, const struct chain *chain,
+                               struct stretch gap, const struct room *told)
 {
-    struct stretch window = first_point_window((struct stretch){0, chain->closed ? 2 * chain->long_ : chain->long_}, gap, all->code.reach);
-    length middle = window.from + (window.to - window.from) / 2, round = middle >= chain->long_ && chain->closed ? chain->long_ : 0;
+    struct stretch window = first_point_window(
+        (struct stretch){0, chain->closed ? 2 * chain->long_ : chain->long_}, gap, all->code.reach);
+    length middle = window.from + (window.to - window.from) / 2,
+           round = middle >= chain->long_ && chain->closed ? chain->long_ : 0;
     const struct laid *l = laid_at(chain, middle - round);
     const struct space *s = l->space;
     length shift = s->at.from - l->begins - round;
@@ -388,10 +446,13 @@ static const char *place_words(const struct all_spaces *all, const struct chain 
     own.from = own.from < s->at.from ? s->at.from : own.from > s->at.to ? s->at.to : own.from;
     own.to = own.to > s->at.to ? s->at.to : own.to;
     const char *words = window_words(all->c, &all->of_room[s->room->id].line, own);
-    return s->room == told ? words : arena_printf(all->c->model->arena, "%s of %s", words, room_words(all->c, s->room));
+    return s->room == told
+               ? words
+               : arena_printf(all->c->model->arena, "%s of %s", words, room_words(all->c, s->room));
 }
 
-static void report_chain(const struct all_spaces *all, const struct chain *chain, const stretch_list *gaps)
+static void report_chain(const struct all_spaces *all, const struct chain *chain,
+                         const stretch_list *gaps)
 {
     const struct checked *c = all->c;
     length reach = all->code.reach, bare = 0;
@@ -404,11 +465,14 @@ static void report_chain(const struct all_spaces *all, const struct chain *chain
     const char *where = chain_words(all, chain, r), *long_ = feet(c, chain->long_);
     struct finding *f;
     if (!chain->points.n)
-        f = room_finding(c, R_RECEPTACLE_SPACING, r, "%s: the wall space of %s %s has no receptacle that counts for it; no point of it may be more than %s from one",
+        f = room_finding(c, R_RECEPTACLE_SPACING, r,
+                         "%s: the wall space of %s %s has no receptacle that counts for it; no "
+                         "point of it may be more than %s from one",
                          room_words(c, r), long_, where, feet(c, reach));
     else
-        f = room_finding(c, R_RECEPTACLE_SPACING, r, "%s: %s of the wall space of %s %s is more than %s from a receptacle", room_words(c, r), feet(c, bare), long_, where,
-                         feet(c, reach));
+        f = room_finding(c, R_RECEPTACLE_SPACING, r,
+                         "%s: %s of the wall space of %s %s is more than %s from a receptacle",
+                         room_words(c, r), feet(c, bare), long_, where, feet(c, reach));
     const char *first = place_words(all, chain, gaps->at[0], r);
     if (wanted == 1)
         diag_mend(c->model->diag, f, "a receptacle %s reaches it", first);
@@ -425,7 +489,8 @@ static void check_chain(const struct all_spaces *all, struct space *first)
         return;
     *vec_push(arena, &all_of_it) = (struct stretch){0, 2 * chain.long_};
     stretches_without(arena, &all_of_it, &chain.asked, &quiet);
-    stretch_gaps(arena, (struct stretch){0, chain.long_}, chain.closed, &chain.points, all->code.reach, &gaps);
+    stretch_gaps(arena, (struct stretch){0, chain.long_}, chain.closed, &chain.points,
+                 all->code.reach, &gaps);
     stretches_without(arena, &gaps, &quiet, &asked);
     if (asked.n)
         report_chain(all, &chain, &asked);
@@ -434,7 +499,9 @@ static void check_chain(const struct all_spaces *all, struct space *first)
 void check_receptacle_spacing(const struct checked *c)
 {
     const struct model *m = c->model;
-    struct all_spaces all = {.c = c, .code = read_code(c), .of_room = arena_array(m->arena, struct room_spaces, m->rooms.n + 1)};
+    struct all_spaces all = {.c = c,
+                             .code = read_code(c),
+                             .of_room = arena_array(m->arena, struct room_spaces, m->rooms.n + 1)};
     if (all.code.reach <= 0)
         return;
     for (uint32_t i = 0; i < m->rooms.n; i++)
@@ -447,11 +514,12 @@ void check_receptacle_spacing(const struct checked *c)
     for (int rings = 0; rings < 2; rings++)
         for (uint32_t i = 0; i < m->rooms.n; i++)
             for (uint32_t k = 0; k < all.of_room[i].spaces.n; k++)
-                if (!all.of_room[i].spaces.at[k].told && (rings || !all.of_room[i].spaces.at[k].has_before))
+                if (!all.of_room[i].spaces.at[k].told &&
+                    (rings || !all.of_room[i].spaces.at[k].has_before))
                     check_chain(&all, &all.of_room[i].spaces.at[k]);
 }
 
-/* --- foyer-receptacle ----------------------------------------------------------------------------------------------------------------- */
+/* --- foyer-receptacle --------------------------------------------------------------------- */
 
 /* Doorways, windows down to the floor and the like: what is no wall of a foyer. */
 static bool opens_foyer(const struct fixture *x)
@@ -459,20 +527,27 @@ static bool opens_foyer(const struct fixture *x)
     return x->form == F_DOOR || x->form == F_OPENING || (x->form == F_WINDOW && x->sill == 0);
 }
 
-static void check_foyer_wall(const struct checked *c, const struct floor_line *line, struct stretch wall, const point_list *places)
+static void check_foyer_wall(const struct checked *c, const struct floor_line *line,
+                             struct stretch wall, const point_list *places)
 {
     point_list points = {0};
     points_in(c->model->arena, line->whole, wall, places, &points);
     if (points.n)
         return;
-    struct finding *f = room_finding(c, R_FOYER_RECEPTACLE, line->room, "%s has no receptacle on %s; a foyer of more than %g ft2 has one on each wall of %s or more",
-                                     room_words(c, line->room), walls_words(c, line, wall), code_setting(&c->model->code, SET_FOYER_RECEPTACLE_OVER, 0),
-                                     feet(c, code_length(&c->model->code, SET_FOYER_RECEPTACLE_WALL, 0)));
+    struct finding *f =
+        room_finding(c, R_FOYER_RECEPTACLE, line->room,
+                     "%s has no receptacle on %s; a foyer of more than %g ft2 has one on each wall "
+                     "of %s or more",
+                     room_words(c, line->room), walls_words(c, line, wall),
+                     code_setting(&c->model->code, SET_FOYER_RECEPTACLE_OVER, 0),
+                     feet(c, code_length(&c->model->code, SET_FOYER_RECEPTACLE_WALL, 0)));
     diag_mend(c->model->diag, f, "a receptacle %s", window_words(c, line, wall));
 }
 
-/* The walls of a foyer, one by one; `area`: the part of the room that it is, or NULL for the room. */
-static void check_foyer(const struct checked *c, const struct room *r, const struct use_area *area, length widest)
+/* The walls of a foyer, one by one; `area`: the part of the room that it is, or NULL for the room.
+ */
+static void check_foyer(const struct checked *c, const struct room *r, const struct use_area *area,
+                        length widest)
 {
     struct arena *arena = c->model->arena;
     struct floor_line line = floor_line_of(arena, r);
@@ -484,7 +559,8 @@ static void check_foyer(const struct checked *c, const struct room *r, const str
         *vec_push(arena, &walls) = (struct stretch){line.start[i], line.start[i + 1]};
     if (area) {
         floor_line_in_area(arena, &line, area, &within);
-        stretches_without(arena, &(stretch_list){.at = &(struct stretch){0, line.whole}, .n = 1}, &within, &holes);
+        stretches_without(arena, &(stretch_list){.at = &(struct stretch){0, line.whole}, .n = 1},
+                          &within, &holes);
     }
     for (uint32_t i = 0; i < openings->n; i++)
         if (opens_foyer(&openings->at[i].here))
@@ -511,7 +587,8 @@ void check_foyers(const struct checked *c)
         const char *kind = kind_for_rule(c, R_FOYER_RECEPTACLE);
         for (uint32_t k = 0; kind && k < r->areas.n; k++) {
             const struct use_area *a = &r->areas.at[k];
-            bool large = length_feet(a->high.x - a->low.x) * length_feet(a->high.y - a->low.y) > over;
+            bool large =
+                length_feet(a->high.x - a->low.x) * length_feet(a->high.y - a->low.y) > over;
             if (large && kind_is(a->kind, kind))
                 check_foyer(c, r, a, widest);
         }

@@ -1,28 +1,37 @@
-/* Rules about which wires belong together: circuit-in-two-cables, borrowed-neutral, yoke-disconnect, shared-neutral-protection. Which conductors cross each
- * cable, and in which colours, is judged where the cables are chosen, in src/wiring/cables.c: conductors-missing, white-as-return. */
+/* Rules about which wires belong together: circuit-in-two-cables, borrowed-neutral,
+ * yoke-disconnect, shared-neutral-protection. Which conductors cross each cable, and in which
+ * colours, is judged where the cables are chosen, in src/wiring/cables.c: conductors-missing,
+ * white-as-return. */
 #include "rules/check.h"
 
 #include <string.h>
 
-static struct finding *device_finding(const struct checked *c, enum rule_id rule, const struct device *d, const char *message)
+static struct finding *device_finding(const struct checked *c, enum rule_id rule,
+                                      const struct device *d, const char *message)
 {
-    struct finding *f = model_finding(c->model, rule, node_span(d->node), d->box->room->unit, box_address(c->model->arena, d->box, false), "%s", message);
+    struct finding *f = model_finding(c->model, rule, node_span(d->node), d->box->room->unit,
+                                      box_address(c->model->arena, d->box, false), "%s", message);
     return f;
 }
 
 static const char *device_words(const struct checked *c, const struct device *d)
 {
-    return arena_printf(c->model->arena, "the %s in %s", d->def->name, box_address(c->model->arena, d->box, true));
+    return arena_printf(c->model->arena, "the %s in %s", d->def->name,
+                        box_address(c->model->arena, d->box, true));
 }
 
-/* --- parts of a device that share a neutral ----------------------------------------------------------------------------- */
+/* --- parts of a device that share a neutral ----------------------------------------------- */
 
-/* Two parts that meet on one neutral terminal of their device, with a difference that `differ` finds; false where there are none. */
-static bool find_pair(const struct device *d, bool (*differ)(const struct part *a, const struct part *b), const struct part **a, const struct part **b)
+/* Two parts that meet on one neutral terminal of their device, with a difference that `differ`
+ * finds; false where there are none. */
+static bool find_pair(const struct device *d,
+                      bool (*differ)(const struct part *a, const struct part *b),
+                      const struct part **a, const struct part **b)
 {
     for (uint32_t i = 0; i < d->part_count; i++)
         for (uint32_t k = i + 1; k < d->part_count; k++)
-            if (parts_share_terminal(&d->parts[i], &d->parts[k], NET_NEUTRAL) && differ(&d->parts[i], &d->parts[k])) {
+            if (parts_share_terminal(&d->parts[i], &d->parts[k], NET_NEUTRAL) &&
+                differ(&d->parts[i], &d->parts[k])) {
                 *a = &d->parts[i];
                 *b = &d->parts[k];
                 return true;
@@ -46,9 +55,13 @@ static void check_neutral(const struct checked *c, const struct device *d)
     const struct part *a, *b;
     if (!find_pair(d, two_circuits, &a, &b))
         return;
-    struct finding *f = device_finding(c, R_BORROWED_NEUTRAL, d,
-                                       arena_printf(m->arena, "%s has one neutral for its %s on %s and its %s on %s: the neutrals of two circuits would be joined",
-                                                    device_words(c, d), a->def->name, circuit_words(c, a->circuit), b->def->name, circuit_words(c, b->circuit)));
+    struct finding *f =
+        device_finding(c, R_BORROWED_NEUTRAL, d,
+                       arena_printf(m->arena,
+                                    "%s has one neutral for its %s on %s and its %s on %s: the "
+                                    "neutrals of two circuits would be joined",
+                                    device_words(c, d), a->def->name, circuit_words(c, a->circuit),
+                                    b->def->name, circuit_words(c, b->circuit)));
     diag_mend(m->diag, f, "both on one circuit, or a device whose parts have a neutral each");
 }
 
@@ -58,13 +71,16 @@ static void check_feeds(const struct checked *c, const struct device *d)
     const struct part *a, *b;
     if (!find_pair(d, two_cables, &a, &b))
         return;
-    struct finding *f = device_finding(c, R_TWO_CABLES, d,
-                                       arena_printf(m->arena, "%s has one neutral, but its %s is fed by %s and its %s by %s: what goes out in one cable would return in both",
-                                                    device_words(c, d), a->def->name, a->by, b->def->name, b->by));
+    struct finding *f =
+        device_finding(c, R_TWO_CABLES, d,
+                       arena_printf(m->arena,
+                                    "%s has one neutral, but its %s is fed by %s and its %s by %s: "
+                                    "what goes out in one cable would return in both",
+                                    device_words(c, d), a->def->name, a->by, b->def->name, b->by));
     diag_mend(m->diag, f, "feed both by the same cable");
 }
 
-/* --- yoke-disconnect ------------------------------------------------------------------------------------------------------ */
+/* --- yoke-disconnect ---------------------------------------------------------------------- */
 
 /* Breakers that are switched off together: tied ones, as far as the plan says. */
 static bool off_together(const struct circuit *a, const struct circuit *b)
@@ -80,19 +96,25 @@ static void check_yoke(const struct checked *c, const struct device *d)
         const struct circuit *other = d->parts[i].circuit;
         if (!first || !other || first == other || off_together(first, other))
             continue;
-        struct finding *f = device_finding(c, R_YOKE_DISCONNECT, d,
-                                           arena_printf(m->arena, "%s stands on one yoke and is fed by %s and %s, whose breakers are not switched off together",
-                                                        device_words(c, d), circuit_words(c, first), circuit_words(c, other)));
+        struct finding *f = device_finding(
+            c, R_YOKE_DISCONNECT, d,
+            arena_printf(m->arena,
+                         "%s stands on one yoke and is fed by %s and %s, whose breakers are not "
+                         "switched off together",
+                         device_words(c, d), circuit_words(c, first), circuit_words(c, other)));
         if (first->breaker_node)
             diag_note(m->diag, f, breaker_span(first), "the one breaker");
         if (other->breaker_node)
             diag_note(m->diag, f, breaker_span(other), "the other");
-        diag_mend(m->diag, f, "breakers side by side with a handle tie, 'tied' on both, or both parts on one circuit");
+        diag_mend(m->diag, f,
+                  "breakers side by side with a handle tie, 'tied' on both, or both parts on one "
+                  "circuit");
         return;
     }
 }
 
-static void each_device(const struct checked *c, void (*check)(const struct checked *c, const struct device *d))
+static void each_device(const struct checked *c,
+                        void (*check)(const struct checked *c, const struct device *d))
 {
     for (uint32_t i = 0; i < c->model->devices.n; i++) {
         const struct device *d = c->model->devices.at[i];
@@ -116,7 +138,7 @@ void check_yokes(const struct checked *c)
     each_device(c, check_yoke);
 }
 
-/* --- shared-neutral-protection ---------------------------------------------------------------------------------------------- */
+/* --- shared-neutral-protection ------------------------------------------------------------ */
 
 static const char *protection_word(const struct circuit *circuit)
 {
@@ -125,11 +147,14 @@ static const char *protection_word(const struct circuit *circuit)
 
 static void check_breaker(const struct checked *c, const struct circuit *circuit)
 {
-    if (!circuit->multiwire || circuit->two_pole || circuit->broken || !(circuit->afci || circuit->gfci || circuit->dual_function))
+    if (!circuit->multiwire || circuit->two_pole || circuit->broken ||
+        !(circuit->afci || circuit->gfci || circuit->dual_function))
         return;
-    struct finding *f = circuit_finding(c, R_SHARED_NEUTRAL_PROTECTION, circuit, breaker_span(circuit),
-                                        "the two lines of %s share a neutral, and its %s breakers are of one pole: each would see the other's current and trip",
-                                        circuit_words(c, circuit), protection_word(circuit));
+    struct finding *f =
+        circuit_finding(c, R_SHARED_NEUTRAL_PROTECTION, circuit, breaker_span(circuit),
+                        "the two lines of %s share a neutral, and its %s breakers are of one pole: "
+                        "each would see the other's current and trip",
+                        circuit_words(c, circuit), protection_word(circuit));
     diag_mend(c->model->diag, f, "a two-pole %s breaker: 'two-pole'", protection_word(circuit));
 }
 
@@ -141,22 +166,30 @@ static const struct device *protector_of(const struct box *box)
     return NULL;
 }
 
-/* A protecting device passes one line on; what hangs on the other line behind it would return through its neutral. */
+/* A protecting device passes one line on; what hangs on the other line behind it would return
+ * through its neutral. */
 static void check_behind(const struct checked *c, const struct terminal_net *t, struct map *said)
 {
     const struct net *n = t->net;
-    const struct device *protector = n->beyond && n->circuit->multiwire && n->sort == N_LINE ? protector_of(n->beyond) : NULL;
-    if (!protector || t->part->device == protector || n->pole == (protector->parts[0].pole ? protector->parts[0].pole : 'a'))
+    const struct device *protector =
+        n->beyond && n->circuit->multiwire && n->sort == N_LINE ? protector_of(n->beyond) : NULL;
+    if (!protector || t->part->device == protector ||
+        n->pole == (protector->parts[0].pole ? protector->parts[0].pole : 'a'))
         return;
     void **at = map_at(c->model->arena, said, (uintptr_t)protector, 1);
     if (*at)
         return;
     *at = (void *)protector;
-    struct finding *f = device_finding(c, R_SHARED_NEUTRAL_PROTECTION, protector,
-                                       arena_printf(c->model->arena, "%s protects one line of %s, but what hangs on the other line stands behind it too",
-                                                    device_words(c, protector), circuit_words(c, n->circuit)));
+    struct finding *f = device_finding(
+        c, R_SHARED_NEUTRAL_PROTECTION, protector,
+        arena_printf(
+            c->model->arena,
+            "%s protects one line of %s, but what hangs on the other line stands behind it too",
+            device_words(c, protector), circuit_words(c, n->circuit)));
     diag_note(c->model->diag, f, node_span(t->part->node), "on the other line");
-    diag_mend(c->model->diag, f, "a two-pole GFCI breaker, or a device of its own for each line where the shared neutral ends");
+    diag_mend(c->model->diag, f,
+              "a two-pole GFCI breaker, or a device of its own for each line where the shared "
+              "neutral ends");
 }
 
 void check_shared_neutrals(const struct checked *c)

@@ -1,20 +1,20 @@
 /* Where statements end, and which brace is missing or too many.
  *
- * Braces that balance are left alone, however they are laid out. Only where they do not, the layout decides: a statement no deeper than the one whose block
- * is open closes that block, deeper lines without a brace open one, and a brace that closes nothing of its own is dropped. */
+ * Braces that balance are left alone, however they are laid out. Only where they do not, the layout
+ * decides: a statement no deeper than the one whose block is open closes that block, deeper lines
+ * without a brace open one, and a brace that closes nothing of its own is dropped. */
 #include "syntax/tree.h"
 
 #include "base/utf8.h"
 
 #include <string.h>
 
-
 static const char NO_CLOSE[] = "this '{' has no '}' of its own";
 
 struct opened {
-    uint32_t token;   /* the open brace, or the token it is missed behind */
-    uint32_t line;    /* first token of its line */
-    uint32_t indent;  /* column of the statement whose block it opens */
+    uint32_t token;  /* the open brace, or the token it is missed behind */
+    uint32_t line;   /* first token of its line */
+    uint32_t indent; /* column of the statement whose block it opens */
 };
 
 struct mender {
@@ -22,14 +22,14 @@ struct mender {
     struct source *source;
     struct opened stack[2 * DEEPEST_BLOCK];
     uint32_t depth;
-    uint32_t missing;  /* closing braces still to be found missing */
-    uint32_t excess;   /* closing braces without an opening one, still to be found */
-    uint32_t line;     /* first token of the line at hand */
-    uint32_t column;   /* its column in cells, from 0 */
-    uint32_t indent;   /* column of the statement at hand */
-    uint32_t joined;   /* first token of the line that the statement goes on in, or 0 */
+    uint32_t missing; /* closing braces still to be found missing */
+    uint32_t excess;  /* closing braces without an opening one, still to be found */
+    uint32_t line;    /* first token of the line at hand */
+    uint32_t column;  /* its column in cells, from 0 */
+    uint32_t indent;  /* column of the statement at hand */
+    uint32_t joined;  /* first token of the line that the statement goes on in, or 0 */
     uint32_t joined_column;
-    bool opens;        /* a brace was opened on the statement's lines */
+    bool opens; /* a brace was opened on the statement's lines */
 };
 
 static bool continues_after(enum token_kind k)
@@ -46,7 +46,8 @@ static void mark_ends(struct source *s)
 {
     for (uint32_t i = 1; i < s->token_count; i++) {
         struct token *t = &s->tokens[i];
-        if ((t->flags & TOKEN_NEWLINE || t->kind == T_EOF) && !continues_after(s->tokens[i - 1].kind) && !continues_before(t->kind))
+        if ((t->flags & TOKEN_NEWLINE || t->kind == T_EOF) &&
+            !continues_after(s->tokens[i - 1].kind) && !continues_before(t->kind))
             t->flags |= TOKEN_ENDS;
     }
 }
@@ -58,7 +59,8 @@ static bool balance(struct diag *diag, struct source *s, uint32_t *missing, uint
     *excess = 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
         if (s->tokens[i].kind == T_OPEN && ++depth > DEEPEST_BLOCK) {
-            diag_syntax(diag, R_LIMIT, token_span(s, i, i), "blocks are nested deeper than %d", (int)DEEPEST_BLOCK);
+            diag_syntax(diag, R_LIMIT, token_span(s, i, i), "blocks are nested deeper than %d",
+                        (int)DEEPEST_BLOCK);
             return false;
         }
         if (s->tokens[i].kind == T_CLOSE) {
@@ -72,7 +74,8 @@ static bool balance(struct diag *diag, struct source *s, uint32_t *missing, uint
     return true;
 }
 
-/* The column of the first token of a line, in cells from 0: what stands before it on the line is blank, or a byte-order mark. */
+/* The column of the first token of a line, in cells from 0: what stands before it on the line is
+ * blank, or a byte-order mark. */
 static uint32_t column_of(const struct source *s, const struct token *t)
 {
     const char *p = s->bytes + t->off;
@@ -106,7 +109,8 @@ static void drop(struct mender *m, uint32_t token, uint32_t *counter, const char
     diag_syntax(m->diag, R_SYNTAX, token_span(m->source, token, token), "%s", message);
 }
 
-/* Something stands alone where the top block should be closed: it is taken for the closing brace. */
+/* Something stands alone where the top block should be closed: it is taken for the closing brace.
+ */
 static void close_instead(struct mender *m, uint32_t token)
 {
     struct finding *f = close_top(m, token + 1);
@@ -130,11 +134,13 @@ static void stand_here(struct mender *m)
     m->opens = false;
 }
 
-/* An opening brace needs a statement before it. One that begins a line left of the statement before it does not belong to that. */
+/* An opening brace needs a statement before it. One that begins a line left of the statement before
+ * it does not belong to that. */
 static void meet_open(struct mender *m, uint32_t token, bool first)
 {
     const struct token *before = token ? &m->source->tokens[token - 1] : NULL;
-    bool headless = !before || before->kind == T_OPEN || before->kind == T_CLOSE || before->kind == T_SEMI;
+    bool headless =
+        !before || before->kind == T_OPEN || before->kind == T_CLOSE || before->kind == T_SEMI;
     bool outside = first && m->column < m->indent;
     if (outside && m->missing > 1 && m->depth && m->column == m->stack[m->depth - 1].indent) {
         m->missing--;
@@ -160,12 +166,15 @@ static void end_line(struct mender *m)
     m->depth--;
 }
 
-/* A closing brace that begins its line belongs to the statement of its own column; within a line, to a block opened on that line. */
+/* A closing brace that begins its line belongs to the statement of its own column; within a line,
+ * to a block opened on that line. */
 static void meet_close(struct mender *m, uint32_t token, bool first)
 {
-    while (first && m->depth > 1 && m->stack[m->depth - 1].indent > m->column && m->stack[m->depth - 2].indent >= m->column)
+    while (first && m->depth > 1 && m->stack[m->depth - 1].indent > m->column &&
+           m->stack[m->depth - 2].indent >= m->column)
         close_top(m, token);
-    bool own = m->depth && (first ? m->stack[m->depth - 1].indent >= m->column : m->stack[m->depth - 1].line == m->line);
+    bool own = m->depth && (first ? m->stack[m->depth - 1].indent >= m->column
+                                  : m->stack[m->depth - 1].line == m->line);
     if (!m->depth || (!own && m->excess))
         drop(m, token, &m->excess, "this '}' closes nothing");
     else
@@ -177,15 +186,18 @@ static void meet_close(struct mender *m, uint32_t token, bool first)
 /* Whether the line that begins at `token` holds that token alone. */
 static bool alone(const struct source *s, uint32_t token)
 {
-    return s->tokens[token].kind != T_EOF && s->tokens[token + 1].flags & (TOKEN_NEWLINE | TOKEN_ENDS);
+    return s->tokens[token].kind != T_EOF &&
+           s->tokens[token + 1].flags & (TOKEN_NEWLINE | TOKEN_ENDS);
 }
 
-/* Lines deeper than their statement, which has no brace, are its block. Where the statement seems to go on in the first of them, it does not. */
+/* Lines deeper than their statement, which has no brace, are its block. Where the statement seems
+ * to go on in the first of them, it does not. */
 static void open_missing(struct mender *m, uint32_t token)
 {
     struct source *s = m->source;
     uint32_t at = m->joined && m->joined_column == m->column ? m->joined : token;
-    diag_syntax(m->diag, R_SYNTAX, token_span(s, at - 1, at - 1), "a '{' is missing behind this: the lines below are deeper");
+    diag_syntax(m->diag, R_SYNTAX, token_span(s, at - 1, at - 1),
+                "a '{' is missing behind this: the lines below are deeper");
     s->tokens[at].flags |= TOKEN_OPENS;
     if (s->tokens[at - 1].kind == T_SEMI)
         s->tokens[at - 1].flags |= TOKEN_DROPPED;
@@ -198,18 +210,22 @@ static void begin_statement(struct mender *m, uint32_t token)
 {
     struct source *s = m->source;
     const struct token *before = token ? &s->tokens[token - 1] : NULL;
-    bool may_open = before && (before->kind != T_CLOSE || before->flags & TOKEN_DROPPED) && s->tokens[token].flags & TOKEN_ENDS && !m->opens;
+    bool may_open = before && (before->kind != T_CLOSE || before->flags & TOKEN_DROPPED) &&
+                    s->tokens[token].flags & TOKEN_ENDS && !m->opens;
     if (m->excess && may_open && m->column > m->indent)
         open_missing(m, token);
-    while (m->depth && m->column <= m->stack[m->depth - 1].indent && m->stack[m->depth - 1].line != token)
+    while (m->depth && m->column <= m->stack[m->depth - 1].indent &&
+           m->stack[m->depth - 1].line != token)
         close_top(m, token);
     stand_here(m);
 }
 
-/* Whether a line that seems to go on the one before it stands too far left for the block that is open there. */
+/* Whether a line that seems to go on the one before it stands too far left for the block that is
+ * open there. */
 static bool falls_out(const struct mender *m, const struct token *t)
 {
-    return m->missing && m->depth && m->column <= m->stack[m->depth - 1].indent && !continues_before(t->kind);
+    return m->missing && m->depth && m->column <= m->stack[m->depth - 1].indent &&
+           !continues_before(t->kind);
 }
 
 static void begin_line(struct mender *m, uint32_t token)
@@ -228,7 +244,8 @@ static void begin_line(struct mender *m, uint32_t token)
     }
     if (token && s->tokens[token - 1].kind != T_OPEN && !(t->flags & TOKEN_ENDS) && falls_out(m, t))
         t->flags |= TOKEN_ENDS;
-    if (t->flags & TOKEN_ENDS || !token || (s->tokens[token - 1].kind == T_OPEN && t->kind != T_OPEN)) {
+    if (t->flags & TOKEN_ENDS || !token ||
+        (s->tokens[token - 1].kind == T_OPEN && t->kind != T_OPEN)) {
         begin_statement(m, token);
     } else if (!m->joined) {
         m->joined = token;
@@ -255,14 +272,17 @@ static void mend(struct mender *m)
         close_top(m, s->token_count - 1);
 }
 
-/* "room den; {": the block is the statement's all the same. Only where braces balance, else the brace may be the fault. */
+/* "room den; {": the block is the statement's all the same. Only where braces balance, else the
+ * brace may be the fault. */
 static void mend_semicolons(struct diag *diag, struct source *s)
 {
     for (uint32_t i = 2; i < s->token_count; i++) {
         enum token_kind before = (enum token_kind)s->tokens[i - 2].kind;
-        if (s->tokens[i].kind != T_OPEN || s->tokens[i - 1].kind != T_SEMI || before == T_SEMI || before == T_OPEN || before == T_CLOSE)
+        if (s->tokens[i].kind != T_OPEN || s->tokens[i - 1].kind != T_SEMI || before == T_SEMI ||
+            before == T_OPEN || before == T_CLOSE)
             continue;
-        struct finding *f = diag_syntax(diag, R_SYNTAX, token_span(s, i - 1, i - 1), "this ';' parts a statement from its block");
+        struct finding *f = diag_syntax(diag, R_SYNTAX, token_span(s, i - 1, i - 1),
+                                        "this ';' parts a statement from its block");
         diag_mend(diag, f, "leave it out");
         s->tokens[i - 1].flags |= TOKEN_DROPPED;
     }

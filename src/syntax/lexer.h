@@ -4,7 +4,8 @@
 #include "diag/diag.h"
 #include "syntax/token.h"
 
-/* Fills source->tokens, the last one T_EOF. What belongs nowhere is reported and stays in the gaps. False where the file has too many tokens. */
+/* Fills source->tokens, the last one T_EOF. What belongs nowhere is reported and stays in the gaps.
+ * False where the file has too many tokens. */
 bool lex(struct diag *diag, struct source *source);
 
 #endif

@@ -2,7 +2,8 @@
 
 #include "parser.h"
 
-/* What the layout adds before the token at hand and the grammar has not had; T_EOF: nothing more. */
+/* What the layout adds before the token at hand and the grammar has not had; T_EOF: nothing more.
+ */
 static enum token_kind added_before(const struct parser *pp, const struct token *t)
 {
     if (pp->closes < t->closes)
@@ -29,7 +30,8 @@ static bool parts_lines(enum token_kind kind)
 enum token_kind parse_next(struct parser *pp, struct range *where)
 {
     const struct token *t = token_at_hand(pp);
-    enum token_kind added = added_before(pp, t), kind = added != T_EOF ? added : (enum token_kind)t->kind;
+    enum token_kind added = added_before(pp, t),
+                    kind = added != T_EOF ? added : (enum token_kind)t->kind;
     pp->inside = !parts_lines(kind);
     if (added != T_EOF) {
         uint32_t before = pp->at ? pp->at - 1 : 0;
@@ -47,29 +49,42 @@ enum token_kind parse_next(struct parser *pp, struct range *where)
     return kind;
 }
 
-/* --- a line at once --------------------------------------------------------------------------------------------------- */
+/* --- a line at once ----------------------------------------------------------------------- */
 
-/* The last token of the item that begins at `at`, and its sort; ITEM_BROKEN where it is none that the grammar would take. */
+/* The last token of the item that begins at `at`, and its sort; ITEM_BROKEN where it is none that
+ * the grammar would take. */
 static enum item_kind item_at(const struct token *t, uint32_t at, uint32_t *last)
 {
     *last = at;
     switch (t[at].kind) {
     case T_WORD:
-        while (t[*last + 1].kind == T_DOT && (t[*last + 2].kind == T_WORD || t[*last + 2].kind == T_NUMBER))
+        while (t[*last + 1].kind == T_DOT &&
+               (t[*last + 2].kind == T_WORD || t[*last + 2].kind == T_NUMBER))
             *last += 2;
         return t[*last + 1].kind == T_DOT ? ITEM_BROKEN : ITEM_REF;
     case T_LPAREN:
         *last = at + 2;
         return t[at + 1].kind == T_WORD && t[at + 2].kind == T_RPAREN ? ITEM_GIVEN : ITEM_BROKEN;
-    case T_NUMBER: case T_LENGTH: case T_SLASHED: case T_LUMBER: case T_UNIT: case T_TEXT: case T_COMMA: case T_ARROW: case T_PLUS: case T_COLON:
+    case T_NUMBER:
+    case T_LENGTH:
+    case T_SLASHED:
+    case T_LUMBER:
+    case T_UNIT:
+    case T_TEXT:
+    case T_COMMA:
+    case T_ARROW:
+    case T_PLUS:
+    case T_COLON:
         return ITEM_TOKEN;
-    default: return ITEM_BROKEN;
+    default:
+        return ITEM_BROKEN;
     }
 }
 
 static bool ends_line(const struct token *t)
 {
-    return t->flags & (TOKEN_ENDS | TOKEN_OPENS | TOKEN_DROPPED) || t->closes || parts_lines(t->kind);
+    return t->flags & (TOKEN_ENDS | TOKEN_OPENS | TOKEN_DROPPED) || t->closes ||
+           parts_lines(t->kind);
 }
 
 /* Whether the layout has left the tokens of an item together. */
@@ -81,7 +96,8 @@ static bool is_whole(const struct token *t, uint32_t first, uint32_t last)
     return whole;
 }
 
-/* The end of the line that begins at the token at hand, and how many items it has; 0 where one of them is at fault, or what stands behind it. */
+/* The end of the line that begins at the token at hand, and how many items it has; 0 where one of
+ * them is at fault, or what stands behind it. */
 static uint32_t count_items(const struct parser *pp, uint32_t *count)
 {
     const struct token *t = pp->source->tokens;
@@ -92,17 +108,24 @@ static uint32_t count_items(const struct parser *pp, uint32_t *count)
     return t[end].flags & TOKEN_DROPPED ? 0 : end;
 }
 
-/* A line with a fault goes to the grammar token by token, which tells what is wrong and where to go on; all others, nearly all, take this way. */
+/* A line with a fault goes to the grammar token by token, which tells what is wrong and where to go
+ * on; all others, nearly all, take this way. */
 struct stmt *parse_whole_line(struct parser *pp, struct range *where)
 {
     if (pp->inside || pp->by_tokens)
         return NULL;
     const struct token *at_hand = token_at_hand(pp), *t = pp->source->tokens;
-    uint32_t count, end = added_before(pp, at_hand) != T_EOF || parts_lines(at_hand->kind) ? 0 : count_items(pp, &count);
+    uint32_t count, end = added_before(pp, at_hand) != T_EOF || parts_lines(at_hand->kind)
+                              ? 0
+                              : count_items(pp, &count);
     if (!end)
         return NULL;
     struct stmt *line = arena_new(pp->scratch, struct stmt);
-    *line = (struct stmt){.first = pp->at, .last = end - 1, .items = arena_array(pp->scratch, struct item, count), .item_count = count, .item_cap = count};
+    *line = (struct stmt){.first = pp->at,
+                          .last = end - 1,
+                          .items = arena_array(pp->scratch, struct item, count),
+                          .item_count = count,
+                          .item_cap = count};
     for (uint32_t i = 0, at = pp->at; i < count; i++, at = line->items[i - 1].last + 1) {
         line->items[i].first = at;
         line->items[i].kind = item_at(t, at, &line->items[i].last);
@@ -115,11 +138,12 @@ struct stmt *parse_whole_line(struct parser *pp, struct range *where)
     return line;
 }
 
-/* --- token by token ------------------------------------------------------------------------------------------------------ */
+/* --- token by token ----------------------------------------------------------------------- */
 
 void parse_fault(struct parser *pp, struct range where, const char *message)
 {
-    diag_syntax(pp->diag, R_LIMIT, token_span(pp->source, where.first, where.last), "the plan cannot be read on from here: %s", message);
+    diag_syntax(pp->diag, R_LIMIT, token_span(pp->source, where.first, where.last),
+                "the plan cannot be read on from here: %s", message);
 }
 
 void parse_unexpected(struct parser *pp, struct range where, enum parse_wants wants)
@@ -130,7 +154,8 @@ void parse_unexpected(struct parser *pp, struct range where, enum parse_wants wa
     if (wants == WANTS_NAME || kind == T_DOT)
         diag_syntax(pp->diag, R_SYNTAX, span, "a dot stands between two names, as in studio.R1");
     else if (wants == WANTS_GIVEN || kind == T_RPAREN || kind == T_LPAREN)
-        diag_syntax(pp->diag, R_SYNTAX, span, "a parenthesis holds one name, as in (lamp), and stands for a given value");
+        diag_syntax(pp->diag, R_SYNTAX, span,
+                    "a parenthesis holds one name, as in (lamp), and stands for a given value");
     else if (kind == T_OPEN)
         diag_syntax(pp->diag, R_SYNTAX, span, "a '{' stands behind the line whose block it opens");
     else
@@ -142,8 +167,10 @@ struct stmt *parse_more(struct parser *pp, struct stmt *head, uint64_t kind, str
     if (kind == ITEM_BROKEN) {
         head->broken = true;
     } else {
-        head->items = vec_grow(pp->scratch, head->items, head->item_count, &head->item_cap, sizeof *head->items);
-        head->items[head->item_count++] = (struct item){where.first, where.last, (enum item_kind)kind};
+        head->items = vec_grow(pp->scratch, head->items, head->item_count, &head->item_cap,
+                               sizeof *head->items);
+        head->items[head->item_count++] =
+            (struct item){where.first, where.last, (enum item_kind)kind};
     }
     if (where.last > head->last)
         head->last = where.last;
@@ -203,11 +230,13 @@ void parse_top(struct parser *pp, struct stmt *s, bool emptied)
     arena_reset(pp->scratch);
 }
 
-bool parse_each(struct diag *diag, struct arena *scratch, struct source *source, take_statements *take, void *data)
+bool parse_each(struct diag *diag, struct arena *scratch, struct source *source,
+                take_statements *take, void *data)
 {
     if (!layout(diag, scratch, source))
         return false;
-    struct parser parser = {.diag = diag, .scratch = scratch, .source = source, .take = take, .data = data};
+    struct parser parser = {
+        .diag = diag, .scratch = scratch, .source = source, .take = take, .data = data};
     bay_parse(&parser);
     return true;
 }

@@ -1,7 +1,7 @@
 /* The tokens of a source.
  *
- * They live in the arena of the compilation. Every byte is in one token or in the gap before one; gaps hold blanks, newlines, comments and bytes that were
- * reported as not belonging there. */
+ * They live in the arena of the compilation. Every byte is in one token or in the gap before one;
+ * gaps hold blanks, newlines, comments and bytes that were reported as not belonging there. */
 #ifndef STUDBAY_SYNTAX_TOKEN_H
 #define STUDBAY_SYNTAX_TOKEN_H
 
@@ -16,20 +16,20 @@ enum token_kind {
 };
 
 enum token_flag {
-    TOKEN_NEWLINE = 1,   /* a newline stands in the gap before it */
-    TOKEN_ENDS = 2,      /* a statement ends in the gap before it */
-    TOKEN_BAD = 4,       /* reported by the lexer; a usable token all the same */
-    TOKEN_DROPPED = 8,   /* a brace that the layout says is not meant */
-    TOKEN_CLOSES = 16,   /* the layout closes blocks before it: how many, see struct source.mends */
-    TOKEN_OPENS = 32,    /* the layout opens a block before it */
-    TOKEN_STRAY = 128,   /* bytes that belong nowhere stand in the gap before it */
-    TOKEN_SPACED = 64,   /* a blank or comment stands in the gap before it */
+    TOKEN_NEWLINE = 1, /* a newline stands in the gap before it */
+    TOKEN_ENDS = 2,    /* a statement ends in the gap before it */
+    TOKEN_BAD = 4,     /* reported by the lexer; a usable token all the same */
+    TOKEN_DROPPED = 8, /* a brace that the layout says is not meant */
+    TOKEN_CLOSES = 16, /* the layout closes blocks before it: how many, see struct source.mends */
+    TOKEN_OPENS = 32,  /* the layout opens a block before it */
+    TOKEN_STRAY = 128, /* bytes that belong nowhere stand in the gap before it */
+    TOKEN_SPACED = 64, /* a blank or comment stands in the gap before it */
 };
 
 struct token {
     uint32_t off, len;
     uint8_t kind, flags;
-    uint16_t closes;     /* how many blocks the layout closes before it */
+    uint16_t closes; /* how many blocks the layout closes before it */
 };
 
 /* The span of tokens first..last, both included. */

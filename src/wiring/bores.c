@@ -3,12 +3,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A cable that passes a member: no more than it is sorted by, for there are ten of them for each run. `key` is hole_key(), `owner` the run's id with the two bits
- * below, `item` the member's place in the list of all members of all routes. */
+/* A cable that passes a member: no more than it is sorted by, for there are ten of them for each
+ * run. `key` is hole_key(), `owner` the run's id with the two bits below, `item` the member's place
+ * in the list of all members of all routes. */
 typedef struct sorted passage;
 
 /* Notches stay apart from holes, low voltage from power. */
-#define NOTCHED (1u << 30)
+#define NOTCHED     (1u << 30)
 #define LOW_VOLTAGE (1u << 31)
 
 /* A row of the table of bits. */
@@ -27,11 +28,11 @@ struct worker {
     uint32_t passage_count;
     VEC(struct bit_row) bits;
     length plate_edge;
-    uint32_t over_notch;         /* plates over a notch */
-    length *bit_of_cable;        /* by run id, for it alone */
+    uint32_t over_notch;            /* plates over a notch */
+    length *bit_of_cable;           /* by run id, for it alone */
     const struct cable_def **cable; /* by run id */
-    uint32_t *of_passed;         /* as in the result */
-    const struct run **ranked;   /* all runs by name: the order of the statements decides nothing */
+    uint32_t *of_passed;            /* as in the result */
+    const struct run **ranked; /* all runs by name: the order of the statements decides nothing */
 };
 
 /* A run with what tells it from all others. */
@@ -42,7 +43,9 @@ struct named_run {
 
 static bool is_bored(const struct run *run, const struct route *route)
 {
-    const struct unit *unit = run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+    const struct unit *unit = run->circuit       ? run->circuit->unit
+                              : run->low_voltage ? run->low_voltage->unit
+                                                 : NULL;
     return !run->existing && route->passed_count && (!unit || unit->built);
 }
 
@@ -50,10 +53,11 @@ static void choose_cables(struct worker *w)
 {
     w->cable = arena_array(&w->scratch, const struct cable_def *, w->m->runs.n + 1);
     for (uint32_t i = 0; i < w->m->runs.n; i++)
-        w->cable[i] = w->wiring->of_run[i].cable ? w->wiring->of_run[i].cable : w->m->runs.at[i]->declared;
+        w->cable[i] =
+            w->wiring->of_run[i].cable ? w->wiring->of_run[i].cable : w->m->runs.at[i]->declared;
 }
 
-/* --- cables that pass one place ------------------------------------------------------------------------------------ */
+/* --- cables that pass one place ----------------------------------------------------------- */
 
 static int by_name(const void *va, const void *vb)
 {
@@ -72,7 +76,8 @@ static void rank_runs(struct worker *w)
     for (uint32_t i = 0; i < n; i++) {
         const struct run *r = w->m->runs.at[i];
         const struct cable_def *cable = w->cable[i];
-        named[i] = (struct named_run){run_address(&w->scratch, r, true), r->label ? r->label : "", cable ? cable->name : "", i};
+        named[i] = (struct named_run){run_address(&w->scratch, r, true), r->label ? r->label : "",
+                                      cable ? cable->name : "", i};
     }
     qsort(named, n, sizeof *named, by_name);
     for (uint32_t i = 0; i < n; i++)
@@ -88,7 +93,9 @@ static void add_passages(struct worker *w, const struct run *run, bool notches)
         bool notched = run->notch && c->member != MEMBER_PLATE;
         for (uint32_t k = 0; notched == notches && k < c->count; k++)
             w->passages[w->passage_count++] =
-                (passage){hole_key(c, k), run->id | (notched ? NOTCHED : 0) | (run->low_voltage ? LOW_VOLTAGE : 0), w->out->first_passed[run->id] + c->before + k};
+                (passage){hole_key(c, k),
+                          run->id | (notched ? NOTCHED : 0) | (run->low_voltage ? LOW_VOLTAGE : 0),
+                          w->out->first_passed[run->id] + c->before + k};
     }
 }
 
@@ -107,7 +114,8 @@ static uint32_t number_members(struct worker *w)
     return total;
 }
 
-/* The cables that pass each member, by place. In one place power comes before low voltage, holes before notches, and then a run's name decides. */
+/* The cables that pass each member, by place. In one place power comes before low voltage, holes
+ * before notches, and then a run's name decides. */
 static void list_passages(struct worker *w, uint32_t most)
 {
     w->passages = arena_array(&w->scratch, passage, most + 1);
@@ -115,7 +123,8 @@ static void list_passages(struct worker *w, uint32_t most)
         for (int notches = 0; notches < 2; notches++)
             for (uint32_t i = 0; i < w->m->runs.n; i++) {
                 const struct run *run = w->ranked[i];
-                if ((run->low_voltage != NULL) == low_voltage && is_bored(run, &w->routes->of_run[run->id]))
+                if ((run->low_voltage != NULL) == low_voltage &&
+                    is_bored(run, &w->routes->of_run[run->id]))
                     add_passages(w, run, notches);
             }
     sort_by_key(&w->scratch, w->passages, w->passage_count);
@@ -128,10 +137,11 @@ static uint32_t run_of(const passage *p)
 
 static bool one_place(const passage *a, const passage *b)
 {
-    return a->key.first == b->key.first && a->key.second == b->key.second && !((a->owner ^ b->owner) & (NOTCHED | LOW_VOLTAGE));
+    return a->key.first == b->key.first && a->key.second == b->key.second &&
+           !((a->owner ^ b->owner) & (NOTCHED | LOW_VOLTAGE));
 }
 
-/* --- sharing out ------------------------------------------------------------------------------------------------------ */
+/* --- sharing out -------------------------------------------------------------------------- */
 
 static length diameter_of(const struct worker *w, const passage *p)
 {
@@ -162,7 +172,8 @@ static uint32_t fit(const struct worker *w, const passage *first, uint32_t count
     return n;
 }
 
-static uint32_t holes_for(const struct worker *w, const passage *first, uint32_t count, uint32_t most)
+static uint32_t holes_for(const struct worker *w, const passage *first, uint32_t count,
+                          uint32_t most)
 {
     uint32_t holes = 0;
     for (uint32_t at = 0; at < count; holes++)
@@ -191,11 +202,13 @@ static void keep(struct worker *w, const passage *first, uint32_t count, struct 
 }
 
 /* A hole through the member that a cable passes, or a notch in it, without measures. */
-static struct bore begin_bore(const struct worker *w, const passage *p, const struct lumber **lumber)
+static struct bore begin_bore(const struct worker *w, const passage *p,
+                              const struct lumber **lumber)
 {
     uint32_t run = run_of(p), at = p->item - w->out->first_passed[run];
     const struct members *members = route_members(&w->routes->of_run[run], &at);
-    *lumber = members->member == MEMBER_JOIST ? members->lumber : passed_at(w->routes->frame, members, at).lumber;
+    *lumber = members->member == MEMBER_JOIST ? members->lumber
+                                              : passed_at(w->routes->frame, members, at).lumber;
     return (struct bore){.members = members, .at = at};
 }
 
@@ -222,7 +235,8 @@ static void add_notch(struct worker *w, const passage *first, uint32_t count)
     keep(w, first, count, notch);
 }
 
-/* How many go into one hole at the most: as few holes as will do, and then filled alike, so that the bits stay small. */
+/* How many go into one hole at the most: as few holes as will do, and then filled alike, so that
+ * the bits stay small. */
 static uint32_t most_in_one(const struct worker *w, const passage *first, uint32_t count)
 {
     if (count == 1 || first->owner & NOTCHED)
@@ -250,14 +264,15 @@ static void read_bits(struct worker *w)
     struct code *c = &w->m->code;
     struct table *t = code_table(c, TABLE_BITS);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        const struct value *bit = row_cell(t, &t->rows.at[i], COL_BIT), *each = row_cell(t, &t->rows.at[i], COL_EACH_UP_TO);
+        const struct value *bit = row_cell(t, &t->rows.at[i], COL_BIT),
+                           *each = row_cell(t, &t->rows.at[i], COL_EACH_UP_TO);
         double cables = value_amount(row_cell(t, &t->rows.at[i], COL_CABLES), 0);
         if (bit && each && cables > 0)
             *vec_push(&w->scratch, &w->bits) = (struct bit_row){bit->n, each->n, (uint32_t)cables};
     }
 }
 
-/* --- bundles -------------------------------------------------------------------------------------------------------------- */
+/* --- bundles ------------------------------------------------------------------------------ */
 
 static bool same_runs(const struct bore *a, const struct bore *b)
 {
@@ -281,9 +296,10 @@ static void keep_larger(struct bundle *best, struct bundle b)
         *best = b;
 }
 
-/* The largest bundle of a run: the same cables through hole after hole for longer than the code lets be, or too many of them through a plate or through
- * insulation. */
-static struct bundle bundle_of(const struct worker *w, uint32_t run, length longest, uint32_t sealed)
+/* The largest bundle of a run: the same cables through hole after hole for longer than the code
+ * lets be, or too many of them through a plate or through insulation. */
+static struct bundle bundle_of(const struct worker *w, uint32_t run, length longest,
+                               uint32_t sealed)
 {
     const struct route *route = &w->routes->of_run[run];
     const struct run *r = w->m->runs.at[run];
@@ -303,7 +319,9 @@ static struct bundle bundle_of(const struct worker *w, uint32_t run, length long
         together = goes_on ? together + apart(route_member(frame, route, i - 1).at, here.at) : 0;
         if (together > longest)
             keep_larger(&best, (struct bundle){hole, together, false});
-        bool shut = here.member == MEMBER_PLATE || (here.member == MEMBER_STUD && hole->run_count > sealed && passed_insulated(frame, &here));
+        bool shut = here.member == MEMBER_PLATE ||
+                    (here.member == MEMBER_STUD && hole->run_count > sealed &&
+                     passed_insulated(frame, &here));
         if (shut && hole->run_count > sealed)
             keep_larger(&best, (struct bundle){hole, 0, true});
     }
@@ -314,7 +332,8 @@ static void find_bundles(struct worker *w)
 {
     struct code *c = &w->m->code;
     struct bundle *of_run = arena_array(w->arena, struct bundle, w->m->runs.n + 1);
-    const struct value *longer = code_table(c, TABLE_ADJUSTMENT) ? code_find_setting(c, SET_ADJUSTMENT_LONGER_THAN) : NULL;
+    const struct value *longer =
+        code_table(c, TABLE_ADJUSTMENT) ? code_find_setting(c, SET_ADJUSTMENT_LONGER_THAN) : NULL;
     length longest = longer && longer->kind == V_LENGTH ? longer->n : (length)1 << 60;
     uint32_t sealed = (uint32_t)code_setting(c, SET_SEALED_OPENING_CABLES, 1e9);
     for (uint32_t i = 0; i < w->m->runs.n; i++)
@@ -322,25 +341,28 @@ static void find_bundles(struct worker *w)
     w->out->of_run = of_run;
 }
 
-/* --- routes put right ---------------------------------------------------------------------------------------------------- */
+/* --- routes put right --------------------------------------------------------------------- */
 
 /* A plastic box without a clamp wants its cable held nearer. */
 static length from_box(const struct worker *w, struct end e, length usual, length no_clamp)
 {
-    const struct box_type *type = e.box ? e.box->declared ? e.box->declared : w->wiring->of_box[e.box->id].type : NULL;
+    const struct box_type *type =
+        e.box ? e.box->declared ? e.box->declared : w->wiring->of_box[e.box->id].type : NULL;
     return type && !type->clamp_internal && !type->metal ? no_clamp : usual;
 }
 
 static void put_staples_right(struct worker *w)
 {
     struct code *c = &w->m->code;
-    length usual = code_length(c, SET_SUPPORTS_FROM_BOX, 0), no_clamp = code_length(c, SET_SUPPORTS_FROM_BOX_NO_CLAMP, 0);
+    length usual = code_length(c, SET_SUPPORTS_FROM_BOX, 0),
+           no_clamp = code_length(c, SET_SUPPORTS_FROM_BOX_NO_CLAMP, 0);
     length interval = code_length(c, SET_SUPPORTS_INTERVAL, 0);
     for (uint32_t i = 0; i < w->m->runs.n; i++) {
         const struct run *run = w->m->runs.at[i];
         struct route *route = &w->routes->of_run[i];
         if (route->supports)
-            route->supports = route_supports(route, from_box(w, run->from, usual, no_clamp), from_box(w, run->to, usual, no_clamp), interval);
+            route->supports = route_supports(route, from_box(w, run->from, usual, no_clamp),
+                                             from_box(w, run->to, usual, no_clamp), interval);
     }
 }
 
@@ -352,14 +374,17 @@ static uint32_t end_of_place(const struct worker *w, uint32_t from)
     return to;
 }
 
-/* Holes and notches, place by place. Counted first: their list is among the longest that there are, and takes no more than it needs. */
+/* Holes and notches, place by place. Counted first: their list is among the longest that there are,
+ * and takes no more than it needs. */
 static void share_out_all(struct worker *w)
 {
     uint32_t count = 0;
     for (uint32_t from = 0, to; from < w->passage_count; from = to) {
         const passage *first = &w->passages[from];
         to = end_of_place(w, from);
-        count += first->owner & NOTCHED ? 1 : holes_for(w, first, to - from, most_in_one(w, first, to - from));
+        count += first->owner & NOTCHED
+                     ? 1
+                     : holes_for(w, first, to - from, most_in_one(w, first, to - from));
     }
     vec_reserve(w->arena, &w->out->list, count);
     for (uint32_t from = 0, to; from < w->passage_count; from = to) {
@@ -368,9 +393,14 @@ static void share_out_all(struct worker *w)
     }
 }
 
-struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes, const struct wiring *wiring)
+struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes *routes,
+                             const struct wiring *wiring)
 {
-    struct worker w = {.arena = arena, .m = m, .routes = routes, .wiring = wiring, .out = arena_new(arena, struct bores)};
+    struct worker w = {.arena = arena,
+                       .m = m,
+                       .routes = routes,
+                       .wiring = wiring,
+                       .out = arena_new(arena, struct bores)};
     w.scratch.out_of_memory = arena->out_of_memory;
     w.plate_edge = code_length(&m->code, SET_PROTECTION_PLATES_EDGE, 0);
     w.over_notch = (uint32_t)code_setting(&m->code, SET_PROTECTION_PLATES_OVER_NOTCH, 0);
@@ -405,5 +435,6 @@ length bored_through(struct model *m, const struct bores *bores, const struct bo
 {
     struct passed p = bore_member(bores, bore);
     bool doubled = p.member == MEMBER_PLATE && p.top;
-    return p.lumber->thickness * (doubled ? (length)code_setting(&m->code, SET_PLAN_DEFAULTS_TOP_PLATES, 1) : 1);
+    return p.lumber->thickness *
+           (doubled ? (length)code_setting(&m->code, SET_PLAN_DEFAULTS_TOP_PLATES, 1) : 1);
 }

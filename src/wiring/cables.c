@@ -1,18 +1,21 @@
-/* The cable of each run, declared or the least that serves, and which conductor carries which net in which colour. */
+/* The cable of each run, declared or the least that serves, and which conductor carries which net
+ * in which colour. */
 #include "wiring/places.h"
 #include "wiring/work.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-/* --- the least cable ------------------------------------------------------------------------------------------------- */
+/* --- the least cable ---------------------------------------------------------------------- */
 
-/* Whether the edition lets a breaker of that rating protect the cable's conductors: small conductors by their own limit, others by their ampacity. */
+/* Whether the edition lets a breaker of that rating protect the cable's conductors: small
+ * conductors by their own limit, others by their ampacity. */
 static bool carries(struct model *m, const struct cable_def *d, double breaker)
 {
     double amps = code_ampacity(&m->code, d->metal, d->size, d->rated);
     struct table *small = code_table(&m->code, TABLE_SMALL_CONDUCTORS);
-    const struct value *limit = small ? table_cell(small, d->size, d->metal == COPPER ? COL_COPPER : COL_ALUMINIUM) : NULL;
+    const struct value *limit =
+        small ? table_cell(small, d->size, d->metal == COPPER ? COL_COPPER : COL_ALUMINIUM) : NULL;
     return amps >= breaker && (!limit || value_amount(limit, 0) >= breaker);
 }
 
@@ -25,7 +28,8 @@ static bool less_cable(const struct cable_def *a, const struct cable_def *b)
     return a->whites < b->whites;
 }
 
-/* What a cable must have: conductors, whites among them, a size for the breaker and not thinner than the gauge. */
+/* What a cable must have: conductors, whites among them, a size for the breaker and not thinner
+ * than the gauge. */
 struct need {
     double breaker;
     int gauge;
@@ -33,13 +37,16 @@ struct need {
 };
 
 /* The least cable that has it; of one family, or (`family` NULL) of any that suits the places. */
-static struct cable_def *least_of(struct model *m, struct need need, const char *family, const struct places *places)
+static struct cable_def *least_of(struct model *m, struct need need, const char *family,
+                                  const struct places *places)
 {
     struct cable_def *best = NULL;
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         struct cable_def *d = m->lib->cable_list.at[i];
-        bool of_family = d->family && (family ? !strcmp(d->family, family) : cable_suits_all(d, places));
-        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < need.conductors || d->whites < need.whites || d->gauge > need.gauge)
+        bool of_family =
+            d->family && (family ? !strcmp(d->family, family) : cable_suits_all(d, places));
+        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < need.conductors ||
+            d->whites < need.whites || d->gauge > need.gauge)
             continue;
         if (carries(m, d, need.breaker) && (!best || less_cable(d, best)))
             best = d;
@@ -52,20 +59,23 @@ struct cable_def *least_cable(struct model *m, double breaker, unsigned conducto
     return least_of(m, (struct need){breaker, ANY_GAUGE, conductors, whites}, "nm", NULL);
 }
 
-/* The same for the place where a run lies: the usual family where it suits, else the first that does. */
+/* The same for the place where a run lies: the usual family where it suits, else the first that
+ * does. */
 static struct cable_def *least_for_run(struct model *m, const struct run *r, struct need need)
 {
     struct places places = run_places(m, r);
     struct cable_def *usual = least_of(m, need, "nm", NULL);
-    struct cable_def *suited = usual && !cable_suits_all(usual, &places) ? least_of(m, need, NULL, &places) : NULL;
+    struct cable_def *suited =
+        usual && !cable_suits_all(usual, &places) ? least_of(m, need, NULL, &places) : NULL;
     return suited ? suited : usual;
 }
 
-/* --- order of nets ------------------------------------------------------------------------------------------------------ */
+/* --- order of nets ------------------------------------------------------------------------ */
 
 static int rank(const struct net *n)
 {
-    static const int ranks[] = {[N_LINE] = 0, [N_LEG] = 1, [N_TRAVELER] = 2, [N_INTERCONNECT] = 3, [N_NEUTRAL] = 4, [N_GROUND] = 5};
+    static const int ranks[] = {[N_LINE] = 0,         [N_LEG] = 1,     [N_TRAVELER] = 2,
+                                [N_INTERCONNECT] = 3, [N_NEUTRAL] = 4, [N_GROUND] = 5};
     return ranks[n->sort];
 }
 
@@ -78,24 +88,29 @@ static int by_rank(const void *a, const void *b)
     return circuit ? circuit : strcmp(x->name, y->name);
 }
 
-/* --- colours ---------------------------------------------------------------------------------------------------------------- */
+/* --- colours ------------------------------------------------------------------------------ */
 
 static bool is_white(const char *color)
 {
     return !strncmp(color, "white", 5);
 }
 
-/* Which nets may go on a re-identified white, the best first: line b of a 240 V load, behind a two-pole switch too, the supply of a switch, last a traveler;
- * never the return from a switch. Article 200.7(C). */
+/* Which nets may go on a re-identified white, the best first: line b of a 240 V load, behind a
+ * two-pole switch too, the supply of a switch, last a traveler; never the return from a switch.
+ * Article 200.7(C). */
 enum { NEVER_WHITE = 100 };
 
 static int white_cost(const struct net *n)
 {
     switch (n->sort) {
-    case N_LINE: return n->pole == 'b' ? 0 : n->pole == 'a' ? 2 : 1;
-    case N_LEG: return n->pole ? (n->pole == 'b' ? 0 : 2) : NEVER_WHITE;
-    case N_TRAVELER: return 3;
-    default: return NEVER_WHITE;
+    case N_LINE:
+        return n->pole == 'b' ? 0 : n->pole == 'a' ? 2 : 1;
+    case N_LEG:
+        return n->pole ? (n->pole == 'b' ? 0 : 2) : NEVER_WHITE;
+    case N_TRAVELER:
+        return 3;
+    default:
+        return NEVER_WHITE;
     }
 }
 
@@ -105,7 +120,9 @@ static int color_cost(const struct net *n, const char *color)
         enum net_sort sort;
         const char *colors[3];
     } wishes[] = {
-        {N_LINE, {"black", "red", "blue"}},      {N_LEG, {"red", "black", "blue"}},  {N_TRAVELER, {"black", "red", "blue"}},
+        {N_LINE, {"black", "red", "blue"}},
+        {N_LEG, {"red", "black", "blue"}},
+        {N_TRAVELER, {"black", "red", "blue"}},
         {N_INTERCONNECT, {"red", "blue", "black"}},
     };
     if (is_white(color))
@@ -117,8 +134,8 @@ static int color_cost(const struct net *n, const char *color)
     return 5;
 }
 
-/* Neutrals on whites; then each other net on the free conductor that costs least, the nets with the firmest wishes first. Cables have few conductors, so all
- * ways are tried. */
+/* Neutrals on whites; then each other net on the free conductor that costs least, the nets with the
+ * firmest wishes first. Cables have few conductors, so all ways are tried. */
 struct coloring {
     struct conductor *conductors;
     uint8_t count;
@@ -179,7 +196,7 @@ static const struct net *wrongly_white(const struct run_wiring *w)
     return NULL;
 }
 
-/* --- findings -------------------------------------------------------------------------------------------------------------- */
+/* --- findings ----------------------------------------------------------------------------- */
 
 /* The cable clause of the run, else its hop in the chain. */
 static struct span run_span(const struct run *r)
@@ -218,11 +235,13 @@ static unsigned neutrals_in(const net_list *nets)
 
 static const char *run_subject(struct model *m, const struct run *r)
 {
-    return arena_printf(m->arena, "run %s\ncircuit %s", run_address(m->arena, r, false), circuit_address(m->arena, r->circuit, false));
+    return arena_printf(m->arena, "run %s\ncircuit %s", run_address(m->arena, r, false),
+                        circuit_address(m->arena, r->circuit, false));
 }
 
-/* Whether a second cable beside the first would do: each brings its own neutral and feeds a thing of its own in the far box. Travelers and what joins alarms stay
- * with the rest of their circuit in one cable. */
+/* Whether a second cable beside the first would do: each brings its own neutral and feeds a thing
+ * of its own in the far box. Travelers and what joins alarms stay with the rest of their circuit in
+ * one cable. */
 static bool may_be_parted(const struct run *r, const net_list *nets)
 {
     const struct box *far = r->to.box;
@@ -232,54 +251,71 @@ static bool may_be_parted(const struct run *r, const net_list *nets)
     return far && far->device_count + far->runs.n > 2;
 }
 
-static void say_missing(struct model *m, const struct run *r, const net_list *nets, const struct cable_def *cable)
+static void say_missing(struct model *m, const struct run *r, const net_list *nets,
+                        const struct cable_def *cable)
 {
     if (r->circuit->feeds || r->circuit->doubtful)
         return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
-    struct finding *f = model_finding(m, R_CONDUCTORS_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
-                                      by_white ? "run %s needs %u neutrals (%s); %s has %u white conductor%s" : "run %s needs %u insulated conductors (%s); %s has %u%s",
-                                      run_address(m->arena, r, true), by_white ? whites : nets->n, net_words(m, nets), cable->name, by_white ? cable->whites : cable->conductors,
-                                      by_white && cable->whites != 1 ? "s" : "");
+    struct finding *f =
+        model_finding(m, R_CONDUCTORS_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
+                      by_white ? "run %s needs %u neutrals (%s); %s has %u white conductor%s"
+                               : "run %s needs %u insulated conductors (%s); %s has %u%s",
+                      run_address(m->arena, r, true), by_white ? whites : nets->n,
+                      net_words(m, nets), cable->name, by_white ? cable->whites : cable->conductors,
+                      by_white && cable->whites != 1 ? "s" : "");
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
     const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
     const struct node *written = node_child(r->node, F_CABLE);
-    bool helps = two && may_be_parted(r, nets) && !node_value(written, 1) && cable->conductors + two->conductors >= nets->n;
-    diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "", larger ? larger->name : "", larger ? "; or " : "",
-              helps ? arena_printf(m->arena, "%scable %s + %s; or ", larger ? "two cables side by side: " : "", cable->name, two->name) : "");
+    bool helps = two && may_be_parted(r, nets) && !node_value(written, 1) &&
+                 cable->conductors + two->conductors >= nets->n;
+    diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "",
+              larger ? larger->name : "", larger ? "; or " : "",
+              helps
+                  ? arena_printf(m->arena, "%scable %s + %s; or ",
+                                 larger ? "two cables side by side: " : "", cable->name, two->name)
+                  : "");
 }
 
-static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x, const struct cable_def *cable)
+static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x,
+                           const struct cable_def *cable)
 {
     if (r->circuit->doubtful)
         return;
-    struct finding *f = model_finding(m, R_NEUTRAL_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
-                                      "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; %s has %u, all in use (%s)",
-                                      run_address(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
+    struct finding *f = model_finding(
+        m, R_NEUTRAL_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
+        "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; "
+        "%s has %u, all in use (%s)",
+        run_address(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, x->nets.n + x->soft.n, 1);
     if (larger)
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
 }
 
 /* Too few conductors of other colours: the run is left unmade, for its colours would tell a lie. */
-static void say_white(struct model *m, const struct run *r, struct run_wiring *w, const struct net *net, const net_list *nets)
+static void say_white(struct model *m, const struct run *r, struct run_wiring *w,
+                      const struct net *net, const net_list *nets)
 {
     unsigned colored = w->cable->conductors - w->cable->whites;
-    struct finding *f = model_finding(m, R_WHITE_AS_RETURN, run_span(r), end_unit(r->from), run_subject(m, r),
-                                      "run %s would need a white for %s, which comes back from a switch; %s has %u conductor%s of another colour for %s",
-                                      run_address(m->arena, r, true), net->name, w->cable->name, colored, colored == 1 ? "" : "s", net_words(m, nets));
+    struct finding *f =
+        model_finding(m, R_WHITE_AS_RETURN, run_span(r), end_unit(r->from), run_subject(m, r),
+                      "run %s would need a white for %s, which comes back from a switch; %s has %u "
+                      "conductor%s of another colour for %s",
+                      run_address(m->arena, r, true), net->name, w->cable->name, colored,
+                      colored == 1 ? "" : "s", net_words(m, nets));
     const struct cable_def *other = least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
     if (other && other->conductors > colored + other->whites)
         diag_mend(m->diag, f, "cable %s, or a leg less in this box", other->name);
     else
-        diag_mend(m->diag, f, "a cable with more conductors of other colours, or a leg less in this box");
+        diag_mend(m->diag, f,
+                  "a cable with more conductors of other colours, or a leg less in this box");
     for (uint8_t i = 0; i < w->count; i++)
         w->conductors[i] = (struct conductor){.color = w->cable->colors[i]};
     w->used = 0;
 }
 
-/* --- runs ------------------------------------------------------------------------------------------------------------------- */
+/* --- runs --------------------------------------------------------------------------------- */
 
 static bool fits(const struct cable_def *d, unsigned nets, unsigned neutrals)
 {
@@ -294,8 +330,10 @@ static void append(struct arena *a, net_list *to, const net_list *from)
         qsort(to->at, to->n, sizeof *to->at, by_rank);
 }
 
-/* Gives the run its cable, with all that crosses it on its conductors; NULL, or the net that would have to go on a white which must not carry it. */
-static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struct cable_def *cable, const net_list *nets)
+/* Gives the run its cable, with all that crosses it on its conductors; NULL, or the net that would
+ * have to go on a white which must not carry it. */
+static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struct cable_def *cable,
+                                  const net_list *nets)
 {
     out->cable = cable;
     out->count = cable->conductors;
@@ -308,25 +346,31 @@ static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struc
     return wrongly_white(out);
 }
 
-/* A run whose cable the plan leaves open: the least that has the conductors, and as many of other colours as it needs. */
-static void choose_cable(struct model *m, struct run *r, struct run_wiring *out, const net_list *nets, int gauge)
+/* A run whose cable the plan leaves open: the least that has the conductors, and as many of other
+ * colours as it needs. */
+static void choose_cable(struct model *m, struct run *r, struct run_wiring *out,
+                         const net_list *nets, int gauge)
 {
     enum { FURTHER = 4 };
     struct need need = {r->circuit->breaker, gauge, nets->n < 2 ? 2 : nets->n, neutrals_in(nets)};
     if (gauge != ANY_GAUGE && !least_for_run(m, r, need))
         need.gauge = ANY_GAUGE; /* no cable is that thick; the drop is told */
     struct cable_def *cable = need.breaker > 0 ? least_for_run(m, r, need) : NULL;
-    for (unsigned more = 1; cable && lay_nets(m->arena, out, cable, nets) && more < FURTHER; more++) {
+    for (unsigned more = 1; cable && lay_nets(m->arena, out, cable, nets) && more < FURTHER;
+         more++) {
         need.conductors++;
         cable = least_for_run(m, r, need);
     }
-    const struct cable_def *widest = !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
+    const struct cable_def *widest =
+        !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
     if (widest && nets->n > 4)
         say_missing(m, r, nets, widest);
 }
 
-/* The cable of a run with all that crosses it; the neutrals of switch locations are left out where only they do not fit. */
-static void settle_run(struct wiring *w, struct model *m, struct run *r, struct crossing *x, int gauge)
+/* The cable of a run with all that crosses it; the neutrals of switch locations are left out where
+ * only they do not fit. */
+static void settle_run(struct wiring *w, struct model *m, struct run *r, struct crossing *x,
+                       int gauge)
 {
     struct run_wiring *out = &w->of_run[r->id];
     net_list all = {0};
@@ -355,7 +399,8 @@ void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
 {
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
-        bool known = r->circuit && r->in_tree && r->circuit->is_tree && !r->circuit->broken && !r->circuit->lacks_line;
+        bool known = r->circuit && r->in_tree && r->circuit->is_tree && !r->circuit->broken &&
+                     !r->circuit->lacks_line;
         if (known)
             settle_run(w, m, r, &crossing[i], gauges[r->circuit->id]);
         else

@@ -1,9 +1,11 @@
-/* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the plan names none. Article 314.16. */
+/* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the
+ * plan names none. Article 314.16. */
 #include "wiring/work.h"
 
 #include <string.h>
 
-/* What the edition says of fill: read once, for it is asked for each box and each type that might hold it. */
+/* What the edition says of fill: read once, for it is asked for each box and each type that might
+ * hold it. */
 struct fill_rules {
     const struct table *allowances;
     double device, together, further, clamp, fitting, terminal_block;
@@ -15,15 +17,17 @@ struct count {
     const struct box *box;
     const struct fill_rules *rules;
     struct fill *out;
-    double conductors;           /* in3 of all conductors */
+    double conductors; /* in3 of all conductors */
     double largest, largest_ground;
-    double devices;              /* in3 of yokes */
+    double devices; /* in3 of yokes */
     uint32_t fittings;
 };
 
 static double allowance(struct count *k, const char *size)
 {
-    return size && k->rules->allowances ? value_amount(table_cell(k->rules->allowances, size, COL_VOLUME), 0) : 0;
+    return size && k->rules->allowances
+               ? value_amount(table_cell(k->rules->allowances, size, COL_VOLUME), 0)
+               : 0;
 }
 
 static void count_conductors(struct count *k, const char *size, uint32_t n)
@@ -43,7 +47,8 @@ static void count_grounds(struct count *k, const char *size, uint32_t n)
         k->largest_ground = each;
 }
 
-/* The largest conductor that an existing box holds: what its grounds and old devices are reckoned by, for the plan does not say which is on which. */
+/* The largest conductor that an existing box holds: what its grounds and old devices are reckoned
+ * by, for the plan does not say which is on which. */
 static const char *largest_held(struct count *k)
 {
     const char *largest = NULL;
@@ -68,7 +73,8 @@ static void count_runs(struct count *k)
     count_grounds(k, largest_held(k), k->box->held_grounds);
 }
 
-/* The largest conductor connected to a device: of the runs of its circuits in the box, or of what the box holds. */
+/* The largest conductor connected to a device: of the runs of its circuits in the box, or of what
+ * the box holds. */
 static double device_size(struct count *k, const struct device *d)
 {
     double most = 0;
@@ -100,7 +106,8 @@ static void count_devices(struct count *k)
     }
 }
 
-/* One allowance for the first so many grounds together, then a share of the largest for each further one. */
+/* One allowance for the first so many grounds together, then a share of the largest for each
+ * further one. */
 static double grounds_volume(struct count *k)
 {
     if (!k->out->grounds)
@@ -109,35 +116,39 @@ static double grounds_volume(struct count *k)
     return k->largest_ground * (1 + k->rules->further * beyond);
 }
 
-static double required_with(struct count *k, const struct box_type *type, uint32_t *clamps, uint32_t *fittings)
+static double required_with(struct count *k, const struct box_type *type, uint32_t *clamps,
+                            uint32_t *fittings)
 {
     const struct fill_rules *r = k->rules;
     *clamps = type && type->clamp_internal && k->box->runs.n + k->box->held.n ? 1 : 0;
     *fittings = k->fittings + (type ? type->fittings : 0);
-    return k->conductors + k->devices + grounds_volume(k) + *clamps * k->largest * r->clamp + *fittings * k->largest * r->fitting +
+    return k->conductors + k->devices + grounds_volume(k) + *clamps * k->largest * r->clamp +
+           *fittings * k->largest * r->fitting +
            k->out->terminal_blocks * k->largest * r->terminal_block;
 }
 
-/* The room that a box type has for power. A barrier parts a divided one between two gangs and takes up room itself: what stands on the side of the low voltage
- * is no room for power. */
+/* The room that a box type has for power. A barrier parts a divided one between two gangs and takes
+ * up room itself: what stands on the side of the low voltage is no room for power. */
 static double volume_for_power(struct count *k, const struct box_type *t)
 {
     uint32_t low = 0;
     for (uint32_t i = 0; i < k->box->device_count; i++)
-        low += k->box->devices[i]->def->sort == SORT_LOW_VOLTAGE ? k->box->devices[i]->def->yokes : 0;
+        low +=
+            k->box->devices[i]->def->sort == SORT_LOW_VOLTAGE ? k->box->devices[i]->def->yokes : 0;
     if (!t->divided || !low || low >= t->gangs)
         return t->volume;
-    double barrier = code_setting(&k->m->code, t->metal ? SET_BOX_FILL_BARRIER_METAL : SET_BOX_FILL_BARRIER_PLASTIC, 0);
+    double barrier = code_setting(
+        &k->m->code, t->metal ? SET_BOX_FILL_BARRIER_METAL : SET_BOX_FILL_BARRIER_PLASTIC, 0);
     return (t->volume - barrier) * (t->gangs - low) / t->gangs;
 }
 
-/* --- which box ---------------------------------------------------------------------------------------------------------- */
+/* --- which box ---------------------------------------------------------------------------- */
 
 struct wanted {
     uint8_t gangs;
     enum mount mount;
     bool fan, wet, closed, low_voltage, yoke, divided;
-    double weight;               /* lb that a ceiling box for a luminaire carries, 0 elsewhere */
+    double weight; /* lb that a ceiling box for a luminaire carries, 0 elsewhere */
 };
 
 static bool in_wet_place(struct model *m, const struct room *r)
@@ -151,7 +162,9 @@ static bool in_wet_place(struct model *m, const struct room *r)
 static struct wanted wanted_for(struct count *k)
 {
     const struct box *b = k->box;
-    struct wanted w = {.mount = b->place.where == ON_WALL ? MOUNT_WALL : b->place.where == OVERHEAD ? MOUNT_CEILING : MOUNT_FLOOR};
+    struct wanted w = {.mount = b->place.where == ON_WALL    ? MOUNT_WALL
+                                : b->place.where == OVERHEAD ? MOUNT_CEILING
+                                                             : MOUNT_FLOOR};
     bool power = b->runs.n > 0, low = b->low_voltage.n > 0;
     uint32_t gangs = 0;
     for (uint32_t i = 0; i < b->device_count; i++) {
@@ -180,13 +193,16 @@ static bool mounts(const struct box_type *t, const struct wanted *w)
         return false;
     if (w->low_voltage != (t->volume <= 0))
         return false;
-    if (w->yoke || w->low_voltage ? t->gangs < (w->gangs ? w->gangs : 1) : w->gangs && t->gangs < w->gangs)
+    if (w->yoke || w->low_voltage ? t->gangs < (w->gangs ? w->gangs : 1)
+                                  : w->gangs && t->gangs < w->gangs)
         return false;
-    return w->fan == (t->fan > 0) && t->holds >= w->weight && t->wet == w->wet && t->divided == w->divided;
+    return w->fan == (t->fan > 0) && t->holds >= w->weight && t->wet == w->wet &&
+           t->divided == w->divided;
 }
 
-/* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the other, fewer gangs before more, then the smaller; junction
- * and luminaire boxes on a ceiling are round where there is the choice. */
+/* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the
+ * other, fewer gangs before more, then the smaller; junction and luminaire boxes on a ceiling are
+ * round where there is the choice. */
 static bool better(const struct box_type *a, const struct box_type *b, const struct wanted *w)
 {
     if ((a->old_work == w->closed) != (b->old_work == w->closed))
@@ -209,13 +225,15 @@ static const struct box_type *smallest(struct count *k)
         uint32_t clamps, fittings;
         if (!mounts(t, &w) || (best && !better(t, best, &w)))
             continue;
-        if (t->volume <= 0 || volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) - 1e-9)
+        if (t->volume <= 0 ||
+            volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) - 1e-9)
             best = t;
     }
     return best;
 }
 
-static void fill_box(struct wiring *w, struct model *m, const struct fill_rules *rules, const struct box *b)
+static void fill_box(struct wiring *w, struct model *m, const struct fill_rules *rules,
+                     const struct box *b)
 {
     struct fill *out = &w->of_box[b->id];
     struct count k = {.m = m, .w = w, .box = b, .rules = rules, .out = out};

@@ -1,4 +1,5 @@
-/* What stands before each part of a circuit and protects it: its breaker, a feeder's, or the devices on the way. */
+/* What stands before each part of a circuit and protects it: its breaker, a feeder's, or the
+ * devices on the way. */
 #include "wiring/protect.h"
 
 #include <string.h>
@@ -10,9 +11,10 @@ struct finding_guards {
     const struct routes *routes;
     const struct wiring *w;
     struct arena *arena, scratch;
-    const struct box **beyond[2]; /* by part: the box behind whose protecting device its line, and its neutral, lie */
-    uint32_t *first;             /* by device id: index of its first part in these */
-    bool *met;                   /* by part: followed already */
+    const struct box **beyond[2]; /* by part: the box behind whose protecting device its line, and
+                                     its neutral, lie */
+    uint32_t *first;              /* by device id: index of its first part in these */
+    bool *met;                    /* by part: followed already */
 };
 
 static struct protected_part *slot(const struct finding_guards *f, const struct part *part)
@@ -25,7 +27,8 @@ static uint32_t index_of(const struct finding_guards *f, const struct part *part
     return f->first[part->device->id] + (uint32_t)(part - part->device->parts);
 }
 
-/* Notes behind which box each part lies: what its hot terminals take, and its neutral, which alone shows it where a switch feeds the hot. */
+/* Notes behind which box each part lies: what its hot terminals take, and its neutral, which alone
+ * shows it where a switch feeds the hot. */
 static void note_nets(struct finding_guards *f)
 {
     for (uint32_t i = 0; i < f->w->terminals.n; i++) {
@@ -41,12 +44,14 @@ static void note_nets(struct finding_guards *f)
     }
 }
 
-/* The part that this one hangs on in what protects it: the fed switch of its leg, or the device that protects onward before it. NULL: its breaker alone. */
+/* The part that this one hangs on in what protects it: the fed switch of its leg, or the device
+ * that protects onward before it. NULL: its breaker alone. */
 static const struct part *part_before(const struct finding_guards *f, const struct part *part)
 {
     uint32_t k = index_of(f, part);
     const struct leg *fed_by = part->control ? part->from_leg : part->leg;
-    if (part->control && part->leg && f->w->of_leg[part->leg->id].count && f->w->of_leg[part->leg->id].switches[0] != part)
+    if (part->control && part->leg && f->w->of_leg[part->leg->id].count &&
+        f->w->of_leg[part->leg->id].switches[0] != part)
         return f->w->of_leg[part->leg->id].switches[0];
     if (fed_by && f->w->of_leg[fed_by->id].count && f->w->of_leg[fed_by->id].switches[0] != part)
         return f->w->of_leg[fed_by->id].switches[0];
@@ -56,7 +61,8 @@ static const struct part *part_before(const struct finding_guards *f, const stru
 }
 
 /* The breaker of a circuit, or of a feeder before it, that protects against one sort of fault. */
-static const struct circuit *protecting_breaker(const struct finding_guards *f, const struct circuit *circuit, bool arc)
+static const struct circuit *protecting_breaker(const struct finding_guards *f,
+                                                const struct circuit *circuit, bool arc)
 {
     const struct circuit *c = circuit;
     for (uint32_t n = 0; c && n <= f->m->circuits.n; n++, c = c->panel ? c->panel->feeder : NULL)
@@ -65,16 +71,20 @@ static const struct circuit *protecting_breaker(const struct finding_guards *f, 
     return NULL;
 }
 
-/* --- arc-fault devices: only as the first outlet, not far from the panel ---------------------------------------------------- */
+/* --- arc-fault devices: only as the first outlet, not far from the panel ------------------ */
 
-static bool in_metal(const struct finding_guards *f, const struct box *box, const struct cable_def *cable)
+static bool in_metal(const struct finding_guards *f, const struct box *box,
+                     const struct cable_def *cable)
 {
     const struct box_type *type = box->declared ? box->declared : f->w->of_box[box->id].type;
-    return cable && cable->family && type && type->metal && code_list_has(&f->m->code, LIST_AFCI_ARMOURED, cable->family);
+    return cable && cable->family && type && type->metal &&
+           code_list_has(&f->m->code, LIST_AFCI_ARMOURED, cable->family);
 }
 
-/* From the panel to this box all cable and all boxes are metal, and none of them is an outlet: the length does not matter. */
-static bool is_armoured(const struct finding_guards *f, const struct circuit *circuit, const struct box *box)
+/* From the panel to this box all cable and all boxes are metal, and none of them is an outlet: the
+ * length does not matter. */
+static bool is_armoured(const struct finding_guards *f, const struct circuit *circuit,
+                        const struct box *box)
 {
     const struct run *feed;
     for (; (feed = map_find(&f->p->feeds, circuit, box)); box = feed->from.box) {
@@ -86,30 +96,39 @@ static bool is_armoured(const struct finding_guards *f, const struct circuit *ci
     return false;
 }
 
-/* Why an arc-fault device does not stand for one on the breaker, in words; NULL where it does, or where the circuit was there before it. */
+/* Why an arc-fault device does not stand for one on the breaker, in words; NULL where it does, or
+ * where the circuit was there before it. */
 static const char *too_late(const struct finding_guards *f, const struct device *d)
 {
     const struct circuit *circuit = d->parts[0].circuit;
     const struct run *feed = circuit ? map_find(&f->p->feeds, circuit, d->box) : NULL;
     if (!feed || circuit->existing || is_armoured(f, circuit, d->box))
         return NULL;
-    const char *who = arena_printf(f->arena, "the %s in %s does not stand in for an AFCI breaker", d->def->name, box_address(f->arena, d->box, true));
+    const char *who = arena_printf(f->arena, "the %s in %s does not stand in for an AFCI breaker",
+                                   d->def->name, box_address(f->arena, d->box, true));
     if (feed->from.box)
-        return arena_printf(f->arena, "%s: it is not the first outlet, %s comes before it", who, box_address(f->arena, feed->from.box, true));
+        return arena_printf(f->arena, "%s: it is not the first outlet, %s comes before it", who,
+                            box_address(f->arena, feed->from.box, true));
     const struct cable_def *cable = f->w->of_run[feed->id].cable;
     const struct table *afci = code_table(&f->m->code, TABLE_AFCI);
-    const char *longest = cable && cable->size ? names_of(f->m->names, arena_printf(f->arena, "home-run-%s", cable->size)) : NULL;
+    const char *longest =
+        cable && cable->size
+            ? names_of(f->m->names, arena_printf(f->arena, "home-run-%s", cable->size))
+            : NULL;
     const struct value *most = afci && longest ? table_setting(afci, longest) : NULL;
     double far = length_feet(f->routes->of_run[feed->id].electrical);
-    if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known || far <= length_feet(most->n))
+    if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known ||
+        far <= length_feet(most->n))
         return NULL;
-    return arena_printf(f->arena, "%s: it is %s of %s AWG from the panel, and %s is the most", who, feet_words(f->arena, far), cable->size,
+    return arena_printf(f->arena, "%s: it is %s of %s AWG from the panel, and %s is the most", who,
+                        feet_words(f->arena, far), cable->size,
                         feet_words(f->arena, length_feet(most->n)));
 }
 
-/* --- from the breaker on --------------------------------------------------------------------------------------------------------- */
+/* --- from the breaker on ------------------------------------------------------------------ */
 
-static void set_guards(const struct finding_guards *f, const struct part *part, const struct part *before)
+static void set_guards(const struct finding_guards *f, const struct part *part,
+                       const struct part *before)
 {
     struct protected_part *s = slot(f, part);
     enum protection own = part->device->def->protects;
@@ -181,15 +200,22 @@ static void find_all(struct finding_guards *f)
             follow(f, &m->devices.at[i]->parts[k], stack);
 }
 
-const struct box *box_up(const struct protected *p, const struct circuit *circuit, const struct box *box)
+const struct box *box_up(const struct protected *p, const struct circuit *circuit,
+                         const struct box *box)
 {
     const struct run *feed = map_find(&p->feeds, circuit, box);
     return feed ? feed->from.box : NULL;
 }
 
-void find_guards(struct arena *arena, struct protected *p, struct model *m, const struct routes *routes, const struct wiring *wiring)
+void find_guards(struct arena *arena, struct protected *p, struct model *m,
+                 const struct routes *routes, const struct wiring *wiring)
 {
-    struct finding_guards f = {.p = p, .m = m, .routes = routes, .w = wiring, .arena = arena, .scratch = {.out_of_memory = arena->out_of_memory}};
+    struct finding_guards f = {.p = p,
+                               .m = m,
+                               .routes = routes,
+                               .w = wiring,
+                               .arena = arena,
+                               .scratch = {.out_of_memory = arena->out_of_memory}};
     find_all(&f);
     arena_free(&f.scratch);
 }

@@ -3,10 +3,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Leads of one box while they are gathered: sorted by net (and part of the box), they fall into joints. */
+/* Leads of one box while they are gathered: sorted by net (and part of the box), they fall into
+ * joints. */
 struct gathered {
-    const struct net *net;       /* NULL: a spare, a joint of its own */
-    const struct run *feed;      /* part of the box; NULL: the box has one */
+    const struct net *net;  /* NULL: a spare, a joint of its own */
+    const struct run *feed; /* part of the box; NULL: the box has one */
     uint32_t order;
     struct lead lead;
 };
@@ -20,24 +21,27 @@ struct maker {
     struct model *m;
     const struct wiring *w;
     struct makeup *out;
-    gathering *of_box;           /* by box id, terminals; emptied box by box */
+    gathering *of_box; /* by box id, terminals; emptied box by box */
     gathering of_panel;
     struct table *connectors, *copper;
-    const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the thinnest first; interned */
+    const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the
+                                      thinnest first; interned */
     uint16_t columns[MOST_SIZES];  /* the places of these columns */
     int size_count;
 };
 
-/* --- gathering ---------------------------------------------------------------------------------------------------- */
+/* --- gathering ---------------------------------------------------------------------------- */
 
-static void gather(struct maker *k, gathering *g, const struct net *net, const struct run *feed, struct lead lead)
+static void gather(struct maker *k, gathering *g, const struct net *net, const struct run *feed,
+                   struct lead lead)
 {
     *vec_push(k->arena, g) = (struct gathered){net, feed, g->n, lead};
 }
 
 static bool is_ground(const struct gathered *g)
 {
-    return g->lead.kind == LEAD_CONDUCTOR ? g->lead.conductor == CONDUCTOR_GROUND : g->net && g->net->sort == N_GROUND;
+    return g->lead.kind == LEAD_CONDUCTOR ? g->lead.conductor == CONDUCTOR_GROUND
+                                          : g->net && g->net->sort == N_GROUND;
 }
 
 static void gather_run(struct maker *k, gathering *g, struct run *r, bool at_to)
@@ -47,9 +51,17 @@ static void gather_run(struct maker *k, gathering *g, struct run *r, bool at_to)
         return;
     const struct run *feed = at_to ? k->w->fed_part[r->id] : k->w->left_part[r->id];
     for (uint8_t i = 0; i < w->count; i++)
-        gather(k, g, w->conductors[i].net, feed, (struct lead){.kind = LEAD_CONDUCTOR, .run = r, .conductor = i, .at_to = at_to, .reidentified = w->conductors[i].reidentified});
+        gather(k, g, w->conductors[i].net, feed,
+               (struct lead){.kind = LEAD_CONDUCTOR,
+                             .run = r,
+                             .conductor = i,
+                             .at_to = at_to,
+                             .reidentified = w->conductors[i].reidentified});
     if (w->cable->ground != GROUND_NONE)
-        gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_CONDUCTOR, .run = r, .conductor = CONDUCTOR_GROUND, .at_to = at_to});
+        gather(
+            k, g, NULL, NULL,
+            (struct lead){
+                .kind = LEAD_CONDUCTOR, .run = r, .conductor = CONDUCTOR_GROUND, .at_to = at_to});
 }
 
 /* The existing circuit as it comes in a box that carries it already. */
@@ -64,7 +76,10 @@ static void gather_supply(struct maker *k, gathering *g, const struct box *b)
         if (*at)
             continue;
         *at = k;
-        gather(k, g, n, g->at[i].feed, (struct lead){.kind = n->sort == N_LINE ? LEAD_LINE : LEAD_NEUTRAL_BAR, .circuit = n->circuit, .pole = n->pole});
+        gather(k, g, n, g->at[i].feed,
+               (struct lead){.kind = n->sort == N_LINE ? LEAD_LINE : LEAD_NEUTRAL_BAR,
+                             .circuit = n->circuit,
+                             .pole = n->pole});
         void **ground = map_at(k->arena, &seen, (uintptr_t)n->circuit, 2);
         if (!*ground)
             gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_GROUND_BAR, .circuit = n->circuit});
@@ -72,7 +87,7 @@ static void gather_supply(struct maker *k, gathering *g, const struct box *b)
     }
 }
 
-/* --- joints ----------------------------------------------------------------------------------------------------------- */
+/* --- joints ------------------------------------------------------------------------------- */
 
 static bool ground_lead(const struct gathered *g)
 {
@@ -112,9 +127,9 @@ static bool on_yoke(const struct lead *l)
 struct wires {
     uint32_t ends, terminals, yokes, bonds;
     uint32_t by_size[MOST_SIZES];
-    int largest;                 /* index of the size */
-    double area;                 /* kcmil */
-    bool beyond;                 /* a wire of a size that no connector is listed for */
+    int largest; /* index of the size */
+    double area; /* kcmil */
+    bool beyond; /* a wire of a size that no connector is listed for */
 };
 
 /* Columns are called "of-" and the size. */
@@ -122,9 +137,11 @@ static const char of_size[] = "of-";
 
 static void read_sizes(struct maker *k)
 {
-    for (uint16_t i = 0; k->connectors && i < k->connectors->column_count && k->size_count < MOST_SIZES; i++)
+    for (uint16_t i = 0;
+         k->connectors && i < k->connectors->column_count && k->size_count < MOST_SIZES; i++)
         if (!strncmp(k->connectors->columns[i], of_size, sizeof of_size - 1)) {
-            k->sizes[k->size_count] = names_of(k->m->names, k->connectors->columns[i] + sizeof of_size - 1);
+            k->sizes[k->size_count] =
+                names_of(k->m->names, k->connectors->columns[i] + sizeof of_size - 1);
             k->columns[k->size_count++] = i;
         }
 }
@@ -141,7 +158,8 @@ static bool shared_before(const struct gathered *g, uint32_t i)
 {
     const struct lead *l = &g[i].lead;
     for (uint32_t k = 0; k < i; k++)
-        if (g[k].lead.kind == LEAD_TERMINAL && g[k].lead.part->device == l->part->device && g[k].lead.terminal == l->terminal && g[k].lead.part != l->part)
+        if (g[k].lead.kind == LEAD_TERMINAL && g[k].lead.part->device == l->part->device &&
+            g[k].lead.terminal == l->terminal && g[k].lead.part != l->part)
             return true;
     return false;
 }
@@ -155,7 +173,8 @@ static void count_wire(struct maker *k, struct wires *w, const char *size, uint3
     }
     w->by_size[i] += n;
     w->largest = i > w->largest ? i : w->largest;
-    w->area += n * value_amount(k->copper ? table_cell(k->copper, size, COL_CIRCULAR_MILS) : NULL, 0);
+    w->area +=
+        n * value_amount(k->copper ? table_cell(k->copper, size, COL_CIRCULAR_MILS) : NULL, 0);
 }
 
 static struct wires count_wires(struct maker *k, const struct gathered *g, uint32_t n)
@@ -166,7 +185,9 @@ static struct wires count_wires(struct maker *k, const struct gathered *g, uint3
         if (l->kind == LEAD_CONDUCTOR) {
             const struct cable_def *d = k->w->of_run[l->run->id].cable;
             w.ends++;
-            count_wire(k, &w, l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size, 1);
+            count_wire(
+                k, &w,
+                l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size, 1);
         } else if (l->kind == LEAD_TERMINAL && !shared_before(g, i)) {
             w.terminals++;
             w.yokes += on_yoke(l);
@@ -175,11 +196,13 @@ static struct wires count_wires(struct maker *k, const struct gathered *g, uint3
             w.bonds += l->kind == LEAD_BOX;
         }
     }
-    count_wire(k, &w, k->sizes[w.largest], w.terminals); /* a pigtail is as thick as the thickest wire it meets */
+    count_wire(k, &w, k->sizes[w.largest],
+               w.terminals); /* a pigtail is as thick as the thickest wire it meets */
     return w;
 }
 
-/* The smallest connector of the library that takes the wires: of one size by their number, of several by their area too. */
+/* The smallest connector of the library that takes the wires: of one size by their number, of
+ * several by their area too. */
 static const char *choose_connector(struct maker *k, const struct wires *w)
 {
     uint32_t total = 0, kinds = 0;
@@ -187,20 +210,25 @@ static const char *choose_connector(struct maker *k, const struct wires *w)
         total += w->by_size[i];
         kinds += w->by_size[i] > 0;
     }
-    for (uint32_t r = 0; k->connectors && !w->beyond && w->largest < k->size_count && r < k->connectors->rows.n; r++) {
+    for (uint32_t r = 0;
+         k->connectors && !w->beyond && w->largest < k->size_count && r < k->connectors->rows.n;
+         r++) {
         const struct table_row *row = &k->connectors->rows.at[r];
-        double most = value_amount(row_cell_at(row, k->columns[w->largest]), 0), area = value_amount(row_cell(k->connectors, row, COL_TOTAL), 0);
+        double most = value_amount(row_cell_at(row, k->columns[w->largest]), 0),
+               area = value_amount(row_cell(k->connectors, row, COL_TOTAL), 0);
         if (kinds < 2 ? total <= most : most > 0 && w->area <= area)
             return row->key;
     }
     return NULL;
 }
 
-static void add_joint(struct maker *k, struct box *box, struct panel *panel, const struct gathered *g, uint32_t n)
+static void add_joint(struct maker *k, struct box *box, struct panel *panel,
+                      const struct gathered *g, uint32_t n)
 {
     struct wires w = count_wires(k, g, n);
     if (!w.ends && w.terminals < 2 && box)
-        return; /* a terminal that nothing reaches: the load side of a device that protects nothing else */
+        return; /* a terminal that nothing reaches: the load side of a device that protects nothing
+                   else */
     struct joint *j = vec_push(k->arena, &k->out->joints);
     *j = (struct joint){.box = box, .panel = panel, .lead_count = n};
     j->net = ground_lead(g) ? "ground" : g->net ? g->net->name : "spare";
@@ -218,7 +246,8 @@ static void add_joint(struct maker *k, struct box *box, struct panel *panel, con
     if (j->kind != JOINT_SPLICE)
         return;
     j->connector = choose_connector(k, &w);
-    k->out->pigtail_feet += length_feet(code_length(&k->m->code, SET_CABLE_ALLOWANCES_PIGTAIL, 0)) * (w.yokes + w.bonds);
+    k->out->pigtail_feet += length_feet(code_length(&k->m->code, SET_CABLE_ALLOWANCES_PIGTAIL, 0)) *
+                            (w.yokes + w.bonds);
 }
 
 static void add_joints(struct maker *k, struct box *box, struct panel *panel, gathering *g)
@@ -246,23 +275,30 @@ static void make_box(struct maker *k, struct box *b)
     add_joints(k, b, NULL, g);
 }
 
-/* --- panels -------------------------------------------------------------------------------------------------------------- */
+/* --- panels ------------------------------------------------------------------------------- */
 
 static struct lead bus_lead(const struct gathered *g, const struct run *r)
 {
     struct circuit *c = g->net ? g->net->circuit : r->circuit;
     bool ground = is_ground(g);
-    return (struct lead){.kind = ground ? LEAD_GROUND_BAR : g->net->sort == N_NEUTRAL ? LEAD_NEUTRAL_BAR : LEAD_LINE, .circuit = c, .pole = g->net ? g->net->pole : 0};
+    return (struct lead){.kind = ground                      ? LEAD_GROUND_BAR
+                                 : g->net->sort == N_NEUTRAL ? LEAD_NEUTRAL_BAR
+                                                             : LEAD_LINE,
+                         .circuit = c,
+                         .pole = g->net ? g->net->pole : 0};
 }
 
-/* Every conductor on its breaker or bar; a feeder's far end lies on the lugs of the panel it feeds. */
+/* Every conductor on its breaker or bar; a feeder's far end lies on the lugs of the panel it feeds.
+ */
 static void make_panel_end(struct maker *k, struct panel *p, struct run *r, bool at_to)
 {
     gathering g = {0};
     gather_run(k, &g, r, at_to);
     for (uint32_t i = 0; i < g.n; i++) {
         struct gathered pair[2] = {g.at[i], g.at[i]};
-        bool live = is_ground(&g.at[i]) || (g.at[i].net && (g.at[i].net->sort == N_LINE || g.at[i].net->sort == N_NEUTRAL));
+        bool live =
+            is_ground(&g.at[i]) ||
+            (g.at[i].net && (g.at[i].net->sort == N_LINE || g.at[i].net->sort == N_NEUTRAL));
         bool fed = r->circuit->feeds == p;
         if (live && !fed)
             pair[1].lead = bus_lead(&g.at[i], r);
@@ -281,13 +317,15 @@ static void make_panels(struct maker *k)
     }
 }
 
-/* --- all of it ------------------------------------------------------------------------------------------------------------ */
+/* --- all of it ---------------------------------------------------------------------------- */
 
 static void gather_terminals(struct maker *k)
 {
     for (uint32_t i = 0; i < k->w->terminals.n; i++) {
         const struct terminal_net *t = &k->w->terminals.at[i];
-        gather(k, &k->of_box[t->part->device->box->id], t->net, t->net->sort == N_GROUND ? NULL : t->feed, (struct lead){.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal});
+        gather(k, &k->of_box[t->part->device->box->id], t->net,
+               t->net->sort == N_GROUND ? NULL : t->feed,
+               (struct lead){.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal});
     }
 }
 
@@ -303,7 +341,8 @@ struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring
     out->forms = w->forms;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run_wiring *r = &w->of_run[i];
-        bool serves = r->cable && r->cable->ground != GROUND_NONE && r->conductors && (r->used || !r->needed);
+        bool serves =
+            r->cable && r->cable->ground != GROUND_NONE && r->conductors && (r->used || !r->needed);
         out->runs[i] = (struct made_run){r->cable, serves && m->runs.at[i]->circuit};
     }
     gather_terminals(&k);

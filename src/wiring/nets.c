@@ -1,10 +1,11 @@
-/* The circuit as a tree of parts of boxes, and where each of its nets ends. In a tree a net crosses a run exactly when it has ends on both sides. */
+/* The circuit as a tree of parts of boxes, and where each of its nets ends. In a tree a net crosses
+ * a run exactly when it has ends on both sides. */
 #include "wiring/work.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-/* --- the tree ---------------------------------------------------------------------------------------------------- */
+/* --- the tree ----------------------------------------------------------------------------- */
 
 static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed, int parent)
 {
@@ -13,17 +14,20 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
     *x = (struct vertex){.box = box, .feed = feed, .parent = parent};
     if (parent >= 0) {
         x->depth = c->vertices[parent].depth + 1;
-        x->feet = c->vertices[parent].feet + (feed ? length_feet(c->routes->of_run[feed->id].electrical) : 0);
+        x->feet = c->vertices[parent].feet +
+                  (feed ? length_feet(c->routes->of_run[feed->id].electrical) : 0);
     }
     const struct feeds *feeds = box ? map_get(&c->feeds, (uintptr_t)box, 1) : NULL;
     if (!feeds || feeds->runs.at[0] == feed)
         map_put(c->tree, &c->vertex_of, (uintptr_t)box, 0, (void *)(uintptr_t)(v + 1));
     if (feed)
-        map_put(c->tree, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed, (void *)(uintptr_t)(v + 1));
+        map_put(c->tree, &c->vertex_of, (uintptr_t)box, (uintptr_t)feed,
+                (void *)(uintptr_t)(v + 1));
     return v;
 }
 
-/* What a device hands on behind it: net_bit of its load terminals. A GFCI device gives line and neutral, a disconnect the lines alone. */
+/* What a device hands on behind it: net_bit of its load terminals. A GFCI device gives line and
+ * neutral, a disconnect the lines alone. */
 uint8_t hands_on(const struct device_def *def)
 {
     uint8_t nets = 0;
@@ -44,7 +48,8 @@ static struct device *protector_in(const struct circuit_work *c, const struct bo
     return NULL;
 }
 
-/* The neutral passes a device that hands on lines alone: behind it, it is still the neutral before it. */
+/* The neutral passes a device that hands on lines alone: behind it, it is still the neutral before
+ * it. */
 static const struct box *neutral_side(const struct circuit_work *c, const struct box *side)
 {
     while (side) {
@@ -84,7 +89,7 @@ bool build_vertices(struct circuit_work *c)
     if (!k->is_tree)
         return false;
     c->vertices = arena_array(c->tree, struct vertex, runs + 1);
-    struct map leaving = {0};    /* (box, 1) -> first run, chained through next */
+    struct map leaving = {0}; /* (box, 1) -> first run, chained through next */
     uint32_t *next = arena_array(c->tree, uint32_t, k->runs.n + 1);
     for (uint32_t i = k->runs.n; i-- > 0;) {
         struct run *r = k->runs.at[i];
@@ -104,12 +109,14 @@ bool build_vertices(struct circuit_work *c)
         struct vertex *x = &c->vertices[v];
         x->enter = order++;
         struct device *protector = protector_in(c, x->box);
-        for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)x->box, 1); i; i = next[i]) {
+        for (uint32_t i = (uint32_t)(uintptr_t)map_get(&leaving, (uintptr_t)x->box, 1); i;
+             i = next[i]) {
             struct run *r = k->runs.at[i - 1];
             if (!touches(r, x->box, k) || !leaves(c, x, r) || c->vertex_count > runs)
                 continue;
             int child = add_vertex(c, r->to.box, r, v);
-            c->vertices[child].side = behind(protector, r->line_side, r->load_side) ? x->box : c->vertices[v].side;
+            c->vertices[child].side =
+                behind(protector, r->line_side, r->load_side) ? x->box : c->vertices[v].side;
             stack[depth++] = child;
         }
     }
@@ -140,7 +147,7 @@ struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)
     return protector && protector != p->device && behind(protector, line, load) ? x->box : x->side;
 }
 
-/* --- joining ends -------------------------------------------------------------------------------------------------- */
+/* --- joining ends ------------------------------------------------------------------------- */
 
 int meet_vertices(const struct circuit_work *c, int a, int b)
 {
@@ -153,7 +160,8 @@ int meet_vertices(const struct circuit_work *c, int a, int b)
     return a;
 }
 
-int join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*mark)(struct circuit_work *, int, void *), void *context)
+int join_vertices(struct circuit_work *c, const int *v, uint32_t count,
+                  void (*mark)(struct circuit_work *, int, void *), void *context)
 {
     if (count < 2)
         return count ? v[0] : NO_VERTEX;
@@ -166,7 +174,8 @@ int join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*m
     c->stamp++;
     /* Each way up ends where an earlier one passed, so that every run is met once. */
     for (uint32_t i = 0; i < count; i++) {
-        for (int x = v[i]; x != top && c->vertices[x].stamp != c->stamp; x = c->vertices[x].parent) {
+        for (int x = v[i]; x != top && c->vertices[x].stamp != c->stamp;
+             x = c->vertices[x].parent) {
             c->vertices[x].stamp = c->stamp;
             mark(c, x, context);
         }
@@ -174,7 +183,7 @@ int join_vertices(struct circuit_work *c, const int *v, uint32_t count, void (*m
     return top;
 }
 
-/* --- legs ------------------------------------------------------------------------------------------------------------ */
+/* --- legs --------------------------------------------------------------------------------- */
 
 static bool lights(const struct part *p)
 {
@@ -189,11 +198,13 @@ static bool room_in_list(struct model *m, const struct room *r, enum book_table 
     return false;
 }
 
-/* Straight sides and no corner that hides a part of the floor; nothing is asked on account of a room whose walls are not known. */
+/* Straight sides and no corner that hides a part of the floor; nothing is asked on account of a
+ * room whose walls are not known. */
 static bool convex(const struct room *r)
 {
     for (uint32_t i = 0; i < r->wall_count; i++) {
-        struct point a = r->walls[i].left, b = r->walls[i].right, n = r->walls[(i + 1) % r->wall_count].right;
+        struct point a = r->walls[i].left, b = r->walls[i].right,
+                     n = r->walls[(i + 1) % r->wall_count].right;
         __int128 turn = (__int128)(b.x - a.x) * (n.y - b.y) - (__int128)(b.y - a.y) * (n.x - b.x);
         if (turn > 0)
             return false;
@@ -201,7 +212,8 @@ static bool convex(const struct room *r)
     return r->wall_count != 1 && r->wall_count != 2;
 }
 
-/* What the edition asks at the switch locations of a leg: a neutral at each, or at one where all that it lights can be seen from them together. */
+/* What the edition asks at the switch locations of a leg: a neutral at each, or at one where all
+ * that it lights can be seen from them together. */
 static void ask_neutral(struct circuit_work *c, struct leg_work *l)
 {
     const struct leg *leg = l->leg;
@@ -223,7 +235,8 @@ static void ask_neutral(struct circuit_work *c, struct leg_work *l)
         l->one_is_enough |= l->switches[i]->device->box->room == lit && convex(lit);
 }
 
-static int by_place(const struct circuit_work *c, const struct part *a, int va, const struct part *b, int vb)
+static int by_place(const struct circuit_work *c, const struct part *a, int va,
+                    const struct part *b, int vb)
 {
     const struct vertex *x = &c->vertices[va], *y = &c->vertices[vb];
     if (x->depth != y->depth)
@@ -232,7 +245,8 @@ static int by_place(const struct circuit_work *c, const struct part *a, int va, 
     return room ? room : strcmp(a->device->box->name, b->device->box->name);
 }
 
-/* Switches in an order that does not depend on the order of the statements: by distance from the source, then by name. */
+/* Switches in an order that does not depend on the order of the statements: by distance from the
+ * source, then by name. */
 static void sort_switches(struct circuit_work *c, struct leg_work *l)
 {
     for (uint32_t i = 1; i < l->count; i++) {
@@ -310,32 +324,46 @@ void gather_legs(struct circuit_work *c)
         gather_leg(c, legs.at[i]);
 }
 
-/* --- nets -------------------------------------------------------------------------------------------------------------- */
+/* --- nets --------------------------------------------------------------------------------- */
 
 static const char *net_name(struct circuit_work *c, const struct net *n)
 {
     struct arena *a = c->arena;
     switch (n->sort) {
-    case N_GROUND: return "ground";
-    case N_INTERCONNECT: return "interconnect";
-    case N_LEG: return n->pole ? arena_printf(a, "leg %s %c", n->leg->name, n->pole) : arena_printf(a, "leg %s", n->leg->name);
-    case N_TRAVELER: return arena_printf(a, "traveler %s.%u %c", n->leg->name, n->index, n->pole);
-    default: break;
+    case N_GROUND:
+        return "ground";
+    case N_INTERCONNECT:
+        return "interconnect";
+    case N_LEG:
+        return n->pole ? arena_printf(a, "leg %s %c", n->leg->name, n->pole)
+                       : arena_printf(a, "leg %s", n->leg->name);
+    case N_TRAVELER:
+        return arena_printf(a, "traveler %s.%u %c", n->leg->name, n->index, n->pole);
+    default:
+        break;
     }
-    const char *base = n->sort == N_NEUTRAL ? "neutral" : n->pole ? arena_printf(a, "line %c", n->pole) : "line";
+    const char *base = n->sort == N_NEUTRAL ? "neutral"
+                       : n->pole            ? arena_printf(a, "line %c", n->pole)
+                                            : "line";
     return n->beyond ? arena_printf(a, "%s/%s", base, box_address(a, n->beyond, true)) : base;
 }
 
 /* The one net of that sort; `thing` is the leg, or the box beyond whose device it lies. */
-struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole)
+struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index,
+                   char pole)
 {
     if (sort == N_NEUTRAL)
         thing = neutral_side(c, thing);
-    uintptr_t kind = 1 + (uintptr_t)sort + 16 * (uintptr_t)(unsigned char)pole + 4096 * (uintptr_t)index;
+    uintptr_t kind =
+        1 + (uintptr_t)sort + 16 * (uintptr_t)(unsigned char)pole + 4096 * (uintptr_t)index;
     void **at = map_at(c->scratch, &c->nets, kind, (uintptr_t)thing);
     if (!*at) {
         struct net *n = arena_new(c->arena, struct net);
-        *n = (struct net){.id = c->w->nets.n, .sort = sort, .circuit = c->circuit, .index = (uint8_t)index, .pole = pole};
+        *n = (struct net){.id = c->w->nets.n,
+                          .sort = sort,
+                          .circuit = c->circuit,
+                          .index = (uint8_t)index,
+                          .pole = pole};
         if (sort == N_LEG || sort == N_TRAVELER)
             n->leg = (struct leg *)thing;
         else
@@ -420,7 +448,8 @@ static void end_control(struct circuit_work *c, const struct part *p, int v)
         add_neutral(c, side_of_part(c, p, v), v);
 }
 
-/* The source of a leg at its first switch, travelers between, the leg itself from its last switch on. */
+/* The source of a leg at its first switch, travelers between, the leg itself from its last switch
+ * on. */
 static void end_leg(struct circuit_work *c, const struct leg_work *l)
 {
     const struct part *first = l->switches[0];
@@ -447,7 +476,8 @@ static void end_leg(struct circuit_work *c, const struct leg_work *l)
     add_end(c, net_of(c, N_LEG, l->leg, 0, 0), l->at[last]);
 }
 
-/* Caps: a box at the end of a run without devices gets line and neutral; one that reserves legs gets these and the neutral. */
+/* Caps: a box at the end of a run without devices gets line and neutral; one that reserves legs
+ * gets these and the neutral. */
 static void end_caps(struct circuit_work *c, int v, bool leaf)
 {
     const struct vertex *x = &c->vertices[v];
@@ -478,7 +508,8 @@ static void end_source(struct circuit_work *c)
         add_line(c, NULL, 0, 0);
     }
     add_neutral(c, NULL, 0);
-    if (c->circuit->feeds && c->vertex_count > 1) { /* a feeder carries both lines and the neutral to the other panel */
+    if (c->circuit->feeds &&
+        c->vertex_count > 1) { /* a feeder carries both lines and the neutral to the other panel */
         for (uint32_t v = 1; v < c->vertex_count; v++) {
             add_line(c, NULL, 'a', (int)v);
             add_line(c, NULL, 'b', (int)v);
@@ -491,7 +522,8 @@ static void end_protectors(struct circuit_work *c)
 {
     for (uint32_t v = 0; v < c->vertex_count; v++) {
         struct box *box = c->vertices[v].box;
-        if (!box || (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)box, 0) != (int)v + 1 || !protector_in(c, box))
+        if (!box || (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)box, 0) != (int)v + 1 ||
+            !protector_in(c, box))
             continue;
         bool two = c->circuit->two_pole || c->circuit->multiwire;
         for (int k = 0; k <= two; k++)
@@ -531,7 +563,8 @@ struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_
     const struct part *p = l->switches[first];
     if (p->from_leg)
         return net_of(c, N_LEG, p->from_leg, 0, 0);
-    return net_of(c, N_LINE, side_of_part(c, p, l->at[first]), 0, l->two_pole ? 'a' : pole_of(c, p));
+    return net_of(c, N_LINE, side_of_part(c, p, l->at[first]), 0,
+                  l->two_pole ? 'a' : pole_of(c, p));
 }
 
 struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i)
@@ -563,7 +596,8 @@ static void sort_ends(struct circuit_work *c)
         qsort(c->ends.at, c->ends.n, sizeof *c->ends.at, by_net);
 }
 
-void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *), void *context, struct net **at)
+void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *),
+              void *context, struct net **at)
 {
     int *vertices = arena_array(c->passing, int, c->ends.n + 1);
     sort_ends(c);

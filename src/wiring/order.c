@@ -1,9 +1,12 @@
-/* The order of the switches of a leg and the place of its neutral, chosen together under one cost: exact for legs of few switches. Of many one order alone is
- * made and nothing is kept by pairs, so that memory is linear in them.
+/* The order of the switches of a leg and the place of its neutral, chosen together under one cost:
+ * exact for legs of few switches. Of many one order alone is made and nothing is kept by pairs, so
+ * that memory is linear in them.
  *
- * All but the leg at hand is counted once; then each order only adds its travelers, its leg and the line to its first switch to what the runs carry. Cost, in
- * this order: runs whose declared cable is short, and by how many conductors; price (without prices, conductor-feet, cables of two and three before all others); whites that must be
- * re-identified, travelers last; distance of the fed switch from the source. Legs of one circuit are chosen in turn until nothing changes. */
+ * All but the leg at hand is counted once; then each order only adds its travelers, its leg and the
+ * line to its first switch to what the runs carry. Cost, in this order: runs whose declared cable
+ * is short, and by how many conductors; price (without prices, conductor-feet, cables of two and
+ * three before all others); whites that must be re-identified, travelers last; distance of the fed
+ * switch from the source. Legs of one circuit are chosen in turn until nothing changes. */
 #include "wiring/work.h"
 
 #include <string.h>
@@ -19,30 +22,32 @@ typedef VEC(int) vertex_list;
 /* The runs that carry a net without the leg at hand. */
 struct reach {
     const struct net *net;
-    int top;                     /* where its ways meet; NO_VERTEX: it ends nowhere */
-    uint32_t *stamp, now;        /* by vertex: `now` where the run above it carries the net */
+    int top;              /* where its ways meet; NO_VERTEX: it ends nowhere */
+    uint32_t *stamp, now; /* by vertex: `now` where the run above it carries the net */
 };
 
 struct chooser {
     struct circuit_work *c;
     struct leg_work *l;
     struct arena *arena;
-    bool every;                  /* every order is tried; else the one that go_nearest makes */
-    struct load_of_run *base;    /* by vertex, without the leg at hand */
-    struct load_of_run *sum;     /* with the order at hand */
+    bool every;               /* every order is tried; else the one that go_nearest makes */
+    struct load_of_run *base; /* by vertex, without the leg at hand */
+    struct load_of_run *sum;  /* with the order at hand */
     uint32_t *touched, touched_count;
-    vertex_list *between;        /* [i * count + k]: runs between two switches; of one order [k]: from its switch k to the next */
-    vertex_list *to_loads;       /* [i]: runs of the leg from switch i on */
-    vertex_list *to_source;      /* [i]: runs that the source must be brought along, to reach switch i */
-    vertex_list *to_neutral;     /* [i]: the same for the neutral; of one order only [0], made anew for each switch */
+    vertex_list *between;  /* [i * count + k]: runs between two switches; of one order [k]: from its
+                              switch k to the next */
+    vertex_list *to_loads; /* [i]: runs of the leg from switch i on */
+    vertex_list *to_source; /* [i]: runs that the source must be brought along, to reach switch i */
+    vertex_list *to_neutral; /* [i]: the same for the neutral; of one order only [0], made anew for
+                                each switch */
     struct reach source, neutral;
-    uint32_t *order, *best;      /* the order at hand, and the best so far */
+    uint32_t *order, *best; /* the order at hand, and the best so far */
     int best_neutral;
     struct cost best_cost;
     bool any;
 };
 
-/* --- cost of a run --------------------------------------------------------------------------------------------------- */
+/* --- cost of a run ------------------------------------------------------------------------ */
 
 static bool same(double a, double b)
 {
@@ -63,25 +68,33 @@ bool cost_less(const struct cost *a, const struct cost *b)
     return !same(a->feet, b->feet) && a->feet < b->feet;
 }
 
-static void add_run(const struct circuit_work *c, int vertex, struct load_of_run load, struct cost *sum)
+static void add_run(const struct circuit_work *c, int vertex, struct load_of_run load,
+                    struct cost *sum)
 {
     enum { ORDINARY = 3 };
     const double rare = 1e6; /* cables of more than three conductors come after all others */
     const struct run *r = c->vertices[vertex].feed;
     const struct cable_def *d = r->declared;
-    unsigned conductors = d ? d->conductors : load.nets < 2 ? 2 : load.nets, whites = d ? d->whites : load.neutrals > 1 ? load.neutrals : 1;
+    unsigned conductors = d               ? d->conductors
+                          : load.nets < 2 ? 2
+                                          : load.nets,
+             whites = d                   ? d->whites
+                      : load.neutrals > 1 ? load.neutrals
+                                          : 1;
     if (d && (load.nets > conductors || load.neutrals > whites))
         sum->short_runs++;
     if (d && load.nets > conductors)
         sum->missing += (int)(load.nets - conductors);
     if (!d)
-        sum->price += length_feet(c->routes->of_run[r->id].electrical) * (double)conductors + (conductors > ORDINARY ? rare : 0);
-    unsigned others = load.nets - load.neutrals, colored = conductors > whites ? conductors - whites : 0;
+        sum->price += length_feet(c->routes->of_run[r->id].electrical) * (double)conductors +
+                      (conductors > ORDINARY ? rare : 0);
+    unsigned others = load.nets - load.neutrals,
+             colored = conductors > whites ? conductors - whites : 0;
     if (others > colored)
         sum->whites += load.lines ? 1 : 3;
 }
 
-/* --- ways ------------------------------------------------------------------------------------------------------------- */
+/* --- ways --------------------------------------------------------------------------------- */
 
 struct collecting {
     struct arena *arena;
@@ -214,9 +227,10 @@ static void prepare_order(struct chooser *h)
     extend_source(h, h->order[0], &h->to_source[h->order[0]]);
 }
 
-/* --- trying an order ---------------------------------------------------------------------------------------------------- */
+/* --- trying an order ---------------------------------------------------------------------- */
 
-static void put(struct chooser *h, const vertex_list *runs, uint16_t nets, uint8_t neutrals, uint8_t lines)
+static void put(struct chooser *h, const vertex_list *runs, uint16_t nets, uint8_t neutrals,
+                uint8_t lines)
 {
     for (uint32_t i = 0; i < runs->n; i++) {
         int v = runs->at[i];
@@ -269,7 +283,8 @@ static void try_neutrals(struct chooser *h)
         try_order(h, -1, NULL);
         return;
     }
-    bool there = false; /* switches where the neutral is already cost the same: the first of them stands for all */
+    bool there = false; /* switches where the neutral is already cost the same: the first of them
+                           stands for all */
     for (uint32_t i = 0; i < l->count; i++) {
         vertex_list *extension = &h->to_neutral[h->every ? i : 0];
         if (!h->every)
@@ -280,13 +295,15 @@ static void try_neutrals(struct chooser *h)
     }
 }
 
-/* A control that must be fed takes the first place; a four-way stands between others, a three-way at an end. */
+/* A control that must be fed takes the first place; a four-way stands between others, a three-way
+ * at an end. */
 static bool may_stand(const struct chooser *h, uint32_t place, uint32_t index)
 {
     const struct device_def *def = h->l->switches[index]->device->def;
     bool end = !place || place + 1 == h->l->count;
     enum switch_kind kind;
-    if (declared_switch_kind(def, &kind) && (kind == FOUR_WAY || kind == THREE_WAY) && (kind == THREE_WAY) != end)
+    if (declared_switch_kind(def, &kind) && (kind == FOUR_WAY || kind == THREE_WAY) &&
+        (kind == THREE_WAY) != end)
         return false;
     return !place || (!def->first_only && !h->l->switches[index]->from_leg);
 }
@@ -302,7 +319,8 @@ static void permute(struct chooser *h, uint32_t place)
         uint32_t x = h->order[i];
         if (!may_stand(h, place, x))
             continue;
-        /* Shift rather than swap, so that orders come in the order of names and the first of equals wins. */
+        /* Shift rather than swap, so that orders come in the order of names and the first of equals
+         * wins. */
         memmove(&h->order[place + 1], &h->order[place], (i - place) * sizeof *h->order);
         h->order[place] = x;
         permute(h, place + 1);
@@ -323,7 +341,8 @@ static void measure_from(const struct circuit_work *c, int vertex, uint32_t *awa
             away[v] = away[c->vertices[v].parent] + 1;
 }
 
-/* Beyond the exact number: from the switch nearest the source always on to the nearest. Its time is switches by boxes of the circuit. */
+/* Beyond the exact number: from the switch nearest the source always on to the nearest. Its time is
+ * switches by boxes of the circuit. */
 static void go_nearest(struct chooser *h)
 {
     const int *at = h->l->at;
@@ -345,7 +364,7 @@ static void go_nearest(struct chooser *h)
 
 struct counting {
     struct load_of_run *base;
-    struct net *at;              /* the net whose runs are being marked */
+    struct net *at; /* the net whose runs are being marked */
 };
 
 static void count_base(struct circuit_work *c, int vertex, void *context)

@@ -1,5 +1,6 @@
-/* Two or more runs of one circuit between the same two boxes each feed a part of the far box: hots and neutrals of different parts are never joined there. The
- * plan says by `by LABEL` what hangs on which; what it leaves open is settled so that the circuit costs least. */
+/* Two or more runs of one circuit between the same two boxes each feed a part of the far box: hots
+ * and neutrals of different parts are never joined there. The plan says by `by LABEL` what hangs on
+ * which; what it leaves open is settled so that the circuit costs least. */
 #include "wiring/work.h"
 
 #include <stdlib.h>
@@ -33,12 +34,14 @@ bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t ne
 {
     const struct device_def *def = a->device->def;
     for (uint8_t i = 0; i < def->terminal_count && a->device == b->device; i++)
-        if (def->terminals[i].nets & nets && keeps_terminal(a, def->terminals[i].name) && keeps_terminal(b, def->terminals[i].name))
+        if (def->terminals[i].nets & nets && keeps_terminal(a, def->terminals[i].name) &&
+            keeps_terminal(b, def->terminals[i].name))
             return true;
     return false;
 }
 
-/* Parts of a device that share a terminal hang on one feed: what the first of them takes, the others take. */
+/* Parts of a device that share a terminal hang on one feed: what the first of them takes, the
+ * others take. */
 static void gather_device(struct circuit_work *c, struct feeds *f, const struct device *d)
 {
     for (uint32_t k = 0; k < d->part_count; k++) {
@@ -59,7 +62,8 @@ static const char *label_of(const struct run *r)
     return r->label ? r->label : r->declared ? r->declared->name : "";
 }
 
-/* Runs by their far end, their label and their cable, so that what is chosen does not hang on the order of the statements. */
+/* Runs by their far end, their label and their cable, so that what is chosen does not hang on the
+ * order of the statements. */
 static int by_name(const void *a, const void *b)
 {
     const struct run *x = *(const struct run *const *)a, *y = *(const struct run *const *)b;
@@ -77,7 +81,8 @@ static void gather_things(struct circuit_work *c, struct feeds *f)
     const struct run **leaving = arena_array(c->scratch, const struct run *, box->runs.n + 1);
     uint32_t count = 0;
     for (uint32_t i = 0; i < box->runs.n; i++)
-        if (box->runs.at[i]->circuit == c->circuit && box->runs.at[i]->in_tree && box->runs.at[i]->from.box == box)
+        if (box->runs.at[i]->circuit == c->circuit && box->runs.at[i]->in_tree &&
+            box->runs.at[i]->from.box == box)
             leaving[count++] = box->runs.at[i];
     qsort(leaving, count, sizeof *leaving, by_name);
     for (uint32_t i = 0; i < count; i++)
@@ -97,14 +102,15 @@ static void gather_things(struct circuit_work *c, struct feeds *f)
 
 static int by_box(const void *a, const void *b)
 {
-    const struct box *x = (*(const struct feeds *const *)a)->box, *y = (*(const struct feeds *const *)b)->box;
+    const struct box *x = (*(const struct feeds *const *)a)->box,
+                     *y = (*(const struct feeds *const *)b)->box;
     int room = strcmp(x->room->name, y->room->name);
     return room ? room : strcmp(x->name, y->name);
 }
 
 void find_feeds(struct circuit_work *c)
 {
-    struct map first = {0};      /* (box, 1) -> the first run that feeds it */
+    struct map first = {0}; /* (box, 1) -> the first run that feeds it */
     VEC(struct feeds *) found = {0};
     for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
         struct run *r = c->circuit->runs.at[i];

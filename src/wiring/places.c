@@ -58,12 +58,14 @@ bool cable_suits_all(const struct cable_def *cable, const struct places *places)
     return true;
 }
 
-const struct cable_def *suited_cable(struct model *m, const struct run *r, const struct cable_def *cable)
+const struct cable_def *suited_cable(struct model *m, const struct run *r,
+                                     const struct cable_def *cable)
 {
     struct places places = run_places(m, r);
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         const struct cable_def *other = m->lib->cable_list.at[i];
-        bool like = other->power && other->size && other->gauge == cable->gauge && other->metal == cable->metal && other->conductors == cable->conductors;
+        bool like = other->power && other->size && other->gauge == cable->gauge &&
+                    other->metal == cable->metal && other->conductors == cable->conductors;
         if (like && other->whites == cable->whites && cable_suits_all(other, &places))
             return other;
     }

@@ -10,7 +10,7 @@ struct asking {
     struct protected *p;
     struct model *m;
     struct arena *arena;
-    length lowest;               /* floor of the plan */
+    length lowest; /* floor of the plan */
 };
 
 static struct protected_part *slot(const struct asking *f, const struct part *part)
@@ -28,7 +28,7 @@ const struct device *protector_in_box(const struct box *box, const struct circui
     return NULL;
 }
 
-/* --- what the edition asks -------------------------------------------------------------------------------------------- */
+/* --- what the edition asks ---------------------------------------------------------------- */
 
 bool is_outlet(const struct part *part)
 {
@@ -87,9 +87,11 @@ static void ask_by_kind(struct asking *f, const struct part *part, struct protec
         if (!which || which->kind != V_NAME || !code_list_has(&m->code, LIST_GFCI_PLACES, kind))
             continue;
         if (!strcmp(which->name, "all"))
-            ask(s, article_cell(m, scope, kind), arena_printf(f->arena, "stands in a place of kind %s", kind));
+            ask(s, article_cell(m, scope, kind),
+                arena_printf(f->arena, "stands in a place of kind %s", kind));
         else if (serves_counter(m, box))
-            ask(s, article_cell(m, scope, kind), arena_printf(f->arena, "serves a counter in a place of kind %s", kind));
+            ask(s, article_cell(m, scope, kind),
+                arena_printf(f->arena, "serves a counter in a place of kind %s", kind));
     }
 }
 
@@ -107,7 +109,9 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
         const struct value *v = code_cell(&m->code, near, things[i].key, COL_DISTANCE);
         double way = way_to_fixture(f->p->rooms, part->device->box, things[i].form, doors);
         if (v && v->kind == V_LENGTH && way >= 0 && way <= length_feet(v->n))
-            ask(s, article_cell(m, near, things[i].key), arena_printf(f->arena, "stands %s from a %s", feet_words(f->arena, way), things[i].key));
+            ask(s, article_cell(m, near, things[i].key),
+                arena_printf(f->arena, "stands %s from a %s", feet_words(f->arena, way),
+                             things[i].key));
     }
 }
 
@@ -125,7 +129,8 @@ static bool is_below_grade(const struct level *level)
     return level->node && node_flag(level->node, F_BELOW_GRADE);
 }
 
-/* Receptacles of a storey below the ground, of its unfinished rooms or of all, and those of damp places, where the edition says so. */
+/* Receptacles of a storey below the ground, of its unfinished rooms or of all, and those of damp
+ * places, where the edition says so. */
 static void ask_by_storey(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
@@ -134,11 +139,12 @@ static void ask_by_storey(struct asking *f, const struct part *part, struct prot
     bool concerned = room->unfinished || setting_says(m, SET_GFCI_BELOW_GRADE_ROOMS, "yes");
     if (scope && concerned && is_below_grade(room->level))
         ask(s, article_cell(m, scope, "basement"), "stands on a storey below the ground");
-    if (scope && setting_says(m, SET_GFCI_DAMP_PLACES, "yes") && is_damp(m, use_of_box(part->device->box)))
+    if (scope && setting_says(m, SET_GFCI_DAMP_PLACES, "yes") &&
+        is_damp(m, use_of_box(part->device->box)))
         ask(s, article_cell(m, scope, "damp"), "stands in a damp or wet place");
 }
 
-/* --- accessory buildings -------------------------------------------------------------------------------------------------------------- */
+/* --- accessory buildings ------------------------------------------------------------------ */
 
 static bool has_door_to_use(const struct asking *f, const struct room *room, bool habitable)
 {
@@ -148,7 +154,8 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
         bool lived_in = false;
         for (uint8_t k = 0; other && k < other->kind_count; k++)
             lived_in |= other->kinds[k]->habitable;
-        if (other && (lived_in || !habitable) && !use_in_list(f->m, (struct use){other->kinds, other->kind_count}, LIST_WEATHER_PLACES))
+        if (other && (lived_in || !habitable) &&
+            !use_in_list(f->m, (struct use){other->kinds, other->kind_count}, LIST_WEATHER_PLACES))
             return true;
     }
     return false;
@@ -162,20 +169,26 @@ static bool on_the_ground(const struct asking *f, const struct room *room)
     return is_below_grade(level) || (v && v->kind == V_LENGTH && level->floor <= v->n);
 }
 
-/* Asked for unless the plan says, or draws, that it does not stand apart on the ground; where it says too little, the room is noted. */
-static void note_undecided(struct asking *f, const struct room *room, const struct protected_part *s)
+/* Asked for unless the plan says, or draws, that it does not stand apart on the ground; where it
+ * says too little, the room is noted. */
+static void note_undecided(struct asking *f, const struct room *room,
+                           const struct protected_part *s)
 {
-    if (s->known && !is_guarded(s->gfci) && !(f->p->undecided.n && f->p->undecided.at[f->p->undecided.n - 1] == room))
+    if (s->known && !is_guarded(s->gfci) &&
+        !(f->p->undecided.n && f->p->undecided.at[f->p->undecided.n - 1] == room))
         *vec_push(f->arena, &f->p->undecided) = room;
 }
 
-/* Rooms to store and work in, in a building that stands apart: said to be detached, and no door leads on to rooms to live in. */
+/* Rooms to store and work in, in a building that stands apart: said to be detached, and no door
+ * leads on to rooms to live in. */
 static void ask_by_building(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     const struct room *room = part->device->box->room;
     const struct table *t = code_table(&m->code, TABLE_GFCI_ACCESSORY);
-    if (!t || s->gfci_article || room->attached || !use_in_list(m, use_of_box(part->device->box), LIST_ACCESSORY_PLACES) || has_door_to_use(f, room, true))
+    if (!t || s->gfci_article || room->attached ||
+        !use_in_list(m, use_of_box(part->device->box), LIST_ACCESSORY_PLACES) ||
+        has_door_to_use(f, room, true))
         return;
     if (room->detached && on_the_ground(f, room))
         ask(s, t->source, "stands in a building for storage or work, on the ground");
@@ -186,8 +199,10 @@ static void ask_by_building(struct asking *f, const struct part *part, struct pr
 static void ask_receptacle(struct asking *f, const struct part *part, struct protected_part *s)
 {
     const struct table *gfci = code_table(&f->m->code, TABLE_GFCI);
-    double amps = part->device->def->rating > 0 ? part->device->def->rating : part->circuit->breaker;
-    if (!gfci || !within_setting(f->m, SET_GFCI_VOLTS, part->volts) || !within_setting(f->m, SET_GFCI_AMPS, amps))
+    double amps =
+        part->device->def->rating > 0 ? part->device->def->rating : part->circuit->breaker;
+    if (!gfci || !within_setting(f->m, SET_GFCI_VOLTS, part->volts) ||
+        !within_setting(f->m, SET_GFCI_AMPS, amps))
         return;
     if (!within_setting(f->m, SET_GFCI_VOLTS_TO_GROUND, f->m->volts))
         return;
@@ -204,8 +219,10 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
     const struct table *t = code_table(&m->code, TABLE_GFCI_APPLIANCES);
     const char *name = device_in_table(t, part->device->def);
     if (name && part->circuit->breaker <= value_amount(table_cell(t, name, COL_AMPS), INFINITY))
-        ask(s, article_cell(m, t, name), strcmp(name, part->device->def->name) ? arena_printf(f->arena, "is a %s, on the edition's list in any place", name)
-                                                                               : "is on the edition's list, in any place");
+        ask(s, article_cell(m, t, name),
+            strcmp(name, part->device->def->name)
+                ? arena_printf(f->arena, "is a %s, on the edition's list in any place", name)
+                : "is on the edition's list, in any place");
 }
 
 /* Wired-in outlets outdoors, and lights of the spaces that the edition lists. */
@@ -213,15 +230,21 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
 {
     struct model *m = f->m;
     struct use use = use_of_box(part->device->box);
-    const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR), *exempt = code_find_table(&m->code, LIST_GFCI_OUTDOOR_EXEMPT);
+    const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR),
+                       *exempt = code_find_table(&m->code, LIST_GFCI_OUTDOOR_EXEMPT);
     const struct table *lights = code_find_table(&m->code, TABLE_GFCI_LIGHTING);
-    bool fits = outdoor && within_setting(m, SET_GFCI_OUTDOOR_AMPS, part->circuit->breaker) && within_setting(m, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, m->volts);
-    if (fits && use_in_list(m, use, LIST_WEATHER_PLACES) && !device_in_table(exempt, part->device->def))
+    bool fits = outdoor && within_setting(m, SET_GFCI_OUTDOOR_AMPS, part->circuit->breaker) &&
+                within_setting(m, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, m->volts);
+    if (fits && use_in_list(m, use, LIST_WEATHER_PLACES) &&
+        !device_in_table(exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
-    for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE && part->volts == m->volts && i < use.count; i++) {
+    for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
+                        part->volts == m->volts && i < use.count;
+         i++) {
         const char *kind = table_kind(lights, use.kinds[i]);
         if (kind)
-            ask(s, article_cell(m, lights, kind), arena_printf(f->arena, "lights a place of kind %s", kind));
+            ask(s, article_cell(m, lights, kind),
+                arena_printf(f->arena, "lights a place of kind %s", kind));
     }
 }
 
@@ -239,11 +262,13 @@ static bool asks_arc(struct asking *f, const struct part *part)
 {
     struct model *m = f->m;
     const struct table *afci = code_table(&m->code, TABLE_AFCI);
-    if (!afci || part->volts != m->volts || !within_setting(m, SET_AFCI_VOLTS, part->volts) || part->circuit->breaker <= 0)
+    if (!afci || part->volts != m->volts || !within_setting(m, SET_AFCI_VOLTS, part->volts) ||
+        part->circuit->breaker <= 0)
         return false;
     if (!is_outlet(part) && !setting_says(m, SET_AFCI_DEVICES_TOO, "yes"))
         return false;
-    return lists_rating(code_table(&m->code, LIST_AFCI_RATINGS), part->circuit->breaker) && use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);
+    return lists_rating(code_table(&m->code, LIST_AFCI_RATINGS), part->circuit->breaker) &&
+           use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);
 }
 
 static void find_asks(struct asking *f, const struct device *d)
@@ -264,15 +289,15 @@ static void find_asks(struct asking *f, const struct device *d)
     }
 }
 
-/* --- receptacles for those who service equipment ----------------------------------------------------------------------------- */
+/* --- receptacles for those who service equipment ------------------------------------------ */
 
 /* Of the receptacles near one piece of equipment, while they are looked at. */
 struct service {
     struct asking *f;
     const struct box *equipment;
-    double within, best;         /* feet */
+    double within, best; /* feet */
     const struct part *nearest;
-    bool served;                 /* one of them is protected, and may be the one that must be there */
+    bool served; /* one of them is protected, and may be the one that must be there */
 };
 
 static bool has_outlet(const struct box *b)
@@ -293,7 +318,8 @@ static void look_at_service(const struct box *b, void *data)
     for (uint32_t i = 0; i < b->device_count; i++) {
         const struct device *d = b->devices[i];
         const struct part *part = d->part_count ? &d->parts[0] : NULL;
-        if (!part || d->def->sort != SORT_RECEPTACLE || part->volts != m->volts || !part->circuit || part->leg)
+        if (!part || d->def->sort != SORT_RECEPTACLE || part->volts != m->volts || !part->circuit ||
+            part->leg)
             continue;
         v->served |= is_guarded(slot(v->f, part)->gfci) || !slot(v->f, part)->known;
         if (v->nearest && way >= v->best)
@@ -313,7 +339,8 @@ static void ask_for_services(struct asking *f)
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
         const struct box *b = m->devices.at[i]->box;
         struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
-        if (!device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT), m->devices.at[i]->def) || b->existing || b->broken || !b->room->wall_count)
+        if (!device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT), m->devices.at[i]->def) ||
+            b->existing || b->broken || !b->room->wall_count)
             continue;
         if (!near.side)
             nearby_make(f->arena, &near, m, within, has_outlet);
@@ -321,7 +348,8 @@ static void ask_for_services(struct asking *f)
         nearby_each(&near, at, at, within, look_at_service, &v);
         if (v.nearest && !v.served)
             ask(slot(f, v.nearest), t->source,
-                arena_printf(f->arena, "is the one within reach of those who service the %s in %s", m->devices.at[i]->def->name, box_address(f->arena, b, true)));
+                arena_printf(f->arena, "is the one within reach of those who service the %s in %s",
+                             m->devices.at[i]->def->name, box_address(f->arena, b, true)));
     }
 }
 
@@ -333,7 +361,8 @@ static length lowest_floor(const struct model *m)
     return low;
 }
 
-struct protected *protect(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring)
+struct protected *protect(struct arena *arena, struct model *m, const struct routes *routes,
+                          const struct wiring *wiring)
 {
     struct protected *p = arena_new(arena, struct protected);
     p->rooms = rooms_find(arena, m);

@@ -1,4 +1,5 @@
-/* What protects every outlet from ground and arc faults, found through the wiring, and what the edition asks for it. */
+/* What protects every outlet from ground and arc faults, found through the wiring, and what the
+ * edition asks for it. */
 #ifndef STUDBAY_WIRING_PROTECT_H
 #define STUDBAY_WIRING_PROTECT_H
 
@@ -7,34 +8,45 @@
 
 /* What protects a part against one sort of fault; both NULL: nothing does. */
 struct guard {
-    const struct circuit *breaker; /* the circuit, or the feeder before it, whose breaker protects it */
-    const struct device *device;   /* the device that protects it: it itself, or the nearest before it that works onward */
+    const struct circuit
+        *breaker; /* the circuit, or the feeder before it, whose breaker protects it */
+    const struct device *device; /* the device that protects it: it itself, or the nearest before it
+                                    that works onward */
 };
 
 struct protected_part {
-    bool known;                  /* its circuit is a tree, so that what stands before it is certain */
+    bool known; /* its circuit is a tree, so that what stands before it is certain */
     struct guard gfci, afci;
-    const char *gfci_article;    /* "210.8(A)(1)": the edition asks for ground-fault protection; NULL: it does not */
-    const char *gfci_why;        /* what asks it, in words: "stands in a place of kind bath" */
-    bool afci_asked;             /* the edition asks for arc-fault protection */
-    const char *afci_too_late;   /* why the arc-fault device that protects it does not stand for one on the breaker, in words; NULL: it does */
+    const char *gfci_article;  /* "210.8(A)(1)": the edition asks for ground-fault protection; NULL:
+                                  it does not */
+    const char *gfci_why;      /* what asks it, in words: "stands in a place of kind bath" */
+    bool afci_asked;           /* the edition asks for arc-fault protection */
+    const char *afci_too_late; /* why the arc-fault device that protects it does not stand for one
+                                  on the breaker, in words; NULL: it does */
 };
 
-struct protected {
+struct protected
+{
     struct rooms *rooms;
     struct protected_part **of_device; /* by device id, one for each part */
-    struct map feeds;            /* (circuit, box) -> the run that brings the circuit to it */
-    VEC(const struct room *) undecided; /* with bare receptacles, and the plan does not say whether they stand in an accessory building on the ground */
+    struct map feeds;                  /* (circuit, box) -> the run that brings the circuit to it */
+    VEC(const struct room *)
+    undecided; /* with bare receptacles, and the plan does not say whether they stand in an
+                  accessory building on the ground */
 };
 
-/* Follows every circuit from its breaker through the devices that protect onward. Linear. Places and articles from the tables gfci*, afci* of the edition. */
-struct protected *protect(struct arena *arena, struct model *m, const struct routes *routes, const struct wiring *wiring);
+/* Follows every circuit from its breaker through the devices that protect onward. Linear. Places
+ * and articles from the tables gfci*, afci* of the edition. */
+struct protected *protect(struct arena *arena, struct model *m, const struct routes *routes,
+                          const struct wiring *wiring);
 
 /* Sets what protects each part, and the runs that feed each box of a circuit. A part of protect. */
-void find_guards(struct arena *arena, struct protected *p, struct model *m, const struct routes *routes, const struct wiring *wiring);
+void find_guards(struct arena *arena, struct protected *p, struct model *m,
+                 const struct routes *routes, const struct wiring *wiring);
 
 /* The box before this one on the way to the panel, or NULL. */
-const struct box *box_up(const struct protected *p, const struct circuit *circuit, const struct box *box);
+const struct box *box_up(const struct protected *p, const struct circuit *circuit,
+                         const struct box *box);
 
 const struct protected_part *protected_part(const struct protected *p, const struct part *part);
 
@@ -52,10 +64,12 @@ static inline bool is_receptacle(const struct part *part)
 /* Where current is taken: no switch, no low voltage, and nothing that only hands it on. */
 bool is_outlet(const struct part *part);
 
-/* Whether a device is that of the name, or based on it: the first name on its way to its base that a table has as a row. NULL where none is. */
+/* Whether a device is that of the name, or based on it: the first name on its way to its base that
+ * a table has as a row. NULL where none is. */
 const char *device_in_table(const struct table *t, const struct device_def *def);
 
-/* The voltage of a part, up to the limit of a table's setting where it has one; and so for amperes. */
+/* The voltage of a part, up to the limit of a table's setting where it has one; and so for amperes.
+ */
 bool within_setting(struct model *m, enum book_setting setting, double amount);
 
 /* The protecting device of a box on a circuit, or NULL. */

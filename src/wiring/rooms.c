@@ -3,7 +3,7 @@
 #include <math.h>
 #include <string.h>
 
-/* --- kinds ------------------------------------------------------------------------------------------------------- */
+/* --- kinds -------------------------------------------------------------------------------- */
 
 struct use use_of_box(const struct box *box)
 {
@@ -68,7 +68,7 @@ bool has_counter(const struct room *room)
     return false;
 }
 
-/* --- distances ------------------------------------------------------------------------------------------------------- */
+/* --- distances ---------------------------------------------------------------------------- */
 
 struct plan_spot spot_of(const struct box *box)
 {
@@ -92,16 +92,19 @@ double spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b)
     return spots_apart(p, between(a, b, share < 0 ? 0 : share > 1 ? 1 : share));
 }
 
-void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left, struct plan_spot *right)
+void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
+                  struct plan_spot *right)
 {
     const struct wall *w = &room->walls[f->wall];
-    struct plan_spot a = {length_feet(w->left.x), length_feet(w->left.y)}, b = {length_feet(w->right.x), length_feet(w->right.y)};
+    struct plan_spot a = {length_feet(w->left.x), length_feet(w->left.y)},
+                     b = {length_feet(w->right.x), length_feet(w->right.y)};
     double length = w->length > 0 ? (double)w->length : 1;
     *left = between(a, b, (double)f->from_left / length);
     *right = between(a, b, (double)(f->from_left + f->wide) / length);
 }
 
-/* From a spot to the edge of a thing that stands against a wall; inside is to the right of a wall that is walked clockwise. */
+/* From a spot to the edge of a thing that stands against a wall; inside is to the right of a wall
+ * that is walked clockwise. */
 static double spot_to_fixture(struct plan_spot p, const struct room *room, const struct fixture *f)
 {
     struct plan_spot left, right;
@@ -110,12 +113,18 @@ static double spot_to_fixture(struct plan_spot p, const struct room *room, const
     if (wide <= 0)
         return spots_apart(p, left);
     double ux = (right.x - left.x) / wide, uy = (right.y - left.y) / wide;
-    double along = (p.x - left.x) * ux + (p.y - left.y) * uy, out = (p.x - left.x) * uy - (p.y - left.y) * ux;
-    double beside = along < 0 ? -along : along > wide ? along - wide : 0, before = out < 0 ? -out : out > deep ? out - deep : 0;
+    double along = (p.x - left.x) * ux + (p.y - left.y) * uy,
+           out = (p.x - left.x) * uy - (p.y - left.y) * ux;
+    double beside = along < 0      ? -along
+                    : along > wide ? along - wide
+                                   : 0,
+           before = out < 0      ? -out
+                    : out > deep ? out - deep
+                                 : 0;
     return hypot(beside, before);
 }
 
-/* --- counters -------------------------------------------------------------------------------------------------------- */
+/* --- counters ----------------------------------------------------------------------------- */
 
 /* A box of an island or peninsula is written at its place on the floor. */
 static bool stands_in_island(const struct box *box)
@@ -123,7 +132,8 @@ static bool stands_in_island(const struct box *box)
     const struct room *r = box->room;
     for (uint32_t i = 0; i < r->islands.n; i++) {
         const struct island *x = &r->islands.at[i];
-        if (box->place.at.x >= x->low.x && box->place.at.x <= x->high.x && box->place.at.y >= x->low.y && box->place.at.y <= x->high.y)
+        if (box->place.at.x >= x->low.x && box->place.at.x <= x->high.x &&
+            box->place.at.y >= x->low.y && box->place.at.y <= x->high.y)
             return true;
     }
     for (uint32_t i = 0; i < r->fixtures.n; i++) {
@@ -144,22 +154,25 @@ bool serves_counter(struct model *m, const struct box *box)
         return false;
     for (uint32_t i = 0; i < box->room->fixtures.n; i++) {
         const struct fixture *f = &box->room->fixtures.at[i];
-        if (is_counter(f) && f->wall == p->wall && p->from_left >= f->from_left && p->from_left <= f->from_left + f->wide)
+        if (is_counter(f) && f->wall == p->wall && p->from_left >= f->from_left &&
+            p->from_left <= f->from_left + f->wide)
             return true;
     }
     return false;
 }
 
-/* --- ways through doors ------------------------------------------------------------------------------------------------ */
+/* --- ways through doors ------------------------------------------------------------------- */
 
-/* The shortest way through a doorway: the sum of both parts is convex along it, so halving the interval finds it. */
+/* The shortest way through a doorway: the sum of both parts is convex along it, so halving the
+ * interval finds it. */
 static double way_through(struct plan_spot p, const struct doorway *d, const struct fixture *f)
 {
     double low = 0, high = 1, best = INFINITY;
     for (int i = 0; i < 40; i++) {
         double a = low + (high - low) / 3, b = high - (high - low) / 3;
         struct plan_spot at = between(d->left, d->right, a), to = between(d->left, d->right, b);
-        double first = spots_apart(p, at) + spot_to_fixture(at, d->other, f), second = spots_apart(p, to) + spot_to_fixture(to, d->other, f);
+        double first = spots_apart(p, at) + spot_to_fixture(at, d->other, f),
+               second = spots_apart(p, to) + spot_to_fixture(to, d->other, f);
         best = fmin(best, fmin(first, second));
         if (first < second)
             high = b;
@@ -175,7 +188,8 @@ static void nearer(double *best, double way)
         *best = way;
 }
 
-double way_to_fixture(const struct rooms *rooms, const struct box *box, enum form_id form, bool doors)
+double way_to_fixture(const struct rooms *rooms, const struct box *box, enum form_id form,
+                      bool doors)
 {
     double best = -1;
     struct plan_spot p = spot_of(box);
@@ -202,9 +216,10 @@ const char *feet_words(struct arena *arena, double feet)
     return words;
 }
 
-/* --- doorways ---------------------------------------------------------------------------------------------------------- */
+/* --- doorways ----------------------------------------------------------------------------- */
 
-static void add_doorway(struct arena *arena, struct rooms *p, const struct room *room, const struct fixture *f)
+static void add_doorway(struct arena *arena, struct rooms *p, const struct room *room,
+                        const struct fixture *f)
 {
     if (!(f->to || f->to_outside) || f->wall >= room->wall_count)
         return;
@@ -224,7 +239,8 @@ struct rooms *rooms_find(struct arena *arena, struct model *m)
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
         for (uint32_t k = 0; k < room->fixtures.n; k++)
-            if (room->fixtures.at[k].sort == FIXTURE_DOOR || room->fixtures.at[k].sort == FIXTURE_OPENING)
+            if (room->fixtures.at[k].sort == FIXTURE_DOOR ||
+                room->fixtures.at[k].sort == FIXTURE_OPENING)
                 add_doorway(arena, p, room, &room->fixtures.at[k]);
     }
     return p;

@@ -1,5 +1,5 @@
-/* What the places of a plan are: the kinds of a room where a box stands, how far it is from sinks and tubs, and which rooms a door joins. Distances are measured
- * on the floor plan, in feet. */
+/* What the places of a plan are: the kinds of a room where a box stands, how far it is from sinks
+ * and tubs, and which rooms a door joins. Distances are measured on the floor plan, in feet. */
 #ifndef STUDBAY_WIRING_ROOMS_H
 #define STUDBAY_WIRING_ROOMS_H
 
@@ -12,19 +12,19 @@ struct use {
 };
 
 struct plan_spot {
-    double x, y;                 /* feet */
+    double x, y; /* feet */
 };
 
 /* A door or opening that says what it leads to, seen from one of its two rooms. */
 struct doorway {
-    const struct room *other;    /* NULL: outside */
-    struct plan_spot left, right;     /* its two sides */
+    const struct room *other;     /* NULL: outside */
+    struct plan_spot left, right; /* its two sides */
 };
 
 typedef VEC(struct doorway) doorway_list;
 
 struct rooms {
-    doorway_list *of_room;       /* by room id */
+    doorway_list *of_room; /* by room id */
 };
 
 /* Finds the doorways. Linear. */
@@ -39,7 +39,8 @@ bool room_used_as(struct model *m, const struct room *room, enum book_table list
 bool room_is_for(struct model *m, const struct room *room, enum rule_id rule);
 bool room_sleeps(const struct room *room);
 
-/* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top, or in an island or peninsula. */
+/* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top,
+ * or in an island or peninsula. */
 bool serves_counter(struct model *m, const struct box *box);
 bool has_counter(const struct room *room);
 
@@ -50,9 +51,11 @@ double spots_apart(struct plan_spot a, struct plan_spot b);
 double spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b);
 
 /* The two ends of a thing on a wall. */
-void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left, struct plan_spot *right);
+void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
+                  struct plan_spot *right);
 
-/* The way from a box to the nearest thing of that form, a negative number where there is none in its room: through doors too, where `doors`. */
+/* The way from a box to the nearest thing of that form, a negative number where there is none in
+ * its room: through doors too, where `doors`. */
 double way_to_fixture(const struct rooms *p, const struct box *box, enum form_id form, bool doors);
 
 /* "4'-6\"", for messages. */

@@ -1,9 +1,10 @@
-/* What every part of a device is once the order of the switches is known, and the net of each of its terminals. */
+/* What every part of a device is once the order of the switches is known, and the net of each of
+ * its terminals. */
 #include "wiring/work.h"
 
 #include <string.h>
 
-/* --- forms ------------------------------------------------------------------------------------------------------- */
+/* --- forms -------------------------------------------------------------------------------- */
 
 static const char *form_word(enum switch_kind k)
 {
@@ -18,7 +19,8 @@ static bool gives_leg(const struct part *p)
     return false;
 }
 
-/* Terminals by which a control works its leg; in another form those of the form stand in their place. */
+/* Terminals by which a control works its leg; in another form those of the form stand in their
+ * place. */
 static bool working(const struct part *p, const struct terminal *t)
 {
     const struct switch_position *at = p->device->def->positions;
@@ -29,17 +31,22 @@ static bool working(const struct part *p, const struct terminal *t)
     return false;
 }
 
-/* The form of a control: its own where it has the contacts for its place, else the library's, with what else the device has: neutral, ground, a load side. */
-static void set_form(struct circuit_work *c, struct part_form *f, const struct part *p, enum switch_kind kind)
+/* The form of a control: its own where it has the contacts for its place, else the library's, with
+ * what else the device has: neutral, ground, a load side. */
+static void set_form(struct circuit_work *c, struct part_form *f, const struct part *p,
+                     enum switch_kind kind)
 {
     const struct device_def *own = p->device->def;
-    *f = (struct part_form){p, own, p->terminals, p->terminal_count, own->positions, own->position_count};
+    *f = (struct part_form){
+        p, own, p->terminals, p->terminal_count, own->positions, own->position_count};
     if (!p->control || kind == TWO_POLE || (kind == SINGLE_POLE && gives_leg(p)))
         return;
-    const struct device_def *form = library_device(c->m->lib, names_of(c->m->names, form_word(kind)));
+    const struct device_def *form =
+        library_device(c->m->lib, names_of(c->m->names, form_word(kind)));
     if (!form)
         return;
-    struct terminal *list = arena_array(c->arena, struct terminal, p->terminal_count + form->terminal_count);
+    struct terminal *list =
+        arena_array(c->arena, struct terminal, p->terminal_count + form->terminal_count);
     uint8_t count = 0;
     for (uint8_t i = 0; i < form->terminal_count; i++)
         list[count++] = form->terminals[i];
@@ -66,20 +73,21 @@ static struct part_form *form_slot(struct circuit_work *c, const struct part *p)
     return &(*forms)[p - d->parts];
 }
 
-/* --- nets of terminals -------------------------------------------------------------------------------------------- */
+/* --- nets of terminals -------------------------------------------------------------------- */
 
 struct placing {
     struct circuit_work *c;
     struct part *part;
     int vertex;
-    const struct leg_work *leg;  /* of a control or load that names one */
-    uint32_t place;              /* of a control: in the order of its leg */
-    uint8_t taken, given;        /* poles of a two-pole device met so far */
+    const struct leg_work *leg; /* of a control or load that names one */
+    uint32_t place;             /* of a control: in the order of its leg */
+    uint8_t taken, given;       /* poles of a two-pole device met so far */
 };
 
 static struct net *line_of(struct placing *p, char pole)
 {
-    return net_of(p->c, N_LINE, side_of_part(p->c, p->part, p->vertex), 0, pole ? pole : pole_of(p->c, p->part));
+    return net_of(p->c, N_LINE, side_of_part(p->c, p->part, p->vertex), 0,
+                  pole ? pole : pole_of(p->c, p->part));
 }
 
 static struct net *leg_net(struct placing *p, char pole)
@@ -115,13 +123,15 @@ static struct net *load_side_net(struct placing *p, const struct terminal *t)
 {
     struct box *box = p->part->device->box;
     char pole = t->nets & NET_LINE_A ? 'a' : t->nets & NET_LINE_B ? 'b' : pole_of(p->c, p->part);
-    return t->nets & NET_NEUTRAL ? net_of(p->c, N_NEUTRAL, box, 0, 0) : net_of(p->c, N_LINE, box, 0, pole);
+    return t->nets & NET_NEUTRAL ? net_of(p->c, N_NEUTRAL, box, 0, 0)
+                                 : net_of(p->c, N_LINE, box, 0, pole);
 }
 
 static struct net *neutral_of(struct placing *p)
 {
     bool load = p->leg && !p->part->control;
-    return net_of(p->c, N_NEUTRAL, load ? side_of_leg(p->c, p->leg) : side_of_part(p->c, p->part, p->vertex), 0, 0);
+    return net_of(p->c, N_NEUTRAL,
+                  load ? side_of_leg(p->c, p->leg) : side_of_part(p->c, p->part, p->vertex), 0, 0);
 }
 
 static struct net *load_net(struct placing *p, const struct terminal *t)
@@ -144,19 +154,26 @@ static struct net *terminal_net(struct placing *p, const struct terminal *t)
     if (t->nets & NET_INTERCONNECT)
         return net_of(p->c, N_INTERCONNECT, NULL, 0, 0);
     if (p->part->control)
-        return !p->leg ? NULL : working(p->part, t) || t->nets & (NET_TRAVELER | NET_LEG) || !hands_on(p->part->device->def) ? control_net(p, t) : line_of(p, 0);
+        return !p->leg ? NULL
+               : working(p->part, t) || t->nets & (NET_TRAVELER | NET_LEG) ||
+                       !hands_on(p->part->device->def)
+                   ? control_net(p, t)
+                   : line_of(p, 0);
     return load_net(p, t);
 }
 
-static void record_part(struct circuit_work *c, struct part *part, const struct leg_work *leg, uint32_t place, enum switch_kind kind)
+static void record_part(struct circuit_work *c, struct part *part, const struct leg_work *leg,
+                        uint32_t place, enum switch_kind kind)
 {
-    struct placing p = {.c = c, .part = part, .vertex = vertex_of_part(c, part), .leg = leg, .place = place};
+    struct placing p = {
+        .c = c, .part = part, .vertex = vertex_of_part(c, part), .leg = leg, .place = place};
     struct part_form *f = form_slot(c, part);
     set_form(c, f, part, kind);
     for (uint8_t i = 0; i < f->terminal_count && p.vertex >= 0; i++) {
         struct net *n = terminal_net(&p, &f->terminals[i]);
         if (n)
-            *vec_push(c->arena, &c->w->terminals) = (struct terminal_net){part, i, n, feed_of_thing(c, part->device->box, part)};
+            *vec_push(c->arena, &c->w->terminals) =
+                (struct terminal_net){part, i, n, feed_of_thing(c, part->device->box, part)};
     }
 }
 

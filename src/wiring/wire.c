@@ -15,16 +15,19 @@ bool declared_switch_kind(const struct device_def *def, enum switch_kind *kind)
         travelers += (def->terminals[i].nets & NET_TRAVELER) != 0;
         lines += !def->terminals[i].gives && def->terminals[i].nets & (NET_LINE_A | NET_LINE_B);
     }
-    *kind = travelers == 4 ? FOUR_WAY : travelers == 2 ? THREE_WAY : lines == 2 ? TWO_POLE : SINGLE_POLE;
+    *kind = travelers == 4   ? FOUR_WAY
+            : travelers == 2 ? THREE_WAY
+            : lines == 2     ? TWO_POLE
+                             : SINGLE_POLE;
     return *kind != SINGLE_POLE || !strcmp(def->name, "single-pole");
 }
 
-/* --- what crosses each run -------------------------------------------------------------------------------------------- */
+/* --- what crosses each run ---------------------------------------------------------------- */
 
 struct marking {
-    struct crossing *crossing;   /* by run id */
-    struct net *at;              /* the net whose runs are being marked */
-    bool soft;                   /* marking with the neutrals of switch locations: what is not there yet is theirs */
+    struct crossing *crossing; /* by run id */
+    struct net *at;            /* the net whose runs are being marked */
+    bool soft; /* marking with the neutrals of switch locations: what is not there yet is theirs */
 };
 
 /* Nets are marked in the order of their ids, so that the list is sorted. */
@@ -61,7 +64,10 @@ static void keep_orders(struct circuit_work *c)
         out->kinds = arena_array(c->arena, enum switch_kind, l->count);
         for (uint32_t k = 0; k < l->count; k++) {
             out->switches[k] = l->switches[k];
-            out->kinds[k] = l->two_pole ? TWO_POLE : l->count == 1 ? SINGLE_POLE : k == 0 || k + 1 == l->count ? THREE_WAY : FOUR_WAY;
+            out->kinds[k] = l->two_pole                   ? TWO_POLE
+                            : l->count == 1               ? SINGLE_POLE
+                            : k == 0 || k + 1 == l->count ? THREE_WAY
+                                                          : FOUR_WAY;
         }
     }
 }
@@ -73,7 +79,8 @@ static void keep_feeds(struct circuit_work *c)
         const struct run *r = c->circuit->runs.at[i];
         if (r->in_tree && r->circuit == c->circuit && r->from.box)
             c->w->left_part[r->id] = feed_of_thing(c, r->from.box, r);
-        if (r->in_tree && r->circuit == c->circuit && r->to.box && map_get(&c->feeds, (uintptr_t)r->to.box, 1))
+        if (r->in_tree && r->circuit == c->circuit && r->to.box &&
+            map_get(&c->feeds, (uintptr_t)r->to.box, 1))
             c->w->fed_part[r->id] = r;
     }
 }
@@ -104,7 +111,8 @@ static uint32_t count_terminals(const struct model *m)
     return n;
 }
 
-struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes, const int *gauges)
+struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes,
+                    const int *gauges)
 {
     struct wiring *w = arena_new(arena, struct wiring);
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
@@ -113,7 +121,8 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
-    struct arena scratch = {.out_of_memory = arena->out_of_memory}, tree = scratch, passing = scratch, between = scratch; /* the last until cables are chosen */
+    struct arena scratch = {.out_of_memory = arena->out_of_memory}, tree = scratch,
+                 passing = scratch, between = scratch; /* the last until cables are chosen */
     struct crossing *crossing = arena_array(&between, struct crossing, m->runs.n);
     vec_reserve(arena, &w->terminals, count_terminals(m));
     for (uint32_t i = 0; i < m->circuits.n; i++) {

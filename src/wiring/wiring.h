@@ -1,4 +1,5 @@
-/* What every conductor does: nets, the cable of each run, the conductors in it with their colours, the order of the switches of each leg. */
+/* What every conductor does: nets, the cable of each run, the conductors in it with their colours,
+ * the order of the switches of each leg. */
 #ifndef STUDBAY_WIRING_WIRING_H
 #define STUDBAY_WIRING_WIRING_H
 
@@ -12,75 +13,87 @@ struct net {
     uint32_t id;
     enum net_sort sort;
     struct circuit *circuit;
-    struct leg *leg;             /* N_LEG, N_TRAVELER */
-    uint8_t index;               /* N_TRAVELER: between switch index and index + 1, from 1 */
-    char pole;                   /* 'a', 'b': lines and legs of two poles, travelers a and b; 0 */
-    struct box *beyond;          /* line and neutral on the load side of the protecting device of this box; NULL */
-    const char *name;            /* "line", "neutral", "leg cans", "traveler cans.1 a", "line a", "line/living.R1" */
+    struct leg *leg; /* N_LEG, N_TRAVELER */
+    uint8_t index;   /* N_TRAVELER: between switch index and index + 1, from 1 */
+    char pole;       /* 'a', 'b': lines and legs of two poles, travelers a and b; 0 */
+    struct box
+        *beyond; /* line and neutral on the load side of the protecting device of this box; NULL */
+    const char
+        *name; /* "line", "neutral", "leg cans", "traveler cans.1 a", "line a", "line/living.R1" */
 };
 
 struct conductor {
-    struct net *net;             /* NULL: spare */
-    const char *color;           /* as in the cable: black, white, red ... */
-    bool reidentified;           /* a white that is no neutral: marked wherever it shows */
+    struct net *net;   /* NULL: spare */
+    const char *color; /* as in the cable: black, white, red ... */
+    bool reidentified; /* a white that is no neutral: marked wherever it shows */
 };
 
 struct run_wiring {
-    struct cable_def *cable;     /* declared, else the least that serves; NULL where none could be found */
-    struct conductor *conductors; /* one for each insulated conductor of the cable, in the order of its colours; NULL where cable is NULL */
+    struct cable_def
+        *cable; /* declared, else the least that serves; NULL where none could be found */
+    struct conductor *conductors; /* one for each insulated conductor of the cable, in the order of
+                                     its colours; NULL where cable is NULL */
     uint8_t count;
-    uint8_t used;                /* conductors with a net; count - used are spare */
-    uint8_t needed;              /* nets that must cross; more than count where conductors are missing */
+    uint8_t used;   /* conductors with a net; count - used are spare */
+    uint8_t needed; /* nets that must cross; more than count where conductors are missing */
 };
 
 enum switch_kind { SINGLE_POLE, THREE_WAY, FOUR_WAY, TWO_POLE };
 
 struct leg_wiring {
-    struct part **switches;      /* in the order of the travelers: the fed one first, the one that drives the loads last */
+    struct part **switches; /* in the order of the travelers: the fed one first, the one that drives
+                               the loads last */
     enum switch_kind *kinds;
     uint32_t count;
 };
 
 /* Box fill, in allowances and volume. Counts are of things, required is in3. */
 struct fill {
-    const struct box_type *type; /* declared, else the smallest in the library that mounts there and holds it; NULL: none holds it, or no bought box is needed */
+    const struct box_type *type; /* declared, else the smallest in the library that mounts there and
+                                    holds it; NULL: none holds it, or no bought box is needed */
     bool inferred;
     uint8_t gangs;
-    double volume;               /* in3, of a divided box the side for power; 0 where no bought box is needed */
+    double volume; /* in3, of a divided box the side for power; 0 where no bought box is needed */
     uint32_t conductors, grounds, clamps, fittings, devices, terminal_blocks;
-    double required;             /* in3 */
+    double required; /* in3 */
 };
 
 /* The net of one terminal of a part. */
 struct terminal_net {
     struct part *part;
-    uint8_t terminal;            /* index in the part's form */
+    uint8_t terminal; /* index in the part's form */
     struct net *net;
-    const struct run *feed;      /* the run that feeds its part of the box, where parallel runs do; else NULL */
+    const struct run
+        *feed; /* the run that feeds its part of the box, where parallel runs do; else NULL */
 };
 
 struct wiring {
-    struct run_wiring *of_run;   /* by run id */
-    struct leg_wiring *of_leg;   /* by leg id */
-    struct fill *of_box;         /* by box id */
+    struct run_wiring *of_run; /* by run id */
+    struct leg_wiring *of_leg; /* by leg id */
+    struct fill *of_box;       /* by box id */
     VEC(struct net *) nets;
     VEC(struct terminal_net) terminals;
-    /* Where several runs of a circuit feed a box, each feeds a part of it: by run id, the feed of the part that the run leaves at its `from` end, and the run
-     * itself where it feeds such a part at its `to` end. NULL: the box has one part. */
+    /* Where several runs of a circuit feed a box, each feeds a part of it: by run id, the feed of
+     * the part that the run leaves at its `from` end, and the run itself where it feeds such a part
+     * at its `to` end. NULL: the box has one part. */
     const struct run **left_part, **fed_part;
-    struct part_form **forms;    /* by device id, one for each part; see model/makeup.h */
+    struct part_form **forms; /* by device id, one for each part; see model/makeup.h */
 };
 
-/* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few switches. Records conductors-missing,
- * neutral-missing-at-switch and white-as-return. `gauges`, by circuit id: cables that are chosen are not thinner, where there is such a cable. */
-struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes, const int *gauges);
+/* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few
+ * switches. Records conductors-missing, neutral-missing-at-switch and white-as-return. `gauges`, by
+ * circuit id: cables that are chosen are not thinner, where there is such a cable. */
+struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes,
+                    const int *gauges);
 
 const char *switch_kind_word(enum switch_kind k);
 
-/* The kind that a type of switch is by its own terminals: three-way, four-way, two-pole, or the plain single-pole. False where its place on the leg decides. */
+/* The kind that a type of switch is by its own terminals: three-way, four-way, two-pole, or the
+ * plain single-pole. False where its place on the leg decides. */
 bool declared_switch_kind(const struct device_def *def, enum switch_kind *kind);
 
-/* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit). */
+/* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit).
+ */
 bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets);
 
 #endif

@@ -8,14 +8,14 @@ enum { NO_VERTEX = -1, EXACT_SWITCHES = 8 };
 
 /* A part of a box in a circuit (or its panel): where conductors of one feed meet. */
 struct vertex {
-    struct box *box;             /* NULL: the panel */
-    struct run *feed;            /* the run towards the source; NULL at the root */
+    struct box *box;  /* NULL: the panel */
+    struct run *feed; /* the run towards the source; NULL at the root */
     int parent;
     uint32_t depth;
-    uint32_t enter;              /* order of a walk through the tree */
-    double feet;                 /* from the root */
-    uint32_t stamp;              /* of the walk that passed it last */
-    struct box *side;            /* what arrives has passed the protecting device of this box; NULL: none */
+    uint32_t enter;   /* order of a walk through the tree */
+    double feet;      /* from the root */
+    uint32_t stamp;   /* of the walk that passed it last */
+    struct box *side; /* what arrives has passed the protecting device of this box; NULL: none */
 };
 
 /* Where a net ends: a terminal of a device, a cap, the panel. */
@@ -28,14 +28,14 @@ struct net_end {
 struct leg_work {
     struct leg *leg;
     struct part **switches;
-    int *at;                     /* vertices of the switches, in the same order */
+    int *at; /* vertices of the switches, in the same order */
     uint32_t count;
-    int *loads;                  /* vertices of what it works, and of caps */
+    int *loads; /* vertices of what it works, and of caps */
     uint32_t load_count;
     bool two_pole;
-    bool wants_neutral;          /* the edition wants a neutral at its switch locations */
-    bool one_is_enough;          /* all that it lights is seen from them */
-    int neutral_at;              /* index of the switch that gets it where one is enough; -1 none */
+    bool wants_neutral; /* the edition wants a neutral at its switch locations */
+    bool one_is_enough; /* all that it lights is seen from them */
+    int neutral_at;     /* index of the switch that gets it where one is enough; -1 none */
 };
 
 struct circuit_work {
@@ -43,45 +43,47 @@ struct circuit_work {
     struct model *m;
     const struct routes *routes;
     struct arena *arena, *scratch;
-    struct arena *tree;          /* of the tree and its legs: emptied when they are built anew */
-    struct arena *passing;       /* emptied between one leg and the next */
+    struct arena *tree;    /* of the tree and its legs: emptied when they are built anew */
+    struct arena *passing; /* emptied between one leg and the next */
     struct circuit *circuit;
     struct vertex *vertices;
     uint32_t vertex_count;
-    struct map vertex_of;        /* (box, label of the parallel run or 0) -> vertex + 1 */
+    struct map vertex_of; /* (box, label of the parallel run or 0) -> vertex + 1 */
     struct leg_work *legs;
     uint32_t leg_count;
-    struct map work_of;          /* (leg, 1) -> struct leg_work */
+    struct map work_of;             /* (leg, 1) -> struct leg_work */
     const struct leg_work *skipped; /* the leg whose order is being chosen: left out of the ends */
     uint32_t stamp;
     VEC(struct net_end) ends;
-    struct map nets;             /* (kind of net, its thing) -> struct net */
-    struct feeds **fed_twice;    /* the same, by the names of their boxes */
+    struct map nets;          /* (kind of net, its thing) -> struct net */
+    struct feeds **fed_twice; /* the same, by the names of their boxes */
     uint32_t fed_twice_count;
-    struct map feeds;            /* (box, 1) -> struct feeds, where several runs of the circuit feed a box */
+    struct map feeds; /* (box, 1) -> struct feeds, where several runs of the circuit feed a box */
 };
 
-/* Several runs of one circuit that feed one box, each a part of it, and what stands on which part. */
+/* Several runs of one circuit that feed one box, each a part of it, and what stands on which part.
+ */
 struct feeds {
     struct box *box;
     VEC(struct run *) runs;
-    VEC(const void *) things;    /* parts of devices in the box, and runs that leave it */
-    uint8_t *chosen;             /* index in runs, for each thing */
-    bool *fixed;                 /* the plan says it: `by LABEL` */
-    struct map index;            /* (thing, 1) -> index in things + 1 */
+    VEC(const void *) things; /* parts of devices in the box, and runs that leave it */
+    uint8_t *chosen;          /* index in runs, for each thing */
+    bool *fixed;              /* the plan says it: `by LABEL` */
+    struct map index;         /* (thing, 1) -> index in things + 1 */
 };
 
 /* What the runs of a circuit cost together, compared in the order of the fields. */
 struct cost {
-    int short_runs, missing;     /* runs whose declared cable is short, and the conductors that they lack */
+    int short_runs,
+        missing; /* runs whose declared cable is short, and the conductors that they lack */
     double price;
     int whites;
     double feet;
 };
 bool cost_less(const struct cost *a, const struct cost *b);
 
-/* parts.c: which of several runs that feed a box feeds what. find_feeds gathers such boxes; choose_parts settles them, and leaves the tree built and the legs
- * gathered and ordered. */
+/* parts.c: which of several runs that feed a box feeds what. find_feeds gathers such boxes;
+ * choose_parts settles them, and leaves the tree built and the legs gathered and ordered. */
 void find_feeds(struct circuit_work *c);
 bool choose_parts(struct circuit_work *c);
 /* The run that feeds a thing in a box with several feeds; NULL where the box has one. */
@@ -92,23 +94,32 @@ bool build_vertices(struct circuit_work *c);
 void gather_legs(struct circuit_work *c);
 int vertex_of_part(struct circuit_work *c, const struct part *p);
 struct box *side_of_part(struct circuit_work *c, const struct part *p, int vertex);
-/* Ends of all nets but those of the skipped leg; add_soft_ends adds the neutrals that the rule for switch locations wants. */
+/* Ends of all nets but those of the skipped leg; add_soft_ends adds the neutrals that the rule for
+ * switch locations wants. */
 void gather_ends(struct circuit_work *c);
 void add_soft_ends(struct circuit_work *c);
-/* The net that the first switch of a leg takes, were it switch `first`; the neutral at switch `i`. */
+/* The net that the first switch of a leg takes, were it switch `first`; the neutral at switch `i`.
+ */
 struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first);
 struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i);
 /* Where the ways of two vertices to the source meet. */
 int meet_vertices(const struct circuit_work *c, int a, int b);
-/* Calls `mark` once for each run of the tree that joins the vertices, with the vertex below it. Gives the vertex where they meet; NO_VERTEX of none. */
-int join_vertices(struct circuit_work *c, const int *vertices, uint32_t count, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context);
-/* join_vertices for every net of the gathered ends, which are sorted by net; *at holds the net while its runs are marked. */
-void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *c, int vertex, void *context), void *context, struct net **at);
+/* Calls `mark` once for each run of the tree that joins the vertices, with the vertex below it.
+ * Gives the vertex where they meet; NO_VERTEX of none. */
+int join_vertices(struct circuit_work *c, const int *vertices, uint32_t count,
+                  void (*mark)(struct circuit_work *c, int vertex, void *context), void *context);
+/* join_vertices for every net of the gathered ends, which are sorted by net; *at holds the net
+ * while its runs are marked. */
+void each_net(struct circuit_work *c,
+              void (*mark)(struct circuit_work *c, int vertex, void *context), void *context,
+              struct net **at);
 
-/* terminals.c: the form of every part and the net of each of its terminals, under the orders chosen. */
+/* terminals.c: the form of every part and the net of each of its terminals, under the orders
+ * chosen. */
 void record_terminals(struct circuit_work *c);
 uint8_t hands_on(const struct device_def *def);
-struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index, char pole);
+struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index,
+                   char pole);
 const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg);
 char pole_of(const struct circuit_work *c, const struct part *p);
 struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l);
@@ -118,16 +129,19 @@ void choose_orders(struct circuit_work *c);
 /* The cost of all runs of the circuit under the orders chosen. */
 struct cost circuit_cost(struct circuit_work *c);
 
-/* cables.c: the cable of each run and the colours in it. `crossing` by run id: the nets that cross it. */
+/* cables.c: the cable of each run and the colours in it. `crossing` by run id: the nets that cross
+ * it. */
 typedef VEC(struct net *) net_list;
 struct crossing {
     net_list nets;
-    net_list soft;               /* those among them that only the rule for switch locations wants */
+    net_list soft; /* those among them that only the rule for switch locations wants */
 };
 void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing, const int *gauges);
 
-/* The least cable of a family that has the conductors, the whites and the size; NULL where none has. */
-struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites);
+/* The least cable of a family that has the conductors, the whites and the size; NULL where none
+ * has. */
+struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors,
+                              unsigned whites);
 
 /* fill.c */
 void fill_boxes(struct wiring *w, struct model *m);

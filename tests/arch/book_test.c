@@ -1,4 +1,5 @@
-/* Each word of src/resolve/book.def is asked for by C: else its line is to go. Run from the top of the tree. */
+/* Each word of src/resolve/book.def is asked for by C: else its line is to go. Run from the top of
+ * the tree. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -10,10 +11,10 @@
 
 /* As C writes them, in the order of book.def. */
 static const char *const words[] = {
-#define TABLE(id, name) "TABLE_" #id,
-#define LIST(id, name) "LIST_" #id,
+#define TABLE(id, name)          "TABLE_" #id,
+#define LIST(id, name)           "LIST_" #id,
 #define SETTING(table, id, name) "SET_" #table "_" #id,
-#define COLUMN(id, name) "COL_" #id,
+#define COLUMN(id, name)         "COL_" #id,
 #include "resolve/book.def"
 };
 
@@ -42,7 +43,9 @@ static char *sources(void)
     char *all = calloc(1, 1);
     size_t size = 0;
     for (size_t i = 0; i < files.count; i++) {
-        char *text = ends_with(files.paths[i], ".c") || ends_with(files.paths[i], ".h") ? read_text(files.paths[i]) : NULL;
+        char *text = ends_with(files.paths[i], ".c") || ends_with(files.paths[i], ".h")
+                         ? read_text(files.paths[i])
+                         : NULL;
         if (!text)
             continue;
         blank_comments(text, true);
@@ -74,7 +77,8 @@ static void every_word_is_asked_for(void **state)
 static void words_are_found(void **state)
 {
     (void)state;
-    static const char text[] = "code_setting(c, SET_BOX_FILL_EACH_FURTHER, 0); code_list_has(c, LIST_DIMMERS, w);";
+    static const char text[] =
+        "code_setting(c, SET_BOX_FILL_EACH_FURTHER, 0); code_list_has(c, LIST_DIMMERS, w);";
     assert_true(asked_in(text, "LIST_DIMMERS"));
     assert_false(asked_in(text, "LIST_DIM"));
     assert_false(asked_in(text, "TABLE_BOX_FILL"));

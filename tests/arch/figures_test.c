@@ -1,8 +1,9 @@
 /* No figure of a code book stands in C: those are in stdlib/, with their sources.
  *
- * Every number in src/ is of a kind that no book decides (0, 1 and 2, tolerances, bits, conversions of units, subscripts), or stands in the list below with the
- * reason why it is there; what lays out pages and reads characters is left out by file. Every text in src/ that holds an article, a conductor size or a measure
- * stands in a list too. Run from the top of the tree. */
+ * Every number in src/ is of a kind that no book decides (0, 1 and 2, tolerances, bits, conversions
+ * of units, subscripts), or stands in the list below with the reason why it is there; what lays out
+ * pages and reads characters is left out by file. Every text in src/ that holds an article, a
+ * conductor size or a measure stands in a list too. Run from the top of the tree. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -13,7 +14,8 @@
 
 #include "source_text.h"
 
-/* Files and folders whose numbers say nothing of a building: what of them could be a figure of a book would have to come from elsewhere. */
+/* Files and folders whose numbers say nothing of a building: what of them could be a figure of a
+ * book would have to come from elsewhere. */
 static const struct {
     const char *path, *why;
 } left_out[] = {
@@ -169,13 +171,13 @@ static bool is_left_out(const char *path)
     return false;
 }
 
-/* --- numbers -------------------------------------------------------------------------------------------------------------- */
+/* --- numbers ------------------------------------------------------------------------------ */
 
 /* A number in a text whose comments and quotes are blanked. */
 struct number {
-    const char *text, *at;       /* the whole text, and where the number stands in it */
-    const char *source;          /* the text before it was blanked */
-    char word[64];               /* as written, without the u and l behind it */
+    const char *text, *at; /* the whole text, and where the number stands in it */
+    const char *source;    /* the text before it was blanked */
+    char word[64];         /* as written, without the u and l behind it */
 };
 
 /* The number at or after `from`; false where there is none. */
@@ -186,7 +188,9 @@ static bool next_number(const char *text, const char *from, struct number *n)
             continue;
         size_t size = 0;
         bool hex = c[0] == '0' && (c[1] == 'x' || c[1] == 'X');
-        while (in_word(c[size]) || c[size] == '.' || ((c[size] == '-' || c[size] == '+') && !hex && size && (c[size - 1] == 'e' || c[size - 1] == 'E')))
+        while (in_word(c[size]) || c[size] == '.' ||
+               ((c[size] == '-' || c[size] == '+') && !hex && size &&
+                (c[size - 1] == 'e' || c[size - 1] == 'E')))
             size++;
         snprintf(n->word, sizeof n->word, "%.*s", (int)size, c);
         while (!hex && size > 1 && size < sizeof n->word && strchr("uUlL", n->word[size - 1]))
@@ -262,7 +266,8 @@ static bool is_length_of_text(const struct number *n)
     while (open > n->text && open[-1] != '"')
         open--;
     long bytes = 0;
-    for (const char *s = n->source + (open - n->text), *end = n->source + (c - 1 - n->text); s < end; bytes++)
+    for (const char *s = n->source + (open - n->text), *end = n->source + (c - 1 - n->text);
+         s < end; bytes++)
         s += *s != '\\' ? 1 : s[1] == 'x' ? 4 : 2;
     return strtol(n->word, NULL, 10) == bytes;
 }
@@ -284,7 +289,8 @@ static bool is_plain(const struct number *n)
         if (!strcmp(n->word, small[i]))
             return !is_measure(n) || !strcmp(n->word, "0");
     bool bits = n->word[0] == '0' && (n->word[1] == 'x' || isdigit((unsigned char)n->word[1]));
-    return bits || is_power(n->word) || is_conversion(n) || is_length_of_text(n) || follows(n, "<<") || follows(n, ">>") || follows(n, "[") || follows(n, "INCH /") ||
+    return bits || is_power(n->word) || is_conversion(n) || is_length_of_text(n) ||
+           follows(n, "<<") || follows(n, ">>") || follows(n, "[") || follows(n, "INCH /") ||
            on_line_of(n, "format(printf");
 }
 
@@ -308,7 +314,9 @@ static int check_numbers(const char *path, const char *source, bool seen[KNOWN])
             continue;
         int i = find_known(path, n.word);
         if (i < 0)
-            breaches += breach(path, line_of(text, n.at), "a figure of a book stands in stdlib/, any other in the list of this test", n.word);
+            breaches += breach(
+                path, line_of(text, n.at),
+                "a figure of a book stands in stdlib/, any other in the list of this test", n.word);
         else
             seen[i] = true;
     }
@@ -316,7 +324,7 @@ static int check_numbers(const char *path, const char *source, bool seen[KNOWN])
     return breaches;
 }
 
-/* --- texts ---------------------------------------------------------------------------------------------------------------- */
+/* --- texts -------------------------------------------------------------------------------- */
 
 /* What a text may not hold: it would be a figure or an article of a book. */
 static const struct {
@@ -329,10 +337,13 @@ static const struct {
     {"[0-9] ?(A|V|VA|kVA|W|kW|ft|ft2|in|in3|lb)([^A-Za-z0-9_/]|$)", "a measure"},
     {"[0-9] ?%%?$|[0-9] ?%%?[^A-Za-z0-9.*]", "a share"},
     {"[0-9](\\\\\"|')", "a length"},
-    {"(two|three|four|five|six|seven|eight|nine|ten|twelve|quarter|half|third)( of)?( an?)? (inch|foot|feet|gang|amp|volt)", "a measure"},
+    {"(two|three|four|five|six|seven|eight|nine|ten|twelve|quarter|half|third)( of)?( an?)? "
+     "(inch|foot|feet|gang|amp|volt)",
+     "a measure"},
 };
 
-/* Texts that hold such a thing and are none: examples of what a plan may say, and words of formats. */
+/* Texts that hold such a thing and are none: examples of what a plan may say, and words of formats.
+ */
 static const struct {
     const char *file, *part, *why;
 } texts[] = {
@@ -374,7 +385,8 @@ enum { FORBIDDEN = sizeof forbidden / sizeof *forbidden, TEXTS = sizeof texts / 
 
 static regex_t compiled[FORBIDDEN];
 
-/* The text in quotes at or after `from` in a source whose comments are blanked, as written between the quotes; NULL where there is none. Adjacent texts are one. */
+/* The text in quotes at or after `from` in a source whose comments are blanked, as written between
+ * the quotes; NULL where there is none. Adjacent texts are one. */
 static char *next_text(const char *from, const char **rest)
 {
     const char *open = from;
@@ -427,7 +439,7 @@ static int check_texts(const char *path, const char *source, bool seen[TEXTS])
     return breaches;
 }
 
-/* --- the tests -------------------------------------------------------------------------------------------------------------- */
+/* --- the tests ---------------------------------------------------------------------------- */
 
 static bool is_source(const char *path)
 {
@@ -468,7 +480,8 @@ static void numbers_are_no_figures_of_a_book(void **state)
     free_files(&files);
     for (int i = 0; i < KNOWN; i++)
         if (!seen[i]) {
-            print_error("%s: %s stands there no more: %s\n", known[i].file, known[i].number, known[i].why);
+            print_error("%s: %s stands there no more: %s\n", known[i].file, known[i].number,
+                        known[i].why);
             breaches++;
         }
     assert_int_equal(breaches, 0);
@@ -523,7 +536,10 @@ static void figures_are_found(void **state)
     assert_int_equal(numbers_in("length reach = 12 * FOOT, gap = 2 * FOOT, none = 0 * FOOT;"), 2);
     assert_int_equal(numbers_in("x = 100 * share / 1000; y = feet * 12; z = INCH / 64;"), 0);
     assert_int_equal(numbers_in("a[3] = 1u << 20 | 0x7f | 0644; b = 1e-9; c = 2;"), 0);
-    assert_int_equal(numbers_in("strncmp(word, \"circuit \", 8); memcmp(p, \"\\xe2\\x80\\n\", 3); f(\"ab\", 3);"), 1);
+    assert_int_equal(
+        numbers_in(
+            "strncmp(word, \"circuit \", 8); memcmp(p, \"\\xe2\\x80\\n\", 3); f(\"ab\", 3);"),
+        1);
     assert_int_equal(numbers_in("x = 18; y = 40.5;"), 2);
     assert_int_equal(numbers_in("f(\"18\", '9'); name2 = p3 + v4.x5;"), 0);
     assert_int_equal(numbers_in("x = 2e3; y = 1e3;"), 1);
@@ -533,11 +549,15 @@ static void articles_and_measures_are_found(void **state)
 {
     (void)state;
     assert_int_equal(texts_in("f(\"see 210.8(A)\"); g(\"R602.6\"); h(\"by NEC 2023\");"), 3);
-    assert_int_equal(texts_in("f(\"within 6 ft of it\"); g(\"a 20 A breaker\"); h(\"12 AWG\"); i(\"at most 80 %% of it\");"), 4);
+    assert_int_equal(texts_in("f(\"within 6 ft of it\"); g(\"a 20 A breaker\"); h(\"12 AWG\"); "
+                              "i(\"at most 80 %% of it\");"),
+                     4);
     assert_int_equal(texts_in("f(\"six inches\", \"a quarter of an inch\", \"four gangs\");"), 3);
     assert_int_equal(texts_in("f(\"'up 48\\\"'\"); g(\"5'-6\");"), 2);
     assert_int_equal(texts_in("f(\"split \" \"within 6 \" \"ft\");"), 1);
-    assert_int_equal(texts_in("/* \"20 A\" */ f(\"%g A, %.0f VA, %s in3, %d%% or %.1f %%\"); c = '\"'; g(\"one of two\");"), 0);
+    assert_int_equal(texts_in("/* \"20 A\" */ f(\"%g A, %.0f VA, %s in3, %d%% or %.1f %%\"); c = "
+                              "'\"'; g(\"one of two\");"),
+                     0);
 }
 
 int main(void)

@@ -1,7 +1,8 @@
-/* The order of the source tree: who may include whom, who may print, exit and allocate, what lies where.
+/* The order of the source tree: who may include whom, who may print, exit and allocate, what lies
+ * where.
  *
- * Run from the top of the tree. Each breach is printed as FILE:LINE: what is wrong. The checks take a path and a text,
- * so that each is also shown a text that breaks it.
+ * Run from the top of the tree. Each breach is printed as FILE:LINE: what is wrong. The checks take
+ * a path and a text, so that each is also shown a text that breaks it.
  */
 #include <setjmp.h>
 #include <stdarg.h>
@@ -12,8 +13,9 @@
 
 #include "source_text.h"
 
-/* Folders of src in the order they may be built on each other, and what each may include besides itself. "." stands
- * for the files in src itself, "*" for everything. A folder that is not here has no place in the order. */
+/* Folders of src in the order they may be built on each other, and what each may include besides
+ * itself. "." stands for the files in src itself, "*" for everything. A folder that is not here has
+ * no place in the order. */
 static const struct layer {
     const char *name, *sees;
 } layers[] = {
@@ -50,7 +52,8 @@ static const struct layer *find_layer(const char *name)
     return NULL;
 }
 
-/* The folder of src that "src/FOLDER/..." lies in, "." for a file in src itself; the grammar belongs to syntax. */
+/* The folder of src that "src/FOLDER/..." lies in, "." for a file in src itself; the grammar
+ * belongs to syntax. */
 static void layer_name(const char *path, char *name, size_t size)
 {
     if (strncmp(path, "grammar/", 8) == 0) {
@@ -74,7 +77,8 @@ static bool file_exists(const char *folder, const char *name)
     return exists;
 }
 
-/* Where an included name without a folder lies: beside the including file, in src, or in the grammar. */
+/* Where an included name without a folder lies: beside the including file, in src, or in the
+ * grammar. */
 static const char *layer_of_plain_name(const char *path, const char *own, const char *name)
 {
     char *folder = strndup(path, (size_t)(strrchr(path, '/') - path));
@@ -109,14 +113,16 @@ static int check_include(const char *path, int line, const struct layer *own, co
     } else {
         const char *layer = layer_of_plain_name(path, own->name, name);
         if (!layer)
-            return breach(path, line, "included file is neither here, in src nor in grammar: ", name);
+            return breach(path, line,
+                          "included file is neither here, in src nor in grammar: ", name);
         snprintf(target, sizeof target, "%s", layer);
     }
     if (strcmp(target, own->name) == 0)
         return 0;
     if (!find_layer(target))
         return breach(path, line, "includes a folder that has no place in the order: ", name);
-    /* the files in src itself are seen by those who see everything; find_word does not take "." for a word */
+    /* the files in src itself are seen by those who see everything; find_word does not take "." for
+     * a word */
     bool seen = strcmp(target, ".") == 0 ? strcmp(own->sees, "*") == 0 : in_list(own->sees, target);
     if (seen)
         return 0;
@@ -154,7 +160,8 @@ static bool is_called(const char *text, const char *at, const char *word)
 }
 
 /* Each whole word of a blank-parted list that the text holds (or calls, where `calls`). */
-static int check_words(const char *path, const char *text, const char *words, bool calls, const char *what)
+static int check_words(const char *path, const char *text, const char *words, bool calls,
+                       const char *what)
 {
     int breaches = 0;
     char list[512];
@@ -166,7 +173,8 @@ static int check_words(const char *path, const char *text, const char *words, bo
     return breaches;
 }
 
-/* Printing and exiting belong to the commands, memory and the message of a bug to base. `text` is changed. */
+/* Printing and exiting belong to the commands, memory and the message of a bug to base. `text` is
+ * changed. */
 static int check_calls(const char *path, char *text)
 {
     bool base = strncmp(path, "src/base/", 9) == 0;
@@ -174,7 +182,8 @@ static int check_calls(const char *path, char *text)
     int breaches = 0;
     blank_comments(text, true);
     if (!command) {
-        breaches += check_words(path, text, "printf vprintf puts putchar perror", true, "only the commands print: ");
+        breaches += check_words(path, text, "printf vprintf puts putchar perror", true,
+                                "only the commands print: ");
         breaches += check_words(path, text, "stdout", false, "only the commands print: ");
         if (!base)
             breaches += check_words(path, text, "stderr", false, "only the commands print: ");
@@ -182,23 +191,32 @@ static int check_calls(const char *path, char *text)
     if (strcmp(path, "src/main.c") != 0)
         breaches += check_words(path, text, "exit quick_exit", true, "only main exits: ");
     if (!base) {
-        breaches += check_words(path, text, "malloc calloc realloc reallocarray free strdup strndup asprintf vasprintf",
-                                true, "memory is taken and given back in base only: ");
+        breaches += check_words(
+            path, text, "malloc calloc realloc reallocarray free strdup strndup asprintf vasprintf",
+            true, "memory is taken and given back in base only: ");
         breaches += check_words(path, text, "abort", true, "a bug is reported by base only: ");
     }
     return breaches;
 }
 
-/* Words that mark unfinished work. They are put together here so that this file does not hold them. */
+/* Words that mark unfinished work. They are put together here so that this file does not hold them.
+ */
 static int check_marks(const char *path, char *text)
 {
-    return check_words(path, text, "TO" "DO FIX" "ME XX" "X HA" "CK", false, "unfinished work is marked here: ");
+    return check_words(path, text,
+                       "TO"
+                       "DO FIX"
+                       "ME XX"
+                       "X HA"
+                       "CK",
+                       false, "unfinished work is marked here: ");
 }
 
 /* What lies at the top; dot-files and what is built come besides. */
 static int check_top_name(const char *name)
 {
-    static const char known[] = "README DEVELOPERS LICENSE Makefile grammar src stdlib tests examples docs";
+    static const char known[] =
+        "README DEVELOPERS LICENSE Makefile grammar src stdlib tests examples docs";
     char stem[256];
     snprintf(stem, sizeof stem, "%s", name);
     if (ends_with(name, ".md"))
@@ -215,11 +233,12 @@ typedef int check_fn(const char *path, char *text);
 
 static bool is_source(const char *path)
 {
-    return ends_with(path, ".c") || ends_with(path, ".h") || ends_with(path, ".def") || ends_with(path, ".re") ||
-           ends_with(path, ".y");
+    return ends_with(path, ".c") || ends_with(path, ".h") || ends_with(path, ".def") ||
+           ends_with(path, ".re") || ends_with(path, ".y");
 }
 
-/* A check over every file of a folder, all of them or the sources alone; the files looked at are added to `seen`. */
+/* A check over every file of a folder, all of them or the sources alone; the files looked at are
+ * added to `seen`. */
 static int check_folder(const char *folder, bool sources, check_fn *check, size_t *seen)
 {
     int breaches = 0;
@@ -241,7 +260,8 @@ static void includes_go_one_way(void **state)
 {
     (void)state;
     size_t seen = 0;
-    int breaches = check_folder("src", true, check_includes, &seen) + check_folder("grammar", true, check_includes, &seen);
+    int breaches = check_folder("src", true, check_includes, &seen) +
+                   check_folder("grammar", true, check_includes, &seen);
     assert_true(seen > 0);
     assert_int_equal(breaches, 0);
 }
@@ -250,7 +270,8 @@ static void only_commands_print_and_only_base_allocates(void **state)
 {
     (void)state;
     size_t seen = 0;
-    int breaches = check_folder("src", true, check_calls, &seen) + check_folder("grammar", true, check_calls, &seen);
+    int breaches = check_folder("src", true, check_calls, &seen) +
+                   check_folder("grammar", true, check_calls, &seen);
     assert_true(seen > 0);
     assert_int_equal(breaches, 0);
 }
@@ -259,7 +280,8 @@ static void no_unfinished_work_is_marked(void **state)
 {
     (void)state;
     size_t seen = 0;
-    int breaches = check_folder("src", false, check_marks, &seen) + check_folder("grammar", false, check_marks, &seen) +
+    int breaches = check_folder("src", false, check_marks, &seen) +
+                   check_folder("grammar", false, check_marks, &seen) +
                    check_folder("stdlib", false, check_marks, &seen);
     assert_true(seen > 0);
     assert_int_equal(breaches, 0);
@@ -292,38 +314,63 @@ static int breaches_in(check_fn *check, const char *path, const char *source)
 static void wrong_includes_are_found(void **state)
 {
     (void)state;
-    assert_int_equal(breaches_in(check_includes, "src/wiring/x.c", "#include \"base/a.h\"\n#include <stdio.h>\n"), 0);
+    assert_int_equal(breaches_in(check_includes, "src/wiring/x.c",
+                                 "#include \"base/a.h\"\n#include <stdio.h>\n"),
+                     0);
     assert_int_equal(breaches_in(check_includes, "src/base/x.c", "#include \"diag/a.h\"\n"), 1);
-    assert_int_equal(breaches_in(check_includes, "src/model/x.c", "\n #  include \"wiring/a.h\"\n#include \"cmd/a.h\""), 2);
-    assert_int_equal(breaches_in(check_includes, "src/prove/x.c", "#include \"wiring/a.h\"\n#include \"model/a.h\"\n"), 1);
-    assert_int_equal(breaches_in(check_includes, "src/fmt/x.c", "/*\n#include \"model/a.h\"\n*/\n"), 0);
-    assert_int_equal(breaches_in(check_includes, "src/emit/reports/x.c", "#include \"../table.h\"\n"), 1);
+    assert_int_equal(breaches_in(check_includes, "src/model/x.c",
+                                 "\n #  include \"wiring/a.h\"\n#include \"cmd/a.h\""),
+                     2);
+    assert_int_equal(breaches_in(check_includes, "src/prove/x.c",
+                                 "#include \"wiring/a.h\"\n#include \"model/a.h\"\n"),
+                     1);
+    assert_int_equal(breaches_in(check_includes, "src/fmt/x.c", "/*\n#include \"model/a.h\"\n*/\n"),
+                     0);
+    assert_int_equal(
+        breaches_in(check_includes, "src/emit/reports/x.c", "#include \"../table.h\"\n"), 1);
     assert_int_equal(breaches_in(check_includes, "src/emit/x.c", "#include \"rules/a.h\"\n"), 1);
     assert_int_equal(breaches_in(check_includes, "src/novel/x.c", ""), 1);
-    assert_int_equal(breaches_in(check_includes, "src/cmd/x.c", "#include \"novel/a.h\"\n#include \"no-such.h\"\n"), 2);
+    assert_int_equal(breaches_in(check_includes, "src/cmd/x.c",
+                                 "#include \"novel/a.h\"\n#include \"no-such.h\"\n"),
+                     2);
     assert_int_equal(breaches_in(check_includes, "src/compile.c", "#include \"rules/a.h\"\n"), 0);
-    assert_int_equal(breaches_in(check_includes, "grammar/lexer.re", "#include \"model/a.h\"\n"), 1);
+    assert_int_equal(breaches_in(check_includes, "grammar/lexer.re", "#include \"model/a.h\"\n"),
+                     1);
 }
 
 static void wrong_calls_are_found(void **state)
 {
     (void)state;
-    static const char prints[] = "void f(void) { printf(\"x\"); fprintf(stderr, \"y\"); fputs(\"z\", stdout); }";
+    static const char prints[] =
+        "void f(void) { printf(\"x\"); fprintf(stderr, \"y\"); fputs(\"z\", stdout); }";
     assert_int_equal(breaches_in(check_calls, "src/rules/x.c", prints), 3);
     assert_int_equal(breaches_in(check_calls, "src/cmd/x.c", prints), 0);
     assert_int_equal(breaches_in(check_calls, "src/base/x.c", prints), 2);
-    assert_int_equal(breaches_in(check_calls, "src/model/x.c", "// printf(\n/* exit(1) */ char *s = \"free(\\\"\", c = '\"';"), 0);
-    assert_int_equal(breaches_in(check_calls, "src/model/x.c", "snprintf(b, 1, x); m.free(p); m->free(p); my_exit(1);"), 0);
-    assert_int_equal(breaches_in(check_calls, "src/cmd/x.c", "p = malloc(1); free (p); exit(1); abort();"), 4);
-    assert_int_equal(breaches_in(check_calls, "src/base/x.c", "p = malloc(1); free(p); abort();"), 0);
+    assert_int_equal(breaches_in(check_calls, "src/model/x.c",
+                                 "// printf(\n/* exit(1) */ char *s = \"free(\\\"\", c = '\"';"),
+                     0);
+    assert_int_equal(breaches_in(check_calls, "src/model/x.c",
+                                 "snprintf(b, 1, x); m.free(p); m->free(p); my_exit(1);"),
+                     0);
+    assert_int_equal(
+        breaches_in(check_calls, "src/cmd/x.c", "p = malloc(1); free (p); exit(1); abort();"), 4);
+    assert_int_equal(breaches_in(check_calls, "src/base/x.c", "p = malloc(1); free(p); abort();"),
+                     0);
     assert_int_equal(breaches_in(check_calls, "src/main.c", "exit(1);"), 0);
 }
 
 static void wrong_marks_and_names_are_found(void **state)
 {
     (void)state;
-    assert_int_equal(breaches_in(check_marks, "src/x.c", "/* TO" "DO: more */ int HA" "CK;"), 2);
-    assert_int_equal(breaches_in(check_marks, "src/x.c", "int TO" "DOS, todo;"), 0);
+    assert_int_equal(breaches_in(check_marks, "src/x.c",
+                                 "/* TO"
+                                 "DO: more */ int HA"
+                                 "CK;"),
+                     2);
+    assert_int_equal(breaches_in(check_marks, "src/x.c",
+                                 "int TO"
+                                 "DOS, todo;"),
+                     0);
     quiet = true;
     assert_int_equal(check_top_name("src"), 0);
     assert_int_equal(check_top_name("README.md"), 0);

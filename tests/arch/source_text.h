@@ -1,4 +1,5 @@
-/* Reading the source tree as text, for the tests of its order. Included by one test program, hence all static. */
+/* Reading the source tree as text, for the tests of its order. Included by one test program, hence
+ * all static. */
 #ifndef STUDBAY_TESTS_SOURCE_TEXT_H
 #define STUDBAY_TESTS_SOURCE_TEXT_H
 
@@ -88,7 +89,8 @@ static char *read_text(const char *path)
     return text;
 }
 
-/* Blanks out comments, and with `quotes` what stands in quotes too; line ends and offsets stay as they are. */
+/* Blanks out comments, and with `quotes` what stands in quotes too; line ends and offsets stay as
+ * they are. */
 static void blank_comments(char *text, bool quotes)
 {
     enum { CODE, LINE, BLOCK, QUOTED } state = CODE;
@@ -107,7 +109,8 @@ static void blank_comments(char *text, bool quotes)
             if (quotes)
                 *c = ' ';
             c++;
-        } else if (now == '\n' ? state == LINE || state == QUOTED : state == QUOTED && now == quote) {
+        } else if (now == '\n' ? state == LINE || state == QUOTED
+                               : state == QUOTED && now == quote) {
             state = CODE;
             keep = true;
         } else if (state == BLOCK && now == '*' && c[1] == '/') {

@@ -1,10 +1,12 @@
-/* The rows of the benchmark: each a figure, what it is held against and the ratio of the two, above 1 where it is worse. Nothing is asserted, since machines differ.
+/* The rows of the benchmark: each a figure, what it is held against and the ratio of the two, above
+ * 1 where it is worse. Nothing is asserted, since machines differ.
  *
  *   bench FOLDER STUDBAY [BASE]
  *
- * FOLDER holds the plans that tests/bench/run has made. Rows of whole processes are measured with the binary STUDBAY, and with BASE too, one after the other in turn;
- * the other rows are measured in this program, with the library it was linked with. Seconds are those of the processor, user and system, where the row does not say
- * otherwise. */
+ * FOLDER holds the plans that tests/bench/run has made. Rows of whole processes are measured with
+ * the binary STUDBAY, and with BASE too, one after the other in turn; the other rows are measured
+ * in this program, with the library it was linked with. Seconds are those of the processor, user
+ * and system, where the row does not say otherwise. */
 #include "cmd/cmd.h"
 #include "compare/compare.h"
 #include "emit/drawings/drawings.h"
@@ -40,7 +42,7 @@ static void fail(const char *what)
     exit(1);
 }
 
-/* --- rows -------------------------------------------------------------------------------------------------------------- */
+/* --- rows --------------------------------------------------------------------------------- */
 
 static void head(const char *title)
 {
@@ -48,9 +50,14 @@ static void head(const char *title)
 }
 
 /* The part of a row that every row has; what is printed behind it is the row's own. */
-static void row(const char *name, double figure, const char *unit, const char *against, double ratio)
+static void row(const char *name, double figure, const char *unit, const char *against,
+                double ratio)
 {
-    printf("%-40s %10.*f %-6s   %-32s %6.2f", name, figure < 1 ? 3 : figure < 100 ? 1 : 0, figure, unit, against, ratio);
+    printf("%-40s %10.*f %-6s   %-32s %6.2f", name,
+           figure < 1     ? 3
+           : figure < 100 ? 1
+                          : 0,
+           figure, unit, against, ratio);
 }
 
 static void end_row(void)
@@ -71,7 +78,7 @@ static double median(double *figures, int count)
     return figures[count / 2];
 }
 
-/* --- whole processes --------------------------------------------------------------------------------------------------- */
+/* --- whole processes ---------------------------------------------------------------------- */
 
 struct cost {
     double cpu, wall, peak; /* s, s, bytes */
@@ -108,11 +115,13 @@ static struct cost run_once(const char *program, const char *const *words)
     int status;
     struct rusage used;
     double start = wall_clock();
-    if (posix_spawnp(&pid, program, &files, NULL, argv, environ) || wait4(pid, &status, 0, &used) < 0 || !WIFEXITED(status) || WEXITSTATUS(status) > 1)
+    if (posix_spawnp(&pid, program, &files, NULL, argv, environ) ||
+        wait4(pid, &status, 0, &used) < 0 || !WIFEXITED(status) || WEXITSTATUS(status) > 1)
         fail(program);
     double wall = wall_clock() - start;
     posix_spawn_file_actions_destroy(&files);
-    return (struct cost){seconds_of(used.ru_utime) + seconds_of(used.ru_stime), wall, (double)used.ru_maxrss * 1024};
+    return (struct cost){seconds_of(used.ru_utime) + seconds_of(used.ru_stime), wall,
+                         (double)used.ru_maxrss * 1024};
 }
 
 static struct cost medians(const struct cost *costs, int count)
@@ -126,14 +135,15 @@ static struct cost medians(const struct cost *costs, int count)
     return (struct cost){median(cpu, count), median(wall, count), median(peak, count)};
 }
 
-/* The median of five runs after one that warms up; both binaries in turn, so that a change of the machine's pace falls on both. What takes seconds needs no warmth
- * and is run once more alone. */
+/* The median of five runs after one that warms up; both binaries in turn, so that a change of the
+ * machine's pace falls on both. What takes seconds needs no warmth and is run once more alone. */
 static struct pair measure(const struct bench *b, const char *const *words)
 {
     struct cost now[RUNS], base[RUNS];
     int runs = RUNS;
     for (int i = -1; i < runs; i++) {
-        struct cost c = run_once(b->studbay, words), of_base = b->base ? run_once(b->base, words) : c;
+        struct cost c = run_once(b->studbay, words),
+                    of_base = b->base ? run_once(b->base, words) : c;
         if (i < 0 && c.cpu > 2)
             runs = 1;
         if (i >= 0) {
@@ -150,8 +160,10 @@ static struct cost measure_other(const char *program, const char *const *words)
     return measure(&b, words).now;
 }
 
-/* `scale` turns what is measured into what is printed. A figure that is better the greater it is has its aim above it. */
-static void process_row(const char *name, const struct pair *p, double now, double base, const char *unit, double aim, const char *against, bool greater_is_better)
+/* `scale` turns what is measured into what is printed. A figure that is better the greater it is
+ * has its aim above it. */
+static void process_row(const char *name, const struct pair *p, double now, double base,
+                        const char *unit, double aim, const char *against, bool greater_is_better)
 {
     row(name, now, unit, against, greater_is_better ? aim / now : now / aim);
     if (p->has_base)
@@ -176,7 +188,8 @@ static void wall_row(const char *name, const struct pair *p, double aim_ms)
 /* The whole of the process's memory for each byte of the plan, nothing subtracted. */
 static void memory_row(const char *name, const struct pair *p, double bytes)
 {
-    process_row(name, p, p->now.peak / bytes, p->base.peak / bytes, "B/B", 40, "40 bytes for each of the plan", false);
+    process_row(name, p, p->now.peak / bytes, p->base.peak / bytes, "B/B", 40,
+                "40 bytes for each of the plan", false);
 }
 
 static const char *path_in(const struct bench *b, const char *name)
@@ -202,9 +215,12 @@ static void start_rows(const struct bench *b)
 {
     head("start-up");
     struct cost nothing = measure_other("true", WORDS(NULL));
-    struct pair version = measure(b, WORDS("--version")), check = measure(b, WORDS("check", path_in(b, "20.bay")));
-    process_row("--version", &version, version.now.cpu * 1e3, version.base.cpu * 1e3, "ms", nothing.cpu * 1e3, "true(1)", false);
-    process_row("check of 20 boxes", &check, check.now.cpu * 1e3, check.base.cpu * 1e3, "ms", nothing.cpu * 1e3, "true(1)", false);
+    struct pair version = measure(b, WORDS("--version")),
+                check = measure(b, WORDS("check", path_in(b, "20.bay")));
+    process_row("--version", &version, version.now.cpu * 1e3, version.base.cpu * 1e3, "ms",
+                nothing.cpu * 1e3, "true(1)", false);
+    process_row("check of 20 boxes", &check, check.now.cpu * 1e3, check.base.cpu * 1e3, "ms",
+                nothing.cpu * 1e3, "true(1)", false);
     time_row("check of 20 boxes", &check, 5);
 }
 
@@ -214,25 +230,33 @@ static struct cost check_rows(const struct bench *b)
     head("check");
     struct pair lines = measure(b, WORDS("check", path_in(b, "1046.bay")));
     time_row("check of 2,000 lines", &lines, 10);
-    struct pair small = measure(b, WORDS("check", path_in(b, "2000.bay"))), large = measure(b, WORDS("check", path_in(b, "20000.bay")));
+    struct pair small = measure(b, WORDS("check", path_in(b, "2000.bay"))),
+                large = measure(b, WORDS("check", path_in(b, "20000.bay")));
     time_row("check of 20,000 boxes", &large, 1000);
-    process_row("check, 20,000 : 2,000 boxes", &large, large.now.cpu / small.now.cpu, large.base.cpu / small.base.cpu, "times", 13, "13 times", false);
+    process_row("check, 20,000 : 2,000 boxes", &large, large.now.cpu / small.now.cpu,
+                large.base.cpu / small.base.cpu, "times", 13, "13 times", false);
     memory_row("memory of check, 2,000 boxes", &small, size_of(path_in(b, "2000.bay")));
     memory_row("memory of check, 20,000 boxes", &large, size_of(path_in(b, "20000.bay")));
     struct pair units = measure(b, WORDS("check", path_in(b, "units.bay")));
-    process_row("memory of 1,000 units, a box", &units, units.now.peak / 7e3 / 1e3, units.base.peak / 7e3 / 1e3, "kB", large.now.peak / 20e3 / 1e3, "a box of the 20,000", false);
+    process_row("memory of 1,000 units, a box", &units, units.now.peak / 7e3 / 1e3,
+                units.base.peak / 7e3 / 1e3, "kB", large.now.peak / 20e3 / 1e3,
+                "a box of the 20,000", false);
     struct pair row_of_rooms = measure(b, WORDS("check", path_in(b, "row.bay")));
-    process_row("check of 4,000 rooms in a row", &row_of_rooms, row_of_rooms.now.cpu * 1e3, row_of_rooms.base.cpu * 1e3, "ms", large.now.cpu * 1e3 * 12 / 20, "as many of the 20,000 boxes", false);
+    process_row("check of 4,000 rooms in a row", &row_of_rooms, row_of_rooms.now.cpu * 1e3,
+                row_of_rooms.base.cpu * 1e3, "ms", large.now.cpu * 1e3 * 12 / 20,
+                "as many of the 20,000 boxes", false);
     return large.now;
 }
 
 static void house_rows(const struct bench *b)
 {
-    static const char *const plans[][2] = {{"studio", "examples/studio/studio.bay"}, {"flats", "examples/flats/flats.bay"}};
+    static const char *const plans[][2] = {{"studio", "examples/studio/studio.bay"},
+                                           {"flats", "examples/flats/flats.bay"}};
     head("a whole house");
     for (int i = 0; i < 2; i++) {
         char name[60];
-        struct pair all = measure(b, WORDS("report", "all", "-o", path_in(b, "all"), plans[i][1])), proof = measure(b, WORDS("prove", plans[i][1]));
+        struct pair all = measure(b, WORDS("report", "all", "-o", path_in(b, "all"), plans[i][1])),
+                    proof = measure(b, WORDS("prove", plans[i][1]));
         snprintf(name, sizeof name, "report all, %s", plans[i][0]);
         time_row(name, &all, 200);
         snprintf(name, sizeof name, "report all, %s, wall", plans[i][0]);
@@ -250,12 +274,15 @@ static void fmt_rows(const struct bench *b)
     struct pair fmt = measure(b, WORDS("fmt", plan));
     process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", 80, "80 MB/s", true);
     struct cost wc = measure_other("wc", WORDS(plan));
-    process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", mb / wc.cpu, "wc(1) of the same file", true);
+    process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", mb / wc.cpu,
+                "wc(1) of the same file", true);
     if (access(json, R_OK) == 0) { /* tests/bench/run makes it where there is a jq */
         struct cost jq = measure_other("jq", WORDS("empty", json));
-        process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s", size_of(json) / 1e6 / jq.cpu, "jq empty, of 30 MB of JSON", true);
+        process_row("fmt", &fmt, mb / fmt.now.cpu, mb / fmt.base.cpu, "MB/s",
+                    size_of(json) / 1e6 / jq.cpu, "jq empty, of 30 MB of JSON", true);
     }
-    process_row("memory of fmt", &fmt, fmt.now.peak / mb / 1e6, fmt.base.peak / mb / 1e6, "B/B", 40, "40 bytes for each of the plan", false);
+    process_row("memory of fmt", &fmt, fmt.now.peak / mb / 1e6, fmt.base.peak / mb / 1e6, "B/B", 40,
+                "40 bytes for each of the plan", false);
 }
 
 static void compare_rows(const struct bench *b, struct cost check)
@@ -263,12 +290,14 @@ static void compare_rows(const struct bench *b, struct cost check)
     const char *old = path_in(b, "20000.bay"), *now = path_in(b, "changed.bay");
     head("compare of two plans of 20,000 boxes");
     struct pair p = measure(b, WORDS("compare", old, now));
-    process_row("compare", &p, p.now.cpu * 1e3, p.base.cpu * 1e3, "ms", 2e3 * check.cpu, "two checks", false);
-    process_row("memory of compare", &p, p.now.peak / 1e6, p.base.peak / 1e6, "MB", 2 * check.peak / 1e6, "two checks", false);
+    process_row("compare", &p, p.now.cpu * 1e3, p.base.cpu * 1e3, "ms", 2e3 * check.cpu,
+                "two checks", false);
+    process_row("memory of compare", &p, p.now.peak / 1e6, p.base.peak / 1e6, "MB",
+                2 * check.peak / 1e6, "two checks", false);
     memory_row("memory of compare", &p, size_of(old) + size_of(now));
 }
 
-/* --- in this program --------------------------------------------------------------------------------------------------- */
+/* --- in this program ---------------------------------------------------------------------- */
 
 static double processor(void)
 {
@@ -280,7 +309,8 @@ static double processor(void)
 /* Something that is done again and again, with fresh memory each time where it takes any. */
 typedef void work_fn(void *with);
 
-/* Processor seconds, the median of five after one that warms up; what takes more than a second is done once. */
+/* Processor seconds, the median of five after one that warms up; what takes more than a second is
+ * done once. */
 static double seconds_for(work_fn *work, void *with)
 {
     double took[RUNS], start = processor();
@@ -340,7 +370,8 @@ static void reading_rows(const struct bench *b)
     head("reading 30 MB, in one process");
     for (r.stages = 1; r.stages <= 2; r.stages++) {
         static const char *const names[] = {"", "lex", "lex, layout, parse"};
-        static const double aims[] = {0, 614, 80}; /* of 614: what a scanner of re2c's does that keeps nothing */
+        static const double aims[] = {
+            0, 614, 80}; /* of 614: what a scanner of re2c's does that keeps nothing */
         double speed = mb / seconds_for(read_text, &r);
         char against[40];
         snprintf(against, sizeof against, "%g MB/s", aims[r.stages]);
@@ -353,7 +384,7 @@ static void reading_rows(const struct bench *b)
     buf_free(&r.text);
 }
 
-/* --- cuts and proof ----------------------------------------------------------------------------------------------------- */
+/* --- cuts and proof ----------------------------------------------------------------------- */
 
 enum { ORLIB_PIECES = 120 };
 
@@ -443,7 +474,7 @@ static void proof_rows(const struct bench *b)
     compile_free(&c);
 }
 
-/* --- reports and drawings ------------------------------------------------------------------------------------------------ */
+/* --- reports and drawings ----------------------------------------------------------------- */
 
 struct emitting {
     struct results results;
@@ -492,7 +523,8 @@ static void emit_rows(const struct bench *b)
             e[i].drawing = k < report_count ? NULL : &drawing_table[k - report_count];
             took[i] = seconds_for(emit, &e[i]);
         }
-        snprintf(name, sizeof name, "%s %s", e[0].report ? "report" : "draw", e[0].report ? e[0].report->name : e[0].drawing->name);
+        snprintf(name, sizeof name, "%s %s", e[0].report ? "report" : "draw",
+                 e[0].report ? e[0].report->name : e[0].drawing->name);
         growth_row(name, took[0], took[1], e[1].bytes);
     }
     growth_row("prove", seconds_for(prove_plan, &c[0]), seconds_for(prove_plan, &c[1]), 0);
@@ -505,8 +537,10 @@ int main(int argc, char **argv)
     if (argc < 3)
         fail("see tests/bench/run");
     struct bench b = {argv[1], argv[2], argc > 3 && *argv[3] ? argv[3] : NULL};
-    printf("ratio: figure against what it is held against, the other way round for speeds: above 1 is worse. %s\n",
-           b.base ? "Whole processes: base is the other binary." : "Seconds are the processor's, user and system.");
+    printf("ratio: figure against what it is held against, the other way round for speeds: above 1 "
+           "is worse. %s\n",
+           b.base ? "Whole processes: base is the other binary."
+                  : "Seconds are the processor's, user and system.");
     start_rows(&b);
     struct cost check = check_rows(&b);
     house_rows(&b);

@@ -1,5 +1,6 @@
-/* Any bytes through the lexer, the layout, the parser and the matcher. Beside crashes it looks for three broken promises: every byte is in one token or one gap,
- * the same bytes give the same findings, matched at once or line by line, and what is reported can be rendered. */
+/* Any bytes through the lexer, the layout, the parser and the matcher. Beside crashes it looks for
+ * three broken promises: every byte is in one token or one gap, the same bytes give the same
+ * findings, matched at once or line by line, and what is reported can be rendered. */
 #include "resolve/match.h"
 #include "syntax/lexer.h"
 
@@ -12,7 +13,8 @@ static void check(bool holds)
         abort();
 }
 
-/* Tokens are in order and do not overlap; gaps hold blanks, newlines and comments, or bytes that were reported. */
+/* Tokens are in order and do not overlap; gaps hold blanks, newlines and comments, or bytes that
+ * were reported. */
 static void check_cover(const struct source *s, bool clean)
 {
     uint32_t at = s->size >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3) ? 3 : 0;
@@ -37,7 +39,8 @@ static void check_nodes(const struct node *owner)
         check(n->parent == owner && n->first <= n->last && n->last < n->source->token_count);
         check(n->next || owner->last_child == n);
         for (unsigned i = 0; i < n->value_count; i++)
-            check(n->values[i].kind == V_NONE || (n->values[i].first <= n->values[i].last && n->values[i].last < n->source->token_count));
+            check(n->values[i].kind == V_NONE || (n->values[i].first <= n->values[i].last &&
+                                                  n->values[i].last < n->source->token_count));
         check_nodes(n);
     }
 }

@@ -27,7 +27,8 @@ static int64_t best_by_trying(const struct balance *b)
     uint32_t items = b->singles + b->pairs;
     for (uint32_t choice = 0; choice < 1u << items; choice++) {
         uint32_t singles = choice & ((1u << b->singles) - 1), pairs = choice >> b->singles;
-        if (bits(singles) > b->room[0] || b->singles - bits(singles) > b->room[1] || !b->may[bits(pairs)])
+        if (bits(singles) > b->room[0] || b->singles - bits(singles) > b->room[1] ||
+            !b->may[bits(pairs)])
             continue;
         int64_t difference = b->start;
         for (uint32_t i = 0; i < b->singles; i++)
@@ -57,7 +58,11 @@ static void no_choice_is_better(void **state)
     for (int round = 0; round < 400; round++) {
         int64_t single[8], pair[4];
         bool may[5];
-        struct balance b = {.single = single, .pair = pair, .may = may, .singles = next_random(&random) % 9, .pairs = next_random(&random) % 5};
+        struct balance b = {.single = single,
+                            .pair = pair,
+                            .may = may,
+                            .singles = next_random(&random) % 9,
+                            .pairs = next_random(&random) % 5};
         b.start = (int64_t)(next_random(&random) % 4000) - 2000;
         for (uint32_t i = 0; i < b.singles; i++)
             single[i] = next_random(&random) % (round % 2 ? 2400 : 12) * (round % 3 ? 1 : 10);
@@ -77,7 +82,7 @@ static void no_choice_is_better(void **state)
     arena_free(&arena);
 }
 
-/* --- larger ones against GLPK ------------------------------------------------------------------------------------------- */
+/* --- larger ones against GLPK ------------------------------------------------------------- */
 
 /* How many singles have the load of the i-th; 0 where one before it has that load. */
 static uint32_t alike(const struct balance *b, uint32_t i)
@@ -98,7 +103,8 @@ static void write_sum(FILE *f, const struct balance *b)
             fprintf(f, " + x%u\n", i);
 }
 
-/* Singles of one load are one variable, how many of them are on line A: asked which of them are, glpsol goes through all ways to exchange them. */
+/* Singles of one load are one variable, how many of them are on line A: asked which of them are,
+ * glpsol goes through all ways to exchange them. */
 static void write_program(FILE *f, const struct balance *b)
 {
     int64_t total = b->start;
@@ -144,7 +150,10 @@ static int64_t best_by_glpk(const struct balance *b, const char *folder)
     assert_non_null(f);
     write_program(f, b);
     assert_int_equal(fclose(f), 0);
-    snprintf(command, sizeof command, "cd '%s' && glpsol --tmlim 1 --lp lines.lp -o answer >log 2>&1 && cat answer; rm -f answer log lines.lp", folder);
+    snprintf(command, sizeof command,
+             "cd '%s' && glpsol --tmlim 1 --lp lines.lp -o answer >log 2>&1 && cat answer; rm -f "
+             "answer log lines.lp",
+             folder);
     FILE *answer = popen(command, "r");
     assert_non_null(answer);
     double difference = -1;
@@ -157,12 +166,14 @@ static int64_t best_by_glpk(const struct balance *b, const char *folder)
     return optimal ? (int64_t)(difference + 0.5) : -1;
 }
 
-/* Panels of 42 spaces whose few large loads and full columns leave a difference, so that the proof is worth something. glpsol is of the Debian package glpk-utils. */
+/* Panels of 42 spaces whose few large loads and full columns leave a difference, so that the proof
+ * is worth something. glpsol is of the Debian package glpk-utils. */
 static void large_panels_agree_with_glpk(void **state)
 {
     (void)state;
     if (system("glpsol --version >/dev/null 2>&1") != 0) {
-        print_message("glpsol is not installed (Debian package glpk-utils): balances are not compared with GLPK\n");
+        print_message("glpsol is not installed (Debian package glpk-utils): balances are not "
+                      "compared with GLPK\n");
         skip();
     }
     const char *where = getenv("TMPDIR") ? getenv("TMPDIR") : "/tmp";
@@ -175,13 +186,15 @@ static void large_panels_agree_with_glpk(void **state)
         int64_t single[42], pair[10];
         bool may[11];
         memset(may, true, sizeof may);
-        struct balance b = {.single = single, .pair = pair, .may = may, .pairs = next_random(&random) % 5};
+        struct balance b = {
+            .single = single, .pair = pair, .may = may, .pairs = next_random(&random) % 5};
         b.singles = 42 - 2 * b.pairs;
         b.room[0] = b.room[1] = 21 - b.pairs;
         b.start = (int64_t)(next_random(&random) % 2000);
         uint32_t large = 1 + next_random(&random) % 4;
         for (uint32_t i = 0; i < b.singles; i++)
-            single[i] = i < large ? 2400 - 7 * (int64_t)(next_random(&random) % 100) : 30 * (int64_t)(next_random(&random) % 2);
+            single[i] = i < large ? 2400 - 7 * (int64_t)(next_random(&random) % 100)
+                                  : 30 * (int64_t)(next_random(&random) % 2);
         for (uint32_t i = 0; i < b.pairs; i++)
             pair[i] = (int64_t)(next_random(&random) % 900) - 450;
         struct balanced best = balance_lines(&arena, &b);
@@ -198,25 +211,32 @@ static void large_panels_agree_with_glpk(void **state)
     assert_true(compared >= 12 && uneven >= 8);
 }
 
-/* --- panels ------------------------------------------------------------------------------------------------------------ */
+/* --- panels ------------------------------------------------------------------------------- */
 
-/* A panel of `spaces` with single circuits of these loads; `more` stands in the panel, `rest` at the top. */
-static void compile_panel(struct compilation *c, unsigned spaces, const char *more, const double *loads, uint32_t count, const char *rest)
+/* A panel of `spaces` with single circuits of these loads; `more` stands in the panel, `rest` at
+ * the top. */
+static void compile_panel(struct compilation *c, unsigned spaces, const char *more,
+                          const double *loads, uint32_t count, const char *rest)
 {
     struct buf b = {0};
     buf_puts(&b, "plan \"Hall\" { edition nec-2017 }\nroom k { kind workshop; size 200' by 20'\n");
     for (uint32_t i = 0; i < count; i++)
         buf_printf(&b, "box B%u south at %u' { receptacle %.0f VA }\n", i, 2 * i + 1, loads[i]);
-    buf_puts(&b, "box X south at 150' { receptacle pole a 900 VA }\nbox Y south at 152' { receptacle pole b 300 VA }\n}\n");
+    buf_puts(&b, "box X south at 150' { receptacle pole a 900 VA }\nbox Y south at 152' { "
+                 "receptacle pole b 300 VA }\n}\n");
     buf_printf(&b, "panel P { in k north at 9' up 5'; main 200 A; spaces %u; %s }\n", spaces, more);
     for (uint32_t i = 0; i < count; i++)
-        buf_printf(&b, "circuit P.c%u \"Bench %u\" { breaker 20 A; run P -> k.B%u cable 10/2 }\n", i, i, i);
-    buf_printf(&b, "circuit P.mw \"Wall\" { multiwire; breaker 20 A two-pole; run P -> k.X -> Y }\n%s", rest);
+        buf_printf(&b, "circuit P.c%u \"Bench %u\" { breaker 20 A; run P -> k.B%u cable 10/2 }\n",
+                   i, i, i);
+    buf_printf(&b,
+               "circuit P.mw \"Wall\" { multiwire; breaker 20 A two-pole; run P -> k.X -> Y }\n%s",
+               rest);
     compile_text(c, buf_text(&b));
     buf_free(&b);
 }
 
-/* Every space is given once, a pair has its two, and the sums of the lines are those of the spaces. */
+/* Every space is given once, a pair has its two, and the sums of the lines are those of the spaces.
+ */
 static void assert_sound(struct compilation *c, const struct panels *p)
 {
     bool used[64] = {false};
@@ -234,13 +254,13 @@ static void assert_sound(struct compilation *c, const struct panels *p)
     assert_near(p->of_panel[0].va[1], va[1], 1e-6);
 }
 
-/* --- whole panels against trying every space ------------------------------------------------------------------------------ */
+/* --- whole panels against trying every space ---------------------------------------------- */
 
 enum { ITEMS = 7, SPACES = 12 };
 
 struct wanted {
-    uint32_t space;             /* written, or 0 */
-    int a, b;                   /* VA on the first line of a pair, and on the second; a single one has `a` alone */
+    uint32_t space; /* written, or 0 */
+    int a, b; /* VA on the first line of a pair, and on the second; a single one has `a` alone */
     bool pair;
 };
 
@@ -259,7 +279,7 @@ struct answer {
 
 struct trial {
     const struct puzzle *puzzle;
-    uint8_t held[SPACES + 3];   /* 2: full */
+    uint8_t held[SPACES + 3]; /* 2: full */
     struct answer best;
 };
 
@@ -267,7 +287,8 @@ static void try_items(struct trial *t, uint32_t i, int difference, uint32_t shar
 {
     const struct puzzle *z = t->puzzle;
     if (i == z->items) {
-        bool better = !t->best.found || shared < t->best.shared || (shared == t->best.shared && abs(difference) < t->best.difference);
+        bool better = !t->best.found || shared < t->best.shared ||
+                      (shared == t->best.shared && abs(difference) < t->best.difference);
         if (better)
             t->best = (struct answer){shared, abs(difference), true};
         return;
@@ -279,7 +300,8 @@ static void try_items(struct trial *t, uint32_t i, int difference, uint32_t shar
         int first = (n - 1) / 2 % 2 ? -item->a : item->a;
         if (item->pair && !t->held[n] && !t->held[n + 2]) {
             t->held[n] = t->held[n + 2] = 2;
-            try_items(t, i + 1, difference + first + ((n - 1) / 2 % 2 ? item->b : -item->b), shared);
+            try_items(t, i + 1, difference + first + ((n - 1) / 2 % 2 ? item->b : -item->b),
+                      shared);
             t->held[n] = t->held[n + 2] = 0;
         } else if (!item->pair && t->held[n] < (z->half_size ? 2 : 1)) {
             t->held[n]++;
@@ -311,7 +333,8 @@ static struct puzzle draw_puzzle(uint32_t *random, int round)
         item->a = 10 * (int)(next_random(random) % 150);
         item->b = item->pair ? 10 * (int)(next_random(random) % 150) : 0;
         uint32_t n = 1 + next_random(random) % z.spaces, second = n + (item->pair ? 2 : 0);
-        if (next_random(random) % 4 || second > z.spaces || z.taken[n] || z.taken[second] || held[n] || held[second])
+        if (next_random(random) % 4 || second > z.spaces || z.taken[n] || z.taken[second] ||
+            held[n] || held[second])
             continue;
         item->space = n;
         held[n] = held[second] = true;
@@ -324,17 +347,21 @@ static void compile_puzzle(struct compilation *c, const struct puzzle *z)
     struct buf b = {0};
     buf_puts(&b, "plan \"Hall\" { edition nec-2017 }\nroom k { kind workshop; size 200' by 20'\n");
     for (uint32_t i = 0; i < z->items; i++) {
-        buf_printf(&b, "box A%u south at %u' { receptacle %s%d VA }\n", i, 8 * i + 1, z->item[i].pair ? "pole a " : "", z->item[i].a);
+        buf_printf(&b, "box A%u south at %u' { receptacle %s%d VA }\n", i, 8 * i + 1,
+                   z->item[i].pair ? "pole a " : "", z->item[i].a);
         if (z->item[i].pair)
-            buf_printf(&b, "box B%u south at %u' { receptacle pole b %d VA }\n", i, 8 * i + 4, z->item[i].b);
+            buf_printf(&b, "box B%u south at %u' { receptacle pole b %d VA }\n", i, 8 * i + 4,
+                       z->item[i].b);
     }
-    buf_printf(&b, "}\npanel P { in k north at 9' up 5'; main 200 A; spaces %u%s", z->spaces, z->half_size ? "; half-size" : "");
+    buf_printf(&b, "}\npanel P { in k north at 9' up 5'; main 200 A; spaces %u%s", z->spaces,
+               z->half_size ? "; half-size" : "");
     for (uint32_t n = 1; n <= z->spaces; n++)
         if (z->taken[n])
             buf_printf(&b, "; taken %u", n);
     buf_puts(&b, " }\n");
     for (uint32_t i = 0; i < z->items; i++) {
-        buf_printf(&b, "circuit P.c%u \"Bench %u\" { breaker 20 A%s", i, i, z->item[i].pair ? " two-pole; multiwire" : "");
+        buf_printf(&b, "circuit P.c%u \"Bench %u\" { breaker 20 A%s", i, i,
+                   z->item[i].pair ? " two-pole; multiwire" : "");
         if (z->item[i].space)
             buf_printf(&b, "; space %u", z->item[i].space);
         if (z->item[i].pair)
@@ -362,7 +389,8 @@ static int count_shared(const struct compilation *c, const struct panels *p)
     return shared;
 }
 
-/* Spaces taken, written and free, pairs that need two of a column, half-size breakers: nothing fits better than what is found, and what is found fits. */
+/* Spaces taken, written and free, pairs that need two of a column, half-size breakers: nothing fits
+ * better than what is found, and what is found fits. */
 static void no_choice_of_spaces_is_better(void **state)
 {
     (void)state;
@@ -391,7 +419,8 @@ static void no_choice_of_spaces_is_better(void **state)
     assert_true(solved > 100 && full > 20 && shared > 20);
 }
 
-/* 40 single circuits and one of two poles fill 42 spaces. With loads in whole VA no difference can be below the parity of their sum. */
+/* 40 single circuits and one of two poles fill 42 spaces. With loads in whole VA no difference can
+ * be below the parity of their sum. */
 static void a_panel_of_42_spaces_is_proven(void **state)
 {
     (void)state;
@@ -411,7 +440,8 @@ static void a_panel_of_42_spaces_is_proven(void **state)
     compile_free(&c);
 }
 
-/* Where the multiwire circuit begins is part of the choice: its heavier side goes to line B beside the one bench. */
+/* Where the multiwire circuit begins is part of the choice: its heavier side goes to line B beside
+ * the one bench. */
 static void a_pair_begins_where_it_balances(void **state)
 {
     (void)state;
@@ -436,14 +466,16 @@ static void the_same_plan_gives_the_same_spaces(void **state)
     struct compilation a, b;
     compile_panel(&a, 20, "", loads, 8, "");
     compile_panel(&b, 20, "", loads, 8, "");
-    struct panels *p = panels_lay_out(&a.arena, a.model, a.loads), *q = panels_lay_out(&b.arena, b.model, b.loads);
+    struct panels *p = panels_lay_out(&a.arena, a.model, a.loads),
+                  *q = panels_lay_out(&b.arena, b.model, b.loads);
     for (uint32_t i = 0; i < a.model->circuits.n; i++)
         assert_int_equal(p->of_circuit[i].space, q->of_circuit[i].space);
     compile_free(&a);
     compile_free(&b);
 }
 
-/* Loads beyond any panel's, too many sums to try: the spaces are still sound, and the report says that they are not proven. */
+/* Loads beyond any panel's, too many sums to try: the spaces are still sound, and the report says
+ * that they are not proven. */
 static void what_is_not_proven_is_said(void **state)
 {
     (void)state;
@@ -460,7 +492,9 @@ static void what_is_not_proven_is_said(void **state)
         struct results r = results_of(&c);
         struct buf out = {0};
         report_write(report_named("panel"), &r, REPORT_TEXT, &out);
-        assert_int_equal(strstr(buf_text(&out), "Panel P: its loads are too many to try every choice") != NULL, count == 30);
+        assert_int_equal(
+            strstr(buf_text(&out), "Panel P: its loads are too many to try every choice") != NULL,
+            count == 30);
         buf_free(&out);
         compile_free(&c);
     }

@@ -22,7 +22,7 @@ static uint64_t next(void)
     return seed;
 }
 
-/* --- arenas --------------------------------------------------------------------------------------------------------------- */
+/* --- arenas ------------------------------------------------------------------------------- */
 
 struct wide {
     char before;
@@ -35,18 +35,24 @@ static void assert_zeroed(const void *at, size_t size)
         assert_int_equal(((const char *)at)[i], 0);
 }
 
-/* Blocks of all sizes, small chunks and large ones: zeroed, aligned for what lies in them, none over another. */
+/* Blocks of all sizes, small chunks and large ones: zeroed, aligned for what lies in them, none
+ * over another. */
 static void blocks(void **state)
 {
     (void)state;
     enum { COUNT = 600 };
     struct arena arena = {0};
     for (int round = 0; round < 3; round++) {
-        struct { unsigned char *at; size_t size; } block[COUNT];
+        struct {
+            unsigned char *at;
+            size_t size;
+        } block[COUNT];
         for (unsigned i = 0; i < COUNT; i++) {
             size_t size = 1 + next() % (i % 50 ? 300 : 400000);
             bool wide = next() % 4 == 0;
-            unsigned char *p = wide ? (unsigned char *)arena_array(&arena, struct wide, size / sizeof(struct wide) + 1) : arena_alloc(&arena, size);
+            unsigned char *p = wide ? (unsigned char *)arena_array(&arena, struct wide,
+                                                                   size / sizeof(struct wide) + 1)
+                                    : arena_alloc(&arena, size);
             assert_int_equal((uintptr_t)p % (wide ? _Alignof(struct wide) : ARENA_ALIGN), 0);
             assert_zeroed(p, size);
             memset(p, (int)(i % 255 + 1), size);
@@ -66,7 +72,8 @@ static void blocks(void **state)
     assert_int_equal(arena_used(&arena), 0);
 }
 
-/* Texts are written where they will lie; those that do not fit there go to the next chunk, and what was begun of them lies in nobody's way. */
+/* Texts are written where they will lie; those that do not fit there go to the next chunk, and what
+ * was begun of them lies in nobody's way. */
 static void texts_over_the_ends_of_chunks(void **state)
 {
     (void)state;
@@ -111,7 +118,7 @@ static void rooms_of_known_size(void **state)
     arena_free(&arena);
 }
 
-/* --- sorting -------------------------------------------------------------------------------------------------------------- */
+/* --- sorting ------------------------------------------------------------------------------ */
 
 /* What is listed first is first among those with the same key: `item` is the place in the list. */
 static int by_key_then_place(const void *va, const void *vb)
@@ -129,14 +136,17 @@ static void sorts_like_qsort(void **state)
 {
     (void)state;
     enum { MOST = 700 };
-    static const uint64_t masks[][2] = {{UINT64_MAX, UINT64_MAX}, {0, 0}, {0xff, 0}, {0, 0x3}, {0xf00000000000000f, 0xff0000}, {1, 0x8000000000000000}, {0x30, 0x7}};
+    static const uint64_t masks[][2] = {
+        {UINT64_MAX, UINT64_MAX}, {0, 0},     {0xff, 0}, {0, 0x3}, {0xf00000000000000f, 0xff0000},
+        {1, 0x8000000000000000},  {0x30, 0x7}};
     struct arena arena = {0};
     unsigned moved = 0;
     for (size_t i = 0; i < sizeof masks / sizeof *masks; i++)
         for (uint32_t n = 0; n < MOST; n += 1 + n / 3) {
             struct sorted list[MOST], want[MOST];
             for (uint32_t k = 0; k < n; k++)
-                list[k] = (struct sorted){{next() & masks[i][0], next() & masks[i][1]}, (uint32_t)next(), k};
+                list[k] = (struct sorted){
+                    {next() & masks[i][0], next() & masks[i][1]}, (uint32_t)next(), k};
             memcpy(want, list, n * sizeof *list);
             qsort(want, n, sizeof *want, by_key_then_place);
             moved += n && memcmp(want, list, n * sizeof *list) != 0;
@@ -149,7 +159,8 @@ static void sorts_like_qsort(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(blocks), cmocka_unit_test(texts_over_the_ends_of_chunks), cmocka_unit_test(rooms_of_known_size),
-                                       cmocka_unit_test(sorts_like_qsort)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(blocks), cmocka_unit_test(texts_over_the_ends_of_chunks),
+        cmocka_unit_test(rooms_of_known_size), cmocka_unit_test(sorts_like_qsort)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* The commands from outside: what they print where, their exit status, and what becomes of files. STUDBAY names the binary; run from the top of the tree. */
+/* The commands from outside: what they print where, their exit status, and what becomes of files.
+ * STUDBAY names the binary; run from the top of the tree. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -14,10 +15,13 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-static const char good[] = "plan \"Shed\" {\n  edition nec-2023\n}\n\nroom shed \"Shed\" {\n  kind storage\n  size 10' by 8'\n"
-                           "  box S1 south at 3' up 48\" { switch leg light }\n  box L1 overhead at 5', 4' { luminaire leg light 20 W }\n}\n\n"
-                           "panel P \"Panel\" {\n  in shed west at 2' up 5'\n  main 60 A\n  spaces 8\n}\n\n"
-                           "circuit P.1 \"Shed light\" {\n  breaker 15 A afci\n  run P -> shed.S1 -> L1\n}\n";
+static const char good[] =
+    "plan \"Shed\" {\n  edition nec-2023\n}\n\nroom shed \"Shed\" {\n  kind storage\n  size 10' by "
+    "8'\n"
+    "  box S1 south at 3' up 48\" { switch leg light }\n  box L1 overhead at 5', 4' { luminaire "
+    "leg light 20 W }\n}\n\n"
+    "panel P \"Panel\" {\n  in shed west at 2' up 5'\n  main 60 A\n  spaces 8\n}\n\n"
+    "circuit P.1 \"Shed light\" {\n  breaker 15 A afci\n  run P -> shed.S1 -> L1\n}\n";
 
 /* A folder of its own for each run of the program, and what the last command gave. */
 static char folder[] = "/tmp/studbay-cmd-XXXXXX";
@@ -65,7 +69,7 @@ static void run(const char *arguments)
     read_back(&err, "err");
 }
 
-#define assert_has(b, text) assert_non_null(strstr(buf_text(&(b)), (text)))
+#define assert_has(b, text)   assert_non_null(strstr(buf_text(&(b)), (text)))
 #define assert_lacks(b, text) assert_null(strstr(buf_text(&(b)), (text)))
 
 static int set_up(void **state)
@@ -75,7 +79,8 @@ static int set_up(void **state)
         return -1;
     unsetenv("NO_COLOR");
     write_file("good.bay", good);
-    write_file("bad.bay", "plan \"Bad\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  kind storage\n  size 10' by 8'\n  box R1 south at 3' { receptakle }\n}\n");
+    write_file("bad.bay", "plan \"Bad\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  kind "
+                          "storage\n  size 10' by 8'\n  box R1 south at 3' { receptakle }\n}\n");
     return 0;
 }
 
@@ -183,7 +188,8 @@ static void one_rule_alone_and_strictness(void **state)
     run("check --only voltage-drop $D/bad.bay");
     assert_int_equal(status, 0);
     assert_has(err, "of other rules not shown");
-    write_file("warned.bay", "plan \"W\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  size 10' by 8'\n}\n");
+    write_file("warned.bay",
+               "plan \"W\" {\n  edition nec-2023\n}\n\nroom a \"A\" {\n  size 10' by 8'\n}\n");
     run("check $D/warned.bay");
     assert_int_equal(status, 0);
     assert_has(out, "1 warning");
@@ -191,13 +197,17 @@ static void one_rule_alone_and_strictness(void **state)
     assert_int_equal(status, 1);
 }
 
-/* A plan whose runs lead to more boxes that are not there than are told, and two rooms in one place, which is found after them. */
+/* A plan whose runs lead to more boxes that are not there than are told, and two rooms in one
+ * place, which is found after them. */
 static void more_findings_than_are_told(void **state)
 {
     (void)state;
     struct buf plan = {0};
-    buf_puts(&plan, "plan \"W\" { edition nec-2023 }\nwaive rooms-overlap because \"x\"\nroom a \"A\" { kind storage; corner 0', 0'; size 10' by 8' }\n"
-                    "room b \"B\" { kind storage; corner 0', 0'; size 10' by 8' }\npanel P { in a west at 2' up 5'; main 60 A; spaces 8 }\ncircuit P.1 \"Light\" { breaker 15 A\n");
+    buf_puts(&plan,
+             "plan \"W\" { edition nec-2023 }\nwaive rooms-overlap because \"x\"\nroom a \"A\" { "
+             "kind storage; corner 0', 0'; size 10' by 8' }\n"
+             "room b \"B\" { kind storage; corner 0', 0'; size 10' by 8' }\npanel P { in a west at "
+             "2' up 5'; main 60 A; spaces 8 }\ncircuit P.1 \"Light\" { breaker 15 A\n");
     for (int i = 0; i <= 10000; i++)
         buf_printf(&plan, "  run P -> a.X%d\n", i);
     buf_puts(&plan, "}\n");
@@ -207,8 +217,12 @@ static void more_findings_than_are_told(void **state)
     assert_has(out, "10001 errors");
     assert_has(err, "'X9999'");
     assert_lacks(err, "'X10000'");
-    assert_has(err, "studbay: error: there are more than 10000 errors; those after them are not told [limit]");
-    assert_lacks(err, "rooms-overlap"); /* nor is its waiver said to be stale: it is for one that is not told */
+    assert_has(
+        err,
+        "studbay: error: there are more than 10000 errors; those after them are not told [limit]");
+    assert_lacks(
+        err,
+        "rooms-overlap"); /* nor is its waiver said to be stale: it is for one that is not told */
     run("check --format sarif $D/many.bay");
     assert_int_equal(status, 1);
     assert_has(out, "\"ruleId\": \"limit\"");
@@ -236,7 +250,8 @@ static void reports_come_in_four_formats(void **state)
     run("report boxes $D/good.bay --format json");
     assert_int_equal(status, 0);
     assert_has(out, "\"report\": \"boxes\",\n  \"plan\": \"Shed\",\n  \"edition\": \"nec-2023");
-    assert_has(out, "{\"box\": \"shed.S1\", \"room\": \"shed\", \"wall\": \"south\", \"from_left_ft\": 3.00, \"from_right_ft\": 7.00, \"up_in\": 48.00, ");
+    assert_has(out, "{\"box\": \"shed.S1\", \"room\": \"shed\", \"wall\": \"south\", "
+                    "\"from_left_ft\": 3.00, \"from_right_ft\": 7.00, \"up_in\": 48.00, ");
     assert_has(out, "\"devices\": [\"single-pole switch leg light\"]");
     run("report boxes $D/good.bay --format csv");
     assert_has(out, "box,room,wall,from_left_ft,from_right_ft,");
@@ -245,16 +260,21 @@ static void reports_come_in_four_formats(void **state)
     run("report panel $D/good.bay");
     assert_has(out, "licensed electrician");
     run("report legs $D/good.bay --format json");
-    assert_has(out, "\"switches\": [{\"box\": \"shed.S1\", \"kind\": \"single-pole\"}], \"loads\": [\"shed.L1\"], \"panel\": \"P\", \"circuit\": \"1\", \"va\": 20}");
+    assert_has(out, "\"switches\": [{\"box\": \"shed.S1\", \"kind\": \"single-pole\"}], \"loads\": "
+                    "[\"shed.L1\"], \"panel\": \"P\", \"circuit\": \"1\", \"va\": 20}");
 }
 
 static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)
 {
     (void)state;
-    write_file("two.bay", "plan \"Two\" {\n  edition nec-2023\n}\n\nroom a {\n  kind storage\n  corner 0', 0'\n  size 10' by 8'\n}\n\n"
-                          "room b {\n  kind storage\n  corner 0', 8'-3 1/2\"\n  size 10' by 8'\n  box R1 south at 3' { receptacle }\n}\n\n"
-                          "panel P { in a west at 2' up 5'; main 60 A; spaces 8 }\n\ncircuit P.1 \"Room b\" {\n  breaker 20 A\n  run P -> b.R1\n}\n");
-    /* 84" from the west end of the wall of a: its stud at 80" is to the right of who stands in b; counted from b's own end it would be to the left */
+    write_file("two.bay", "plan \"Two\" {\n  edition nec-2023\n}\n\nroom a {\n  kind storage\n  "
+                          "corner 0', 0'\n  size 10' by 8'\n}\n\n"
+                          "room b {\n  kind storage\n  corner 0', 8'-3 1/2\"\n  size 10' by 8'\n  "
+                          "box R1 south at 3' { receptacle }\n}\n\n"
+                          "panel P { in a west at 2' up 5'; main 60 A; spaces 8 }\n\ncircuit P.1 "
+                          "\"Room b\" {\n  breaker 20 A\n  run P -> b.R1\n}\n");
+    /* 84" from the west end of the wall of a: its stud at 80" is to the right of who stands in b;
+     * counted from b's own end it would be to the left */
     run("report boxes $D/two.bay --format json");
     assert_has(out, "\"box\": \"b.R1\"");
     assert_has(out, "\"stud_side\": \"right\"");
@@ -264,16 +284,22 @@ static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)
 static void load_is_calculated_step_by_step(void **state)
 {
     (void)state;
-    write_file("load.bay", "plan \"Dwelling\" {\n  edition nec-2023\n  area 1500 ft2\n}\n\nroom k {\n  kind workshop\n  size 12' by 10'\n"
-                           "  box E1 south at 2' { range 12 kW }\n  box D1 south at 5' { dryer 5.5 kW }\n}\n\n"
-                           "panel P { in k north at 5' up 5'; main 100 A; spaces 12 }\n\ncircuit P.1 \"Range\" {\n  breaker 40 A two-pole gfci\n  run P -> k.E1\n}\n\n"
-                           "circuit P.2 \"Dryer\" {\n  breaker 30 A two-pole gfci\n  run P -> k.D1\n}\n");
+    write_file("load.bay",
+               "plan \"Dwelling\" {\n  edition nec-2023\n  area 1500 ft2\n}\n\nroom k {\n  kind "
+               "workshop\n  size 12' by 10'\n"
+               "  box E1 south at 2' { range 12 kW }\n  box D1 south at 5' { dryer 5.5 kW }\n}\n\n"
+               "panel P { in k north at 5' up 5'; main 100 A; spaces 12 }\n\ncircuit P.1 \"Range\" "
+               "{\n  breaker 40 A two-pole gfci\n  run P -> k.E1\n}\n\n"
+               "circuit P.2 \"Dryer\" {\n  breaker 30 A two-pole gfci\n  run P -> k.D1\n}\n");
     run("report load $D/load.bay --format json");
     assert_int_equal(status, 0);
-    assert_has(out, "\"item\": \"of it from 3000 to 120000 VA\", \"va\": 6000, \"factor\": 0.3500, \"demand_va\": 2100, \"article\": \"Table 220.45\"}");
-    assert_has(out, "\"totals\": {\"va\": 18600, \"amps\": 77.5, \"neutral_amps\": 60.6, \"minimum_service_a\": 100}");
+    assert_has(out, "\"item\": \"of it from 3000 to 120000 VA\", \"va\": 6000, \"factor\": 0.3500, "
+                    "\"demand_va\": 2100, \"article\": \"Table 220.45\"}");
+    assert_has(out, "\"totals\": {\"va\": 18600, \"amps\": 77.5, \"neutral_amps\": 60.6, "
+                    "\"minimum_service_a\": 100}");
     run("report load --method optional $D/load.bay --format json");
-    assert_has(out, "\"totals\": {\"va\": 16600, \"amps\": 69.2, \"neutral_amps\": 60.6, \"minimum_service_a\": 100}");
+    assert_has(out, "\"totals\": {\"va\": 16600, \"amps\": 69.2, \"neutral_amps\": 60.6, "
+                    "\"minimum_service_a\": 100}");
     run("report load --method measured $D/load.bay");
     assert_has(out, "does not say what was measured");
 }
@@ -308,7 +334,8 @@ static void a_faulty_plan_is_reported_as_far_as_it_goes(void **state)
 static void all_reports_go_to_a_folder(void **state)
 {
     (void)state;
-    static const char *const names[] = {"boxes", "panel", "fill", "legs", "runs", "drop", "cuts", "materials"};
+    static const char *const names[] = {"boxes", "panel", "fill", "legs",
+                                        "runs",  "drop",  "cuts", "materials"};
     run("report all $D/good.bay -o $D/reports");
     assert_int_equal(status, 0);
     for (int i = 0; i < 8; i++) {
@@ -363,7 +390,8 @@ static void drawings_are_dot_or_pictures(void **state)
 static void output_is_the_same_each_time(void **state)
 {
     (void)state;
-    static const char *const lines[] = {"draw circuits examples/studio/studio.bay", "report materials examples/studio/studio.bay",
+    static const char *const lines[] = {"draw circuits examples/studio/studio.bay",
+                                        "report materials examples/studio/studio.bay",
                                         "report panel examples/studio/studio.bay --format json"};
     for (int i = 0; i < 3; i++) {
         struct buf first = {0};
@@ -380,7 +408,8 @@ static void output_is_the_same_each_time(void **state)
 static void fmt_changes_files_only_when_told(void **state)
 {
     (void)state;
-    static const char loose[] = "plan   \"F\" { edition   nec-2023 }\nroom a { kind storage;size 10' by 8' }\n";
+    static const char loose[] =
+        "plan   \"F\" { edition   nec-2023 }\nroom a { kind storage;size 10' by 8' }\n";
     write_file("loose.bay", loose);
     run("fmt --check $D/loose.bay");
     assert_int_equal(status, 1);
@@ -403,7 +432,8 @@ static void fmt_changes_files_only_when_told(void **state)
     buf_free(&canonical);
 }
 
-/* A link goes on leading to its file; what may not be written stays; a file whose bytes could not all be read as tokens is not touched. */
+/* A link goes on leading to its file; what may not be written stays; a file whose bytes could not
+ * all be read as tokens is not touched. */
 static void fmt_keeps_what_is_there(void **state)
 {
     (void)state;
@@ -417,7 +447,8 @@ static void fmt_keeps_what_is_there(void **state)
     assert_true(S_ISLNK(st.st_mode));
     read_back(&out, "target.bay");
     assert_string_equal(buf_text(&out), "plan \"F\" { edition nec-2023 }\n");
-    static const char *const stray[] = {"room a { size 18' \xc3\x97 14' }\n", "room a { @ kind storage }\n"};
+    static const char *const stray[] = {"room a { size 18' \xc3\x97 14' }\n",
+                                        "room a { @ kind storage }\n"};
     for (size_t i = 0; i < sizeof stray / sizeof *stray; i++) {
         write_file("stray.bay", stray[i]);
         run("fmt --write $D/stray.bay");
@@ -425,7 +456,8 @@ static void fmt_keeps_what_is_there(void **state)
         read_back(&out, "stray.bay");
         assert_string_equal(buf_text(&out), stray[i]);
     }
-    write_file("word.bay", "romm   a { kind storage }\n"); /* its tokens are all there: laid out, and told */
+    write_file("word.bay",
+               "romm   a { kind storage }\n"); /* its tokens are all there: laid out, and told */
     run("fmt $D/word.bay");
     assert_int_equal(status, 1);
     assert_has(out, "romm a { kind storage }\n");
@@ -467,7 +499,8 @@ int main(void)
         cmocka_unit_test(output_that_cannot_be_written_is_an_error),
         cmocka_unit_test(drawings_are_dot_or_pictures),
         cmocka_unit_test(output_is_the_same_each_time),
-        cmocka_unit_test(fmt_changes_files_only_when_told), cmocka_unit_test(fmt_keeps_what_is_there),
+        cmocka_unit_test(fmt_changes_files_only_when_told),
+        cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);

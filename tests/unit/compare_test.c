@@ -1,14 +1,17 @@
-/* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings and labels; what the log says of cables in the
- * wall. */
+/* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings
+ * and labels; what the log says of cables in the wall. */
 #include "compiled.h"
 
 #include "compare/compare.h"
 
-static const char first[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
-                            "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n}\n"
-                            "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
+static const char first[] =
+    "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+    "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { "
+    "receptacle }\n}\n"
+    "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
 
-static const char runs[] = "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B\nrun shed.B -> C via overhead }\n";
+static const char runs[] = "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B\nrun "
+                           "shed.B -> C via overhead }\n";
 
 struct two {
     struct compilation old, now;
@@ -109,7 +112,9 @@ static void same_plans_keep_all(void **state)
     compare(&t, plan, plan, NULL);
     assert_int_equal(t.c.runs_by_change[RUN_KEPT], 3);
     assert_int_equal(table_rows(&t.c.runs), 3);
-    assert_int_equal(table_rows(&t.c.boxes) + table_rows(&t.c.bores) + table_rows(&t.c.buy) + table_rows(&t.c.findings) + table_rows(&t.c.labels), 0);
+    assert_int_equal(table_rows(&t.c.boxes) + table_rows(&t.c.bores) + table_rows(&t.c.buy) +
+                         table_rows(&t.c.findings) + table_rows(&t.c.labels),
+                     0);
     struct buf text = {0};
     comparison_text(&t.c, &text);
     assert_non_null(strstr(buf_text(&text), "3 kept, 0 moved"));
@@ -124,7 +129,9 @@ static void runs_come_and_go(void **state)
     char old[2048], now[2048];
     struct two t;
     with(old, sizeof old, first, runs);
-    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.B -> A\nrun P -> shed.C cable 12/2 }\n");
+    with(now, sizeof now, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.B -> A\nrun P -> shed.C cable 12/2 "
+         "}\n");
     compare(&t, old, now, NULL);
     assert_int_equal(t.c.runs_by_change[RUN_KEPT], 1); /* A and B, the other way round */
     assert_int_equal(t.c.runs_by_change[RUN_ADDED], 2);
@@ -155,7 +162,8 @@ static void bores_that_nobody_uses(void **state)
     char old[2048], now[2048];
     struct two t;
     with(old, sizeof old, first, runs);
-    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.B -> A }\n");
+    with(now, sizeof now, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.B -> A }\n");
     compare(&t, old, now, "2026-03-14 bored shed.B -> C\n");
     unsigned gone = 0, kept = 0, bored = 0;
     for (uint32_t i = 0; i < t.old.bores->list.n; i++) {
@@ -168,7 +176,8 @@ static void bores_that_nobody_uses(void **state)
     assert_true(gone > 0 && kept > 0);
     assert_int_equal(t.c.unused_bores, gone);
     for (uint32_t i = 0; i < table_rows(&t.c.bores); i++)
-        bored += t.c.bores.cells.at[i * t.c.bores.column_count + column_of(&t.c.bores, "bored")].truth;
+        bored +=
+            t.c.bores.cells.at[i * t.c.bores.column_count + column_of(&t.c.bores, "bored")].truth;
     assert_true(bored > 0);
     compare_free(&t);
 }
@@ -176,9 +185,11 @@ static void bores_that_nobody_uses(void **state)
 static void moved_boxes_and_cables_that_reach(void **state)
 {
     (void)state;
-    static const char moved[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
-                                "box A west at 2' { receptacle }\nbox B west at 6' { receptacle }\nbox C east at 9' { receptacle }\n}\n"
-                                "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
+    static const char moved[] =
+        "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+        "box A west at 2' { receptacle }\nbox B west at 6' { receptacle }\nbox C east at 9' { "
+        "receptacle }\n}\n"
+        "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
     char old[2048], now[2048], log[256];
     struct two t;
     with(old, sizeof old, first, runs);
@@ -198,12 +209,16 @@ static void moved_boxes_and_cables_that_reach(void **state)
     for (int i = 0; i < 2; i++) {
         struct buf b = {0};
         length_print(&b, least - (i ? INCH : 0));
-        snprintf(log, sizeof log, "2026-03-14 pulled shed.B -> C cable 14/2 %s\n2026-03-14 pulled shed.A -> B\n", buf_text(&b));
+        snprintf(log, sizeof log,
+                 "2026-03-14 pulled shed.B -> C cable 14/2 %s\n2026-03-14 pulled shed.A -> B\n",
+                 buf_text(&b));
         buf_free(&b);
         compare(&t, old, now, log);
-        assert_string_equal(text_of(&t.c.runs, "shed.B -> C", "note"), i ? "1\" short" : "still reaches");
+        assert_string_equal(text_of(&t.c.runs, "shed.B -> C", "note"),
+                            i ? "1\" short" : "still reaches");
         assert_int_equal(cell_of(&t.c.runs, "shed.B -> C", "reaches")->truth, !i);
-        assert_string_equal(text_of(&t.c.runs, "shed.A -> B", "note"), "still reaches if cut as planned");
+        assert_string_equal(text_of(&t.c.runs, "shed.A -> B", "note"),
+                            "still reaches if cut as planned");
         assert_int_equal(findings_of(&t.now, R_CUT_TOO_SHORT), i);
         assert_int_equal(table_rows(&t.c.findings), i);
         compare_free(&t);
@@ -217,8 +232,11 @@ static void another_cable_and_another_circuit(void **state)
     struct two t;
     with(old, sizeof old, first, runs);
     with(now, sizeof now, first,
-         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B cable 12/2 }\ncircuit P.2 { breaker 15 A; cable 14/2\nrun P -> shed.C }\n");
-    compare(&t, old, now, "2026-03-14 pulled shed.A -> B cable 14/2 30'\n2026-03-14 pulled shed.B -> C cable 14/2 30'\n");
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B cable 12/2 }\ncircuit P.2 { "
+         "breaker 15 A; cable 14/2\nrun P -> shed.C }\n");
+    compare(&t, old, now,
+            "2026-03-14 pulled shed.A -> B cable 14/2 30'\n2026-03-14 pulled shed.B -> C cable "
+            "14/2 30'\n");
     assert_int_equal(t.c.runs_by_change[RUN_RECABLED], 2);
     assert_non_null(strstr(text_of(&t.c.runs, "shed.A -> B", "note"), "14/2 is in the wall"));
     assert_string_equal(text_of(&t.c.runs, "shed.B -> C", "note"), "30' of cable in the wall");
@@ -234,8 +252,12 @@ static void labels_that_mean_another_cable(void **state)
     (void)state;
     char old[2048], now[2048];
     struct two t;
-    with(old, sizeof old, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B as bench\nrun shed.B -> C }\n");
-    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B\nrun shed.B -> C as bench }\n");
+    with(old, sizeof old, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B as bench\nrun "
+         "shed.B -> C }\n");
+    with(now, sizeof now, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B\nrun shed.B -> "
+         "C as bench }\n");
     compare(&t, old, now, NULL);
     assert_int_equal(t.c.runs_by_change[RUN_KEPT], 3);
     assert_string_equal(text_of(&t.c.labels, "bench", "change"), "reused");
@@ -249,13 +271,16 @@ static void findings_appear_and_go(void **state)
     (void)state;
     char old[2048], now[2048];
     struct two t;
-    with(old, sizeof old, first, "# a line more\ncircuit P.1 { breaker 17 A; cable 14/2\nrun P -> shed.A -> B -> C }\n");
-    with(now, sizeof now, first, "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B }\n");
+    with(old, sizeof old, first,
+         "# a line more\ncircuit P.1 { breaker 17 A; cable 14/2\nrun P -> shed.A -> B -> C }\n");
+    with(now, sizeof now, first,
+         "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A -> B }\n");
     compare(&t, old, now, NULL);
     const struct grid *g = &t.c.findings;
     unsigned appear = 0, go = 0;
     for (uint32_t i = 0; i < table_rows(g); i++) {
-        const char *change = g->cells.at[i * g->column_count].text, *rule = g->cells.at[i * g->column_count + column_of(g, "rule")].text;
+        const char *change = g->cells.at[i * g->column_count].text,
+                   *rule = g->cells.at[i * g->column_count + column_of(g, "rule")].text;
         appear += !strcmp(change, "appears") && !strcmp(rule, "unfed-box");
         go += !strcmp(change, "goes") && !strcmp(rule, "breaker-nonstandard");
     }
@@ -274,7 +299,8 @@ static void parallel_runs_are_matched_by_cable(void **state)
     (void)state;
     char old[2048], now[2048];
     struct two t;
-    static const char low[] = "low-voltage net { cable cat6\nrun shed.A -> B }\n", tv[] = "low-voltage tv { cable rg6\nrun shed.A -> B }\n";
+    static const char low[] = "low-voltage net { cable cat6\nrun shed.A -> B }\n",
+                      tv[] = "low-voltage tv { cable rg6\nrun shed.A -> B }\n";
     char both[1024];
     with(both, sizeof both, low, tv);
     with(old, sizeof old, first, both);

@@ -1,4 +1,5 @@
-/* Cuts on coils: every new run once, on a coil of its cable that is long enough, and the running remainders. */
+/* Cuts on coils: every new run once, on a coil of its cable that is long enough, and the running
+ * remainders. */
 #include "compiled.h"
 
 static void compile_shed(struct compilation *c, const char *runs, const char *coils)
@@ -6,7 +7,8 @@ static void compile_shed(struct compilation *c, const char *runs, const char *co
     struct buf b = {0};
     buf_printf(&b,
                "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
-               "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n}\n"
+               "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' "
+               "{ receptacle }\n}\n"
                "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
                "circuit P.1 { breaker 15 A; cable 14/2\n%s }\n%s",
                runs, coils);
@@ -26,13 +28,16 @@ static const struct cable_cuts *cable(const struct compilation *c, const char *n
     return NULL;
 }
 
-static const char three_runs[] = "run P -> shed.A length 30'\nrun shed.A -> B length 20'\nrun shed.B -> C length 24'";
+static const char three_runs[] =
+    "run P -> shed.A length 30'\nrun shed.A -> B length 20'\nrun shed.B -> C length 24'";
 
 static void coils_on_hand_come_first(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_shed(&c, three_runs, "coil 14/2 55' on-hand as tail-end\ncoil 14/2 50' price 40.00\ncoil 14/2 250' price 96.00\n");
+    compile_shed(&c, three_runs,
+                 "coil 14/2 55' on-hand as tail-end\ncoil 14/2 50' price 40.00\ncoil 14/2 250' "
+                 "price 96.00\n");
     const struct cable_cuts *k = cable(&c, "14/2");
     assert_int_equal(k->too_long_count, 0);
     assert_int_equal(k->coil_count, 2);
@@ -93,7 +98,10 @@ static void old_cable_is_not_cut(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_shed(&c, "run P -> shed.A length 30' existing\nrun shed.A -> B length 20'\nrun shed.B -> C length 24'", "");
+    compile_shed(&c,
+                 "run P -> shed.A length 30' existing\nrun shed.A -> B length 20'\nrun shed.B -> C "
+                 "length 24'",
+                 "");
     const struct cable_cuts *k = cable(&c, "14/2");
     unsigned cuts = 0;
     for (uint32_t i = 0; i < k->coil_count; i++)
@@ -135,8 +143,12 @@ static void every_run_is_cut_once(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(coils_on_hand_come_first), cmocka_unit_test(remainders_run_down),  cmocka_unit_test(stock_lengths_serve_where_no_coil_is_named),
-        cmocka_unit_test(too_long_runs_are_listed), cmocka_unit_test(old_cable_is_not_cut), cmocka_unit_test(every_run_is_cut_once),
+        cmocka_unit_test(coils_on_hand_come_first),
+        cmocka_unit_test(remainders_run_down),
+        cmocka_unit_test(stock_lengths_serve_where_no_coil_is_named),
+        cmocka_unit_test(too_long_runs_are_listed),
+        cmocka_unit_test(old_cable_is_not_cut),
+        cmocka_unit_test(every_run_is_cut_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

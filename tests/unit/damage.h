@@ -1,8 +1,10 @@
 /* For tests: one fault at a time put into a make-up, and what it does to it by a count of our own.
  *
- * The count knows nothing of the proof. Every piece that is joined without a device between gets the sum of what lies on it: terminals, breakers, bars, metal boxes,
- * ends kept for later. The make-up as a whole has the sum over its pieces, mixed. Terminals that may be exchanged without any effect (the two travelers of one
- * side of a switch, the two hots of a 240 V load, the commons of the two three-ways of a leg, which then only change their parts) count as equal. Two make-ups
+ * The count knows nothing of the proof. Every piece that is joined without a device between gets
+ * the sum of what lies on it: terminals, breakers, bars, metal boxes, ends kept for later. The
+ * make-up as a whole has the sum over its pieces, mixed. Terminals that may be exchanged without
+ * any effect (the two travelers of one side of a switch, the two hots of a 240 V load, the commons
+ * of the two three-ways of a leg, which then only change their parts) count as equal. Two make-ups
  * with equal sums are joined alike. */
 #ifndef STUDBAY_TESTS_DAMAGE_H
 #define STUDBAY_TESTS_DAMAGE_H
@@ -13,7 +15,7 @@
 
 #include <string.h>
 
-/* --- counting -------------------------------------------------------------------------------------------------------- */
+/* --- counting ----------------------------------------------------------------------------- */
 
 static inline uint64_t mixed(uint64_t x)
 {
@@ -32,18 +34,26 @@ struct tally {
     struct arena *arena;
     const struct model *m;
     const struct makeup *k;
-    uint32_t *first_wire;        /* by run id: its wires; joints come behind them all */
+    uint32_t *first_wire; /* by run id: its wires; joints come behind them all */
     uint32_t wires, points;
     uint32_t *parent;
-    uint64_t *sum;               /* by point: of what lies on it, after counting by its root */
-    uint8_t *holds;              /* by root: bits of what lies on it */
-    uint32_t *circuit;           /* by root: of its line or neutral, + 1 */
-    uint8_t *marks;              /* by wire: 1 and 2, re-identified at its ends; 4 and 8: those ends are in a joint */
-    uint32_t *leg_point;         /* by leg id: a point of its loads, + 1 */
-    struct map homes;            /* what lies on pieces -> the first point that it was met at, + 1 */
+    uint64_t *sum;     /* by point: of what lies on it, after counting by its root */
+    uint8_t *holds;    /* by root: bits of what lies on it */
+    uint32_t *circuit; /* by root: of its line or neutral, + 1 */
+    uint8_t *
+        marks; /* by wire: 1 and 2, re-identified at its ends; 4 and 8: those ends are in a joint */
+    uint32_t *leg_point; /* by leg id: a point of its loads, + 1 */
+    struct map homes;    /* what lies on pieces -> the first point that it was met at, + 1 */
 };
 
-enum { HOLDS_LINE = 1, HOLDS_NEUTRAL = 2, HOLDS_GROUND = 4, HOLDS_TRAVELER = 8, HOLDS_OTHER = 16, HOLDS_LOAD_B = 32 };
+enum {
+    HOLDS_LINE = 1,
+    HOLDS_NEUTRAL = 2,
+    HOLDS_GROUND = 4,
+    HOLDS_TRAVELER = 8,
+    HOLDS_OTHER = 16,
+    HOLDS_LOAD_B = 32
+};
 
 static inline uint32_t tally_root(struct tally *t, uint32_t x)
 {
@@ -60,7 +70,8 @@ static inline void tally_join(struct tally *t, uint32_t a, uint32_t b)
 /* Terminals that may stand for one another have one name. */
 static inline const char *exchangeable(const char *name)
 {
-    static const char *const alike[][3] = {{"a", "b", "a|b"}, {"a1", "b1", "a1|b1"}, {"a2", "b2", "a2|b2"},
+    static const char *const alike[][3] = {
+        {"a", "b", "a|b"},          {"a1", "b1", "a1|b1"},         {"a2", "b2", "a2|b2"},
         {"hot-a", "hot-b", "hots"}, {"line-a", "line-b", "lines"}, {"load-a", "load-b", "loads"}};
     for (size_t i = 0; i < sizeof alike / sizeof *alike; i++)
         if (!strcmp(name, alike[i][0]) || !strcmp(name, alike[i][1]))
@@ -79,8 +90,10 @@ static inline bool of_device(const struct part *p, const char *name)
     return device && p->def;
 }
 
-/* A thing lies on a piece once, however many leads say so; met again elsewhere it joins both pieces, as a terminal under two wires does. */
-static inline void lay(struct tally *t, uint32_t point, uint64_t what, uint64_t alike, uint8_t bit, const struct circuit *circuit)
+/* A thing lies on a piece once, however many leads say so; met again elsewhere it joins both
+ * pieces, as a terminal under two wires does. */
+static inline void lay(struct tally *t, uint32_t point, uint64_t what, uint64_t alike, uint8_t bit,
+                       const struct circuit *circuit)
 {
     void **home = map_at(t->arena, &t->homes, (uintptr_t)what, 1);
     if (*home) {
@@ -98,35 +111,59 @@ static inline void lay_terminal(struct tally *t, uint32_t point, const struct le
 {
     const struct part_form *f = &t->k->forms[l->part->device->id][l->part - l->part->device->parts];
     const struct terminal *x = &f->terminals[l->terminal];
-    uint64_t own = mixed(l->part->device->id * 64 + (of_device(l->part, x->name) ? 63 : (uint64_t)(l->part - l->part->device->parts)));
-    uint8_t bit = x->nets == NET_TRAVELER ? HOLDS_TRAVELER : !x->gives ? HOLDS_OTHER : x->nets & NET_NEUTRAL ? HOLDS_NEUTRAL : x->nets & NET_LEG ? HOLDS_OTHER : HOLDS_LINE;
+    uint64_t own =
+        mixed(l->part->device->id * 64 +
+              (of_device(l->part, x->name) ? 63 : (uint64_t)(l->part - l->part->device->parts)));
+    uint8_t bit = x->nets == NET_TRAVELER ? HOLDS_TRAVELER
+                  : !x->gives             ? HOLDS_OTHER
+                  : x->nets & NET_NEUTRAL ? HOLDS_NEUTRAL
+                  : x->nets & NET_LEG     ? HOLDS_OTHER
+                                          : HOLDS_LINE;
     if (l->part->leg && !l->part->control && x->nets & NET_LEG)
         t->leg_point[l->part->leg->id] = point + 1;
     if (!x->gives && x->nets & NET_LINE_B)
         bit |= HOLDS_LOAD_B;
-    uint64_t alike = !strcmp(x->name, "common") && l->part->leg ? mixed(7000003 + l->part->leg->id) : own + 1;
-    lay(t, point, text_mixed(x->name, own), text_mixed(exchangeable(x->name), alike), bit, l->part->circuit);
+    uint64_t alike =
+        !strcmp(x->name, "common") && l->part->leg ? mixed(7000003 + l->part->leg->id) : own + 1;
+    lay(t, point, text_mixed(x->name, own), text_mixed(exchangeable(x->name), alike), bit,
+        l->part->circuit);
 }
 
-static inline void lay_lead(struct tally *t, uint32_t point, const struct joint *j, const struct lead *l)
+static inline void lay_lead(struct tally *t, uint32_t point, const struct joint *j,
+                            const struct lead *l)
 {
     uint64_t circuit = l->circuit ? l->circuit->id : 0;
     switch (l->kind) {
-    case LEAD_TERMINAL: lay_terminal(t, point, l); break;
-    case LEAD_BOX: lay(t, point, mixed(1000003 + j->box->id), 1000003 + j->box->id, HOLDS_OTHER, l->circuit); break;
-    case LEAD_LINE: lay(t, point, mixed(2000003 + 256 * circuit + (unsigned char)l->pole), 2000003 + 256 * circuit + (unsigned char)l->pole, HOLDS_LINE, l->circuit); break;
-    case LEAD_NEUTRAL_BAR: lay(t, point, mixed(3000017 + circuit), 3000017 + circuit, HOLDS_NEUTRAL, l->circuit); break;
-    case LEAD_GROUND_BAR: lay(t, point, mixed(4000037), 4000037, HOLDS_GROUND, l->circuit); break;
+    case LEAD_TERMINAL:
+        lay_terminal(t, point, l);
+        break;
+    case LEAD_BOX:
+        lay(t, point, mixed(1000003 + j->box->id), 1000003 + j->box->id, HOLDS_OTHER, l->circuit);
+        break;
+    case LEAD_LINE:
+        lay(t, point, mixed(2000003 + 256 * circuit + (unsigned char)l->pole),
+            2000003 + 256 * circuit + (unsigned char)l->pole, HOLDS_LINE, l->circuit);
+        break;
+    case LEAD_NEUTRAL_BAR:
+        lay(t, point, mixed(3000017 + circuit), 3000017 + circuit, HOLDS_NEUTRAL, l->circuit);
+        break;
+    case LEAD_GROUND_BAR:
+        lay(t, point, mixed(4000037), 4000037, HOLDS_GROUND, l->circuit);
+        break;
     case LEAD_CONDUCTOR: {
         uint32_t first = t->first_wire[l->run->id], behind = t->first_wire[l->run->id + 1];
         if (first == behind)
             break;
-        uint32_t wire = l->conductor == CONDUCTOR_GROUND ? behind - 1 : first + (uint32_t)l->conductor;
-        t->marks[wire] |= (uint8_t)((l->reidentified ? 1 : 0) << l->at_to) | (uint8_t)(4 << l->at_to);
+        uint32_t wire =
+            l->conductor == CONDUCTOR_GROUND ? behind - 1 : first + (uint32_t)l->conductor;
+        t->marks[wire] |=
+            (uint8_t)((l->reidentified ? 1 : 0) << l->at_to) | (uint8_t)(4 << l->at_to);
         tally_join(t, point, wire);
         /* a lug of the panel that a feeder feeds, whichever of its conductors lies on it */
-        if (l->at_to && l->run->circuit && l->run->circuit->feeds && l->run->to.panel == l->run->circuit->feeds)
-            lay(t, point, mixed(6000011 + point), 6000011 + l->run->to.panel->id, HOLDS_OTHER, NULL);
+        if (l->at_to && l->run->circuit && l->run->circuit->feeds &&
+            l->run->to.panel == l->run->circuit->feeds)
+            lay(t, point, mixed(6000011 + point), 6000011 + l->run->to.panel->id, HOLDS_OTHER,
+                NULL);
         break;
     }
     }
@@ -138,12 +175,14 @@ static inline bool kept_for_later(const struct box *b)
     return b && !b->capped.n && !b->device_count;
 }
 
-static inline void count_makeup(struct tally *t, struct arena *arena, const struct model *m, const struct makeup *k)
+static inline void count_makeup(struct tally *t, struct arena *arena, const struct model *m,
+                                const struct makeup *k)
 {
     *t = (struct tally){.arena = arena, .m = m, .k = k};
     t->first_wire = arena_array(arena, uint32_t, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        t->first_wire[i + 1] = t->first_wire[i] + (k->runs[i].made ? k->runs[i].cable->conductors + 1u : 0);
+        t->first_wire[i + 1] =
+            t->first_wire[i] + (k->runs[i].made ? k->runs[i].cable->conductors + 1u : 0);
     t->wires = t->first_wire[m->runs.n];
     t->points = t->wires + k->joints.n;
     t->parent = arena_array(arena, uint32_t, t->points + 1);
@@ -180,8 +219,10 @@ static inline bool on_circuit(const struct box *b, uint32_t circuit)
 static inline bool leg_comes(struct tally *t, const struct box *b, const struct leg *l)
 {
     bool comes = false;
-    for (uint32_t j = t->k->first_of_box[b->id]; t->leg_point[l->id] && j < t->k->first_of_box[b->id + 1]; j++)
-        comes |= t->k->joints.at[j].lead_count && tally_root(t, t->wires + j) == tally_root(t, t->leg_point[l->id] - 1);
+    for (uint32_t j = t->k->first_of_box[b->id];
+         t->leg_point[l->id] && j < t->k->first_of_box[b->id + 1]; j++)
+        comes |= t->k->joints.at[j].lead_count &&
+                 tally_root(t, t->wires + j) == tally_root(t, t->leg_point[l->id] - 1);
     return comes;
 }
 
@@ -197,15 +238,18 @@ static inline uint64_t sum_of(struct tally *t)
             sum += mixed(t->sum[i]);
     /* ends that come from a supply and hang loose */
     for (uint32_t w = 0; w < t->wires; w++)
-        if ((t->marks[w] >> 2 & 3) != 3 && t->holds[tally_root(t, w)] & (HOLDS_LINE | HOLDS_NEUTRAL | HOLDS_GROUND))
+        if ((t->marks[w] >> 2 & 3) != 3 &&
+            t->holds[tally_root(t, w)] & (HOLDS_LINE | HOLDS_NEUTRAL | HOLDS_GROUND))
             sum += mixed(9000011 + w);
     /* what is there for later: of which circuits line and neutral come to the box */
     struct map here = {0};
     for (uint32_t j = 0; j < t->k->joints.n; j++) {
         const struct joint *x = &t->k->joints.at[j];
         uint32_t root = tally_root(t, t->wires + j);
-        uint64_t kind = 4 * (uint64_t)t->circuit[root] + (t->holds[root] & (HOLDS_LINE | HOLDS_NEUTRAL));
-        if (!kept_for_later(x->box) || !x->lead_count || !(kind & 3) || !on_circuit(x->box, t->circuit[root]))
+        uint64_t kind =
+            4 * (uint64_t)t->circuit[root] + (t->holds[root] & (HOLDS_LINE | HOLDS_NEUTRAL));
+        if (!kept_for_later(x->box) || !x->lead_count || !(kind & 3) ||
+            !on_circuit(x->box, t->circuit[root]))
             continue;
         void **seen = map_at(t->arena, &here, x->box->id + 1, (uintptr_t)kind);
         sum += *seen ? 0 : mixed(mixed(5000011 + x->box->id) + kind);
@@ -222,7 +266,8 @@ static inline unsigned wrong_colors(struct tally *t)
         for (uint32_t w = t->first_wire[r]; w < t->first_wire[r + 1]; w++) {
             uint8_t on = t->holds[tally_root(t, w)];
             bool ground = w + 1 == t->first_wire[r + 1];
-            bool white = !ground && !strncmp(t->k->runs[r].cable->colors[w - t->first_wire[r]], "white", 5);
+            bool white =
+                !ground && !strncmp(t->k->runs[r].cable->colors[w - t->first_wire[r]], "white", 5);
             unsigned marks = t->marks[w] & 3;
             if (ground)
                 wrong += on && !(on & HOLDS_GROUND);
@@ -231,20 +276,23 @@ static inline unsigned wrong_colors(struct tally *t)
             else if (on & HOLDS_NEUTRAL)
                 wrong += !white || marks;
             else if (white && on)
-                wrong += marks != 3 || (!(on & (HOLDS_LINE | HOLDS_LOAD_B)) && on != HOLDS_TRAVELER);
+                wrong +=
+                    marks != 3 || (!(on & (HOLDS_LINE | HOLDS_LOAD_B)) && on != HOLDS_TRAVELER);
         }
     return wrong;
 }
 
-/* --- currents ------------------------------------------------------------------------------------------------------------ */
+/* --- currents ----------------------------------------------------------------------------- */
 
 /* The make-up as current sees it: each joint, wire, part and supply a point. Ground is left out. */
 struct current {
-    uint32_t *point;             /* by lead, one joint's after the other: where it lies; UINT32_MAX: nowhere that counts */
+    uint32_t *point; /* by lead, one joint's after the other: where it lies; UINT32_MAX: nowhere
+                        that counts */
     uint32_t parts, circuits, points;
     struct map part_of;
     uint32_t part_count;
-    uint32_t *parent;            /* without one cable, whose own wires have a point at each end, behind the other points */
+    uint32_t *parent; /* without one cable, whose own wires have a point at each end, behind the
+                         other points */
 };
 
 static inline uint32_t root_without(struct current *x, uint32_t i)
@@ -259,7 +307,9 @@ static inline uint32_t point_of_lead(struct tally *t, struct current *x, const s
     if (l->kind == LEAD_LINE || l->kind == LEAD_NEUTRAL_BAR)
         return x->circuits + l->circuit->id;
     if (l->kind == LEAD_TERMINAL) {
-        const struct terminal *f = &t->k->forms[l->part->device->id][l->part - l->part->device->parts].terminals[l->terminal];
+        const struct terminal *f =
+            &t->k->forms[l->part->device->id][l->part - l->part->device->parts]
+                 .terminals[l->terminal];
         if (f->nets & (NET_GROUND | NET_INTERCONNECT))
             return UINT32_MAX;
         void **at = map_at(t->arena, &x->part_of, (uintptr_t)l->part, 1);
@@ -267,7 +317,8 @@ static inline uint32_t point_of_lead(struct tally *t, struct current *x, const s
             *at = (void *)(uintptr_t)++x->part_count;
         return x->parts + (uint32_t)(uintptr_t)*at - 1;
     }
-    if (l->kind != LEAD_CONDUCTOR || l->conductor == CONDUCTOR_GROUND || !t->k->runs[l->run->id].made)
+    if (l->kind != LEAD_CONDUCTOR || l->conductor == CONDUCTOR_GROUND ||
+        !t->k->runs[l->run->id].made)
         return UINT32_MAX;
     return t->first_wire[l->run->id] + (uint32_t)l->conductor;
 }
@@ -292,7 +343,8 @@ static inline void find_points(struct tally *t, struct current *x)
             x->point[n++] = point_of_lead(t, x, &t->k->joints.at[j].leads[i]);
 }
 
-/* Whether what leaves by a cable can come back by another way: its near and far ends hang together without it. */
+/* Whether what leaves by a cable can come back by another way: its near and far ends hang together
+ * without it. */
 static inline bool uneven(struct tally *t, struct current *x, const struct run *r)
 {
     uint32_t wires = t->k->runs[r->id].cable->conductors, n = 0;
@@ -325,38 +377,47 @@ static inline unsigned uneven_cables(struct tally *t)
     return n;
 }
 
-/* --- damaging ---------------------------------------------------------------------------------------------------------- */
+/* --- damaging ----------------------------------------------------------------------------- */
 
 enum damage {
-    SWAP_CONDUCTORS,  /* two conductor ends of a box change places */
-    SWAP_LEADS,       /* any two leads of a box do: travelers with commons, terminals with conductors */
-    DROP_LEAD,        /* a lead slips out of its joint */
-    JOIN_JOINTS,      /* two joints of a box become one: of two circuits, of both sides of a device, of travelers */
-    MOVE_TERMINAL,    /* a terminal goes to another joint: to the other side of a protecting device among them */
+    SWAP_CONDUCTORS, /* two conductor ends of a box change places */
+    SWAP_LEADS,  /* any two leads of a box do: travelers with commons, terminals with conductors */
+    DROP_LEAD,   /* a lead slips out of its joint */
+    JOIN_JOINTS, /* two joints of a box become one: of two circuits, of both sides of a device, of
+                    travelers */
+    MOVE_TERMINAL, /* a terminal goes to another joint: to the other side of a protecting device
+                      among them */
     MOVE_CONDUCTOR,
-    BOND_BOX,         /* a pigtail of the metal box goes to another joint */
-    TURN_MARK,        /* a white is marked that was not, or the other way round */
+    BOND_BOX,  /* a pigtail of the metal box goes to another joint */
+    TURN_MARK, /* a white is marked that was not, or the other way round */
     DAMAGE_COUNT,
 };
 
 static const char *const damage_words[DAMAGE_COUNT] = {
-    "two conductors swapped", "two leads swapped", "a lead dropped", "two joints made one", "a terminal moved", "a conductor moved", "a metal box bonded to a joint", "a mark turned",
+    "two conductors swapped",        "two leads swapped", "a lead dropped",
+    "two joints made one",           "a terminal moved",  "a conductor moved",
+    "a metal box bonded to a joint", "a mark turned",
 };
 
 struct damager {
     struct arena *arena;
     struct makeup damaged;
     const struct makeup *sound;
-    uint32_t *places, place_count;  /* first joints of boxes and panels with several joints; the one behind follows */
+    uint32_t *places, place_count; /* first joints of boxes and panels with several joints; the one
+                                      behind follows */
     uint64_t state;
 };
 
-static inline void begin_damage(struct damager *d, struct arena *arena, const struct model *m, const struct makeup *sound, uint64_t seed)
+static inline void begin_damage(struct damager *d, struct arena *arena, const struct model *m,
+                                const struct makeup *sound, uint64_t seed)
 {
     *d = (struct damager){.arena = arena, .sound = sound, .state = seed};
     d->places = arena_array(arena, uint32_t, 2 * (m->boxes.n + sound->joints.n + 1));
     for (uint32_t j = 0, n; j < sound->joints.n; j += n) {
-        for (n = 1; j + n < sound->joints.n && sound->joints.at[j + n].box == sound->joints.at[j].box && sound->joints.at[j + n].panel == sound->joints.at[j].panel; n++)
+        for (n = 1;
+             j + n < sound->joints.n && sound->joints.at[j + n].box == sound->joints.at[j].box &&
+             sound->joints.at[j + n].panel == sound->joints.at[j].panel;
+             n++)
             ;
         if (n < 2)
             continue;
@@ -412,14 +473,19 @@ static inline bool move_lead(struct damager *d, struct joint *a, struct joint *b
     return true;
 }
 
-static inline bool apply_damage(struct damager *d, enum damage what, struct joint *a, struct joint *b, struct arena *scratch)
+static inline bool apply_damage(struct damager *d, enum damage what, struct joint *a,
+                                struct joint *b, struct arena *scratch)
 {
     int i = lead_of(d, a, what == TURN_MARK ? LEAD_CONDUCTOR : -1);
     switch (what) {
-    case SWAP_CONDUCTORS: return swap_leads(d, a, b, LEAD_CONDUCTOR);
-    case SWAP_LEADS: return swap_leads(d, a, b, -1);
-    case MOVE_TERMINAL: return move_lead(d, a, b, LEAD_TERMINAL);
-    case MOVE_CONDUCTOR: return move_lead(d, a, b, LEAD_CONDUCTOR);
+    case SWAP_CONDUCTORS:
+        return swap_leads(d, a, b, LEAD_CONDUCTOR);
+    case SWAP_LEADS:
+        return swap_leads(d, a, b, -1);
+    case MOVE_TERMINAL:
+        return move_lead(d, a, b, LEAD_TERMINAL);
+    case MOVE_CONDUCTOR:
+        return move_lead(d, a, b, LEAD_CONDUCTOR);
     case DROP_LEAD:
         if (i >= 0)
             take_out(a, i);
@@ -443,22 +509,28 @@ static inline bool apply_damage(struct damager *d, enum damage what, struct join
             return false;
         a->leads[i].reidentified = !a->leads[i].reidentified;
         return true;
-    default: return false;
+    default:
+        return false;
     }
 }
 
-/* A copy of the sound make-up with one fault, in `scratch`. `what` and `box` (NULL: a panel) say which. */
-static inline struct makeup *damage_once(struct damager *d, struct arena *scratch, enum damage *what, const struct box **box)
+/* A copy of the sound make-up with one fault, in `scratch`. `what` and `box` (NULL: a panel) say
+ * which. */
+static inline struct makeup *damage_once(struct damager *d, struct arena *scratch,
+                                         enum damage *what, const struct box **box)
 {
     for (;;) {
         d->damaged = *d->sound;
         d->damaged.joints.at = arena_array(scratch, struct joint, d->sound->joints.n + 1);
-        memcpy(d->damaged.joints.at, d->sound->joints.at, d->sound->joints.n * sizeof *d->damaged.joints.at);
-        uint32_t place = pick(&d->state, d->place_count), from = d->places[2 * place], n = d->places[2 * place + 1] - from;
+        memcpy(d->damaged.joints.at, d->sound->joints.at,
+               d->sound->joints.n * sizeof *d->damaged.joints.at);
+        uint32_t place = pick(&d->state, d->place_count), from = d->places[2 * place],
+                 n = d->places[2 * place + 1] - from;
         uint32_t a = pick(&d->state, n), b = (a + 1 + pick(&d->state, n - 1)) % n;
         *what = (enum damage)pick(&d->state, DAMAGE_COUNT);
         *box = d->sound->joints.at[from].box;
-        if (apply_damage(d, *what, damaged_joint(d, scratch, from + a), damaged_joint(d, scratch, from + b), scratch))
+        if (apply_damage(d, *what, damaged_joint(d, scratch, from + a),
+                         damaged_joint(d, scratch, from + b), scratch))
             return &d->damaged;
     }
 }

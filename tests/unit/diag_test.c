@@ -1,4 +1,5 @@
-/* Findings: order, doubles, the GNU form, JSON, the nearest name. The form is that of language.md, section 9. */
+/* Findings: order, doubles, the GNU form, JSON, the nearest name. The form is that of language.md,
+ * section 9. */
 #include "diag/diag.h"
 #include "reading.h"
 
@@ -14,7 +15,8 @@ static void open_desk(struct desk *d, const char *text)
 {
     memset(d, 0, sizeof *d);
     d->diag.arena = &d->arena;
-    d->source = (struct source){.path = "garage.bay", .bytes = text, .size = (uint32_t)strlen(text)};
+    d->source =
+        (struct source){.path = "garage.bay", .bytes = text, .size = (uint32_t)strlen(text)};
 }
 
 /* The span of the first place where `word` stands. */
@@ -41,13 +43,15 @@ static void gnu_form(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "  breaker 20 A\n  run studio.S1 -> S2 cable 14/3\n");
-    struct finding *f = diag_add(&d.diag, R_CONDUCTOR_UNDERSIZED, span_of(&d, "cable 14/3"), "circuit %d breaker is 20 A", 2);
+    struct finding *f = diag_add(&d.diag, R_CONDUCTOR_UNDERSIZED, span_of(&d, "cable 14/3"),
+                                 "circuit %d breaker is 20 A", 2);
     f->article = "NEC 2023 240.4(D)";
     diag_note(&d.diag, f, span_of(&d, "breaker 20 A"), "breaker given here");
-    assert_text(&d, "garage.bay:2:23: error: circuit 2 breaker is 20 A\n"
-                    "    2 |   run studio.S1 -> S2 cable 14/3\n"
-                    "      |                       ^~~~~~~~~~ [conductor-undersized] NEC 2023 240.4(D)\n"
-                    "garage.bay:1:3: note: breaker given here\n");
+    assert_text(
+        &d, "garage.bay:2:23: error: circuit 2 breaker is 20 A\n"
+            "    2 |   run studio.S1 -> S2 cable 14/3\n"
+            "      |                       ^~~~~~~~~~ [conductor-undersized] NEC 2023 240.4(D)\n"
+            "garage.bay:1:3: note: breaker given here\n");
 }
 
 static void mends_and_waivers(void **state)
@@ -55,14 +59,16 @@ static void mends_and_waivers(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "flor 9'\n");
-    struct finding *f = diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "flor"), "'flor' begins no statement");
+    struct finding *f =
+        diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "flor"), "'flor' begins no statement");
     diag_mend(&d.diag, f, "write '%s'", "floor");
     f->waived = "known";
-    assert_text(&d, "garage.bay:1:1: waived: 'flor' begins no statement\n"
-                    "    1 | flor 9'\n"
-                    "      | ^~~~ [syntax]\n"
-                    "garage.bay:1:1: note: to mend it: write 'floor'\n"
-                    "garage.bay:1:1: note: waived because known (needs the authority's written consent)\n");
+    assert_text(
+        &d, "garage.bay:1:1: waived: 'flor' begins no statement\n"
+            "    1 | flor 9'\n"
+            "      | ^~~~ [syntax]\n"
+            "garage.bay:1:1: note: to mend it: write 'floor'\n"
+            "garage.bay:1:1: note: waived because known (needs the authority's written consent)\n");
 }
 
 static void without_source(void **state)
@@ -74,14 +80,16 @@ static void without_source(void **state)
     assert_text(&d, "studbay: error: cannot read 'x.bay' [unreadable-file]\n");
 }
 
-/* The underline stands below the span whatever is before it and in it: tabs, wide characters, those beyond the basic plane, marks that join. */
+/* The underline stands below the span whatever is before it and in it: tabs, wide characters, those
+ * beyond the basic plane, marks that join. */
 static void underlines(void **state)
 {
     (void)state;
     struct desk d;
     open_desk(&d, "\tleg x\ty z\n");
     diag_add(&d.diag, R_SYNTAX, span_of(&d, "y"), "m");
-    assert_text(&d, "garage.bay:1:17: error: m\n    1 |         leg x   y z\n      |                 ^ [syntax]\n");
+    assert_text(&d, "garage.bay:1:17: error: m\n    1 |         leg x   y z\n      |               "
+                    "  ^ [syntax]\n");
 
     open_desk(&d, "a\tb c\n");
     diag_add(&d.diag, R_SYNTAX, span_of(&d, "a\tb"), "m");
@@ -89,11 +97,13 @@ static void underlines(void **state)
 
     open_desk(&d, "\"\xe5\xb7\xa5\xe5\xa0\xb4\" x\n"); /* two wide characters */
     diag_add(&d.diag, R_SYNTAX, span_of(&d, "x"), "m");
-    assert_text(&d, "garage.bay:1:8: error: m\n    1 | \"\xe5\xb7\xa5\xe5\xa0\xb4\" x\n      |        ^ [syntax]\n");
+    assert_text(&d, "garage.bay:1:8: error: m\n    1 | \"\xe5\xb7\xa5\xe5\xa0\xb4\" x\n      |     "
+                    "   ^ [syntax]\n");
 
     open_desk(&d, "\"\xf0\x9f\x94\xa8\" x\n"); /* a hammer, beyond the basic plane, two cells */
     diag_add(&d.diag, R_SYNTAX, span_of(&d, "\"\xf0\x9f\x94\xa8\""), "m");
-    assert_text(&d, "garage.bay:1:1: error: m\n    1 | \"\xf0\x9f\x94\xa8\" x\n      | ^~~~ [syntax]\n");
+    assert_text(
+        &d, "garage.bay:1:1: error: m\n    1 | \"\xf0\x9f\x94\xa8\" x\n      | ^~~~ [syntax]\n");
 
     open_desk(&d, "\"e\xcc\x81\" x\n"); /* a mark that joins the letter before it */
     diag_add(&d.diag, R_SYNTAX, span_of(&d, "x"), "m");
@@ -131,7 +141,8 @@ static void order_and_doubles(void **state)
     diag_add(&d.diag, R_NO_EFFECT, span_of(&d, "b"), "second");
     diag_add(&d.diag, R_SYNTAX, (struct span){0}, "the plan as a whole");
     diag_finish(&d.diag);
-    static const char *const wanted[] = {"the plan as a whole", "first", "second", "third", "in the second file"};
+    static const char *const wanted[] = {"the plan as a whole", "first", "second", "third",
+                                         "in the second file"};
     assert_int_equal(d.diag.findings.n, 5);
     for (int i = 0; i < 5; i++)
         assert_string_equal(d.diag.findings.at[i].message, wanted[i]);
@@ -174,12 +185,16 @@ static void json(void **state)
     diag_finish(&d.diag);
     struct buf out = {0};
     diag_json(&d.diag, &out, (struct diag_style){0}, "\"more\": 1");
-    assert_string_equal(buf_text(&out),
-                        "{\n  \"findings\": [\n"
-                        "    {\"rule\": \"duplicate-name\", \"severity\": \"error\", \"message\": \"'x' \\\"twice\\\"\\n\", \"file\": \"garage.bay\", \"line\": 1, \"column\": 6, "
-                        "\"end_line\": 1, \"end_column\": 7, \"article\": null, \"mend\": \"rename it\", \"waived\": false, \"related\": "
-                        "[{\"file\": \"garage.bay\", \"line\": 2, \"column\": 1, \"message\": \"first\"}]}\n"
-                        "  ],\n  \"counts\": {\"error\": 1, \"warning\": 0, \"note\": 0, \"waived\": 0},\n  \"more\": 1\n}\n");
+    assert_string_equal(
+        buf_text(&out),
+        "{\n  \"findings\": [\n"
+        "    {\"rule\": \"duplicate-name\", \"severity\": \"error\", \"message\": \"'x' "
+        "\\\"twice\\\"\\n\", \"file\": \"garage.bay\", \"line\": 1, \"column\": 6, "
+        "\"end_line\": 1, \"end_column\": 7, \"article\": null, \"mend\": \"rename it\", "
+        "\"waived\": false, \"related\": "
+        "[{\"file\": \"garage.bay\", \"line\": 2, \"column\": 1, \"message\": \"first\"}]}\n"
+        "  ],\n  \"counts\": {\"error\": 1, \"warning\": 0, \"note\": 0, \"waived\": 0},\n  "
+        "\"more\": 1\n}\n");
     buf_free(&out);
     arena_free(&d.arena);
 }
@@ -195,12 +210,13 @@ static void one_rule(void **state)
     diag_finish(&d.diag);
     struct buf out = {0};
     diag_text(&d.diag, &out, (struct diag_style){.only = "unknown-name"});
-    assert_string_equal(buf_text(&out), "garage.bay:1:3: error: n\n    1 | a b\n      |   ^ [unknown-name]\n");
+    assert_string_equal(buf_text(&out),
+                        "garage.bay:1:3: error: n\n    1 | a b\n      |   ^ [unknown-name]\n");
     buf_free(&out);
     arena_free(&d.arena);
 }
 
-/* --- more findings than are told ------------------------------------------------------------------------------------------- */
+/* --- more findings than are told ---------------------------------------------------------- */
 
 /* So many findings that differ, numbered from `from`; gives the last. */
 static struct finding *flood(struct desk *d, enum rule_id rule, uint32_t from, uint32_t count)
@@ -227,7 +243,8 @@ static void assert_limit(struct desk *d, const char *message, enum severity seve
     }
 }
 
-/* All that a plan may have; one more, and the first are told, with an error at the end that says so. */
+/* All that a plan may have; one more, and the first are told, with an error at the end that says
+ * so. */
 static void the_first_are_told(void **state)
 {
     (void)state;
@@ -251,16 +268,21 @@ static void the_first_are_told(void **state)
     assert_string_equal(d.diag.findings.at[MOST_FINDINGS - 1].message, "number 009999");
     struct buf out = {0};
     diag_json(&d.diag, &out, (struct diag_style){.only = "limit"}, NULL);
-    assert_string_equal(buf_text(&out), "{\n  \"findings\": [\n    {\"rule\": \"limit\", \"severity\": \"error\", "
-                                        "\"message\": \"there are more than 10000 errors; those after them are not told\", "
-                                        "\"file\": null, \"line\": null, \"column\": null, \"end_line\": null, \"end_column\": null, \"article\": null, "
-                                        "\"mend\": \"mend some of these and check again\", \"waived\": false, \"related\": []}\n  ],\n"
-                                        "  \"counts\": {\"error\": 10001, \"warning\": 0, \"note\": 0, \"waived\": 0}\n}\n");
+    assert_string_equal(
+        buf_text(&out),
+        "{\n  \"findings\": [\n    {\"rule\": \"limit\", \"severity\": \"error\", "
+        "\"message\": \"there are more than 10000 errors; those after them are not told\", "
+        "\"file\": null, \"line\": null, \"column\": null, \"end_line\": null, \"end_column\": "
+        "null, \"article\": null, "
+        "\"mend\": \"mend some of these and check again\", \"waived\": false, \"related\": []}\n  "
+        "],\n"
+        "  \"counts\": {\"error\": 10001, \"warning\": 0, \"note\": 0, \"waived\": 0}\n}\n");
     buf_free(&out);
     arena_free(&d.arena);
 }
 
-/* What is said of every copy of a unit is one finding, and all copies are its places; their number has a limit too. */
+/* What is said of every copy of a unit is one finding, and all copies are its places; their number
+ * has a limit too. */
 static void copies_count_once(void **state)
 {
     (void)state;
@@ -280,11 +302,13 @@ static void copies_count_once(void **state)
     arena_free(&d.arena);
 }
 
-/* Warnings hide no error; where none but warnings are left out, that is a warning, unless one of them was made an error. */
+/* Warnings hide no error; where none but warnings are left out, that is a warning, unless one of
+ * them was made an error. */
 static void warnings_hide_no_error(void **state)
 {
     (void)state;
-    static const char told[] = "there are more than 10000 warnings and notes; those after them are not told";
+    static const char told[] =
+        "there are more than 10000 warnings and notes; those after them are not told";
     struct desk d;
     assert_int_equal(rule_table[R_STALE_WAIVER].severity, WARNING);
     open_desk(&d, "a b\n");
@@ -307,11 +331,15 @@ static void warnings_hide_no_error(void **state)
     open_desk(&d, "a b\n");
     flood(&d, R_STALE_WAIVER, 0, 2 * MOST_FINDINGS);
     flood(&d, R_UNKNOWN_NAME, 0, 2 * MOST_FINDINGS);
-    assert_limit(&d, "there are more than 10000 errors and more than 10000 warnings and notes; those after them are not told", ERROR);
+    assert_limit(&d,
+                 "there are more than 10000 errors and more than 10000 warnings and notes; those "
+                 "after them are not told",
+                 ERROR);
     arena_free(&d.arena);
 }
 
-/* The one rule that is asked for has room of its own; what others leave out is told where `limit` itself is asked for. */
+/* The one rule that is asked for has room of its own; what others leave out is told where `limit`
+ * itself is asked for. */
 static void the_rule_that_is_asked_for_has_its_own_room(void **state)
 {
     (void)state;
@@ -320,7 +348,9 @@ static void the_rule_that_is_asked_for_has_its_own_room(void **state)
         uint32_t asked;
     } cases[] = {
         {"unknown-name", NULL, MOST_FINDINGS},
-        {"unknown-name", "there are more than 10000 findings of rule unknown-name; those after them are not told", MOST_FINDINGS + 1},
+        {"unknown-name",
+         "there are more than 10000 findings of rule unknown-name; those after them are not told",
+         MOST_FINDINGS + 1},
         {"limit", "there are more than 10000 errors; those after them are not told", 1},
     };
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
@@ -344,7 +374,8 @@ static void nearest(void **state)
     static const char *const names[] = {"receptacle", "recessed", "switch", "S1", "S2", "kitchen"};
     enum { COUNT = sizeof names / sizeof *names };
     assert_string_equal(diag_nearest("recptacle", names, COUNT), "receptacle");
-    assert_string_equal(diag_nearest("swicth", names, COUNT), "switch"); /* two letters that changed places count once */
+    assert_string_equal(diag_nearest("swicth", names, COUNT),
+                        "switch"); /* two letters that changed places count once */
     assert_string_equal(diag_nearest("kithcen", names, COUNT), "kitchen");
     assert_string_equal(diag_nearest("S3", names, COUNT), "S1");
     assert_string_equal(diag_nearest("RECEPTACLE", names, COUNT), "receptacle");
@@ -383,11 +414,13 @@ static void long_lines(void **state)
     arena_free(&d.arena);
 }
 
-/* Places in long lines are counted from marks; they are the same as counted from the start of the line. */
+/* Places in long lines are counted from marks; they are the same as counted from the start of the
+ * line. */
 static void places_in_long_lines(void **state)
 {
     (void)state;
-    static const char *const parts[] = {"a", "\t", "\xc3\xa9", "\xe5\xb7\xa5", "\xf0\x9f\x94\xa8", "e\xcc\x81", "\xff"};
+    static const char *const parts[] = {
+        "a", "\t", "\xc3\xa9", "\xe5\xb7\xa5", "\xf0\x9f\x94\xa8", "e\xcc\x81", "\xff"};
     struct buf text = {0};
     buf_puts(&text, "\xef\xbb\xbf");
     for (unsigned i = 0, seed = 7; text.n < 12000; i++, seed = seed * 1103515245 + 12345)
@@ -415,10 +448,21 @@ static void places_in_long_lines(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(gnu_form),   cmocka_unit_test(mends_and_waivers), cmocka_unit_test(without_source), cmocka_unit_test(underlines), cmocka_unit_test(edges),
-        cmocka_unit_test(order_and_doubles), cmocka_unit_test(one_a_line), cmocka_unit_test(json),           cmocka_unit_test(one_rule),   cmocka_unit_test(nearest),
-        cmocka_unit_test(long_lines), cmocka_unit_test(places_in_long_lines),
-        cmocka_unit_test(the_first_are_told), cmocka_unit_test(copies_count_once), cmocka_unit_test(warnings_hide_no_error),
+        cmocka_unit_test(gnu_form),
+        cmocka_unit_test(mends_and_waivers),
+        cmocka_unit_test(without_source),
+        cmocka_unit_test(underlines),
+        cmocka_unit_test(edges),
+        cmocka_unit_test(order_and_doubles),
+        cmocka_unit_test(one_a_line),
+        cmocka_unit_test(json),
+        cmocka_unit_test(one_rule),
+        cmocka_unit_test(nearest),
+        cmocka_unit_test(long_lines),
+        cmocka_unit_test(places_in_long_lines),
+        cmocka_unit_test(the_first_are_told),
+        cmocka_unit_test(copies_count_once),
+        cmocka_unit_test(warnings_hide_no_error),
         cmocka_unit_test(the_rule_that_is_asked_for_has_its_own_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

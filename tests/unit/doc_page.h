@@ -1,14 +1,18 @@
-/* For tests of the documentation: a page of Markdown is made again from what it shows, and must come out as it is.
+/* For tests of the documentation: a page of Markdown is made again from what it shows, and must
+ * come out as it is.
  *
  * What is made again:
  *   ```console          each line "$ COMMAND" is run; what it writes, on both channels, follows it
  *   ```WORD DIR/FILE    the text of that file of the tree
- *   ```bay FILE         written to the scratch folder for the commands of the page; "bay FILE +" is added to its end
- *   ```bay              in canonical layout and without a fault of form; with a `plan` in it, without an error
+ *   ```bay FILE         written to the scratch folder for the commands of the page; "bay FILE +" is
+ * added to its end
+ *   ```bay              in canonical layout and without a fault of form; with a `plan` in it,
+ * without an error
  *   <!-- made: NAME --> up to <!-- end -->: what the test's own function writes under that name
  *
- * Commands run in a scratch folder of the page that has links to examples, stdlib and docs; `studbay` is the binary that STUDBAY names. BLESS=PATTERN
- * writes the pages whose paths match the pattern anew instead of failing; read the difference before it is committed. */
+ * Commands run in a scratch folder of the page that has links to examples, stdlib and docs;
+ * `studbay` is the binary that STUDBAY names. BLESS=PATTERN writes the pages whose paths match the
+ * pattern anew instead of failing; read the difference before it is committed. */
 #ifndef STUDBAY_TESTS_DOC_PAGE_H
 #define STUDBAY_TESTS_DOC_PAGE_H
 
@@ -54,14 +58,17 @@ static inline char *doc_line(const char *at, const char **next)
     return strndup(at, n);
 }
 
-/* The exit status of a command run by the shell in the scratch folder; what it writes is added to `out`. */
+/* The exit status of a command run by the shell in the scratch folder; what it writes is added to
+ * `out`. */
 static inline int doc_run(struct doc_page *p, const char *command, struct buf *out)
 {
     char line[4096], part[4096];
     const char *binary = getenv("STUDBAY");
     assert_non_null(binary);
-    snprintf(line, sizeof line, "cd %s && PATH=\"$(dirname '%s'):$PATH\" NO_COLOR=1 && export PATH NO_COLOR && { %s\n} 2>&1", p->scratch, binary,
-             command);
+    snprintf(line, sizeof line,
+             "cd %s && PATH=\"$(dirname '%s'):$PATH\" NO_COLOR=1 && export PATH NO_COLOR && { "
+             "%s\n} 2>&1",
+             p->scratch, binary, command);
     FILE *f = popen(line, "r");
     assert_non_null(f);
     for (size_t n; (n = fread(part, 1, sizeof part, f)) > 0;)
@@ -70,7 +77,8 @@ static inline int doc_run(struct doc_page *p, const char *command, struct buf *o
     return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
 }
 
-static inline void doc_console(struct doc_page *p, const char *body, const char *end, struct buf *out)
+static inline void doc_console(struct doc_page *p, const char *body, const char *end,
+                               struct buf *out)
 {
     for (const char *next; body < end; body = next) {
         char *line = doc_line(body, &next);
@@ -84,7 +92,8 @@ static inline void doc_console(struct doc_page *p, const char *body, const char 
     }
 }
 
-static inline void doc_write(struct doc_page *p, const char *name, bool add, const char *body, size_t n)
+static inline void doc_write(struct doc_page *p, const char *name, bool add, const char *body,
+                             size_t n)
 {
     char path[512];
     snprintf(path, sizeof path, "%s/%s", p->scratch, name);
@@ -108,7 +117,8 @@ static inline void doc_fragment(struct doc_page *p, const char *body, size_t n)
     buf_free(&said);
 }
 
-static inline void doc_fence(struct doc_page *p, const char *info, const char *body, const char *end, struct buf *out)
+static inline void doc_fence(struct doc_page *p, const char *info, const char *body,
+                             const char *end, struct buf *out)
 {
     size_t n = (size_t)(end - body);
     if (!strcmp(info, "console")) {
@@ -189,7 +199,9 @@ static inline void doc_show_difference(const char *path, const char *is, const c
         char *a = doc_line(is, &next_is), *b = doc_line(wanted, &next_wanted);
         bool same = !strcmp(a, b);
         if (!same)
-            print_error("%s:%d: the page has\n  %s\nand it ought to be\n  %s\n(BLESS=%s writes it anew)\n", path, line, a, b, path);
+            print_error(
+                "%s:%d: the page has\n  %s\nand it ought to be\n  %s\n(BLESS=%s writes it anew)\n",
+                path, line, a, b, path);
         free(a);
         free(b);
         if (!same)
@@ -197,7 +209,8 @@ static inline void doc_show_difference(const char *path, const char *is, const c
     }
 }
 
-/* Compares a page with what it ought to be, or writes it where BLESS says so. True where all is well. */
+/* Compares a page with what it ought to be, or writes it where BLESS says so. True where all is
+ * well. */
 static inline bool doc_settle(const char *path, const char *is, const char *wanted)
 {
     const char *bless = getenv("BLESS");
@@ -219,7 +232,8 @@ static inline void doc_open_scratch(struct doc_page *p)
     strcpy(p->scratch, "/tmp/studbay-page-XXXXXX");
     assert_non_null(mkdtemp(p->scratch));
     assert_non_null(getcwd(here, sizeof here));
-    snprintf(link, sizeof link, "ln -s '%s/examples' '%s/stdlib' '%s/docs' %s/", here, here, here, p->scratch);
+    snprintf(link, sizeof link, "ln -s '%s/examples' '%s/stdlib' '%s/docs' %s/", here, here, here,
+             p->scratch);
     assert_int_equal(system(link), 0);
 }
 

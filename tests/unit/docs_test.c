@@ -1,5 +1,6 @@
-/* The documentation says what studbay does: its commands are run again, its plans are compiled, its tables are made from the tables of the sources.
- * Run from the top of the tree; see doc_page.h for BLESS. */
+/* The documentation says what studbay does: its commands are run again, its plans are compiled, its
+ * tables are made from the tables of the sources. Run from the top of the tree; see doc_page.h for
+ * BLESS. */
 #include "compiled.h"
 #include "doc_page.h"
 
@@ -10,12 +11,13 @@
 #include <ctype.h>
 #include <glob.h>
 
-/* --- statements of the language ------------------------------------------------------------------------------------- */
+/* --- statements of the language ----------------------------------------------------------- */
 
 static const struct statement {
     const char *id, *owners, *place, *word, *pattern, *flags, *doc;
 } forms[] = {
-#define FORM(id, owners, place, word, pattern, flags, doc) {#id, owners, #place, word, pattern, flags, doc},
+#define FORM(id, owners, place, word, pattern, flags, doc)                                         \
+    {#id, owners, #place, word, pattern, flags, doc},
 #include "statements.def"
 #undef FORM
 };
@@ -66,7 +68,8 @@ static void put_owner(struct buf *out, const char *id, const char *title)
         if (!is_owner(&forms[i], id))
             continue;
         if (!begun)
-            buf_printf(out, "%s### %s\n\n| form | stands | what it says |\n| --- | --- | --- |\n", strcmp(id, "FILE") ? "\n" : "", title);
+            buf_printf(out, "%s### %s\n\n| form | stands | what it says |\n| --- | --- | --- |\n",
+                       strcmp(id, "FILE") ? "\n" : "", title);
         begun = true;
         put_form(out, &forms[i]);
     }
@@ -80,7 +83,8 @@ static void make_statements(struct buf *out)
         bool other = !strcmp(forms[i].word, "*");
         if (!strcmp(forms[i].id, "WAIVE_HERE"))
             continue; /* as WAIVE */
-        snprintf(title, sizeof title, "In or on %s `%s`", strchr("aeio", *forms[i].word) ? "an" : "a", word_of(&forms[i]));
+        snprintf(title, sizeof title, "In or on %s `%s`",
+                 strchr("aeio", *forms[i].word) ? "an" : "a", word_of(&forms[i]));
         if (!strcmp(forms[i].id, "DEVICE"))
             snprintf(title, sizeof title, "On a device in a box");
         else if (!strcmp(forms[i].id, "PART"))
@@ -93,7 +97,7 @@ static void make_statements(struct buf *out)
     }
 }
 
-/* --- commands, reports, drawings ------------------------------------------------------------------------------------- */
+/* --- commands, reports, drawings ---------------------------------------------------------- */
 
 static void make_commands(struct buf *out)
 {
@@ -116,7 +120,8 @@ static void make_options(struct buf *out)
     };
     buf_puts(out, "| option | of | does |\n| --- | --- | --- |\n");
     for (size_t i = 0; i < sizeof options / sizeof *options; i++) {
-        buf_printf(out, "| `--%s%s%s` |", options[i].name, options[i].value ? " " : "", options[i].value ? options[i].value : "");
+        buf_printf(out, "| `--%s%s%s` |", options[i].name, options[i].value ? " " : "",
+                   options[i].value ? options[i].value : "");
         for (uint32_t k = 0; k < command_count; k++) {
             struct statement f = {.owners = command_table[k].options};
             if (is_owner(&f, options[i].name))
@@ -149,7 +154,8 @@ static void each_report(struct buf *out, void (*put)(struct buf *out, const stru
 
 static void put_report(struct buf *out, const struct report *r)
 {
-    buf_printf(out, "%s### %s\n\n%c%s.\n\n", r->def == report_table ? "" : "\n", r->def->name, toupper((unsigned char)*r->def->doc), r->def->doc + 1);
+    buf_printf(out, "%s### %s\n\n%c%s.\n\n", r->def == report_table ? "" : "\n", r->def->name,
+               toupper((unsigned char)*r->def->doc), r->def->doc + 1);
     put_columns(out, "- rows: ", &r->rows);
     put_columns(out, "- totals: ", &r->totals);
 }
@@ -161,9 +167,10 @@ static void make_drawings(struct buf *out)
         buf_printf(out, "| `%s` | %s |\n", drawing_table[i].name, drawing_table[i].doc);
 }
 
-/* --- editions -------------------------------------------------------------------------------------------------------- */
+/* --- editions ----------------------------------------------------------------------------- */
 
-static const char *const books[] = {"trade", "nec-2017", "nec-2020", "nec-2023", "irc-2018", "irc-2021", "irc-2024"};
+static const char *const books[] = {"trade",    "nec-2017", "nec-2020", "nec-2023",
+                                    "irc-2018", "irc-2021", "irc-2024"};
 enum { BOOKS = sizeof books / sizeof *books };
 
 static char *book_text(const char *book)
@@ -180,7 +187,8 @@ static char *book_text(const char *book)
 /* Reads "  table NAME source "WHERE" [recalled] {"; false where the line is none. */
 static bool read_table_line(const char *line, char *name, char *source, bool *recalled)
 {
-    if (sscanf(line, "  table %63s source \"%127[^\"]\"", name, source) != 2 && sscanf(line, "  list %63s source \"%127[^\"]\"", name, source) != 2)
+    if (sscanf(line, "  table %63s source \"%127[^\"]\"", name, source) != 2 &&
+        sscanf(line, "  list %63s source \"%127[^\"]\"", name, source) != 2)
         return false;
     const char *behind = strchr(strchr(line, '"') + 1, '"') + 1;
     *recalled = !strncmp(behind, " recalled", 9);
@@ -200,7 +208,8 @@ static void put_source(struct buf *out, const char *text, const char *wanted)
     }
 }
 
-/* The tables of books[first] to books[last], each with its source in every one; those of an older one come first. */
+/* The tables of books[first] to books[last], each with its source in every one; those of an older
+ * one come first. */
 static void make_tables(struct buf *out, unsigned first, unsigned last)
 {
     char *texts[BOOKS], name[64], source[128];
@@ -269,15 +278,19 @@ static void named_tables_are_there(void **state)
     assert_int_equal(strangers, 0);
 }
 
-/* What a later book holds differs from the one before it: the page tells of each such table what changed, or that its article's number did. */
+/* What a later book holds differs from the one before it: the page tells of each such table what
+ * changed, or that its article's number did. */
 static void changes_of_editions_are_told(void **state)
 {
     (void)state;
-    static const char *const later[] = {"stdlib/editions/nec-2020.bay", "stdlib/editions/nec-2023.bay", "stdlib/editions/irc-2021.bay", "stdlib/editions/irc-2024.bay"};
+    static const char *const later[] = {
+        "stdlib/editions/nec-2020.bay", "stdlib/editions/nec-2023.bay",
+        "stdlib/editions/irc-2021.bay", "stdlib/editions/irc-2024.bay"};
     struct buf page = {0};
     unsigned tables = 0, untold = 0;
     assert_true(buf_read_file(&page, "docs/editions.md", LARGEST_PAGE));
-    char *told = strstr(page.at, "## What changes between editions"), *rest = strstr(page.at, "## Every table of the electrical code");
+    char *told = strstr(page.at, "## What changes between editions"),
+         *rest = strstr(page.at, "## Every table of the electrical code");
     assert_true(told && rest && told < rest);
     *rest = '\0';
     for (size_t i = 0; i < sizeof later / sizeof *later; i++) {
@@ -285,11 +298,14 @@ static void changes_of_editions_are_told(void **state)
         assert_true(buf_read_file(&text, later[i], LARGEST_PAGE));
         for (const char *at = buf_text(&text), *next; *at; at = next) {
             char *line = doc_line(at, &next), name[64], quoted[80];
-            if ((sscanf(line, "  table %63[a-z0-9-]", name) == 1 || sscanf(line, "  list %63[a-z0-9-]", name) == 1) && strcmp(name, "articles") && strcmp(name, "partner")) {
+            if ((sscanf(line, "  table %63[a-z0-9-]", name) == 1 ||
+                 sscanf(line, "  list %63[a-z0-9-]", name) == 1) &&
+                strcmp(name, "articles") && strcmp(name, "partner")) {
                 snprintf(quoted, sizeof quoted, "`%s`", name);
                 tables++;
                 if (!strstr(told, quoted)) {
-                    print_error("docs/editions.md does not tell what %s changes in %s\n", later[i], name);
+                    print_error("docs/editions.md does not tell what %s changes in %s\n", later[i],
+                                name);
                     untold++;
                 }
             }
@@ -302,21 +318,25 @@ static void changes_of_editions_are_told(void **state)
     assert_int_equal(untold, 0);
 }
 
-/* --- the library ----------------------------------------------------------------------------------------------------- */
+/* --- the library -------------------------------------------------------------------------- */
 
-/* The definitions of a file of the library that begin with `word`: their names, with their titles where they stand on the same line. */
-static void put_definitions(struct buf *out, const char *heading, const char *file, const char *word)
+/* The definitions of a file of the library that begin with `word`: their names, with their titles
+ * where they stand on the same line. */
+static void put_definitions(struct buf *out, const char *heading, const char *file,
+                            const char *word)
 {
     struct buf text = {0};
     char name[64], title[128], form[64];
     assert_true(buf_read_file(&text, file, LARGEST_PAGE));
     snprintf(form, sizeof form, "%s %%63s", word);
-    buf_printf(out, "%s### %s\n\n| name | is |\n| --- | --- |\n", strcmp(word, "kind") ? "\n" : "", heading);
+    buf_printf(out, "%s### %s\n\n| name | is |\n| --- | --- |\n", strcmp(word, "kind") ? "\n" : "",
+               heading);
     for (const char *at = buf_text(&text), *next; *at; at = next) {
         char *line = doc_line(at, &next);
         if (sscanf(line, form, name) == 1 && !strncmp(line, word, strlen(word))) {
             const char *quote = strstr(line, " \"");
-            bool titled = quote && sscanf(quote, " \"%127[^\"]", title) == 1 && quote < line + strcspn(line, "{");
+            bool titled = quote && sscanf(quote, " \"%127[^\"]", title) == 1 &&
+                          quote < line + strcspn(line, "{");
             buf_printf(out, "| `%s` | %s |\n", name, titled ? title : "");
         }
         free(line);
@@ -332,7 +352,7 @@ static void make_library(struct buf *out)
     put_definitions(out, "Cables", "stdlib/cables.bay", "cable");
 }
 
-/* --- the pages ------------------------------------------------------------------------------------------------------- */
+/* --- the pages ---------------------------------------------------------------------------- */
 
 static bool make_part(const char *name, struct buf *out)
 {
@@ -371,7 +391,8 @@ static void pages_are_true(void **state)
     assert_int_equal(wrong, 0);
 }
 
-/* The hand-written part of the reference shows every word in code: `word`, or at the beginning of one, `word L`. */
+/* The hand-written part of the reference shows every word in code: `word`, or at the beginning of
+ * one, `word L`. */
 static void every_word_is_described(void **state)
 {
     (void)state;
@@ -385,7 +406,8 @@ static void every_word_is_described(void **state)
         char alone[64], first[64];
         snprintf(alone, sizeof alone, "`%s`", forms[i].word);
         snprintf(first, sizeof first, "`%s ", forms[i].word);
-        if (isalpha((unsigned char)*forms[i].word) && !strstr(text, alone) && !strstr(text, first)) {
+        if (isalpha((unsigned char)*forms[i].word) && !strstr(text, alone) &&
+            !strstr(text, first)) {
             print_error("docs/language.md: nothing is said of %s\n", alone);
             missing++;
         }
@@ -430,7 +452,8 @@ static void every_column_is_described(void **state)
     assert_int_equal(undescribed, 0);
 }
 
-/* The links of a page, each to a file that is there. Links to the web and within the page are passed over. */
+/* The links of a page, each to a file that is there. Links to the web and within the page are
+ * passed over. */
 static unsigned dead_links(const char *path)
 {
     struct buf page = {0};
@@ -495,7 +518,8 @@ static char *laid_out_by(const char *svg)
     return line ? doc_line(line, &next) : strdup("");
 }
 
-/* A picture is that of its drawing, byte for byte where the Graphviz that laid it out is the one that is here. */
+/* A picture is that of its drawing, byte for byte where the Graphviz that laid it out is the one
+ * that is here. */
 static bool picture_is_right(struct doc_page *page, const char *path)
 {
     char command[512];
@@ -513,7 +537,8 @@ static bool picture_is_right(struct doc_page *page, const char *path)
     return fits;
 }
 
-/* The drawing beside the picture is what studbay draws. BLESS='docs/img/NAME.*' writes both anew. */
+/* The drawing beside the picture is what studbay draws. BLESS='docs/img/NAME.*' writes both anew.
+ */
 static void check_picture(const char *name, const char *drawing, const char *plan)
 {
     char path[256], picture[256], command[512];
@@ -550,8 +575,12 @@ static void pictures_are_of_their_drawings(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(pages_are_true),         cmocka_unit_test(every_word_is_described),        cmocka_unit_test(every_column_is_described),
-        cmocka_unit_test(named_tables_are_there), cmocka_unit_test(changes_of_editions_are_told), cmocka_unit_test(pictures_are_of_their_drawings),
+        cmocka_unit_test(pages_are_true),
+        cmocka_unit_test(every_word_is_described),
+        cmocka_unit_test(every_column_is_described),
+        cmocka_unit_test(named_tables_are_there),
+        cmocka_unit_test(changes_of_editions_are_told),
+        cmocka_unit_test(pictures_are_of_their_drawings),
         cmocka_unit_test(every_room_is_on_the_map),
         cmocka_unit_test(links_lead_somewhere),
     };

@@ -1,16 +1,20 @@
-/* What changed between the editions of a code: each difference is a plan in tests/editions, compiled by each edition. Run from the top of the tree.
+/* What changed between the editions of a code: each difference is a plan in tests/editions,
+ * compiled by each edition. Run from the top of the tree.
  *
  * The plan says `edition EDITION`, and its head says what is wanted of it:
  *
  *   # source: where the difference was published, or "recalled"
- *   # changes: box-fill supports             the tables and lists of stdlib/editions that this plan tells apart, if any
- *   # judges: box-overfilled                 the rules whose findings are compared; what others say does not count
- *   # nec-2017: box-overfilled 314.16 "needs 26.5 in3" a finding: its rule, its article ("-" for none), and a part of its message or its mend where that matters
- *   # nec-2020: none                                      no finding of the judged rules
- *   # nec-2023: report fill "R1,nail-on"                  a part of the report, as CSV; `lacks` in place of `report` for what must not be there
- *   # nec-2023: prints panel "beside it"                  a part of the report as text, its notes among it, on one line; `omits` for what must not be there
+ *   # changes: box-fill supports             the tables and lists of stdlib/editions that this plan
+ * tells apart, if any # judges: box-overfilled                 the rules whose findings are
+ * compared; what others say does not count # nec-2017: box-overfilled 314.16 "needs 26.5 in3" a
+ * finding: its rule, its article ("-" for none), and a part of its message or its mend where that
+ * matters # nec-2020: none                                      no finding of the judged rules #
+ * nec-2023: report fill "R1,nail-on"                  a part of the report, as CSV; `lacks` in
+ * place of `report` for what must not be there # nec-2023: prints panel "beside it" a part of the
+ * report as text, its notes among it, on one line; `omits` for what must not be there
  *
- * Every finding of a judged rule is to be named, one line each, and an edition that is not named is not compiled. */
+ * Every finding of a judged rule is to be named, one line each, and an edition that is not named is
+ * not compiled. */
 #include "compiled.h"
 
 #include "cmd/cmd.h"
@@ -27,7 +31,7 @@ struct expected {
 
 struct difference {
     char path[256];
-    char *text;                 /* the plan, as it stands in the file */
+    char *text; /* the plan, as it stands in the file */
     char changes[LINE], judges[LINE];
     bool sourced;
     struct expected expected[EXPECTED];
@@ -62,7 +66,8 @@ static bool lists(const char *list, const char *word)
 static void quoted_part(const char *from, char part[LINE])
 {
     const char *first = strchr(from, '"'), *last = strrchr(from, '"');
-    snprintf(part, LINE, "%.*s", first && last > first ? (int)(last - first - 1) : 0, first && last > first ? first + 1 : "");
+    snprintf(part, LINE, "%.*s", first && last > first ? (int)(last - first - 1) : 0,
+             first && last > first ? first + 1 : "");
 }
 
 static void read_expected(struct difference *d, const char *edition, const char *rest)
@@ -114,7 +119,8 @@ static void compile_by(struct compilation *c, const struct difference *d, const 
     if (!place)
         fail_msg("%s: there is no '%s' in it", d->path, clause);
     struct buf text = {0};
-    buf_printf(&text, "%.*sedition %s%s", (int)(place - d->text), d->text, edition, place + strlen(clause));
+    buf_printf(&text, "%.*sedition %s%s", (int)(place - d->text), d->text, edition,
+               place + strlen(clause));
     compile_text(c, buf_text(&text));
     buf_free(&text);
 }
@@ -134,7 +140,8 @@ static bool finding_fits(const struct finding *f, const struct expected *e)
     return !strcmp(e->article, "-") ? !f->article : names_article(f->article, e->article);
 }
 
-static struct expected *expectation_of(struct difference *d, const char *edition, const struct finding *f)
+static struct expected *expectation_of(struct difference *d, const char *edition,
+                                       const struct finding *f)
 {
     for (unsigned i = 0; i < d->count; i++) {
         struct expected *e = &d->expected[i];
@@ -159,7 +166,8 @@ static void put_on_one_line(struct buf *out, const char *text)
 static bool report_fits(struct compilation *c, const struct expected *e)
 {
     const struct report_def *def = report_named(e->article);
-    bool lacks = !strcmp(e->word, "lacks"), omits = !strcmp(e->word, "omits"), prints = omits || !strcmp(e->word, "prints");
+    bool lacks = !strcmp(e->word, "lacks"), omits = !strcmp(e->word, "omits"),
+         prints = omits || !strcmp(e->word, "prints");
     if (!def || !c->makeup || !(lacks || prints || !strcmp(e->word, "report")))
         return false;
     struct results r = results_of(c);
@@ -192,7 +200,8 @@ static unsigned unwanted(struct difference *d, const char *edition, const struct
         if (e)
             e->met = true;
         else if (judged || misspelt(f)) {
-            fprintf(stderr, "%s by %s: not wanted: [%s] %s: %s\n", d->path, edition, rule_table[f->rule].name, f->article ? f->article : "no article", f->message);
+            fprintf(stderr, "%s by %s: not wanted: [%s] %s: %s\n", d->path, edition,
+                    rule_table[f->rule].name, f->article ? f->article : "no article", f->message);
             n++;
         }
     }
@@ -206,7 +215,8 @@ static unsigned unmet(struct difference *d, const char *edition, struct compilat
         struct expected *e = &d->expected[i];
         if (strcmp(e->edition, edition) || !strcmp(e->word, "none") || e->met || report_fits(c, e))
             continue;
-        fprintf(stderr, "%s by %s: wanted: %s %s \"%s\"\n", d->path, edition, e->word, e->article, e->part);
+        fprintf(stderr, "%s by %s: wanted: %s %s \"%s\"\n", d->path, edition, e->word, e->article,
+                e->part);
         n++;
     }
     return n;
@@ -277,13 +287,15 @@ static bool expects(const struct difference *d, const char *edition, const struc
 {
     for (unsigned i = 0; i < d->count; i++) {
         const struct expected *e = &d->expected[i];
-        if (!strcmp(e->edition, edition) && !strcmp(e->word, wanted->word) && !strcmp(e->article, wanted->article) && !strcmp(e->part, wanted->part))
+        if (!strcmp(e->edition, edition) && !strcmp(e->word, wanted->word) &&
+            !strcmp(e->article, wanted->article) && !strcmp(e->part, wanted->part))
             return true;
     }
     return false;
 }
 
-/* Whether the plan wants something of one of the two editions that it does not want of the other. */
+/* Whether the plan wants something of one of the two editions that it does not want of the other.
+ */
 static bool tells_apart(const struct difference *d, const char *one, const char *other)
 {
     bool named = false, differs = false;
@@ -296,7 +308,8 @@ static bool tells_apart(const struct difference *d, const char *one, const char 
     return named && differs;
 }
 
-static bool shown(const struct difference_list *list, const char *table, const char *edition, const char *base)
+static bool shown(const struct difference_list *list, const char *table, const char *edition,
+                  const char *base)
 {
     for (size_t i = 0; i < list->count; i++)
         if (lists(list->at[i].changes, table) && tells_apart(&list->at[i], edition, base))
@@ -304,7 +317,8 @@ static bool shown(const struct difference_list *list, const char *table, const c
     return false;
 }
 
-/* How many tables and lists of the edition no plan tells from those of the edition before. One with an empty block has another article alone. */
+/* How many tables and lists of the edition no plan tells from those of the edition before. One with
+ * an empty block has another article alone. */
 static unsigned untold_of(const struct difference_list *list, const char *edition, const char *base)
 {
     char path[256], name[64];
@@ -312,8 +326,10 @@ static unsigned untold_of(const struct difference_list *list, const char *editio
     snprintf(path, sizeof path, "stdlib/editions/%s.bay", edition);
     char *text = whole_file(path);
     for (char *line = strtok(text, "\n"); line; line = strtok(NULL, "\n"))
-        if ((sscanf(line, "  table %63s", name) == 1 || sscanf(line, "  list %63s", name) == 1) && !strstr(line, "{ }") && !shown(list, name, edition, base)) {
-            fprintf(stderr, "%s: no plan in tests/editions tells its '%s' from that of %s\n", path, name, base);
+        if ((sscanf(line, "  table %63s", name) == 1 || sscanf(line, "  list %63s", name) == 1) &&
+            !strstr(line, "{ }") && !shown(list, name, edition, base)) {
+            fprintf(stderr, "%s: no plan in tests/editions tells its '%s' from that of %s\n", path,
+                    name, base);
             untold++;
         }
     free(text);
@@ -323,7 +339,10 @@ static unsigned untold_of(const struct difference_list *list, const char *editio
 static void each_change_of_an_edition_is_told(void **state)
 {
     (void)state;
-    static const char *const steps[][2] = {{"nec-2020", "nec-2017"}, {"nec-2023", "nec-2020"}, {"irc-2021", "irc-2018"}, {"irc-2024", "irc-2021"}};
+    static const char *const steps[][2] = {{"nec-2020", "nec-2017"},
+                                           {"nec-2023", "nec-2020"},
+                                           {"irc-2021", "irc-2018"},
+                                           {"irc-2024", "irc-2021"}};
     struct difference_list list = read_differences();
     unsigned untold = 0;
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)

@@ -1,4 +1,5 @@
-/* Tables in their four formats, breaker spaces, and what reports and drawings make of a small plan built by hand. */
+/* Tables in their four formats, breaker spaces, and what reports and drawings make of a small plan
+ * built by hand. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -13,7 +14,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* --- tables --------------------------------------------------------------------------------------------------------- */
+/* --- tables ------------------------------------------------------------------------------- */
 
 static const struct column columns[] = {
     {"box", "Box", 0, 0},
@@ -69,7 +70,8 @@ static void csv_is_as_the_standard_asks(void **state)
     add_row(&b, "a \"b\"\nc", 1500.25);
     table_csv(&b.grid, &b.out);
     assert_string_equal(buf_text(&b.out), "box,feet,up_in,va,old,words,nets,hidden\r\n"
-                                          "\"a \"\"b\"\"\nc\",12.54,16.00,1500.3,true,\"one; two, three\",line black; neutral white,-7\r\n");
+                                          "\"a \"\"b\"\"\nc\",12.54,16.00,1500.3,true,\"one; two, "
+                                          "three\",line black; neutral white,-7\r\n");
     end(&b);
 }
 
@@ -80,9 +82,12 @@ static void json_keeps_types_and_leaves_out_what_is_not_used(void **state)
     begin(&b);
     add_row(&b, "a\"\\\n\x01", NAN);
     table_json(&b.grid, &b.out, 0);
-    assert_string_equal(buf_text(&b.out), "[\n  {\"box\": \"a\\\"\\\\\\n\\u0001\", \"feet\": 12.54, \"up_in\": 16.00, \"va\": null, \"old\": false, "
-                                          "\"words\": [\"one\", \"two, three\"], \"nets\": [{\"net\": \"line\", \"colour\": \"black\"}, "
-                                          "{\"net\": \"neutral\", \"colour\": \"white\"}], \"hidden\": -7}\n]");
+    assert_string_equal(buf_text(&b.out),
+                        "[\n  {\"box\": \"a\\\"\\\\\\n\\u0001\", \"feet\": 12.54, \"up_in\": "
+                        "16.00, \"va\": null, \"old\": false, "
+                        "\"words\": [\"one\", \"two, three\"], \"nets\": [{\"net\": \"line\", "
+                        "\"colour\": \"black\"}, "
+                        "{\"net\": \"neutral\", \"colour\": \"white\"}], \"hidden\": -7}\n]");
     end(&b);
 }
 
@@ -111,7 +116,8 @@ static void markdown_escapes_its_marks(void **state)
     begin(&b);
     add_row(&b, "a|b *c* <d>\nE", 101);
     table_markdown(&b.grid, &b.out);
-    assert_non_null(strstr(buf_text(&b.out), "| a\\|b \\*c\\* \\<d\\><br>E | 12'-6 1/2\" | 16\" | 101.0 | yes |"));
+    assert_non_null(strstr(buf_text(&b.out),
+                           "| a\\|b \\*c\\* \\<d\\><br>E | 12'-6 1/2\" | 16\" | 101.0 | yes |"));
     assert_null(strstr(buf_text(&b.out), "Hidden"));
     end(&b);
 }
@@ -124,12 +130,14 @@ static void text_stands_in_columns(void **state)
     add_row(&b, "kueche.\xc3\xbc", 9);
     add_row(&b, "x", 1200);
     table_text(&b.grid, &b.out, 100);
-    assert_string_equal(buf_text(&b.out), "Box             Feet   Up      VA  Old  Words            Nets\n"
-                                          "--------  ----------  ---  ------  ---  ---------------  -------------\n"
-                                          "kueche.\xc3\xbc  12'-6 1/2\"  16\"     9.0       one, two, three  line black\n"
-                                          "                                                         neutral white\n"
-                                          "x         12'-6 1/2\"  16\"  1200.0  yes  one, two, three  line black\n"
-                                          "                                                         neutral white\n");
+    assert_string_equal(
+        buf_text(&b.out),
+        "Box             Feet   Up      VA  Old  Words            Nets\n"
+        "--------  ----------  ---  ------  ---  ---------------  -------------\n"
+        "kueche.\xc3\xbc  12'-6 1/2\"  16\"     9.0       one, two, three  line black\n"
+        "                                                         neutral white\n"
+        "x         12'-6 1/2\"  16\"  1200.0  yes  one, two, three  line black\n"
+        "                                                         neutral white\n");
     end(&b);
 }
 
@@ -173,8 +181,15 @@ static void numbers_are_rounded_and_plain(void **state)
         unsigned decimals;
         const char *text;
     } cases[] = {
-        {0, 2, "0.00"},  {2.675, 2, "2.68"}, {-0.5, 0, "-1"}, {-0.001, 2, "0.00"}, {1234567.891, 1, "1234567.9"},
-        {0.049, 1, "0.0"}, {0.05, 1, "0.1"},   {99.995, 2, "100.00"}, {-12.25, 1, "-12.3"},
+        {0, 2, "0.00"},
+        {2.675, 2, "2.68"},
+        {-0.5, 0, "-1"},
+        {-0.001, 2, "0.00"},
+        {1234567.891, 1, "1234567.9"},
+        {0.049, 1, "0.0"},
+        {0.05, 1, "0.1"},
+        {99.995, 2, "100.00"},
+        {-12.25, 1, "-12.3"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct buf b = {0};
@@ -193,7 +208,7 @@ static void paragraphs_keep_to_their_width(void **state)
     buf_free(&b);
 }
 
-/* --- spaces --------------------------------------------------------------------------------------------------------- */
+/* --- spaces ------------------------------------------------------------------------------- */
 
 enum { MOST = 12 };
 
@@ -221,7 +236,8 @@ static void begin_house(struct house *h, uint32_t spaces)
 
 static struct circuit *add_circuit(struct house *h, double va)
 {
-    static const char *const names[MOST] = {"1", "2", "3", "4", "5", "6", "7", "8", "9", "10", "11", "12"};
+    static const char *const names[MOST] = {"1", "2", "3", "4",  "5",  "6",
+                                            "7", "8", "9", "10", "11", "12"};
     uint32_t id = h->model.circuits.n;
     struct circuit *c = &h->circuit[id];
     *c = (struct circuit){.id = id, .name = names[id], .panel = &h->panel, .breaker = 20};
@@ -246,7 +262,8 @@ static void written_spaces_stay_and_taken_ones_are_left_alone(void **state)
     assert_int_equal(p->of_circuit[1].space, 6); /* 5 would want 7 too */
     assert_int_equal(p->of_circuit[1].poles, 2);
     assert_int_equal(p->of_circuit[2].space, 0);
-    /* 6 and 8 are gone; line A carries 100, line B (7 is in row 4) 200: the largest goes to line A */
+    /* 6 and 8 are gone; line A carries 100, line B (7 is in row 4) 200: the largest goes to line A
+     */
     assert_int_equal(p->of_circuit[3].space, 5);
     arena_free(&h.arena);
 }
@@ -308,7 +325,7 @@ static void a_multiwire_circuit_puts_each_half_on_its_line(void **state)
     arena_free(&h.arena);
 }
 
-/* --- reports and drawings of a house of one box ------------------------------------------------------------------------ */
+/* --- reports and drawings of a house of one box ------------------------------------------- */
 
 struct cottage {
     struct house house;
@@ -332,7 +349,7 @@ struct cottage {
     struct routes routes;
     struct wiring wiring;
     struct cuts cuts;
-    struct makeup makeup;        /* nothing is joined in it */
+    struct makeup makeup; /* nothing is joined in it */
     struct made_run made_run;
     uint32_t first_of_box[2];
     struct bores bores;
@@ -362,13 +379,24 @@ static void begin_cottage(struct cottage *c)
     c->box = (struct box){.name = "R1", .room = &c->room, .devices = c->devices, .device_count = 1};
     c->box.place = (struct place){.where = ON_WALL, .from_left = 31 * INCH, .up = 16 * INCH};
     c->cable = (struct cable_def){.name = "12/2"};
-    c->run = (struct run){.circuit = circuit, .from = {.panel = &c->house.panel}, .to = {.box = &c->box}, .in_tree = true};
-    c->route = (struct route){.known = true, .path = 20 * FOOT, .cut = 24 * FOOT, .supports = 5, .plates = 1};
+    c->run = (struct run){.circuit = circuit,
+                          .from = {.panel = &c->house.panel},
+                          .to = {.box = &c->box},
+                          .in_tree = true};
+    c->route = (struct route){
+        .known = true, .path = 20 * FOOT, .cut = 24 * FOOT, .supports = 5, .plates = 1};
     c->line = (struct net){.name = "line", .circuit = circuit};
     c->conductors[0] = (struct conductor){.net = &c->line, .color = "black"};
     c->conductors[1] = (struct conductor){.color = "white"};
-    c->run_wiring = (struct run_wiring){.cable = &c->cable, .conductors = c->conductors, .count = 2, .used = 1};
-    c->fill = (struct fill){.type = &c->type, .gangs = 1, .volume = 20, .conductors = 4, .grounds = 1, .devices = 2, .required = 15.75};
+    c->run_wiring =
+        (struct run_wiring){.cable = &c->cable, .conductors = c->conductors, .count = 2, .used = 1};
+    c->fill = (struct fill){.type = &c->type,
+                            .gangs = 1,
+                            .volume = 20,
+                            .conductors = 4,
+                            .grounds = 1,
+                            .devices = 2,
+                            .required = 15.75};
     *vec_push(arena, &m->boxes) = &c->box;
     *vec_push(arena, &m->rooms) = &c->room;
     *vec_push(arena, &m->devices) = &c->device;
@@ -379,8 +407,15 @@ static void begin_cottage(struct cottage *c)
     c->made_run = (struct made_run){.cable = &c->cable, .made = true};
     c->makeup = (struct makeup){.runs = &c->made_run, .first_of_box = c->first_of_box};
     c->wiring = (struct wiring){.of_run = &c->run_wiring, .of_box = &c->fill};
-    c->results = (struct results){
-        .arena = arena, .diag = &c->house.diag, .model = m, .routes = &c->routes, .wiring = &c->wiring, .makeup = &c->makeup, .loads = &c->house.loads, .cuts = &c->cuts, .bores = &c->bores};
+    c->results = (struct results){.arena = arena,
+                                  .diag = &c->house.diag,
+                                  .model = m,
+                                  .routes = &c->routes,
+                                  .wiring = &c->wiring,
+                                  .makeup = &c->makeup,
+                                  .loads = &c->house.loads,
+                                  .cuts = &c->cuts,
+                                  .bores = &c->bores};
     results_prepare(&c->results);
 }
 
@@ -399,9 +434,12 @@ static void boxes_are_placed_from_both_ends(void **state)
     struct cottage c;
     begin_cottage(&c);
     const char *json = written(&c, "boxes", REPORT_JSON);
-    assert_non_null(strstr(json, "{\"box\": \"hall.R1\", \"room\": \"hall\", \"wall\": \"south\", \"from_left_ft\": 2.58, \"from_right_ft\": 7.42, \"up_in\": 16.00, "));
+    assert_non_null(strstr(json,
+                           "{\"box\": \"hall.R1\", \"room\": \"hall\", \"wall\": \"south\", "
+                           "\"from_left_ft\": 2.58, \"from_right_ft\": 7.42, \"up_in\": 16.00, "));
     /* studs at 16" and 32": the one to the right is an inch away */
-    assert_non_null(strstr(json, "\"type\": \"nail-on-1g-20\", \"gangs\": 1, \"stud_side\": \"right\", \"devices\": [\"receptacle\"]}"));
+    assert_non_null(strstr(json, "\"type\": \"nail-on-1g-20\", \"gangs\": 1, \"stud_side\": "
+                                 "\"right\", \"devices\": [\"receptacle\"]}"));
     assert_non_null(strstr(written(&c, "boxes", REPORT_TEXT), "R 1\""));
     arena_free(&c.house.arena);
 }
@@ -411,16 +449,24 @@ static void the_other_reports_have_their_columns(void **state)
     (void)state;
     struct cottage c;
     begin_cottage(&c);
-    assert_non_null(strstr(written(&c, "fill", REPORT_JSON), "\"volume_in3\": 20.0, \"conductors\": 4, \"grounds\": 1, \"clamps\": 0, \"fittings\": 0, "
-                                                             "\"devices\": 2, \"required_in3\": 15.75, \"free_in3\": 4.25, \"percent\": 78.8}"));
+    assert_non_null(strstr(
+        written(&c, "fill", REPORT_JSON),
+        "\"volume_in3\": 20.0, \"conductors\": 4, \"grounds\": 1, \"clamps\": 0, \"fittings\": 0, "
+        "\"devices\": 2, \"required_in3\": 15.75, \"free_in3\": 4.25, \"percent\": 78.8}"));
     assert_non_null(strstr(written(&c, "runs", REPORT_JSON),
-                           "\"from\": \"P\", \"to\": \"hall.R1\", \"cable\": \"12/2\", \"nets\": [{\"net\": \"line\", \"colour\": \"black\"}], "
-                           "\"spares\": 1, \"route_ft\": 20.00, \"cut_ft\": 24.00, \"measured\": false, \"bores\": 0, \"supports\": 5, \"plates\": 1}"));
+                           "\"from\": \"P\", \"to\": \"hall.R1\", \"cable\": \"12/2\", \"nets\": "
+                           "[{\"net\": \"line\", \"colour\": \"black\"}], "
+                           "\"spares\": 1, \"route_ft\": 20.00, \"cut_ft\": 24.00, \"measured\": "
+                           "false, \"bores\": 0, \"supports\": 5, \"plates\": 1}"));
     const char *panel = written(&c, "panel", REPORT_JSON);
-    assert_non_null(strstr(panel, "{\"panel\": \"P\", \"space\": 1, \"circuit\": \"1\", \"title\": \"Hall \\\"north\\\"\", \"poles\": 1, \"breaker_a\": 20, "
-                                  "\"protection\": \"afci\", \"phase\": \"A\", \"cable\": \"12/2\", \"rooms\": [\"hall\"], \"existing\": false, \"va\": 180, "
-                                  "\"continuous_va\": 0}"));
-    assert_non_null(strstr(panel, "{\"panel\": \"P\", \"phase\": \"B\", \"va\": 0, \"continuous_va\": 0}"));
+    assert_non_null(strstr(panel,
+                           "{\"panel\": \"P\", \"space\": 1, \"circuit\": \"1\", \"title\": \"Hall "
+                           "\\\"north\\\"\", \"poles\": 1, \"breaker_a\": 20, "
+                           "\"protection\": \"afci\", \"phase\": \"A\", \"cable\": \"12/2\", "
+                           "\"rooms\": [\"hall\"], \"existing\": false, \"va\": 180, "
+                           "\"continuous_va\": 0}"));
+    assert_non_null(
+        strstr(panel, "{\"panel\": \"P\", \"phase\": \"B\", \"va\": 0, \"continuous_va\": 0}"));
     const char *materials = written(&c, "materials", REPORT_CSV);
     assert_non_null(strstr(materials, "\r\nbreaker 20 A afci,1,each,,\r\n"));
     assert_non_null(strstr(materials, "\r\nnail-on-1g-20,1,each,,\r\n"));
@@ -439,12 +485,15 @@ static void every_report_carries_its_caution_and_the_waivers(void **state)
     diag_finish(&c.house.diag);
     for (uint32_t i = 0; i < report_count; i++) {
         const char *text = written(&c, report_table[i].name, REPORT_TEXT);
-        assert_non_null(strstr(text, "waived: voltage-drop, circuit P.1: too long; because measured on site"));
+        assert_non_null(
+            strstr(text, "waived: voltage-drop, circuit P.1: too long; because measured on site"));
         assert_true(strlen(report_table[i].caution) > 20);
         /* the caution is wrapped: its last word ends the text */
         const char *last = strrchr(report_table[i].caution, ' ');
-        assert_string_equal(text + strlen(text) - strlen(last), arena_printf(&c.house.arena, "%s\n", last + 1));
-        assert_non_null(strstr(written(&c, report_table[i].name, REPORT_JSON), "{\"rule\": \"voltage-drop\", \"subject\": \"circuit P.1\""));
+        assert_string_equal(text + strlen(text) - strlen(last),
+                            arena_printf(&c.house.arena, "%s\n", last + 1));
+        assert_non_null(strstr(written(&c, report_table[i].name, REPORT_JSON),
+                               "{\"rule\": \"voltage-drop\", \"subject\": \"circuit P.1\""));
         assert_null(strstr(text, "meets"));
     }
     arena_free(&c.house.arena);
@@ -472,8 +521,11 @@ static void circuits_are_drawn_from_the_breaker(void **state)
     draw_circuits(&c.results, &dot);
     const char *text = buf_text(&dot);
     assert_non_null(strstr(text, "label=\"circuit P.1  Hall \\\"north\\\"\";"));
-    assert_non_null(strstr(text, "c0_panel0 [label=\"panel P\\nspace 1\\nbreaker 20 A afci\", shape=box, peripheries=2];"));
-    assert_non_null(strstr(text, "c0_panel0 -> c0_box0 [label=\"HOME RUN\\l12/2  24'\\lblack: line\\lwhite: spare, capped\\l \\l\", dir=back, penwidth=2.2];"));
+    assert_non_null(strstr(
+        text,
+        "c0_panel0 [label=\"panel P\\nspace 1\\nbreaker 20 A afci\", shape=box, peripheries=2];"));
+    assert_non_null(strstr(text, "c0_panel0 -> c0_box0 [label=\"HOME RUN\\l12/2  24'\\lblack: "
+                                 "line\\lwhite: spare, capped\\l \\l\", dir=back, penwidth=2.2];"));
     buf_free(&dot);
     arena_free(&c.house.arena);
 }

@@ -1,4 +1,5 @@
-/* For the tests of the layout: what has to hold for every text that is laid out. Included by one test program, hence all static. */
+/* For the tests of the layout: what has to hold for every text that is laid out. Included by one
+ * test program, hence all static. */
 #ifndef STUDBAY_TESTS_FMT_CHECK_H
 #define STUDBAY_TESTS_FMT_CHECK_H
 
@@ -10,7 +11,8 @@
 static bool begins(const struct source *s, uint32_t i)
 {
     uint8_t before = i ? s->tokens[i - 1].kind : T_SEMI;
-    return before == T_OPEN || before == T_CLOSE || before == T_SEMI || s->tokens[i].flags & TOKEN_ENDS;
+    return before == T_OPEN || before == T_CLOSE || before == T_SEMI ||
+           s->tokens[i].flags & TOKEN_ENDS;
 }
 
 static bool starts_with(const char *p, const char *end, const char *mark)
@@ -18,7 +20,8 @@ static bool starts_with(const char *p, const char *end, const char *mark)
     return (size_t)(end - p) >= strlen(mark) && !memcmp(p, mark, strlen(mark));
 }
 
-/* A token by its value: a length with plain marks and one '_' for whatever joins inches and fraction, nothing for what joins feet and inches. */
+/* A token by its value: a length with plain marks and one '_' for whatever joins inches and
+ * fraction, nothing for what joins feet and inches. */
 static void add_value(struct buf *b, const struct source *s, uint32_t i)
 {
     const char *p = s->bytes + s->tokens[i].off, *start = p, *end = p + s->tokens[i].len;
@@ -43,8 +46,10 @@ static void add_value(struct buf *b, const struct source *s, uint32_t i)
     }
 }
 
-/* The comments of a gap: how many tokens stand before each, whether it follows one on its line, its text. */
-static void add_comments(struct buf *b, const struct source *s, const char *p, const char *end, unsigned before, bool *behind)
+/* The comments of a gap: how many tokens stand before each, whether it follows one on its line, its
+ * text. */
+static void add_comments(struct buf *b, const struct source *s, const char *p, const char *end,
+                         unsigned before, bool *behind)
 {
     while (p < end) {
         if (*p == '\n')
@@ -57,7 +62,8 @@ static void add_comments(struct buf *b, const struct source *s, const char *p, c
         const char *to = p;
         while (to > from && strchr(" \t\r", to[-1]))
             to--;
-        buf_printf(b, "%u %s #%.*s\n", before, *behind ? "behind" : "alone", (int)(to - from), from);
+        buf_printf(b, "%u %s #%.*s\n", before, *behind ? "behind" : "alone", (int)(to - from),
+                   from);
     }
 }
 
@@ -85,7 +91,7 @@ static void list_source(const struct source *s, struct buf *tokens, struct buf *
     }
 }
 
-/* --- matched trees -------------------------------------------------------------------------------------------- */
+/* --- matched trees ------------------------------------------------------------------------ */
 
 static void add_text(struct buf *b, const char *text)
 {
@@ -131,7 +137,7 @@ static void list_nodes(struct buf *b, const struct node *n, unsigned depth)
     }
 }
 
-/* --- the checks ----------------------------------------------------------------------------------------------- */
+/* --- the checks --------------------------------------------------------------------------- */
 
 static void assert_same(const char *what, struct buf *a, struct buf *b)
 {
@@ -139,7 +145,8 @@ static void assert_same(const char *what, struct buf *a, struct buf *b)
         size_t i = 0, from = 0;
         for (; i < a->n && i < b->n && a->at[i] == b->at[i]; i++)
             from = a->at[i] == '\n' ? i + 1 : from;
-        print_error("%s differ: %.120s\n*** and: %.120s\n", what, buf_text(a) + from, buf_text(b) + from);
+        print_error("%s differ: %.120s\n*** and: %.120s\n", what, buf_text(a) + from,
+                    buf_text(b) + from);
         fail();
     }
     buf_free(a);
@@ -167,12 +174,14 @@ static void assert_tidy(const struct buf *out)
         if (out->at[i] != '\n')
             continue;
         assert_null(strchr(" \t\r", out->at[i - 1]));
-        assert_false(i > 1 && out->at[i - 1] == '\n' && (out->at[i - 2] == '\n' || i == out->n - 1));
+        assert_false(i > 1 && out->at[i - 1] == '\n' &&
+                     (out->at[i - 2] == '\n' || i == out->n - 1));
     }
 }
 
-/* What has to hold for every text: the same tokens in the same statements, the same comments at the same places, and a second time changes nothing.
- * With `matched` the two texts mean the same too. */
+/* What has to hold for every text: the same tokens in the same statements, the same comments at the
+ * same places, and a second time changes nothing. With `matched` the two texts mean the same too.
+ */
 static void check_layout(const char *bytes, size_t len, bool matched)
 {
     struct reading before, after;

@@ -1,5 +1,5 @@
-/* The canonical layout: a pair of texts for each rule, and what has to hold for every text, over the library, the examples and random layouts of
- * them. Run from the top of the tree. */
+/* The canonical layout: a pair of texts for each rule, and what has to hold for every text, over
+ * the library, the examples and random layouts of them. Run from the top of the tree. */
 #define _GNU_SOURCE /* nftw */
 
 #include "fmt_check.h"
@@ -18,14 +18,16 @@ static void assert_layout(const char *text, const char *wanted)
     check_layout(text, strlen(text), true);
 }
 
-/* --- a pair of texts for each rule ---------------------------------------------------------------------------- */
+/* --- a pair of texts for each rule -------------------------------------------------------- */
 
 static void measures_are_respelt(void **state)
 {
     (void)state;
     assert_layout("a 20A 3% 120/240V 12W", "a 20 A 3 % 120/240 V 12 W\n");
-    assert_layout("a 4'6\" 4' 6\" 4'  6 1/2\" 4'-6-1/2\"", "a 4'-6\" 4'-6\" 4'-6 1/2\" 4'-6 1/2\"\n");
-    assert_layout("a -8' 10\" 16 1/2\" 16-1/2\" 3/4\" 2.5'", "a -8'-10\" 16-1/2\" 16-1/2\" 3/4\" 2.5'\n");
+    assert_layout("a 4'6\" 4' 6\" 4'  6 1/2\" 4'-6-1/2\"",
+                  "a 4'-6\" 4'-6\" 4'-6 1/2\" 4'-6 1/2\"\n");
+    assert_layout("a -8' 10\" 16 1/2\" 16-1/2\" 3/4\" 2.5'",
+                  "a -8'-10\" 16-1/2\" 16-1/2\" 3/4\" 2.5'\n");
     assert_layout("a 4\xe2\x80\xb2 6\xe2\x80\xb3 5\xe2\x80\x99 7\xe2\x80\x9d", "a 4'-6\" 5'-7\"\n");
     assert_layout("a 2.4 m 450  mm 4 ft 16\tin", "a 2.4m 450mm 4ft 16in\n");
 }
@@ -40,7 +42,8 @@ static void names_that_look_like_units_stay_apart(void **state)
 static void signs_have_their_blanks(void **state)
 {
     (void)state;
-    assert_layout("room b:a\"T\"{corner 0' ,5';size 4'by 5'}", "room b : a \"T\" { corner 0', 5'; size 4' by 5' }\n");
+    assert_layout("room b:a\"T\"{corner 0' ,5';size 4'by 5'}",
+                  "room b : a \"T\" { corner 0', 5'; size 4' by 5' }\n");
     assert_layout("run a.R1->b . R2 cable 14/2+14/3", "run a.R1 -> b.R2 cable 14/2 + 14/3\n");
     assert_layout("leg x limit( lamp )12 W", "leg x limit (lamp) 12 W\n");
     assert_layout("row, \"a  b\" ,  3", "row, \"a  b\", 3\n");
@@ -49,9 +52,11 @@ static void signs_have_their_blanks(void **state)
 static void a_statement_has_its_line(void **state)
 {
     (void)state;
-    assert_layout("room a {\nwet; unfinished\n   on up }", "room a {\n  wet\n  unfinished\n  on up\n}\n");
+    assert_layout("room a {\nwet; unfinished\n   on up }",
+                  "room a {\n  wet\n  unfinished\n  on up\n}\n");
     assert_layout("leg a; leg b;; ;leg c;\n;\nleg d", "leg a\nleg b\nleg c\nleg d\n");
-    assert_layout("room a\n{\nchase at 0',\n0'\nsize 1'\n}", "room a {\n  chase at 0', 0'\n  size 1'\n}\n");
+    assert_layout("room a\n{\nchase at 0',\n0'\nsize 1'\n}",
+                  "room a {\n  chase at 0', 0'\n  size 1'\n}\n");
     assert_layout("circuit 1 {\nrun a ->\n\n b\n -> c\n}", "circuit 1 {\n  run a -> b -> c\n}\n");
 }
 
@@ -69,10 +74,12 @@ static void a_block_on_one_line_stays(void **state)
 }
 
 /* A kind of `extra` letters more than one that is 100 columns wide. */
-static void kind_of_width(char *text, size_t size, int extra, const char *separator, const char *open, const char *close)
+static void kind_of_width(char *text, size_t size, int extra, const char *separator,
+                          const char *open, const char *close)
 {
     snprintf(text, size, "kind %.*s {%swet%scounts-area%s}\n", 74 + extra,
-             "abcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyz", open, separator, close);
+             "abcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyzabcdefghijklmnopqrstuvwxyz", open,
+             separator, close);
 }
 
 static void a_block_beyond_100_columns_is_broken(void **state)
@@ -90,20 +97,24 @@ static void a_block_beyond_100_columns_is_broken(void **state)
 static void an_inner_block_stays_where_the_outer_is_broken(void **state)
 {
     (void)state;
-    assert_layout(
-        "panel P \"A panel with a long name\" { in shop east at 6' up 5'; bus 100 A; spaces 20; feeder { breaker 60 A; space 1 } }",
-        "panel P \"A panel with a long name\" {\n  in shop east at 6' up 5'\n  bus 100 A\n  spaces 20\n  feeder { breaker 60 A; space 1 }\n}\n");
+    assert_layout("panel P \"A panel with a long name\" { in shop east at 6' up 5'; bus 100 A; "
+                  "spaces 20; feeder { breaker 60 A; space 1 } }",
+                  "panel P \"A panel with a long name\" {\n  in shop east at 6' up 5'\n  bus 100 "
+                  "A\n  spaces 20\n  feeder { breaker 60 A; space 1 }\n}\n");
 }
 
 static void box_lines_have_columns(void **state)
 {
     (void)state;
-    assert_layout("room a {\nbox R1 north at 2' {x}\nbox R10 west at 2' up 4' {x}\nbox Long-1 overhead at 2', 3'\nbox L overhead 2' from west, 3' "
+    assert_layout("room a {\nbox R1 north at 2' {x}\nbox R10 west at 2' up 4' {x}\nbox Long-1 "
+                  "overhead at 2', 3'\nbox L overhead 2' from west, 3' "
                   "from north\n}",
-                  "room a {\n  box R1  north at 2' { x }\n  box R10 west  at 2' up 4' { x }\n  box Long-1 overhead at 2', 3'\n"
+                  "room a {\n  box R1  north at 2' { x }\n  box R10 west  at 2' up 4' { x }\n  box "
+                  "Long-1 overhead at 2', 3'\n"
                   "  box L   overhead 2' from west, 3' from north\n}\n");
-    assert_layout("room a {\nbox R1 floor at 2', 3' \"T\"\nbox R2   { x }\nbox R3   type deep\n}",
-                  "room a {\n  box R1  floor at 2', 3' \"T\"\n  box R2 { x }\n  box R3 type deep\n}\n");
+    assert_layout(
+        "room a {\nbox R1 floor at 2', 3' \"T\"\nbox R2   { x }\nbox R3   type deep\n}",
+        "room a {\n  box R1  floor at 2', 3' \"T\"\n  box R2 { x }\n  box R3 type deep\n}\n");
     assert_layout("table a {\nbox,   2\nsome box north  at 2'\n}\nbox R1  west  at 2'",
                   "table a {\n  box, 2\n  some box north at 2'\n}\n\nbox R1 west at 2'\n");
 }
@@ -118,20 +129,26 @@ static void rows_are_not_aligned(void **state)
 static void a_long_run_wraps_before_an_arrow(void **state)
 {
     (void)state;
-    assert_layout("circuit 1 {\nrun panel-in-the-hall -> kitchen.R1 -> kitchen.R2 -> kitchen.R3 -> kitchen.R4 -> kitchen.R5 -> kitchen.R6 cable 12/2 "
+    assert_layout("circuit 1 {\nrun panel-in-the-hall -> kitchen.R1 -> kitchen.R2 -> kitchen.R3 -> "
+                  "kitchen.R4 -> kitchen.R5 -> kitchen.R6 cable 12/2 "
                   "via studs\n}",
-                  "circuit 1 {\n  run panel-in-the-hall -> kitchen.R1 -> kitchen.R2 -> kitchen.R3 -> kitchen.R4 -> kitchen.R5\n"
+                  "circuit 1 {\n  run panel-in-the-hall -> kitchen.R1 -> kitchen.R2 -> kitchen.R3 "
+                  "-> kitchen.R4 -> kitchen.R5\n"
                   "      -> kitchen.R6 cable 12/2 via studs\n}\n");
     assert_layout(
-        "circuit 1 {\nrun a -> b cable 12/2 as one-very-long-name-for-so-short-a-run-as-this-one \"and a text that makes it longer\"\n}",
-        "circuit 1 {\n  run a\n      -> b cable 12/2 as one-very-long-name-for-so-short-a-run-as-this-one \"and a text that makes it longer\"\n}\n");
+        "circuit 1 {\nrun a -> b cable 12/2 as one-very-long-name-for-so-short-a-run-as-this-one "
+        "\"and a text that makes it longer\"\n}",
+        "circuit 1 {\n  run a\n      -> b cable 12/2 as "
+        "one-very-long-name-for-so-short-a-run-as-this-one \"and a text that makes it "
+        "longer\"\n}\n");
 }
 
 static void comments_keep_their_side(void **state)
 {
     (void)state;
     assert_layout("#a\nleg x #b  \n   # c\nleg y;# d\n", "#a\nleg x  #b\n# c\nleg y  # d\n");
-    assert_layout("room a{# one\n#two\nwet#three\n#four\n}#five", "room a {  # one\n  #two\n  wet  #three\n  #four\n}  #five\n");
+    assert_layout("room a{# one\n#two\nwet#three\n#four\n}#five",
+                  "room a {  # one\n  #two\n  wet  #three\n  #four\n}  #five\n");
     assert_layout("circuit 1 {\nrun a # one\n# two\n-> b -> # three\nc\n}",
                   "circuit 1 {\n  run a  # one\n      # two\n      -> b ->  # three\n      c\n}\n");
     assert_layout("room a # one\n{wet}", "room a  # one\n{ wet }\n");
@@ -147,7 +164,8 @@ static void one_empty_line_is_kept(void **state)
     (void)state;
     assert_layout("\n\nleg a\n\n\n\nleg b\nleg c\n\n\n", "leg a\n\nleg b\nleg c\n");
     assert_layout("kind a {\n\n  wet\n\n\n  no-such\n\n}", "kind a {\n  wet\n\n  no-such\n}\n");
-    assert_layout("kind a { # one\n\n  # two\n\n  wet\n  # three\n\n}", "kind a {  # one\n  # two\n\n  wet\n  # three\n}\n");
+    assert_layout("kind a { # one\n\n  # two\n\n  wet\n  # three\n\n}",
+                  "kind a {  # one\n  # two\n\n  wet\n  # three\n}\n");
     assert_layout("# one\n\n\n# two\n\nleg a", "# one\n\n# two\n\nleg a\n");
 }
 
@@ -156,9 +174,11 @@ static void tall_statements_stand_apart(void **state)
     (void)state;
     assert_layout("leg a\n# one\n# two\nroom b {\nwet\n} # three\n# four\nleg c\nleg d",
                   "leg a\n\n# one\n# two\nroom b {\n  wet\n}  # three\n\n# four\nleg c\nleg d\n");
-    assert_layout("room a {\nwet\n}\nroom b {\nwet\n}\n# end", "room a {\n  wet\n}\n\nroom b {\n  wet\n}\n\n# end\n");
+    assert_layout("room a {\nwet\n}\nroom b {\nwet\n}\n# end",
+                  "room a {\n  wet\n}\n\nroom b {\n  wet\n}\n\n# end\n");
     assert_layout("# far\n\n# near\nroom a {\nwet\n}", "# far\n\n# near\nroom a {\n  wet\n}\n");
-    assert_layout("leg x\n# of x\n\n# near\nroom a {\nwet\n}", "leg x\n# of x\n\n# near\nroom a {\n  wet\n}\n");
+    assert_layout("leg x\n# of x\n\n# near\nroom a {\nwet\n}",
+                  "leg x\n# of x\n\n# near\nroom a {\n  wet\n}\n");
     assert_layout("room a { wet }\nroom b { wet }", "room a { wet }\nroom b { wet }\n");
 }
 
@@ -177,7 +197,8 @@ static void a_needed_semicolon_stays(void **state)
     assert_layout("a,; # one\nb; -> c", "a,;  # one\nb;\n-> c\n");
 }
 
-/* Indented like a stair, a file of many blocks in blocks would be written as large as the square of it: what is refused is not laid out, and told once. */
+/* Indented like a stair, a file of many blocks in blocks would be written as large as the square of
+ * it: what is refused is not laid out, and told once. */
 static void blocks_that_lie_too_deep(void **state)
 {
     (void)state;
@@ -202,7 +223,8 @@ static void blocks_that_lie_too_deep(void **state)
 static void a_fault_leaves_the_file_alone(void **state)
 {
     (void)state;
-    static const char *const texts[] = {"room a {\n  wet\n", "room a { wet }\n}\n", "leg x \"open\nleg y"};
+    static const char *const texts[] = {"room a {\n  wet\n", "room a { wet }\n}\n",
+                                        "leg x \"open\nleg y"};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         struct reading r;
         struct buf out = {0};
@@ -214,7 +236,7 @@ static void a_fault_leaves_the_file_alone(void **state)
     }
 }
 
-/* --- the library and the examples ----------------------------------------------------------------------------- */
+/* --- the library and the examples --------------------------------------------------------- */
 
 enum { MOST_FILES = 1000, LAYOUTS_OF_A_FILE = 25, SOUPS = 400 };
 
@@ -236,7 +258,8 @@ static int add_plan(const char *path, const struct stat *info, int type, struct 
 static int find_plans(void **state)
 {
     (void)state;
-    return nftw("stdlib", add_plan, 16, FTW_PHYS) || nftw("examples", add_plan, 16, FTW_PHYS) || plans.count < 10;
+    return nftw("stdlib", add_plan, 16, FTW_PHYS) || nftw("examples", add_plan, 16, FTW_PHYS) ||
+           plans.count < 10;
 }
 
 static int forget_plans(void **state)
@@ -267,7 +290,8 @@ static void all_files_keep_what_they_say(void **state)
 
 static size_t sound_files;
 
-/* Files that are not ours to lay out, the fuzzer's seeds among them, keep what they say where they can be read without a fault. */
+/* Files that are not ours to lay out, the fuzzer's seeds among them, keep what they say where they
+ * can be read without a fault. */
 static int keep_what_it_says(const char *path, const struct stat *info, int type, struct FTW *where)
 {
     (void)info;
@@ -317,7 +341,7 @@ static void all_files_are_in_canonical_layout(void **state)
     assert_int_equal(strays, 0);
 }
 
-/* --- random layouts ------------------------------------------------------------------------------------------- */
+/* --- random layouts ----------------------------------------------------------------------- */
 
 struct dice {
     uint64_t state;
@@ -343,7 +367,8 @@ static void add_newlines(struct dice *d, struct buf *b)
     for (unsigned n = 1 + (roll(d, 3) ? 0 : roll(d, 4)); n; n--) {
         add_blanks(d, b, 0);
         if (!roll(d, 5))
-            buf_printf(b, "#%s %u; -> { } \"%s", roll(d, 2) ? " " : "", roll(d, 1000), roll(d, 4) ? "" : " \t");
+            buf_printf(b, "#%s %u; -> { } \"%s", roll(d, 2) ? " " : "", roll(d, 1000),
+                       roll(d, 4) ? "" : " \t");
         buf_puts(b, roll(d, 6) ? "\n" : "\r\n");
     }
     add_blanks(d, b, 0);
@@ -352,8 +377,10 @@ static void add_newlines(struct dice *d, struct buf *b)
 /* A length in one of its spellings. */
 static void add_length(struct dice *d, struct buf *b, const char *p, const char *end)
 {
-    static const char *const feet[] = {"'", "'", "\xe2\x80\xb2", "\xe2\x80\x99"}, *const inch[] = {"\"", "\"", "\xe2\x80\xb3", "\xe2\x80\x9d"};
-    static const char *const after_feet[] = {"-", "", " ", " \t "}, *const before_fraction[] = {"-", " ", "  "};
+    static const char *const feet[] = {"'", "'", "\xe2\x80\xb2", "\xe2\x80\x99"},
+                             *const inch[] = {"\"", "\"", "\xe2\x80\xb3", "\xe2\x80\x9d"};
+    static const char *const after_feet[] = {"-", "", " ", " \t "}, *const before_fraction[] = {
+                                                                        "-", " ", "  "};
     for (const char *start = p; p < end; p++) {
         if (*p == '\'')
             buf_puts(b, feet[roll(d, 4)]);
@@ -372,8 +399,9 @@ static void add_length(struct dice *d, struct buf *b, const char *p, const char 
 static bool may_touch(const struct source *s, uint32_t i)
 {
     uint8_t a = s->tokens[i - 1].kind, b = s->tokens[i].kind;
-    bool sign = a == T_COMMA || b == T_COMMA || a == T_OPEN || b == T_OPEN || a == T_CLOSE || b == T_CLOSE || a == T_ARROW || b == T_ARROW ||
-                a == T_COLON || b == T_COLON || a == T_DOT || b == T_DOT || a == T_LPAREN || b == T_RPAREN;
+    bool sign = a == T_COMMA || b == T_COMMA || a == T_OPEN || b == T_OPEN || a == T_CLOSE ||
+                b == T_CLOSE || a == T_ARROW || b == T_ARROW || a == T_COLON || b == T_COLON ||
+                a == T_DOT || b == T_DOT || a == T_LPAREN || b == T_RPAREN;
     return sign || (a == T_NUMBER && b == T_WORD) || (a == T_WORD && b == T_TEXT);
 }
 
@@ -381,11 +409,12 @@ static void add_gap(struct dice *d, struct buf *b, const struct source *s, uint3
 {
     uint8_t before = s->tokens[i - 1].kind, after = s->tokens[i].kind;
     bool open_end = before == T_OPEN || before == T_CLOSE || after == T_CLOSE || after == T_EOF;
-    bool goes_on =
-        before == T_COMMA || before == T_ARROW || before == T_PLUS || before == T_COLON || after == T_ARROW || after == T_OPEN || after == T_COMMA;
+    bool goes_on = before == T_COMMA || before == T_ARROW || before == T_PLUS ||
+                   before == T_COLON || after == T_ARROW || after == T_OPEN || after == T_COMMA;
     if (begins(s, i) || open_end) {
         bool semi = !open_end || !roll(d, 4);
-        for (unsigned n = semi && (goes_on || !roll(d, 2)) ? 1 + roll(d, 2) : 0; n; n--, semi = false) {
+        for (unsigned n = semi && (goes_on || !roll(d, 2)) ? 1 + roll(d, 2) : 0; n;
+             n--, semi = false) {
             add_blanks(d, b, 0);
             buf_putc(b, ';');
         }
@@ -444,13 +473,16 @@ static void random_layouts_keep_what_they_say(void **state)
     }
 }
 
-/* Tokens in any order, whatever they mean: even there no token, no comment and no end of a statement may change. */
+/* Tokens in any order, whatever they mean: even there no token, no comment and no end of a
+ * statement may change. */
 static void random_tokens_are_kept(void **state)
 {
     (void)state;
-    static const char *const words[] = {"a",  "run",    "box",  "north", "at",   "overhead", "in", "m",       "A",     "1",     "-2", "3.5",
-                                        "4'", "4' 6\"", "-5\"", "1/2\"", "12/2", "2x4",      "%",  "ohm/kft", "\"x\"", ",",     "->", "+",
-                                        ":",  ".",      "(",    ")",     ";",    ";",        "\n", "\n",      "# c\n", "\n\n\n"};
+    static const char *const words[] = {
+        "a", "run",     "box",   "north", "at",     "overhead", "in",    "m",    "A",
+        "1", "-2",      "3.5",   "4'",    "4' 6\"", "-5\"",     "1/2\"", "12/2", "2x4",
+        "%", "ohm/kft", "\"x\"", ",",     "->",     "+",        ":",     ".",    "(",
+        ")", ";",       ";",     "\n",    "\n",     "# c\n",    "\n\n\n"};
     for (unsigned n = 0; n < SOUPS; n++) {
         struct dice dice = {0x2545f4914f6cdd1du + n};
         struct buf soup = {0};

@@ -1,5 +1,7 @@
-/* The framing against a search of its own: small random buildings, whose cheapest ways are found here by trying every way on a graph that is made from the
- * numbers of the building, not from the frame. Figures: IRC R602.6 and R502.8.1 as published (https://hinarratives.com/notching-boring-framing/,
+/* The framing against a search of its own: small random buildings, whose cheapest ways are found
+ * here by trying every way on a graph that is made from the numbers of the building, not from the
+ * frame. Figures: IRC R602.6 and R502.8.1 as published
+ * (https://hinarratives.com/notching-boring-framing/,
  * https://notasdeldiaoficial.es/stud-drilling-rules), NFPA 70 300.4(A)(1) and 334.30. */
 #include "cmd/cmd.h"
 #include "compiled.h"
@@ -7,21 +9,21 @@
 
 #include "framing/frame.h"
 
-/* --- a random building --------------------------------------------------------------------------------------------- */
+/* --- a random building -------------------------------------------------------------------- */
 
 enum { COLUMNS = 2, ROWS = 2, MOST_DOORS = 5, ENDS = 5, MOST_NODES = 400 };
 
 static const double gap = 3.5, tolerance = 4.5; /* a 2x4 wall, and with its finish */
 
 struct spot {
-    unsigned room, wall;         /* wall 4: overhead */
-    double x, y, z;              /* inches */
-    double along;                /* on its wall: x or y */
+    unsigned room, wall; /* wall 4: overhead */
+    double x, y, z;      /* inches */
+    double along;        /* on its wall: x or y */
 };
 
 struct door {
     unsigned room, wall;
-    double lo, hi;               /* x or y */
+    double lo, hi; /* x or y */
 };
 
 struct building {
@@ -54,10 +56,14 @@ static const char *const wall_names[] = {"west", "north", "east", "south"};
 static double from_left(const struct building *b, unsigned room, unsigned wall, double along)
 {
     switch (wall) {
-    case 0: return along - b->y0[room];
-    case 1: return along - b->x0[room];
-    case 2: return b->y1[room] - along;
-    default: return b->x1[room] - along;
+    case 0:
+        return along - b->y0[room];
+    case 1:
+        return along - b->x0[room];
+    case 2:
+        return b->y1[room] - along;
+    default:
+        return b->x1[room] - along;
     }
 }
 
@@ -73,7 +79,10 @@ static double wall_size(const struct building *b, unsigned room, unsigned wall)
 
 static double wall_off(const struct building *b, unsigned room, unsigned wall)
 {
-    return wall == 0 ? b->x0[room] : wall == 2 ? b->x1[room] : wall == 1 ? b->y1[room] : b->y0[room];
+    return wall == 0   ? b->x0[room]
+           : wall == 2 ? b->x1[room]
+           : wall == 1 ? b->y1[room]
+                       : b->y0[room];
 }
 
 static void add_doors(struct building *b)
@@ -102,7 +111,8 @@ static void add_ends(struct building *b)
             s->z = b->ceiling;
             continue;
         }
-        s->along = wall_start(b, s->room, s->wall) + draw((uint32_t)wall_size(b, s->room, s->wall)) + 0.1875;
+        s->along = wall_start(b, s->room, s->wall) +
+                   draw((uint32_t)wall_size(b, s->room, s->wall)) + 0.1875;
         s->x = upright(s->wall) ? wall_off(b, s->room, s->wall) : s->along;
         s->y = upright(s->wall) ? s->along : wall_off(b, s->room, s->wall);
         s->z = draw(2) ? 16 : 48;
@@ -138,20 +148,28 @@ static void draw_building(struct building *b)
 
 static void write_plan(const struct building *b, struct buf *out, const char *way)
 {
-    buf_printf(out, "plan \"Random\" { edition nec-2023 }\nlevel main { walls 2x4 at %g\"; joists 2x10 at %g\" running %s }\n", b->studs, b->joists, b->north ? "north" : "east");
+    buf_printf(out,
+               "plan \"Random\" { edition nec-2023 }\nlevel main { walls 2x4 at %g\"; joists 2x10 "
+               "at %g\" running %s }\n",
+               b->studs, b->joists, b->north ? "north" : "east");
     for (unsigned r = 0; r < b->rooms; r++) {
-        buf_printf(out, "room r%u { kind workshop; corner %.4f\", %.4f\"; size %.4f\" by %.4f\"\n", r, b->x0[r], b->y0[r], b->x1[r] - b->x0[r], b->y1[r] - b->y0[r]);
+        buf_printf(out, "room r%u { kind workshop; corner %.4f\", %.4f\"; size %.4f\" by %.4f\"\n",
+                   r, b->x0[r], b->y0[r], b->x1[r] - b->x0[r], b->y1[r] - b->y0[r]);
         for (unsigned d = 0; d < b->door_count; d++)
             if (b->doors[d].room == r) {
                 bool far = b->doors[d].wall >= 2; /* the left end is at the far end */
-                buf_printf(out, "door %s at %.4f\" wide 30.125\"\n", wall_names[b->doors[d].wall], from_left(b, r, b->doors[d].wall, far ? b->doors[d].hi : b->doors[d].lo));
+                buf_printf(
+                    out, "door %s at %.4f\" wide 30.125\"\n", wall_names[b->doors[d].wall],
+                    from_left(b, r, b->doors[d].wall, far ? b->doors[d].hi : b->doors[d].lo));
             }
         for (unsigned i = 0; i < ENDS; i++) {
             const struct spot *s = &b->ends[i];
             if (s->room == r && s->wall == 4)
-                buf_printf(out, "box E%u overhead at %.4f\", %.4f\" { data }\n", i, s->x - b->x0[r], s->y - b->y0[r]);
+                buf_printf(out, "box E%u overhead at %.4f\", %.4f\" { data }\n", i, s->x - b->x0[r],
+                           s->y - b->y0[r]);
             else if (s->room == r)
-                buf_printf(out, "box E%u %s at %.4f\" up %g\" { data }\n", i, wall_names[s->wall], from_left(b, r, s->wall, s->along), s->z);
+                buf_printf(out, "box E%u %s at %.4f\" up %g\" { data }\n", i, wall_names[s->wall],
+                           from_left(b, r, s->wall, s->along), s->z);
         }
         buf_puts(out, "}\n");
     }
@@ -159,11 +177,12 @@ static void write_plan(const struct building *b, struct buf *out, const char *wa
     for (unsigned i = 0; i < ENDS; i++)
         for (unsigned k = 0; k < ENDS; k++)
             if (i != k)
-                buf_printf(out, "run r%u.E%u -> r%u.E%u %s\n", b->ends[i].room, i, b->ends[k].room, k, way);
+                buf_printf(out, "run r%u.E%u -> r%u.E%u %s\n", b->ends[i].room, i, b->ends[k].room,
+                           k, way);
     buf_puts(out, "}\n");
 }
 
-/* --- the cheapest way, by trying all --------------------------------------------------------------------------------- */
+/* --- the cheapest way, by trying all ------------------------------------------------------ */
 
 /* A place in a wall where a way may turn: walls that lie together have one number. */
 struct stop {
@@ -173,18 +192,21 @@ struct stop {
 
 struct trial {
     const struct building *b;
-    unsigned group[4][4];        /* by room and wall */
+    unsigned group[4][4]; /* by room and wall */
     double off[16], lo[16], hi[16];
     bool up[16];
     struct stop nodes[MOST_NODES];
     unsigned count;
-    bool awkward;                /* a stud stands just where a way may turn: what is one hole is a matter of taste */
+    bool awkward; /* a stud stands just where a way may turn: what is one hole is a matter of taste
+                   */
 };
 
 static bool together(const struct building *b, unsigned r, unsigned w, unsigned s, unsigned v)
 {
-    double a0 = wall_start(b, r, w), a1 = a0 + wall_size(b, r, w), b0 = wall_start(b, s, v), b1 = b0 + wall_size(b, s, v);
-    return upright(w) == upright(v) && fabs(wall_off(b, r, w) - wall_off(b, s, v)) <= tolerance && b0 <= a1 + tolerance && a0 <= b1 + tolerance;
+    double a0 = wall_start(b, r, w), a1 = a0 + wall_size(b, r, w), b0 = wall_start(b, s, v),
+           b1 = b0 + wall_size(b, s, v);
+    return upright(w) == upright(v) && fabs(wall_off(b, r, w) - wall_off(b, s, v)) <= tolerance &&
+           b0 <= a1 + tolerance && a0 <= b1 + tolerance;
 }
 
 static void group_walls(struct trial *t)
@@ -196,7 +218,8 @@ static void group_walls(struct trial *t)
         changed = false;
         for (unsigned i = 0; i < b->rooms * 4; i++)
             for (unsigned k = 0; k < b->rooms * 4; k++)
-                if (together(b, i / 4, i % 4, k / 4, k % 4) && t->group[k / 4][k % 4] > t->group[i / 4][i % 4]) {
+                if (together(b, i / 4, i % 4, k / 4, k % 4) &&
+                    t->group[k / 4][k % 4] > t->group[i / 4][i % 4]) {
                     t->group[k / 4][k % 4] = t->group[i / 4][i % 4];
                     changed = true;
                 }
@@ -212,7 +235,8 @@ static void group_walls(struct trial *t)
     }
 }
 
-/* Whether a stud stands at a place: laid out from the room named first there, from the left end of its wall. */
+/* Whether a stud stands at a place: laid out from the room named first there, from the left end of
+ * its wall. */
 static unsigned studs_in(const struct trial *t, unsigned g, double lo, double hi)
 {
     const struct building *b = t->b;
@@ -227,7 +251,8 @@ static unsigned studs_in(const struct trial *t, unsigned g, double lo, double hi
                 bool taken = false;
                 for (unsigned q = 0; q < r; q++)
                     for (unsigned v = 0; v < 4; v++)
-                        taken |= t->group[q][v] == g && wall_start(b, q, v) <= at && at <= wall_start(b, q, v) + wall_size(b, q, v);
+                        taken |= t->group[q][v] == g && wall_start(b, q, v) <= at &&
+                                 at <= wall_start(b, q, v) + wall_size(b, q, v);
                 n += !taken && lo < at && at < hi;
             }
         }
@@ -282,9 +307,11 @@ static bool corner(const struct trial *t, const struct stop *p, const struct sto
     for (unsigned r = 0; r < b->rooms; r++)
         for (unsigned w = 0; w < 4; w++)
             for (unsigned v = 0; v < 4; v++) {
-                if (upright(w) == upright(v) || t->group[r][w] != p->group || t->group[r][v] != q->group)
+                if (upright(w) == upright(v) || t->group[r][w] != p->group ||
+                    t->group[r][v] != q->group)
                     continue;
-                double cx = wall_off(b, r, upright(w) ? w : v), cy = wall_off(b, r, upright(w) ? v : w);
+                double cx = wall_off(b, r, upright(w) ? w : v),
+                       cy = wall_off(b, r, upright(w) ? v : w);
                 double tp = upright(w) ? cy : cx, tq = upright(v) ? cy : cx;
                 if (fabs(p->t - tp) < 1e-6 && fabs(q->t - tq) < 1e-6)
                     return true;
@@ -297,7 +324,8 @@ static unsigned joists_between(const struct building *b, double x0, double y0, d
     double corner = b->north ? b->x0[0] : b->y0[0];
     for (unsigned r = 1; r < b->rooms; r++)
         corner = fmin(corner, b->north ? b->x0[r] : b->y0[r]);
-    double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner, hi = fmax(b->north ? x0 : y0, b->north ? x1 : y1) - corner;
+    double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner,
+           hi = fmax(b->north ? x0 : y0, b->north ? x1 : y1) - corner;
     unsigned n = 0;
     for (double at = 0; at < hi; at += b->joists)
         n += at > lo;
@@ -309,7 +337,8 @@ static double over(const struct building *b, double x0, double y0, double x1, do
     return fabs(x0 - x1) + fabs(y0 - y1) + 6.0 * joists_between(b, x0, y0, x1, y1);
 }
 
-/* One step between two places of a wall, at the height of the bores; negative where there is none. */
+/* One step between two places of a wall, at the height of the bores; negative where there is none.
+ */
 static double wall_step(const struct trial *t, const struct stop *p, const struct stop *q)
 {
     if (p->group == q->group) {
@@ -323,12 +352,15 @@ static double wall_step(const struct trial *t, const struct stop *p, const struc
 static bool own_place(const struct trial *t, const struct spot *const ends[2], unsigned i)
 {
     for (int e = 0; e < 2; e++)
-        if (i < t->count && ends[e]->wall < 4 && t->nodes[i].group == t->group[ends[e]->room][ends[e]->wall] && fabs(t->nodes[i].t - ends[e]->along) < 1e-6)
+        if (i < t->count && ends[e]->wall < 4 &&
+            t->nodes[i].group == t->group[ends[e]->room][ends[e]->wall] &&
+            fabs(t->nodes[i].t - ends[e]->along) < 1e-6)
             return true;
     return false;
 }
 
-/* The cheapest way between two ends, prices of holes included; infinite where there is none. Every node and both ends may go over the ceiling. */
+/* The cheapest way between two ends, prices of holes included; infinite where there is none. Every
+ * node and both ends may go over the ceiling. */
 static double cheapest(struct trial *t, const struct spot *a, const struct spot *z, bool ceiling)
 {
     const struct building *b = t->b;
@@ -357,14 +389,16 @@ static double cheapest(struct trial *t, const struct spot *a, const struct spot 
                 const struct spot *s = ends[pair[e] == n - 1];
                 x[e] = end ? s->x : t->nodes[pair[e]].x;
                 y[e] = end ? s->y : t->nodes[pair[e]].y;
-                rise[e] = end ? b->ceiling - s->z + (s->wall == 4 ? 0 : 12) : b->ceiling - b->bore + 12;
+                rise[e] =
+                    end ? b->ceiling - s->z + (s->wall == 4 ? 0 : 12) : b->ceiling - b->bore + 12;
             }
             if (at < n - 2 && to < n - 2)
                 step = wall_step(t, &t->nodes[at], &t->nodes[to]);
             for (int e = 0; e < 2; e++) { /* from an end into its own wall */
                 const struct spot *s = ends[pair[e] == n - 1];
                 const struct stop *p = pair[1 - e] < n - 2 ? &t->nodes[pair[1 - e]] : NULL;
-                if (pair[e] >= n - 2 && p && s->wall < 4 && p->group == t->group[s->room][s->wall] && fabs(p->t - s->along) < 1e-6)
+                if (pair[e] >= n - 2 && p && s->wall < 4 &&
+                    p->group == t->group[s->room][s->wall] && fabs(p->t - s->along) < 1e-6)
                     step = fabs(s->z - b->bore);
             }
             if (ceiling && at != to && !own_place(t, ends, at) && !own_place(t, ends, to)) {
@@ -381,7 +415,7 @@ static double cheapest(struct trial *t, const struct spot *a, const struct spot 
     return best;
 }
 
-/* --- the two against each other ----------------------------------------------------------------------------------------- */
+/* --- the two against each other ----------------------------------------------------------- */
 
 static double cost_of(const struct route *r)
 {
@@ -395,7 +429,8 @@ static double cost_of(const struct route *r)
 
 static double straight_over(const struct building *b, const struct spot *a, const struct spot *z)
 {
-    return 2 * b->ceiling - a->z - z->z + (a->wall < 4 ? 12 : 0) + (z->wall < 4 ? 12 : 0) + over(b, a->x, a->y, z->x, z->y);
+    return 2 * b->ceiling - a->z - z->z + (a->wall < 4 ? 12 : 0) + (z->wall < 4 ? 12 : 0) +
+           over(b, a->x, a->y, z->x, z->y);
 }
 
 static unsigned compared, through_studs, barred;
@@ -424,14 +459,16 @@ static void compare_building(uint64_t seed, bool studs_only)
             if (t.awkward)
                 continue;
             compared++;
-            through_studs += r->segment_count > 1 && r->segments[r->segment_count / 2].kind == THROUGH_STUDS;
+            through_studs +=
+                r->segment_count > 1 && r->segments[r->segment_count / 2].kind == THROUGH_STUDS;
             assert_int_equal(r->blocked, isinf(want));
             if (r->blocked) {
                 barred++;
                 continue;
             }
             if (fabs(cost_of(r) - want) > 1e-3)
-                fprintf(stderr, "seed %llu, E%u to E%u: %.4f, wanted %.4f\n%s", (unsigned long long)seed, i, k, cost_of(r), want, buf_text(&text));
+                fprintf(stderr, "seed %llu, E%u to E%u: %.4f, wanted %.4f\n%s",
+                        (unsigned long long)seed, i, k, cost_of(r), want, buf_text(&text));
             assert_near(cost_of(r), want, 1e-3);
             if (!walls_only)
                 assert_true(cost_of(r) <= straight_over(&b, a, z) + 1e-3);
@@ -470,43 +507,56 @@ static void studs_alone_are_searched_to_the_end(void **unused)
     assert_true(compared > 1000 && barred > 50 && barred < compared / 2);
 }
 
-/* --- members, bits, plates and staples -------------------------------------------------------------------------------------- */
+/* --- members, bits, plates and staples ---------------------------------------------------- */
 
-static double cell(struct compilation *c, enum book_table table, const char *row, enum book_column column)
+static double cell(struct compilation *c, enum book_table table, const char *row,
+                   enum book_column column)
 {
     const struct table *t = code_table(&c->model->code, table);
     assert_non_null(t);
     return value_amount(code_cell(&c->model->code, t, row, column), -1);
 }
 
-/* R602.6: a 2x4 (3-1/2 in.) may be bored 1.4 in. where it bears, 2.1 in. where it does not; R502.8.1: a 2x10 (9-1/4 in.) 3.083 in. */
+/* R602.6: a 2x4 (3-1/2 in.) may be bored 1.4 in. where it bears, 2.1 in. where it does not;
+ * R502.8.1: a 2x10 (9-1/4 in.) 3.083 in. */
 static void published_limits(void **unused)
 {
     (void)unused;
     static const struct {
         const char *lumber;
         double bearing, partition, joist;
-    } members[] = {{"2x4", 1.40, 2.10, 0}, {"2x6", 2.20, 3.30, 1.833}, {"2x8", 2.90, 4.35, 2.417}, {"2x10", 0, 0, 3.083}, {"2x12", 0, 0, 3.750}};
+    } members[] = {{"2x4", 1.40, 2.10, 0},
+                   {"2x6", 2.20, 3.30, 1.833},
+                   {"2x8", 2.90, 4.35, 2.417},
+                   {"2x10", 0, 0, 3.083},
+                   {"2x12", 0, 0, 3.750}};
     struct compilation c;
-    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind workshop; size 10' by 10' }\n");
+    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind "
+                      "workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < sizeof members / sizeof *members; i++) {
         double depth = cell(&c, TABLE_LUMBER, members[i].lumber, COL_DEPTH);
         if (members[i].bearing > 0) {
-            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_BORE), members[i].bearing, 0.001);
-            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_BORE), members[i].partition, 0.001);
+            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_BORE),
+                        members[i].bearing, 0.001);
+            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_BORE),
+                        members[i].partition, 0.001);
         }
         if (members[i].joist > 0)
-            assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_BORE, 0), members[i].joist, 0.001);
+            assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_BORE, 0),
+                        members[i].joist, 0.001);
     }
     compile_free(&c);
 }
 
-/* 300.4(A)(1): a bore in the middle keeps 1-1/4 in. on both sides up to 1 in. in 3-1/2 in. of wood, never in 2-1/2 in., up to 3 in. in 5-1/2 in. */
+/* 300.4(A)(1): a bore in the middle keeps 1-1/4 in. on both sides up to 1 in. in 3-1/2 in. of wood,
+ * never in 2-1/2 in., up to 3 in. in 5-1/2 in. */
 static void plates_where_the_wood_is_thin(void **unused)
 {
     (void)unused;
     length edge = INCH + INCH / 4;
-    struct lumber two_by_four = {.depth = 3 * INCH + INCH / 2}, two_by_three = {.depth = 2 * INCH + INCH / 2}, two_by_six = {.depth = 5 * INCH + INCH / 2};
+    struct lumber two_by_four = {.depth = 3 * INCH + INCH / 2},
+                  two_by_three = {.depth = 2 * INCH + INCH / 2},
+                  two_by_six = {.depth = 5 * INCH + INCH / 2};
     assert_int_equal(plates_of_bore(&two_by_four, INCH, edge), 0);
     assert_int_equal(plates_of_bore(&two_by_four, INCH + INCH / 16, edge), 1);
     assert_int_equal(plates_of_bore(&two_by_four, 2 * INCH + INCH / 2, edge), 2);
@@ -516,39 +566,53 @@ static void plates_where_the_wood_is_thin(void **unused)
     assert_int_equal(plates_of_bore(&two_by_six, 3 * INCH + INCH / 64, edge), 1);
 }
 
-/* F1, F2 of R602.6 (https://hinarratives.com/notching-boring-framing/) and R502.8.1 (https://app.leg.wa.gov/WAC/default.aspx?cite=296-150C-1000,
- * http://www.jlconline.com/how-to/framing/q-a-notches-holes-in-joists_o), as inches worked out by hand there. */
+/* F1, F2 of R602.6 (https://hinarratives.com/notching-boring-framing/) and R502.8.1
+ * (https://app.leg.wa.gov/WAC/default.aspx?cite=296-150C-1000,
+ * http://www.jlconline.com/how-to/framing/q-a-notches-holes-in-joists_o), as inches worked out by
+ * hand there. */
 static void published_notches(void **unused)
 {
     (void)unused;
     static const struct {
         const char *lumber;
         double bearing, partition;
-    } studs[] = {{"2x3", 0.625, 1.000}, {"2x4", 0.875, 1.400}, {"2x6", 1.375, 2.200}, {"2x8", 1.812, 2.900}};
+    } studs[] = {
+        {"2x3", 0.625, 1.000}, {"2x4", 0.875, 1.400}, {"2x6", 1.375, 2.200}, {"2x8", 1.812, 2.900}};
     static const struct {
         const char *lumber;
         double deep, wide, end;
-    } joists[] = {{"2x6", 0.917, 1.833, 1.375}, {"2x8", 1.208, 2.417, 1.812}, {"2x10", 1.542, 3.083, 2.312}, {"2x12", 1.875, 3.750, 2.812}};
+    } joists[] = {{"2x6", 0.917, 1.833, 1.375},
+                  {"2x8", 1.208, 2.417, 1.812},
+                  {"2x10", 1.542, 3.083, 2.312},
+                  {"2x12", 1.875, 3.750, 2.812}};
     struct compilation c;
-    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2018 }\nroom a { kind workshop; size 10' by 10' }\n");
+    compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2018 }\nroom a { kind "
+                      "workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < 4; i++) {
         double depth = cell(&c, TABLE_LUMBER, studs[i].lumber, COL_DEPTH);
-        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_NOTCH), studs[i].bearing, 0.001);
-        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_NOTCH), studs[i].partition, 0.001);
+        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_NOTCH), studs[i].bearing,
+                    0.001);
+        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_NOTCH), studs[i].partition,
+                    0.001);
         depth = cell(&c, TABLE_LUMBER, joists[i].lumber, COL_DEPTH);
-        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH, 0), joists[i].deep, 0.001);
-        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH_LONG, 0), joists[i].wide, 0.001);
-        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_END_NOTCH, 0), joists[i].end, 0.001);
+        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH, 0), joists[i].deep,
+                    0.001);
+        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH_LONG, 0),
+                    joists[i].wide, 0.001);
+        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_END_NOTCH, 0),
+                    joists[i].end, 0.001);
     }
     compile_free(&c);
 }
 
-/* 300.4(A)(2): a plate over every notch; 300.4(A)(1) asks another where the far face is nearer than 1-1/4 in. */
+/* 300.4(A)(2): a plate over every notch; 300.4(A)(1) asks another where the far face is nearer than
+ * 1-1/4 in. */
 static void notches_are_always_plated(void **unused)
 {
     (void)unused;
     length edge = INCH + INCH / 4;
-    struct lumber two_by_two = {.depth = INCH + INCH / 2}, two_by_six = {.depth = 5 * INCH + INCH / 2};
+    struct lumber two_by_two = {.depth = INCH + INCH / 2},
+                  two_by_six = {.depth = 5 * INCH + INCH / 2};
     assert_int_equal(plates_of_notch(&two_by_six, INCH / 2, 1, edge), 1);
     assert_int_equal(plates_of_notch(&two_by_six, 4 * INCH + INCH / 4, 1, edge), 1);
     assert_int_equal(plates_of_notch(&two_by_six, 4 * INCH + INCH / 2, 1, edge), 2);
@@ -556,26 +620,32 @@ static void notches_are_always_plated(void **unused)
     assert_int_equal(plates_of_notch(&two_by_two, INCH / 2, 1, edge), 2);
 }
 
-/* A shed of one room, 15 ft by 10 ft, its joists running east; a partition's wall inside where `more` says so. Whether the notch rule speaks of its one run. */
-static const struct finding *notch_finding(struct compilation *c, const char *level, const char *room, const char *circuit)
+/* A shed of one room, 15 ft by 10 ft, its joists running east; a partition's wall inside where
+ * `more` says so. Whether the notch rule speaks of its one run. */
+static const struct finding *notch_finding(struct compilation *c, const char *level,
+                                           const char *room, const char *circuit)
 {
     char text[2000];
     snprintf(text, sizeof text,
-             "plan \"Shed\" { edition nec-2023; edition irc-2018 }\nlevel g { %s }\nroom shed { kind workshop; size 15' by 10'\n%s }\n"
-             "panel P { in shed west at 3' up 5'; main 60 A; spaces 8 }\ncircuit P.1 { breaker 15 A; cable 14/2\n%s }\n",
+             "plan \"Shed\" { edition nec-2023; edition irc-2018 }\nlevel g { %s }\nroom shed { "
+             "kind workshop; size 15' by 10'\n%s }\n"
+             "panel P { in shed west at 3' up 5'; main 60 A; spaces 8 }\ncircuit P.1 { breaker 15 "
+             "A; cable 14/2\n%s }\n",
              level, room, circuit);
     compile_text(c, text);
     return finding_of(c, R_NOTCH_TOO_DEEP, 0);
 }
 
-/* R602.6: 7/8 in. and no more into the 2x4 studs of an outside wall, 1-3/8 in. into those of a 2x6. */
+/* R602.6: 7/8 in. and no more into the 2x4 studs of an outside wall, 1-3/8 in. into those of a 2x6.
+ */
 static void stud_notches_keep_their_depth(void **unused)
 {
     (void)unused;
     static const struct {
         const char *walls, *depth;
         bool found;
-    } cases[] = {{"2x4", "7/8\"", false}, {"2x4", "57/64\"", true}, {"2x6", "1-3/8\"", false}, {"2x6", "1-25/64\"", true}, {"2x3", "5/8\"", false}, {"2x3", "41/64\"", true}};
+    } cases[] = {{"2x4", "7/8\"", false},    {"2x4", "57/64\"", true}, {"2x6", "1-3/8\"", false},
+                 {"2x6", "1-25/64\"", true}, {"2x3", "5/8\"", false},  {"2x3", "41/64\"", true}};
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char level[80], run[120];
         struct compilation c;
@@ -587,15 +657,18 @@ static void stud_notches_keep_their_depth(void **unused)
             assert_string_equal(f->article, "IRC 2018 R602.6");
         assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), cases[i].found);
         assert_int_equal(c.routes->of_run[0].bores, 0);
-        assert_int_equal(c.routes->of_run[0].notches, 3); /* studs at 48, 64 and 80 in. lie between 36 and 84 in. */
+        assert_int_equal(c.routes->of_run[0].notches,
+                         3); /* studs at 48, 64 and 80 in. lie between 36 and 84 in. */
         assert_true(c.routes->of_run[0].plates >= 3);
-        assert_int_equal(c.routes->of_run[0].supports, 2); /* 334.30(A): the notches hold it between */
+        assert_int_equal(c.routes->of_run[0].supports,
+                         2); /* 334.30(A): the notches hold it between */
         compile_free(&c);
     }
 }
 
-/* R502.8.1 on a 2x8 (7-1/4 in.) that spans 15 ft: a sixth, 1.208 in., in the outer thirds, 0 to 5 and 10 to 15 ft; nothing between; a quarter, 1.812 in., over
- * the wall. 4 in. lumber at its ends only. A third of the depth, 2.417 in., for the length: six cables of 0.39 in. are 2.34 in. */
+/* R502.8.1 on a 2x8 (7-1/4 in.) that spans 15 ft: a sixth, 1.208 in., in the outer thirds, 0 to 5
+ * and 10 to 15 ft; nothing between; a quarter, 1.812 in., over the wall. 4 in. lumber at its ends
+ * only. A third of the depth, 2.417 in., for the length: six cables of 0.39 in. are 2.34 in. */
 static void joist_notches_keep_their_place(void **unused)
 {
     (void)unused;
@@ -614,7 +687,9 @@ static void joist_notches_keep_their_place(void **unused)
         char level[80], room[200], run[120];
         struct compilation c;
         snprintf(level, sizeof level, "joists %s at 16\" running east", cases[i].joists);
-        snprintf(room, sizeof room, "box A overhead at %s, 1' { }\nbox B overhead at %s, 9' { receptacle }", cases[i].east, cases[i].east);
+        snprintf(room, sizeof room,
+                 "box A overhead at %s, 1' { }\nbox B overhead at %s, 9' { receptacle }",
+                 cases[i].east, cases[i].east);
         snprintf(run, sizeof run, "run P -> shed.A\nrun shed.A -> B notched %s", cases[i].depth);
         const struct finding *f = notch_finding(&c, level, room, run);
         assert_int_equal(f != NULL, cases[i].says != NULL);
@@ -626,26 +701,35 @@ static void joist_notches_keep_their_place(void **unused)
     }
 }
 
-/* Over the wall that carries it a joist takes a quarter, and 4 in. lumber too; a partition that the plan does not call bearing carries nothing. */
+/* Over the wall that carries it a joist takes a quarter, and 4 in. lumber too; a partition that the
+ * plan does not call bearing carries nothing. */
 static void joist_ends_take_more(void **unused)
 {
     (void)unused;
     static const char room[] = "box R1 west at 8' { receptacle }";
     struct compilation c;
-    assert_null(notch_finding(&c, "joists 2x8 at 16\" running east", room, "run P -> shed.R1 via overhead notched 1-13/16\""));
+    assert_null(notch_finding(&c, "joists 2x8 at 16\" running east", room,
+                              "run P -> shed.R1 via overhead notched 1-13/16\""));
     assert_true(c.routes->of_run[0].notches > 0);
     compile_free(&c);
-    assert_non_null(strstr(notch_finding(&c, "joists 2x8 at 16\" running east", room, "run P -> shed.R1 via overhead notched 1-7/8\"")->message, "1 13/16\" is the most at its end"));
+    assert_non_null(strstr(notch_finding(&c, "joists 2x8 at 16\" running east", room,
+                                         "run P -> shed.R1 via overhead notched 1-7/8\"")
+                               ->message,
+                           "1 13/16\" is the most at its end"));
     compile_free(&c);
-    assert_null(notch_finding(&c, "joists 4x8 at 16\" running east", room, "run P -> shed.R1 via overhead notched 1\""));
+    assert_null(notch_finding(&c, "joists 4x8 at 16\" running east", room,
+                              "run P -> shed.R1 via overhead notched 1\""));
     compile_free(&c);
     for (int bearing = 0; bearing < 2; bearing++) {
         char text[2000];
-        snprintf(text, sizeof text,
-                 "plan \"Two\" { edition nec-2023 }\nroom a { kind workshop; corner 0', 0'; size 10' by 10'%s\nbox A overhead at 8', 1' { }\nbox B overhead at 8', 9' { receptacle } }\n"
-                 "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10' }\npanel P { in a west at 3'; main 60 A; spaces 8 }\n"
-                 "circuit P.1 { breaker 15 A; run P -> a.A\nrun a.A -> B notched 1/2\" }\n",
-                 bearing ? "; bearing east" : "");
+        snprintf(
+            text, sizeof text,
+            "plan \"Two\" { edition nec-2023 }\nroom a { kind workshop; corner 0', 0'; size 10' by "
+            "10'%s\nbox A overhead at 8', 1' { }\nbox B overhead at 8', 9' { receptacle } }\n"
+            "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10' }\npanel P { in a "
+            "west at 3'; main 60 A; spaces 8 }\n"
+            "circuit P.1 { breaker 15 A; run P -> a.A\nrun a.A -> B notched 1/2\" }\n",
+            bearing ? "; bearing east" : "");
         compile_text(&c, text); /* 8 ft is in the middle third of 20'-3 1/2", but not of 10 ft */
         assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), !bearing);
         compile_free(&c);
@@ -658,8 +742,10 @@ static void notches_hold_several_cables(void **unused)
     for (unsigned cables = 1; cables <= 7; cables++) {
         struct buf b = {0};
         struct compilation c;
-        buf_puts(&b, "plan \"Shed\" { edition nec-2023 }\nlevel g { joists 2x8 at 16\" running east }\nroom shed { kind workshop; size 15' by 10'\n"
-                     "box A overhead at 2', 1' { }\nbox B overhead at 2', 9' { } }\nlow-voltage net { cable cat6\n");
+        buf_puts(&b, "plan \"Shed\" { edition nec-2023 }\nlevel g { joists 2x8 at 16\" running "
+                     "east }\nroom shed { kind workshop; size 15' by 10'\n"
+                     "box A overhead at 2', 1' { }\nbox B overhead at 2', 9' { } }\nlow-voltage "
+                     "net { cable cat6\n");
         for (unsigned i = 0; i < cables; i++)
             buf_printf(&b, "run shed.A -> B notched 1/2\" as n%u\n", i);
         buf_puts(&b, "}\n");
@@ -668,7 +754,8 @@ static void notches_hold_several_cables(void **unused)
             assert_int_equal(c.bores->list.at[i].notch, INCH / 2);
             assert_int_equal(c.bores->list.at[i].bit, 0);
             assert_int_equal(c.bores->list.at[i].run_count, cables);
-            assert_int_equal(c.bores->list.at[i].wide, cables * c.model->runs.at[0]->declared->diameter);
+            assert_int_equal(c.bores->list.at[i].wide,
+                             cables * c.model->runs.at[0]->declared->diameter);
             assert_int_equal(c.bores->list.at[i].plates, 1);
         }
         assert_true(c.bores->list.n > 0);
@@ -684,22 +771,30 @@ static void assert_said(const struct buf *out, const char *words)
     assert_non_null(strstr(out->at, words));
 }
 
-/* Holes by bit leave notches out; every report that tells of holes tells of notches by their name. */
+/* Holes by bit leave notches out; every report that tells of holes tells of notches by their name.
+ */
 static void reports_tell_notches_from_holes(void **unused)
 {
     (void)unused;
     static const struct {
         const char *report, *words[3];
     } cases[] = {
-        {"bores", {"\"notch_in\": 0.7500, \"count\": 1", "\"holes\": 2, \"wood_in\": 6.0, \"plates\": 0}", "\"notches\": 3, \"wood_in\": null, \"plates\": 3}"}},
+        {"bores",
+         {"\"notch_in\": 0.7500, \"count\": 1", "\"holes\": 2, \"wood_in\": 6.0, \"plates\": 0}",
+          "\"notches\": 3, \"wood_in\": null, \"plates\": 3}"}},
         {"runs", {"\"bores\": 0, \"notches\": 3,", "\"bores\": 2, \"supports\"", "\"plates\": 3"}},
         {"todo", {"3 notches", "2 holes", "\"stage\": \"bore\""}},
-        {"inspection", {"notches: 3", "rules notch-too-deep, run-blocked", "depth of the notches in"}},
-        {"materials", {"\"item\": \"plate\", \"quantity\": 4", "\"item\": \"staple\"", "\"item\": \"breaker"}}, /* 3 plates, and a tenth to spare */
+        {"inspection",
+         {"notches: 3", "rules notch-too-deep, run-blocked", "depth of the notches in"}},
+        {"materials",
+         {"\"item\": \"plate\", \"quantity\": 4", "\"item\": \"staple\"",
+          "\"item\": \"breaker"}}, /* 3 plates, and a tenth to spare */
     };
     struct compilation c;
-    assert_null(notch_finding(&c, "joists truss at 24\" running east", "box R1 west at 7' { receptacle }\nbox R2 west at 1' { receptacle }",
-                              "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via overhead"));
+    assert_null(
+        notch_finding(&c, "joists truss at 24\" running east",
+                      "box R1 west at 7' { receptacle }\nbox R2 west at 1' { receptacle }",
+                      "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via overhead"));
     struct results r = results_of(&c);
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct buf out = {0};
@@ -712,33 +807,45 @@ static void reports_tell_notches_from_holes(void **unused)
     compile_free(&c);
 }
 
-/* R602.6: a hole and a notch not in one section; the cable that is too thick for its notch has no way there. */
+/* R602.6: a hole and a notch not in one section; the cable that is too thick for its notch has no
+ * way there. */
 static void notches_that_cannot_be(void **unused)
 {
     (void)unused;
-    static const char room[] = "box R1 west at 7' { receptacle }\nbox R2 west at 8'-6\" { receptacle }";
+    static const char room[] =
+        "box R1 west at 7' { receptacle }\nbox R2 west at 8'-6\" { receptacle }";
     struct compilation c;
-    const struct finding *f = notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs");
+    const struct finding *f =
+        notch_finding(&c, "walls 2x4 at 16\"", room,
+                      "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs");
     assert_non_null(f);
     assert_non_null(strstr(f->message, "a hole and a notch may not meet"));
     assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), 1);
     compile_free(&c);
-    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs notched 3/4\""));
+    assert_null(notch_finding(
+        &c, "walls 2x4 at 16\"", room,
+        "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs notched 3/4\""));
     assert_int_equal(findings_of(&c, R_RUN_BLOCKED), 0);
     compile_free(&c);
-    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 -> R2 via studs notched 1/4\""));
+    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room,
+                              "run P -> shed.R1 -> R2 via studs notched 1/4\""));
     assert_int_equal(findings_of(&c, R_RUN_BLOCKED), 2);
     compile_free(&c);
-    assert_null(notch_finding(&c, "joists lvl at 16\" running east", room, "run P -> shed.R1 via overhead notched 1/2\"\nrun P -> shed.R2 via studs"));
+    assert_null(
+        notch_finding(&c, "joists lvl at 16\" running east", room,
+                      "run P -> shed.R1 via overhead notched 1/2\"\nrun P -> shed.R2 via studs"));
     f = finding_of(&c, R_ENGINEERED_BORED, 0);
     assert_non_null(f);
     assert_non_null(strstr(f->message, "notches a joist of lvl"));
     assert_string_equal(f->article, "IRC 2018 R502.8.2");
     compile_free(&c);
-    assert_null(notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 fished notched 2\"\nrun shed.R1 -> R2 exposed notched 2\""));
+    assert_null(notch_finding(
+        &c, "walls 2x4 at 16\"", room,
+        "run P -> shed.R1 fished notched 2\"\nrun shed.R1 -> R2 exposed notched 2\""));
     assert_int_equal(findings_of(&c, R_NO_EFFECT), 2);
     compile_free(&c);
-    notch_finding(&c, "walls 2x4 at 16\"", room, "run P -> shed.R1 notched 0\"\nrun shed.R1 -> R2 notched 2 A");
+    notch_finding(&c, "walls 2x4 at 16\"", room,
+                  "run P -> shed.R1 notched 0\"\nrun shed.R1 -> R2 notched 2 A");
     assert_int_equal(c.diag.counts[ERROR] >= 2, true);
     assert_int_equal(findings_of(&c, R_WRONG_UNIT), 1);
     compile_free(&c);
@@ -746,13 +853,16 @@ static void notches_that_cannot_be(void **unused)
 
 static uint32_t staples(length before, length held, length after, length from_a, length from_b)
 {
-    struct segment parts[] = {{.length = before}, {.length = held, .held = true}, {.length = after}};
+    struct segment parts[] = {
+        {.length = before}, {.length = held, .held = true}, {.length = after}};
     struct segment loose[] = {{.length = before}, {.length = after}};
-    struct route r = held ? (struct route){.segments = parts, .segment_count = 3} : (struct route){.segments = loose, .segment_count = 2};
+    struct route r = held ? (struct route){.segments = parts, .segment_count = 3}
+                          : (struct route){.segments = loose, .segment_count = 2};
     return route_supports(&r, from_a, from_b, 54 * INCH);
 }
 
-/* 334.30: within 12 in. of each box (8 in. where it has no clamp), then at most 4-1/2 ft apart; bores that near hold the cable. */
+/* 334.30: within 12 in. of each box (8 in. where it has no clamp), then at most 4-1/2 ft apart;
+ * bores that near hold the cable. */
 static void staples_follow_their_distances(void **unused)
 {
     (void)unused;
@@ -760,10 +870,12 @@ static void staples_follow_their_distances(void **unused)
     assert_int_equal(staples(0, 0, 0, foot, foot), 0);
     assert_int_equal(staples(6 * INCH, 0, 6 * INCH, foot, foot), 1);
     assert_int_equal(staples(foot, 0, foot, foot, foot), 2);
-    assert_int_equal(staples(3 * FOOT, 0, 3 * FOOT + 6 * INCH, foot, foot), 2);           /* 4-1/2 ft between the two */
-    assert_int_equal(staples(3 * FOOT, 0, 3 * FOOT + 6 * INCH, eight, foot), 3);          /* 4 ft 10 in. */
+    assert_int_equal(staples(3 * FOOT, 0, 3 * FOOT + 6 * INCH, foot, foot),
+                     2); /* 4-1/2 ft between the two */
+    assert_int_equal(staples(3 * FOOT, 0, 3 * FOOT + 6 * INCH, eight, foot), 3); /* 4 ft 10 in. */
     assert_int_equal(staples(eight, 6 * FOOT, eight, foot, foot), 2);
-    assert_int_equal(staples(5 * FOOT + 6 * INCH, 6 * FOOT, eight, foot, foot), 2);       /* 4-1/2 ft from the staple to the bore */
+    assert_int_equal(staples(5 * FOOT + 6 * INCH, 6 * FOOT, eight, foot, foot),
+                     2); /* 4-1/2 ft from the staple to the bore */
     assert_int_equal(staples(5 * FOOT + 6 * INCH, 6 * FOOT, eight, eight, foot), 3);
 }
 
@@ -771,31 +883,39 @@ static void staples_follow_their_distances(void **unused)
 static void shed_of_cables(struct compilation *c, unsigned cables, const char *cable)
 {
     struct buf b = {0};
-    buf_puts(&b, "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 20' by 14'\n");
+    buf_puts(&b,
+             "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 20' by 14'\n");
     for (unsigned i = 0; i < cables; i++)
         buf_printf(&b, "box R%u west at 9' up %u\" { receptacle }\n", i, 14 + 5 * i);
     buf_puts(&b, "}\npanel P { in shed west at 4' up 5'; main 100 A; spaces 20 }\n");
     for (unsigned i = 0; i < cables; i++)
-        buf_printf(&b, "circuit P.%u { breaker 15 A; cable %s; run P -> shed.R%u via studs }\n", i + 1, cable, i);
+        buf_printf(&b, "circuit P.%u { breaker 15 A; cable %s; run P -> shed.R%u via studs }\n",
+                   i + 1, cable, i);
     compile_sound(c, buf_text(&b));
     buf_free(&b);
 }
 
-/* Common trade practice: 3/4 in. for two cables of 14 AWG, 1 in. for three; more of them get a second hole, filled alike. */
+/* Common trade practice: 3/4 in. for two cables of 14 AWG, 1 in. for three; more of them get a
+ * second hole, filled alike. */
 static void cables_share_bores(void **unused)
 {
     (void)unused;
     static const struct {
         unsigned cables, holes;
         double bits[2];
-    } wanted[] = {{1, 1, {0.75, 0}}, {2, 1, {0.75, 0}}, {3, 1, {1, 0}}, {4, 2, {0.75, 0.75}}, {5, 2, {1, 0.75}}};
+    } wanted[] = {{1, 1, {0.75, 0}},
+                  {2, 1, {0.75, 0}},
+                  {3, 1, {1, 0}},
+                  {4, 2, {0.75, 0.75}},
+                  {5, 2, {1, 0.75}}};
     for (unsigned i = 0; i < 5; i++) {
         struct compilation c;
         shed_of_cables(&c, wanted[i].cables, "14/2");
         unsigned holes = 0, cables = 0;
         for (uint32_t k = 0; k < c.bores->list.n; k++) {
             const struct bore *bore = &c.bores->list.at[k];
-            if (bore_member(c.bores, bore).member != MEMBER_STUD || bore_member(c.bores, bore).index != 5)
+            if (bore_member(c.bores, bore).member != MEMBER_STUD ||
+                bore_member(c.bores, bore).index != 5)
                 continue;
             assert_true(holes < 2);
             assert_near(length_inches(bore->bit), wanted[i].bits[holes++], 1e-9);
@@ -810,17 +930,21 @@ static void cables_share_bores(void **unused)
     }
 }
 
-/* A wall that a room stands on one side of is an outside wall; between two rooms it bears where the plan says so. */
+/* A wall that a room stands on one side of is an outside wall; between two rooms it bears where the
+ * plan says so. */
 static void walls_that_bear(void **unused)
 {
     (void)unused;
     struct compilation c;
-    compile_sound(&c, "plan \"Two\" { edition nec-2023 }\n"
-                      "room a { kind workshop; corner 0', 0'; size 10' by 10' }\n"
-                      "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; bearing east }\n"
-                      "room d { kind workshop; corner 20'-7\", 0'; size 10' by 10' }\n");
+    compile_sound(
+        &c, "plan \"Two\" { edition nec-2023 }\n"
+            "room a { kind workshop; corner 0', 0'; size 10' by 10' }\n"
+            "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; bearing east }\n"
+            "room d { kind workshop; corner 20'-7\", 0'; size 10' by 10' }\n");
     const struct skeleton *f = c.routes->frame;
-    const struct face *left = face_of(f, c.model->rooms.at[0], 0), *ab = face_of(f, c.model->rooms.at[0], 2), *bd = face_of(f, c.model->rooms.at[2], 0);
+    const struct face *left = face_of(f, c.model->rooms.at[0], 0),
+                      *ab = face_of(f, c.model->rooms.at[0], 2),
+                      *bd = face_of(f, c.model->rooms.at[2], 0);
     assert_int_equal(ab->line, face_of(f, c.model->rooms.at[1], 0)->line);
     assert_true(bears(f, &f->lines[left->line], 5 * FOOT));
     assert_false(bears(f, &f->lines[ab->line], 5 * FOOT));
@@ -828,29 +952,36 @@ static void walls_that_bear(void **unused)
     compile_free(&c);
 }
 
-/* Three floors: the cable goes up inside the walls of the one between, or in its chase, which costs no hole. */
+/* Three floors: the cable goes up inside the walls of the one between, or in its chase, which costs
+ * no hole. */
 static void floors_between_are_passed(void **unused)
 {
     (void)unused;
-    static const char plan[] = "plan \"Tower\" { edition nec-2023 }\n"
-                               "level one { floor 0'; ceiling 8' }\nlevel two { floor 9'; ceiling 8' }\nlevel three { floor 18'; ceiling 8' }\n"
-                               "room a { on one; kind workshop; corner 0', 0'; size 14' by 10'\nbox A south at 7' { data } }\n"
-                               "room b { on two; kind workshop; corner 0', 0'; size 14' by 10'%s }\n"
-                               "room d { on three; kind workshop; corner 0', 0'; size 14' by 10'\nbox D south at 7' { data } }\n"
-                               "low-voltage net { cable cat6; run a.A -> d.D }\n";
+    static const char plan[] =
+        "plan \"Tower\" { edition nec-2023 }\n"
+        "level one { floor 0'; ceiling 8' }\nlevel two { floor 9'; ceiling 8' }\nlevel three { "
+        "floor 18'; ceiling 8' }\n"
+        "room a { on one; kind workshop; corner 0', 0'; size 14' by 10'\nbox A south at 7' { data "
+        "} }\n"
+        "room b { on two; kind workshop; corner 0', 0'; size 14' by 10'%s }\n"
+        "room d { on three; kind workshop; corner 0', 0'; size 14' by 10'\nbox D south at 7' { "
+        "data } }\n"
+        "low-voltage net { cable cat6; run a.A -> d.D }\n";
     char text[2000];
     struct compilation c;
     snprintf(text, sizeof text, plan, "");
     compile_sound(&c, text);
     const struct route *r = &c.routes->of_run[0];
     assert_int_equal(r->path, 18 * FOOT);
-    assert_int_equal(r->bores, 4); /* out of the first floor, in and out of the second, into the third */
+    assert_int_equal(r->bores,
+                     4); /* out of the first floor, in and out of the second, into the third */
     compile_free(&c);
     snprintf(text, sizeof text, plan, "\nchase at 6'-6\", 0' size 1' by 8\"");
     compile_sound(&c, text);
     r = &c.routes->of_run[0];
     assert_int_equal(r->bores, 2);
-    assert_int_equal(r->path, 18 * FOOT + 8 * INCH); /* 4 in. to the middle of the chase, and back */
+    assert_int_equal(r->path,
+                     18 * FOOT + 8 * INCH); /* 4 in. to the middle of the chase, and back */
     compile_free(&c);
 }
 

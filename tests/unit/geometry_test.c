@@ -1,4 +1,5 @@
-/* Rooms, boxes and openings that cannot be as the plan says, beyond the plans of the rules: slanted walls, levels, both sides of a wall, heights. */
+/* Rooms, boxes and openings that cannot be as the plan says, beyond the plans of the rules: slanted
+ * walls, levels, both sides of a wall, heights. */
 #include "compiled.h"
 
 static unsigned count(const char *text, enum rule_id rule)
@@ -19,19 +20,20 @@ static unsigned count(const char *text, enum rule_id rule)
 static void rooms_meet_without_overlapping(void **state)
 {
     (void)state;
-    static const char two[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10' }\nroom b { kind workshop; corner %s; size %s }\n";
+    static const char two[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10' }\nroom "
+                                   "b { kind workshop; corner %s; size %s }\n";
     static const struct {
         const char *corner, *size;
         unsigned overlaps;
     } cases[] = {
-        {"10', 0'", "5' by 10'", 0},          /* on each other's edge */
-        {"10'-3 1/2\", 0'", "5' by 10'", 0},  /* a wall between */
-        {"9'-11 1/2\", 0'", "5' by 10'", 1},  /* half an inch */
-        {"0', 0'", "10' by 10'", 1},          /* the same room twice */
-        {"0', 4'", "10' by 10'", 1},          /* edges in one line, no corner of the one inside the other */
-        {"4', 4'", "2' by 2'", 1},            /* within */
-        {"-2', 4'", "14' by 2'", 1},          /* right across */
-        {"10', 10'", "4' by 4'", 0},          /* a corner alone */
+        {"10', 0'", "5' by 10'", 0},         /* on each other's edge */
+        {"10'-3 1/2\", 0'", "5' by 10'", 0}, /* a wall between */
+        {"9'-11 1/2\", 0'", "5' by 10'", 1}, /* half an inch */
+        {"0', 0'", "10' by 10'", 1},         /* the same room twice */
+        {"0', 4'", "10' by 10'", 1}, /* edges in one line, no corner of the one inside the other */
+        {"4', 4'", "2' by 2'", 1},   /* within */
+        {"-2', 4'", "14' by 2'", 1}, /* right across */
+        {"10', 10'", "4' by 4'", 0}, /* a corner alone */
     };
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
@@ -46,7 +48,8 @@ static void outlines_and_levels(void **state)
 {
     (void)state;
     /* an L and the room in its corner */
-    static const char ell[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n} }\n"
+    static const char ell[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\nn "
+                                   "east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n} }\n"
                                    "room b { kind workshop; corner %s; size 6' by 6' }\n";
     char text[1000];
     snprintf(text, sizeof text, ell, "4', 4'");
@@ -54,15 +57,19 @@ static void outlines_and_levels(void **state)
     snprintf(text, sizeof text, ell, "3'-11\", 4'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 1);
     /* two rooms along a slanted wall */
-    static const char slant[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\ns1 east 10' south 10'\ns west 10'\n} }\n"
-                                     "room b { kind workshop\noutline from %s {\ns2 west 10' north 10'\nn east 10'\ne south 10'\n} }\n";
+    static const char slant[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north "
+                                     "10'\ns1 east 10' south 10'\ns west 10'\n} }\n"
+                                     "room b { kind workshop\noutline from %s {\ns2 west 10' north "
+                                     "10'\nn east 10'\ne south 10'\n} }\n";
     snprintf(text, sizeof text, slant, "10', 0'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 0);
     snprintf(text, sizeof text, slant, "9'-11\", 0'");
     assert_int_equal(count(text, R_ROOMS_OVERLAP), 1);
     /* one over the other */
-    assert_int_equal(count(HEAD "level low { floor 0' }\nlevel high { floor 9' }\nroom a { on low; kind workshop; corner 0', 0'; size 10' by 10' }\n"
-                                "room b { on high; kind workshop; corner 0', 0'; size 10' by 10' }\n",
+    assert_int_equal(count(HEAD
+                           "level low { floor 0' }\nlevel high { floor 9' }\nroom a { on low; kind "
+                           "workshop; corner 0', 0'; size 10' by 10' }\n"
+                           "room b { on high; kind workshop; corner 0', 0'; size 10' by 10' }\n",
                            R_ROOMS_OVERLAP),
                      0);
 }
@@ -72,9 +79,11 @@ static void slanted_walls_are_measured_along(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 12'\nslant east 16' south 12'\ns west 16'\n}\n"
-                           "box A slant at 3' up 24\" { data }\nbox B slant at 13'-4\" up 24\" { data } }\n"
-                           "low-voltage net { cable cat6; run a.A -> a.B via studs }\n");
+    compile_sound(&c, HEAD
+                  "room a { kind workshop\noutline from 0', 0' {\nw north 12'\nslant east 16' "
+                  "south 12'\ns west 16'\n}\n"
+                  "box A slant at 3' up 24\" { data }\nbox B slant at 13'-4\" up 24\" { data } }\n"
+                  "low-voltage net { cable cat6; run a.A -> a.B via studs }\n");
     const struct route *r = &c.routes->of_run[0];
     assert_false(r->blocked);
     assert_int_equal(r->path, 10 * FOOT + 4 * INCH);
@@ -85,20 +94,24 @@ static void slanted_walls_are_measured_along(void **state)
 static void boxes_back_to_back(void **state)
 {
     (void)state;
-    static const char wall[] = HEAD "level main { walls %s at 16\" }\nroom a { kind workshop; corner 0', 0'; size 10' by 10'\n"
-                                    "box A east at %s { type %s; data } }\nroom b { kind workshop; corner %s, 0'; size 10' by 10'\nbox B west at 5' { type %s; data } }\n";
+    static const char wall[] = HEAD
+        "level main { walls %s at 16\" }\nroom a { kind workshop; corner 0', 0'; size 10' by 10'\n"
+        "box A east at %s { type %s; data } }\nroom b { kind workshop; corner %s, 0'; size 10' by "
+        "10'\nbox B west at 5' { type %s; data } }\n";
     static const struct {
         const char *lumber, *at, *type, *corner;
         unsigned collide;
     } cases[] = {
-        {"2x4", "5'", "nail-on-1g-18", "10'-3 1/2\"", 1}, /* 2-3/4 in. twice in 3-1/2 in. and two half inches of board */
+        {"2x4", "5'", "nail-on-1g-18", "10'-3 1/2\"",
+         1}, /* 2-3/4 in. twice in 3-1/2 in. and two half inches of board */
         {"2x6", "5'", "nail-on-1g-18", "10'-5 1/2\"", 0},
         {"2x4", "5'-2\"", "nail-on-1g-18", "10'-3 1/2\"", 1},
         {"2x4", "5'-3\"", "nail-on-1g-18", "10'-3 1/2\"", 0}, /* beside each other */
     };
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
-        snprintf(text, sizeof text, wall, cases[i].lumber, cases[i].at, cases[i].type, cases[i].corner, cases[i].type);
+        snprintf(text, sizeof text, wall, cases[i].lumber, cases[i].at, cases[i].type,
+                 cases[i].corner, cases[i].type);
         if (count(text, R_BOXES_COLLIDE) != cases[i].collide)
             fprintf(stderr, "case %u\n", i);
         assert_int_equal(count(text, R_BOXES_COLLIDE), cases[i].collide);
@@ -116,7 +129,8 @@ static void boxes_beside_each_other(void **state)
         {"box A east at 5' { data }\nbox B east at 5'-2\" { data }", 1},
         {"box A east at 5' { data }\nbox B east at 5'-3\" { data }", 0},
         {"box A east at 5' up 16\" { data }\nbox B east at 5' up 24\" { data }", 0},
-        {"box A overhead at 5', 5' { luminaire }\nbox B overhead at 5'-2\", 5'-2\" { luminaire }", 1},
+        {"box A overhead at 5', 5' { luminaire }\nbox B overhead at 5'-2\", 5'-2\" { luminaire }",
+         1},
         {"box A overhead at 5', 5' { luminaire }\nbox B overhead at 5', 6' { luminaire }", 0},
         {"box A floor at 5', 5' { data }\nbox B overhead at 5', 5' { luminaire }", 0},
         {"box A east at 5' { existing; data }\nbox B east at 5' { existing; data }", 0},
@@ -134,19 +148,22 @@ static void boxes_beside_each_other(void **state)
 static void boxes_and_openings(void **state)
 {
     (void)state;
-    static const char rooms[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10'\ndoor east at 2' wide 3'\nwindow west at 2' wide 4'%s\n%s }\n"
-                                     "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'\n%s }\n";
+    static const char rooms[] =
+        HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10'\ndoor east at 2' wide "
+             "3'\nwindow west at 2' wide 4'%s\n%s }\n"
+             "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'\n%s }\n";
     static const struct {
         const char *sill, *a, *b;
         unsigned in;
     } cases[] = {
         {"", "box A east at 3' { data }", "", 1},
-        {"", "box A east at 3' up 7'-2\" { data }", "", 0},             /* over the door */
-        {"", "box A east at 5'-1\" { data }", "", 1},                   /* its edge stands in the opening */
+        {"", "box A east at 3' up 7'-2\" { data }", "", 0}, /* over the door */
+        {"", "box A east at 5'-1\" { data }", "", 1},       /* its edge stands in the opening */
         {"", "box A east at 5'-4\" { data }", "", 0},
-        {"", "", "box B west at 6'-6\" { data }", 1},                   /* the door is seen from this side too: 8' to 5' from the north */
+        {"", "", "box B west at 6'-6\" { data }",
+         1}, /* the door is seen from this side too: 8' to 5' from the north */
         {"", "", "box B west at 4' { data }", 0},
-        {"", "box A west at 4' up 16\" { data }", "", 0},               /* under the window */
+        {"", "box A west at 4' up 16\" { data }", "", 0}, /* under the window */
         {"", "box A west at 4' up 48\" { data }", "", 1},
         {" sill 5'", "box A west at 4' up 48\" { data }", "", 0},
         {" sill 1'", "box A west at 4' up 16\" { data }", "", 1},
@@ -163,19 +180,38 @@ static void boxes_and_openings(void **state)
 static void boxes_off_their_walls(void **state)
 {
     (void)state;
-    static const char room[] = HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj east 6'\ne south 4'\ns west 10'\n}\n%s }\n";
+    static const char room[] =
+        HEAD "room a { kind workshop\noutline from 0', 0' {\nw north 10'\nn east 4'\ni south 6'\nj "
+             "east 6'\ne south 4'\ns west 10'\n}\n%s }\n";
     static const struct {
         const char *box;
         unsigned off;
     } cases[] = {
-        {"box A w at 9'-10\" { data }", 0},      {"box A w at 9'-11\" { data }", 1},
-        {"box A i at 1\" { data }", 1},          {"box A w at 10' { existing; data }", 0}, {"box A w at 10'-1/2\" { data }", 1},    {"box A w at 5' up 8'-1\" { data }", 1},
-        {"box A overhead at 2', 8' { luminaire }", 0}, {"box A overhead at 6', 8' { luminaire }", 1}, {"box A floor at 8', 2' { data }", 0},
+        {"box A w at 9'-10\" { data }", 0},
+        {"box A w at 9'-11\" { data }", 1},
+        {"box A i at 1\" { data }", 1},
+        {"box A w at 10' { existing; data }", 0},
+        {"box A w at 10'-1/2\" { data }", 1},
+        {"box A w at 5' up 8'-1\" { data }", 1},
+        {"box A overhead at 2', 8' { luminaire }", 0},
+        {"box A overhead at 6', 8' { luminaire }", 1},
+        {"box A floor at 8', 2' { data }", 0},
     };
-    /* one fault, one finding: a box that is off its wall meets nothing and stands in nothing; the next part of a straight wall is no end */
-    assert_int_equal(count(HEAD "room a { kind workshop; size 10' by 10'\nbox A west at 10'-1\" { data }\nbox B west at 9'-10\" { data } }\n", R_BOXES_COLLIDE), 0);
-    assert_int_equal(count(HEAD "room a { kind workshop\noutline from 0', 0' { v north 4'; w north 6'; n east 9'; e south 10'; s west 9' }\nbox A v at 4' { data } }\n", R_BOX_OFF_WALL), 0);
-    assert_int_equal(count(HEAD "room a { kind workshop; size 10' by 10' }\npanel P { in a west at 6\"; main 60 A }\npanel Q { in a east at 7-1/4\"; main 60 A }\n", R_BOX_OFF_WALL), 1);
+    /* one fault, one finding: a box that is off its wall meets nothing and stands in nothing; the
+     * next part of a straight wall is no end */
+    assert_int_equal(count(HEAD "room a { kind workshop; size 10' by 10'\nbox A west at 10'-1\" { "
+                                "data }\nbox B west at 9'-10\" { data } }\n",
+                           R_BOXES_COLLIDE),
+                     0);
+    assert_int_equal(count(HEAD
+                           "room a { kind workshop\noutline from 0', 0' { v north 4'; w north 6'; "
+                           "n east 9'; e south 10'; s west 9' }\nbox A v at 4' { data } }\n",
+                           R_BOX_OFF_WALL),
+                     0);
+    assert_int_equal(count(HEAD "room a { kind workshop; size 10' by 10' }\npanel P { in a west at "
+                                "6\"; main 60 A }\npanel Q { in a east at 7-1/4\"; main 60 A }\n",
+                           R_BOX_OFF_WALL),
+                     1);
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
         snprintf(text, sizeof text, room, cases[i].box);
@@ -206,14 +242,18 @@ static void openings_fit_their_wall(void **state)
     };
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
-        snprintf(text, sizeof text, HEAD "room a { kind workshop; size 10' by 10'\n%s }\n", cases[i].walls);
+        snprintf(text, sizeof text, HEAD "room a { kind workshop; size 10' by 10'\n%s }\n",
+                 cases[i].walls);
         if (count(text, R_OPENINGS_DISAGREE) != cases[i].found)
             fprintf(stderr, "case %u\n", i);
         assert_int_equal(count(text, R_OPENINGS_DISAGREE), cases[i].found);
     }
-    static const char two[] = HEAD "room a { kind workshop; corner 0', 0'; size 10' by 10'; window east at 2' wide 3'%s }\n"
-                                   "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; window west at 5' wide 3'%s }\n";
-    static const char *const sills[][2] = {{"", ""}, {" sill 3'", ""}, {" sill 3'", " sill 3'"}, {" sill 3'", " sill 3'-1\""}};
+    static const char two[] = HEAD
+        "room a { kind workshop; corner 0', 0'; size 10' by 10'; window east at 2' wide 3'%s }\n"
+        "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; window west at 5' wide "
+        "3'%s }\n";
+    static const char *const sills[][2] = {
+        {"", ""}, {" sill 3'", ""}, {" sill 3'", " sill 3'"}, {" sill 3'", " sill 3'-1\""}};
     for (unsigned i = 0; i < 4; i++) {
         char text[1000];
         snprintf(text, sizeof text, two, sills[i][0], sills[i][1]);
@@ -228,7 +268,10 @@ static void three_in_one_place(void **state)
     static const char *const places[] = {"west at 5'", "overhead at 5', 5'"};
     for (unsigned i = 0; i < 2; i++) {
         char text[1000];
-        snprintf(text, sizeof text, HEAD "room a { kind workshop; size 10' by 10'\nbox A %s { data }\nbox B %s { data }\nbox C %s { data } }\n", places[i], places[i], places[i]);
+        snprintf(text, sizeof text,
+                 HEAD "room a { kind workshop; size 10' by 10'\nbox A %s { data }\nbox B %s { data "
+                      "}\nbox C %s { data } }\n",
+                 places[i], places[i], places[i]);
         assert_int_equal(count(text, R_BOXES_COLLIDE), 2);
     }
 }
@@ -241,18 +284,24 @@ static void outlines_go_round(void **state)
         const char *walls, *says;
     } cases[] = {
         {"a north 10'; b east 10'; c south 10'; d west 10'", NULL},
-        {"a north 5'; b north 5'; c east 10' south 2'; d south 3'; e west 4'; f south 5'; g west 6'", NULL},
+        {"a north 5'; b north 5'; c east 10' south 2'; d south 3'; e west 4'; f south 5'; g west "
+         "6'",
+         NULL},
         {"a north 10'; b east 10'; c south 10'; d west 9'-63/64\"", "do not close"},
         {"a east 10'; b north 10'; c west 10'; d south 10'", "against the clock"},
         {"a north 10'; b east 10'; c south 5'; d west 15'; e south 5'; f east 5'", "'a' and 'd'"},
-        {"a north 5'; b east 5'; c north 5'; d east 5'; e south 5'; f west 5'; g south 5'; h west 5'", "'b' and 'f'"},
-        {"a north 10'; b north 5'; c south 5'; d east 10'; e south 10'; f west 10'", "no corner in common"},
+        {"a north 5'; b east 5'; c north 5'; d east 5'; e south 5'; f west 5'; g south 5'; h west "
+         "5'",
+         "'b' and 'f'"},
+        {"a north 10'; b north 5'; c south 5'; d east 10'; e south 10'; f west 10'",
+         "no corner in common"},
         {"a north 10'; b south 10'", "three walls"},
     };
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         char text[1000];
         struct compilation c;
-        snprintf(text, sizeof text, HEAD "room a { kind workshop\noutline from 0', 0' { %s } }\n", cases[i].walls);
+        snprintf(text, sizeof text, HEAD "room a { kind workshop\noutline from 0', 0' { %s } }\n",
+                 cases[i].walls);
         compile_text(&c, text);
         const struct finding *f = finding_of(&c, R_OUTLINE_OPEN, 0);
         if (!f != !cases[i].says || (f && !strstr(f->message, cases[i].says)))
@@ -269,14 +318,18 @@ static void copies_are_checked_where_they_stand(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_text(&c, HEAD "pattern flat { room a { kind workshop; corner 0', 0'; size 10' by 10'\nbox A east at 5' { data }\nbox B east at 5'-1\" { data } } }\n"
-                          "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0'; opposite-hand }\n");
+    compile_text(
+        &c, HEAD
+        "pattern flat { room a { kind workshop; corner 0', 0'; size 10' by 10'\nbox A east at 5' { "
+        "data }\nbox B east at 5'-1\" { data } } }\n"
+        "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0'; opposite-hand }\n");
     assert_int_equal(findings_of(&c, R_BOXES_COLLIDE), 1);
     const struct finding *f = finding_of(&c, R_BOXES_COLLIDE, 0);
     assert_true(f->related_count >= 3); /* the other box, and both units */
     compile_free(&c);
     /* a pattern that nothing is built from lies over nothing */
-    compile_text(&c, HEAD "pattern flat { room a { kind workshop; corner 0', 0'; size 10' by 10' } }\nroom b { kind workshop; corner 0', 0'; size 10' by 10' }\n");
+    compile_text(&c, HEAD "pattern flat { room a { kind workshop; corner 0', 0'; size 10' by 10' } "
+                          "}\nroom b { kind workshop; corner 0', 0'; size 10' by 10' }\n");
     assert_int_equal(findings_of(&c, R_ROOMS_OVERLAP), 0);
     compile_free(&c);
 }
@@ -285,12 +338,15 @@ static void copies_are_checked_where_they_stand(void **state)
 static void insulation_makes_a_bundle(void **state)
 {
     (void)state;
-    static const char shed[] = HEAD "room shed { kind workshop; size 20' by 14'\n%s\nbox A west at 5'-6\" up 14\" { receptacle; receptacle }\n"
-                                    "box B west at 5'-6\" up 24\" { receptacle; receptacle }\nbox C west at 5'-6\" up 34\" { receptacle; receptacle } }\n"
-                                    "panel P { in shed west at 4' up 5'; main 100 A; spaces 20 }\n"
-                                    "circuit P.1 { breaker 20 A; cable 12/2-uf; run P -> shed.A via studs }\n"
-                                    "circuit P.2 { breaker 20 A; cable 12/2-uf; run P -> shed.B via studs }\n"
-                                    "circuit P.3 { breaker 20 A; cable 12/2-uf; run P -> shed.C via studs }\n";
+    static const char shed[] =
+        HEAD "room shed { kind workshop; size 20' by 14'\n%s\nbox A west at 5'-6\" up 14\" { "
+             "receptacle; receptacle }\n"
+             "box B west at 5'-6\" up 24\" { receptacle; receptacle }\nbox C west at 5'-6\" up "
+             "34\" { receptacle; receptacle } }\n"
+             "panel P { in shed west at 4' up 5'; main 100 A; spaces 20 }\n"
+             "circuit P.1 { breaker 20 A; cable 12/2-uf; run P -> shed.A via studs }\n"
+             "circuit P.2 { breaker 20 A; cable 12/2-uf; run P -> shed.B via studs }\n"
+             "circuit P.3 { breaker 20 A; cable 12/2-uf; run P -> shed.C via studs }\n";
     char text[2000];
     snprintf(text, sizeof text, shed, "");
     assert_int_equal(count(text, R_BUNDLED), 0);

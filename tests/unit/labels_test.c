@@ -1,15 +1,19 @@
-/* Tags from a run's own names, labels of both ends, and label sheets on which nothing leaves its label. */
+/* Tags from a run's own names, labels of both ends, and label sheets on which nothing leaves its
+ * label. */
 #include "compiled.h"
 
 #include "cuts/labels.h"
 #include "emit/canvas.h"
 #include "emit/drawings/label_sheet.h"
 
-static const char boxes[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
-                            "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n"
-                            "box counter-left12 east at 8' { receptacle }\n}\n"
-                            "room bath2 { kind bath; corner 20', 0'; size 8' by 10'; box R1 west at 3' { receptacle-gfci } }\n"
-                            "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
+static const char boxes[] =
+    "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+    "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { "
+    "receptacle }\n"
+    "box counter-left12 east at 8' { receptacle }\n}\n"
+    "room bath2 { kind bath; corner 20', 0'; size 8' by 10'; box R1 west at 3' { receptacle-gfci } "
+    "}\n"
+    "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n";
 
 static void compile_runs(struct compilation *c, const char *runs)
 {
@@ -33,7 +37,8 @@ static void tags_are_made_from_names(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_runs(&c, "run P -> shed.A -> B\nrun shed.B -> bath2.R1\nrun shed.B -> C as north-end\nrun shed.C -> counter-left12");
+    compile_runs(&c, "run P -> shed.A -> B\nrun shed.B -> bath2.R1\nrun shed.B -> C as "
+                     "north-end\nrun shed.C -> counter-left12");
     assert_string_equal(tag_of(&c, "P -> shed.A"), "2 P-she A");
     assert_string_equal(tag_of(&c, "shed.A -> B"), "2 she A-B");
     assert_string_equal(tag_of(&c, "shed.B -> bath2.R1"), "2 she B-bat2 R1");
@@ -65,10 +70,12 @@ static uint32_t next_random(uint32_t *seed)
 static void other_runs_rename_none(void **state)
 {
     (void)state;
-    static const char *const runs[] = {"run P -> shed.A", "run shed.A -> B", "run shed.B -> C", "run shed.C -> counter-left12",
-                                       "run shed.B -> bath2.R1"};
-    static const char *const address[] = {"P -> shed.A", "shed.A -> B", "shed.B -> C", "shed.C -> counter-left12", "shed.B -> bath2.R1"};
-    static const char *const tags[] = {"2 P-she A", "2 she A-B", "2 she B-C", "2 she C-cou12", "2 she B-bat2 R1"};
+    static const char *const runs[] = {"run P -> shed.A", "run shed.A -> B", "run shed.B -> C",
+                                       "run shed.C -> counter-left12", "run shed.B -> bath2.R1"};
+    static const char *const address[] = {"P -> shed.A", "shed.A -> B", "shed.B -> C",
+                                          "shed.C -> counter-left12", "shed.B -> bath2.R1"};
+    static const char *const tags[] = {"2 P-she A", "2 she A-B", "2 she B-C", "2 she C-cou12",
+                                       "2 she B-bat2 R1"};
     enum { RUNS = sizeof runs / sizeof *runs };
     uint32_t seed = 7, found = 0;
     for (int round = 0; round < 60; round++) {
@@ -105,12 +112,14 @@ static void look_alikes_are_told(void **state)
     compile_free(&c);
 }
 
-/* The two cables of one hop are told apart by the statement that lays both, whatever else there is. */
+/* The two cables of one hop are told apart by the statement that lays both, whatever else there is.
+ */
 static void two_cables_of_a_hop(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2\nrun shed.B -> C cable 14/3 + 14/2 as far");
+    compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2\nrun shed.B -> C cable "
+                     "14/3 + 14/2 as far");
     assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 0);
     static const char *const tags[] = {"2 P-she A", "2 she A-B a", "2 she A-B b", "far a", "far b"};
     assert_int_equal(c.model->runs.n, 5);
@@ -124,23 +133,29 @@ static void feeders_run_from_their_source(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_text(&c, "plan \"Shed\" { edition nec-2023 }\nroom shed { kind storage; size 12' by 10' }\npanel P { in shed north at 6' up 5'; bus 60 A; spaces 8; feeder from M breaker 60 A }\n"
-                     "panel M { in shed north at 9' up 5'; main 100 A; spaces 12 }\n");
+    compile_text(
+        &c,
+        "plan \"Shed\" { edition nec-2023 }\nroom shed { kind storage; size 12' by 10' }\npanel P "
+        "{ in shed north at 6' up 5'; bus 60 A; spaces 8; feeder from M breaker 60 A }\n"
+        "panel M { in shed north at 9' up 5'; main 100 A; spaces 12 }\n");
     assert_string_equal(tag_of(&c, "M -> P"), "feed M-P");
     compile_free(&c);
 }
 
-/* A name that a pattern gives is another label in each unit; tags that are alike in each of them are one finding. */
+/* A name that a pattern gives is another label in each unit; tags that are alike in each of them
+ * are one finding. */
 static void copies_have_labels_of_their_own(void **state)
 {
     (void)state;
-    static const char flats[] = "plan \"Flats\" { edition nec-2023 }\n"
-                                "pattern flat {\nroom bath { kind bath; size 8' by 10'; box east-side west at 3' { receptacle-gfci onward }\n"
-                                "box north-a north at 2' { receptacle }\nbox north-b north at 5' { receptacle } }\n"
-                                "panel P { in bath east at 3' up 5'; main 60 A; spaces 8 }\n"
-                                "circuit 1 { breaker 20 A; cable 12/2\nrun P -> bath.east-side as bench\n"
-                                "run bath.east-side -> north-a\nrun bath.east-side -> north-b }\n}\n"
-                                "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0' }\n";
+    static const char flats[] =
+        "plan \"Flats\" { edition nec-2023 }\n"
+        "pattern flat {\nroom bath { kind bath; size 8' by 10'; box east-side west at 3' { "
+        "receptacle-gfci onward }\n"
+        "box north-a north at 2' { receptacle }\nbox north-b north at 5' { receptacle } }\n"
+        "panel P { in bath east at 3' up 5'; main 60 A; spaces 8 }\n"
+        "circuit 1 { breaker 20 A; cable 12/2\nrun P -> bath.east-side as bench\n"
+        "run bath.east-side -> north-a\nrun bath.east-side -> north-b }\n}\n"
+        "unit u1 : flat { corner 0', 0' }\nunit u2 : flat { corner 20', 0' }\n";
     struct compilation c;
     compile_text(&c, flats);
     assert_string_equal(tag_of(&c, "u1.P -> u1.bath.east-side"), "u1 bench");
@@ -168,7 +183,7 @@ static void both_ends_are_labelled(void **state)
     compile_free(&c);
 }
 
-/* --- sheets ----------------------------------------------------------------------------------------------------------- */
+/* --- sheets ------------------------------------------------------------------------------- */
 
 static void presets_are_sound(void **state)
 {
@@ -196,17 +211,19 @@ static double number_after(const char *at, const char *name)
     return found ? strtod(found + strlen(name), NULL) : 0;
 }
 
-/* Every text within its half of the label: it begins at its place in a group that stands inside, and is written with its width. */
+/* Every text within its half of the label: it begins at its place in a group that stands inside,
+ * and is written with its width. */
 static unsigned texts_outside(const char *svg, double width, double height)
 {
     unsigned outside = 0;
     for (const char *t = strstr(svg, "<text"); t; t = strstr(t + 1, "<text")) {
-        double x = number_after(t, " x=\""), y = number_after(t, " y=\""), size = number_after(t, "font-size=\""),
-               long_ = number_after(t, "textLength=\"");
+        double x = number_after(t, " x=\""), y = number_after(t, " y=\""),
+               size = number_after(t, "font-size=\""), long_ = number_after(t, "textLength=\"");
         const char *anchor = strstr(t, "text-anchor=\"end\"");
         bool at_end = anchor && anchor < strchr(t, '>');
         double from = at_end ? x - long_ : x, to = at_end ? x : x + long_;
-        outside += from < -0.001 || to > width + 0.001 || y > height + 0.001 || y - size * 0.75 < -0.001;
+        outside +=
+            from < -0.001 || to > width + 0.001 || y > height + 0.001 || y - size * 0.75 < -0.001;
     }
     return outside;
 }
@@ -215,22 +232,31 @@ static void nothing_leaves_its_label(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_runs(&c, "run P -> shed.A as a-name-that-is-much-too-long-for-any-label-of-a-cable\nrun shed.A -> B as "
+    compile_runs(&c, "run P -> shed.A as "
+                     "a-name-that-is-much-too-long-for-any-label-of-a-cable\nrun shed.A -> B as "
                      "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW\n"
                      "run shed.B -> C\nrun shed.B -> counter-left12\nrun shed.C -> bath2.R1");
-    struct results r = {
-        .arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
+    struct results r = {.arena = &c.arena,
+                        .diag = &c.diag,
+                        .model = c.model,
+                        .routes = c.routes,
+                        .wiring = c.wiring,
+                        .loads = c.loads,
+                        .cuts = c.cuts};
     for (uint32_t i = 0; i < label_sheet_count; i++) {
         const struct label_sheet *s = &label_sheets[i];
         struct buf svg = {0};
         assert_int_equal(label_sheet_draw(&r, s, &svg), 1);
         const char *text = buf_text(&svg);
         unsigned tags = 0;
-        for (const char *t = strstr(text, ">2 she C-bat2 R1<"); t; t = strstr(t + 1, ">2 she C-bat2 R1<"))
+        for (const char *t = strstr(text, ">2 she C-bat2 R1<"); t;
+             t = strstr(t + 1, ">2 she C-bat2 R1<"))
             tags++;
         assert_int_equal(tags, 4); /* both ends, twice each */
         double clear = 2 * 72 / 25.4;
-        assert_int_equal(texts_outside(text, length_inches(s->label_width) * 72 - 2 * clear, length_inches(s->label_height) * 36 - clear), 0);
+        assert_int_equal(texts_outside(text, length_inches(s->label_width) * 72 - 2 * clear,
+                                       length_inches(s->label_height) * 36 - clear),
+                         0);
         assert_non_null(strstr(text, "<polygon"));
         assert_non_null(strstr(text, ">HOME"));
         buf_free(&svg);
@@ -243,8 +269,13 @@ static void sheets_begin_where_they_are_told(void **state)
     (void)state;
     struct compilation c;
     compile_runs(&c, "run P -> shed.A -> B -> C");
-    struct results r = {
-        .arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts};
+    struct results r = {.arena = &c.arena,
+                        .diag = &c.diag,
+                        .model = c.model,
+                        .routes = c.routes,
+                        .wiring = c.wiring,
+                        .loads = c.loads,
+                        .cuts = c.cuts};
     struct label_sheet s = *label_sheet_named("letter-10");
     s.start = 8;
     struct buf svg = {0};
@@ -299,8 +330,9 @@ static int draw_with(const char *options)
 {
     const char *binary = getenv("STUDBAY");
     char command[512];
-    snprintf(command, sizeof command, "'%s' draw labels tests/rules/labels-alike.good.bay %s >/dev/null 2>&1", binary ? binary : "build/studbay",
-             options);
+    snprintf(command, sizeof command,
+             "'%s' draw labels tests/rules/labels-alike.good.bay %s >/dev/null 2>&1",
+             binary ? binary : "build/studbay", options);
     int status = system(command);
     return status / 256;
 }
@@ -338,12 +370,20 @@ static void grids_come_from_options(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tags_are_made_from_names),         cmocka_unit_test(direction_changes_no_tag),
-        cmocka_unit_test(other_runs_rename_none),           cmocka_unit_test(look_alikes_are_told), cmocka_unit_test(two_cables_of_a_hop), cmocka_unit_test(feeders_run_from_their_source),
-        cmocka_unit_test(both_ends_are_labelled),           cmocka_unit_test(presets_are_sound),
-        cmocka_unit_test(copies_have_labels_of_their_own),  cmocka_unit_test(nothing_leaves_its_label),
-        cmocka_unit_test(sheets_begin_where_they_are_told), cmocka_unit_test(widths_come_from_the_table),
-        cmocka_unit_test(canvas_writes_plain_numbers),      cmocka_unit_test(grids_come_from_options),
+        cmocka_unit_test(tags_are_made_from_names),
+        cmocka_unit_test(direction_changes_no_tag),
+        cmocka_unit_test(other_runs_rename_none),
+        cmocka_unit_test(look_alikes_are_told),
+        cmocka_unit_test(two_cables_of_a_hop),
+        cmocka_unit_test(feeders_run_from_their_source),
+        cmocka_unit_test(both_ends_are_labelled),
+        cmocka_unit_test(presets_are_sound),
+        cmocka_unit_test(copies_have_labels_of_their_own),
+        cmocka_unit_test(nothing_leaves_its_label),
+        cmocka_unit_test(sheets_begin_where_they_are_told),
+        cmocka_unit_test(widths_come_from_the_table),
+        cmocka_unit_test(canvas_writes_plain_numbers),
+        cmocka_unit_test(grids_come_from_options),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -32,7 +32,7 @@ static void words_and_names(void **state)
     (void)state;
     assert_kinds("plan low-voltage P R1 a_b x2-y", "WORD WORD WORD WORD WORD WORD");
     assert_kinds("nec-2023 wall-luminaire cat6 rg6", "WORD WORD WORD WORD");
-    assert_kinds("a-", "WORD");    /* a hyphen stands within a name only; the lone one is reported */
+    assert_kinds("a-", "WORD"); /* a hyphen stands within a name only; the lone one is reported */
     assert_kinds("a--b", "WORD WORD");
     assert_kinds("run studio.R1", "WORD WORD DOT WORD");
     assert_kinds("A->B", "WORD ARROW WORD");
@@ -42,7 +42,8 @@ static void words_and_names(void **state)
 static void cables_sizes_lumber(void **state)
 {
     (void)state;
-    assert_kinds("12/2 14/3 14/2/2 12/2-uf 16/2-speaker 18/2-bell", "SLASHED SLASHED SLASHED SLASHED SLASHED SLASHED");
+    assert_kinds("12/2 14/3 14/2/2 12/2-uf 16/2-speaker 18/2-bell",
+                 "SLASHED SLASHED SLASHED SLASHED SLASHED SLASHED");
     assert_kinds("1/0 4/0", "SLASHED SLASHED");
     assert_kinds("2x4 2x10", "LUMBER LUMBER");
     assert_kinds("12-2", "NUMBER NUMBER");
@@ -51,8 +52,21 @@ static void cables_sizes_lumber(void **state)
 static void lengths(void **state)
 {
     (void)state;
-    static const char *const forms[] = {"4'", "4'-6\"", "4' 6 1/2\"", "4'-6-1/2\"", "16\"", "3/4\"", "16-1/2\"", "2.5'", "-8'-10\"", "4'6\"", "6 1/2\"", "0'",
-                                        "4\xe2\x80\xb2", "4\xe2\x80\xb2-6\xe2\x80\xb3", "4\xe2\x80\x99 6\xe2\x80\x9d"};
+    static const char *const forms[] = {"4'",
+                                        "4'-6\"",
+                                        "4' 6 1/2\"",
+                                        "4'-6-1/2\"",
+                                        "16\"",
+                                        "3/4\"",
+                                        "16-1/2\"",
+                                        "2.5'",
+                                        "-8'-10\"",
+                                        "4'6\"",
+                                        "6 1/2\"",
+                                        "0'",
+                                        "4\xe2\x80\xb2",
+                                        "4\xe2\x80\xb2-6\xe2\x80\xb3",
+                                        "4\xe2\x80\x99 6\xe2\x80\x9d"};
     for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
         assert_kinds(forms[i], "LENGTH");
     assert_kinds("4ft 16in 2.4m 450mm", "NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD");
@@ -74,14 +88,19 @@ static void quantities(void **state)
     (void)state;
     assert_kinds("20 A 20A 120/240 V", "NUMBER WORD NUMBER WORD SLASHED WORD");
     assert_kinds("3 % 3% 0.4 ohm/kft 3 VA/ft2", "NUMBER UNIT NUMBER UNIT NUMBER UNIT NUMBER UNIT");
-    assert_kinds("20 in3 7 cm3 320 ft2 30 m2 1 in2 4 mm2 250 kcmil", "NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD");
-    assert_kinds("35 lb 16 kg 60 C 140 F 2 ohm 1.5 kW 9 VA 2 kVA", "NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD");
+    assert_kinds(
+        "20 in3 7 cm3 320 ft2 30 m2 1 in2 4 mm2 250 kcmil",
+        "NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD");
+    assert_kinds("35 lb 16 kg 60 C 140 F 2 ohm 1.5 kW 9 VA 2 kVA",
+                 "NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER WORD NUMBER "
+                 "WORD NUMBER WORD");
 }
 
 static void signs(void **state)
 {
     (void)state;
-    assert_kinds("{ } ; , -> + : . ( )", "OPEN CLOSE SEMI COMMA ARROW PLUS COLON DOT LPAREN RPAREN");
+    assert_kinds("{ } ; , -> + : . ( )",
+                 "OPEN CLOSE SEMI COMMA ARROW PLUS COLON DOT LPAREN RPAREN");
     assert_kinds("# a comment { \" }\nplan", "WORD");
     assert_kinds("plan # a comment at the end", "WORD");
 }
@@ -94,15 +113,20 @@ static void texts(void **state)
     assert_kinds("\"\xe2\x80\x9cquoted\xe2\x80\x9d\"", "TEXT");
 }
 
-/* --- newlines: settled.md 1, 2 and 3 -------------------------------------------------------------------------- */
+/* --- newlines: settled.md 1, 2 and 3 ------------------------------------------------------ */
 
-/* The statements of a text as the parser sees them: words of a line joined by '_', blocks in braces. */
+/* The statements of a text as the parser sees them: words of a line joined by '_', blocks in
+ * braces. */
 static void shape(const struct reading *r, const struct stmt *s, char *out)
 {
     for (; s; s = s->next) {
         for (uint32_t i = 0; i < s->item_count; i++) {
             const struct token *t = &r->source.tokens[s->items[i].first];
-            sprintf(out + strlen(out), "%s%.*s", i ? "_" : *out && out[strlen(out) - 1] != '{' ? " " : "", (int)t->len, r->source.bytes + t->off);
+            sprintf(out + strlen(out), "%s%.*s",
+                    i                                     ? "_"
+                    : *out && out[strlen(out) - 1] != '{' ? " "
+                                                          : "",
+                    (int)t->len, r->source.bytes + t->off);
         }
         if (s->has_block) {
             strcat(out, "{");
@@ -156,7 +180,9 @@ static void bytes_of_lines(void **state)
 {
     (void)state;
     assert_shape("a b\r\nc\r\n", "a_b c");
-    assert_shape("\xef\xbb\xbf" "a\nb", "a b");
+    assert_shape("\xef\xbb\xbf"
+                 "a\nb",
+                 "a b");
     assert_shape("a\tb\n\tc", "a_b c");
     struct reading r;
     read_plan(&r, "\xef\xbb\xbfplan \"T\" {\r\n\tlanguage 1\r\n\tedition nec-2023\r\n}\r\n");
@@ -164,7 +190,7 @@ static void bytes_of_lines(void **state)
     done(&r);
 }
 
-/* --- what does not belong ------------------------------------------------------------------------------------- */
+/* --- what does not belong ----------------------------------------------------------------- */
 
 static void assert_fault(const char *text, size_t len, const char *part)
 {
@@ -216,11 +242,13 @@ static void open_texts(void **state)
     done(&r);
 }
 
-/* architecture.md: every byte is in one token or one gap; gaps hold blanks, newlines and comments. */
+/* architecture.md: every byte is in one token or one gap; gaps hold blanks, newlines and comments.
+ */
 static void nothing_is_lost(void **state)
 {
     (void)state;
-    const char *text = "\xef\xbb\xbf" "plan \"T\" { # why\r\n\tlanguage 1;edition nec-2023\n}\n# end";
+    const char *text = "\xef\xbb\xbf"
+                       "plan \"T\" { # why\r\n\tlanguage 1;edition nec-2023\n}\n# end";
     struct reading r;
     read_plan(&r, text);
     uint32_t at = 3;
@@ -254,9 +282,12 @@ static void long_words(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(words_and_names), cmocka_unit_test(cables_sizes_lumber), cmocka_unit_test(lengths),     cmocka_unit_test(inch_mark_or_text),
-        cmocka_unit_test(quantities),      cmocka_unit_test(signs),               cmocka_unit_test(texts),       cmocka_unit_test(line_ends),
-        cmocka_unit_test(semicolons),      cmocka_unit_test(bytes_of_lines),      cmocka_unit_test(bad_bytes),   cmocka_unit_test(open_texts),
+        cmocka_unit_test(words_and_names), cmocka_unit_test(cables_sizes_lumber),
+        cmocka_unit_test(lengths),         cmocka_unit_test(inch_mark_or_text),
+        cmocka_unit_test(quantities),      cmocka_unit_test(signs),
+        cmocka_unit_test(texts),           cmocka_unit_test(line_ends),
+        cmocka_unit_test(semicolons),      cmocka_unit_test(bytes_of_lines),
+        cmocka_unit_test(bad_bytes),       cmocka_unit_test(open_texts),
         cmocka_unit_test(nothing_is_lost), cmocka_unit_test(long_words),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

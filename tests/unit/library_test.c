@@ -1,6 +1,8 @@
-/* What the library lacks is an error that names it, never a default: each of its tables and lists, and each setting that C asks for (src/resolve/book.def), is
- * taken away from every edition, one at a time, and plans that ask for it are compiled. Either the plan is told of it by name, or it never needed it: then its
- * findings, reports and drawings are the same to the byte as with the whole library. */
+/* What the library lacks is an error that names it, never a default: each of its tables and lists,
+ * and each setting that C asks for (src/resolve/book.def), is taken away from every edition, one at
+ * a time, and plans that ask for it are compiled. Either the plan is told of it by name, or it
+ * never needed it: then its findings, reports and drawings are the same to the byte as with the
+ * whole library. */
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "emit/drawings/drawings.h"
@@ -10,9 +12,10 @@
 #include <glob.h>
 #include <sys/stat.h>
 
-/* Tables that are kept for those who read the library, and for the pages made from it; no plan asks for them. */
-static const char *const for_readers[] = {"ambient",          "appliance-receptacle", "bend",    "box-setback",  "staples",
-                                          "low-voltage-apart"};
+/* Tables that are kept for those who read the library, and for the pages made from it; no plan asks
+ * for them. */
+static const char *const for_readers[] = {"ambient", "appliance-receptacle", "bend", "box-setback",
+                                          "staples", "low-voltage-apart"};
 
 /* Settings that an edition may lack: nothing is told, and it means this. */
 static const struct {
@@ -74,9 +77,9 @@ static const enum book_setting rare[] = {
     SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE,
 };
 
-enum { TRIED = 3 };              /* plans that a table or a setting is taken away from */
+enum { TRIED = 3 }; /* plans that a table or a setting is taken away from */
 
-/* --- the tables, and the plans that ask for them -------------------------------------------------------------------------------- */
+/* --- the tables, and the plans that ask for them ------------------------------------------ */
 
 struct known {
     char name[80];
@@ -86,7 +89,7 @@ struct known {
 static struct known tables[400], settings[BOOK_SETTINGS];
 static uint32_t table_count;
 static glob_t plans;
-static char **whole;             /* what comes of each plan by the whole library */
+static char **whole; /* what comes of each plan by the whole library */
 
 static struct known *find_table(const char *name)
 {
@@ -122,7 +125,8 @@ static void note_plan(struct known *k, uint32_t plan)
 static void note_asked(const struct edition *e, uint32_t plan)
 {
     for (uint32_t i = 0; e && i < e->tables.cap; i++) {
-        struct known *t = e->tables.slot[i].value ? find_table((const char *)e->tables.slot[i].b) : NULL;
+        struct known *t =
+            e->tables.slot[i].value ? find_table((const char *)e->tables.slot[i].b) : NULL;
         if (t)
             note_plan(t, plan);
     }
@@ -156,7 +160,7 @@ static char *outcome(const char *plan, const char *folder, struct compilation *c
     return text;
 }
 
-/* --- a library without one of them ---------------------------------------------------------------------------------------------- */
+/* --- a library without one of them -------------------------------------------------------- */
 
 /* The text with each 'table NAME' or 'list NAME' called by another name of the same length. */
 static void rename_table(struct buf *text, const char *name)
@@ -178,7 +182,8 @@ static char *end_of_block(char *at)
     return at;
 }
 
-/* The text with the setting called by another name in each block of the table; a statement begins a line, or stands behind a brace or a semicolon. */
+/* The text with the setting called by another name in each block of the table; a statement begins a
+ * line, or stands behind a brace or a semicolon. */
 static void rename_setting(struct buf *text, const char *table, const char *setting)
 {
     char head[100], word[100];
@@ -211,7 +216,8 @@ static void write_library(const char *folder, const char *table, const char *set
     char path[512];
     for (unsigned i = 0; i < embedded_stdlib_count; i++) {
         struct buf text = {0};
-        buf_printf(&text, "%.*s", (int)embedded_stdlib[i].size, (const char *)embedded_stdlib[i].bytes);
+        buf_printf(&text, "%.*s", (int)embedded_stdlib[i].size,
+                   (const char *)embedded_stdlib[i].bytes);
         buf_text(&text);
         take_away(&text, table, setting);
         snprintf(path, sizeof path, "%s/%s", folder, embedded_stdlib[i].path);
@@ -244,23 +250,26 @@ static void remove_library(const char *folder)
     rmdir(folder);
 }
 
-/* Whether a finding of the library names what is gone: "... has no table 'bits'", "... has no setting 'box-fill each-further'". */
+/* Whether a finding of the library names what is gone: "... has no table 'bits'", "... has no
+ * setting 'box-fill each-further'". */
 static bool is_told(const struct compilation *c, const char *name)
 {
     char quoted[200];
     snprintf(quoted, sizeof quoted, "'%s'", name);
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        if (c->diag.findings.at[i].rule == R_LIBRARY && strstr(c->diag.findings.at[i].message, quoted))
+        if (c->diag.findings.at[i].rule == R_LIBRARY &&
+            strstr(c->diag.findings.at[i].message, quoted))
             return true;
     return false;
 }
 
-/* --- the tests -------------------------------------------------------------------------------------------------------------------- */
+/* --- the tests ---------------------------------------------------------------------------- */
 
 static int find_plans(void **state)
 {
     (void)state;
-    static const char *const folders[] = {"tests/data/library/*.bay", "tests/rules/*.bay", "tests/editions/*.bay", "examples/*/*.bay"};
+    static const char *const folders[] = {"tests/data/library/*.bay", "tests/rules/*.bay",
+                                          "tests/editions/*.bay", "examples/*/*.bay"};
     for (size_t i = 0; i < sizeof folders / sizeof *folders; i++)
         if (glob(folders[i], i ? GLOB_APPEND : 0, NULL, &plans))
             return 1;
@@ -271,7 +280,8 @@ static int find_plans(void **state)
             free(text);
         }
     for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++)
-        snprintf(settings[i].name, sizeof settings[i].name, "%s %s", book_tables[book_settings[i].table].name, book_settings[i].name);
+        snprintf(settings[i].name, sizeof settings[i].name, "%s %s",
+                 book_tables[book_settings[i].table].name, book_settings[i].name);
     whole = calloc(plans.gl_pathc, sizeof *whole);
     for (uint32_t i = 0; i < plans.gl_pathc; i++) {
         struct compilation c;
@@ -300,7 +310,8 @@ static void every_table_is_asked_for(void **state)
     unsigned wrong = 0;
     for (uint32_t i = 0; i < table_count; i++)
         if (!tables[i].count != is_for_readers(tables[i].name)) {
-            print_error("%s: %s\n", tables[i].name, tables[i].count ? "a plan asks for it" : "no plan asks for it");
+            print_error("%s: %s\n", tables[i].name,
+                        tables[i].count ? "a plan asks for it" : "no plan asks for it");
             wrong++;
         }
     assert_int_equal(wrong, 0);
@@ -320,7 +331,9 @@ static void every_setting_is_asked_for(void **state)
     unsigned wrong = 0;
     for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++)
         if (!settings[i].count != is_rare((enum book_setting)i)) {
-            print_error("%s: %s\n", settings[i].name, settings[i].count ? "a plan asks for it" : "no plan asks for it and finds it");
+            print_error("%s: %s\n", settings[i].name,
+                        settings[i].count ? "a plan asks for it"
+                                          : "no plan asks for it and finds it");
             wrong++;
         }
     assert_int_equal(wrong, 0);
@@ -351,7 +364,8 @@ static struct without try_without(const struct known *k, const char *folder)
 
 static void tell_silent(const struct known *k, const struct without *w)
 {
-    print_error("%s: %s goes on without it and comes to something else\n", k->name, plans.gl_pathv[w->plan]);
+    print_error("%s: %s goes on without it and comes to something else\n", k->name,
+                plans.gl_pathv[w->plan]);
 }
 
 static void missing_tables_are_told(void **state)
@@ -390,9 +404,12 @@ static void missing_settings_are_told(void **state)
     for (int i = NO_SETTING + 1; i < BOOK_SETTINGS; i++) {
         write_library(folder, book_tables[book_settings[i].table].name, book_settings[i].name);
         struct without w = try_without(&settings[i], folder);
-        bool may = may_be_lacking((enum book_setting)i), asked = settings[i].count > 0, good = may ? !w.told : w.told && !w.silent;
+        bool may = may_be_lacking((enum book_setting)i), asked = settings[i].count > 0,
+             good = may ? !w.told : w.told && !w.silent;
         if (asked && !good)
-            print_error("%s: without it %u plans are told, %u are the same, %u come to something else\n", settings[i].name, w.told, w.same, w.silent);
+            print_error(
+                "%s: without it %u plans are told, %u are the same, %u come to something else\n",
+                settings[i].name, w.told, w.same, w.silent);
         wrong += asked && !good;
         told += w.told;
     }
@@ -407,20 +424,25 @@ static void words_of_the_books_are_in_the_library(void **state)
     (void)state;
     struct compilation c;
     compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
-    bool table[BOOK_TABLES] = {true}, setting[BOOK_SETTINGS] = {true}, column[BOOK_COLUMNS] = {true};
+    bool table[BOOK_TABLES] = {true}, setting[BOOK_SETTINGS] = {true},
+         column[BOOK_COLUMNS] = {true};
     for (uint32_t i = 0; i < c.lib.edition_list.n; i++)
         for (int k = NO_TABLE + 1; k < BOOK_TABLES; k++) {
-            const struct table *t = edition_table(&c.lib, c.lib.edition_list.at[i], names_of(&c.names, book_tables[k].name));
+            const struct table *t = edition_table(&c.lib, c.lib.edition_list.at[i],
+                                                  names_of(&c.names, book_tables[k].name));
             table[k] |= t && t->is_list == book_tables[k].is_list;
             for (int n = NO_SETTING + 1; t && n < BOOK_SETTINGS; n++)
-                setting[n] |= (int)book_settings[n].table == k && map_get(&t->settings, 0, (uintptr_t)names_of(&c.names, book_settings[n].name));
+                setting[n] |=
+                    (int)book_settings[n].table == k &&
+                    map_get(&t->settings, 0, (uintptr_t)names_of(&c.names, book_settings[n].name));
             for (uint16_t at = 0; t && at < t->column_count; at++)
                 for (int n = NO_COLUMN + 1; n < BOOK_COLUMNS; n++)
                     column[n] |= !strcmp(t->columns[at], book_columns[n]);
         }
     for (int k = 0; k < BOOK_TABLES; k++)
         if (!table[k])
-            fail_msg("%s: no edition has such a %s", book_tables[k].name, book_tables[k].is_list ? "list" : "table");
+            fail_msg("%s: no edition has such a %s", book_tables[k].name,
+                     book_tables[k].is_list ? "list" : "table");
     for (int n = 0; n < BOOK_SETTINGS; n++)
         if (!setting[n])
             fail_msg("%s: no edition has the setting", settings[n].name);
@@ -430,7 +452,8 @@ static void words_of_the_books_are_in_the_library(void **state)
     compile_free(&c);
 }
 
-/* The same way of writing it, with nothing taken away: no finding, so that the test above sees the table that is gone. */
+/* The same way of writing it, with nothing taken away: no finding, so that the test above sees the
+ * table that is gone. */
 static void a_whole_library_lacks_nothing(void **state)
 {
     (void)state;

@@ -1,5 +1,7 @@
-/* Every stage, report and drawing is linear in the size of the plan, in steps and in memory, whatever is in the plan. Each text is worked on at two sizes, one ten
- * times the other, and steps are counted (steps.h), in each stage and at each place in the code. Run from the top of the tree. */
+/* Every stage, report and drawing is linear in the size of the plan, in steps and in memory,
+ * whatever is in the plan. Each text is worked on at two sizes, one ten times the other, and steps
+ * are counted (steps.h), in each stage and at each place in the code. Run from the top of the tree.
+ */
 #include "reading.h"
 #include "steps.h"
 
@@ -18,30 +20,44 @@
 
 #include <unistd.h>
 
-/* Ten times the plan may take a stage thirteen times the steps: ten, and a logarithm. One place in the code may be passed twenty times as often, where it is the
- * middle of a sort; and bytes may be twenty-five times as many, since lists grow by doubling. What is not done at all in a small plan may be done some times for each
- * thing of a large one: the floors are by thing. Something square is far above all of these. */
-enum { TIMES = 10, MOST_TIMES = 13, MOST_TIMES_AT_A_PLACE = 20, MOST_TIMES_THE_BYTES = 25, FLOOR_STEPS = 1000, FLOOR_BYTES = 200, FLOOR_AT_A_PLACE = 100 };
+/* Ten times the plan may take a stage thirteen times the steps: ten, and a logarithm. One place in
+ * the code may be passed twenty times as often, where it is the middle of a sort; and bytes may be
+ * twenty-five times as many, since lists grow by doubling. What is not done at all in a small plan
+ * may be done some times for each thing of a large one: the floors are by thing. Something square
+ * is far above all of these. */
+enum {
+    TIMES = 10,
+    MOST_TIMES = 13,
+    MOST_TIMES_AT_A_PLACE = 20,
+    MOST_TIMES_THE_BYTES = 25,
+    FLOOR_STEPS = 1000,
+    FLOOR_BYTES = 200,
+    FLOOR_AT_A_PLACE = 100
+};
 
-/* In a crowded drawing a word looks further for a free place, but never further than it may go; names that are known fall into groups by their letters, and there are
- * only so many groups. What one word or name costs is bounded, and comes near to that only in plans that are too large for a test. */
+/* In a crowded drawing a word looks further for a free place, but never further than it may go;
+ * names that are known fall into groups by their letters, and there are only so many groups. What
+ * one word or name costs is bounded, and comes near to that only in plans that are too large for a
+ * test. */
 enum { STEPS_A_WORD = 400000 };
 static const struct {
     const char *file, *function;
 } bounded[] = {
-    {"sheet.c", "is_free"}, {"sheet.c", "overlap"}, {"sheet.c", "cells_of"}, {"sheet.c", "is_held"}, {"sheet.c", "first_free"}, {"sheet.c", "behind"},
-    {"sheet.c", "ray_of"}, {"sheet.c", "line_area"}, {"sheet.c", "sheet_write_near"}, {"near.c", "distance"}, {"near.c", "more_bits"}, {"near.c", "too_far"},
+    {"sheet.c", "is_free"},   {"sheet.c", "overlap"},    {"sheet.c", "cells_of"},
+    {"sheet.c", "is_held"},   {"sheet.c", "first_free"}, {"sheet.c", "behind"},
+    {"sheet.c", "ray_of"},    {"sheet.c", "line_area"},  {"sheet.c", "sheet_write_near"},
+    {"near.c", "distance"},   {"near.c", "more_bits"},   {"near.c", "too_far"},
     {"near.c", "try_groups"},
 };
 
-/* --- what is measured ------------------------------------------------------------------------------------------------ */
+/* --- what is measured --------------------------------------------------------------------- */
 
 enum { MOST_ROWS = 200 };
 
 struct row {
     char name[48];
     uint64_t steps, bytes;
-    uint32_t words;        /* of a drawing, each put where there is room */
+    uint32_t words; /* of a drawing, each put where there is room */
 };
 
 struct measured {
@@ -67,7 +83,8 @@ static void measure_end(void)
 }
 
 /* What was done since the last row is one of this name. */
-static void measure(struct measured *m, const struct arena *arena, const char *name, const char *kind)
+static void measure(struct measured *m, const struct arena *arena, const char *name,
+                    const char *kind)
 {
     assert_true(m->count < MOST_ROWS);
     struct row *r = &m->rows[m->count++];
@@ -93,20 +110,25 @@ static void measure_not(struct measured *m, const struct arena *arena)
     m->bytes = arena_used(arena);
 }
 
-/* --- what is wrong with it ------------------------------------------------------------------------------------------- */
+/* --- what is wrong with it ---------------------------------------------------------------- */
 
 /* Counts what grew too fast, and says it. `things`: how many there are in the larger one. */
-static unsigned judge_rows(const char *what, const struct measured *small, const struct measured *large, uint64_t things)
+static unsigned judge_rows(const char *what, const struct measured *small,
+                           const struct measured *large, uint64_t things)
 {
     unsigned bad = 0;
     assert_int_equal(small->count, large->count);
     for (uint32_t i = 0; i < large->count; i++) {
         const struct row *s = &small->rows[i], *l = &large->rows[i];
         assert_string_equal(s->name, l->name);
-        if (l->steps > MOST_TIMES * s->steps + FLOOR_STEPS * things + (uint64_t)STEPS_A_WORD * l->words && ++bad)
-            fprintf(stderr, "%s, %s: %llu steps, and %llu where it is ten times as large\n", what, l->name, (unsigned long long)s->steps, (unsigned long long)l->steps);
+        if (l->steps >
+                MOST_TIMES * s->steps + FLOOR_STEPS * things + (uint64_t)STEPS_A_WORD * l->words &&
+            ++bad)
+            fprintf(stderr, "%s, %s: %llu steps, and %llu where it is ten times as large\n", what,
+                    l->name, (unsigned long long)s->steps, (unsigned long long)l->steps);
         if (l->bytes > MOST_TIMES_THE_BYTES * s->bytes + FLOOR_BYTES * things && ++bad)
-            fprintf(stderr, "%s, %s: %llu bytes, and %llu where it is ten times as large\n", what, l->name, (unsigned long long)s->bytes, (unsigned long long)l->bytes);
+            fprintf(stderr, "%s, %s: %llu bytes, and %llu where it is ten times as large\n", what,
+                    l->name, (unsigned long long)s->bytes, (unsigned long long)l->bytes);
     }
     return bad;
 }
@@ -117,9 +139,11 @@ struct grown {
     uint32_t small, large;
 };
 
-static bool has_grown(const struct measured *small, const struct measured *large, size_t i, uint64_t things)
+static bool has_grown(const struct measured *small, const struct measured *large, size_t i,
+                      uint64_t things)
 {
-    return large->places[i] > (uint64_t)MOST_TIMES_AT_A_PLACE * small->places[i] + FLOOR_AT_A_PLACE * things;
+    return large->places[i] >
+           (uint64_t)MOST_TIMES_AT_A_PLACE * small->places[i] + FLOOR_AT_A_PLACE * things;
 }
 
 static bool starts_with(const char *text, const char *start)
@@ -140,15 +164,19 @@ static unsigned tell_places(const char *what, const struct grown *grown, unsigne
 {
     unsigned bad = count;
     char command[1 << 16], function[200], line[300], before[200] = "";
-    size_t n = (size_t)snprintf(command, sizeof command, "addr2line -fs -e /proc/%d/exe 2>&1", (int)getpid());
+    size_t n = (size_t)snprintf(command, sizeof command, "addr2line -fs -e /proc/%d/exe 2>&1",
+                                (int)getpid());
     for (unsigned i = 0; i < count && n < sizeof command - 20; i++)
         n += (size_t)snprintf(command + n, sizeof command - n, " 0x%zx", grown[i].place - 1);
     FILE *tool = popen(command, "r");
-    for (unsigned i = 0; tool && i < count && fgets(function, sizeof function, tool) && fgets(line, sizeof line, tool); i++) {
+    for (unsigned i = 0; tool && i < count && fgets(function, sizeof function, tool) &&
+                         fgets(line, sizeof line, tool);
+         i++) {
         if (is_bounded(function, line))
             bad--;
         else if (strcmp(function, before))
-            fprintf(stderr, "%s: %u steps, and %u where it is ten times as large: %.*s in %s", what, grown[i].small, grown[i].large, (int)strcspn(function, "\n"), function, line);
+            fprintf(stderr, "%s: %u steps, and %u where it is ten times as large: %.*s in %s", what,
+                    grown[i].small, grown[i].large, (int)strcspn(function, "\n"), function, line);
         strcpy(before, function);
     }
     if (tool)
@@ -156,7 +184,8 @@ static unsigned tell_places(const char *what, const struct grown *grown, unsigne
     return bad;
 }
 
-static unsigned judge_places(const char *what, const struct measured *small, const struct measured *large, uint64_t things)
+static unsigned judge_places(const char *what, const struct measured *small,
+                             const struct measured *large, uint64_t things)
 {
     enum { MOST_TOLD = 3000 };
     static struct grown grown[MOST_TOLD];
@@ -167,20 +196,23 @@ static unsigned judge_places(const char *what, const struct measured *small, con
     return bad ? tell_places(what, grown, bad) : 0;
 }
 
-static unsigned judge(const char *what, struct measured *small, struct measured *large, uint64_t things)
+static unsigned judge(const char *what, struct measured *small, struct measured *large,
+                      uint64_t things)
 {
-    unsigned bad = judge_rows(what, small, large, things) + judge_places(what, small, large, things);
+    unsigned bad =
+        judge_rows(what, small, large, things) + judge_places(what, small, large, things);
     free(small->places);
     free(large->places);
     return bad;
 }
 
-/* --- reading ------------------------------------------------------------------------------------------------------- */
+/* --- reading ------------------------------------------------------------------------------ */
 
 enum { SMALL_TEXT = 3000, LARGE_TEXT = 200000 };
 
 /* A text of about `size` bytes: a head, a part many times, a tail. */
-static void fill(struct buf *text, const char *head, const char *part, const char *tail, size_t size)
+static void fill(struct buf *text, const char *head, const char *part, const char *tail,
+                 size_t size)
 {
     text->n = 0;
     buf_puts(text, head);
@@ -211,12 +243,38 @@ static void reading_is_linear(void **state)
     static const struct {
         const char *head, *part, *tail;
     } texts[] = {
-        {"", "{", ""}, {"", "}\n", ""}, {"", "\"", ""}, {"", "(", ""}, {"", "->", ""}, {"", ",", ""}, {"", "a.", ""}, {"", ";", ""}, {"", "\x01", ""}, {"1", " ", ""},
-        {"", "1 ", ""}, {"", "1' ", ""}, {"", "a-", ""}, {"", "foo\n", ""}, {"", "foo bar { baz }\n", ""}, {"", "a {\n{\n}\n", ""}, {"", "x\n\t\t\t\t", ""},
-        {"", "room a {\n  size 1' by 2'\n", ""}, {"", "room a\n  size 1' by 2'\n}\n", ""}, {"", "level a {\n  floor 9'\nx\n", ""}, {"", "levle a { floor 9' }\n", ""},
-        {"plan \"T\" {", "language 1;", "}"}, {"circuit 1 {", "run a->b;", "breaker 20 A; breaker 20 A }"}, {"circuit 1 { run a -> b ", "fished ", "}"},
-        {"circuit 1 { run ", "a -> ", "b }"}, {"circuit 1 {", "run a ->\nbreaker 20 A,\n", "}"}, {"room a {", "corner 0',\n", "}"}, {"room a { kind ", "x ", "}"},
-        {"edition e { table t { ", "1,", "1 } }"}, {"price ", "a ", "3"}, {"leg a \"", "\\\\", "\""}, {"room a {\n box R1 north at 1' {\n", "receptacle 5 W 6 W\n", "}\n}\n"},
+        {"", "{", ""},
+        {"", "}\n", ""},
+        {"", "\"", ""},
+        {"", "(", ""},
+        {"", "->", ""},
+        {"", ",", ""},
+        {"", "a.", ""},
+        {"", ";", ""},
+        {"", "\x01", ""},
+        {"1", " ", ""},
+        {"", "1 ", ""},
+        {"", "1' ", ""},
+        {"", "a-", ""},
+        {"", "foo\n", ""},
+        {"", "foo bar { baz }\n", ""},
+        {"", "a {\n{\n}\n", ""},
+        {"", "x\n\t\t\t\t", ""},
+        {"", "room a {\n  size 1' by 2'\n", ""},
+        {"", "room a\n  size 1' by 2'\n}\n", ""},
+        {"", "level a {\n  floor 9'\nx\n", ""},
+        {"", "levle a { floor 9' }\n", ""},
+        {"plan \"T\" {", "language 1;", "}"},
+        {"circuit 1 {", "run a->b;", "breaker 20 A; breaker 20 A }"},
+        {"circuit 1 { run a -> b ", "fished ", "}"},
+        {"circuit 1 { run ", "a -> ", "b }"},
+        {"circuit 1 {", "run a ->\nbreaker 20 A,\n", "}"},
+        {"room a {", "corner 0',\n", "}"},
+        {"room a { kind ", "x ", "}"},
+        {"edition e { table t { ", "1,", "1 } }"},
+        {"price ", "a ", "3"},
+        {"leg a \"", "\\\\", "\""},
+        {"room a {\n box R1 north at 1' {\n", "receptacle 5 W 6 W\n", "}\n}\n"},
     };
     struct buf text = {0};
     unsigned bad = 0;
@@ -259,7 +317,8 @@ static void limits_once(void **state)
     buf_free(&text);
 }
 
-/* Tokens, statements and nodes of a plan as people write it take less than 25 bytes for a byte of it, the language itself apart. */
+/* Tokens, statements and nodes of a plan as people write it take less than 25 bytes for a byte of
+ * it, the language itself apart. */
 static void memory(void **state)
 {
     (void)state;
@@ -271,16 +330,18 @@ static void memory(void **state)
     done(&r);
     fill(&text, "", buf_text(&plan), "", 1000000);
     read_bytes(&r, buf_text(&text), text.n);
-    printf("%.1f bytes for a byte of the plan\n", (double)(r.arena.total - language) / (double)text.n);
+    printf("%.1f bytes for a byte of the plan\n",
+           (double)(r.arena.total - language) / (double)text.n);
     assert_true(r.arena.total - language < 25 * text.n);
     done(&r);
     buf_free(&plan);
     buf_free(&text);
 }
 
-/* --- the pipeline, stage by stage ------------------------------------------------------------------------------------- */
+/* --- the pipeline, stage by stage --------------------------------------------------------- */
 
-static struct source *add_source(struct arena *arena, const char *path, const char *bytes, size_t size)
+static struct source *add_source(struct arena *arena, const char *path, const char *bytes,
+                                 size_t size)
 {
     struct source *s = arena_new(arena, struct source);
     *s = (struct source){.path = path, .bytes = bytes, .size = (uint32_t)size};
@@ -295,7 +356,9 @@ static void load_library(struct compilation *c)
     c->language = language_new(&c->arena, &c->names);
     struct node **files = arena_array(&c->arena, struct node *, embedded_stdlib_count);
     for (unsigned i = 0; i < embedded_stdlib_count; i++) {
-        struct source *s = add_source(&c->arena, arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path), (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size);
+        struct source *s =
+            add_source(&c->arena, arena_printf(&c->arena, "stdlib/%s", embedded_stdlib[i].path),
+                       (const char *)embedded_stdlib[i].bytes, embedded_stdlib[i].size);
         lex(&c->diag, s);
         files[i] = match_source(&c->diag, &c->scratch, c->language, s, true);
     }
@@ -307,26 +370,35 @@ static struct source *write_log(struct compilation *c)
 {
     struct buf b = {0};
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
-        buf_printf(&b, "2026-03-14 made-up %s\n", box_address(&c->arena, c->model->boxes.at[i], false));
+        buf_printf(&b, "2026-03-14 made-up %s\n",
+                   box_address(&c->arena, c->model->boxes.at[i], false));
     for (uint32_t i = 0; i < c->model->runs.n; i++)
-        buf_printf(&b, "2026-03-15 pulled %s 12ft\n", run_address(&c->arena, c->model->runs.at[i], false));
-    struct source *log = add_source(&c->arena, "plan.log", arena_copy(&c->arena, b.at ? b.at : "", b.n), b.n);
+        buf_printf(&b, "2026-03-15 pulled %s 12ft\n",
+                   run_address(&c->arena, c->model->runs.at[i], false));
+    struct source *log =
+        add_source(&c->arena, "plan.log", arena_copy(&c->arena, b.at ? b.at : "", b.n), b.n);
     buf_free(&b);
     return log;
 }
 
 /* As compile.c does it; the_stages_are_those_of_the_compiler holds the two together. */
-static void compile_in_stages(struct compilation *c, const struct buf *text, bool with_log, struct measured *m)
+static void compile_in_stages(struct compilation *c, const struct buf *text, bool with_log,
+                              struct measured *m)
 {
     memset(c, 0, sizeof *c);
     load_library(c);
-    struct source *s = add_source(&c->arena, "plan.bay", arena_copy(&c->arena, text->at, text->n), text->n);
+    struct source *s =
+        add_source(&c->arena, "plan.bay", arena_copy(&c->arena, text->at, text->n), text->n);
     measure_not(m, &c->arena);
-#define STAGE(name, ...) __VA_ARGS__; measure(m, &c->arena, name, "")
+#define STAGE(name, ...)                                                                           \
+    __VA_ARGS__;                                                                                   \
+    measure(m, &c->arena, name, "")
     STAGE("lex", lex(&c->diag, s));
-    STAGE("layout, parse, match", struct node *file = match_source(&c->diag, &c->scratch, c->language, s, true));
+    STAGE("layout, parse, match",
+          struct node *file = match_source(&c->diag, &c->scratch, c->language, s, true));
     STAGE("library", library_add(&c->lib, &file, 1, true));
-    STAGE("build", c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file));
+    STAGE("build",
+          c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file));
     STAGE("route", c->routes = route_runs(&c->arena, c->model));
     STAGE("gauges", int *gauges = drop_gauges(&c->arena, c->model, c->routes));
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, gauges));
@@ -340,14 +412,16 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
         STAGE("log", c->log = log_read(&c->arena, c->model, c->routes, c->wiring, log));
     }
     STAGE("protect", c->protected = protect(&c->arena, c->model, c->routes, c->wiring));
-    STAGE("openings", const struct openings *openings = openings_find(&c->arena, c->model, c->routes->frame));
-    STAGE("rules", rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log, c->protected, openings}));
+    STAGE("openings",
+          const struct openings *openings = openings_find(&c->arena, c->model, c->routes->frame));
+    STAGE("rules", rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads,
+                                               c->cuts, c->log, c->protected, openings}));
     STAGE("waivers", model_apply_waivers(c->model));
     STAGE("findings", diag_finish(&c->diag));
 #undef STAGE
 }
 
-/* --- what is printed ------------------------------------------------------------------------------------------------- */
+/* --- what is printed ---------------------------------------------------------------------- */
 
 static void print_findings(struct compilation *c, bool sarif, struct measured *m)
 {
@@ -367,10 +441,14 @@ static void print_findings(struct compilation *c, bool sarif, struct measured *m
 /* All formats are made of the same rows: of one plan they are all measured. */
 static void print_reports(const struct results *r, bool all_formats, struct measured *m)
 {
-    static const char *const formats[] = {[REPORT_TEXT] = "text", [REPORT_CSV] = "csv", [REPORT_JSON] = "json", [REPORT_MARKDOWN] = "md"};
+    static const char *const formats[] = {[REPORT_TEXT] = "text",
+                                          [REPORT_CSV] = "csv",
+                                          [REPORT_JSON] = "json",
+                                          [REPORT_MARKDOWN] = "md"};
     struct buf out = {0};
     for (uint32_t i = 0; i < report_count; i++)
-        for (int format = REPORT_TEXT; format <= (all_formats ? REPORT_MARKDOWN : REPORT_TEXT); format++) {
+        for (int format = REPORT_TEXT; format <= (all_formats ? REPORT_MARKDOWN : REPORT_TEXT);
+             format++) {
             out.n = 0;
             report_write(&report_table[i], r, (enum report_format)format, &out);
             measure(m, r->arena, report_table[i].name, formats[format]);
@@ -397,7 +475,8 @@ static void prove_it(struct compilation *c, struct measured *m)
     verdict_print_failures(v, &c->arena, &out);
     measure(m, &c->arena, "prove", "");
     struct graph *g = graph_of(&c->arena, c->model, c->makeup);
-    struct netlist_options options = {.ohm = arena_array(&c->arena, double, c->model->runs.n + 1), .at = arena_array(&c->arena, uint8_t, g->switches.n + 1)};
+    struct netlist_options options = {.ohm = arena_array(&c->arena, double, c->model->runs.n + 1),
+                                      .at = arena_array(&c->arena, uint8_t, g->switches.n + 1)};
     netlist_write(&out, &c->arena, g, &options);
     measure(m, &c->arena, "netlist", "");
     buf_free(&out);
@@ -439,20 +518,25 @@ static void compare_with(const struct results *now, const struct buf *before, st
     buf_free(&out);
 }
 
-/* --- shapes of plans --------------------------------------------------------------------------------------------------- */
+/* --- shapes of plans ---------------------------------------------------------------------- */
 
-/* Left out is what comes in more than n pieces. A tree of runs over a site, or home runs from one end of a hall, go through n^1.5 or n^2 studs. The search for the best
- * cut list is no stage here: it is bounded by its own steps (pack.h), and its first answer takes the pieces times the sorts of coil. A box with n devices, which no
- * wall holds, is held against itself device by device. The fingerprint of a SARIF finding is of all words of its line, so that n findings on one line take n^2;
- * events of the log that name rooms look through all runs; of the switches of a leg the nearest is sought among all that are left, which shows from some hundreds of
- * them on; and rooms and boxes in one place are told pair by pair, until there are as many findings as are kept (diag_test.c). */
+/* Left out is what comes in more than n pieces. A tree of runs over a site, or home runs from one
+ * end of a hall, go through n^1.5 or n^2 studs. The search for the best cut list is no stage here:
+ * it is bounded by its own steps (pack.h), and its first answer takes the pieces times the sorts of
+ * coil. A box with n devices, which no wall holds, is held against itself device by device. The
+ * fingerprint of a SARIF finding is of all words of its line, so that n findings on one line take
+ * n^2; events of the log that name rooms look through all runs; of the switches of a leg the
+ * nearest is sought among all that are left, which shows from some hundreds of them on; and rooms
+ * and boxes in one place are told pair by pair, until there are as many findings as are kept
+ * (diag_test.c). */
 enum { WITH_LOG = 1, NO_SARIF = 2, ALL_FORMATS = 4 };
 
 static const struct shape {
-    const char *name, *make;     /* `make`: the end of a command of awk, in which %u is the size */
+    const char *name, *make;      /* `make`: the end of a command of awk, in which %u is the size */
     unsigned size, things, flags; /* things: boxes, or what else it has many of, by size */
 } shapes[] = {
-    {"houses", "-v ROOMS_A_PANEL=2 -v BOXES=%u -f tests/bench/plan.awk", 40, 1, WITH_LOG | ALL_FORMATS},
+    {"houses", "-v ROOMS_A_PANEL=2 -v BOXES=%u -f tests/bench/plan.awk", 40, 1,
+     WITH_LOG | ALL_FORMATS},
     {"rooms in a row", "-v ROOMS=%u -f tests/bench/row.awk", 15, 3, WITH_LOG},
     {"one room", "-v SHAPE=room -v N=%u -f tests/bench/shapes.awk", 30, 1, 0},
     {"a chain", "-v SHAPE=chain -v N=%u -f tests/bench/shapes.awk", 30, 1, WITH_LOG},
@@ -517,7 +601,8 @@ static void everything_is_linear(void **state)
         struct measured small, large;
         measure_plan(&shapes[i], shapes[i].size, &small);
         measure_plan(&shapes[i], TIMES * shapes[i].size, &large);
-        bad += judge(shapes[i].name, &small, &large, (uint64_t)TIMES * shapes[i].size * shapes[i].things);
+        bad += judge(shapes[i].name, &small, &large,
+                     (uint64_t)TIMES * shapes[i].size * shapes[i].things);
     }
     assert_int_equal(bad, 0);
 }

@@ -1,4 +1,5 @@
-/* The site log: what it says of a plan, what it refuses, and that nothing that is in it is ever lost. */
+/* The site log: what it says of a plan, what it refuses, and that nothing that is in it is ever
+ * lost. */
 #include "compiled.h"
 
 #include "emit/reports/reports.h"
@@ -8,12 +9,16 @@
 #include <sys/stat.h>
 #include <sys/wait.h>
 
-static const char shed[] = "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
-                           "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { receptacle }\n}\n"
-                           "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
-                           "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B\nrun shed.B -> C as north-end }\n"
-                           "low-voltage net { cable cat6\nrun shed.A -> B }\n"
-                           "coil 14/2 50' on-hand as tail-end\ncoil 12/2 50' on-hand as other\ncoil 14/2 250' price 96.00\n";
+static const char shed[] =
+    "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+    "box A west at 2' { receptacle }\nbox B west at 8' { receptacle }\nbox C east at 5' { "
+    "receptacle }\n}\n"
+    "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
+    "circuit P.1 { breaker 15 A; cable 14/2\nrun P -> shed.A\nrun shed.A -> B\nrun shed.B -> C as "
+    "north-end }\n"
+    "low-voltage net { cable cat6\nrun shed.A -> B }\n"
+    "coil 14/2 50' on-hand as tail-end\ncoil 12/2 50' on-hand as other\ncoil 14/2 250' price "
+    "96.00\n";
 
 /* A scratch folder with a plan and its log. */
 struct site {
@@ -58,7 +63,8 @@ static void compile_log(struct compilation *c, const struct site *s, const char 
 static const struct run_log *log_of(struct compilation *c, const char *address, bool low_voltage)
 {
     for (uint32_t i = 0; i < c->model->runs.n; i++)
-        if (!strcmp(run_address(&c->arena, c->model->runs.at[i], false), address) && !c->model->runs.at[i]->circuit == low_voltage)
+        if (!strcmp(run_address(&c->arena, c->model->runs.at[i], false), address) &&
+            !c->model->runs.at[i]->circuit == low_voltage)
             return &c->log->of_run[i];
     fail();
     return NULL;
@@ -85,8 +91,10 @@ static void events_set_states(void **state)
     struct compilation c;
     site_open(&s);
     compile_log(&c, &s,
-                "2026-03-14 bored P -> shed.A\n2026-03-14 pulled shed.A -> B cable 14/2 24'-6\" from tail-end # tight\r\n"
-                "2026-03-15 stapled north-end\n2026-03-15 made-up shed.A\n2026-03-16 tested circuit P.1\n\n# a note\n");
+                "2026-03-14 bored P -> shed.A\n2026-03-14 pulled shed.A -> B cable 14/2 24'-6\" "
+                "from tail-end # tight\r\n"
+                "2026-03-15 stapled north-end\n2026-03-15 made-up shed.A\n2026-03-16 tested "
+                "circuit P.1\n\n# a note\n");
     assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
     assert_int_equal(power(&c, "P -> shed.A")->states, 1 << LOG_BORED | 1 << LOG_TESTED);
     assert_true(log_has(power(&c, "shed.A -> B")->states, LOG_BORED));
@@ -150,12 +158,14 @@ static void walls_and_joists_are_bored(void **state)
     site_open(&s);
     compile_log(&c, &s, "2026-03-14 bored shed.west\n");
     assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
-    assert_true(log_has(power(&c, "shed.A -> B")->states, LOG_BORED)); /* through the studs of that wall */
+    assert_true(
+        log_has(power(&c, "shed.A -> B")->states, LOG_BORED)); /* through the studs of that wall */
     assert_int_equal(power(&c, "shed.B -> C")->states, 0);
     const char *why = NULL, *level = c.model->levels.at[0]->name;
     struct buf all = {0};
     buf_printf(&all,
-               "2026-03-14 bored shed.west\n2026-03-14 bored shed.north\n2026-03-14 bored shed.east\n2026-03-14 bored shed.south\n2026-03-14 bored "
+               "2026-03-14 bored shed.west\n2026-03-14 bored shed.north\n2026-03-14 bored "
+               "shed.east\n2026-03-14 bored shed.south\n2026-03-14 bored "
                "joists %s\n",
                level);
     assert_null(log_accept(c.log, &c.arena, "2026-03-20", "stapled shed.west", &why));
@@ -165,7 +175,8 @@ static void walls_and_joists_are_bored(void **state)
     compile_log(&c, &s, buf_text(&all));
     assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
     for (uint32_t i = 0; i < c.model->runs.n; i++)
-        assert_int_equal(log_has(c.log->of_run[i].states, LOG_BORED), c.routes->of_run[i].passed_count > 0);
+        assert_int_equal(log_has(c.log->of_run[i].states, LOG_BORED),
+                         c.routes->of_run[i].passed_count > 0);
     compile_free(&c);
     buf_free(&all);
     site_close(&s);
@@ -177,18 +188,22 @@ static void not_takes_back(void **state)
     struct site s;
     struct compilation c;
     site_open(&s);
-    compile_log(&c, &s, "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-14 bored shed.A -> B -> C\n");
+    compile_log(&c, &s,
+                "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-14 bored "
+                "shed.A -> B -> C\n");
     assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
     assert_int_equal(power(&c, "P -> shed.A")->states, 0);
     assert_true(log_has(power(&c, "shed.B -> C")->states, LOG_BORED));
     compile_free(&c);
-    compile_log(&c, &s, "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-17 bored P -> shed.A\n");
+    compile_log(&c, &s,
+                "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-17 bored "
+                "P -> shed.A\n");
     assert_true(log_has(power(&c, "P -> shed.A")->states, LOG_BORED));
     compile_free(&c);
     site_close(&s);
 }
 
-/* --- merging ---------------------------------------------------------------------------------------------------------- */
+/* --- merging ------------------------------------------------------------------------------ */
 
 static const char *const merged[] = {
     "2026-03-14 bored P -> shed.A",
@@ -216,7 +231,8 @@ static void order_and_doubles_mean_nothing(void **state)
     site_open(&s);
     for (int round = 0; round < 40; round++) {
         struct buf log = {0};
-        unsigned at = next_random(&seed) % MERGED, twice = next_random(&seed), step = next_random(&seed) & 2 ? 3 : 5;
+        unsigned at = next_random(&seed) % MERGED, twice = next_random(&seed),
+                 step = next_random(&seed) & 2 ? 3 : 5;
         for (unsigned i = 0; i < MERGED; i++, at = (at + step) % MERGED) {
             buf_printf(&log, "%s\n", merged[at]);
             if (twice >> at & 1)
@@ -235,7 +251,7 @@ static void order_and_doubles_mean_nothing(void **state)
     site_close(&s);
 }
 
-/* --- writing ---------------------------------------------------------------------------------------------------------- */
+/* --- writing ------------------------------------------------------------------------------ */
 
 static void append(struct compilation *c, const struct site *s, const char *line)
 {
@@ -252,7 +268,8 @@ static void events_are_settled(void **state)
 {
     (void)state;
     static const char *const typed[][2] = {
-        {"pulled shed.B to A cable 14/2 24ft-6in from tail-end", "2026-03-20 pulled shed.A -> B cable 14/2 24'-6\" from tail-end\n"},
+        {"pulled shed.B to A cable 14/2 24ft-6in from tail-end",
+         "2026-03-20 pulled shed.A -> B cable 14/2 24'-6\" from tail-end\n"},
         {"pulled P -> shed.A 20'", "2026-03-20 pulled P -> shed.A cable 14/2 20'\n"},
         {"stapled shed.B to A cable cat6", "2026-03-20 stapled shed.A -> B cable cat6\n"},
         {"stapled shed.B to A", "2026-03-20 stapled shed.A -> B\n"},
@@ -269,7 +286,8 @@ static void events_are_settled(void **state)
     site_open(&s);
     compile_log(&c, &s, "2026-03-14 bored P -> shed.A\n");
     for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
-        const char *why = NULL, *line = log_accept(c.log, &c.arena, "2026-03-20", typed[i][0], &why);
+        const char *why = NULL,
+                   *line = log_accept(c.log, &c.arena, "2026-03-20", typed[i][0], &why);
         if (!line)
             print_error("%s: %s\n", typed[i][0], why);
         assert_non_null(line);
@@ -307,12 +325,13 @@ static void refused_with_the_nearest_name(void **state)
     site_close(&s);
 }
 
-/* Killed at any byte of a write: what stood before is there, what is torn never counts, and the next event is whole. */
+/* Killed at any byte of a write: what stood before is there, what is torn never counts, and the
+ * next event is whole. */
 static void nothing_is_lost_at_any_byte(void **state)
 {
     (void)state;
-    static const char whole[] =
-        "2026-03-14 bored P -> shed.A\n2026-03-14 pulled P -> shed.A cable 14/2 24'-6\" from tail-end\n2026-03-15 stapled shed.B -> C\n";
+    static const char whole[] = "2026-03-14 bored P -> shed.A\n2026-03-14 pulled P -> shed.A cable "
+                                "14/2 24'-6\" from tail-end\n2026-03-15 stapled shed.B -> C\n";
     struct site s;
     site_open(&s);
     for (size_t cut = 0; cut < sizeof whole; cut++) {
@@ -342,7 +361,8 @@ static void nothing_is_lost_at_any_byte(void **state)
 static void a_torn_mark_is_marked_again(void **state)
 {
     (void)state;
-    static const char second[] = "2026-03-14 pulled P -> shed.A 24' #torn\n2026-03-16 made-up shed.A\n";
+    static const char second[] =
+        "2026-03-14 pulled P -> shed.A 24' #torn\n2026-03-16 made-up shed.A\n";
     struct site s;
     site_open(&s);
     for (size_t cut = 35; cut < sizeof second; cut++) {
@@ -396,7 +416,8 @@ static void two_write_at_once(void **state)
     assert_true(buf_read_file(&b, s.log, 1 << 20));
     for (char *line = strtok((char *)buf_text(&b), "\n"); line; line = strtok(NULL, "\n")) {
         int who = 2, number;
-        if (sscanf(line, "2026-03-%*d made-up shed.%*c # %d of %d", &number, &who) == 2 && who < 2 && number == (int)lines[who])
+        if (sscanf(line, "2026-03-%*d made-up shed.%*c # %d of %d", &number, &who) == 2 &&
+            who < 2 && number == (int)lines[who])
             lines[who]++;
         else
             other++;
@@ -432,14 +453,15 @@ static void paths_lie_beside_the_plan(void **state)
     arena_free(&arena);
 }
 
-/* --- what is left ------------------------------------------------------------------------------------------------------ */
+/* --- what is left ------------------------------------------------------------------------- */
 
 /* Whether the report has a row of that stage about that thing. */
 static bool is_left(const struct report *todo, const char *stage, const char *thing)
 {
     const struct grid *g = &todo->rows;
     for (uint32_t i = 0; i < table_rows(g); i++)
-        if (!strcmp(g->cells.at[i * g->column_count].text, stage) && !strcmp(g->cells.at[i * g->column_count + 2].text, thing))
+        if (!strcmp(g->cells.at[i * g->column_count].text, stage) &&
+            !strcmp(g->cells.at[i * g->column_count + 2].text, thing))
             return true;
     return false;
 }
@@ -451,11 +473,20 @@ static void what_is_left_and_what_is_on_the_coils(void **state)
     struct compilation c;
     site_open(&s);
     compile_log(&c, &s,
-                "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-15 pulled P -> shed.A cable 14/2 21' from tail-end\n"
-                "2026-03-15 stapled shed.B -> C\n2026-03-15 made-up shed.A\n2026-03-16 pulled shed.A -> B cable 14/2 24'\n"
-                "2026-03-17 inspected shed.A\n2026-03-17 inspected shed.B\n2026-03-17 inspected shed.C\n2026-03-17 tested circuit P.1\n");
-    struct results r = {
-        .arena = &c.arena, .diag = &c.diag, .model = c.model, .routes = c.routes, .wiring = c.wiring, .loads = c.loads, .cuts = c.cuts, .log = c.log};
+                "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-15 pulled "
+                "P -> shed.A cable 14/2 21' from tail-end\n"
+                "2026-03-15 stapled shed.B -> C\n2026-03-15 made-up shed.A\n2026-03-16 pulled "
+                "shed.A -> B cable 14/2 24'\n"
+                "2026-03-17 inspected shed.A\n2026-03-17 inspected shed.B\n2026-03-17 inspected "
+                "shed.C\n2026-03-17 tested circuit P.1\n");
+    struct results r = {.arena = &c.arena,
+                        .diag = &c.diag,
+                        .model = c.model,
+                        .routes = c.routes,
+                        .wiring = c.wiring,
+                        .loads = c.loads,
+                        .cuts = c.cuts,
+                        .log = c.log};
     struct report todo = {.def = report_named("todo")};
     todo.def->fill(&r, &todo);
     assert_false(is_left(&todo, "pull", "P -> shed.A"));
@@ -486,15 +517,15 @@ static void what_is_left_and_what_is_on_the_coils(void **state)
     site_close(&s);
 }
 
-/* --- the command ------------------------------------------------------------------------------------------------------- */
+/* --- the command -------------------------------------------------------------------------- */
 
 /* Runs `studbay log PLAN ARGUMENTS` on the binary that STUDBAY names; gives its exit status. */
 static int run_log(const struct site *s, const char *before, const char *arguments)
 {
     const char *binary = getenv("STUDBAY");
     char command[1024];
-    snprintf(command, sizeof command, "%s SOURCE_DATE_EPOCH=1773446400 '%s' log %s %s >%s/out 2>&1", before, binary ? binary : "build/studbay",
-             s->plan, arguments, s->folder);
+    snprintf(command, sizeof command, "%s SOURCE_DATE_EPOCH=1773446400 '%s' log %s %s >%s/out 2>&1",
+             before, binary ? binary : "build/studbay", s->plan, arguments, s->folder);
     int status = system(command);
     snprintf(command, sizeof command, "%s/out", s->folder);
     unlink(command);
@@ -516,7 +547,8 @@ static void the_command_writes_or_touches_nothing(void **state)
     (void)state;
     static const char one[] = "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n";
     static const char three[] =
-        "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-14 made-up shed.A\n2026-03-15 bored shed.A -> B\n";
+        "2026-03-14 pulled P -> shed.A cable 14/2 20'-6\" from tail-end\n2026-03-14 made-up "
+        "shed.A\n2026-03-15 bored shed.A -> B\n";
     struct site s;
     site_open(&s);
     assert_int_equal(run_log(&s, "", "made-up shed.D"), 1);
@@ -525,9 +557,13 @@ static void the_command_writes_or_touches_nothing(void **state)
     log_holds(&s, one);
     assert_int_equal(run_log(&s, "", "bored shed.A to D"), 1);
     assert_int_equal(run_log(&s, "printf 'made-up shed.A\\nmade-up shed.D\\n' |", "-"), 1);
-    assert_int_equal(run_log(&s, "", "pulled P to shed.A 20ft-6in from tail-end"), 0); /* the log says so already */
+    assert_int_equal(run_log(&s, "", "pulled P to shed.A 20ft-6in from tail-end"),
+                     0); /* the log says so already */
     log_holds(&s, one);
-    assert_int_equal(run_log(&s, "printf 'made-up shed.A\\n\\n# a note\\n2026-03-15 bored shed.B -> A\\n' |", "-"), 0);
+    assert_int_equal(
+        run_log(&s, "printf 'made-up shed.A\\n\\n# a note\\n2026-03-15 bored shed.B -> A\\n' |",
+                "-"),
+        0);
     log_holds(&s, three);
     assert_int_equal(run_log(&s, "", ""), 2);
     log_holds(&s, three);

@@ -1,37 +1,58 @@
-/* Statements against statements.def: each form from an example line, options in any order, slips with their hints. */
+/* Statements against statements.def: each form from an example line, options in any order, slips
+ * with their hints. */
 #include "reading.h"
 
-/* --- every form ----------------------------------------------------------------------------------------------- */
+/* --- every form --------------------------------------------------------------------------- */
 
-/* Each line of the table of statements at least once; the forms follow language.md, sections 4 to 7. */
+/* Each line of the table of statements at least once; the forms follow language.md, sections 4
+ * to 7. */
 static const char all_forms[] =
     "plan \"Job\" {\n"
-    "  language 1\n  edition nec-2023\n  edition irc-2024\n  supply 120/240 V\n  site \"S\"\n  owner \"O\"\n  permit \"P\"\n  by \"B\"\n  date \"D\"\n"
-    "  note \"one\"\n  note \"two\"\n  slack 6\"\n  stock-step 6\"\n  area 320 ft2\n  calculate addition\n  existing 40 A measured\n  existing 5000 VA \"range\"\n"
+    "  language 1\n  edition nec-2023\n  edition irc-2024\n  supply 120/240 V\n  site \"S\"\n  "
+    "owner \"O\"\n  permit \"P\"\n  by \"B\"\n  date \"D\"\n"
+    "  note \"one\"\n  note \"two\"\n  slack 6\"\n  stock-step 6\"\n  area 320 ft2\n  calculate "
+    "addition\n  existing 40 A measured\n  existing 5000 VA \"range\"\n"
     "  service 200 A\n  currency USD\n  waive default-kind because \"known\"\n"
     "}\n"
     "include \"other.bay\"\n"
-    "level loft { floor 9'; ceiling 8'; walls 2x4 at 16\"; joists 2x10 at 16\" running east; floor-joists truss-12 at 19.2\" running north; bore 24\"; below-grade }\n"
+    "level loft { floor 9'; ceiling 8'; walls 2x4 at 16\"; joists 2x10 at 16\" running east; "
+    "floor-joists truss-12 at 19.2\" running north; bore 24\"; below-grade }\n"
     "room den : studio \"Den\" {\n"
-    "  on loft\n  kind living office\n  corner 0', 0'\n  outline from 0', 0' { a north 4'; b east 3'; c south 4' west 1'; d west 2' }\n  ceiling 7'\n"
+    "  on loft\n  kind living office\n  corner 0', 0'\n  outline from 0', 0' { a north 4'; b east "
+    "3'; c south 4' west 1'; d west 2' }\n  ceiling 7'\n"
     "  opposite-hand\n  turn left\n  without R3\n  walls 2x6 at 24\"\n  joists 2x8 at 16\"\n"
-    "  door south at 1' wide 3' hinge left swings in to hall sill 0' deep 4\" \"front door\"\n  door north at 0' wide 6' sliding to outside\n"
-    "  window east at 4' wide 5' sill 2' { }\n  opening west at 2' wide 4' to hall\n  railing north at 0' wide 3'\n  fixed north at 9' wide 3' \"wardrobe\"\n"
-    "  counter north at 0' wide 5' deep 25\"\n  sink north at 2' wide 2'\n  basin north at 2' wide 2'\n  tub north at 2' wide 5'\n  shower north at 2' wide 3'\n"
-    "  range north at 2' wide 30\"\n  wet-wall north\n  wet-wall east at 1' wide 2'\n  peninsula north at 2' wide 3' out 5'\n  island at 4', 4' size 3' by 5'\n"
-    "  chase at 1', 1' size 1' by 1'\n  stairs 14 risers from hall to den\n  area nook kind dining from 1', 1' size 4' by 4'\n  unfinished\n  bearing a b\n"
-    "  outside c\n  insulated a b c\n  finish 1/2\"\n  bays 2\n  attached\n  detached no\n  waive outlet-spacing because \"R\" by \"inspector\" on \"2024-05-01\"\n"
-    "  box R1 a at 2' up 16\" type nail-on-1g-20 gangs 1 cover blank { existing; holds 4 of 14; grounds 2; terminal-blocks 1; capped leg later; receptacle }\n"
-    "  box R2 \"two\" floor at 3', 4' { receptacle half leg lamp \"lower\" { half leg disposal 940 VA; half 1200 VA } }\n"
-    "  box L1 overhead at 4', 7' { recessed leg cans 12 W }\n  box L2 overhead 2' from a, 3' from b { luminaire from leg cans circuit P.2 pole a }\n  box J1\n"
-    "  box H1 a at 9' { heat-pump mca 18 A max-breaker 30 A continuous fuel-fired line-side by feed2 backup of den.F1 existing; receptacle-gfci onward load-side }\n"
+    "  door south at 1' wide 3' hinge left swings in to hall sill 0' deep 4\" \"front door\"\n  "
+    "door north at 0' wide 6' sliding to outside\n"
+    "  window east at 4' wide 5' sill 2' { }\n  opening west at 2' wide 4' to hall\n  railing "
+    "north at 0' wide 3'\n  fixed north at 9' wide 3' \"wardrobe\"\n"
+    "  counter north at 0' wide 5' deep 25\"\n  sink north at 2' wide 2'\n  basin north at 2' wide "
+    "2'\n  tub north at 2' wide 5'\n  shower north at 2' wide 3'\n"
+    "  range north at 2' wide 30\"\n  wet-wall north\n  wet-wall east at 1' wide 2'\n  peninsula "
+    "north at 2' wide 3' out 5'\n  island at 4', 4' size 3' by 5'\n"
+    "  chase at 1', 1' size 1' by 1'\n  stairs 14 risers from hall to den\n  area nook kind dining "
+    "from 1', 1' size 4' by 4'\n  unfinished\n  bearing a b\n"
+    "  outside c\n  insulated a b c\n  finish 1/2\"\n  bays 2\n  attached\n  detached no\n  waive "
+    "outlet-spacing because \"R\" by \"inspector\" on \"2024-05-01\"\n"
+    "  box R1 a at 2' up 16\" type nail-on-1g-20 gangs 1 cover blank { existing; holds 4 of 14; "
+    "grounds 2; terminal-blocks 1; capped leg later; receptacle }\n"
+    "  box R2 \"two\" floor at 3', 4' { receptacle half leg lamp \"lower\" { half leg disposal 940 "
+    "VA; half 1200 VA } }\n"
+    "  box L1 overhead at 4', 7' { recessed leg cans 12 W }\n  box L2 overhead 2' from a, 3' from "
+    "b { luminaire from leg cans circuit P.2 pole a }\n  box J1\n"
+    "  box H1 a at 9' { heat-pump mca 18 A max-breaker 30 A continuous fuel-fired line-side by "
+    "feed2 backup of den.F1 existing; receptacle-gfci onward load-side }\n"
     "}\n"
     "room studio \"Studio\" { size 18' by 14' }\n"
-    "panel M \"House\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40; taken 1 to 22; taken 30; half-size; waive working-space because \"old\" }\n"
-    "panel P \"Loft\" { in shop overhead at 2', 5'; bus 100 A; feeder from M cable 6/3 breaker 60 A tied space 3 length 40' via under }\n"
+    "panel M \"House\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40; taken 1 to 22; "
+    "taken 30; half-size; waive working-space because \"old\" }\n"
+    "panel P \"Loft\" { in shop overhead at 2', 5'; bus 100 A; feeder from M cable 6/3 breaker 60 "
+    "A tied space 3 length 40' via under }\n"
     "circuit P.1 \"Lights\" {\n"
-    "  from P\n  breaker 20 A two-pole afci gfci\n  multiwire\n  space 3\n  cable 12/2\n  drop 3 %\n  load 180 W \"stairs\"\n  upstream 25' of 14\n  existing\n  without x\n"
-    "  run P -> den.R1 -> R2 via studs notched 3/4\" fished line-side existing\n  run den.R1 -> L1 cable 14/3 + 14/2 length 30' spare 2' as feed2 exposed underground 18\" for circuits 1, 2 load-side \"short\"\n"
+    "  from P\n  breaker 20 A two-pole afci gfci\n  multiwire\n  space 3\n  cable 12/2\n  drop 3 "
+    "%\n  load 180 W \"stairs\"\n  upstream 25' of 14\n  existing\n  without x\n"
+    "  run P -> den.R1 -> R2 via studs notched 3/4\" fished line-side existing\n  run den.R1 -> L1 "
+    "cable 14/3 + 14/2 length 30' spare 2' as feed2 exposed underground 18\" for circuits 1, 2 "
+    "load-side \"short\"\n"
     "}\n"
     "circuit 2 \"Spare\" { breaker 15 A dual-function }\n"
     "leg cans \"Cans\" limit 300 W\n"
@@ -41,19 +62,30 @@ static const char all_forms[] =
     "price breaker 20 A afci 58.00\n"
     "waive voltage-drop in circuit P.1 because \"kept\" by \"authority\" on \"May\"\n"
     "waive loop-in-circuit in run den.R1 -> den.L1 because \"kept\"\n"
-    "amend nec-2023 because \"town\" { table drop { most 3 % }; without old-list; list places { bath; without garage } }\n"
-    "unit u1 : one-bed \"Flat\" { on loft; corner 0', 6'; opposite-hand; turn around; given lamp 9 W; without living.R2 }\n"
-    "pattern one-bed \"One\" { given lamp 12 W; room living { size 9' by 9'; box L1 overhead at 1', 1' { recessed (lamp) } } }\n"
+    "amend nec-2023 because \"town\" { table drop { most 3 % }; without old-list; list places { "
+    "bath; without garage } }\n"
+    "unit u1 : one-bed \"Flat\" { on loft; corner 0', 6'; opposite-hand; turn around; given lamp 9 "
+    "W; without living.R2 }\n"
+    "pattern one-bed \"One\" { given lamp 12 W; room living { size 9' by 9'; box L1 overhead at "
+    "1', 1' { recessed (lamp) } } }\n"
     "device paddle : fan \"Fan\" {\n"
-    "  sort luminaire\n  yokes 0\n  outlets 1\n  gangs 1\n  height 48\"\n  load 60 W\n  rating 15 A\n  volts 120 V\n  continuous\n  terminal hot takes line leg\n"
-    "  position up joins hot load and a b\n  position off\n  part fan 2 { terminal hot takes leg; load 70 W; volts 120 V; continuous }\n  wants-neutral\n  place first\n"
-    "  multi companion\n  integral\n  protects gfci\n  fixed\n  demand fixed\n  motor\n  fan-box\n  tamper-resistant\n  clear-of-insulation\n  fittings 1\n  fixture-wires 2 of 18\n  mount ceiling\n}\n"
-    "cable 12/3 : nm { size 12; conductors black red white; ground bare; ground-size 12; diameter 0.43\"; suits dry damp; metal copper; rated 90 C from 60 C; stock 50' 250'; family nm }\n"
-    "box-type nail-on-1g-20 : plain \"Single\" { gangs 1; volume 20 in3; depth 3\"; ring 1/2\" adds 3 in3; mount wall; clamp none; metal; divided; wet no; old-work; fan 35 lb; holds 50 lb; "
+    "  sort luminaire\n  yokes 0\n  outlets 1\n  gangs 1\n  height 48\"\n  load 60 W\n  rating 15 "
+    "A\n  volts 120 V\n  continuous\n  terminal hot takes line leg\n"
+    "  position up joins hot load and a b\n  position off\n  part fan 2 { terminal hot takes leg; "
+    "load 70 W; volts 120 V; continuous }\n  wants-neutral\n  place first\n"
+    "  multi companion\n  integral\n  protects gfci\n  fixed\n  demand fixed\n  motor\n  fan-box\n "
+    " tamper-resistant\n  clear-of-insulation\n  fittings 1\n  fixture-wires 2 of 18\n  mount "
+    "ceiling\n}\n"
+    "cable 12/3 : nm { size 12; conductors black red white; ground bare; ground-size 12; diameter "
+    "0.43\"; suits dry damp; metal copper; rated 90 C from 60 C; stock 50' 250'; family nm }\n"
+    "box-type nail-on-1g-20 : plain \"Single\" { gangs 1; volume 20 in3; depth 3\"; ring 1/2\" "
+    "adds 3 in3; mount wall; clamp none; metal; divided; wet no; old-work; fan 35 lb; holds 50 lb; "
     "integral; fittings 0 }\n"
     "kind bath : wet { wet; counts-area; habitable; sleeping no; unfinished no }\n"
     "edition nec-2023 : nec-2020 \"NFPA 70\" {\n"
-    "  table ampacity source \"310.16\" recalled {\n    columns size, at-60\n    14, 15 A\n    most 3 %\n    without 12\n  }\n  list places source \"210.8\" { bath; garage }\n  without old\n}\n";
+    "  table ampacity source \"310.16\" recalled {\n    columns size, at-60\n    14, 15 A\n    "
+    "most 3 %\n    without 12\n  }\n  list places source \"210.8\" { bath; garage }\n  without "
+    "old\n}\n";
 
 static void note_forms(const struct node *owner, bool *seen)
 {
@@ -87,7 +119,7 @@ static void every_form(void **state)
     done(&r);
 }
 
-/* --- single statements ---------------------------------------------------------------------------------------- */
+/* --- single statements -------------------------------------------------------------------- */
 
 static struct node *only(struct reading *r, const char *text)
 {
@@ -156,7 +188,8 @@ static void addresses(void **state)
 static void any_order(void **state)
 {
     (void)state;
-    static const char *const options[] = {"cable 14/3", "via overhead", "fished", "length 30'", "\"the long one\"", "as feed"};
+    static const char *const options[] = {"cable 14/3", "via overhead",     "fished",
+                                          "length 30'", "\"the long one\"", "as feed"};
     enum { COUNT = sizeof options / sizeof *options };
     for (int turn = 0; turn < 2 * COUNT; turn++) {
         char text[512] = "circuit 1 { run P -> a.R1";
@@ -194,7 +227,8 @@ static void in_block_or_on_line(void **state)
 {
     (void)state;
     struct reading r;
-    struct node *n = only(&r, "room a { box R1 north at 1' type t existing { receptacle }\n box R2 north at 1' { type t; existing; receptacle } }");
+    struct node *n = only(&r, "room a { box R1 north at 1' type t existing { receptacle }\n box R2 "
+                              "north at 1' { type t; existing; receptacle } }");
     for (const struct node *box = n->child; box; box = box->next) {
         assert_string_equal(node_name(node_child(box, F_BOX_TYPE), 0), "t");
         assert_true(node_flag(box, F_EXISTING));
@@ -220,7 +254,8 @@ static void given_values(void **state)
 {
     (void)state;
     struct reading r;
-    struct node *n = only(&r, "pattern p { given lamp 12 W; given h 4'; room a { size (h) by 9'; box L1 overhead at 1', (h) { recessed leg x (lamp) } } }");
+    struct node *n = only(&r, "pattern p { given lamp 12 W; given h 4'; room a { size (h) by 9'; "
+                              "box L1 overhead at 1', (h) { recessed leg x (lamp) } } }");
     const struct node *room = node_child(n, F_ROOM), *size = node_child(room, F_SIZE);
     assert_int_equal(node_value(size, 0)->kind, V_GIVEN);
     assert_string_equal(node_value(size, 0)->name, "h");
@@ -233,7 +268,8 @@ static void given_values(void **state)
     done(&r);
 }
 
-/* "A bare name may not be one of the words of the statement it stands in (a leg is not called `circuit`); after a dot any name may stand." */
+/* "A bare name may not be one of the words of the statement it stands in (a leg is not called
+ * `circuit`); after a dot any name may stand." */
 static void words_as_names(void **state)
 {
     (void)state;
@@ -253,7 +289,8 @@ static void tables(void **state)
 {
     (void)state;
     struct reading r;
-    struct node *n = only(&r, "edition e { table t source \"s\" { columns a, b\n 14, 15 A\n most 3 %\n solo\n } }");
+    struct node *n = only(
+        &r, "edition e { table t source \"s\" { columns a, b\n 14, 15 A\n most 3 %\n solo\n } }");
     const struct node *table = n->child, *row = node_child(table, F_ROW);
     assert_int_equal(node_child(table, F_COLUMNS)->value_count, 2);
     assert_int_equal(row->value_count, 2);
@@ -270,12 +307,12 @@ static void prices(void **state)
     struct reading r;
     struct node *n = only(&r, "price breaker 20  A\tafci 58.00\nprice receptacle 2");
     assert_string_equal(node_name(n, 0), "breaker 20 A afci");
-    assert_true(node_value(n, 1)->n == 58 );
+    assert_true(node_value(n, 1)->n == 58);
     assert_string_equal(node_name(n->next, 0), "receptacle");
     done(&r);
 }
 
-/* --- clauses twice: settled.md 9 ------------------------------------------------------------------------------- */
+/* --- clauses twice: settled.md 9 ---------------------------------------------------------- */
 
 static void clauses_twice(void **state)
 {
@@ -300,13 +337,15 @@ static void clauses_twice(void **state)
     assert_only(&r, R_DUPLICATE_CLAUSE, "its load is given twice");
     done(&r);
     /* The same clause of two owners, one inside the other, is none given twice. */
-    only(&r, "room a { box R1 north at 1' { existing; receptacle existing; gangs 1 }\n box R2 north at 2' { existing; receptacle existing } }");
+    only(&r, "room a { box R1 north at 1' { existing; receptacle existing; gangs 1 }\n box R2 "
+             "north at 2' { existing; receptacle existing } }");
     done(&r);
-    only(&r, "plan \"T\" { note \"a\"; note \"b\"; existing 10 A measured; existing 9 VA; edition a; edition b }");
+    only(&r, "plan \"T\" { note \"a\"; note \"b\"; existing 10 A measured; existing 9 VA; edition "
+             "a; edition b }");
     done(&r);
 }
 
-/* --- slips ----------------------------------------------------------------------------------------------------- */
+/* --- slips -------------------------------------------------------------------------------- */
 
 static void assert_slip(const char *text, enum rule_id rule, const char *hint)
 {
@@ -327,8 +366,10 @@ static void slips(void **state)
     assert_slip("level a { walls 2x4 at 16\" oc }", R_SYNTAX, "on centre");
     assert_slip("room a { corner 4'6, 0' }", R_SYNTAX, "4'-6\"");
     assert_slip("level a { floor 4'6 }", R_SYNTAX, "4'-6\"");
-    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" shelf\" }", R_SYNTAX, "is written \\\"");
-    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" by 14\" }", R_SYNTAX, "is written \\\"");
+    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" shelf\" }", R_SYNTAX,
+                "is written \\\"");
+    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" by 14\" }", R_SYNTAX,
+                "is written \\\"");
     assert_slip("leg a \"3/4\"pipe\"", R_SYNTAX, "is written \\\"");
 }
 
@@ -342,7 +383,8 @@ static void more_slips(void **state)
     assert_slip("room a { box R1 overhead at 3' }", R_SYNTAX, "expected ','");
     assert_slip("room a { box R1 at 3' }", R_SYNTAX, "'at'");
     assert_slip("circuit 1 { breaker 20 A AFCI }", R_SYNTAX, "write 'afci'");
-    assert_slip("room a { box R1 north at foo }", R_SYNTAX, "expected a length such as 4'-6\" after 'at', not 'foo'");
+    assert_slip("room a { box R1 north at foo }", R_SYNTAX,
+                "expected a length such as 4'-6\" after 'at', not 'foo'");
 }
 
 static void nearest_words(void **state)
@@ -364,7 +406,8 @@ static void blocks(void **state)
     assert_slip("level a { floor 9' { } }", R_SYNTAX, "has no block");
 }
 
-/* settled.md 40: "A statement with a syntax finding still declares its name; nothing more is said of it." */
+/* settled.md 40: "A statement with a syntax finding still declares its name; nothing more is said
+ * of it." */
 static void broken_statements(void **state)
 {
     (void)state;
@@ -389,7 +432,8 @@ static void broken_statements(void **state)
     done(&r);
 
     /* The line fits, its block does not. */
-    read_plan(&r, "room M \"House panel\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40 }");
+    read_plan(
+        &r, "room M \"House panel\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40 }");
     assert_only(&r, R_SYNTAX, "belongs to 'panel', not to 'room'");
     assert_int_equal(r.file->child->form, F_PANEL);
     assert_string_equal(node_name(r.file->child, 0), "M");
@@ -405,10 +449,23 @@ static void broken_statements(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(every_form),    cmocka_unit_test(names_and_titles),    cmocka_unit_test(addresses),     cmocka_unit_test(any_order),
-        cmocka_unit_test(options_of_clauses), cmocka_unit_test(in_block_or_on_line), cmocka_unit_test(flags),    cmocka_unit_test(given_values),
-        cmocka_unit_test(words_as_names), cmocka_unit_test(tables),             cmocka_unit_test(prices),        cmocka_unit_test(clauses_twice),
-        cmocka_unit_test(slips), cmocka_unit_test(more_slips),         cmocka_unit_test(nearest_words),       cmocka_unit_test(blocks),        cmocka_unit_test(broken_statements),
+        cmocka_unit_test(every_form),
+        cmocka_unit_test(names_and_titles),
+        cmocka_unit_test(addresses),
+        cmocka_unit_test(any_order),
+        cmocka_unit_test(options_of_clauses),
+        cmocka_unit_test(in_block_or_on_line),
+        cmocka_unit_test(flags),
+        cmocka_unit_test(given_values),
+        cmocka_unit_test(words_as_names),
+        cmocka_unit_test(tables),
+        cmocka_unit_test(prices),
+        cmocka_unit_test(clauses_twice),
+        cmocka_unit_test(slips),
+        cmocka_unit_test(more_slips),
+        cmocka_unit_test(nearest_words),
+        cmocka_unit_test(blocks),
+        cmocka_unit_test(broken_statements),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

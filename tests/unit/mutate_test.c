@@ -1,4 +1,5 @@
-/* The proof against make-ups with a fault put in: every fault that changes what is joined is found, and none that changes nothing is held against the make-up. */
+/* The proof against make-ups with a fault put in: every fault that changes what is joined is found,
+ * and none that changes nothing is held against the make-up. */
 #include "compiled.h"
 #include "damage.h"
 
@@ -13,16 +14,19 @@ enum { PLANS = 360, MUTANTS_OF_PLAN = 300, MUTANTS_OF_EXAMPLE = 3000, LEAST = 10
 #endif
 
 struct counts {
-    unsigned plans, mutants, changed, same, recolored, uneven, found_by[STATEMENT_COUNT], of_damage[DAMAGE_COUNT];
+    unsigned plans, mutants, changed, same, recolored, uneven, found_by[STATEMENT_COUNT],
+        of_damage[DAMAGE_COUNT];
     unsigned missed, false_alarms, shown;
 };
 
-static void show(struct counts *n, struct arena *arena, const char *plan, const char *complaint, enum damage what, const struct box *box, const struct verdict *v)
+static void show(struct counts *n, struct arena *arena, const char *plan, const char *complaint,
+                 enum damage what, const struct box *box, const struct verdict *v)
 {
     struct buf out = {0};
     if (n->shown++ < 10) {
         verdict_print_failures(v, arena, &out);
-        fprintf(stderr, "%s: %s: %s in %s\n%s", plan, complaint, damage_words[what], box ? box_address(arena, box, false) : "a panel", buf_text(&out));
+        fprintf(stderr, "%s: %s: %s in %s\n%s", plan, complaint, damage_words[what],
+                box ? box_address(arena, box, false) : "a panel", buf_text(&out));
     }
     buf_free(&out);
 }
@@ -36,7 +40,8 @@ static bool only_colors(const struct verdict *v)
     return true;
 }
 
-static void try_mutant(struct counts *n, struct damager *d, const struct model *m, uint64_t sound, struct arena *scratch, const char *plan)
+static void try_mutant(struct counts *n, struct damager *d, const struct model *m, uint64_t sound,
+                       struct arena *scratch, const char *plan)
 {
     enum damage what;
     const struct box *box;
@@ -45,7 +50,8 @@ static void try_mutant(struct counts *n, struct damager *d, const struct model *
     count_makeup(&t, scratch, m, k);
     bool changed = sum_of(&t) != sound, colors = wrong_colors(&t) > 0;
     struct verdict *v = prove(scratch, m, k);
-    /* slow, so asked only where it decides: whether a joint that joins nothing new still lets current return by another cable */
+    /* slow, so asked only where it decides: whether a joint that joins nothing new still lets
+     * current return by another cable */
     bool parted = !changed && (v->holds || !only_colors(v)) && uneven_cables(&t) > 0;
     n->mutants++;
     n->of_damage[what]++;
@@ -64,7 +70,8 @@ static void try_mutant(struct counts *n, struct damager *d, const struct model *
     }
 }
 
-static void try_plan(struct counts *n, struct compilation *c, const char *plan, uint64_t seed, unsigned mutants)
+static void try_plan(struct counts *n, struct compilation *c, const char *plan, uint64_t seed,
+                     unsigned mutants)
 {
     struct arena scratch = {0};
     struct verdict *v = prove(&c->arena, c->model, c->makeup);
@@ -90,8 +97,10 @@ static void try_plan(struct counts *n, struct compilation *c, const char *plan, 
 
 static void report(const char *title, const struct counts *n)
 {
-    printf("%s: %u plans, %u mutants: %u change what is joined, %u the cable by which current returns, %u colours alone, %u nothing; %u missed, %u false alarms\n",
-           title, n->plans, n->mutants, n->changed, n->uneven, n->recolored, n->same, n->missed, n->false_alarms);
+    printf("%s: %u plans, %u mutants: %u change what is joined, %u the cable by which current "
+           "returns, %u colours alone, %u nothing; %u missed, %u false alarms\n",
+           title, n->plans, n->mutants, n->changed, n->uneven, n->recolored, n->same, n->missed,
+           n->false_alarms);
     printf("  first found by statement");
     for (int s = 1; s < STATEMENT_COUNT; s++)
         printf(" %d: %u", s, n->found_by[s]);
@@ -152,7 +161,8 @@ static void faults_in_random_plans_are_found(void **state)
         struct buf text = {0};
         uint64_t size = seed * 7919 + 3;
         unsigned boxes = 2 + pick(&size, 11), switches = 1 + pick(&size, 6);
-        generate_plan(&text, g, seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes, switches);
+        generate_plan(&text, g, seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes,
+                      switches);
         struct compilation c;
         compile_text(&c, buf_text(&text));
         char name[32];

@@ -16,14 +16,15 @@
 
 enum { LONGEST = 60, NAMES = 250, QUERIES = 150, ROUNDS = 40, LONGEST_COMPARED = 48 };
 
-/* --- the plain search --------------------------------------------------------------------------------------------------- */
+/* --- the plain search --------------------------------------------------------------------- */
 
 static int least(int a, int b)
 {
     return a < b ? a : b;
 }
 
-/* Insertions, deletions, changes and neighbours that changed places, each letter edited once: the whole table. */
+/* Insertions, deletions, changes and neighbours that changed places, each letter edited once: the
+ * whole table. */
 static int table_distance(const char *a, const char *b)
 {
     static int t[LONGEST + 1][LONGEST + 1];
@@ -41,14 +42,19 @@ static int table_distance(const char *a, const char *b)
     return t[m][n];
 }
 
-/* What is nearest by edits; of equally near ones the first by the alphabet. A slip is one edit in two letters, two in five, three in more; never all letters. */
+/* What is nearest by edits; of equally near ones the first by the alphabet. A slip is one edit in
+ * two letters, two in five, three in more; never all letters. */
 static const char *plain_search(const char *written, char names[][LONGEST + 1], unsigned count)
 {
     int len = (int)strlen(written), best = len <= 2 ? 1 : len <= 5 ? 2 : 3;
     const char *found = NULL;
     for (unsigned i = 0; i < count; i++) {
-        bool capitals = !strcasecmp(written, names[i]), too_long = len > LONGEST_COMPARED || strlen(names[i]) > LONGEST_COMPARED;
-        int d = !strcmp(written, names[i]) ? 0 : capitals ? 1 : too_long ? INT32_MAX : table_distance(written, names[i]);
+        bool capitals = !strcasecmp(written, names[i]),
+             too_long = len > LONGEST_COMPARED || strlen(names[i]) > LONGEST_COMPARED;
+        int d = !strcmp(written, names[i]) ? 0
+                : capitals                 ? 1
+                : too_long                 ? INT32_MAX
+                                           : table_distance(written, names[i]);
         if (d && d < len && (d < best || (d == best && (!found || strcmp(names[i], found) < 0)))) {
             best = d;
             found = names[i];
@@ -57,9 +63,12 @@ static const char *plain_search(const char *written, char names[][LONGEST + 1], 
     return found;
 }
 
-/* --- random names --------------------------------------------------------------------------------------------------------- */
+/* --- random names ------------------------------------------------------------------------- */
 
-static const char *const alphabets[] = {"01", "0123456789", "aAbB", "abcdefghijklmnopqrstuvwxyz", "ABab01-_.", "aB\xc3\xa9\xe4-> :/@[`{", "R1"};
+static const char *const alphabets[] = {"01",        "0123456789",
+                                        "aAbB",      "abcdefghijklmnopqrstuvwxyz",
+                                        "ABab01-_.", "aB\xc3\xa9\xe4-> :/@[`{",
+                                        "R1"};
 enum { ALPHABETS = sizeof alphabets / sizeof *alphabets };
 
 static void random_name(uint64_t *state, const char *alphabet, char *out)
@@ -99,10 +108,12 @@ static void slip(uint64_t *state, const char *alphabet, const char *name, char *
 static void assert_same(const char *written, const char *found, const char *wanted)
 {
     if ((found && wanted) ? strcmp(found, wanted) : found != wanted)
-        fail_msg("for '%s' '%s' is found, '%s' is nearest", written, found ? found : "nothing", wanted ? wanted : "nothing");
+        fail_msg("for '%s' '%s' is found, '%s' is nearest", written, found ? found : "nothing",
+                 wanted ? wanted : "nothing");
 }
 
-/* One list, the same names in three lists, and name by name: all find what the plain search finds. */
+/* One list, the same names in three lists, and name by name: all find what the plain search finds.
+ */
 static void finds_what_a_plain_search_finds(void **unused)
 {
     (void)unused;
@@ -165,6 +176,7 @@ static void lists_of_a_map_grow_with_it(void **unused)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(finds_what_a_plain_search_finds), cmocka_unit_test(lists_of_a_map_grow_with_it)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(finds_what_a_plain_search_finds),
+                                       cmocka_unit_test(lists_of_a_map_grow_with_it)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

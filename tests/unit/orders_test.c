@@ -1,23 +1,35 @@
-/* The conductors of every run and the order of the switches of a leg, against a search of our own that tries all orders and counts net by net; of many switches, where
- * not all orders are tried, that each stands nearest to the one before it. */
+/* The conductors of every run and the order of the switches of a leg, against a search of our own
+ * that tries all orders and counts net by net; of many switches, where not all orders are tried,
+ * that each stands nearest to the one before it. */
 #include "compiled.h"
 #include "generate.h"
 
-enum { PLANS = 300, FEW_BOXES = 12, FEW_SWITCHES = 6, LONG_PLANS = 100, MOST_BOXES = 40, LEAST_OF_MANY = 9, MOST_SWITCHES = 40 };
+enum {
+    PLANS = 300,
+    FEW_BOXES = 12,
+    FEW_SWITCHES = 6,
+    LONG_PLANS = 100,
+    MOST_BOXES = 40,
+    LEAST_OF_MANY = 9,
+    MOST_SWITCHES = 40
+};
 
 /* A tree of boxes (box 0 hangs on the panel) and what stands in each, as written into the plan. */
 struct tree_plan {
     unsigned boxes, parent[MOST_BOXES], switches, at[MOST_SWITCHES];
     bool leg_load[MOST_BOXES], live_load[MOST_BOXES], devices[MOST_BOXES], leaf[MOST_BOXES];
-    double feet[MOST_BOXES];     /* of the run that feeds each box; set from the compiled plan */
+    double feet[MOST_BOXES]; /* of the run that feeds each box; set from the compiled plan */
 };
 
-/* One leg with its switches, receptacles on it and others beside it; a receptacle as a load lets the edition ask for no neutral at the switches. */
+/* One leg with its switches, receptacles on it and others beside it; a receptacle as a load lets
+ * the edition ask for no neutral at the switches. */
 static void draw_plan(struct tree_plan *t, uint64_t seed, bool many, struct buf *out)
 {
     uint64_t state = seed;
     *t = (struct tree_plan){.boxes = 3 + pick(&state, (many ? MOST_BOXES : FEW_BOXES) - 3),
-                            .switches = many ? LEAST_OF_MANY + pick(&state, MOST_SWITCHES - LEAST_OF_MANY) : 1 + pick(&state, FEW_SWITCHES)};
+                            .switches =
+                                many ? LEAST_OF_MANY + pick(&state, MOST_SWITCHES - LEAST_OF_MANY)
+                                     : 1 + pick(&state, FEW_SWITCHES)};
     for (unsigned b = 0; b < t->boxes; b++)
         t->leaf[b] = true;
     for (unsigned b = 1; b < t->boxes; b++) {
@@ -30,8 +42,10 @@ static void draw_plan(struct tree_plan *t, uint64_t seed, bool many, struct buf 
         t->leg_load[pick(&state, t->boxes)] = true;
     for (unsigned b = 0; b < t->boxes; b++)
         t->live_load[b] = chance(&state, 25);
-    buf_puts(out, "plan \"Tree\" { edition nec-2023 }\ncable 12/9 : nm { size 12; conductors black red blue yellow brown orange pink gray white; diameter 0.7\" }\n"
-                  "cable 12/5 : nm { size 12; conductors black red blue yellow white; diameter 0.6\" }\nroom store { kind storage; size 140' by 140'\n");
+    buf_puts(out, "plan \"Tree\" { edition nec-2023 }\ncable 12/9 : nm { size 12; conductors black "
+                  "red blue yellow brown orange pink gray white; diameter 0.7\" }\n"
+                  "cable 12/5 : nm { size 12; conductors black red blue yellow white; diameter "
+                  "0.6\" }\nroom store { kind storage; size 140' by 140'\n");
     static const char *const walls[] = {"north", "east", "south", "west"};
     for (unsigned b = 0; b < t->boxes; b++) {
         buf_printf(out, "  box B%u %s at %u' up 4' {\n", b, walls[pick(&state, 4)], 3 * b + 2);
@@ -41,15 +55,17 @@ static void draw_plan(struct tree_plan *t, uint64_t seed, bool many, struct buf 
         for (unsigned i = 0; i < t->switches; i++)
             t->devices[b] |= t->at[i] == b;
         t->devices[b] |= t->leg_load[b] | t->live_load[b];
-        buf_printf(out, "%s%s  }\n", t->leg_load[b] ? "    receptacle leg x\n" : "", t->live_load[b] ? "    receptacle\n" : "");
+        buf_printf(out, "%s%s  }\n", t->leg_load[b] ? "    receptacle leg x\n" : "",
+                   t->live_load[b] ? "    receptacle\n" : "");
     }
-    buf_puts(out, "}\npanel P { in store east at 39' up 5'; main 60 A; spaces 8 }\ncircuit P.1 {\n  breaker 20 A\n  run P -> store.B0\n");
+    buf_puts(out, "}\npanel P { in store east at 39' up 5'; main 60 A; spaces 8 }\ncircuit P.1 {\n "
+                  " breaker 20 A\n  run P -> store.B0\n");
     for (unsigned b = 1; b < t->boxes; b++)
         buf_printf(out, "  run store.B%u -> B%u\n", t->parent[b], b);
     buf_puts(out, "}\n");
 }
 
-/* --- counting ------------------------------------------------------------------------------------------------------------ */
+/* --- counting ----------------------------------------------------------------------------- */
 
 static bool below(const struct tree_plan *t, unsigned b, unsigned top)
 {
@@ -58,7 +74,8 @@ static bool below(const struct tree_plan *t, unsigned b, unsigned top)
     return b == top;
 }
 
-/* Whether a net with ends in these boxes (and at the panel) crosses the run that feeds `run`: it has ends on both sides. */
+/* Whether a net with ends in these boxes (and at the panel) crosses the run that feeds `run`: it
+ * has ends on both sides. */
 static bool crosses(const struct tree_plan *t, const bool *ends, bool panel, unsigned run)
 {
     bool inside = false, outside = panel;
@@ -79,7 +96,8 @@ static unsigned conductors(const struct tree_plan *t, const unsigned *order, uns
     }
     line[t->at[order[0]]] = true;
     leg[t->at[order[t->switches - 1]]] = true;
-    unsigned count = crosses(t, line, true, run) + crosses(t, neutral, true, run) + crosses(t, leg, false, run);
+    unsigned count =
+        crosses(t, line, true, run) + crosses(t, neutral, true, run) + crosses(t, leg, false, run);
     for (unsigned i = 0; i + 1 < t->switches; i++) {
         bool pair[MOST_BOXES] = {false};
         pair[t->at[order[i]]] = pair[t->at[order[i + 1]]] = true;
@@ -110,7 +128,8 @@ static bool cheaper(struct cable_price a, struct cable_price b)
     return a.rare != b.rare ? a.rare < b.rare : a.feet < b.feet - 1e-6;
 }
 
-static void try_orders(const struct tree_plan *t, unsigned *order, unsigned from, struct cable_price *best)
+static void try_orders(const struct tree_plan *t, unsigned *order, unsigned from,
+                       struct cable_price *best)
 {
     if (from == t->switches) {
         struct cable_price p = price_of(t, order);
@@ -128,7 +147,7 @@ static void try_orders(const struct tree_plan *t, unsigned *order, unsigned from
     }
 }
 
-/* --- against the compiler -------------------------------------------------------------------------------------------------- */
+/* --- against the compiler ----------------------------------------------------------------- */
 
 static unsigned box_number(const struct box *b)
 {
@@ -151,13 +170,15 @@ static void chosen_order(const struct tree_plan *t, const struct compilation *c,
 }
 
 /* The conductors of each run are as counted; notes the length of each. */
-static void check_runs(struct tree_plan *t, const struct compilation *c, const unsigned *order, uint64_t seed, const char *text)
+static void check_runs(struct tree_plan *t, const struct compilation *c, const unsigned *order,
+                       uint64_t seed, const char *text)
 {
     for (uint32_t i = 0; i < c->model->runs.n; i++) {
         unsigned b = box_number(c->model->runs.at[i]->to.box), wanted = conductors(t, order, b);
         t->feet[b] = length_feet(c->routes->of_run[i].electrical);
         if (c->wiring->of_run[i].needed != wanted)
-            fprintf(stderr, "seed %llu, run to B%u: %u conductors, counted %u\n%s", (unsigned long long)seed, b, c->wiring->of_run[i].needed, wanted, text);
+            fprintf(stderr, "seed %llu, run to B%u: %u conductors, counted %u\n%s",
+                    (unsigned long long)seed, b, c->wiring->of_run[i].needed, wanted, text);
         assert_int_equal(c->wiring->of_run[i].needed, wanted);
     }
 }
@@ -177,7 +198,9 @@ static void check_plan(uint64_t seed, unsigned *runs)
     unsigned all[MOST_SWITCHES] = {0, 1, 2, 3, 4, 5};
     try_orders(&t, all, 0, &best);
     if (cheaper(best, chosen))
-        fprintf(stderr, "seed %llu: %u rare cables and %.1f conductor-feet, %u and %.1f would do\n%s", (unsigned long long)seed, chosen.rare, chosen.feet, best.rare, best.feet,
+        fprintf(stderr,
+                "seed %llu: %u rare cables and %.1f conductor-feet, %u and %.1f would do\n%s",
+                (unsigned long long)seed, chosen.rare, chosen.feet, best.rare, best.feet,
                 buf_text(&text));
     assert_false(cheaper(best, chosen));
     compile_free(&c);
@@ -220,7 +243,8 @@ static void many_switches_go_to_the_nearest(void **state)
         for (unsigned i = 0; i < t.switches; i++)
             for (unsigned k = i + 1; k < t.switches; k++) {
                 unsigned from = i ? t.at[order[i - 1]] : 0;
-                assert_true(runs_between(&t, from, t.at[order[i]]) <= runs_between(&t, from, t.at[order[k]]));
+                assert_true(runs_between(&t, from, t.at[order[i]]) <=
+                            runs_between(&t, from, t.at[order[k]]));
             }
         compile_free(&c);
         buf_free(&text);
@@ -229,6 +253,7 @@ static void many_switches_go_to_the_nearest(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(orders_are_the_best_of_all), cmocka_unit_test(many_switches_go_to_the_nearest)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(orders_are_the_best_of_all),
+                                       cmocka_unit_test(many_switches_go_to_the_nearest)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,5 @@
-/* The allotment of cuts to coils where the input is odd, and what it prefers among plans of equal cost. */
+/* The allotment of cuts to coils where the input is odd, and what it prefers among plans of equal
+ * cost. */
 #include "pack_input.h"
 
 static void test_nothing(void **state)
@@ -63,7 +64,8 @@ static void test_only_on_hand(void **state)
     arena_free(&arena);
 }
 
-/* A new coil must be bought for the 40 and would hold all; what fits goes on the leftover all the same. */
+/* A new coil must be bought for the 40 and would hold all; what fits goes on the leftover all the
+ * same. */
 static void test_leftovers_first(void **state)
 {
     (void)state;
@@ -85,7 +87,8 @@ static void test_leftovers_first(void **state)
     arena_free(&arena);
 }
 
-/* The 1000 has no price and is bought only because nothing else holds the 300; then it serves the others too. */
+/* The 1000 has no price and is bought only because nothing else holds the 300; then it serves the
+ * others too. */
 static void test_without_price(void **state)
 {
     (void)state;
@@ -134,7 +137,8 @@ static void test_limits_of_figures(void **state)
     (void)state;
     struct arena arena = {0};
     struct pack_result r;
-    struct pack_stock stock = {.length = PACK_LENGTH_MAX, .price = PACK_PRICE_MAX, .on_hand = UINT32_MAX, .buy = true};
+    struct pack_stock stock = {
+        .length = PACK_LENGTH_MAX, .price = PACK_PRICE_MAX, .on_hand = UINT32_MAX, .buy = true};
     struct pack_piece piece = {.length = PACK_LENGTH_MAX};
     assert_true(pack_plan(&arena, &stock, 1, &piece, 1, PACK_STEPS, &r));
     assert_int_equal(r.coil_count, 1);
@@ -161,8 +165,9 @@ static void test_limits_of_figures(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_nothing),           cmocka_unit_test(test_zero_lengths),  cmocka_unit_test(test_only_on_hand),
-        cmocka_unit_test(test_leftovers_first),   cmocka_unit_test(test_without_price), cmocka_unit_test(test_ties),
+        cmocka_unit_test(test_nothing),           cmocka_unit_test(test_zero_lengths),
+        cmocka_unit_test(test_only_on_hand),      cmocka_unit_test(test_leftovers_first),
+        cmocka_unit_test(test_without_price),     cmocka_unit_test(test_ties),
         cmocka_unit_test(test_limits_of_figures),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

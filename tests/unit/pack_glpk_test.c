@@ -1,5 +1,6 @@
-/* The cost of plans against GLPK's integer solver (glpsol of the Debian package glpk-utils), which is given every filling of every coil.
- * Without glpsol there is nothing to compare with, and the test says so and is skipped. */
+/* The cost of plans against GLPK's integer solver (glpsol of the Debian package glpk-utils), which
+ * is given every filling of every coil. Without glpsol there is nothing to compare with, and the
+ * test says so and is skipped. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -31,15 +32,18 @@ static uint32_t draw(uint64_t *state, uint32_t below)
     return (uint32_t)(*state >> 33) % below;
 }
 
-/* Two or three coils to buy at prices a shop might ask, leftovers, and cuts of a few lengths; the longest coil holds them all. */
+/* Two or three coils to buy at prices a shop might ask, leftovers, and cuts of a few lengths; the
+ * longest coil holds them all. */
 static struct input draw_input(uint64_t *state)
 {
     static const length to_buy[] = {100, 50, 25};
     struct input in = {.stocks = 2 + draw(state, 2), .size_count = 3 + draw(state, SIZES - 3)};
     for (uint32_t k = 0; k < in.stocks; k++)
-        in.stock[k] = (struct pack_stock){.length = to_buy[k], .price = to_buy[k] * (80 + draw(state, 60)), .buy = true};
+        in.stock[k] = (struct pack_stock){
+            .length = to_buy[k], .price = to_buy[k] * (80 + draw(state, 60)), .buy = true};
     for (uint32_t n = draw(state, 3); n; n--)
-        in.stock[in.stocks++] = (struct pack_stock){.length = 15 + draw(state, 60), .price = -1, .on_hand = 1 + draw(state, 2)};
+        in.stock[in.stocks++] = (struct pack_stock){
+            .length = 15 + draw(state, 60), .price = -1, .on_hand = 1 + draw(state, 2)};
     for (uint32_t i = 0; i < in.size_count; i++)
         in.size[i] = 8 + draw(state, 50);
     for (uint32_t i = 0; i < CUTS; i++) {
@@ -50,8 +54,9 @@ static struct input draw_input(uint64_t *state)
     return in;
 }
 
-/* All fillings that leave no room for a cut more, each a variable of the linear program in GLPK's copy of the CPLEX format. The rows ask for as many
- * cuts or more, so that a filling that is part of another one is not needed. */
+/* All fillings that leave no room for a cut more, each a variable of the linear program in GLPK's
+ * copy of the CPLEX format. The rows ask for as many cuts or more, so that a filling that is part
+ * of another one is not needed. */
 struct program {
     const struct input *in;
     FILE *file;
@@ -126,12 +131,14 @@ static void write_program(struct program *p)
     fprintf(p->file, "End\n");
 }
 
-/* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. It is asked to branch on the first variable, with which it is
- * through soonest. */
+/* What glpsol says of the program in `folder`: its cost, -1 where it did not finish. It is asked to
+ * branch on the first variable, with which it is through soonest. */
 static int64_t solve(const char *folder)
 {
     char command[512], line[256];
-    snprintf(command, sizeof command, "cd '%s' && glpsol --first --tmlim 3 --lp plan.lp -o answer >log 2>&1 && cat answer", folder);
+    snprintf(command, sizeof command,
+             "cd '%s' && glpsol --first --tmlim 3 --lp plan.lp -o answer >log 2>&1 && cat answer",
+             folder);
     FILE *answer = popen(command, "r");
     assert_non_null(answer);
     double cost = -1;
@@ -174,7 +181,8 @@ static void test_against_glpk(void **state)
 {
     (void)state;
     if (system("glpsol --version >/dev/null 2>&1") != 0) {
-        print_message("glpsol is not installed (Debian package glpk-utils): plans are not compared with GLPK\n");
+        print_message("glpsol is not installed (Debian package glpk-utils): plans are not compared "
+                      "with GLPK\n");
         skip();
     }
     const char *where = getenv("TMPDIR") ? getenv("TMPDIR") : "/tmp";

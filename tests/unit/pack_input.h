@@ -20,7 +20,7 @@ struct input {
     uint32_t pieces;
 };
 
-/* --- made-up input ----------------------------------------------------------------------------------------------- */
+/* --- made-up input ------------------------------------------------------------------------ */
 
 /* A fixed sequence, so that each run makes the same plans (multiplier of D. Knuth's MMIX). */
 static inline uint32_t draw(uint64_t *state, uint32_t below)
@@ -29,9 +29,11 @@ static inline uint32_t draw(uint64_t *state, uint32_t below)
     return (uint32_t)(*state >> 33) % below;
 }
 
-static inline void add_stock(struct input *in, length size, int64_t price, uint32_t on_hand, bool buy)
+static inline void add_stock(struct input *in, length size, int64_t price, uint32_t on_hand,
+                             bool buy)
 {
-    in->stock[in->stocks++] = (struct pack_stock){.length = size, .price = price, .on_hand = on_hand, .buy = buy, .name = "a coil"};
+    in->stock[in->stocks++] = (struct pack_stock){
+        .length = size, .price = price, .on_hand = on_hand, .buy = buy, .name = "a coil"};
 }
 
 static inline void add_piece(struct input *in, length size)
@@ -40,9 +42,10 @@ static inline void add_piece(struct input *in, length size)
     in->pieces++;
 }
 
-/* --- what holds for every plan ----------------------------------------------------------------------------------- */
+/* --- what holds for every plan ------------------------------------------------------------ */
 
-static inline void check_coil(const struct input *in, const struct pack_result *r, const struct pack_coil *coil, uint32_t *on_hand)
+static inline void check_coil(const struct input *in, const struct pack_result *r,
+                              const struct pack_coil *coil, uint32_t *on_hand)
 {
     const struct pack_stock *stock = &in->stock[coil->stock];
     length used = 0;
@@ -93,7 +96,8 @@ static inline void check_result(const struct input *in, const struct pack_result
     assert_true(r->proven ? r->gap == 0 : r->gap > 0);
 }
 
-static inline struct pack_result plan_within(struct arena *arena, const struct input *in, uint64_t steps)
+static inline struct pack_result plan_within(struct arena *arena, const struct input *in,
+                                             uint64_t steps)
 {
     struct pack_result r;
     assert_true(pack_plan(arena, in->stock, in->stocks, in->piece, in->pieces, steps, &r));

@@ -1,4 +1,5 @@
-/* The allotment of cuts to coils, against published optima and against trying everything. Run from the top of the tree. */
+/* The allotment of cuts to coils, against published optima and against trying everything. Run from
+ * the top of the tree. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -6,9 +7,10 @@
 
 #include "pack_input.h"
 
-/* --- published optima -------------------------------------------------------------------------------------------- */
+/* --- published optima --------------------------------------------------------------------- */
 
-/* Improved since the file was written: its 51 and 50 were the best known then; 50 and 49 are packings equal to a lower bound. */
+/* Improved since the file was written: its 51 and 50 were the best known then; 50 and 49 are
+ * packings equal to a lower bound. */
 static uint32_t best_known(const char *name, uint32_t in_file)
 {
     if (strcmp(name, "u120_08") == 0)
@@ -25,7 +27,8 @@ static void check_published(const char *name, const struct input *in, uint32_t b
     struct pack_result r = plan(&arena, in);
     double seconds = (double)(clock() - start) / CLOCKS_PER_SEC;
     if (r.bought_coils != best || !r.proven)
-        print_error("%s: %u coils, %s; best known %u\n", name, r.bought_coils, r.proven ? "proven" : "not proven", best);
+        print_error("%s: %u coils, %s; best known %u\n", name, r.bought_coils,
+                    r.proven ? "proven" : "not proven", best);
     assert_int_equal(r.bought_coils, best);
     assert_int_equal(r.bound_coils, best);
     assert_true(r.proven);
@@ -62,10 +65,13 @@ static void test_orlib_u120(void **state)
     fclose(file);
 }
 
-/* t60_00 of E. Falkenauer 1996, OR-Library: every bin of the optimum holds three items and is full. First fit needs 23. */
-static const int t60_00[60] = {495, 474, 473, 472, 466, 450, 445, 444, 439, 430, 419, 414, 410, 395, 372, 370, 366, 366, 366, 363,
-                               361, 357, 355, 351, 350, 350, 347, 320, 315, 307, 303, 299, 298, 298, 292, 288, 287, 283, 275, 275,
-                               274, 273, 273, 272, 272, 271, 269, 269, 268, 263, 262, 261, 259, 258, 255, 254, 252, 252, 252, 251};
+/* t60_00 of E. Falkenauer 1996, OR-Library: every bin of the optimum holds three items and is full.
+ * First fit needs 23. */
+static const int t60_00[60] = {495, 474, 473, 472, 466, 450, 445, 444, 439, 430, 419, 414,
+                               410, 395, 372, 370, 366, 366, 366, 363, 361, 357, 355, 351,
+                               350, 350, 347, 320, 315, 307, 303, 299, 298, 298, 292, 288,
+                               287, 283, 275, 275, 274, 273, 273, 272, 272, 271, 269, 269,
+                               268, 263, 262, 261, 259, 258, 255, 254, 252, 252, 252, 251};
 
 static struct input triplets(void)
 {
@@ -83,9 +89,10 @@ static void test_orlib_t60(void **state)
     check_published("t60_00", &in, 20);
 }
 
-/* --- trying everything ------------------------------------------------------------------------------------------- */
+/* --- trying everything -------------------------------------------------------------------- */
 
-/* Tries each cut on each coil begun, then on a new one of each kind. `left` is what may be left out: lengths that no coil to buy holds. */
+/* Tries each cut on each coil begun, then on a new one of each kind. `left` is what may be left
+ * out: lengths that no coil to buy holds. */
 struct brute {
     const struct input *in;
     bool priced;
@@ -99,7 +106,8 @@ struct brute {
     __int128 best;
 };
 
-/* In the order of the header: length left out, then length bought without price where there are prices, then cost or length, then coils. */
+/* In the order of the header: length left out, then length bought without price where there are
+ * prices, then cost or length, then coils. */
 static __int128 brute_value(const struct brute *b, length left_out)
 {
     length unpriced = 0;
@@ -179,7 +187,8 @@ static __int128 value_of(const struct input *in, const struct pack_result *r, bo
     return brute_value(&b, left_out);
 }
 
-/* Coils to buy, all with a price or none with one, and up to two kinds of leftovers; cuts that fit a coil to buy. */
+/* Coils to buy, all with a price or none with one, and up to two kinds of leftovers; cuts that fit
+ * a coil to buy. */
 static struct input tiny(uint64_t *state)
 {
     struct input in = {0};
@@ -213,7 +222,8 @@ static void test_brute_force(void **state)
     }
 }
 
-/* Some coils to buy have no price or none can be bought, and cuts may be longer than those: the first two steps of the header. */
+/* Some coils to buy have no price or none can be bought, and cuts may be longer than those: the
+ * first two steps of the header. */
 static void test_brute_force_steps(void **state)
 {
     (void)state;
@@ -233,7 +243,8 @@ static void test_brute_force_steps(void **state)
         struct pack_result r = plan(&arena, &in);
         struct brute b = brute_force(&in);
         assert_true(r.proven);
-        /* ties in an earlier step may be worth something in a later one, so only what is decided first is the same for certain */
+        /* ties in an earlier step may be worth something in a later one, so only what is decided
+         * first is the same for certain */
         __int128 scale = (__int128)100000 * 1000, mine = value_of(&in, &r, b.priced);
         if (r.missing_count)
             scale *= 100000;
@@ -247,9 +258,10 @@ static void test_brute_force_steps(void **state)
     assert_true(unpriced > 50);
 }
 
-/* --- the sizes of a house ---------------------------------------------------------------------------------------- */
+/* --- the sizes of a house ----------------------------------------------------------------- */
 
-/* Three hundred cuts in whole inches from 6' to 60', coils with and without prices, leftovers: proven, with work to spare. */
+/* Three hundred cuts in whole inches from 6' to 60', coils with and without prices, leftovers:
+ * proven, with work to spare. */
 static void test_house(void **state)
 {
     (void)state;
@@ -272,7 +284,8 @@ static void test_house(void **state)
     }
 }
 
-/* Cuts with no common step to speak of go by a coarse grid; the plan still holds exactly and the bound stays a bound. */
+/* Cuts with no common step to speak of go by a coarse grid; the plan still holds exactly and the
+ * bound stays a bound. */
 static void test_no_step(void **state)
 {
     (void)state;
@@ -292,9 +305,10 @@ static void test_no_step(void **state)
     arena_free(&arena);
 }
 
-/* --- the limit, and the order of the input ----------------------------------------------------------------------- */
+/* --- the limit, and the order of the input ------------------------------------------------ */
 
-/* However early the search is stopped, the bound lies below the best plan, and the plan found is no better than it. */
+/* However early the search is stopped, the bound lies below the best plan, and the plan found is no
+ * better than it. */
 static void test_bounds_when_stopped(void **state)
 {
     (void)state;
@@ -314,7 +328,8 @@ static void test_bounds_when_stopped(void **state)
         for (uint64_t steps = 100; steps < 1000000; steps *= 3) {
             struct pack_result r = plan_within(&arena, &in, steps);
             assert_true(r.steps <= steps);
-            assert_true(priced ? r.bound_cost <= best.cost && r.cost >= best.cost : r.bound_bought <= best.bought && r.bought >= best.bought);
+            assert_true(priced ? r.bound_cost <= best.cost && r.cost >= best.cost
+                               : r.bound_bought <= best.bought && r.bought >= best.bought);
             assert_true(!r.proven || (r.cost == best.cost && r.bought_coils == best.bought_coils));
             stopped += !r.proven;
         }
@@ -330,7 +345,8 @@ static void test_step_limit(void **state)
     uint32_t last = 60;
     for (uint64_t steps = 0; steps < 40000000; steps = steps * 4 + 1) {
         struct arena arena = {0};
-        struct pack_result r = plan_within(&arena, &in, steps), again = plan_within(&arena, &in, steps);
+        struct pack_result r = plan_within(&arena, &in, steps),
+                           again = plan_within(&arena, &in, steps);
         assert_true(r.steps <= steps);
         assert_true(r.bought_coils <= last);
         assert_int_equal(r.bound_coils, 20);
@@ -378,9 +394,15 @@ static void test_order_of_input(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_orlib_u120),          cmocka_unit_test(test_orlib_t60),  cmocka_unit_test(test_brute_force),
-        cmocka_unit_test(test_brute_force_steps),   cmocka_unit_test(test_house),      cmocka_unit_test(test_no_step),
-        cmocka_unit_test(test_bounds_when_stopped), cmocka_unit_test(test_step_limit), cmocka_unit_test(test_order_of_input),
+        cmocka_unit_test(test_orlib_u120),
+        cmocka_unit_test(test_orlib_t60),
+        cmocka_unit_test(test_brute_force),
+        cmocka_unit_test(test_brute_force_steps),
+        cmocka_unit_test(test_house),
+        cmocka_unit_test(test_no_step),
+        cmocka_unit_test(test_bounds_when_stopped),
+        cmocka_unit_test(test_step_limit),
+        cmocka_unit_test(test_order_of_input),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

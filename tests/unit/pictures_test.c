@@ -1,22 +1,31 @@
-/* Drawings to scale: what is written is XML, everything stands where the plan says, nothing leaves the picture. */
+/* Drawings to scale: what is written is XML, everything stands where the plan says, nothing leaves
+ * the picture. */
 #include "compiled.h"
 
 #include "emit/drawings/drawings.h"
 #include "emit/drawings/sheet.h"
 
-static const char shed[] = "plan \"Shed <&> \\\"yard\\\"\" { edition nec-2023 }\n"
-                           "room shed { kind workshop; size 14' by 10'\n"
-                           "door north at 5' wide 3' to outside\nwindow west at 6' wide 3'\n"
-                           "box A west at 2' { receptacle }\nbox B west at 8'-6\" up 48\" { receptacle }\n"
-                           "box C west at 8'-6\" up 20\" { receptacle }\nbox S north at 9' up 48\" { switch leg lamp }\n"
-                           "box L overhead at 5', 5' { luminaire leg lamp } }\n"
-                           "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
-                           "circuit P.2 { breaker 20 A; cable 12/2\nrun P -> shed.A -> B -> C\nrun shed.B -> S -> L }\n";
+static const char shed[] =
+    "plan \"Shed <&> \\\"yard\\\"\" { edition nec-2023 }\n"
+    "room shed { kind workshop; size 14' by 10'\n"
+    "door north at 5' wide 3' to outside\nwindow west at 6' wide 3'\n"
+    "box A west at 2' { receptacle }\nbox B west at 8'-6\" up 48\" { receptacle }\n"
+    "box C west at 8'-6\" up 20\" { receptacle }\nbox S north at 9' up 48\" { switch leg lamp }\n"
+    "box L overhead at 5', 5' { luminaire leg lamp } }\n"
+    "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
+    "circuit P.2 { breaker 20 A; cable 12/2\nrun P -> shed.A -> B -> C\nrun shed.B -> S -> L }\n";
 
 static struct results results_for(struct compilation *c)
 {
-    struct results r = {.arena = &c->arena, .diag = &c->diag, .model = c->model, .routes = c->routes, .bores = c->bores, .wiring = c->wiring,
-                        .makeup = c->makeup, .loads = c->loads, .cuts = c->cuts};
+    struct results r = {.arena = &c->arena,
+                        .diag = &c->diag,
+                        .model = c->model,
+                        .routes = c->routes,
+                        .bores = c->bores,
+                        .wiring = c->wiring,
+                        .makeup = c->makeup,
+                        .loads = c->loads,
+                        .cuts = c->cuts};
     results_prepare(&r);
     return r;
 }
@@ -35,7 +44,9 @@ static void assert_well_formed(const char *xml)
     size_t depth = 0;
     for (const char *at = xml; *at; at++) {
         if (*at == '&')
-            assert_true(!strncmp(at, "&amp;", 5) || !strncmp(at, "&lt;", 4) || !strncmp(at, "&gt;", 4) || !strncmp(at, "&quot;", 6) || !strncmp(at, "&#", 2));
+            assert_true(!strncmp(at, "&amp;", 5) || !strncmp(at, "&lt;", 4) ||
+                        !strncmp(at, "&gt;", 4) || !strncmp(at, "&quot;", 6) ||
+                        !strncmp(at, "&#", 2));
         if (*at != '<')
             continue;
         const char *end = strchr(at, '>');
@@ -64,7 +75,8 @@ static bool group_place(const char *svg, const char *title, double *x, double *y
     return at && sscanf(at, "translate(%lf %lf)", x, y) == 2;
 }
 
-/* Places and ends of what is drawn lie in the picture, through the groups that stand in one another. Turned groups are short: their middle is looked at. */
+/* Places and ends of what is drawn lie in the picture, through the groups that stand in one
+ * another. Turned groups are short: their middle is looked at. */
 static void assert_within(const char *svg)
 {
     double width, height, x[64] = {0}, y[64] = {0};
@@ -82,15 +94,18 @@ static void assert_within(const char *svg)
             y[depth] = y[depth - 1] + dy;
         } else if (!strncmp(at, "</g>", 4)) {
             depth--;
-        } else if (sscanf(at, "<line x1=\"%lf\" y1=\"%lf\" x2=\"%lf\" y2=\"%lf", &a, &b, &c, &d) == 4) {
+        } else if (sscanf(at, "<line x1=\"%lf\" y1=\"%lf\" x2=\"%lf\" y2=\"%lf", &a, &b, &c, &d) ==
+                   4) {
             assert_true(x[depth] + fmin(a, c) >= 0 && x[depth] + fmax(a, c) <= width);
             assert_true(y[depth] + fmin(b, d) >= 0 && y[depth] + fmax(b, d) <= height);
             seen++;
-        } else if (sscanf(at, "<rect x=\"%lf\" y=\"%lf\" width=\"%lf\" height=\"%lf", &a, &b, &c, &d) == 4) {
+        } else if (sscanf(at, "<rect x=\"%lf\" y=\"%lf\" width=\"%lf\" height=\"%lf", &a, &b, &c,
+                          &d) == 4) {
             assert_true(x[depth] + a >= 0 && x[depth] + a + c <= width);
             assert_true(y[depth] + b >= 0 && y[depth] + b + d <= height);
             seen++;
-        } else if (sscanf(at, "<text x=\"%lf\" y=\"%lf\" font-size=\"%lf\" %31[^=]", &a, &b, &c, text) == 4) {
+        } else if (sscanf(at, "<text x=\"%lf\" y=\"%lf\" font-size=\"%lf\" %31[^=]", &a, &b, &c,
+                          text) == 4) {
             const char *wide = strstr(at, "textLength=\""), *end = strchr(at, '>');
             assert_true(wide && wide < end && sscanf(wide, "textLength=\"%lf", &d) == 1);
             const char *anchor = strstr(at, "text-anchor=\"");
@@ -108,7 +123,8 @@ struct words {
     char text[40];
 };
 
-/* Every text of a picture with its place, through the groups that stand in one another; turned groups have none. */
+/* Every text of a picture with its place, through the groups that stand in one another; turned
+ * groups have none. */
 static unsigned words_of(const char *svg, struct words *out, unsigned most)
 {
     double x[64] = {0}, y[64] = {0}, a, b, size, wide;
@@ -123,10 +139,13 @@ static unsigned words_of(const char *svg, struct words *out, unsigned most)
             depth--;
         } else if (sscanf(at, "<text x=\"%lf\" y=\"%lf\" font-size=\"%lf\"", &a, &b, &size) == 3) {
             const char *length = strstr(at, "textLength=\""), *end = strchr(at, '>');
-            assert_true(length && length < end && sscanf(length, "textLength=\"%lf", &wide) == 1 && n < most);
-            bool middle = strstr(at, "text-anchor=\"middle") && strstr(at, "text-anchor=\"middle") < end;
+            assert_true(length && length < end && sscanf(length, "textLength=\"%lf", &wide) == 1 &&
+                        n < most);
+            bool middle =
+                strstr(at, "text-anchor=\"middle") && strstr(at, "text-anchor=\"middle") < end;
             double left = x[depth] + a - (middle ? wide / 2 : 0), base = y[depth] + b;
-            out[n] = (struct words){.left = left, .top = base - size * 0.7, .right = left + wide, .bottom = base};
+            out[n] = (struct words){
+                .left = left, .top = base - size * 0.7, .right = left + wide, .bottom = base};
             snprintf(out[n++].text, sizeof out->text, "%.*s", (int)strcspn(end + 1, "<"), end + 1);
         }
     }
@@ -137,7 +156,8 @@ static unsigned words_of(const char *svg, struct words *out, unsigned most)
 static void names_of_a_plan_are_readable(void **state)
 {
     (void)state;
-    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay", "examples/studio/downstairs.bay"};
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay",
+                                        "examples/studio/downstairs.bay"};
     static struct words words[4000];
     for (size_t p = 0; p < sizeof plans / sizeof *plans; p++) {
         struct compilation c;
@@ -149,8 +169,10 @@ static void names_of_a_plan_are_readable(void **state)
         assert_true(n > 30);
         for (unsigned i = 0; i < n; i++)
             for (unsigned k = 0; k < i; k++)
-                if (words[i].left < words[k].right - 0.5 && words[k].left < words[i].right - 0.5 && words[i].top < words[k].bottom - 0.5 && words[k].top < words[i].bottom - 0.5) {
-                    fprintf(stderr, "%s: '%s' lies on '%s'\n", plans[p], words[i].text, words[k].text);
+                if (words[i].left < words[k].right - 0.5 && words[k].left < words[i].right - 0.5 &&
+                    words[i].top < words[k].bottom - 0.5 && words[k].top < words[i].bottom - 0.5) {
+                    fprintf(stderr, "%s: '%s' lies on '%s'\n", plans[p], words[i].text,
+                            words[k].text);
                     over++;
                 }
         assert_int_equal(over, 0);
@@ -159,12 +181,21 @@ static void names_of_a_plan_are_readable(void **state)
     }
 }
 
-/* What a department asks to see on the sheet: 240 V and GFCI outlets marked, circuits beside the boxes, who drew it and when, a number; all of it on the paper. */
+/* What a department asks to see on the sheet: 240 V and GFCI outlets marked, circuits beside the
+ * boxes, who drew it and when, a number; all of it on the paper. */
 static void a_plan_bears_the_marks_of_a_submission(void **state)
 {
     (void)state;
-    static const char *const marks[] = {">240 V</text>", ">(GFCI)</text>", ">GFCI</text>", ">WP (GFCI)</text>", ">240 V 20 A (GFCI)</text>", ">R2 (P.15)</text>", ">L1 (M.7) E</text>",
-                                        ">Sheet P1</text>", ">Sheet P2</text>", "Permit: pending. Edition: NEC 2023, IRC 2024</text>"};
+    static const char *const marks[] = {">240 V</text>",
+                                        ">(GFCI)</text>",
+                                        ">GFCI</text>",
+                                        ">WP (GFCI)</text>",
+                                        ">240 V 20 A (GFCI)</text>",
+                                        ">R2 (P.15)</text>",
+                                        ">L1 (M.7) E</text>",
+                                        ">Sheet P1</text>",
+                                        ">Sheet P2</text>",
+                                        "Permit: pending. Edition: NEC 2023, IRC 2024</text>"};
     static struct words words[4000];
     struct compilation c;
     struct buf out = {0};
@@ -192,7 +223,9 @@ static void boxes_stand_to_scale(void **state)
     double xa, ya, xb, yb, xc, yc;
     compile_text(&c, shed);
     draw(&c, &out, "elevation", "west");
-    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) && group_place(buf_text(&out), "shed.B", &xb, &yb) && group_place(buf_text(&out), "shed.C", &xc, &yc));
+    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) &&
+                group_place(buf_text(&out), "shed.B", &xb, &yb) &&
+                group_place(buf_text(&out), "shed.C", &xc, &yc));
     /* 1/2" to the foot is 36 points; west is walked from the south */
     assert_true(fabs(xb - xa - 6.5 * 36) < 0.01);
     assert_true(fabs(xb - xc) < 0.01 && fabs(yc - yb - 28.0 / 12 * 36) < 0.01);
@@ -209,12 +242,16 @@ static void scale_fits_the_paper(void **state)
     (void)state;
     static const struct {
         const char *size, *words;
-    } cases[] = {{"17' by 9'", "1/2"}, {"20' by 9'", "3/8"}, {"30' by 9'", "1/4"}, {"60' by 9'", "1/8"}};
+    } cases[] = {
+        {"17' by 9'", "1/2"}, {"20' by 9'", "3/8"}, {"30' by 9'", "1/4"}, {"60' by 9'", "1/8"}};
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct compilation c;
         struct buf plan = {0}, out = {0};
         char words[40];
-        buf_printf(&plan, "plan \"Barn\" { edition nec-2023 }\nroom barn { kind workshop; size %s; box A north at 2' { receptacle } }\n", cases[i].size);
+        buf_printf(&plan,
+                   "plan \"Barn\" { edition nec-2023 }\nroom barn { kind workshop; size %s; box A "
+                   "north at 2' { receptacle } }\n",
+                   cases[i].size);
         compile_text(&c, buf_text(&plan));
         draw(&c, &out, "elevation", "north");
         snprintf(words, sizeof words, ">%s&quot; =", cases[i].words);
@@ -228,7 +265,9 @@ static void scale_fits_the_paper(void **state)
 
 static void pictures_are_whole(const char *drawing)
 {
-    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay", "examples/small/two-places.bay", "examples/small/old-box.bay"};
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay",
+                                        "examples/small/two-places.bay",
+                                        "examples/small/old-box.bay"};
     for (size_t i = 0; i <= sizeof plans / sizeof *plans; i++) {
         struct compilation c;
         struct buf out = {0}, again = {0};
@@ -267,7 +306,8 @@ static void every_box_of_a_wall_is_drawn(void **state)
     for (uint32_t i = 0; i < c.model->boxes.n; i++) {
         const struct box *b = c.model->boxes.at[i];
         double x, y;
-        assert_int_equal(group_place(buf_text(&out), box_address(&c.arena, b, false), &x, &y), b->place.where == ON_WALL);
+        assert_int_equal(group_place(buf_text(&out), box_address(&c.arena, b, false), &x, &y),
+                         b->place.where == ON_WALL);
     }
     buf_free(&out);
     compile_free(&c);
@@ -305,7 +345,8 @@ static void plans_are_whole(void **state)
     pictures_are_whole("plan");
 }
 
-/* At 1/4" to the foot a foot is 18 points; every box of the studio is on the sheet of its level, and what is drawn stands in the legend. */
+/* At 1/4" to the foot a foot is 18 points; every box of the studio is on the sheet of its level,
+ * and what is drawn stands in the legend. */
 static void boxes_of_a_plan_stand_to_scale(void **state)
 {
     (void)state;
@@ -314,11 +355,14 @@ static void boxes_of_a_plan_stand_to_scale(void **state)
     double xa, ya, xb, yb, xl, yl;
     compile_text(&c, shed);
     draw(&c, &out, "plan", NULL);
-    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) && group_place(buf_text(&out), "shed.B", &xb, &yb) && group_place(buf_text(&out), "shed.L", &xl, &yl));
+    assert_true(group_place(buf_text(&out), "shed.A", &xa, &ya) &&
+                group_place(buf_text(&out), "shed.B", &xb, &yb) &&
+                group_place(buf_text(&out), "shed.L", &xl, &yl));
     assert_non_null(strstr(buf_text(&out), ">1/4&quot; ="));
     assert_true(fabs(xa - xb) < 0.01 && fabs(ya - yb - 6.5 * 18) < 0.01);
     assert_true(fabs(xl - xa - 5 * 18) < 0.01 && fabs(yl - ya + 3 * 18) < 0.01);
-    static const char *const legend[] = {">duplex receptacle<", ">switch<", ">luminaire<"}, *const absent[] = {">smoke alarm<", ">paddle fan<", ">junction box<"};
+    static const char *const legend[] = {">duplex receptacle<", ">switch<", ">luminaire<"},
+                             *const absent[] = {">smoke alarm<", ">paddle fan<", ">junction box<"};
     for (int i = 0; i < 3; i++) {
         assert_non_null(strstr(buf_text(&out), legend[i]));
         assert_null(strstr(buf_text(&out), absent[i]));
@@ -329,7 +373,8 @@ static void boxes_of_a_plan_stand_to_scale(void **state)
     out = (struct buf){0};
     draw(&c, &out, "plan", NULL);
     for (uint32_t i = 0; i < c.model->boxes.n; i++)
-        assert_true(group_place(buf_text(&out), box_address(&c.arena, c.model->boxes.at[i], false), &xa, &ya));
+        assert_true(group_place(buf_text(&out), box_address(&c.arena, c.model->boxes.at[i], false),
+                                &xa, &ya));
     buf_free(&out);
     compile_free(&c);
 }

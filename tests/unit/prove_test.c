@@ -31,7 +31,7 @@ static void assert_holds(struct compilation *c, const struct verdict *v)
     assert_true(v->holds);
 }
 
-/* --- sound plans -------------------------------------------------------------------------------------------------------- */
+/* --- sound plans -------------------------------------------------------------------------- */
 
 static unsigned prove_files(const char *pattern)
 {
@@ -68,7 +68,8 @@ static void random_plans_are_proven(void **state)
         struct buf text = {0};
         uint64_t size = seed * 7919 + 3;
         unsigned boxes = 2 + pick(&size, 20), switches = 1 + pick(&size, 6);
-        generate_plan(&text, g, 100000 + seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes, switches);
+        generate_plan(&text, g, 100000 + seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes,
+                      switches);
         struct compilation c;
         const struct verdict *v = verdict_of(&c, buf_text(&text));
         if (!v->holds)
@@ -81,30 +82,35 @@ static void random_plans_are_proven(void **state)
         buf_free(&text);
     }
     free(g);
-    printf("random plans: %u circuits proven over %llu positions, %u left out: no cable is wide enough for a run, or nothing uses it\n", circuits - left_out, positions, left_out);
+    printf("random plans: %u circuits proven over %llu positions, %u left out: no cable is wide "
+           "enough for a run, or nothing uses it\n",
+           circuits - left_out, positions, left_out);
     assert_true(left_out * 6 < circuits);
 }
 
-/* --- faults and their witnesses -------------------------------------------------------------------------------------------- */
+/* --- faults and their witnesses ----------------------------------------------------------- */
 
-static const char two_places[] = "plan \"Two places\" { edition nec-2023 }\n"
-                                 "room hall { kind workshop; size 14' by 8'\n"
-                                 "  box S1 south at 2' up 4' { switch leg light }\n"
-                                 "  box S2 north at 2' up 4' { switch leg light }\n"
-                                 "  box L1 overhead at 7', 4' { luminaire leg light 60 W }\n"
-                                 "}\n"
-                                 "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
-                                 "circuit P.1 { breaker 15 A; run P -> hall.S1 -> L1; run hall.S1 -> S2 }\n";
+static const char two_places[] =
+    "plan \"Two places\" { edition nec-2023 }\n"
+    "room hall { kind workshop; size 14' by 8'\n"
+    "  box S1 south at 2' up 4' { switch leg light }\n"
+    "  box S2 north at 2' up 4' { switch leg light }\n"
+    "  box L1 overhead at 7', 4' { luminaire leg light 60 W }\n"
+    "}\n"
+    "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
+    "circuit P.1 { breaker 15 A; run P -> hall.S1 -> L1; run hall.S1 -> S2 }\n";
 
 /* The joint of a box in which a terminal of that name lies, and the lead. */
-static struct joint *joint_with(struct makeup *k, const struct box *b, const char *terminal, uint32_t *lead)
+static struct joint *joint_with(struct makeup *k, const struct box *b, const char *terminal,
+                                uint32_t *lead)
 {
     for (uint32_t j = k->first_of_box[b->id]; j < k->first_of_box[b->id + 1]; j++)
         for (uint32_t i = 0; i < k->joints.at[j].lead_count; i++) {
             const struct lead *l = &k->joints.at[j].leads[i];
             if (l->kind != LEAD_TERMINAL)
                 continue;
-            const struct part_form *f = &k->forms[l->part->device->id][l->part - l->part->device->parts];
+            const struct part_form *f =
+                &k->forms[l->part->device->id][l->part - l->part->device->parts];
             if (strcmp(f->terminals[l->terminal].name, terminal))
                 continue;
             *lead = i;
@@ -125,7 +131,8 @@ static const struct box *box_called(const struct model *m, const char *name)
 static void exchange(struct compilation *c, const char *box, const char *a, const char *b)
 {
     uint32_t i, k;
-    struct joint *x = joint_with(c->makeup, box_called(c->model, box), a, &i), *y = joint_with(c->makeup, box_called(c->model, box), b, &k);
+    struct joint *x = joint_with(c->makeup, box_called(c->model, box), a, &i),
+                 *y = joint_with(c->makeup, box_called(c->model, box), b, &k);
     assert_non_null(x);
     assert_non_null(y);
     struct lead l = x->leads[i];
@@ -188,17 +195,20 @@ static void a_load_before_its_protection_is_found(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct verdict *v = verdict_of(&c, "plan \"Onward\" { edition nec-2023 }\n"
-                                         "room shed { kind storage; size 14' by 10'\n"
-                                         "  box R1 west at 3' { receptacle-gfci onward }\n  box R2 west at 7' { receptacle }\n}\n"
-                                         "panel P { in shed east at 3' up 5'; main 60 A; spaces 8 }\n"
-                                         "circuit P.1 { breaker 20 A; run P -> shed.R1 -> R2 }\n");
+    const struct verdict *v = verdict_of(
+        &c,
+        "plan \"Onward\" { edition nec-2023 }\n"
+        "room shed { kind storage; size 14' by 10'\n"
+        "  box R1 west at 3' { receptacle-gfci onward }\n  box R2 west at 7' { receptacle }\n}\n"
+        "panel P { in shed east at 3' up 5'; main 60 A; spaces 8 }\n"
+        "circuit P.1 { breaker 20 A; run P -> shed.R1 -> R2 }\n");
     assert_holds(&c, v);
     exchange(&c, "R1", "hot", "load-hot");
     v = prove(&c.arena, c.model, c.makeup);
     assert_false(v->holds);
     exchange(&c, "R1", "neutral", "load-neutral");
-    v = prove(&c.arena, c.model, c.makeup); /* both exchanged: nothing is dead by a contact, but the device is fed from behind */
+    v = prove(&c.arena, c.model, c.makeup); /* both exchanged: nothing is dead by a contact, but the
+                                               device is fed from behind */
     assert_false(v->holds);
     assert_non_null(failure_of(v, STATES_PROTECTED));
     compile_free(&c);
@@ -218,7 +228,8 @@ static void a_short_is_told_with_its_path(void **state)
     struct compilation c;
     verdict_of(&c, two_places);
     uint32_t k;
-    struct joint *hot = joint_of_net(c.makeup, box_called(c.model, "S1"), "line"), *neutral = joint_with(c.makeup, box_called(c.model, "L1"), "neutral", &k);
+    struct joint *hot = joint_of_net(c.makeup, box_called(c.model, "S1"), "line"),
+                 *neutral = joint_with(c.makeup, box_called(c.model, "L1"), "neutral", &k);
     assert_non_null(hot);
     struct lead *leads = arena_array(&c.arena, struct lead, hot->lead_count + 1);
     memcpy(leads, hot->leads, hot->lead_count * sizeof *leads);
@@ -238,19 +249,23 @@ static void a_short_is_told_with_its_path(void **state)
     compile_free(&c);
 }
 
-/* --- positions, and what is left out ----------------------------------------------------------------------------------------- */
+/* --- positions, and what is left out ------------------------------------------------------ */
 
 static void legs_that_share_nothing_are_gone_through_apart(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct verdict *v = verdict_of(&c, "plan \"Apart\" { edition nec-2023 }\n"
-                                         "room hall { kind storage; size 14' by 10'\n"
-                                         "  box S1 west at 3' up 4' { switch leg a; switch leg b }\n  box S2 west at 7' up 4' { switch leg a; switch leg b; switch leg b }\n"
-                                         "  box R1 north at 3' { receptacle leg a }\n  box R2 north at 7' { receptacle leg b }\n}\n"
-                                         "cable 14/8 : nm { size 14; conductors black red blue yellow brown orange pink white; diameter 0.7\"; stock 1000' }\n"
-                                         "panel P { in hall east at 3' up 5'; main 60 A; spaces 8 }\n"
-                                         "circuit P.1 { breaker 15 A; run P -> hall.S1 -> S2 -> R1; run hall.S1 -> R2 }\n");
+    const struct verdict *v = verdict_of(
+        &c,
+        "plan \"Apart\" { edition nec-2023 }\n"
+        "room hall { kind storage; size 14' by 10'\n"
+        "  box S1 west at 3' up 4' { switch leg a; switch leg b }\n  box S2 west at 7' up 4' { "
+        "switch leg a; switch leg b; switch leg b }\n"
+        "  box R1 north at 3' { receptacle leg a }\n  box R2 north at 7' { receptacle leg b }\n}\n"
+        "cable 14/8 : nm { size 14; conductors black red blue yellow brown orange pink white; "
+        "diameter 0.7\"; stock 1000' }\n"
+        "panel P { in hall east at 3' up 5'; main 60 A; spaces 8 }\n"
+        "circuit P.1 { breaker 15 A; run P -> hall.S1 -> S2 -> R1; run hall.S1 -> R2 }\n");
     assert_holds(&c, v);
     assert_int_equal(v->left_out, 0);
     assert_int_equal(v->positions, 4 + 8);
@@ -262,12 +277,14 @@ static void series_switches_are_on_together_only(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct verdict *v = verdict_of(&c, "plan \"Series\" { edition nec-2023 }\n"
-                                         "room yard { kind storage; size 14' by 10'\n"
-                                         "  box S1 west at 3' up 4' { switch leg wall }\n  box S2 west at 7' up 4' { photocell leg lamp from leg wall }\n"
-                                         "  box L1 north at 3' up 7' { wall-luminaire leg lamp }\n}\n"
-                                         "panel P { in yard east at 3' up 5'; main 60 A; spaces 8 }\n"
-                                         "circuit P.1 { breaker 15 A; run P -> yard.S1 -> S2 -> L1 }\n");
+    const struct verdict *v =
+        verdict_of(&c, "plan \"Series\" { edition nec-2023 }\n"
+                       "room yard { kind storage; size 14' by 10'\n"
+                       "  box S1 west at 3' up 4' { switch leg wall }\n  box S2 west at 7' up 4' { "
+                       "photocell leg lamp from leg wall }\n"
+                       "  box L1 north at 3' up 7' { wall-luminaire leg lamp }\n}\n"
+                       "panel P { in yard east at 3' up 5'; main 60 A; spaces 8 }\n"
+                       "circuit P.1 { breaker 15 A; run P -> yard.S1 -> S2 -> L1 }\n");
     assert_holds(&c, v);
     assert_int_equal(v->positions, 4);
     exchange(&c, "S2", "line", "load");
@@ -279,10 +296,12 @@ static void series_switches_are_on_together_only(void **state)
 /* One leg of `count` switches in a row of boxes, and a receptacle behind the last. */
 static void write_row(struct buf *b, unsigned count)
 {
-    buf_printf(b, "plan \"Row\" { edition nec-2023 }\nroom hall { kind storage; size %u' by 10'\n", 2 * count + 8);
+    buf_printf(b, "plan \"Row\" { edition nec-2023 }\nroom hall { kind storage; size %u' by 10'\n",
+               2 * count + 8);
     for (unsigned i = 0; i < count; i++)
         buf_printf(b, "  box S%u north at %u' up 4' { switch leg row }\n", i, 2 * i + 2);
-    buf_printf(b, "  box R1 south at 3' { receptacle leg row }\n}\npanel P { in hall east at 3' up 5'; main 60 A; spaces 8 }\ncircuit P.1 { breaker 15 A; run P -> hall.S0");
+    buf_printf(b, "  box R1 south at 3' { receptacle leg row }\n}\npanel P { in hall east at 3' up "
+                  "5'; main 60 A; spaces 8 }\ncircuit P.1 { breaker 15 A; run P -> hall.S0");
     for (unsigned i = 1; i < count; i++)
         buf_printf(b, " -> S%u", i);
     buf_puts(b, " -> R1 }\n");
@@ -298,7 +317,8 @@ static double seconds(void)
 static void long_legs_are_gone_through_whole(void **state)
 {
     (void)state;
-    for (unsigned count = WIDE; count <= MOST_SWITCHES_TOGETHER + 1; count += MOST_SWITCHES_TOGETHER + 1 - WIDE) {
+    for (unsigned count = WIDE; count <= MOST_SWITCHES_TOGETHER + 1;
+         count += MOST_SWITCHES_TOGETHER + 1 - WIDE) {
         struct buf text = {0};
         struct compilation c;
         write_row(&text, count);
@@ -307,7 +327,8 @@ static void long_legs_are_gone_through_whole(void **state)
         const struct verdict *v = prove(&c.arena, c.model, c.makeup);
         assert_holds(&c, v);
         if (count <= MOST_SWITCHES_TOGETHER) {
-            printf("a leg of %u switches: %llu positions in %.3f s\n", count, (unsigned long long)v->positions, seconds() - before);
+            printf("a leg of %u switches: %llu positions in %.3f s\n", count,
+                   (unsigned long long)v->positions, seconds() - before);
             assert_int_equal(v->positions, 1ull << count);
             assert_int_equal(v->left_out, 0);
         } else { /* too many: said, not skipped */
@@ -323,13 +344,16 @@ static void what_is_not_made_up_is_named(void **state)
 {
     (void)state;
     struct compilation c;
-    const struct verdict *v = verdict_of(&c, "plan \"Short\" { edition nec-2023 }\n"
-                                         "room hall { kind workshop; size 14' by 8'\n"
-                                         "  box S1 south at 2' up 4' { switch leg light }\n  box S2 north at 2' up 4' { switch leg light }\n"
-                                         "  box L1 overhead at 7', 4' { luminaire leg light 60 W }\n  box R1 south at 9' { receptacle }\n}\n"
-                                         "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
-                                         "circuit P.1 { breaker 15 A; run P -> hall.S1 -> L1; run hall.S1 -> S2 cable 14/2 }\n"
-                                         "circuit P.2 { breaker 15 A; run P -> hall.R1 }\n");
+    const struct verdict *v = verdict_of(
+        &c, "plan \"Short\" { edition nec-2023 }\n"
+            "room hall { kind workshop; size 14' by 8'\n"
+            "  box S1 south at 2' up 4' { switch leg light }\n  box S2 north at 2' up 4' { switch "
+            "leg light }\n"
+            "  box L1 overhead at 7', 4' { luminaire leg light 60 W }\n  box R1 south at 9' { "
+            "receptacle }\n}\n"
+            "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
+            "circuit P.1 { breaker 15 A; run P -> hall.S1 -> L1; run hall.S1 -> S2 cable 14/2 }\n"
+            "circuit P.2 { breaker 15 A; run P -> hall.R1 }\n");
     assert_true(v->holds);
     assert_int_equal(v->left_out, 1);
     assert_string_equal(v->circuits[0].left_out, "run hall.S1 -> S2 is not made up");
@@ -338,17 +362,22 @@ static void what_is_not_made_up_is_named(void **state)
     compile_free(&c);
     v = verdict_of(&c, "plan \"Borrowed\" { edition nec-2023 }\n"
                        "room hall { kind workshop; size 14' by 8'\n"
-                       "  box S1 south at 2' up 4' { switch leg fan }\n  box S2 north at 2' up 4' { switch leg light }\n"
-                       "  box F1 overhead at 7', 4' { exhaust-fan { fan leg fan circuit 1; light leg light circuit 2 } }\n}\n"
+                       "  box S1 south at 2' up 4' { switch leg fan }\n  box S2 north at 2' up 4' "
+                       "{ switch leg light }\n"
+                       "  box F1 overhead at 7', 4' { exhaust-fan { fan leg fan circuit 1; light "
+                       "leg light circuit 2 } }\n}\n"
                        "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
-                       "circuit P.1 { breaker 15 A; run P -> hall.S1 -> F1 }\ncircuit P.2 { breaker 15 A; run P -> hall.S2 -> F1 }\n");
+                       "circuit P.1 { breaker 15 A; run P -> hall.S1 -> F1 }\ncircuit P.2 { "
+                       "breaker 15 A; run P -> hall.S2 -> F1 }\n");
     assert_true(v->holds);
-    assert_string_equal(v->circuits[0].left_out, "terminal neutral of the exhaust-fan in hall.F1 is on two circuits");
+    assert_string_equal(v->circuits[0].left_out,
+                        "terminal neutral of the exhaust-fan in hall.F1 is on two circuits");
     assert_string_equal(v->circuits[1].left_out, v->circuits[0].left_out);
     compile_free(&c);
     v = verdict_of(&c, "plan \"Ring\" { edition nec-2023 }\n"
                        "room hall { kind storage; size 14' by 8'\n"
-                       "  box S1 south at 2' up 4' { switch leg x from leg y; switch leg y from leg x }\n  box R1 north at 2' { receptacle leg x }\n}\n"
+                       "  box S1 south at 2' up 4' { switch leg x from leg y; switch leg y from "
+                       "leg x }\n  box R1 north at 2' { receptacle leg x }\n}\n"
                        "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
                        "circuit P.1 { breaker 15 A; run P -> hall.S1 -> R1 }\n");
     assert_true(v->holds);
@@ -359,10 +388,14 @@ static void what_is_not_made_up_is_named(void **state)
 /* A row of boxes, a switch and what it works in turn. */
 static void write_pairs(struct buf *b, unsigned boxes)
 {
-    buf_printf(b, "plan \"Pairs\" { edition nec-2023 }\nroom hall { kind storage; size %u' by 10'\n", boxes + 8);
+    buf_printf(b,
+               "plan \"Pairs\" { edition nec-2023 }\nroom hall { kind storage; size %u' by 10'\n",
+               boxes + 8);
     for (unsigned i = 0; i < boxes; i++)
-        buf_printf(b, "  box B%u north at %u' up 4' { %s leg l%u }\n", i, i + 2, i % 2 ? "receptacle" : "switch", i / 2);
-    buf_puts(b, "}\npanel P { in hall east at 3' up 5'; main 60 A; spaces 8 }\ncircuit P.1 { breaker 15 A; run P -> hall.B0");
+        buf_printf(b, "  box B%u north at %u' up 4' { %s leg l%u }\n", i, i + 2,
+                   i % 2 ? "receptacle" : "switch", i / 2);
+    buf_puts(b, "}\npanel P { in hall east at 3' up 5'; main 60 A; spaces 8 }\ncircuit P.1 { "
+                "breaker 15 A; run P -> hall.B0");
     for (unsigned i = 1; i < boxes; i++)
         buf_printf(b, "\n  run hall.B%u -> B%u", i - 1, i);
     buf_puts(b, "\n}\n");
@@ -392,7 +425,7 @@ static void large_circuits_take_milliseconds(void **state)
     }
 }
 
-/* --- the command --------------------------------------------------------------------------------------------------------------- */
+/* --- the command -------------------------------------------------------------------------- */
 
 static int run_prove(const char *plan_text, const char *option, struct buf *out)
 {
@@ -426,20 +459,25 @@ static void the_command_says_what_is_proven(void **state)
     buf_free(&out);
 }
 
-/* A switch whose contacts never part stands for a compiler that is wrong: the make-up cannot do what the plan says. */
+/* A switch whose contacts never part stands for a compiler that is wrong: the make-up cannot do
+ * what the plan says. */
 static void a_failed_proof_has_a_status_of_its_own(void **state)
 {
     (void)state;
-    static const char welded[] = "plan \"Welded\" { edition nec-2023 }\n"
-                                 "device welded : switch { multi no; terminal line takes line; terminal load gives leg\n"
-                                 "  position up joins line load; position down joins line load }\n"
-                                 "room hall { kind storage; size 14' by 8'\n"
-                                 "  box S1 south at 2' up 4' { welded leg light }\n  box R1 south at 8' { receptacle leg light }\n}\n"
-                                 "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
-                                 "circuit P.1 { breaker 15 A; run P -> hall.S1 -> R1 }\n";
+    static const char welded[] =
+        "plan \"Welded\" { edition nec-2023 }\n"
+        "device welded : switch { multi no; terminal line takes line; terminal load gives leg\n"
+        "  position up joins line load; position down joins line load }\n"
+        "room hall { kind storage; size 14' by 8'\n"
+        "  box S1 south at 2' up 4' { welded leg light }\n  box R1 south at 8' { receptacle leg "
+        "light }\n}\n"
+        "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
+        "circuit P.1 { breaker 15 A; run P -> hall.S1 -> R1 }\n";
     struct buf out = {0};
     assert_int_equal(run_prove(welded, "--format=json", &out), EXIT_PROOF);
-    assert_non_null(strstr(buf_text(&out), "\"statement\": 3, \"circuit\": \"P.1\", \"leg\": \"light\", \"box\": \"hall.R1\""));
+    assert_non_null(
+        strstr(buf_text(&out),
+               "\"statement\": 3, \"circuit\": \"P.1\", \"leg\": \"light\", \"box\": \"hall.R1\""));
     assert_non_null(strstr(buf_text(&out), "\"position\": \"hall.S1 (leg light) "));
     buf_free(&out);
 }

@@ -1,4 +1,5 @@
-/* For tests: a plan given as a text, read as the compiler reads it (lex, layout, parse, match), with its findings. */
+/* For tests: a plan given as a text, read as the compiler reads it (lex, layout, parse, match),
+ * with its findings. */
 #ifndef STUDBAY_TESTS_READING_H
 #define STUDBAY_TESTS_READING_H
 
@@ -25,13 +26,15 @@ struct reading {
     struct node *file;
 };
 
-/* Reads the bytes; the findings are in order. Not to be copied or moved; give it back with done(). */
+/* Reads the bytes; the findings are in order. Not to be copied or moved; give it back with done().
+ */
 static inline void read_bytes(struct reading *r, const char *bytes, size_t len)
 {
     memset(r, 0, sizeof *r);
     r->names.arena = r->diag.arena = &r->arena;
     r->language = language_new(&r->arena, &r->names);
-    r->source = (struct source){.path = "plan.bay", .bytes = arena_copy(&r->arena, bytes, len), .size = (uint32_t)len};
+    r->source = (struct source){
+        .path = "plan.bay", .bytes = arena_copy(&r->arena, bytes, len), .size = (uint32_t)len};
     lex(&r->diag, &r->source);
     r->tree = parse(&r->diag, &r->arena, &r->source);
     r->file = match_file(&r->diag, r->language, &r->tree);
@@ -65,13 +68,16 @@ static inline void assert_clean(struct reading *r)
     assert_int_equal(r->diag.findings.n, 0);
 }
 
-/* Fails unless there is exactly one finding, of that rule, with `part` in its message or in what would mend it. */
+/* Fails unless there is exactly one finding, of that rule, with `part` in its message or in what
+ * would mend it. */
 static inline void assert_only(struct reading *r, enum rule_id rule, const char *part)
 {
     const struct finding *f = r->diag.findings.at;
-    bool fits = r->diag.findings.n == 1 && f->rule == rule && (strstr(f->message, part) || (f->mend && strstr(f->mend, part)));
+    bool fits = r->diag.findings.n == 1 && f->rule == rule &&
+                (strstr(f->message, part) || (f->mend && strstr(f->mend, part)));
     if (!fits) {
-        fprintf(stderr, "wanted one %s finding with \"%s\" in it; there are %u\n", rule_table[rule].name, part, r->diag.findings.n);
+        fprintf(stderr, "wanted one %s finding with \"%s\" in it; there are %u\n",
+                rule_table[rule].name, part, r->diag.findings.n);
         show_findings(r);
     }
     assert_true(fits);

@@ -1,7 +1,10 @@
-/* How well reading recovers: the examples are damaged token by token, and what is said of the one fault is counted.
+/* How well reading recovers: the examples are damaged token by token, and what is said of the one
+ * fault is counted.
  *
- * language.md, section 9: one fault, one finding; a statement with a syntax finding still declares its name. No such thing holds for every damage (a `{` for
- * a name can be read in several ways), so the test asks for shares; it prints what it found. RECOVER_SHOW=1 prints the damages that fall short. */
+ * language.md, section 9: one fault, one finding; a statement with a syntax finding still declares
+ * its name. No such thing holds for every damage (a `{` for a name can be read in several ways), so
+ * the test asks for shares; it prints what it found. RECOVER_SHOW=1 prints the damages that fall
+ * short. */
 #include "reading.h"
 
 #include "parser.h"
@@ -9,7 +12,8 @@
 #include <glob.h>
 
 enum damage { DELETE, DUPLICATE, REPLACE, INSERT, SWAP, DAMAGES };
-static const char *const damage_words[] = {"deleted", "duplicated", "replaced", "inserted before", "letters swapped"};
+static const char *const damage_words[] = {"deleted", "duplicated", "replaced", "inserted before",
+                                           "letters swapped"};
 
 struct tally {
     unsigned damaged, found, findings, exactly_one, names, lost, files_kept;
@@ -45,26 +49,30 @@ static void read_into(struct bench *b, struct plan *p, const char *bytes, size_t
 {
     memset(p, 0, sizeof *p);
     p->diag.arena = &p->arena;
-    p->source = (struct source){.path = "plan.bay", .bytes = arena_copy(&p->arena, bytes, len), .size = (uint32_t)len};
+    p->source = (struct source){
+        .path = "plan.bay", .bytes = arena_copy(&p->arena, bytes, len), .size = (uint32_t)len};
     lex(&p->diag, &p->source);
     p->tree = parse(&p->diag, &p->arena, &p->source);
     p->file = match_file(&p->diag, b->language, &p->tree);
     diag_finish(&p->diag);
 }
 
-/* --- names and where they stand ------------------------------------------------------------------------------ */
+/* --- names and where they stand ----------------------------------------------------------- */
 
 static const char *name_of(struct bench *b, const struct node *n)
 {
     const struct value *v = node_value(n, 0);
-    return !v || !b->language->forms[n->form].names ? "" : v->kind == V_LENGTH || v->kind == V_GIVEN ? "" : ref_text(&b->arena, v);
+    return !v || !b->language->forms[n->form].names    ? ""
+           : v->kind == V_LENGTH || v->kind == V_GIVEN ? ""
+                                                       : ref_text(&b->arena, v);
 }
 
 /* What is declared and where; `parent` is NULL where the parent's name may have changed. */
 static const char *key_of(struct bench *b, const struct node *n, const char *parent)
 {
     char text[512];
-    int len = snprintf(text, sizeof text, "%d %s in %d %s", (int)n->form, name_of(b, n), (int)n->parent->form, parent ? parent : "?");
+    int len = snprintf(text, sizeof text, "%d %s in %d %s", (int)n->form, name_of(b, n),
+                       (int)n->parent->form, parent ? parent : "?");
     return names_intern(&b->names, text, (size_t)len < sizeof text ? (size_t)len : sizeof text - 1);
 }
 
@@ -79,13 +87,16 @@ static void file_names(struct bench *b, struct arena *arena, struct map *map, st
     }
 }
 
-/* The names of `owner`'s block that are not in `map`; `spared` is the first token of the statement that was damaged. */
-static unsigned count_lost(struct bench *b, const struct map *map, const struct node *owner, uint32_t spared, unsigned *names, const char **lost)
+/* The names of `owner`'s block that are not in `map`; `spared` is the first token of the statement
+ * that was damaged. */
+static unsigned count_lost(struct bench *b, const struct map *map, const struct node *owner,
+                           uint32_t spared, unsigned *names, const char **lost)
 {
     unsigned n_lost = 0;
     for (const struct node *n = owner->child; n; n = n->next) {
         if (b->language->forms[n->form].names && n->first != spared) {
-            const char *key = key_of(b, n, n->parent->form && n->parent->first == spared ? NULL : name_of(b, n->parent));
+            const char *key = key_of(
+                b, n, n->parent->form && n->parent->first == spared ? NULL : name_of(b, n->parent));
             ++*names;
             if (!map_find(map, 1, key)) {
                 n_lost++;
@@ -109,7 +120,7 @@ static uint32_t statement_of(const struct stmt *s, uint32_t token)
     return UINT32_MAX;
 }
 
-/* --- damages -------------------------------------------------------------------------------------------------- */
+/* --- damages ------------------------------------------------------------------------------ */
 
 static void add_token(struct buf *out, const struct source *s, uint32_t token)
 {
@@ -133,12 +144,14 @@ static bool swap_letters(struct bench *b, struct buf *out, const struct source *
 }
 
 /* One token, damaged; false where this damage changes nothing. */
-static bool damage_token(struct bench *b, struct buf *out, const struct source *s, uint32_t token, enum damage how)
+static bool damage_token(struct bench *b, struct buf *out, const struct source *s, uint32_t token,
+                         enum damage how)
 {
     const struct token *t = &s->tokens[token];
     uint32_t other = any_of(b, s->token_count - 1);
     switch (how) {
-    case DELETE: return true;
+    case DELETE:
+        return true;
     case DUPLICATE:
         add_token(out, s, token);
         buf_putc(out, ' ');
@@ -146,18 +159,21 @@ static bool damage_token(struct bench *b, struct buf *out, const struct source *
         return true;
     case REPLACE:
         add_token(out, s, other);
-        return s->tokens[other].len != t->len || memcmp(s->bytes + s->tokens[other].off, s->bytes + t->off, t->len);
+        return s->tokens[other].len != t->len ||
+               memcmp(s->bytes + s->tokens[other].off, s->bytes + t->off, t->len);
     case INSERT:
         add_token(out, s, other);
         buf_putc(out, ' ');
         add_token(out, s, token);
         return true;
-    default: return swap_letters(b, out, s, token);
+    default:
+        return swap_letters(b, out, s, token);
     }
 }
 
 /* The text of `s` with one token damaged; false where this damage changes nothing. */
-static bool damage(struct bench *b, struct buf *out, const struct source *s, uint32_t token, enum damage how)
+static bool damage(struct bench *b, struct buf *out, const struct source *s, uint32_t token,
+                   enum damage how)
 {
     const struct token *t = &s->tokens[token];
     buf_add(out, s->bytes, t->off);
@@ -166,15 +182,18 @@ static bool damage(struct bench *b, struct buf *out, const struct source *s, uin
     return changed;
 }
 
-static void show(struct plan *p, struct plan *whole, uint32_t token, enum damage how, const char *lost)
+static void show(struct plan *p, struct plan *whole, uint32_t token, enum damage how,
+                 const char *lost)
 {
-    struct position at = source_position(&whole->arena, &whole->source, whole->source.tokens[token].off);
+    struct position at =
+        source_position(&whole->arena, &whole->source, whole->source.tokens[token].off);
     uint32_t len;
     const char *line = source_line(&p->arena, &p->source, at.line, &len);
     struct buf out = {0};
     diag_text(&p->diag, &out, (struct diag_style){0});
-    printf("--- %s, line %u column %u, %u findings%s%s\n%.*s\n%s", damage_words[how], at.line, at.cell, p->diag.findings.n, lost ? ", lost " : "", lost ? lost : "", (int)len,
-           line, buf_text(&out));
+    printf("--- %s, line %u column %u, %u findings%s%s\n%.*s\n%s", damage_words[how], at.line,
+           at.cell, p->diag.findings.n, lost ? ", lost " : "", lost ? lost : "", (int)len, line,
+           buf_text(&out));
     buf_free(&out);
 }
 
@@ -190,7 +209,8 @@ static void try_damage(struct bench *b, struct plan *whole, uint32_t token, enum
         t->damaged++;
         if (p.diag.findings.n) {
             file_names(b, &p.arena, &map, p.file);
-            unsigned n = count_lost(b, &map, whole->file, statement_of(whole->tree.first, token), &t->names, &lost);
+            unsigned n = count_lost(b, &map, whole->file, statement_of(whole->tree.first, token),
+                                    &t->names, &lost);
             t->found++;
             t->findings += p.diag.findings.n;
             t->exactly_one += p.diag.findings.n == 1;
@@ -204,7 +224,7 @@ static void try_damage(struct bench *b, struct plan *whole, uint32_t token, enum
     buf_free(&text);
 }
 
-/* --- the examples --------------------------------------------------------------------------------------------- */
+/* --- the examples ------------------------------------------------------------------------- */
 
 /* About `most` tokens of a file, spread over it. */
 static void damage_file(struct bench *b, const char *path, uint32_t most)
@@ -225,8 +245,11 @@ static void damage_file(struct bench *b, const char *path, uint32_t most)
 
 static void print_tally(const char *what, const struct tally *t)
 {
-    printf("%-16s %6u damaged, %6u with findings: mean %.3f, exactly one %.1f %%; no name lost %.1f %% (%.2f %% of names kept)\n", what, t->damaged, t->found,
-           (double)t->findings / t->found, 100.0 * t->exactly_one / t->found, 100.0 * t->files_kept / t->found, 100.0 * (t->names - t->lost) / t->names);
+    printf("%-16s %6u damaged, %6u with findings: mean %.3f, exactly one %.1f %%; no name lost "
+           "%.1f %% (%.2f %% of names kept)\n",
+           what, t->damaged, t->found, (double)t->findings / t->found,
+           100.0 * t->exactly_one / t->found, 100.0 * t->files_kept / t->found,
+           100.0 * (t->names - t->lost) / t->names);
 }
 
 static void one_fault_one_finding(void **state)
@@ -266,7 +289,9 @@ static void findings_as_read(struct bench *b, const struct buf *text, bool keep,
 {
     struct arena arena = {0}, scratch = {0};
     struct diag diag = {.arena = &arena};
-    struct source source = {.path = "plan.bay", .bytes = arena_copy(&arena, text->at, text->n), .size = (uint32_t)text->n};
+    struct source source = {.path = "plan.bay",
+                            .bytes = arena_copy(&arena, text->at, text->n),
+                            .size = (uint32_t)text->n};
     lex(&diag, &source);
     match_source(&diag, &scratch, b->language, &source, keep);
     diag_finish(&diag);
@@ -280,7 +305,9 @@ static void findings_by_tokens(struct bench *b, const struct buf *text, struct b
 {
     struct arena arena = {0};
     struct diag diag = {.arena = &arena};
-    struct source source = {.path = "plan.bay", .bytes = arena_copy(&arena, text->at, text->n), .size = (uint32_t)text->n};
+    struct source source = {.path = "plan.bay",
+                            .bytes = arena_copy(&arena, text->at, text->n),
+                            .size = (uint32_t)text->n};
     struct parser parser = {.diag = &diag, .scratch = &arena, .source = &source, .by_tokens = true};
     lex(&diag, &source);
     assert_true(layout(&diag, &arena, &source));
@@ -303,7 +330,10 @@ static void assert_items_cover(const struct source *s, const struct stmt *first)
             while (s->tokens[token].flags & TOKEN_DROPPED)
                 token++;
             assert_int_equal(at->items[i].first, token);
-            assert_true(at->items[i].kind == ITEM_TOKEN ? at->items[i].last == token : s->tokens[token].kind == (at->items[i].kind == ITEM_REF ? T_WORD : T_LPAREN));
+            assert_true(at->items[i].kind == ITEM_TOKEN
+                            ? at->items[i].last == token
+                            : s->tokens[token].kind ==
+                                  (at->items[i].kind == ITEM_REF ? T_WORD : T_LPAREN));
             token = at->items[i].last + 1;
         }
         assert_true(at->broken || !at->item_count || token == at->last + 1);
@@ -311,10 +341,12 @@ static void assert_items_cover(const struct source *s, const struct stmt *first)
     }
 }
 
-/* Up to three faults close together, signs more often than words: they may lie in one line, and the grammar may still be on its way out of the one before. */
+/* Up to three faults close together, signs more often than words: they may lie in one line, and the
+ * grammar may still be on its way out of the one before. */
 static void damage_together(struct bench *b, struct buf *out, const struct source *s)
 {
-    static const char *const signs[] = {"{", "}", ";", ".", "(", ")", "\n", "->", ",", ";{", "}{", ";\n", "x", "\"", "run", "1"};
+    static const char *const signs[] = {"{", "}",  ";",  ".",   "(", ")",  "\n",  "->",
+                                        ",", ";{", "}{", ";\n", "x", "\"", "run", "1"};
     uint32_t faults = 1 + any_of(b, 3), token = any_of(b, s->token_count - 40);
     size_t from = 0;
     for (uint32_t i = 0; i < faults; i++, token += 1 + any_of(b, 8)) {
@@ -327,8 +359,9 @@ static void damage_together(struct bench *b, struct buf *out, const struct sourc
     buf_puts(out, s->bytes + from);
 }
 
-/* A line without a fault is taken at once, and a file is matched while it is parsed. What is found, and what of two faults of a line is told, is the same as where the
- * grammar sees each token, and where all of it is parsed first. */
+/* A line without a fault is taken at once, and a file is matched while it is parsed. What is found,
+ * and what of two faults of a line is told, is the same as where the grammar sees each token, and
+ * where all of it is parsed first. */
 static void read_line_by_line(void **state)
 {
     (void)state;
@@ -381,7 +414,8 @@ static unsigned findings_of(struct bench *b, struct buf *text)
 }
 
 /* Two damages, each of which gives one finding alone. */
-static void damage_twice(struct bench *b, const struct source *s, uint32_t token, uint32_t apart, unsigned *tried, unsigned *told)
+static void damage_twice(struct bench *b, const struct source *s, uint32_t token, uint32_t apart,
+                         unsigned *tried, unsigned *told)
 {
     struct buf first = {0}, second = {0}, both = {0};
     enum damage how = (enum damage)any_of(b, DAMAGES), then = (enum damage)any_of(b, DAMAGES);
@@ -394,7 +428,8 @@ static void damage_twice(struct bench *b, const struct source *s, uint32_t token
     buf_add(&both, s->bytes + one->off + one->len, two->off - one->off - one->len);
     damage_token(b, &both, s, token + apart, then);
     buf_puts(&both, s->bytes + two->off + two->len);
-    unsigned alone = findings_of(b, &first), alone_too = findings_of(b, &second), together = findings_of(b, &both);
+    unsigned alone = findings_of(b, &first), alone_too = findings_of(b, &second),
+             together = findings_of(b, &both);
     if (changed && alone == 1 && alone_too == 1) {
         ++*tried;
         *told += together == 2;
@@ -415,7 +450,8 @@ static void two_faults_two_findings(void **state)
     read_into(&b, &whole, buf_text(&text), text.n);
     for (uint32_t i = 0; i + 80 < whole.source.token_count - 1; i++)
         damage_twice(&b, &whole.source, i, 40 + any_of(&b, 40), &tried, &told);
-    printf("two faults: %u pairs, both told and nothing else in %.1f %%\n", tried, 100.0 * told / tried);
+    printf("two faults: %u pairs, both told and nothing else in %.1f %%\n", tried,
+           100.0 * told / tried);
     assert_true(tried > 500);
     assert_true(told >= 0.95 * tried);
     arena_free(&whole.arena);
@@ -425,6 +461,8 @@ static void two_faults_two_findings(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_fault_one_finding), cmocka_unit_test(two_faults_two_findings), cmocka_unit_test(read_line_by_line)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(one_fault_one_finding),
+                                       cmocka_unit_test(two_faults_two_findings),
+                                       cmocka_unit_test(read_line_by_line)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

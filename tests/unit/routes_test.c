@@ -1,9 +1,10 @@
-/* Routes, bores, supports and cut lengths. Free conductor: NFPA 70 300.14; supports: 334.30; protection plates: 300.4(A)(1). Box depth, panel tail,
- * slack and the stock step are common trade practice, from the library. */
+/* Routes, bores, supports and cut lengths. Free conductor: NFPA 70 300.14; supports: 334.30;
+ * protection plates: 300.4(A)(1). Box depth, panel tail, slack and the stock step are common trade
+ * practice, from the library. */
 #include "compiled.h"
 
-/* A shed of 14 by 10 ft, ceiling 8 ft, studs at 16 in., joists running east, bores at 24 in., with more in the room and one circuit of the given
- * runs. */
+/* A shed of 14 by 10 ft, ceiling 8 ft, studs at 16 in., joists running east, bores at 24 in., with
+ * more in the room and one circuit of the given runs. */
 static void shed(struct compilation *c, const char *room, const char *runs)
 {
     struct buf b = {0};
@@ -65,7 +66,8 @@ static void other_walls_are_reached_overhead(void **state)
     assert_int_equal(light->path, 48 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
     /* a panel's end takes the tail: 5 ft instead of free conductor and box */
     const struct route *home = route_of(&c, 2);
-    assert_int_equal(home->electrical - home->path, 60 * INCH + (length)(8.5 * (double)INCH) + 2 * 6 * INCH);
+    assert_int_equal(home->electrical - home->path,
+                     60 * INCH + (length)(8.5 * (double)INCH) + 2 * 6 * INCH);
     compile_free(&c);
 }
 
@@ -73,7 +75,8 @@ static void doors_stand_in_the_way(void **state)
 {
     (void)state;
     struct compilation c;
-    shed(&c, "door west at 4' wide 3'", "run shed.A -> B\nrun P -> shed.A\nrun P -> shed.C\nrun P -> shed.D\n");
+    shed(&c, "door west at 4' wide 3'",
+         "run shed.A -> B\nrun P -> shed.A\nrun P -> shed.C\nrun P -> shed.D\n");
     assert_int_equal(route_of(&c, 0)->path, 6 * FOOT + 2 * 80 * INCH);
     compile_free(&c);
 }
@@ -82,11 +85,14 @@ static void via_picks_the_way(void **state)
 {
     (void)state;
     struct compilation c;
-    shed(&c, "", "run shed.A -> B via overhead\nrun P -> shed.A via under\nrun P -> shed.C\nrun P -> shed.D\n");
+    shed(&c, "",
+         "run shed.A -> B via overhead\nrun P -> shed.A via under\nrun P -> shed.C\nrun P -> "
+         "shed.D\n");
     const struct model *m = c.model;
     assert_int_equal(route_of(&c, 0)->path, 6 * FOOT + 2 * 80 * INCH);
     struct place3 a = end_position(m->runs.at[1]->from), b = end_position(m->runs.at[1]->to);
-    assert_int_equal(route_of(&c, 1)->path, 60 * INCH + 16 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
+    assert_int_equal(route_of(&c, 1)->path,
+                     60 * INCH + 16 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
     compile_free(&c);
 }
 
@@ -94,8 +100,10 @@ static void corner_is_turned_through_the_studs(void **state)
 {
     (void)state;
     struct compilation c;
-    shed(&c, "box N north at 3' up 16\" { receptacle }", "run shed.B -> N via studs\nrun P -> shed.A -> B\nrun P -> shed.C\nrun P -> shed.D\n");
-    /* 2 ft to the corner, 3 ft beyond it; one stud at 8 ft 0 in. is the box's own, then 9 ft 4 in.; the corner; 16 and 32 in. */
+    shed(&c, "box N north at 3' up 16\" { receptacle }",
+         "run shed.B -> N via studs\nrun P -> shed.A -> B\nrun P -> shed.C\nrun P -> shed.D\n");
+    /* 2 ft to the corner, 3 ft beyond it; one stud at 8 ft 0 in. is the box's own, then 9 ft 4 in.;
+     * the corner; 16 and 32 in. */
     const struct route *r = route_of(&c, 0);
     assert_int_equal(r->path, 5 * FOOT + 16 * INCH);
     assert_int_equal(r->bores, 1 + 1 + 2);
@@ -106,7 +114,9 @@ static void measured_length_replaces_the_cut(void **state)
 {
     (void)state;
     struct compilation c;
-    shed(&c, "", "run shed.A -> B length 30'-1\"\nrun P -> shed.A existing\nrun P -> shed.C spare 4'\nrun P -> shed.D\n");
+    shed(&c, "",
+         "run shed.A -> B length 30'-1\"\nrun P -> shed.A existing\nrun P -> shed.C spare 4'\nrun "
+         "P -> shed.D\n");
     const struct route *r = route_of(&c, 0);
     assert_true(r->measured);
     assert_int_equal(r->electrical, 30 * FOOT + INCH);
@@ -124,7 +134,9 @@ static void fished_runs_are_neither_bored_nor_stapled(void **state)
 {
     (void)state;
     struct compilation c;
-    shed(&c, "", "run shed.A -> B fished\nrun P -> shed.A fished via overhead\nrun P -> shed.C\nrun P -> shed.D\n");
+    shed(&c, "",
+         "run shed.A -> B fished\nrun P -> shed.A fished via overhead\nrun P -> shed.C\nrun P -> "
+         "shed.D\n");
     assert_int_equal(route_of(&c, 0)->bores, 0);
     assert_int_equal(route_of(&c, 0)->supports, 0);
     assert_int_equal(route_of(&c, 1)->bores, 2);
@@ -176,10 +188,12 @@ static void floors_are_joined_by_the_height_between(void **state)
     compile_sound(&c, "plan \"Two floors\" { edition nec-2023 }\n"
                       "level low { floor 0'; ceiling 8' }\nlevel high { floor 9'; ceiling 8' }\n"
                       "room shop { on low; kind workshop; corner 0', 0'; size 14' by 10' }\n"
-                      "room loft { on high; kind storage; corner 0', 0'; size 14' by 10'\nbox A north at 3' up 16\" { receptacle } }\n"
+                      "room loft { on high; kind storage; corner 0', 0'; size 14' by 10'\nbox A "
+                      "north at 3' up 16\" { receptacle } }\n"
                       "panel P { in shop south at 7' up 5'; main 60 A; spaces 8 }\n"
                       "circuit P.1 { breaker 15 A; run P -> loft.A }\n");
-    struct place3 a = end_position(c.model->runs.at[0]->from), b = end_position(c.model->runs.at[0]->to);
+    struct place3 a = end_position(c.model->runs.at[0]->from),
+                  b = end_position(c.model->runs.at[0]->to);
     const struct route *r = route_of(&c, 0);
     assert_int_equal(r->path, 36 * INCH + (12 + 16) * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
     assert_true(r->bores >= 2); /* the top plate below, the bottom plate above */

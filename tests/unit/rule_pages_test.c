@@ -1,5 +1,6 @@
-/* Each rule has a page, docs/rules/NAME.md, of one form: what it asks, why, its source with the articles of the library, how to mend it, and the two
- * plans of tests/rules. docs/rules/index.md is the table of rules. See doc_page.h for BLESS. */
+/* Each rule has a page, docs/rules/NAME.md, of one form: what it asks, why, its source with the
+ * articles of the library, how to mend it, and the two plans of tests/rules. docs/rules/index.md is
+ * the table of rules. See doc_page.h for BLESS. */
 #include "compiled.h"
 #include "doc_page.h"
 
@@ -29,7 +30,8 @@ static unsigned put_articles(enum rule_id rule, struct buf *out)
     return n;
 }
 
-/* The page with the list that follows "## Source" made anew from the library; the page's own words follow the list. */
+/* The page with the list that follows "## Source" made anew from the library; the page's own words
+ * follow the list. */
 static void remake_source(enum rule_id rule, const char *text, struct buf *out)
 {
     const char *source = doc_find_line(text, "## Source"), *rest = source;
@@ -58,7 +60,11 @@ static unsigned count(const char *text, const char *part)
 /* The headings, in their order, each with words below it; the rule's own two plans. */
 static unsigned faults_of_form(enum rule_id rule, const char *text)
 {
-    static const char *const headings[] = {"## What it asks",        "## Why", "## Source", "## How to mend it", "## A plan that breaks it",
+    static const char *const headings[] = {"## What it asks",
+                                           "## Why",
+                                           "## Source",
+                                           "## How to mend it",
+                                           "## A plan that breaks it",
                                            "## A plan that keeps it"};
     unsigned faults = 0;
     char line[256];
@@ -70,14 +76,17 @@ static unsigned faults_of_form(enum rule_id rule, const char *text)
     const char *at = text;
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++) {
         const char *found = doc_find_line(at, headings[i]);
-        if (!found || found[strlen(headings[i]) + 1] != '\n' || strchr("#\n", found[strlen(headings[i]) + 2])) {
-            print_error("%s: there is no section '%s', or it is empty\n", page_of(rule), headings[i]);
+        if (!found || found[strlen(headings[i]) + 1] != '\n' ||
+            strchr("#\n", found[strlen(headings[i]) + 2])) {
+            print_error("%s: there is no section '%s', or it is empty\n", page_of(rule),
+                        headings[i]);
             faults++;
         }
         at = found ? found : at;
     }
     for (int good = 0; good < 2; good++) {
-        snprintf(line, sizeof line, "```bay tests/rules/%s.%s.bay\n", rule_table[rule].name, good ? "good" : "bad");
+        snprintf(line, sizeof line, "```bay tests/rules/%s.%s.bay\n", rule_table[rule].name,
+                 good ? "good" : "bad");
         if (count(text, line) != 1) {
             print_error("%s: it shows once its plan %s", page_of(rule), line);
             faults++;
@@ -133,11 +142,13 @@ static bool make_index(const char *name, struct buf *out)
 {
     if (strcmp(name, "rules") != 0)
         return false;
-    buf_puts(out, "| rule | severity | may be waived | asks that | article, NEC 2023 or IRC 2024 |\n| --- | --- | --- | --- | --- |\n");
+    buf_puts(out, "| rule | severity | may be waived | asks that | article, NEC 2023 or IRC 2024 "
+                  "|\n| --- | --- | --- | --- | --- |\n");
     for (int rule = 0; rule < RULE_COUNT; rule++) {
         const struct rule *r = &rule_table[rule];
         const char *article = code_article(&books[EDITIONS - 1].model->code, (enum rule_id)rule);
-        buf_printf(out, "| [%s](%s.md) | %s | %s | %s | %s |\n", r->name, r->name, severity_word(r->severity), r->waivable ? "yes" : "no", r->doc,
+        buf_printf(out, "| [%s](%s.md) | %s | %s | %s | %s |\n", r->name, r->name,
+                   severity_word(r->severity), r->waivable ? "yes" : "no", r->doc,
                    article ? article : "");
     }
     return true;

@@ -1,5 +1,6 @@
-/* Each rule has two plans in tests/rules, NAME.bad.bay and NAME.good.bay: the one gives exactly one finding, of that rule, and nothing else worse
- * than a note; the other none, but for the count of plates that even a good notch wants. Run from the top of the tree. */
+/* Each rule has two plans in tests/rules, NAME.bad.bay and NAME.good.bay: the one gives exactly one
+ * finding, of that rule, and nothing else worse than a note; the other none, but for the count of
+ * plates that even a good notch wants. Run from the top of the tree. */
 #include "compiled.h"
 
 #include <glob.h>
@@ -38,7 +39,8 @@ static bool bad_breaks(enum rule_id rule)
     compile(&c, path_of(rule, "bad"), (struct compile_options){0});
     bool fits = findings_of(&c, rule) == 1 && others_than(&c, rule) == 0;
     if (!fits) {
-        fprintf(stderr, "%s: wanted one finding, of %s\n", path_of(rule, "bad"), rule_table[rule].name);
+        fprintf(stderr, "%s: wanted one finding, of %s\n", path_of(rule, "bad"),
+                rule_table[rule].name);
         show_compiled(&c);
     }
     compile_free(&c);
@@ -50,7 +52,8 @@ static bool good_keeps(enum rule_id rule)
     struct compilation c;
     compile(&c, path_of(rule, "good"), (struct compile_options){0});
     uint32_t waived = c.diag.waived + findings_of(&c, R_PLATE_NEEDED);
-    bool fits = worse_than_notes(&c) == 0 && findings_of(&c, rule) == 0 && c.diag.findings.n == waived;
+    bool fits =
+        worse_than_notes(&c) == 0 && findings_of(&c, rule) == 0 && c.diag.findings.n == waived;
     if (!fits) {
         fprintf(stderr, "%s: wanted no finding\n", path_of(rule, "good"));
         show_compiled(&c);

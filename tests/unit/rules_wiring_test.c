@@ -1,11 +1,13 @@
-/* The rules of switches, shared neutrals, boxes and places of cables, beyond what their plans in tests/rules show. Articles of NFPA 70 stand beside each check. */
+/* The rules of switches, shared neutrals, boxes and places of cables, beyond what their plans in
+ * tests/rules show. Articles of NFPA 70 stand beside each check. */
 #include "compiled.h"
 
 static const char *shed_by(const char *edition, const char *boxes, const char *rest)
 {
     static char text[4000];
     snprintf(text, sizeof text,
-             "plan \"Shed\" { edition %s }\nroom shed { kind storage; corner 0', 0'; size 14' by 10'\n%s }\n"
+             "plan \"Shed\" { edition %s }\nroom shed { kind storage; corner 0', 0'; size 14' by "
+             "10'\n%s }\n"
              "panel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\n%s",
              edition, boxes, rest);
     return text;
@@ -30,7 +32,7 @@ static void fault(enum rule_id rule, const char *part, const char *boxes, const 
     compile_free(&c);
 }
 
-/* --- controls -------------------------------------------------------------------------------------------------------- */
+/* --- controls ----------------------------------------------------------------------------- */
 
 static const char one_light[] = "circuit P.1 { breaker 15 A; run P -> shed.S1 -> S2 -> L1 }\n";
 
@@ -38,7 +40,8 @@ static const char one_light[] = "circuit P.1 { breaker 15 A; run P -> shed.S1 ->
 static void companions_keep_to_themselves(void **state)
 {
     (void)state;
-    static const char light[] = "box L1 overhead at 5', 5' { luminaire leg a 40 W }\nbox S1 west at 2' { dimmer-neutral leg a }\nbox S2 west at 6' { %s leg a }";
+    static const char light[] = "box L1 overhead at 5', 5' { luminaire leg a 40 W }\nbox S1 west "
+                                "at 2' { dimmer-neutral leg a }\nbox S2 west at 6' { %s leg a }";
     char boxes[300];
     snprintf(boxes, sizeof boxes, light, "dimmer-neutral");
     sound(boxes, one_light);
@@ -50,17 +53,22 @@ static void companions_keep_to_themselves(void **state)
 static void a_three_way_alone_is_told(void **state)
 {
     (void)state;
-    fault(R_SWITCH_KIND, "it is the only switch on leg a, so it is a single-pole", "box S1 west at 2' { three-way leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }",
-          "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\n");
+    fault(
+        R_SWITCH_KIND, "it is the only switch on leg a, so it is a single-pole",
+        "box S1 west at 2' { three-way leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }",
+        "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\n");
 }
 
 /* 404.14: what a control carries, with the legs that it feeds. */
 static void a_control_carries_the_legs_behind_it(void **state)
 {
     (void)state;
-    static const char boxes[] = "box S1 west at 2' { occupancy-switch leg a }\nbox S2 west at 6' { switch leg b from leg a }\n"
-                                "box L1 overhead at 5', 5' { luminaire leg a 300 W }\nbox L2 overhead at 9', 5' { luminaire leg b %d W }";
-    static const char runs[] = "circuit P.1 { breaker 15 A; run P -> shed.S1 -> S2 -> L1; run shed.S2 -> L2 }\n";
+    static const char boxes[] = "box S1 west at 2' { occupancy-switch leg a }\nbox S2 west at 6' { "
+                                "switch leg b from leg a }\n"
+                                "box L1 overhead at 5', 5' { luminaire leg a 300 W }\nbox L2 "
+                                "overhead at 9', 5' { luminaire leg b %d W }";
+    static const char runs[] =
+        "circuit P.1 { breaker 15 A; run P -> shed.S1 -> S2 -> L1; run shed.S2 -> L2 }\n";
     char text[400];
     snprintf(text, sizeof text, boxes, 300);
     sound(text, runs);
@@ -72,131 +80,174 @@ static void a_control_carries_the_legs_behind_it(void **state)
 static void the_light_of_a_fan_may_be_dimmed(void **state)
 {
     (void)state;
-    static const char boxes[] = "box S1 west at 2' { %s leg f; %s leg l }\nbox F1 overhead at 5', 5' { paddle-fan { fan leg f 70 W; light leg l 45 W } }";
+    static const char boxes[] = "box S1 west at 2' { %s leg f; %s leg l }\nbox F1 overhead at 5', "
+                                "5' { paddle-fan { fan leg f 70 W; light leg l 45 W } }";
     static const char runs[] = "circuit P.1 { breaker 15 A; run P -> shed.S1 -> F1 }\n";
     char text[300];
     snprintf(text, sizeof text, boxes, "fan-control", "dimmer");
     sound(text, runs);
     snprintf(text, sizeof text, boxes, "dimmer", "switch");
-    fault(R_DIMMER_MISUSED, "the dimmer in shed.S1 works the fan of the paddle-fan in shed.F1", text, runs);
+    fault(R_DIMMER_MISUSED, "the dimmer in shed.S1 works the fan of the paddle-fan in shed.F1",
+          text, runs);
 }
 
-/* --- neutrals and yokes -------------------------------------------------------------------------------------------------- */
+/* --- neutrals and yokes ------------------------------------------------------------------- */
 
-/* Halves of a receptacle have a neutral each: two circuits on one yoke want breakers that are switched off together (210.7), and no more. */
+/* Halves of a receptacle have a neutral each: two circuits on one yoke want breakers that are
+ * switched off together (210.7), and no more. */
 static void halves_have_a_neutral_each(void **state)
 {
     (void)state;
-    static const char boxes[] = "box R1 west at 2' { receptacle { half circuit 1; half circuit 2 } }";
-    fault(R_YOKE_DISCONNECT, "fed by circuit P.1 and circuit P.2", boxes, "circuit P.1 { breaker 15 A; run P -> shed.R1 }\ncircuit P.2 { breaker 15 A; run P -> shed.R1 }\n");
-    sound(boxes, "circuit P.1 { breaker 15 A tied; run P -> shed.R1 }\ncircuit P.2 { breaker 15 A tied; run P -> shed.R1 }\n");
+    static const char boxes[] =
+        "box R1 west at 2' { receptacle { half circuit 1; half circuit 2 } }";
+    fault(R_YOKE_DISCONNECT, "fed by circuit P.1 and circuit P.2", boxes,
+          "circuit P.1 { breaker 15 A; run P -> shed.R1 }\ncircuit P.2 { breaker 15 A; run P -> "
+          "shed.R1 }\n");
+    sound(boxes, "circuit P.1 { breaker 15 A tied; run P -> shed.R1 }\ncircuit P.2 { breaker 15 A "
+                 "tied; run P -> shed.R1 }\n");
 }
 
-/* 200.4(A): the heater of a bath fan has a neutral of its own and may be on another circuit; its light has none. */
+/* 200.4(A): the heater of a bath fan has a neutral of its own and may be on another circuit; its
+ * light has none. */
 static void the_heater_of_a_fan_may_be_on_its_own_circuit(void **state)
 {
     (void)state;
-    static const char boxes[] = "box S1 west at 2' { switch leg f circuit 1; switch leg h circuit 2 }\nbox F1 overhead at 5', 5' { exhaust-fan { fan leg f circuit 1; %s leg h circuit 2 } }";
-    static const char runs[] = "circuit P.1 { breaker 15 A; run P -> shed.S1 -> F1 }\ncircuit P.2 { breaker 20 A; run P -> shed.S1 -> F1 }\n";
+    static const char boxes[] =
+        "box S1 west at 2' { switch leg f circuit 1; switch leg h circuit 2 }\nbox F1 overhead at "
+        "5', 5' { exhaust-fan { fan leg f circuit 1; %s leg h circuit 2 } }";
+    static const char runs[] = "circuit P.1 { breaker 15 A; run P -> shed.S1 -> F1 }\ncircuit P.2 "
+                               "{ breaker 20 A; run P -> shed.S1 -> F1 }\n";
     char text[300];
     snprintf(text, sizeof text, boxes, "heat");
     sound(text, runs);
     snprintf(text, sizeof text, boxes, "light");
-    fault(R_BORROWED_NEUTRAL, "one neutral for its fan on circuit P.1 and its light on circuit P.2", text, runs);
+    fault(R_BORROWED_NEUTRAL, "one neutral for its fan on circuit P.1 and its light on circuit P.2",
+          text, runs);
 }
 
-/* 110.3(B): a GFCI receptacle compares one line with the neutral; the other line must not return through it. */
+/* 110.3(B): a GFCI receptacle compares one line with the neutral; the other line must not return
+ * through it. */
 static void one_line_is_protected_where_two_share_a_neutral(void **state)
 {
     (void)state;
-    static const char boxes[] = "box R1 west at 2' { receptacle-gfci onward pole a }\nbox R2 west at 6' { receptacle pole %c }";
-    static const char runs[] = "circuit P.1 { breaker 20 A two-pole; multiwire; run P -> shed.R1 -> R2 }\n";
+    static const char boxes[] = "box R1 west at 2' { receptacle-gfci onward pole a }\nbox R2 west "
+                                "at 6' { receptacle pole %c }";
+    static const char runs[] =
+        "circuit P.1 { breaker 20 A two-pole; multiwire; run P -> shed.R1 -> R2 }\n";
     char text[200];
     snprintf(text, sizeof text, boxes, 'a');
     sound(text, runs);
     snprintf(text, sizeof text, boxes, 'b');
-    fault(R_SHARED_NEUTRAL_PROTECTION, "the receptacle-gfci in shed.R1 protects one line of circuit P.1", text, runs);
+    fault(R_SHARED_NEUTRAL_PROTECTION,
+          "the receptacle-gfci in shed.R1 protects one line of circuit P.1", text, runs);
 }
 
-/* --- boxes ------------------------------------------------------------------------------------------------------------------ */
+/* --- boxes -------------------------------------------------------------------------------- */
 
 static const char one_box[] = "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n";
 
 static void a_round_box_takes_no_yoke(void **state)
 {
     (void)state;
-    fault(R_BOX_GANGS, "octagon-2-1-8-deep is round and takes none", "box R1 overhead at 5', 5' { type octagon-2-1-8-deep; receptacle }", one_box);
-    fault(R_BOX_GANGS, "holds 2 yokes and has 1 gang", "box R1 west at 2' { gangs 1; receptacle; receptacle }", one_box);
+    fault(R_BOX_GANGS, "octagon-2-1-8-deep is round and takes none",
+          "box R1 overhead at 5', 5' { type octagon-2-1-8-deep; receptacle }", one_box);
+    fault(R_BOX_GANGS, "holds 2 yokes and has 1 gang",
+          "box R1 west at 2' { gangs 1; receptacle; receptacle }", one_box);
 }
 
 static void power_is_not_put_in_a_bracket(void **state)
 {
     (void)state;
-    fault(R_LOW_VOLTAGE_IN_POWER, "low-voltage-bracket is for low voltage only", "box R1 west at 2' { type low-voltage-bracket; receptacle }", one_box);
-    sound("box R1 west at 2' { receptacle }\nbox D1 west at 4' { type low-voltage-bracket; data }", one_box);
+    fault(R_LOW_VOLTAGE_IN_POWER, "low-voltage-bracket is for low voltage only",
+          "box R1 west at 2' { type low-voltage-bracket; receptacle }", one_box);
+    sound("box R1 west at 2' { receptacle }\nbox D1 west at 4' { type low-voltage-bracket; data }",
+          one_box);
 }
 
-/* 314.27(A): what the compiler chooses for a ceiling carries the luminaire, in a closed ceiling too. */
+/* 314.27(A): what the compiler chooses for a ceiling carries the luminaire, in a closed ceiling
+ * too. */
 static void a_chosen_box_carries_the_luminaire(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, shed("box S1 west at 2' { switch leg a }\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }", "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 fished }\n"));
+    compile_sound(&c, shed("box S1 west at 2' { switch leg a }\nbox L1 overhead at 5', 5' { "
+                           "luminaire leg a 40 W }",
+                           "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 fished }\n"));
     const struct box *l1 = c.model->boxes.at[1];
     assert_string_equal(l1->name, "L1");
     assert_true(c.wiring->of_box[l1->id].type->holds >= 50);
     compile_free(&c);
 }
 
-/* 410.21: luminaires that are joined to each other pass the wires that feed them; another circuit does not pass. */
+/* 410.21: luminaires that are joined to each other pass the wires that feed them; another circuit
+ * does not pass. */
 static void luminaires_pass_what_feeds_luminaires(void **state)
 {
     (void)state;
-    static const char boxes[] = "box S1 west at 2' { switch leg a circuit 1 }\nbox L1 overhead at 3', 5' { recessed leg a 12 W circuit 1 }\nbox L2 overhead at 9', 5' { recessed leg a 12 W }\n"
-                                "box R1 west at 6' { receptacle }";
-    sound(boxes, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\ncircuit P.2 { breaker 15 A; run P -> shed.R1 }\n");
-    fault(R_LUMINAIRE_THROUGH, "which is on another circuit", boxes, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\ncircuit P.2 { breaker 15 A; run P -> shed.L1 -> R1 }\n");
+    static const char boxes[] =
+        "box S1 west at 2' { switch leg a circuit 1 }\nbox L1 overhead at 3', 5' { recessed leg a "
+        "12 W circuit 1 }\nbox L2 overhead at 9', 5' { recessed leg a 12 W }\n"
+        "box R1 west at 6' { receptacle }";
+    sound(boxes, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\ncircuit P.2 { "
+                 "breaker 15 A; run P -> shed.R1 }\n");
+    fault(R_LUMINAIRE_THROUGH, "which is on another circuit", boxes,
+          "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\ncircuit P.2 { breaker 15 A; "
+          "run P -> shed.L1 -> R1 }\n");
 }
 
 /* 314.29: an open ceiling hides nothing. */
 static void an_open_room_hides_no_box(void **state)
 {
     (void)state;
-    static const char text[] = "plan \"Cellar\" { edition nec-2023 }\nroom cellar { kind basement; size 14' by 10'\nbox J1 overhead at 5', 5' { }\nbox R1 west at 2' { receptacle } }\n"
-                               "panel P { in cellar south at 7' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 20 A; run P -> cellar.J1 -> R1 }\n";
+    static const char text[] =
+        "plan \"Cellar\" { edition nec-2023 }\nroom cellar { kind basement; size 14' by 10'\nbox "
+        "J1 overhead at 5', 5' { }\nbox R1 west at 2' { receptacle } }\n"
+        "panel P { in cellar south at 7' up 5'; main 100 A; spaces 20 }\ncircuit P.1 { breaker 20 "
+        "A; run P -> cellar.J1 -> R1 }\n";
     struct compilation c;
     compile_text(&c, text);
     assert_int_equal(findings_of(&c, R_BOX_BURIED), 0);
     compile_free(&c);
 }
 
-/* --- cables -------------------------------------------------------------------------------------------------------------------- */
+/* --- cables ------------------------------------------------------------------------------- */
 
 static const char *yard(const char *circuit)
 {
     static char text[2000];
     snprintf(text, sizeof text,
-             "plan \"Yard\" { edition nec-2023 }\nroom shed { kind workshop; corner 0', 0'; size 14' by 10'\nbox R1 south at 3' { receptacle-gfci onward } }\n"
-             "room yard { kind outdoors; corner 0', -12'; size 14' by 6'\nbox R1 north at 3' up 18\" { cover in-use; receptacle-gfci-wr }\nbox R2 north at 9' up 18\" { cover in-use; receptacle-gfci-wr } }\n"
+             "plan \"Yard\" { edition nec-2023 }\nroom shed { kind workshop; corner 0', 0'; size "
+             "14' by 10'\nbox R1 south at 3' { receptacle-gfci onward } }\n"
+             "room yard { kind outdoors; corner 0', -12'; size 14' by 6'\nbox R1 north at 3' up "
+             "18\" { cover in-use; receptacle-gfci-wr }\nbox R2 north at 9' up 18\" { cover "
+             "in-use; receptacle-gfci-wr } }\n"
              "panel P { in shed south at 7' up 5'; main 100 A; spaces 20 }\n%s",
              circuit);
     return text;
 }
 
-/* 334.12: a cable in the wall that comes to the back of a box outside is dry; on the surface out there, or from box to box out there, it is not. */
+/* 334.12: a cable in the wall that comes to the back of a box outside is dry; on the surface out
+ * there, or from box to box out there, it is not. */
 static void a_cable_outside_is_wet(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 cable 12/2; run yard.R1 -> R2 cable 12/2-uf }\n"));
+    compile_sound(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 "
+                           "cable 12/2; run yard.R1 -> R2 cable 12/2-uf }\n"));
     assert_int_equal(findings_of(&c, R_CABLE_NOT_SUITED), 0);
     compile_free(&c);
     const struct finding *f =
-        compile_fault(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1; run yard.R1 -> R2 cable 12/2 }\n"), R_CABLE_NOT_SUITED, "in a wet place");
+        compile_fault(&c,
+                      yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1; "
+                           "run yard.R1 -> R2 cable 12/2 }\n"),
+                      R_CABLE_NOT_SUITED, "in a wet place");
     assert_string_equal(f->article, "NEC 2023 334.12");
     assert_string_equal(f->mend, "cable 12/2-uf");
     compile_free(&c);
-    f = compile_fault(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 cable 12/2-mc exposed; run yard.R1 -> R2 }\n"), R_CABLE_NOT_SUITED, "in a wet place");
+    f = compile_fault(&c,
+                      yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 "
+                           "cable 12/2-mc exposed; run yard.R1 -> R2 }\n"),
+                      R_CABLE_NOT_SUITED, "in a wet place");
     assert_string_equal(f->article, "NEC 2023 330.12");
     compile_free(&c);
 }
@@ -206,20 +257,31 @@ static void protection_lets_a_cable_lie_less_deep(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_sound(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 -> R2 underground 12\" }\n"));
+    compile_sound(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 "
+                           "-> R2 underground 12\" }\n"));
     compile_free(&c);
-    compile_fault(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 -> R2 underground 11\" }\n"), R_BURIAL_DEPTH, "12\" deep for 120 V, 20 A, with GFCI");
+    compile_fault(&c,
+                  yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 -> R2 "
+                       "underground 11\" }\n"),
+                  R_BURIAL_DEPTH, "12\" deep for 120 V, 20 A, with GFCI");
     compile_free(&c);
-    compile_fault(&c, yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 -> R2 line-side underground 12\" }\n"), R_BURIAL_DEPTH, "lies 24\" deep");
+    compile_fault(&c,
+                  yard("circuit P.1 { breaker 20 A; run P -> shed.R1; run shed.R1 -> yard.R1 -> R2 "
+                       "line-side underground 12\" }\n"),
+                  R_BURIAL_DEPTH, "lies 24\" deep");
     compile_free(&c);
 }
 
-/* 210.23(A)(2), 2023 210.23(B)(2): what is fastened in place leaves half of a circuit to lights and receptacles. */
+/* 210.23(A)(2), 2023 210.23(B)(2): what is fastened in place leaves half of a circuit to lights and
+ * receptacles. */
 static void what_is_fastened_leaves_half(void **state)
 {
     (void)state;
-    static const char *const articles[][2] = {{"nec-2017", "NEC 2017 210.23(A)"}, {"nec-2020", "NEC 2020 210.23(A)"}, {"nec-2023", "NEC 2023 210.23(B)"}};
-    static const char boxes[] = "box D1 west at 2' { disposer %d VA }\nbox R1 west at 6' { receptacle }";
+    static const char *const articles[][2] = {{"nec-2017", "NEC 2017 210.23(A)"},
+                                              {"nec-2020", "NEC 2020 210.23(A)"},
+                                              {"nec-2023", "NEC 2023 210.23(B)"}};
+    static const char boxes[] =
+        "box D1 west at 2' { disposer %d VA }\nbox R1 west at 6' { receptacle }";
     static const char runs[] = "circuit P.1 { breaker 20 A; run P -> shed.D1 -> R1 }\n";
     char text[200];
     snprintf(text, sizeof text, boxes, 1200);
@@ -227,11 +289,14 @@ static void what_is_fastened_leaves_half(void **state)
     snprintf(text, sizeof text, boxes, 1300);
     for (unsigned i = 0; i < 3; i++) {
         struct compilation c;
-        const struct finding *f = compile_fault(&c, shed_by(articles[i][0], text, runs), R_APPLIANCE_SHARE, "takes 10.8 A together; beside lights or receptacles it may take 10 A");
+        const struct finding *f =
+            compile_fault(&c, shed_by(articles[i][0], text, runs), R_APPLIANCE_SHARE,
+                          "takes 10.8 A together; beside lights or receptacles it may take 10 A");
         assert_string_equal(f->article, articles[i][1]);
         compile_free(&c);
     }
-    sound("box D1 west at 2' { disposer 1300 VA }", "circuit P.1 { breaker 20 A; run P -> shed.D1 }\n");
+    sound("box D1 west at 2' { disposer 1300 VA }",
+          "circuit P.1 { breaker 20 A; run P -> shed.D1 }\n");
 }
 
 int main(void)

@@ -1,5 +1,6 @@
-/* The same plan gives the same bytes: every drawing, findings and proof, by two runs of the binary; every report in every format, by two runs of this
- * program, which writes them all from one compilation. */
+/* The same plan gives the same bytes: every drawing, findings and proof, by two runs of the binary;
+ * every report in every format, by two runs of this program, which writes them all from one
+ * compilation. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -48,7 +49,7 @@ static void same(const char *arguments)
     buf_free(&out);
 }
 
-/* --- reports -------------------------------------------------------------------------------------------------------------- */
+/* --- reports ------------------------------------------------------------------------------ */
 
 static const char end_of_reports[] = "\nend of reports\n";
 
@@ -90,7 +91,7 @@ static void reports_are_the_same(void **state)
     same("report makeup --format json examples/flats/flats.bay");
 }
 
-/* --- drawings and findings ------------------------------------------------------------------------------------------------ */
+/* --- drawings and findings ---------------------------------------------------------------- */
 
 static void drawings_are_the_same(void **state)
 {
@@ -99,7 +100,9 @@ static void drawings_are_the_same(void **state)
     for (uint32_t i = 0; i < drawing_count; i++)
         for (int k = 0; k < 2; k++) {
             char arguments[128];
-            snprintf(arguments, sizeof arguments, "draw %s --format %s examples/small/two-places.bay", drawing_table[i].name, formats[k]);
+            snprintf(arguments, sizeof arguments,
+                     "draw %s --format %s examples/small/two-places.bay", drawing_table[i].name,
+                     formats[k]);
             same(arguments);
         }
 }

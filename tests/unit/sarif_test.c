@@ -1,4 +1,5 @@
-/* SARIF output: valid by the schema of the standard (OASIS SARIF 2.1.0, tests/data/sarif), fingerprints that survive moved lines, waivers as suppressions. */
+/* SARIF output: valid by the schema of the standard (OASIS SARIF 2.1.0, tests/data/sarif),
+ * fingerprints that survive moved lines, waivers as suppressions. */
 #include "compiled.h"
 
 #include "emit/sarif.h"
@@ -28,8 +29,11 @@ static void must_be_valid(const struct buf *sarif)
     assert_true(fd >= 0);
     assert_int_equal(write(fd, sarif->at, sarif->n), (ssize_t)sarif->n);
     close(fd);
-    snprintf(command, sizeof command,
-             "/usr/bin/python3 -c 'import json, sys, jsonschema; jsonschema.validate(json.load(open(sys.argv[1])), json.load(open(sys.argv[2])))' %s %s", path, schema);
+    snprintf(
+        command, sizeof command,
+        "/usr/bin/python3 -c 'import json, sys, jsonschema; "
+        "jsonschema.validate(json.load(open(sys.argv[1])), json.load(open(sys.argv[2])))' %s %s",
+        path, schema);
     int status = system(command);
     unlink(path);
     assert_int_equal(WIFEXITED(status) ? WEXITSTATUS(status) : -1, 0);
@@ -38,8 +42,10 @@ static void must_be_valid(const struct buf *sarif)
 static void plans_are_valid(void **state)
 {
     (void)state;
-    static const char *const plans[] = {"examples/studio/studio.bay", "examples/studio/first-draft.bay", "examples/small/two-places.bay", "examples/flats/flats.bay",
-                                        "tests/rules/unreadable-file.bad.bay", "no-such-plan.bay"};
+    static const char *const plans[] = {
+        "examples/studio/studio.bay",          "examples/studio/first-draft.bay",
+        "examples/small/two-places.bay",       "examples/flats/flats.bay",
+        "tests/rules/unreadable-file.bad.bay", "no-such-plan.bay"};
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct buf out = {0};
         of_file(plans[i], &out);
@@ -60,14 +66,19 @@ static void the_schema_refuses(void **state)
     close(fd);
     buf_free(&wrong);
     snprintf(command, sizeof command,
-             "/usr/bin/python3 -c 'import json, sys, jsonschema; jsonschema.validate(json.load(open(sys.argv[1])), json.load(open(sys.argv[2])))' %s %s 2>/dev/null", path, schema);
+             "/usr/bin/python3 -c 'import json, sys, jsonschema; "
+             "jsonschema.validate(json.load(open(sys.argv[1])), json.load(open(sys.argv[2])))' %s "
+             "%s 2>/dev/null",
+             path, schema);
     int status = system(command);
     unlink(path);
     assert_int_not_equal(status, 0);
 }
 
-static const char body[] = "room a \"A\" {\n  kind storage\n  size 12' by 10'\n  box R1  north at 2' { receptacle }\n}\n"
-                           "panel P { in a east at 2' up 5'; main 100 A; spaces 12 }\ncircuit P.1 \"Bench\" {\n  breaker 24 A\n  run P -> a.R1\n}\n";
+static const char body[] =
+    "room a \"A\" {\n  kind storage\n  size 12' by 10'\n  box R1  north at 2' { receptacle }\n}\n"
+    "panel P { in a east at 2' up 5'; main 100 A; spaces 12 }\ncircuit P.1 \"Bench\" {\n  breaker "
+    "24 A\n  run P -> a.R1\n}\n";
 
 /* The fingerprint of the first result. */
 static void fingerprint(const char *text, char *out, size_t size)
@@ -90,7 +101,8 @@ static void fingerprints_survive_moved_lines(void **state)
     char before[64], after[64], other[64], text[2048];
     snprintf(text, sizeof text, "plan \"T\" { edition nec-2023 }\n%s", body);
     fingerprint(text, before, sizeof before);
-    snprintf(text, sizeof text, "# a line more\n\nplan \"T\" { edition nec-2023 }\n\n# and more\n%s", body);
+    snprintf(text, sizeof text,
+             "# a line more\n\nplan \"T\" { edition nec-2023 }\n\n# and more\n%s", body);
     fingerprint(text, after, sizeof after);
     assert_string_equal(before, after);
     snprintf(text, sizeof text, "plan \"T\" { edition nec-2023 }\n%s", body);
@@ -132,7 +144,8 @@ static void write_file(const char *path, const char *text, size_t len)
     assert_int_equal(fclose(f), 0);
 }
 
-/* The draft under another name, its cable bought before its circuits are named: the same findings. */
+/* The draft under another name, its cable bought before its circuits are named: the same findings.
+ */
 static void fingerprints_survive_another_name_and_order(void **state)
 {
     (void)state;
@@ -157,23 +170,30 @@ static void fingerprints_survive_another_name_and_order(void **state)
         assert_string_equal(before[i], after[i]);
 }
 
-/* Paths lead from where the check was begun; what lies elsewhere is named by the scheme. Help is whole, not broken off in a plan. */
+/* Paths lead from where the check was begun; what lies elsewhere is named by the scheme. Help is
+ * whole, not broken off in a plan. */
 static void hosts_find_the_files_and_the_help(void **state)
 {
     (void)state;
-    static const char *const paths[] = {"examples/small/two-places.bay", "./examples/small/two-places.bay", "examples/studio/../small/./two-places.bay"};
+    static const char *const paths[] = {"examples/small/two-places.bay",
+                                        "./examples/small/two-places.bay",
+                                        "examples/studio/../small/./two-places.bay"};
     char absolute[4096], top[2048];
     assert_non_null(getcwd(top, sizeof top));
     snprintf(absolute, sizeof absolute, "%s/examples/small/two-places.bay", top);
     for (size_t i = 0; i <= sizeof paths / sizeof *paths; i++) {
         struct compilation c;
         struct buf out = {0};
-        compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute, (struct compile_options){.only_findings = true});
-        diag_add(&c.diag, R_UNFED_BOX, (struct span){c.model->plan->source, 0, 1}, "said by the test");
+        compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute,
+                (struct compile_options){.only_findings = true});
+        diag_add(&c.diag, R_UNFED_BOX, (struct span){c.model->plan->source, 0, 1},
+                 "said by the test");
         write_of(&c, &out);
         assert_non_null(strstr(buf_text(&out), "\"uri\": \"examples/small/two-places.bay\""));
         assert_null(strstr(buf_text(&out), "```"));
-        assert_non_null(strstr(buf_text(&out), "Add the box to a run of the circuit that is to feed it, or take the box out."));
+        assert_non_null(
+            strstr(buf_text(&out),
+                   "Add the box to a run of the circuit that is to feed it, or take the box out."));
         buf_free(&out);
         compile_free(&c);
     }
@@ -196,7 +216,8 @@ static void waivers_are_suppressions(void **state)
     of_file("examples/studio/studio.bay", &out);
     const char *found = strstr(buf_text(&out), "\"suppressions\"");
     assert_non_null(found);
-    assert_non_null(strstr(found, "\"justification\": \"measured 80 ft round the barn doors; kept on 12 AWG (needs the authority's written consent)\""));
+    assert_non_null(strstr(found, "\"justification\": \"measured 80 ft round the barn doors; kept "
+                                  "on 12 AWG (needs the authority's written consent)\""));
     buf_free(&out);
 }
 

@@ -1,5 +1,6 @@
-/* The order of statements decides nothing: plans whose statements are shuffled (those at the top and in units, boxes in rooms, runs in circuits; devices keep
- * their order in the box) give the same legs, cables, colours and fill. Run from the top of the tree. */
+/* The order of statements decides nothing: plans whose statements are shuffled (those at the top
+ * and in units, boxes in rooms, runs in circuits; devices keep their order in the box) give the
+ * same legs, cables, colours and fill. Run from the top of the tree. */
 #include "compiled.h"
 #include "generate.h"
 
@@ -13,7 +14,7 @@
 
 enum { SEEDS = 6, MOST_STATEMENTS = 1000 };
 
-/* --- shuffling a text ------------------------------------------------------------------------------------------------ */
+/* --- shuffling a text --------------------------------------------------------------------- */
 
 struct shuffler {
     struct source *source;
@@ -40,9 +41,11 @@ static bool may_name_rooms(const struct shuffler *s, const struct stmt *st)
     return begins_with(s, st, "room") || begins_with(s, st, "include");
 }
 
-/* Rooms go to other places, but stay in their order: studs of a shared wall are counted from the room that is named first, which the language says. What is
- * moved is put from the last to the first. */
-static void keep_rooms(const struct shuffler *s, const struct stmt *first, const struct stmt **moved, unsigned moving)
+/* Rooms go to other places, but stay in their order: studs of a shared wall are counted from the
+ * room that is named first, which the language says. What is moved is put from the last to the
+ * first. */
+static void keep_rooms(const struct shuffler *s, const struct stmt *first,
+                       const struct stmt **moved, unsigned moving)
 {
     for (unsigned i = moving; i-- > 0;) {
         if (!may_name_rooms(s, moved[i]))
@@ -79,7 +82,9 @@ static void put_shuffled(struct shuffler *s, const struct stmt *first, const cha
 static void put_statement(struct shuffler *s, const struct stmt *st)
 {
     bool unit = begins_with(s, st, "unit") || begins_with(s, st, "pattern");
-    const char *word = begins_with(s, st, "room") ? "box" : begins_with(s, st, "circuit") || begins_with(s, st, "low-voltage") ? "run" : NULL;
+    const char *word = begins_with(s, st, "room")                                           ? "box"
+                       : begins_with(s, st, "circuit") || begins_with(s, st, "low-voltage") ? "run"
+                                                                                            : NULL;
     if (!st->has_block || (!unit && !word)) {
         put_tokens(s, st->first, st->has_block ? st->close : st->last);
     } else {
@@ -123,12 +128,13 @@ static void remove_folder(const struct compilation *c, const char *folder)
     rmdir(folder);
 }
 
-/* --- comparing --------------------------------------------------------------------------------------------------------- */
+/* --- comparing ---------------------------------------------------------------------------- */
 
 enum { ALL = 100 };
 
-/* Reports and how many of their columns are compared. Bores and plates, the last columns of the runs, hang on which of several cables finds a hole already
- * there: the framing decides that, not the wiring. */
+/* Reports and how many of their columns are compared. Bores and plates, the last columns of the
+ * runs, hang on which of several cables finds a hole already there: the framing decides that, not
+ * the wiring. */
 static const struct compared {
     const char *report;
     unsigned columns;
@@ -140,7 +146,8 @@ static int by_text(const void *a, const void *b)
     return strcmp(*(char *const *)a, *(char *const *)b);
 }
 
-/* A cell that lists addresses ("shop.L1; shop.L2") is put in order: reports list them as the plan names them. Other lists have an order of their own. */
+/* A cell that lists addresses ("shop.L1; shop.L2") is put in order: reports list them as the plan
+ * names them. Other lists have an order of their own. */
 static void put_cell(struct buf *out, char *cell)
 {
     char *items[256], *save = NULL;
@@ -151,7 +158,8 @@ static void put_cell(struct buf *out, char *cell)
         buf_puts(out, cell);
         return;
     }
-    for (char *item = strtok_r(cell, "; ", &save); item && n < 256; item = strtok_r(NULL, "; ", &save))
+    for (char *item = strtok_r(cell, "; ", &save); item && n < 256;
+         item = strtok_r(NULL, "; ", &save))
         items[n++] = item;
     qsort(items, n, sizeof *items, by_text);
     for (unsigned i = 0; i < n; i++)
@@ -199,21 +207,25 @@ static char *sorted_report(struct compilation *c, const struct compared *which)
 }
 
 /* Shows the first line in which they differ. */
-static bool same_report(const char *plan, unsigned seed, const char *report, const char *was, const char *is)
+static bool same_report(const char *plan, unsigned seed, const char *report, const char *was,
+                        const char *is)
 {
     if (!strcmp(was, is))
         return true;
     size_t i = 0, start = 0;
     for (; was[i] && was[i] == is[i]; i++)
         start = was[i] == '\n' ? i + 1 : start;
-    print_error("%s, seed %u, report %s:\n  %.*s\nbecame\n  %.*s\n", plan, seed, report, (int)strcspn(was + start, "\n"), was + start,
-                (int)strcspn(is + start, "\n"), is + start);
+    print_error("%s, seed %u, report %s:\n  %.*s\nbecame\n  %.*s\n", plan, seed, report,
+                (int)strcspn(was + start, "\n"), was + start, (int)strcspn(is + start, "\n"),
+                is + start);
     return false;
 }
 
 /* Rules that judge the wiring: as many findings in whatever order. */
-static const enum rule_id wiring_rules[] = {R_CONDUCTORS_MISSING, R_NEUTRAL_MISSING,  R_WHITE_AS_RETURN,    R_SWITCH_KIND,   R_BOX_OVERFILLED,
-                                            R_BREAKER_OVERLOADED, R_CONTROL_OVERLOADED, R_LUMINAIRE_THROUGH, R_VOLTAGE_DROP, R_UNFED_BOX};
+static const enum rule_id wiring_rules[] = {
+    R_CONDUCTORS_MISSING, R_NEUTRAL_MISSING,    R_WHITE_AS_RETURN,    R_SWITCH_KIND,
+    R_BOX_OVERFILLED,     R_BREAKER_OVERLOADED, R_CONTROL_OVERLOADED, R_LUMINAIRE_THROUGH,
+    R_VOLTAGE_DROP,       R_UNFED_BOX};
 
 /* How many reports of a plan change when it is shuffled in so many ways. */
 static unsigned differences(const char *plan, unsigned seeds)
@@ -263,7 +275,10 @@ static unsigned differences_in(const char *pattern)
 static void examples_do_not_depend_on_order(void **state)
 {
     (void)state;
-    assert_int_equal(differences_in("examples/small/*.bay") + differences("examples/studio/studio.bay", SEEDS) + differences("examples/flats/flats.bay", SEEDS), 0);
+    assert_int_equal(differences_in("examples/small/*.bay") +
+                         differences("examples/studio/studio.bay", SEEDS) +
+                         differences("examples/flats/flats.bay", SEEDS),
+                     0);
 }
 
 static void classic_wirings_do_not_depend_on_order(void **state)
@@ -272,7 +287,8 @@ static void classic_wirings_do_not_depend_on_order(void **state)
     assert_int_equal(differences_in("docs/wiring/*.bay"), 0);
 }
 
-/* Random plans have more ties than real ones: equal ways to wire a leg, from which the same one must be taken. */
+/* Random plans have more ties than real ones: equal ways to wire a leg, from which the same one
+ * must be taken. */
 static void random_plans_do_not_depend_on_order(void **state)
 {
     (void)state;
@@ -308,7 +324,9 @@ static void shuffling_moves_statements(void **state)
     (void)state;
     struct arena arena = {0};
     struct diag diag = {.arena = &arena};
-    static const char text[] = "plan \"P\" { edition nec-2023 }\nroom a { size 9' by 9'\nbox A north at 1' { }\nbox B north at 2' { }\nbox C north at 3' { } }\nlevel l { floor 0' }\n";
+    static const char text[] =
+        "plan \"P\" { edition nec-2023 }\nroom a { size 9' by 9'\nbox A north at 1' { }\nbox B "
+        "north at 2' { }\nbox C north at 3' { } }\nlevel l { floor 0' }\n";
     struct source source = {.path = "plan.bay", .bytes = text, .size = sizeof text - 1};
     lex(&diag, &source);
     struct tree tree = parse(&diag, &arena, &source);
@@ -316,8 +334,10 @@ static void shuffling_moves_statements(void **state)
     for (unsigned seed = 1; seed <= SEEDS; seed++) {
         struct shuffler s = {.source = &source, .state = seed};
         put_shuffled(&s, tree.first, NULL);
-        const char *out = buf_text(&s.out), *a = strstr(out, "box A"), *b = strstr(out, "box B"), *c = strstr(out, "box C");
-        kept += a && b && c && strstr(out, "level l { floor 0' }") && strstr(out, "plan \"P\" { edition nec-2023 }");
+        const char *out = buf_text(&s.out), *a = strstr(out, "box A"), *b = strstr(out, "box B"),
+                   *c = strstr(out, "box C");
+        kept += a && b && c && strstr(out, "level l { floor 0' }") &&
+                strstr(out, "plan \"P\" { edition nec-2023 }");
         others += !(a < b && b < c) || strncmp(out, "plan", 4);
         buf_free(&s.out);
     }

@@ -1,8 +1,11 @@
-/* receptacle-spacing against a second opinion: rooms are drawn at random, and the floor line of each is walked in steps of half an inch. A step is wall or it
- * is not; steps of wall that follow each other are a space; from each step the nearest receptacle is looked for along the wall, one step after another. Nothing of
- * src/rules/space.c is used. NFPA 70 210.52(A)(1) to (4): spaces of 2 ft, corners included, 6 ft to a receptacle, 5-1/2 ft up, 18 in. from the wall in a floor.
+/* receptacle-spacing against a second opinion: rooms are drawn at random, and the floor line of
+ * each is walked in steps of half an inch. A step is wall or it is not; steps of wall that follow
+ * each other are a space; from each step the nearest receptacle is looked for along the wall, one
+ * step after another. Nothing of src/rules/space.c is used. NFPA 70 210.52(A)(1) to (4): spaces of
+ * 2 ft, corners included, 6 ft to a receptacle, 5-1/2 ft up, 18 in. from the wall in a floor.
  *
- * All measures are whole inches, so that what is out of reach is an inch long at least, and the steps lie between the marks. */
+ * All measures are whole inches, so that what is out of reach is an inch long at least, and the
+ * steps lie between the marks. */
 #include "compiled.h"
 
 enum { ROOMS = 25, PLANS = 80, WALLS = 8, STEPS = 8000, THINGS = 12, OUTLETS = 64 };
@@ -19,7 +22,7 @@ static int chance(int below)
 }
 
 struct side {
-    double x, y, ux, uy;         /* its left end and direction, inches */
+    double x, y, ux, uy; /* its left end and direction, inches */
     int length;
 };
 
@@ -43,10 +46,10 @@ struct drawn {
     int things;
     struct outlet outlet[OUTLETS];
     int outlets;
-    double west, south;          /* of its bounding box */
+    double west, south; /* of its bounding box */
 };
 
-/* --- a room at random ------------------------------------------------------------------------------------------------------------------ */
+/* --- a room at random --------------------------------------------------------------------- */
 
 static void add_side(struct drawn *d, int east, int north)
 {
@@ -59,7 +62,8 @@ static void add_side(struct drawn *d, int east, int north)
     d->side[d->walls++] = (struct side){x, y, east / long_, north / long_, (int)lround(long_)};
 }
 
-/* A rectangle, an L, or one with a corner cut off; walked clockwise from the south-west. Slanted walls are 3 to 4 to 5. */
+/* A rectangle, an L, or one with a corner cut off; walked clockwise from the south-west. Slanted
+ * walls are 3 to 4 to 5. */
 static void draw_walls(struct drawn *d)
 {
     int wide = 96 + chance(200), high = 96 + chance(200), cut = 12 * (1 + chance(4));
@@ -90,16 +94,19 @@ static void draw_walls(struct drawn *d)
 static bool overlaps(const struct drawn *d, int wall, int at, int wide)
 {
     for (int i = 0; i < d->things; i++)
-        if (d->thing[i].wall == wall && d->thing[i].at < at + wide && at < d->thing[i].at + d->thing[i].wide)
+        if (d->thing[i].wall == wall && d->thing[i].at < at + wide &&
+            at < d->thing[i].at + d->thing[i].wide)
             return true;
     return false;
 }
 
-/* A thing stands out into a room whose corners are square only, so that what it hides is a stretch of wall. */
+/* A thing stands out into a room whose corners are square only, so that what it hides is a stretch
+ * of wall. */
 static void draw_things(struct drawn *d)
 {
     for (int tries = chance(7); tries > 0; tries--) {
-        int wall = chance(d->walls), long_ = d->side[wall].length, wide = 6 + chance(60), at = chance(long_);
+        int wall = chance(d->walls), long_ = d->side[wall].length, wide = 6 + chance(60),
+            at = chance(long_);
         at = chance(4) ? at : 0;
         if (at + wide > long_) {
             wide = chance(2) ? long_ - at : wide;
@@ -109,11 +116,13 @@ static void draw_things(struct drawn *d)
         if (overlaps(d, wall, at, wide) || wide < 2)
             continue;
         enum sort sort = (enum sort)chance(SORTS);
-        d->thing[d->things++] = (struct thing){sort, wall, at, wide, sort == CABINET && d->walls != 5 && chance(2) ? 10 + chance(20) : 0};
+        d->thing[d->things++] =
+            (struct thing){sort, wall, at, wide,
+                           sort == CABINET && d->walls != 5 && chance(2) ? 10 + chance(20) : 0};
     }
 }
 
-/* --- what is wall ------------------------------------------------------------------------------------------------------------------------ */
+/* --- what is wall ------------------------------------------------------------------------- */
 
 static bool breaks(enum sort sort)
 {
@@ -124,8 +133,10 @@ static bool breaks(enum sort sort)
 static bool covers(const struct drawn *d, const struct thing *t, double x, double y)
 {
     const struct side *s = &d->side[t->wall];
-    double dx = x - s->x, dy = y - s->y, along = dx * s->ux + dy * s->uy, out = dx * s->uy - dy * s->ux;
-    return along > t->at - 0.01 && along < t->at + t->wide + 0.01 && out > -0.01 && out < (t->deep ? t->deep : 0.01);
+    double dx = x - s->x, dy = y - s->y, along = dx * s->ux + dy * s->uy,
+           out = dx * s->uy - dy * s->ux;
+    return along > t->at - 0.01 && along < t->at + t->wide + 0.01 && out > -0.01 &&
+           out < (t->deep ? t->deep : 0.01);
 }
 
 static bool is_wall(const struct drawn *d, double x, double y)
@@ -136,11 +147,12 @@ static bool is_wall(const struct drawn *d, double x, double y)
     return true;
 }
 
-/* --- the text of it ------------------------------------------------------------------------------------------------------------------------ */
+/* --- the text of it ----------------------------------------------------------------------- */
 
 static void write_room(struct buf *b, struct drawn *d, int number)
 {
-    static const char *const words[SORTS] = {"door", "opening", "fixed", "fixed", "window", "opening", "window"};
+    static const char *const words[SORTS] = {"door",   "opening", "fixed", "fixed",
+                                             "window", "opening", "window"};
     double east = 0, low_x = 0, low_y = 0;
     for (int i = 0; i < d->walls; i++) {
         low_x = fmin(low_x, d->side[i].x);
@@ -166,7 +178,9 @@ static void write_room(struct buf *b, struct drawn *d, int number)
         buf_printf(b, "  %s w%d at %d\" wide %d\"", words[t->sort], t->wall, t->at, t->wide);
         if (t->deep)
             buf_printf(b, " deep %d\"", t->deep);
-        buf_puts(b, t->sort == GLASS ? " sill 0\" sliding\n" : t->sort == WINDOW ? " sill 0\"\n" : "\n");
+        buf_puts(b, t->sort == GLASS    ? " sill 0\" sliding\n"
+                    : t->sort == WINDOW ? " sill 0\"\n"
+                                        : "\n");
         if (t->sort == DESK)
             buf_printf(b, "  counter w%d at %d\" wide %d\"\n", t->wall, t->at, t->wide);
         if (t->sort == RAIL)
@@ -174,11 +188,13 @@ static void write_room(struct buf *b, struct drawn *d, int number)
     }
 }
 
-/* Whether a place is in a cabinet of either kind: a receptacle there, below a counter, does not count. */
+/* Whether a place is in a cabinet of either kind: a receptacle there, below a counter, does not
+ * count. */
 static bool inside_cabinet(const struct drawn *d, int wall, int at)
 {
     for (int i = 0; i < d->things; i++)
-        if ((d->thing[i].sort == CABINET || d->thing[i].sort == DESK) && d->thing[i].wall == wall && d->thing[i].at < at && at < d->thing[i].at + d->thing[i].wide)
+        if ((d->thing[i].sort == CABINET || d->thing[i].sort == DESK) && d->thing[i].wall == wall &&
+            d->thing[i].at < at && at < d->thing[i].at + d->thing[i].wide)
             return true;
     return false;
 }
@@ -190,7 +206,10 @@ static void write_outlets(struct buf *b, struct drawn *d)
         const struct side *s = &d->side[wall];
         struct outlet o = {wall, at, how < 4 && !inside_cabinet(d, wall, at)};
         if (how < 5)
-            buf_printf(b, "  box B%d w%d at %d\" up %d\" { receptacle }\n", n, wall, at, how < 3 ? 16 : how == 3 ? 30 : 67);
+            buf_printf(b, "  box B%d w%d at %d\" up %d\" { receptacle }\n", n, wall, at,
+                       how < 3    ? 16
+                       : how == 3 ? 30
+                                  : 67);
         if (how == 5)
             buf_printf(b, "  box B%d w%d at %d\" { receptacle leg l }\n", n, wall, at);
         if (how == 6) {
@@ -200,14 +219,15 @@ static void write_outlets(struct buf *b, struct drawn *d)
                 continue;
             double x = s->x + s->ux * at + s->uy * out, y = s->y + s->uy * at - s->ux * out;
             o.counts = out <= 18;
-            buf_printf(b, "  box B%d floor at %.0f\", %.0f\" { receptacle }\n", n, x - d->west, y - d->south);
+            buf_printf(b, "  box B%d floor at %.0f\", %.0f\" { receptacle }\n", n, x - d->west,
+                       y - d->south);
         }
         d->outlet[d->outlets++] = o;
     }
     buf_puts(b, "}\n");
 }
 
-/* --- the walk ---------------------------------------------------------------------------------------------------------------------------------- */
+/* --- the walk ----------------------------------------------------------------------------- */
 
 struct walk {
     bool wall[STEPS], outlet[STEPS + 1]; /* the outlet stands on the mark before the step */
@@ -231,14 +251,16 @@ static void take_walk(const struct drawn *d, struct walk *w)
             w->outlet[(begins[d->outlet[i].wall] + 2 * d->outlet[i].at) % w->steps] = true;
 }
 
-/* The step or mark beside one, round the room; with no remainder taken, which would be most of the work. */
+/* The step or mark beside one, round the room; with no remainder taken, which would be most of the
+ * work. */
 static int beside(const struct walk *w, int at, int way)
 {
     at += way;
     return at < 0 ? w->steps - 1 : at == w->steps ? 0 : at;
 }
 
-/* Whether a step has a receptacle within 6 ft, going one way along wall without a break; the step is a quarter inch from its marks. */
+/* Whether a step has a receptacle within 6 ft, going one way along wall without a break; the step
+ * is a quarter inch from its marks. */
 static bool reached(const struct walk *w, int step, int way)
 {
     int at = step;
@@ -264,7 +286,8 @@ static int spaces_out_of_reach(const struct walk *w)
         int long_ = 0;
         bool out = false;
         for (; k < w->steps && w->wall[(start + k) % w->steps]; k++, long_++)
-            out |= !reached(w, (start + k) % w->steps, 1) && !reached(w, (start + k) % w->steps, -1);
+            out |=
+                !reached(w, (start + k) % w->steps, 1) && !reached(w, (start + k) % w->steps, -1);
         faults += out && long_ >= 48;
         while (k < w->steps && !w->wall[(start + k) % w->steps])
             k++;
@@ -305,7 +328,8 @@ static void spaces_are_what_a_walk_finds(void **state)
             take_walk(&rooms[i], &walk);
             int want = spaces_out_of_reach(&walk), told = told_of(&c, i);
             if (want != told) {
-                fprintf(stderr, "plan %d, room r%d: the walk finds %d, the rule %d\n%s", plan, i, want, told, buf_text(&text));
+                fprintf(stderr, "plan %d, room r%d: the walk finds %d, the rule %d\n%s", plan, i,
+                        want, told, buf_text(&text));
                 show_compiled(&c);
             }
             assert_int_equal(told, want);
@@ -320,26 +344,44 @@ static void spaces_are_what_a_walk_finds(void **state)
     assert_true(sound > 300);
 }
 
-/* --- one room, cut into several ---------------------------------------------------------------------------------------------------------------- */
+/* --- one room, cut into several ----------------------------------------------------------- */
 
-/* Rooms in a row, open to each other over their whole depth, have the wall spaces of the one room that they would be without the lines between them. */
+/* Rooms in a row, open to each other over their whole depth, have the wall spaces of the one room
+ * that they would be without the lines between them. */
 enum { MOST_IN_ROW = 4, ROWS = 150 };
 
 struct row {
     int rooms, wide[MOST_IN_ROW], deep, whole;
 };
 
-/* A wall of a room of the row that the whole has too, by its name; false for those between rooms. */
+/* A wall of a room of the row that the whole has too, by its name; false for those between rooms.
+ */
 static bool draw_wall(const struct row *r, int room, const char **wall, int *long_, int *before)
 {
     int left = 0;
     for (int i = 0; i < room; i++)
         left += r->wide[i];
     switch (chance(4)) {
-    case 0: *wall = "north"; *before = left; *long_ = r->wide[room]; return true;
-    case 1: *wall = "south"; *before = r->whole - left - r->wide[room]; *long_ = r->wide[room]; return true;
-    case 2: *wall = "west"; *before = 0; *long_ = r->deep; return room == 0;
-    default: *wall = "east"; *before = 0; *long_ = r->deep; return room == r->rooms - 1;
+    case 0:
+        *wall = "north";
+        *before = left;
+        *long_ = r->wide[room];
+        return true;
+    case 1:
+        *wall = "south";
+        *before = r->whole - left - r->wide[room];
+        *long_ = r->wide[room];
+        return true;
+    case 2:
+        *wall = "west";
+        *before = 0;
+        *long_ = r->deep;
+        return room == 0;
+    default:
+        *wall = "east";
+        *before = 0;
+        *long_ = r->deep;
+        return room == r->rooms - 1;
     }
 }
 
@@ -348,10 +390,12 @@ static void write_row(struct row *r, struct buf *row, struct buf *one)
     *r = (struct row){.rooms = 2 + chance(MOST_IN_ROW - 1), .deep = 60 + chance(200)};
     for (int i = 0; i < r->rooms; i++)
         r->whole += r->wide[i] = 48 + chance(150);
-    buf_printf(one, "plan \"One\" { edition nec-2023 }\nroom r { kind living; size %d\" by %d\"\n", r->whole, r->deep);
+    buf_printf(one, "plan \"One\" { edition nec-2023 }\nroom r { kind living; size %d\" by %d\"\n",
+               r->whole, r->deep);
     buf_puts(row, "plan \"Row\" { edition nec-2023 }\n");
     for (int i = 0, west = 0; i < r->rooms; west += r->wide[i++]) {
-        buf_printf(row, "room r%d { kind living; corner %d\", 0\"; size %d\" by %d\"\n", i, west, r->wide[i], r->deep);
+        buf_printf(row, "room r%d { kind living; corner %d\", 0\"; size %d\" by %d\"\n", i, west,
+                   r->wide[i], r->deep);
         if (i + 1 < r->rooms)
             buf_printf(row, "  opening east at 0\" wide %d\"\n", r->deep);
         for (int n = 0, things = chance(2) ? chance(12) : 20 + chance(40); n < things; n++) {
@@ -365,9 +409,11 @@ static void write_row(struct row *r, struct buf *row, struct buf *one)
             for (int k = 0; k < 2; k++) {
                 struct buf *b = k ? one : row;
                 if (door)
-                    buf_printf(b, "  door %s at %d\" wide %d\"\n", wall, at + (k ? before : 0), wide);
+                    buf_printf(b, "  door %s at %d\" wide %d\"\n", wall, at + (k ? before : 0),
+                               wide);
                 else
-                    buf_printf(b, "  box B%dx%d %s at %d\" { receptacle }\n", n, i, wall, at + (k ? before : 0));
+                    buf_printf(b, "  box B%dx%d %s at %d\" { receptacle }\n", n, i, wall,
+                               at + (k ? before : 0));
             }
         }
         buf_puts(row, "}\n");
@@ -386,9 +432,11 @@ static void a_row_of_open_rooms_is_one_room(void **state)
         write_row(&r, &row, &one);
         compile_text(&a, buf_text(&row));
         compile_text(&b, buf_text(&one));
-        unsigned in_row = findings_of(&a, R_RECEPTACLE_SPACING), in_one = findings_of(&b, R_RECEPTACLE_SPACING);
+        unsigned in_row = findings_of(&a, R_RECEPTACLE_SPACING),
+                 in_one = findings_of(&b, R_RECEPTACLE_SPACING);
         if (in_row != in_one)
-            fprintf(stderr, "row %d: %u, as one room %u\n%s%s", i, in_row, in_one, buf_text(&row), buf_text(&one));
+            fprintf(stderr, "row %d: %u, as one room %u\n%s%s", i, in_row, in_one, buf_text(&row),
+                    buf_text(&one));
         assert_int_equal(in_row, in_one);
         faults += in_one;
         sound += !in_one;

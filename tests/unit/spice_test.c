@@ -1,4 +1,5 @@
-/* The made-up circuits asked of a circuit simulator that knows nothing of plans: ngspice, run on the decks of studbay prove --netlist. */
+/* The made-up circuits asked of a circuit simulator that knows nothing of plans: ngspice, run on
+ * the decks of studbay prove --netlist. */
 #include "compiled.h"
 #include "generate.h"
 
@@ -18,17 +19,17 @@ struct bench {
     struct compilation *c;
     struct graph *g;
     double *ohm;
-    uint8_t *at;                 /* by switch: its position in the deck at hand */
-    uint32_t *rank;              /* by switch: which switch of its circuit it is */
-    uint32_t *switches;          /* by circuit */
+    uint8_t *at;        /* by switch: its position in the deck at hand */
+    uint32_t *rank;     /* by switch: which switch of its circuit it is */
+    uint32_t *switches; /* by circuit */
     struct netlist_load *loads;
     uint32_t count;
-    char folder[32];             /* of the decks */
-    double *volts;               /* of the decks that were run last: by deck, by load */
+    char folder[32]; /* of the decks */
+    double *volts;   /* of the decks that were run last: by deck, by load */
     uint32_t decks, readings;
 };
 
-/* --- running decks ---------------------------------------------------------------------------------------------------- */
+/* --- running decks ------------------------------------------------------------------------ */
 
 static const char *deck_path(const struct bench *b, uint32_t deck)
 {
@@ -50,7 +51,8 @@ static void write_deck(struct bench *b, uint32_t deck, bool constant_current)
     arena_free(&scratch);
 }
 
-/* Each line "deck N" is followed by what that deck gives: all of its voltages, or the test fails. */
+/* Each line "deck N" is followed by what that deck gives: all of its voltages, or the test fails.
+ */
 static void read_volts(struct bench *b, FILE *out, uint32_t decks)
 {
     char line[256];
@@ -66,7 +68,8 @@ static void read_volts(struct bench *b, FILE *out, uint32_t decks)
         }
     }
     if (found != decks * b->count)
-        fprintf(stderr, "ngspice gave %u voltages of %u decks with %u each\n", found, decks, b->count);
+        fprintf(stderr, "ngspice gave %u voltages of %u decks with %u each\n", found, decks,
+                b->count);
     assert_int_equal(begun, decks);
     assert_int_equal(found, decks * b->count);
 }
@@ -84,7 +87,8 @@ static void run_decks(struct bench *b, uint32_t decks)
     fputs(".endc\n.end\n", all);
     assert_int_equal(fclose(all), 0);
     b->volts = arena_array(&b->c->arena, double, (size_t)decks * b->count + 1);
-    snprintf(command, sizeof command, "ngspice -b %s 2>/dev/null", path); /* its notes would come in the midst of a line */
+    snprintf(command, sizeof command, "ngspice -b %s 2>/dev/null",
+             path); /* its notes would come in the midst of a line */
     FILE *out = popen(command, "r");
     assert_non_null(out);
     read_volts(b, out, decks);
@@ -102,13 +106,15 @@ static void begin_bench(struct bench *b, struct compilation *c)
     b->ohm = arena_array(&c->arena, double, c->model->runs.n + 1);
     for (uint32_t i = 0; i < c->model->runs.n; i++)
         if (c->makeup->runs[i].made)
-            b->ohm[i] = cable_resistance(c->model, c->makeup->runs[i].cable) * length_feet(c->routes->of_run[i].electrical) / 1000;
+            b->ohm[i] = cable_resistance(c->model, c->makeup->runs[i].cable) *
+                        length_feet(c->routes->of_run[i].electrical) / 1000;
     b->at = arena_array(&c->arena, uint8_t, b->g->switches.n + 1);
     b->rank = arena_array(&c->arena, uint32_t, b->g->switches.n + 1);
     b->switches = arena_array(&c->arena, uint32_t, c->model->circuits.n + 1);
     for (uint32_t i = 0; i < b->g->switches.n; i++)
         b->rank[i] = b->switches[b->g->switches.at[i].part->circuit->id]++;
-    b->loads = netlist_loads(&c->arena, b->g, &(struct netlist_options){.ohm = b->ohm, .at = b->at}, &b->count);
+    b->loads = netlist_loads(&c->arena, b->g, &(struct netlist_options){.ohm = b->ohm, .at = b->at},
+                             &b->count);
     strcpy(b->folder, "/tmp/studbay-decks-XXXXXX");
     assert_non_null(mkdtemp(b->folder));
 }
@@ -118,7 +124,8 @@ static void end_bench(struct bench *b)
     assert_int_equal(rmdir(b->folder), 0);
 }
 
-/* Positions of all circuits at once: in deck n every circuit stands in the n-th of its own positions; circuits with many switches are sampled. */
+/* Positions of all circuits at once: in deck n every circuit stands in the n-th of its own
+ * positions; circuits with many switches are sampled. */
 static void set_position(struct bench *b, uint32_t n, uint32_t decks)
 {
     for (uint32_t i = 0; i < b->g->switches.n; i++) {
@@ -138,9 +145,10 @@ static uint32_t decks_of(const struct bench *b)
     return most;
 }
 
-/* --- what the voltages say ---------------------------------------------------------------------------------------------- */
+/* --- what the voltages say ---------------------------------------------------------------- */
 
-/* Which of a leg's two ways its switches stand in, and those of the legs that feed it: a bit each. */
+/* Which of a leg's two ways its switches stand in, and those of the legs that feed it: a bit each.
+ */
 static unsigned key_of(const struct bench *b, const struct leg *leg, unsigned *bits)
 {
     unsigned key = 0;
@@ -162,19 +170,21 @@ static unsigned key_of(const struct bench *b, const struct leg *leg, unsigned *b
 }
 
 struct seen {
-    uint32_t on, off;            /* by key: whether the load was seen on, off */
+    uint32_t on, off; /* by key: whether the load was seen on, off */
     unsigned bits;
 };
 
-/* Off is not quite nothing: two loads of a leg that is off join the neutrals of their boxes, which other loads have parted by some volts. On
- * a multiwire circuit the lighter line may rise a little as the neutral shifts. */
+/* Off is not quite nothing: two loads of a leg that is off join the neutrals of their boxes, which
+ * other loads have parted by some volts. On a multiwire circuit the lighter line may rise a little
+ * as the neutral shifts. */
 static bool is_on(const struct bench *b, uint32_t deck, uint32_t i)
 {
     const struct part *p = b->loads[i].part;
     double volts = b->volts[deck * b->count + i], v = fabs(volts) / p->volts;
     bool clear = v < 0.1 || (v > 0.55 && v < 1.1);
     if (!clear)
-        fprintf(stderr, "%s in %s: %.3f V of %g V\n", p->device->def->name, p->device->box->name, volts, p->volts);
+        fprintf(stderr, "%s in %s: %.3f V of %g V\n", p->device->def->name, p->device->box->name,
+                volts, p->volts);
     assert_true(clear);
     return v > 0.5;
 }
@@ -195,7 +205,8 @@ static void note_deck(struct bench *b, struct seen *seen, uint32_t *all_on, uint
             all_on[c] = deck + 1;
 }
 
-/* Unswitched loads always on; those of a leg by its switches' parity alone, on for one parity of two (of each leg that feeds it too). */
+/* Unswitched loads always on; those of a leg by its switches' parity alone, on for one parity of
+ * two (of each leg that feeds it too). */
 static void judge(struct bench *b, const struct seen *seen)
 {
     for (uint32_t i = 0; i < b->count; i++) {
@@ -205,7 +216,8 @@ static void judge(struct bench *b, const struct seen *seen)
         if (p->leg && (seen[i].on | seen[i].off) == all)
             right &= seen[i].on && !(seen[i].on & (seen[i].on - 1));
         if (!right)
-            fprintf(stderr, "%s in %s: on %x off %x\n", p->device->def->name, p->device->box->name, seen[i].on, seen[i].off);
+            fprintf(stderr, "%s in %s: on %x off %x\n", p->device->def->name, p->device->box->name,
+                    seen[i].on, seen[i].off);
         assert_true(right);
     }
 }
@@ -226,7 +238,7 @@ static void ask_positions(struct bench *b, uint32_t *all_on)
     judge(b, seen);
 }
 
-/* --- against the drop report ------------------------------------------------------------------------------------------------ */
+/* --- against the drop report -------------------------------------------------------------- */
 
 static const struct drop *drop_at(const struct loads *l, const struct part *p)
 {
@@ -236,8 +248,9 @@ static const struct drop *drop_at(const struct loads *l, const struct part *p)
     return NULL;
 }
 
-/* With all loads of a circuit on and taking their nameplate currents, as the report reckons: voltages within half a percent. The report follows the cables of the
- * tree; a leg that goes on to a switch and comes back loses a little more. */
+/* With all loads of a circuit on and taking their nameplate currents, as the report reckons:
+ * voltages within half a percent. The report follows the cables of the tree; a leg that goes on to
+ * a switch and comes back loses a little more. */
 static uint32_t compare_drops(struct bench *b, const uint32_t *all_on)
 {
     uint32_t decks = decks_of(b), compared = 0;
@@ -257,16 +270,18 @@ static uint32_t compare_drops(struct bench *b, const uint32_t *all_on)
             continue;
         double wanted = p->volts - d->volts, got = fabs(b->volts[i]);
         if (fabs(got - wanted) > 0.005 * p->volts)
-            fprintf(stderr, "%s in %s: the simulator gives %.4f V, the report %.4f V\n", p->device->def->name, p->device->box->name, got, wanted);
+            fprintf(stderr, "%s in %s: the simulator gives %.4f V, the report %.4f V\n",
+                    p->device->def->name, p->device->box->name, got, wanted);
         assert_true(fabs(got - wanted) <= 0.005 * p->volts);
         compared++;
     }
     return compared;
 }
 
-/* --- plans --------------------------------------------------------------------------------------------------------------------- */
+/* --- plans -------------------------------------------------------------------------------- */
 
-static void ask_plan(struct compilation *c, bool drops, uint32_t *decks, uint32_t *readings, uint32_t *compared)
+static void ask_plan(struct compilation *c, bool drops, uint32_t *decks, uint32_t *readings,
+                     uint32_t *compared)
 {
     struct bench b;
     assert_non_null(c->makeup);
@@ -283,8 +298,9 @@ static void ask_plan(struct compilation *c, bool drops, uint32_t *decks, uint32_
 static void examples_behave_in_the_simulator(void **state)
 {
     (void)state;
-    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay", "examples/small/two-places.bay", "examples/small/protected-onward.bay",
-                                        "examples/small/old-box.bay"};
+    static const char *const plans[] = {
+        "examples/studio/studio.bay", "examples/flats/flats.bay", "examples/small/two-places.bay",
+        "examples/small/protected-onward.bay", "examples/small/old-box.bay"};
     uint32_t decks = 0, readings = 0, compared = 0;
     for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
         struct compilation c;
@@ -292,7 +308,8 @@ static void examples_behave_in_the_simulator(void **state)
         ask_plan(&c, true, &decks, &readings, &compared);
         compile_free(&c);
     }
-    printf("examples: %u decks, %u voltages, %u of them compared with the drop report\n", decks, readings, compared);
+    printf("examples: %u decks, %u voltages, %u of them compared with the drop report\n", decks,
+           readings, compared);
     assert_true(compared > 50);
 }
 
@@ -305,7 +322,8 @@ static void random_plans_behave_in_the_simulator(void **state)
         struct buf text = {0};
         uint64_t size = seed;
         unsigned boxes = 2 + pick(&size, 9), switches = 1 + pick(&size, 5);
-        generate_plan(&text, g, seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes, switches);
+        generate_plan(&text, g, seed, (enum generated_sort)(seed % GENERATED_COUNT), boxes,
+                      switches);
         struct compilation c;
         compile_text(&c, buf_text(&text));
         bool whole = true;
@@ -331,7 +349,8 @@ static void decks_are_the_same_each_time(void **state)
         struct bench b;
         compile(&c, "examples/studio/studio.bay", (struct compile_options){0});
         begin_bench(&b, &c);
-        netlist_write(&decks[i], &c.arena, b.g, &(struct netlist_options){.ohm = b.ohm, .at = b.at});
+        netlist_write(&decks[i], &c.arena, b.g,
+                      &(struct netlist_options){.ohm = b.ohm, .at = b.at});
         end_bench(&b);
         compile_free(&c);
     }

@@ -1,4 +1,5 @@
-/* Values against language.md, section 2: lengths are exact, quantities have units, the wrong unit is named with the right one. */
+/* Values against language.md, section 2: lengths are exact, quantities have units, the wrong unit
+ * is named with the right one. */
 #include "reading.h"
 
 /* A plan of one statement in a block: "level a { floor 4' }". */
@@ -17,7 +18,7 @@ static const struct value *first_value(struct reading *r)
     return v;
 }
 
-/* --- lengths --------------------------------------------------------------------------------------------------- */
+/* --- lengths ------------------------------------------------------------------------------ */
 
 /* "Lengths are exact: whole numbers of 1/1,016,000 inch" */
 static void assert_length(const char *spelling, length wanted)
@@ -96,7 +97,8 @@ static void thousandths(void **state)
     assert_length("1.0000000000\"", INCH);
 }
 
-static void assert_clause(const char *owner, const char *clause, enum rule_id rule, const char *part)
+static void assert_clause(const char *owner, const char *clause, enum rule_id rule,
+                          const char *part)
 {
     struct reading r;
     read_clause(&r, owner, clause);
@@ -122,9 +124,10 @@ static void refused_lengths(void **state)
     assert_clause("level a", "floor 99999999999 m", R_LIMIT, "no length");
 }
 
-/* --- quantities ------------------------------------------------------------------------------------------------ */
+/* --- quantities --------------------------------------------------------------------------- */
 
-static void assert_quantity(const char *owner, const char *clause, enum dimension dimension, int64_t millionths)
+static void assert_quantity(const char *owner, const char *clause, enum dimension dimension,
+                            int64_t millionths)
 {
     struct reading r;
     read_clause(&r, owner, clause);
@@ -163,11 +166,15 @@ static void cells(void **state)
 {
     (void)state;
     struct reading r;
-    read_plan(&r, "edition a { table b {\n 14, 15 A, 2 ohm, 3 VA/ft2, 250 kcmil, 1 in2, 4 mm2, 0.5 m, yes, \"t\", 12/2\n} }\n");
+    read_plan(&r, "edition a { table b {\n 14, 15 A, 2 ohm, 3 VA/ft2, 250 kcmil, 1 in2, 4 mm2, 0.5 "
+                  "m, yes, \"t\", 12/2\n} }\n");
     assert_clean(&r);
     const struct node *row = r.file->child->child->child;
-    static const uint8_t dimensions[] = {D_NONE, D_CURRENT, D_RESISTANCE, D_AREA_LOAD, D_SECTION, D_SECTION, D_SECTION, D_LENGTH};
-    static const int64_t n[] = {14, 15 * MILLION, 2 * MILLION, 3 * MILLION, 250 * MILLION, 1273239545, 7894101, 500 * (int64_t)40000};
+    static const uint8_t dimensions[] = {D_NONE,    D_CURRENT, D_RESISTANCE, D_AREA_LOAD,
+                                         D_SECTION, D_SECTION, D_SECTION,    D_LENGTH};
+    static const int64_t n[] = {14,          15 * MILLION,        2 * MILLION,
+                                3 * MILLION, 250 * MILLION,       1273239545,
+                                7894101,     500 * (int64_t)40000};
     assert_int_equal(row->value_count, 11);
     for (int i = 0; i < 8; i++) {
         assert_int_equal(row->values[i].dimension, dimensions[i]);
@@ -267,9 +274,17 @@ static void texts(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(spellings),   cmocka_unit_test(fractions), cmocka_unit_test(thousandths),       cmocka_unit_test(refused_lengths),
-        cmocka_unit_test(quantities),  cmocka_unit_test(cells),     cmocka_unit_test(voltages),          cmocka_unit_test(wrong_units),
-        cmocka_unit_test(where_units_stand), cmocka_unit_test(digits), cmocka_unit_test(texts),
+        cmocka_unit_test(spellings),
+        cmocka_unit_test(fractions),
+        cmocka_unit_test(thousandths),
+        cmocka_unit_test(refused_lengths),
+        cmocka_unit_test(quantities),
+        cmocka_unit_test(cells),
+        cmocka_unit_test(voltages),
+        cmocka_unit_test(wrong_units),
+        cmocka_unit_test(where_units_stand),
+        cmocka_unit_test(digits),
+        cmocka_unit_test(texts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

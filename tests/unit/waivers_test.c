@@ -1,5 +1,6 @@
-/* Waivers and amendments: what they cover, what is said of them in every report and format, and slips in them. Invented plans; the rules that may not be waived are
- * those of the project's own page. */
+/* Waivers and amendments: what they cover, what is said of them in every report and format, and
+ * slips in them. Invented plans; the rules that may not be waived are those of the project's own
+ * page. */
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "emit/reports/reports.h"
@@ -8,11 +9,12 @@
 #define HEAD "plan \"Shed\" { edition nec-2023; edition irc-2024 }\n"
 
 /* Two runs, each bored too near the edge of its 2x4 joists (R502.8.1: 2 in. stay on both sides). */
-#define SHED                                                                                                                                       \
-    "level g { joists 2x4 at 16\" running east }\n"                                                                                                \
-    "room a { kind workshop; size 14' by 10'\nbox R1 west at 7' { receptacle }\nbox R2 west at 9' { receptacle } }\n"                                \
-    "panel P { in a south at 3'; main 60 A; spaces 8 }\n"                                                                                          \
-    "circuit P.1 \"Bench\" { breaker 20 A; run P -> a.R1 via overhead\n%s }\n"                                                                     \
+#define SHED                                                                                       \
+    "level g { joists 2x4 at 16\" running east }\n"                                                \
+    "room a { kind workshop; size 14' by 10'\nbox R1 west at 7' { receptacle }\nbox R2 west at "   \
+    "9' { receptacle } }\n"                                                                        \
+    "panel P { in a south at 3'; main 60 A; spaces 8 }\n"                                          \
+    "circuit P.1 \"Bench\" { breaker 20 A; run P -> a.R1 via overhead\n%s }\n"                     \
     "circuit P.2 \"Saw\" { breaker 20 A; run P -> a.R2 via overhead }\n%s\n"
 
 static void compile_shed(struct compilation *c, const char *inside, const char *behind)
@@ -30,7 +32,8 @@ static unsigned waived(const struct compilation *c, enum rule_id rule)
     return n;
 }
 
-/* A waiver covers the subject and what stands inside it: a run, its circuit, the panel of the circuit, the plan. */
+/* A waiver covers the subject and what stands inside it: a run, its circuit, the panel of the
+ * circuit, the plan. */
 static void waivers_cover_what_they_name(void **state)
 {
     (void)state;
@@ -61,12 +64,16 @@ static void waivers_cover_what_they_name(void **state)
     }
 }
 
-/* Conductors, breakers, grounds, colours, protection, alarms and fill are never waived: the waiver is the error, and what it names stays one. */
+/* Conductors, breakers, grounds, colours, protection, alarms and fill are never waived: the waiver
+ * is the error, and what it names stays one. */
 static void some_rules_are_never_waived(void **state)
 {
     (void)state;
-    static const char *const rules[] = {"conductor-undersized", "breaker-overloaded", "ground-undersized", "white-as-return", "gfci-missing", "afci-missing",
-                                        "smoke-alarm",          "box-overfilled",     "feeder-undersized", "breaker-nonstandard", "tamper-resistant", "carbon-monoxide-alarm"};
+    static const char *const rules[] = {
+        "conductor-undersized", "breaker-overloaded", "ground-undersized",
+        "white-as-return",      "gfci-missing",       "afci-missing",
+        "smoke-alarm",          "box-overfilled",     "feeder-undersized",
+        "breaker-nonstandard",  "tamper-resistant",   "carbon-monoxide-alarm"};
     for (unsigned i = 0; i < sizeof rules / sizeof *rules; i++) {
         char waive[100];
         struct compilation c;
@@ -81,9 +88,12 @@ static void some_rules_are_never_waived(void **state)
     }
 }
 
-static const char exceptions[] = "amend nec-2023 because \"town ordinance 12-4\" { table voltage-drop { branch 4 % }; list gfci-places { without laundry } }\n"
-                                 "waive bore-near-edge in circuit P.1 because \"the engineer's letter\" by \"County \\\"North\\\"\" on \"2026-03-01\"\n"
-                                 "waive bore-near-edge in circuit P.2 because \"the same\"";
+static const char exceptions[] =
+    "amend nec-2023 because \"town ordinance 12-4\" { table voltage-drop { branch 4 % }; list "
+    "gfci-places { without laundry } }\n"
+    "waive bore-near-edge in circuit P.1 because \"the engineer's letter\" by \"County "
+    "\\\"North\\\"\" on \"2026-03-01\"\n"
+    "waive bore-near-edge in circuit P.2 because \"the same\"";
 
 static void every_report_says_them(void **state)
 {
@@ -124,27 +134,39 @@ static void every_format_of_check_says_them(void **state)
     struct buf text = {0}, json = {0}, sarif = {0};
     compile_shed(&c, "", exceptions);
     diag_text(&c.diag, &text, (struct diag_style){0});
-    assert_non_null(strstr(buf_text(&text), "waived because the engineer's letter; by County \"North\", 2026-03-01 (needs the authority's written consent)\n"));
-    assert_non_null(strstr(text.at, "waived because the same (needs the authority's written consent)\n"));
+    assert_non_null(strstr(buf_text(&text),
+                           "waived because the engineer's letter; by County \"North\", "
+                           "2026-03-01 (needs the authority's written consent)\n"));
+    assert_non_null(
+        strstr(text.at, "waived because the same (needs the authority's written consent)\n"));
     diag_json(&c.diag, &json, (struct diag_style){0}, NULL);
-    assert_non_null(strstr(buf_text(&json), "\"waived\": true, \"waiver\": {\"because\": \"the engineer's letter\", \"by\": \"County \\\"North\\\"\", \"on\": \"2026-03-01\"}, \"related\""));
-    assert_non_null(strstr(json.at, "\"waiver\": {\"because\": \"the same\", \"by\": null, \"on\": null}"));
+    assert_non_null(strstr(
+        buf_text(&json), "\"waived\": true, \"waiver\": {\"because\": \"the engineer's letter\", "
+                         "\"by\": \"County \\\"North\\\"\", \"on\": \"2026-03-01\"}, \"related\""));
+    assert_non_null(
+        strstr(json.at, "\"waiver\": {\"because\": \"the same\", \"by\": null, \"on\": null}"));
     sarif_write(&c.diag, "1", &sarif);
-    assert_non_null(strstr(buf_text(&sarif), "\"justification\": \"the same (needs the authority's written consent)\""));
+    assert_non_null(
+        strstr(buf_text(&sarif),
+               "\"justification\": \"the same (needs the authority's written consent)\""));
     buf_free(&text);
     buf_free(&json);
     buf_free(&sarif);
     compile_free(&c);
 }
 
-/* Rows are replaced by their key, added, taken away; the amendment of an edition holds for those that are based on it. */
+/* Rows are replaced by their key, added, taken away; the amendment of an edition holds for those
+ * that are based on it. */
 static void amendments_change_row_by_row(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_text(&c, HEAD "amend irc-2018 because \"county\" { table stud-limits { partition, 40 %, 50 % } }\n"
-                          "amend nec-2023 because \"town\" { list gfci-places { without laundry }; table voltage-drop { branch 4 % } }\n"
-                          "room a { kind workshop; size 14' by 10' }\n");
+    compile_text(
+        &c,
+        HEAD "amend irc-2018 because \"county\" { table stud-limits { partition, 40 %, 50 % } }\n"
+             "amend nec-2023 because \"town\" { list gfci-places { without laundry }; table "
+             "voltage-drop { branch 4 % } }\n"
+             "room a { kind workshop; size 14' by 10' }\n");
     assert_int_equal(c.diag.counts[ERROR] + c.diag.counts[WARNING], 0);
     struct code *code = &c.model->code;
     struct table *studs = code_table(code, TABLE_STUD_LIMITS);
@@ -165,25 +187,33 @@ static void slips_in_amendments_are_told(void **state)
         const char *amend, *part;
         enum rule_id rule;
     } cases[] = {
-        {"amend nec-2023 because \"x\" { table voltag-drop { branch 4 % } }", "'voltag-drop'", R_UNKNOWN_NAME},
+        {"amend nec-2023 because \"x\" { table voltag-drop { branch 4 % } }", "'voltag-drop'",
+         R_UNKNOWN_NAME},
         {"amend nec-2023 because \"x\" { without gfci-plces }", "'gfci-plces'", R_UNKNOWN_NAME},
-        {"amend nec-2023 because \"x\" { table voltage-drop { brnch 4 % } }", "no such setting", R_UNKNOWN_NAME},
-        {"amend nec-2023 because \"x\" { list gfci-places { without outdors } }", "no such row", R_UNKNOWN_NAME},
-        {"amend irc-2024 because \"x\" { table stud-limits { columns wall, bore, notch } }", "wall, notch, bore", R_SYNTAX},
-        {"amend irc-2024 because \"x\" { table stud-limits { partition, 50 % } }", "3 cells", R_SYNTAX},
+        {"amend nec-2023 because \"x\" { table voltage-drop { brnch 4 % } }", "no such setting",
+         R_UNKNOWN_NAME},
+        {"amend nec-2023 because \"x\" { list gfci-places { without outdors } }", "no such row",
+         R_UNKNOWN_NAME},
+        {"amend irc-2024 because \"x\" { table stud-limits { columns wall, bore, notch } }",
+         "wall, notch, bore", R_SYNTAX},
+        {"amend irc-2024 because \"x\" { table stud-limits { partition, 50 % } }", "3 cells",
+         R_SYNTAX},
         {"amend nec-2024 because \"x\" { }", "'nec-2024'", R_UNKNOWN_NAME},
-        {"edition town : nec-2023 { table voltag-drop { branch 4 % } }", "'voltag-drop'", R_UNKNOWN_NAME},
+        {"edition town : nec-2023 { table voltag-drop { branch 4 % } }", "'voltag-drop'",
+         R_UNKNOWN_NAME},
     };
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct compilation c;
         char text[500];
-        snprintf(text, sizeof text, HEAD "%s\nroom a { kind workshop; size 14' by 10' }\n", cases[i].amend);
+        snprintf(text, sizeof text, HEAD "%s\nroom a { kind workshop; size 14' by 10' }\n",
+                 cases[i].amend);
         const struct finding *f = compile_fault(&c, text, cases[i].rule, cases[i].part);
         assert_non_null(f);
         compile_free(&c);
     }
     struct compilation c;
-    compile_text(&c, "plan \"T\" { edition nec-2017 }\namend nec-2023 because \"x\" { table voltage-drop { branch 4 % } }\nroom a { kind workshop; size 14' by 10' }\n");
+    compile_text(&c, "plan \"T\" { edition nec-2017 }\namend nec-2023 because \"x\" { table "
+                     "voltage-drop { branch 4 % } }\nroom a { kind workshop; size 14' by 10' }\n");
     assert_int_equal(findings_of(&c, R_UNUSED_DEFINITION), 1);
     assert_int_equal(c.model->amendments.n, 0);
     compile_free(&c);
@@ -193,8 +223,11 @@ static void slips_in_amendments_are_told(void **state)
 static void slips_in_waivers_are_told_once(void **state)
 {
     (void)state;
-    static const char *const waivers[] = {"waive bore-too-large in a.R9 because \"x\"", "waive bore-too-large in circuit P.9 because \"x\"", "waive bore-too-large in b because \"x\"",
-                                          "waive bore-too-larg because \"x\"", "waive conductor-ampacity because \"x\""};
+    static const char *const waivers[] = {"waive bore-too-large in a.R9 because \"x\"",
+                                          "waive bore-too-large in circuit P.9 because \"x\"",
+                                          "waive bore-too-large in b because \"x\"",
+                                          "waive bore-too-larg because \"x\"",
+                                          "waive conductor-ampacity because \"x\""};
     for (unsigned i = 0; i < sizeof waivers / sizeof *waivers; i++) {
         struct compilation c;
         compile_shed(&c, "", waivers[i]);

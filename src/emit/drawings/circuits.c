@@ -1,7 +1,8 @@
 /* The circuits as trees, one frame each, from the breaker on the left to the last box on the right.
  *
- * What the line tells is told by words or shapes too, so that a black-and-white print keeps it: a home run has the words and an arrow at the panel, what is
- * there already is dashed and says so; boxes overhead have round corners. */
+ * What the line tells is told by words or shapes too, so that a black-and-white print keeps it: a
+ * home run has the words and an arrow at the panel, what is there already is dashed and says so;
+ * boxes overhead have round corners. */
 #include "emit/drawings/drawings.h"
 #include "emit/reports/words.h"
 
@@ -10,7 +11,7 @@
 struct drawing {
     const struct results *r;
     struct buf *out;
-    struct map seen;             /* (circuit id + 1, box or panel) -> it: nodes that are written */
+    struct map seen; /* (circuit id + 1, box or panel) -> it: nodes that are written */
 };
 
 /* A text inside a quoted string of DOT. A backslash would begin one of dot's escapes. */
@@ -51,7 +52,7 @@ static void lines(struct buf *out, const char *text, size_t width)
     buf_puts(out, "\\l");
 }
 
-/* --- nodes ---------------------------------------------------------------------------------------------------------- */
+/* --- nodes -------------------------------------------------------------------------------- */
 
 static void write_name(struct drawing *d, uint32_t circuit, struct end e)
 {
@@ -133,7 +134,7 @@ static void write_breaker(struct drawing *d, const struct circuit *c)
     buf_puts(d->out, "\", shape=box, peripheries=2];\n");
 }
 
-/* --- edges ---------------------------------------------------------------------------------------------------------- */
+/* --- edges -------------------------------------------------------------------------------- */
 
 static void write_conductors(struct drawing *d, const struct run *run)
 {
@@ -173,7 +174,8 @@ static void write_edge(struct drawing *d, const struct run *run)
     buf_puts(d->out, "\\l");
     write_conductors(d, run);
     /* an empty line keeps the words off the line below them */
-    buf_printf(d->out, " \\l\"%s%s];\n", home ? ", dir=back, penwidth=2.2" : "", run->existing ? ", style=dashed" : "");
+    buf_printf(d->out, " \\l\"%s%s];\n", home ? ", dir=back, penwidth=2.2" : "",
+               run->existing ? ", style=dashed" : "");
 }
 
 /* The cable that is there between the panel and the box where new work begins. */
@@ -198,11 +200,12 @@ static void write_upstream(struct drawing *d, const struct circuit *c)
     buf_puts(d->out, "\", style=dashed];\n");
 }
 
-/* --- circuits ------------------------------------------------------------------------------------------------------- */
+/* --- circuits ----------------------------------------------------------------------------- */
 
 static void write_circuit(struct drawing *d, const struct circuit *c)
 {
-    buf_printf(d->out, "  subgraph cluster_%u {\n    label=\"%s", c->id, c->feeds ? "" : "circuit ");
+    buf_printf(d->out, "  subgraph cluster_%u {\n    label=\"%s", c->id,
+               c->feeds ? "" : "circuit ");
     quote(d->out, circuit_address(d->r->arena, c, false));
     const char *title = c->title ? c->title : c->feeds ? c->feeds->title : NULL;
     if (title) {
@@ -226,12 +229,16 @@ static void write_circuit(struct drawing *d, const struct circuit *c)
     buf_puts(d->out, "  }\n");
 }
 
-static const char head[] = "  graph [rankdir=LR, labelloc=t, labeljust=l, fontname=\"Helvetica\", fontsize=14, nodesep=0.3, ranksep=0.6];\n"
-                           "  node [fontname=\"Helvetica\", fontsize=10, margin=\"0.1,0.06\", height=0.3];\n"
-                           "  edge [fontname=\"Helvetica\", fontsize=9, arrowtail=normal, dir=none];\n";
+static const char head[] =
+    "  graph [rankdir=LR, labelloc=t, labeljust=l, fontname=\"Helvetica\", fontsize=14, "
+    "nodesep=0.3, ranksep=0.6];\n"
+    "  node [fontname=\"Helvetica\", fontsize=10, margin=\"0.1,0.06\", height=0.3];\n"
+    "  edge [fontname=\"Helvetica\", fontsize=9, arrowtail=normal, dir=none];\n";
 
-static const char key[] = "\\lHOME RUN and an arrow: to the panel.  Dashed: there already.  Round corners: overhead.  Eight corners: no device.  Grounds are not drawn.\\l"
-                          "Circuits dead, locked and tested before work; the local authority and its amendments decide.\\l";
+static const char key[] = "\\lHOME RUN and an arrow: to the panel.  Dashed: there already.  Round "
+                          "corners: overhead.  Eight corners: no device.  Grounds are not drawn.\\l"
+                          "Circuits dead, locked and tested before work; the local authority and "
+                          "its amendments decide.\\l";
 
 void draw_circuits(const struct results *r, struct buf *dot)
 {

@@ -1,4 +1,5 @@
-/* Running Graphviz's dot: the DOT text goes in on a socket, the picture comes back on a pipe, both at once, so that neither side waits for the other. */
+/* Running Graphviz's dot: the DOT text goes in on a socket, the picture comes back on a pipe, both
+ * at once, so that neither side waits for the other. */
 #define _GNU_SOURCE
 #include "emit/drawings/drawings.h"
 
@@ -28,7 +29,8 @@ static void close_all(int *fd)
         close_end(&fd[i]);
 }
 
-/* A socket for its input, since a write to one that is closed gives an error and no signal; a pipe for its output. */
+/* A socket for its input, since a write to one that is closed gives an error and no signal; a pipe
+ * for its output. */
 static bool open_ends(int *fd)
 {
     int in[2], out[2];
@@ -93,7 +95,8 @@ static void exchange(int *fd, const struct buf *dot, struct buf *out)
 {
     size_t sent = 0;
     for (bool more = true; more;) {
-        struct pollfd polls[2] = {{.fd = fd[OUT_OURS], .events = POLLIN}, {.fd = fd[IN_OURS], .events = POLLOUT}};
+        struct pollfd polls[2] = {{.fd = fd[OUT_OURS], .events = POLLIN},
+                                  {.fd = fd[IN_OURS], .events = POLLOUT}};
         if (poll(polls, 2, -1) < 0 && errno != EINTR)
             break;
         if (fd[IN_OURS] >= 0 && polls[1].revents)
@@ -103,7 +106,8 @@ static void exchange(int *fd, const struct buf *dot, struct buf *out)
     }
 }
 
-const char *dot_picture(struct arena *arena, const struct buf *dot, const char *format, struct buf *out)
+const char *dot_picture(struct arena *arena, const struct buf *dot, const char *format,
+                        struct buf *out)
 {
     int fd[ENDS];
     if (!open_ends(fd))
@@ -115,7 +119,10 @@ const char *dot_picture(struct arena *arena, const struct buf *dot, const char *
     if (error) {
         close_all(fd);
         if (error == ENOENT)
-            return arena_printf(arena, "%s needs Graphviz's program dot, which is not installed here; --format dot works without it", format);
+            return arena_printf(arena,
+                                "%s needs Graphviz's program dot, which is not installed here; "
+                                "--format dot works without it",
+                                format);
         return arena_printf(arena, "cannot run dot: %s", strerror(error));
     }
     exchange(fd, dot, out);
@@ -129,7 +136,10 @@ const char *dot_picture(struct arena *arena, const struct buf *dot, const char *
     if (WIFSIGNALED(status))
         return arena_printf(arena, "dot was stopped by signal %d", WTERMSIG(status));
     if (WEXITSTATUS(status) == 127)
-        return arena_printf(arena, "%s needs Graphviz's program dot, which cannot be run here; --format dot works without it", format);
+        return arena_printf(arena,
+                            "%s needs Graphviz's program dot, which cannot be run here; --format "
+                            "dot works without it",
+                            format);
     if (WEXITSTATUS(status))
         return arena_printf(arena, "dot failed with exit status %d", WEXITSTATUS(status));
     return out->n ? NULL : arena_printf(arena, "dot wrote no picture");

@@ -8,13 +8,22 @@
 #include <string.h>
 
 /* Letter paper on its side. */
-enum { PAGE_WIDTH = 792 * POINT, PAGE_HEIGHT = 612 * POINT, MARGIN = 36 * POINT, SIDE = 34 * POINT, HEAD = 52 * POINT, FOOT_HEIGHT = 66 * POINT, ROW = 10 * POINT };
+enum {
+    PAGE_WIDTH = 792 * POINT,
+    PAGE_HEIGHT = 612 * POINT,
+    MARGIN = 36 * POINT,
+    SIDE = 34 * POINT,
+    HEAD = 52 * POINT,
+    FOOT_HEIGHT = 66 * POINT,
+    ROW = 10 * POINT
+};
 
 static const struct pen thin = {.stroke = "black", .width = POINT / 2};
 static const struct pen heavy = {.stroke = "black", .width = 5 * POINT / 4};
 static const struct pen wood = {.stroke = "#777777", .fill = "#eeeeee", .width = POINT / 4};
 static const struct pen new_box = {.stroke = "black", .fill = "white", .width = POINT};
-static const struct pen old_box = {.stroke = "black", .fill = "white", .width = POINT, .dash = "2 1.5"};
+static const struct pen old_box = {
+    .stroke = "black", .fill = "white", .width = POINT, .dash = "2 1.5"};
 static const struct pen fixed_edge = {.stroke = "#555555", .width = POINT / 2, .dash = "4 2"};
 static const struct pen guide = {.stroke = "#555555", .width = POINT / 4, .dash = "1 2"};
 static const struct pen cable = {.stroke = "black", .width = 4 * POINT / 5};
@@ -43,9 +52,9 @@ typedef VEC(struct thing) thing_list;
 struct elevations {
     const struct results *r;
     struct stack stack;
-    piece_list *pieces;          /* by face of the framing: what may be seen on it */
+    piece_list *pieces; /* by face of the framing: what may be seen on it */
     bore_list *bores;
-    struct map panels;           /* (0, room) -> thing_list of its panels */
+    struct map panels; /* (0, room) -> thing_list of its panels */
     length gang, first_gang, box_height, round, panel_width, panel_height, door, sill;
     int64_t top_plates;
 };
@@ -56,10 +65,10 @@ struct elevation {
     const struct room *room;
     const struct wall *wall;
     const struct face *face;
-    const struct line *line;     /* NULL: a wall that is no line of the framing */
-    thing_list things;           /* from the left */
+    const struct line *line; /* NULL: a wall that is no line of the framing */
+    thing_list things;       /* from the left */
     struct scale scale;
-    coord left, floor;           /* of the drawing on the sheet */
+    coord left, floor; /* of the drawing on the sheet */
 };
 
 static uint32_t face_index(const struct elevations *all, const struct face *face)
@@ -77,10 +86,12 @@ static coord at_y(const struct elevation *e, length up)
     return e->floor - scaled(e->scale, up);
 }
 
-static void rect(struct elevation *e, length left, length low, length right, length high, struct pen pen)
+static void rect(struct elevation *e, length left, length low, length right, length high,
+                 struct pen pen)
 {
     if (right > left && high > low)
-        canvas_rect(e->sheet.c, at_x(e, left), at_y(e, high), scaled(e->scale, right - left), scaled(e->scale, high - low), 0, pen);
+        canvas_rect(e->sheet.c, at_x(e, left), at_y(e, high), scaled(e->scale, right - left),
+                    scaled(e->scale, high - low), 0, pen);
 }
 
 static length box_width(const struct elevations *all, const struct thing *t, length *height)
@@ -102,7 +113,7 @@ static bool is_round(const struct elevations *all, const struct thing *t)
     return t->box && box_width(all, t, &height) == all->round && height == all->round;
 }
 
-/* --- what stands on a wall --------------------------------------------------------------------------------------------- */
+/* --- what stands on a wall ---------------------------------------------------------------- */
 
 static int by_left(const void *va, const void *vb)
 {
@@ -125,7 +136,8 @@ static void find_things(struct elevation *e, uint32_t wall)
     for (uint32_t i = 0; i < e->room->boxes.n; i++) {
         const struct box *b = e->room->boxes.at[i];
         if (!b->broken && on_wall(&b->place, wall))
-            *vec_push(arena, &e->things) = (struct thing){.box = b, .place = &b->place, .name = b->name};
+            *vec_push(arena, &e->things) =
+                (struct thing){.box = b, .place = &b->place, .name = b->name};
     }
     const thing_list *panels = map_get(&e->all->panels, 0, (uintptr_t)e->room);
     for (uint32_t i = 0; panels && i < panels->n; i++)
@@ -135,10 +147,12 @@ static void find_things(struct elevation *e, uint32_t wall)
         qsort(e->things.at, e->things.n, sizeof *e->things.at, by_left);
 }
 
-/* --- framing and openings ------------------------------------------------------------------------------------------------ */
+/* --- framing and openings ----------------------------------------------------------------- */
 
-/* A fixture's lower and upper edge. The language has no height for openings: heads are those of doors, by the library. */
-static void fixture_height(const struct elevation *e, const struct fixture *f, length *low, length *high)
+/* A fixture's lower and upper edge. The language has no height for openings: heads are those of
+ * doors, by the library. */
+static void fixture_height(const struct elevation *e, const struct fixture *f, length *low,
+                           length *high)
 {
     length ceiling = e->room->ceiling, head = e->all->door < ceiling ? e->all->door : ceiling;
     *low = f->sill >= 0 ? f->sill : f->sort == FIXTURE_WINDOW ? e->all->sill : 0;
@@ -161,18 +175,23 @@ static void draw_plates(struct elevation *e)
 static void draw_studs(struct elevation *e)
 {
     const struct skeleton *f = e->all->r->routes->frame;
-    length thick = e->room->wall_framing.lumber.thickness, top = e->room->ceiling - e->all->top_plates * thick;
-    uint32_t first = 0, count = e->line ? studs_between(f, e->line, e->face->lo - INCH, e->face->hi + INCH, &first) : 0;
+    length thick = e->room->wall_framing.lumber.thickness,
+           top = e->room->ceiling - e->all->top_plates * thick;
+    uint32_t first = 0, count = e->line ? studs_between(f, e->line, e->face->lo - INCH,
+                                                        e->face->hi + INCH, &first)
+                                        : 0;
     for (uint32_t i = first; i < first + count; i++) {
         length at = from_left_of(e->face, f->studs[i].at);
         if (at < 0 || at > e->wall->length)
             continue;
-        length left = at - thick / 2 < 0 ? 0 : at - thick / 2, right = at + thick / 2 > e->wall->length ? e->wall->length : at + thick / 2;
+        length left = at - thick / 2 < 0 ? 0 : at - thick / 2,
+               right = at + thick / 2 > e->wall->length ? e->wall->length : at + thick / 2;
         rect(e, left, thick, right, top, wood);
     }
 }
 
-/* Openings are clear of studs and, at the floor, of the bottom plate; their texts come with the other texts. */
+/* Openings are clear of studs and, at the floor, of the bottom plate; their texts come with the
+ * other texts. */
 static void draw_openings(struct elevation *e, uint32_t wall)
 {
     for (uint32_t i = 0; i < e->room->fixtures.n; i++) {
@@ -181,7 +200,8 @@ static void draw_openings(struct elevation *e, uint32_t wall)
         if (f->wall != wall || !is_opening(f))
             continue;
         fixture_height(e, f, &low, &high);
-        rect(e, f->from_left, low, right, high, (struct pen){.stroke = "black", .fill = "white", .width = POINT});
+        rect(e, f->from_left, low, right, high,
+             (struct pen){.stroke = "black", .fill = "white", .width = POINT});
         if (f->sort == FIXTURE_WINDOW)
             rect(e, f->from_left + INCH, low + INCH, right - INCH, high - INCH, thin);
     }
@@ -209,25 +229,35 @@ static bool words_fit(const struct elevation *e, const struct words *w, coord y)
     struct area all = text_area(w->x, y, w->lettering, w->line[0]);
     for (int i = 1; i < w->count; i++) {
         struct area a = text_area(w->x, y + i * w->row, w->lettering, w->line[i]);
-        all = (struct area){a.left < all.left ? a.left : all.left, all.top, a.right > all.right ? a.right : all.right, a.bottom};
+        all = (struct area){a.left < all.left ? a.left : all.left, all.top,
+                            a.right > all.right ? a.right : all.right, a.bottom};
     }
-    return sheet_is_free(&e->sheet, (struct area){all.left - 4 * POINT, all.top, all.right + 4 * POINT, all.bottom});
+    return sheet_is_free(
+        &e->sheet, (struct area){all.left - 4 * POINT, all.top, all.right + 4 * POINT, all.bottom});
 }
 
-/* What it is, how wide and where; what is too wide for it is left out. They stay together, lower where something else is written. */
+/* What it is, how wide and where; what is too wide for it is left out. They stay together, lower
+ * where something else is written. */
 static void write_opening(struct elevation *e, const struct fixture *f)
 {
     struct arena *arena = e->all->r->arena;
     length low, high;
     fixture_height(e, f, &low, &high);
     coord size = 7 * POINT, width = scaled(e->scale, f->wide) - 4 * POINT;
-    struct words w = {.line = {fixture_words(f)}, .count = 1, .x = at_x(e, f->from_left + f->wide / 2), .row = size * 5 / 4,
-                      .lettering = {.size = size, .anchor = AT_MIDDLE, .widest = width > 24 * POINT ? width : 24 * POINT}};
-    const char *more[] = {arena_printf(arena, "%s wide", drawn_length(arena, f->wide)), arena_printf(arena, "at %s", drawn_length(arena, f->from_left))};
+    struct words w = {.line = {fixture_words(f)},
+                      .count = 1,
+                      .x = at_x(e, f->from_left + f->wide / 2),
+                      .row = size * 5 / 4,
+                      .lettering = {.size = size,
+                                    .anchor = AT_MIDDLE,
+                                    .widest = width > 24 * POINT ? width : 24 * POINT}};
+    const char *more[] = {arena_printf(arena, "%s wide", drawn_length(arena, f->wide)),
+                          arena_printf(arena, "at %s", drawn_length(arena, f->from_left))};
     for (int i = 0; i < 2; i++)
         if (text_width(more[i], size, false) <= width + 2 * POINT)
             w.line[w.count++] = more[i];
-    coord y = is_opening(f) ? (at_y(e, low) + at_y(e, high)) / 2 : at_y(e, e->room->ceiling * 3 / 5);
+    coord y =
+        is_opening(f) ? (at_y(e, low) + at_y(e, high)) / 2 : at_y(e, e->room->ceiling * 3 / 5);
     for (int step = 0; step < 16; step++, y += w.row)
         if (words_fit(e, &w, y)) {
             for (int i = 0; i < w.count; i++)
@@ -236,12 +266,13 @@ static void write_opening(struct elevation *e, const struct fixture *f)
         }
 }
 
-/* --- boxes --------------------------------------------------------------------------------------------------------------- */
+/* --- boxes -------------------------------------------------------------------------------- */
 
 static struct area thing_area(const struct elevation *e, const struct thing *t)
 {
     length height, width = box_width(e->all, t, &height);
-    coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up), w = scaled(e->scale, width), h = scaled(e->scale, height);
+    coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up), w = scaled(e->scale, width),
+          h = scaled(e->scale, height);
     return (struct area){x - w / 2, y - h / 2, x + w - w / 2, y + h - h / 2};
 }
 
@@ -252,7 +283,8 @@ static void draw_thing(struct elevation *e, const struct thing *t)
     struct area a = thing_area(e, t);
     coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up);
     struct pen pen = (t->box ? t->box->existing : t->panel->existing) ? old_box : new_box;
-    canvas_open(e->sheet.c, x, y, 0, t->box ? box_address(arena, t->box, false) : panel_address(arena, t->panel, false));
+    canvas_open(e->sheet.c, x, y, 0,
+                t->box ? box_address(arena, t->box, false) : panel_address(arena, t->panel, false));
     if (is_round(e->all, t))
         canvas_circle(e->sheet.c, 0, 0, (a.right - a.left) / 2, pen);
     else
@@ -267,10 +299,11 @@ static void write_thing(struct elevation *e, const struct thing *t)
     bool old = t->box ? t->box->existing : t->panel->existing;
     const char *up = drawn_length(arena, t->place->up);
     const char *text = arena_printf(arena, "%s%s %s", t->name, old ? " (E)" : "", up);
-    sheet_write_near(&e->sheet, thing_area(e, t), 60 * POINT, (struct lettering){.size = 7 * POINT, .bold = true}, text);
+    sheet_write_near(&e->sheet, thing_area(e, t), 60 * POINT,
+                     (struct lettering){.size = 7 * POINT, .bold = true}, text);
 }
 
-/* --- runs ---------------------------------------------------------------------------------------------------------------- */
+/* --- runs --------------------------------------------------------------------------------- */
 
 static bool segment_ends(const struct elevation *e, const struct segment *s, length *a, length *b)
 {
@@ -290,16 +323,22 @@ static length clamp_up(const struct elevation *e, length z)
     return up < least ? least : up > most ? most : up;
 }
 
-/* Cables that share their way would lie on one line: each is drawn beside those before it, up to seven of them. */
-static coord lane_of(struct elevation *e, struct map *lanes, const struct piece *p, length a, length b)
+/* Cables that share their way would lie on one line: each is drawn beside those before it, up to
+ * seven of them. */
+static coord lane_of(struct elevation *e, struct map *lanes, const struct piece *p, length a,
+                     length b)
 {
     bool flat = p->segment->from.z == p->segment->to.z;
     length key = flat ? p->segment->from.z : a;
-    length lo = flat ? a < b ? a : b : p->segment->from.z < p->segment->to.z ? p->segment->from.z : p->segment->to.z;
+    length lo = flat                                    ? a < b ? a : b
+                : p->segment->from.z < p->segment->to.z ? p->segment->from.z
+                                                        : p->segment->to.z;
     uint32_t most = 0;
-    length step = 16 * INCH, from = lo / step, hi = flat ? a < b ? b : a : p->segment->from.z + p->segment->to.z - lo;
+    length step = 16 * INCH, from = lo / step,
+           hi = flat ? a < b ? b : a : p->segment->from.z + p->segment->to.z - lo;
     for (length cell = from; cell <= hi / step; cell++) {
-        uint32_t **n = (uint32_t **)map_at(e->all->r->arena, lanes, (uintptr_t)(key * 2 + flat), (uintptr_t)cell);
+        uint32_t **n = (uint32_t **)map_at(e->all->r->arena, lanes, (uintptr_t)(key * 2 + flat),
+                                           (uintptr_t)cell);
         if (!*n)
             *n = arena_new(e->all->r->arena, uint32_t);
         most = **n > most ? **n : most;
@@ -316,7 +355,8 @@ static void draw_piece(struct elevation *e, struct map *lanes, const struct piec
         return;
     length za = clamp_up(e, p->segment->from.z), zb = clamp_up(e, p->segment->to.z);
     coord shift = lane_of(e, lanes, p, a, b), dx = za == zb ? 0 : shift, dy = za == zb ? shift : 0;
-    canvas_line(e->sheet.c, at_x(e, a) + dx, at_y(e, za) + dy, at_x(e, b) + dx, at_y(e, zb) + dy, p->run->existing ? old_cable : cable);
+    canvas_line(e->sheet.c, at_x(e, a) + dx, at_y(e, za) + dy, at_x(e, b) + dx, at_y(e, zb) + dy,
+                p->run->existing ? old_cable : cable);
 }
 
 /* No smaller than can be seen. */
@@ -333,7 +373,8 @@ static void draw_bore(struct elevation *e, const struct bore *b, coord x, coord 
         canvas_circle(e->sheet.c, x, y, seen(e, b->bit) / 2, hole);
         return;
     }
-    coord wide = seen(e, bore_member(e->all->r->bores, b).lumber->thickness), tall = seen(e, b->wide);
+    coord wide = seen(e, bore_member(e->all->r->bores, b).lumber->thickness),
+          tall = seen(e, b->wide);
     canvas_rect(e->sheet.c, x - wide / 2, y - tall / 2, wide, tall, 0, hole);
 }
 
@@ -342,7 +383,8 @@ static void draw_bores(struct elevation *e)
     const bore_list *list = e->line ? &e->all->bores[face_index(e->all, e->face)] : NULL;
     for (uint32_t i = 0; list && i < list->n; i++) {
         struct place3 p = bore_member(e->all->r->bores, list->at[i]).at;
-        length at = from_left_of(e->face, line_place(e->line, (struct point){p.x, p.y})), up = p.z - e->room->level->floor;
+        length at = from_left_of(e->face, line_place(e->line, (struct point){p.x, p.y})),
+               up = p.z - e->room->level->floor;
         if (at < 0 || at > e->wall->length || up < -FOOT || up > e->room->ceiling + FOOT)
             continue;
         draw_bore(e, list->at[i], at_x(e, at), at_y(e, clamp_up(e, p.z)));
@@ -367,7 +409,8 @@ static const char *run_words(struct arena *arena, const struct elevation *e, con
     bool from = ends_here(e, run->from), to = ends_here(e, run->to);
     if (from != to)
         return arena_printf(arena, "to %s", end_words(arena, e, from ? run->to : run->from));
-    return arena_printf(arena, "%s to %s", end_words(arena, e, run->from), end_words(arena, e, run->to));
+    return arena_printf(arena, "%s to %s", end_words(arena, e, run->from),
+                        end_words(arena, e, run->to));
 }
 
 /* Above its line or a little under it, wherever along it there is room. */
@@ -375,10 +418,12 @@ static void write_run(struct elevation *e, const struct piece *p, struct map *na
 {
     struct lettering l = {.size = 6 * POINT};
     length a, b;
-    if (map_get(named, 0, (uintptr_t)p->run) || !segment_ends(e, p->segment, &a, &b) || p->segment->from.z != p->segment->to.z)
+    if (map_get(named, 0, (uintptr_t)p->run) || !segment_ends(e, p->segment, &a, &b) ||
+        p->segment->from.z != p->segment->to.z)
         return;
     const char *text = run_words(e->all->r->arena, e, p->run);
-    coord left = at_x(e, a < b ? a : b) + 3 * POINT, right = at_x(e, a < b ? b : a) - 3 * POINT, y = at_y(e, clamp_up(e, p->segment->from.z));
+    coord left = at_x(e, a < b ? a : b) + 3 * POINT, right = at_x(e, a < b ? b : a) - 3 * POINT,
+          y = at_y(e, clamp_up(e, p->segment->from.z));
     coord wide = text_width(text, l.size, false);
     for (int row = 0; row < 8; row++)
         for (coord x = left; x + wide <= right; x += 6 * POINT) {
@@ -391,7 +436,7 @@ static void write_run(struct elevation *e, const struct piece *p, struct map *na
         }
 }
 
-/* --- distances ------------------------------------------------------------------------------------------------------------ */
+/* --- distances ---------------------------------------------------------------------------- */
 
 /* Places from the left end, one text for all boxes of one place. */
 struct mark {
@@ -412,11 +457,13 @@ static void list_marks(const struct elevation *e, mark_list *marks)
         for (next = i + 1; next < e->things.n && e->things.at[next].place->from_left == at; next++)
             names = arena_printf(arena, "%s, %s", names, e->things.at[next].name);
         const char *text = arena_printf(arena, "%s  %s", names, drawn_length(arena, at));
-        *vec_push(arena, marks) = (struct mark){at_x(e, at), text, text_width(text, 7 * POINT, false) + 6 * POINT, 0};
+        *vec_push(arena, marks) =
+            (struct mark){at_x(e, at), text, text_width(text, 7 * POINT, false) + 6 * POINT, 0};
     }
 }
 
-/* A text stands to the right of its line and below the texts of those whose lines would go through it. Gives the count of rows. */
+/* A text stands to the right of its line and below the texts of those whose lines would go through
+ * it. Gives the count of rows. */
 static uint32_t set_rows(struct arena *arena, mark_list *marks)
 {
     /* marks that stand lower than all between them and the one that is set, the nearest last */
@@ -455,20 +502,25 @@ static void draw_marks(struct elevation *e, const mark_list *marks, uint32_t row
     canvas_line(e->sheet.c, e->left, y, end, y, thin);
     canvas_line(e->sheet.c, e->left, e->floor, e->left, y + 3 * POINT, guide);
     canvas_line(e->sheet.c, end, e->floor, end, y + 3 * POINT, guide);
-    canvas_line(e->sheet.c, e->left - 2 * POINT, y + 2 * POINT, e->left + 2 * POINT, y - 2 * POINT, heavy);
+    canvas_line(e->sheet.c, e->left - 2 * POINT, y + 2 * POINT, e->left + 2 * POINT, y - 2 * POINT,
+                heavy);
     canvas_line(e->sheet.c, end - 2 * POINT, y + 2 * POINT, end + 2 * POINT, y - 2 * POINT, heavy);
-    sheet_write(&e->sheet, (e->left + end) / 2, y + 3 * POINT, (struct lettering){.size = 8 * POINT, .bold = true, .anchor = AT_MIDDLE}, whole);
+    sheet_write(&e->sheet, (e->left + end) / 2, y + 3 * POINT,
+                (struct lettering){.size = 8 * POINT, .bold = true, .anchor = AT_MIDDLE}, whole);
 }
 
-/* --- a wall --------------------------------------------------------------------------------------------------------------- */
+/* --- a wall ------------------------------------------------------------------------------- */
 
-/* 1/2", 3/8" or 1/4" to the foot, the largest that fits; where none does, half of the last and half again. */
+/* 1/2", 3/8" or 1/4" to the foot, the largest that fits; where none does, half of the last and half
+ * again. */
 static struct scale fitting_scale(length wide, length high)
 {
     static const struct scale usual[] = {{1, 2}, {3, 8}, {1, 4}};
-    coord most_wide = PAGE_WIDTH - 2 * MARGIN - 2 * SIDE, most_high = PAGE_HEIGHT - 2 * MARGIN - HEAD - FOOT_HEIGHT - 8 * ROW;
+    coord most_wide = PAGE_WIDTH - 2 * MARGIN - 2 * SIDE,
+          most_high = PAGE_HEIGHT - 2 * MARGIN - HEAD - FOOT_HEIGHT - 8 * ROW;
     struct scale s = usual[0];
-    for (int i = 0; length_inches(wide) * s.num / s.den * 6 > (double)most_wide / 1000 || length_inches(high) * s.num / s.den * 6 > (double)most_high / 1000;)
+    for (int i = 0; length_inches(wide) * s.num / s.den * 6 > (double)most_wide / 1000 ||
+                    length_inches(high) * s.num / s.den * 6 > (double)most_high / 1000;)
         if (++i < 3)
             s = usual[i];
         else
@@ -501,7 +553,8 @@ static void write_frame(struct elevation *e, uint32_t wall)
     const piece_list *pieces = e->line ? &e->all->pieces[face_index(e->all, e->face)] : NULL;
     struct lettering small = {.size = 7 * POINT, .anchor = AT_END};
     sheet_write(&e->sheet, e->left - 12 * POINT, e->floor + 2 * POINT, small, "floor");
-    sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->ceiling) + 2 * POINT, small, drawn_length(e->all->r->arena, e->room->ceiling));
+    sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->ceiling) + 2 * POINT, small,
+                drawn_length(e->all->r->arena, e->room->ceiling));
     for (uint32_t i = 0; i < e->things.n; i++)
         write_thing(e, &e->things.at[i]);
     for (uint32_t i = 0; i < e->room->fixtures.n; i++)
@@ -515,25 +568,33 @@ static void write_head(struct elevation *e, const char *title)
 {
     struct model *m = e->all->r->model;
     coord width = PAGE_WIDTH - 2 * MARGIN;
-    sheet_line(&e->sheet, MARGIN, MARGIN + 12 * POINT, width, (struct lettering){.size = 14 * POINT, .bold = true}, title);
+    sheet_line(&e->sheet, MARGIN, MARGIN + 12 * POINT, width,
+               (struct lettering){.size = 14 * POINT, .bold = true}, title);
     sheet_line(&e->sheet, MARGIN, MARGIN + 26 * POINT, width, (struct lettering){.size = 8 * POINT},
-               arena_printf(e->all->r->arena, "%s. Seen from inside the room. Distances from the left end of the wall, heights above the floor to the middle of the box.",
+               arena_printf(e->all->r->arena,
+                            "%s. Seen from inside the room. Distances from the left end of the "
+                            "wall, heights above the floor to the middle of the box.",
                             m->title ? m->title : "Plan"));
 }
 
 static void write_foot(struct elevation *e)
 {
-    coord y = e->sheet.height - MARGIN - 40 * POINT, x = MARGIN + 4 * CANVAS_INCH + 24 * POINT, width = PAGE_WIDTH - MARGIN - x;
+    coord y = e->sheet.height - MARGIN - 40 * POINT, x = MARGIN + 4 * CANVAS_INCH + 24 * POINT,
+          width = PAGE_WIDTH - MARGIN - x;
     static const char *const words[] = {
-        "Dashed, (E): existing. Dashed frame: fixed, its height not known. Small circle: bore. Small box on a stud: notch.",
-        "Cable without a box: it is on the other side. Cables that share a bore are drawn beside each other.",
+        "Dashed, (E): existing. Dashed frame: fixed, its height not known. Small circle: bore. "
+        "Small box on a stud: notch.",
+        "Cable without a box: it is on the other side. Cables that share a bore are drawn beside "
+        "each other.",
         "Heads of openings are drawn at the usual height of a door.",
-        "Caution: dead and tested before work. Local codes and the inspector decide; measure on site before boring.",
+        "Caution: dead and tested before work. Local codes and the inspector decide; measure on "
+        "site before boring.",
     };
     sheet_scale(&e->sheet, MARGIN, y, e->scale);
     enum { LINES = sizeof words / sizeof *words };
     for (int i = 0; i < LINES; i++)
-        sheet_line(&e->sheet, x, y + (6 + 9 * i) * POINT, width, (struct lettering){.size = 7 * POINT, .bold = i == LINES - 1}, words[i]);
+        sheet_line(&e->sheet, x, y + (6 + 9 * i) * POINT, width,
+                   (struct lettering){.size = 7 * POINT, .bold = i == LINES - 1}, words[i]);
 }
 
 static void draw_wall(struct elevations *all, const struct room *room, uint32_t wall)
@@ -550,9 +611,13 @@ static void draw_wall(struct elevations *all, const struct room *room, uint32_t 
     list_marks(&e, &marks);
     uint32_t rows = set_rows(arena, &marks);
     coord height = e.floor + (coord)(rows + 3) * ROW + FOOT_HEIGHT + MARGIN;
-    const char *title = arena_printf(arena, "%s, %s wall, %s", room->title ? arena_printf(arena, "%s (%s)", room->title, room_address(arena, room, false)) : room_address(arena, room, false),
-                                     e.wall->name, drawn_length(arena, e.wall->length));
-    if (!stack_open(&all->stack, &e.sheet, PAGE_WIDTH, height > PAGE_HEIGHT ? height : PAGE_HEIGHT, title))
+    const char *title = arena_printf(
+        arena, "%s, %s wall, %s",
+        room->title ? arena_printf(arena, "%s (%s)", room->title, room_address(arena, room, false))
+                    : room_address(arena, room, false),
+        e.wall->name, drawn_length(arena, e.wall->length));
+    if (!stack_open(&all->stack, &e.sheet, PAGE_WIDTH, height > PAGE_HEIGHT ? height : PAGE_HEIGHT,
+                    title))
         return;
     draw_frame(&e, wall);
     draw_marks(&e, &marks, rows);
@@ -562,10 +627,12 @@ static void draw_wall(struct elevations *all, const struct room *room, uint32_t 
     stack_close(&all->stack);
 }
 
-/* --- all walls ------------------------------------------------------------------------------------------------------------- */
+/* --- all walls ---------------------------------------------------------------------------- */
 
-/* The faces of a line that may show what lies between two places of it, an inch more for slanted walls: the first one's index in frame.placed, and where they end. */
-static uint32_t faces_along(const struct skeleton *f, const struct line *l, length a, length b, uint32_t *end)
+/* The faces of a line that may show what lies between two places of it, an inch more for slanted
+ * walls: the first one's index in frame.placed, and where they end. */
+static uint32_t faces_along(const struct skeleton *f, const struct line *l, length a, length b,
+                            uint32_t *end)
 {
     length lo = (a < b ? a : b) - INCH, hi = (a < b ? b : a) + INCH;
     uint32_t low = l->first_face, high = l->first_face + l->face_count;
@@ -581,13 +648,16 @@ static uint32_t faces_along(const struct skeleton *f, const struct line *l, leng
     return low;
 }
 
-static void file_piece(struct elevations *all, const struct line *l, const struct run *run, const struct segment *s)
+static void file_piece(struct elevations *all, const struct line *l, const struct run *run,
+                       const struct segment *s)
 {
     const struct skeleton *f = all->r->routes->frame;
-    length from = line_place(l, (struct point){s->from.x, s->from.y}), to = line_place(l, (struct point){s->to.x, s->to.y});
+    length from = line_place(l, (struct point){s->from.x, s->from.y}),
+           to = line_place(l, (struct point){s->to.x, s->to.y});
     uint32_t end;
     for (uint32_t i = faces_along(f, l, from, to, &end); i < end; i++)
-        *vec_push(all->r->arena, &all->pieces[face_index(all, f->placed[i])]) = (struct piece){run, s};
+        *vec_push(all->r->arena, &all->pieces[face_index(all, f->placed[i])]) =
+            (struct piece){run, s};
 }
 
 static void file_bore(struct elevations *all, const struct line *l, const struct bore *b)
@@ -628,7 +698,8 @@ static void file_pieces(struct elevations *all)
         thing_list **list = (thing_list **)map_at(r->arena, &all->panels, 0, (uintptr_t)p->room);
         if (!*list)
             *list = arena_new(r->arena, thing_list);
-        *vec_push(r->arena, *list) = (struct thing){.panel = p, .place = &p->place, .name = p->name};
+        *vec_push(r->arena, *list) =
+            (struct thing){.panel = p, .place = &p->place, .name = p->name};
     }
 }
 
@@ -669,12 +740,17 @@ void draw_elevation(const struct results *r, struct buf *out)
     stack_begin(&all.stack, r->arena);
     for (uint32_t i = 0; i < r->model->rooms.n; i++) {
         const struct room *room = r->model->rooms.at[i];
-        if ((r->only_room && r->only_room != room) || (r->only_level && r->only_level != room->level) || !is_built(room->unit) || !room->level || node_broken(room->node))
+        if ((r->only_room && r->only_room != room) ||
+            (r->only_level && r->only_level != room->level) || !is_built(room->unit) ||
+            !room->level || node_broken(room->node))
             continue;
         for (uint32_t w = 0; w < room->wall_count; w++)
-            if (r->only_wall ? !strcmp(r->only_wall, room->walls[w].name) : has_things(&all, room, w))
+            if (r->only_wall ? !strcmp(r->only_wall, room->walls[w].name)
+                             : has_things(&all, room, w))
                 draw_wall(&all, room, w);
     }
-    stack_end(&all.stack, out, arena_printf(r->arena, "Walls: %s", r->model->title ? r->model->title : "plan"),
-              "Walls as one stands before them, to scale, one a sheet. `report boxes` and `report bores` have the same as tables.");
+    stack_end(&all.stack, out,
+              arena_printf(r->arena, "Walls: %s", r->model->title ? r->model->title : "plan"),
+              "Walls as one stands before them, to scale, one a sheet. `report boxes` and `report "
+              "bores` have the same as tables.");
 }

@@ -9,16 +9,24 @@
 #define MM(hundredths)  ((hundredths)*MILLIMETRE / 100)
 #define IN(thousandths) ((thousandths)*INCH / 1000)
 
-/* Grids by their count of labels. a4-21: published in an overview of label templates (printreadykit.pages.dev/label-templates/address-labels); the
- * others are recalled. A sheet is printed once on plain paper with its outlines and held against the labels. */
+/* Grids by their count of labels. a4-21: published in an overview of label templates
+ * (printreadykit.pages.dev/label-templates/address-labels); the others are recalled. A sheet is
+ * printed once on plain paper with its outlines and held against the labels. */
 const struct label_sheet label_sheets[] = {
-    {"letter-30", IN(8500), IN(11000), IN(2625), IN(1000), 3, 10, IN(500), IN(188), IN(2750), IN(1000), false, false, 1, 0},
-    {"letter-80", IN(8500), IN(11000), IN(1750), IN(500), 4, 20, IN(500), IN(300), IN(2050), IN(500), false, false, 1, 0},
-    {"letter-10", IN(8500), IN(11000), IN(4000), IN(2000), 2, 5, IN(500), IN(160), IN(4190), IN(2000), false, false, 1, 0},
-    {"a4-21", MM(21000), MM(29700), MM(6350), MM(3810), 3, 7, MM(1515), MM(720), MM(6600), MM(3810), false, false, 1, 0},
-    {"a4-24", MM(21000), MM(29700), MM(7000), MM(3700), 3, 8, MM(50), 0, MM(7000), MM(3700), false, false, 1, 0},
-    {"a4-65", MM(21000), MM(29700), MM(3810), MM(2120), 5, 13, MM(1070), MM(470), MM(4060), MM(2120), false, false, 1, 0},
-    {"plain-cut", IN(8500), IN(11000), IN(2500), IN(1000), 3, 10, IN(500), IN(500), IN(2500), IN(1000), true, false, 1, 0},
+    {"letter-30", IN(8500), IN(11000), IN(2625), IN(1000), 3, 10, IN(500), IN(188), IN(2750),
+     IN(1000), false, false, 1, 0},
+    {"letter-80", IN(8500), IN(11000), IN(1750), IN(500), 4, 20, IN(500), IN(300), IN(2050),
+     IN(500), false, false, 1, 0},
+    {"letter-10", IN(8500), IN(11000), IN(4000), IN(2000), 2, 5, IN(500), IN(160), IN(4190),
+     IN(2000), false, false, 1, 0},
+    {"a4-21", MM(21000), MM(29700), MM(6350), MM(3810), 3, 7, MM(1515), MM(720), MM(6600), MM(3810),
+     false, false, 1, 0},
+    {"a4-24", MM(21000), MM(29700), MM(7000), MM(3700), 3, 8, MM(50), 0, MM(7000), MM(3700), false,
+     false, 1, 0},
+    {"a4-65", MM(21000), MM(29700), MM(3810), MM(2120), 5, 13, MM(1070), MM(470), MM(4060),
+     MM(2120), false, false, 1, 0},
+    {"plain-cut", IN(8500), IN(11000), IN(2500), IN(1000), 3, 10, IN(500), IN(500), IN(2500),
+     IN(1000), true, false, 1, 0},
 };
 const uint32_t label_sheet_count = sizeof label_sheets / sizeof *label_sheets;
 
@@ -73,14 +81,15 @@ const char *label_sheet_fault(struct arena *arena, const struct label_sheet *s)
     return NULL;
 }
 
-/* --- one label -------------------------------------------------------------------------------------------------------- */
+/* --- one label ---------------------------------------------------------------------------- */
 
 /* How one half of a label is laid out. */
 struct layout {
     coord width, height;
     coord tag_size;
     const char *first, *second; /* the tag, over two lines where it must be */
-    const char *word;           /* "HOME RUN" beside the tag; NULL: there is no room for it there, or it is none */
+    const char
+        *word; /* "HOME RUN" beside the tag; NULL: there is no room for it there, or it is none */
     const char *lines[LABEL_LINES + 1];
     uint32_t line_count;
 };
@@ -90,14 +99,16 @@ static coord mark_width(const struct label *label, coord size)
     return label->home_run ? size * 3 / 4 + GAP : 0;
 }
 
-/* The tag over two lines, parted at a blank, so that its longer half is as short as can be; `first` NULL where it has no blank. */
+/* The tag over two lines, parted at a blank, so that its longer half is as short as can be; `first`
+ * NULL where it has no blank. */
 static void part_tag(struct arena *arena, const char *tag, struct layout *l)
 {
     coord best = 0;
     l->first = NULL;
     for (const char *p = strchr(tag, ' '); p; p = strchr(p + 1, ' ')) {
         const char *first = arena_copy(arena, tag, (size_t)(p - tag));
-        coord a = text_width(first, TAG_LEAST, true), b = text_width(p + 1, TAG_LEAST, true), longer = a > b ? a : b;
+        coord a = text_width(first, TAG_LEAST, true), b = text_width(p + 1, TAG_LEAST, true),
+              longer = a > b ? a : b;
         if (l->first && longer >= best)
             continue;
         best = longer;
@@ -133,14 +144,16 @@ static void lay_out(struct arena *arena, const struct label *label, struct layou
     static const char *const words[] = {"HOME RUN", "HOME"};
     coord size = TAG_MOST, wide = text_width(label->tag, TAG_MOST, true);
     coord lines = LABEL_LINES * DETAIL_LINE;
-    while (size > TAG_LEAST && (size * 6 / 5 + lines > l->height || mark_width(label, size) + wide > l->width)) {
+    while (size > TAG_LEAST &&
+           (size * 6 / 5 + lines > l->height || mark_width(label, size) + wide > l->width)) {
         size -= POINT;
         wide = text_width(label->tag, size, true);
     }
     l->tag_size = size;
     l->first = label->tag;
     for (int i = 0; i < 2 && label->home_run && !l->word; i++)
-        if (mark_width(label, size) + wide + GAP + text_width(words[i], WORD_SIZE, true) <= l->width)
+        if (mark_width(label, size) + wide + GAP + text_width(words[i], WORD_SIZE, true) <=
+            l->width)
             l->word = words[i];
     if (mark_width(label, size) + wide > l->width && 2 * size * 6 / 5 <= l->height)
         part_tag(arena, label->tag, l);
@@ -150,7 +163,8 @@ static void lay_out(struct arena *arena, const struct label *label, struct layou
 }
 
 /* A line that is pressed together a little, or cut where that does not do. */
-static void draw_line(struct canvas *c, struct arena *arena, coord y, coord width, const char *text, bool bold)
+static void draw_line(struct canvas *c, struct arena *arena, coord y, coord width, const char *text,
+                      bool bold)
 {
     coord most = (coord)((int64_t)width * 100 / LEAST_PRESSED);
     if (text_width(text, DETAIL, bold) > most) {
@@ -160,8 +174,10 @@ static void draw_line(struct canvas *c, struct arena *arena, coord y, coord widt
     canvas_text(c, 0, y, (struct lettering){.size = DETAIL, .bold = bold, .widest = width}, text);
 }
 
-/* Along the outer edge, away from the fold, where the cable takes up what is near it. A capital is about three quarters of its size high. */
-static void draw_half(struct canvas *c, struct arena *arena, const struct label *label, const struct layout *l)
+/* Along the outer edge, away from the fold, where the cable takes up what is near it. A capital is
+ * about three quarters of its size high. */
+static void draw_half(struct canvas *c, struct arena *arena, const struct label *label,
+                      const struct layout *l)
 {
     coord line = l->tag_size * 6 / 5, y = l->tag_size * 3 / 4, x = mark_width(label, l->tag_size);
     coord word = l->word ? GAP + text_width(l->word, WORD_SIZE, true) : 0;
@@ -170,12 +186,18 @@ static void draw_half(struct canvas *c, struct arena *arena, const struct label 
         coord triangle[] = {0, y - side, side, y - side / 2, 0, y};
         canvas_polygon(c, triangle, 3, true, black);
     }
-    canvas_text(c, x, y, (struct lettering){.size = l->tag_size, .bold = true, .widest = l->width - x - word}, l->first);
+    canvas_text(
+        c, x, y,
+        (struct lettering){.size = l->tag_size, .bold = true, .widest = l->width - x - word},
+        l->first);
     if (l->word)
-        canvas_text(c, l->width, y, (struct lettering){.size = WORD_SIZE, .bold = true, .anchor = AT_END}, l->word);
+        canvas_text(c, l->width, y,
+                    (struct lettering){.size = WORD_SIZE, .bold = true, .anchor = AT_END}, l->word);
     if (l->second) {
         y += line;
-        canvas_text(c, x, y, (struct lettering){.size = l->tag_size, .bold = true, .widest = l->width - x}, l->second);
+        canvas_text(c, x, y,
+                    (struct lettering){.size = l->tag_size, .bold = true, .widest = l->width - x},
+                    l->second);
     }
     y += l->tag_size * 3 / 10 - DETAIL / 5;
     for (uint32_t i = 0; i < l->line_count; i++) {
@@ -184,9 +206,11 @@ static void draw_half(struct canvas *c, struct arena *arena, const struct label 
     }
 }
 
-static void draw_label(struct canvas *c, struct arena *arena, const struct label_sheet *s, const struct label *label)
+static void draw_label(struct canvas *c, struct arena *arena, const struct label_sheet *s,
+                       const struct label *label)
 {
-    coord clear = canvas_length(CLEAR), width = canvas_length(s->label_width), height = canvas_length(s->label_height);
+    coord clear = canvas_length(CLEAR), width = canvas_length(s->label_width),
+          height = canvas_length(s->label_height);
     struct layout l = {.width = width - 2 * clear, .height = height / 2 - clear};
     lay_out(arena, label, &l);
     canvas_open(c, clear, clear, 0, NULL);
@@ -197,12 +221,15 @@ static void draw_label(struct canvas *c, struct arena *arena, const struct label
     canvas_close(c);
 }
 
-/* --- sheets ------------------------------------------------------------------------------------------------------------ */
+/* --- sheets ------------------------------------------------------------------------------- */
 
-static void draw_place(struct canvas *c, struct arena *arena, const struct label_sheet *s, uint32_t at, const struct label *label)
+static void draw_place(struct canvas *c, struct arena *arena, const struct label_sheet *s,
+                       uint32_t at, const struct label *label)
 {
-    coord width = canvas_length(s->label_width), height = canvas_length(s->label_height), tick = canvas_length(CLEAR) * 3 / 4;
-    canvas_open(c, canvas_length(s->left + (at % s->columns) * s->pitch_x), canvas_length(s->top + (at / s->columns) * s->pitch_y), 0, NULL);
+    coord width = canvas_length(s->label_width), height = canvas_length(s->label_height),
+          tick = canvas_length(CLEAR) * 3 / 4;
+    canvas_open(c, canvas_length(s->left + (at % s->columns) * s->pitch_x),
+                canvas_length(s->top + (at / s->columns) * s->pitch_y), 0, NULL);
     if (s->cut || s->outline)
         canvas_rect(c, 0, 0, width, height, 0, s->cut ? cut_edge : edge);
     if (label) {
@@ -216,18 +243,22 @@ static void draw_place(struct canvas *c, struct arena *arena, const struct label
 uint32_t label_sheet_draw(const struct results *r, const struct label_sheet *s, struct buf *svg)
 {
     label_list labels = labels_make(r->arena, r->model, r->routes, r->wiring);
-    uint32_t places = s->columns * s->rows, first = s->start - 1, sheets = (first + labels.n + places - 1) / places;
+    uint32_t places = s->columns * s->rows, first = s->start - 1,
+             sheets = (first + labels.n + places - 1) / places;
     uint32_t from = s->only ? s->only - 1 : 0, to = s->only ? s->only : sheets;
     coord height = canvas_length(s->page_height);
     struct canvas c;
     if (!sheets)
         sheets = to = 1;
-    canvas_begin(&c, svg, canvas_length(s->page_width), (coord)(to - from) * height,
-                 arena_printf(r->arena, "Cable labels: %s", r->model->title ? r->model->title : "plan"),
-                 "Two labels for each cable, one for each end; each bears its tag twice, once upside down, to be folded round the cable. `report "
-                 "labels` has the same as a table.");
+    canvas_begin(
+        &c, svg, canvas_length(s->page_width), (coord)(to - from) * height,
+        arena_printf(r->arena, "Cable labels: %s", r->model->title ? r->model->title : "plan"),
+        "Two labels for each cable, one for each end; each bears its tag twice, once upside down, "
+        "to be folded round the cable. `report "
+        "labels` has the same as a table.");
     for (uint32_t sheet = from; sheet < to; sheet++) {
-        canvas_open(&c, 0, (coord)(sheet - from) * height, 0, arena_printf(r->arena, "Sheet %u of %u", sheet + 1, sheets));
+        canvas_open(&c, 0, (coord)(sheet - from) * height, 0,
+                    arena_printf(r->arena, "Sheet %u of %u", sheet + 1, sheets));
         for (uint32_t i = 0; i < places; i++) {
             uint32_t place = sheet * places + i;
             bool used = place >= first && place - first < labels.n;

@@ -24,11 +24,15 @@ extern const uint32_t label_sheet_count;
 /* The grid of that name, or NULL. */
 const struct label_sheet *label_sheet_named(const char *name);
 
-/* What is wrong with a grid, or NULL: labels that overlap or leave the page, or that are too small for a tag. In the arena. */
+/* What is wrong with a grid, or NULL: labels that overlap or leave the page, or that are too small
+ * for a tag. In the arena. */
 const char *label_sheet_fault(struct arena *arena, const struct label_sheet *sheet);
 
-/* Labels of both ends of every run, as SVG. Each bears its tag twice, the second time upside down, so that it is read from both sides when it is
- * folded round the cable; home runs have a solid triangle and the word. Nothing leaves its label. Gives the count of sheets that the plan fills. */
-uint32_t label_sheet_draw(const struct results *r, const struct label_sheet *sheet, struct buf *svg);
+/* Labels of both ends of every run, as SVG. Each bears its tag twice, the second time upside down,
+ * so that it is read from both sides when it is folded round the cable; home runs have a solid
+ * triangle and the word. Nothing leaves its label. Gives the count of sheets that the plan fills.
+ */
+uint32_t label_sheet_draw(const struct results *r, const struct label_sheet *sheet,
+                          struct buf *svg);
 
 #endif

@@ -1,5 +1,6 @@
-/* The floor plan, a level a sheet, to scale: walls with their openings, boxes with their symbols, switch legs dashed, home runs with arrows. What
- * has one place (walls, symbols, arrows) is drawn first and takes it; words are put where there is room afterwards. */
+/* The floor plan, a level a sheet, to scale: walls with their openings, boxes with their symbols,
+ * switch legs dashed, home runs with arrows. What has one place (walls, symbols, arrows) is drawn
+ * first and takes it; words are put where there is room afterwards. */
 #include "emit/drawings/drawings.h"
 #include "emit/drawings/plan.h"
 #include "emit/drawings/plan_symbols.h"
@@ -9,7 +10,15 @@
 #include <math.h>
 #include <string.h>
 
-enum { MARGIN = 46 * POINT, HEAD = 74 * POINT, FOOT_ROOM = 140 * POINT, LEGEND_LEFT = 356 * POINT, LEGEND_COLUMN = 124 * POINT, LEGEND_ROW = 15 * POINT, LEGEND_TOP = 34 * POINT };
+enum {
+    MARGIN = 46 * POINT,
+    HEAD = 74 * POINT,
+    FOOT_ROOM = 140 * POINT,
+    LEGEND_LEFT = 356 * POINT,
+    LEGEND_COLUMN = 124 * POINT,
+    LEGEND_ROW = 15 * POINT,
+    LEGEND_TOP = 34 * POINT
+};
 
 /* A point of the paper. */
 struct spot {
@@ -25,7 +34,7 @@ struct arrow {
 /* The middle of a door whose swing is drawn: a door that two rooms write is one. */
 struct door {
     struct point at;
-    const struct door *before;   /* another one in the same square foot */
+    const struct door *before; /* another one in the same square foot */
 };
 
 struct floor {
@@ -34,13 +43,14 @@ struct floor {
     const struct protected *protected;
     struct sheet sheet;
     struct scale scale;
-    struct point low, high;      /* of what is drawn, on the site */
+    struct point low, high; /* of what is drawn, on the site */
     coord left, top;
     VEC(struct symbol) used;
-    struct map doors;            /* (foot to the east + 1, foot to the north) -> struct door, the last one whose swing is drawn there */
+    struct map doors; /* (foot to the east + 1, foot to the north) -> struct door, the last one
+                         whose swing is drawn there */
     VEC(struct arrow) arrows;
-    struct map seen;             /* symbols in the legend, by shape and words */
-    coord foot;                  /* room below the plan for the scale and the legend */
+    struct map seen; /* symbols in the legend, by shape and words */
+    coord foot;      /* room below the plan for the scale and the legend */
 };
 
 static const double degree = 3.14159265358979323846 / 180;
@@ -56,7 +66,7 @@ static struct area around(coord x, coord y, coord reach)
     return (struct area){x - reach, y - reach, x + reach, y + reach};
 }
 
-/* --- paper ------------------------------------------------------------------------------------------------------------- */
+/* --- paper -------------------------------------------------------------------------------- */
 
 static coord on_x(const struct floor *f, length x)
 {
@@ -70,7 +80,8 @@ static coord on_y(const struct floor *f, length y)
 
 static bool drawn_room(const struct floor *f, const struct room *room)
 {
-    return room->level == f->level && is_built(room->unit) && room->wall_count && (!f->r->only_room || f->r->only_room == room);
+    return room->level == f->level && is_built(room->unit) && room->wall_count &&
+           (!f->r->only_room || f->r->only_room == room);
 }
 
 static bool drawn_box(const struct floor *f, const struct box *b)
@@ -120,7 +131,8 @@ static void collect_symbols(struct floor *f)
         const struct box *b = f->r->model->boxes.at[i];
         for (uint32_t k = 0; k < symbol_count(b) && drawn_box(f, b); k++) {
             struct symbol s = symbol_at(f, b, k);
-            void **at = map_at(f->r->arena, &f->seen, (uintptr_t)names_of(f->r->model->names, s.words), 1);
+            void **at =
+                map_at(f->r->arena, &f->seen, (uintptr_t)names_of(f->r->model->names, s.words), 1);
             if (!*at)
                 *vec_push(f->r->arena, &f->used) = s;
             *at = f;
@@ -137,11 +149,13 @@ static uint32_t legend_columns(coord width)
 static coord foot_room(const struct floor *f, coord width)
 {
     uint32_t columns = legend_columns(width);
-    coord legend = (coord)((f->used.n + columns - 1) / columns) * LEGEND_ROW + LEGEND_TOP + LEGEND_ROW;
+    coord legend =
+        (coord)((f->used.n + columns - 1) / columns) * LEGEND_ROW + LEGEND_TOP + LEGEND_ROW;
     return legend > FOOT_ROOM ? legend : FOOT_ROOM;
 }
 
-/* 1/4" to the foot on letter or tabloid, else smaller until it fits; letter and tabloid lie on their long side. */
+/* 1/4" to the foot on letter or tabloid, else smaller until it fits; letter and tabloid lie on
+ * their long side. */
 static void choose_scale(struct floor *f, coord *width, coord *height)
 {
     static const struct scale scales[] = {{1, 4}, {1, 8}, {1, 16}, {1, 32}, {1, 64}};
@@ -152,7 +166,8 @@ static void choose_scale(struct floor *f, coord *width, coord *height)
             *width = pages[p][0];
             *height = pages[p][1];
             f->foot = foot_room(f, *width);
-            if (scaled(f->scale, f->high.x - f->low.x) <= *width - 2 * MARGIN && scaled(f->scale, f->high.y - f->low.y) <= *height - HEAD - f->foot)
+            if (scaled(f->scale, f->high.x - f->low.x) <= *width - 2 * MARGIN &&
+                scaled(f->scale, f->high.y - f->low.y) <= *height - HEAD - f->foot)
                 return;
         }
     }
@@ -161,7 +176,8 @@ static void choose_scale(struct floor *f, coord *width, coord *height)
 }
 
 /* What is needed to lay out the sheet of a level; false where there is nothing to draw. */
-static bool lay_out(struct floor *f, const struct results *r, const struct level *level, coord *width, coord *height)
+static bool lay_out(struct floor *f, const struct results *r, const struct level *level,
+                    coord *width, coord *height)
 {
     *f = (struct floor){.r = r, .level = level};
     if (!measure(f))
@@ -182,12 +198,13 @@ bool plan_scale(const struct results *r, const struct level *level, struct scale
 }
 
 struct heading {
-    double ux, uy, nx, ny;       /* along the wall and into the room, y down the paper */
+    double ux, uy, nx, ny; /* along the wall and into the room, y down the paper */
 };
 
 static struct heading heading_of(const struct wall *w)
 {
-    double dx = (double)(w->right.x - w->left.x), dy = (double)(w->left.y - w->right.y), l = hypot(dx, dy);
+    double dx = (double)(w->right.x - w->left.x), dy = (double)(w->left.y - w->right.y),
+           l = hypot(dx, dy);
     if (l <= 0)
         l = 1;
     return (struct heading){dx / l, dy / l, -dy / l, dx / l};
@@ -198,16 +215,19 @@ static struct spot on_wall(const struct floor *f, const struct wall *w, length a
 {
     struct heading h = heading_of(w);
     double at = (double)scaled(f->scale, along);
-    return (struct spot){on_x(f, w->left.x) + (coord)lround(h.ux * at + h.nx * in), on_y(f, w->left.y) + (coord)lround(h.uy * at + h.ny * in)};
+    return (struct spot){on_x(f, w->left.x) + (coord)lround(h.ux * at + h.nx * in),
+                         on_y(f, w->left.y) + (coord)lround(h.uy * at + h.ny * in)};
 }
 
-static void line_on_wall(const struct floor *f, const struct wall *w, length from, length to, coord in, struct pen pen)
+static void line_on_wall(const struct floor *f, const struct wall *w, length from, length to,
+                         coord in, struct pen pen)
 {
     struct spot a = on_wall(f, w, from, in), b = on_wall(f, w, to, in);
     canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, pen);
 }
 
-/* A line as a row of small squares, since it may slant: how many there are beyond the first, and each of them. */
+/* A line as a row of small squares, since it may slant: how many there are beyond the first, and
+ * each of them. */
 static int squares_of(struct spot a, struct spot b, coord reach)
 {
     return (int)(hypot((double)(b.x - a.x), (double)(b.y - a.y)) / (2 * reach)) + 1;
@@ -216,7 +236,8 @@ static int squares_of(struct spot a, struct spot b, coord reach)
 static struct area square_of(struct spot a, struct spot b, coord reach, int i)
 {
     double t = (double)i / squares_of(a, b, reach);
-    return around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)), reach);
+    return around((coord)lround(a.x + t * (b.x - a.x)), (coord)lround(a.y + t * (b.y - a.y)),
+                  reach);
 }
 
 /* Nothing is written on the line. */
@@ -234,16 +255,20 @@ static bool line_is_free(const struct floor *f, struct spot a, struct spot b, co
     return true;
 }
 
-/* --- rooms -------------------------------------------------------------------------------------------------------------- */
+/* --- rooms -------------------------------------------------------------------------------- */
 
 /* Whether the door was drawn from the room on its other side: walls are less than a foot thick. */
 static bool drawn_before(struct floor *f, const struct wall *w, const struct fixture *door)
 {
     double share = w->length ? (double)(door->from_left + door->wide / 2) / (double)w->length : 0;
-    struct point p = {w->left.x + (length)((double)(w->right.x - w->left.x) * share), w->left.y + (length)((double)(w->right.y - w->left.y) * share)};
-    length x = p.x / FOOT, y = p.y / FOOT; /* those within a foot stand in this square foot or in one beside it */
+    struct point p = {w->left.x + (length)((double)(w->right.x - w->left.x) * share),
+                      w->left.y + (length)((double)(w->right.y - w->left.y) * share)};
+    length x = p.x / FOOT,
+           y = p.y / FOOT; /* those within a foot stand in this square foot or in one beside it */
     for (int i = 0; i < 9; i++)
-        for (const struct door *d = map_get(&f->doors, (uintptr_t)(x + i % 3), (uintptr_t)(y + i / 3 - 1)); d; d = d->before)
+        for (const struct door *d =
+                 map_get(&f->doors, (uintptr_t)(x + i % 3), (uintptr_t)(y + i / 3 - 1));
+             d; d = d->before)
             if (hypot((double)(d->at.x - p.x), (double)(d->at.y - p.y)) < (double)FOOT)
                 return true;
     void **at = map_at(f->r->arena, &f->doors, (uintptr_t)(x + 1), (uintptr_t)y);
@@ -258,11 +283,15 @@ static void draw_swing(struct floor *f, const struct wall *w, const struct fixtu
     if (drawn_before(f, w, x))
         return;
     static const struct pen thin = {"black", NULL, POINT / 2, NULL};
-    const struct node *hinge = node_child(x->node, F_HINGE), *swings = node_child(x->node, F_SWINGS);
-    bool right = hinge && !strcmp(node_name(hinge, 0), "right"), out = swings && !strcmp(node_name(swings, 0), "out");
-    length at = right ? x->from_left + x->wide : x->from_left, end = right ? x->from_left : x->from_left + x->wide;
+    const struct node *hinge = node_child(x->node, F_HINGE),
+                      *swings = node_child(x->node, F_SWINGS);
+    bool right = hinge && !strcmp(node_name(hinge, 0), "right"),
+         out = swings && !strcmp(node_name(swings, 0), "out");
+    length at = right ? x->from_left + x->wide : x->from_left,
+           end = right ? x->from_left : x->from_left + x->wide;
     coord wide = scaled(f->scale, x->wide);
-    struct spot a = on_wall(f, w, at, 0), b = on_wall(f, w, at, out ? -wide : wide), c = on_wall(f, w, end, 0);
+    struct spot a = on_wall(f, w, at, 0), b = on_wall(f, w, at, out ? -wide : wide),
+                c = on_wall(f, w, end, 0);
     canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, thin);
     int from = degrees(b.x - a.x, b.y - a.y), to = degrees(c.x - a.x, c.y - a.y);
     bool clockwise = ((to - from) % 360 + 360) % 360 < 180;
@@ -271,7 +300,9 @@ static void draw_swing(struct floor *f, const struct wall *w, const struct fixtu
 
 static void draw_fixture(struct floor *f, const struct room *room, const struct fixture *x)
 {
-    static const struct pen gap = {"white", NULL, 5 * POINT, NULL}, glass = {"black", NULL, 6 * POINT / 10, NULL}, dashed = {"black", NULL, POINT / 2, "3 2"};
+    static const struct pen gap = {"white", NULL, 5 * POINT, NULL},
+                            glass = {"black", NULL, 6 * POINT / 10, NULL},
+                            dashed = {"black", NULL, POINT / 2, "3 2"};
     const struct wall *w = &room->walls[x->wall];
     length end = x->from_left + x->wide;
     if (x->sort != FIXTURE_OTHER)
@@ -283,14 +314,17 @@ static void draw_fixture(struct floor *f, const struct room *room, const struct 
         draw_swing(f, w, x);
     } else if (x->sort == FIXTURE_OTHER && x->form != F_WET_WALL) {
         const struct value *deep = node_value(node_child(x->node, F_DEEP), 0);
-        line_on_wall(f, w, x->from_left, end, deep && deep->kind == V_LENGTH ? scaled(f->scale, deep->n) : 4 * POINT, dashed);
+        line_on_wall(f, w, x->from_left, end,
+                     deep && deep->kind == V_LENGTH ? scaled(f->scale, deep->n) : 4 * POINT,
+                     dashed);
     }
 }
 
 static void draw_room(struct floor *f, const struct room *room)
 {
     static const struct pen wall = {"black", NULL, 18 * POINT / 10, NULL};
-    canvas_open(f->sheet.c, 0, 0, 0, arena_printf(f->r->arena, "room %s", room_address(f->r->arena, room, false)));
+    canvas_open(f->sheet.c, 0, 0, 0,
+                arena_printf(f->r->arena, "room %s", room_address(f->r->arena, room, false)));
     for (uint32_t i = 0; i < room->wall_count; i++) {
         const struct wall *w = &room->walls[i];
         line_on_wall(f, w, 0, w->length, 0, wall);
@@ -303,14 +337,17 @@ static void draw_room(struct floor *f, const struct room *room)
 
 static void name_room(struct floor *f, const struct room *room)
 {
-    coord x = on_x(f, (room->low.x + room->high.x) / 2), y = on_y(f, (room->low.y + room->high.y) / 2);
+    coord x = on_x(f, (room->low.x + room->high.x) / 2),
+          y = on_y(f, (room->low.y + room->high.y) / 2);
     struct lettering l = {.size = 9 * POINT, .bold = true, .anchor = AT_MIDDLE, .fill = "#333333"};
-    sheet_write_near(&f->sheet, (struct area){x, y - 4 * POINT, x, y}, 60 * POINT, l, room->title ? room->title : room->name);
+    sheet_write_near(&f->sheet, (struct area){x, y - 4 * POINT, x, y}, 60 * POINT, l,
+                     room->title ? room->title : room->name);
 }
 
-/* --- boxes -------------------------------------------------------------------------------------------------------------- */
+/* --- boxes -------------------------------------------------------------------------------- */
 
-/* Where a symbol stands: on its wall or in the room, `aside` of its box, and the middle of its shape. */
+/* Where a symbol stands: on its wall or in the room, `aside` of its box, and the middle of its
+ * shape. */
 struct stand {
     struct spot at, middle;
     int turn;
@@ -327,7 +364,11 @@ static struct stand stand_of(const struct floor *f, const struct box *b, coord a
     struct heading h = heading_of(&b->room->walls[b->place.wall]);
     at.x += (coord)lround(h.ux * aside);
     at.y += (coord)lround(h.uy * aside);
-    return (struct stand){at, {at.x + (coord)lround(h.nx * SYMBOL_OFF), at.y + (coord)lround(h.ny * SYMBOL_OFF)}, degrees(-h.ny, h.nx), false};
+    return (struct stand){
+        at,
+        {at.x + (coord)lround(h.nx * SYMBOL_OFF), at.y + (coord)lround(h.ny * SYMBOL_OFF)},
+        degrees(-h.ny, h.nx),
+        false};
 }
 
 static struct spot box_spot(const struct floor *f, const struct box *b)
@@ -351,11 +392,14 @@ static void draw_box(struct floor *f, const struct box *b)
     for (uint32_t i = 0; i < symbol_count(b); i++) {
         struct symbol s = symbol_at(f, b, i);
         struct stand at = stand_at(f, b, i);
-        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, i ? NULL : box_address(f->r->arena, b, false));
+        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn,
+                    i ? NULL : box_address(f->r->arena, b, false));
         symbol_draw(f->sheet.c, s, at.loose);
         canvas_close(f->sheet.c);
         sheet_take(&f->sheet, around(at.middle.x, at.middle.y, SYMBOL_RADIUS + POINT));
-        struct lettering l = {.size = s.shape == SHAPE_SWITCH ? 9 * POINT : 5 * POINT, .bold = s.shape == SHAPE_SWITCH, .anchor = AT_MIDDLE};
+        struct lettering l = {.size = s.shape == SHAPE_SWITCH ? 9 * POINT : 5 * POINT,
+                              .bold = s.shape == SHAPE_SWITCH,
+                              .anchor = AT_MIDDLE};
         if (lettered_within(s))
             canvas_text(f->sheet.c, at.middle.x, at.middle.y + l.size * 35 / 100, l, s.letters);
     }
@@ -372,15 +416,18 @@ static const char *circuits_words(const struct floor *f, const struct box *b)
         for (uint32_t k = 0; k < i && !known; k++)
             known = b->runs.at[k]->circuit == c;
         if (!known) {
-            const char *one = f->r->model->panels.n > 1 ? circuit_address(a, c, true) : circuit_word(a, c);
+            const char *one =
+                f->r->model->panels.n > 1 ? circuit_address(a, c, true) : circuit_word(a, c);
             words = words ? arena_printf(a, "%s, %s", words, one) : one;
         }
     }
     return words;
 }
 
-/* What an inspector wants marked beside a symbol: both lines with their voltage, and what a device or breaker before it protects, in brackets. */
-static const char *mark_words(const struct floor *f, const struct box *b, uint32_t i, struct symbol s)
+/* What an inspector wants marked beside a symbol: both lines with their voltage, and what a device
+ * or breaker before it protects, in brackets. */
+static const char *mark_words(const struct floor *f, const struct box *b, uint32_t i,
+                              struct symbol s)
 {
     const struct device *d = b->device_count ? b->devices[i] : NULL;
     const char *words = lettered_within(s) ? "" : s.letters;
@@ -396,8 +443,10 @@ static const char *mark_words(const struct floor *f, const struct box *b, uint32
     return arena_printf(f->r->arena, "%s%s(GFCI)", words, *words ? " " : "");
 }
 
-/* Where nothing is free near by it is written all the same: a box without its name and circuit is no use. */
-static void write_beside(struct floor *f, struct spot at, coord off, coord reach, coord size, const char *text)
+/* Where nothing is free near by it is written all the same: a box without its name and circuit is
+ * no use. */
+static void write_beside(struct floor *f, struct spot at, coord off, coord reach, coord size,
+                         const char *text)
 {
     struct lettering l = {.size = size};
     if (!sheet_write_near(&f->sheet, around(at.x, at.y, off), reach, l, text))
@@ -415,23 +464,26 @@ static void name_box(struct floor *f, const struct box *b)
             write_beside(f, stand_at(f, b, i).middle, SYMBOL_RADIUS, 24 * POINT, 5 * POINT, marks);
     }
     write_beside(f, first, SYMBOL_RADIUS + POINT, 80 * POINT, 6 * POINT,
-                 circuits ? arena_printf(f->r->arena, "%s (%s)%s", b->name, circuits, old) : arena_printf(f->r->arena, "%s%s", b->name, old));
+                 circuits ? arena_printf(f->r->arena, "%s (%s)%s", b->name, circuits, old)
+                          : arena_printf(f->r->arena, "%s%s", b->name, old));
 }
 
-/* --- switch legs and home runs -------------------------------------------------------------------------------------------- */
+/* --- switch legs and home runs ------------------------------------------------------------ */
 
 /* A curve that bows to one side, so that it is told from a wall and from a run. */
 static void draw_bow(const struct floor *f, struct spot a, struct spot b)
 {
     enum { POINTS = 13 };
     coord points[2 * POINTS];
-    double dx = b.x - a.x, dy = b.y - a.y, mx = (a.x + b.x) / 2.0 - dy * 0.15, my = (a.y + b.y) / 2.0 + dx * 0.15;
+    double dx = b.x - a.x, dy = b.y - a.y, mx = (a.x + b.x) / 2.0 - dy * 0.15,
+           my = (a.y + b.y) / 2.0 + dx * 0.15;
     for (int i = 0; i < POINTS; i++) {
         double t = (double)i / (POINTS - 1), s = 1 - t;
         points[2 * i] = (coord)lround(s * s * a.x + 2 * s * t * mx + t * t * b.x);
         points[2 * i + 1] = (coord)lround(s * s * a.y + 2 * s * t * my + t * t * b.y);
     }
-    canvas_polygon(f->sheet.c, points, POINTS, false, (struct pen){"#555555", NULL, 6 * POINT / 10, "2 2"});
+    canvas_polygon(f->sheet.c, points, POINTS, false,
+                   (struct pen){"#555555", NULL, 6 * POINT / 10, "2 2"});
 }
 
 /* From each switch to the first thing it works, and on from thing to thing. */
@@ -451,15 +503,19 @@ static void draw_leg(struct floor *f, const struct leg *l)
     }
 }
 
-/* The tip of an arrow that leaves the box towards the panel, or aside where something stands in the way; never through the wall that the box is on. */
-static struct spot arrow_tip(const struct floor *f, const struct box *b, struct spot from, double dx, double dy, coord reach)
+/* The tip of an arrow that leaves the box towards the panel, or aside where something stands in the
+ * way; never through the wall that the box is on. */
+static struct spot arrow_tip(const struct floor *f, const struct box *b, struct spot from,
+                             double dx, double dy, coord reach)
 {
-    struct heading h = b->place.where == ON_WALL ? heading_of(&b->room->walls[b->place.wall]) : (struct heading){0};
+    struct heading h = b->place.where == ON_WALL ? heading_of(&b->room->walls[b->place.wall])
+                                                 : (struct heading){0};
     static const int turns[] = {0, 20, -20, 40, -40, 60, -60, 90, -90, 120, -120};
     for (size_t i = 0; i < sizeof turns / sizeof *turns; i++) {
         double t = turns[i] * degree, x = dx * cos(t) - dy * sin(t), y = dx * sin(t) + dy * cos(t);
         coord clear = SYMBOL_RADIUS + 4 * POINT;
-        struct spot near = {from.x + (coord)lround(x * clear), from.y + (coord)lround(y * clear)}, tip = {from.x + (coord)lround(x * reach), from.y + (coord)lround(y * reach)};
+        struct spot near = {from.x + (coord)lround(x * clear), from.y + (coord)lround(y * clear)},
+                    tip = {from.x + (coord)lround(x * reach), from.y + (coord)lround(y * reach)};
         bool into_wall = x * h.nx + y * h.ny < 0;
         if (!into_wall && line_is_free(f, near, tip, 2 * POINT))
             return tip;
@@ -471,8 +527,10 @@ static struct spot arrow_tip(const struct floor *f, const struct box *b, struct 
     return (struct spot){from.x + (coord)lround(dx * reach), from.y + (coord)lround(dy * reach)};
 }
 
-/* Whether the run is drawn as an arrow, and from where towards the panel; dx, dy have the length 1. */
-static bool home_run_way(const struct floor *f, const struct run *run, struct spot *from, double *dx, double *dy)
+/* Whether the run is drawn as an arrow, and from where towards the panel; dx, dy have the length 1.
+ */
+static bool home_run_way(const struct floor *f, const struct run *run, struct spot *from,
+                         double *dx, double *dy)
 {
     const struct box *b = run->to.box;
     const struct panel *p = run->from.panel;
@@ -496,12 +554,17 @@ static void draw_home_run(struct floor *f, const struct run *run)
     if (!home_run_way(f, run, &a, &dx, &dy))
         return;
     struct spot tip = arrow_tip(f, run->to.box, a, dx, dy, 26 * POINT);
-    double l = hypot((double)(tip.x - a.x), (double)(tip.y - a.y)), x = (tip.x - a.x) / l, y = (tip.y - a.y) / l, start = SYMBOL_RADIUS + POINT;
+    double l = hypot((double)(tip.x - a.x), (double)(tip.y - a.y)), x = (tip.x - a.x) / l,
+           y = (tip.y - a.y) / l, start = SYMBOL_RADIUS + POINT;
     struct spot from = {(coord)lround(a.x + x * start), (coord)lround(a.y + y * start)};
     struct pen pen = {"black", "black", 8 * POINT / 10, run->existing ? "3 2" : NULL};
     canvas_line(f->sheet.c, from.x, from.y, tip.x, tip.y, pen);
-    coord head[6] = {tip.x, tip.y, (coord)lround(tip.x - x * 6 * POINT - y * 2.2 * POINT), (coord)lround(tip.y - y * 6 * POINT + x * 2.2 * POINT),
-                     (coord)lround(tip.x - x * 6 * POINT + y * 2.2 * POINT), (coord)lround(tip.y - y * 6 * POINT - x * 2.2 * POINT)};
+    coord head[6] = {tip.x,
+                     tip.y,
+                     (coord)lround(tip.x - x * 6 * POINT - y * 2.2 * POINT),
+                     (coord)lround(tip.y - y * 6 * POINT + x * 2.2 * POINT),
+                     (coord)lround(tip.x - x * 6 * POINT + y * 2.2 * POINT),
+                     (coord)lround(tip.y - y * 6 * POINT - x * 2.2 * POINT)};
     canvas_polygon(f->sheet.c, head, 3, true, (struct pen){"black", "black", POINT / 4, NULL});
     take_line(f, from, tip, 2 * POINT);
     *vec_push(f->r->arena, &f->arrows) = (struct arrow){run->circuit, tip};
@@ -516,38 +579,47 @@ static struct area panel_area(const struct floor *f, const struct panel *p)
 {
     struct heading h = heading_of(&p->room->walls[p->place.wall]);
     bool upright = fabs(h.uy) > fabs(h.ux);
-    coord x = on_x(f, p->place.at.x), y = on_y(f, p->place.at.y), wide = upright ? 2 * POINT : 7 * POINT, high = upright ? 7 * POINT : 2 * POINT;
+    coord x = on_x(f, p->place.at.x), y = on_y(f, p->place.at.y),
+          wide = upright ? 2 * POINT : 7 * POINT, high = upright ? 7 * POINT : 2 * POINT;
     return (struct area){x - wide, y - high, x + wide, y + high};
 }
 
 static void draw_panel(struct floor *f, const struct panel *p)
 {
     struct area a = panel_area(f, p);
-    canvas_rect(f->sheet.c, a.left, a.top, a.right - a.left, a.bottom - a.top, 0, (struct pen){"black", "black", POINT / 2, NULL});
+    canvas_rect(f->sheet.c, a.left, a.top, a.right - a.left, a.bottom - a.top, 0,
+                (struct pen){"black", "black", POINT / 2, NULL});
     sheet_take(&f->sheet, a);
 }
 
 static void name_panel(struct floor *f, const struct panel *p)
 {
-    sheet_write_near(&f->sheet, panel_area(f, p), 50 * POINT, (struct lettering){.size = 7 * POINT, .bold = true},
-                     arena_printf(f->r->arena, "panel %s%s", panel_address(f->r->arena, p, true), p->existing ? " E" : ""));
+    sheet_write_near(&f->sheet, panel_area(f, p), 50 * POINT,
+                     (struct lettering){.size = 7 * POINT, .bold = true},
+                     arena_printf(f->r->arena, "panel %s%s", panel_address(f->r->arena, p, true),
+                                  p->existing ? " E" : ""));
 }
 
-/* --- what stands round it ---------------------------------------------------------------------------------------------------- */
+/* --- what stands round it ----------------------------------------------------------------- */
 
 static void draw_legend(struct floor *f, coord top)
 {
     uint32_t columns = legend_columns(f->sheet.width), rows = (f->used.n + columns - 1) / columns;
     for (uint32_t i = 0; i < f->used.n; i++) {
         struct symbol s = f->used.at[i];
-        coord x = LEGEND_LEFT + (coord)(i / rows) * LEGEND_COLUMN, at = top + (coord)(i % rows) * LEGEND_ROW;
-        struct lettering l = {.size = (s.shape == SHAPE_SWITCH ? 8 : 5) * POINT, .bold = s.shape == SHAPE_SWITCH, .anchor = AT_MIDDLE};
+        coord x = LEGEND_LEFT + (coord)(i / rows) * LEGEND_COLUMN,
+              at = top + (coord)(i % rows) * LEGEND_ROW;
+        struct lettering l = {.size = (s.shape == SHAPE_SWITCH ? 8 : 5) * POINT,
+                              .bold = s.shape == SHAPE_SWITCH,
+                              .anchor = AT_MIDDLE};
         canvas_open(f->sheet.c, x + 10 * POINT, at, 0, NULL);
         symbol_draw(f->sheet.c, s, true);
         canvas_close(f->sheet.c);
         if (lettered_within(s))
             canvas_text(f->sheet.c, x + 10 * POINT, at + 2 * POINT, l, s.letters);
-        canvas_text(f->sheet.c, x + 24 * POINT, at + 2 * POINT, (struct lettering){.size = 6 * POINT, .widest = LEGEND_COLUMN - 26 * POINT}, s.words);
+        canvas_text(f->sheet.c, x + 24 * POINT, at + 2 * POINT,
+                    (struct lettering){.size = 6 * POINT, .widest = LEGEND_COLUMN - 26 * POINT},
+                    s.words);
     }
 }
 
@@ -555,7 +627,8 @@ static void draw_north(const struct floor *f, coord x, coord y)
 {
     coord points[6] = {x, y - 16 * POINT, x - 5 * POINT, y, x + 5 * POINT, y};
     canvas_polygon(f->sheet.c, points, 3, true, (struct pen){"black", "white", POINT, NULL});
-    canvas_text(f->sheet.c, x, y + 10 * POINT, (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_MIDDLE}, "N");
+    canvas_text(f->sheet.c, x, y + 10 * POINT,
+                (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_MIDDLE}, "N");
 }
 
 static void add_words(struct buf *b, const char *before, const char *words)
@@ -577,23 +650,37 @@ static void write_head(struct floor *f, uint32_t number)
     add_words(&line, "Drawn by ", m->by);
     add_words(&line, "", m->date);
     add_words(&line, "Permit: ", m->permit);
-    add_words(&line, "Edition: ", code && home ? arena_printf(a, "%s, %s", code->label, home->label) : code ? code->label : home ? home->label : NULL);
-    sheet_line(&f->sheet, MARGIN, 34 * POINT, width - 60 * POINT, (struct lettering){.size = 14 * POINT, .bold = true},
+    add_words(&line, "Edition: ",
+              code && home ? arena_printf(a, "%s, %s", code->label, home->label)
+              : code       ? code->label
+              : home       ? home->label
+                           : NULL);
+    sheet_line(&f->sheet, MARGIN, 34 * POINT, width - 60 * POINT,
+               (struct lettering){.size = 14 * POINT, .bold = true},
                arena_printf(a, "%s: %s", m->title ? m->title : "Plan", f->level->title));
-    canvas_text(f->sheet.c, MARGIN + width, 34 * POINT, (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_END}, arena_printf(a, "Sheet P%u", number));
-    sheet_line(&f->sheet, MARGIN, 50 * POINT, width, (struct lettering){.size = 8 * POINT}, buf_text(&line));
+    canvas_text(f->sheet.c, MARGIN + width, 34 * POINT,
+                (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_END},
+                arena_printf(a, "Sheet P%u", number));
+    sheet_line(&f->sheet, MARGIN, 50 * POINT, width, (struct lettering){.size = 8 * POINT},
+               buf_text(&line));
     buf_free(&line);
 }
 
 static void write_foot(struct floor *f)
 {
-    coord top = f->sheet.height - f->foot, y = top + 38 * POINT, width = LEGEND_LEFT - MARGIN - 10 * POINT;
+    coord top = f->sheet.height - f->foot, y = top + 38 * POINT,
+          width = LEGEND_LEFT - MARGIN - 10 * POINT;
     struct lettering l = {.size = 6 * POINT};
     sheet_scale(&f->sheet, MARGIN, y, f->scale);
-    sheet_line(&f->sheet, MARGIN, y + 60 * POINT, width, l, "Box names with their circuit in brackets; E: existing. Dashed bows: switch legs. Arrows: home runs.");
-    sheet_line(&f->sheet, MARGIN, y + 69 * POINT, width, l, "GFCI: the device protects. (GFCI): a device or breaker before it does. WP: weatherproof.");
+    sheet_line(&f->sheet, MARGIN, y + 60 * POINT, width, l,
+               "Box names with their circuit in brackets; E: existing. Dashed bows: switch legs. "
+               "Arrows: home runs.");
+    sheet_line(
+        &f->sheet, MARGIN, y + 69 * POINT, width, l,
+        "GFCI: the device protects. (GFCI): a device or breaker before it does. WP: weatherproof.");
     l.bold = true;
-    sheet_line(&f->sheet, MARGIN, y + 80 * POINT, width, l, "Caution: dead and tested before work. Local codes and the inspector decide.");
+    sheet_line(&f->sheet, MARGIN, y + 80 * POINT, width, l,
+               "Caution: dead and tested before work. Local codes and the inspector decide.");
     draw_legend(f, top + LEGEND_TOP);
 }
 
@@ -629,7 +716,8 @@ static void write_names(struct floor *f)
         if (drawn_panel(f, m->panels.at[i]))
             name_panel(f, m->panels.at[i]);
     for (uint32_t i = 0; i < f->arrows.n; i++)
-        sheet_write_near(&f->sheet, around(f->arrows.at[i].tip.x, f->arrows.at[i].tip.y, 2 * POINT), 40 * POINT, (struct lettering){.size = 6 * POINT, .bold = true},
+        sheet_write_near(&f->sheet, around(f->arrows.at[i].tip.x, f->arrows.at[i].tip.y, 2 * POINT),
+                         40 * POINT, (struct lettering){.size = 6 * POINT, .bold = true},
                          circuit_address(f->r->arena, f->arrows.at[i].circuit, true));
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (drawn_box(f, m->boxes.at[i]))
@@ -639,12 +727,15 @@ static void write_names(struct floor *f)
             name_room(f, m->rooms.at[i]);
 }
 
-static void draw_level(const struct results *r, uint32_t number, const struct protected *protected, struct stack *stack)
+static void draw_level(const struct results *r, uint32_t number, const struct protected *protected,
+                       struct stack *stack)
 {
     const struct level *level = r->model->levels.at[number];
     struct floor f;
     coord width, height;
-    if (!lay_out(&f, r, level, &width, &height) || !stack_open(stack, &f.sheet, width, height, arena_printf(r->arena, "level %s", level->name)))
+    if (!lay_out(&f, r, level, &width, &height) ||
+        !stack_open(stack, &f.sheet, width, height,
+                    arena_printf(r->arena, "level %s", level->name)))
         return;
     f.protected = protected;
     f.left = (width - scaled(f.scale, f.high.x - f.low.x)) / 2;
@@ -665,6 +756,7 @@ void draw_plan(const struct results *r, struct buf *out)
     for (uint32_t i = 0; i < r->model->levels.n; i++)
         if (!r->only_level || r->only_level == r->model->levels.at[i])
             draw_level(r, i, protected, &stack);
-    stack_end(&stack, out, arena_printf(r->arena, "Plan: %s", r->model->title ? r->model->title : "plan"),
+    stack_end(&stack, out,
+              arena_printf(r->arena, "Plan: %s", r->model->title ? r->model->title : "plan"),
               "The floor plan to scale, a level a sheet. `report boxes` has the same as a table.");
 }

@@ -14,13 +14,17 @@ static struct symbol receptacle(const struct results *r, const struct device *d)
 {
     const char *letters = d->def->protects & PROTECTS_GFCI ? "GFCI" : named(d, "-wr") ? "WP" : "";
     if (d->def->two_line)
-        return (struct symbol){SHAPE_240, arena_printf(r->arena, "240 V %g A", d->def->rating), "receptacle of both lines"};
+        return (struct symbol){SHAPE_240, arena_printf(r->arena, "240 V %g A", d->def->rating),
+                               "receptacle of both lines"};
     for (uint32_t i = 0; i < d->part_count && d->part_count > 1; i++)
         if (d->parts[i].leg)
             return (struct symbol){SHAPE_SPLIT, letters, "receptacle, one half on a switch"};
     if (d->def->outlets == 1)
         return (struct symbol){SHAPE_SINGLE, letters, "single receptacle"};
-    return (struct symbol){SHAPE_DUPLEX, letters, *letters == 'G' ? "duplex receptacle, GFCI" : *letters ? "duplex receptacle, weatherproof" : "duplex receptacle"};
+    return (struct symbol){SHAPE_DUPLEX, letters,
+                           *letters == 'G' ? "duplex receptacle, GFCI"
+                           : *letters      ? "duplex receptacle, weatherproof"
+                                           : "duplex receptacle"};
 }
 
 static struct symbol control(const struct results *r, const struct device *d)
@@ -28,14 +32,25 @@ static struct symbol control(const struct results *r, const struct device *d)
     static const struct {
         const char *name, *letters, *words;
     } sorts[] = {
-        {"dimmer", "DM", "dimmer"}, {"timer", "T", "timer switch"}, {"occupancy", "OS", "occupancy switch"}, {"fan-control", "F", "fan speed control"}, {"photocell", "PC", "photocell"},
+        {"dimmer", "DM", "dimmer"},
+        {"timer", "T", "timer switch"},
+        {"occupancy", "OS", "occupancy switch"},
+        {"fan-control", "F", "fan speed control"},
+        {"photocell", "PC", "photocell"},
     };
     const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL;
-    const char *figure = !kind ? "" : !strcmp(kind, "three-way") ? "3" : !strcmp(kind, "four-way") ? "4" : !strcmp(kind, "two-pole") ? "2" : "";
+    const char *figure = !kind                        ? ""
+                         : !strcmp(kind, "three-way") ? "3"
+                         : !strcmp(kind, "four-way")  ? "4"
+                         : !strcmp(kind, "two-pole")  ? "2"
+                                                      : "";
     const char *words = kind && *figure ? arena_printf(r->arena, "%s switch", kind) : "switch";
     for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++)
         if (named(d, sorts[i].name))
-            return (struct symbol){SHAPE_SWITCH, arena_printf(r->arena, "S%s%s", figure, sorts[i].letters), arena_printf(r->arena, "%s%s", *figure ? "three- or four-way " : "", sorts[i].words)};
+            return (struct symbol){
+                SHAPE_SWITCH, arena_printf(r->arena, "S%s%s", figure, sorts[i].letters),
+                arena_printf(r->arena, "%s%s", *figure ? "three- or four-way " : "",
+                             sorts[i].words)};
     return (struct symbol){SHAPE_SWITCH, arena_printf(r->arena, "S%s", figure), words};
 }
 
@@ -58,7 +73,8 @@ static struct symbol other(const struct results *r, const struct device *d)
         return (struct symbol){SHAPE_FAN, "", "paddle fan"};
     if (named(d, "exhaust-fan"))
         return (struct symbol){SHAPE_ROUND, "EF", "exhaust fan"};
-    return (struct symbol){SHAPE_SQUARE, initials(r->arena, d->def->name), d->def->title ? d->def->title : d->def->name};
+    return (struct symbol){SHAPE_SQUARE, initials(r->arena, d->def->name),
+                           d->def->title ? d->def->title : d->def->name};
 }
 
 struct symbol symbol_of(const struct results *r, const struct device *d)
@@ -66,11 +82,19 @@ struct symbol symbol_of(const struct results *r, const struct device *d)
     if (!d)
         return (struct symbol){SHAPE_ROUND, "J", "junction box"};
     switch (d->def->sort) {
-    case SORT_RECEPTACLE: return receptacle(r, d);
-    case SORT_CONTROL: return control(r, d);
+    case SORT_RECEPTACLE:
+        return receptacle(r, d);
+    case SORT_CONTROL:
+        return control(r, d);
     case SORT_ALARM: {
         bool smoke = named(d, "smoke"), gas = named(d, "co-");
-        return (struct symbol){SHAPE_ROUND, smoke && gas ? "SC" : gas ? "CO" : "SD", smoke && gas ? "smoke and carbon monoxide alarm" : gas ? "carbon monoxide alarm" : "smoke alarm"};
+        return (struct symbol){SHAPE_ROUND,
+                               smoke && gas ? "SC"
+                               : gas        ? "CO"
+                                            : "SD",
+                               smoke && gas ? "smoke and carbon monoxide alarm"
+                               : gas        ? "carbon monoxide alarm"
+                                            : "smoke alarm"};
     }
     case SORT_LUMINAIRE:
         if (named(d, "recessed"))
@@ -78,11 +102,12 @@ struct symbol symbol_of(const struct results *r, const struct device *d)
         if (named(d, "linear"))
             return (struct symbol){SHAPE_LINEAR, "", "linear luminaire"};
         return (struct symbol){SHAPE_LUMINAIRE, "", "luminaire"};
-    default: return other(r, d);
+    default:
+        return other(r, d);
     }
 }
 
-/* --- shapes --------------------------------------------------------------------------------------------------------- */
+/* --- shapes ------------------------------------------------------------------------------- */
 
 static const struct pen ink = {"black", "white", 9 * POINT / 10, NULL};
 
@@ -98,7 +123,8 @@ static void ticks(struct canvas *c, coord y)
 {
     static const int ways[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
     for (int i = 0; i < 4; i++)
-        canvas_line(c, ways[i][0] * SYMBOL_RADIUS, y + ways[i][1] * SYMBOL_RADIUS, ways[i][0] * 8 * POINT, y + ways[i][1] * 8 * POINT, ink);
+        canvas_line(c, ways[i][0] * SYMBOL_RADIUS, y + ways[i][1] * SYMBOL_RADIUS,
+                    ways[i][0] * 8 * POINT, y + ways[i][1] * 8 * POINT, ink);
 }
 
 static void blades(struct canvas *c, coord y)
@@ -114,22 +140,41 @@ void symbol_draw(struct canvas *c, struct symbol s, bool loose)
     if (!loose && s.shape != SHAPE_SWITCH)
         canvas_line(c, 0, 0, 0, y, ink);
     switch (s.shape) {
-    case SHAPE_SWITCH: canvas_line(c, 0, 0, 0, loose ? 0 : -4 * POINT, ink); return;
-    case SHAPE_LINEAR: canvas_rect(c, -12 * POINT, y - 3 * POINT, 24 * POINT, 6 * POINT, 0, ink); return;
-    case SHAPE_SQUARE: canvas_rect(c, -SYMBOL_RADIUS - POINT, y - SYMBOL_RADIUS - POINT, 2 * SYMBOL_RADIUS + 2 * POINT, 2 * SYMBOL_RADIUS + 2 * POINT, 0, ink); return;
-    case SHAPE_FAN: blades(c, y); break;
-    case SHAPE_LUMINAIRE: ticks(c, y); break;
-    default: break;
+    case SHAPE_SWITCH:
+        canvas_line(c, 0, 0, 0, loose ? 0 : -4 * POINT, ink);
+        return;
+    case SHAPE_LINEAR:
+        canvas_rect(c, -12 * POINT, y - 3 * POINT, 24 * POINT, 6 * POINT, 0, ink);
+        return;
+    case SHAPE_SQUARE:
+        canvas_rect(c, -SYMBOL_RADIUS - POINT, y - SYMBOL_RADIUS - POINT,
+                    2 * SYMBOL_RADIUS + 2 * POINT, 2 * SYMBOL_RADIUS + 2 * POINT, 0, ink);
+        return;
+    case SHAPE_FAN:
+        blades(c, y);
+        break;
+    case SHAPE_LUMINAIRE:
+        ticks(c, y);
+        break;
+    default:
+        break;
     }
     canvas_circle(c, 0, y, SYMBOL_RADIUS, ink);
     switch (s.shape) {
-    case SHAPE_SINGLE: bars(c, y, 1); break;
-    case SHAPE_DUPLEX: bars(c, y, 2); break;
+    case SHAPE_SINGLE:
+        bars(c, y, 1);
+        break;
+    case SHAPE_DUPLEX:
+        bars(c, y, 2);
+        break;
     case SHAPE_SPLIT:
         canvas_circle(c, -2 * POINT, y, 2 * POINT, full);
         bars(c, y, 2);
         break;
-    case SHAPE_240: bars(c, y, 3); break;
-    default: break;
+    case SHAPE_240:
+        bars(c, y, 3);
+        break;
+    default:
+        break;
     }
 }

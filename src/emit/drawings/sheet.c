@@ -35,7 +35,7 @@ const char *fixture_words(const struct fixture *f)
     return f->title ? f->title : words[f->form];
 }
 
-/* --- sheets --------------------------------------------------------------------------------------------------------- */
+/* --- sheets ------------------------------------------------------------------------------- */
 
 void stack_begin(struct stack *k, struct arena *arena)
 {
@@ -49,7 +49,8 @@ bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, con
         k->cut = true;
         return false;
     }
-    *s = (struct sheet){.c = &k->c, .arena = &k->passing, .width = width, .height = height, .cell = least_cell};
+    *s = (struct sheet){
+        .c = &k->c, .arena = &k->passing, .width = width, .height = height, .cell = least_cell};
     while (((int64_t)width / s->cell + 1) * (height / s->cell + 1) > MOST_CELLS)
         s->cell *= 2;
     s->columns = width / s->cell + 1;
@@ -73,22 +74,29 @@ void stack_end(struct stack *k, struct buf *out, const char *title, const char *
 {
     struct canvas c;
     coord least = CANVAS_INCH;
-    canvas_begin(&c, out, k->width ? k->width : 6 * CANVAS_INCH, k->height ? (coord)k->height : least, title,
-                 k->cut ? arena_printf(k->arena, "%s The first %u sheets: there are more than a picture holds.", doc, k->sheets) : doc);
+    canvas_begin(
+        &c, out, k->width ? k->width : 6 * CANVAS_INCH, k->height ? (coord)k->height : least, title,
+        k->cut
+            ? arena_printf(k->arena, "%s The first %u sheets: there are more than a picture holds.",
+                           doc, k->sheets)
+            : doc);
     buf_add(out, k->body.at, k->body.n);
     if (!k->sheets)
-        canvas_text(&c, 36 * POINT, 36 * POINT, (struct lettering){.size = 10 * POINT}, "The plan has nothing to draw here.");
+        canvas_text(&c, 36 * POINT, 36 * POINT, (struct lettering){.size = 10 * POINT},
+                    "The plan has nothing to draw here.");
     canvas_end(&c);
     buf_free(&k->body);
     arena_free(&k->passing);
 }
 
-/* --- places --------------------------------------------------------------------------------------------------------- */
+/* --- places ------------------------------------------------------------------------------- */
 
-/* The cells that an area reaches into: columns left to right, rows top to bottom, both included; none for one beside the sheet. */
+/* The cells that an area reaches into: columns left to right, rows top to bottom, both included;
+ * none for one beside the sheet. */
 static struct area cells_of(const struct sheet *s, struct area a)
 {
-    struct area c = {a.left > 0 ? a.left / s->cell : 0, a.top > 0 ? a.top / s->cell : 0, a.right / s->cell, a.bottom / s->cell};
+    struct area c = {a.left > 0 ? a.left / s->cell : 0, a.top > 0 ? a.top / s->cell : 0,
+                     a.right / s->cell, a.bottom / s->cell};
     c.right = a.right < 0 ? -1 : c.right < s->columns ? c.right : s->columns - 1;
     c.bottom = a.bottom < 0 ? -1 : c.bottom < s->rows ? c.bottom : s->rows - 1;
     return c;
@@ -123,7 +131,8 @@ static bool overlap(struct area a, struct area b)
     return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 }
 
-/* Whether it is free; else `last` is what lies in the way. That mostly lies in the way of the next place that is tried too, and is asked first. */
+/* Whether it is free; else `last` is what lies in the way. That mostly lies in the way of the next
+ * place that is tried too, and is asked first. */
 static bool is_free(const struct sheet *s, struct area a, struct area *last)
 {
     if (a.left < 0 || a.top < 0 || a.right > s->width || a.bottom > s->height || overlap(a, *last))
@@ -165,7 +174,8 @@ struct area text_area(coord x, coord y, struct lettering l, const char *text)
 static void write_on_white(struct sheet *s, coord x, coord y, struct lettering l, const char *text)
 {
     struct area a = text_area(x, y, l, text);
-    canvas_rect(s->c, a.left - POINT / 2, a.top, a.right - a.left + POINT, a.bottom - a.top, 0, (struct pen){.fill = "white"});
+    canvas_rect(s->c, a.left - POINT / 2, a.top, a.right - a.left + POINT, a.bottom - a.top, 0,
+                (struct pen){.fill = "white"});
     canvas_text(s->c, x, y, l, text);
 }
 
@@ -179,8 +189,8 @@ void sheet_write(struct sheet *s, coord x, coord y, struct lettering l, const ch
 struct trial {
     const struct sheet *s;
     struct area round;
-    coord width, size;           /* of the text */
-    coord full;                  /* its width before it is pressed together */
+    coord width, size; /* of the text */
+    coord full;        /* its width before it is pressed together */
 };
 
 static const coord step = 2 * POINT;
@@ -189,36 +199,47 @@ enum { SIDES = 4, RAYS = 2 * SIDES };
 
 /* Places for a text in a row: beside one side of the area, from its middle to one of its ends. */
 struct ray {
-    coord left, bottom;          /* of the first */
-    coord dx, dy;                /* to the next, in steps */
+    coord left, bottom; /* of the first */
+    coord dx, dy;       /* to the next, in steps */
 };
 
-/* The rays in the order in which places as far along them are taken: above, right, below, left; up and to the left first. */
+/* The rays in the order in which places as far along them are taken: above, right, below, left; up
+ * and to the left first. */
 static struct ray ray_of(const struct trial *t, coord away, int ray)
 {
-    coord middle_x = (t->round.left + t->round.right - t->full) / 2, middle_y = (t->round.top + t->round.bottom) / 2 + t->size * 3 / 8;
+    coord middle_x = (t->round.left + t->round.right - t->full) / 2,
+          middle_y = (t->round.top + t->round.bottom) / 2 + t->size * 3 / 8;
     coord way = ray < SIDES ? -1 : 1;
     switch (ray % SIDES) {
-    case 0: return (struct ray){middle_x, t->round.top - away - t->size / 4, way, 0};
-    case 1: return (struct ray){t->round.right + away, middle_y, 0, way};
-    case 2: return (struct ray){middle_x, t->round.bottom + away + t->size * 3 / 4, way, 0};
-    default: return (struct ray){t->round.left - away - t->full, middle_y, 0, way};
+    case 0:
+        return (struct ray){middle_x, t->round.top - away - t->size / 4, way, 0};
+    case 1:
+        return (struct ray){t->round.right + away, middle_y, 0, way};
+    case 2:
+        return (struct ray){middle_x, t->round.bottom + away + t->size * 3 / 4, way, 0};
+    default:
+        return (struct ray){t->round.left - away - t->full, middle_y, 0, way};
     }
 }
 
 /* How far along a ray a text at `a` is behind what lies in its way. */
 static coord behind(const struct ray *r, struct area a, struct area in_way)
 {
-    coord far = r->dx > 0 ? in_way.right - a.left : r->dx < 0 ? a.right - in_way.left : r->dy > 0 ? in_way.bottom - a.top : a.bottom - in_way.top;
+    coord far = r->dx > 0   ? in_way.right - a.left
+                : r->dx < 0 ? a.right - in_way.left
+                : r->dy > 0 ? in_way.bottom - a.top
+                            : a.bottom - in_way.top;
     return far > step ? (far + step - 1) / step * step : step;
 }
 
-/* The nearest free place of a ray: how far along it; more than `most` where there is none. What lies in the way is gone round, not tried point by point. */
+/* The nearest free place of a ray: how far along it; more than `most` where there is none. What
+ * lies in the way is gone round, not tried point by point. */
 static coord first_free(const struct trial *t, const struct ray *r, coord most, struct area *last)
 {
     coord shift = 0;
     while (shift <= most) {
-        struct area a = line_area(r->left + r->dx * shift, r->bottom + r->dy * shift, t->width, t->size);
+        struct area a =
+            line_area(r->left + r->dx * shift, r->bottom + r->dy * shift, t->width, t->size);
         if (is_free(t->s, a, last))
             return shift;
         shift += overlap(a, *last) ? behind(r, a, *last) : step;
@@ -226,7 +247,8 @@ static coord first_free(const struct trial *t, const struct ray *r, coord most, 
     return shift;
 }
 
-bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct lettering l, const char *text)
+bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct lettering l,
+                      const char *text)
 {
     coord full = text_width(text, l.size, l.bold);
     struct trial t = {s, round, l.widest && full > l.widest ? l.widest : full, l.size, full};
@@ -251,17 +273,19 @@ bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct le
     return false;
 }
 
-void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering l, const char *text)
+void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering l,
+                const char *text)
 {
     enum { LEAST_PRESSED = 85 }; /* per cent */
     coord most = (coord)((int64_t)width * 100 / LEAST_PRESSED);
     if (text_width(text, l.size, l.bold) > most)
-        text = arena_printf(s->arena, "%.*s\xe2\x80\xa6", (int)text_fitting(text, l.size, l.bold, most - l.size), text);
+        text = arena_printf(s->arena, "%.*s\xe2\x80\xa6",
+                            (int)text_fitting(text, l.size, l.bold, most - l.size), text);
     l.widest = width;
     canvas_text(s->c, x, y, l, text);
 }
 
-/* --- scale ---------------------------------------------------------------------------------------------------------- */
+/* --- scale -------------------------------------------------------------------------------- */
 
 /* How many feet a part of the bar is: about half an inch of paper. */
 static int part_feet(struct scale s)
@@ -277,17 +301,20 @@ void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale)
 {
     enum { PARTS = 5 };
     struct lettering small = {.size = 6 * POINT, .anchor = AT_MIDDLE}, beside = {.size = 6 * POINT};
-    struct pen black = {.stroke = "black", .width = POINT / 2}, solid = {.stroke = "black", .fill = "black", .width = POINT / 2};
+    struct pen black = {.stroke = "black", .width = POINT / 2},
+               solid = {.stroke = "black", .fill = "black", .width = POINT / 2};
     int feet = part_feet(scale);
     for (int i = 0; i <= PARTS; i++) {
-        coord at = x + scaled(scale, i * feet * FOOT), next = x + scaled(scale, (i + 1) * feet * FOOT);
+        coord at = x + scaled(scale, i * feet * FOOT),
+              next = x + scaled(scale, (i + 1) * feet * FOOT);
         if (i < PARTS)
             canvas_rect(s->c, at, y + 8 * POINT, next - at, 4 * POINT, 0, i % 2 ? black : solid);
         canvas_text(s->c, at, y + 6 * POINT, small, arena_printf(s->arena, "%d'", i * feet));
     }
     coord end = x + 4 * CANVAS_INCH, line = y + 30 * POINT;
     canvas_text(s->c, x, y + 24 * POINT, beside,
-                arena_printf(s->arena, "%s. Scale valid only if this line measures 4 in:", scale_words(s->arena, scale)));
+                arena_printf(s->arena, "%s. Scale valid only if this line measures 4 in:",
+                             scale_words(s->arena, scale)));
     canvas_line(s->c, x, line, end, line, black);
     canvas_line(s->c, x, line - 3 * POINT, x, line + 3 * POINT, black);
     canvas_line(s->c, end, line - 3 * POINT, end, line + 3 * POINT, black);

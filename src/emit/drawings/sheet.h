@@ -20,23 +20,23 @@ typedef VEC(struct area) area_list;
 /* One sheet; what lies on it is filed by cells so that a text looks only at what is near. */
 struct sheet {
     struct canvas *c;
-    struct arena *arena;         /* of this sheet alone */
+    struct arena *arena; /* of this sheet alone */
     coord width, height;
-    coord cell;                  /* how wide and high a cell is */
+    coord cell; /* how wide and high a cell is */
     coord columns, rows;
-    area_list **taken;           /* row by row: the areas that reach into each cell; NULL: none */
+    area_list **taken; /* row by row: the areas that reach into each cell; NULL: none */
 };
 
 /* What lies one below the other in one picture. */
 struct stack {
     struct arena *arena;
-    struct arena passing;        /* of the sheet that is open */
+    struct arena passing; /* of the sheet that is open */
     struct buf body;
     struct canvas c;
     coord width;
     int64_t height;
     uint32_t sheets;
-    bool cut;                    /* there were more than a picture holds; --room, --wall or --level chooses */
+    bool cut; /* there were more than a picture holds; --room, --wall or --level chooses */
 };
 
 /* A length on the paper. */
@@ -46,7 +46,8 @@ coord scaled(struct scale s, length l);
 const char *scale_words(struct arena *arena, struct scale s);
 
 void stack_begin(struct stack *k, struct arena *arena);
-/* A sheet below the others, `title` for those who cannot see it; false where the picture holds no more. Ended by stack_close. */
+/* A sheet below the others, `title` for those who cannot see it; false where the picture holds no
+ * more. Ended by stack_close. */
 bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, const char *title);
 void stack_close(struct stack *k);
 void stack_end(struct stack *k, struct buf *out, const char *title, const char *doc);
@@ -61,13 +62,17 @@ struct area text_area(coord x, coord y, struct lettering l, const char *text);
 /* Writes a text on a white ground and takes its place. */
 void sheet_write(struct sheet *s, coord x, coord y, struct lettering l, const char *text);
 
-/* Writes it at the nearest free place round an area, beside it first; false where there is none within `reach`. */
-bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct lettering l, const char *text);
+/* Writes it at the nearest free place round an area, beside it first; false where there is none
+ * within `reach`. */
+bool sheet_write_near(struct sheet *s, struct area round, coord reach, struct lettering l,
+                      const char *text);
 
 /* A text on one line of that width: pressed together a little, or cut where that does not do. */
-void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering l, const char *text);
+void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering l,
+                const char *text);
 
-/* The bar of the scale in feet, and under it the line to measure a print by; 300 pt wide and 40 pt high from (x, y). */
+/* The bar of the scale in feet, and under it the line to measure a print by; 300 pt wide and 40 pt
+ * high from (x, y). */
 void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale);
 
 /* "4'-6 1/2"". */

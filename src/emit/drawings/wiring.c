@@ -1,5 +1,6 @@
-/* The boxes conductor by conductor: a frame for each box, in it splices as points and devices with their terminals; between the boxes a line for each conductor in
- * its colour. A letter stands beside each colour, so that a black-and-white print stays readable. */
+/* The boxes conductor by conductor: a frame for each box, in it splices as points and devices with
+ * their terminals; between the boxes a line for each conductor in its colour. A letter stands
+ * beside each colour, so that a black-and-white print stays readable. */
 #include "emit/drawings/drawings.h"
 #include "emit/reports/words.h"
 
@@ -14,10 +15,12 @@ struct ink {
     const char *color, *letter, *ink;
 };
 
-/* Colours of insulation as lines on white paper: white itself is drawn grey, bare and green as a dashed green line. */
+/* Colours of insulation as lines on white paper: white itself is drawn grey, bare and green as a
+ * dashed green line. */
 static const struct ink inks[] = {
-    {"black", "B", "black"}, {"white", "W", "gray60"}, {"red", "R", "red3"}, {"blue", "L", "blue3"}, {"white-red", "W/R", "indianred1"},
-    {"bare", "G", "green4"}, {"green", "G", "green4"},
+    {"black", "B", "black"},  {"white", "W", "gray60"},           {"red", "R", "red3"},
+    {"blue", "L", "blue3"},   {"white-red", "W/R", "indianred1"}, {"bare", "G", "green4"},
+    {"green", "G", "green4"},
 };
 
 static struct ink ink_of(const char *color)
@@ -47,7 +50,7 @@ static void field(struct buf *out, const char *text)
     }
 }
 
-/* --- what is drawn -------------------------------------------------------------------------------------------------- */
+/* --- what is drawn ------------------------------------------------------------------------ */
 
 static bool run_wanted(const struct drawing *d, const struct run *run)
 {
@@ -75,13 +78,14 @@ static bool joint_wanted(const struct drawing *d, const struct joint *j)
         return true;
     for (uint32_t i = 0; i < j->lead_count; i++) {
         const struct lead *l = &j->leads[i];
-        if ((l->kind == LEAD_CONDUCTOR && run_wanted(d, l->run)) || (l->kind == LEAD_TERMINAL && l->part->circuit == d->r->only_circuit))
+        if ((l->kind == LEAD_CONDUCTOR && run_wanted(d, l->run)) ||
+            (l->kind == LEAD_TERMINAL && l->part->circuit == d->r->only_circuit))
             return true;
     }
     return false;
 }
 
-/* --- boxes ------------------------------------------------------------------------------------------------------------ */
+/* --- boxes -------------------------------------------------------------------------------- */
 
 static void write_device(struct drawing *d, const struct device *v)
 {
@@ -92,7 +96,8 @@ static void write_device(struct drawing *d, const struct device *v)
         field(d->out, v->parts[0].leg->name);
     }
     for (uint32_t p = 0; p < v->part_count; p++) {
-        const struct part_form *f = d->r->makeup->forms[v->id] ? &d->r->makeup->forms[v->id][p] : NULL;
+        const struct part_form *f =
+            d->r->makeup->forms[v->id] ? &d->r->makeup->forms[v->id][p] : NULL;
         for (uint8_t t = 0; f && t < f->terminal_count; t++) {
             struct lead l = {.kind = LEAD_TERMINAL, .part = &v->parts[p], .terminal = t};
             const char *name = terminal_words(d->r, &l), *device = device_in_box(d->r, v);
@@ -110,7 +115,9 @@ static void write_joint_node(struct drawing *d, uint32_t id, const struct joint 
     if (j->kind == JOINT_LANDING)
         return;
     if (j->kind == JOINT_CAP) {
-        buf_printf(d->out, "    j%u [shape=invtriangle, label=\"\", width=0.12, height=0.12, xlabel=\"", id);
+        buf_printf(d->out,
+                   "    j%u [shape=invtriangle, label=\"\", width=0.12, height=0.12, xlabel=\"",
+                   id);
         quote(d->out, j->net);
         buf_puts(d->out, "\"];\n");
         return;
@@ -135,7 +142,7 @@ static void write_box(struct drawing *d, const struct box *b)
     buf_puts(d->out, "  }\n");
 }
 
-/* --- conductors --------------------------------------------------------------------------------------------------------- */
+/* --- conductors --------------------------------------------------------------------------- */
 
 /* Where each end of each conductor is joined: the joint, by (run, conductor, end). */
 static uintptr_t end_key(int16_t conductor, bool at_to)
@@ -150,7 +157,9 @@ static void index_ends(struct drawing *d, struct map *ends)
         const struct joint *j = &m->joints.at[i];
         for (uint32_t k = 0; k < j->lead_count; k++)
             if (j->leads[k].kind == LEAD_CONDUCTOR)
-                map_put(d->r->arena, ends, (uintptr_t)j->leads[k].run, end_key(j->leads[k].conductor, j->leads[k].at_to), (void *)(uintptr_t)(i + 1));
+                map_put(d->r->arena, ends, (uintptr_t)j->leads[k].run,
+                        end_key(j->leads[k].conductor, j->leads[k].at_to),
+                        (void *)(uintptr_t)(i + 1));
     }
 }
 
@@ -162,7 +171,8 @@ static void write_terminal(struct drawing *d, const struct lead *l)
     buf_printf(d->out, "d%u:p%u_%u", v->id, shared ? 0 : p, l->terminal);
 }
 
-/* The node at one end of a conductor: its splice, its cap, the terminal it lands on, the panel, or a box beyond what is drawn. */
+/* The node at one end of a conductor: its splice, its cap, the terminal it lands on, the panel, or
+ * a box beyond what is drawn. */
 static void write_end(struct drawing *d, const struct run *run, uint32_t joint, bool at_to)
 {
     struct end e = at_to ? run->to : run->from;
@@ -181,18 +191,22 @@ static void write_end(struct drawing *d, const struct run *run, uint32_t joint, 
         buf_printf(d->out, "j%u", joint - 1);
 }
 
-static void write_conductor(struct drawing *d, const struct run *run, int16_t conductor, const struct map *ends)
+static void write_conductor(struct drawing *d, const struct run *run, int16_t conductor,
+                            const struct map *ends)
 {
     const struct cable_def *cable = d->r->makeup->runs[run->id].cable;
     const char *color = conductor == CONDUCTOR_GROUND ? "bare" : cable->colors[conductor];
     struct ink ink = ink_of(color);
-    bool marked = conductor >= 0 && d->r->wiring->of_run[run->id].conductors[conductor].reidentified;
-    uint32_t from = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, false)), to = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, true));
+    bool marked =
+        conductor >= 0 && d->r->wiring->of_run[run->id].conductors[conductor].reidentified;
+    uint32_t from = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, false)),
+             to = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, true));
     buf_puts(d->out, "  ");
     write_end(d, run, from, false);
     buf_puts(d->out, " -- ");
     write_end(d, run, to, true);
-    buf_printf(d->out, " [color=%s, label=\"%s%s\"%s];\n", ink.ink, ink.letter, marked ? " marked" : "", conductor == CONDUCTOR_GROUND ? ", style=dashed" : "");
+    buf_printf(d->out, " [color=%s, label=\"%s%s\"%s];\n", ink.ink, ink.letter,
+               marked ? " marked" : "", conductor == CONDUCTOR_GROUND ? ", style=dashed" : "");
 }
 
 static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j)
@@ -201,12 +215,16 @@ static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j
         return;
     for (uint32_t i = 0; i < j->lead_count; i++) {
         const struct lead *l = &j->leads[i];
-        if (l->kind == LEAD_TERMINAL && l->part != l->part->device->parts && !(l->part->def && l->terminal < l->part->def->terminal_count))
+        if (l->kind == LEAD_TERMINAL && l->part != l->part->device->parts &&
+            !(l->part->def && l->terminal < l->part->def->terminal_count))
             continue;
         if (l->kind == LEAD_TERMINAL) {
             buf_printf(d->out, "  j%u -- ", id);
             write_terminal(d, l);
-            buf_printf(d->out, " [%s];\n", !strcmp(j->net, "ground") ? "style=dashed, color=green4" : !strncmp(j->net, "neutral", 7) ? "color=gray60" : "color=black");
+            buf_printf(d->out, " [%s];\n",
+                       !strcmp(j->net, "ground")        ? "style=dashed, color=green4"
+                       : !strncmp(j->net, "neutral", 7) ? "color=gray60"
+                                                        : "color=black");
         }
     }
 }
@@ -221,12 +239,16 @@ static void write_outside(struct drawing *d)
             continue;
         struct end ends[2] = {run->from, run->to};
         for (int k = 0; k < 2; k++) {
-            void *thing = ends[k].panel ? (void *)ends[k].panel : !box_wanted(d, ends[k].box) ? (void *)ends[k].box : NULL;
+            void *thing = ends[k].panel                 ? (void *)ends[k].panel
+                          : !box_wanted(d, ends[k].box) ? (void *)ends[k].box
+                                                        : NULL;
             void **at = thing ? map_at(d->r->arena, &seen, (uintptr_t)thing, 1) : NULL;
             if (!thing || *at)
                 continue;
             *at = thing;
-            buf_printf(d->out, "  %s%u [shape=box%s, label=\"%s", ends[k].panel ? "panel" : "far", ends[k].panel ? ends[k].panel->id : ends[k].box->id, ends[k].panel ? ", peripheries=2" : ", style=dotted",
+            buf_printf(d->out, "  %s%u [shape=box%s, label=\"%s", ends[k].panel ? "panel" : "far",
+                       ends[k].panel ? ends[k].panel->id : ends[k].box->id,
+                       ends[k].panel ? ", peripheries=2" : ", style=dotted",
                        ends[k].panel ? "panel " : "to ");
             quote(d->out, end_address(d->r->arena, ends[k], false));
             buf_puts(d->out, "\"];\n");
@@ -239,11 +261,16 @@ void draw_wiring(const struct results *r, struct buf *dot)
     struct drawing drawing = {r, dot}, *d = &drawing;
     struct map ends = {0};
     index_ends(d, &ends);
-    buf_puts(dot, "graph wiring {\n  graph [rankdir=LR, fontname=\"Helvetica\", fontsize=11, labelloc=b, ranksep=0.9, nodesep=0.3, splines=true, label=\"");
+    buf_puts(dot, "graph wiring {\n  graph [rankdir=LR, fontname=\"Helvetica\", fontsize=11, "
+                  "labelloc=b, ranksep=0.9, nodesep=0.3, splines=true, label=\"");
     quote(dot, r->model->title);
-    buf_puts(dot, "\\nB black  W white  R red  L blue  W/R white with red  G ground, dashed; marked: a white that is re-identified.\\n"
-                  "Circuits dead and tested before work. The local authority and its amendments decide.\"];\n"
-                  "  node [fontname=\"Helvetica\", fontsize=10];\n  edge [fontname=\"Helvetica\", fontsize=9, penwidth=1.6];\n");
+    buf_puts(
+        dot,
+        "\\nB black  W white  R red  L blue  W/R white with red  G ground, dashed; marked: a white "
+        "that is re-identified.\\n"
+        "Circuits dead and tested before work. The local authority and its amendments decide.\"];\n"
+        "  node [fontname=\"Helvetica\", fontsize=10];\n  edge [fontname=\"Helvetica\", "
+        "fontsize=9, penwidth=1.6];\n");
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
         if (is_built(r->model->boxes.at[i]->room->unit) && box_wanted(d, r->model->boxes.at[i]))
             write_box(d, r->model->boxes.at[i]);

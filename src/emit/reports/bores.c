@@ -31,7 +31,9 @@ static const char *place_words(struct arena *arena, const struct passed *p, bool
 {
     struct buf b = {0};
     length_print(&b, p->place);
-    const char *from = p->member != MEMBER_JOIST ? "from the left" : running_north ? "from the south" : "from the west";
+    const char *from = p->member != MEMBER_JOIST ? "from the left"
+                       : running_north           ? "from the south"
+                                                 : "from the west";
     const char *text = arena_printf(arena, "%s %s", buf_text(&b), from);
     buf_free(&b);
     return text;
@@ -47,7 +49,8 @@ static bool one_row(const struct bore *a, const struct bore *b)
 static bool joists_run_north(const struct passed *p)
 {
     const struct level *l = p->level;
-    return p->member == MEMBER_JOIST && (p->at.z > l->floor ? l->joists.running_north : l->floor_joists.running_north);
+    return p->member == MEMBER_JOIST &&
+           (p->at.z > l->floor ? l->joists.running_north : l->floor_joists.running_north);
 }
 
 static uint32_t add_row(const struct results *r, struct report *report, uint32_t at)
@@ -126,8 +129,12 @@ void report_bores(const struct results *r, struct report *report)
         i = add_row(r, report, i);
     add_totals(r, report);
     if (next_measure(r, true, 0))
-        *vec_push(r->arena, &report->notes) = "A notch is cut into the face of its member, as deep as it says and as long as its cables lie side by side; a plate goes over each.";
+        *vec_push(r->arena, &report->notes) =
+            "A notch is cut into the face of its member, as deep as it says and as long as its "
+            "cables lie side by side; a plate goes over each.";
     *vec_push(r->arena, &report->notes) =
-        "Studs count from the wall's left end as one stands in its room, joists from the level's south-west corner; the first stands one spacing from there. A "
-        "corner post is one hole here, whatever it is made of. Bores are meant in the middle of their member.";
+        "Studs count from the wall's left end as one stands in its room, joists from the level's "
+        "south-west corner; the first stands one spacing from there. A "
+        "corner post is one hole here, whatever it is made of. Bores are meant in the middle of "
+        "their member.";
 }

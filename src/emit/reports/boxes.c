@@ -3,7 +3,23 @@
 #include "emit/reports/studs.h"
 #include "emit/reports/words.h"
 
-enum { BOX, UNIT, ROOM, WALL, LEFT, RIGHT, WEST, SOUTH, UP, BOTTOM, TYPE, GANGS, RING, STUD, DEVICES };
+enum {
+    BOX,
+    UNIT,
+    ROOM,
+    WALL,
+    LEFT,
+    RIGHT,
+    WEST,
+    SOUTH,
+    UP,
+    BOTTOM,
+    TYPE,
+    GANGS,
+    RING,
+    STUD,
+    DEVICES
+};
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
@@ -55,7 +71,8 @@ static struct cell stud_cell(struct arena *arena, struct stud stud)
     return cell_shown(cell_text(stud.left ? "left" : "right"), away);
 }
 
-static void place_cells(const struct results *r, const struct box *b, const struct site *site, struct cell *row)
+static void place_cells(const struct results *r, const struct box *b, const struct site *site,
+                        struct cell *row)
 {
     const struct fill *fill = &r->wiring->of_box[b->id];
     const struct place *p = &b->place;
@@ -83,7 +100,8 @@ static void place_cells(const struct results *r, const struct box *b, const stru
     row[SOUTH] = cell_length(south);
 }
 
-static void add_box(const struct results *r, struct report *report, const struct box *b, const struct site *site)
+static void add_box(const struct results *r, struct report *report, const struct box *b,
+                    const struct site *site)
 {
     const struct fill *fill = &r->wiring->of_box[b->id];
     struct cell *row = table_row(&report->rows);
@@ -92,8 +110,10 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[ROOM] = cell_text(room_address(r->arena, b->room, false));
     place_cells(r, b, site, row);
     if (fill->type) {
-        const char *name = fill->type->name, *ring = ring_words(r->arena, fill->type, b->room->finish);
-        const char *shown = arena_printf(r->arena, "%s%s%s%s", name, ring ? ", ring " : "", ring ? ring : "", b->existing ? ", existing" : "");
+        const char *name = fill->type->name,
+                   *ring = ring_words(r->arena, fill->type, b->room->finish);
+        const char *shown = arena_printf(r->arena, "%s%s%s%s", name, ring ? ", ring " : "",
+                                         ring ? ring : "", b->existing ? ", existing" : "");
         row[TYPE] = cell_shown(cell_text(name), shown);
         row[RING] = cell_text(ring);
     } else if (b->existing) {
@@ -109,12 +129,15 @@ static void add_box(const struct results *r, struct report *report, const struct
 void report_boxes(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    struct site site = {.box_height = size_of(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT), .round = size_of(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH)};
+    struct site site = {.box_height = size_of(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT),
+                        .round = size_of(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH)};
     studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
         if (is_built(r->model->boxes.at[i]->room->unit))
             add_box(r, report, r->model->boxes.at[i], &site);
     *vec_push(r->arena, &report->notes) =
-        "Distances are to the centre of the box, from the wall's ends as one stands in the room and faces it, between the faces of the studs; "
-        "W and S: on a ceiling or floor, from the room's west and south sides. Stud: how far from the box's centre that of the nearest stud is, to the left (L) or right (R).";
+        "Distances are to the centre of the box, from the wall's ends as one stands in the room "
+        "and faces it, between the faces of the studs; "
+        "W and S: on a ceiling or floor, from the room's west and south sides. Stud: how far from "
+        "the box's centre that of the nearest stud is, to the left (L) or right (R).";
 }

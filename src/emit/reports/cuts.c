@@ -21,7 +21,19 @@ static const struct column columns[] = {
     [REMAINDER] = {"remainder_ft", "Left", 2, COLUMN_RIGHT},
 };
 
-enum { SUM_CABLE, SUM_PIECES, SUM_CUT, SUM_COILS, SUM_BOUGHT_COILS, SUM_BOUGHT, SUM_LEFT, SUM_PRICE, SUM_BOUND_PRICE, SUM_BOUND_FEET, SUM_PROVEN };
+enum {
+    SUM_CABLE,
+    SUM_PIECES,
+    SUM_CUT,
+    SUM_COILS,
+    SUM_BOUGHT_COILS,
+    SUM_BOUGHT,
+    SUM_LEFT,
+    SUM_PRICE,
+    SUM_BOUND_PRICE,
+    SUM_BOUND_FEET,
+    SUM_PROVEN
+};
 
 static const struct column total_columns[] = {
     [SUM_CABLE] = {"cable", "Cable", 0, 0},
@@ -42,7 +54,10 @@ static void add_coil(const struct results *r, struct report *report, const struc
     for (uint32_t i = 0; i < coil->cut_count; i++) {
         const struct cut *cut = &coil->cuts[i];
         struct cell *row = table_row(&report->rows);
-        row[COIL] = coil->on_hand ? cell_shown(cell_text(coil->name), arena_printf(r->arena, "%s, %s on hand", coil->name, coil->cable->name)) : cell_text(coil->name);
+        row[COIL] = coil->on_hand ? cell_shown(cell_text(coil->name),
+                                               arena_printf(r->arena, "%s, %s on hand", coil->name,
+                                                            coil->cable->name))
+                                  : cell_text(coil->name);
         row[CABLE] = cell_text(coil->cable->name);
         row[STOCK] = cell_length(coil->stock);
         row[PIECE] = cell_integer((int64_t)i + 1);
@@ -95,12 +110,15 @@ static void add_notes(const struct results *r, struct report *report, const stru
 {
     for (uint32_t i = 0; i < c->too_long_count; i++)
         *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "Not cut: %s is longer than what any coil of %s has left.", run_address(r->arena, c->too_long[i], false), c->cable->name);
+            arena_printf(r->arena, "Not cut: %s is longer than what any coil of %s has left.",
+                         run_address(r->arena, c->too_long[i], false), c->cable->name);
     if (!c->pack.proven) {
         struct buf b = {0};
         print_number(&b, 100 * c->pack.gap, 1);
-        *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "%s: the search stopped at its limit; a better allotment could save %s %% at most.", c->cable->name, buf_text(&b));
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena,
+            "%s: the search stopped at its limit; a better allotment could save %s %% at most.",
+            c->cable->name, buf_text(&b));
         buf_free(&b);
     }
 }
@@ -108,8 +126,11 @@ static void add_notes(const struct results *r, struct report *report, const stru
 void report_cuts(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
-    *vec_push(r->arena, &report->notes) = "\"At least\": no allotment of these cuts costs less, or without prices buys less cable; proven where the plan reaches it.";
+    table_begin(&report->totals, r->arena, total_columns,
+                sizeof total_columns / sizeof *total_columns);
+    *vec_push(r->arena, &report->notes) =
+        "\"At least\": no allotment of these cuts costs less, or without prices buys less cable; "
+        "proven where the plan reaches it.";
     for (uint32_t i = 0; i < r->cuts->cable_count; i++) {
         const struct cable_cuts *c = &r->cuts->cables[i];
         for (uint32_t k = 0; k < c->coil_count; k++)

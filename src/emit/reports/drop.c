@@ -41,5 +41,6 @@ void report_drop(const struct results *r, struct report *report)
         if (is_built(r->loads->drops.at[i].circuit->unit))
             add_drop(r, report, &r->loads->drops.at[i]);
     *vec_push(r->arena, &report->notes) =
-        "Feet are one way from the panel, A what flows in the run that feeds the box. Design % is with the design load at this box.";
+        "Feet are one way from the panel, A what flows in the run that feeds the box. Design % is "
+        "with the design load at this box.";
 }

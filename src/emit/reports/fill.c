@@ -2,7 +2,21 @@
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
-enum { BOX, UNIT, TYPE, VOLUME, CONDUCTORS, GROUNDS, CLAMPS, FITTINGS, DEVICES, BLOCKS, REQUIRED, FREE, PERCENT };
+enum {
+    BOX,
+    UNIT,
+    TYPE,
+    VOLUME,
+    CONDUCTORS,
+    GROUNDS,
+    CLAMPS,
+    FITTINGS,
+    DEVICES,
+    BLOCKS,
+    REQUIRED,
+    FREE,
+    PERCENT
+};
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
@@ -26,7 +40,8 @@ static void add_box(const struct results *r, struct report *report, const struct
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(box_address(r->arena, b, false));
     row[UNIT] = unit_cell(b->room->unit);
-    row[TYPE] = f->type ? cell_text(f->type->name) : cell_shown((struct cell){0}, b->existing ? "not said" : "none holds it");
+    row[TYPE] = f->type ? cell_text(f->type->name)
+                        : cell_shown((struct cell){0}, b->existing ? "not said" : "none holds it");
     row[CONDUCTORS] = cell_integer(f->conductors);
     row[GROUNDS] = cell_integer(f->grounds);
     row[CLAMPS] = cell_integer(f->clamps);
@@ -57,9 +72,11 @@ void report_fill(const struct results *r, struct report *report)
         else if (!open)
             add_box(r, report, b);
     }
-    *vec_push(r->arena, &report->notes) = "Wires, grounds, clamps, fittings and devices are counted as the edition counts them; a wire that passes on in a splice counts too.";
+    *vec_push(r->arena, &report->notes) =
+        "Wires, grounds, clamps, fittings and devices are counted as the edition counts them; a "
+        "wire that passes on in a splice counts too.";
     if (compartments)
-        *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "%u place%s with a wiring compartment of %s own: its marking governs.", compartments, compartments == 1 ? "" : "s",
-                         compartments == 1 ? "its" : "their");
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena, "%u place%s with a wiring compartment of %s own: its marking governs.",
+            compartments, compartments == 1 ? "" : "s", compartments == 1 ? "its" : "their");
 }

@@ -1,5 +1,6 @@
-/* The walk-round of the inspection: what the plan shows, with its evidence, and what only eyes on site can see, as a list made from this plan. Nothing is called
- * good that was not looked at: "no fault found" is said of the rules that were checked, and of no more. */
+/* The walk-round of the inspection: what the plan shows, with its evidence, and what only eyes on
+ * site can see, as a list made from this plan. Nothing is called good that was not looked at: "no
+ * fault found" is said of the rules that were checked, and of no more. */
 #include "emit/reports/inspection.h"
 
 #include "emit/reports/inspection_lines.h"
@@ -38,7 +39,8 @@ static void count_findings(struct writing *w)
         }
         w->faults[f->rule]++;
         if (f->subject)
-            *vec_push(r->arena, &w->subjects[f->rule]) = arena_copy(r->arena, f->subject, strcspn(f->subject, "\n"));
+            *vec_push(r->arena, &w->subjects[f->rule]) =
+                arena_copy(r->arena, f->subject, strcspn(f->subject, "\n"));
     }
 }
 
@@ -47,7 +49,8 @@ static void say(struct writing *w, name_list *list, const char *words)
     *vec_push(w->r->arena, list) = words;
 }
 
-static void add_row(struct writing *w, const struct inspection_line *line, const char *state, const name_list *evidence, const char *source)
+static void add_row(struct writing *w, const struct inspection_line *line, const char *state,
+                    const name_list *evidence, const char *source)
 {
     struct cell *row = table_row(&w->report->rows);
     row[INSPECTION_STAGE] = cell_text(line->stage);
@@ -81,13 +84,15 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
     const struct value *v = t ? code_cell(code, t, line->key, COL_ARTICLE) : NULL;
     if (!v || v->kind != V_TEXT)
         return NULL;
-    return code->electrical ? arena_printf(w->r->arena, "%s %s", code->electrical->label, v->name) : v->name;
+    return code->electrical ? arena_printf(w->r->arena, "%s %s", code->electrical->label, v->name)
+                            : v->name;
 }
 
 /* What the rules of a line found. */
 struct outcome {
     uint32_t faults, waived;
-    bool untold;                 /* there were more findings than are told: it is not known that they found nothing */
+    bool untold; /* there were more findings than are told: it is not known that they found nothing
+                  */
 };
 
 static struct outcome outcome_of(const struct writing *w, const struct inspection_line *line)
@@ -104,7 +109,8 @@ static struct outcome outcome_of(const struct writing *w, const struct inspectio
 /* "rules hall-receptacle, foyer-receptacle". */
 static const char *rule_words(struct writing *w, const struct inspection_line *line)
 {
-    const char *words = arena_printf(w->r->arena, "rule%s %s", line->rules[1] ? "s" : "", rule_table[line->rules[0]].name);
+    const char *words = arena_printf(w->r->arena, "rule%s %s", line->rules[1] ? "s" : "",
+                                     rule_table[line->rules[0]].name);
     for (int i = 1; i < LINE_RULES && line->rules[i]; i++)
         words = arena_printf(w->r->arena, "%s, %s", words, rule_table[line->rules[i]].name);
     return words;
@@ -115,13 +121,16 @@ static void say_fault(struct writing *w, enum rule_id rule, name_list *evidence)
 {
     const name_list *at = &w->subjects[rule];
     if (w->faults[rule])
-        say(w, evidence, arena_printf(w->r->arena, "%s (%u)%s%s", rule_table[rule].name, w->faults[rule], at->n ? ": " : "", at->n ? at->at[0] : ""));
+        say(w, evidence,
+            arena_printf(w->r->arena, "%s (%u)%s%s", rule_table[rule].name, w->faults[rule],
+                         at->n ? ": " : "", at->n ? at->at[0] : ""));
     for (uint32_t k = 1; k < at->n; k++)
         say(w, evidence, at->at[k]);
 }
 
 /* What the rules of a line found, or that they found nothing, and in how much. */
-static void add_rules(struct writing *w, const struct inspection_line *line, struct outcome o, const char *source)
+static void add_rules(struct writing *w, const struct inspection_line *line, struct outcome o,
+                      const char *source)
 {
     name_list evidence = {0};
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
@@ -129,15 +138,23 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
     if (o.untold)
         say(w, &evidence, "not every finding is told: see limit");
     if (o.waived)
-        say(w, &evidence, arena_printf(w->r->arena, "%u waived: the authority's written consent is wanted", o.waived));
+        say(w, &evidence,
+            arena_printf(w->r->arena, "%u waived: the authority's written consent is wanted",
+                         o.waived));
     if (!o.faults && !o.untold && line->count)
-        say(w, &evidence, arena_printf(w->r->arena, "%s: %u", line->counted, count_of(w, line->count)));
+        say(w, &evidence,
+            arena_printf(w->r->arena, "%s: %u", line->counted, count_of(w, line->count)));
     if (!o.faults)
         say(w, &evidence, rule_words(w, line));
-    add_row(w, line, o.faults || o.untold ? STATE_FAULT : o.waived ? STATE_WAIVED : STATE_FINE, &evidence, source);
+    add_row(w, line,
+            o.faults || o.untold ? STATE_FAULT
+            : o.waived           ? STATE_WAIVED
+                                 : STATE_FINE,
+            &evidence, source);
 }
 
-/* What to look at, with the lengths that the library gives for it; one that the edition does not ask is left out, the last one's words end the line. */
+/* What to look at, with the lengths that the library gives for it; one that the edition does not
+ * ask is left out, the last one's words end the line. */
 static const char *look_words(struct writing *w, const struct inspection_line *line)
 {
     struct code *code = &w->r->model->code;
@@ -150,7 +167,8 @@ static const char *look_words(struct writing *w, const struct inspection_line *l
         if (v && v->kind == V_LENGTH)
             length_print(&b, v->n);
         if (b.n || last)
-            words = arena_printf(w->r->arena, "%s, %s%s%s", words, buf_text(&b), b.n ? " " : "", line->figures[i].words);
+            words = arena_printf(w->r->arena, "%s, %s%s%s", words, buf_text(&b), b.n ? " " : "",
+                                 line->figures[i].words);
         buf_free(&b);
     }
     return words;
@@ -166,12 +184,14 @@ static void say_look(struct writing *w, const struct inspection_line *line, name
     if (line->number)
         say(w, evidence, arena_printf(w->r->arena, "%s: %u", look, count_of(w, line->number)));
     else
-        say(w, evidence, places->n ? arena_printf(w->r->arena, "%s: %s", look, places->at[0]) : look);
+        say(w, evidence,
+            places->n ? arena_printf(w->r->arena, "%s: %s", look, places->at[0]) : look);
     for (uint32_t i = line->number ? 0 : 1; i < places->n; i++)
         say(w, evidence, places->at[i]);
 }
 
-static void add_said(struct writing *w, const struct inspection_line *line, const char *state, const name_list *evidence, const char *source)
+static void add_said(struct writing *w, const struct inspection_line *line, const char *state,
+                     const name_list *evidence, const char *source)
 {
     if (evidence->n)
         add_row(w, line, state, evidence, source);
@@ -183,7 +203,8 @@ static void add_line(struct writing *w, const struct inspection_line *line)
     const char *source = source_of(w, line);
     struct outcome o = outcome_of(w, line);
     struct told told = {0};
-    bool any = !line->count || count_of(w, line->count) || o.faults || o.waived || list_of(w, line->list)->n;
+    bool any = !line->count || count_of(w, line->count) || o.faults || o.waived ||
+               list_of(w, line->list)->n;
     uint32_t before = table_rows(&w->report->rows);
     if (any && line->rules[0])
         add_rules(w, line, o, source);
@@ -203,7 +224,8 @@ static void add_line(struct writing *w, const struct inspection_line *line)
 /* Faults that no line speaks of are not passed over. */
 static void add_others(struct writing *w)
 {
-    static const struct inspection_line line = {.stage = BEFORE_BORING, .item = "Faults of other rules: see check"};
+    static const struct inspection_line line = {.stage = BEFORE_BORING,
+                                                .item = "Faults of other rules: see check"};
     bool spoken[RULE_COUNT] = {0};
     name_list evidence = {0};
     for (uint32_t i = 0; i < inspection_line_count; i++)
@@ -225,13 +247,17 @@ void report_inspection(const struct results *r, struct report *report)
     tally_plan(r, &w->tally);
     count_findings(w);
     for (uint32_t i = 0; i < inspection_line_count; i++) {
-        if (i && !strcmp(inspection_lines[i].stage, BEFORE_COVER) && strcmp(inspection_lines[i - 1].stage, BEFORE_COVER))
+        if (i && !strcmp(inspection_lines[i].stage, BEFORE_COVER) &&
+            strcmp(inspection_lines[i - 1].stage, BEFORE_COVER))
             add_others(w);
         add_line(w, &inspection_lines[i]);
     }
     *vec_push(r->arena, &report->notes) =
-        "[ ]: something is left to look at or to bring. [!]: a rule found a fault, or the plan waives one. shown: the plan has it, in the report or drawing that is named. no fault "
-        "found: the rules that are named were checked on the plan and found nothing; they see what is drawn, not what is built. look on site: nobody has looked yet. not in the "
+        "[ ]: something is left to look at or to bring. [!]: a rule found a fault, or the plan "
+        "waives one. shown: the plan has it, in the report or drawing that is named. no fault "
+        "found: the rules that are named were checked on the plan and found nothing; they see what "
+        "is drawn, not what is built. look on site: nobody has looked yet. not in the "
         "plan: another paper says it, or the plan does not say it yet.";
-    *vec_push(r->arena, &report->notes) = "The items are those that inspectors' lists name most often. The authority's own list goes before this one.";
+    *vec_push(r->arena, &report->notes) = "The items are those that inspectors' lists name most "
+                                          "often. The authority's own list goes before this one.";
 }

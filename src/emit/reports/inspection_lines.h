@@ -9,7 +9,7 @@
 enum { LINE_RULES = 12 };
 
 #define BEFORE_BORING "before boring"
-#define BEFORE_COVER "before cover"
+#define BEFORE_COVER  "before cover"
 
 /* Adds what this plan shows of a line and what it lacks. */
 typedef void tell_fn(const struct results *r, const struct tally *t, struct told *told);
@@ -22,24 +22,27 @@ struct line_figure {
 
 struct inspection_line {
     const char *stage, *item;
-    const char *key;             /* in the library's table inspection-lines, for the article; NULL: that of its rules, or none */
+    const char *key; /* in the library's table inspection-lines, for the article; NULL: that of its
+                        rules, or none */
     enum rule_id rules[LINE_RULES]; /* that are checked for it; the first 0: none */
-    size_t count;                /* field of the tally that the line is about, + 1: where it counts nothing there is nothing of the kind; 0: none */
+    size_t count; /* field of the tally that the line is about, + 1: where it counts nothing there
+                     is nothing of the kind; 0: none */
     const char *counted;
-    tell_fn *tell;               /* what the plan shows of it; NULL: nothing */
-    const char *missing;         /* what of it no plan holds */
-    const char *look;            /* what to look at on site */
+    tell_fn *tell;                 /* what the plan shows of it; NULL: nothing */
+    const char *missing;           /* what of it no plan holds */
+    const char *look;              /* what to look at on site */
     struct line_figure figures[3]; /* how much of it; the first 0: none */
-    size_t number, list;         /* fields of the tally: how many, and where, + 1 */
-    bool only_listed;            /* nothing to look at where the list is empty */
+    size_t number, list;           /* fields of the tally: how many, and where, + 1 */
+    bool only_listed;              /* nothing to look at where the list is empty */
 };
 
 extern const struct inspection_line inspection_lines[];
 extern const uint32_t inspection_line_count;
 
 /* What a submission must contain. */
-tell_fn tell_heading, tell_scale, tell_floor_plan, tell_marks, tell_alarms, tell_panels, tell_schedule, tell_numbers, tell_sizes, tell_load, tell_one_line, tell_spacing, tell_low_voltage,
-    tell_value;
+tell_fn tell_heading, tell_scale, tell_floor_plan, tell_marks, tell_alarms, tell_panels,
+    tell_schedule, tell_numbers, tell_sizes, tell_load, tell_one_line, tell_spacing,
+    tell_low_voltage, tell_value;
 
 /* What is shown of the work itself. */
 tell_fn tell_ready, tell_plates, tell_free_conductor, tell_rings, tell_directory;

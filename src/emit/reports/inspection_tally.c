@@ -33,7 +33,8 @@ static bool has_base(const struct device_def *def, const char *name)
 static bool near_cooking(const struct results *r, const struct protected *p, const struct box *box)
 {
     const struct table *t = code_find_table(&r->model->code, TABLE_ALARM_DISTANCES);
-    const struct value *v = t ? code_cell(&r->model->code, t, "smoke-alarm-ionization", COL_COOKING) : NULL;
+    const struct value *v =
+        t ? code_cell(&r->model->code, t, "smoke-alarm-ionization", COL_COOKING) : NULL;
     double way = way_to_fixture(p->rooms, box, F_RANGE, true);
     return v && v->kind == V_LENGTH && way >= 0 && way < length_feet(v->n);
 }
@@ -47,7 +48,8 @@ static void tally_part(const struct protected *p, struct tally *t, const struct 
     t->gfci_guarded += s->known && is_receptacle(part) && is_guarded(s->gfci);
 }
 
-static void tally_device(const struct results *r, const struct protected *p, struct tally *t, const struct device *d)
+static void tally_device(const struct results *r, const struct protected *p, struct tally *t,
+                         const struct device *d)
 {
     const char *box = box_address(r->arena, d->box, false);
     if (d->existing)
@@ -62,7 +64,8 @@ static void tally_device(const struct results *r, const struct protected *p, str
         note(r, &t->recessed, box);
     if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
-    if (d->def->sort == SORT_ALARM && in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) && near_cooking(r, p, d->box))
+    if (d->def->sort == SORT_ALARM && in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
+        near_cooking(r, p, d->box))
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);

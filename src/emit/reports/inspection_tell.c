@@ -1,4 +1,5 @@
-/* What a plan shows of the lines of the inspection report, in figures of this plan: where a figure is none, nothing is said to be shown. */
+/* What a plan shows of the lines of the inspection report, in figures of this plan: where a figure
+ * is none, nothing is said to be shown. */
 #include "emit/drawings/plan.h"
 #include "emit/reports/inspection_lines.h"
 #include "emit/reports/words.h"
@@ -14,7 +15,8 @@ static const char *counted(const struct results *r, uint32_t n, const char *one,
 }
 
 /* Words with the places that they are said of; nothing where there are none. */
-static void say_places(const struct results *r, name_list *list, const char *words, const name_list *places)
+static void say_places(const struct results *r, name_list *list, const char *words,
+                       const name_list *places)
 {
     for (uint32_t i = 0; i < places->n; i++)
         say(r, list, i ? places->at[i] : arena_printf(r->arena, "%s: %s", words, places->at[i]));
@@ -28,10 +30,17 @@ void tell_heading(const struct results *r, const struct tally *t, struct told *t
     const struct edition *code = m->code.electrical, *home = m->code.residential;
     const struct {
         const char *name, *value;
-    } fields[] = {{"site", m->site}, {"owner", m->owner}, {"drawn by", m->by}, {"date", m->date}, {"permit", m->permit}, {"edition", code ? code->label : NULL},
+    } fields[] = {{"site", m->site},
+                  {"owner", m->owner},
+                  {"drawn by", m->by},
+                  {"date", m->date},
+                  {"permit", m->permit},
+                  {"edition", code ? code->label : NULL},
                   {"residential edition", home ? home->label : NULL}};
     for (size_t i = 0; i < sizeof fields / sizeof *fields; i++)
-        say(r, fields[i].value ? &told->shown : &told->missing, fields[i].value ? arena_printf(r->arena, "%s: %s", fields[i].name, fields[i].value) : fields[i].name);
+        say(r, fields[i].value ? &told->shown : &told->missing,
+            fields[i].value ? arena_printf(r->arena, "%s: %s", fields[i].name, fields[i].value)
+                            : fields[i].name);
     say(r, &told->shown, "sheets of draw plan are numbered, what is there already bears an E");
     say(r, &told->missing, "kind of occupancy, address and telephone of who drew it");
 }
@@ -54,9 +63,15 @@ void tell_scale(const struct results *r, const struct tally *t, struct told *tol
         struct scale scale;
         if (!plan_scale(r, level, &scale))
             continue;
-        say(r, &told->shown, arena_printf(r->arena, "draw plan: %s at %s", level->name, scale_words(r->arena, scale)));
+        say(r, &told->shown,
+            arena_printf(r->arena, "draw plan: %s at %s", level->name,
+                         scale_words(r->arena, scale)));
         if (scale.num * INCH < scale.den * least)
-            say(r, &told->missing, arena_printf(r->arena, "%s to the foot or more: the sheet of %s is smaller; draw plan --room draws a part", buf_text(&foot), level->name));
+            say(r, &told->missing,
+                arena_printf(r->arena,
+                             "%s to the foot or more: the sheet of %s is smaller; draw plan --room "
+                             "draws a part",
+                             buf_text(&foot), level->name));
     }
     buf_free(&foot);
     if (told->shown.n)
@@ -68,23 +83,31 @@ void tell_scale(const struct results *r, const struct tally *t, struct told *tol
 void tell_floor_plan(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->boxes > t->undrawn.n)
-        say(r, &told->shown, arena_printf(r->arena, "draw plan: %s with their symbols", counted(r, t->boxes - t->undrawn.n, "box", "boxes")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "draw plan: %s with their symbols",
+                         counted(r, t->boxes - t->undrawn.n, "box", "boxes")));
     say_places(r, &told->missing, "the place on the floor of", &t->undrawn);
 }
 
 void tell_marks(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->two_line)
-        say(r, &told->shown, arena_printf(r->arena, "draw plan marks %s with the voltage", counted(r, t->two_line, "outlet of both lines", "outlets of both lines")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "draw plan marks %s with the voltage",
+                         counted(r, t->two_line, "outlet of both lines", "outlets of both lines")));
     if (t->gfci_guarded)
-        say(r, &told->shown, arena_printf(r->arena, "draw plan marks %s with GFCI, in brackets what a device before it protects; report protection",
-                                          counted(r, t->gfci_guarded, "outlet", "outlets")));
+        say(r, &told->shown,
+            arena_printf(r->arena,
+                         "draw plan marks %s with GFCI, in brackets what a device before it "
+                         "protects; report protection",
+                         counted(r, t->gfci_guarded, "outlet", "outlets")));
 }
 
 void tell_alarms(const struct results *r, const struct tally *t, struct told *told)
 {
     say_places(r, &told->shown, "draw plan, report boxes", &t->alarms);
-    say(r, &told->missing, t->alarms.n ? "batteries, and that each is heard everywhere" : "an alarm");
+    say(r, &told->missing,
+        t->alarms.n ? "batteries, and that each is heard everywhere" : "an alarm");
 }
 
 void tell_panels(const struct results *r, const struct tally *t, struct told *told)
@@ -93,8 +116,11 @@ void tell_panels(const struct results *r, const struct tally *t, struct told *to
         const struct panel *p = r->model->panels.at[i];
         double amps = p->main > 0 ? p->main : p->bus;
         if (is_built(p->unit) && amps > 0)
-            say(r, &told->shown, arena_printf(r->arena, "panel %s%s%s: %g A %s", panel_address(r->arena, p, false), p->room ? " in " : "",
-                                              p->room ? room_address(r->arena, p->room, false) : "", amps, p->main > 0 ? "main" : "bus"));
+            say(r, &told->shown,
+                arena_printf(r->arena, "panel %s%s%s: %g A %s", panel_address(r->arena, p, false),
+                             p->room ? " in " : "",
+                             p->room ? room_address(r->arena, p->room, false) : "", amps,
+                             p->main > 0 ? "main" : "bus"));
     }
     say_places(r, &told->missing, "the ampacity of panel", &t->no_rating);
 }
@@ -102,7 +128,9 @@ void tell_panels(const struct results *r, const struct tally *t, struct told *to
 void tell_schedule(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->circuits)
-        say(r, &told->shown, arena_printf(r->arena, "report panel: %s with breaker, cable and load, totals by line", counted(r, t->circuits, "circuit", "circuits")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "report panel: %s with breaker, cable and load, totals by line",
+                         counted(r, t->circuits, "circuit", "circuits")));
     say_places(r, &told->missing, "the breaker of", &t->no_breaker);
 }
 
@@ -110,24 +138,35 @@ void tell_numbers(const struct results *r, const struct tally *t, struct told *t
 {
     uint32_t left = t->undrawn.n + t->unfed.n;
     if (t->boxes > left)
-        say(r, &told->shown, arena_printf(r->arena, "draw plan: in brackets behind the name of %s; report panel has the same numbers", counted(r, t->boxes - left, "box", "boxes")));
+        say(r, &told->shown,
+            arena_printf(
+                r->arena,
+                "draw plan: in brackets behind the name of %s; report panel has the same numbers",
+                counted(r, t->boxes - left, "box", "boxes")));
     say_places(r, &told->missing, "the circuit of", &t->unfed);
 }
 
 void tell_sizes(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->runs)
-        say(r, &told->shown, arena_printf(r->arena, "report runs: the cable of %s", counted(r, t->runs, "run", "runs")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "report runs: the cable of %s",
+                         counted(r, t->runs, "run", "runs")));
     if (t->circuits > t->no_breaker.n)
-        say(r, &told->shown, arena_printf(r->arena, "report panel: %s", counted(r, t->circuits - t->no_breaker.n, "breaker", "breakers")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "report panel: %s",
+                         counted(r, t->circuits - t->no_breaker.n, "breaker", "breakers")));
     say_places(r, &told->missing, "the breaker of", &t->no_breaker);
 }
 
 void tell_load(const struct results *r, const struct tally *t, struct told *told)
 {
     (void)t;
-    const struct demand *d = demand_work_out(demand_prepare(r->arena, r->model), demand_method_of(r->model), demand_panel_of(r->model));
-    say(r, &told->shown, arena_printf(r->arena, "report load: %.0f VA, %.0f A%s", d->va, d->amps, d->known ? "" : " of new load"));
+    const struct demand *d = demand_work_out(demand_prepare(r->arena, r->model),
+                                             demand_method_of(r->model), demand_panel_of(r->model));
+    say(r, &told->shown,
+        arena_printf(r->arena, "report load: %.0f VA, %.0f A%s", d->va, d->amps,
+                     d->known ? "" : " of new load"));
     if (!d->known)
         say(r, &told->missing, "the load that is there already");
 }
@@ -135,25 +174,33 @@ void tell_load(const struct results *r, const struct tally *t, struct told *told
 void tell_one_line(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->circuits)
-        say(r, &told->shown, "as lists in report panel and report runs: panels, feeders, breakers, cables");
+        say(r, &told->shown,
+            "as lists in report panel and report runs: panels, feeders, breakers, cables");
     say(r, &told->missing, "the diagram itself, grounding and bonding of the service");
 }
 
 void tell_spacing(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->receptacles)
-        say(r, &told->shown, arena_printf(r->arena, "draw plan, draw elevation, to scale; distances in report boxes: %s", counted(r, t->receptacles, "receptacle", "receptacles")));
+        say(r, &told->shown,
+            arena_printf(r->arena,
+                         "draw plan, draw elevation, to scale; distances in report boxes: %s",
+                         counted(r, t->receptacles, "receptacle", "receptacles")));
 }
 
 void tell_low_voltage(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->low_voltage)
-        say(r, &told->shown, arena_printf(r->arena, "report runs: %s", counted(r, t->low_voltage, "run", "runs")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "report runs: %s", counted(r, t->low_voltage, "run", "runs")));
 }
 
 void tell_value(const struct results *r, const struct tally *t, struct told *told)
 {
-    say(r, &told->shown, arena_printf(r->arena, "report permit: %s, %s", counted(r, t->openings, "opening", "openings"), counted(r, t->circuits, "circuit", "circuits")));
+    say(r, &told->shown,
+        arena_printf(r->arena, "report permit: %s, %s",
+                     counted(r, t->openings, "opening", "openings"),
+                     counted(r, t->circuits, "circuit", "circuits")));
     say(r, &told->missing, "the value of the work");
 }
 
@@ -162,7 +209,8 @@ void tell_ready(const struct results *r, const struct tally *t, struct told *tol
 {
     static const enum log_state states[] = {LOG_PULLED, LOG_STAPLED, LOG_MADE_UP};
     say(r, &told->look, arena_printf(r->arena, "%s set", counted(r, t->cut_boxes, "box", "boxes")));
-    say(r, &told->look, arena_printf(r->arena, "%s in, stapled and plated", counted(r, t->runs, "run", "runs")));
+    say(r, &told->look,
+        arena_printf(r->arena, "%s in, stapled and plated", counted(r, t->runs, "run", "runs")));
     say(r, &told->look, "grounds made up, no device in");
     say(r, &told->look, "the approved plan and the permit card are there");
     for (size_t s = 0; r->log && s < sizeof states / sizeof *states; s++) {
@@ -171,14 +219,17 @@ void tell_ready(const struct results *r, const struct tally *t, struct told *tol
             n += log_has(r->log->of_run[i].states, states[s]);
         for (uint32_t i = 0; states[s] == LOG_MADE_UP && i < r->model->boxes.n; i++)
             n += log_has(r->log->of_box[i], states[s]);
-        say(r, &told->shown, arena_printf(r->arena, "by the site log %s: %u of %u", log_state_word(states[s]), n, all));
+        say(r, &told->shown,
+            arena_printf(r->arena, "by the site log %s: %u of %u", log_state_word(states[s]), n,
+                         all));
     }
 }
 
 void tell_plates(const struct results *r, const struct tally *t, struct told *told)
 {
     if (t->plates)
-        say(r, &told->shown, arena_printf(r->arena, "report bores: %s", counted(r, t->plates, "plate", "plates")));
+        say(r, &told->shown,
+            arena_printf(r->arena, "report bores: %s", counted(r, t->plates, "plate", "plates")));
 }
 
 void tell_free_conductor(const struct results *r, const struct tally *t, struct told *told)

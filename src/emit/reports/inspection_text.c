@@ -1,4 +1,5 @@
-/* The inspection report as a list to tick: stage by stage, each item once, its states and their evidence below it. */
+/* The inspection report as a list to tick: stage by stage, each item once, its states and their
+ * evidence below it. */
 #include "emit/reports/inspection.h"
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
@@ -31,7 +32,8 @@ static bool has_state(const struct entry *i, const char *state)
 static struct entry item_at(const struct grid *g, uint32_t row)
 {
     struct entry i = {&g->cells.at[row * g->column_count], g->column_count, 1};
-    while (row + i.rows < table_rows(g) && cell_at(&i, i.rows, INSPECTION_ITEM)->text == cell_at(&i, 0, INSPECTION_ITEM)->text)
+    while (row + i.rows < table_rows(g) &&
+           cell_at(&i, i.rows, INSPECTION_ITEM)->text == cell_at(&i, 0, INSPECTION_ITEM)->text)
         i.rows++;
     return i;
 }
@@ -50,12 +52,13 @@ static void print_evidence(const struct entry *i, uint32_t row, struct buf *out)
         print_places(c->list.item, c->list.count, out);
 }
 
-/* --- text ----------------------------------------------------------------------------------------------------------- */
+/* --- text --------------------------------------------------------------------------------- */
 
 static void print_state(struct buf *line, const struct entry *i, uint32_t row, struct buf *out)
 {
     line->n = 0;
-    buf_printf(line, "%*s%-*s", STATE_AT, "", EVIDENCE_AT - STATE_AT, cell_at(i, row, INSPECTION_STATE)->text);
+    buf_printf(line, "%*s%-*s", STATE_AT, "", EVIDENCE_AT - STATE_AT,
+               cell_at(i, row, INSPECTION_STATE)->text);
     print_evidence(i, row, line);
     print_paragraph(out, buf_text(line), REPORT_WIDTH, EVIDENCE_AT);
 }
@@ -94,7 +97,7 @@ static void markdown_item(struct buf *line, const struct entry *i, struct buf *o
     }
 }
 
-/* --- stages --------------------------------------------------------------------------------------------------------- */
+/* --- stages ------------------------------------------------------------------------------- */
 
 static void print_heading(const char *stage, bool markdown, struct buf *out)
 {
@@ -126,14 +129,16 @@ void inspection_text(const struct grid *rows, bool markdown, struct buf *out)
     const char *stage = NULL;
     for (uint32_t row = 0; row < table_rows(rows);) {
         struct entry i = item_at(rows, row);
-        const char *its = cell_at(&i, 0, INSPECTION_STAGE)->text, *name = cell_at(&i, 0, INSPECTION_ITEM)->text;
+        const char *its = cell_at(&i, 0, INSPECTION_STAGE)->text,
+                   *name = cell_at(&i, 0, INSPECTION_ITEM)->text;
         if (!stage || strcmp(its, stage)) {
             print_none(&none, markdown, out);
             buf_puts(out, stage ? "\n" : "");
             print_heading(stage = its, markdown, out);
         }
         if (has_state(&i, STATE_NONE))
-            buf_printf(&none, "%s%s", none.n ? "; " : "    Nothing of the kind in this plan: ", name);
+            buf_printf(&none, "%s%s",
+                       none.n ? "; " : "    Nothing of the kind in this plan: ", name);
         else if (markdown)
             markdown_item(&line, &i, out);
         else

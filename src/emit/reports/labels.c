@@ -7,8 +7,12 @@
 enum { LABEL, RUN, UNIT, END, LINES, HOME_RUN };
 
 static const struct column columns[] = {
-    [LABEL] = {"label", "Label", 0, 0}, [RUN] = {"run", "Run", 0, COLUMN_DATA}, [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
-    [END] = {"end", "At", 0, 0},        [LINES] = {"lines", "Lines", 0, 0},     [HOME_RUN] = {"home_run", "Home run", 0, 0},
+    [LABEL] = {"label", "Label", 0, 0},
+    [RUN] = {"run", "Run", 0, COLUMN_DATA},
+    [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [END] = {"end", "At", 0, 0},
+    [LINES] = {"lines", "Lines", 0, 0},
+    [HOME_RUN] = {"home_run", "Home run", 0, 0},
 };
 
 /* The tag stands in the lines too, for those who print from this report alone. */
@@ -38,6 +42,6 @@ void report_labels(const struct results *r, struct report *report)
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);
     }
-    *vec_push(r->arena, &report->notes) =
-        "A tag is made from the names of its run alone; no other run changes it. `draw labels` prints them as sheets.";
+    *vec_push(r->arena, &report->notes) = "A tag is made from the names of its run alone; no other "
+                                          "run changes it. `draw labels` prints them as sheets.";
 }

@@ -6,7 +6,8 @@
 static const char *form_name(const struct results *r, const struct device *d)
 {
     const struct part_form *f = r->makeup->forms[d->id];
-    bool plain = f && d->part_count == 1 && f->def && strcmp(f->def->name, d->def->name) && !strcmp(d->def->name, "switch");
+    bool plain = f && d->part_count == 1 && f->def && strcmp(f->def->name, d->def->name) &&
+                 !strcmp(d->def->name, "switch");
     return plain ? f->def->name : d->def->name;
 }
 
@@ -33,7 +34,8 @@ static const char *part_words(const struct results *r, const struct part *p)
     uint32_t place = 1;
     for (const struct part *o = d->parts; o < p; o++)
         place += o->def == p->def;
-    return p->def->count > 1 ? arena_printf(r->arena, " %s %u", p->def->name, place) : arena_printf(r->arena, " %s", p->def->name);
+    return p->def->count > 1 ? arena_printf(r->arena, " %s %u", p->def->name, place)
+                             : arena_printf(r->arena, " %s", p->def->name);
 }
 
 const char *terminal_words(const struct results *r, const struct lead *l)
@@ -41,7 +43,8 @@ const char *terminal_words(const struct results *r, const struct lead *l)
     const struct device *d = l->part->device;
     const struct part_form *f = &r->makeup->forms[d->id][l->part - d->parts];
     bool own = l->part->def && l->terminal < l->part->def->terminal_count;
-    return arena_printf(r->arena, "%s%s %s", device_in_box(r, d), own ? part_words(r, l->part) : "", f->terminals[l->terminal].name);
+    return arena_printf(r->arena, "%s%s %s", device_in_box(r, d), own ? part_words(r, l->part) : "",
+                        f->terminals[l->terminal].name);
 }
 
 const char *lead_color(const struct results *r, const struct lead *l)
@@ -49,7 +52,8 @@ const char *lead_color(const struct results *r, const struct lead *l)
     const struct cable_def *d = r->makeup->runs[l->run->id].cable;
     if (l->conductor == CONDUCTOR_GROUND)
         return d->ground == GROUND_GREEN ? "green" : "bare";
-    return l->reidentified ? arena_printf(r->arena, "%s, re-identified", d->colors[l->conductor]) : d->colors[l->conductor];
+    return l->reidentified ? arena_printf(r->arena, "%s, re-identified", d->colors[l->conductor])
+                           : d->colors[l->conductor];
 }
 
 const char *lead_size(const struct results *r, const struct lead *l)

@@ -26,7 +26,8 @@ static struct cell switches_cell(const struct results *r, const struct leg *leg)
     for (uint32_t i = 0; i < count; i++) {
         const struct part *p = w->count ? w->switches[i] : leg->controls.at[i];
         *vec_push(r->arena, &value) = box_address(r->arena, p->device->box, false);
-        *vec_push(r->arena, &value) = w->count ? switch_kind_word(w->kinds[i]) : p->device->def->name;
+        *vec_push(r->arena, &value) =
+            w->count ? switch_kind_word(w->kinds[i]) : p->device->def->name;
     }
     return cell_records("box", "kind", value.at, value.n / RECORD_FIELDS);
 }

@@ -38,7 +38,8 @@ static void add_row(const struct results *r, struct report *report, const struct
     row[VA] = cell_number(step->va);
     row[FACTOR] = known(step->factor);
     if (!isnan(step->factor))
-        row[FACTOR] = cell_shown(row[FACTOR], arena_printf(r->arena, "%.4g %%", 100 * step->factor));
+        row[FACTOR] =
+            cell_shown(row[FACTOR], arena_printf(r->arena, "%.4g %%", 100 * step->factor));
     row[DEMAND] = known(step->demand);
     row[ARTICLE] = cell_text(step->article);
 }
@@ -55,13 +56,17 @@ static void add_totals(struct report *report, const struct demand *d)
 /* "Feeder P, standard method." */
 static const char *heading(const struct results *r, const struct demand *d)
 {
-    static const char *const methods[METHOD_COUNT] = {"standard method", "optional method for a dwelling", "addition to a dwelling, by its loads",
-                                                      "addition to a dwelling, by its measured load"};
-    return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service", d->panel ? panel_address(r->arena, d->panel, false) : "",
-                        d->multifamily ? "optional method for several dwellings" : methods[d->method]);
+    static const char *const methods[METHOD_COUNT] = {
+        "standard method", "optional method for a dwelling", "addition to a dwelling, by its loads",
+        "addition to a dwelling, by its measured load"};
+    return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service",
+                        d->panel ? panel_address(r->arena, d->panel, false) : "",
+                        d->multifamily ? "optional method for several dwellings"
+                                       : methods[d->method]);
 }
 
-/* What each feeder carries by the standard method, where the calculation is of the service; those that follow each other and are alike in one line. */
+/* What each feeder carries by the standard method, where the calculation is of the service; those
+ * that follow each other and are alike in one line. */
 static void note_feeders(const struct results *r, struct report *report, struct demand_frame *frame)
 {
     const struct panel *first = NULL, *last = NULL;
@@ -72,9 +77,14 @@ static void note_feeders(const struct results *r, struct report *report, struct 
         if (p && (!p->feeder || !is_built(p->unit)))
             continue;
         const struct demand *d = p ? demand_work_out(frame, METHOD_STANDARD, p) : NULL;
-        const char *words = d ? arena_printf(r->arena, "%.0f VA, %.1f A, neutral %.1f A", d->va, d->amps, d->neutral_amps) : "";
+        const char *words = d ? arena_printf(r->arena, "%.0f VA, %.1f A, neutral %.1f A", d->va,
+                                             d->amps, d->neutral_amps)
+                              : "";
         if (said && strcmp(said, words)) {
-            *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%s%s, by what hangs on it: %s.", panel_range_words(r, "Feeder", "feeders", first, last, count), count > 1 ? " each" : "", said);
+            *vec_push(r->arena, &report->notes) =
+                arena_printf(r->arena, "%s%s, by what hangs on it: %s.",
+                             panel_range_words(r, "Feeder", "feeders", first, last, count),
+                             count > 1 ? " each" : "", said);
             count = 0;
         }
         first = count ? first : p;
@@ -88,9 +98,11 @@ void report_load(const struct results *r, struct report *report)
 {
     struct demand_frame *frame = demand_prepare(r->arena, r->model);
     const struct panel *of = demand_panel_of(r->model);
-    const struct demand *d = demand_work_out(frame, r->method_told ? r->method : demand_method_of(r->model), of);
+    const struct demand *d =
+        demand_work_out(frame, r->method_told ? r->method : demand_method_of(r->model), of);
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
+    table_begin(&report->totals, r->arena, total_columns,
+                sizeof total_columns / sizeof *total_columns);
     report->one_total = true;
     for (uint32_t i = 0; i < d->rows.n; i++)
         add_row(r, report, &d->rows.at[i]);

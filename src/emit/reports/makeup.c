@@ -1,4 +1,5 @@
-/* How each box is made up. JSON has a row a box with its splices, landings and caps; for people each joint is a line of the box's card. */
+/* How each box is made up. JSON has a row a box with its splices, landings and caps; for people
+ * each joint is a line of the box's card. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
@@ -61,8 +62,11 @@ static const char *pigtail_words(const struct words *w, const struct joint *j, u
 static void text_conductor(struct words *w, const struct joint *j, const struct lead *l)
 {
     struct end far = l->at_to ? l->run->from : l->run->to;
-    const char *name = far.box && j->box && far.box->room == j->box->room ? far.box->name : end_address(w->r->arena, far, false);
-    buf_printf(&w->text, "%s %s %s%s%s", lead_color(w->r, l), l->at_to ? "from" : "to", name, l->run->label ? " " : "", l->run->label ? l->run->label : "");
+    const char *name = far.box && j->box && far.box->room == j->box->room
+                           ? far.box->name
+                           : end_address(w->r->arena, far, false);
+    buf_printf(&w->text, "%s %s %s%s%s", lead_color(w->r, l), l->at_to ? "from" : "to", name,
+               l->run->label ? " " : "", l->run->label ? l->run->label : "");
 }
 
 static void write_splice(struct words *w, const struct joint *j, bool first)
@@ -95,12 +99,14 @@ static void write_splice(struct words *w, const struct joint *j, bool first)
     buf_puts(&w->json, "], ");
     json_member(&w->json, "connector", j->connector);
     buf_putc(&w->json, '}');
-    buf_printf(&w->text, " (%s)", j->connector ? j->connector : "no connector of the library holds them");
+    buf_printf(&w->text, " (%s)",
+               j->connector ? j->connector : "no connector of the library holds them");
 }
 
 static void write_landing(struct words *w, const struct joint *j, bool first)
 {
-    const struct lead *end = joint_lead(j, LEAD_CONDUCTOR), *terminal = joint_lead(j, LEAD_TERMINAL);
+    const struct lead *end = joint_lead(j, LEAD_CONDUCTOR),
+                      *terminal = joint_lead(j, LEAD_TERMINAL);
     const char *name = terminal_words(w->r, terminal);
     buf_puts(&w->json, first ? "{" : ", {");
     json_member(&w->json, "terminal", name);
@@ -124,7 +130,8 @@ static void write_cap(struct words *w, const struct joint *j, bool first)
     text_conductor(w, j, &j->leads[0]);
 }
 
-static struct cell joints_cell(const struct results *r, const struct box *b, enum joint_kind kind, void (*write)(struct words *, const struct joint *, bool))
+static struct cell joints_cell(const struct results *r, const struct box *b, enum joint_kind kind,
+                               void (*write)(struct words *, const struct joint *, bool))
 {
     struct words w = {.r = r};
     bool first = true;
@@ -136,7 +143,8 @@ static struct cell joints_cell(const struct results *r, const struct box *b, enu
         first = false;
     }
     buf_putc(&w.json, ']');
-    struct cell c = cell_json(arena_copy(r->arena, w.json.at, w.json.n), arena_copy(r->arena, w.text.n ? w.text.at : "", w.text.n));
+    struct cell c = cell_json(arena_copy(r->arena, w.json.at, w.json.n),
+                              arena_copy(r->arena, w.text.n ? w.text.at : "", w.text.n));
     buf_free(&w.json);
     buf_free(&w.text);
     return c;
@@ -160,9 +168,14 @@ static struct cell circuits_cell(const struct results *r, const struct box *b)
     struct cell c = cell_list(names.at, names.n);
     if (names.n < 2)
         return c;
-    const char *text = names.n == 2 ? "TWO CIRCUITS: breakers " : arena_printf(r->arena, "%u CIRCUITS: breakers ", names.n);
+    const char *text = names.n == 2 ? "TWO CIRCUITS: breakers "
+                                    : arena_printf(r->arena, "%u CIRCUITS: breakers ", names.n);
     for (uint32_t i = 0; i < names.n; i++)
-        text = arena_printf(r->arena, "%s%s%s", text, !i ? "" : i + 1 == names.n ? " and " : ", ", names.at[i]);
+        text = arena_printf(r->arena, "%s%s%s", text,
+                            !i                 ? ""
+                            : i + 1 == names.n ? " and "
+                                               : ", ",
+                            names.at[i]);
     return cell_shown(c, text);
 }
 
@@ -199,10 +212,12 @@ void report_makeup(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     uint32_t unmade = 0;
     for (uint32_t i = 0; i < r->model->runs.n; i++)
-        unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made && is_built(run_unit(r->model->runs.at[i]));
+        unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made &&
+                  is_built(run_unit(r->model->runs.at[i]));
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box *b = r->model->boxes.at[i];
-        if (!is_built(b->room->unit) || r->makeup->first_of_box[i] == r->makeup->first_of_box[i + 1])
+        if (!is_built(b->room->unit) ||
+            r->makeup->first_of_box[i] == r->makeup->first_of_box[i + 1])
             continue;
         struct cell *row = table_row(&report->rows);
         row[BOX] = cell_text(box_address(r->arena, b, false));
@@ -211,10 +226,15 @@ void report_makeup(const struct results *r, struct report *report)
         row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);
         row[LANDINGS] = joints_cell(r, b, JOINT_LANDING, write_landing);
         row[CAPS] = joints_cell(r, b, JOINT_CAP, write_cap);
-        row[BOX].shown = arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[CIRCUITS]));
+        row[BOX].shown =
+            arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[CIRCUITS]));
         row[CARD] = cell_shown((struct cell){0}, card(r, row));
     }
-    *vec_push(r->arena, &report->notes) = "Re-identified: mark that white with another colour wherever it shows. A splice with a device lists its pigtail; luminaires are spliced with their own wires.";
+    *vec_push(r->arena, &report->notes) =
+        "Re-identified: mark that white with another colour wherever it shows. A splice with a "
+        "device lists its pigtail; luminaires are spliced with their own wires.";
     if (unmade)
-        *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%u run%s could not be made up: see the findings of check.", unmade, unmade == 1 ? "" : "s");
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "%u run%s could not be made up: see the findings of check.",
+                         unmade, unmade == 1 ? "" : "s");
 }

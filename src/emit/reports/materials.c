@@ -1,4 +1,5 @@
-/* What is to be bought: cable by the coil, boxes, devices, covers, breakers, and what the routes ask for. What is there already is not bought. */
+/* What is to be bought: cable by the coil, boxes, devices, covers, breakers, and what the routes
+ * ask for. What is there already is not bought. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
@@ -25,30 +26,44 @@ static const struct column total_columns[] = {
 };
 
 /* In the order in which they are listed. */
-enum group { CABLES, PANELS, BREAKERS, BOX_TYPES, RINGS, DEVICES, COVERS, CLAMPS, SUPPORTS, GROUPS };
+enum group {
+    CABLES,
+    PANELS,
+    BREAKERS,
+    BOX_TYPES,
+    RINGS,
+    DEVICES,
+    COVERS,
+    CLAMPS,
+    SUPPORTS,
+    GROUPS
+};
 
 struct purchase {
     enum group group;
     const char *name, *shown, *unit;
     uint64_t quantity;
-    double price;                /* of one; negative: none */
+    double price; /* of one; negative: none */
 };
 
 struct list {
     const struct results *r;
-    struct map found;            /* (group, interned name) -> struct purchase */
+    struct map found; /* (group, interned name) -> struct purchase */
     VEC(struct purchase *) items;
 };
 
-/* Counts `quantity` of a thing. `other` is what else a price may be filed under; both are words as a price statement writes them. */
-static struct purchase *add(struct list *l, enum group group, const char *name, const char *other, uint64_t quantity)
+/* Counts `quantity` of a thing. `other` is what else a price may be filed under; both are words as
+ * a price statement writes them. */
+static struct purchase *add(struct list *l, enum group group, const char *name, const char *other,
+                            uint64_t quantity)
 {
     const char *key = names_of(l->r->model->names, name);
     void **at = map_at(l->r->arena, &l->found, group + 1, (uintptr_t)key);
     struct purchase *item = *at;
     if (!item) {
         *at = item = arena_new(l->r->arena, struct purchase);
-        *item = (struct purchase){.group = group, .name = key, .unit = "each", .price = model_price(l->r->model, key)};
+        *item = (struct purchase){
+            .group = group, .name = key, .unit = "each", .price = model_price(l->r->model, key)};
         if (item->price < 0 && other)
             item->price = model_price(l->r->model, other);
         *vec_push(l->r->arena, &l->items) = item;
@@ -67,7 +82,9 @@ static void add_cables(struct list *l)
                 continue;
             struct buf b = {0};
             length_print(&b, coil->stock);
-            struct purchase *item = add(l, CABLES, arena_printf(l->r->arena, "cable %s %s", coil->cable->name, buf_text(&b)), NULL, 1);
+            struct purchase *item = add(
+                l, CABLES,
+                arena_printf(l->r->arena, "cable %s %s", coil->cable->name, buf_text(&b)), NULL, 1);
             buf_free(&b);
             item->unit = "coil";
             if (coil->price >= 0)
@@ -119,9 +136,14 @@ static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
     if (!new_device)
         return;
     if (!b->device_count)
-        add(l, COVERS, gangs ? arena_printf(l->r->arena, "cover blank %u-gang", gangs) : "cover blank round", "cover blank", 1);
+        add(l, COVERS,
+            gangs ? arena_printf(l->r->arena, "cover blank %u-gang", gangs) : "cover blank round",
+            "cover blank", 1);
     else if (yoke && gangs)
-        add(l, COVERS, arena_printf(l->r->arena, "cover %s%u-gang", b->cover && !strcmp(b->cover, "in-use") ? "in-use " : "", gangs), "cover", 1);
+        add(l, COVERS,
+            arena_printf(l->r->arena, "cover %s%u-gang",
+                         b->cover && !strcmp(b->cover, "in-use") ? "in-use " : "", gangs),
+            "cover", 1);
 }
 
 /* Metal boxes without clamps, and panels, take a connector for each cable. */
@@ -149,7 +171,8 @@ static void add_box(struct list *l, const struct box *b)
         add(l, BOX_TYPES, fill->type->name, NULL, 1)->shown = fill->type->title;
         const char *ring = ring_words(l->r->arena, fill->type, b->room->finish);
         if (ring)
-            add(l, RINGS, arena_printf(l->r->arena, "ring %s %u-gang", ring, fill->gangs), "ring", 1);
+            add(l, RINGS, arena_printf(l->r->arena, "ring %s %u-gang", ring, fill->gangs), "ring",
+                1);
     }
     add_clamps(l, b, fill->type);
     add_cover(l, b, fill->gangs);
@@ -163,33 +186,41 @@ static double spare_share(const struct results *r, enum book_setting setting)
 static void add_pieces(struct list *l, const char *name, uint64_t count, enum book_setting spare)
 {
     if (count)
-        add(l, SUPPORTS, name, NULL, (uint64_t)ceil((double)count * (1 + spare_share(l->r, spare)) - 1e-9));
+        add(l, SUPPORTS, name, NULL,
+            (uint64_t)ceil((double)count * (1 + spare_share(l->r, spare)) - 1e-9));
 }
 
-/* A connector for each splice of new boxes, with the spare share; those that no connector of the library holds are for the builder to choose. */
+/* A connector for each splice of new boxes, with the spare share; those that no connector of the
+ * library holds are for the builder to choose. */
 static void add_splices(struct list *l)
 {
     const struct makeup *m = l->r->makeup;
-    struct map sizes = {0};      /* (0, connector) -> how many */
+    struct map sizes = {0}; /* (0, connector) -> how many */
     VEC(const char *) names = {0};
     for (uint32_t i = 0; i < m->joints.n; i++) {
         const struct joint *j = &m->joints.at[i];
         if (j->kind != JOINT_SPLICE || !j->box || !is_built(j->box->room->unit))
             continue;
-        const char *name = names_of(l->r->model->names, arena_printf(l->r->arena, "splicing connector %s", j->connector ? j->connector : "for more or thicker wires than the library's"));
+        const char *name =
+            names_of(l->r->model->names,
+                     arena_printf(l->r->arena, "splicing connector %s",
+                                  j->connector ? j->connector
+                                               : "for more or thicker wires than the library's"));
         void **count = map_at(l->r->arena, &sizes, 0, (uintptr_t)name);
         if (!*count)
             *vec_push(l->r->arena, &names) = name;
         *count = (void *)((uintptr_t)*count + 1);
     }
     for (uint32_t i = 0; i < names.n; i++)
-        add_pieces(l, names.at[i], (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]), SET_MATERIALS_SPARE_CONNECTORS);
+        add_pieces(l, names.at[i], (uint64_t)(uintptr_t)map_get(&sizes, 0, (uintptr_t)names.at[i]),
+                   SET_MATERIALS_SPARE_CONNECTORS);
 }
 
 /* One for each cable connector. */
 static void add_locknuts(struct list *l)
 {
-    const struct purchase *connectors = map_get(&l->found, CLAMPS + 1, (uintptr_t)names_of(l->r->model->names, "cable connector"));
+    const struct purchase *connectors =
+        map_get(&l->found, CLAMPS + 1, (uintptr_t)names_of(l->r->model->names, "cable connector"));
     if (connectors)
         add(l, CLAMPS, "locknut", NULL, connectors->quantity);
 }
@@ -251,7 +282,8 @@ void report_materials(const struct results *r, struct report *report)
     const struct model *m = r->model;
     struct list l = {.r = r};
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
+    table_begin(&report->totals, r->arena, total_columns,
+                sizeof total_columns / sizeof *total_columns);
     report->one_total = true;
     add_cables(&l);
     for (uint32_t i = 0; i < m->panels.n; i++)
@@ -265,5 +297,6 @@ void report_materials(const struct results *r, struct report *report)
         qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
     list_items(&l, report);
     *vec_push(r->arena, &report->notes) =
-        "Staples, plates and splicing connectors are with the spare share of common trade practice. Coils on hand are not bought.";
+        "Staples, plates and splicing connectors are with the spare share of common trade "
+        "practice. Coils on hand are not bought.";
 }

@@ -4,7 +4,22 @@
 
 #include <string.h>
 
-enum { PANEL, UNIT, SPACE, CIRCUIT, TITLE, POLES, BREAKER, PROTECTION, PHASE, CABLE, ROOMS, EXISTING, VA, CONTINUOUS };
+enum {
+    PANEL,
+    UNIT,
+    SPACE,
+    CIRCUIT,
+    TITLE,
+    POLES,
+    BREAKER,
+    PROTECTION,
+    PHASE,
+    CABLE,
+    ROOMS,
+    EXISTING,
+    VA,
+    CONTINUOUS
+};
 
 static const struct column columns[] = {
     [PANEL] = {"panel", "Panel", 0, 0},
@@ -54,7 +69,8 @@ static struct cell phase_cell(const struct circuit_space *s)
     return cell_text(space_line(s->space) ? "B" : "A");
 }
 
-/* "14, 16": a breaker of two poles shows both of its spaces; "14, half" where two half-size ones share it. */
+/* "14, 16": a breaker of two poles shows both of its spaces; "14, half" where two half-size ones
+ * share it. */
 static struct cell space_cell(const struct results *r, const struct circuit_space *s)
 {
     if (!s->space)
@@ -62,7 +78,8 @@ static struct cell space_cell(const struct results *r, const struct circuit_spac
     struct cell c = cell_integer(s->space);
     if (s->half)
         return cell_shown(c, arena_printf(r->arena, "%u, half", s->space));
-    return s->poles == 2 ? cell_shown(c, arena_printf(r->arena, "%u, %u", s->space, s->space + 2)) : c;
+    return s->poles == 2 ? cell_shown(c, arena_printf(r->arena, "%u, %u", s->space, s->space + 2))
+                         : c;
 }
 
 static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
@@ -74,8 +91,12 @@ static void add_circuit(const struct results *r, struct report *report, const st
     row[PANEL] = panel_cell(r, c->panel);
     row[UNIT] = unit_cell(c->unit);
     row[SPACE] = space_cell(r, s);
-    row[CIRCUIT] = c->existing ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word)) : cell_text(word);
-    row[TITLE] = cell_text(c->title ? c->title : c->feeds && c->feeds->title ? c->feeds->title : NULL);
+    row[CIRCUIT] = c->existing
+                       ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word))
+                       : cell_text(word);
+    row[TITLE] = cell_text(c->title                      ? c->title
+                           : c->feeds && c->feeds->title ? c->feeds->title
+                                                         : NULL);
     row[POLES] = cell_integer(s->poles);
     if (c->breaker > 0)
         row[BREAKER] = cell_number(c->breaker);
@@ -125,7 +146,9 @@ static const char *free_words(const struct results *r, const struct panel *p)
         n = last;
     }
     const char *known = p->existing ? ", as far as the plan says" : "";
-    const char *said = words.n ? arena_printf(r->arena, "these spaces free%s: %s", known, buf_text(&words)) : arena_printf(r->arena, "no whole space free");
+    const char *said =
+        words.n ? arena_printf(r->arena, "these spaces free%s: %s", known, buf_text(&words))
+                : arena_printf(r->arena, "no whole space free");
     buf_free(&words);
     return said;
 }
@@ -142,8 +165,9 @@ static void note_free(const struct results *r, struct report *report)
             continue;
         const char *words = p ? free_words(r, p) : "";
         if (said && strcmp(said, words)) {
-            *vec_push(r->arena, &report->notes) =
-                arena_printf(r->arena, "%s %s %s.", panel_range_words(r, "Panel", "panels", first, last, count), count == 1 ? "has" : "have each", said);
+            *vec_push(r->arena, &report->notes) = arena_printf(
+                r->arena, "%s %s %s.", panel_range_words(r, "Panel", "panels", first, last, count),
+                count == 1 ? "has" : "have each", said);
             count = 0;
         }
         first = count ? first : p;
@@ -163,10 +187,14 @@ static void add_panel(const struct results *r, struct report *report, const stru
     }
     if (!r->panels->of_panel[p->id].proven)
         *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "Panel %s: its loads are too many to try every choice of spaces; another choice may balance its lines better.", panel_address(r->arena, p, false));
+            arena_printf(r->arena,
+                         "Panel %s: its loads are too many to try every choice of spaces; another "
+                         "choice may balance its lines better.",
+                         panel_address(r->arena, p, false));
     if (without)
         *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.", panel_address(r->arena, p, false), without, without == 1 ? "" : "s");
+            arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.",
+                         panel_address(r->arena, p, false), without, without == 1 ? "" : "s");
     for (unsigned line = 0; line < 2; line++) {
         struct cell *row = table_row(&report->totals);
         row[SUM_PANEL] = panel_cell(r, p);
@@ -184,7 +212,9 @@ static void note_directory(const struct results *r, struct report *report)
     const struct table *t = code_table(code, TABLE_DIRECTORY);
     const struct value *words = code_find_setting(code, SET_DIRECTORY_WORDS);
     if (words && words->kind == V_TEXT)
-        *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "The directory goes %s (%s %s).", words->name, code->electrical->label, t->source);
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "The directory goes %s (%s %s).", words->name,
+                         code->electrical->label, t->source);
 }
 
 /* The service of a dwelling: what the edition asks there and the plan does not show. */
@@ -196,20 +226,24 @@ static void note_service(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->model->units.n; i++)
         units += r->model->units.at[i]->built;
     if (r->model->calculate == CALCULATE_DWELLING && units <= 2 && asked && asked[0] == 'y')
-        *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "The service of a one- or two-family dwelling has an emergency disconnect, outdoors and readily accessible (%s %s): the plan does not show it.",
-                         code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source);
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena,
+            "The service of a one- or two-family dwelling has an emergency disconnect, outdoors "
+            "and readily accessible (%s %s): the plan does not show it.",
+            code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source);
 }
 
 void report_panel(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
+    table_begin(&report->totals, r->arena, total_columns,
+                sizeof total_columns / sizeof *total_columns);
     for (uint32_t i = 0; i < r->model->panels.n; i++)
         if (is_built(r->model->panels.at[i]->unit))
             add_panel(r, report, r->model->panels.at[i]);
     note_free(r, report);
     note_directory(r, report);
     note_service(r, report);
-    *vec_push(r->arena, &report->notes) = "Loads are connected loads; circuits without a space are not in the totals of the lines.";
+    *vec_push(r->arena, &report->notes) =
+        "Loads are connected loads; circuits without a space are not in the totals of the lines.";
 }

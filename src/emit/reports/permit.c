@@ -1,4 +1,5 @@
-/* The figures of an application form: who and where, openings, circuits by rating, panels, areas, loads. */
+/* The figures of an application form: who and where, openings, circuits by rating, panels, areas,
+ * loads. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
@@ -12,15 +13,18 @@ static const struct column columns[] = {
     [DETAIL] = {"detail", "Words", 0, 0},
 };
 
-static void add_words(struct report *report, const char *group, const char *item, const char *detail)
+static void add_words(struct report *report, const char *group, const char *item,
+                      const char *detail)
 {
     struct cell *row = table_row(&report->rows);
     row[GROUP] = cell_text(group);
     row[ITEM] = cell_text(item);
-    row[DETAIL] = detail ? cell_text(detail) : cell_shown(cell_text(NULL), "not written in the plan");
+    row[DETAIL] =
+        detail ? cell_text(detail) : cell_shown(cell_text(NULL), "not written in the plan");
 }
 
-static void add_figure(struct report *report, const char *group, const char *item, double n, const char *measure)
+static void add_figure(struct report *report, const char *group, const char *item, double n,
+                       const char *measure)
 {
     struct cell *row = table_row(&report->rows);
     row[GROUP] = cell_text(group);
@@ -29,7 +33,8 @@ static void add_figure(struct report *report, const char *group, const char *ite
     row[MEASURE] = cell_text(measure);
 }
 
-static const char *const openings[OPEN_COUNT] = {"receptacles", "switches and controls", "luminaires", "alarms", "appliances and equipment"};
+static const char *const openings[OPEN_COUNT] = {
+    "receptacles", "switches and controls", "luminaires", "alarms", "appliances and equipment"};
 
 static void add_openings(const struct results *r, struct report *report)
 {
@@ -56,7 +61,8 @@ static bool is_extended(const struct circuit *c)
     return c->existing && any;
 }
 
-/* Breakers of one rating and kind, in the order in which they are met: the new ones, or those that are there and extended. */
+/* Breakers of one rating and kind, in the order in which they are met: the new ones, or those that
+ * are there and extended. */
 static void add_circuits(const struct results *r, bool extended, struct report *report)
 {
     struct map index = {0};
@@ -66,7 +72,10 @@ static void add_circuits(const struct results *r, bool extended, struct report *
         const struct circuit *c = r->model->circuits.at[i];
         if ((extended ? !is_extended(c) : c->existing) || c->breaker <= 0 || !is_built(c->unit))
             continue;
-        const char *word = names_of(r->model->names, arena_printf(r->arena, "%g A, %s%s", c->breaker, c->two_pole || c->multiwire ? "two poles" : "one pole", c->feeds ? ", feeder" : ""));
+        const char *word = names_of(
+            r->model->names, arena_printf(r->arena, "%g A, %s%s", c->breaker,
+                                          c->two_pole || c->multiwire ? "two poles" : "one pole",
+                                          c->feeds ? ", feeder" : ""));
         void **at = map_at(r->arena, &index, 0, (uintptr_t)word);
         if (!*at) {
             *vec_push(r->arena, &words) = word;
@@ -85,18 +94,24 @@ static void add_panels(const struct results *r, struct report *report)
         const struct panel *p = r->model->panels.at[i];
         if (!is_built(p->unit))
             continue;
-        const char *item = arena_printf(r->arena, "panel %s%s", panel_address(r->arena, p, false), p->existing ? ", existing" : "");
-        add_figure(report, "panels", item, p->main > 0 ? p->main : p->bus, p->main > 0 ? "A main" : "A bus");
+        const char *item = arena_printf(r->arena, "panel %s%s", panel_address(r->arena, p, false),
+                                        p->existing ? ", existing" : "");
+        add_figure(report, "panels", item, p->main > 0 ? p->main : p->bus,
+                   p->main > 0 ? "A main" : "A bus");
     }
 }
 
 static void add_loads(const struct results *r, struct report *report)
 {
     struct demand_frame *frame = demand_prepare(r->arena, r->model);
-    const struct demand *d = demand_work_out(frame, demand_method_of(r->model), demand_panel_of(r->model));
+    const struct demand *d =
+        demand_work_out(frame, demand_method_of(r->model), demand_panel_of(r->model));
     add_figure(report, "areas", "floor area for the load calculation", d->area, "ft2");
-    const char *of = d->panel ? arena_printf(r->arena, " of feeder %s", panel_address(r->arena, d->panel, false)) : "";
-    const char *load = arena_printf(r->arena, "calculated load%s%s", of, d->known ? "" : ", the new load alone");
+    const char *of =
+        d->panel ? arena_printf(r->arena, " of feeder %s", panel_address(r->arena, d->panel, false))
+                 : "";
+    const char *load =
+        arena_printf(r->arena, "calculated load%s%s", of, d->known ? "" : ", the new load alone");
     add_figure(report, "loads", load, d->va, "VA");
     add_figure(report, "loads", load, d->amps, "A");
     if (d->known && d->minimum > 0)
@@ -118,6 +133,8 @@ void report_permit(const struct results *r, struct report *report)
     add_circuits(r, true, report);
     add_panels(r, report);
     add_loads(r, report);
-    *vec_push(r->arena, &report->notes) = "Figures count what is new, and circuits that are there and get new cable; steps of the load stand in report load, panels in report panel. Whether an owner may do the work, and "
-                                          "what a permit costs, the office says that issues it.";
+    *vec_push(r->arena, &report->notes) =
+        "Figures count what is new, and circuits that are there and get new cable; steps of the "
+        "load stand in report load, panels in report panel. Whether an owner may do the work, and "
+        "what a permit costs, the office says that issues it.";
 }

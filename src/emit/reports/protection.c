@@ -40,7 +40,10 @@ static const char *guard_words(const struct results *r, const char *what, struct
 {
     if (g.device)
         return arena_printf(r->arena, "%s: %s", what, g.device->def->name);
-    return g.breaker ? arena_printf(r->arena, "%s: breaker of %s%s", what, g.breaker->feeds ? "" : "circuit ", circuit_address(r->arena, g.breaker, false)) : NULL;
+    return g.breaker ? arena_printf(r->arena, "%s: breaker of %s%s", what,
+                                    g.breaker->feeds ? "" : "circuit ",
+                                    circuit_address(r->arena, g.breaker, false))
+                     : NULL;
 }
 
 /* The box of the device, else the panel and the first space of the breaker. */
@@ -52,7 +55,8 @@ static const char *reset_words(const struct results *r, struct guard g)
         return NULL;
     uint32_t space = r->panels->of_circuit[g.breaker->id].space;
     const char *panel = panel_address(r->arena, g.breaker->panel, false);
-    return space ? arena_printf(r->arena, "panel %s, space %u", panel, space) : arena_printf(r->arena, "panel %s", panel);
+    return space ? arena_printf(r->arena, "panel %s, space %u", panel, space)
+                 : arena_printf(r->arena, "panel %s", panel);
 }
 
 static const char *label_article(const struct results *r, const char *article)
@@ -75,11 +79,13 @@ static const char *outlet_words(const struct results *r, const struct part *part
 {
     const struct device *d = part->device;
     if (part->def)
-        return arena_printf(r->arena, "%s, %s%s%s", device_in_box(r, d), part->def->name, part->leg ? " leg " : "", part->leg ? part->leg->name : "");
+        return arena_printf(r->arena, "%s, %s%s%s", device_in_box(r, d), part->def->name,
+                            part->leg ? " leg " : "", part->leg ? part->leg->name : "");
     return part->leg || d->title || d->existing ? device_words(r, d) : device_in_box(r, d);
 }
 
-static void add_part(const struct results *r, struct report *report, const struct part *part, const struct protected_part *s)
+static void add_part(const struct results *r, struct report *report, const struct part *part,
+                     const struct protected_part *s)
 {
     const struct device *d = part->device;
     struct words asks = {0}, by = {0}, reset = {0}, article = {0};
@@ -116,7 +122,8 @@ void report_protection(const struct results *r, struct report *report)
         const struct device *d = r->model->devices.at[i];
         for (uint32_t k = 0; k < d->part_count && is_built(d->box->room->unit); k++) {
             const struct protected_part *s = protected_part(p, &d->parts[k]);
-            bool asked = s->gfci_article || s->afci_asked, guarded = is_guarded(s->gfci) || is_guarded(s->afci);
+            bool asked = s->gfci_article || s->afci_asked,
+                 guarded = is_guarded(s->gfci) || is_guarded(s->afci);
             unknown += asked && !s->known;
             if (s->known && (asked || (guarded && is_outlet(&d->parts[k]))))
                 add_part(r, report, &d->parts[k], s);
@@ -125,9 +132,12 @@ void report_protection(const struct results *r, struct report *report)
         }
     }
     *vec_push(r->arena, &report->notes) =
-        arena_printf(r->arena, "Outlets and switches that the edition wants protected, and outlets that are. %u outlet%s: nothing is asked and nothing protects. What is "
-                               "there already is listed too; it is not asked to change.",
+        arena_printf(r->arena,
+                     "Outlets and switches that the edition wants protected, and outlets that are. "
+                     "%u outlet%s: nothing is asked and nothing protects. What is "
+                     "there already is listed too; it is not asked to change.",
                      bare, bare == 1 ? "" : "s");
     if (unknown)
-        *vec_push(r->arena, &report->notes) = arena_printf(r->arena, "%u left out: what stands before them is not certain.", unknown);
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena, "%u left out: what stands before them is not certain.", unknown);
 }

@@ -36,19 +36,23 @@ static const char *edition_names(const struct results *r)
     return e ? e->name : home ? home->name : NULL;
 }
 
-/* The thing that a finding is about: what covers it besides, as its circuit, stands on further lines. */
+/* The thing that a finding is about: what covers it besides, as its circuit, stands on further
+ * lines. */
 static const char *subject_of(const struct results *r, const struct finding *f)
 {
     return f->subject ? arena_copy(r->arena, f->subject, strcspn(f->subject, "\n")) : NULL;
 }
 
-/* "voltage-drop, circuit P.18: ... because ...": the authority's consent is not the plan's to give. */
+/* "voltage-drop, circuit P.18: ... because ...": the authority's consent is not the plan's to give.
+ */
 static const char *waiver_words(const struct results *r, const struct finding *f)
 {
     struct buf why = {0};
     const char *subject = subject_of(r, f);
     finding_waiver(f, &why);
-    const char *words = arena_printf(r->arena, "waived: %s%s%s: %s; because %s", rule_table[f->rule].name, subject ? ", " : "", subject ? subject : "", f->message, buf_text(&why));
+    const char *words =
+        arena_printf(r->arena, "waived: %s%s%s: %s; because %s", rule_table[f->rule].name,
+                     subject ? ", " : "", subject ? subject : "", f->message, buf_text(&why));
     buf_free(&why);
     return words;
 }
@@ -83,11 +87,13 @@ static const char *error_words(const struct results *r)
     uint32_t n = r->diag->counts[ERROR];
     if (!n)
         return NULL;
-    return arena_printf(r->arena, "The plan has %u error%s: what is built on %s may be wrong or missing here. Nothing is to be built from it as it stands.", n,
-                        n == 1 ? "" : "s", n == 1 ? "it" : "them");
+    return arena_printf(r->arena,
+                        "The plan has %u error%s: what is built on %s may be wrong or missing "
+                        "here. Nothing is to be built from it as it stands.",
+                        n, n == 1 ? "" : "s", n == 1 ? "it" : "them");
 }
 
-/* --- JSON ---------------------------------------------------------------------------------------------------------- */
+/* --- JSON --------------------------------------------------------------------------------- */
 
 static void json_text(struct buf *out, const char *text)
 {
@@ -105,7 +111,8 @@ static void json_waivers(const struct results *r, struct buf *out)
         const struct finding *f = &r->diag->findings.at[i];
         if (!f->waived)
             continue;
-        buf_printf(out, "%s    {\"rule\": \"%s\", \"subject\": ", any ? ",\n" : "\n", rule_table[f->rule].name);
+        buf_printf(out, "%s    {\"rule\": \"%s\", \"subject\": ", any ? ",\n" : "\n",
+                   rule_table[f->rule].name);
         json_text(out, subject_of(r, f));
         buf_puts(out, ", \"message\": ");
         buf_json(out, f->message);
@@ -123,7 +130,8 @@ static void json_amendments(const struct results *r, struct buf *out)
     buf_puts(out, "  \"amendments\": [");
     for (uint32_t i = 0; i < m->amendments.n; i++) {
         const struct amendment *a = &m->amendments.at[i];
-        buf_printf(out, "%s    {\"edition\": \"%s\", \"tables\": [", i ? ",\n" : "\n", a->edition->name);
+        buf_printf(out, "%s    {\"edition\": \"%s\", \"tables\": [", i ? ",\n" : "\n",
+                   a->edition->name);
         for (uint32_t k = 0; k < a->table_count; k++)
             buf_printf(out, "%s\"%s\"", k ? ", " : "", a->tables[k]);
         buf_puts(out, "], \"because\": ");
@@ -159,14 +167,18 @@ static void write_json(const struct report *report, const struct results *r, str
     buf_puts(out, "\n}\n");
 }
 
-/* --- text and Markdown ---------------------------------------------------------------------------------------------- */
+/* --- text and Markdown -------------------------------------------------------------------- */
 
 static void write_text(const struct report *report, const struct results *r, struct buf *out)
 {
     const char *edition = edition_words(r), *errors = error_words(r);
-    print_paragraph(out, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc), REPORT_WIDTH, 0);
+    print_paragraph(out, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc),
+                    REPORT_WIDTH, 0);
     if (r->model->title)
-        print_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""), REPORT_WIDTH, 0);
+        print_paragraph(out,
+                        arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
+                                     edition ? edition : ""),
+                        REPORT_WIDTH, 0);
     if (errors)
         print_paragraph(out, errors, REPORT_WIDTH, 0);
     buf_putc(out, '\n');
@@ -200,7 +212,8 @@ static void write_markdown(const struct report *report, const struct results *r,
     buf_printf(out, "# %s: ", report->def->name);
     markdown_paragraph(out, report->def->doc);
     if (r->model->title)
-        markdown_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "", edition ? edition : ""));
+        markdown_paragraph(out, arena_printf(r->arena, "%s%s%s", r->model->title,
+                                             edition ? ", " : "", edition ? edition : ""));
     if (errors)
         markdown_paragraph(out, errors);
     if (report->people)
@@ -220,15 +233,24 @@ static void write_markdown(const struct report *report, const struct results *r,
     buf_putc(out, '\n');
 }
 
-void report_write(const struct report_def *def, const struct results *results, enum report_format format, struct buf *out)
+void report_write(const struct report_def *def, const struct results *results,
+                  enum report_format format, struct buf *out)
 {
     struct report report = {.def = def};
     def->fill(results, &report);
     add_exceptions(results, &report);
     switch (format) {
-    case REPORT_TEXT: write_text(&report, results, out); break;
-    case REPORT_CSV: table_csv(&report.rows, out); break;
-    case REPORT_JSON: write_json(&report, results, out); break;
-    case REPORT_MARKDOWN: write_markdown(&report, results, out); break;
+    case REPORT_TEXT:
+        write_text(&report, results, out);
+        break;
+    case REPORT_CSV:
+        table_csv(&report.rows, out);
+        break;
+    case REPORT_JSON:
+        write_json(&report, results, out);
+        break;
+    case REPORT_MARKDOWN:
+        write_markdown(&report, results, out);
+        break;
     }
 }

@@ -11,16 +11,19 @@ struct report_def;
 struct report {
     const struct report_def *def;
     struct grid rows;
-    struct grid totals;         /* no columns: none */
-    bool one_total;              /* totals are one JSON object, not a list */
-    void (*people)(const struct grid *rows, bool markdown, struct buf *out); /* writes the rows for people in another form than a table; NULL: as a table */
-    VEC(const char *) notes;     /* what the reader must know beside the rows */
-    VEC(const char *) exceptions; /* amendments and waivers, as every report says them */
+    struct grid totals; /* no columns: none */
+    bool one_total;     /* totals are one JSON object, not a list */
+    void (*people)(const struct grid *rows, bool markdown,
+                   struct buf *out); /* writes the rows for people in another form than a table;
+                                        NULL: as a table */
+    VEC(const char *) notes;         /* what the reader must know beside the rows */
+    VEC(const char *) exceptions;    /* amendments and waivers, as every report says them */
 };
 
 typedef void report_fn(const struct results *results, struct report *report);
 
-/* What a report wants beyond the results of the stages: that the make-up was proven, that the cuts were allotted to the coils as well as it goes. */
+/* What a report wants beyond the results of the stages: that the make-up was proven, that the cuts
+ * were allotted to the coils as well as it goes. */
 enum report_needs { NEEDS_RESULTS = 0, NEEDS_PROOF = 1, NEEDS_CUTS = 2 };
 
 struct report_def {
@@ -35,15 +38,17 @@ extern const uint32_t report_count;
 /* The report of that name, or NULL. */
 const struct report_def *report_named(const char *name);
 
-enum { REPORT_WIDTH = 100 };    /* of a text report, in cells */
+enum { REPORT_WIDTH = 100 }; /* of a text report, in cells */
 
 enum report_format { REPORT_TEXT, REPORT_CSV, REPORT_JSON, REPORT_MARKDOWN };
 
-/* The way of one run in place of the list of runs: part by part, with the members that it goes through. */
+/* The way of one run in place of the list of runs: part by part, with the members that it goes
+ * through. */
 void explain_run(const struct results *r, struct report *report, const struct run *run);
 
 /* Fills the report and appends it to `out` in the format. */
-void report_write(const struct report_def *def, const struct results *results, enum report_format format, struct buf *out);
+void report_write(const struct report_def *def, const struct results *results,
+                  enum report_format format, struct buf *out);
 
 #define REPORT(name, function, needs, doc, caution) report_fn function;
 #include "emit/reports/reports.def"

@@ -4,7 +4,25 @@
 
 #include "cuts/labels.h"
 
-enum { RUN, LABEL, PANEL, CIRCUIT, UNIT, FROM, TO, CABLE, NETS, SPARES, ROUTE, CUT, MEASURED, BORES, NOTCHES, SUPPORTS, PLATES };
+enum {
+    RUN,
+    LABEL,
+    PANEL,
+    CIRCUIT,
+    UNIT,
+    FROM,
+    TO,
+    CABLE,
+    NETS,
+    SPARES,
+    ROUTE,
+    CUT,
+    MEASURED,
+    BORES,
+    NOTCHES,
+    SUPPORTS,
+    PLATES
+};
 
 static const struct column columns[] = {
     [RUN] = {"run", "Run", 0, 0},
@@ -55,11 +73,13 @@ static void circuit_cells(const struct results *r, const struct run *run, struct
 {
     const struct circuit *c = run->circuit;
     if (!c) {
-        row[CIRCUIT] = cell_shown((struct cell){0}, run->low_voltage ? run->low_voltage->name : NULL);
+        row[CIRCUIT] =
+            cell_shown((struct cell){0}, run->low_voltage ? run->low_voltage->name : NULL);
         return;
     }
     row[PANEL] = panel_cell(r, c->panel);
-    row[CIRCUIT] = cell_shown(cell_text(circuit_word(r->arena, c)), circuit_address(r->arena, c, true));
+    row[CIRCUIT] =
+        cell_shown(cell_text(circuit_word(r->arena, c)), circuit_address(r->arena, c, true));
 }
 
 static void add_run(const struct results *r, struct report *report, const struct run *run)
@@ -95,7 +115,9 @@ void report_runs(const struct results *r, struct report *report)
         add_run(r, report, r->model->runs.at[i]);
         measured = measured || r->routes->of_run[i].measured;
     }
-    *vec_push(r->arena, &report->notes) = "The ground of each cable comes besides. Marked: a white that is no neutral, re-identified wherever it shows.";
+    *vec_push(r->arena, &report->notes) = "The ground of each cable comes besides. Marked: a white "
+                                          "that is no neutral, re-identified wherever it shows.";
     if (measured)
-        *vec_push(r->arena, &report->notes) = "* measured on site; the length given by the plan, ends included.";
+        *vec_push(r->arena, &report->notes) =
+            "* measured on site; the length given by the plan, ends included.";
 }

@@ -10,10 +10,10 @@ enum { LONGEST = 1000 };
 struct side {
     const struct room *room;
     const struct wall *wall;
-    bool upright;                /* it runs north and south */
-    bool forward;                /* from left to right the coordinate grows */
-    length across;               /* its other coordinate */
-    struct side *next;           /* in the same cell */
+    bool upright;      /* it runs north and south */
+    bool forward;      /* from left to right the coordinate grows */
+    length across;     /* its other coordinate */
+    struct side *next; /* in the same cell */
 };
 
 static bool side_of(struct side *s, const struct room *room, const struct wall *wall)
@@ -54,7 +54,8 @@ static void file_wall(struct studs *s, const struct room *room, const struct wal
         return;
     for (int64_t at = first; at <= last; at++) {
         struct side *filed = arena_new(s->arena, struct side);
-        void **list = map_at(s->arena, &s->cells, (uintptr_t)room->level, cell_key(side.upright, cell_of(side.across), at));
+        void **list = map_at(s->arena, &s->cells, (uintptr_t)room->level,
+                             cell_key(side.upright, cell_of(side.across), at));
         *filed = side;
         filed->next = *list;
         *list = filed;
@@ -72,7 +73,8 @@ void studs_find(struct studs *s, struct arena *arena, const struct model *m)
 /* How far the other side of a shared wall may be: the depth of its studs. */
 static bool faces(const struct side *own, const struct side *other, length at)
 {
-    if (other->upright != own->upright || other->forward == own->forward || other->room->level != own->room->level)
+    if (other->upright != own->upright || other->forward == own->forward ||
+        other->room->level != own->room->level)
         return false;
     if (other->room->unit && other->room->unit != own->room->unit && !other->room->unit->built)
         return false;
@@ -83,7 +85,8 @@ static bool faces(const struct side *own, const struct side *other, length at)
     if (own->upright == own->forward)
         gap = -gap;
     length from = along(other, other->wall->left), to = along(other, other->wall->right);
-    return gap >= 0 && gap <= depth && (at - from) * (other->forward ? 1 : -1) >= 0 && (to - at) * (other->forward ? 1 : -1) >= 0;
+    return gap >= 0 && gap <= depth && (at - from) * (other->forward ? 1 : -1) >= 0 &&
+           (to - at) * (other->forward ? 1 : -1) >= 0;
 }
 
 /* The wall that the studs are counted from: the own one, or that of a room named before. */
@@ -92,7 +95,8 @@ static struct side counted_from(const struct studs *s, const struct side *own, l
     struct side best = *own;
     int64_t across = cell_of(own->across);
     for (int64_t step = -1; step <= 1; step++) {
-        const struct side *other = map_get(&s->cells, (uintptr_t)own->room->level, cell_key(own->upright, across + step, cell_of(at)));
+        const struct side *other = map_get(&s->cells, (uintptr_t)own->room->level,
+                                           cell_key(own->upright, across + step, cell_of(at)));
         for (; other; other = other->next)
             if (other->room->id < best.room->id && faces(own, other, at))
                 best = *other;

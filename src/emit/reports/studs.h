@@ -1,5 +1,5 @@
-/* Where the studs of a wall stand: every spacing from the left end of the wall, and at its two ends. A wall that two rooms share has its studs from the room
- * that is named first. */
+/* Where the studs of a wall stand: every spacing from the left end of the wall, and at its two
+ * ends. A wall that two rooms share has its studs from the room that is named first. */
 #ifndef STUDBAY_EMIT_REPORTS_STUDS_H
 #define STUDBAY_EMIT_REPORTS_STUDS_H
 
@@ -8,12 +8,12 @@
 /* Walls along the compass, filed by where they stand. */
 struct studs {
     struct arena *arena;
-    struct map cells;            /* (level, cell) -> list of walls that reach into it */
+    struct map cells; /* (level, cell) -> list of walls that reach into it */
 };
 
 struct stud {
-    bool known;                  /* false off a wall, or where the spacing is not known */
-    bool left;                   /* the nearest stud's centre is to the left of the box's, as one faces the wall */
+    bool known; /* false off a wall, or where the spacing is not known */
+    bool left;  /* the nearest stud's centre is to the left of the box's, as one faces the wall */
     length away;
 };
 

@@ -1,4 +1,5 @@
-/* The test sheet: for each circuit what its breaker kills, what protection to try, where to test polarity, what switches to move. */
+/* The test sheet: for each circuit what its breaker kills, what protection to try, where to test
+ * polarity, what switches to move. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 #include "wiring/protect.h"
@@ -25,14 +26,15 @@ typedef VEC(const char *) word_list;
 struct sheet {
     word_list kills, tests, polarity, switches;
     uint32_t alarms;
-    struct map seen;             /* (use, thing) */
+    struct map seen; /* (use, thing) */
 };
 
-/* While the report is written: for each device that protects onward, the boxes that it kills with its own. */
+/* While the report is written: for each device that protects onward, the boxes that it kills with
+ * its own. */
 struct writing {
     const struct results *r;
     struct report *report;
-    word_list *killed_by;        /* by device id */
+    word_list *killed_by; /* by device id */
 };
 
 enum { SEEN_BOX = 1, SEEN_DEVICE, SEEN_POLARITY, SEEN_LEG };
@@ -45,7 +47,8 @@ static bool first_time(struct arena *arena, struct sheet *s, uintptr_t use, cons
     return first;
 }
 
-/* "cans: studio.S1, studio.S2; all 4 positions, on in half of them": not where another leg feeds one of them, which is then on only with it. */
+/* "cans: studio.S1, studio.S2; all 4 positions, on in half of them": not where another leg feeds
+ * one of them, which is then on only with it. */
 static const char *leg_words(const struct results *r, const struct leg *leg)
 {
     struct buf b = {0};
@@ -53,7 +56,8 @@ static const char *leg_words(const struct results *r, const struct leg *leg)
     bool fed = false;
     for (uint32_t i = 0; i < leg->controls.n; i++) {
         fed = fed || leg->controls.at[i]->from_leg;
-        buf_printf(&b, "%s %s", i ? "," : "", box_address(r->arena, leg->controls.at[i]->device->box, false));
+        buf_printf(&b, "%s %s", i ? "," : "",
+                   box_address(r->arena, leg->controls.at[i]->device->box, false));
     }
     if (!fed && leg->controls.n > 1 && leg->controls.n < 16)
         buf_printf(&b, "; all %u positions, on in half of them", 1u << leg->controls.n);
@@ -91,7 +95,10 @@ static void add_part(const struct writing *w, struct sheet *s, const struct part
     if (d->def->protects && first_time(r->arena, s, SEEN_DEVICE, d))
         *vec_push(r->arena, &s->tests) = press_words(w, d);
     if (d->def->sort == SORT_ALARM && first_time(r->arena, s, SEEN_DEVICE, d))
-        *vec_push(r->arena, &s->tests) = s->alarms++ ? box_address(r->arena, d->box, false) : arena_printf(r->arena, "alarms, of which all must sound: %s", box_address(r->arena, d->box, false));
+        *vec_push(r->arena, &s->tests) =
+            s->alarms++ ? box_address(r->arena, d->box, false)
+                        : arena_printf(r->arena, "alarms, of which all must sound: %s",
+                                       box_address(r->arena, d->box, false));
     if (d->def->outlets && !part->control && first_time(r->arena, s, SEEN_POLARITY, d->box))
         *vec_push(r->arena, &s->polarity) = box_address(r->arena, d->box, false);
     if (part->control && part->leg && first_time(r->arena, s, SEEN_LEG, part->leg))
@@ -111,7 +118,8 @@ static void add_circuit(const struct writing *w, const struct circuit *c)
     if (c->afci || c->gfci || c->dual_function)
         *vec_push(r->arena, &s.tests) = arena_printf(r->arena, "the breaker (%s)", protection);
     if (c->feeds)
-        *vec_push(r->arena, &s.kills) = arena_printf(r->arena, "panel %s", panel_address(r->arena, c->feeds, false));
+        *vec_push(r->arena, &s.kills) =
+            arena_printf(r->arena, "panel %s", panel_address(r->arena, c->feeds, false));
     for (uint32_t i = 0; i < c->parts.n; i++)
         add_part(w, &s, c->parts.at[i]);
     for (uint32_t i = 0; i < c->runs.n; i++) { /* boxes without a device are live too */
@@ -165,6 +173,8 @@ void report_test(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (!m->circuits.at[i]->panel && is_built(m->circuits.at[i]->unit))
             add_circuit(&w, m->circuits.at[i]);
-    *vec_push(r->arena, &report->notes) = "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and all others alive; then the next. A tester shows hot, "
-                                          "neutral and ground at each receptacle.";
+    *vec_push(r->arena, &report->notes) =
+        "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and "
+        "all others alive; then the next. A tester shows hot, "
+        "neutral and ground at each receptacle.";
 }

@@ -1,4 +1,5 @@
-/* What is left to do by the site log, stage by stage and room by room, and what is left on each coil. Without a log all is left. */
+/* What is left to do by the site log, stage by stage and room by room, and what is left on each
+ * coil. Without a log all is left. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
@@ -13,8 +14,9 @@ static const char *const stage_names[] = {"bore", "pull", "staple", "make up", "
 enum { STAGE, ROOM, THING, LABEL, DETAIL };
 
 static const struct column columns[] = {
-    [STAGE] = {"stage", "Stage", 0, 0}, [ROOM] = {"room", "Room", 0, 0},       [THING] = {"thing", "What", 0, 0},
-    [LABEL] = {"label", "Label", 0, 0}, [DETAIL] = {"detail", "Detail", 0, 0},
+    [STAGE] = {"stage", "Stage", 0, 0},    [ROOM] = {"room", "Room", 0, 0},
+    [THING] = {"thing", "What", 0, 0},     [LABEL] = {"label", "Label", 0, 0},
+    [DETAIL] = {"detail", "Detail", 0, 0},
 };
 
 enum { COIL, CABLE, STOCK, PIECES, PULLED, LEFT };
@@ -62,7 +64,8 @@ static void write_stage(struct todo *t, enum stage stage)
             const struct task *task = &t->of_room[i].at[k];
             struct cell *row = table_row(&t->report->rows);
             row[STAGE] = cell_text(stage_names[stage]);
-            row[ROOM] = cell_text(i < m->rooms.n ? room_address(t->r->arena, m->rooms.at[i], false) : NULL);
+            row[ROOM] =
+                cell_text(i < m->rooms.n ? room_address(t->r->arena, m->rooms.at[i], false) : NULL);
             row[THING] = cell_text(task->thing);
             row[LABEL] = cell_text(task->label);
             row[DETAIL] = cell_text(task->detail);
@@ -118,7 +121,9 @@ static void add_runs(struct todo *t, enum stage stage, enum log_state state)
         if (t->r->log && log_has(t->r->log->of_run[i].states, state))
             continue;
         const struct room *room = end_room(run->to) ? end_room(run->to) : end_room(run->from);
-        add_task(t, stage, room, (struct task){run_address(t->r->arena, run, false), run_tag(t->r->arena, run), run_detail(t, stage, run)});
+        add_task(t, stage, room,
+                 (struct task){run_address(t->r->arena, run, false), run_tag(t->r->arena, run),
+                               run_detail(t, stage, run)});
     }
     write_stage(t, stage);
 }
@@ -161,19 +166,22 @@ static void add_made_up(struct todo *t)
         t->all[MAKE_UP] += cables > 0;
         if (cables && !(t->r->log && log_has(t->r->log->of_box[i], LOG_MADE_UP)))
             add_task(t, MAKE_UP, b->room,
-                     (struct task){.thing = box_address(t->r->arena, b, false), .detail = counted(t, cables, "cable", "cables")});
+                     (struct task){.thing = box_address(t->r->arena, b, false),
+                                   .detail = counted(t, cables, "cable", "cables")});
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct panel *p = m->panels.at[i];
         t->all[MAKE_UP] += panel_cables[i] > 0;
         if (panel_cables[i] && !(t->r->log && log_has(t->r->log->of_panel[i], LOG_MADE_UP)))
             add_task(t, MAKE_UP, p->room,
-                     (struct task){.thing = panel_address(t->r->arena, p, false), .detail = counted(t, panel_cables[i], "cable", "cables")});
+                     (struct task){.thing = panel_address(t->r->arena, p, false),
+                                   .detail = counted(t, panel_cables[i], "cable", "cables")});
     }
     write_stage(t, MAKE_UP);
 }
 
-/* A circuit is tested when every box that its new cables reach is; filed under the room of the first that is not. */
+/* A circuit is tested when every box that its new cables reach is; filed under the room of the
+ * first that is not. */
 static void add_tests(struct todo *t)
 {
     const struct model *m = t->r->model;
@@ -197,7 +205,8 @@ static void add_tests(struct todo *t)
         t->all[TEST] += boxes > 0;
         if (untested)
             add_task(t, TEST, room,
-                     (struct task){.thing = arena_printf(t->r->arena, "circuit %s", circuit_address(t->r->arena, c, false)),
+                     (struct task){.thing = arena_printf(t->r->arena, "circuit %s",
+                                                         circuit_address(t->r->arena, c, false)),
                                    .detail = counted(t, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
@@ -206,7 +215,8 @@ static void add_tests(struct todo *t)
 static void add_inspections(struct todo *t)
 {
     const struct model *m = t->r->model;
-    uint32_t *open = arena_array(t->r->arena, uint32_t, m->rooms.n + 1), *all = arena_array(t->r->arena, uint32_t, m->rooms.n + 1);
+    uint32_t *open = arena_array(t->r->arena, uint32_t, m->rooms.n + 1),
+             *all = arena_array(t->r->arena, uint32_t, m->rooms.n + 1);
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         const struct box *b = m->boxes.at[i];
         if (!cables_in_box(b))
@@ -218,12 +228,13 @@ static void add_inspections(struct todo *t)
         t->all[INSPECT] += all[i] > 0;
         if (open[i])
             add_task(t, INSPECT, m->rooms.at[i],
-                     (struct task){.thing = room_address(t->r->arena, m->rooms.at[i], false), .detail = counted(t, open[i], "box", "boxes")});
+                     (struct task){.thing = room_address(t->r->arena, m->rooms.at[i], false),
+                                   .detail = counted(t, open[i], "box", "boxes")});
     }
     write_stage(t, INSPECT);
 }
 
-/* --- coils ------------------------------------------------------------------------------------------------------------ */
+/* --- coils -------------------------------------------------------------------------------- */
 
 struct coil_use {
     const char *name, *cable;
@@ -233,9 +244,11 @@ struct coil_use {
 
 typedef VEC(struct coil_use *) use_list;
 
-static struct coil_use *use_of(const struct results *r, struct map *found, use_list *list, const char *name, const char *cable)
+static struct coil_use *use_of(const struct results *r, struct map *found, use_list *list,
+                               const char *name, const char *cable)
 {
-    const char *key = names_of(r->model->names, arena_printf(r->arena, "%s %s", name ? name : "", cable ? cable : ""));
+    const char *key = names_of(
+        r->model->names, arena_printf(r->arena, "%s %s", name ? name : "", cable ? cable : ""));
     void **at = map_at(r->arena, found, 0, (uintptr_t)key);
     struct coil_use *use = *at;
     if (!use) {
@@ -250,7 +263,7 @@ static void count_pulls(const struct results *r, struct map *found, use_list *li
 {
     for (uint32_t i = 0; r->log && i < r->log->events.n; i++) {
         const struct log_event *e = r->log->events.at[i];
-        if (e->not || e->taken_back || !e->length)
+        if (e->undoes || e->taken_back || !e->length)
             continue;
         struct coil_use *use = use_of(r, found, list, e->coil, e->cable);
         use->pulled += e->length;
@@ -258,7 +271,8 @@ static void count_pulls(const struct results *r, struct map *found, use_list *li
     }
 }
 
-/* Coils of the cut list first, then those that the log alone names; every pull counts, also of a cable that was pulled anew. */
+/* Coils of the cut list first, then those that the log alone names; every pull counts, also of a
+ * cable that was pulled anew. */
 static void add_coils(const struct results *r, struct report *report)
 {
     struct map found = {0};
@@ -301,9 +315,12 @@ static void add_summary(const struct todo *t)
 
 void report_todo(const struct results *r, struct report *report)
 {
-    struct todo t = {.r = r, .report = report, .of_room = arena_array(r->arena, task_list, r->model->rooms.n + 1)};
+    struct todo t = {.r = r,
+                     .report = report,
+                     .of_room = arena_array(r->arena, task_list, r->model->rooms.n + 1)};
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    table_begin(&report->totals, r->arena, coil_columns, sizeof coil_columns / sizeof *coil_columns);
+    table_begin(&report->totals, r->arena, coil_columns,
+                sizeof coil_columns / sizeof *coil_columns);
     add_runs(&t, BORE, LOG_BORED);
     add_runs(&t, PULL, LOG_PULLED);
     add_runs(&t, STAPLE, LOG_STAPLED);
@@ -313,5 +330,6 @@ void report_todo(const struct results *r, struct report *report)
     add_coils(r, report);
     add_summary(&t);
     if (!r->log)
-        *vec_push(r->arena, &report->notes) = "There is no site log beside the plan yet: `studbay log` makes one.";
+        *vec_push(r->arena, &report->notes) =
+            "There is no site log beside the plan yet: `studbay log` makes one.";
 }

@@ -1,4 +1,5 @@
-/* The second shopping list: devices by room, plates by the devices they go over, breakers by kind, luminaires. */
+/* The second shopping list: devices by room, plates by the devices they go over, breakers by kind,
+ * luminaires. */
 #include "emit/reports/reports.h"
 #include "emit/reports/words.h"
 
@@ -33,11 +34,12 @@ struct entry {
 
 struct list {
     const struct results *r;
-    struct map index;            /* (room, interned group and item) -> struct entry */
+    struct map index; /* (room, interned group and item) -> struct entry */
     VEC(struct entry *) entries;
 };
 
-static void add(struct list *l, const char *group, const struct room *room, const char *item, const char *where, uint32_t count)
+static void add(struct list *l, const char *group, const struct room *room, const char *item,
+                const char *where, uint32_t count)
 {
     struct arena *arena = l->r->arena;
     const char *key = names_of(l->r->model->names, arena_printf(arena, "%s\n%s", group, item));
@@ -49,11 +51,13 @@ static void add(struct list *l, const char *group, const struct room *room, cons
         *vec_push(arena, &l->entries) = e;
     }
     e->count += count;
-    if (where && !(e->where.n && e->where.at[e->where.n - 1] == where)) /* two of a kind in one box: once */
+    if (where &&
+        !(e->where.n && e->where.at[e->where.n - 1] == where)) /* two of a kind in one box: once */
         *vec_push(arena, &e->where) = where;
 }
 
-/* "2-gang: switch, blank": what the openings of the plate are, in the order of the box; a gang without a device is blank. */
+/* "2-gang: switch, blank": what the openings of the plate are, in the order of the box; a gang
+ * without a device is blank. */
 static const char *plate_words(const struct results *r, const struct box *b)
 {
     struct buf words = {0};
@@ -66,7 +70,8 @@ static const char *plate_words(const struct results *r, const struct box *b)
     for (; yokes && yokes < gangs; yokes++)
         buf_puts(&words, ", blank");
     if (yokes)
-        result = arena_printf(r->arena, "%u-gang: %s%s", yokes, buf_text(&words), b->cover ? arena_printf(r->arena, ", %s cover", b->cover) : "");
+        result = arena_printf(r->arena, "%u-gang: %s%s", yokes, buf_text(&words),
+                              b->cover ? arena_printf(r->arena, ", %s cover", b->cover) : "");
     else if (!b->device_count)
         result = "blank";
     buf_free(&words);
@@ -98,9 +103,10 @@ static void add_box(struct list *l, const struct box *b, bool plates)
 }
 
 /* Over all rooms, as a shop is asked for them. */
-static void add_totals(const struct results *r, const struct list *l, const char *group, struct report *report)
+static void add_totals(const struct results *r, const struct list *l, const char *group,
+                       struct report *report)
 {
-    struct map index = {0};      /* item -> its number + 1 among those of the group */
+    struct map index = {0}; /* item -> its number + 1 among those of the group */
     VEC(struct entry) sums = {0};
     for (uint32_t i = 0; i < l->entries.n; i++) {
         const struct entry *e = l->entries.at[i];
@@ -143,7 +149,8 @@ void report_trim(const struct results *r, struct report *report)
     static const char *const groups[] = {"devices", "luminaires", "plates", "breakers"};
     struct list l = {.r = r};
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    table_begin(&report->totals, r->arena, total_columns, sizeof total_columns / sizeof *total_columns);
+    table_begin(&report->totals, r->arena, total_columns,
+                sizeof total_columns / sizeof *total_columns);
     for (int plates = 0; plates < 2; plates++)
         for (uint32_t i = 0; i < r->model->boxes.n; i++)
             if (is_built(r->model->boxes.at[i]->room->unit))
@@ -159,5 +166,6 @@ void report_trim(const struct results *r, struct report *report)
         if (g < 2)
             add_totals(r, &l, groups[g], report);
     }
-    *vec_push(r->arena, &report->notes) = "What is there already is not listed. A breaker is of the make that its panel is listed for.";
+    *vec_push(r->arena, &report->notes) = "What is there already is not listed. A breaker is of "
+                                          "the make that its panel is listed for.";
 }

@@ -15,40 +15,61 @@ static const struct column columns[COLUMNS] = {
 
 static const char *wall_words(const struct results *r, const struct segment *s)
 {
-    return s->room ? arena_printf(r->arena, "%s %s wall", room_address(r->arena, s->room, false), s->room->walls[s->wall].name) : "the ceiling";
+    return s->room ? arena_printf(r->arena, "%s %s wall", room_address(r->arena, s->room, false),
+                                  s->room->walls[s->wall].name)
+                   : "the ceiling";
 }
 
 static const char *compass(const struct segment *s)
 {
     length x = s->to.x - s->from.x, y = s->to.y - s->from.y;
-    return x > 0 ? (y > 0 ? "north-east" : y < 0 ? "south-east" : "east") : x < 0 ? (y > 0 ? "north-west" : y < 0 ? "south-west" : "west") : y > 0 ? "north" : "south";
+    return x > 0   ? (y > 0   ? "north-east"
+                      : y < 0 ? "south-east"
+                              : "east")
+           : x < 0 ? (y > 0   ? "north-west"
+                      : y < 0 ? "south-west"
+                              : "west")
+           : y > 0 ? "north"
+                   : "south";
 }
 
 static const char *way_words(const struct results *r, const struct segment *s)
 {
     const char *up = s->to.z > s->from.z ? "up" : "down";
     switch (s->kind) {
-    case IN_BAY: return s->room ? arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s)) : up;
-    case THROUGH_STUDS: return arena_printf(r->arena, "through the studs, %s, %s", wall_words(r, s), compass(s));
-    case ALONG_JOISTS: return arena_printf(r->arena, "along a joist bay, %s", compass(s));
-    case ACROSS_JOISTS: return arena_printf(r->arena, "across the joists, %s", compass(s));
-    case IN_CHASE: return arena_printf(r->arena, "%s the chase", up);
-    case IN_GROUND: return arena_printf(r->arena, "in the ground, %s", compass(s));
+    case IN_BAY:
+        return s->room ? arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s)) : up;
+    case THROUGH_STUDS:
+        return arena_printf(r->arena, "through the studs, %s, %s", wall_words(r, s), compass(s));
+    case ALONG_JOISTS:
+        return arena_printf(r->arena, "along a joist bay, %s", compass(s));
+    case ACROSS_JOISTS:
+        return arena_printf(r->arena, "across the joists, %s", compass(s));
+    case IN_CHASE:
+        return arena_printf(r->arena, "%s the chase", up);
+    case IN_GROUND:
+        return arena_printf(r->arena, "in the ground, %s", compass(s));
     }
     return NULL;
 }
 
-static struct cell member_cell(const struct results *r, const struct run *run, const struct segment *s)
+static struct cell member_cell(const struct results *r, const struct run *run,
+                               const struct segment *s)
 {
     const struct route *route = &r->routes->of_run[run->id];
     const char **names = arena_array(r->arena, const char *, s->count + 1);
     for (uint32_t i = 0; i < s->count; i++) {
         struct passed p = route_member(r->routes->frame, route, s->first + i);
         const struct bore *bore = bore_of_member(r->bores, run, s->first + i);
-        length notch = run->existing || p.member == MEMBER_PLATE ? 0 : run->notch, bit = bore ? bore->bit : route->bit;
+        length notch = run->existing || p.member == MEMBER_PLATE ? 0 : run->notch,
+               bit = bore ? bore->bit : route->bit;
         struct buf size = {0};
         length_print(&size, notch ? notch : bit);
-        names[i] = arena_printf(r->arena, notch ? "%s (notch %s)" : bit ? "%s (%s)" : "%s", member_words(r->arena, &p), buf_text(&size));
+        names[i] = arena_printf(r->arena,
+                                notch ? "%s (notch %s)"
+                                : bit ? "%s (%s)"
+                                      : "%s",
+                                member_words(r->arena, &p), buf_text(&size));
         buf_free(&size);
     }
     return cell_list(names, s->count);
@@ -68,16 +89,22 @@ void explain_run(const struct results *r, struct report *report, const struct ru
         row[FEET] = cell_length(s->length);
         row[SUM] = cell_length(sum);
         row[MEMBERS] = member_cell(r, run, s);
-        row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL : s->held ? (run->notch ? "its notches" : "its bores") : "staples");
+        row[HELD] = cell_text(
+            run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL
+            : s->held ? (run->notch ? "its notches" : "its bores")
+                      : "staples");
     }
     struct buf path = {0}, cut = {0};
     length_print(&path, route->path);
     length_print(&cut, route->cut);
-    *vec_push(r->arena, &report->notes) =
-        arena_printf(r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.", run_address(r->arena, run, false), buf_text(&path), bored_words(r->arena, route),
-                     route->supports, route->plates, run->existing ? "nothing, it is there" : buf_text(&cut), route->measured ? ", as measured on site" : "");
+    *vec_push(r->arena, &report->notes) = arena_printf(
+        r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.",
+        run_address(r->arena, run, false), buf_text(&path), bored_words(r->arena, route),
+        route->supports, route->plates, run->existing ? "nothing, it is there" : buf_text(&cut),
+        route->measured ? ", as measured on site" : "");
     if (route->path > sum)
-        *vec_push(r->arena, &report->notes) = "The rest of the length is the way through the thickness of a wall.";
+        *vec_push(r->arena, &report->notes) =
+            "The rest of the length is the way through the thickness of a wall.";
     buf_free(&path);
     buf_free(&cut);
 }

@@ -6,21 +6,31 @@
 
 const char *bored_words(struct arena *arena, const struct route *route)
 {
-    const char *holes = arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
-    const char *notches = arena_printf(arena, "%u notch%s", route->notches, route->notches == 1 ? "" : "es");
-    return !route->notches ? holes : !route->bores ? notches : arena_printf(arena, "%s, %s", holes, notches);
+    const char *holes =
+        arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
+    const char *notches =
+        arena_printf(arena, "%u notch%s", route->notches, route->notches == 1 ? "" : "es");
+    return !route->notches ? holes
+           : !route->bores ? notches
+                           : arena_printf(arena, "%s, %s", holes, notches);
 }
 
 enum opening opening_of(const struct device_def *def)
 {
     switch (def->sort) {
-    case SORT_RECEPTACLE: return OPEN_RECEPTACLES;
-    case SORT_CONTROL: return OPEN_SWITCHES;
-    case SORT_LUMINAIRE: return OPEN_LIGHTS;
-    case SORT_ALARM: return OPEN_ALARMS;
+    case SORT_RECEPTACLE:
+        return OPEN_RECEPTACLES;
+    case SORT_CONTROL:
+        return OPEN_SWITCHES;
+    case SORT_LUMINAIRE:
+        return OPEN_LIGHTS;
+    case SORT_ALARM:
+        return OPEN_ALARMS;
     case SORT_APPLIANCE:
-    case SORT_EQUIPMENT: return OPEN_APPLIANCES;
-    default: return OPEN_COUNT;
+    case SORT_EQUIPMENT:
+        return OPEN_APPLIANCES;
+    default:
+        return OPEN_COUNT;
     }
 }
 
@@ -43,7 +53,8 @@ const struct circuit **circuits_by_space(const struct results *r, const struct p
     struct by_space *order = arena_array(r->arena, struct by_space, p->circuits.n);
     const struct circuit **sorted = arena_array(r->arena, const struct circuit *, p->circuits.n);
     for (uint32_t i = 0; i < p->circuits.n; i++)
-        order[i] = (struct by_space){p->circuits.at[i], r->panels->of_circuit[p->circuits.at[i]->id].space};
+        order[i] = (struct by_space){p->circuits.at[i],
+                                     r->panels->of_circuit[p->circuits.at[i]->id].space};
     if (p->circuits.n)
         qsort(order, p->circuits.n, sizeof *order, compare_spaces);
     for (uint32_t i = 0; i < p->circuits.n; i++)
@@ -58,7 +69,8 @@ static const char *address_in(const char *words)
     return colon ? colon + 2 : words;
 }
 
-/* How long the part of an address is that names its room or panel, "u101.bath." of "u101.bath.R1"; 0 for what is no address. */
+/* How long the part of an address is that names its room or panel, "u101.bath." of "u101.bath.R1";
+ * 0 for what is no address. */
 static size_t home_length(const char *words)
 {
     size_t home = 0, n = 0;
@@ -78,7 +90,8 @@ void print_places(const char *const *item, uint32_t count, struct buf *out)
     for (uint32_t i = 0; i < count; i++) {
         const char *address = address_in(item[i]);
         size_t home = home_length(address);
-        bool same = i && home && home == last_home && item[i] == address && !memcmp(address, last, home);
+        bool same =
+            i && home && home == last_home && item[i] == address && !memcmp(address, last, home);
         buf_puts(out, !i ? "" : same ? ", " : "; ");
         buf_puts(out, same ? address + home : item[i]);
         last = address;
@@ -102,12 +115,15 @@ struct cell unit_cell(const struct unit *unit)
     return cell_text(unit ? unit->name : NULL);
 }
 
-const char *panel_range_words(const struct results *r, const char *one, const char *many, const struct panel *first, const struct panel *last, uint32_t count)
+const char *panel_range_words(const struct results *r, const char *one, const char *many,
+                              const struct panel *first, const struct panel *last, uint32_t count)
 {
-    const char *from = panel_address(r->arena, first, false), *to = panel_address(r->arena, last, false);
+    const char *from = panel_address(r->arena, first, false),
+               *to = panel_address(r->arena, last, false);
     if (count == 1)
         return arena_printf(r->arena, "%s %s", one, from);
-    return count == 2 ? arena_printf(r->arena, "%ss %s and %s", one, from, to) : arena_printf(r->arena, "The %u %s %s to %s", count, many, from, to);
+    return count == 2 ? arena_printf(r->arena, "%ss %s and %s", one, from, to)
+                      : arena_printf(r->arena, "The %u %s %s to %s", count, many, from, to);
 }
 
 struct cell panel_cell(const struct results *r, const struct panel *panel)
@@ -119,7 +135,8 @@ const char *circuit_word(struct arena *arena, const struct circuit *c)
 {
     if (!c)
         return NULL;
-    return c->feeds ? arena_printf(arena, "feeder %s", panel_address(arena, c->feeds, false)) : c->name;
+    return c->feeds ? arena_printf(arena, "feeder %s", panel_address(arena, c->feeds, false))
+                    : c->name;
 }
 
 const char *protection_words(struct arena *arena, const struct circuit *c)
@@ -149,7 +166,8 @@ const char *breaker_words(struct arena *arena, const struct circuit *c)
     const char *protection = protection_words(arena, c);
     struct buf b = {0};
     print_number(&b, c->breaker, 0);
-    buf_printf(&b, " A%s%s%s", c->two_pole ? " two-pole" : "", protection ? " " : "", protection ? protection : "");
+    buf_printf(&b, " A%s%s%s", c->two_pole ? " two-pole" : "", protection ? " " : "",
+               protection ? protection : "");
     const char *words = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return words;
@@ -163,7 +181,9 @@ uint32_t breaker_count(const struct circuit *c)
 const char *bought_breaker_words(const struct results *r, const struct circuit *c)
 {
     const char *words = breaker_words(r->arena, c);
-    return words && r->panels->of_circuit[c->id].half ? arena_printf(r->arena, "%s half-size", words) : words;
+    return words && r->panels->of_circuit[c->id].half
+               ? arena_printf(r->arena, "%s half-size", words)
+               : words;
 }
 
 const char *part_switch_kind(const struct results *r, const struct part *p)
@@ -174,7 +194,8 @@ const char *part_switch_kind(const struct results *r, const struct part *p)
 bool is_between(const struct results *r, const struct part *p)
 {
     const char *kind = part_switch_kind(r, p);
-    return kind && (!strcmp(kind, switch_kind_word(THREE_WAY)) || !strcmp(kind, switch_kind_word(FOUR_WAY)));
+    return kind && (!strcmp(kind, switch_kind_word(THREE_WAY)) ||
+                    !strcmp(kind, switch_kind_word(FOUR_WAY)));
 }
 
 static void add_leg(struct buf *b, const struct part *p)
@@ -185,10 +206,12 @@ static void add_leg(struct buf *b, const struct part *p)
         buf_printf(b, " leg %s", p->leg->name);
 }
 
-/* "three-way switch", "three-way dimmer", "dimmer": what the library calls it, and what the leg makes of it. */
+/* "three-way switch", "three-way dimmer", "dimmer": what the library calls it, and what the leg
+ * makes of it. */
 static void add_type(struct buf *b, const struct results *r, const struct device *d)
 {
-    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL, *name = d->def->name;
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+               *name = d->def->name;
     bool plain = !strcmp(name, "switch") || (kind && !strcmp(name, kind));
     if (kind && plain)
         buf_printf(b, "%s switch", kind);
@@ -257,7 +280,8 @@ struct cell nets_cell(const struct results *r, const struct run *run)
             continue;
         *vec_push(r->arena, &value) = c->net->name;
         *vec_push(r->arena, &value) = c->color;
-        buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color, c->reidentified ? ", marked" : "", c->net->name);
+        buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color,
+                   c->reidentified ? ", marked" : "", c->net->name);
     }
     struct cell cell = cell_records("net", "colour", value.at, value.n / RECORD_FIELDS);
     cell = cell_shown(cell, arena_copy(r->arena, buf_text(&shown), shown.n));
@@ -282,7 +306,8 @@ bool is_built(const struct unit *unit)
 
 const char *device_item(const struct results *r, const struct device *d)
 {
-    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL, *name = d->def->name;
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+               *name = d->def->name;
     if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
         return kind;
     return kind && is_between(r, &d->parts[0]) ? arena_printf(r->arena, "%s %s", kind, name) : name;
@@ -308,9 +333,12 @@ const char *ring_words(struct arena *arena, const struct box_type *type, length 
 const char *member_words(struct arena *arena, const struct passed *p)
 {
     if (p->member == MEMBER_JOIST)
-        return arena_printf(arena, "joist %u %s %s", p->index, p->at.z > p->level->floor ? "over" : "under", p->level->name);
-    const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false), p->room->walls[p->wall].name);
+        return arena_printf(arena, "joist %u %s %s", p->index,
+                            p->at.z > p->level->floor ? "over" : "under", p->level->name);
+    const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false),
+                                    p->room->walls[p->wall].name);
     if (p->member == MEMBER_PLATE)
         return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
-    return p->index ? arena_printf(arena, "%s, stud %u", wall, p->index) : arena_printf(arena, "%s, corner post", wall);
+    return p->index ? arena_printf(arena, "%s, stud %u", wall, p->index)
+                    : arena_printf(arena, "%s, corner post", wall);
 }
