@@ -1,5 +1,6 @@
 #include "compile.h"
 
+#include "facts/facts.h"
 #include "resolve/embedded.h"
 #include "resolve/match.h"
 #include "syntax/lexer.h"
@@ -300,6 +301,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
         return;
     library_add(&c->lib, &file, 1, true);
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
+    facts_work_out(c->model);
     c->routes = route_runs(&c->arena, c->model);
     c->wiring = wire(&c->arena, c->model, c->routes, drop_gauges(&c->arena, c->model, c->routes));
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);

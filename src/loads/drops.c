@@ -5,6 +5,8 @@
  * understated. */
 #include "loads/drops.h"
 
+#include "facts/facts.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -359,7 +361,7 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         struct circuit *c = m->circuits.at[i];
         gauges[i] = ANY_GAUGE;
-        if (c->drop_target <= 0 || c->broken || !leaves_a_cable_open(c))
+        if (c->drop_target <= 0 || !facts_known(c, ITS_TEXT) || !leaves_a_cable_open(c))
             continue;
         if (!sizes) {
             sizes = copper_sizes(arena, m);

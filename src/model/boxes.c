@@ -144,12 +144,12 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
     uint8_t *used = arena_array(b->arena, uint8_t, d->def->part_count + 1);
     d->parts = arena_array(b->arena, struct part, count);
     for (const struct node *c = n->child; c; c = c->next) {
-        b->scope->devices_doubtful |= c->form == F_PART && c->broken;
+        b->scope->in_doubt |= c->form == F_PART && c->broken ? ITS_DEVICES : 0;
         if (c->form != F_PART || c->broken)
             continue;
         const struct part_def *def = part_named(d->def, c->word);
         struct span span = token_span(c->source, c->first, c->first);
-        b->scope->devices_doubtful |= !def;
+        b->scope->in_doubt |= def ? 0 : ITS_DEVICES;
         if (!def) {
             say_no_part(b, span, d->def, c->word);
         } else if (++used[def - d->def->parts] > def->count) {
@@ -278,8 +278,10 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
 {
     struct model *m = b->m;
     const char *name = node_name(n, 0);
-    if (n->broken)
-        t->room->doubtful = b->scope->devices_doubtful = true;
+    if (n->broken) {
+        t->room->in_doubt |= ITS_BOXES;
+        b->scope->in_doubt |= ITS_DEVICES;
+    }
     if (!name)
         return;
     if (m->boxes.n >= MOST_BOXES) {
@@ -290,11 +292,11 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         return;
     }
     struct box *x = arena_new(b->arena, struct box);
-    *x = (struct box){
-        .id = m->boxes.n, .name = name, .room = t->room, .node = n, .broken = node_broken(n)};
+    *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n};
+    x->in_doubt = node_broken(n) ? ITS_TEXT : 0;
     if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
-        t->room->doubtful =
-            true; /* runs may name the double, and the name that it should have had */
+        /* runs may name the double, and the name that it should have had */
+        t->room->in_doubt |= ITS_BOXES;
         return;
     }
     x->title = n->text ? n->text : name;
@@ -305,7 +307,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "box '%s' does not say where it is",
                  name);
     if (!n->broken && !read_place(b, t, n, 1, false, default_height(b, n), &x->place))
-        x->broken = true;
+        x->in_doubt |= ITS_TEXT;
     uint32_t devices = 0;
     for (const struct node *c = n->child; c; c = c->next)
         devices += c->form == F_DEVICE;
@@ -313,10 +315,10 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     for (const struct node *c = n->child; c; c = c->next)
         if (c->form == F_DEVICE)
             read_device(b, x, c);
-    x->broken |= devices != x->device_count;
+    x->in_doubt |= devices != x->device_count ? ITS_TEXT : 0;
     for (const struct node *c = n->child; c; c = c->next)
-        x->broken |= c->broken;
-    b->scope->devices_doubtful |= x->broken;
+        x->in_doubt |= c->broken ? ITS_TEXT : 0;
+    b->scope->in_doubt |= x->in_doubt ? ITS_DEVICES : 0;
     read_box_type(b, x, n);
     read_held(b, x, n);
     x->gangs = (uint8_t)clause_amount(b, n, F_GANGS, C_NUM, 0);
@@ -491,7 +493,7 @@ static void check_leg(struct builder *b, const struct leg *l)
 static bool unit_doubtful(const struct builder *b, const struct leg *l)
 {
     const struct scope *s = map_get(&b->scope_of, (uintptr_t)l->unit, 1);
-    return s && s->devices_doubtful;
+    return s && (s->in_doubt & ITS_DEVICES);
 }
 
 static void check_switches(struct builder *b)

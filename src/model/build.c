@@ -163,17 +163,16 @@ static struct scope *add_scope(struct builder *b, struct unit *unit, const struc
     *s = (struct scope){.unit = unit,
                         .node = node,
                         .first = first,
-                        .doubtful = node_broken(node),
-                        .devices_doubtful = node_broken(node)};
+                        .in_doubt = node_broken(node) ? ITS_FEED | ITS_DEVICES : 0};
     *vec_push(b->arena, &b->scopes) = s;
     map_put(b->arena, &b->scope_of, (uintptr_t)unit, 1, s);
-    s->nameless |= unit && b->scopes.at[0]->nameless;
+    s->in_doubt |= unit ? b->scopes.at[0]->in_doubt & ITS_NAMES : 0;
     if (b->file->broken)
-        s->doubtful = s->devices_doubtful = s->nameless = true;
+        s->in_doubt |= ITS_FEED | ITS_DEVICES | ITS_NAMES;
     for (const struct node *n = first; n; n = n->next)
         if (!node_name(n, 0)) {
-            s->nameless |= n->form == F_ROOM || n->form == F_PANEL || n->form == F_UNIT;
-            s->devices_doubtful |= n->form == F_ROOM;
+            bool names = n->form == F_ROOM || n->form == F_PANEL || n->form == F_UNIT;
+            s->in_doubt |= (names ? ITS_NAMES : 0) | (n->form == F_ROOM ? ITS_DEVICES : 0);
         }
     for (const struct node *n = node ? first : NULL; n; n = n->next) {
         if (n->form == F_GIVEN && node_name(n, 0))

@@ -19,7 +19,8 @@ struct named {
     struct unit *unit;
     struct panel *panel;
     const struct node *node;
-    bool doubled; /* another thing has this name too, and was refused: either may be meant */
+    uint16_t in_doubt; /* ITS_NAMES: another thing has this name too, and was refused: either may be
+                          meant */
 };
 
 /* A room of the text before it is set on the site. */
@@ -41,13 +42,12 @@ struct scope {
     const struct node *first; /* its statements */
     struct frame frame;       /* plane of the unit to the site */
     struct level *level;      /* of the unit, for rooms that name none */
-    bool placed;              /* false: the unit's corner could not be read */
-    bool level_sure;          /* false: the unit names one that is not known */
     VEC(struct room_text *) rooms;
-    bool doubtful; /* a broken run or circuit in it: boxes may be fed by it */
-    bool nameless; /* a broken room, panel or unit in it has lost its name: any name that is not
-                      known may be its */
-    bool devices_doubtful; /* a broken box or device in it: legs may be named by it */
+    uint16_t in_doubt; /* ITS_PLACE: the unit's corner could not be read; ITS_LEVEL: it names one
+                          that is not known; ITS_FEED: a broken run or circuit may feed boxes;
+                          ITS_NAMES: a broken room, panel or unit has lost its name, and any name
+                          that is not known may be its; ITS_DEVICES: a broken box or device may name
+                          legs */
 };
 
 struct builder {
@@ -63,7 +63,8 @@ struct builder {
     VEC(struct scope *) scopes;
     struct scope *scope; /* the one at hand */
     struct map scope_of; /* (unit, 1) -> struct scope */
-    bool nameless_level; /* a broken level has lost its name: any that is not known may be its */
+    uint16_t in_doubt;   /* ITS_LEVEL: a broken one has lost its name: any that is not known may be
+                            its */
     struct map text_of;  /* (room) -> struct room_text */
     struct map given;    /* (scope, name) -> const struct node of the given statement */
     struct map

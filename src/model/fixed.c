@@ -17,7 +17,7 @@ static struct room *room_named(struct builder *b, struct scope *s, const struct 
         named = map_get(&b->m->scope, (uintptr_t)named->unit, (uintptr_t)v->ref->part[1]);
     if (named && named->room)
         return named->room;
-    if (!s->nameless && !(named && named->doubled))
+    if (!(s->in_doubt & ITS_NAMES) && !(named && named->in_doubt))
         unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v),
                       map_names(b, &b->m->scope, (uintptr_t)s->unit));
     return NULL;
@@ -73,7 +73,7 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
         if (name)
             unknown(b, value_span(n, node_value(n, 1)), "kind of room", name,
                     map_names(b, &b->m->lib->kinds, 0));
-        t->room->kind_known = false;
+        t->room->in_doubt |= ITS_KINDS;
         return;
     }
     kind->used = true;
@@ -92,10 +92,10 @@ void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
     struct room *r = t->room;
     const struct node *kind = clause(t->node, F_KIND);
     uint32_t on_walls = 0;
-    r->kind_known = kind && kind->value_count == r->kind_count;
+    r->in_doubt |= kind && kind->value_count == r->kind_count ? 0 : ITS_KINDS;
     for (const struct node *n = t->node->child; n; n = n->next) {
         bool on_wall = n->form >= F_DOOR && n->form <= F_PENINSULA;
-        r->fixed_doubtful |= n->broken && is_fixed(n->form);
+        r->in_doubt |= n->broken && is_fixed(n->form) ? ITS_FIXED : 0;
         on_walls += on_wall && !n->broken;
         if (n->broken || on_wall)
             continue;
@@ -106,7 +106,7 @@ void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
         else if (n->form == F_ROOM_AREA)
             read_area(b, t, n);
     }
-    r->fixed_doubtful |= on_walls != r->fixtures.n;
+    r->in_doubt |= on_walls != r->fixtures.n ? ITS_FIXED : 0;
     for (uint32_t i = 0; i < r->fixtures.n; i++)
         read_opening(b, s, &r->fixtures.at[i]);
     r->bays = (uint32_t)clause_amount(b, t->node, F_BAYS, C_NUM, 0);

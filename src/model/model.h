@@ -45,14 +45,32 @@ struct framing {
     bool running_north; /* joists: their long way */
 };
 
+/* What of a thing may be in doubt where the text could not be read in full. Which of it a thing has
+ * tells facts/facts.h, which alone reads what is noted here and says what rests on it. */
+enum matter {
+    ITS_TEXT = 1 << 0,    /* what its statement and its block say */
+    ITS_PLACE = 1 << 1,   /* where it stands */
+    ITS_LEVEL = 1 << 2,   /* the level it is on */
+    ITS_KINDS = 1 << 3,   /* of a room: every kind that it has */
+    ITS_FIXED = 1 << 4,   /* of a room: what is fixed in it, and so what its walls leave free */
+    ITS_BOXES = 1 << 5,   /* the boxes it has, or ends in */
+    ITS_DEVICES = 1 << 6, /* what is in these boxes */
+    ITS_FEED = 1 << 7,    /* which runs feed it */
+    ITS_NAMES = 1 << 8,   /* which names there are in it */
+    ITS_BREAKER = 1 << 9, /* of a circuit: its breaker */
+    ITS_LINES = 1 << 10,  /* of a circuit: a device on it takes both lines, its breaker gives one;
+                             breaker-poles says it */
+    ITS_CLAUSES = 1 << 11 /* of a circuit: a line of its block may have been any clause */
+};
+
 struct level {
     uint32_t id;
     const char *name, *title;
     const struct node *node;
     length floor, ceiling; /* finished floor above the datum; ceiling above the floor */
     struct framing walls, joists, floor_joists;
-    length bore;   /* height of the bores through studs, above the floor */
-    bool doubtful; /* its height could not be read */
+    length bore;       /* height of the bores through studs, above the floor */
+    uint16_t in_doubt; /* ITS_TEXT: its height */
 };
 
 struct wall {
@@ -123,11 +141,9 @@ struct room {
     length finish;
     struct framing wall_framing, joists;
     bool unfinished;
-    bool doubtful; /* a broken statement in it may have declared a box: say nothing of names it does
-                      not know */
-    bool adrift;   /* its level is not known, or not where that is */
-    bool feeds_doubtful; /* a run names a box in it that is not there: any of its boxes may be meant
-                          */
+    uint16_t in_doubt; /* ITS_BOXES: a broken statement may have declared one; ITS_LEVEL; ITS_FEED:
+                          a run names a box in it that is not there, and any may be meant;
+                          ITS_KINDS; ITS_FIXED */
     VEC(struct box *) boxes;
     VEC(struct fixture) fixtures;
     VEC(struct chase) chases;
@@ -138,9 +154,6 @@ struct room {
     bool attached,
         detached; /* a garage that joins the dwelling, or stands apart, as the plan says */
     bool insulated_ceiling;
-    bool kind_known;      /* every kind that it has is written and known */
-    bool fixed_doubtful;  /* something fixed in it is broken: of what the walls leave free nothing
-                             can be said */
     struct map box_names; /* (0, name) -> struct box */
 };
 
@@ -163,8 +176,9 @@ struct held { /* conductors that an existing box already holds */
 
 struct box {
     uint32_t id;
-    uint8_t gangs; /* declared; 0 not */
-    bool existing, broken;
+    uint8_t gangs;     /* declared; 0 not */
+    uint16_t in_doubt; /* ITS_TEXT */
+    bool existing;
     bool compartment; /* every device in it has its own wiring compartment: no bought box */
     const char *name, *title;
     struct room *room;
@@ -258,7 +272,7 @@ struct circuit {
     struct panel *feeds; /* a feeder: the panel it feeds; else NULL */
     double breaker;      /* A; 0 not given */
     const struct node *breaker_node;
-    bool two_pole, afci, gfci, dual_function, tied, multiwire, existing, broken;
+    bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
     uint32_t space;          /* declared; 0 not */
     struct cable_def *cable; /* default of its runs, or NULL */
     double drop_target;      /* fraction; 0: nothing is enlarged */
@@ -268,11 +282,9 @@ struct circuit {
     VEC(struct run *) runs;   /* in source order, one for each hop and cable */
     VEC(struct part *) parts; /* devices' parts on it */
     struct box *root;         /* an existing box that carries it already; NULL: the panel */
-    bool lacks_line; /* a device on it takes both lines, its breaker gives one: nothing is worked
-                        out of its wires (breaker-poles says it) */
-    bool doubtful; /* a box of it, or an end of a run, could not be read in full: what is fed there
-                      is not known */
-    bool is_tree;  /* rooted, no loop, so that wiring and lengths make sense */
+    uint16_t in_doubt;        /* ITS_TEXT; ITS_LINES; ITS_FEED: a box of it, or an end of a run,
+                                 could not be read in full */
+    bool is_tree;             /* rooted, no loop, so that wiring and lengths make sense */
 };
 
 struct end {

@@ -115,7 +115,7 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
         if (named && named->room) /* resolve_end has said it */
             return NULL;
     }
-    if (s->nameless)
+    if (s->in_doubt & ITS_NAMES)
         return NULL;
     struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what),
                                  "there is nothing at the address '%s' to waive a rule for", text);

@@ -37,7 +37,8 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
                              const struct value *v, const char *what, const char *name,
                              const struct room *room)
 {
-    if (s->nameless || say_taken(b, s, n, v, room ? room->name : name, room ? name : NULL))
+    if (s->in_doubt & ITS_NAMES ||
+        say_taken(b, s, n, v, room ? room->name : name, room ? name : NULL))
         return;
     struct among among = map_names(b, &b->m->scope, 0);
     if (s->unit)
@@ -52,7 +53,7 @@ static struct end box_in(struct builder *b, struct scope *s, const struct node *
 {
     const struct room *r = named->room;
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
-    if (!e.box && !r->doubtful && !named->doubled &&
+    if (!e.box && !(r->in_doubt & ITS_BOXES) && !named->in_doubt &&
         (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
         unknown_thing(b, r, value_span(n, v),
                       arena_printf(b->arena, "box in room '%s' called", r->name), name,
@@ -72,14 +73,14 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
         e.panel = named->panel;
         return e;
     }
-    if (named && named->doubled)
+    if (named && named->in_doubt)
         return e;
     if (named && named->room) {
         struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, v),
                                      "'%s' is a room; a cable ends in a box", name);
         if (named->room->boxes.n)
             diag_mend(b->diag, f, "name a box in it: %s.%s", name, named->room->boxes.at[0]->name);
-    } else if (*last && !(*last)->doubtful) {
+    } else if (*last && !((*last)->in_doubt & ITS_BOXES)) {
         unknown_in_scope(
             b, s, n, v,
             arena_printf(b->arena, "box in room '%s' and no panel called", (*last)->name), name,
@@ -109,7 +110,7 @@ struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
     } else if (named && named->room && v->ref->count == i + 2) {
         *last = named->room;
         return box_in(b, s, n, v, named, v->ref->part[i + 1]);
-    } else if (!named || !named->doubled) {
+    } else if (!named || !named->in_doubt) {
         unknown_in_scope(b, in ? in : s, n, v, "room or unit",
                          v->ref->part[named ? v->ref->count - 1 : i], NULL);
     }
@@ -128,7 +129,8 @@ struct panel *find_panel(struct builder *b, struct scope *s, const struct node *
         return resolve_end(b, s, n, v, &none).panel;
     while (b->near_panels.names.n < b->m->panels.n)
         near_add(b->arena, &b->near_panels, b->m->panels.at[b->near_panels.names.n]->name);
-    if (!s->nameless && (!named || !named->doubled) && !say_taken(b, s, n, v, name, NULL))
+    if (!(s->in_doubt & ITS_NAMES) && (!named || !named->in_doubt) &&
+        !say_taken(b, s, n, v, name, NULL))
         unknown_thing(b, s, value_span(n, v), "panel", name, (struct among){{&b->near_panels}});
     return NULL;
 }
@@ -150,7 +152,7 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     const struct value *v = node_value(in, 0);
     struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
     if (!named || !named->room) {
-        if (!named || !named->doubled)
+        if (!named || !named->in_doubt)
             unknown_in_scope(b, s, in, v, "room", ref_text(b->arena, v), NULL);
         return;
     }
@@ -425,9 +427,9 @@ static void doubt(struct builder *b, struct scope *s, const struct value *v, str
     if (e.box || e.panel || !power)
         return;
     if (last && (v->kind != V_REF || find_named(b, s, v->ref->part[0])))
-        last->feeds_doubtful = true;
+        last->in_doubt |= ITS_FEED;
     else
-        s->doubtful = true;
+        s->in_doubt |= ITS_FEED;
 }
 
 /* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each.
@@ -436,7 +438,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
                        struct low_voltage *lv)
 {
     if (n->broken) {
-        s->doubtful = true;
+        s->in_doubt |= ITS_FEED;
         return;
     }
     unsigned hops = n->value_count ? n->value_count - 1u : 0;
@@ -545,8 +547,8 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
                 return named->panel;
         }
     }
-    struct panel *only = s->nameless ? NULL : sole_panel(b, s);
-    if (!only && !node_broken(n) && !s->nameless && !s->doubtful && !chain_start(n)) {
+    struct panel *only = s->in_doubt & ITS_NAMES ? NULL : sole_panel(b, s);
+    if (!only && !node_broken(n) && !(s->in_doubt & (ITS_NAMES | ITS_FEED)) && !chain_start(n)) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
                                      "circuit '%s' does not say which panel it begins at",
                                      ref_text(b->arena, name));
@@ -592,7 +594,7 @@ static void read_existing(struct builder *b, struct circuit *c, const struct nod
 
 static bool name_circuit(struct builder *b, struct circuit *c, const struct node *n)
 {
-    if (!c->panel && b->scope->nameless) /* of which panel it is, nobody knows */
+    if (!c->panel && b->scope->in_doubt & ITS_NAMES) /* of which panel it is, nobody knows */
         return true;
     uintptr_t scope = c->panel ? (uintptr_t)c->panel : (uintptr_t)b->scope;
     struct map *names = c->panel ? &c->panel->circuit_names : &b->statements;
@@ -618,20 +620,19 @@ static void check_number(struct builder *b, const struct node *n)
 static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
 {
     const struct value *name = node_value(n, 0);
-    s->doubtful |= n->broken || n->lost;
+    s->in_doubt |= node_broken(n) ? ITS_FEED : 0;
     if (!name)
         return;
     struct circuit *c = arena_new(b->arena, struct circuit);
-    *c = (struct circuit){.id = b->m->circuits.n,
-                          .name = circuit_name(b, name),
-                          .unit = s->unit,
-                          .node = n,
-                          .broken = n->broken || node_broken(s->node)};
+    *c = (struct circuit){
+        .id = b->m->circuits.n, .name = circuit_name(b, name), .unit = s->unit, .node = n};
+    c->in_doubt = node_broken(n) || node_broken(s->node) ? ITS_TEXT : 0;
     c->title = n->text ? n->text : c->name;
     *vec_push(b->arena, &b->m->circuits) = c;
     c->panel = panel_of(b, s, n);
-    c->broken |= !c->panel;
-    c->broken |= !name_circuit(b, c, n);
+    bool named = name_circuit(b, c, n);
+    if (!c->panel || !named)
+        c->in_doubt |= ITS_TEXT;
     check_number(b, n);
     read_breaker(b, c, n);
     read_existing(b, c, n);
@@ -643,10 +644,9 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
         if (r->form == F_RUN)
             read_chain(b, s, r, c, NULL);
         if (r->broken)
-            c->broken = true;
+            c->in_doubt |= ITS_TEXT;
     }
-    c->broken |= n->lost;
-    if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->broken) {
+    if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->in_doubt) {
         struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
                                      "circuit '%s' has runs but no breaker", c->name);
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");

@@ -135,7 +135,7 @@ static struct level *build_level(struct builder *b, const struct node *n)
         framing_of(b, clause(n, F_FLOOR_JOISTS),
                    default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
-    l->doubtful = node_broken(n) || node_broken(node_child(n, F_FLOOR));
+    l->in_doubt = node_broken(n) || node_broken(node_child(n, F_FLOOR)) ? ITS_TEXT : 0;
     *vec_push(b->arena, &b->m->levels) = l;
     return l;
 }
@@ -145,7 +145,7 @@ void build_levels(struct builder *b)
     for (const struct node *n = b->file->child; n; n = n->next) {
         if (n->form != F_LEVEL)
             continue;
-        b->nameless_level |= !node_name(n, 0);
+        b->in_doubt |= node_name(n, 0) ? 0 : ITS_LEVEL;
         if (!node_name(n, 0))
             continue;
         struct level *l = build_level(b, n);
@@ -166,7 +166,7 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
         struct level *l = map_get(&b->level_names, 1, (uintptr_t)name);
         if (l)
             return l;
-        if (!b->nameless_level)
+        if (!(b->in_doubt & ITS_LEVEL))
             unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name,
                           map_names(b, &b->level_names, 1));
         *sure = false;
@@ -434,16 +434,16 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->title = n->text ? n->text : r->name;
     if (!declare_thing(b, s->unit, r->name, "room", written, (struct named){.room = r}))
         return;
-    bool sure = s->level_sure;
+    bool sure = !(s->in_doubt & ITS_LEVEL);
     r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name), &sure);
-    r->adrift = !sure || r->level->doubtful || !s->placed;
+    r->in_doubt |= sure && !r->level->in_doubt && !(s->in_doubt & ITS_PLACE) ? 0 : ITS_LEVEL;
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
     r->finish =
         clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
     r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);
-    r->doubtful = node_broken(n);
+    r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;
     r->unfinished = node_flag(n, F_UNFINISHED);
     for (uint8_t i = 0; i < r->kind_count; i++)
         r->unfinished |= r->kinds[i]->unfinished;
@@ -473,7 +473,7 @@ static void check_corner(struct builder *b, const struct scope *s, struct room_t
     bool written = clause(t->node, F_CORNER) || clause(t->node, F_OUTLINE);
     bool placed = alone || (written &&
                             (said(t->room->node, t->node, F_CORNER) || clause(t->node, F_OUTLINE)));
-    if (!placed || t->room->adrift)
+    if (!placed || t->room->in_doubt & ITS_LEVEL)
         t->count = 0;
     if (placed || !node_lacks(t->node, F_CORNER) || !node_lacks(t->node, F_OUTLINE))
         return;
@@ -662,10 +662,11 @@ static void set_chases(struct builder *b, struct room_text *t)
 
 void build_rooms(struct builder *b, struct scope *s)
 {
-    s->level_sure = !s->unit || said(s->unit->node, s->node, F_ON);
-    s->placed = !s->unit || said(s->unit->node, s->node, F_CORNER);
+    bool sure = !s->unit || said(s->unit->node, s->node, F_ON);
     if (s->unit)
-        s->level = clause(s->node, F_ON) ? level_of(b, s->node, NULL, NULL, &s->level_sure) : NULL;
+        s->level = clause(s->node, F_ON) ? level_of(b, s->node, NULL, NULL, &sure) : NULL;
+    s->in_doubt |= sure ? 0 : ITS_LEVEL;
+    s->in_doubt |= !s->unit || said(s->unit->node, s->node, F_CORNER) ? 0 : ITS_PLACE;
     for (const struct node *n = s->first; n; n = n->next)
         if (n->form == F_ROOM)
             read_room(b, s, n);

@@ -202,10 +202,10 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
 /* One finding for each group of boxes that the root does not reach. */
 static void check_fed(struct tree_builder *t)
 {
-    bool rootless =
-        t->root == UINT32_MAX &&
-        t->circuit->doubtful; /* what could not be read may say that a box is there already */
-    if (t->doubtful || rootless || t->circuit->broken || t->loop)
+    bool rootless = t->root == UINT32_MAX &&
+                    t->circuit->in_doubt &
+                        ITS_FEED; /* what could not be read may say that a box is there already */
+    if (t->doubtful || rootless || t->circuit->in_doubt & ITS_TEXT || t->loop)
         return;
     uint32_t *size = arena_array(t->scratch, uint32_t, t->boxes.n);
     for (uint32_t v = 0; v < t->boxes.n; v++)
@@ -227,9 +227,9 @@ static void build_tree(struct builder *b, struct arena *scratch, struct circuit 
     if (!t.boxes.n)
         return;
     find_root(&t);
-    c->doubtful = t.doubtful;
+    c->in_doubt |= t.doubtful ? ITS_FEED : 0;
     for (uint32_t v = 0; v < t.boxes.n; v++)
-        c->doubtful |= t.boxes.at[v] && t.boxes.at[v]->broken;
+        c->in_doubt |= t.boxes.at[v] && t.boxes.at[v]->in_doubt ? ITS_FEED : 0;
     check_fed(&t);
     if (t.root == UINT32_MAX)
         return;
@@ -250,8 +250,8 @@ static bool only_low_voltage(const struct box *x)
 static void check_reached(struct builder *b, const struct box *x)
 {
     const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
-    if (x->runs.n || x->existing || x->broken || only_low_voltage(x) || x->room->feeds_doubtful ||
-        (s && s->doubtful))
+    if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) ||
+        x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED))
         return;
     struct finding *f = model_finding(
         b->m, R_UNFED_BOX, node_name_span(x->node), x->room->unit, box_address(b->arena, x, false),
@@ -269,7 +269,7 @@ struct reach {
 
 static void add_reach(struct reach *r, struct circuit *c)
 {
-    r->doubtful |= c->broken;
+    r->doubtful |= c->in_doubt & ITS_TEXT;
     for (uint32_t i = 0; i < r->count; i++)
         if (r->list[i] == c)
             return;
@@ -353,8 +353,9 @@ static void set_circuit(struct builder *b, struct part *p, const struct reach *r
     if (!p->circuit)
         return;
     *vec_push(b->arena, &p->circuit->parts) = p;
-    p->circuit->lacks_line |= p->volts > b->m->volts && !p->circuit->two_pole &&
-                              !p->circuit->multiwire && !p->circuit->broken;
+    if (p->volts > b->m->volts && !p->circuit->two_pole && !p->circuit->multiwire &&
+        !(p->circuit->in_doubt & ITS_TEXT))
+        p->circuit->in_doubt |= ITS_LINES;
 }
 
 static void set_circuits(struct builder *b, struct box *x)
@@ -386,7 +387,7 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
     for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
         const struct part *p =
             i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
-        if (!p->circuit || p->circuit->broken)
+        if (!p->circuit || p->circuit->in_doubt & ITS_TEXT)
             continue;
         if (!first) {
             first = p;
@@ -412,7 +413,7 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     for (uint32_t i = 0; p->by && i < x->runs.n; i++)
         if (x->runs.at[i]->label == p->by)
             return;
-    if (!p->by || x->broken || x->room->feeds_doubtful)
+    if (!p->by || x->in_doubt || x->room->in_doubt & ITS_FEED)
         return;
     const struct node *by = node_child(p->node, F_DEV_BY);
     struct finding *f = unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node),

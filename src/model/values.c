@@ -186,6 +186,6 @@ bool declare_thing(struct builder *b, const struct unit *in, const char *name, c
         return true;
     struct named *first = map_get(&b->m->scope, (uintptr_t)in, (uintptr_t)name);
     if (first)
-        first->doubled = true;
+        first->in_doubt = ITS_NAMES;
     return false;
 }

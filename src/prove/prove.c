@@ -2,6 +2,8 @@
  * that no switch has a part in. */
 #include "prove/proof.h"
 
+#include "facts/facts.h"
+
 #include <string.h>
 
 const char *statement_words(enum statement s)
@@ -327,7 +329,7 @@ static void prove_nodes(struct proof *p)
 /* Why nothing is said of a circuit, or NULL. */
 static const char *why_left_out(const struct proof *p, const struct circuit *c)
 {
-    if (c->broken)
+    if (!facts_known(c, ITS_TEXT))
         return "its statements are in doubt";
     if (!c->is_tree)
         return "its runs are no tree";

@@ -172,7 +172,7 @@ static bool is_outside(const struct dwelling *d, const struct room *bedroom, con
     if (joined_by_stairs(d, bedroom, box->room))
         return true;
     return box->room->level == bedroom->level &&
-           (box->broken || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
+           (!facts_known(box, ITS_TEXT) || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
 }
 
 static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
@@ -188,20 +188,12 @@ static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom,
     return false;
 }
 
-static bool is_doubtful(const struct room *room)
-{
-    bool doubtful = room->doubtful;
-    for (uint32_t k = 0; k < room->boxes.n; k++)
-        doubtful |= room->boxes.at[k]->broken;
-    return doubtful;
-}
-
 /* Storeys where something could not be read: an alarm may be among it. */
 static void file_doubtful(const struct dwelling *d, struct map *levels)
 {
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (is_doubtful(room))
+        if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
             map_file(d->c->model->arena, levels, 0, room->level, (void *)(uintptr_t)d);
     }
 }
@@ -234,7 +226,7 @@ static void check_in_bedrooms(const struct dwelling *d)
 {
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (is_doubtful(room) || has_alarm_in(d, room, true))
+        if (!facts_known(room, ITS_BOXES | ITS_DEVICES) || has_alarm_in(d, room, true))
             continue;
         struct finding *f = room_finding(
             d->c, R_SMOKE_ALARM, room,
@@ -349,7 +341,7 @@ static void check_monoxide(const struct dwelling *d)
          i++) {
         const struct room *room = d->bedrooms.at[i];
         const struct device *burner = burner_of(d->c, room);
-        if (!burner || room->doubtful || has_alarm_in(d, room, false))
+        if (!burner || !facts_known(room, ITS_BOXES) || has_alarm_in(d, room, false))
             continue;
         const char *words = arena_printf(
             m->arena,
@@ -440,7 +432,7 @@ void check_alarm_switched(const struct checked *c)
         m->code.residential ? code_word(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH) : NULL;
     for (uint32_t i = 0; word && !strcmp(word, "no") && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
-        if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && !node_broken(d->node))
+        if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && facts_known(d, ITS_TEXT))
             check_power(c, d);
     }
 }
@@ -561,7 +553,7 @@ void check_alarm_distances(const struct checked *c)
     for (uint32_t i = 0; m->code.residential && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
         if (d->def->sort == SORT_ALARM && is_listed(c, d, LIST_SMOKE_ALARM_DEVICES) &&
-            !d->existing && !d->box->broken)
+            !d->existing && facts_known(d->box, ITS_TEXT))
             check_distance(c, d);
     }
 }

@@ -68,7 +68,7 @@ static void check_cords(const struct checked *c, const struct circuit *circuit, 
                rating = part->device->def->rating;
         bool smaller = rating > 0 && rating < circuit->breaker;
         double most = share * (smaller ? rating : circuit->breaker);
-        if (!is_cord(part) || amps <= most + 1e-9 || node_broken(part->node))
+        if (!is_cord(part) || amps <= most + 1e-9 || !facts_known(part, ITS_TEXT))
             continue;
         const char *receptacle =
             smaller ? arena_printf(c->model->arena, " of its %g A receptacle", rating) : "";
@@ -91,7 +91,7 @@ static void check_fixed(const struct checked *c, const struct circuit *circuit,
 {
     double most = share * circuit->breaker,
            amps = o->fixed[0] > o->fixed[1] ? o->fixed[0] : o->fixed[1];
-    if (!o->others || amps <= most + 1e-9 || node_broken(o->first_fixed->node))
+    if (!o->others || amps <= most + 1e-9 || !facts_known(o->first_fixed, ITS_TEXT))
         return;
     report(c, circuit, o->first_fixed,
            arena_printf(c->model->arena,
@@ -110,7 +110,7 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
         if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 ||
-            device_in_list(c, def, LIST_SMALL_CIRCUIT_DEVICES) || node_broken(part->node))
+            device_in_list(c, def, LIST_SMALL_CIRCUIT_DEVICES) || !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f =
             report(c, circuit, part,
@@ -135,8 +135,8 @@ void check_appliance_shares(const struct checked *c)
         const struct circuit *circuit = m->circuits.at[i];
         bool overloaded = c->loads->of_circuit[circuit->id].needed_amps >
                           circuit->breaker; /* breaker-overloaded says it */
-        if (circuit->broken || circuit->feeds || circuit->breaker <= 0 ||
-            circuit->breaker > up_to || overloaded || node_broken(circuit->breaker_node))
+        if (!facts_known(circuit, ITS_TEXT | ITS_BREAKER) || circuit->feeds ||
+            circuit->breaker <= 0 || circuit->breaker > up_to || overloaded)
             continue;
         struct outlets o = outlets_of(c, circuit);
         if (o.count < 2)

@@ -218,7 +218,7 @@ void check_through_wiring(const struct checked *c)
     struct ways w = {.c = c, .scratch = {.out_of_memory = c->model->arena->out_of_memory}};
     find_ways(&w);
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
-        if (!c->model->boxes.at[i]->broken && !c->model->boxes.at[i]->existing)
+        if (facts_known(c->model->boxes.at[i], ITS_TEXT) && !c->model->boxes.at[i]->existing)
             check_through(&w, c->model->boxes.at[i]);
     arena_free(&w.scratch);
 }
@@ -277,7 +277,7 @@ static void each_box(const struct checked *c,
 {
     for (uint32_t i = 0; i < c->model->boxes.n; i++) {
         const struct box *box = c->model->boxes.at[i];
-        if (!box->broken && !box->existing && !node_broken(box->node))
+        if (facts_known(box, ITS_TEXT) && !box->existing)
             check(c, box);
     }
 }

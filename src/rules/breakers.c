@@ -22,7 +22,7 @@ static void say_nearest(const struct checked *c, struct finding *f, double amps)
 
 static void check_main(const struct checked *c, const struct panel *p)
 {
-    if (p->existing || p->main <= 0 || node_broken(p->node) || is_standard(c, p->main))
+    if (p->existing || p->main <= 0 || !facts_known(p, ITS_TEXT) || is_standard(c, p->main))
         return;
     const struct node *clause = node_child(p->node, F_MAIN);
     struct span span = clause ? node_span(clause) : node_name_span(p->node);
@@ -58,7 +58,7 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
     const struct table *t = code_table(&m->code, LIST_BRANCH_RATINGS);
     const char *rating = arena_printf(m->arena, "%g A", circuit->breaker);
     bool heaters;
-    if (!t || circuit->feeds || circuit->existing || circuit->broken ||
+    if (!t || circuit->feeds || circuit->existing || !facts_known(circuit, ITS_TEXT) ||
         outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, LIST_BRANCH_RATINGS, rating) ||
         (heaters && code_list_has(&m->code, LIST_HEATING_RATINGS, rating)))
         return;
@@ -85,7 +85,7 @@ void check_breaker_ratings(const struct checked *c)
         check_main(c, m->panels.at[i]);
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
-        if (circuit->breaker <= 0 || node_broken(circuit->breaker_node))
+        if (circuit->breaker <= 0 || !facts_known(circuit, ITS_BREAKER))
             continue;
         if (is_standard(c, circuit->breaker)) {
             check_branch_rating(c, circuit);
@@ -108,7 +108,7 @@ static void check_range_circuit(const struct checked *c, const struct circuit *c
     for (uint32_t i = 0; i < circuit->parts.n && circuit->breaker < least; i++) {
         const struct part *part = circuit->parts.at[i];
         if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing ||
-            node_broken(part->node))
+            !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f = circuit_finding(
             c, R_BREAKER_OVERLOADED, circuit, breaker_span(circuit),
@@ -156,8 +156,8 @@ bool amps_exceed(double amps, double limit)
 
 bool is_overloaded(const struct checked *c, const struct circuit *circuit)
 {
-    bool certain = !circuit->feeds && !circuit->broken && circuit->breaker > 0 &&
-                   !node_broken(circuit->breaker_node);
+    bool certain =
+        !circuit->feeds && circuit->breaker > 0 && facts_known(circuit, ITS_TEXT | ITS_BREAKER);
     return certain && amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
 }
 
@@ -167,7 +167,7 @@ void check_breaker_loads(const struct checked *c)
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (is_overloaded(c, m->circuits.at[i]))
             overloaded(c, m->circuits.at[i]);
-        else if (!m->circuits.at[i]->broken && m->circuits.at[i]->breaker > 0 &&
-                 !node_broken(m->circuits.at[i]->breaker_node))
+        else if (m->circuits.at[i]->breaker > 0 &&
+                 facts_known(m->circuits.at[i], ITS_TEXT | ITS_BREAKER))
             check_range_circuit(c, m->circuits.at[i]);
 }

@@ -76,8 +76,8 @@ static void check_run(const struct checked *c, const struct run *run)
     const struct bundle *bundle = &c->bores->of_run[run->id];
     const struct cable_def *cable = c->wiring->of_run[run->id].cable;
     const struct circuit *circuit = run->circuit;
-    if (!bundle->bore || !cable || !cable->size || !circuit || circuit->broken ||
-        circuit->breaker <= 0 || node_broken(run->node))
+    if (!bundle->bore || !cable || !cable->size || !circuit || !facts_known(circuit, ITS_TEXT) ||
+        circuit->breaker <= 0 || !facts_known(run, ITS_TEXT))
         return;
     double adjusted = ampacity_of_run(c, run, cable);
     if (adjusted <= 0 ||

@@ -28,7 +28,7 @@ static bool same_statement(const struct run *r, const struct run *said)
 
 static bool is_new(const struct run *r)
 {
-    return !r->existing && !node_broken(r->node);
+    return !r->existing && facts_known(r, ITS_TEXT);
 }
 
 /* --- cable-not-suited --------------------------------------------------------------------- */
@@ -168,7 +168,7 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
 void check_mixed_sizes(const struct checked *c)
 {
     for (uint32_t i = 0; i < c->model->circuits.n; i++)
-        if (!c->model->circuits.at[i]->broken &&
+        if (facts_known(c->model->circuits.at[i], ITS_TEXT) &&
             conductors_serve(c, c->model->circuits.at[i])) /* else conductor-undersized says more */
             check_sizes(c, c->model->circuits.at[i]);
 }

@@ -89,7 +89,7 @@ static bool rated(const struct checked *c, const struct family *family,
                   const struct circuit *circuit)
 {
     double rating = code_setting(&c->model->code, family->rating, 0);
-    return circuit->breaker <= 0 || circuit->broken || node_broken(circuit->breaker_node) ||
+    return circuit->breaker <= 0 || !facts_known(circuit, ITS_TEXT | ITS_BREAKER) ||
            circuit->breaker == rating;
 }
 
@@ -130,7 +130,8 @@ static void gather(const struct dwelling *d, const struct family *family, circui
 static const struct room *room_of_family(const struct dwelling *d, const struct family *family)
 {
     for (uint32_t i = 0; i < d->rooms.n; i++)
-        if (room_used_as(d->c->model, d->rooms.at[i], family->list) && !d->rooms.at[i]->doubtful)
+        if (room_used_as(d->c->model, d->rooms.at[i], family->list) &&
+            facts_known(d->rooms.at[i], ITS_BOXES))
             return d->rooms.at[i];
     return NULL;
 }
@@ -274,7 +275,8 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
 
 static bool is_kitchen(const struct dwelling *d, const struct room *room)
 {
-    return room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) && !room->doubtful;
+    return room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) &&
+           facts_known(room, ITS_BOXES);
 }
 
 static void check_kitchens(const struct dwelling *d)
@@ -466,7 +468,7 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
     wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
     if (room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS))
         wanted += (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
-    if (wanted == 1 || !receptacles || there >= wanted || room->doubtful)
+    if (wanted == 1 || !receptacles || there >= wanted || !facts_known(room, ITS_BOXES))
         return;
     const char *address = room_address(m->arena, room, true), *plural = there == 1 ? "" : "s",
                *verb = there == 1 ? "serves" : "serve";
@@ -534,7 +536,8 @@ static void check_garage(const struct dwelling *d)
         return;
     }
     for (uint32_t i = 0; i < d->rooms.n; i++)
-        if (room_used_as(d->c->model, d->rooms.at[i], garages.list) && !d->rooms.at[i]->doubtful)
+        if (room_used_as(d->c->model, d->rooms.at[i], garages.list) &&
+            facts_known(d->rooms.at[i], ITS_BOXES))
             check_bays(d->c, d->rooms.at[i]);
 }
 

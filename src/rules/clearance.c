@@ -214,7 +214,7 @@ void check_panel_clearances(const struct checked *c)
 {
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         const struct panel *p = c->model->panels.at[i];
-        if (!p->existing && !node_broken(p->node) && p->room && p->place.where == ON_WALL &&
+        if (!p->existing && facts_known(p, ITS_TEXT) && p->room && p->place.where == ON_WALL &&
             p->room->wall_count && p->room->walls[p->place.wall].length > 0)
             check_clearance(c, p);
     }

@@ -264,7 +264,7 @@ static void check_runs(const struct checked *c, const struct demand *d)
         const struct run *run = d->circuit->runs.at[i];
         const struct cable_def *cable = run->declared;
         struct good good;
-        if (!cable || !cable->size || node_broken(run->node) || !run_is_whole(run) ||
+        if (!cable || !cable->size || !facts_known(run, ITS_TEXT) || !run_is_whole(run) ||
             cable_serves(c, d, cable, &good))
             continue;
         if (run->own_cable || !default_said)
@@ -328,7 +328,7 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         if (part->max_breaker <= 0 || circuit->breaker <= part->max_breaker ||
-            node_broken(part->node))
+            !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f =
             circuit_finding(c, R_CONDUCTOR_UNDERSIZED, circuit, breaker_span(circuit),
@@ -417,7 +417,7 @@ void check_conductors(const struct checked *c)
     const struct model *m = c->model;
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
-        if (circuit->broken || circuit->breaker <= 0 || node_broken(circuit->breaker_node))
+        if (!facts_known(circuit, ITS_TEXT | ITS_BREAKER) || circuit->breaker <= 0)
             continue;
         struct demand d = demand_of(c, circuit);
         check_runs(c, &d);

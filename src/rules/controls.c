@@ -40,9 +40,9 @@ static bool leg_known(const struct checked *c, const struct leg *leg)
 {
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
     for (uint32_t i = 0; i < w->count; i++)
-        if (node_broken(w->switches[i]->node))
+        if (!facts_known(w->switches[i], ITS_TEXT))
             return false;
-    return w->count > 0 && !node_broken(leg->node);
+    return w->count > 0 && facts_known(leg, ITS_TEXT);
 }
 
 /* --- switch-kind -------------------------------------------------------------------------- */
@@ -197,7 +197,7 @@ static void check_misused(const struct checked *c, const struct leg *leg)
         dimmer = listed(c, w->switches[i]->device->def, LIST_DIMMERS) ? w->switches[i] : NULL;
     for (uint32_t i = 0; i < leg->loads.n && !load; i++)
         load = leg->loads.at[i]->control || is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
-    if (!dimmer || !load || node_broken(load->node))
+    if (!dimmer || !load || !facts_known(load, ITS_TEXT))
         return;
     const char *part =
         load->def ? arena_printf(c->model->arena, "the %s of ", load->def->name) : "";

@@ -131,8 +131,8 @@ static const char *why_vague(const struct checked *c, const struct circuit *circ
 
 static bool is_listed(const struct circuit *circuit)
 {
-    return circuit->panel && circuit->node && !circuit->feeds && !circuit->broken &&
-           !node_broken(circuit->node);
+    return circuit->panel && circuit->node && !circuit->feeds &&
+           facts_known(circuit, ITS_TEXT | ITS_CLAUSES);
 }
 
 void check_directory_words(const struct checked *c)

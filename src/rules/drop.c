@@ -80,7 +80,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
 {
     struct model *m = c->model;
     const struct drop *d = c->loads->worst[circuit->id];
-    if (!d || circuit->broken)
+    if (!d || !facts_known(circuit, ITS_TEXT))
         return;
     struct limits l = limits_of(c, circuit);
     double branch = branch_percent(d), total = branch + d->feeder_percent;

@@ -68,7 +68,7 @@ void check_extension_afci(const struct checked *c)
 {
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         const struct circuit *circuit = c->model->circuits.at[i];
-        if (circuit->existing && !circuit->broken && circuit->is_tree)
+        if (circuit->existing && facts_known(circuit, ITS_TEXT) && circuit->is_tree)
             check_extension(c, circuit);
     }
 }
@@ -91,7 +91,7 @@ void check_no_ground(const struct checked *c)
             run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k]
                                                                                  : NULL;
         const struct node *grounds = node_child(box->node, F_HOLDS_GROUNDS);
-        if (!run || box->broken || node_broken(grounds))
+        if (!run || !facts_known(box, ITS_TEXT) || node_broken(grounds))
             continue;
         struct finding *f = say_of_box(
             c, R_NO_GROUND, box,
@@ -159,7 +159,7 @@ void check_replacements(const struct checked *c)
         const struct device *d = m->devices.at[i];
         const char *row = NULL;
         if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
-            !d->parts[0].circuit || node_broken(d->node))
+            !d->parts[0].circuit || !facts_known(d, ITS_TEXT))
             continue;
         const char *wanted = wanted_of(c, d, &row);
         if (!wanted)

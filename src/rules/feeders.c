@@ -15,7 +15,7 @@ static struct span cable_span(const struct run *run)
 
 static bool may_be_judged(const struct circuit *circuit)
 {
-    return !circuit->broken && !circuit->existing && !node_broken(circuit->node);
+    return !circuit->existing && facts_known(circuit, ITS_TEXT | ITS_CLAUSES);
 }
 
 /* --- feeder-undersized -------------------------------------------------------------------- */
@@ -45,7 +45,7 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
 static bool follows(const struct checked *c, const struct panel *p)
 {
     for (uint32_t i = 0; i < p->circuits.n; i++)
-        if (p->circuits.at[i]->broken || is_overloaded(c, p->circuits.at[i]))
+        if (!facts_known(p->circuits.at[i], ITS_TEXT) || is_overloaded(c, p->circuits.at[i]))
             return true;
     return false;
 }
@@ -81,7 +81,7 @@ void check_feeder_loads(const struct checked *c)
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         const struct circuit *feeder = c->model->panels.at[i]->feeder;
         if (feeder && feeder->breaker > 0 && may_be_judged(feeder) &&
-            !node_broken(feeder->breaker_node))
+            facts_known(feeder, ITS_BREAKER))
             check_feeder_load(c, frame, feeder);
     }
 }
@@ -94,7 +94,7 @@ static void check_feeder_wires(const struct checked *c, const struct circuit *fe
     for (uint32_t i = 0; i < feeder->runs.n; i++) {
         const struct run *run = feeder->runs.at[i];
         const struct cable_def *cable = run->declared;
-        if (!cable || node_broken(run->node))
+        if (!cable || !facts_known(run, ITS_TEXT))
             continue;
         struct finding *f = NULL;
         if (cable->conductors < 3 || !cable->whites)
@@ -202,7 +202,7 @@ static void check_ground(const struct checked *c, const struct run *run, double 
 {
     struct model *m = c->model;
     const struct cable_def *cable = run->declared;
-    if (!cable || !cable->size || cable->ground == GROUND_NONE || node_broken(run->node))
+    if (!cable || !cable->size || cable->ground == GROUND_NONE || !facts_known(run, ITS_TEXT))
         return;
     const char *base = ground_of_table(c, cable, breaker),
                *wanted = base ? ground_in_proportion(c, run, cable, base) : NULL;
@@ -237,7 +237,7 @@ void check_grounds(const struct checked *c)
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         const struct circuit *circuit = c->model->circuits.at[i];
         if (!may_be_judged(circuit) || circuit->breaker <= 0 ||
-            node_broken(circuit->breaker_node) || !conductors_serve(c, circuit))
+            !facts_known(circuit, ITS_BREAKER) || !conductors_serve(c, circuit))
             continue;
         const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
         for (uint32_t k = 0; k < circuit->runs.n; k++) {

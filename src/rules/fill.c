@@ -4,7 +4,7 @@
 /* Whether the wiring of all that ends in a box is known, so that its fill can be believed. */
 static bool is_certain(const struct checked *c, const struct box *box)
 {
-    if (box->broken || box->compartment || node_broken(box->node))
+    if (!facts_known(box, ITS_TEXT) || box->compartment)
         return false;
     for (uint32_t i = 0; i < box->runs.n; i++) {
         const struct run *run = box->runs.at[i];

@@ -176,7 +176,7 @@ void check_bores(const struct checked *c)
         for (uint32_t k = 0; k < FRAMING_RULES; k++) {
             struct fault *fault =
                 &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
-            if (rules[k] != rule || node_broken(bore->runs[0]->node))
+            if (rules[k] != rule || !facts_known(bore->runs[0], ITS_TEXT))
                 continue;
             if (!fault->count++)
                 fault->bore = bore;

@@ -69,7 +69,8 @@ static void check_circuit(const struct checked *c, const struct table *t,
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
             const char *name = device_in_table(t, d->def);
-            if (!name || is_asked(t, name) != (bool)asked || d->existing || node_broken(d->node))
+            if (!name || is_asked(t, name) != (bool)asked || d->existing ||
+                !facts_known(d, ITS_TEXT))
                 continue;
             if (tell_shared(c, t, circuit, d, name))
                 return;
@@ -80,6 +81,6 @@ void check_individual_circuits(const struct checked *c)
 {
     const struct table *t = code_table(&c->model->code, TABLE_INDIVIDUAL_CIRCUITS);
     for (uint32_t i = 0; t && i < c->model->circuits.n; i++)
-        if (!c->model->circuits.at[i]->broken)
+        if (facts_known(c->model->circuits.at[i], ITS_TEXT))
             check_circuit(c, t, c->model->circuits.at[i]);
 }

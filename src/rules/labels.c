@@ -42,7 +42,7 @@ void check_labels(const struct checked *c)
     map_reserve(&scratch, &seen, m->runs.n);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        if (!run_is_labelled(run) || node_broken(run->node))
+        if (!run_is_labelled(run) || !facts_known(run, ITS_TEXT))
             continue;
         const char *tag = tag_folded(&scratch, run_tag(&scratch, run));
         void **at = map_at(&scratch, &seen, 0, (uintptr_t)names_of(&tags, tag));

@@ -433,7 +433,7 @@ void check_recessed(const struct checked *c)
     for (uint32_t i = 0; i < c->model->devices.n; i++) {
         const struct device *d = c->model->devices.at[i];
         const struct box *b = d->box;
-        bool doubtful = node_broken(b->node) || node_broken(d->node) || b->broken;
+        bool doubtful = !facts_known(d, ITS_TEXT | ITS_BOXES);
         if (!d->def->clear_of_insulation || !b->room->insulated_ceiling ||
             b->place.where != OVERHEAD || d->existing || doubtful)
             continue;

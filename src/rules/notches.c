@@ -194,7 +194,7 @@ static void check_place(const struct checked *c, const struct limits *l, uint32_
     for (uint32_t i = from; i < to; i++) {
         const struct bore *notch = &c->bores->list.at[i];
         enum fault_kind kind = notch->notch ? fault_of(c, l, notch, bore != NULL) : NONE;
-        if (kind == NONE || node_broken(asker(notch)->node))
+        if (kind == NONE || !facts_known(asker(notch), ITS_TEXT))
             continue;
         struct fault *fault =
             &faults->list[(faults->number[asker(notch)->id] * FAULT_KINDS + kind) * MEMBERS +
@@ -211,7 +211,7 @@ static void check_depths(const struct checked *c)
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
         const struct cable_def *cable = cable_of_run(run, c->wiring);
-        if (!run->notch || !c->routes->of_run[i].notches || node_broken(run->node) || !cable ||
+        if (!run->notch || !c->routes->of_run[i].notches || !facts_known(run, ITS_TEXT) || !cable ||
             cable->diameter <= run->notch)
             continue;
         struct finding *f =

@@ -1,5 +1,7 @@
 #include "rules/openings.h"
 
+#include "facts/facts.h"
+
 /* What one room writes, while it is looked for behind the wall. */
 struct hole {
     const struct room *room;
@@ -123,7 +125,7 @@ struct openings *openings_find(struct arena *arena, const struct model *m,
     o->in_doubt = arena_array(arena, bool, m->rooms.n + 1);
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
-        if (r->fixed_doubtful)
+        if (!facts_known(r, ITS_FIXED))
             doubt_neighbours(o, frame, r);
         for (uint32_t k = 0; k < r->fixtures.n; k++) {
             if (r->fixtures.at[k].sort == FIXTURE_OTHER || r->fixtures.at[k].wall >= r->wall_count)

@@ -25,7 +25,7 @@ static const char *panel_words(const struct checked *c, const struct panel *p)
 /* A panel of which something may be said. */
 static bool is_new(const struct panel *p)
 {
-    return !p->existing && !node_broken(p->node);
+    return !p->existing && facts_known(p, ITS_TEXT);
 }
 
 static bool writes_spaces(const struct panel *p)
@@ -45,7 +45,8 @@ static void check_room(const struct checked *c, const struct panels *panels, con
     const char *names = "";
     for (uint32_t i = 0; i < p->circuits.n; i++) {
         const struct circuit *circuit = p->circuits.at[i];
-        if (circuit->existing || circuit->broken || panels->of_circuit[circuit->id].space)
+        if (circuit->existing || !facts_known(circuit, ITS_TEXT) ||
+            panels->of_circuit[circuit->id].space)
             continue;
         if (without < 4)
             names = arena_printf(m->arena, "%s%s%s", names, without ? ", " : "",
@@ -53,7 +54,7 @@ static void check_room(const struct checked *c, const struct panels *panels, con
         without++;
         singles += panels->of_circuit[circuit->id].poles == 1;
     }
-    if (!without || !p->spaces || node_broken(p->node))
+    if (!without || !p->spaces || !facts_known(p, ITS_TEXT))
         return;
     const char *what =
         singles ? "no space is left" : "no two free spaces, one above the other, are left";
@@ -130,8 +131,8 @@ static void check_spaces(const struct checked *c, const struct panels *panels)
     struct map owners = {0};
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         const struct circuit *circuit = c->model->circuits.at[i];
-        if (circuit->space && circuit->panel && !circuit->broken &&
-            !node_broken(circuit->panel->node))
+        if (circuit->space && circuit->panel && facts_known(circuit, ITS_TEXT) &&
+            facts_known(circuit->panel, ITS_TEXT))
             check_space(c, panels, circuit, &owners);
     }
 }
@@ -196,7 +197,7 @@ static void check_main(const struct checked *c, const struct panel *p)
                                        "nothing protects its bus",
                                        panel));
         diag_mend(m->diag, f, "'main %g A', or the feeder that feeds it", p->bus);
-    } else if (!p->main && p->bus > 0 && feeder > p->bus && !node_broken(p->feeder->breaker_node)) {
+    } else if (!p->main && p->bus > 0 && feeder > p->bus && facts_known(p->feeder, ITS_BREAKER)) {
         f = panel_finding(
             c, R_MAIN_MISSING, p, node_child(p->node, F_BUS),
             arena_printf(

@@ -98,7 +98,7 @@ static void list_things(const struct checked *c, struct arena *scratch, const st
     const struct model *m = c->model;
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         const struct box *b = m->boxes.at[i];
-        if (b->broken || node_broken(b->node) || !b->room->wall_count)
+        if (!facts_known(b, ITS_TEXT | ITS_PLACE))
             continue;
         struct thing *t = vec_push(scratch, list);
         *t = (struct thing){.box = b, .room = b->room, .place = &b->place};
@@ -107,7 +107,7 @@ static void list_things(const struct checked *c, struct arena *scratch, const st
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct panel *p = m->panels.at[i];
-        if (!p->room || node_broken(p->node) || !p->room->wall_count)
+        if (!facts_known(p, ITS_TEXT | ITS_PLACE))
             continue;
         struct thing *t = vec_push(scratch, list);
         *t = (struct thing){.panel = p,

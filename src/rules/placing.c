@@ -5,15 +5,11 @@
 
 bool room_is_certain(const struct room *r)
 {
-    if (node_broken(r->node) || !r->wall_count || !r->kind_known || r->doubtful ||
-        r->fixed_doubtful)
+    if (!facts_known(r, ITS_TEXT | ITS_PLACE | ITS_KINDS | ITS_FIXED | ITS_BOXES | ITS_DEVICES))
         return false;
     uint32_t existing = 0;
-    for (uint32_t i = 0; i < r->boxes.n; i++) {
-        if (r->boxes.at[i]->broken)
-            return false;
+    for (uint32_t i = 0; i < r->boxes.n; i++)
         existing += r->boxes.at[i]->existing;
-    }
     return !r->boxes.n || existing < r->boxes.n;
 }
 

@@ -6,7 +6,7 @@
 
 static bool may_be_judged(const struct circuit *circuit)
 {
-    return !circuit->broken && !node_broken(circuit->breaker_node) && !node_broken(circuit->node);
+    return facts_known(circuit, ITS_TEXT | ITS_BREAKER | ITS_CLAUSES);
 }
 
 /* --- breaker-poles ------------------------------------------------------------------------ */
@@ -21,7 +21,7 @@ static void check_poles(const struct checked *c, const struct circuit *circuit)
     struct model *m = c->model;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
-        if (part->volts <= m->volts || node_broken(part->node) || part->device->existing)
+        if (part->volts <= m->volts || !facts_known(part, ITS_TEXT) || part->device->existing)
             continue;
         struct finding *f =
             circuit_finding(c, R_BREAKER_POLES, circuit, breaker_span(circuit),
@@ -188,7 +188,7 @@ void check_disconnects(const struct checked *c)
     double within = length_feet(code_length(&m->code, SET_DISCONNECTS_IN_SIGHT, 0));
     for (uint32_t i = 0; t && i < m->devices.n; i++) {
         const struct device *d = m->devices.at[i];
-        for (uint32_t k = 0; k < d->part_count && !d->existing && !node_broken(d->node); k++)
+        for (uint32_t k = 0; k < d->part_count && !d->existing && facts_known(d, ITS_TEXT); k++)
             if (d->parts[k].circuit && !d->parts[k].control)
                 check_disconnect(c, t, &d->parts[k], within);
     }

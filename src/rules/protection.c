@@ -11,7 +11,7 @@ bool is_replacement(const struct device *d)
 
 bool is_new_outlet(const struct device *d)
 {
-    return !d->existing && !is_replacement(d) && !d->box->broken && !node_broken(d->node);
+    return !d->existing && !is_replacement(d) && facts_known(d, ITS_TEXT | ITS_BOXES);
 }
 
 void set_article(const struct checked *c, struct finding *f, const char *article)
@@ -177,8 +177,9 @@ static bool lacks_gfci(const struct checked *c, const struct part *part)
 static bool doubtful_before(const struct checked *c, const struct circuit *circuit,
                             const struct box *box)
 {
-    const struct box *up = circuit->doubtful ? box_up(c->protected, circuit, box) : NULL;
-    while (up && !up->broken)
+    const struct box *up =
+        facts_known(circuit, ITS_FEED) ? NULL : box_up(c->protected, circuit, box);
+    while (up && facts_known(up, ITS_TEXT))
         up = box_up(c->protected, circuit, up);
     return up != NULL;
 }
@@ -274,7 +275,7 @@ void check_afci_missing(const struct checked *c)
 {
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         const struct circuit *circuit = c->model->circuits.at[i];
-        if (!circuit->existing && !circuit->broken && !node_broken(circuit->breaker_node))
+        if (!circuit->existing && facts_known(circuit, ITS_TEXT | ITS_BREAKER))
             check_circuit_afci(c, circuit);
     }
 }
@@ -339,6 +340,6 @@ void check_gfci_reach(const struct checked *c)
     if (!v || v->kind != V_NAME || strcmp(v->name, "yes"))
         return;
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
-        if (!c->model->boxes.at[i]->broken)
+        if (facts_known(c->model->boxes.at[i], ITS_TEXT))
             check_reach(c, c->model->boxes.at[i]);
 }

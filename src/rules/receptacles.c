@@ -82,7 +82,7 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct box *box = part->device->box;
-        if (!receptacles_in(part) || part->device == last || node_broken(part->device->node))
+        if (!receptacles_in(part) || part->device == last || !facts_known(part->device, ITS_TEXT))
             continue;
         last = part->device;
         if (f) {
@@ -121,7 +121,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
         if (!receptacles_in(part) || def->sort != SORT_RECEPTACLE || def->rating <= 0 ||
-            part->device == last || node_broken(part->device->node))
+            part->device == last || !facts_known(part->device, ITS_TEXT))
             continue;
         last = part->device;
         if (def->rating >= smallest && (largest <= 0 || def->rating <= largest))
@@ -138,7 +138,7 @@ void check_receptacle_ratings(const struct checked *c)
     const struct model *m = c->model;
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
-        if (!circuit->broken && circuit->breaker > 0 && !node_broken(circuit->breaker_node))
+        if (facts_known(circuit, ITS_TEXT | ITS_BREAKER) && circuit->breaker > 0)
             check_circuit(c, circuit);
     }
 }

@@ -204,10 +204,7 @@ static void count_outdoors(const struct checked *c, struct outdoors *of_unit, le
         struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
         if (!room_for_rule(c, r, R_OUTDOOR_RECEPTACLE))
             continue;
-        bool doubtful = node_broken(r->node) || r->doubtful;
-        for (uint32_t k = 0; k < r->boxes.n; k++)
-            doubtful |= r->boxes.at[k]->broken;
-        o->doubtful |= doubtful;
+        o->doubtful |= !facts_known(r, ITS_TEXT | ITS_BOXES | ITS_DEVICES);
         o->drawn++;
         o->served +=
             receptacles_up_to(&(struct required){c, R_OUTDOOR_RECEPTACLE, r, NULL}, up_to) > 0;
@@ -323,7 +320,7 @@ static void check_hvac_device(const struct checked *c, const struct nearby *rece
                               const struct device *d, length within)
 {
     const struct box *b = d->box;
-    if (node_broken(b->node) || b->broken || b->existing || !b->room->wall_count ||
+    if (!facts_known(b, ITS_TEXT | ITS_PLACE) || b->existing ||
         nearby_any(receptacles, b, within, same_level, NULL))
         return;
     struct finding *f = box_finding(

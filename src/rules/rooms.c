@@ -365,7 +365,7 @@ void check_blocked_runs(const struct checked *c)
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
         const struct route *route = &c->routes->of_run[i];
-        if (!route->blocked || run->existing || node_broken(run->node))
+        if (!route->blocked || run->existing || !facts_known(run, ITS_TEXT))
             continue;
         const struct node *via = node_child(run->node, F_VIA);
         struct span span = via ? node_span(via) : run->from_span;

@@ -5,6 +5,7 @@
 #define STUDBAY_RULES_RULES_H
 
 #include "cuts/cuts.h"
+#include "facts/facts.h"
 #include "wiring/bores.h"
 #include "loads/loads.h"
 #include "log/log.h"

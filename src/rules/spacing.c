@@ -167,7 +167,7 @@ static void wall_receptacles(const struct checked *c, const struct floor_line *l
     for (uint32_t i = 0; i < line->room->boxes.n; i++) {
         const struct box *b = line->room->boxes.at[i];
         length at = 0;
-        if (b->broken || !box_always_live(b))
+        if (!facts_known(b, ITS_TEXT) || !box_always_live(b))
             continue;
         if (b->place.where == ON_WALL && b->place.up <= w->up_to && !in_cabinet(c, b))
             at = floor_place(line, b->place.wall, b->place.from_left);

@@ -118,7 +118,7 @@ static void each_device(const struct checked *c,
 {
     for (uint32_t i = 0; i < c->model->devices.n; i++) {
         const struct device *d = c->model->devices.at[i];
-        if (!node_broken(d->node) && !d->box->broken && !d->existing)
+        if (facts_known(d, ITS_TEXT | ITS_BOXES) && !d->existing)
             check(c, d);
     }
 }
@@ -147,7 +147,7 @@ static const char *protection_word(const struct circuit *circuit)
 
 static void check_breaker(const struct checked *c, const struct circuit *circuit)
 {
-    if (!circuit->multiwire || circuit->two_pole || circuit->broken ||
+    if (!circuit->multiwire || circuit->two_pole || !facts_known(circuit, ITS_TEXT) ||
         !(circuit->afci || circuit->gfci || circuit->dual_function))
         return;
     struct finding *f =

@@ -96,7 +96,7 @@ static void check_zone_box(const struct box *b, void *data)
     const struct checked *c = z->c;
     bool next_door = b->room != z->room &&
                      (z->stops_at_walls || !z->beside); /* the tub's own space ends at its walls */
-    if (b->existing || b->broken || b->room->level != z->room->level || next_door)
+    if (b->existing || !facts_known(b, ITS_TEXT) || b->room->level != z->room->level || next_door)
         return;
     if (z->stops_at_walls && wall_between(z, (struct point){b->place.at.x, b->place.at.y}))
         return;
@@ -199,7 +199,7 @@ static const struct device *not_resistant(const struct checked *c, const struct 
 static void check_weather_box(const struct checked *c, const struct box *b, bool want_cover,
                               bool want_resistant)
 {
-    if (b->existing || b->broken || node_broken(b->node) || !box_has_receptacle(b))
+    if (b->existing || !facts_known(b, ITS_TEXT) || !box_has_receptacle(b))
         return;
     const struct device *d = want_resistant ? not_resistant(c, b) : NULL;
     bool bare = want_cover && (!b->cover || strcmp(b->cover, "in-use") != 0);
@@ -229,7 +229,7 @@ void check_weather_protection(const struct checked *c)
          resistant = code_yes(c, SET_WEATHER_PROTECTION_RESISTANT);
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (!r->kind_known || !room_in_list(c, r, LIST_WEATHER_PLACES))
+        if (!facts_known(r, ITS_KINDS) || !room_in_list(c, r, LIST_WEATHER_PLACES))
             continue;
         for (uint32_t k = 0; k < r->boxes.n; k++)
             check_weather_box(c, r->boxes.at[k], cover, resistant);
@@ -307,11 +307,12 @@ void check_receptacles_over_heaters(const struct checked *c)
         const struct room *r = c->model->rooms.at[i];
         heater_list heaters = {0};
         for (uint32_t k = 0; k < r->boxes.n; k++)
-            if (!r->boxes.at[k]->broken)
+            if (facts_known(r->boxes.at[k], ITS_TEXT))
                 add_heaters(c, r->boxes.at[k], for_each_foot, &heaters);
         for (uint32_t k = 0; k < r->boxes.n && heaters.n; k++) {
             const struct box *b = r->boxes.at[k];
-            if (!b->broken && !b->existing && b->place.where == ON_WALL && box_has_receptacle(b))
+            if (facts_known(b, ITS_TEXT) && !b->existing && b->place.where == ON_WALL &&
+                box_has_receptacle(b))
                 check_over_heaters(c, b, &heaters);
         }
     }
@@ -333,7 +334,7 @@ static void check_switch_heights(const struct checked *c, length up_to)
 {
     for (uint32_t i = 0; i < c->model->boxes.n; i++) {
         const struct box *b = c->model->boxes.at[i];
-        if (b->broken || node_broken(b->node) || b->existing || b->place.where != ON_WALL ||
+        if (!facts_known(b, ITS_TEXT) || b->existing || b->place.where != ON_WALL ||
             b->place.up <= up_to || !has_handle(b))
             continue;
         struct finding *f = box_finding(
@@ -354,7 +355,7 @@ static void check_panel_heights(const struct checked *c, length up_to)
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         const struct panel *p = c->model->panels.at[i];
         length top = p->place.up + over;
-        if (p->existing || node_broken(p->node) || !p->room || p->place.where != ON_WALL ||
+        if (p->existing || !facts_known(p, ITS_TEXT) || !p->room || p->place.where != ON_WALL ||
             top <= up_to)
             continue;
         const char *address = panel_address(c->model->arena, p, false);

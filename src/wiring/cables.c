@@ -1,6 +1,7 @@
 /* The cable of each run, declared or the least that serves, and which conductor carries which net
  * in which colour. */
 #include "wiring/places.h"
+#include "facts/facts.h"
 #include "wiring/work.h"
 
 #include <stdlib.h>
@@ -254,7 +255,7 @@ static bool may_be_parted(const struct run *r, const net_list *nets)
 static void say_missing(struct model *m, const struct run *r, const net_list *nets,
                         const struct cable_def *cable)
 {
-    if (r->circuit->feeds || r->circuit->doubtful)
+    if (r->circuit->feeds || !facts_known(r->circuit, ITS_FEED))
         return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
@@ -281,7 +282,7 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
 static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x,
                            const struct cable_def *cable)
 {
-    if (r->circuit->doubtful)
+    if (!facts_known(r->circuit, ITS_FEED))
         return;
     struct finding *f = model_finding(
         m, R_NEUTRAL_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
@@ -399,8 +400,8 @@ void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
 {
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
-        bool known = r->circuit && r->in_tree && r->circuit->is_tree && !r->circuit->broken &&
-                     !r->circuit->lacks_line;
+        bool known = r->circuit && r->in_tree && r->circuit->is_tree &&
+                     facts_known(r->circuit, ITS_TEXT | ITS_LINES);
         if (known)
             settle_run(w, m, r, &crossing[i], gauges[r->circuit->id]);
         else

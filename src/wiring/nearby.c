@@ -1,5 +1,7 @@
 #include "wiring/nearby.h"
 
+#include "facts/facts.h"
+
 #include <math.h>
 
 struct near_list {
@@ -19,7 +21,7 @@ void nearby_make(struct arena *arena, struct nearby *n, const struct model *m, l
     n->side = side;
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         const struct box *b = m->boxes.at[i];
-        if (b->broken || !b->room->wall_count || !wanted(b))
+        if (!facts_known(b, ITS_TEXT | ITS_PLACE) || !wanted(b))
             continue;
         void **at =
             map_at(arena, &n->squares, square_of(n, b->place.at.x), square_of(n, b->place.at.y));

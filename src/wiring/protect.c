@@ -1,5 +1,7 @@
 #include "wiring/protect.h"
 
+#include "facts/facts.h"
+
 #include "wiring/nearby.h"
 
 #include <math.h>
@@ -340,7 +342,7 @@ static void ask_for_services(struct asking *f)
         const struct box *b = m->devices.at[i]->box;
         struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
         if (!device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT), m->devices.at[i]->def) ||
-            b->existing || b->broken || !b->room->wall_count)
+            b->existing || !facts_known(b, ITS_TEXT | ITS_PLACE))
             continue;
         if (!near.side)
             nearby_make(f->arena, &near, m, within, has_outlet);

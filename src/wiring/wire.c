@@ -1,5 +1,7 @@
 #include "wiring/work.h"
 
+#include "facts/facts.h"
+
 #include <string.h>
 
 const char *switch_kind_word(enum switch_kind k)
@@ -134,7 +136,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
                                  .tree = &tree,
                                  .passing = &passing,
                                  .circuit = m->circuits.at[i]};
-        if (!c.circuit->broken && !c.circuit->lacks_line)
+        if (facts_known(c.circuit, ITS_TEXT | ITS_LINES))
             wire_circuit(&c, crossing);
         arena_reset(&scratch);
         arena_reset(&tree);

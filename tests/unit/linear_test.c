@@ -12,6 +12,7 @@
 #include "emit/reports/reports.h"
 #include "emit/sarif.h"
 #include "emit/unchecked.h"
+#include "facts/facts.h"
 #include "fmt/fmt.h"
 #include "loads/drops.h"
 #include "prove/netlist.h"
@@ -399,6 +400,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("library", library_add(&c->lib, &file, 1, true));
     STAGE("build",
           c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file));
+    STAGE("facts", facts_work_out(c->model));
     STAGE("route", c->routes = route_runs(&c->arena, c->model));
     STAGE("gauges", int *gauges = drop_gauges(&c->arena, c->model, c->routes));
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, gauges));

@@ -1,5 +1,6 @@
 /* One wall as one stands before it, to scale: framing, openings, boxes, bores and runs. */
 #include "emit/drawings/drawings.h"
+#include "facts/facts.h"
 #include "emit/drawings/sheet.h"
 #include "emit/reports/words.h"
 #include "framing/frame.h"
@@ -135,7 +136,7 @@ static void find_things(struct elevation *e, uint32_t wall)
     struct arena *arena = e->all->r->arena;
     for (uint32_t i = 0; i < e->room->boxes.n; i++) {
         const struct box *b = e->room->boxes.at[i];
-        if (!b->broken && on_wall(&b->place, wall))
+        if (facts_known(b, ITS_TEXT) && on_wall(&b->place, wall))
             *vec_push(arena, &e->things) =
                 (struct thing){.box = b, .place = &b->place, .name = b->name};
     }
@@ -693,7 +694,7 @@ static void file_pieces(struct elevations *all)
     }
     for (uint32_t i = 0; i < r->model->panels.n; i++) {
         const struct panel *p = r->model->panels.at[i];
-        if (!p->room || node_broken(p->node))
+        if (!p->room || !facts_known(p, ITS_TEXT))
             continue;
         thing_list **list = (thing_list **)map_at(r->arena, &all->panels, 0, (uintptr_t)p->room);
         if (!*list)
@@ -742,7 +743,7 @@ void draw_elevation(const struct results *r, struct buf *out)
         const struct room *room = r->model->rooms.at[i];
         if ((r->only_room && r->only_room != room) ||
             (r->only_level && r->only_level != room->level) || !is_built(room->unit) ||
-            !room->level || node_broken(room->node))
+            !room->level || !facts_known(room, ITS_TEXT))
             continue;
         for (uint32_t w = 0; w < room->wall_count; w++)
             if (r->only_wall ? !strcmp(r->only_wall, room->walls[w].name)

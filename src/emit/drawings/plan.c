@@ -2,6 +2,7 @@
  * switch legs dashed, home runs with arrows. What has one place (walls, symbols, arrows) is drawn
  * first and takes it; words are put where there is room afterwards. */
 #include "emit/drawings/drawings.h"
+#include "facts/facts.h"
 #include "emit/drawings/plan.h"
 #include "emit/drawings/plan_symbols.h"
 #include "emit/reports/words.h"
@@ -89,12 +90,13 @@ static bool drawn_box(const struct floor *f, const struct box *b)
     bool wanted = !f->r->only_circuit;
     for (uint32_t i = 0; i < b->runs.n; i++)
         wanted |= b->runs.at[i]->circuit == f->r->only_circuit;
-    return wanted && drawn_room(f, b->room) && !b->broken;
+    return wanted && drawn_room(f, b->room) && facts_known(b, ITS_TEXT);
 }
 
 bool is_drawn(const struct box *b)
 {
-    return b->room->level && b->room->wall_count && is_built(b->room->unit) && !b->broken;
+    return b->room->level && b->room->wall_count && is_built(b->room->unit) &&
+           facts_known(b, ITS_TEXT);
 }
 
 static bool measure(struct floor *f)

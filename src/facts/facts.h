@@ -1,0 +1,50 @@
+/* What follows from a plan, each question answered once, for all that judge or print. An answer is
+ * yes, no or unknown: where the text leaves in doubt what it rests on, nothing may be said. */
+#ifndef STUDBAY_FACTS_FACTS_H
+#define STUDBAY_FACTS_FACTS_H
+
+#include "model/model.h"
+
+enum answer { ANSWER_NO, ANSWER_YES, ANSWER_UNKNOWN };
+
+/* Works out the facts of a finished model. Linear. */
+void facts_work_out(struct model *m);
+
+/* --- certainty ---------------------------------------------------------------------------- */
+
+/* Whether all that is needed of a thing is known: `needs` is a set of enum matter. What could not
+ * be read puts in doubt what rests on it:
+ *
+ *            ITS_TEXT              ITS_PLACE          ITS_BOXES        ITS_DEVICES     more
+ * level      its height                               each of its rooms' boxes and devices
+ * room       its line and block    its walls          one may be       one of a box    ITS_KINDS
+ *                                                     missing          is missing      ITS_FIXED
+ * box        it, with its devices  its room's walls
+ * device     its line                                 its box's text
+ * part       its line                                 its box's text
+ * leg        its line                                                  its switches
+ * panel      its line              its room's walls
+ * circuit    it, with its runs                                                         ITS_BREAKER
+ *            ITS_FEED: a box or an end of a run on it; ITS_LINES; ITS_CLAUSES
+ * run        its line                                 its two ends
+ */
+#define facts_known(thing, needs)                                                                  \
+    (!(_Generic((thing), FACTS_OF(level), FACTS_OF(room), FACTS_OF(box), FACTS_OF(device),         \
+                FACTS_OF(part), FACTS_OF(leg), FACTS_OF(panel), FACTS_OF(circuit),                 \
+                FACTS_OF(run))(thing) &                                                            \
+       (unsigned)(needs)))
+#define FACTS_OF(sort)                                                                             \
+    const struct sort * : facts_##sort##_doubts, struct sort * : facts_##sort##_doubts
+
+/* What is in doubt of a thing: a set of enum matter. */
+unsigned facts_level_doubts(const struct level *l);
+unsigned facts_room_doubts(const struct room *r);
+unsigned facts_box_doubts(const struct box *b);
+unsigned facts_device_doubts(const struct device *d);
+unsigned facts_part_doubts(const struct part *p);
+unsigned facts_leg_doubts(const struct leg *l);
+unsigned facts_panel_doubts(const struct panel *p);
+unsigned facts_circuit_doubts(const struct circuit *c);
+unsigned facts_run_doubts(const struct run *r);
+
+#endif

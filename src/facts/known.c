@@ -1,0 +1,75 @@
+/* What is in doubt of each thing: as the text leaves it, carried on to what rests on it. */
+#include "facts/work.h"
+
+static unsigned when(bool doubt, enum matter matter)
+{
+    return doubt ? matter : 0;
+}
+
+static void carry_to_room(struct room *r)
+{
+    unsigned doubts = when(node_broken(r->node), ITS_TEXT) | when(!r->wall_count, ITS_PLACE);
+    for (uint32_t i = 0; i < r->boxes.n; i++)
+        doubts |= when(r->boxes.at[i]->in_doubt & ITS_TEXT, ITS_DEVICES);
+    r->in_doubt |= doubts;
+}
+
+void carry_doubts(struct model *m)
+{
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        struct room *r = m->rooms.at[i];
+        carry_to_room(r);
+        r->level->in_doubt |= r->in_doubt & (ITS_BOXES | ITS_DEVICES);
+    }
+}
+
+unsigned facts_level_doubts(const struct level *l)
+{
+    return l->in_doubt;
+}
+
+unsigned facts_room_doubts(const struct room *r)
+{
+    return r->in_doubt;
+}
+
+unsigned facts_circuit_doubts(const struct circuit *c)
+{
+    return c->in_doubt | when(node_broken(c->node), ITS_CLAUSES) |
+           when(node_broken(c->breaker_node), ITS_BREAKER);
+}
+
+unsigned facts_leg_doubts(const struct leg *l)
+{
+    unsigned doubts = when(node_broken(l->node), ITS_TEXT);
+    for (uint32_t i = 0; i < l->controls.n; i++)
+        doubts |= when(node_broken(l->controls.at[i]->node), ITS_DEVICES);
+    return doubts;
+}
+
+unsigned facts_box_doubts(const struct box *b)
+{
+    return b->in_doubt | (b->room->in_doubt & ITS_PLACE);
+}
+
+unsigned facts_device_doubts(const struct device *d)
+{
+    return when(node_broken(d->node), ITS_TEXT) | when(d->box->in_doubt & ITS_TEXT, ITS_BOXES);
+}
+
+unsigned facts_part_doubts(const struct part *p)
+{
+    return when(node_broken(p->node), ITS_TEXT) |
+           when(p->device->box->in_doubt & ITS_TEXT, ITS_BOXES);
+}
+
+unsigned facts_panel_doubts(const struct panel *p)
+{
+    return when(node_broken(p->node), ITS_TEXT) |
+           (p->room ? p->room->in_doubt & ITS_PLACE : ITS_PLACE);
+}
+
+unsigned facts_run_doubts(const struct run *r)
+{
+    return when(node_broken(r->node), ITS_TEXT) | when(!run_is_whole(r), ITS_BOXES);
+}

@@ -1,0 +1,10 @@
+/* What the files of the facts share. */
+#ifndef STUDBAY_FACTS_WORK_H
+#define STUDBAY_FACTS_WORK_H
+
+#include "facts/facts.h"
+
+/* known.c: what the text leaves in doubt, carried on to what rests on it. */
+void carry_doubts(struct model *m);
+
+#endif
