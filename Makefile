@@ -42,7 +42,10 @@ EXTRA_LINK  := -Wl,-z,relro,-z,now
 endif
 
 GEN     := $(OUT)/gen
-COMPILE  = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) $(CFLAGS) $(EXTRA) -MMD -MP
+# All is position-independent, so that the same objects make the binary and the library of the tests. The binary is as
+# fast as without: a call inside a file is bound in that file.
+PIC     := -fPIC -fno-semantic-interposition
+COMPILE  = $(CC) -Isrc -I$(GEN) -Igrammar $(CPPFLAGS) $(CFLAGS) $(EXTRA) $(PIC) -MMD -MP
 LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
 LIBS    := -lm
 
@@ -56,7 +59,7 @@ SOURCES     := $(sort $(shell find src -name '*.c'))
 GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c
 OBJECTS     := $(SOURCES:src/%.c=$(OUT)/obj/%.o) $(GENERATED:$(GEN)/%.c=$(OUT)/obj/gen/%.o)
 LIB_OBJECTS := $(filter-out $(OUT)/obj/main.o,$(OBJECTS))
-ARCHIVE     := $(OUT)/libstudbay.a
+TEST_LIB    := $(OUT)/libstudbay-test.so
 LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
@@ -80,13 +83,13 @@ all: $(OUT)/studbay
 
 # --- building ----------------------------------------------------------------------------------------------------
 
-$(OUT)/studbay: $(OUT)/obj/main.o $(ARCHIVE)
-	$(LINK) -o $@ $(OUT)/obj/main.o $(ARCHIVE) $(LIBS)
+$(OUT)/studbay: $(OBJECTS) $(OUT)/objects
+	$(LINK) -o $@ $(OBJECTS) $(LIBS)
 
-# All but main. Made anew each time: an archive keeps members whose sources are gone.
-$(ARCHIVE): $(LIB_OBJECTS)
-	@rm -f $@
-	$(AR) rcsD $@ $(LIB_OBJECTS)
+# All but main, for the test programs: none of them is linked again when a source changes. A name that is missing is
+# told here, not by the first test that calls it.
+$(TEST_LIB): $(LIB_OBJECTS) $(OUT)/objects
+	$(TEST_LINK) -shared -Wl,-soname,$(@F) $(if $(SAN),,-Wl,-z,defs) -o $@ $(LIB_OBJECTS) $(LIBS)
 
 # Said once before the first compilation, so that a missing tool has a message of its own.
 $(OUT)/tools: | $(OUT)
@@ -96,13 +99,22 @@ $(OUT)/tools: | $(OUT)
 $(OUT) $(GEN):
 	@mkdir -p $@
 
-# How things are built and which files there are: what depends on it is made again when a flag changes or a file goes.
+# What was written is the file, unless that is the same already.
+keep_same = @if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
+
+# How things are built: all is made again when a flag changes.
 quoted = '$(subst ','\'',$(strip $(1)))'
 $(OUT)/settings: FORCE | $(OUT)
-	@printf '%s\n' $(call quoted,$(COMPILE)) $(call quoted,$(LINK)) $(call quoted,$(TEST_COMPILE)) $(call quoted,$(TEST_LINK)) $(OBJECTS) >$@.new
-	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
+	@printf '%s\n' $(call quoted,$(COMPILE)) $(call quoted,$(LINK)) $(call quoted,$(TEST_COMPILE)) $(call quoted,$(TEST_LINK)) \
+	    $(call quoted,$(COUNT_COMPILE)) >$@.new
+	$(keep_same)
 
-$(OUT)/studbay $(ARCHIVE) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS): $(OUT)/settings
+# Which files there are: what is linked of them is linked again when one comes or goes.
+$(OUT)/objects: FORCE | $(OUT)
+	@printf '%s\n' $(OBJECTS) >$@.new
+	$(keep_same)
+
+$(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS): $(OUT)/settings
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
 $(OBJECTS) $(UNIT_OBJECTS) $(BENCH).o: | $(GEN)/parser.h
@@ -127,7 +139,7 @@ $(GEN)/parser.h: $(GEN)/parser.c
 # Folders become C arrays; the list of files stands in for the files that are gone.
 $(GEN)/%.list: FORCE | $(GEN)
 	@printf '%s\n' $(EMBEDDED) >$@.new
-	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
+	$(keep_same)
 
 $(GEN)/stdlib.list: EMBEDDED := $(LIBRARY)
 $(GEN)/rule_pages.list: EMBEDDED := $(RULE_PAGES)
@@ -148,7 +160,7 @@ check:
 	$(SUBMAKE) check-programs
 	$(SUBMAKE) check-now
 
-check-programs: $(OUT)/studbay $(UNIT_TESTS)
+check-programs: $(OUT)/studbay $(TEST_LIB) $(UNIT_TESTS)
 
 check-now: check-programs
 	@status=0; \
@@ -161,8 +173,12 @@ $(OUT)/tests/%.o: tests/%.c
 	@mkdir -p $(@D)
 	$(TEST_COMPILE) -c -o $@ $<
 
-$(OUT)/tests/%: $(OUT)/tests/%.o $(ARCHIVE)
-	$(TEST_LINK) -o $@ $< $(ARCHIVE) -lcmocka $(LIBS)
+# The library is looked for at run time, beside the folder of the tests.
+$(OUT)/tests/%: $(OUT)/tests/%.o | $(TEST_LIB)
+	$(TEST_LINK) -o $@ $< $(TEST_LIB) -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
+
+$(BENCH): $(BENCH).o $(LIB_OBJECTS) $(OUT)/objects
+	$(LINK) -o $@ $< $(LIB_OBJECTS) $(LIBS)
 
 # --- counted steps -----------------------------------------------------------------------------------------------
 
@@ -173,7 +189,7 @@ COUNTED_DATA    := $(OUT)/obj/gen/stdlib.o $(OUT)/obj/gen/rule_pages.o
 COUNTED_OBJECTS := $(patsubst $(OUT)/obj/%,$(OUT)/counted/%,$(filter-out $(COUNTED_DATA),$(LIB_OBJECTS)))
 OVER_BYTES      := memcpy memmove memset memchr memcmp strlen strcmp strncmp strchr strrchr strstr strspn strcspn realloc vsnprintf
 
-$(COUNTED_OBJECTS): $(OUT)/settings Makefile | $(GEN)/parser.h
+$(COUNTED_OBJECTS): $(OUT)/settings | $(GEN)/parser.h
 
 $(OUT)/counted/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -184,7 +200,7 @@ $(OUT)/counted/gen/%.o: $(GEN)/%.c
 	$(COUNT_COMPILE) -c -o $@ $<
 
 $(OUT)/tests/unit/linear_test.o: TEST_COMPILE += -O2
-$(OUT)/tests/unit/linear_test: $(OUT)/tests/unit/linear_test.o $(COUNTED_OBJECTS) $(COUNTED_DATA)
+$(OUT)/tests/unit/linear_test: $(OUT)/tests/unit/linear_test.o $(COUNTED_OBJECTS) $(COUNTED_DATA) $(OUT)/objects
 	$(TEST_LINK) $(OVER_BYTES:%=-Wl,--wrap=%) -o $@ $< $(COUNTED_OBJECTS) $(COUNTED_DATA) -lcmocka $(LIBS)
 
 -include $(COUNTED_OBJECTS:.o=.d)
@@ -216,10 +232,10 @@ $(OUT)/fuzz/%.run: $(OUT)/fuzz/% FORCE
 	    -verbosity=1 -print_final_stats=1 -artifact_prefix=$(OUT)/fuzz/$*- \
 	    $(addprefix -dict=,$(wildcard tests/fuzz/$*.dict)) $(OUT)/corpus/$* $(FUZZ_SEEDS)
 
-$(OUT)/fuzz/%: tests/fuzz/%.c $(ARCHIVE)
+$(OUT)/fuzz/%: tests/fuzz/%.c $(LIB_OBJECTS) $(OUT)/objects
 	@mkdir -p $(@D)
 	$(COMPILE) -MT $@ -c -o $@.o $<
-	$(LINK) -fsanitize=fuzzer -o $@ $@.o $(ARCHIVE) $(LIBS)
+	$(LINK) -fsanitize=fuzzer -o $@ $@.o $(LIB_OBJECTS) $(LIBS)
 
 # --- the demo ----------------------------------------------------------------------------------------------------
 

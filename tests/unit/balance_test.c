@@ -271,7 +271,7 @@ struct puzzle {
 };
 
 /* What trying finds: the fewest spaces with two breakers, then the smallest difference. */
-struct answer {
+struct best {
     uint32_t shared;
     int difference;
     bool found;
@@ -280,7 +280,7 @@ struct answer {
 struct trial {
     const struct puzzle *puzzle;
     uint8_t held[SPACES + 3]; /* 2: full */
-    struct answer best;
+    struct best best;
 };
 
 static void try_items(struct trial *t, uint32_t i, int difference, uint32_t shared)
@@ -290,7 +290,7 @@ static void try_items(struct trial *t, uint32_t i, int difference, uint32_t shar
         bool better = !t->best.found || shared < t->best.shared ||
                       (shared == t->best.shared && abs(difference) < t->best.difference);
         if (better)
-            t->best = (struct answer){shared, abs(difference), true};
+            t->best = (struct best){shared, abs(difference), true};
         return;
     }
     const struct wanted *item = &z->item[i];
@@ -311,7 +311,7 @@ static void try_items(struct trial *t, uint32_t i, int difference, uint32_t shar
     }
 }
 
-static struct answer best_spaces(const struct puzzle *z)
+static struct best best_spaces(const struct puzzle *z)
 {
     struct trial t = {.puzzle = z};
     for (uint32_t n = 1; n <= z->spaces; n++)
@@ -397,7 +397,7 @@ static void no_choice_of_spaces_is_better(void **state)
     uint32_t random = 3, solved = 0, full = 0, shared = 0;
     for (int round = 0; round < 600; round++) {
         struct puzzle z = draw_puzzle(&random, round);
-        struct answer want = best_spaces(&z);
+        struct best want = best_spaces(&z);
         struct compilation c;
         compile_puzzle(&c, &z);
         struct panels *p = panels_lay_out(&c.arena, c.model, c.loads);
