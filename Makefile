@@ -56,7 +56,7 @@ TEST_LINK   := $(LINK) $(if $(shell command -v ld.gold),-fuse-ld=gold)
 # --- what there is -----------------------------------------------------------------------------------------------
 
 SOURCES     := $(sort $(shell find src -name '*.c'))
-GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c
+GENERATED   := $(GEN)/lexer.c $(GEN)/parser.c $(GEN)/stdlib.c $(GEN)/rule_pages.c $(GEN)/rule_list.c
 OBJECTS     := $(SOURCES:src/%.c=$(OUT)/obj/%.o) $(GENERATED:$(GEN)/%.c=$(OUT)/obj/gen/%.o)
 LIB_OBJECTS := $(filter-out $(OUT)/obj/main.o,$(OBJECTS))
 TEST_LIB    := $(OUT)/libstudbay-test.so
@@ -149,6 +149,11 @@ $(GEN)/stdlib.c: $(GEN)/stdlib.list $(LIBRARY) src/resolve/embed.sh
 
 $(GEN)/rule_pages.c: $(GEN)/rule_pages.list $(RULE_PAGES) src/resolve/embed.sh
 	sh src/resolve/embed.sh embedded_rule_pages embedded_rule_page_count docs/rules .md >$@
+
+# The list of all rules, from the sources; made again where it differs.
+$(GEN)/rule_list.c: FORCE src/diag/list_rules.sh | $(GEN)
+	@sh src/diag/list_rules.sh src >$@.new
+	@if cmp -s $@.new $@; then rm $@.new; else mv $@.new $@; fi
 
 deps:
 	@CC='$(CC)' sh .ci/need check

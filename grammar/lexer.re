@@ -27,7 +27,7 @@ static struct token *add(struct lexer *l, enum token_kind kind, const char *from
     *t = (struct token){.off = (uint32_t)(from - l->source->bytes), .len = (uint32_t)(to - from), .kind = (uint8_t)kind, .flags = l->gap};
     l->gap = 0;
     if (t->len > LONGEST_TOKEN && kind != T_EOF) {
-        diag_add(l->diag, R_LIMIT, here(l, from, from + 1), "this is %u bytes long, more than the %d that one word may have", t->len, (int)LONGEST_TOKEN);
+        diag_add(l->diag, &rule_limit, here(l, from, from + 1), "this is %u bytes long, more than the %d that one word may have", t->len, (int)LONGEST_TOKEN);
         t->flags |= TOKEN_BAD;
     }
     return t;
@@ -57,23 +57,23 @@ static void bad_bytes(struct lexer *l, const char *from, const char *to)
     struct span span = here(l, from, to);
     const struct token *side = c == '\'' ? length_behind_x(l, from) : NULL;
     if (side)
-        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, (struct span){l->source, side->off, 1}, "'x' has no meaning between two lengths"),
+        diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, (struct span){l->source, side->off, 1}, "'x' has no meaning between two lengths"),
                   "write 'by' between them, with a blank before and behind");
     else if (c < 0x20 || c == 0x7f)
-        diag_syntax(l->diag, R_SYNTAX, span, "a control character (byte %u) does not belong in a plan", c);
+        diag_syntax(l->diag, &rule_syntax, span, "a control character (byte %u) does not belong in a plan", c);
     else if (to - from >= 2 && c == 0xc3 && (unsigned char)from[1] == 0x97)
-        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, span, "this character has no meaning outside a text in quotes"),
+        diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, span, "this character has no meaning outside a text in quotes"),
                   "write 'by' between two lengths, 'x' in lumber such as 2x4");
     else if (to - from >= 3 && c == 0xe2 && (unsigned char)from[1] == 0x80 && ((unsigned char)from[2] == 0x9c || (unsigned char)from[2] == 0x9d))
-        diag_syntax(l->diag, R_SYNTAX, span, "typographic quotes do not hold a text; write it in plain double quotes");
+        diag_syntax(l->diag, &rule_syntax, span, "typographic quotes do not hold a text; write it in plain double quotes");
     else if (c >= 0x80)
-        diag_syntax(l->diag, R_SYNTAX, span, "this character has no meaning outside a text in quotes");
+        diag_syntax(l->diag, &rule_syntax, span, "this character has no meaning outside a text in quotes");
     else if (c == '\'' && l->tokens.n && l->tokens.at[l->tokens.n - 1].kind == T_SLASHED && !l->gap)
-        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, span, "feet are whole or have a point"), "write a part of a foot in inches, as in 4\" or 1'-6\"");
+        diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, span, "feet are whole or have a point"), "write a part of a foot in inches, as in 4\" or 1'-6\"");
     else if (c == '/')
-        diag_syntax(l->diag, R_SYNTAX, span, "'/' has no meaning here; a comment begins with '#'");
+        diag_syntax(l->diag, &rule_syntax, span, "'/' has no meaning here; a comment begins with '#'");
     else
-        diag_syntax(l->diag, R_SYNTAX, span, "'%c' has no meaning here", c);
+        diag_syntax(l->diag, &rule_syntax, span, "'%c' has no meaning here", c);
 }
 
 static bool is_control(char c)
@@ -86,9 +86,9 @@ static bool check_byte(struct lexer *l, const char *p, const char *end, const ch
 {
     *len = 1;
     if (is_control(*p))
-        diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "a control character (byte %u) does not belong in a %s", (unsigned char)*p, where);
+        diag_syntax(l->diag, &rule_syntax, here(l, p, p + 1), "a control character (byte %u) does not belong in a %s", (unsigned char)*p, where);
     else if ((unsigned char)*p >= 0x80 && utf8_next(p, end, len) == UTF8_BAD)
-        diag_syntax(l->diag, R_SYNTAX, here(l, p, p + 1), "this byte is no UTF-8: save the plan as UTF-8");
+        diag_syntax(l->diag, &rule_syntax, here(l, p, p + 1), "this byte is no UTF-8: save the plan as UTF-8");
     else
         return false;
     return true;
@@ -109,7 +109,7 @@ static void check_text(struct lexer *l, const char *from, const char *to)
         if (*p == '\\') {
             p++;
             if (*p != '"' && *p != '\\' && *p != 'n') {
-                diag_syntax(l->diag, R_SYNTAX, here(l, p - 1, p + 1), "a backslash in a text stands before '\"', '\\' or 'n' only");
+                diag_syntax(l->diag, &rule_syntax, here(l, p - 1, p + 1), "a backslash in a text stands before '\"', '\\' or 'n' only");
                 l->tokens.at[l->tokens.n - 1].flags |= TOKEN_BAD;
                 return;
             }
@@ -139,10 +139,10 @@ static void say_open(struct lexer *l, const char *from, const char *end)
 {
     const struct token *cut = l->gap & TOKEN_NEWLINE ? NULL : cut_text(l);
     if (cut)
-        diag_mend(l->diag, diag_syntax(l->diag, R_SYNTAX, (struct span){l->source, cut->off + cut->len - 1, 1}, "this quote ends the text"),
+        diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, (struct span){l->source, cut->off + cut->len - 1, 1}, "this quote ends the text"),
                   "an inch mark inside a text is written \\\"");
     else
-        diag_syntax(l->diag, R_SYNTAX, here(l, from, end), "this text has no closing quote on its line");
+        diag_syntax(l->diag, &rule_syntax, here(l, from, end), "this text has no closing quote on its line");
 }
 
 static void open_text(struct lexer *l, const char *from, const char *to)
@@ -171,7 +171,7 @@ bool lex(struct diag *diag, struct source *source)
     for (;;) {
         start = YYCURSOR;
         if (l->tokens.n >= MOST_TOKENS && !l->too_long) {
-            diag_add(diag, R_LIMIT, here(l, start, start), "the file has more than %d words", (int)MOST_TOKENS);
+            diag_add(diag, &rule_limit, here(l, start, start), "the file has more than %d words", (int)MOST_TOKENS);
             l->too_long = true;
             YYCURSOR = start = YYLIMIT;
         }

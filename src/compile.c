@@ -40,6 +40,8 @@ static void keep_source(struct compilation *c, struct source *s)
     c->sources = list;
 }
 
+RULE(unreadable_file, "unreadable-file", ERROR, FIRM, "every file of the plan can be read");
+
 /* The bytes of a file with a NUL behind them, in the arena; NULL with a finding at `where`. */
 static struct source *read_source(struct compilation *c, const char *path, struct span where)
 {
@@ -48,10 +50,10 @@ static struct source *read_source(struct compilation *c, const char *path, struc
     if (!bytes) {
         int why = errno;
         if (why == EFBIG)
-            diag_add(&c->diag, R_LIMIT, where, "%s: the file is larger than %d MB", path,
+            diag_add(&c->diag, &rule_limit, where, "%s: the file is larger than %d MB", path,
                      (int)(LARGEST_FILE >> 20));
         else
-            diag_add(&c->diag, R_UNREADABLE, where, "%s: %s", path, strerror(why));
+            diag_add(&c->diag, &rule_unreadable_file, where, "%s: %s", path, strerror(why));
         return NULL;
     }
     return add_source(c, !strcmp(path, "-") ? "<stdin>" : path, bytes, size);
@@ -108,7 +110,7 @@ static void load_folder(struct compilation *c, const char *folder)
 {
     path_list paths = {0};
     if (!list_folder(c, folder, &paths, 0) || !paths.n) {
-        diag_add(&c->diag, R_UNREADABLE, nowhere, "%s: %s", folder,
+        diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", folder,
                  paths.n ? strerror(errno) : "there is no standard library in this folder");
         c->io_failed = true;
         return;
@@ -157,6 +159,9 @@ static bool among(const char *path, const char *const *list, unsigned count)
 
 static void splice_includes(struct including *in, struct node *file, const char *path);
 
+RULE(include_cycle, "include-cycle", ERROR, FIRM,
+     "no file includes itself, directly or round a corner");
+
 /* The statements of the included file, or NULL: it was read before, or it cannot be read. */
 static struct node *include_file(struct including *in, const struct node *n, const char *from)
 {
@@ -164,23 +169,24 @@ static struct node *include_file(struct including *in, const struct node *n, con
     const char *name = node_value(n, 0)->name;
     struct span span = value_span(n, node_value(n, 0));
     if (*name == '/' || strchr(name, '\\')) {
-        diag_add(&c->diag, R_UNREADABLE, span,
+        diag_add(&c->diag, &rule_unreadable_file, span,
                  "an include names a file by its path from this file's folder, with '/'");
         return NULL;
     }
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
     const char *real = resolved(&c->arena, path);
     if (!real) {
-        diag_add(&c->diag, R_UNREADABLE, span, "%s: %s", path, strerror(errno));
+        diag_add(&c->diag, &rule_unreadable_file, span, "%s: %s", path, strerror(errno));
         return NULL;
     }
     if (strncmp(real, in->root, strlen(in->root))) {
-        diag_add(&c->diag, R_UNREADABLE, span, "%s leads out of the folder of the plan", name);
+        diag_add(&c->diag, &rule_unreadable_file, span, "%s leads out of the folder of the plan",
+                 name);
         return NULL;
     }
     if (among(real, in->open, in->depth)) {
         diag_mend(&c->diag,
-                  diag_add(&c->diag, R_INCLUDE_CYCLE, span,
+                  diag_add(&c->diag, &rule_include_cycle, span,
                            "%s is being read already: it includes itself", name),
                   "leave this include out: the order of files means nothing");
         return NULL;
@@ -188,13 +194,13 @@ static struct node *include_file(struct including *in, const struct node *n, con
     if (among(real, in->done.at, in->done.n))
         return NULL;
     if (in->depth == DEEPEST_INCLUDE) {
-        diag_add(&c->diag, R_LIMIT, span, "includes are nested deeper than %d",
+        diag_add(&c->diag, &rule_limit, span, "includes are nested deeper than %d",
                  (int)DEEPEST_INCLUDE);
         return NULL;
     }
     struct stat st; /* to read a pipe or a device could wait for ever */
     if (stat(real, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISDIR(st.st_mode)) {
-        diag_add(&c->diag, R_UNREADABLE, span, "%s is no plain file", name);
+        diag_add(&c->diag, &rule_unreadable_file, span, "%s is no plain file", name);
         return NULL;
     }
     struct source *s = read_source(c, path, span);
@@ -312,11 +318,18 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
                         options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
-    rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads, c->cuts, c->log,
-                                c->protected,
-                                openings_find(&c->arena, c->model, c->routes->frame)});
+    struct checked checked = compile_checked(c);
+    rules_run(&checked);
     ask_for_printed_tables(&c->model->code);
     model_apply_waivers(c->model);
+}
+
+struct checked compile_checked(struct compilation *c)
+{
+    return (struct checked){
+        c->model, c->routes,    c->wiring,
+        c->bores, c->loads,     c->cuts,
+        c->log,   c->protected, openings_find(&c->arena, c->model, c->routes->frame)};
 }
 
 void compile(struct compilation *c, const char *path, struct compile_options options)
@@ -329,7 +342,7 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
         memset(c, 0, sizeof *c);
         c->diag.arena = &c->arena;
         c->io_failed = true;
-        diag_add(&c->diag, R_LIMIT, nowhere, "there is not enough memory for this plan");
+        diag_add(&c->diag, &rule_limit, nowhere, "there is not enough memory for this plan");
     } else {
         start(c, &out);
         c->diag.only = options.only;

@@ -42,6 +42,9 @@ struct compile_options {
  * and counted. The compilation owns all memory. */
 void compile(struct compilation *c, const char *path, struct compile_options options);
 
+/* What the rules look at, of a compilation with a model. */
+struct checked compile_checked(struct compilation *c);
+
 /* Lexes and lays out one file for the formatter: findings of the form in c->diag, the source
  * returned, or NULL where it cannot be read. */
 struct source *compile_form(struct compilation *c, const char *path);

@@ -22,7 +22,7 @@ static struct diag gather(struct arena *arena, const struct compilation *plans, 
     for (uint32_t i = 0; i < count; i++)
         for (uint32_t k = 0; k < plans[i].diag.findings.n; k++) {
             const struct finding *f = &plans[i].diag.findings.at[k];
-            if (only && strcmp(rule_table[f->rule].name, only) && !finding_tells_limit(f))
+            if (only && strcmp(f->rule->name, only) && !finding_tells_limit(f))
                 continue;
             *vec_push(arena, &all.findings) = *f;
             if (f->waived)
@@ -112,10 +112,7 @@ int command_check(const struct invocation *inv)
         return complain_unknown("format", format, formats, FORMAT_COUNT);
     if (!inv->operand_count)
         return complain("check wants a plan: studbay check PLAN");
-    const char *names[RULE_COUNT];
-    for (uint32_t i = 0; i < RULE_COUNT; i++)
-        names[i] = rule_table[i].name;
-    if (inv->only && rule_named(inv->only) == RULE_COUNT)
-        return complain_unknown("rule", inv->only, names, RULE_COUNT);
+    if (inv->only && !rule_named(inv->only))
+        return complain_unknown("rule", inv->only, rule_names, rule_count);
     return check_plans(inv, format);
 }

@@ -199,7 +199,7 @@ static void list_findings(struct comparison *c, const struct results *in, struct
         struct cell *row = table_row(&c->findings);
         row[FINDING_CHANGE] = cell_text(change);
         row[SEVERITY] = cell_text(f->waived ? "waived" : severity_word(f->severity));
-        row[RULE] = cell_text(rule_table[f->rule].name);
+        row[RULE] = cell_text(f->rule->name);
         row[MESSAGE] = cell_text(f->message);
         if (f->span.source) {
             row[FILE_NAME] = cell_text(f->span.source->path);

@@ -3,11 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-const struct rule rule_table[RULE_COUNT] = {
-#define RULE(id, name, severity, waivable, doc) {name, severity, waivable, doc},
-#include "diag/rules.def"
-#undef RULE
-};
+RULE(limit, "limit", ERROR, FIRM, "a plan keeps within what the compiler takes in");
+RULE(syntax, "syntax", ERROR, FIRM, "a statement has the form that the language gives it");
 
 const char *severity_word(enum severity s)
 {
@@ -15,12 +12,12 @@ const char *severity_word(enum severity s)
     return words[s];
 }
 
-enum rule_id rule_named(const char *name)
+const struct rule *rule_named(const char *name)
 {
-    int id = 0;
-    while (id < RULE_COUNT && strcmp(rule_table[id].name, name))
-        id++;
-    return (enum rule_id)id;
+    for (uint32_t i = 0; i < rule_count; i++)
+        if (!strcmp(rule_list[i]->name, name))
+            return rule_list[i];
+    return NULL;
 }
 
 static bool is_name_letter(char c)
@@ -54,14 +51,14 @@ static const char *shortened(char *text)
 
 /* --- what is kept ------------------------------------------------------------------------- */
 
-static enum share_id share_of(const struct diag *d, enum rule_id rule)
+static enum share_id share_of(const struct diag *d, const struct rule *rule)
 {
-    if (d->only && !strcmp(d->only, rule_table[rule].name))
+    if (d->only && !strcmp(d->only, rule->name))
         return SHARE_ONLY;
-    return rule_table[rule].severity == ERROR ? SHARE_ERRORS : SHARE_OTHERS;
+    return rule->severity == ERROR ? SHARE_ERRORS : SHARE_OTHERS;
 }
 
-bool diag_is_full(const struct diag *d, enum rule_id rule)
+bool diag_is_full(const struct diag *d, const struct rule *rule)
 {
     return d->shares[share_of(d, rule)].full;
 }
@@ -74,20 +71,20 @@ static void count_spare(struct diag *d)
     d->spare_of = NULL;
 }
 
-static struct finding *leave_out(struct diag *d, struct share *share, enum rule_id rule)
+static struct finding *leave_out(struct diag *d, struct share *share, const struct rule *rule)
 {
     if (!share->full)
         share->worst = NOTE;
     share->full = true;
-    d->spare = (struct finding){.rule = rule, .severity = rule_table[rule].severity};
+    d->spare = (struct finding){.rule = rule, .severity = rule->severity};
     d->spare_of = share;
     return &d->spare;
 }
 
 /* Whether none like it was recorded yet: copies fall together in the end. */
-static bool is_new(struct diag *d, enum rule_id rule, struct span span, const char *message)
+static bool is_new(struct diag *d, const struct rule *rule, struct span span, const char *message)
 {
-    uint64_t place[2] = {rule, span.off};
+    uint64_t place[2] = {*rule->place, span.off};
     void **at =
         map_at(d->arena, &d->kept,
                (uintptr_t)(hash_bytes(message, strlen(message)) ^ hash_bytes(place, sizeof place)),
@@ -98,7 +95,7 @@ static bool is_new(struct diag *d, enum rule_id rule, struct span span, const ch
     return true;
 }
 
-static struct finding *record(struct diag *d, enum rule_id rule, struct span span,
+static struct finding *record(struct diag *d, const struct rule *rule, struct span span,
                               const char *format, va_list args)
 {
     struct share *share = &d->shares[share_of(d, rule)];
@@ -114,15 +111,15 @@ static struct finding *record(struct diag *d, enum rule_id rule, struct span spa
     share->differ += differs;
     struct finding *f = vec_push(d->arena, &d->findings);
     *f = (struct finding){.rule = rule,
-                          .severity = rule_table[rule].severity,
+                          .severity = rule->severity,
                           .span = span,
                           .message = message,
                           .order = d->findings.n};
     return f;
 }
 
-struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format,
-                         ...)
+struct finding *diag_add(struct diag *d, const struct rule *rule, struct span span,
+                         const char *format, ...)
 {
     va_list args;
     va_start(args, format);
@@ -131,8 +128,8 @@ struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, co
     return f;
 }
 
-struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format,
-                            ...)
+struct finding *diag_syntax(struct diag *d, const struct rule *rule, struct span span,
+                            const char *format, ...)
 {
     struct share *share = &d->shares[share_of(d, rule)];
     if (share->full) {
@@ -208,7 +205,7 @@ static int compare(const void *left, const void *right)
     if (a->span.off != b->span.off)
         return a->span.off < b->span.off ? -1 : 1;
     if (a->rule != b->rule)
-        return a->rule < b->rule ? -1 : 1;
+        return *a->rule->place < *b->rule->place ? -1 : 1;
     int words =
         strcmp(a->message, b->message); /* so that what is said of several copies comes together */
     return words ? words : a->order < b->order ? -1 : 1;
@@ -242,9 +239,8 @@ static void tell_limit(struct diag *d)
     const char *whole[SHARE_COUNT] = {
         "errors", "warnings and notes",
         d->only ? arena_printf(d->arena, "findings of rule %s", d->only) : NULL};
-    bool all =
-        !d->only ||
-        !strcmp(d->only, rule_table[R_LIMIT].name); /* what other rules left out is not asked for */
+    bool all = !d->only ||
+               !strcmp(d->only, rule_limit.name); /* what other rules left out is not asked for */
     const char *words = NULL;
     enum severity worst = WARNING;
     count_spare(d);
@@ -259,7 +255,7 @@ static void tell_limit(struct diag *d)
         return;
     d->limit_told = true;
     struct finding *f = vec_push(d->arena, &d->findings);
-    *f = (struct finding){.rule = R_LIMIT,
+    *f = (struct finding){.rule = &rule_limit,
                           .severity = worst,
                           .order = LAST_OF_ALL,
                           .mend = "mend some of these and check again"};

@@ -14,27 +14,11 @@
 #include "base/buf.h"
 #include "base/map.h"
 #include "base/source.h"
+#include "diag/rule.h"
 
-enum severity { ERROR, WARNING, NOTE };
-
-enum rule_id {
-#define RULE(id, name, severity, waivable, doc) R_##id,
-#include "diag/rules.def"
-#undef RULE
-    RULE_COUNT
-};
-
-/* One line of the table of rules. */
-struct rule {
-    const char *name;
-    enum severity severity;
-    bool waivable;
-    const char *doc;
-};
-extern const struct rule rule_table[RULE_COUNT];
-
-/* The rule of that name, or RULE_COUNT. */
-enum rule_id rule_named(const char *name);
+/* Recorded wherever the text is read: what has not the form that the language gives it, and what is
+ * more than the compiler takes in. */
+extern const struct rule rule_syntax, rule_limit;
 
 struct related {
     struct span span;
@@ -42,7 +26,7 @@ struct related {
 };
 
 struct finding {
-    enum rule_id rule;
+    const struct rule *rule;
     enum severity severity;
     struct span span;
     const char *message;
@@ -62,7 +46,7 @@ typedef VEC(struct finding) finding_list;
  * counts once. MOST_RECORDED is with all copies. */
 enum { MOST_FINDINGS = 10000, MOST_RECORDED = 20 * MOST_FINDINGS };
 
-/* What has its own room for findings. By the severity that the table gives to the rule. */
+/* What has its own room for findings. By the severity of the rule. */
 enum share_id { SHARE_ERRORS, SHARE_OTHERS, SHARE_ONLY, SHARE_COUNT };
 
 struct share {
@@ -93,17 +77,17 @@ void finding_waiver(const struct finding *f, struct buf *out);
 
 /* Records a finding and returns it, so that notes can be added before the next one is recorded; one
  * that is left out may be written to likewise. The severity is the rule's own. */
-struct finding *diag_add(struct diag *d, enum rule_id rule, struct span span, const char *format,
-                         ...) __attribute__((format(printf, 4, 5)));
+struct finding *diag_add(struct diag *d, const struct rule *rule, struct span span,
+                         const char *format, ...) __attribute__((format(printf, 4, 5)));
 
 /* Records a finding of the form (the shape of a statement, a brace, a byte). One a line, the first:
  * of what follows on a line that is already at fault nothing is said, and NULL comes back. */
-struct finding *diag_syntax(struct diag *d, enum rule_id rule, struct span span, const char *format,
-                            ...) __attribute__((format(printf, 4, 5)));
+struct finding *diag_syntax(struct diag *d, const struct rule *rule, struct span span,
+                            const char *format, ...) __attribute__((format(printf, 4, 5)));
 
 /* Whether no further finding of the rule is kept. Who may find very many asks after each, and
  * stops: not before the first, which may be the only error. */
-bool diag_is_full(const struct diag *d, enum rule_id rule);
+bool diag_is_full(const struct diag *d, const struct rule *rule);
 
 /* Whether it is the finding that tells what was left out. With `only` there is none unless findings
  * of that rule were. */

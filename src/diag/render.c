@@ -82,7 +82,7 @@ static void underline(struct text *t, const struct finding *f, size_t before, si
     buf_putc(t->out, '^');
     buf_fill(t->out, '~', cells > 1 ? cells - 1 : 0);
     paint(t, "0");
-    buf_printf(t->out, " [%s]%s%s\n", rule_table[f->rule].name, f->article ? " " : "",
+    buf_printf(t->out, " [%s]%s%s\n", f->rule->name, f->article ? " " : "",
                f->article ? f->article : "");
 }
 
@@ -131,7 +131,7 @@ static void show(struct text *t, const struct finding *f)
          f->waived ? "1;36" : codes[f->severity]);
     one_line(t->out, f->message);
     if (!f->span.source)
-        buf_printf(t->out, " [%s]", rule_table[f->rule].name);
+        buf_printf(t->out, " [%s]", f->rule->name);
     buf_putc(t->out, '\n');
     if (f->span.source)
         excerpt(t, f);
@@ -156,7 +156,7 @@ static void show(struct text *t, const struct finding *f)
 
 static bool wanted(const struct finding *f, struct diag_style style)
 {
-    return !style.only || !strcmp(rule_table[f->rule].name, style.only);
+    return !style.only || !strcmp(f->rule->name, style.only);
 }
 
 void diag_text(struct diag *d, struct buf *out, struct diag_style style)
@@ -228,8 +228,8 @@ static void json_waiver(struct buf *out, const struct finding *f)
 
 static void json_finding(struct diag *d, struct buf *out, const struct finding *f)
 {
-    buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ",
-               rule_table[f->rule].name, severity_word(f->severity));
+    buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ", f->rule->name,
+               severity_word(f->severity));
     buf_json(out, f->message);
     buf_puts(out, ", ");
     json_place(d, out, f->span);

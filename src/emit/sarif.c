@@ -11,9 +11,8 @@ enum { HELP_WIDTH = 1 << 20 }; /* a host breaks lines itself */
 struct writer {
     struct diag *diag;
     struct buf *out;
-    uint32_t
-        index[RULE_COUNT]; /* place among the rules of the run + 1; 0: not found in this plan */
-    struct map seen;       /* fingerprint -> how often it came already */
+    uint32_t *index; /* place among the rules of the run + 1; 0: not found in this plan */
+    struct map seen; /* fingerprint -> how often it came already */
 };
 
 static void text_member(struct buf *out, const char *name, const char *text)
@@ -53,7 +52,7 @@ static void write_help(struct writer *w, const struct rule *rule)
     if (page.text)
         rule_page_plain(&plain, page, HELP_WIDTH);
     buf_puts(w->out, "\"help\": {\"text\": ");
-    buf_json(w->out, page.text ? buf_text(&plain) : rule->doc);
+    buf_json(w->out, page.text ? buf_text(&plain) : rule->asks);
     if (page.text) {
         buf_puts(w->out, ", \"markdown\": ");
         write_unlinked(w, page);
@@ -62,17 +61,16 @@ static void write_help(struct writer *w, const struct rule *rule)
     buf_free(&plain);
 }
 
-static void write_rule(struct writer *w, int id, bool first)
+static void write_rule(struct writer *w, const struct rule *rule, bool first)
 {
     static const char *const levels[] = {"error", "warning", "note"};
-    const struct rule *rule = &rule_table[id];
     buf_printf(w->out, "%s\n            {\"id\": \"%s\", \"name\": \"%s\", ", first ? "" : ",",
                rule->name, rule->name);
-    text_member(w->out, "shortDescription", rule->doc);
+    text_member(w->out, "shortDescription", rule->asks);
     buf_puts(w->out, ", ");
     text_member(
         w->out, "fullDescription",
-        arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->doc, rule->name));
+        arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->asks, rule->name));
     buf_puts(w->out, ",\n             ");
     write_help(w, rule);
     buf_printf(w->out, ",\n             \"defaultConfiguration\": {\"level\": \"%s\"}}",
@@ -82,14 +80,15 @@ static void write_rule(struct writer *w, int id, bool first)
 static void write_rules(struct writer *w)
 {
     uint32_t count = 0;
+    w->index = arena_array(w->diag->arena, uint32_t, rule_count);
     for (uint32_t i = 0; i < w->diag->findings.n; i++)
-        w->index[w->diag->findings.at[i].rule] = 1;
+        w->index[*w->diag->findings.at[i].rule->place] = 1;
     buf_puts(w->out, "\"rules\": [");
-    for (int id = 0; id < RULE_COUNT; id++) {
-        if (!w->index[id])
+    for (uint32_t i = 0; i < rule_count; i++) {
+        if (!w->index[i])
             continue;
-        write_rule(w, id, !count);
-        w->index[id] = ++count;
+        write_rule(w, rule_list[i], !count);
+        w->index[i] = ++count;
     }
     buf_puts(w->out, count ? "\n          ]" : "]");
 }
@@ -183,7 +182,7 @@ static uint64_t fingerprint(const struct buf *b)
 static void write_fingerprint(struct writer *w, const struct finding *f)
 {
     struct buf b = {0};
-    buf_printf(&b, "%s\n%s\n", rule_table[f->rule].name, f->subject ? f->subject : "");
+    buf_printf(&b, "%s\n%s\n", f->rule->name, f->subject ? f->subject : "");
     uint32_t len;
     struct position p = source_position(w->diag->arena, f->span.source, f->span.off);
     const char *line = source_line(w->diag->arena, f->span.source, p.line, &len);
@@ -208,10 +207,9 @@ static void write_finding(struct writer *w, const struct finding *f, bool first)
     const char *text = f->article ? arena_printf(a, "%s (%s)", f->message, f->article) : f->message;
     if (f->mend)
         text = arena_printf(a, "%s. To mend it: %s", text, f->mend);
-    buf_printf(w->out,
-               "%s\n        {\"ruleId\": \"%s\", \"ruleIndex\": %u, \"level\": \"%s\",\n         ",
-               first ? "" : ",", rule_table[f->rule].name, w->index[f->rule] - 1,
-               severity_word(f->severity));
+    buf_printf(
+        w->out, "%s\n        {\"ruleId\": \"%s\", \"ruleIndex\": %u, \"level\": \"%s\",\n         ",
+        first ? "" : ",", f->rule->name, w->index[*f->rule->place] - 1, severity_word(f->severity));
     text_member(w->out, "message", text);
     if (f->span.source) {
         buf_puts(w->out, ",\n         \"locations\": [{");

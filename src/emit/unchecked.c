@@ -61,9 +61,10 @@ static bool has_open_stair(struct model *m, const struct room *r)
 
 static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
 {
+    const struct rule *closets = rule_named("closet-luminaire");
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
-        if (room_is_for(m, r, R_CLOSET_LUMINAIRE) && has_luminaire(r) && !g->closets++)
+        if (room_is_for(m, r, closets) && has_luminaire(r) && !g->closets++)
             g->closet = room_address(arena, r, true);
         if (room_used_as(m, r, LIST_SMALL_APPLIANCE_KITCHENS) && !has_counter(r) && !r->islands.n &&
             !g->kitchens++)

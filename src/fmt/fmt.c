@@ -60,7 +60,7 @@ bool fmt_source(struct diag *diag, struct arena *scratch, struct source *source,
 {
     uint32_t fault = first_fault(source);
     if (fault < source->token_count) {
-        diag_syntax(diag, R_SYNTAX, token_span(source, fault, fault),
+        diag_syntax(diag, &rule_syntax, token_span(source, fault, fault),
                     "a file that cannot be read without a fault is not laid out");
         return false;
     }

@@ -36,14 +36,19 @@ static const char *key_of(const struct reader *r, const struct log_event *e)
                     arena_printf(r->arena, "%s %s%s", e->date, e->undoes ? "not " : "", e->words));
 }
 
+RULE(log_entry_unknown, "log-entry-unknown", WARNING, WAIVABLE,
+     "what the site log names is in the plan");
+
 static void say_unknown(const struct reader *r, const struct log_event *e, const char *why)
 {
-    struct finding *f = diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span,
+    struct finding *f = diag_add(r->m->diag, &rule_log_entry_unknown, e->span,
                                  "the site log says what the plan does not know: %s", why);
     f->subject = e->subject;
     diag_mend(r->m->diag, f,
               "log it again by the plan's name, and take this back: 'not' and the same words");
 }
+
+RULE(log_line_torn, "log-line-torn", NOTE, FIRM, "every line of the site log is whole");
 
 static void read_line(struct reader *r, struct source *source, uint32_t off, uint32_t len)
 {
@@ -55,13 +60,13 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
     if (len >= strlen(torn_mark) &&
         !strncmp(line + len - strlen(torn_mark), torn_mark, strlen(torn_mark))) {
         diag_mend(r->m->diag,
-                  diag_add(r->m->diag, R_LOG_LINE_TORN, e->span,
+                  diag_add(r->m->diag, &rule_log_line_torn, e->span,
                            "this line of the site log was torn by a crash; it does not count"),
                   "log the event again");
         return;
     }
     if (!entry_read(r->arena, line, NULL, e, &why)) {
-        diag_add(r->m->diag, R_LOG_ENTRY_UNKNOWN, e->span,
+        diag_add(r->m->diag, &rule_log_entry_unknown, e->span,
                  "this line of the site log is no event: %s", why);
         return;
     }
@@ -91,7 +96,7 @@ static void read_lines(struct reader *r, struct source *source)
             read_line(r, source, off, len);
         else
             diag_mend(r->m->diag,
-                      diag_add(r->m->diag, R_LOG_LINE_TORN, (struct span){source, off, len},
+                      diag_add(r->m->diag, &rule_log_line_torn, (struct span){source, off, len},
                                "the site log ends in the middle of a line; the line does not count "
                                "until its end is there"),
                       "log the event again");

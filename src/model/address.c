@@ -1,4 +1,4 @@
-#include "model/model.h"
+#include "model/build.h"
 
 #include <string.h>
 
@@ -73,7 +73,7 @@ struct unit *end_unit(struct end e)
 
 /* --- findings ----------------------------------------------------------------------------- */
 
-struct finding *model_finding(struct model *m, enum rule_id rule, struct span span,
+struct finding *model_finding(struct model *m, const struct rule *rule, struct span span,
                               const struct unit *unit, const char *subject, const char *format, ...)
 {
     if (diag_is_full(m->diag, rule))
@@ -146,9 +146,8 @@ void model_apply_waivers(struct model *m)
         if (!w->used &&
             !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
             diag_mend(m->diag,
-                      model_finding(m, R_STALE_WAIVER, node_name_span(w->node), w->unit, NULL,
-                                    "this waiver of %s matches no finding",
-                                    rule_table[w->rule].name),
+                      model_finding(m, &rule_stale_waiver, node_name_span(w->node), w->unit, NULL,
+                                    "this waiver of %s matches no finding", w->rule->name),
                       "leave it out, or name the place that the finding has now");
     }
 }

@@ -77,7 +77,8 @@ static void check_measures(struct builder *b, const struct node *c, const struct
         const struct value *v = &c->values[i], *usual = &like->values[i];
         bool nought = v->kind == V_INTEGER && !v->n;
         if (is_measure(v) && is_measure(usual) && !nought && v->dimension != usual->dimension)
-            diag_add(b->diag, R_WRONG_UNIT, value_span(c, v), "this is %s; the table has %s here",
+            diag_add(b->diag, &rule_wrong_unit, value_span(c, v),
+                     "this is %s; the table has %s here",
                      dimension_words((enum dimension)v->dimension),
                      dimension_words((enum dimension)usual->dimension));
     }
@@ -110,7 +111,7 @@ static void say_absent(struct builder *b, const struct node *table, const struct
                     setting == (line->alt == 1))
                     nearest_try(&near, line->values[0].name);
     struct finding *f =
-        diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, key),
+        diag_add(b->diag, &rule_unknown_name, value_span(c, key),
                  setting ? "table '%s' has no such setting in any edition; it would change nothing"
                          : "'%s' has no such row in any edition; nothing is taken away",
                  name);
@@ -129,14 +130,14 @@ static void check_line(struct builder *b, const struct known *k, const struct no
     struct diag *d = b->diag;
     if (c->form == F_COLUMNS && columns && !same_columns(c, columns))
         diag_mend(d,
-                  diag_add(d, R_SYNTAX, node_span(c),
+                  diag_add(d, &rule_syntax, node_span(c),
                            "the columns of table '%s' are %s; an amendment does not change them",
                            name, column_words(b, columns)),
                   "leave 'columns' out");
     else if (row && table->form == F_TABLE && columns && c->value_count != columns->value_count)
         diag_mend(d,
-                  diag_add(d, R_SYNTAX, node_span(c), "a row of table '%s' has %u cells: %s", name,
-                           columns->value_count, column_words(b, columns)),
+                  diag_add(d, &rule_syntax, node_span(c), "a row of table '%s' has %u cells: %s",
+                           name, columns->value_count, column_words(b, columns)),
                   "write the whole row, its key first");
     else if ((setting || c->form == F_ROW_WITHOUT) &&
              !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
@@ -222,7 +223,7 @@ void build_amendments(struct builder *b)
                 read_amendment(b, &known, e, e->amendments.at[k]);
             else
                 diag_mend(b->diag,
-                          diag_add(b->diag, R_UNUSED_DEFINITION,
+                          diag_add(b->diag, &rule_unused_definition,
                                    node_name_span(e->amendments.at[k]),
                                    "this amends %s, and the plan is not checked by it", e->name),
                           "amend the edition that the plan names");

@@ -153,7 +153,7 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
         if (!def) {
             say_no_part(b, span, d->def, c->word);
         } else if (++used[def - d->def->parts] > def->count) {
-            diag_add(b->diag, R_DUPLICATE_NAME, span, "a '%s' has %u part%s '%s' only",
+            diag_add(b->diag, &rule_duplicate_name, span, "a '%s' has %u part%s '%s' only",
                      d->def->name, def->count, def->count == 1 ? "" : "s", def->name);
         } else {
             read_part(b, &d->parts[d->part_count++], d, def, c, c);
@@ -169,7 +169,8 @@ static bool read_halves(struct builder *b, struct device *d, const struct node *
     if (!half)
         return false;
     if (!def || def->count < 2) {
-        diag_add(b->diag, R_UNKNOWN_NAME, node_span(half), "a '%s' has no halves", d->def->name);
+        diag_add(b->diag, &rule_unknown_name, node_span(half), "a '%s' has no halves",
+                 d->def->name);
         return false;
     }
     static const struct node nothing;
@@ -286,7 +287,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
         return;
     if (m->boxes.n >= MOST_BOXES) {
         if (!m->too_large)
-            diag_add(b->diag, R_LIMIT, node_name_span(n),
+            diag_add(b->diag, &rule_limit, node_name_span(n),
                      "the plan builds more than %d boxes; the rest is left out", (int)MOST_BOXES);
         m->too_large = true;
         return;
@@ -304,8 +305,8 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     *vec_push(b->arena, &m->boxes) = x;
     *vec_push(b->arena, &t->room->boxes) = x;
     if (!n->broken && n->alt == 3)
-        diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n), "box '%s' does not say where it is",
-                 name);
+        diag_add(b->diag, &rule_missing_clause, node_name_span(n),
+                 "box '%s' does not say where it is", name);
     if (!n->broken && !read_place(b, t, n, 1, false, default_height(b, n), &x->place))
         x->in_doubt |= ITS_TEXT;
     uint32_t devices = 0;
@@ -334,7 +335,7 @@ static void declare_legs(struct builder *b, struct scope *s)
             continue;
         struct leg *l = leg_named(b, name);
         if (l->node) {
-            struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, node_name_span(n),
+            struct finding *f = diag_add(b->diag, &rule_duplicate_name, node_name_span(n),
                                          "leg '%s' is declared already", name);
             diag_note(b->diag, f, node_name_span(l->node), "first declared here");
             diag_mend(b->diag, f,
@@ -386,6 +387,9 @@ static struct room *room_of(const struct part *p)
     return p->device->box->room;
 }
 
+RULE(leg_spans_rooms, "leg-spans-rooms", WARNING, WAIVABLE,
+     "a leg that stands in more than one room is declared");
+
 static void check_rooms(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l), *other = NULL;
@@ -398,7 +402,7 @@ static void check_rooms(struct builder *b, const struct leg *l)
     if (!other || l->node)
         return;
     struct finding *f = model_finding(
-        b->m, R_LEG_SPANS, part_leg_span(other), l->unit, leg_address(b->arena, l, false),
+        b->m, &rule_leg_spans_rooms, part_leg_span(other), l->unit, leg_address(b->arena, l, false),
         "leg '%s' stands in room '%s' and in room '%s' and is not declared; %u switch%s will work "
         "%u thing%s together",
         l->name, room_of(first)->name, room_of(other)->name, l->controls.n,
@@ -439,6 +443,9 @@ static const struct leg *nearest_half(struct builder *b, const struct leg *l)
     return NULL;
 }
 
+RULE(leg_without_switch, "leg-without-switch", ERROR, FIRM, "every leg has a switch");
+RULE(leg_without_load, "leg-without-load", ERROR, FIRM, "every leg works something");
+
 /* One name in two spellings: said of the one that is not declared, else of the later in the text.
  */
 static void say_spelling(struct builder *b, const struct leg *l, const struct leg *other)
@@ -448,8 +455,8 @@ static void say_spelling(struct builder *b, const struct leg *l, const struct le
     if (!wrong)
         return;
     struct finding *f =
-        model_finding(b->m, l->controls.n ? R_LEG_NO_LOAD : R_LEG_NO_SWITCH, part_leg_span(here),
-                      l->unit, leg_address(b->arena, l, false),
+        model_finding(b->m, l->controls.n ? &rule_leg_without_load : &rule_leg_without_switch,
+                      part_leg_span(here), l->unit, leg_address(b->arena, l, false),
                       l->controls.n ? "leg '%s' works nothing, and leg '%s' has no switch"
                                     : "leg '%s' has no switch, and leg '%s' works nothing",
                       l->name, other->name);
@@ -471,18 +478,18 @@ static void check_leg(struct builder *b, const struct leg *l)
     if (other && nearest_half(b, other) == l) {
         say_spelling(b, l, other);
     } else if (l->node && !first && !l->capped.n) {
-        model_finding(b->m, R_LEG_NO_LOAD, span, l->unit, subject,
+        model_finding(b->m, &rule_leg_without_load, span, l->unit, subject,
                       "leg '%s' is declared, but no switch and no load names it", l->name);
     } else if (!l->controls.n && !l->capped.n) {
         struct finding *f =
-            model_finding(b->m, R_LEG_NO_SWITCH, first ? part_leg_span(first) : span, l->unit,
-                          subject, "leg '%s' has no switch", l->name);
+            model_finding(b->m, &rule_leg_without_switch, first ? part_leg_span(first) : span,
+                          l->unit, subject, "leg '%s' has no switch", l->name);
         diag_mend(b->diag, f,
                   "put 'switch leg %s' in a box, or leave 'leg %s' out and it is always live",
                   l->name, l->name);
     } else if (l->controls.n && !l->loads.n && !l->capped.n) {
         struct finding *f = model_finding(
-            b->m, R_LEG_NO_LOAD, part_leg_span(first), l->unit, subject,
+            b->m, &rule_leg_without_load, part_leg_span(first), l->unit, subject,
             "leg '%s' works nothing: no luminaire, fan or receptacle names it", l->name);
         diag_mend(b->diag, f, "write 'leg %s' on what it works", l->name);
     }
@@ -496,6 +503,8 @@ static bool unit_doubtful(const struct builder *b, const struct leg *l)
     return s && (s->in_doubt & ITS_DEVICES);
 }
 
+RULE(switch_without_leg, "switch-without-leg", ERROR, FIRM, "every switch says what it works");
+
 static void check_switches(struct builder *b)
 {
     for (uint32_t i = 0; i < b->m->devices.n; i++) {
@@ -505,8 +514,8 @@ static void check_switches(struct builder *b)
             if (!p->control || p->leg || node_child(p->node, F_DEV_LEG))
                 continue;
             struct finding *f =
-                model_finding(b->m, R_SWITCH_NO_LEG, node_span(p->node), d->box->room->unit,
-                              box_address(b->arena, d->box, false),
+                model_finding(b->m, &rule_switch_without_leg, node_span(p->node),
+                              d->box->room->unit, box_address(b->arena, d->box, false),
                               "this %s does not say what it works", d->def->name);
             diag_mend(b->diag, f, "write 'leg' and a name here, and on what it works");
         }

@@ -5,6 +5,8 @@
 
 /* --- the plan statement ------------------------------------------------------------------- */
 
+RULE(missing_clause, "missing-clause", ERROR, FIRM, "what has no default is written");
+
 static void find_plan(struct builder *b)
 {
     for (const struct node *n = b->file->child; n; n = n->next) {
@@ -12,7 +14,7 @@ static void find_plan(struct builder *b)
             continue;
         if (b->m->plan) {
             struct finding *f =
-                diag_add(b->diag, R_DUPLICATE_CLAUSE, token_span(n->source, n->first, n->first),
+                diag_add(b->diag, &rule_duplicate_clause, token_span(n->source, n->first, n->first),
                          "a plan has one 'plan' statement in all its files together");
             diag_note(b->diag, f,
                       token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
@@ -24,7 +26,7 @@ static void find_plan(struct builder *b)
     if (!b->m->plan && !b->file->broken) {
         struct span top = {b->file->source, 0, 0};
         struct finding *f =
-            diag_add(b->diag, R_MISSING_CLAUSE, top, "there is no 'plan' statement");
+            diag_add(b->diag, &rule_missing_clause, top, "there is no 'plan' statement");
         diag_mend(b->diag, f, "begin with: plan \"Title\" { edition nec-2023 }");
     }
 }
@@ -51,7 +53,7 @@ static bool read_edition(struct builder *b, const struct node *n)
     e->used = true;
     struct edition **book = is_electrical(b, e) ? &c->electrical : &c->residential;
     if (*book)
-        diag_add(b->diag, R_DUPLICATE_CLAUSE, node_span(n),
+        diag_add(b->diag, &rule_duplicate_clause, node_span(n),
                  "an edition of this book is given already: %s", (*book)->name);
     else
         *book = e;
@@ -68,7 +70,7 @@ static void read_editions(struct builder *b)
             all_known &= !n->broken && read_edition(b, n);
     if (!c->electrical && all_known && b->m->plan && !b->m->plan->broken && !b->m->plan->lost) {
         struct finding *f =
-            diag_add(b->diag, R_MISSING_CLAUSE,
+            diag_add(b->diag, &rule_missing_clause,
                      token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
                      "the plan names no edition of the electrical code to be checked by");
         diag_mend(b->diag, f,
@@ -81,7 +83,7 @@ static void read_editions(struct builder *b)
             c->electrical = b->m->lib->edition_list.at[i];
     if (!c->electrical && b->m->lib->edition_list.n) {
         diag_add(
-            b->diag, R_LIBRARY, (struct span){0},
+            b->diag, &rule_library_incomplete, (struct span){0},
             "no edition of the library has the table '%s', by which an electrical code is known",
             book_tables[TABLE_PARTNER].name);
         c->electrical = b->m->lib->edition_list.at[b->m->lib->edition_list.n - 1];
@@ -140,7 +142,7 @@ static void read_plan(struct builder *b)
     read_calculation(b, n);
     double language = clause_amount(b, n, F_LANGUAGE, C_NUM, 1);
     if (language != 1)
-        diag_add(b->diag, R_LIMIT, node_span(clause(n, F_LANGUAGE)),
+        diag_add(b->diag, &rule_limit, node_span(clause(n, F_LANGUAGE)),
                  "this compiler reads language 1, not language %g", language);
 }
 
@@ -214,11 +216,13 @@ static void add_scopes(struct builder *b)
 
 /* --- what stands unused ------------------------------------------------------------------- */
 
+RULE(unused_definition, "unused-definition", WARNING, WAIVABLE, "what a plan defines, it uses");
+
 static void say_unused(struct builder *b, const struct node *n, bool of_plan, bool used)
 {
     if (of_plan && !used && !n->broken)
         diag_mend(b->diag,
-                  diag_add(b->diag, R_UNUSED_DEFINITION, node_name_span(n),
+                  diag_add(b->diag, &rule_unused_definition, node_name_span(n),
                            "%s '%s' is defined, but nothing uses it", n->word,
                            ref_text(b->arena, node_value(n, 0))),
                   "name it where it is meant, or leave it out");

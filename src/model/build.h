@@ -5,6 +5,9 @@
 #include "diag/near.h"
 #include "model/model.h"
 
+extern const struct rule rule_missing_clause, rule_unused_definition, rule_loop_in_circuit,
+    rule_stale_waiver;
+
 enum { MOST_BOXES = 200000 };
 
 /* A mirror, quarter turns and a shift: x' = a x + b y + dx. */

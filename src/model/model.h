@@ -346,7 +346,7 @@ struct price {
 struct waiver {
     const struct node *node;
     struct unit *unit;
-    enum rule_id rule;
+    const struct rule *rule;
     const char *subject; /* the address it covers; NULL: the whole plan */
     const char *because, *by, *on;
     uint32_t used; /* findings it lets stand */
@@ -446,7 +446,7 @@ static inline bool run_is_whole(const struct run *r)
 /* Records a finding at `span` of a thing built in `unit` (may be NULL): each unit becomes a related
  * place, and copies of one finding fall together. `subject` is the full address, for waivers. The
  * article is looked up from the editions' table. */
-struct finding *model_finding(struct model *m, enum rule_id rule, struct span span,
+struct finding *model_finding(struct model *m, const struct rule *rule, struct span span,
                               const struct unit *unit, const char *subject, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 

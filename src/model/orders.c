@@ -47,22 +47,24 @@ double model_price(const struct model *m, const char *what)
 
 /* --- waivers ------------------------------------------------------------------------------ */
 
+RULE(stale_waiver, "stale-waiver", WARNING, FIRM, "a waiver lets some finding stand");
+
 static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
 {
     const char *name = node_name(n, 0);
-    w->rule = name ? rule_named(name) : RULE_COUNT;
+    w->rule = name ? rule_named(name) : NULL;
     if (!name)
         return false;
-    if (w->rule == RULE_COUNT) {
+    if (!w->rule) {
         struct finding *f = unknown(b, node_name_span(n), "rule", name, (struct among){0});
         struct nearest near = nearest_to(name);
-        for (int i = 0; i < RULE_COUNT && f; i++)
-            nearest_try(&near, rule_table[i].name);
+        for (uint32_t i = 0; i < rule_count && f; i++)
+            nearest_try(&near, rule_names[i]);
         mend_name(b, f, &near);
         return false;
     }
-    if (!rule_table[w->rule].waivable) {
-        struct finding *f = diag_add(b->diag, R_STALE_WAIVER, node_name_span(n),
+    if (!w->rule->waivable) {
+        struct finding *f = diag_add(b->diag, &rule_stale_waiver, node_name_span(n),
                                      "rule '%s' may not be waived", name);
         f->severity = ERROR;
         diag_mend(b->diag, f, "mend what the rule finds, or take the waiver away");
@@ -117,7 +119,7 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     }
     if (s->in_doubt & ITS_NAMES)
         return NULL;
-    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, what),
+    struct finding *f = diag_add(b->diag, &rule_unknown_name, value_span(n, what),
                                  "there is nothing at the address '%s' to waive a rule for", text);
     for (uint32_t i = 0; i < b->m->circuits.n && !sort; i++)
         if (!strcmp(circuit_address(a, b->m->circuits.at[i], false), text))

@@ -23,8 +23,8 @@ static bool say_taken(struct builder *b, struct scope *s, const struct node *n,
         return false;
     const char *what = box ? arena_printf(b->arena, "%s.%s", name, box) : name;
     struct finding *f =
-        model_finding(b->m, R_UNKNOWN_NAME, value_span(without, node_value(without, 0)), s->unit,
-                      NULL, "%s is taken away, but what stays of the base names it", what);
+        model_finding(b->m, &rule_unknown_name, value_span(without, node_value(without, 0)),
+                      s->unit, NULL, "%s is taken away, but what stays of the base names it", what);
     diag_note(b->diag, f, value_span(n, v), "named here");
     diag_mend(b->diag, f,
               n->form == F_RUN ? "take its circuit away too and write it anew, or leave %s"
@@ -76,7 +76,7 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
     if (named && named->in_doubt)
         return e;
     if (named && named->room) {
-        struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, value_span(n, v),
+        struct finding *f = diag_add(b->diag, &rule_unknown_name, value_span(n, v),
                                      "'%s' is a room; a cable ends in a box", name);
         if (named->room->boxes.n)
             diag_mend(b->diag, f, "name a box in it: %s.%s", name, named->room->boxes.at[0]->name);
@@ -143,7 +143,7 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     const struct node *in = clause(n, F_PANEL_IN);
     if (!in) {
         if (node_lacks(n, F_PANEL_IN)) {
-            struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+            struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                          "panel '%s' does not say where it hangs", p->name);
             diag_mend(b->diag, f, "add 'in ROOM WALL at 2' up 5''");
         }
@@ -175,7 +175,7 @@ static uint32_t read_spaces(struct builder *b, const struct node *n, enum form_i
     if (!k || k->broken || (spaces >= 1 && spaces <= MOST_SPACES))
         return (uint32_t)spaces;
     struct finding *f =
-        diag_add(b->diag, R_SYNTAX, node_span(k),
+        diag_add(b->diag, &rule_syntax, node_span(k),
                  spaces < 1 ? "spaces are counted from 1" : "no panel has so many spaces");
     diag_mend(b->diag, f, "%s", mend);
     return 0;
@@ -190,7 +190,7 @@ static void read_taken(struct builder *b, struct panel *p, const struct node *n)
                  last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
         uint32_t most = p->spaces ? p->spaces : MOST_SPACES;
         if (first < 1 || last < first || last > most)
-            diag_add(b->diag, R_SYNTAX, node_span(c), "spaces are counted from 1 to %u", most);
+            diag_add(b->diag, &rule_syntax, node_span(c), "spaces are counted from 1 to %u", most);
         else
             *vec_push(b->arena, &p->taken) = (struct space_range){first, last};
     }
@@ -218,7 +218,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     *vec_push(b->arena, &b->m->panels) = p;
     if (node_lacks(n, F_MAIN) && node_lacks(n, F_BUS)) {
         struct finding *f =
-            diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+            diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                      "panel '%s' has neither a main breaker nor the rating of its bus", name);
         diag_mend(b->diag, f, "add 'main 100 A', or 'bus 100 A' where it has lugs only");
     }
@@ -328,6 +328,8 @@ static enum via read_via(struct builder *b, const struct node *n)
                                       : VIA_UNDER;
 }
 
+RULE(no_effect_yet, "no-effect-yet", NOTE, FIRM, "what is written means something");
+
 /* What lies in a closed wall, on the surface or in the ground passes no wood that could be notched,
  * and what is there already is not worked on. */
 static length read_notch(struct builder *b, const struct node *n, const struct run *r)
@@ -338,7 +340,7 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
         return 0;
     if (r->existing || r->fished || r->exposed || r->underground) {
         struct finding *f =
-            diag_add(b->diag, R_NO_EFFECT, node_span(notched),
+            diag_add(b->diag, &rule_no_effect_yet, node_span(notched),
                      "'notched' means nothing here: a run that is %s passes no open wood",
                      r->existing  ? "existing"
                      : r->fished  ? "fished"
@@ -348,7 +350,8 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
         return 0;
     }
     if (depth <= 0 && node_value(notched, 0))
-        diag_add(b->diag, R_SYNTAX, node_span(notched), "a notch has some depth, such as 3/4\"");
+        diag_add(b->diag, &rule_syntax, node_span(notched),
+                 "a notch has some depth, such as 3/4\"");
     return depth > 0 ? depth : 0;
 }
 
@@ -382,13 +385,13 @@ static void check_single(struct builder *b, const struct node *n, unsigned hops)
     for (unsigned i = 0; i < sizeof single / sizeof *single; i++) {
         const struct node *c = clause(n, single[i]);
         if (c)
-            diag_syntax(b->diag, R_SYNTAX, node_span(c),
+            diag_syntax(b->diag, &rule_syntax, node_span(c),
                         "'%s' is for a run of one hop; this chain has %u. Write that hop as a run "
                         "of its own",
                         c->word, hops);
     }
     if (n->text)
-        diag_syntax(b->diag, R_SYNTAX, token_span(n->source, n->text_token, n->text_token),
+        diag_syntax(b->diag, &rule_syntax, token_span(n->source, n->text_token, n->text_token),
                     "a text is for a run of one hop; this chain has %u", hops);
 }
 
@@ -469,7 +472,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
             !here; /* a box of the room that the name before, which is not known, may have meant */
         struct end next = lost ? (struct end){0} : resolve_end(b, s, n, v, &last);
         if (next.panel && i < hops)
-            diag_syntax(b->diag, R_SYNTAX, value_span(n, &n->values[i]),
+            diag_syntax(b->diag, &rule_syntax, value_span(n, &n->values[i]),
                         "a panel stands at an end of a chain, not inside it");
         for (int k = 0; k < 2; k++) {
             if (k && !cables[1])
@@ -549,7 +552,7 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
     }
     struct panel *only = s->in_doubt & ITS_NAMES ? NULL : sole_panel(b, s);
     if (!only && !node_broken(n) && !(s->in_doubt & (ITS_NAMES | ITS_FEED)) && !chain_start(n)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+        struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "circuit '%s' does not say which panel it begins at",
                                      ref_text(b->arena, name));
         diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s",
@@ -613,7 +616,7 @@ static void check_number(struct builder *b, const struct node *n)
     for (uint32_t i = 0; i < s.len; i++)
         at = text[i] == '.' ? i + 1 : at;
     if (s.len > at && text[at] == '0')
-        diag_syntax(b->diag, R_SYNTAX, s,
+        diag_syntax(b->diag, &rule_syntax, s,
                     "a circuit's number has no leading zero and counts from 1");
 }
 
@@ -647,7 +650,7 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
             c->in_doubt |= ITS_TEXT;
     }
     if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->in_doubt) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+        struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "circuit '%s' has runs but no breaker", c->name);
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
     }
@@ -681,7 +684,7 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
     struct panel *from = feeding_panel(b, s, p, n);
     if (!from || from == p) {
         if (from == p || !clause(n, F_FEED_FROM))
-            diag_add(b->diag, R_MISSING_CLAUSE, node_span(n),
+            diag_add(b->diag, &rule_missing_clause, node_span(n),
                      "the feeder of panel '%s' does not say from which other panel it comes",
                      p->name);
         return;
@@ -734,8 +737,8 @@ static void say_ring(struct builder *b, const struct panel *p)
     const struct panel *last = p;
     for (const struct panel *next = p->feeder->panel; next != p; next = next->feeder->panel)
         last = next->id > last->id ? next : last;
-    struct finding *f = model_finding(b->m, R_LOOP, node_span(last->feeder->node), last->unit,
-                                      panel_address(b->arena, last, false),
+    struct finding *f = model_finding(b->m, &rule_loop_in_circuit, node_span(last->feeder->node),
+                                      last->unit, panel_address(b->arena, last, false),
                                       "panel %s is fed from panel %s, which it feeds itself",
                                       panel_address(b->arena, last, true),
                                       panel_address(b->arena, last->feeder->panel, true));

@@ -225,7 +225,7 @@ static void check_without(struct builder *b, const struct node *base, const stru
                     (named_form(b, n) && names_thing(n, v) &&
                      has_inside(n, v)); /* one may have lost its name */
         if (!found)
-            diag_add(b->diag, R_UNKNOWN_NAME, value_span(c, v),
+            diag_add(b->diag, &rule_unknown_name, value_span(c, v),
                      "there is no '%s' in the base to take away", ref_text(b->arena, v));
     }
 }
@@ -289,7 +289,7 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
     const struct node *done = map_get(&b->expanded, (uintptr_t)n, 0);
     if (done == &being_expanded) {
         diag_mend(b->diag,
-                  diag_add(b->diag, R_DEFINITION_CYCLE, value_span(n, node_value(n, 1)),
+                  diag_add(b->diag, &rule_definition_cycle, value_span(n, node_value(n, 1)),
                            "%s '%s' is based on itself", n->word, node_name(n, 0)),
                   "base it on another one, or on none");
         return NULL;

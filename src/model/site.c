@@ -96,7 +96,7 @@ struct framing framing_of(struct builder *b, const struct node *n, struct framin
                                 node_value(n, 0) ? value_span(n, node_value(n, 0)) : node_span(n));
     f.spacing = val_length(b, n, 1, missing.spacing);
     if (f.spacing <= 0) {
-        diag_add(b->diag, R_SYNTAX, node_span(n),
+        diag_add(b->diag, &rule_syntax, node_span(n),
                  "studs and joists stand some distance apart, such as 16\"");
         f.spacing = missing.spacing;
     }
@@ -177,7 +177,7 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
     bool told = !*sure;
     *sure &= b->m->levels.n < 2;
     if (b->m->levels.n > 1 && what && !told && node_lacks(n, F_ON)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+        struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "the plan has %u levels, but %s does not say on which it is",
                                      b->m->levels.n, what);
         diag_mend(b->diag, f, "add 'on %s', or another level", b->m->levels.at[0]->name);
@@ -204,7 +204,7 @@ static bool read_size(struct builder *b, struct room_text *t, const struct node 
     length w = val_length(b, size, 0, 0), h = val_length(b, size, 1, 0);
     if (w <= 0 || h <= 0) {
         if (node_value(size, 0) && node_value(size, 1))
-            diag_add(b->diag, R_SYNTAX, node_span(size), "a room has some size each way");
+            diag_add(b->diag, &rule_syntax, node_span(size), "a room has some size each way");
         return false;
     }
     static const char *const order[] = {"west", "north", "east", "south"};
@@ -278,18 +278,20 @@ static double area_round(const struct room_text *t)
     return sum;
 }
 
+RULE(outline_open, "outline-open", ERROR, FIRM, "the walls of an outline close");
+
 /* A closed outline goes round its room once, clockwise, and never meets itself. */
 static void check_outline(struct builder *b, const struct room_text *t, const struct node *outline)
 {
     uint32_t first, second;
     if (find_crossing(t, &first, &second)) {
         struct finding *f = diag_add(
-            b->diag, R_OUTLINE_OPEN, node_span(outline),
+            b->diag, &rule_outline_open, node_span(outline),
             "the walls '%s' and '%s' of this outline meet where they have no corner in common",
             t->walls[first], t->walls[second]);
         diag_mend(b->diag, f, "walls that go round the room once");
     } else if (area_round(t) > 0) {
-        struct finding *f = diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline),
+        struct finding *f = diag_add(b->diag, &rule_outline_open, node_span(outline),
                                      "the walls of this outline go round against the clock");
         diag_mend(b->diag, f, "write them clockwise, as one sees the plan from above");
     }
@@ -309,18 +311,18 @@ static uint32_t count_walls(struct builder *b, const struct node *outline, bool 
              i += 2)
             if (val_length(b, w, i + 1, 1) <= 0) {
                 diag_mend(b->diag,
-                          diag_add(b->diag, R_SYNTAX, node_span(w),
+                          diag_add(b->diag, &rule_syntax, node_span(w),
                                    "wall '%s' has some length in each of its directions", w->word),
                           "leave the direction out, or measure it");
                 *whole = false;
             }
     }
     if (n > MOST_OUTLINE_WALLS)
-        diag_add(b->diag, R_LIMIT, node_span(outline), "an outline has %d walls at most",
+        diag_add(b->diag, &rule_limit, node_span(outline), "an outline has %d walls at most",
                  MOST_OUTLINE_WALLS);
     else if (n < 3 && *whole)
         diag_mend(b->diag,
-                  diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline),
+                  diag_add(b->diag, &rule_outline_open, node_span(outline),
                            "an outline has three walls at least"),
                   "write the walls one by one, clockwise, or 'size'");
     return n >= 3 && n <= MOST_OUTLINE_WALLS ? n : 0;
@@ -340,7 +342,7 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
         if (w->form != F_OUTLINE_WALL || w->broken)
             continue;
         if (map_get(&seen, 0, (uintptr_t)w->word))
-            diag_add(b->diag, R_DUPLICATE_NAME, token_span(w->source, w->first, w->first),
+            diag_add(b->diag, &rule_duplicate_name, token_span(w->source, w->first, w->first),
                      "wall '%s' is there already", w->word);
         map_put(b->arena, &seen, 0, (uintptr_t)w->word, (void *)w);
         t->corners[t->count] = at;
@@ -357,7 +359,7 @@ static bool read_outline(struct builder *b, struct room_text *t, const struct no
                      (length)llround(hypot((double)(at.x - start.x), (double)(at.y - start.y))));
         if (whole)
             diag_mend(b->diag,
-                      diag_add(b->diag, R_OUTLINE_OPEN, node_span(outline),
+                      diag_add(b->diag, &rule_outline_open, node_span(outline),
                                "the walls do not close: the last one ends %s from the first",
                                buf_text(&gap)),
                       "measure again: walls of opposite directions add up to the same");
@@ -374,7 +376,7 @@ static bool read_shape(struct builder *b, struct room_text *t)
     if (size && outline) {
         const struct node *later = size->first > outline->first ? size : outline,
                           *first = later == size ? outline : size;
-        struct finding *f = diag_add(b->diag, R_DUPLICATE_CLAUSE,
+        struct finding *f = diag_add(b->diag, &rule_duplicate_clause,
                                      token_span(later->source, later->first, later->first),
                                      "a room has a size or an outline, not both; the first counts");
         diag_note(b->diag, f, token_span(first->source, first->first, first->first),
@@ -383,7 +385,7 @@ static bool read_shape(struct builder *b, struct room_text *t)
     }
     bool known = size ? read_size(b, t, size) : outline ? read_outline(b, t, outline) : false;
     if (node_lacks(n, F_SIZE) && node_lacks(n, F_OUTLINE)) {
-        struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(n),
+        struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "room '%s' has no size", t->room->name);
         diag_mend(b->diag, f, "add 'size 12' by 10'', east-west by north-south");
     }
@@ -391,6 +393,8 @@ static bool read_shape(struct builder *b, struct room_text *t)
 }
 
 /* --- rooms -------------------------------------------------------------------------------- */
+
+RULE(default_kind, "default-kind", WARNING, WAIVABLE, "a room says what it is used for");
 
 static void read_kinds(struct builder *b, struct room *r, const struct node *n)
 {
@@ -412,7 +416,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         const char *missing = code_word(&b->m->code, SET_PLAN_DEFAULTS_KIND);
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
-        struct finding *f = model_finding(b->m, R_DEFAULT_KIND, node_name_span(n), r->unit,
+        struct finding *f = model_finding(b->m, &rule_default_kind, node_name_span(n), r->unit,
                                           room_address(b->arena, r, false),
                                           "room '%s' does not say its kind; it is taken for '%s'",
                                           r->name, missing ? missing : "living");
@@ -477,7 +481,7 @@ static void check_corner(struct builder *b, const struct scope *s, struct room_t
         t->count = 0;
     if (placed || !node_lacks(t->node, F_CORNER) || !node_lacks(t->node, F_OUTLINE))
         return;
-    struct finding *f = diag_add(b->diag, R_MISSING_CLAUSE, node_name_span(t->room->node),
+    struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(t->room->node),
                                  "room '%s' does not say where it is", t->room->name);
     diag_mend(b->diag, f, "add 'corner EAST, NORTH': where its south-west corner lies");
 }
@@ -605,7 +609,7 @@ static void set_fixtures(struct builder *b, struct room_text *t)
         length at = val_length(b, n, 1, 0), wide = val_length(b, n, 2, w->length);
         if (wide <= 0) {
             if (node_value(n, 2))
-                diag_add(b->diag, R_SYNTAX, node_span(n), "'%s' wants some width", n->word);
+                diag_add(b->diag, &rule_syntax, node_span(n), "'%s' wants some width", n->word);
             continue;
         }
         enum fixture_sort sort = n->form == F_DOOR      ? FIXTURE_DOOR
@@ -759,7 +763,7 @@ static bool place_between_walls(struct builder *b, const struct room_text *t, co
     if (inside_of(&t->room->walls[i], val_length(b, n, 1, 0), &t->room->walls[k],
                   val_length(b, n, 3, 0), p))
         return true;
-    diag_add(b->diag, R_SYNTAX, node_span(n),
+    diag_add(b->diag, &rule_syntax, node_span(n),
              "two walls that run side by side do not say where the box is; name two that meet");
     return false;
 }

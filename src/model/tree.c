@@ -51,21 +51,24 @@ static void add_edge(struct tree_builder *t, struct run *r, uint32_t from, uint3
     t->first_edge.at[from] = t->edges.n;
 }
 
+RULE(loop_in_circuit, "loop-in-circuit", ERROR, FIRM, "the runs of a circuit form a tree");
+
 static void say_loop(struct tree_builder *t, struct run *r)
 {
     t->loop = true;
     struct builder *b = t->b;
     struct finding *f;
     if (r->from.box == r->to.box)
-        f = model_finding(b->m, R_LOOP, r->to_span.source ? r->to_span : node_span(r->node),
-                          t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+        f = model_finding(b->m, &rule_loop_in_circuit,
+                          r->to_span.source ? r->to_span : node_span(r->node), t->circuit->unit,
+                          circuit_address(b->arena, t->circuit, false),
                           "this run leads from a box to itself");
     else
-        f = model_finding(b->m, R_LOOP, token_span(r->node->source, r->node->first, r->node->last),
-                          t->circuit->unit, circuit_address(b->arena, t->circuit, false),
-                          "run %s closes a loop: other runs of circuit %s join the two already",
-                          run_address(b->arena, r, true),
-                          circuit_address(b->arena, t->circuit, true));
+        f = model_finding(
+            b->m, &rule_loop_in_circuit, token_span(r->node->source, r->node->first, r->node->last),
+            t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+            "run %s closes a loop: other runs of circuit %s join the two already",
+            run_address(b->arena, r, true), circuit_address(b->arena, t->circuit, true));
     diag_mend(
         b->diag, f,
         "leave it out, or give the box a feed of its own by two runs between the same two boxes");
@@ -78,7 +81,7 @@ static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, s
         return false;
     if (!c->panel)
         return true;
-    diag_add(t->b->diag, R_UNKNOWN_NAME, span.source ? span : node_span(r->node),
+    diag_add(t->b->diag, &rule_unknown_name, span.source ? span : node_span(r->node),
              "'%s' is not the panel of circuit %s, which begins at '%s'", e.panel->name,
              circuit_address(t->b->arena, c, true), c->panel->name);
     return true;
@@ -182,6 +185,8 @@ static void orient(struct tree_builder *t)
     }
 }
 
+RULE(unfed_box, "unfed-box", ERROR, FIRM, "a path of runs leads from a panel to every box");
+
 static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
 {
     struct builder *b = t->b;
@@ -189,7 +194,7 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
     const char *source = t->circuit->panel
                              ? arena_printf(b->arena, "panel '%s'", t->circuit->panel->name)
                              : "a panel";
-    struct finding *f = model_finding(b->m, R_UNFED_BOX, node_name_span(first->node),
+    struct finding *f = model_finding(b->m, &rule_unfed_box, node_name_span(first->node),
                                       first->room->unit, box_address(b->arena, first, false),
                                       "nothing feeds %s%s: no run of circuit %s joins it to %s",
                                       box_address(b->arena, first, true), more,
@@ -253,9 +258,10 @@ static void check_reached(struct builder *b, const struct box *x)
     if (x->runs.n || x->existing || x->in_doubt || only_low_voltage(x) ||
         x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED))
         return;
-    struct finding *f = model_finding(
-        b->m, R_UNFED_BOX, node_name_span(x->node), x->room->unit, box_address(b->arena, x, false),
-        "nothing feeds %s: no run leads to it", box_address(b->arena, x, true));
+    struct finding *f =
+        model_finding(b->m, &rule_unfed_box, node_name_span(x->node), x->room->unit,
+                      box_address(b->arena, x, false), "nothing feeds %s: no run leads to it",
+                      box_address(b->arena, x, true));
     diag_mend(b->diag, f, "name it in a run of a circuit");
 }
 
@@ -318,6 +324,9 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
     return found;
 }
 
+RULE(device_needs_circuit, "device-needs-circuit", ERROR, FIRM,
+     "a device in a box with several circuits says which is its own");
+
 static void say_needs_circuit(struct builder *b, const struct part *p, const struct reach *r)
 {
     const struct box *x = p->device->box;
@@ -328,8 +337,8 @@ static void say_needs_circuit(struct builder *b, const struct part *p, const str
                             : i + 1 == r->count ? " and "
                                                 : ", ",
                             circuit_address(b->arena, r->list[i], true));
-    struct finding *f = model_finding(b->m, R_NEEDS_CIRCUIT, node_span(p->node), x->room->unit,
-                                      box_address(b->arena, x, false),
+    struct finding *f = model_finding(b->m, &rule_device_needs_circuit, node_span(p->node),
+                                      x->room->unit, box_address(b->arena, x, false),
                                       "circuits %s reach %s; this %s does not say which is its own",
                                       list, box_address(b->arena, x, true), p->device->def->name);
     diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->list[0]->name,
@@ -381,6 +390,9 @@ static struct span leg_span(const struct part *p)
     return node_span(n ? n : p->node);
 }
 
+RULE(leg_crosses_circuits, "leg-crosses-circuits", ERROR, FIRM,
+     "the switches and loads of a leg are on one circuit");
+
 static void check_leg_circuit(struct builder *b, struct leg *l)
 {
     const struct part *first = NULL;
@@ -393,13 +405,14 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
             first = p;
             l->circuit = p->circuit;
         } else if (p->circuit != first->circuit) {
-            struct finding *f = model_finding(
-                b->m, R_LEG_CROSSES, leg_span(p), l->unit, leg_address(b->arena, l, false),
-                "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
-                circuit_address(b->arena, first->circuit, true),
-                box_address(b->arena, first->device->box, true),
-                circuit_address(b->arena, p->circuit, true),
-                box_address(b->arena, p->device->box, true));
+            struct finding *f =
+                model_finding(b->m, &rule_leg_crosses_circuits, leg_span(p), l->unit,
+                              leg_address(b->arena, l, false),
+                              "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
+                              circuit_address(b->arena, first->circuit, true),
+                              box_address(b->arena, first->device->box, true),
+                              circuit_address(b->arena, p->circuit, true),
+                              box_address(b->arena, p->device->box, true));
             diag_note(b->diag, f, leg_span(first), "first named here");
             diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");
             return;

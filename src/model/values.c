@@ -39,8 +39,8 @@ const struct value *val(struct builder *b, const struct node *n, unsigned i, enu
     const struct value *put = node_value(given, 1);
     if (put && suits(wanted, put))
         return put;
-    struct finding *f = diag_add(b->diag, R_WRONG_UNIT, value_span(n, v), "'%s' does not hold %s",
-                                 v->name, capture_words(wanted));
+    struct finding *f = diag_add(b->diag, &rule_wrong_unit, value_span(n, v),
+                                 "'%s' does not hold %s", v->name, capture_words(wanted));
     diag_note(b->diag, f, node_span(given), "given here");
     return NULL;
 }
@@ -99,8 +99,9 @@ struct finding *unknown(struct builder *b, struct span span, const char *what, c
 {
     if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
         return NULL;
-    struct finding *f = diag_add(b->diag, R_UNKNOWN_NAME, span, "there is no %s '%s'", what, name);
-    if (diag_is_full(b->diag, R_UNKNOWN_NAME))
+    struct finding *f =
+        diag_add(b->diag, &rule_unknown_name, span, "there is no %s '%s'", what, name);
+    if (diag_is_full(b->diag, &rule_unknown_name))
         return NULL;
     struct nearest n = nearest_to(name);
     for (unsigned i = 0; i < sizeof among.lists / sizeof *among.lists; i++)
@@ -160,7 +161,7 @@ bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char 
             return false;
     } else if (before) {
         bool same = before->name == name;
-        struct finding *f = diag_add(b->diag, R_DUPLICATE_NAME, span,
+        struct finding *f = diag_add(b->diag, &rule_duplicate_name, span,
                                      same ? "%s '%s' is there already"
                                           : "%s '%s' differs only in case from another one",
                                      what, name);

@@ -182,6 +182,9 @@ struct table *code_find_table(struct code *c, enum book_table table)
     return k->table;
 }
 
+RULE(library_incomplete, "library-incomplete", ERROR, FIRM,
+     "the library has the tables that the work needs");
+
 /* Once for each table and setting, when it is asked for. */
 static void report_missing(struct code *c, bool *told, const char *what, const char *name)
 {
@@ -192,7 +195,7 @@ static void report_missing(struct code *c, bool *told, const char *what, const c
     diag_mend(
         c->lib->diag,
         diag_add(
-            c->lib->diag, R_LIBRARY, none,
+            c->lib->diag, &rule_library_incomplete, none,
             "the library's edition %s has no %s '%s'; nothing that needs it could be worked out",
             c->electrical->name, what, name),
         "put it into the library, or into the plan with 'amend'; or name an edition that has it");
@@ -363,17 +366,24 @@ static const char *article_of(struct code *c, const char *name)
     return NULL;
 }
 
-const char *code_rule_name(struct code *c, enum rule_id rule)
+static struct known_rule *known_rule(struct code *c, const struct rule *rule)
 {
-    struct known_rule *k = &c->rules[rule];
+    if (!c->rules)
+        c->rules = arena_array(c->lib->diag->arena, struct known_rule, rule_count);
+    return &c->rules[*rule->place];
+}
+
+const char *code_rule_name(struct code *c, const struct rule *rule)
+{
+    struct known_rule *k = known_rule(c, rule);
     if (!k->name)
-        k->name = names_of(c->lib->names, rule_table[rule].name);
+        k->name = names_of(c->lib->names, rule->name);
     return k->name;
 }
 
-const char *code_article(struct code *c, enum rule_id rule)
+const char *code_article(struct code *c, const struct rule *rule)
 {
-    struct known_rule *k = &c->rules[rule];
+    struct known_rule *k = known_rule(c, rule);
     if (!k->sought)
         k->article = article_of(c, code_rule_name(c, rule));
     k->sought = true;

@@ -262,6 +262,8 @@ static uint8_t net_named(const char *word)
     return 0;
 }
 
+RULE(unknown_name, "unknown-name", ERROR, FIRM, "every name that is used is declared");
+
 static struct terminal read_terminal(struct reading *r, const struct node *n)
 {
     struct terminal t = {.name = node_name(n, 0)};
@@ -270,7 +272,7 @@ static struct terminal read_terminal(struct reading *r, const struct node *n)
     for (unsigned i = 2; i < n->value_count; i++) {
         uint8_t bit = n->values[i].kind == V_NAME ? net_named(n->values[i].name) : 0;
         if (!bit && n->values[i].kind == V_NAME)
-            diag_add(r->lib->diag, R_UNKNOWN_NAME, value_span(n, &n->values[i]),
+            diag_add(r->lib->diag, &rule_unknown_name, value_span(n, &n->values[i]),
                      "'%s' is no net; a terminal takes line, line-a, line-b, neutral, ground, leg, "
                      "traveler or interconnect",
                      n->values[i].name);
@@ -473,6 +475,8 @@ static size_t size_of(enum form_id form)
     }
 }
 
+RULE(duplicate_name, "duplicate-name", ERROR, FIRM, "no two things of one scope share a name");
+
 static void declare(struct reading *r, const struct node *n)
 {
     struct map *all = map_of(r->lib, n->form);
@@ -482,7 +486,7 @@ static void declare(struct reading *r, const struct node *n)
     struct declared *before = map_find(all, 0, name);
     if (before) {
         struct finding *f =
-            diag_add(r->lib->diag, R_DUPLICATE_NAME, node_name_span(n),
+            diag_add(r->lib->diag, &rule_duplicate_name, node_name_span(n),
                      before->of_plan ? "%s '%s' is defined twice"
                                      : "the library has %s '%s' already; it cannot be redefined",
                      n->word, name);
@@ -509,6 +513,8 @@ static void mend_name(struct reading *r, struct finding *f, const char *name, co
         diag_mend(r->lib->diag, f, "write '%s'", near.found);
 }
 
+RULE(definition_cycle, "definition-cycle", ERROR, FIRM, "no definition is based on itself");
+
 static void read_declared(struct reading *r, struct declared *d)
 {
     static void (*const readers[])(struct reading *, struct declared *, const struct declared *) = {
@@ -525,12 +531,12 @@ static void read_declared(struct reading *r, struct declared *d)
         base = map_find(all, 0, v->name);
         if (!base) {
             struct finding *f =
-                diag_add(r->lib->diag, R_UNKNOWN_NAME, value_span(d->node, v),
+                diag_add(r->lib->diag, &rule_unknown_name, value_span(d->node, v),
                          "there is no %s '%s' to base it upon", d->node->word, v->name);
             mend_name(r, f, v->name, all);
         } else if (base->state == READING) {
             diag_mend(r->lib->diag,
-                      diag_add(r->lib->diag, R_DEFINITION_CYCLE, value_span(d->node, v),
+                      diag_add(r->lib->diag, &rule_definition_cycle, value_span(d->node, v),
                                "%s '%s' is based on itself", d->node->word,
                                def_name(r->lib, d->node)),
                       "base it on another one, or on none");
@@ -555,7 +561,7 @@ static void read_declared(struct reading *r, struct declared *d)
 
 static void say_no_edition(struct reading *r, const struct node *n, const char *name)
 {
-    struct finding *f = diag_add(r->lib->diag, R_UNKNOWN_NAME, node_name_span(n),
+    struct finding *f = diag_add(r->lib->diag, &rule_unknown_name, node_name_span(n),
                                  "there is no edition '%s' to amend", name);
     mend_name(r, f, name, &r->lib->editions);
 }

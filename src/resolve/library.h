@@ -255,7 +255,7 @@ struct code {
     struct edition *electrical, *residential;
     struct known_table tables[BOOK_TABLES];
     struct known_setting settings[BOOK_SETTINGS];
-    struct known_rule rules[RULE_COUNT];
+    struct known_rule *rules; /* by place in the list of all */
 };
 
 /* The table, looked up in the electrical code and its bases, then in the residential code. NULL
@@ -304,10 +304,10 @@ bool code_list_has_kind(struct code *c, enum book_table list, const struct kind_
 const char *table_kind(const struct table *t, const struct kind_def *kind);
 
 /* The name of a rule, interned: the key of its row in the tables that have rows for rules. */
-const char *code_rule_name(struct code *c, enum rule_id rule);
+const char *code_rule_name(struct code *c, const struct rule *rule);
 /* The article of a rule with the edition's label, "NEC 2023 240.4(D)", or NULL where the table
  * `articles` has none. */
-const char *code_article(struct code *c, enum rule_id rule);
+const char *code_article(struct code *c, const struct rule *rule);
 /* The same for a row of that table which is not a rule but one case of it, "conductor-load". */
 const char *code_case_article(struct code *c, const char *row);
 /* The article in a row of a table of articles, "334.12", without the edition's label; NULL where

@@ -69,7 +69,7 @@ static bool add_value(struct matcher *m, enum capture capture)
 {
     if (m->value_count >= MOST_VALUES) {
         if (!m->reader.quiet)
-            diag_syntax(m->diag, R_LIMIT, item_span(&m->reader, m->at),
+            diag_syntax(m->diag, &rule_limit, item_span(&m->reader, m->at),
                         "a statement has at most %d values", (int)MOST_VALUES);
         return false;
     }
@@ -82,7 +82,7 @@ static bool match_chain(struct matcher *m)
         return false;
     if (item_sign(&m->reader, m->at) != T_ARROW) {
         if (!m->reader.quiet)
-            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at),
+            diag_syntax(m->diag, &rule_syntax, item_span(&m->reader, m->at),
                         "expected '->' and a box, not %s", item_text(&m->reader, m->at));
         return false;
     }
@@ -138,7 +138,7 @@ static bool match_what(struct matcher *m)
     size_t len = 0;
     if (count < m->at + 2) {
         if (!m->reader.quiet)
-            diag_syntax(m->diag, R_SYNTAX, item_span(&m->reader, m->at), "expected %s",
+            diag_syntax(m->diag, &rule_syntax, item_span(&m->reader, m->at), "expected %s",
                         capture_words(C_WHAT));
         return false;
     }
@@ -148,7 +148,7 @@ static bool match_what(struct matcher *m)
         struct span s = item_span(&m->reader, m->at);
         if (len + s.len + 1 >= LONGEST) {
             if (!m->reader.quiet)
-                diag_syntax(m->diag, R_LIMIT, s,
+                diag_syntax(m->diag, &rule_limit, s,
                             "what is priced takes more than %d letters to name", (int)LONGEST - 1);
             return false;
         }
@@ -197,7 +197,7 @@ static bool plain_name(struct matcher *m, const struct form *f, const struct val
     if (v->kind != V_NAME || (!is_option(m, v->name) && !in_pattern(f, v->name)))
         return true;
     if (!m->reader.quiet)
-        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, v->first, v->last),
+        diag_syntax(m->diag, &rule_syntax, token_span(m->source, v->first, v->last),
                     "'%s' is a word of this statement and cannot be a name in it; a name is "
                     "missing before it, or wants another spelling",
                     v->name);
@@ -268,7 +268,7 @@ static bool refuse_step(struct matcher *m, const struct step *s)
                               : i + 1 == s->choice_count ? " or "
                                                          : ", ",
                               s->choices[i]);
-    struct finding *f = diag_syntax(m->diag, R_SYNTAX, span, "expected %s, not %s", wanted,
+    struct finding *f = diag_syntax(m->diag, &rule_syntax, span, "expected %s, not %s", wanted,
                                     item_text(&m->reader, m->at));
     const char *word = item_word(&m->reader, m->at);
     const char *near =
@@ -304,7 +304,7 @@ static bool gives_reason(struct matcher *m)
         if (s.source->bytes[s.off + i] != ' ' && s.source->bytes[s.off + i] != '\t')
             return true;
     if (!m->reader.quiet)
-        diag_syntax(m->diag, R_SYNTAX, s,
+        diag_syntax(m->diag, &rule_syntax, s,
                     "the reason is empty; a text behind 'because' says why, for whoever reads the "
                     "plan next");
     return false;
@@ -414,6 +414,8 @@ static struct first_clause *first_place(struct matcher *m, unsigned depth, enum 
     return &m->first[depth][form];
 }
 
+RULE(duplicate_clause, "duplicate-clause", ERROR, FIRM, "a clause stands once where once is meant");
+
 /* A clause that may stand once stands twice: the first counts. Nothing is said of broken ones. */
 void match_once(struct matcher *m, unsigned depth, struct node *owner, struct node *n)
 {
@@ -427,7 +429,7 @@ void match_once(struct matcher *m, unsigned depth, struct node *owner, struct no
         return;
     }
     const char *what = *f->word ? f->word : "its load";
-    struct finding *found = diag_add(m->diag, R_DUPLICATE_CLAUSE, node_span(n),
+    struct finding *found = diag_add(m->diag, &rule_duplicate_clause, node_span(n),
                                      "%s is given twice; the first counts", what);
     diag_note(m->diag, found, node_span(first->clause), "first given here");
     diag_mend(m->diag, found, "leave out the one that is wrong");
@@ -508,22 +510,23 @@ static bool refuse_item(struct matcher *m)
                         strchr("0123456789", before.source->bytes[before.off + before.len - 2]);
     struct finding *f;
     if (word && on_centre(word)) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "'%s' is not needed", word);
+        f = diag_syntax(m->diag, &rule_syntax, span, "'%s' is not needed", word);
         diag_mend(m->diag, f, "spacings are on centre; leave it out");
     } else if (m->at &&
                (inch_in_text || (touching && item_sign(&m->reader, m->at - 1) == T_TEXT))) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "the text ends before %s",
+        f = diag_syntax(m->diag, &rule_syntax, span, "the text ends before %s",
                         item_text(&m->reader, m->at));
         diag_mend(m->diag, f, "an inch mark inside a text is written \\\"");
     } else if (item_sign(&m->reader, m->at) == T_NUMBER && touching &&
                before.source->bytes[before.off + before.len - 1] == '\'') {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "a length in feet and inches wants both marks");
+        f = diag_syntax(m->diag, &rule_syntax, span,
+                        "a length in feet and inches wants both marks");
         diag_mend(m->diag, f, "write %.*s-%.*s\"", (int)before.len,
                   before.source->bytes + before.off, (int)span.len, span.source->bytes + span.off);
     } else if (item_sign(&m->reader, m->at) == T_TEXT && !n->text) {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "a text has no place on a line of '%s'", what);
+        f = diag_syntax(m->diag, &rule_syntax, span, "a text has no place on a line of '%s'", what);
     } else {
-        f = diag_syntax(m->diag, R_SYNTAX, span, "%s has no meaning here, after '%.*s'",
+        f = diag_syntax(m->diag, &rule_syntax, span, "%s has no meaning here, after '%.*s'",
                         item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
                         before.source->bytes + before.off);
         if (near)

@@ -22,7 +22,7 @@ static struct finding *say_unknown(struct matcher *m, const struct node *owner,
     const char *place = owner->form == F_FILE
                             ? "at the top of a plan"
                             : arena_printf(m->diag->arena, "in a block of '%s'", owner->word);
-    struct finding *f = diag_syntax(m->diag, R_SYNTAX, item_span(&r, 0),
+    struct finding *f = diag_syntax(m->diag, &rule_syntax, item_span(&r, 0),
                                     word ? "'%s' begins no statement %s"
                                          : "a statement begins with a word; %s cannot stand %s",
                                     word ? word : item_text(&r, 0), place);
@@ -48,13 +48,13 @@ static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
 {
     const struct form *f = form_of(m, n->form);
     if (f->must_block && !s->has_block && !n->broken) {
-        diag_syntax(m->diag, R_SYNTAX, node_span(n),
+        diag_syntax(m->diag, &rule_syntax, node_span(n),
                     "'%s' wants a block in braces: what belongs to it", n->word);
         n->broken = true;
     } else if (!f->may_block && s->has_block && !n->broken) {
         n->parent->lost = true;
-        diag_syntax(m->diag, R_SYNTAX, token_span(m->source, s->open, s->open), "'%s' has no block",
-                    n->word ? n->word : "this line");
+        diag_syntax(m->diag, &rule_syntax, token_span(m->source, s->open, s->open),
+                    "'%s' has no block", n->word ? n->word : "this line");
         n->broken = true;
     }
 }
@@ -122,8 +122,8 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
     n->broken = true;
     struct span at = token_span(m->source, s->first, s->first);
     struct finding *f =
-        diag_syntax(m->diag, R_SYNTAX, at, "what stands in this block belongs to '%s', not to '%s'",
-                    n->word, word);
+        diag_syntax(m->diag, &rule_syntax, at,
+                    "what stands in this block belongs to '%s', not to '%s'", n->word, word);
     diag_mend(m->diag, f, "write '%s'", n->word);
 }
 

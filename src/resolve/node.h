@@ -8,6 +8,10 @@
 #include "diag/diag.h"
 #include "syntax/tree.h"
 
+/* Recorded while statements and the library are read, here and by the model. */
+extern const struct rule rule_unknown_name, rule_duplicate_name, rule_wrong_unit,
+    rule_duplicate_clause, rule_definition_cycle, rule_library_incomplete;
+
 enum form_id {
     F_FILE,
 #define FORM(id, owners, place, word, pattern, flags, doc) F_##id,

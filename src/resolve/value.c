@@ -129,11 +129,11 @@ static bool millionths(const char *p, size_t len, int64_t *out)
     return true;
 }
 
-static bool fault(struct value_reader *r, enum rule_id rule, struct span span, const char *format,
-                  ...) __attribute__((format(printf, 4, 5)));
+static bool fault(struct value_reader *r, const struct rule *rule, struct span span,
+                  const char *format, ...) __attribute__((format(printf, 4, 5)));
 
-static bool fault(struct value_reader *r, enum rule_id rule, struct span span, const char *format,
-                  ...)
+static bool fault(struct value_reader *r, const struct rule *rule, struct span span,
+                  const char *format, ...)
 {
     if (r->quiet)
         return false;
@@ -227,10 +227,11 @@ static bool keep_length(struct value_reader *r, uint32_t item, const struct meas
 {
     const length longest = 100000 * FOOT;
     if (m->inexact)
-        return fault(r, R_SYNTAX, item_span(r, item),
+        return fault(r, &rule_syntax, item_span(r, item),
                      "this length cannot be held exactly; write at most thousandths");
     if (l > longest || l < -longest)
-        return fault(r, R_LIMIT, item_span(r, item), "no length in a house is as large as this");
+        return fault(r, &rule_limit, item_span(r, item),
+                     "no length in a house is as large as this");
     v->kind = V_LENGTH;
     v->dimension = D_LENGTH;
     v->n = l;
@@ -249,7 +250,7 @@ static bool read_length_token(struct value_reader *r, uint32_t item, struct valu
         skip_blanks(&m);
         length more = m.p < m.end ? inches(&m, &fraction_fault) : 0;
         if (more >= FOOT)
-            return fault(r, R_SYNTAX, item_span(r, item),
+            return fault(r, &rule_syntax, item_span(r, item),
                          "the inches of a length in feet and inches are below 12");
         l += more;
     } else {
@@ -257,7 +258,7 @@ static bool read_length_token(struct value_reader *r, uint32_t item, struct valu
         l = inches(&m, &fraction_fault);
     }
     if (fraction_fault)
-        return fault(r, R_SYNTAX, item_span(r, item),
+        return fault(r, &rule_syntax, item_span(r, item),
                      "fractions of an inch are halves, quarters, eighths, 16ths, 32nds or 64ths");
     return keep_length(r, item, &m, negative ? -l : l, v);
 }
@@ -319,7 +320,7 @@ static bool read_number(struct value_reader *r, uint32_t *at, struct value *v)
     if (metric)
         return read_metric(r, item, metric, v);
     if (!millionths(bytes_of(r, token), token_at(r, token)->len, &n))
-        return fault(r, R_LIMIT, item_span(r, item),
+        return fault(r, &rule_limit, item_span(r, item),
                      "a number has at most nine digits, and six behind the point");
     v->kind = d == D_NONE ? (n % MILLION ? V_NUMBER : V_INTEGER) : V_QUANTITY;
     v->dimension = (uint8_t)d;
@@ -539,6 +540,8 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
                : NULL;
 }
 
+RULE(wrong_unit, "wrong-unit", ERROR, FIRM, "a measure has the unit that is wanted there");
+
 static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, const struct value *v)
 {
     if (r->quiet)
@@ -554,11 +557,11 @@ static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, con
     struct finding *f;
     if (measure && (dimension_of(wanted) != D_NONE || v->dimension != D_NONE) && wanted != C_NAME &&
         wanted != C_TEXT)
-        f = diag_syntax(r->diag, R_WRONG_UNIT, span, "%s is %s; %s wants %s", shown,
+        f = diag_syntax(r->diag, &rule_wrong_unit, span, "%s is %s; %s wants %s", shown,
                         dimension_words((enum dimension)v->dimension), by, capture_words(wanted));
     else
         f = diag_syntax(
-            r->diag, R_SYNTAX, span, "expected %s after %s, not %s", capture_words(wanted),
+            r->diag, &rule_syntax, span, "expected %s after %s, not %s", capture_words(wanted),
             at ? item_text(r, at - 1) : arena_printf(r->diag->arena, "'%s'", by), item_text(r, at));
     if (advice)
         diag_mend(r->diag, f, "%s", advice);
@@ -582,7 +585,7 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
             v->kind == V_QUANTITY && wanted != C_TEMP && (wanted == C_AMP ? v->n <= 0 : v->n < 0);
         if (!below || r->quiet)
             return !below;
-        diag_syntax(r->diag, R_SYNTAX, token_span(r->source, v->first, v->last),
+        diag_syntax(r->diag, &rule_syntax, token_span(r->source, v->first, v->last),
                     wanted == C_AMP ? "a current is more than 0" : "this measure is not below 0");
         *at = start;
         *v = (struct value){0};

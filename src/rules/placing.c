@@ -32,7 +32,7 @@ bool room_in_list(const struct checked *c, const struct room *r, enum book_table
     return false;
 }
 
-const char *kind_for_rule(const struct checked *c, enum rule_id rule)
+const char *kind_for_rule(const struct checked *c, const struct rule *rule)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, TABLE_RULE_PLACES);
@@ -40,7 +40,7 @@ const char *kind_for_rule(const struct checked *c, enum rule_id rule)
     return v && v->kind == V_NAME ? v->name : NULL;
 }
 
-bool kind_of_room(const struct checked *c, const struct room *r, enum rule_id rule)
+bool kind_of_room(const struct checked *c, const struct room *r, const struct rule *rule)
 {
     const char *kind = kind_for_rule(c, rule);
     for (uint8_t i = 0; kind && i < r->kind_count; i++)
@@ -49,7 +49,7 @@ bool kind_of_room(const struct checked *c, const struct room *r, enum rule_id ru
     return false;
 }
 
-bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule)
+bool room_for_rule(const struct checked *c, const struct room *r, const struct rule *rule)
 {
     const char *kind = kind_for_rule(c, rule);
     if (kind_of_room(c, r, rule))
@@ -107,10 +107,13 @@ bool box_always_live(const struct box *b)
     return false;
 }
 
-void say_height(const struct checked *c, enum rule_id missing, const struct box *b,
+RULE(box_height, "box-height", ERROR, WAIVABLE,
+     "a receptacle that must be there is at a height where it counts");
+
+void say_height(const struct checked *c, const struct rule *missing, const struct box *b,
                 const char *wanted)
 {
-    struct finding *f = box_finding(c, R_BOX_HEIGHT, b,
+    struct finding *f = box_finding(c, &rule_box_height, b,
                                     "%s: its receptacle is %s up; the one that must be in %s is %s",
                                     box_address(c->model->arena, b, true), feet(c, b->place.up),
                                     room_words(c, b->room), wanted);

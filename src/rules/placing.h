@@ -17,9 +17,9 @@ bool room_in_list(const struct checked *c, const struct room *r, enum book_table
 
 /* The kind of room that the edition's table `rule-places` names for a rule, NULL where it names
  * none; whether a room has it itself, and whether it or a part of it has. */
-const char *kind_for_rule(const struct checked *c, enum rule_id rule);
-bool kind_of_room(const struct checked *c, const struct room *r, enum rule_id rule);
-bool room_for_rule(const struct checked *c, const struct room *r, enum rule_id rule);
+const char *kind_for_rule(const struct checked *c, const struct rule *rule);
+bool kind_of_room(const struct checked *c, const struct room *r, const struct rule *rule);
+bool room_for_rule(const struct checked *c, const struct room *r, const struct rule *rule);
 
 /* Calls `each` for every kind of a room and of its parts. */
 typedef void kind_fn(const struct checked *c, const struct room *r, const struct kind_def *kind,
@@ -41,8 +41,10 @@ bool box_is_open(const struct box *b);
 
 /* A receptacle that is there and only too high, or too low, to count: box-height, in place of the
  * rule that misses one and with that one's article. */
-void say_height(const struct checked *c, enum rule_id missing, const struct box *b,
+void say_height(const struct checked *c, const struct rule *missing, const struct box *b,
                 const char *wanted);
+
+extern const struct rule rule_box_height;
 
 /* Whether a setting of a table is `yes`. */
 bool code_yes(const struct checked *c, enum book_setting setting);

@@ -9,7 +9,7 @@
 #include "wiring/bores.h"
 #include "loads/loads.h"
 #include "log/log.h"
-#include "rules/openings.h"
+#include "rules/geometry/openings.h"
 #include "wiring/protect.h"
 
 struct checked {
@@ -24,7 +24,7 @@ struct checked {
     const struct openings *openings;
 };
 
-/* Runs every rule of the table in run.c. */
+/* Runs the checks of all rules. */
 void rules_run(const struct checked *c);
 
 #endif

@@ -59,7 +59,7 @@ static bool balance(struct diag *diag, struct source *s, uint32_t *missing, uint
     *excess = 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
         if (s->tokens[i].kind == T_OPEN && ++depth > DEEPEST_BLOCK) {
-            diag_syntax(diag, R_LIMIT, token_span(s, i, i), "blocks are nested deeper than %d",
+            diag_syntax(diag, &rule_limit, token_span(s, i, i), "blocks are nested deeper than %d",
                         (int)DEEPEST_BLOCK);
             return false;
         }
@@ -91,7 +91,7 @@ static struct finding *close_top(struct mender *m, uint32_t before)
     if (m->missing)
         m->missing--;
     m->source->tokens[before].closes++;
-    return diag_syntax(m->diag, R_SYNTAX, token_span(m->source, o->token, o->token), NO_CLOSE);
+    return diag_syntax(m->diag, &rule_syntax, token_span(m->source, o->token, o->token), NO_CLOSE);
 }
 
 /* The grammar never sees the token; a statement that ended before it ends all the same. */
@@ -106,7 +106,7 @@ static void drop(struct mender *m, uint32_t token, uint32_t *counter, const char
     hide(m->source, token);
     if (*counter)
         --*counter;
-    diag_syntax(m->diag, R_SYNTAX, token_span(m->source, token, token), "%s", message);
+    diag_syntax(m->diag, &rule_syntax, token_span(m->source, token, token), "%s", message);
 }
 
 /* Something stands alone where the top block should be closed: it is taken for the closing brace.
@@ -196,7 +196,7 @@ static void open_missing(struct mender *m, uint32_t token)
 {
     struct source *s = m->source;
     uint32_t at = m->joined && m->joined_column == m->column ? m->joined : token;
-    diag_syntax(m->diag, R_SYNTAX, token_span(s, at - 1, at - 1),
+    diag_syntax(m->diag, &rule_syntax, token_span(s, at - 1, at - 1),
                 "a '{' is missing behind this: the lines below are deeper");
     s->tokens[at].flags |= TOKEN_OPENS;
     if (s->tokens[at - 1].kind == T_SEMI)
@@ -281,7 +281,7 @@ static void mend_semicolons(struct diag *diag, struct source *s)
         if (s->tokens[i].kind != T_OPEN || s->tokens[i - 1].kind != T_SEMI || before == T_SEMI ||
             before == T_OPEN || before == T_CLOSE)
             continue;
-        struct finding *f = diag_syntax(diag, R_SYNTAX, token_span(s, i - 1, i - 1),
+        struct finding *f = diag_syntax(diag, &rule_syntax, token_span(s, i - 1, i - 1),
                                         "this ';' parts a statement from its block");
         diag_mend(diag, f, "leave it out");
         s->tokens[i - 1].flags |= TOKEN_DROPPED;

@@ -142,7 +142,7 @@ struct stmt *parse_whole_line(struct parser *pp, struct range *where)
 
 void parse_fault(struct parser *pp, struct range where, const char *message)
 {
-    diag_syntax(pp->diag, R_LIMIT, token_span(pp->source, where.first, where.last),
+    diag_syntax(pp->diag, &rule_limit, token_span(pp->source, where.first, where.last),
                 "the plan cannot be read on from here: %s", message);
 }
 
@@ -152,14 +152,16 @@ void parse_unexpected(struct parser *pp, struct range where, enum parse_wants wa
     struct span span = token_span(s, where.first, where.last);
     enum token_kind kind = (enum token_kind)s->tokens[where.first].kind;
     if (wants == WANTS_NAME || kind == T_DOT)
-        diag_syntax(pp->diag, R_SYNTAX, span, "a dot stands between two names, as in studio.R1");
+        diag_syntax(pp->diag, &rule_syntax, span,
+                    "a dot stands between two names, as in studio.R1");
     else if (wants == WANTS_GIVEN || kind == T_RPAREN || kind == T_LPAREN)
-        diag_syntax(pp->diag, R_SYNTAX, span,
+        diag_syntax(pp->diag, &rule_syntax, span,
                     "a parenthesis holds one name, as in (lamp), and stands for a given value");
     else if (kind == T_OPEN)
-        diag_syntax(pp->diag, R_SYNTAX, span, "a '{' stands behind the line whose block it opens");
+        diag_syntax(pp->diag, &rule_syntax, span,
+                    "a '{' stands behind the line whose block it opens");
     else
-        diag_syntax(pp->diag, R_SYNTAX, span, "%s cannot stand here", token_words(kind));
+        diag_syntax(pp->diag, &rule_syntax, span, "%s cannot stand here", token_words(kind));
 }
 
 struct stmt *parse_more(struct parser *pp, struct stmt *head, uint64_t kind, struct range where)

@@ -252,6 +252,9 @@ static bool may_be_parted(const struct run *r, const net_list *nets)
     return far && far->device_count + far->runs.n > 2;
 }
 
+RULE(conductors_missing, "conductors-missing", ERROR, FIRM,
+     "a cable has a conductor for everything that passes through it");
+
 static void say_missing(struct model *m, const struct run *r, const net_list *nets,
                         const struct cable_def *cable)
 {
@@ -259,13 +262,13 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
         return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
-    struct finding *f =
-        model_finding(m, R_CONDUCTORS_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
-                      by_white ? "run %s needs %u neutrals (%s); %s has %u white conductor%s"
-                               : "run %s needs %u insulated conductors (%s); %s has %u%s",
-                      run_address(m->arena, r, true), by_white ? whites : nets->n,
-                      net_words(m, nets), cable->name, by_white ? cable->whites : cable->conductors,
-                      by_white && cable->whites != 1 ? "s" : "");
+    struct finding *f = model_finding(
+        m, &rule_conductors_missing, run_span(r), end_unit(r->from), run_subject(m, r),
+        by_white ? "run %s needs %u neutrals (%s); %s has %u white conductor%s"
+                 : "run %s needs %u insulated conductors (%s); %s has %u%s",
+        run_address(m->arena, r, true), by_white ? whites : nets->n, net_words(m, nets),
+        cable->name, by_white ? cable->whites : cable->conductors,
+        by_white && cable->whites != 1 ? "s" : "");
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
     const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
     const struct node *written = node_child(r->node, F_CABLE);
@@ -279,13 +282,16 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
                   : "");
 }
 
+RULE(neutral_missing_at_switch, "neutral-missing-at-switch", ERROR, FIRM,
+     "a neutral is at hand where a switch works the lights of a room");
+
 static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x,
                            const struct cable_def *cable)
 {
     if (!facts_known(r->circuit, ITS_FEED))
         return;
     struct finding *f = model_finding(
-        m, R_NEUTRAL_MISSING, run_span(r), end_unit(r->from), run_subject(m, r),
+        m, &rule_neutral_missing_at_switch, run_span(r), end_unit(r->from), run_subject(m, r),
         "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; "
         "%s has %u, all in use (%s)",
         run_address(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
@@ -294,13 +300,16 @@ static void say_no_neutral(struct model *m, const struct run *r, const struct cr
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
 }
 
+RULE(white_as_return, "white-as-return", ERROR, FIRM,
+     "no white conductor comes back from a switch to what it works");
+
 /* Too few conductors of other colours: the run is left unmade, for its colours would tell a lie. */
 static void say_white(struct model *m, const struct run *r, struct run_wiring *w,
                       const struct net *net, const net_list *nets)
 {
     unsigned colored = w->cable->conductors - w->cable->whites;
     struct finding *f =
-        model_finding(m, R_WHITE_AS_RETURN, run_span(r), end_unit(r->from), run_subject(m, r),
+        model_finding(m, &rule_white_as_return, run_span(r), end_unit(r->from), run_subject(m, r),
                       "run %s would need a white for %s, which comes back from a switch; %s has %u "
                       "conductor%s of another colour for %s",
                       run_address(m->arena, r, true), net->name, w->cable->name, colored,

@@ -34,7 +34,7 @@ bool room_used_as(struct model *m, const struct room *room, enum book_table list
     return use_in_list(m, (struct use){room->kinds, room->kind_count}, list);
 }
 
-bool room_is_for(struct model *m, const struct room *room, enum rule_id rule)
+bool room_is_for(struct model *m, const struct room *room, const struct rule *rule)
 {
     struct table *t = code_find_table(&m->code, TABLE_RULE_PLACES);
     const struct value *v = t ? table_cell(t, code_rule_name(&m->code, rule), COL_KIND) : NULL;

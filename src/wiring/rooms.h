@@ -36,7 +36,7 @@ bool use_in_list(struct model *m, struct use use, enum book_table list);
 /* Whether the room, or an area in it, is of a kind of the list, which the edition may lack. */
 bool room_used_as(struct model *m, const struct room *room, enum book_table list);
 /* Whether the room is of the kind that the edition names for a rule (table rule-places). */
-bool room_is_for(struct model *m, const struct room *room, enum rule_id rule);
+bool room_is_for(struct model *m, const struct room *room, const struct rule *rule);
 bool room_sleeps(const struct room *room);
 
 /* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top,

@@ -403,7 +403,7 @@ static void no_choice_of_spaces_is_better(void **state)
         struct panels *p = panels_lay_out(&c.arena, c.model, c.loads);
         int got = count_shared(&c, p);
         assert_int_equal(got >= 0, want.found);
-        assert_int_equal(findings_of(&c, R_PANEL_FULL), !want.found);
+        assert_int_equal(findings_of(&c, "panel-full"), !want.found);
         if (want.found) {
             assert_true(p->of_panel[0].proven);
             assert_int_equal(got, want.shared);

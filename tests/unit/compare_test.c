@@ -219,7 +219,7 @@ static void moved_boxes_and_cables_that_reach(void **state)
         assert_int_equal(cell_of(&t.c.runs, "shed.B -> C", "reaches")->truth, !i);
         assert_string_equal(text_of(&t.c.runs, "shed.A -> B", "note"),
                             "still reaches if cut as planned");
-        assert_int_equal(findings_of(&t.now, R_CUT_TOO_SHORT), i);
+        assert_int_equal(findings_of(&t.now, "cut-too-short"), i);
         assert_int_equal(table_rows(&t.c.findings), i);
         compare_free(&t);
     }
@@ -240,8 +240,8 @@ static void another_cable_and_another_circuit(void **state)
     assert_int_equal(t.c.runs_by_change[RUN_RECABLED], 2);
     assert_non_null(strstr(text_of(&t.c.runs, "shed.A -> B", "note"), "14/2 is in the wall"));
     assert_string_equal(text_of(&t.c.runs, "shed.B -> C", "note"), "30' of cable in the wall");
-    assert_int_equal(findings_of(&t.now, R_CABLE_PULLED_DIFFERS), 1);
-    assert_int_equal(findings_of(&t.now, R_LOG_ENTRY_UNKNOWN), 1);
+    assert_int_equal(findings_of(&t.now, "cable-pulled-differs"), 1);
+    assert_int_equal(findings_of(&t.now, "log-entry-unknown"), 1);
     assert_int_equal(cell_of(&t.c.buy, "breaker 15 A", "more")->integer, 1);
     compare_free(&t);
 }

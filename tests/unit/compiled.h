@@ -9,6 +9,7 @@
 #include <cmocka.h>
 
 #include "compile.h"
+#include "rule_of.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -52,16 +53,16 @@ static inline void compile_sound(struct compilation *c, const char *text)
 }
 
 /* The n-th finding of a rule (from 0), or NULL. */
-static inline const struct finding *finding_of(const struct compilation *c, enum rule_id rule,
+static inline const struct finding *finding_of(const struct compilation *c, const char *rule,
                                                unsigned n)
 {
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        if (c->diag.findings.at[i].rule == rule && n-- == 0)
+        if (finding_is(&c->diag.findings.at[i], rule) && n-- == 0)
             return &c->diag.findings.at[i];
     return NULL;
 }
 
-static inline unsigned findings_of(const struct compilation *c, enum rule_id rule)
+static inline unsigned findings_of(const struct compilation *c, const char *rule)
 {
     unsigned n = 0;
     while (finding_of(c, rule, n))
@@ -72,14 +73,14 @@ static inline unsigned findings_of(const struct compilation *c, enum rule_id rul
 /* Fails unless the text gives exactly one finding of the rule, with `part` in its message, and no
  * other error. */
 static inline const struct finding *compile_fault(struct compilation *c, const char *text,
-                                                  enum rule_id rule, const char *part)
+                                                  const char *rule, const char *part)
 {
     compile_text(c, text);
     const struct finding *f = finding_of(c, rule, 0);
     unsigned others =
-        c->diag.counts[ERROR] - (rule_table[rule].severity == ERROR ? findings_of(c, rule) : 0);
+        c->diag.counts[ERROR] - (rule_of(rule)->severity == ERROR ? findings_of(c, rule) : 0);
     if (findings_of(c, rule) != 1 || others || !strstr(f->message, part)) {
-        fprintf(stderr, "wanted one %s finding with \"%s\" in it\n", rule_table[rule].name, part);
+        fprintf(stderr, "wanted one %s finding with \"%s\" in it\n", rule, part);
         show_compiled(c);
     }
     assert_int_equal(findings_of(c, rule), 1);

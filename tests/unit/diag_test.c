@@ -43,8 +43,8 @@ static void gnu_form(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "  breaker 20 A\n  run studio.S1 -> S2 cable 14/3\n");
-    struct finding *f = diag_add(&d.diag, R_CONDUCTOR_UNDERSIZED, span_of(&d, "cable 14/3"),
-                                 "circuit %d breaker is 20 A", 2);
+    struct finding *f = diag_add(&d.diag, rule_of("conductor-undersized"),
+                                 span_of(&d, "cable 14/3"), "circuit %d breaker is 20 A", 2);
     f->article = "NEC 2023 240.4(D)";
     diag_note(&d.diag, f, span_of(&d, "breaker 20 A"), "breaker given here");
     assert_text(
@@ -60,7 +60,7 @@ static void mends_and_waivers(void **state)
     struct desk d;
     open_desk(&d, "flor 9'\n");
     struct finding *f =
-        diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "flor"), "'flor' begins no statement");
+        diag_syntax(&d.diag, rule_of("syntax"), span_of(&d, "flor"), "'flor' begins no statement");
     diag_mend(&d.diag, f, "write '%s'", "floor");
     f->waived = "known";
     assert_text(
@@ -76,7 +76,7 @@ static void without_source(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "");
-    diag_add(&d.diag, R_UNREADABLE, (struct span){0}, "cannot read 'x.bay'");
+    diag_add(&d.diag, rule_of("unreadable-file"), (struct span){0}, "cannot read 'x.bay'");
     assert_text(&d, "studbay: error: cannot read 'x.bay' [unreadable-file]\n");
 }
 
@@ -87,30 +87,30 @@ static void underlines(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "\tleg x\ty z\n");
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "y"), "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "y"), "m");
     assert_text(&d, "garage.bay:1:17: error: m\n    1 |         leg x   y z\n      |               "
                     "  ^ [syntax]\n");
 
     open_desk(&d, "a\tb c\n");
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "a\tb"), "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "a\tb"), "m");
     assert_text(&d, "garage.bay:1:1: error: m\n    1 | a       b c\n      | ^~~~~~~~~ [syntax]\n");
 
     open_desk(&d, "\"\xe5\xb7\xa5\xe5\xa0\xb4\" x\n"); /* two wide characters */
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "x"), "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "x"), "m");
     assert_text(&d, "garage.bay:1:8: error: m\n    1 | \"\xe5\xb7\xa5\xe5\xa0\xb4\" x\n      |     "
                     "   ^ [syntax]\n");
 
     open_desk(&d, "\"\xf0\x9f\x94\xa8\" x\n"); /* a hammer, beyond the basic plane, two cells */
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "\"\xf0\x9f\x94\xa8\""), "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "\"\xf0\x9f\x94\xa8\""), "m");
     assert_text(
         &d, "garage.bay:1:1: error: m\n    1 | \"\xf0\x9f\x94\xa8\" x\n      | ^~~~ [syntax]\n");
 
     open_desk(&d, "\"e\xcc\x81\" x\n"); /* a mark that joins the letter before it */
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "x"), "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "x"), "m");
     assert_text(&d, "garage.bay:1:5: error: m\n    1 | \"e\xcc\x81\" x\n      |     ^ [syntax]\n");
 
     open_desk(&d, "a \xff x\n"); /* no UTF-8 */
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "x"), "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "x"), "m");
     assert_text(&d, "garage.bay:1:5: error: m\n    1 | a \xef\xbf\xbd x\n      |     ^ [syntax]\n");
 }
 
@@ -120,9 +120,9 @@ static void edges(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "ab\r\ncd");
-    diag_add(&d.diag, R_SYNTAX, (struct span){&d.source, 2, 0}, "m");
-    diag_add(&d.diag, R_SYNTAX, (struct span){&d.source, 1, 4}, "n");
-    diag_add(&d.diag, R_SYNTAX, (struct span){&d.source, 6, 0}, "o");
+    diag_add(&d.diag, rule_of("syntax"), (struct span){&d.source, 2, 0}, "m");
+    diag_add(&d.diag, rule_of("syntax"), (struct span){&d.source, 1, 4}, "n");
+    diag_add(&d.diag, rule_of("syntax"), (struct span){&d.source, 6, 0}, "o");
     assert_text(&d, "garage.bay:1:2: error: n\n    1 | ab\n      |  ^ [syntax]\n"
                     "garage.bay:1:3: error: m\n    1 | ab\n      |   ^ [syntax]\n"
                     "garage.bay:2:3: error: o\n    2 | cd\n      |   ^ [syntax]\n");
@@ -134,12 +134,12 @@ static void order_and_doubles(void **state)
     struct desk d;
     open_desk(&d, "a b c\n");
     struct source second = {.path = "second.bay", .bytes = "x", .size = 1, .order = 1};
-    diag_add(&d.diag, R_SYNTAX, (struct span){&second, 0, 1}, "in the second file");
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "c"), "third");
-    diag_add(&d.diag, R_DEFAULT_KIND, span_of(&d, "a"), "first");
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "c"), "third");
-    diag_add(&d.diag, R_NO_EFFECT, span_of(&d, "b"), "second");
-    diag_add(&d.diag, R_SYNTAX, (struct span){0}, "the plan as a whole");
+    diag_add(&d.diag, rule_of("syntax"), (struct span){&second, 0, 1}, "in the second file");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "c"), "third");
+    diag_add(&d.diag, rule_of("default-kind"), span_of(&d, "a"), "first");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "c"), "third");
+    diag_add(&d.diag, rule_of("no-effect-yet"), span_of(&d, "b"), "second");
+    diag_add(&d.diag, rule_of("syntax"), (struct span){0}, "the plan as a whole");
     diag_finish(&d.diag);
     static const char *const wanted[] = {"the plan as a whole", "first", "second", "third",
                                          "in the second file"};
@@ -162,10 +162,10 @@ static void one_a_line(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "a b c\nd\n");
-    assert_non_null(diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "b"), "kept"));
-    assert_null(diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "a"), "dropped"));
-    assert_non_null(diag_add(&d.diag, R_DUPLICATE_CLAUSE, span_of(&d, "c"), "kept"));
-    assert_non_null(diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "d"), "kept"));
+    assert_non_null(diag_syntax(&d.diag, rule_of("syntax"), span_of(&d, "b"), "kept"));
+    assert_null(diag_syntax(&d.diag, rule_of("syntax"), span_of(&d, "a"), "dropped"));
+    assert_non_null(diag_add(&d.diag, rule_of("duplicate-clause"), span_of(&d, "c"), "kept"));
+    assert_non_null(diag_syntax(&d.diag, rule_of("syntax"), span_of(&d, "d"), "kept"));
     diag_mend(&d.diag, NULL, "nothing");
     diag_note(&d.diag, NULL, span_of(&d, "d"), "nothing");
     diag_finish(&d.diag);
@@ -179,7 +179,8 @@ static void json(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "\t\"\xf0\x9f\x94\xa8\" x\ny\n");
-    struct finding *f = diag_add(&d.diag, R_DUPLICATE_NAME, span_of(&d, "x"), "'x' \"twice\"\n");
+    struct finding *f =
+        diag_add(&d.diag, rule_of("duplicate-name"), span_of(&d, "x"), "'x' \"twice\"\n");
     diag_note(&d.diag, f, span_of(&d, "y"), "first");
     diag_mend(&d.diag, f, "rename it");
     diag_finish(&d.diag);
@@ -205,8 +206,8 @@ static void one_rule(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "a b\n");
-    diag_add(&d.diag, R_DUPLICATE_NAME, span_of(&d, "a"), "m");
-    diag_add(&d.diag, R_UNKNOWN_NAME, span_of(&d, "b"), "n");
+    diag_add(&d.diag, rule_of("duplicate-name"), span_of(&d, "a"), "m");
+    diag_add(&d.diag, rule_of("unknown-name"), span_of(&d, "b"), "n");
     diag_finish(&d.diag);
     struct buf out = {0};
     diag_text(&d.diag, &out, (struct diag_style){.only = "unknown-name"});
@@ -219,11 +220,11 @@ static void one_rule(void **state)
 /* --- more findings than are told ---------------------------------------------------------- */
 
 /* So many findings that differ, numbered from `from`; gives the last. */
-static struct finding *flood(struct desk *d, enum rule_id rule, uint32_t from, uint32_t count)
+static struct finding *flood(struct desk *d, const char *rule, uint32_t from, uint32_t count)
 {
     struct finding *f = NULL;
     for (uint32_t i = from; i < from + count; i++)
-        f = diag_add(&d->diag, rule, (struct span){&d->source, 0, 1}, "number %06u", i);
+        f = diag_add(&d->diag, rule_of(rule), (struct span){&d->source, 0, 1}, "number %06u", i);
     return f;
 }
 
@@ -233,7 +234,7 @@ static void assert_limit(struct desk *d, const char *message, enum severity seve
     diag_finish(&d->diag); /* a second time changes nothing */
     uint32_t told = 0;
     for (uint32_t i = 0; i < d->diag.findings.n; i++)
-        told += d->diag.findings.at[i].rule == R_LIMIT;
+        told += finding_is(&d->diag.findings.at[i], "limit");
     assert_int_equal(told, message ? 1 : 0);
     const struct finding *last = &d->diag.findings.at[d->diag.findings.n - 1];
     assert_int_equal(finding_tells_limit(last), message != NULL);
@@ -250,19 +251,19 @@ static void the_first_are_told(void **state)
     (void)state;
     struct desk d;
     open_desk(&d, "a b\n");
-    flood(&d, R_UNKNOWN_NAME, 0, MOST_FINDINGS);
-    assert_false(diag_is_full(&d.diag, R_UNKNOWN_NAME));
+    flood(&d, "unknown-name", 0, MOST_FINDINGS);
+    assert_false(diag_is_full(&d.diag, rule_of("unknown-name")));
     assert_limit(&d, NULL, ERROR);
     assert_int_equal(d.diag.counts[ERROR], MOST_FINDINGS);
     arena_free(&d.arena);
 
     open_desk(&d, "a b\n");
-    struct finding *f = flood(&d, R_UNKNOWN_NAME, 0, MOST_FINDINGS + 1);
+    struct finding *f = flood(&d, "unknown-name", 0, MOST_FINDINGS + 1);
     diag_note(&d.diag, f, span_of(&d, "b"), "is written to, and forgotten");
     diag_mend(&d.diag, f, "so is this");
-    assert_true(diag_is_full(&d.diag, R_DUPLICATE_NAME));
-    assert_false(diag_is_full(&d.diag, R_STALE_WAIVER));
-    assert_null(diag_syntax(&d.diag, R_SYNTAX, span_of(&d, "a"), "m"));
+    assert_true(diag_is_full(&d.diag, rule_of("duplicate-name")));
+    assert_false(diag_is_full(&d.diag, rule_of("stale-waiver")));
+    assert_null(diag_syntax(&d.diag, rule_of("syntax"), span_of(&d, "a"), "m"));
     assert_limit(&d, "there are more than 10000 errors; those after them are not told", ERROR);
     assert_int_equal(d.diag.counts[ERROR], MOST_FINDINGS + 1);
     assert_string_equal(d.diag.findings.at[MOST_FINDINGS - 1].message, "number 009999");
@@ -289,14 +290,14 @@ static void copies_count_once(void **state)
     struct desk d;
     open_desk(&d, "a b\n");
     for (int copy = 0; copy < 3; copy++)
-        flood(&d, R_UNKNOWN_NAME, 0, MOST_FINDINGS);
+        flood(&d, "unknown-name", 0, MOST_FINDINGS);
     assert_limit(&d, NULL, ERROR);
     assert_int_equal(d.diag.findings.n, MOST_FINDINGS);
     arena_free(&d.arena);
 
     open_desk(&d, "a b\n");
     for (int copy = 0; copy <= MOST_RECORDED; copy++)
-        diag_add(&d.diag, R_UNKNOWN_NAME, span_of(&d, "a"), "always the same");
+        diag_add(&d.diag, rule_of("unknown-name"), span_of(&d, "a"), "always the same");
     assert_int_equal(d.diag.findings.n, MOST_RECORDED);
     assert_limit(&d, "there are more than 10000 errors; those after them are not told", ERROR);
     arena_free(&d.arena);
@@ -310,10 +311,10 @@ static void warnings_hide_no_error(void **state)
     static const char told[] =
         "there are more than 10000 warnings and notes; those after them are not told";
     struct desk d;
-    assert_int_equal(rule_table[R_STALE_WAIVER].severity, WARNING);
+    assert_int_equal(rule_of("stale-waiver")->severity, WARNING);
     open_desk(&d, "a b\n");
-    flood(&d, R_STALE_WAIVER, 0, 2 * MOST_FINDINGS);
-    flood(&d, R_UNKNOWN_NAME, 0, 1);
+    flood(&d, "stale-waiver", 0, 2 * MOST_FINDINGS);
+    flood(&d, "unknown-name", 0, 1);
     assert_limit(&d, told, WARNING);
     assert_int_equal(d.diag.counts[ERROR], 1);
     assert_int_equal(d.diag.counts[WARNING], MOST_FINDINGS + 1);
@@ -321,16 +322,16 @@ static void warnings_hide_no_error(void **state)
 
     for (unsigned behind = 0; behind < 2; behind++) {
         open_desk(&d, "a b\n");
-        flood(&d, R_STALE_WAIVER, 0, MOST_FINDINGS + 1)->severity = ERROR;
-        flood(&d, R_STALE_WAIVER, 0, behind);
+        flood(&d, "stale-waiver", 0, MOST_FINDINGS + 1)->severity = ERROR;
+        flood(&d, "stale-waiver", 0, behind);
         assert_limit(&d, told, ERROR);
         assert_int_equal(d.diag.counts[ERROR], 1);
         arena_free(&d.arena);
     }
 
     open_desk(&d, "a b\n");
-    flood(&d, R_STALE_WAIVER, 0, 2 * MOST_FINDINGS);
-    flood(&d, R_UNKNOWN_NAME, 0, 2 * MOST_FINDINGS);
+    flood(&d, "stale-waiver", 0, 2 * MOST_FINDINGS);
+    flood(&d, "unknown-name", 0, 2 * MOST_FINDINGS);
     assert_limit(&d,
                  "there are more than 10000 errors and more than 10000 warnings and notes; those "
                  "after them are not told",
@@ -357,12 +358,12 @@ static void the_rule_that_is_asked_for_has_its_own_room(void **state)
         struct desk d;
         open_desk(&d, "a b\n");
         d.diag.only = cases[i].only;
-        flood(&d, R_DUPLICATE_NAME, 0, MOST_FINDINGS + 1);
-        flood(&d, R_UNKNOWN_NAME, 0, cases[i].asked);
+        flood(&d, "duplicate-name", 0, MOST_FINDINGS + 1);
+        flood(&d, "unknown-name", 0, cases[i].asked);
         assert_limit(&d, cases[i].message, ERROR);
         uint32_t found = 0;
         for (uint32_t k = 0; k < d.diag.findings.n; k++)
-            found += d.diag.findings.at[k].rule == R_UNKNOWN_NAME;
+            found += finding_is(&d.diag.findings.at[k], "unknown-name");
         assert_int_equal(found, i < 2 ? MOST_FINDINGS : 0);
         arena_free(&d.arena);
     }
@@ -397,8 +398,8 @@ static void long_lines(void **state)
         memcpy(text + i, "\xc3\xa9", 2);
     memcpy(text + 1990, "x\n", 3);
     open_desk(&d, text);
-    diag_add(&d.diag, R_SYNTAX, (struct span){&d.source, 10, 2}, "m");
-    diag_add(&d.diag, R_SYNTAX, span_of(&d, "x"), "n");
+    diag_add(&d.diag, rule_of("syntax"), (struct span){&d.source, 10, 2}, "m");
+    diag_add(&d.diag, rule_of("syntax"), span_of(&d, "x"), "n");
     diag_finish(&d.diag);
     struct buf out = {0};
     diag_text(&d.diag, &out, (struct diag_style){0});

@@ -135,7 +135,7 @@ static bool names_article(const char *article, const char *wanted)
 static bool finding_fits(const struct finding *f, const struct expected *e)
 {
     bool said = strstr(f->message, e->part) || (f->mend && strstr(f->mend, e->part));
-    if (strcmp(rule_table[f->rule].name, e->word) || !said)
+    if (strcmp(f->rule->name, e->word) || !said)
         return false;
     return !strcmp(e->article, "-") ? !f->article : names_article(f->article, e->article);
 }
@@ -183,25 +183,19 @@ static bool report_fits(struct compilation *c, const struct expected *e)
     return fits;
 }
 
-/* A fault of the plan's form or names: not the case that is meant. */
-static bool misspelt(const struct finding *f)
-{
-    return f->severity == ERROR && f->rule <= R_DEFAULT_KIND;
-}
-
 /* How many findings are not wanted, by this edition. */
 static unsigned unwanted(struct difference *d, const char *edition, const struct compilation *c)
 {
     unsigned n = 0;
     for (uint32_t i = 0; i < c->diag.findings.n; i++) {
         const struct finding *f = &c->diag.findings.at[i];
-        bool judged = lists(d->judges, rule_table[f->rule].name);
+        bool judged = lists(d->judges, f->rule->name);
         struct expected *e = judged ? expectation_of(d, edition, f) : NULL;
         if (e)
             e->met = true;
-        else if (judged || misspelt(f)) {
-            fprintf(stderr, "%s by %s: not wanted: [%s] %s: %s\n", d->path, edition,
-                    rule_table[f->rule].name, f->article ? f->article : "no article", f->message);
+        else if (judged || is_misspelt(f)) {
+            fprintf(stderr, "%s by %s: not wanted: [%s] %s: %s\n", d->path, edition, f->rule->name,
+                    f->article ? f->article : "no article", f->message);
             n++;
         }
     }

@@ -9,6 +9,7 @@
 #include "base/utf8.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
+#include "rule_of.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -479,7 +480,8 @@ static void every_report_carries_its_caution_and_the_waivers(void **state)
     (void)state;
     struct cottage c;
     begin_cottage(&c);
-    struct finding *f = diag_add(&c.house.diag, R_VOLTAGE_DROP, (struct span){0}, "too long");
+    struct finding *f =
+        diag_add(&c.house.diag, rule_of("voltage-drop"), (struct span){0}, "too long");
     f->waived = "measured on site";
     f->subject = "circuit P.1";
     diag_finish(&c.house.diag);
@@ -505,7 +507,7 @@ static void errors_of_the_plan_are_said(void **state)
     struct cottage c;
     begin_cottage(&c);
     assert_null(strstr(written(&c, "fill", REPORT_TEXT), "The plan has"));
-    diag_add(&c.house.diag, R_UNKNOWN_NAME, (struct span){0}, "no such box");
+    diag_add(&c.house.diag, rule_of("unknown-name"), (struct span){0}, "no such box");
     diag_finish(&c.house.diag);
     assert_non_null(strstr(written(&c, "fill", REPORT_TEXT), "The plan has 1 error:"));
     assert_non_null(strstr(written(&c, "fill", REPORT_JSON), "\"errors\": 1,"));

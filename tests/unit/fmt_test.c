@@ -213,7 +213,7 @@ static void blocks_that_lie_too_deep(void **state)
         bool refused = depth > DEEPEST_BLOCK;
         assert_int_equal(fmt_source(&r.diag, &r.arena, &r.source, &out), !refused);
         if (refused)
-            assert_only(&r, R_LIMIT, "nested deeper than 32");
+            assert_only(&r, "limit", "nested deeper than 32");
         buf_free(&text);
         buf_free(&out);
         done(&r);

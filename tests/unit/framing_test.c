@@ -633,7 +633,7 @@ static const struct finding *notch_finding(struct compilation *c, const char *le
              "A; cable 14/2\n%s }\n",
              level, room, circuit);
     compile_text(c, text);
-    return finding_of(c, R_NOTCH_TOO_DEEP, 0);
+    return finding_of(c, "notch-too-deep", 0);
 }
 
 /* R602.6: 7/8 in. and no more into the 2x4 studs of an outside wall, 1-3/8 in. into those of a 2x6.
@@ -655,7 +655,7 @@ static void stud_notches_keep_their_depth(void **unused)
         assert_int_equal(f != NULL, cases[i].found);
         if (f)
             assert_string_equal(f->article, "IRC 2018 R602.6");
-        assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), cases[i].found);
+        assert_int_equal(findings_of(&c, "notch-too-deep"), cases[i].found);
         assert_int_equal(c.routes->of_run[0].bores, 0);
         assert_int_equal(c.routes->of_run[0].notches,
                          3); /* studs at 48, 64 and 80 in. lie between 36 and 84 in. */
@@ -731,7 +731,7 @@ static void joist_ends_take_more(void **unused)
             "circuit P.1 { breaker 15 A; run P -> a.A\nrun a.A -> B notched 1/2\" }\n",
             bearing ? "; bearing east" : "");
         compile_text(&c, text); /* 8 ft is in the middle third of 20'-3 1/2", but not of 10 ft */
-        assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), !bearing);
+        assert_int_equal(findings_of(&c, "notch-too-deep"), !bearing);
         compile_free(&c);
     }
 }
@@ -820,21 +820,21 @@ static void notches_that_cannot_be(void **unused)
                       "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs");
     assert_non_null(f);
     assert_non_null(strstr(f->message, "a hole and a notch may not meet"));
-    assert_int_equal(findings_of(&c, R_NOTCH_TOO_DEEP), 1);
+    assert_int_equal(findings_of(&c, "notch-too-deep"), 1);
     compile_free(&c);
     assert_null(notch_finding(
         &c, "walls 2x4 at 16\"", room,
         "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via studs notched 3/4\""));
-    assert_int_equal(findings_of(&c, R_RUN_BLOCKED), 0);
+    assert_int_equal(findings_of(&c, "run-blocked"), 0);
     compile_free(&c);
     assert_null(notch_finding(&c, "walls 2x4 at 16\"", room,
                               "run P -> shed.R1 -> R2 via studs notched 1/4\""));
-    assert_int_equal(findings_of(&c, R_RUN_BLOCKED), 2);
+    assert_int_equal(findings_of(&c, "run-blocked"), 2);
     compile_free(&c);
     assert_null(
         notch_finding(&c, "joists lvl at 16\" running east", room,
                       "run P -> shed.R1 via overhead notched 1/2\"\nrun P -> shed.R2 via studs"));
-    f = finding_of(&c, R_ENGINEERED_BORED, 0);
+    f = finding_of(&c, "engineered-member-bored", 0);
     assert_non_null(f);
     assert_non_null(strstr(f->message, "notches a joist of lvl"));
     assert_string_equal(f->article, "IRC 2018 R502.8.2");
@@ -842,12 +842,12 @@ static void notches_that_cannot_be(void **unused)
     assert_null(notch_finding(
         &c, "walls 2x4 at 16\"", room,
         "run P -> shed.R1 fished notched 2\"\nrun shed.R1 -> R2 exposed notched 2\""));
-    assert_int_equal(findings_of(&c, R_NO_EFFECT), 2);
+    assert_int_equal(findings_of(&c, "no-effect-yet"), 2);
     compile_free(&c);
     notch_finding(&c, "walls 2x4 at 16\"", room,
                   "run P -> shed.R1 notched 0\"\nrun shed.R1 -> R2 notched 2 A");
     assert_int_equal(c.diag.counts[ERROR] >= 2, true);
-    assert_int_equal(findings_of(&c, R_WRONG_UNIT), 1);
+    assert_int_equal(findings_of(&c, "wrong-unit"), 1);
     compile_free(&c);
 }
 

@@ -103,12 +103,12 @@ static void look_alikes_are_told(void **state)
     (void)state;
     struct compilation c;
     compile_runs(&c, "run P -> shed.A\nrun shed.A -> B as lOO1\nrun shed.B -> C as I00l");
-    const struct finding *f = finding_of(&c, R_LABELS_ALIKE, 0);
-    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
+    const struct finding *f = finding_of(&c, "labels-alike", 0);
+    assert_int_equal(findings_of(&c, "labels-alike"), 1);
     assert_non_null(strstr(f->message, "easily taken for"));
     compile_free(&c);
     compile_runs(&c, "run P -> shed.A\nrun shed.A -> B\nrun shed.A -> B");
-    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
+    assert_int_equal(findings_of(&c, "labels-alike"), 1);
     compile_free(&c);
 }
 
@@ -120,7 +120,7 @@ static void two_cables_of_a_hop(void **state)
     struct compilation c;
     compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2\nrun shed.B -> C cable "
                      "14/3 + 14/2 as far");
-    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 0);
+    assert_int_equal(findings_of(&c, "labels-alike"), 0);
     static const char *const tags[] = {"2 P-she A", "2 she A-B a", "2 she A-B b", "far a", "far b"};
     assert_int_equal(c.model->runs.n, 5);
     for (uint32_t i = 0; i < c.model->runs.n; i++)
@@ -160,8 +160,8 @@ static void copies_have_labels_of_their_own(void **state)
     compile_text(&c, flats);
     assert_string_equal(tag_of(&c, "u1.P -> u1.bath.east-side"), "u1 bench");
     assert_string_equal(tag_of(&c, "u2.bath.east-side -> north-a"), "1 u2 bat eas-nor");
-    assert_int_equal(findings_of(&c, R_LABELS_ALIKE), 1);
-    const struct finding *f = finding_of(&c, R_LABELS_ALIKE, 0);
+    assert_int_equal(findings_of(&c, "labels-alike"), 1);
+    const struct finding *f = finding_of(&c, "labels-alike", 0);
     assert_null(strstr(f->message, "u2"));
     assert_int_equal(f->related_count, 3); /* both units, and the other run */
     compile_free(&c);

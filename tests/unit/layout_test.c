@@ -26,7 +26,7 @@ static void assert_mended(const char *text, uint32_t line, uint32_t cell, const 
     struct reading r;
     char got[4096] = "";
     read_plan(&r, text);
-    assert_only(&r, R_SYNTAX, part);
+    assert_only(&r, "syntax", part);
     struct position p = source_position(&r.arena, &r.source, r.diag.findings.at[0].span.off);
     assert_int_equal(p.line, line);
     assert_int_equal(p.cell, cell);
@@ -154,7 +154,7 @@ static void too_deep(void **state)
     for (int i = 0; i < 40; i++)
         strcat(text, "a {\n");
     read_plan(&r, text);
-    assert_only(&r, R_LIMIT, "nested deeper than 32");
+    assert_only(&r, "limit", "nested deeper than 32");
     assert_null(r.file->child);
     done(&r);
 }

@@ -196,7 +196,7 @@ static void assert_fault(const char *text, size_t len, const char *part)
 {
     struct reading r;
     read_bytes(&r, text, len);
-    assert_only(&r, R_SYNTAX, part);
+    assert_only(&r, "syntax", part);
     done(&r);
 }
 
@@ -223,7 +223,7 @@ static void open_texts(void **state)
     (void)state;
     struct reading r;
     read_plan(&r, "leg a \"no end\nleg b\n");
-    assert_only(&r, R_SYNTAX, "no closing quote");
+    assert_only(&r, "syntax", "no closing quote");
     assert_non_null(r.file->child);
     assert_string_equal(r.file->child->text, "no end");
     assert_string_equal(node_name(r.file->child->next, 0), "b");
@@ -231,14 +231,14 @@ static void open_texts(void **state)
 
     /* A brace that ends the line is the block's. */
     read_plan(&r, "plan \"T {\n  language 1\n}\nleg b\n");
-    assert_only(&r, R_SYNTAX, "no closing quote");
+    assert_only(&r, "syntax", "no closing quote");
     assert_int_equal(r.file->child->form, F_PLAN);
     assert_int_equal(r.file->child->child->form, F_LANGUAGE);
     assert_string_equal(r.file->child->text, "T");
     done(&r);
 
     read_plan(&r, "leg a \"ends in a backslash\\");
-    assert_only(&r, R_SYNTAX, "no closing quote");
+    assert_only(&r, "syntax", "no closing quote");
     done(&r);
 }
 
@@ -274,7 +274,7 @@ static void long_words(void **state)
     memset(text, 'a', 6000);
     memcpy(text, "leg ", 4);
     read_bytes(&r, text, 6000);
-    assert_only(&r, R_LIMIT, "more than the 4096");
+    assert_only(&r, "limit", "more than the 4096");
     done(&r);
     free(text);
 }

@@ -301,19 +301,19 @@ static void limits_once(void **state)
     struct reading r;
     fill(&text, "", "{", "", LARGE_TEXT);
     read_bytes(&r, buf_text(&text), text.n);
-    assert_only(&r, R_LIMIT, "nested deeper");
+    assert_only(&r, "limit", "nested deeper");
     done(&r);
     fill(&text, "circuit 1 { run ", "a -> ", "b }", LARGE_TEXT);
     read_bytes(&r, buf_text(&text), text.n);
-    assert_only(&r, R_LIMIT, "at most 512 values");
+    assert_only(&r, "limit", "at most 512 values");
     done(&r);
     fill(&text, "price ", "a ", "3", LARGE_TEXT);
     read_bytes(&r, buf_text(&text), text.n);
-    assert_only(&r, R_LIMIT, "more than 255 letters");
+    assert_only(&r, "limit", "more than 255 letters");
     done(&r);
     fill(&text, "level a { floor ", "1", "' }", LARGE_TEXT);
     read_bytes(&r, buf_text(&text), text.n);
-    assert_int_equal(r.diag.findings.at[0].rule, R_LIMIT);
+    assert_int_equal(r.diag.findings.at[0].rule, "limit");
     done(&r);
     buf_free(&text);
 }
@@ -414,10 +414,8 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
         STAGE("log", c->log = log_read(&c->arena, c->model, c->routes, c->wiring, log));
     }
     STAGE("protect", c->protected = protect(&c->arena, c->model, c->routes, c->wiring));
-    STAGE("openings",
-          const struct openings *openings = openings_find(&c->arena, c->model, c->routes->frame));
-    STAGE("rules", rules_run(&(struct checked){c->model, c->routes, c->wiring, c->bores, c->loads,
-                                               c->cuts, c->log, c->protected, openings}));
+    STAGE("openings", struct checked checked = compile_checked(c));
+    STAGE("rules", rules_run(&checked));
     STAGE("waivers", model_apply_waivers(c->model));
     STAGE("findings", diag_finish(&c->diag));
 #undef STAGE

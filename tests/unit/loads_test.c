@@ -76,7 +76,7 @@ static void cables_are_enlarged_to_a_target(void **state)
                  cases[i].clause, cases[i].cable);
         shed(&c, "box R1 west at 2' { receptacle 1920 VA }", rest);
         assert_string_equal(c.wiring->of_run[0].cable->name, cases[i].chosen);
-        assert_int_equal(findings_of(&c, R_VOLTAGE_DROP), cases[i].warned);
+        assert_int_equal(findings_of(&c, "voltage-drop"), cases[i].warned);
         compile_free(&c);
     }
 }

@@ -95,7 +95,7 @@ static void events_set_states(void **state)
                 "from tail-end # tight\r\n"
                 "2026-03-15 stapled north-end\n2026-03-15 made-up shed.A\n2026-03-16 tested "
                 "circuit P.1\n\n# a note\n");
-    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
     assert_int_equal(power(&c, "P -> shed.A")->states, 1 << LOG_BORED | 1 << LOG_TESTED);
     assert_true(log_has(power(&c, "shed.A -> B")->states, LOG_BORED));
     assert_int_equal(power(&c, "shed.A -> B")->pulled->length, 24 * FOOT + 6 * INCH);
@@ -139,9 +139,9 @@ static void what_names_nothing_is_found(void **state)
         site_open(&s);
         buf_printf(&log, "%s\n2026-03-14 bored shed.B -> C\n", bad[i]);
         compile_log(&c, &s, buf_text(&log));
-        if (findings_of(&c, R_LOG_ENTRY_UNKNOWN) != 1)
-            print_error("%s: %u findings\n", bad[i], findings_of(&c, R_LOG_ENTRY_UNKNOWN));
-        assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 1);
+        if (findings_of(&c, "log-entry-unknown") != 1)
+            print_error("%s: %u findings\n", bad[i], findings_of(&c, "log-entry-unknown"));
+        assert_int_equal(findings_of(&c, "log-entry-unknown"), 1);
         assert_true(log_has(power(&c, "shed.B -> C")->states, LOG_BORED));
         compile_free(&c);
         buf_free(&log);
@@ -157,7 +157,7 @@ static void walls_and_joists_are_bored(void **state)
     struct compilation c;
     site_open(&s);
     compile_log(&c, &s, "2026-03-14 bored shed.west\n");
-    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
     assert_true(
         log_has(power(&c, "shed.A -> B")->states, LOG_BORED)); /* through the studs of that wall */
     assert_int_equal(power(&c, "shed.B -> C")->states, 0);
@@ -173,7 +173,7 @@ static void walls_and_joists_are_bored(void **state)
     assert_null(log_accept(c.log, &c.arena, "2026-03-20", "bored joists nowhere", &why));
     compile_free(&c);
     compile_log(&c, &s, buf_text(&all));
-    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
     for (uint32_t i = 0; i < c.model->runs.n; i++)
         assert_int_equal(log_has(c.log->of_run[i].states, LOG_BORED),
                          c.routes->of_run[i].passed_count > 0);
@@ -191,7 +191,7 @@ static void not_takes_back(void **state)
     compile_log(&c, &s,
                 "2026-03-16 not bored P -> shed.A\n2026-03-14 bored P -> shed.A\n2026-03-14 bored "
                 "shed.A -> B -> C\n");
-    assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+    assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
     assert_int_equal(power(&c, "P -> shed.A")->states, 0);
     assert_true(log_has(power(&c, "shed.B -> C")->states, LOG_BORED));
     compile_free(&c);
@@ -343,15 +343,15 @@ static void nothing_is_lost_at_any_byte(void **state)
         write_log(&s, whole, cut);
         compile(&c, s.plan, (struct compile_options){0});
         assert_int_equal(c.log->events.n, lines);
-        assert_int_equal(findings_of(&c, R_LOG_LINE_TORN), torn);
-        assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+        assert_int_equal(findings_of(&c, "log-line-torn"), torn);
+        assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
         append(&c, &s, "2026-03-16 made-up shed.A\n");
         compile_free(&c);
         compile(&c, s.plan, (struct compile_options){0});
         assert_int_equal(c.log->events.n, lines + 1);
         assert_true(log_has(box_states(&c, "shed.A"), LOG_MADE_UP));
-        assert_int_equal(findings_of(&c, R_LOG_LINE_TORN), torn);
-        assert_int_equal(findings_of(&c, R_LOG_ENTRY_UNKNOWN), 0);
+        assert_int_equal(findings_of(&c, "log-line-torn"), torn);
+        assert_int_equal(findings_of(&c, "log-entry-unknown"), 0);
         compile_free(&c);
     }
     site_close(&s);

@@ -150,7 +150,7 @@ static void names_and_titles(void **state)
     assert_string_equal(n->text, "Cans");
     done(&r);
     read_plan(&r, "level a { floor 9' \"nine\" }");
-    assert_only(&r, R_SYNTAX, "a text has no place");
+    assert_only(&r, "syntax", "a text has no place");
     done(&r);
 }
 
@@ -264,7 +264,7 @@ static void given_values(void **state)
     assert_string_equal(node_value(load, 0)->name, "lamp");
     done(&r);
     read_plan(&r, "level a { floor (h }");
-    assert_only(&r, R_SYNTAX, "a parenthesis holds one name");
+    assert_only(&r, "syntax", "a parenthesis holds one name");
     done(&r);
 }
 
@@ -275,7 +275,7 @@ static void words_as_names(void **state)
     (void)state;
     struct reading r;
     read_plan(&r, "room a { box R1 north at 1' { switch leg circuit } }");
-    assert_only(&r, R_SYNTAX, "'circuit' is a word of this statement");
+    assert_only(&r, "syntax", "'circuit' is a word of this statement");
     done(&r);
     only(&r, "circuit 1 { run P -> a.cable -> a.via }");
     done(&r);
@@ -319,7 +319,7 @@ static void clauses_twice(void **state)
     (void)state;
     struct reading r;
     read_plan(&r, "panel P {\n  spaces 30\n  spaces 24\n}");
-    assert_only(&r, R_DUPLICATE_CLAUSE, "spaces is given twice; the first counts");
+    assert_only(&r, "duplicate-clause", "spaces is given twice; the first counts");
     const struct finding *f = r.diag.findings.at;
     assert_int_equal(source_position(&r.arena, f->span.source, f->span.off).line, 3);
     assert_int_equal(f->related_count, 1);
@@ -328,13 +328,13 @@ static void clauses_twice(void **state)
     done(&r);
 
     read_plan(&r, "circuit 1 { run P -> a.R1 cable 12/2 via studs cable 14/2 }");
-    assert_only(&r, R_DUPLICATE_CLAUSE, "cable is given twice");
+    assert_only(&r, "duplicate-clause", "cable is given twice");
     done(&r);
     read_plan(&r, "room a { box R1 north at 1' type x { type y; receptacle } }");
-    assert_only(&r, R_DUPLICATE_CLAUSE, "type is given twice");
+    assert_only(&r, "duplicate-clause", "type is given twice");
     done(&r);
     read_plan(&r, "room a { box R1 north at 1' { receptacle 90 W 100 W } }");
-    assert_only(&r, R_DUPLICATE_CLAUSE, "its load is given twice");
+    assert_only(&r, "duplicate-clause", "its load is given twice");
     done(&r);
     /* The same clause of two owners, one inside the other, is none given twice. */
     only(&r, "room a { box R1 north at 1' { existing; receptacle existing; gangs 1 }\n box R2 "
@@ -347,7 +347,7 @@ static void clauses_twice(void **state)
 
 /* --- slips -------------------------------------------------------------------------------- */
 
-static void assert_slip(const char *text, enum rule_id rule, const char *hint)
+static void assert_slip(const char *text, const char *rule, const char *hint)
 {
     struct reading r;
     read_plan(&r, text);
@@ -359,51 +359,51 @@ static void assert_slip(const char *text, enum rule_id rule, const char *hint)
 static void slips(void **state)
 {
     (void)state;
-    assert_slip("circuit 1 { cable 12-2 }", R_SYNTAX, "12/2");
-    assert_slip("circuit 1 { breaker 20 amps }", R_WRONG_UNIT, "write 20 A");
-    assert_slip("circuit 1 { load 1,200 VA }", R_WRONG_UNIT, "1200");
-    assert_slip("room a { size 18' x 14' }", R_SYNTAX, "'by'");
-    assert_slip("level a { walls 2x4 at 16\" oc }", R_SYNTAX, "on centre");
-    assert_slip("room a { corner 4'6, 0' }", R_SYNTAX, "4'-6\"");
-    assert_slip("level a { floor 4'6 }", R_SYNTAX, "4'-6\"");
-    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" shelf\" }", R_SYNTAX,
+    assert_slip("circuit 1 { cable 12-2 }", "syntax", "12/2");
+    assert_slip("circuit 1 { breaker 20 amps }", "wrong-unit", "write 20 A");
+    assert_slip("circuit 1 { load 1,200 VA }", "wrong-unit", "1200");
+    assert_slip("room a { size 18' x 14' }", "syntax", "'by'");
+    assert_slip("level a { walls 2x4 at 16\" oc }", "syntax", "on centre");
+    assert_slip("room a { corner 4'6, 0' }", "syntax", "4'-6\"");
+    assert_slip("level a { floor 4'6 }", "syntax", "4'-6\"");
+    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" shelf\" }", "syntax",
                 "is written \\\"");
-    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" by 14\" }", R_SYNTAX,
+    assert_slip("room a { fixed north at 1' wide 3' \"a 12\" by 14\" }", "syntax",
                 "is written \\\"");
-    assert_slip("leg a \"3/4\"pipe\"", R_SYNTAX, "is written \\\"");
+    assert_slip("leg a \"3/4\"pipe\"", "syntax", "is written \\\"");
 }
 
 /* Slips beside those that the language names. */
 static void more_slips(void **state)
 {
     (void)state;
-    assert_slip("level a { walls 2 x 4 at 16\" }", R_SYNTAX, "2x4");
-    assert_slip("include downstairs.bay", R_SYNTAX, "\"downstairs.bay\"");
-    assert_slip("room a { box 7 north at 3' }", R_SYNTAX, "begins with a letter");
-    assert_slip("room a { box R1 overhead at 3' }", R_SYNTAX, "expected ','");
-    assert_slip("room a { box R1 at 3' }", R_SYNTAX, "'at'");
-    assert_slip("circuit 1 { breaker 20 A AFCI }", R_SYNTAX, "write 'afci'");
-    assert_slip("room a { box R1 north at foo }", R_SYNTAX,
+    assert_slip("level a { walls 2 x 4 at 16\" }", "syntax", "2x4");
+    assert_slip("include downstairs.bay", "syntax", "\"downstairs.bay\"");
+    assert_slip("room a { box 7 north at 3' }", "syntax", "begins with a letter");
+    assert_slip("room a { box R1 overhead at 3' }", "syntax", "expected ','");
+    assert_slip("room a { box R1 at 3' }", "syntax", "'at'");
+    assert_slip("circuit 1 { breaker 20 A AFCI }", "syntax", "write 'afci'");
+    assert_slip("room a { box R1 north at foo }", "syntax",
                 "expected a length such as 4'-6\" after 'at', not 'foo'");
 }
 
 static void nearest_words(void **state)
 {
     (void)state;
-    assert_slip("levle a { floor 9' }", R_SYNTAX, "write 'level'");
-    assert_slip("level a { flor 9' }", R_SYNTAX, "write 'floor'");
-    assert_slip("circuit 1 { run P -> a.R1 cabel 12/2 }", R_SYNTAX, "write 'cable'");
-    assert_slip("circuit 1 { run P -> a.R1 via overhaed }", R_SYNTAX, "write 'overhead'");
-    assert_slip("blah 1", R_SYNTAX, "'blah' begins no statement at the top of a plan");
-    assert_slip("level a { blah 1 }", R_SYNTAX, "in a block of 'level'");
+    assert_slip("levle a { floor 9' }", "syntax", "write 'level'");
+    assert_slip("level a { flor 9' }", "syntax", "write 'floor'");
+    assert_slip("circuit 1 { run P -> a.R1 cabel 12/2 }", "syntax", "write 'cable'");
+    assert_slip("circuit 1 { run P -> a.R1 via overhaed }", "syntax", "write 'overhead'");
+    assert_slip("blah 1", "syntax", "'blah' begins no statement at the top of a plan");
+    assert_slip("level a { blah 1 }", "syntax", "in a block of 'level'");
 }
 
 static void blocks(void **state)
 {
     (void)state;
-    assert_slip("level a", R_SYNTAX, "wants a block");
-    assert_slip("include \"x.bay\" { }", R_SYNTAX, "has no block");
-    assert_slip("level a { floor 9' { } }", R_SYNTAX, "has no block");
+    assert_slip("level a", "syntax", "wants a block");
+    assert_slip("include \"x.bay\" { }", "syntax", "has no block");
+    assert_slip("level a { floor 9' { } }", "syntax", "has no block");
 }
 
 /* settled.md 40: "A statement with a syntax finding still declares its name; nothing more is said
@@ -413,7 +413,7 @@ static void broken_statements(void **state)
     (void)state;
     struct reading r;
     read_plan(&r, "room den \"Den\" blah { size 1' by 2' }\nroom studio { size 1' by 2' }");
-    assert_only(&r, R_SYNTAX, "'blah' has no meaning here");
+    assert_only(&r, "syntax", "'blah' has no meaning here");
     assert_true(r.file->child->broken);
     assert_string_equal(node_name(r.file->child, 0), "den");
     assert_non_null(node_child(r.file->child, F_SIZE));
@@ -421,27 +421,27 @@ static void broken_statements(void **state)
     done(&r);
 
     read_plan(&r, "roomm den { size 1' by 2'; box R1 north at 1' { receptacle } }");
-    assert_only(&r, R_SYNTAX, "write 'room'");
+    assert_only(&r, "syntax", "write 'room'");
     assert_int_equal(r.file->child->form, F_ROOM);
     assert_string_equal(node_name(node_child(r.file->child, F_BOX), 0), "R1");
     done(&r);
 
     read_plan(&r, "room 5' den { size 1' by 2' }");
-    assert_only(&r, R_SYNTAX, "expected a name");
+    assert_only(&r, "syntax", "expected a name");
     assert_string_equal(node_name(r.file->child, 0), "den");
     done(&r);
 
     /* The line fits, its block does not. */
     read_plan(
         &r, "room M \"House panel\" { existing; in shop east at 2' up 5'; main 200 A; spaces 40 }");
-    assert_only(&r, R_SYNTAX, "belongs to 'panel', not to 'room'");
+    assert_only(&r, "syntax", "belongs to 'panel', not to 'room'");
     assert_int_equal(r.file->child->form, F_PANEL);
     assert_string_equal(node_name(r.file->child, 0), "M");
     done(&r);
 
     /* A line that ends in a comma by mistake does not swallow the next statement. */
     read_plan(&r, "room a {\n corner 0',\n box R1 north at 1' { receptacle }\n}");
-    assert_only(&r, R_SYNTAX, "expected a length");
+    assert_only(&r, "syntax", "expected a length");
     assert_string_equal(node_name(node_child(r.file->child, F_BOX), 0), "R1");
     done(&r);
 }

@@ -90,7 +90,7 @@ static const struct finding *found(const struct compilation *c, const char *rule
 {
     const struct finding *only = NULL;
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
-        if (!strcmp(rule_table[c->diag.findings.at[i].rule].name, rule)) {
+        if (!strcmp(c->diag.findings.at[i].rule->name, rule)) {
             assert_null(only);
             only = &c->diag.findings.at[i];
         }

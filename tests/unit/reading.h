@@ -10,6 +10,7 @@
 #include <cmocka.h>
 
 #include "resolve/match.h"
+#include "rule_of.h"
 #include "syntax/lexer.h"
 
 #include <stdio.h>
@@ -70,14 +71,14 @@ static inline void assert_clean(struct reading *r)
 
 /* Fails unless there is exactly one finding, of that rule, with `part` in its message or in what
  * would mend it. */
-static inline void assert_only(struct reading *r, enum rule_id rule, const char *part)
+static inline void assert_only(struct reading *r, const char *rule, const char *part)
 {
     const struct finding *f = r->diag.findings.at;
-    bool fits = r->diag.findings.n == 1 && f->rule == rule &&
+    bool fits = r->diag.findings.n == 1 && finding_is(f, rule) &&
                 (strstr(f->message, part) || (f->mend && strstr(f->mend, part)));
     if (!fits) {
-        fprintf(stderr, "wanted one %s finding with \"%s\" in it; there are %u\n",
-                rule_table[rule].name, part, r->diag.findings.n);
+        fprintf(stderr, "wanted one %s finding with \"%s\" in it; there are %u\n", rule, part,
+                r->diag.findings.n);
         show_findings(r);
     }
     assert_true(fits);

@@ -10,15 +10,15 @@ static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
 enum { EDITIONS = sizeof editions / sizeof *editions };
 static struct compilation books[EDITIONS];
 
-static const char *page_of(enum rule_id rule)
+static const char *page_of(const struct rule *rule)
 {
     static char path[256];
-    snprintf(path, sizeof path, "docs/rules/%s.md", rule_table[rule].name);
+    snprintf(path, sizeof path, "docs/rules/%s.md", rule->name);
     return path;
 }
 
 /* One line for each edition that has an article for the rule. */
-static unsigned put_articles(enum rule_id rule, struct buf *out)
+static unsigned put_articles(const struct rule *rule, struct buf *out)
 {
     unsigned n = 0;
     for (int i = 0; i < EDITIONS; i++) {
@@ -32,7 +32,7 @@ static unsigned put_articles(enum rule_id rule, struct buf *out)
 
 /* The page with the list that follows "## Source" made anew from the library; the page's own words
  * follow the list. */
-static void remake_source(enum rule_id rule, const char *text, struct buf *out)
+static void remake_source(const struct rule *rule, const char *text, struct buf *out)
 {
     const char *source = doc_find_line(text, "## Source"), *rest = source;
     if (!source) {
@@ -58,7 +58,7 @@ static unsigned count(const char *text, const char *part)
 }
 
 /* The headings, in their order, each with words below it; the rule's own two plans. */
-static unsigned faults_of_form(enum rule_id rule, const char *text)
+static unsigned faults_of_form(const struct rule *rule, const char *text)
 {
     static const char *const headings[] = {"## What it asks",
                                            "## Why",
@@ -68,7 +68,7 @@ static unsigned faults_of_form(enum rule_id rule, const char *text)
                                            "## A plan that keeps it"};
     unsigned faults = 0;
     char line[256];
-    snprintf(line, sizeof line, "# %s\n", rule_table[rule].name);
+    snprintf(line, sizeof line, "# %s\n", rule->name);
     if (strncmp(text, line, strlen(line)) != 0) {
         print_error("%s: the page begins with the rule's name\n", page_of(rule));
         faults++;
@@ -85,7 +85,7 @@ static unsigned faults_of_form(enum rule_id rule, const char *text)
         at = found ? found : at;
     }
     for (int good = 0; good < 2; good++) {
-        snprintf(line, sizeof line, "```bay tests/rules/%s.%s.bay\n", rule_table[rule].name,
+        snprintf(line, sizeof line, "```bay tests/rules/%s.%s.bay\n", rule->name,
                  good ? "good" : "bad");
         if (count(text, line) != 1) {
             print_error("%s: it shows once its plan %s", page_of(rule), line);
@@ -95,7 +95,7 @@ static unsigned faults_of_form(enum rule_id rule, const char *text)
     return faults;
 }
 
-static bool page_is_right(enum rule_id rule)
+static bool page_is_right(const struct rule *rule)
 {
     struct buf is = {0}, wanted = {0};
     if (!buf_read_file(&is, page_of(rule), LARGEST_PAGE)) {
@@ -114,8 +114,8 @@ static void every_rule_has_its_page(void **state)
 {
     (void)state;
     unsigned wrong = 0;
-    for (int rule = 0; rule < RULE_COUNT; rule++)
-        wrong += !page_is_right(rule);
+    for (uint32_t i = 0; i < rule_count; i++)
+        wrong += !page_is_right(rule_list[i]);
     assert_int_equal(wrong, 0);
 }
 
@@ -129,7 +129,7 @@ static void every_page_has_its_rule(void **state)
         char name[256];
         snprintf(name, sizeof name, "%s", found.gl_pathv[i] + strlen("docs/rules/"));
         *strrchr(name, '.') = '\0';
-        if (strcmp(name, "index") != 0 && rule_named(name) == RULE_COUNT) {
+        if (strcmp(name, "index") != 0 && !rule_named(name)) {
             print_error("%s: there is no such rule\n", found.gl_pathv[i]);
             strangers++;
         }
@@ -144,11 +144,11 @@ static bool make_index(const char *name, struct buf *out)
         return false;
     buf_puts(out, "| rule | severity | may be waived | asks that | article, NEC 2023 or IRC 2024 "
                   "|\n| --- | --- | --- | --- | --- |\n");
-    for (int rule = 0; rule < RULE_COUNT; rule++) {
-        const struct rule *r = &rule_table[rule];
-        const char *article = code_article(&books[EDITIONS - 1].model->code, (enum rule_id)rule);
+    for (uint32_t i = 0; i < rule_count; i++) {
+        const struct rule *r = rule_list[i];
+        const char *article = code_article(&books[EDITIONS - 1].model->code, r);
         buf_printf(out, "| [%s](%s.md) | %s | %s | %s | %s |\n", r->name, r->name,
-                   severity_word(r->severity), r->waivable ? "yes" : "no", r->doc,
+                   severity_word(r->severity), r->waivable ? "yes" : "no", r->asks,
                    article ? article : "");
     }
     return true;

@@ -29,7 +29,7 @@ static void message_names_run_size_and_breaker(void **state)
         &c,
         shed(two_receptacles, "circuit P.2 { breaker 20 A; run P -> shed.R1 cable 12/2; run "
                               "shed.R1 -> R2 cable 14/2 }\n"),
-        R_CONDUCTOR_UNDERSIZED,
+        "conductor-undersized",
         "circuit P.2 breaker is 20 A, but its run shed.R1 -> R2 is 14 AWG copper, good for 15 A");
     assert_non_null(strstr(f->mend, "12/2"));
     assert_int_equal(f->related_count, 1);
@@ -50,7 +50,7 @@ static void article_follows_the_edition(void **state)
             &c,
             shed_by(editions[i][0], two_receptacles,
                     "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"),
-            R_CONDUCTOR_UNDERSIZED, "14 AWG");
+            "conductor-undersized", "14 AWG");
         assert_string_equal(f->article, editions[i][1]);
         compile_free(&c);
     }
@@ -64,7 +64,7 @@ static void cable_of_a_circuit_is_one_fault(void **state)
     compile_fault(
         &c,
         shed(two_receptacles, "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"),
-        R_CONDUCTOR_UNDERSIZED, "circuit P.2");
+        "conductor-undersized", "circuit P.2");
     compile_free(&c);
 }
 
@@ -80,7 +80,7 @@ static void next_standard_rating_serves_a_feeder(void **state)
     compile_sound(&c, shed("", rest));
     compile_free(&c);
     snprintf(rest, sizeof rest, sub, 70);
-    compile_fault(&c, shed("", rest), R_CONDUCTOR_UNDERSIZED, "6 AWG copper, good for 60 A");
+    compile_fault(&c, shed("", rest), "conductor-undersized", "6 AWG copper, good for 60 A");
     compile_free(&c);
 }
 
@@ -98,12 +98,12 @@ static void nameplate_sets_its_own_limits(void **state)
     compile_fault(&c,
                   shed(unit, "circuit P.1 { breaker 30 A two-pole; run P -> shed.A1 cable 14/2; "
                              "}\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"),
-                  R_CONDUCTOR_UNDERSIZED, "asks for 18 A");
+                  "conductor-undersized", "asks for 18 A");
     compile_free(&c);
     compile_fault(&c,
                   shed(unit, "circuit P.1 { breaker 35 A two-pole; run P -> shed.A1 cable 8/2; "
                              "}\ncircuit P.2 { breaker 20 A; run P -> shed.R1 }\n"),
-                  R_CONDUCTOR_UNDERSIZED, "allows 30 A");
+                  "conductor-undersized", "allows 30 A");
     compile_free(&c);
 }
 
@@ -117,7 +117,7 @@ static void conductors_carry_their_load(void **state)
     static const char circuit[] =
         "circuit P.1 \"Vehicle\" { breaker 60 A two-pole gfci; run P -> shed.V1 cable 6/2 }\n";
     compile_fault(&c, shed("box V1 west at 2' { ev-supply 11520 W }", circuit),
-                  R_CONDUCTOR_UNDERSIZED, "carries 60 A, its continuous load at 125 %");
+                  "conductor-undersized", "carries 60 A, its continuous load at 125 %");
     compile_free(&c);
     compile_sound(&c, shed("box V1 west at 2' { ev-supply 9600 W }", circuit));
     compile_free(&c);
@@ -126,7 +126,7 @@ static void conductors_carry_their_load(void **state)
         shed(
             "box V1 west at 2' { ev-supply 9600 W }",
             "circuit P.1 \"Vehicle\" { breaker 50 A two-pole gfci; run P -> shed.V1 cable 8/2 }\n"),
-        R_CONDUCTOR_UNDERSIZED, "breaker is 50 A");
+        "conductor-undersized", "breaker is 50 A");
     assert_string_equal(f->mend, "6/2"); /* a 40 A breaker would trip */
     compile_free(&c);
     compile_sound(
@@ -145,7 +145,7 @@ static void several_outlets_want_a_branch_rating(void **state)
         shed("box R1 west at 2' { receptacle-240-20 }\nbox R2 west at 6' { receptacle-240-20 }",
              "circuit P.1 \"Saws\" { breaker 25 A two-pole gfci; run P -> shed.R1 -> R2 cable 10/2 "
              "}\n"),
-        R_BREAKER_NONSTANDARD, "serves more than one outlet");
+        "breaker-nonstandard", "serves more than one outlet");
     compile_free(&c);
     compile_sound(
         &c,
@@ -168,7 +168,7 @@ static void cords_suit_their_receptacle(void **state)
         "circuit P.1 \"Bench\" { breaker 20 A gfci; run P -> shed.R1 -> W1 }\n";
     char unit[200];
     snprintf(unit, sizeof unit, outlets, "welder");
-    compile_fault(&c, shed(unit, rest), R_APPLIANCE_SHARE, "may take 12 A of its 15 A receptacle");
+    compile_fault(&c, shed(unit, rest), "appliance-share", "may take 12 A of its 15 A receptacle");
     compile_free(&c);
     snprintf(unit, sizeof unit, outlets, "welder-20");
     compile_sound(&c, shed(unit, rest));
@@ -184,7 +184,7 @@ static void old_cable_upstream_counts(void **state)
                        "14; grounds 2 }\nbox R1 west at 5' { receptacle }",
                        "circuit P.1 { existing; breaker 20 A; upstream 30' of 14; run shed.J -> R1 "
                        "cable 12/2 }\n"),
-                  R_CONDUCTOR_UNDERSIZED, "the cable upstream is 14 AWG copper, good for 15 A");
+                  "conductor-undersized", "the cable upstream is 14 AWG copper, good for 15 A");
     compile_free(&c);
 }
 
@@ -198,11 +198,11 @@ static void thin_wire_is_not_passed_over(void **state)
         "cable %d/2-thin { size %d; conductors black white; ground bare; metal copper }\n"
         "circuit P.1 { breaker 15 A; run P -> shed.R1 cable %d/2-thin }\n";
     snprintf(rest, sizeof rest, own, 16, 16, 16);
-    compile_fault(&c, shed("box R1 west at 2' { receptacle }", rest), R_CONDUCTOR_UNDERSIZED,
+    compile_fault(&c, shed("box R1 west at 2' { receptacle }", rest), "conductor-undersized",
                   "16 AWG copper, good for 10 A");
     compile_free(&c);
     snprintf(rest, sizeof rest, own, 20, 20, 20);
-    compile_fault(&c, shed("box R1 west at 2' { receptacle }", rest), R_CONDUCTOR_UNDERSIZED,
+    compile_fault(&c, shed("box R1 west at 2' { receptacle }", rest), "conductor-undersized",
                   "does not have");
     compile_free(&c);
 }
@@ -219,7 +219,7 @@ static void shared_cable_suits_both_breakers(void **state)
              "circuit P.1 { breaker 20 A; run P -> shed.J for circuits P.1, P.2 cable 12/2/2; run "
              "shed.J -> R1 }\n"
              "circuit P.2 { breaker 30 A; run shed.J -> H1 cable 10/2 }\n"),
-        R_CONDUCTOR_UNDERSIZED,
+        "conductor-undersized",
         "circuit P.2 breaker is 30 A, but its run P -> shed.J is 12 AWG copper, good for 20 A");
     compile_free(&c);
 }
@@ -231,7 +231,7 @@ static void breaker_may_be_too_large_for_every_cable(void **state)
     compile_fault(&c,
                   shed("", "panel Q { in shed north at 7' up 5'; bus 400 A; spaces 20; feeder from "
                            "P breaker 300 A }\n"),
-                  R_CONDUCTOR_UNDERSIZED,
+                  "conductor-undersized",
                   "no cable of the library suits the 300 A breaker of feeder Q");
     compile_free(&c);
 }
@@ -247,7 +247,7 @@ static void ten_amperes_are_standard_since_2023(void **state)
     compile_sound(&c, shed(light, circuit));
     compile_free(&c);
     const struct finding *f =
-        compile_fault(&c, shed_by("nec-2020", light, circuit), R_BREAKER_NONSTANDARD, "10 A");
+        compile_fault(&c, shed_by("nec-2020", light, circuit), "breaker-nonstandard", "10 A");
     assert_string_equal(f->mend, "15 A");
     compile_free(&c);
 }
@@ -261,7 +261,7 @@ static void odd_breaker_is_one_fault(void **state)
     compile_fault(&c,
                   shed("box W1 west at 2' { water-heater 4000 W }",
                        "circuit P.1 { breaker 24 A two-pole; run P -> shed.W1 cable 12/2 }\n"),
-                  R_BREAKER_NONSTANDARD, "24 A");
+                  "breaker-nonstandard", "24 A");
     compile_free(&c);
 }
 
@@ -274,7 +274,7 @@ static void continuous_load_on_both_lines(void **state)
         "circuit P.1 { breaker 20 A two-pole; run P -> shed.H1 cable 12/2 }\n";
     compile_sound(&c, shed("box H1 west at 2' { baseboard 3000 W }", circuit));
     compile_free(&c);
-    compile_fault(&c, shed("box H1 west at 2' { baseboard 4000 W }", circuit), R_BREAKER_OVERLOADED,
+    compile_fault(&c, shed("box H1 west at 2' { baseboard 4000 W }", circuit), "breaker-overloaded",
                   "counts as 20.8 A");
     compile_free(&c);
 }
@@ -289,7 +289,7 @@ static void overload_is_said_where_it_begins(void **state)
                        "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P "
                        "cable 10/3 breaker 30 A }\n"
                        "circuit Q.1 { breaker 30 A two-pole; run Q -> shed.H1 cable 10/2 }\n"),
-                  R_BREAKER_OVERLOADED, "circuit Q.1");
+                  "breaker-overloaded", "circuit Q.1");
     compile_free(&c);
 }
 
@@ -305,7 +305,7 @@ static void ranges_count_by_their_demand(void **state)
     compile_fault(&c,
                   shed("box E1 west at 2' { range 20 kW }",
                        "circuit P.1 { breaker 40 A two-pole gfci; run P -> shed.E1 }\n"),
-                  R_BREAKER_OVERLOADED, "46.7 A");
+                  "breaker-overloaded", "46.7 A");
     compile_free(&c);
 }
 
@@ -330,7 +330,7 @@ static void feeders_carry_their_demand(void **state)
     compile_free(&c);
     snprintf(text, sizeof text, rest, 35);
     const struct finding *f =
-        compile_fault(&c, shed("corner 0', 0'", text), R_FEEDER_UNDERSIZED, "38.4 A");
+        compile_fault(&c, shed("corner 0', 0'", text), "feeder-undersized", "38.4 A");
     assert_non_null(strstr(f->mend, "40 A"));
     compile_free(&c);
 }
@@ -345,7 +345,7 @@ static void ground_grows_with_its_conductors(void **state)
     compile_fault(&c,
                   shed("box R1 west at 2' { receptacle }",
                        "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 8/2 length 90' }\n"),
-                  R_GROUND_UNDERSIZED, "on a 20 A breaker 8 AWG is wanted");
+                  "ground-undersized", "on a 20 A breaker 8 AWG is wanted");
     compile_free(&c);
     compile_sound(&c,
                   shed("box R1 west at 2' { receptacle }",
@@ -373,7 +373,7 @@ static void written_spaces_must_be_free(void **state)
                  faults[i].space);
         compile_fault(
             &c, shed("box R1 west at 2' { receptacle }\nbox H1 west at 6' { heater 1500 W }", rest),
-            R_SPACE_CONFLICT, faults[i].part);
+            "space-conflict", faults[i].part);
         compile_free(&c);
     }
 }
@@ -384,12 +384,12 @@ static void mains_suit_their_bus(void **state)
     struct compilation c;
     compile_fault(
         &c, shed("", "panel Q { in shed north at 7' up 5'; main 125 A; bus 100 A; spaces 8 }\n"),
-        R_MAIN_MISSING, "its bus carries 100 A");
+        "main-missing", "its bus carries 100 A");
     compile_free(&c);
     compile_fault(&c,
                   shed("", "panel Q { in shed north at 7' up 5'; bus 50 A; spaces 8; feeder from P "
                            "cable 6/3 breaker 60 A }\n"),
-                  R_MAIN_MISSING, "breaker of its feeder is 60 A");
+                  "main-missing", "breaker of its feeder is 60 A");
     compile_free(&c);
     compile_sound(&c, shed("", "panel Q { in shed north at 7' up 5'; main 50 A; bus 50 A; spaces "
                                "8; feeder from P cable 6/3 breaker 60 A }\n"));
@@ -431,7 +431,7 @@ static void full_panels_say_what_they_lack(void **state)
                  "50 A; %s }\n%s",
                  panels[i].panel, panels[i].circuits);
         compile_text(&c, shed("", rest));
-        const struct finding *f = finding_of(&c, R_PANEL_FULL, 0);
+        const struct finding *f = finding_of(&c, "panel-full", 0);
         assert_int_equal(f != NULL, panels[i].part != NULL);
         if (f) {
             assert_non_null(strstr(f->message, panels[i].part));
@@ -446,19 +446,19 @@ static void no_panel_has_such_a_space(void **state)
 {
     (void)state;
     struct compilation c;
-    compile_fault(&c, shed("", "circuit P.1 \"A\" { breaker 20 A; space 0 }\n"), R_SYNTAX,
+    compile_fault(&c, shed("", "circuit P.1 \"A\" { breaker 20 A; space 0 }\n"), "syntax",
                   "counted from 1");
     compile_free(&c);
     compile_fault(&c,
                   shed("", "panel Q { in shed north at 7' up 5'; main 60 A }\ncircuit Q.1 \"A\" { "
                            "breaker 20 A; space 999999999 }\n"),
-                  R_SYNTAX, "so many spaces");
+                  "syntax", "so many spaces");
     compile_free(&c);
     compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 60 A; spaces 0 }\n"),
-                  R_SYNTAX, "counted from 1");
+                  "syntax", "counted from 1");
     compile_free(&c);
     compile_fault(&c, shed("", "panel Q { in shed north at 7' up 5'; main 60 A; spaces 10001 }\n"),
-                  R_SYNTAX, "so many spaces");
+                  "syntax", "so many spaces");
     compile_free(&c);
 }
 
@@ -499,9 +499,9 @@ static void panels_in_a_ring_are_told(void **state)
                  "panel S { in shed north at 10' up 5'; bus 60 A; spaces 8; feeder from Q }\n"
                  "panel T { in shed north at 4' up 5'; bus 60 A; spaces 8; feeder from S }\n"
                  "panel U { in shed east at 4' up 5'; bus 60 A; spaces 8; feeder from T }\n"),
-        R_LOOP, "panel T is fed from panel S");
+        "loop-in-circuit", "panel T is fed from panel S");
     assert_non_null(f);
-    assert_int_equal(findings_of(&c, R_LOOP), 1);
+    assert_int_equal(findings_of(&c, "loop-in-circuit"), 1);
     compile_free(&c);
 }
 
@@ -539,7 +539,7 @@ static void directory_is_for_strangers(void **state)
                  "breaker 15 A }\n",
                  texts[i].title);
         compile_sound(&c, shed("box R1 west at 2' { receptacle }", rest));
-        const struct finding *f = finding_of(&c, R_DIRECTORY_VAGUE, 0);
+        const struct finding *f = finding_of(&c, "directory-vague", 0);
         assert_int_equal(f != NULL, texts[i].part != NULL);
         if (f)
             assert_non_null(strstr(f->message, texts[i].part));
@@ -570,7 +570,7 @@ static void directory_tells_circuits_apart(void **state)
                  texts[i].first, texts[i].second);
         compile_sound(
             &c, shed("box R1 west at 2' { receptacle }\nbox R2 west at 6' { receptacle }", rest));
-        const struct finding *f = finding_of(&c, R_DIRECTORY_DUPLICATE, 0);
+        const struct finding *f = finding_of(&c, "directory-duplicate", 0);
         assert_int_equal(f != NULL, texts[i].part != NULL);
         if (f)
             assert_non_null(strstr(f->message, texts[i].part));
@@ -589,7 +589,7 @@ static void things_on_the_wall_take_clearance(void **state)
     char rest[400];
     snprintf(rest, sizeof rest, room, "2'-7\"");
     const struct finding *f =
-        compile_fault(&c, shed("corner 0', 0'", rest), R_PANEL_CLEARANCE, "29 in. of free wall");
+        compile_fault(&c, shed("corner 0', 0'", rest), "panel-clearance", "29 in. of free wall");
     assert_string_equal(f->article, "NEC 2023 110.26(A)");
     compile_free(&c);
     snprintf(rest, sizeof rest, room, "2'-6\"");
@@ -623,7 +623,7 @@ static void things_before_a_panel_take_clearance(void **state)
                  strstr(rooms[i].part ? rooms[i].part : "", "29") ? "5'-3\"" : "8'",
                  rooms[i].things);
         compile_text(&c, shed("corner 0', 0'", rest));
-        const struct finding *f = finding_of(&c, R_PANEL_CLEARANCE, 0);
+        const struct finding *f = finding_of(&c, "panel-clearance", 0);
         if ((f != NULL) != (rooms[i].part != NULL) || (f && !strstr(f->message, rooms[i].part)))
             fprintf(stderr, "%s: %s\n", rooms[i].things, f ? f->message : "nothing");
         assert_int_equal(f != NULL, rooms[i].part != NULL);
@@ -650,7 +650,7 @@ static void surge_protection_by_edition(void **state)
             "breaker 60 A } }\n",
             editions[i]);
         compile_text(&c, text);
-        assert_int_equal(findings_of(&c, R_SURGE_PROTECTION), wanted[i]);
+        assert_int_equal(findings_of(&c, "surge-protection"), wanted[i]);
         compile_free(&c);
     }
 }
@@ -673,13 +673,13 @@ static void receptacles_suit_their_circuit(void **state)
     compile_fault(&c,
                   shed("box R1 west at 2' { receptacle-single }",
                        "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n"),
-                  R_RECEPTACLE_RATING, "20 A or more");
+                  "receptacle-rating", "20 A or more");
     compile_free(&c);
     const struct finding *f = compile_fault(
         &c,
         shed("box R1 west at 2' { receptacle-20 }\nbox R2 west at 6' { receptacle-20 }",
              "circuit P.1 { breaker 15 A; run P -> shed.R1 -> R2 }\n"),
-        R_RECEPTACLE_RATING, "15 A");
+        "receptacle-rating", "15 A");
     assert_int_equal(f->related_count, 2); /* the breaker and the other receptacle */
     compile_free(&c);
 }
@@ -693,14 +693,14 @@ static void drop_is_advice_with_a_way_out(void **state)
         &c,
         shed("box R1 west at 2' { receptacle }",
              "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 90' }\n"),
-        R_VOLTAGE_DROP, "4.6 %");
+        "voltage-drop", "4.6 %");
     assert_int_equal(f->severity, WARNING);
     assert_non_null(strstr(f->mend, "10 AWG all the way loses 2.9 %"));
     compile_free(&c);
     compile_text(&c,
                  shed("box R1 west at 2' { receptacle }",
                       "circuit P.1 { breaker 20 A; run P -> shed.R1 cable 12/2 length 55' }\n"));
-    assert_int_equal(findings_of(&c, R_VOLTAGE_DROP), 0);
+    assert_int_equal(findings_of(&c, "voltage-drop"), 0);
     compile_free(&c);
 }
 
@@ -715,7 +715,7 @@ static void drop_counts_the_feeder(void **state)
              "breaker 30 A length 200' }\n"
              "circuit Q.1 { breaker 20 A two-pole; run Q -> shed.H1 cable 12/2 }\n"
              "circuit Q.2 { breaker 15 A; run Q -> shed.R1 cable 14/2 length 55' }\n"),
-        R_VOLTAGE_DROP, "feeder included");
+        "voltage-drop", "feeder included");
     compile_free(&c);
 }
 
@@ -730,7 +730,7 @@ static void full_box_names_one_that_serves(void **state)
                            "6' { receptacle }\nbox R3 west at 8' { receptacle }",
                            "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 -> R2; run "
                            "shed.R1 -> R3 }\n"),
-                      R_BOX_OVERFILLED, "nail-on-1g-18 has 18 in3");
+                      "box-overfilled", "nail-on-1g-18 has 18 in3");
     /* six 12 AWG, one for the grounds, two for the device: 9 x 2.25 = 20.25 in3 */
     assert_non_null(strstr(f->message, "needs 20.25 in3"));
     assert_string_equal(f->mend, "type nail-on-1g-22, 22 in3");
@@ -757,7 +757,7 @@ static void divided_box_has_room_on_one_side(void **state)
     compile_free(&c);
     snprintf(rest, sizeof rest, runs, "12/2");
     compile_fault(
-        &c, shed(boxes, rest), R_BOX_OVERFILLED,
+        &c, shed(boxes, rest), "box-overfilled",
         "needs 18 in3 (4 conductors, 2 grounds, 1 device, clamps); media-2g-34 has 16.5 in3");
     compile_free(&c);
 }
@@ -774,7 +774,7 @@ static void old_box_is_reckoned_by_its_largest_wire(void **state)
         shed("box X1 west at 2' { existing; type device-2-3-4-deep; holds 2 of 12; grounds 1; "
              "receptacle existing }\nbox R1 west at 6' { receptacle }",
              "circuit P.1 \"Old\" { existing; breaker 15 A; run shed.X1 -> R1 cable 14/2 }\n"),
-        R_BOX_OVERFILLED, "needs 17.5 in3");
+        "box-overfilled", "needs 17.5 in3");
     compile_free(&c);
 }
 
@@ -790,7 +790,7 @@ static void mend_of_a_full_box_has_its_gangs(void **state)
             "at 3', 3' { luminaire leg a }\nbox L2 overhead at 8', 3' { luminaire leg b }",
             "circuit P.1 \"Lights\" { breaker 15 A; run P -> shed.S1 -> L1; run shed.S1 -> L2 "
             "}\n"));
-    const struct finding *f = finding_of(&c, R_BOX_OVERFILLED, 0);
+    const struct finding *f = finding_of(&c, "box-overfilled", 0);
     assert_non_null(f);
     assert_non_null(strstr(f->mend, "nail-on-2g"));
     compile_free(&c);

@@ -186,7 +186,7 @@ static void hosts_find_the_files_and_the_help(void **state)
         struct buf out = {0};
         compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute,
                 (struct compile_options){.only_findings = true});
-        diag_add(&c.diag, R_UNFED_BOX, (struct span){c.model->plan->source, 0, 1},
+        diag_add(&c.diag, rule_of("unfed-box"), (struct span){c.model->plan->source, 0, 1},
                  "said by the test");
         write_of(&c, &out);
         assert_non_null(strstr(buf_text(&out), "\"uri\": \"examples/small/two-places.bay\""));

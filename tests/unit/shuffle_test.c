@@ -222,10 +222,11 @@ static bool same_report(const char *plan, unsigned seed, const char *report, con
 }
 
 /* Rules that judge the wiring: as many findings in whatever order. */
-static const enum rule_id wiring_rules[] = {
-    R_CONDUCTORS_MISSING, R_NEUTRAL_MISSING,    R_WHITE_AS_RETURN,    R_SWITCH_KIND,
-    R_BOX_OVERFILLED,     R_BREAKER_OVERLOADED, R_CONTROL_OVERLOADED, R_LUMINAIRE_THROUGH,
-    R_VOLTAGE_DROP,       R_UNFED_BOX};
+static const char *const wiring_rules[] = {"conductors-missing", "neutral-missing-at-switch",
+                                           "white-as-return",    "switch-kind",
+                                           "box-overfilled",     "breaker-overloaded",
+                                           "control-overloaded", "luminaire-through-wiring",
+                                           "voltage-drop",       "unfed-box"};
 
 /* How many reports of a plan change when it is shuffled in so many ways. */
 static unsigned differences(const char *plan, unsigned seeds)

@@ -300,8 +300,8 @@ static int told_of(const struct compilation *c, int number)
     char room[32];
     int n = 0;
     snprintf(room, sizeof room, "room 'r%d':", number);
-    for (unsigned i = 0; finding_of(c, R_RECEPTACLE_SPACING, i); i++)
-        n += !strncmp(finding_of(c, R_RECEPTACLE_SPACING, i)->message, room, strlen(room));
+    for (unsigned i = 0; finding_of(c, "receptacle-spacing", i); i++)
+        n += !strncmp(finding_of(c, "receptacle-spacing", i)->message, room, strlen(room));
     return n;
 }
 
@@ -323,7 +323,7 @@ static void spaces_are_what_a_walk_finds(void **state)
             write_outlets(&text, &rooms[i]);
         }
         compile_text(&c, buf_text(&text));
-        assert_int_equal(findings_of(&c, R_SYNTAX) + findings_of(&c, R_OUTLINE_OPEN), 0);
+        assert_int_equal(findings_of(&c, "syntax") + findings_of(&c, "outline-open"), 0);
         for (int i = 0; i < ROOMS; i++) {
             take_walk(&rooms[i], &walk);
             int want = spaces_out_of_reach(&walk), told = told_of(&c, i);
@@ -432,8 +432,8 @@ static void a_row_of_open_rooms_is_one_room(void **state)
         write_row(&r, &row, &one);
         compile_text(&a, buf_text(&row));
         compile_text(&b, buf_text(&one));
-        unsigned in_row = findings_of(&a, R_RECEPTACLE_SPACING),
-                 in_one = findings_of(&b, R_RECEPTACLE_SPACING);
+        unsigned in_row = findings_of(&a, "receptacle-spacing"),
+                 in_one = findings_of(&b, "receptacle-spacing");
         if (in_row != in_one)
             fprintf(stderr, "row %d: %u, as one room %u\n%s%s", i, in_row, in_one, buf_text(&row),
                     buf_text(&one));

@@ -5,6 +5,7 @@
 #include "cmd/cmd.h"
 #include "emit/reports/reports.h"
 #include "emit/unchecked.h"
+#include "rules/check.h"
 
 #include <glob.h>
 #include <sys/wait.h>
@@ -23,22 +24,28 @@ static const char house[] =
     "circuit P.2 \"Bath light\" { breaker 15 A; run P -> bath.S1 -> L1; run bath.S1 -> S2 }\n"
     "circuit P.3 \"Shed receptacle\" { breaker 20 A gfci; run P -> shed.R1 }\n";
 
-/* The report in a format; to be given back with buf_free. */
-static void write_as(const char *name, const char *plan, const char *format, struct buf *out)
+/* The report of a file in a format; to be given back with buf_free. */
+static void write_of(const char *name, const char *file, const char *format, struct buf *out)
 {
-    char file[] = "/tmp/studbay-walk-XXXXXX", result[] = "/tmp/studbay-walk-XXXXXX";
-    int fd = mkstemp(file), other = mkstemp(result);
-    assert_true(fd >= 0 && other >= 0);
-    assert_int_equal(write(fd, plan, strlen(plan)), (ssize_t)strlen(plan));
-    close(fd);
-    close(other);
-    char *argv[] = {"studbay",      "report", (char *)name, file, "--format",
+    char result[] = "/tmp/studbay-walk-XXXXXX";
+    close(mkstemp(result));
+    char *argv[] = {"studbay",      "report", (char *)name, (char *)file, "--format",
                     (char *)format, "-o",     result,       NULL};
     assert_in_range(command_main(8, argv), 0, 1);
     *out = (struct buf){0};
     assert_true(buf_read_file(out, result, 1 << 20));
-    unlink(file);
     unlink(result);
+}
+
+static void write_as(const char *name, const char *plan, const char *format, struct buf *out)
+{
+    char file[] = "/tmp/studbay-walk-XXXXXX";
+    int fd = mkstemp(file);
+    assert_true(fd >= 0);
+    assert_int_equal(write(fd, plan, strlen(plan)), (ssize_t)strlen(plan));
+    close(fd);
+    write_of(name, file, format, out);
+    unlink(file);
 }
 
 static void write_report(const char *name, const char *plan, struct buf *out)
@@ -125,6 +132,24 @@ static void the_walk_round_tells_faults_and_what_is_left(void **state)
     assert_null(strstr(buf_text(&out), "checked,"));
     assert_null(strstr(buf_text(&out), "meets"));
     buf_free(&out);
+}
+
+/* What any rule finds is told by the walk-round, in a line of its own or among the others. */
+static void the_walk_round_tells_of_every_rule(void **state)
+{
+    (void)state;
+    for (uint32_t i = 0; i < check_count; i++) {
+        const struct rule *rule = check_list[i]->rule;
+        char path[256];
+        struct buf out;
+        snprintf(path, sizeof path, "tests/rules/%s.bad.bay", rule->name);
+        if (rule->severity == NOTE)
+            continue;
+        write_of("inspection", path, "csv", &out);
+        if (!strstr(buf_text(&out), rule->name))
+            fail_msg("report inspection does not tell of %s", rule->name);
+        buf_free(&out);
+    }
 }
 
 /* Each line of two merged lists has its item: what a submission contains
@@ -422,6 +447,7 @@ int main(void)
         cmocka_unit_test(the_test_sheet_follows_each_breaker),
         cmocka_unit_test(the_application_has_its_figures),
         cmocka_unit_test(the_walk_round_tells_faults_and_what_is_left),
+        cmocka_unit_test(the_walk_round_tells_of_every_rule),
         cmocka_unit_test(every_line_of_the_lists_has_its_item),
         cmocka_unit_test(lines_change_with_the_plan),
         cmocka_unit_test(the_walk_round_is_a_list_to_tick),

@@ -284,14 +284,14 @@ static void written_kinds_order_the_switches(void **state)
         shed("storage",
              "box S1 west at 2' { switch leg a }\nbox H1 west at 6' { baseboard leg a 1500 W }",
              "circuit P.1 { breaker 20 A two-pole; run P -> shed.S1 -> H1 }\n"),
-        R_SWITCH_KIND, "breaks one line, but the baseboard on leg a takes both");
+        "switch-kind", "breaks one line, but the baseboard on leg a takes both");
     compile_free(&c);
     compile_fault(&c,
                   shed("storage",
                        "box S1 west at 2' { timer-switch leg a }\nbox S2 west at 6' { switch leg a "
                        "}\nbox L1 overhead at 5', 5' { luminaire leg a 40 W }",
                        "circuit P.1 { breaker 15 A; run P -> shed.S1 -> S2 -> L1 }\n"),
-                  R_SWITCH_KIND, "works a leg alone");
+                  "switch-kind", "works a leg alone");
     compile_free(&c);
 }
 
@@ -308,7 +308,7 @@ static void motors_take_a_share_of_a_switch(void **state)
     compile_sound(&c, shed("storage", boxes, circuit));
     compile_free(&c);
     snprintf(boxes, sizeof boxes, text, 1500);
-    compile_fault(&c, shed("storage", boxes, circuit), R_CONTROL_OVERLOADED,
+    compile_fault(&c, shed("storage", boxes, circuit), "control-overloaded",
                   "good for 12 A of motors; those on leg d take 12.5 A");
     compile_free(&c);
 }
@@ -324,7 +324,7 @@ static void a_leg_keeps_its_limit(void **state)
         &c,
         shed("storage", boxes,
              "leg a { limit 500 W }\ncircuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> L2 }\n"),
-        R_CONTROL_OVERLOADED, "takes 600 VA; its limit is 500 VA");
+        "control-overloaded", "takes 600 VA; its limit is 500 VA");
     compile_free(&c);
     compile_sound(
         &c,

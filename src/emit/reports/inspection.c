@@ -17,13 +17,20 @@ static const struct column columns[] = {
     [INSPECTION_SOURCE] = {"source", "Source", 0, 0},
 };
 
+/* What a rule, or the rules of a line, found. */
+struct outcome {
+    uint32_t faults, waived;
+    bool untold; /* there were more findings than are told: it is not known that they found nothing
+                  */
+};
+
 /* While the report is written. */
 struct writing {
     const struct results *r;
     struct report *report;
     struct tally tally;
-    uint32_t faults[RULE_COUNT], waived[RULE_COUNT];
-    name_list subjects[RULE_COUNT]; /* of the faults */
+    struct outcome *of_rule; /* by place in the list of rules */
+    name_list *subjects;     /* of its faults, likewise */
 };
 
 static void count_findings(struct writing *w)
@@ -33,13 +40,14 @@ static void count_findings(struct writing *w)
         const struct finding *f = &r->diag->findings.at[i];
         if (f->severity == NOTE)
             continue;
+        uint32_t place = *f->rule->place;
         if (f->waived) {
-            w->waived[f->rule]++;
+            w->of_rule[place].waived++;
             continue;
         }
-        w->faults[f->rule]++;
+        w->of_rule[place].faults++;
         if (f->subject)
-            *vec_push(r->arena, &w->subjects[f->rule]) =
+            *vec_push(r->arena, &w->subjects[place]) =
                 arena_copy(r->arena, f->subject, strcspn(f->subject, "\n"));
     }
 }
@@ -76,7 +84,7 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
 {
     struct code *code = &w->r->model->code;
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++) {
-        const char *article = code_article(code, line->rules[i]);
+        const char *article = code_article(code, rule_named(line->rules[i]));
         if (article)
             return article;
     }
@@ -88,20 +96,14 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
                             : v->name;
 }
 
-/* What the rules of a line found. */
-struct outcome {
-    uint32_t faults, waived;
-    bool untold; /* there were more findings than are told: it is not known that they found nothing
-                  */
-};
-
 static struct outcome outcome_of(const struct writing *w, const struct inspection_line *line)
 {
     struct outcome o = {0};
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++) {
-        o.faults += w->faults[line->rules[i]];
-        o.waived += w->waived[line->rules[i]];
-        o.untold |= diag_is_full(w->r->diag, line->rules[i]);
+        const struct rule *rule = rule_named(line->rules[i]);
+        o.faults += w->of_rule[*rule->place].faults;
+        o.waived += w->of_rule[*rule->place].waived;
+        o.untold |= diag_is_full(w->r->diag, rule);
     }
     return o;
 }
@@ -109,21 +111,22 @@ static struct outcome outcome_of(const struct writing *w, const struct inspectio
 /* "rules hall-receptacle, foyer-receptacle". */
 static const char *rule_words(struct writing *w, const struct inspection_line *line)
 {
-    const char *words = arena_printf(w->r->arena, "rule%s %s", line->rules[1] ? "s" : "",
-                                     rule_table[line->rules[0]].name);
+    const char *words =
+        arena_printf(w->r->arena, "rule%s %s", line->rules[1] ? "s" : "", line->rules[0]);
     for (int i = 1; i < LINE_RULES && line->rules[i]; i++)
-        words = arena_printf(w->r->arena, "%s, %s", words, rule_table[line->rules[i]].name);
+        words = arena_printf(w->r->arena, "%s, %s", words, line->rules[i]);
     return words;
 }
 
 /* "gfci-missing (2): bath.R1", "bath.R2". */
-static void say_fault(struct writing *w, enum rule_id rule, name_list *evidence)
+static void say_fault(struct writing *w, const struct rule *rule, name_list *evidence)
 {
-    const name_list *at = &w->subjects[rule];
-    if (w->faults[rule])
+    const name_list *at = &w->subjects[*rule->place];
+    uint32_t faults = w->of_rule[*rule->place].faults;
+    if (faults)
         say(w, evidence,
-            arena_printf(w->r->arena, "%s (%u)%s%s", rule_table[rule].name, w->faults[rule],
-                         at->n ? ": " : "", at->n ? at->at[0] : ""));
+            arena_printf(w->r->arena, "%s (%u)%s%s", rule->name, faults, at->n ? ": " : "",
+                         at->n ? at->at[0] : ""));
     for (uint32_t k = 1; k < at->n; k++)
         say(w, evidence, at->at[k]);
 }
@@ -134,7 +137,7 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
 {
     name_list evidence = {0};
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
-        say_fault(w, line->rules[i], &evidence);
+        say_fault(w, rule_named(line->rules[i]), &evidence);
     if (o.untold)
         say(w, &evidence, "not every finding is told: see limit");
     if (o.waived)
@@ -226,14 +229,14 @@ static void add_others(struct writing *w)
 {
     static const struct inspection_line line = {.stage = BEFORE_BORING,
                                                 .item = "Faults of other rules: see check"};
-    bool spoken[RULE_COUNT] = {0};
+    bool *spoken = arena_array(w->r->arena, bool, rule_count);
     name_list evidence = {0};
     for (uint32_t i = 0; i < inspection_line_count; i++)
-        for (int k = 0; k < LINE_RULES; k++)
-            spoken[inspection_lines[i].rules[k]] |= inspection_lines[i].rules[k] != 0;
-    for (int rule = 0; rule < RULE_COUNT; rule++)
-        if (!spoken[rule])
-            say_fault(w, (enum rule_id)rule, &evidence);
+        for (int k = 0; k < LINE_RULES && inspection_lines[i].rules[k]; k++)
+            spoken[*rule_named(inspection_lines[i].rules[k])->place] = true;
+    for (uint32_t i = 0; i < rule_count; i++)
+        if (!spoken[i])
+            say_fault(w, rule_list[i], &evidence);
     add_said(w, &line, STATE_FAULT, &evidence, NULL);
 }
 
@@ -242,6 +245,8 @@ void report_inspection(const struct results *r, struct report *report)
     struct writing *w = arena_new(r->arena, struct writing);
     w->r = r;
     w->report = report;
+    w->of_rule = arena_array(r->arena, struct outcome, rule_count);
+    w->subjects = arena_array(r->arena, name_list, rule_count);
     report->people = inspection_text;
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     tally_plan(r, &w->tally);

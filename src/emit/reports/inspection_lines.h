@@ -24,7 +24,7 @@ struct inspection_line {
     const char *stage, *item;
     const char *key; /* in the library's table inspection-lines, for the article; NULL: that of its
                         rules, or none */
-    enum rule_id rules[LINE_RULES]; /* that are checked for it; the first 0: none */
+    const char *rules[LINE_RULES]; /* that are checked for it; the first NULL: none */
     size_t count; /* field of the tally that the line is about, + 1: where it counts nothing there
                      is nothing of the kind; 0: none */
     const char *counted;

@@ -164,6 +164,7 @@ static void tally_rooms(const struct results *r, struct tally *t)
 {
     const struct model *m = r->model;
     const struct value *usual = code_find_setting(&r->model->code, SET_PLAN_DEFAULTS_FINISH);
+    const struct rule *closets = rule_named("closet-luminaire");
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
         const char *address = room_address(r->arena, room, false);
@@ -178,7 +179,7 @@ static void tally_rooms(const struct results *r, struct tally *t)
         for (uint32_t k = 0; k < room->fixtures.n; k++)
             if (room->fixtures.at[k].form == F_TUB || room->fixtures.at[k].form == F_SHOWER)
                 note(r, &t->wet, address);
-        if (room_is_for(r->model, room, R_CLOSET_LUMINAIRE))
+        if (room_is_for(r->model, room, closets))
             note(r, &t->closets, address);
     }
 }

@@ -100,7 +100,7 @@ static void add_part(const struct results *r, struct report *report, const struc
     }
     if (s->afci_asked) {
         add(&asks, "AFCI");
-        add(&article, code_article(&r->model->code, R_AFCI_MISSING));
+        add(&article, code_article(&r->model->code, rule_named("afci-missing")));
     }
     add(&by, guard_words(r, "GFCI", s->gfci));
     add(&by, guard_words(r, s->afci_too_late ? "AFCI, too late" : "AFCI", s->afci));

@@ -51,8 +51,8 @@ static const char *waiver_words(const struct results *r, const struct finding *f
     const char *subject = subject_of(r, f);
     finding_waiver(f, &why);
     const char *words =
-        arena_printf(r->arena, "waived: %s%s%s: %s; because %s", rule_table[f->rule].name,
-                     subject ? ", " : "", subject ? subject : "", f->message, buf_text(&why));
+        arena_printf(r->arena, "waived: %s%s%s: %s; because %s", f->rule->name, subject ? ", " : "",
+                     subject ? subject : "", f->message, buf_text(&why));
     buf_free(&why);
     return words;
 }
@@ -112,7 +112,7 @@ static void json_waivers(const struct results *r, struct buf *out)
         if (!f->waived)
             continue;
         buf_printf(out, "%s    {\"rule\": \"%s\", \"subject\": ", any ? ",\n" : "\n",
-                   rule_table[f->rule].name);
+                   f->rule->name);
         json_text(out, subject_of(r, f));
         buf_puts(out, ", \"message\": ");
         buf_json(out, f->message);

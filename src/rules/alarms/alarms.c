@@ -1,0 +1,579 @@
+/* smoke-alarm, carbon-monoxide-alarm, alarm-interconnect, alarm-switched, alarm-too-near */
+#include "rules/check.h"
+
+#include <string.h>
+
+/* A dwelling by its rooms, where somebody sleeps: alarms are asked of no other. */
+struct dwelling {
+    const struct checked *c;
+    VEC(const struct room *) rooms;
+    VEC(const struct device *) smoke, monoxide;
+    VEC(const struct room *) bedrooms;
+    VEC(const struct stairs *) stairs;
+    bool burns; /* something burns fuel in it, or a garage joins it with a door */
+};
+
+static bool is_listed(const struct checked *c, const struct device *d, enum book_table list)
+{
+    for (const struct device_def *def = d->def; def; def = def->base)
+        if (code_list_has_name(&c->model->code, list, def->name))
+            return true;
+        else if (def->base && def->sort == SORT_ALARM && !def->of_plan)
+            return false; /* a type of the library is what its own name says */
+    return false;
+}
+
+static bool yes(const struct checked *c, enum book_setting setting)
+{
+    const char *word = code_word(&c->model->code, setting);
+    return word && !strcmp(word, "yes");
+}
+
+/* A garage with a door to a room of the house. */
+static bool joins_house(const struct checked *c, const struct room *garage)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[garage->id];
+    if (garage->detached || !room_used_as(c->model, garage, LIST_CARBON_MONOXIDE_GARAGES))
+        return false;
+    for (uint32_t i = 0; i < doors->n; i++) {
+        const struct room *other = doors->at[i].other;
+        if (other && !room_used_as(c->model, other, LIST_WEATHER_PLACES) &&
+            !room_used_as(c->model, other, LIST_CARBON_MONOXIDE_GARAGES))
+            return true;
+    }
+    return false;
+}
+
+static void add_devices(struct dwelling *d, const struct room *room)
+{
+    struct arena *arena = d->c->model->arena;
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
+            const struct device *device = room->boxes.at[i]->devices[k];
+            if (device->def->sort == SORT_ALARM &&
+                is_listed(d->c, device, LIST_SMOKE_ALARM_DEVICES))
+                *vec_push(arena, &d->smoke) = device;
+            if (device->def->sort == SORT_ALARM &&
+                is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
+                *vec_push(arena, &d->monoxide) = device;
+            d->burns |= device->fuel_fired && yes(d->c, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
+        }
+}
+
+/* Rooms of one unit, or of the plan outside all units; with what stands in them. */
+static void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d))
+{
+    const struct model *m = c->model;
+    struct dwelling *all = arena_array(m->arena, struct dwelling, m->units.n + 1);
+    if (!m->code.residential)
+        return;
+    for (uint32_t i = 0; i <= m->units.n; i++)
+        all[i].c = c;
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct room *room = m->rooms.at[i];
+        struct dwelling *d = &all[room->unit ? room->unit->id + 1 : 0];
+        *vec_push(m->arena, &d->rooms) = room;
+        if (room_sleeps(room))
+            *vec_push(m->arena, &d->bedrooms) = room;
+        d->burns |= joins_house(c, room) && yes(c, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
+        for (uint32_t k = 0; k < room->stairs.n; k++)
+            *vec_push(m->arena, &d->stairs) = &room->stairs.at[k];
+        add_devices(d, room);
+    }
+    for (uint32_t i = 0; i <= m->units.n; i++)
+        if (all[i].bedrooms.n)
+            check(&all[i]);
+}
+
+static struct finding *room_finding(const struct checked *c, const struct rule *rule,
+                                    const struct room *room, const char *message)
+{
+    return model_finding(c->model, rule, node_name_span(room->node), room->unit,
+                         room_address(c->model->arena, room, false), "%s", message);
+}
+
+/* --- where they must be ------------------------------------------------------------------- */
+
+static bool asked(const struct checked *c, enum book_table table, const char *place)
+{
+    const struct table *t = code_table(&c->model->code, table);
+    return t && code_cell(&c->model->code, t, place, COL_WHERE);
+}
+
+/* Someone sleeps in this part of the room: an area to sleep in is asked for its own, a room that is
+ * a bedroom for all of it. */
+static bool in_sleeping_place(const struct box *box)
+{
+    struct use use = use_of_box(box);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (use.kinds[i]->sleeping)
+            return true;
+    return false;
+}
+
+/* The nearest way out of a bedroom to a spot: from its doors where the plan says where they lead,
+ * else from its middle. */
+static double from_bedroom(const struct checked *c, const struct room *bedroom, struct plan_spot p)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
+    struct plan_spot middle = {(length_feet(bedroom->low.x) + length_feet(bedroom->high.x)) / 2,
+                               (length_feet(bedroom->low.y) + length_feet(bedroom->high.y)) / 2};
+    double best = doors->n ? 1e9 : spots_apart(p, middle);
+    for (uint32_t i = 0; i < doors->n; i++) {
+        double way = spot_to_line(p, doors->at[i].left, doors->at[i].right);
+        best = way < best ? way : best;
+    }
+    return best;
+}
+
+static bool has_alarm_in(const struct dwelling *d, const struct room *room, bool smoke)
+{
+    uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
+    for (uint32_t i = 0; i < n; i++) {
+        const struct device *alarm = smoke ? d->smoke.at[i] : d->monoxide.at[i];
+        if (alarm->box->room == room && in_sleeping_place(alarm->box))
+            return true;
+    }
+    return false;
+}
+
+/* A stair joins the two rooms. */
+static bool joined_by_stairs(const struct dwelling *d, const struct room *a, const struct room *b)
+{
+    for (uint32_t i = 0; i < d->stairs.n; i++) {
+        const struct stairs *s = d->stairs.at[i];
+        if ((s->from == a && s->to == b) || (s->from == b && s->to == a))
+            return true;
+    }
+    return false;
+}
+
+/* A place to sleep in that has other uses too: what is before the bed is in it. */
+static bool has_other_use(const struct box *box)
+{
+    struct use use = use_of_box(box);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (!use.kinds[i]->sleeping)
+            return true;
+    return false;
+}
+
+/* Whether an alarm in this box is outside a bedroom and near it: not in a place to sleep, on its
+ * storey and not far from its door, or in the room that its stair leads to. One whose place is in
+ * doubt is. */
+static bool is_outside(const struct dwelling *d, const struct room *bedroom, const struct box *box,
+                       double near)
+{
+    if (box->room == bedroom)
+        return has_other_use(box);
+    if (in_sleeping_place(box) ||
+        use_in_list(d->c->model, use_of_box(box), LIST_NOT_OUTSIDE_SLEEPING))
+        return false;
+    if (joined_by_stairs(d, bedroom, box->room))
+        return true;
+    return box->room->level == bedroom->level &&
+           (!facts_known(box, ITS_TEXT) || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
+}
+
+static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
+{
+    double near =
+        length_feet(code_length(&d->c->model->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0));
+    uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
+    for (uint32_t i = 0; i < n; i++) {
+        const struct box *box = smoke ? d->smoke.at[i]->box : d->monoxide.at[i]->box;
+        if (is_outside(d, bedroom, box, near))
+            return true;
+    }
+    return false;
+}
+
+/* Storeys where something could not be read: an alarm may be among it. */
+static void file_doubtful(const struct dwelling *d, struct map *levels)
+{
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
+            map_file(d->c->model->arena, levels, 0, room->level, (void *)(uintptr_t)d);
+    }
+}
+
+/* One finding for all bedrooms that have none near, as one alarm may serve them. */
+static void check_near(const struct dwelling *d, const struct rule *rule, const char *what,
+                       bool smoke)
+{
+    struct model *m = d->c->model;
+    struct finding *f = NULL;
+    struct map doubtful = {0};
+    file_doubtful(d, &doubtful);
+    for (uint32_t i = 0; i < d->bedrooms.n; i++) {
+        const struct room *room = d->bedrooms.at[i];
+        if (map_find(&doubtful, 0, room->level) || has_alarm_near(d, room, smoke))
+            continue;
+        if (f) {
+            diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
+            continue;
+        }
+        f = room_finding(d->c, rule, room,
+                         arena_printf(m->arena, "there is no %s alarm outside %s, near its door",
+                                      what, room_address(m->arena, room, true)));
+        diag_mend(m->diag, f, "a %s alarm in the room before it, on its storey, within %s", what,
+                  feet_words(m->arena, length_feet(code_length(
+                                           &m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
+    }
+}
+
+RULE(smoke_alarm, "smoke-alarm", ERROR, FIRM,
+     "smoke alarms hang where people sleep, outside it and on every storey");
+
+static void check_in_bedrooms(const struct dwelling *d)
+{
+    for (uint32_t i = 0; i < d->bedrooms.n; i++) {
+        const struct room *room = d->bedrooms.at[i];
+        if (!facts_known(room, ITS_BOXES | ITS_DEVICES) || has_alarm_in(d, room, true))
+            continue;
+        struct finding *f = room_finding(
+            d->c, &rule_smoke_alarm, room,
+            arena_printf(d->c->model->arena, "%s is a place to sleep and has no smoke alarm",
+                         room_address(d->c->model->arena, room, true)));
+        diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
+    }
+}
+
+/* Whether a door stands between rooms of two storeys. */
+static bool door_between(const struct dwelling *d, const struct level *a, const struct level *b)
+{
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        for (uint32_t k = 0; k < d->rooms.at[i]->fixtures.n; k++) {
+            const struct fixture *f = &d->rooms.at[i]->fixtures.at[k];
+            const struct level *here = d->rooms.at[i]->level, *there = f->to ? f->to->level : NULL;
+            if (f->form == F_DOOR && there &&
+                ((here == a && there == b) || (here == b && there == a)))
+                return true;
+        }
+    return false;
+}
+
+/* The alarm of a storey less than a full one above serves this one too, where no door parts them.
+ */
+static bool served_from_above(const struct dwelling *d, const struct map *alarmed,
+                              const struct level *low)
+{
+    const struct model *m = d->c->model;
+    for (uint32_t i = 0; i < m->levels.n && yes(d->c, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL); i++) {
+        const struct level *up = m->levels.at[i];
+        bool split = up->floor > low->floor && up->floor - low->floor < low->ceiling;
+        if (split && map_find(alarmed, 0, up) && !door_between(d, up, low))
+            return true;
+    }
+    return false;
+}
+
+/* Every storey that has a room of the dwelling which counts; the first such room bears the finding.
+ */
+static void check_storeys(const struct dwelling *d)
+{
+    struct model *m = d->c->model;
+    struct map alarmed = {0}, told = {0};
+    file_doubtful(d, &alarmed);
+    for (uint32_t i = 0; i < d->smoke.n; i++)
+        map_file(m->arena, &alarmed, 0, d->smoke.at[i]->box->room->level, (void *)(uintptr_t)d);
+    for (uint32_t i = 0; i < d->bedrooms.n; i++)
+        map_file(m->arena, &told, 0, d->bedrooms.at[i]->level,
+                 (void *)(uintptr_t)d); /* its bedroom says it */
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) ||
+            room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
+            continue;
+        map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
+        if (served_from_above(d, &alarmed, room->level))
+            continue;
+        struct finding *f =
+            room_finding(d->c, &rule_smoke_alarm, room,
+                         arena_printf(m->arena, "storey %s has no smoke alarm", room->level->name));
+        diag_mend(m->diag, f, "a smoke alarm on this storey, by the stair");
+    }
+}
+
+static void check_smoke(const struct dwelling *d)
+{
+    if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-room"))
+        check_in_bedrooms(d);
+    if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-area"))
+        check_near(d, &rule_smoke_alarm, "smoke", true);
+    if (asked(d->c, TABLE_SMOKE_ALARMS, "story"))
+        check_storeys(d);
+}
+
+static void check_smoke_alarms(const struct checked *c)
+{
+    each_dwelling(c, check_smoke);
+}
+CHECK(smoke_alarm, .plan = check_smoke_alarms);
+
+/* What burns fuel in a room, or NULL. */
+static const struct device *burner_in(const struct room *room)
+{
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++)
+            if (room->boxes.at[i]->devices[k]->fuel_fired)
+                return room->boxes.at[i]->devices[k];
+    return NULL;
+}
+
+/* In a bedroom, or in a bathroom that a door joins to it. */
+static const struct device *burner_of(const struct checked *c, const struct room *bedroom)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
+    const struct device *burner = burner_in(bedroom);
+    for (uint32_t i = 0; i < doors->n && !burner; i++)
+        if (doors->at[i].other &&
+            room_used_as(c->model, doors->at[i].other, LIST_CARBON_MONOXIDE_BATHS))
+            burner = burner_in(doors->at[i].other);
+    return burner;
+}
+
+RULE(carbon_monoxide_alarm, "carbon-monoxide-alarm", ERROR, FIRM,
+     "a carbon monoxide alarm hangs near every place to sleep where fuel is burnt");
+
+static void check_monoxide(const struct dwelling *d)
+{
+    struct model *m = d->c->model;
+    if (!d->burns)
+        return;
+    if (asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-area"))
+        check_near(d, &rule_carbon_monoxide_alarm, "carbon monoxide", false);
+    for (uint32_t i = 0;
+         i < d->bedrooms.n && asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-room-with-fuel");
+         i++) {
+        const struct room *room = d->bedrooms.at[i];
+        const struct device *burner = burner_of(d->c, room);
+        if (!burner || !facts_known(room, ITS_BOXES) || has_alarm_in(d, room, false))
+            continue;
+        const char *words = arena_printf(
+            m->arena,
+            "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
+            burner->def->name, box_address(m->arena, burner->box, true),
+            room_address(m->arena, room, true));
+        struct finding *f = room_finding(d->c, &rule_carbon_monoxide_alarm, room, words);
+        diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
+    }
+}
+
+static void check_co_alarms(const struct checked *c)
+{
+    each_dwelling(c, check_monoxide);
+}
+CHECK(carbon_monoxide_alarm, .plan = check_co_alarms);
+
+/* --- how they are wired ------------------------------------------------------------------- */
+
+RULE(alarm_interconnect, "alarm-interconnect", ERROR, FIRM, "when one smoke alarm sounds, all do");
+
+/* All of these on one circuit, so that a conductor may join them; those that were there already and
+ * those joined by radio are not judged. */
+static void check_one_circuit(const struct dwelling *d, const struct device *const *alarms,
+                              uint32_t count, bool without_smoke)
+{
+    struct model *m = d->c->model;
+    const struct device *first = NULL;
+    for (uint32_t i = 0; i < count; i++) {
+        const struct device *alarm = alarms[i];
+        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit ||
+            is_listed(d->c, alarm, LIST_ALARMS_BY_RADIO))
+            continue;
+        first = first ? first : alarm;
+        if (alarm->parts[0].circuit == first->parts[0].circuit ||
+            (without_smoke && is_listed(d->c, alarm, LIST_SMOKE_ALARM_DEVICES)))
+            continue;
+        struct finding *f = say_of_box(
+            d->c, &rule_alarm_interconnect, alarm->box,
+            arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them",
+                         alarm->def->name, box_address(m->arena, alarm->box, true),
+                         circuit_words(d->c, alarm->parts[0].circuit),
+                         circuit_words(d->c, first->parts[0].circuit)));
+        diag_note(m->diag, f, node_span(first->node), "the first one");
+        diag_mend(m->diag, f,
+                  "all alarms of a dwelling on one circuit, joined by a cable with a third "
+                  "conductor; or alarms joined by radio");
+    }
+}
+
+/* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of
+ * smoke too are looked at already. */
+static void check_joined(const struct dwelling *d)
+{
+    if (yes(d->c, SET_ALARM_POWER_INTERCONNECTED))
+        check_one_circuit(d, d->smoke.at, d->smoke.n, false);
+    if (yes(d->c, SET_ALARM_POWER_CO_INTERCONNECTED))
+        check_one_circuit(d, d->monoxide.at, d->monoxide.n, true);
+}
+
+static void check_alarm_interconnect(const struct checked *c)
+{
+    each_dwelling(c, check_joined);
+}
+CHECK(alarm_interconnect, .plan = check_alarm_interconnect);
+
+RULE(alarm_switched, "alarm-switched", ERROR, FIRM,
+     "no switch and no device that trips cuts an alarm off");
+
+static void check_power(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct part *part = &d->parts[0];
+    const struct protected_part *s = protected_part(c->protected, part);
+    const char *address = box_address(m->arena, d->box, true);
+    struct finding *f = NULL;
+    if (part->leg) {
+        f = say_of_box(c, &rule_alarm_switched, d->box,
+                       arena_printf(m->arena, "leg %s switches the %s in %s off", part->leg->name,
+                                    d->def->name, address));
+        diag_mend(m->diag, f, "leave 'leg %s' out, and it is always live", part->leg->name);
+    } else if (s->known && s->gfci.device) {
+        const char *box = box_address(m->arena, s->gfci.device->box, true);
+        f = say_of_box(c, &rule_alarm_switched, d->box,
+                       arena_printf(m->arena, "the %s in %s goes dead when the %s in %s trips",
+                                    d->def->name, address, s->gfci.device->def->name, box));
+        diag_mend(m->diag, f, "feed it from the line side of %s", box);
+    }
+}
+
+static void check_alarm_switched(const struct checked *c)
+{
+    const struct model *m = c->model;
+    const char *word =
+        m->code.residential ? code_word(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH) : NULL;
+    for (uint32_t i = 0; word && !strcmp(word, "no") && i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && facts_known(d, ITS_TEXT))
+            check_power(c, d);
+    }
+}
+CHECK(alarm_switched, .plan = check_alarm_switched);
+
+/* --- too near ----------------------------------------------------------------------------- */
+
+static bool has_listed_fixture(const struct checked *c, const struct room *room,
+                               enum book_table list)
+{
+    for (uint32_t i = 0; i < room->fixtures.n; i++)
+        if (room->fixtures.at[i].node->word &&
+            code_list_has_name(&c->model->code, list, room->fixtures.at[i].node->word))
+            return true;
+    return false;
+}
+
+/* The nearest door of a room with a tub or shower: one that the alarm's room, or the bath itself,
+ * has. Negative where there is none. */
+static double way_to_bath_door(const struct checked *c, const struct box *box)
+{
+    const doorway_list *doors = &c->protected->rooms->of_room[box->room->id];
+    double best = -1;
+    for (uint32_t i = 0; i < doors->n; i++) {
+        const struct doorway *d = &doors->at[i];
+        if (!d->other || !(has_listed_fixture(c, d->other, LIST_ALARM_BATH_FIXTURES) ||
+                           has_listed_fixture(c, box->room, LIST_ALARM_BATH_FIXTURES)))
+            continue;
+        double way = spot_to_line(spot_of(box), d->left, d->right);
+        best = best < 0 || way < best ? way : best;
+    }
+    return best;
+}
+
+/* The nearest range drawn on a wall of the room or behind one of its doors, or cooking in a box of
+ * the room. Negative where there is none. */
+static double way_to_cooking(const struct checked *c, const struct box *box)
+{
+    double best = way_to_fixture(c->protected->rooms, box, F_RANGE, true);
+    for (uint32_t i = 0; i < box->room->boxes.n; i++)
+        for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
+            double way = spots_apart(spot_of(box), spot_of(box->room->boxes.at[i]));
+            if (is_listed(c, box->room->boxes.at[i]->devices[k], LIST_COOKING_DEVICES) &&
+                (best < 0 || way < best))
+                best = way;
+        }
+    return best;
+}
+
+/* Whether some spot of the alarm's room is far enough from that door: where none is, the alarm may
+ * hang there. Corners are the farthest. */
+static bool has_better_place(const struct checked *c, const struct box *box, double door)
+{
+    for (uint32_t i = 0; i < box->room->wall_count; i++) {
+        struct box there = *box;
+        there.place.at.x = box->room->walls[i].left.x;
+        there.place.at.y = box->room->walls[i].left.y;
+        if (way_to_bath_door(c, &there) >= door)
+            return true;
+    }
+    return false;
+}
+
+/* How far from cooking an alarm of this type keeps; `sure`: the plan says its type, or every type
+ * keeps it. */
+static double cooking_distance(const struct checked *c, const struct device *alarm, double cooking,
+                               bool *sure)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
+    const char *row = t ? device_in_table(t, alarm->def) : NULL;
+    const struct value *v = row ? table_cell(t, row, COL_COOKING) : NULL;
+    double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
+    *sure = v || cooking < least;
+    if (v && v->kind == V_LENGTH)
+        return length_feet(v->n);
+    return *sure ? least
+                 : length_feet(
+                       code_length(&m->code, SET_ALARM_DISTANCES_COOKING_UNLESS_PHOTOELECTRIC, 0));
+}
+
+RULE(alarm_too_near, "alarm-too-near", ERROR, FIRM,
+     "a smoke alarm keeps away from steam and cooking");
+
+static void check_distance(const struct checked *c, const struct device *alarm)
+{
+    struct model *m = c->model;
+    const struct box *box = alarm->box;
+    double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
+    double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
+    const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name,
+                                   box_address(m->arena, box, true));
+    if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
+        const char *words = arena_printf(
+            m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
+            feet_words(m->arena, bath), feet_words(m->arena, door));
+        struct finding *f = say_of_box(c, &rule_alarm_too_near, box, words);
+        diag_mend(m->diag, f, "move it away, where it still serves its place");
+        return;
+    }
+    bool sure;
+    double wanted = cooking_distance(c, alarm, cooking, &sure);
+    if (cooking < 0 || cooking >= wanted)
+        return;
+    const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
+                                     feet_words(m->arena, cooking), feet_words(m->arena, wanted),
+                                     sure ? "" : " unless it is photoelectric");
+    struct finding *f = say_of_box(c, &rule_alarm_too_near, box, words);
+    const char *article = code_row_article(&m->code, TABLE_ALARM_ARTICLES, "cooking");
+    if (article && m->code.residential)
+        f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
+    if (!sure)
+        f->severity = NOTE;
+    diag_mend(m->diag, f,
+              sure ? "move it away, where it still serves its place"
+                   : "move it away, or write 'smoke-alarm-photoelectric'");
+}
+
+static void check_alarm_distances(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; m->code.residential && i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        if (d->def->sort == SORT_ALARM && is_listed(c, d, LIST_SMOKE_ALARM_DEVICES) &&
+            !d->existing && facts_known(d->box, ITS_TEXT))
+            check_distance(c, d);
+    }
+}
+CHECK(alarm_too_near, .plan = check_alarm_distances);

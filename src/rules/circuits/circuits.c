@@ -1,0 +1,609 @@
+/* small-appliance-circuits, laundry-circuit, bath-circuit, garage-circuit, no-other-outlets:
+ * circuits that a dwelling must have. */
+#include "rules/check.h"
+
+#include <string.h>
+
+/* One sort of required circuit, by what asks it and the rooms it serves. */
+struct family {
+    const struct rule *rule;
+    enum book_setting rating,
+        alone;            /* the breaker; the article by which nothing else may be on it */
+    enum book_table list; /* of rooms */
+    const char *rooms;    /* what they are, in words */
+};
+
+RULE(small_appliance_circuits, "small-appliance-circuits", ERROR, WAIVABLE,
+     "enough small-appliance circuits serve kitchen, pantry and dining room");
+RULE(laundry_circuit, "laundry-circuit", ERROR, WAIVABLE, "a laundry circuit serves the laundry");
+RULE(bath_circuit, "bath-circuit", ERROR, WAIVABLE,
+     "a bathroom circuit serves the receptacles of the bathrooms");
+RULE(garage_circuit, "garage-circuit", ERROR, WAIVABLE,
+     "a garage circuit serves the receptacles of the garage");
+
+static const struct family kitchens = {
+    &rule_small_appliance_circuits, SET_SMALL_APPLIANCE_CIRCUITS_RATING,
+    SET_SMALL_APPLIANCE_CIRCUITS_ALONE, LIST_SMALL_APPLIANCE_PLACES,
+    "kitchen, pantry and dining room"};
+static const struct family laundries = {&rule_laundry_circuit, SET_LAUNDRY_CIRCUIT_RATING,
+                                        SET_LAUNDRY_CIRCUIT_ALONE, LIST_LAUNDRY_PLACES, "laundry"};
+static const struct family baths = {&rule_bath_circuit, SET_BATH_CIRCUIT_RATING,
+                                    SET_BATH_CIRCUIT_ALONE, LIST_BATH_CIRCUIT_PLACES, "bathrooms"};
+static const struct family garages = {&rule_garage_circuit, SET_GARAGE_CIRCUIT_RATING,
+                                      SET_GARAGE_CIRCUIT_ALONE, LIST_GARAGE_CIRCUIT_PLACES,
+                                      "garage"};
+
+/* A dwelling while its circuits are counted: the plan itself, or one unit. */
+struct dwelling {
+    const struct checked *c;
+    const struct unit *unit;
+    VEC(const struct room *) rooms;
+};
+
+static bool word_is(const struct checked *c, enum book_setting setting, const char *word)
+{
+    const char *found = code_word(&c->model->code, setting);
+    return found && !strcmp(found, word);
+}
+
+/* A receptacle that anyone may plug into, of 120 V, always live: not one that lights a room by its
+ * switch, nor an appliance's own. */
+static bool is_plain_receptacle(const struct checked *c, const struct part *part)
+{
+    return part->device->def->sort == SORT_RECEPTACLE && part->volts == c->model->volts &&
+           !part->leg;
+}
+
+static bool has_basin(const struct room *room)
+{
+    for (uint32_t i = 0; i < room->fixtures.n; i++)
+        if (room->fixtures.at[i].form == F_BASIN)
+            return true;
+    return false;
+}
+
+/* Some editions ask it only of the receptacles of basins and counters. Where no basin is drawn, any
+ * may be the one. */
+static bool is_concerned(const struct checked *c, const struct family *family,
+                         const struct box *box)
+{
+    if (family != &baths || !word_is(c, SET_BATH_CIRCUIT_COVERS, "required") ||
+        !has_basin(box->room))
+        return true;
+    double way = way_to_fixture(c->protected->rooms, box, F_BASIN, false);
+    return way <= length_feet(code_length(&c->model->code, SET_BASIN_RECEPTACLE_WITHIN, 0)) ||
+           serves_counter(c->model, box);
+}
+
+/* A bathroom, laundry or garage is that as a whole, whatever else it is. A kitchen that is a living
+ * room too has receptacles of both: those that serve a counter are certain. */
+static bool belongs(const struct checked *c, const struct family *family, const struct box *box)
+{
+    struct use use = use_of_box(box);
+    if (!is_concerned(c, family, box))
+        return false;
+    uint8_t n = 0;
+    for (uint8_t i = 0; i < use.count; i++)
+        n += code_list_has_kind(&c->model->code, family->list, use.kinds[i]);
+    return n && (n == use.count || family != &kitchens || serves_counter(c->model, box));
+}
+
+static bool may_belong(const struct checked *c, const struct family *family, const struct box *box)
+{
+    return use_in_list(c->model, use_of_box(box), family->list);
+}
+
+/* A breaker of the rating that the table asks; an unwritten one is in doubt and counts. */
+static bool rated(const struct checked *c, const struct family *family,
+                  const struct circuit *circuit)
+{
+    double rating = code_setting(&c->model->code, family->rating, 0);
+    return circuit->breaker <= 0 || !facts_known(circuit, ITS_TEXT | ITS_BREAKER) ||
+           circuit->breaker == rating;
+}
+
+static struct finding *room_finding(const struct checked *c, const struct rule *rule,
+                                    const struct room *room, const char *message)
+{
+    return model_finding(c->model, rule, node_name_span(room->node), room->unit,
+                         room_address(c->model->arena, room, false), "%s", message);
+}
+
+/* The circuits that feed receptacles in rooms of the family, each once, in the order of the boxes.
+ */
+typedef VEC(struct circuit *) circuit_list;
+
+static void gather(const struct dwelling *d, const struct family *family, circuit_list *circuits,
+                   uint32_t *receptacles)
+{
+    struct map seen = {0};
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        for (uint32_t k = 0; room_used_as(d->c->model, room, family->list) && k < room->boxes.n;
+             k++)
+            for (uint32_t n = 0; n < room->boxes.at[k]->device_count; n++)
+                for (uint32_t x = 0; x < room->boxes.at[k]->devices[n]->part_count; x++) {
+                    const struct part *part = &room->boxes.at[k]->devices[n]->parts[x];
+                    if (!is_plain_receptacle(d->c, part) ||
+                        !belongs(d->c, family, room->boxes.at[k]))
+                        continue;
+                    ++*receptacles;
+                    if (!part->circuit || map_find(&seen, 0, part->circuit))
+                        continue;
+                    map_file(d->c->model->arena, &seen, 0, part->circuit, part->circuit);
+                    *vec_push(d->c->model->arena, circuits) = part->circuit;
+                }
+    }
+}
+
+static const struct room *room_of_family(const struct dwelling *d, const struct family *family)
+{
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        if (room_used_as(d->c->model, d->rooms.at[i], family->list) &&
+            facts_known(d->rooms.at[i], ITS_BOXES))
+            return d->rooms.at[i];
+    return NULL;
+}
+
+/* --- kitchens ----------------------------------------------------------------------------- */
+
+typedef bool counts_fn(const struct dwelling *d, const struct part *part,
+                       const struct room *kitchen);
+
+/* How many circuits a circuit counts for by the receptacles on it that `counts` accepts: a
+ * multiwire one for each of its lines. */
+static uint32_t worth(const struct dwelling *d, const struct circuit *circuit,
+                      const struct room *kitchen, counts_fn *counts)
+{
+    bool line[2] = {false};
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (is_plain_receptacle(d->c, part) && counts(d, part, kitchen))
+            line[circuit->multiwire && part->pole == 'b'] = true;
+    }
+    return (uint32_t)line[0] + line[1];
+}
+
+static bool is_of_kitchens(const struct dwelling *d, const struct part *part,
+                           const struct room *kitchen)
+{
+    (void)kitchen;
+    return belongs(d->c, &kitchens, part->device->box);
+}
+
+static bool is_at_counter(const struct dwelling *d, const struct part *part,
+                          const struct room *kitchen)
+{
+    return part->device->box->room == kitchen && serves_counter(d->c->model, part->device->box);
+}
+
+static uint32_t counters_of(const struct dwelling *d, const struct room *kitchen)
+{
+    uint32_t n = 0;
+    for (uint32_t k = 0; k < kitchen->boxes.n; k++)
+        n +=
+            kitchen->boxes.at[k]->device_count && serves_counter(d->c->model, kitchen->boxes.at[k]);
+    return n;
+}
+
+static void thin_circuit(const struct checked *c, const struct family *family,
+                         const struct circuit *circuit)
+{
+    struct finding *f = circuit_finding(c, family->rule, circuit, breaker_span(circuit),
+                                        "%s feeds receptacles of the %s with a %g A breaker",
+                                        circuit_words(c, circuit), family->rooms, circuit->breaker);
+    diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it",
+              code_setting(&c->model->code, family->rating, 0));
+}
+
+/* One single receptacle and nothing else: it may be that of one appliance, on a circuit of its own.
+ */
+static bool is_individual(const struct checked *c, const struct circuit *circuit)
+{
+    const struct device *only = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device *d = circuit->parts.at[i]->device;
+        if (only && only != d)
+            return false;
+        only = d;
+    }
+    return only && only->def->outlets == 1 &&
+           circuit->breaker >=
+               code_setting(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_INDIVIDUAL, 0);
+}
+
+static bool is_among(const circuit_list *circuits, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuits->n; i++)
+        if (circuits->at[i] == circuit)
+            return true;
+    return false;
+}
+
+/* A refrigerator on a thin circuit that others share and that feeds none of the receptacles. */
+static void check_refrigerators(const struct dwelling *d, const struct room *room,
+                                const circuit_list *circuits)
+{
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
+            const struct device *cold = room->boxes.at[i]->devices[k];
+            const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
+            if (!circuit || circuit->existing ||
+                !device_in_list(d->c, cold->def, LIST_REFRIGERATION_DEVICES) ||
+                !may_belong(d->c, &kitchens, cold->box))
+                continue;
+            if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) &&
+                !is_among(circuits, circuit))
+                thin_circuit(d->c, &kitchens, circuit);
+        }
+}
+
+/* The counters of each kitchen by several circuits, none of which serves the counters of another
+ * kitchen. */
+static bool check_counters(const struct dwelling *d, const struct room *kitchen,
+                           const circuit_list *circuits)
+{
+    struct model *m = d->c->model;
+    uint32_t by = (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0),
+             serving = 0;
+    for (uint32_t i = 0; i < circuits->n; i++)
+        serving += worth(d, circuits->at[i], kitchen, is_at_counter);
+    if (counters_of(d, kitchen) < by || serving >= by)
+        return true;
+    const char *words = arena_printf(
+        m->arena, "all receptacles over the counters are on one circuit; %u are wanted", by);
+    struct finding *f = room_finding(d->c, &rule_small_appliance_circuits, kitchen, words);
+    diag_mend(m->diag, f, "let a second small-appliance circuit feed some of them");
+    return false;
+}
+
+static void check_one_kitchen(const struct dwelling *d, const struct circuit *circuit)
+{
+    struct model *m = d->c->model;
+    const struct room *first = NULL, *second = NULL;
+    const char *article = code_word(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_ONE_KITCHEN);
+    for (uint32_t i = 0; i < circuit->parts.n && !second; i++) {
+        const struct box *box = circuit->parts.at[i]->device->box;
+        const struct room *room = box->room;
+        bool kitchen =
+            room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS) && belongs(d->c, &kitchens, box);
+        if (!kitchen || !is_plain_receptacle(d->c, circuit->parts.at[i]))
+            continue;
+        second = first && room != first ? room : NULL;
+        first = first ? first : room;
+    }
+    if (!second || !article || circuit->existing)
+        return;
+    struct finding *f = circuit_finding(
+        d->c, &rule_small_appliance_circuits, circuit, circuit_span(circuit),
+        "%s feeds receptacles of two kitchens, %s and %s", circuit_words(d->c, circuit),
+        room_address(m->arena, first, true), room_address(m->arena, second, true));
+    set_article(d->c, f, article);
+    diag_mend(m->diag, f, "circuits of its own for each kitchen");
+}
+
+static bool is_kitchen(const struct dwelling *d, const struct room *room)
+{
+    return room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) &&
+           facts_known(room, ITS_BOXES);
+}
+
+static void check_kitchens(const struct dwelling *d)
+{
+    struct model *m = d->c->model;
+    const struct room *kitchen = NULL;
+    for (uint32_t i = 0; i < d->rooms.n && !kitchen; i++)
+        kitchen = is_kitchen(d, d->rooms.at[i]) ? d->rooms.at[i] : NULL;
+    if (!kitchen)
+        return;
+    circuit_list circuits = {0};
+    uint32_t receptacles = 0, good = 0,
+             wanted = (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
+    gather(d, &kitchens, &circuits, &receptacles);
+    for (uint32_t i = 0; i < circuits.n; i++)
+        good += rated(d->c, &kitchens, circuits.at[i])
+                    ? worth(d, circuits.at[i], NULL, is_of_kitchens)
+                    : 0;
+    double rating = code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0);
+    if (good < wanted) {
+        struct finding *f = room_finding(
+            d->c, &rule_small_appliance_circuits, kitchen,
+            arena_printf(m->arena,
+                         "%u circuit%s of %g A serve%s the receptacles of kitchen, pantry and "
+                         "dining room; %u are wanted",
+                         good, good == 1 ? "" : "s", rating, good == 1 ? "s" : "", wanted));
+        diag_mend(m->diag, f, "share the receptacles among %u circuits of %g A", wanted, rating);
+        return;
+    }
+    bool enough = true;
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        if (is_kitchen(d, d->rooms.at[i]))
+            enough &= check_counters(d, d->rooms.at[i], &circuits);
+    for (uint32_t i = 0; i < circuits.n && enough; i++) {
+        check_one_kitchen(d, circuits.at[i]);
+        if (!rated(d->c, &kitchens, circuits.at[i]) && !circuits.at[i]->existing &&
+            !is_individual(d->c, circuits.at[i]))
+            thin_circuit(d->c, &kitchens, circuits.at[i]);
+    }
+    for (uint32_t i = 0; i < d->rooms.n && enough; i++)
+        check_refrigerators(d, d->rooms.at[i], &circuits);
+}
+
+/* --- what else is on them ----------------------------------------------------------------- */
+
+/* In a garage: receptacles outdoors, and the equipment of a garage of one bay, where the edition
+ * lets them be. */
+static bool garage_takes(const struct checked *c, const struct part *part)
+{
+    const struct box *box = part->device->box;
+    if (is_receptacle(part))
+        return use_in_list(c->model, use_of_box(box), LIST_WEATHER_PLACES) &&
+               word_is(c, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES, "yes");
+    return may_belong(c, &garages, box) && box->room->bays <= 1 &&
+           word_is(c, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT, "yes");
+}
+
+/* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is
+ * looked at by itself. A receptacle that a switch works is a light (210.70(A)(1)), and those of a
+ * kitchen's circuits are not. */
+static bool is_stranger(const struct checked *c, const struct family *family,
+                        const struct part *part)
+{
+    const struct box *box = part->device->box;
+    if (!is_outlet(part) || part->device->existing)
+        return false;
+    if (is_receptacle(part) && may_belong(c, family, box) && is_concerned(c, family, box))
+        return family == &kitchens && part->leg;
+    return family != &garages || !garage_takes(c, part);
+}
+
+/* All of a circuit's outlets stand in one bathroom: it may then serve the rest of it. */
+static bool one_bathroom(const struct checked *c, const struct circuit *circuit)
+{
+    const struct room *room = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct box *box = circuit->parts.at[i]->device->box;
+        if (!is_outlet(circuit->parts.at[i]))
+            continue;
+        if ((room && room != box->room) || !may_belong(c, &baths, box))
+            return false;
+        room = box->room;
+    }
+    return true;
+}
+
+static bool has_strangers(const struct checked *c, const struct family *family,
+                          const struct circuit *circuit)
+{
+    bool alone = family == &baths && one_bathroom(c, circuit) &&
+                 word_is(c, SET_BATH_CIRCUIT_ONE_BATH_ALONE, "yes");
+    for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
+        if (is_stranger(c, family, circuit->parts.at[i]))
+            return true;
+    return false;
+}
+
+RULE(no_other_outlets, "no-other-outlets", ERROR, WAIVABLE,
+     "a required circuit feeds nothing else");
+
+static void tell_strangers(const struct checked *c, const struct family *family,
+                           const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct device *last = NULL;
+    struct finding *f = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device *d = part->device;
+        if (d == last || !is_stranger(c, family, part))
+            continue;
+        last = d;
+        if (!f)
+            f = circuit_finding(c, &rule_no_other_outlets, circuit, circuit_span(circuit),
+                                "%s is for receptacles of the %s, but feeds the %s in %s%s too",
+                                circuit_words(c, circuit), family->rooms, d->def->name,
+                                box_address(m->arena, d->box, true),
+                                family == &kitchens && is_receptacle(part) && part->leg
+                                    ? ", which a switch works,"
+                                    : "");
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
+                  box_address(m->arena, d->box, true));
+    }
+    const struct value *v = code_find_setting(&m->code, family->alone);
+    if (f && v && v->kind == V_TEXT)
+        set_article(c, f, v->name);
+    diag_mend(m->diag, f, "feed it from another circuit");
+}
+
+/* --- laundry, baths, garage --------------------------------------------------------------- */
+
+/* Every circuit of the family has the rating, or (not `every`) one of them at least. */
+static void check_family(const struct dwelling *d, const struct family *family, bool every)
+{
+    const struct room *room = room_of_family(d, family);
+    circuit_list circuits = {0};
+    uint32_t receptacles = 0, good = 0;
+    if (!room)
+        return;
+    gather(d, family, &circuits, &receptacles);
+    const struct circuit *thin = NULL;
+    for (uint32_t i = 0; i < circuits.n; i++) {
+        bool fits = rated(d->c, family, circuits.at[i]);
+        good += fits;
+        thin = !fits && !thin ? circuits.at[i] : thin;
+    }
+    if (thin && (every || !good) && !thin->existing)
+        thin_circuit(d->c, family, thin);
+}
+
+/* Each dwelling by itself: rooms of one unit, or of the plan outside all units. */
+static void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d))
+{
+    const struct model *m = c->model;
+    struct dwelling *all = arena_array(m->arena, struct dwelling, m->units.n + 1);
+    for (uint32_t i = 0; i <= m->units.n; i++)
+        all[i] = (struct dwelling){.c = c, .unit = i ? m->units.at[i - 1] : NULL};
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        struct dwelling *d = &all[m->rooms.at[i]->unit ? m->rooms.at[i]->unit->id + 1 : 0];
+        *vec_push(m->arena, &d->rooms) = m->rooms.at[i];
+    }
+    for (uint32_t i = 0; i <= m->units.n; i++)
+        check(&all[i]);
+}
+
+/* The circuits of the rating that feed receptacles of a room, whatever they are for. */
+static uint32_t rated_circuits_in(const struct checked *c, const struct family *family,
+                                  const struct room *room, uint32_t *receptacles)
+{
+    struct map seen = {0};
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < room->boxes.n; i++)
+        for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++)
+            for (uint32_t x = 0; x < room->boxes.at[i]->devices[k]->part_count; x++) {
+                const struct part *part = &room->boxes.at[i]->devices[k]->parts[x];
+                if (!is_plain_receptacle(c, part) || !part->circuit)
+                    continue;
+                ++*receptacles;
+                n += rated(c, family, part->circuit) && !map_find(&seen, 0, part->circuit);
+                map_file(c->model->arena, &seen, 0, part->circuit, part->circuit);
+            }
+    return n;
+}
+
+/* A laundry that is another room too, and not parted by areas: one circuit for it, and one more for
+ * each other use that wants its own. */
+static void check_shared_laundry(const struct checked *c, const struct room *room)
+{
+    struct model *m = c->model;
+    uint32_t receptacles = 0, wanted = 1,
+             there = rated_circuits_in(c, &laundries, room, &receptacles);
+    wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
+    if (room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS))
+        wanted += (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
+    if (wanted == 1 || !receptacles || there >= wanted || !facts_known(room, ITS_BOXES))
+        return;
+    const char *address = room_address(m->arena, room, true), *plural = there == 1 ? "" : "s",
+               *verb = there == 1 ? "serves" : "serve";
+    double rating = code_setting(&m->code, SET_LAUNDRY_CIRCUIT_RATING, 0);
+    const char *words =
+        arena_printf(m->arena,
+                     "%s is a laundry and more: %u circuit%s of %g A %s its receptacles; one for "
+                     "the laundry and %u for the rest are wanted",
+                     address, there, plural, rating, verb, wanted - 1);
+    struct finding *f = room_finding(c, &rule_laundry_circuit, room, words);
+    diag_mend(m->diag, f, "a circuit for the laundry alone");
+}
+
+static void check_laundry(const struct dwelling *d)
+{
+    check_family(d, &laundries, false);
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (room->kind_count > 1 &&
+            use_in_list(d->c->model, (struct use){room->kinds, room->kind_count}, laundries.list))
+            check_shared_laundry(d->c, room);
+    }
+}
+
+/* Where no basin is drawn in a bathroom and only those of basins are asked for, it is not known
+ * which ones they are. */
+static void check_baths(const struct dwelling *d)
+{
+    bool known = true;
+    for (uint32_t i = 0; i < d->rooms.n && word_is(d->c, SET_BATH_CIRCUIT_COVERS, "required"); i++)
+        known &=
+            !room_used_as(d->c->model, d->rooms.at[i], baths.list) || has_basin(d->rooms.at[i]);
+    check_family(d, &baths, known);
+}
+
+/* Of the receptacles that must be there, one in each bay, how many are on circuits of the rating.
+ */
+static void check_bays(const struct checked *c, const struct room *room)
+{
+    length up_to = code_length(&c->model->code, SET_GARAGE_RECEPTACLE_UP_TO, 0);
+    uint32_t wanted = room->bays ? room->bays : 1, good = 0, there = 0;
+    struct circuit *thin = NULL;
+    for (uint32_t i = 0; i < room->boxes.n; i++) {
+        const struct box *box = room->boxes.at[i];
+        const struct part *part = NULL;
+        for (uint32_t k = 0; k < box->device_count && !part; k++)
+            part = box->devices[k]->part_count && is_plain_receptacle(c, &box->devices[k]->parts[0])
+                       ? &box->devices[k]->parts[0]
+                       : NULL;
+        if (!part || !part->circuit || box->place.up > up_to || !belongs(c, &garages, box))
+            continue;
+        there++;
+        good += rated(c, &garages, part->circuit);
+        thin = thin || rated(c, &garages, part->circuit) ? thin : part->circuit;
+    }
+    if (thin && good < (there < wanted ? there : wanted) && !thin->existing)
+        thin_circuit(c, &garages, thin);
+}
+
+/* 2017: all receptacles of the garage; later those that must be there, one in each bay. */
+static void check_garage(const struct dwelling *d)
+{
+    if (word_is(d->c, SET_GARAGE_CIRCUIT_COVERS, "all")) {
+        check_family(d, &garages, true);
+        return;
+    }
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        if (room_used_as(d->c->model, d->rooms.at[i], garages.list) &&
+            facts_known(d->rooms.at[i], ITS_BOXES))
+            check_bays(d->c, d->rooms.at[i]);
+}
+
+static void check_small_appliance_circuits(const struct checked *c)
+{
+    each_dwelling(c, check_kitchens);
+}
+CHECK(small_appliance_circuits, .plan = check_small_appliance_circuits);
+
+static void check_laundry_circuit(const struct checked *c)
+{
+    each_dwelling(c, check_laundry);
+}
+CHECK(laundry_circuit, .plan = check_laundry_circuit);
+
+static void check_bath_circuit(const struct checked *c)
+{
+    each_dwelling(c, check_baths);
+}
+CHECK(bath_circuit, .plan = check_bath_circuit);
+
+static void check_garage_circuit(const struct checked *c)
+{
+    each_dwelling(c, check_garage);
+}
+CHECK(garage_circuit, .plan = check_garage_circuit);
+
+/* Kitchens and baths: every circuit that feeds their receptacles. Laundry and garage: one circuit
+ * that is theirs alone is enough. */
+static void check_others(const struct dwelling *d)
+{
+    static const struct family *const families[] = {&kitchens, &baths, &laundries, &garages};
+    for (size_t i = 0; i < sizeof families / sizeof *families; i++) {
+        const struct family *family = families[i];
+        enum book_table list = family == &kitchens ? LIST_SMALL_APPLIANCE_KITCHENS : family->list;
+        bool there = false, alone = false;
+        for (uint32_t k = 0; k < d->rooms.n && !there; k++)
+            there = room_used_as(d->c->model, d->rooms.at[k], list);
+        circuit_list circuits = {0};
+        uint32_t receptacles = 0;
+        if (there)
+            gather(d, family, &circuits, &receptacles);
+        for (uint32_t k = 0; k < circuits.n; k++)
+            alone = alone || (rated(d->c, family, circuits.at[k]) &&
+                              !has_strangers(d->c, family, circuits.at[k]));
+        bool each = family == &kitchens || family == &baths;
+        for (uint32_t k = 0; k < circuits.n && (each || !alone); k++)
+            if (!circuits.at[k]->existing && has_strangers(d->c, family, circuits.at[k]))
+                tell_strangers(d->c, family, circuits.at[k]);
+    }
+}
+
+static void check_no_other_outlets(const struct checked *c)
+{
+    each_dwelling(c, check_others);
+}
+CHECK(no_other_outlets, .plan = check_no_other_outlets);

@@ -1,0 +1,90 @@
+/* individual-circuit: what wants a circuit of its own, by the book or by its maker. */
+#include "rules/check.h"
+
+#include <string.h>
+
+/* Cooking units of one kitchen may share a circuit, and heating its own pump or humidifier. */
+static bool may_share(const struct checked *c, const struct device *alone,
+                      const struct device *other)
+{
+    bool cooking = device_in_list(c, alone->def, LIST_COOKING_TOGETHER) &&
+                   device_in_list(c, other->def, LIST_COOKING_TOGETHER);
+    bool heating = device_in_list(c, alone->def, LIST_CENTRAL_HEATING) &&
+                   device_in_list(c, other->def, LIST_HEATING_AUXILIARIES);
+    return heating || (cooking && alone->box->room == other->box->room);
+}
+
+/* Something else that takes current: no switch, and nothing that only hands it on, such as a
+ * disconnect or surge protector. */
+static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
+{
+    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0) &&
+           !may_share(c, alone, part->device);
+}
+
+static bool is_asked(const struct table *t, const char *name)
+{
+    const struct value *force = name ? table_cell(t, name, COL_FORCE) : NULL;
+    return force && force->kind == V_NAME && !strcmp(force->name, "asked");
+}
+
+RULE(individual_circuit, "individual-circuit", ERROR, WAIVABLE,
+     "what wants a circuit of its own has one");
+
+/* Whether it shares its circuit; if so it is said. */
+static bool tell_shared(const struct checked *c, const struct table *t,
+                        const struct circuit *circuit, const struct device *d, const char *name)
+{
+    struct model *m = c->model;
+    bool asked = is_asked(t, name);
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n && !(f && f->related_count >= 4); i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (!shares(c, part, d) || part->device == last)
+            continue;
+        last = part->device;
+        if (!f) {
+            f = model_finding(
+                m, &rule_individual_circuit, node_span(d->node), d->box->room->unit,
+                box_address(m->arena, d->box, false),
+                asked ? "the %s in %s wants a circuit of its own; %s feeds the %s in %s too"
+                      : "makers ask for a circuit of its own for the %s in %s; %s feeds the %s in "
+                        "%s too",
+                d->def->name, box_address(m->arena, d->box, true), circuit_words(c, circuit),
+                last->def->name, box_address(m->arena, last->box, true));
+            f->severity = asked ? ERROR : WARNING;
+            set_article(c, f, code_row_article(&m->code, TABLE_INDIVIDUAL_CIRCUITS, name));
+        }
+        diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name,
+                  box_address(m->arena, last->box, true));
+    }
+    diag_mend(m->diag, f, "a circuit for it alone");
+    return f;
+}
+
+/* Two that each want to be alone on one circuit are one fault: the first says it, of those first
+ * whom the book asks it for. */
+static void check_circuit(const struct checked *c, const struct table *t,
+                          const struct circuit *circuit)
+{
+    for (int asked = 1; asked >= 0; asked--)
+        for (uint32_t i = 0; i < circuit->parts.n; i++) {
+            const struct device *d = circuit->parts.at[i]->device;
+            const char *name = device_in_table(t, d->def);
+            if (!name || is_asked(t, name) != (bool)asked || d->existing ||
+                !facts_known(d, ITS_TEXT))
+                continue;
+            if (tell_shared(c, t, circuit, d, name))
+                return;
+        }
+}
+
+static void check_individual_circuits(const struct checked *c)
+{
+    const struct table *t = code_table(&c->model->code, TABLE_INDIVIDUAL_CIRCUITS);
+    for (uint32_t i = 0; t && i < c->model->circuits.n; i++)
+        if (facts_known(c->model->circuits.at[i], ITS_TEXT))
+            check_circuit(c, t, c->model->circuits.at[i]);
+}
+CHECK(individual_circuit, .plan = check_individual_circuits);

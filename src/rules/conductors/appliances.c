@@ -1,0 +1,155 @@
+/* appliance-share: what one appliance, and all fastened ones together, may take of a circuit that
+ * serves other things too. */
+#include "rules/check.h"
+
+/* What is on a circuit. */
+struct outlets {
+    uint32_t count;  /* outlets, a device of several parts once */
+    bool others;     /* lights, or receptacles for what is not fastened in place */
+    double fixed[2]; /* A of what is fastened in place, by line */
+    const struct part *first_fixed;
+};
+
+static bool is_appliance(const struct device_def *def)
+{
+    return def->sort == SORT_APPLIANCE || def->sort == SORT_EQUIPMENT;
+}
+
+static bool is_cord(const struct part *part)
+{
+    return is_appliance(part->device->def) && part->device->def->outlets > 0;
+}
+
+static void add_fixed(struct outlets *o, const struct model *m, const struct part *part)
+{
+    double amps = part->volts > 0 ? part->load / part->volts : 0;
+    for (int line = 0; line < 2; line++)
+        if (part->volts > m->volts || line == (part->pole == 'b'))
+            o->fixed[line] += amps;
+    if (amps > 0 && !o->first_fixed)
+        o->first_fixed = part;
+}
+
+static struct outlets outlets_of(const struct checked *c, const struct circuit *circuit)
+{
+    struct outlets o = {0};
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device_def *def = part->device->def;
+        if (part->control)
+            continue;
+        o.count += part->device != last;
+        last = part->device;
+        o.others = o.others || def->sort == SORT_LUMINAIRE || def->outlets > 0;
+        if (is_appliance(def) && def->fixed)
+            add_fixed(&o, c->model, part);
+    }
+    return o;
+}
+
+RULE(appliance_share, "appliance-share", ERROR, FIRM,
+     "an appliance leaves room for what else its circuit serves");
+
+static struct finding *report(const struct checked *c, const struct circuit *circuit,
+                              const struct part *part, const char *message)
+{
+    const struct box *box = part->device->box;
+    struct finding *f =
+        model_finding(c->model, &rule_appliance_share, node_span(part->node), box->room->unit,
+                      box_address(c->model->arena, box, false), "%s", message);
+    diag_note(c->model->diag, f, breaker_span(circuit), "breaker given here");
+    diag_mend(c->model->diag, f, "a circuit of its own");
+    return f;
+}
+
+static void check_cords(const struct checked *c, const struct circuit *circuit, double share)
+{
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        double amps = part->volts > 0 ? part->load / part->volts : 0,
+               rating = part->device->def->rating;
+        bool smaller = rating > 0 && rating < circuit->breaker;
+        double most = share * (smaller ? rating : circuit->breaker);
+        if (!is_cord(part) || amps <= most + 1e-9 || !facts_known(part, ITS_TEXT))
+            continue;
+        const char *receptacle =
+            smaller ? arena_printf(c->model->arena, " of its %g A receptacle", rating) : "";
+        struct finding *f =
+            report(c, circuit, part,
+                   arena_printf(c->model->arena,
+                                "the %s in %s takes %s A; one appliance on %s, which serves other "
+                                "outlets too, may take %s A%s",
+                                part->device->def->name,
+                                box_address(c->model->arena, part->device->box, true),
+                                amount_words(c, amps, 1), circuit_words(c, circuit),
+                                amount_words(c, most, 1), receptacle));
+        if (smaller)
+            f->article = code_case_article(&c->model->code, "cord-on-receptacle");
+    }
+}
+
+static void check_fixed(const struct checked *c, const struct circuit *circuit,
+                        const struct outlets *o, double share)
+{
+    double most = share * circuit->breaker,
+           amps = o->fixed[0] > o->fixed[1] ? o->fixed[0] : o->fixed[1];
+    if (!o->others || amps <= most + 1e-9 || !facts_known(o->first_fixed, ITS_TEXT))
+        return;
+    report(c, circuit, o->first_fixed,
+           arena_printf(c->model->arena,
+                        "what is fastened in place on %s takes %s A together; beside lights or "
+                        "receptacles it may take %s A",
+                        circuit_words(c, circuit), amount_words(c, amps, 1),
+                        amount_words(c, most, 1)));
+}
+
+/* A circuit of several outlets that is so small that the book keeps it for lights and a few things
+ * more: one finding, at the first that is none of them. */
+static void check_small(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device_def *def = part->device->def;
+        if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 ||
+            device_in_list(c, def, LIST_SMALL_CIRCUIT_DEVICES) || !facts_known(part, ITS_TEXT))
+            continue;
+        struct finding *f =
+            report(c, circuit, part,
+                   arena_printf(m->arena,
+                                "the %s in %s is on %s, whose breaker is %g A: with other outlets "
+                                "such a circuit feeds lights and exhaust fans",
+                                def->name, box_address(m->arena, part->device->box, true),
+                                circuit_words(c, circuit), circuit->breaker));
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label,
+                                  code_row_article(&m->code, TABLE_SMALL_CIRCUIT, "others"));
+        return;
+    }
+}
+
+static void check_appliance_shares(const struct checked *c)
+{
+    struct model *m = c->model;
+    double cord = code_setting(&m->code, SET_APPLIANCE_SHARE_CORD, 1),
+           fixed = code_setting(&m->code, SET_APPLIANCE_SHARE_FIXED, 1);
+    double up_to = code_setting(&m->code, SET_APPLIANCE_SHARE_UP_TO, 0);
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *circuit = m->circuits.at[i];
+        bool overloaded = c->loads->of_circuit[circuit->id].needed_amps >
+                          circuit->breaker; /* breaker-overloaded says it */
+        if (!facts_known(circuit, ITS_TEXT | ITS_BREAKER) || circuit->feeds ||
+            circuit->breaker <= 0 || circuit->breaker > up_to || overloaded)
+            continue;
+        struct outlets o = outlets_of(c, circuit);
+        if (o.count < 2)
+            continue;
+        if (circuit->breaker <= code_setting(&m->code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
+            check_small(c, circuit);
+            continue;
+        }
+        check_cords(c, circuit, cord);
+        check_fixed(c, circuit, &o, fixed);
+    }
+}
+CHECK(appliance_share, .plan = check_appliance_shares);

@@ -1,0 +1,192 @@
+/* breaker-nonstandard, breaker-overloaded */
+#include "loads/demand_parts.h"
+#include "rules/conductors/conductors.h"
+
+double rating_at_most(const struct checked *c, double amps)
+{
+    return standard_rating(&c->model->code, amps, false);
+}
+
+double rating_at_least(const struct checked *c, double amps)
+{
+    return standard_rating(&c->model->code, amps, true);
+}
+
+static bool is_standard(const struct checked *c, double amps)
+{
+    return rating_at_most(c, amps) == amps;
+}
+
+static void say_either(const struct checked *c, struct finding *f, double below, double above)
+{
+    if (below > 0 && above > 0)
+        diag_mend(c->model->diag, f, "%g A or %g A", below, above);
+    else if (below > 0 || above > 0)
+        diag_mend(c->model->diag, f, "%g A", below > 0 ? below : above);
+}
+
+static void say_nearest(const struct checked *c, struct finding *f, double amps)
+{
+    say_either(c, f, rating_at_most(c, amps), rating_at_least(c, amps));
+}
+
+RULE(breaker_nonstandard, "breaker-nonstandard", ERROR, FIRM, "a breaker has a standard rating");
+
+static void check_main(const struct checked *c, const struct panel *p)
+{
+    if (p->existing || p->main <= 0 || !facts_known(p, ITS_TEXT) || is_standard(c, p->main))
+        return;
+    const struct node *clause = node_child(p->node, F_MAIN);
+    struct span span = clause ? node_span(clause) : node_name_span(p->node);
+    struct finding *f =
+        model_finding(c->model, &rule_breaker_nonstandard, span, p->unit,
+                      panel_address(c->model->arena, p, false),
+                      "the main breaker of panel %s is %g A, which is no standard rating",
+                      panel_address(c->model->arena, p, true), p->main);
+    say_nearest(c, f, p->main);
+}
+
+/* What takes current: receptacles, and things with a load; a device of several parts once. */
+static uint32_t outlets_on(const struct circuit *circuit, bool *all_heaters)
+{
+    uint32_t count = 0;
+    const struct device *last = NULL;
+    *all_heaters = true;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (part->control || part->device == last || (part->load <= 0 && !receptacles_in(part)))
+            continue;
+        last = part->device;
+        count++;
+        *all_heaters &=
+            demand_class_of(part) == DEMAND_HEAT || demand_class_of(part) == DEMAND_STORAGE_HEAT;
+    }
+    return count;
+}
+
+/* A circuit of more than one outlet has one of a few ratings; of heaters alone, of others too. */
+static void check_branch_rating(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, LIST_BRANCH_RATINGS);
+    const char *rating = arena_printf(m->arena, "%g A", circuit->breaker);
+    bool heaters;
+    if (!t || circuit->feeds || circuit->existing || !facts_known(circuit, ITS_TEXT) ||
+        outlets_on(circuit, &heaters) < 2 || code_list_has(&m->code, LIST_BRANCH_RATINGS, rating) ||
+        (heaters && code_list_has(&m->code, LIST_HEATING_RATINGS, rating)))
+        return;
+    double below = 0, above = 0;
+    for (uint32_t i = 0; i < t->rows.n; i++) {
+        double amps = value_amount(&t->rows.at[i].cells[0], 0);
+        below = amps < circuit->breaker && amps > below ? amps : below;
+        above = amps > circuit->breaker && (above == 0 || amps < above) ? amps : above;
+    }
+    struct finding *f =
+        circuit_finding(c, &rule_breaker_nonstandard, circuit, breaker_span(circuit),
+                        "the breaker of %s is %s, and a circuit that serves more "
+                        "than one outlet has no such rating",
+                        circuit_words(c, circuit), rating);
+    set_article(c, f, t->source);
+    say_either(c, f, below, above);
+}
+
+static void check_breaker_ratings(const struct checked *c)
+{
+    const struct model *m = c->model;
+    if (!code_table(&c->model->code, LIST_BREAKER_SIZES))
+        return;
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        check_main(c, m->panels.at[i]);
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *circuit = m->circuits.at[i];
+        if (circuit->breaker <= 0 || !facts_known(circuit, ITS_BREAKER))
+            continue;
+        if (is_standard(c, circuit->breaker)) {
+            check_branch_rating(c, circuit);
+            continue;
+        }
+        struct finding *f =
+            circuit_finding(c, &rule_breaker_nonstandard, circuit, breaker_span(circuit),
+                            "the breaker of %s is %g A, which is no standard rating",
+                            circuit_words(c, circuit), circuit->breaker);
+        say_nearest(c, f, circuit->breaker);
+    }
+}
+CHECK(breaker_nonstandard, .plan = check_breaker_ratings);
+
+RULE(breaker_overloaded, "breaker-overloaded", ERROR, FIRM,
+     "the connected load stays within the breaker");
+
+/* A range from a size on wants a circuit of a least rating, whatever its demand. */
+static void check_range_circuit(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    double from = code_setting(&m->code, SET_RANGE_CIRCUIT_FROM, 0),
+           least = code_setting(&m->code, SET_RANGE_CIRCUIT_AT_LEAST, 0);
+    for (uint32_t i = 0; i < circuit->parts.n && circuit->breaker < least; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing ||
+            !facts_known(part, ITS_TEXT))
+            continue;
+        struct finding *f = circuit_finding(
+            c, &rule_breaker_overloaded, circuit, breaker_span(circuit),
+            "%s feeds a range of %s kW, which wants a circuit of %g A or more; its breaker is %g A",
+            circuit_words(c, circuit), amount_words(c, part->load / 1000, 2), least,
+            circuit->breaker);
+        set_article(c, f, code_table(&m->code, TABLE_RANGE_CIRCUIT)->source);
+        diag_note(m->diag, f, node_span(part->node), "the range");
+        diag_mend(m->diag, f, "a %g A breaker with conductors that suit it", least);
+        return;
+    }
+}
+
+static void overloaded(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct circuit_load *load = &c->loads->of_circuit[circuit->id];
+    const char *words = circuit_words(c, circuit), *amps = amount_words(c, load->amps, 1),
+               *needed = amount_words(c, load->needed_amps, 1);
+    struct finding *f;
+    if (load->continuous_va > 0 && load->needed_amps > load->amps)
+        f = circuit_finding(c, &rule_breaker_overloaded, circuit, circuit_span(circuit),
+                            "%s has %s A connected, which counts as %s A with its continuous load "
+                            "at %g %%; its breaker is %g A",
+                            words, amps, needed,
+                            100 * code_setting(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1),
+                            circuit->breaker);
+    else
+        f = circuit_finding(c, &rule_breaker_overloaded, circuit, circuit_span(circuit),
+                            "%s has %s A connected; its breaker is %g A", words, needed,
+                            circuit->breaker);
+    if (circuit->breaker_node)
+        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
+    double enough = rating_at_least(c, load->needed_amps);
+    if (enough > 0)
+        diag_mend(m->diag, f, "less load, or a %g A breaker with conductors that suit it", enough);
+    else
+        diag_mend(m->diag, f, "less load, or a second circuit");
+}
+
+bool amps_exceed(double amps, double limit)
+{
+    return amps > limit + 0.0005;
+}
+
+bool is_overloaded(const struct checked *c, const struct circuit *circuit)
+{
+    bool certain =
+        !circuit->feeds && circuit->breaker > 0 && facts_known(circuit, ITS_TEXT | ITS_BREAKER);
+    return certain && amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
+}
+
+static void check_breaker_loads(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        if (is_overloaded(c, m->circuits.at[i]))
+            overloaded(c, m->circuits.at[i]);
+        else if (m->circuits.at[i]->breaker > 0 &&
+                 facts_known(m->circuits.at[i], ITS_TEXT | ITS_BREAKER))
+            check_range_circuit(c, m->circuits.at[i]);
+}
+CHECK(breaker_overloaded, .plan = check_breaker_loads);

@@ -1,0 +1,184 @@
+/* Rules about where a cable lies and what it is made of: cable-not-suited, burial-depth,
+ * mixed-sizes. */
+#include "rules/conductors/conductors.h"
+
+#include "wiring/places.h"
+
+#include <string.h>
+
+/* The cable clause of a run, else its second name in the chain. */
+static struct span run_place(const struct run *r)
+{
+    const struct node *clause = r->own_cable ? node_child(r->node, F_CABLE) : NULL;
+    return clause ? node_span(clause) : r->to_span.source ? r->to_span : node_span(r->node);
+}
+
+/* Depths are said in inches. */
+static const char *depth_words(const struct checked *c, length l)
+{
+    return arena_printf(c->model->arena, "%s\"", amount_words(c, length_inches(l), 2));
+}
+
+/* Whether a run is a further hop of the statement of another one: what its clause says is said
+ * once. */
+static bool same_statement(const struct run *r, const struct run *said)
+{
+    return said && r->node == said->node && unit_of_run(r) == unit_of_run(said);
+}
+
+static bool is_new(const struct run *r)
+{
+    return !r->existing && facts_known(r, ITS_TEXT);
+}
+
+/* --- cable-not-suited --------------------------------------------------------------------- */
+
+static void name_family_article(const struct checked *c, struct finding *f,
+                                const struct cable_def *cable)
+{
+    struct model *m = c->model;
+    const char *article = code_row_article(&m->code, TABLE_CABLE_ARTICLES, cable->family);
+    if (article && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
+}
+
+RULE(cable_not_suited, "cable-not-suited", ERROR, FIRM,
+     "a cable is made for the place where it lies");
+
+/* False where the cable does not suit, which is said. */
+static bool check_suits(const struct checked *c, const struct run *r)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = c->wiring->of_run[r->id].cable;
+    struct places places = run_places(m, r);
+    if (!cable || !r->circuit)
+        return true;
+    for (uint8_t i = 0; i < places.count; i++) {
+        if (cable_suits(cable, places.word[i]))
+            continue;
+        struct finding *f =
+            model_finding(m, &rule_cable_not_suited, run_place(r), unit_of_run(r),
+                          run_subject(c, r), "run %s is %s, but %s is not for such a place",
+                          run_address(m->arena, r, true), places.why[i], cable->name);
+        name_family_article(c, f, cable);
+        const struct cable_def *other = suited_cable(m, r, cable);
+        if (other)
+            diag_mend(m->diag, f, "cable %s", other->name);
+        else
+            diag_mend(m->diag, f, "another way, or a cable made for it");
+        return false;
+    }
+    return true;
+}
+
+static void check_cable_places(const struct checked *c)
+{
+    const struct run *said = NULL;
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        const struct run *r = c->model->runs.at[i];
+        if (is_new(r) && !same_statement(r, said) && !check_suits(c, r))
+            said = r;
+    }
+}
+CHECK(cable_not_suited, .plan = check_cable_places);
+
+/* --- burial-depth ------------------------------------------------------------------------- */
+
+/* Whether what a run carries has passed a ground-fault device, or its breaker is one. */
+static bool ground_fault_protected(const struct checked *c, const struct run *r)
+{
+    if (r->circuit->gfci || r->circuit->dual_function)
+        return true;
+    const struct run_wiring *w = &c->wiring->of_run[r->id];
+    for (uint8_t i = 0; i < w->used && w->conductors; i++) {
+        const struct box *box = w->conductors[i].net ? w->conductors[i].net->beyond : NULL;
+        for (uint32_t k = 0; box && k < box->device_count; k++)
+            if (box->devices[k]->def->protects & PROTECTS_GFCI)
+                return true;
+    }
+    return false;
+}
+
+/* The depth that the edition asks, and why where it is not the usual one. */
+static length depth_asked(const struct checked *c, const struct run *r, const char **why)
+{
+    struct code *code = &c->model->code;
+    if (r->low_voltage)
+        return code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
+    const struct circuit *k = r->circuit;
+    double most = code_setting(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
+    if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most ||
+        !ground_fault_protected(c, r))
+        return code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
+    *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection",
+                        amount_words(c, c->model->volts, 0), amount_words(c, most, 0));
+    return code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
+}
+
+RULE(burial_depth, "burial-depth", ERROR, FIRM, "a buried cable lies deep enough");
+
+static void check_burial(const struct checked *c)
+{
+    struct model *m = c->model;
+    const struct run *said = NULL;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *r = m->runs.at[i];
+        const struct node *clause = r->underground ? node_child(r->node, F_UNDERGROUND) : NULL;
+        const char *why = "";
+        length asked = clause && is_new(r) && !node_broken(clause) ? depth_asked(c, r, &why) : 0;
+        if (r->burial >= asked || same_statement(r, said))
+            continue;
+        said = r;
+        struct finding *f = model_finding(
+            m, &rule_burial_depth, node_span(clause), unit_of_run(r), run_subject(c, r),
+            "run %s lies %s deep; a buried cable lies %s deep%s", run_address(m->arena, r, true),
+            depth_words(c, r->burial), depth_words(c, asked), why);
+        length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
+        bool may =
+            r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&
+            r->circuit->breaker <= code_setting(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
+        diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked),
+                  may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
+    }
+}
+CHECK(burial_depth, .plan = check_burial);
+
+/* --- mixed-sizes -------------------------------------------------------------------------- */
+
+RULE(mixed_sizes, "mixed-sizes", NOTE, FIRM, "the conductors of a circuit have one size");
+
+static void check_sizes(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct run *first = NULL;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *r = circuit->runs.at[i];
+        const struct cable_def *cable = c->wiring->of_run[r->id].cable,
+                               *before = first ? c->wiring->of_run[first->id].cable : NULL;
+        if (!cable || !cable->size || r->circuit != circuit || !is_new(r))
+            continue;
+        if (!first) {
+            first = r;
+        } else if (cable->gauge != before->gauge) {
+            struct finding *f =
+                model_finding(m, &rule_mixed_sizes, run_place(r), circuit->unit,
+                              circuit_address(m->arena, circuit, false),
+                              "%s is %s here and %s in run %s: its breaker goes by the thinner",
+                              circuit_words(c, circuit), conductor_words(c, cable),
+                              conductor_words(c, before), run_address(m->arena, first, true));
+            diag_mend(m->diag, f,
+                      "one size throughout, so that nobody later takes the whole circuit for the "
+                      "thicker");
+            return;
+        }
+    }
+}
+
+static void check_mixed_sizes(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++)
+        if (facts_known(c->model->circuits.at[i], ITS_TEXT) &&
+            conductors_serve(c, c->model->circuits.at[i])) /* else conductor-undersized says more */
+            check_sizes(c, c->model->circuits.at[i]);
+}
+CHECK(mixed_sizes, .plan = check_mixed_sizes);

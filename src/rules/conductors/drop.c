@@ -1,0 +1,118 @@
+/* voltage-drop: a warning, once a circuit, at the box that loses most. */
+#include "rules/conductors/conductors.h"
+
+#include <string.h>
+
+/* The limits in per cent; a circuit's own target counts where it is stricter. */
+struct limits {
+    double branch, total;
+    bool own; /* the branch's is the circuit's own target */
+};
+
+static struct limits limits_of(const struct checked *c, const struct circuit *circuit)
+{
+    struct limits l = {
+        .branch = 100 * code_setting(&c->model->code, SET_VOLTAGE_DROP_BRANCH, 0),
+        .total = 100 * code_setting(&c->model->code, SET_VOLTAGE_DROP_TOTAL, 0),
+    };
+    l.own = circuit->drop_target > 0 && 100 * circuit->drop_target < l.branch;
+    if (l.own)
+        l.branch = 100 * circuit->drop_target;
+    return l;
+}
+
+static double branch_percent(const struct drop *d)
+{
+    return d->design_percent > d->percent ? d->design_percent : d->percent;
+}
+
+static const struct cable_def *run_cable(const struct checked *c, const struct run *run)
+{
+    return c->wiring->of_run[run->id].cable;
+}
+
+/* The smallest resistance among the circuit's cables: what larger conductors save is never reckoned
+ * above the truth by it. */
+static double least_resistance(const struct checked *c, const struct circuit *circuit)
+{
+    double least = 0;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct cable_def *cable = run_cable(c, circuit->runs.at[i]);
+        double ohm = cable ? cable_resistance(c->model, cable) : 0;
+        if (ohm > 0 && (least == 0 || ohm < least))
+            least = ohm;
+    }
+    return least;
+}
+
+/* The first size that keeps the limits if all of the circuit is pulled in it. */
+static void say_larger(const struct checked *c, const struct circuit *circuit, const struct drop *d,
+                       struct limits l, struct finding *f)
+{
+    const struct cable_def *cable = circuit->runs.n ? run_cable(c, circuit->runs.at[0]) : NULL;
+    double now = branch_percent(d), least = least_resistance(c, circuit);
+    if (circuit->upstream > 0 || least <= 0)
+        cable = NULL; /* what is in the wall cannot be enlarged */
+    while (cable && (cable = next_larger_cable(c, cable))) {
+        double then = now * cable_resistance(c->model, cable) / least;
+        if (then <= 0 || then > l.branch || d->feeder_percent + then > l.total)
+            continue;
+        diag_mend(c->model->diag, f, "%s AWG all the way loses %s %%", cable->size,
+                  amount_words(c, then, 1));
+        return;
+    }
+    diag_mend(c->model->diag, f,
+              d->feeder_percent > 0
+                  ? "larger conductors in the feeder too, shorter runs or less load"
+                  : "shorter runs or less load");
+}
+
+/* A share with as many places as set it apart from its limit. */
+static const char *share_words(const struct checked *c, double share, double limit)
+{
+    int places = 1;
+    while (places < 3 && !strcmp(amount_words(c, share, places), amount_words(c, limit, places)))
+        places++;
+    return amount_words(c, share, places);
+}
+
+RULE(voltage_drop, "voltage-drop", WARNING, WAIVABLE,
+     "the voltage at the last outlet stays close to the panel's");
+
+static void check_circuit(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    const struct drop *d = c->loads->worst[circuit->id];
+    if (!d || !facts_known(circuit, ITS_TEXT))
+        return;
+    struct limits l = limits_of(c, circuit);
+    double branch = branch_percent(d), total = branch + d->feeder_percent;
+    if (l.branch <= 0 || (branch <= l.branch && total <= l.total) || !conductors_serve(c, circuit))
+        return;
+    bool feeder = branch <= l.branch;
+    const char *load =
+        d->design_percent > d->percent
+            ? arena_printf(m->arena, "%s A drawn there",
+                           amount_words(c,
+                                        circuit->breaker *
+                                            code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0),
+                                        1))
+            : "the connected load";
+    struct finding *f = circuit_finding(
+        c, &rule_voltage_drop, circuit, circuit_span(circuit),
+        "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is %s",
+        box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
+        share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load,
+        feeder ? ", feeder included" : "", amount_words(c, feeder ? l.total : l.branch, 1),
+        l.own && !feeder ? "its target" : "advised");
+    diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
+    say_larger(c, circuit, d, l, f);
+}
+
+static void check_voltage_drop(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        check_circuit(c, m->circuits.at[i]);
+}
+CHECK(voltage_drop, .plan = check_voltage_drop);

@@ -1,0 +1,155 @@
+/* receptacle-rating */
+#include "rules/conductors/conductors.h"
+
+uint32_t receptacles_in(const struct part *part)
+{
+    const struct device_def *def = part->device->def;
+    if (!def || !def->outlets)
+        return 0;
+    return part->device->part_count > 1 ? 1 : def->outlets;
+}
+
+/* The receptacles of a circuit, a duplex counted as two, and whether anything else is on it. */
+struct receptacles {
+    uint32_t count;
+    bool others;
+};
+
+static struct receptacles count_receptacles(const struct circuit *circuit)
+{
+    struct receptacles r = {0};
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        uint32_t in = receptacles_in(circuit->parts.at[i]);
+        r.count += in;
+        r.others = r.others || in == 0;
+    }
+    return r;
+}
+
+/* Ratings that a receptacle of the circuit may have. `single`: it is alone on its circuit, so that
+ * only the smallest counts. False where the table is silent. */
+static bool allowed(const struct checked *c, const struct circuit *circuit, bool single,
+                    double *smallest, double *largest)
+{
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, TABLE_RECEPTACLE_RATINGS);
+    if (!t)
+        return false;
+    *largest = 0;
+    if (single) {
+        *smallest =
+            circuit->breaker * code_setting(code, SET_RECEPTACLE_RATINGS_SINGLE_AT_LEAST, 0);
+        return true;
+    }
+    const char *key = arena_printf(c->model->arena, "%g A", circuit->breaker);
+    *smallest = value_amount(code_cell(code, t, key, COL_SMALLEST), 0);
+    *largest = value_amount(code_cell(code, t, key, COL_LARGEST), 0);
+    return *largest > 0;
+}
+
+RULE(receptacle_rating, "receptacle-rating", ERROR, FIRM, "receptacles suit their breaker");
+
+/* One finding a circuit, at the first receptacle that does not suit it: breaker and receptacles
+ * disagree, and the plan cannot tell which is meant. */
+static struct finding *report(const struct checked *c, const struct circuit *circuit,
+                              const struct part *part, double smallest, double largest)
+{
+    struct model *m = c->model;
+    const char *want = largest <= 0 || largest == smallest
+                           ? arena_printf(m->arena, "%g A", smallest)
+                           : arena_printf(m->arena, "%g A to %g A", smallest, largest);
+    if (largest <= 0)
+        want = arena_printf(m->arena, "%s or more", want);
+    struct box *box = part->device->box;
+    struct finding *f =
+        model_finding(m, &rule_receptacle_rating, node_span(part->device->node), box->room->unit,
+                      box_address(m->arena, box, false),
+                      "the %s in %s is rated %g A; %s with its %g A breaker takes %s",
+                      part->device->def->name, box_address(m->arena, box, true),
+                      part->device->def->rating, circuit_words(c, circuit), circuit->breaker, want);
+    if (largest <= 0)
+        f->article = code_case_article(&m->code, "receptacle-single");
+    if (circuit->breaker_node)
+        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
+    double breaker = rating_at_least(c, part->device->def->rating);
+    if (largest > 0 && breaker > 0 && breaker == part->device->def->rating)
+        diag_mend(m->diag, f, "a receptacle of %s, or a %g A breaker with conductors that suit it",
+                  want, breaker);
+    else
+        diag_mend(m->diag, f, "a receptacle of %s", want);
+    return f;
+}
+
+/* A circuit so small that the book lets it feed no receptacles: one finding, at the first. */
+static bool feeds_none(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    double up_to = code_setting(&m->code, SET_NO_RECEPTACLES_UP_TO, 0);
+    if (circuit->breaker > up_to + 1e-9)
+        return false;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct box *box = part->device->box;
+        if (!receptacles_in(part) || part->device == last || !facts_known(part->device, ITS_TEXT))
+            continue;
+        last = part->device;
+        if (f) {
+            diag_note(m->diag, f, node_span(part->device->node), "and this one");
+            continue;
+        }
+        f = model_finding(
+            m, &rule_receptacle_rating, node_span(part->device->node), box->room->unit,
+            box_address(m->arena, box, false),
+            "the %s in %s is on %s, whose breaker is %g A: a circuit of %g A feeds no receptacles",
+            part->device->def->name, box_address(m->arena, box, true), circuit_words(c, circuit),
+            circuit->breaker, up_to);
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label,
+                                  code_table(&m->code, TABLE_NO_RECEPTACLES)->source);
+        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
+        double larger = rating_at_least(c, up_to + 1);
+        diag_mend(m->diag, f, "a breaker of %g A with conductors that suit it, or another circuit",
+                  larger);
+    }
+    return true;
+}
+
+static void check_circuit(const struct checked *c, const struct circuit *circuit)
+{
+    if (feeds_none(c, circuit))
+        return;
+    struct receptacles r = count_receptacles(circuit);
+    double smallest, largest;
+    bool single = r.count == 1 && !r.others;
+    if (r.count == 0 || (r.count == 1 && !single) ||
+        !allowed(c, circuit, single, &smallest, &largest))
+        return;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device_def *def = part->device->def;
+        if (!receptacles_in(part) || def->sort != SORT_RECEPTACLE || def->rating <= 0 ||
+            part->device == last || !facts_known(part->device, ITS_TEXT))
+            continue;
+        last = part->device;
+        if (def->rating >= smallest && (largest <= 0 || def->rating <= largest))
+            continue;
+        if (f)
+            diag_note(c->model->diag, f, node_span(part->device->node), "and this one");
+        else
+            f = report(c, circuit, part, smallest, largest);
+    }
+}
+
+static void check_receptacle_ratings(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *circuit = m->circuits.at[i];
+        if (facts_known(circuit, ITS_TEXT | ITS_BREAKER) && circuit->breaker > 0)
+            check_circuit(c, circuit);
+    }
+}
+CHECK(receptacle_rating, .plan = check_receptacle_ratings);

@@ -1,0 +1,121 @@
+/* cut-too-long: a cut for which no coil is long enough. cut-too-short: a cable in the wall, by the
+ * site log, that no longer reaches. cable-pulled-differs: one of another sort. */
+#include "rules/check.h"
+
+#include <string.h>
+
+static const char *feet(struct arena *arena, length l)
+{
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *text = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return text;
+}
+
+static length longest_coil(const struct model *m, const struct cable_def *cable)
+{
+    length longest = 0;
+    bool bought = false;
+    for (uint32_t i = 0; i < m->coils.n; i++) {
+        const struct coil *coil = m->coils.at[i];
+        if (coil->cable != cable)
+            continue;
+        bought = bought || !coil->on_hand;
+        if (coil->length > longest)
+            longest = coil->length;
+    }
+    for (uint32_t i = 0; i < cable->stock_count && !bought; i++)
+        if (cable->stock[i] > longest)
+            longest = cable->stock[i];
+    return longest;
+}
+
+RULE(cut_too_long, "cut-too-long", ERROR, WAIVABLE, "every cut comes off a coil in one piece");
+
+/* That no coil is left is said only where it is proven that no other allotment leaves one. Of a
+ * cable that is sold in no known length nothing is said. */
+static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
+                         const struct run *run)
+{
+    const struct cable_def *cable = cuts->cable;
+    struct model *m = c->model;
+    const char *subject = run_subject(c, run);
+    length cut = c->routes->of_run[run->id].cut, longest = longest_coil(m, cable);
+    const char *address = run_address(m->arena, run, true);
+    if (!longest)
+        return;
+    struct finding *f = NULL;
+    if (cut > longest)
+        f = model_finding(m, &rule_cut_too_long, node_span(run->node), unit_of_run(run), subject,
+                          "run %s is cut %s long, and the longest coil of %s has %s", address,
+                          feet(m->arena, cut), cable->name, feet(m->arena, longest));
+    else if (cuts->pack.proven)
+        f = model_finding(m, &rule_cut_too_long, node_span(run->node), unit_of_run(run), subject,
+                          "run %s is cut %s long, and no coil of %s has so much left", address,
+                          feet(m->arena, cut), cable->name);
+    if (f)
+        diag_mend(m->diag, f,
+                  "'coil %s' and its length, where one of %s or more is to be had; or a box on the "
+                  "way, and two runs",
+                  cable->name, feet(m->arena, cut));
+}
+
+static void check_cut_too_long(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->cuts->cable_count; i++)
+        for (uint32_t k = 0; k < c->cuts->cables[i].too_long_count; k++)
+            say_too_long(c, &c->cuts->cables[i], c->cuts->cables[i].too_long[k]);
+}
+CHECK(cut_too_long, .plan = check_cut_too_long);
+
+RULE(cut_too_short, "cut-too-short", ERROR, WAIVABLE,
+     "a cable that is in the wall reaches both of its boxes");
+
+static void check_cut_too_short(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; c->log && i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        const struct log_event *pulled = c->log->of_run[i].pulled;
+        length least = log_least_length(m, c->routes, run);
+        if (!pulled || !pulled->length || pulled->length >= least)
+            continue;
+        const char *subject = run_subject(c, run);
+        struct finding *f =
+            model_finding(m, &rule_cut_too_short, node_span(run->node), unit_of_run(run), subject,
+                          "run %s was pulled %s long and now needs %s: %s short",
+                          run_address(m->arena, run, true), feet(m->arena, pulled->length),
+                          feet(m->arena, least), feet(m->arena, least - pulled->length));
+        diag_note(m->diag, f, pulled->span, "pulled here");
+        diag_mend(m->diag, f,
+                  "pull a new piece and log it; or a box with a cover where the old one ends, and "
+                  "two runs");
+    }
+}
+CHECK(cut_too_short, .plan = check_cut_too_short);
+
+RULE(cable_pulled_differs, "cable-pulled-differs", ERROR, WAIVABLE,
+     "a cable that is in the wall is the one that the plan asks for");
+
+static void check_cable_pulled(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; c->log && i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        const struct log_event *pulled = c->log->of_run[i].pulled;
+        const struct cable_def *cable = cable_of_run(run, c->wiring);
+        if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
+            continue;
+        struct finding *f =
+            model_finding(m, &rule_cable_pulled_differs, node_span(run->node), unit_of_run(run),
+                          run_subject(c, run), "run %s was pulled in %s, and the plan asks for %s",
+                          run_address(m->arena, run, true), pulled->cable, cable->name);
+        diag_note(m->diag, f, pulled->span, "pulled here");
+        diag_mend(
+            m->diag, f,
+            "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it",
+            cable->name, pulled->cable);
+    }
+}
+CHECK(cable_pulled_differs, .plan = check_cable_pulled);

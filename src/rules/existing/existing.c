@@ -1,0 +1,186 @@
+/* extension-afci, replacement-receptacle, no-ground-to-extend: new work on wiring that is there
+ * already. */
+#include "rules/protection/protection.h"
+
+#include <string.h>
+
+/* --- extension-afci ----------------------------------------------------------------------- */
+
+static bool in_afci_place(const struct checked *c, const struct box *box)
+{
+    return box && use_in_list(c->model, use_of_box(box), LIST_AFCI_PLACES);
+}
+
+/* New cable that ends in a listed room, unprotected where no new outlet says so. */
+static length new_cable(const struct checked *c, const struct circuit *circuit)
+{
+    length sum = 0;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        if (!run->existing && (in_afci_place(c, run->from.box) || in_afci_place(c, run->to.box)) &&
+            c->routes->of_run[run->id].known)
+            sum += c->routes->of_run[run->id].path;
+    }
+    return sum;
+}
+
+static bool wants_afci(const struct checked *c, const struct circuit *circuit)
+{
+    return circuit->breaker > 0 && !circuit->two_pole && !circuit->afci &&
+           !circuit->dual_function &&
+           code_list_has(&c->model->code, LIST_AFCI_RATINGS,
+                         arena_printf(c->model->arena, "%g A", circuit->breaker));
+}
+
+RULE(extension_afci, "extension-afci", ERROR, FIRM,
+     "an old circuit that is extended into listed rooms is protected from arc faults");
+
+static void check_extension(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device *d = circuit->parts.at[i]->device;
+        if (d == last || !is_new_outlet(d) || !lacks_afci(c, circuit->parts.at[i]))
+            continue;
+        last = d;
+        if (!f)
+            f = circuit_finding(
+                c, &rule_extension_afci, circuit, circuit_span(circuit),
+                "%s is there already and now serves the %s in %s too, and no AFCI protects it",
+                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true));
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
+                  box_address(m->arena, d->box, true));
+    }
+    length free = code_length(&m->code, SET_AFCI_EXTENSION_FREE, 0),
+           cable = f ? 0 : new_cable(c, circuit);
+    if (!f && cable > free && wants_afci(c, circuit))
+        f = circuit_finding(
+            c, &rule_extension_afci, circuit, circuit_span(circuit),
+            "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
+            circuit_words(c, circuit), feet_words(m->arena, length_feet(cable)),
+            feet_words(m->arena, length_feet(free)));
+    if (f)
+        diag_mend(m->diag, f,
+                  "an AFCI breaker, written 'afci', or an AFCI receptacle with 'onward' in the "
+                  "first new box");
+}
+
+static void check_extension_afci(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (circuit->existing && facts_known(circuit, ITS_TEXT) && circuit->is_tree)
+            check_extension(c, circuit);
+    }
+}
+CHECK(extension_afci, .plan = check_extension_afci);
+
+/* --- no-ground-to-extend, replacement-receptacle ------------------------------------------ */
+
+/* The plan says what the box holds, and there is no ground among it. */
+static bool without_ground(const struct box *box)
+{
+    return box->existing && box->held.n && !box->held_grounds;
+}
+
+RULE(no_ground_to_extend, "no-ground-to-extend", ERROR, FIRM,
+     "new cable begins where there is a ground");
+
+static void check_no_ground(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *box = m->boxes.at[i];
+        const struct run *run = NULL;
+        for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
+            run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k]
+                                                                                 : NULL;
+        const struct node *grounds = node_child(box->node, F_HOLDS_GROUNDS);
+        if (!run || !facts_known(box, ITS_TEXT) || node_broken(grounds))
+            continue;
+        struct finding *f = say_of_box(
+            c, &rule_no_ground_to_extend, box,
+            arena_printf(m->arena, "new cable begins in %s, which has no ground to give it",
+                         box_address(m->arena, box, true)));
+        diag_note(m->diag, f, node_span(run->node), "this cable");
+        diag_mend(m->diag, f,
+                  "begin where there is a ground, or bring one; where the box has one, write "
+                  "'grounds' and how many");
+    }
+}
+CHECK(no_ground_to_extend, .plan = check_no_ground);
+
+/* What the old receptacle did without and the new one may not; `row` is its row in the table of
+ * articles. */
+static const char *wanted_of(const struct checked *c, const struct device *d, const char **row)
+{
+    const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
+    if (!s->known)
+        return NULL;
+    if (without_ground(d->box) && !is_guarded(s->gfci)) {
+        *row = "no-ground";
+        return "its box has no ground, so it wants GFCI protection and the mark 'no equipment "
+               "ground'";
+    }
+    if (s->gfci_article && !is_guarded(s->gfci)) {
+        *row = "ground-fault";
+        return "it wants GFCI protection in this place";
+    }
+    if (s->afci_asked && !is_guarded(s->afci)) {
+        *row = "arc-fault";
+        return "it wants AFCI protection in this place";
+    }
+    if (wants_shutters(c, d)) {
+        *row = "shutters";
+        return "it wants shutters";
+    }
+    return NULL;
+}
+
+/* The one receptacle, or the one breaker, that gives all that it lacks. */
+static void mend_replacement(const struct checked *c, struct finding *f, const struct device *d)
+{
+    const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
+    bool ground = (without_ground(d->box) || s->gfci_article) && !is_guarded(s->gfci),
+         arc = s->afci_asked && !is_guarded(s->afci);
+    if (ground && arc)
+        diag_mend(c->model->diag, f,
+                  "'receptacle-dual' in its place, or 'dual-function' on the breaker");
+    else if (ground)
+        diag_mend(c->model->diag, f,
+                  "'receptacle-gfci' in its place, or 'gfci' on the breaker ('dual-function' "
+                  "beside 'afci')");
+    else if (arc)
+        diag_mend(c->model->diag, f,
+                  "'receptacle-afci' in its place, or 'afci' on the breaker ('dual-function' "
+                  "beside 'gfci')");
+    else
+        diag_mend(c->model->diag, f, "a tamper-resistant one, such as 'receptacle'");
+}
+
+RULE(replacement_receptacle, "replacement-receptacle", ERROR, FIRM,
+     "a receptacle that replaces an old one has what its place asks today");
+
+static void check_replacements(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        const char *row = NULL;
+        if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
+            !d->parts[0].circuit || !facts_known(d, ITS_TEXT))
+            continue;
+        const char *wanted = wanted_of(c, d, &row);
+        if (!wanted)
+            continue;
+        struct finding *f = model_finding(m, &rule_replacement_receptacle, node_span(d->node),
+                                          d->box->room->unit, box_address(m->arena, d->box, false),
+                                          "the %s in %s replaces an old one: %s", d->def->name,
+                                          box_address(m->arena, d->box, true), wanted);
+        set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
+        mend_replacement(c, f, d);
+    }
+}
+CHECK(replacement_receptacle, .plan = check_replacements);

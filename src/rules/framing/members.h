@@ -1,0 +1,33 @@
+/* What the rules of the framing share: members in words, and what the residential code says of
+ * them. */
+#ifndef STUDBAY_RULES_MEMBERS_H
+#define STUDBAY_RULES_MEMBERS_H
+
+#include "rules/check.h"
+
+extern const struct rule rule_engineered_member_bored, rule_run_blocked;
+
+/* A share of the depth, from a table of limits; 0 where it gives none. */
+double member_share(const struct checked *c, enum book_table table, const char *row,
+                    enum book_column column);
+
+/* Whether a setting is "no". */
+bool member_barred(const struct checked *c, enum book_setting setting);
+
+/* "joist", "stud of a partition". */
+const char *member_word(const struct checked *c, const struct passed *p);
+
+/* " (4 of them)" where there are more than one; in a unit how many stays open, since a mirrored
+ * copy may have another number: one finding serves all copies. */
+const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count);
+
+/* A length in words; `limit`: the most that is allowed, rounded down to what a rule shows, never
+ * up. */
+const char *member_length(const struct checked *c, length l);
+const char *member_limit(const struct checked *c, double limit);
+
+/* Names the article for what is done to a member: COL_BORE or COL_NOTCH. */
+void name_member_article(const struct checked *c, struct finding *f, const struct passed *p,
+                         enum book_column work);
+
+#endif

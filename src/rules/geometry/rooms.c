@@ -1,0 +1,398 @@
+/* rooms-overlap, openings-disagree, run-blocked: rooms, the walls they share, and ways that are
+ * barred. */
+#include "rules/check.h"
+
+#include "framing/frame.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* --- rooms that overlap ------------------------------------------------------------------- */
+
+/* What lies less than this over another room is rounding of slanted walls. */
+static const length HAIR = INCH / 128;
+
+struct spot {
+    double x, y;
+};
+
+static struct spot spot_at(struct point p)
+{
+    return (struct spot){(double)p.x, (double)p.y};
+}
+
+static bool inside(const struct room *room, struct spot p)
+{
+    bool in = false;
+    for (uint32_t i = 0; i < room->wall_count; i++) {
+        struct spot a = spot_at(room->walls[i].left), b = spot_at(room->walls[i].right);
+        if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x))
+            in = !in;
+    }
+    return in;
+}
+
+/* Where along a wall, as a share, another room's wall touches or crosses it: one place, or two
+ * where they lie along each other. */
+static unsigned touches(const struct wall *w, const struct wall *other, double at[2])
+{
+    struct spot a = spot_at(w->left), b = spot_at(w->right), c = spot_at(other->left),
+                d = spot_at(other->right);
+    double ux = b.x - a.x, uy = b.y - a.y, vx = d.x - c.x, vy = d.y - c.y, size = ux * ux + uy * uy;
+    double turn = ux * vy - uy * vx;
+    if (fabs(turn) <= 1e-12 * (fabs(ux) + fabs(uy)) * (fabs(vx) + fabs(vy))) {
+        at[0] = ((c.x - a.x) * ux + (c.y - a.y) * uy) / size;
+        at[1] = ((d.x - a.x) * ux + (d.y - a.y) * uy) / size;
+        return 2;
+    }
+    at[0] = ((c.x - a.x) * vy - (c.y - a.y) * vx) / turn;
+    return 1;
+}
+
+static int by_size(const void *va, const void *vb)
+{
+    double a = *(const double *)va, b = *(const double *)vb;
+    return a < b ? -1 : a > b;
+}
+
+/* Whether just inside of some part of the one room's walls the other room lies. Rooms overlap where
+ * that is so for the one or for the other. `cuts` has room for two places on each wall of the other
+ * room and two more. */
+static bool reaches_into(double *cuts, const struct room *room, const struct room *other)
+{
+    for (uint32_t i = 0; i < room->wall_count; i++) {
+        const struct wall *w = &room->walls[i];
+        if (w->length <= 0)
+            continue;
+        uint32_t n = 0;
+        cuts[n++] = 0;
+        cuts[n++] = 1;
+        for (uint32_t k = 0; k < other->wall_count; k++) {
+            double at[2];
+            unsigned found = other->walls[k].length > 0 ? touches(w, &other->walls[k], at) : 0;
+            for (unsigned x = 0; x < found; x++)
+                if (at[x] > 0 && at[x] < 1)
+                    cuts[n++] = at[x];
+        }
+        qsort(cuts, n, sizeof *cuts, by_size);
+        struct spot a = spot_at(w->left), b = spot_at(w->right);
+        double size = (double)w->length, ix = (b.y - a.y) / size * (double)HAIR,
+               iy = -(b.x - a.x) / size * (double)HAIR;
+        for (uint32_t k = 1; k < n; k++) {
+            double middle = (cuts[k - 1] + cuts[k]) / 2;
+            if ((cuts[k] - cuts[k - 1]) * size < 2 * (double)HAIR)
+                continue;
+            struct spot p = {a.x + middle * (b.x - a.x) + ix, a.y + middle * (b.y - a.y) + iy};
+            if (inside(other, p))
+                return true;
+        }
+    }
+    return false;
+}
+
+static bool boxes_meet(const struct room *a, const struct room *b)
+{
+    return a->low.x + HAIR < b->high.x && b->low.x + HAIR < a->high.x &&
+           a->low.y + HAIR < b->high.y && b->low.y + HAIR < a->high.y;
+}
+
+/* The name of a room beside another: whole where they are of two units. */
+static const char *name_beside(struct arena *arena, const struct room *room,
+                               const struct room *other)
+{
+    return room->unit == other->unit ? room->name : room_address(arena, room, false);
+}
+
+/* What would be moved: the room, or the whole unit it is in where the other room is not of that
+ * unit. */
+static const struct node *moved(const struct room *room, const struct room *other)
+{
+    return room->unit && room->unit != other->unit ? room->unit->node : room->node;
+}
+
+RULE(rooms_overlap, "rooms-overlap", ERROR, WAIVABLE, "no room lies over another on its level");
+
+/* Units that lie over each other do so with many rooms: said once. `said` holds the pairs of what
+ * would be moved. */
+static void say_overlap(const struct checked *c, struct arena *scratch, struct map *said,
+                        const struct room *a, const struct room *b)
+{
+    const struct room *first = a->id < b->id ? a : b, *second = a->id < b->id ? b : a;
+    bool apart = first->unit != second->unit;
+    struct model *m = c->model;
+    void **seen =
+        map_at(scratch, said, (uintptr_t)moved(first, second), (uintptr_t)moved(second, first));
+    if (apart && *seen)
+        return;
+    *seen = m;
+    struct finding *f = model_finding(
+        m, &rule_rooms_overlap, node_name_span(moved(second, first)), apart ? NULL : second->unit,
+        room_address(m->arena, second, false), "room '%s' lies over room '%s'",
+        name_beside(m->arena, second, first), name_beside(m->arena, first, second));
+    diag_note(m->diag, f, node_name_span(moved(first, second)), "room '%s'",
+              name_beside(m->arena, first, second));
+    diag_mend(
+        m->diag, f,
+        "move its corner, or change a size; rooms are measured between the faces of the studs");
+}
+
+/* A room as the sweep sees it. */
+struct swept {
+    const struct room *room;
+    uint32_t storey, world;
+};
+
+static int by_west(const void *va, const void *vb)
+{
+    const struct swept *a = va, *b = vb;
+    if (a->storey != b->storey)
+        return a->storey < b->storey ? -1 : 1;
+    if (a->world != b->world)
+        return a->world < b->world ? -1 : 1;
+    if (a->room->low.x != b->room->low.x)
+        return a->room->low.x < b->room->low.x ? -1 : 1;
+    return a->room->id < b->room->id ? -1 : 1;
+}
+
+static void check_rooms_overlap(const struct checked *c)
+{
+    const struct model *m = c->model;
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    struct swept *order = arena_array(&scratch, struct swept, m->rooms.n + 1),
+                 *open = arena_array(&scratch, struct swept, m->rooms.n + 1);
+    uint32_t n = 0, count = 0, most_walls = 0;
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        most_walls =
+            m->rooms.at[i]->wall_count > most_walls ? m->rooms.at[i]->wall_count : most_walls;
+    double *cuts = arena_array(&scratch, double, 2 * (size_t)most_walls + 2);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        if (m->rooms.at[i]->wall_count >= 3)
+            order[n++] = (struct swept){m->rooms.at[i],
+                                        c->routes->frame->storey_of[m->rooms.at[i]->level->id],
+                                        world_of(m->rooms.at[i])};
+    qsort(order, n, sizeof *order, by_west);
+    struct map said = {0};
+    for (uint32_t i = 0; i < n && !diag_is_full(m->diag, &rule_rooms_overlap); i++) {
+        uint32_t kept = 0;
+        for (uint32_t k = 0; k < count; k++) {
+            const struct room *other = open[k].room, *room = order[i].room;
+            if (open[k].storey != order[i].storey || open[k].world != order[i].world ||
+                other->high.x <= room->low.x)
+                continue;
+            open[kept++] = open[k];
+            if (boxes_meet(room, other) &&
+                (reaches_into(cuts, room, other) || reaches_into(cuts, other, room)))
+                say_overlap(c, &scratch, &said, room, other);
+        }
+        count = kept;
+        open[count++] = order[i];
+    }
+    arena_free(&scratch);
+}
+CHECK(rooms_overlap, .plan = check_rooms_overlap);
+
+/* --- openings of shared walls ------------------------------------------------------------- */
+
+struct hole {
+    const struct fixture *fixture;
+    const struct room *room;
+    const struct face *face;
+    length lo, hi;
+};
+
+static int by_lo(const void *va, const void *vb)
+{
+    const struct hole *a = va, *b = vb;
+    if (a->lo != b->lo)
+        return a->lo < b->lo ? -1 : 1;
+    if (a->hi != b->hi)
+        return a->hi < b->hi ? -1 : 1;
+    return a->room->id < b->room->id ? -1 : a->room->id > b->room->id;
+}
+
+static int by_line(const void *va, const void *vb)
+{
+    const struct hole *a = va, *b = vb;
+    if (a->face->line != b->face->line)
+        return a->face->line < b->face->line ? -1 : 1;
+    return by_lo(va, vb);
+}
+
+static const char *fixture_word(const struct fixture *f)
+{
+    return f->sort == FIXTURE_DOOR ? "door" : f->sort == FIXTURE_WINDOW ? "window" : "opening";
+}
+
+/* An opening's lower edge above the datum; what is not written is -1. */
+static length sill_of(const struct hole *h)
+{
+    return h->fixture->sill < 0 ? -1 : h->room->level->floor + h->fixture->sill;
+}
+
+static bool sills_differ(const struct hole *a, const struct hole *b)
+{
+    return a->fixture->sill >= 0 && b->fixture->sill >= 0 &&
+           length_abs(sill_of(a) - sill_of(b)) > HAIR;
+}
+
+RULE(openings_disagree, "openings-disagree", ERROR, WAIVABLE,
+     "an opening fits its wall, and is the same in both rooms that describe it");
+
+static void say_disagree(const struct checked *c, const struct hole *a, const struct hole *b)
+{
+    const struct hole *first = a->room->id < b->room->id ? a : b, *second = first == a ? b : a;
+    struct model *m = c->model;
+    struct buf at = {0}, wide = {0}, sill = {0};
+    length left =
+        second->face->forward ? first->lo - second->face->lo : second->face->hi - first->hi;
+    bool mirrored = second->room->walls[second->face->wall].mirrored;
+    length_print(&at, mirrored ? second->room->walls[second->face->wall].length - left -
+                                     (first->hi - first->lo)
+                               : left);
+    length_print(&wide, first->hi - first->lo);
+    struct finding *f = model_finding(
+        m, &rule_openings_disagree, node_span(second->fixture->node), second->room->unit,
+        room_address(m->arena, second->room, false),
+        "this %s and the %s of room '%s' are in one place of the wall, but not the same",
+        fixture_word(second->fixture), fixture_word(first->fixture),
+        name_beside(m->arena, first->room, second->room));
+    diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'",
+              fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
+    if (sills_differ(first, second)) {
+        buf_puts(&sill, " sill ");
+        length_print(&sill, sill_of(first) - second->room->level->floor);
+    }
+    if (left >= 0)
+        diag_mend(m->diag, f, "%s %s at %s wide %s%s, or write it in one of the two rooms only",
+                  fixture_word(first->fixture), second->room->walls[second->face->wall].written,
+                  buf_text(&at), buf_text(&wide), buf_text(&sill));
+    buf_free(&at);
+    buf_free(&wide);
+    buf_free(&sill);
+}
+
+/* Two openings of one room. */
+static void say_same_place(const struct checked *c, const struct hole *a, const struct hole *b)
+{
+    const struct hole *first = a->fixture->node->first < b->fixture->node->first ? a : b,
+                      *second = first == a ? b : a;
+    struct model *m = c->model;
+    struct finding *f =
+        model_finding(m, &rule_openings_disagree, node_span(second->fixture->node),
+                      second->room->unit, room_address(m->arena, second->room, false),
+                      "this %s and a %s of the same wall are in one place",
+                      fixture_word(second->fixture), fixture_word(first->fixture));
+    diag_note(m->diag, f, node_span(first->fixture->node), "the other one");
+    diag_mend(m->diag, f, "move one of them; 'sill' tells of one that is over the other");
+}
+
+/* A door, or something fixed, that its wall is too short for. */
+static void check_wall_end(const struct checked *c, const struct room *room,
+                           const struct fixture *fx)
+{
+    struct model *m = c->model;
+    const struct wall *w = &room->walls[fx->wall];
+    length before = -fx->from_left, behind = fx->from_left + fx->wide - w->length,
+           past = before > behind ? before : behind;
+    if (past <= HAIR)
+        return;
+    struct buf how_far = {0}, size = {0};
+    length_print(&how_far, past);
+    length_print(&size, w->length);
+    struct finding *f =
+        model_finding(m, &rule_openings_disagree, node_span(fx->node), room->unit,
+                      room_address(m->arena, room, false),
+                      "this %s reaches %s past the end of the %s wall, which is %s long",
+                      fx->node->word, buf_text(&how_far), w->written, buf_text(&size));
+    diag_mend(
+        m->diag, f,
+        "`at` is to its nearer edge, from the wall's left end as one stands inside and faces it");
+    buf_free(&how_far);
+    buf_free(&size);
+}
+
+static bool same_hole(const struct hole *a, const struct hole *b)
+{
+    return length_abs(a->lo - b->lo) <= HAIR && length_abs(a->hi - b->hi) <= HAIR &&
+           a->fixture->sort == b->fixture->sort && !sills_differ(a, b);
+}
+
+/* Whether one is so high that it can be over the other. */
+static bool over(const struct hole *a, const struct hole *b, length door)
+{
+    return a->fixture->sill >= door || b->fixture->sill >= door;
+}
+
+static void check_pair(const struct checked *c, const struct hole *a, const struct hole *b,
+                       length door)
+{
+    if (a->face->forward != b->face->forward) {
+        if (!same_hole(a, b))
+            say_disagree(c, a, b);
+    } else if (a->room == b->room && a->face == b->face && a->hi - b->lo > HAIR &&
+               !over(a, b, door)) {
+        say_same_place(c, a, b);
+    }
+}
+
+static void check_openings(const struct checked *c)
+{
+    struct model *m = c->model;
+    const struct skeleton *frame = c->routes->frame;
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    VEC(struct hole) holes = {0};
+    length door = code_length(&m->code, SET_PLAN_DEFAULTS_DOOR_HEIGHT, 0);
+    for (uint32_t i = 0; i < m->rooms.n; i++)
+        for (uint32_t k = 0; k < m->rooms.at[i]->fixtures.n; k++) {
+            const struct fixture *f = &m->rooms.at[i]->fixtures.at[k];
+            const struct face *face = face_of(frame, m->rooms.at[i], f->wall);
+            check_wall_end(c, m->rooms.at[i], f);
+            if (f->sort == FIXTURE_OTHER || face->line == NO_INDEX)
+                continue;
+            length lo = face->forward ? face->lo + f->from_left : face->hi - f->from_left - f->wide;
+            *vec_push(&scratch, &holes) = (struct hole){f, m->rooms.at[i], face, lo, lo + f->wide};
+        }
+    if (holes.n)
+        qsort(holes.at, holes.n, sizeof *holes.at, by_line);
+    for (uint32_t i = 0; i < holes.n && !diag_is_full(m->diag, &rule_openings_disagree); i++)
+        for (uint32_t k = i + 1; k < holes.n && holes.at[k].face->line == holes.at[i].face->line &&
+                                 holes.at[k].lo < holes.at[i].hi;
+             k++)
+            check_pair(c, &holes.at[i], &holes.at[k], door);
+    arena_free(&scratch);
+}
+CHECK(openings_disagree, .plan = check_openings);
+
+/* --- ways that are barred ----------------------------------------------------------------- */
+
+RULE(run_blocked, "run-blocked", ERROR, WAIVABLE,
+     "there is a way for every run, of the kind that it asks for");
+
+static void check_blocked_runs(const struct checked *c)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < m->runs.n; i++) {
+        const struct run *run = m->runs.at[i];
+        const struct route *route = &c->routes->of_run[i];
+        if (!route->blocked || run->existing || !facts_known(run, ITS_TEXT))
+            continue;
+        const struct node *via = node_child(run->node, F_VIA);
+        struct span span = via ? node_span(via) : run->from_span;
+        const char *address = run_address(m->arena, run, true);
+        struct finding *f = model_finding(
+            m, &rule_run_blocked, span, unit_of_run(run), run_subject(c, run),
+            run->via == VIA_STUDS
+                ? "run %s cannot go through the studs all the way; it is taken over the plates here"
+                : "run %s has no way between its levels: no wall or chase leads through the one "
+                  "between",
+            address);
+        if (route->blocker)
+            diag_note(m->diag, f, node_span(route->blocker->node), "this stands in its way");
+        diag_mend(m->diag, f,
+                  run->via == VIA_STUDS
+                      ? "leave 'via studs' out"
+                      : "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level");
+    }
+}
+CHECK(run_blocked, .plan = check_blocked_runs);

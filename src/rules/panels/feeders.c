@@ -1,0 +1,265 @@
+/* Rules about what feeds a panel, and about grounds: feeder-undersized, feeder-four-wire,
+ * sub-panel-bonding, ground-undersized. */
+#include "rules/conductors/conductors.h"
+
+#include "loads/demand.h"
+
+#include <math.h>
+
+static struct span cable_span(const struct run *run)
+{
+    const struct node *clause =
+        node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
+    return clause ? node_span(clause) : node_span(run->node);
+}
+
+static bool may_be_judged(const struct circuit *circuit)
+{
+    return !circuit->existing && facts_known(circuit, ITS_TEXT | ITS_CLAUSES);
+}
+
+/* --- feeder-undersized -------------------------------------------------------------------- */
+
+/* The least ampacity of a feeder's cables; 0 where one is not known. */
+static double feeder_ampacity(const struct checked *c, const struct circuit *feeder)
+{
+    double least = 0;
+    for (uint32_t i = 0; i < feeder->runs.n; i++) {
+        const struct cable_def *cable = c->wiring->of_run[feeder->runs.at[i]->id].cable;
+        bool large = feeder->breaker > code_setting(&c->model->code, SET_TERMINALS_SMALL_UP_TO, 0);
+        int column =
+            cable && cable->rated > 0
+                ? cable->rated
+                : (int)code_setting(&c->model->code,
+                                    large ? SET_TERMINALS_LARGE_AT : SET_TERMINALS_SMALL_AT, 0);
+        double amps = cable ? code_ampacity(&c->model->code, cable->metal, cable->size, column) : 0;
+        if (amps <= 0)
+            return 0;
+        least = least == 0 || amps < least ? amps : least;
+    }
+    return least;
+}
+
+/* A circuit of the panel that is overloaded itself, or that could not be read: then that is said,
+ * not what follows from it. */
+static bool follows(const struct checked *c, const struct panel *p)
+{
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        if (!facts_known(p->circuits.at[i], ITS_TEXT) || is_overloaded(c, p->circuits.at[i]))
+            return true;
+    return false;
+}
+
+RULE(feeder_undersized, "feeder-undersized", ERROR, FIRM,
+     "a feeder carries what hangs on it, by the load calculation");
+
+static void check_feeder_load(const struct checked *c, struct demand_frame *frame,
+                              const struct circuit *feeder)
+{
+    struct model *m = c->model;
+    double amps = demand_work_out(frame, METHOD_STANDARD, feeder->feeds)->amps,
+           ampacity = feeder_ampacity(c, feeder);
+    double whole = demand_rounded(&m->code, amps);
+    bool thin = ampacity > 0 && whole > ampacity, weak = whole > feeder->breaker;
+    if ((!thin && !weak) || !conductors_serve(c, feeder) || follows(c, feeder->feeds))
+        return;
+    const char *what = weak ? arena_printf(m->arena, "its breaker is %g A", feeder->breaker)
+                            : arena_printf(m->arena, "its cable is good for %g A", ampacity);
+    struct finding *f = circuit_finding(
+        c, &rule_feeder_undersized, feeder, weak ? breaker_span(feeder) : circuit_span(feeder),
+        "%s carries %s A by the load calculation of what hangs on it; %s", circuit_words(c, feeder),
+        amount_words(c, amps, 1), what);
+    double enough = rating_at_least(c, whole);
+    if (enough > 0)
+        diag_mend(m->diag, f,
+                  "a feeder of %g A; `studbay report load` with `calculate feeder` shows the steps",
+                  enough);
+    else
+        diag_mend(m->diag, f, "less load");
+}
+
+static void check_feeder_loads(const struct checked *c)
+{
+    struct demand_frame *frame = demand_prepare(c->model->arena, c->model);
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct circuit *feeder = c->model->panels.at[i]->feeder;
+        if (feeder && feeder->breaker > 0 && may_be_judged(feeder) &&
+            facts_known(feeder, ITS_BREAKER))
+            check_feeder_load(c, frame, feeder);
+    }
+}
+CHECK(feeder_undersized, .plan = check_feeder_loads);
+
+/* --- feeder-four-wire, sub-panel-bonding -------------------------------------------------- */
+
+RULE(feeder_four_wire, "feeder-four-wire", ERROR, FIRM,
+     "a feeder brings a neutral beside its two lines");
+RULE(sub_panel_bonding, "sub-panel-bonding", ERROR, FIRM,
+     "a fed panel has a ground of its own, apart from its neutral");
+
+static void check_feeder_wires(const struct checked *c, const struct circuit *feeder)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < feeder->runs.n; i++) {
+        const struct run *run = feeder->runs.at[i];
+        const struct cable_def *cable = run->declared;
+        if (!cable || !facts_known(run, ITS_TEXT))
+            continue;
+        struct finding *f = NULL;
+        if (cable->conductors < 3 || !cable->whites)
+            f = circuit_finding(c, &rule_feeder_four_wire, feeder, cable_span(run),
+                                "%s is pulled in %s, which has no neutral beside two lines",
+                                circuit_words(c, feeder), cable->name);
+        else if (cable->ground == GROUND_NONE)
+            f = circuit_finding(c, &rule_sub_panel_bonding, feeder, cable_span(run),
+                                "%s is pulled in %s, which has no ground: the grounds of the panel "
+                                "could only be joined to its neutral",
+                                circuit_words(c, feeder), cable->name);
+        if (!f)
+            continue;
+        diag_mend(m->diag, f, "a cable with two lines, a neutral and a ground");
+        return;
+    }
+}
+
+static void check_feeder_cables(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct circuit *feeder = c->model->panels.at[i]->feeder;
+        if (feeder && may_be_judged(feeder))
+            check_feeder_wires(c, feeder);
+    }
+}
+CHECK(feeder_four_wire, .with = {&rule_sub_panel_bonding}, .plan = check_feeder_cables);
+
+/* --- ground-undersized -------------------------------------------------------------------- */
+
+static enum book_column metal_column(enum metal metal)
+{
+    return metal == ALUMINIUM ? COL_ALUMINIUM : COL_COPPER;
+}
+
+static const char *size_words(const struct checked *c, const struct value *v)
+{
+    return !v                     ? NULL
+           : v->kind == V_SLASHED ? v->name
+           : v->kind == V_INTEGER ? arena_printf(c->model->arena, "%lld", (long long)v->n)
+                                  : NULL;
+}
+
+static double circular_mils(const struct checked *c, enum metal metal, const char *size)
+{
+    struct table *t = code_table(&c->model->code, metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
+                                                                     : TABLE_RESISTANCE_COPPER);
+    return t ? value_amount(code_cell(&c->model->code, t, size, COL_CIRCULAR_MILS), 0) : 0;
+}
+
+/* The ground that a breaker asks: the first row that is not below it. */
+static const char *ground_for(const struct checked *c, double breaker, enum metal metal)
+{
+    struct table *t = code_table(&c->model->code, TABLE_GROUND_SIZE);
+    for (uint32_t i = 0; t && i < t->rows.n; i++)
+        if (value_amount(&t->rows.at[i].cells[0], 0) >= breaker)
+            return size_words(c, row_cell(t, &t->rows.at[i], metal_column(metal)));
+    return NULL;
+}
+
+static bool setting_holds(const struct checked *c, enum book_setting setting)
+{
+    const char *word = code_word(&c->model->code, setting);
+    return word && word[0] == 'y';
+}
+
+/* The ground of the table is never wanted larger than the conductors. */
+static const char *ground_of_table(const struct checked *c, const struct cable_def *cable,
+                                   double breaker)
+{
+    const char *base = ground_for(c, breaker, cable->metal);
+    return base && gauge_of(base) < cable->gauge &&
+                   setting_holds(c, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
+               ? cable->size
+               : base;
+}
+
+/* Where the conductors are larger than the least that serves, the ground grows with them. A
+ * thousandth less is the rounding of the table of areas. */
+static const char *ground_in_proportion(const struct checked *c, const struct run *run,
+                                        const struct cable_def *cable, const char *base)
+{
+    const char *least = setting_holds(c, SET_GROUND_SIZE_IN_PROPORTION)
+                            ? least_conductor(c, run, cable)
+                            : NULL,
+               *best = cable->size;
+    double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
+    if (least_mils <= 0 || gauge_of(least) <= cable->gauge)
+        return base;
+    double mils = circular_mils(c, cable->metal, base) *
+                  circular_mils(c, cable->metal, cable->size) / least_mils;
+    struct table *t =
+        code_table(&c->model->code, cable->metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
+                                                              : TABLE_RESISTANCE_COPPER);
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        const char *size = t->rows.at[i].key;
+        if (circular_mils(c, cable->metal, size) >= mils * (1 - 1e-3) &&
+            gauge_of(size) > gauge_of(best))
+            best = size;
+    }
+    return best;
+}
+
+RULE(ground_undersized, "ground-undersized", ERROR, FIRM,
+     "a ground suits its breaker and grows with its conductors");
+
+/* One finding: of the table, or of the proportion where only that falls short. */
+static void check_ground(const struct checked *c, const struct run *run, double breaker)
+{
+    struct model *m = c->model;
+    const struct cable_def *cable = run->declared;
+    if (!cable || !cable->size || cable->ground == GROUND_NONE || !facts_known(run, ITS_TEXT))
+        return;
+    const char *base = ground_of_table(c, cable, breaker),
+               *wanted = base ? ground_in_proportion(c, run, cable, base) : NULL;
+    if (!wanted || gauge_of(cable->ground_size) <= gauge_of(wanted))
+        return;
+    bool thin = gauge_of(cable->ground_size) > gauge_of(base);
+    struct finding *f = model_finding(
+        m, &rule_ground_undersized, cable_span(run), unit_of_run(run), run_subject(c, run),
+        "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is "
+        "wanted%s",
+        cable->name, cable->ground_size, cable->size, breaker, wanted,
+        thin
+            ? ""
+            : arena_printf(m->arena, ": %s AWG conductors would do, and the ground grows with them",
+                           least_conductor(c, run, cable)));
+    if (thin) {
+        diag_mend(m->diag, f,
+                  "a cable whose ground is %s AWG, or conductors no larger than the breaker asks",
+                  wanted);
+        return;
+    }
+    f->article = code_case_article(&m->code, "ground-in-proportion");
+    diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s",
+              least_conductor(c, run, cable), wanted,
+              setting_holds(c, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
+                  ? "; a qualified person may find that this ground suffices (the exception)"
+                  : "");
+}
+
+static void check_grounds(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (!may_be_judged(circuit) || circuit->breaker <= 0 ||
+            !facts_known(circuit, ITS_BREAKER) || !conductors_serve(c, circuit))
+            continue;
+        const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
+        for (uint32_t k = 0; k < circuit->runs.n; k++) {
+            const struct run *run = circuit->runs.at[k];
+            const struct node *clause = run->own_cable ? node_child(run->node, F_CABLE) : common;
+            if (!run->existing && clause != said)
+                check_ground(c, run, circuit->breaker);
+            said = clause;
+        }
+    }
+}
+CHECK(ground_undersized, .plan = check_grounds);

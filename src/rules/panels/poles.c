@@ -1,0 +1,214 @@
+/* Rules about the poles of breakers: breaker-poles, multiwire-disconnect, multiwire-same-phase,
+ * breaker-two-wires; and disconnect-missing. */
+#include "rules/check.h"
+
+#include <math.h>
+
+static bool may_be_judged(const struct circuit *circuit)
+{
+    return facts_known(circuit, ITS_TEXT | ITS_BREAKER | ITS_CLAUSES);
+}
+
+/* --- breaker-poles ------------------------------------------------------------------------ */
+
+static bool breaks_both_lines(const struct circuit *circuit)
+{
+    return circuit->two_pole || circuit->tied || circuit->feeds;
+}
+
+RULE(breaker_poles, "breaker-poles", ERROR, FIRM,
+     "what takes both lines has a breaker of two poles");
+
+static void check_poles(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (part->volts <= m->volts || !facts_known(part, ITS_TEXT) || part->device->existing)
+            continue;
+        struct finding *f =
+            circuit_finding(c, &rule_breaker_poles, circuit, breaker_span(circuit),
+                            "%s feeds a %s, which takes both lines; its breaker has one pole",
+                            circuit_words(c, circuit), part->device->def->name);
+        diag_note(m->diag, f, node_span(part->node), "the %g V device", part->volts);
+        diag_mend(m->diag, f, "'two-pole'");
+        return;
+    }
+}
+
+static void check_breaker_poles(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (may_be_judged(circuit) && circuit->breaker > 0 && !breaks_both_lines(circuit))
+            check_poles(c, circuit);
+    }
+}
+CHECK(breaker_poles, .plan = check_breaker_poles);
+
+/* --- multiwire ---------------------------------------------------------------------------- */
+
+RULE(multiwire_disconnect, "multiwire-disconnect", ERROR, FIRM,
+     "lines that share a neutral are switched off together");
+
+static void check_multiwire_breakers(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (!may_be_judged(circuit) || !circuit->multiwire || circuit->two_pole || circuit->tied ||
+            !circuit->breaker_node)
+            continue;
+        struct finding *f = circuit_finding(
+            c, &rule_multiwire_disconnect, circuit, breaker_span(circuit),
+            "the two lines of %s share a neutral, and its breakers are not switched off together",
+            circuit_words(c, circuit));
+        diag_mend(c->model->diag, f, "'two-pole', or 'tied' for two single ones with a handle tie");
+    }
+}
+CHECK(multiwire_disconnect, .plan = check_multiwire_breakers);
+
+RULE(multiwire_same_phase, "multiwire-same-phase", ERROR, FIRM,
+     "lines that share a neutral are not the same line");
+
+/* Two single half-size breakers fit into one space, on one line: then the neutral would carry the
+ * sum of both lines, not their difference. */
+static void check_multiwire_lines(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (!may_be_judged(circuit) || !circuit->multiwire || circuit->two_pole || !circuit->tied ||
+            !circuit->panel || !circuit->panel->half_size)
+            continue;
+        struct finding *f = circuit_finding(
+            c, &rule_multiwire_same_phase, circuit, breaker_span(circuit),
+            "the two lines of %s share a neutral, and in panel %s two half-size breakers with a "
+            "tie may stand in one space, on one line",
+            circuit_words(c, circuit), panel_address(c->model->arena, circuit->panel, true));
+        diag_mend(c->model->diag, f, "'two-pole': such a breaker reaches both lines");
+    }
+}
+CHECK(multiwire_same_phase, .plan = check_multiwire_lines);
+
+/* --- breaker-two-wires -------------------------------------------------------------------- */
+
+static bool at_panel(const struct run *run, const struct panel *p)
+{
+    return run->from.panel == p || run->to.panel == p;
+}
+
+/* The second cable that leaves the panel for a circuit, or NULL. The cables of one hop (`cable A +
+ * B`) are one. */
+static const struct run *second_home_run(const struct circuit *circuit)
+{
+    const struct run *first = NULL;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        if (!run->in_tree ||
+            !at_panel(run, circuit->panel)) /* a run that closes a loop is wrong already */
+            continue;
+        bool same_hop =
+            first && first->node == run->node && first->from_span.off == run->from_span.off;
+        if (first && !same_hop)
+            return run;
+        first = first ? first : run;
+    }
+    return NULL;
+}
+
+RULE(breaker_two_wires, "breaker-two-wires", WARNING, FIRM, "a breaker holds one wire");
+
+static void check_breaker_wires(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        const struct run *second =
+            circuit->panel && !circuit->feeds && !circuit->existing && may_be_judged(circuit)
+                ? second_home_run(circuit)
+                : NULL;
+        if (!second)
+            continue;
+        struct finding *f = circuit_finding(
+            c, &rule_breaker_two_wires, circuit, node_span(second->node),
+            "%s leaves the panel in more than one cable: its breaker would hold two wires",
+            circuit_words(c, circuit));
+        diag_mend(
+            c->model->diag, f,
+            "splice them in the first box, or read whether the breaker is marked for two wires");
+    }
+}
+CHECK(breaker_two_wires, .plan = check_breaker_wires);
+
+/* --- disconnect-missing ------------------------------------------------------------------- */
+
+static double feet_between(struct place3 a, struct place3 b)
+{
+    double x = length_feet(a.x - b.x), y = length_feet(a.y - b.y), z = length_feet(a.z - b.z);
+    return sqrt(x * x + y * y + z * z);
+}
+
+/* The row of the table for a device, or for what it is based on. */
+static const struct table_row *disconnect_row(const struct table *t, const struct device_def *def)
+{
+    for (; def; def = def->base) {
+        const struct table_row *row = row_named(t, def->name);
+        if (row)
+            return row;
+    }
+    return NULL;
+}
+
+/* In sight: in the same room, within the distance of the book. A switch on its circuit, or the
+ * panel. */
+static bool in_sight(const struct checked *c, const struct part *part, double within)
+{
+    const struct box *box = part->device->box;
+    const struct circuit *circuit = part->circuit;
+    if (circuit->panel && circuit->panel->room == box->room &&
+        feet_between(circuit->panel->place.at, box->place.at) <= within)
+        return true;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct box *other = circuit->parts.at[i]->device->box;
+        if (other->room == box->room &&
+            device_in_list(c, circuit->parts.at[i]->device->def, LIST_DISCONNECT_DEVICES) &&
+            feet_between(other->place.at, box->place.at) <= within)
+            return true;
+    }
+    return false;
+}
+
+RULE(disconnect_missing, "disconnect-missing", ERROR, WAIVABLE,
+     "what must be switched off in sight has a disconnect there");
+
+static void check_disconnect(const struct checked *c, const struct table *t,
+                             const struct part *part, double within)
+{
+    struct model *m = c->model;
+    const struct table_row *row = disconnect_row(t, part->device->def);
+    const struct value *how = row ? row_cell(t, row, COL_BREAKER) : NULL,
+                       *article = row ? row_cell(t, row, COL_ARTICLE) : NULL;
+    if (!how || how->kind != V_NAME || how->name[0] != 'i' || in_sight(c, part, within))
+        return;
+    const struct box *box = part->device->box;
+    struct finding *f = model_finding(
+        m, &rule_disconnect_missing, node_span(part->node), box->room->unit,
+        box_address(m->arena, box, false),
+        "the %s in %s has no disconnect in sight, within %s ft in the same room",
+        part->device->def->name, box_address(m->arena, box, true), amount_words(c, within, 1));
+    if (article && article->kind == V_TEXT && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article->name);
+    diag_mend(m->diag, f, "a box with 'disconnect onward' beside it, on the run that feeds it");
+}
+
+static void check_disconnects(const struct checked *c)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, TABLE_DISCONNECTS);
+    double within = length_feet(code_length(&m->code, SET_DISCONNECTS_IN_SIGHT, 0));
+    for (uint32_t i = 0; t && i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        for (uint32_t k = 0; k < d->part_count && !d->existing && facts_known(d, ITS_TEXT); k++)
+            if (d->parts[k].circuit && !d->parts[k].control)
+                check_disconnect(c, t, &d->parts[k], within);
+    }
+}
+CHECK(disconnect_missing, .plan = check_disconnects);

@@ -1,0 +1,347 @@
+/* gfci-missing, afci-missing, tamper-resistant, gfci-not-reachable */
+#include "rules/protection/protection.h"
+
+#include <math.h>
+#include <string.h>
+
+bool is_replacement(const struct device *d)
+{
+    return d->box->existing && !d->existing;
+}
+
+bool is_new_outlet(const struct device *d)
+{
+    return !d->existing && !is_replacement(d) && facts_known(d, ITS_TEXT | ITS_BOXES);
+}
+
+/* --- what can be reached ------------------------------------------------------------------ */
+
+/* Up to what height a thing on a wall hides what is behind it; 0: it hides nothing. How high a
+ * built-in thing is the plan does not say. */
+static length hides_up_to(const struct checked *c, const struct fixture *f)
+{
+    struct code *code = &c->model->code;
+    if (f->form == F_FIXED || f->form == F_RANGE)
+        return code_length(code, SET_COUNTER_TOP_HEIGHT, 0);
+    const struct table *t = f->form == F_TUB ? code_table(code, TABLE_FIXED_THINGS) : NULL;
+    const struct value *rim = t ? code_cell(code, t, "tub", COL_RIM) : NULL;
+    return rim && rim->kind == V_LENGTH ? rim->n : 0;
+}
+
+bool behind_fixture(const struct checked *c, const struct box *box)
+{
+    const struct place *p = &box->place;
+    for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
+        const struct fixture *f = &box->room->fixtures.at[i];
+        bool covers = f->wall == p->wall && p->from_left > f->from_left &&
+                      p->from_left < f->from_left + f->wide;
+        if (covers && p->up >= f->sill && p->up < hides_up_to(c, f))
+            return true;
+    }
+    return false;
+}
+
+static bool too_high(const struct checked *c, const struct box *box)
+{
+    return box->place.up > code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, INT64_MAX);
+}
+
+/* Why a device in this box could not be tested and reset, in words; NULL: it could. */
+static const char *out_of_reach(const struct checked *c, const struct box *box)
+{
+    struct model *m = c->model;
+    if (box->place.where == OVERHEAD)
+        return "hangs overhead, where it is reached from a ladder only";
+    if (too_high(c, box))
+        return arena_printf(
+            m->arena, "stands higher than %s",
+            feet_words(m->arena, length_feet(code_length(&m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
+    return behind_fixture(c, box) ? "stands behind something that is fastened in place" : NULL;
+}
+
+/* --- gfci-missing ------------------------------------------------------------------------- */
+
+/* A receptacle that a protecting device may stand in place of: of 120 V, not split, within reach.
+ * Where it is to protect what comes after it, always live too. */
+static const struct device *exchangeable(const struct checked *c, const struct box *box,
+                                         const struct circuit *circuit, bool onward)
+{
+    for (uint32_t i = 0; i < box->device_count && !out_of_reach(c, box); i++) {
+        const struct device *d = box->devices[i];
+        const struct part *part =
+            d->part_count == 1 && d->def->sort == SORT_RECEPTACLE && !d->def->protects
+                ? &d->parts[0]
+                : NULL;
+        if (part && part->circuit == circuit && part->volts == c->model->volts &&
+            !(onward && part->leg))
+            return d;
+    }
+    return NULL;
+}
+
+/* The nearest box before this one where a device would protect it; NULL where there is none. Filed
+ * for every box on the way, so that all ways up together are walked once. */
+static const struct box *box_before(const struct checked *c, struct map *filed,
+                                    const struct circuit *circuit, const struct box *box)
+{
+    const struct box *from = box, *found = NULL;
+    static const char nothing;
+    while (from) {
+        const void *known = map_find(filed, circuit, from);
+        const struct box *up = box_up(c->protected, circuit, from);
+        if (known) {
+            found = known == &nothing ? NULL : known;
+            break;
+        }
+        if (up && (exchangeable(c, up, circuit, true) || protector_in_box(up, circuit))) {
+            found = up;
+            break;
+        }
+        from = up;
+    }
+    for (const struct box *at = box; at && !map_find(filed, circuit, at);
+         at = box_up(c->protected, circuit, at)) {
+        map_file(c->model->arena, filed, circuit, at,
+                 found ? (void *)(uintptr_t)found : (void *)(uintptr_t)&nothing);
+        if (at == from)
+            break;
+    }
+    return found;
+}
+
+/* What to write in the box before, where a device would protect this part from there on. */
+static const char *onward_words(const struct checked *c, const struct box *up,
+                                const struct circuit *circuit)
+{
+    struct arena *arena = c->model->arena;
+    const char *address = box_address(arena, up, true);
+    const struct device *d = protector_in_box(up, circuit);
+    if (!d)
+        return arena_printf(arena, "one with 'onward' in %s before it", address);
+    if (!(d->def->protects & PROTECTS_GFCI))
+        return arena_printf(arena, "'receptacle-dual onward' in place of the %s in %s",
+                            d->def->name, address);
+    return d->onward ? arena_printf(arena, "no 'line-side' on the way from the %s in %s to it",
+                                    d->def->name, address)
+                     : arena_printf(arena, "'onward' on the %s in %s", d->def->name, address);
+}
+
+static void mend_gfci(const struct checked *c, struct map *filed, struct finding *f,
+                      const struct part *part)
+{
+    struct model *m = c->model;
+    const struct circuit *circuit = part->circuit;
+    const struct box *box = part->device->box;
+    const char *breaker = circuit->afci ? "'dual-function' in place of 'afci' on the breaker"
+                                        : "'gfci' on the breaker";
+    /* A device cannot protect what takes both lines, nor beyond it a neutral that two lines share.
+     */
+    const struct box *up =
+        part->volts == m->volts && !circuit->multiwire ? box_before(c, filed, circuit, box) : NULL;
+    const char *onward = up ? onward_words(c, up, circuit) : NULL;
+    bool here = part->volts == m->volts && exchangeable(c, box, circuit, false);
+    if (here && up)
+        diag_mend(m->diag, f, "a GFCI receptacle here, %s, or %s", onward, breaker);
+    else if (here)
+        diag_mend(m->diag, f, "a GFCI receptacle here, or %s", breaker);
+    else if (up && !protector_in_box(up, circuit))
+        diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s",
+                  box_address(m->arena, up, true), breaker);
+    else if (up)
+        diag_mend(m->diag, f, "%s, or %s", onward, breaker);
+    else
+        diag_mend(m->diag, f, "%s", breaker);
+}
+
+static bool lacks_gfci(const struct checked *c, const struct part *part)
+{
+    const struct protected_part *s = protected_part(c->protected, part);
+    return s->known && s->gfci_article && !is_guarded(s->gfci);
+}
+
+/* Whether a box before this one could not be read in full: what protects may be in it. */
+static bool doubtful_before(const struct checked *c, const struct circuit *circuit,
+                            const struct box *box)
+{
+    const struct box *up =
+        facts_known(circuit, ITS_FEED) ? NULL : box_up(c->protected, circuit, box);
+    while (up && facts_known(up, ITS_TEXT))
+        up = box_up(c->protected, circuit, up);
+    return up != NULL;
+}
+
+RULE(gfci_missing, "gfci-missing", ERROR, FIRM,
+     "what the edition lists is protected from ground faults");
+
+/* One finding a box, at its first outlet without protection. */
+static void check_box_gfci(const struct checked *c, struct map *filed, const struct box *box)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        const struct part *part = NULL;
+        for (uint32_t k = 0; k < d->part_count && !part; k++)
+            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) &&
+                           !doubtful_before(c, d->parts[k].circuit, box)
+                       ? &d->parts[k]
+                       : NULL;
+        if (!part)
+            continue;
+        if (f) {
+            diag_note(m->diag, f, node_span(d->node), "and this one");
+            continue;
+        }
+        const struct protected_part *s = protected_part(c->protected, part);
+        f = say_of_box(c, &rule_gfci_missing, box,
+                       arena_printf(m->arena, "the %s in %s %s, and no GFCI protects it",
+                                    d->def->name, box_address(m->arena, box, true), s->gfci_why));
+        set_article(c, f, s->gfci_article);
+        mend_gfci(c, filed, f, part);
+    }
+}
+
+static void check_gfci_missing(const struct checked *c)
+{
+    struct map filed = {0};
+    for (uint32_t i = 0; i < c->model->boxes.n; i++)
+        check_box_gfci(c, &filed, c->model->boxes.at[i]);
+}
+CHECK(gfci_missing, .plan = check_gfci_missing);
+
+/* --- afci-missing ------------------------------------------------------------------------- */
+
+bool lacks_afci(const struct checked *c, const struct part *part)
+{
+    const struct protected_part *s = protected_part(c->protected, part);
+    return s->known && s->afci_asked && (!is_guarded(s->afci) || s->afci_too_late);
+}
+
+static const char *afci_words(const struct circuit *circuit)
+{
+    return circuit->gfci ? "'dual-function' in place of 'gfci' on the breaker"
+                         : "'afci' on the breaker";
+}
+
+static const char *place_words(const struct checked *c, const struct box *box)
+{
+    struct use use = use_of_box(box);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (code_list_has_kind(&c->model->code, LIST_AFCI_PLACES, use.kinds[i]))
+            return use.kinds[i]->name;
+    return use.count ? use.kinds[0]->name : "room";
+}
+
+RULE(afci_missing, "afci-missing", ERROR, FIRM,
+     "circuits of the rooms that the edition lists are protected from arc faults");
+
+static void check_circuit_afci(const struct checked *c, const struct circuit *circuit)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    const struct device *last = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        const struct device *d = part->device;
+        if (d == last || !is_new_outlet(d) || !lacks_afci(c, part))
+            continue;
+        last = d;
+        if (!f) {
+            const char *late = protected_part(c->protected, part)->afci_too_late;
+            f = circuit_finding(c, &rule_afci_missing, circuit, circuit_span(circuit),
+                                "%s serves the %s in %s (kind %s), and %s",
+                                circuit_words(c, circuit), d->def->name,
+                                box_address(m->arena, d->box, true), place_words(c, d->box),
+                                late ? late : "no AFCI protects it");
+            diag_mend(
+                m->diag, f,
+                late ? "%s, or the AFCI device in the first box from the panel, near enough to it"
+                     : "%s",
+                afci_words(circuit));
+        }
+        diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
+                  box_address(m->arena, d->box, true));
+    }
+}
+
+static void check_afci_missing(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
+        const struct circuit *circuit = c->model->circuits.at[i];
+        if (!circuit->existing && facts_known(circuit, ITS_TEXT | ITS_BREAKER))
+            check_circuit_afci(c, circuit);
+    }
+}
+CHECK(afci_missing, .plan = check_afci_missing);
+
+/* --- tamper-resistant --------------------------------------------------------------------- */
+
+bool wants_shutters(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct table *t = code_table(&m->code, TABLE_TAMPER_RESISTANT);
+    const struct value *up = code_find_setting(&m->code, SET_TAMPER_RESISTANT_UP_TO);
+    if (!t || d->def->sort != SORT_RECEPTACLE || d->def->tamper_resistant || !d->part_count)
+        return false;
+    if (!within_setting(m, SET_TAMPER_RESISTANT_AMPS, d->def->rating) ||
+        !within_setting(m, SET_TAMPER_RESISTANT_VOLTS, d->parts[0].volts))
+        return false;
+    return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(c, d->box);
+}
+
+RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,
+     "receptacles within a child's reach have shutters");
+
+static void check_tamper_resistant(const struct checked *c)
+{
+    const struct model *m = c->model;
+    for (uint32_t i = 0; i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        if (!is_new_outlet(d) || !wants_shutters(c, d))
+            continue;
+        struct finding *f =
+            model_finding(c->model, &rule_tamper_resistant, node_span(d->node), d->box->room->unit,
+                          box_address(m->arena, d->box, false), "the %s in %s has no shutters",
+                          d->def->name, box_address(m->arena, d->box, true));
+        diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
+    }
+}
+CHECK(tamper_resistant, .plan = check_tamper_resistant);
+
+/* --- gfci-not-reachable ------------------------------------------------------------------- */
+
+RULE(gfci_not_reachable, "gfci-not-reachable", ERROR, FIRM,
+     "a GFCI device stands where it can be tested and reset");
+
+static void check_reach(const struct checked *c, const struct box *box)
+{
+    struct model *m = c->model;
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        if (!(d->def->protects & PROTECTS_GFCI) || !is_new_outlet(d))
+            continue;
+        const char *address = box_address(m->arena, box, true), *why = out_of_reach(c, box);
+        if (!why)
+            continue;
+        struct finding *f =
+            say_of_box(c, &rule_gfci_not_reachable, box,
+                       arena_printf(m->arena, "the %s in %s %s", d->def->name, address, why));
+        diag_mend(
+            m->diag, f,
+            "a plain receptacle here, and the protection in a box before it or on the breaker");
+        return;
+    }
+}
+
+static void check_gfci_reach(const struct checked *c)
+{
+    const struct table *t = code_table(&c->model->code, TABLE_GFCI);
+    const struct value *v =
+        t ? code_find_setting(&c->model->code, SET_GFCI_READILY_ACCESSIBLE) : NULL;
+    if (!v || v->kind != V_NAME || strcmp(v->name, "yes"))
+        return;
+    for (uint32_t i = 0; i < c->model->boxes.n; i++)
+        if (facts_known(c->model->boxes.at[i], ITS_TEXT))
+            check_reach(c, c->model->boxes.at[i]);
+}
+CHECK(gfci_not_reachable, .plan = check_gfci_reach);

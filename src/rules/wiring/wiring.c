@@ -1,0 +1,217 @@
+/* Rules about which wires belong together: circuit-in-two-cables, borrowed-neutral,
+ * yoke-disconnect, shared-neutral-protection. Which conductors cross each cable, and in which
+ * colours, is judged where the cables are chosen, in src/wiring/cables.c: conductors-missing,
+ * white-as-return. */
+#include "rules/check.h"
+
+#include <string.h>
+
+static struct finding *device_finding(const struct checked *c, const struct rule *rule,
+                                      const struct device *d, const char *message)
+{
+    struct finding *f = model_finding(c->model, rule, node_span(d->node), d->box->room->unit,
+                                      box_address(c->model->arena, d->box, false), "%s", message);
+    return f;
+}
+
+static const char *device_words(const struct checked *c, const struct device *d)
+{
+    return arena_printf(c->model->arena, "the %s in %s", d->def->name,
+                        box_address(c->model->arena, d->box, true));
+}
+
+/* --- parts of a device that share a neutral ----------------------------------------------- */
+
+/* Two parts that meet on one neutral terminal of their device, with a difference that `differ`
+ * finds; false where there are none. */
+static bool find_pair(const struct device *d,
+                      bool (*differ)(const struct part *a, const struct part *b),
+                      const struct part **a, const struct part **b)
+{
+    for (uint32_t i = 0; i < d->part_count; i++)
+        for (uint32_t k = i + 1; k < d->part_count; k++)
+            if (parts_share_terminal(&d->parts[i], &d->parts[k], NET_NEUTRAL) &&
+                differ(&d->parts[i], &d->parts[k])) {
+                *a = &d->parts[i];
+                *b = &d->parts[k];
+                return true;
+            }
+    return false;
+}
+
+static bool two_circuits(const struct part *a, const struct part *b)
+{
+    return a->circuit && b->circuit && a->circuit != b->circuit;
+}
+
+static bool two_cables(const struct part *a, const struct part *b)
+{
+    return a->circuit && a->circuit == b->circuit && a->by && b->by && a->by != b->by;
+}
+
+RULE(borrowed_neutral, "borrowed-neutral", ERROR, FIRM, "no circuit uses the neutral of another");
+
+static void check_neutral(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct part *a, *b;
+    if (!find_pair(d, two_circuits, &a, &b))
+        return;
+    struct finding *f =
+        device_finding(c, &rule_borrowed_neutral, d,
+                       arena_printf(m->arena,
+                                    "%s has one neutral for its %s on %s and its %s on %s: the "
+                                    "neutrals of two circuits would be joined",
+                                    device_words(c, d), a->def->name, circuit_words(c, a->circuit),
+                                    b->def->name, circuit_words(c, b->circuit)));
+    diag_mend(m->diag, f, "both on one circuit, or a device whose parts have a neutral each");
+}
+
+RULE(circuit_in_two_cables, "circuit-in-two-cables", ERROR, FIRM,
+     "what goes out in a cable comes back in the same cable");
+
+static void check_feeds(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct part *a, *b;
+    if (!find_pair(d, two_cables, &a, &b))
+        return;
+    struct finding *f =
+        device_finding(c, &rule_circuit_in_two_cables, d,
+                       arena_printf(m->arena,
+                                    "%s has one neutral, but its %s is fed by %s and its %s by %s: "
+                                    "what goes out in one cable would return in both",
+                                    device_words(c, d), a->def->name, a->by, b->def->name, b->by));
+    diag_mend(m->diag, f, "feed both by the same cable");
+}
+
+/* --- yoke-disconnect ---------------------------------------------------------------------- */
+
+/* Breakers that are switched off together: tied ones, as far as the plan says. */
+static bool off_together(const struct circuit *a, const struct circuit *b)
+{
+    return a->tied && b->tied;
+}
+
+RULE(yoke_disconnect, "yoke-disconnect", ERROR, FIRM,
+     "what stands on one yoke is switched off together");
+
+static void check_yoke(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    const struct circuit *first = d->part_count ? d->parts[0].circuit : NULL;
+    for (uint32_t i = 1; i < d->part_count && d->def->yokes; i++) {
+        const struct circuit *other = d->parts[i].circuit;
+        if (!first || !other || first == other || off_together(first, other))
+            continue;
+        struct finding *f = device_finding(
+            c, &rule_yoke_disconnect, d,
+            arena_printf(m->arena,
+                         "%s stands on one yoke and is fed by %s and %s, whose breakers are not "
+                         "switched off together",
+                         device_words(c, d), circuit_words(c, first), circuit_words(c, other)));
+        if (first->breaker_node)
+            diag_note(m->diag, f, breaker_span(first), "the one breaker");
+        if (other->breaker_node)
+            diag_note(m->diag, f, breaker_span(other), "the other");
+        diag_mend(m->diag, f,
+                  "breakers side by side with a handle tie, 'tied' on both, or both parts on one "
+                  "circuit");
+        return;
+    }
+}
+
+static void each_device(const struct checked *c,
+                        void (*check)(const struct checked *c, const struct device *d))
+{
+    for (uint32_t i = 0; i < c->model->devices.n; i++) {
+        const struct device *d = c->model->devices.at[i];
+        if (facts_known(d, ITS_TEXT | ITS_BOXES) && !d->existing)
+            check(c, d);
+    }
+}
+
+static void check_borrowed_neutrals(const struct checked *c)
+{
+    each_device(c, check_neutral);
+}
+CHECK(borrowed_neutral, .plan = check_borrowed_neutrals);
+
+static void check_parallel_feeds(const struct checked *c)
+{
+    each_device(c, check_feeds);
+}
+CHECK(circuit_in_two_cables, .plan = check_parallel_feeds);
+
+static void check_yokes(const struct checked *c)
+{
+    each_device(c, check_yoke);
+}
+CHECK(yoke_disconnect, .plan = check_yokes);
+
+/* --- shared-neutral-protection ------------------------------------------------------------ */
+
+static const char *protection_word(const struct circuit *circuit)
+{
+    return circuit->dual_function ? "dual-function" : circuit->gfci ? "GFCI" : "AFCI";
+}
+
+RULE(shared_neutral_protection, "shared-neutral-protection", ERROR, FIRM,
+     "lines that share a neutral are protected together");
+
+static void check_breaker(const struct checked *c, const struct circuit *circuit)
+{
+    if (!circuit->multiwire || circuit->two_pole || !facts_known(circuit, ITS_TEXT) ||
+        !(circuit->afci || circuit->gfci || circuit->dual_function))
+        return;
+    struct finding *f =
+        circuit_finding(c, &rule_shared_neutral_protection, circuit, breaker_span(circuit),
+                        "the two lines of %s share a neutral, and its %s breakers are of one pole: "
+                        "each would see the other's current and trip",
+                        circuit_words(c, circuit), protection_word(circuit));
+    diag_mend(c->model->diag, f, "a two-pole %s breaker: 'two-pole'", protection_word(circuit));
+}
+
+static const struct device *protector_of(const struct box *box)
+{
+    for (uint32_t i = 0; i < box->device_count; i++)
+        if (box->devices[i]->def->protects)
+            return box->devices[i];
+    return NULL;
+}
+
+/* A protecting device passes one line on; what hangs on the other line behind it would return
+ * through its neutral. */
+static void check_behind(const struct checked *c, const struct terminal_net *t, struct map *said)
+{
+    const struct net *n = t->net;
+    const struct device *protector =
+        n->beyond && n->circuit->multiwire && n->sort == N_LINE ? protector_of(n->beyond) : NULL;
+    if (!protector || t->part->device == protector ||
+        n->pole == (protector->parts[0].pole ? protector->parts[0].pole : 'a'))
+        return;
+    void **at = map_at(c->model->arena, said, (uintptr_t)protector, 1);
+    if (*at)
+        return;
+    *at = (void *)protector;
+    struct finding *f = device_finding(
+        c, &rule_shared_neutral_protection, protector,
+        arena_printf(
+            c->model->arena,
+            "%s protects one line of %s, but what hangs on the other line stands behind it too",
+            device_words(c, protector), circuit_words(c, n->circuit)));
+    diag_note(c->model->diag, f, node_span(t->part->node), "on the other line");
+    diag_mend(c->model->diag, f,
+              "a two-pole GFCI breaker, or a device of its own for each line where the shared "
+              "neutral ends");
+}
+
+static void check_shared_neutrals(const struct checked *c)
+{
+    struct map said = {0};
+    for (uint32_t i = 0; i < c->model->circuits.n; i++)
+        check_breaker(c, c->model->circuits.at[i]);
+    for (uint32_t i = 0; i < c->wiring->terminals.n; i++)
+        check_behind(c, &c->wiring->terminals.at[i], &said);
+}
+CHECK(shared_neutral_protection, .plan = check_shared_neutrals);

@@ -1,0 +1,395 @@
+/* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or
+ * not as it is. */
+#include "wiring/nearby.h"
+#include "rules/placing.h"
+
+#include <math.h>
+#include <string.h>
+
+/* --- wet-zone ----------------------------------------------------------------------------- */
+
+/* The space about a tub or shower that must stay free: so far beside it, so high above its rim. */
+struct zone {
+    const struct checked *c;
+    const struct room *room;
+    const struct fixture *fixture;
+    struct rectangle floor;
+    length beside, above; /* above its rim: 0 for no limit */
+    length rim;           /* from the floor */
+    bool stops_at_walls;
+    double farthest_wall; /* small bath: a receptacle may stand on the wall as far off as this; else
+                             infinite */
+};
+
+/* Receptacles of any voltage and rating, those that appliances are plugged into among them. */
+static bool has_outlet(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (b->devices[i]->def->outlets && b->devices[i]->def->sort != SORT_LUMINAIRE)
+            return true;
+    return false;
+}
+
+/* Which side of the line from a to b a point lies on; 0 on it. */
+static int side(struct point a, struct point b, struct point p)
+{
+    double turn = ((double)b.x - (double)a.x) * ((double)p.y - (double)a.y) -
+                  ((double)b.y - (double)a.y) * ((double)p.x - (double)a.x);
+    return (turn > 0) - (turn < 0);
+}
+
+/* Whether a wall of the room stands between a box and the nearest spot of the tub: the way straight
+ * across crosses it. */
+static bool wall_between(const struct zone *z, struct point p)
+{
+    struct point q = nearest_in_rectangle(&z->floor, p);
+    for (uint32_t i = 0; i < z->room->wall_count; i++) {
+        struct point a = z->room->walls[i].left, b = z->room->walls[i].right;
+        if (side(a, b, p) * side(a, b, q) < 0 && side(p, q, a) * side(p, q, b) < 0)
+            return true;
+    }
+    return false;
+}
+
+static const char *zone_words(const struct zone *z)
+{
+    const char *what = z->fixture->form == F_TUB ? "tub" : "shower";
+    return z->beside ? arena_printf(z->c->model->arena, "within %s of the %s",
+                                    feet(z->c, z->beside), what)
+                     : arena_printf(z->c->model->arena,
+                                    "in the space of the %s or straight above it", what);
+}
+
+static bool in_zone(const struct zone *z, const struct box *b, length beside, length above)
+{
+    double d = distance_to_rectangle(&z->floor, (struct point){b->place.at.x, b->place.at.y});
+    bool low = !above || b->place.up <= z->rim + above;
+    /* A zone that has no breadth is the tub's own space: a box on its edge is in the wall behind
+     * it. */
+    return low && (beside ? d < (double)beside : d <= 0);
+}
+
+/* Where the whole of a bath lies in the zone, the wall farthest from the tub may have the
+ * receptacle. */
+static double farthest_wall(const struct zone *z)
+{
+    double far = 0;
+    for (uint32_t i = 0; i < z->room->wall_count; i++) {
+        double d = distance_to_rectangle(&z->floor, z->room->walls[i].left);
+        far = d > far ? d : far;
+    }
+    return far < (double)z->beside ? far : INFINITY;
+}
+
+static bool on_farthest_wall(const struct zone *z, const struct box *b)
+{
+    if (isinf(z->farthest_wall) || b->place.where != ON_WALL || b->room != z->room)
+        return false;
+    const struct wall *w = &z->room->walls[b->place.wall];
+    return distance_to_rectangle(&z->floor, w->left) >= z->farthest_wall &&
+           distance_to_rectangle(&z->floor, w->right) >= z->farthest_wall;
+}
+
+RULE(wet_zone, "wet-zone", ERROR, WAIVABLE,
+     "no receptacle or hanging fan is in the zone of a tub or shower");
+
+static void check_zone_box(const struct box *b, void *data)
+{
+    const struct zone *z = data;
+    const struct checked *c = z->c;
+    bool next_door = b->room != z->room &&
+                     (z->stops_at_walls || !z->beside); /* the tub's own space ends at its walls */
+    if (b->existing || !facts_known(b, ITS_TEXT) || b->room->level != z->room->level || next_door)
+        return;
+    if (z->stops_at_walls && wall_between(z, (struct point){b->place.at.x, b->place.at.y}))
+        return;
+    if (!has_outlet(b) || !in_zone(z, b, z->beside, z->above) || on_farthest_wall(z, b))
+        return;
+    struct finding *f =
+        box_finding(c, &rule_wet_zone, b, "%s: a receptacle %s on the %s wall of %s",
+                    box_address(c->model->arena, b, true), zone_words(z),
+                    z->room->walls[z->fixture->wall].written, room_words(c, z->room));
+    diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
+    diag_mend(c->model->diag, f, z->beside ? "%s or more from it" : "outside it",
+              feet(c, z->beside));
+}
+
+/* Paddle fans and other luminaires that hang down. */
+static void check_zone_fan(const struct zone *z, const struct box *b, length beside, length above)
+{
+    const struct checked *c = z->c;
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device_def *def = b->devices[i]->def;
+        if (b->existing || !device_in_list(c, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
+            !in_zone(z, b, beside, above))
+            continue;
+        struct finding *f =
+            box_finding(c, &rule_wet_zone, b,
+                        "%s: the %s hangs within %s of the %s and less than %s above its rim",
+                        box_address(c->model->arena, b, true), def->name, feet(c, beside),
+                        z->fixture->form == F_TUB ? "tub" : "shower", feet(c, above));
+        const struct table *t = code_table(&c->model->code, TABLE_LUMINAIRE_TUB_ZONE);
+        if (t && t->source && c->model->code.electrical)
+            f->article =
+                arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, t->source);
+        diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
+        diag_mend(c->model->diag, f, "%s or more from it", feet(c, beside));
+        return;
+    }
+}
+
+static void check_zone(struct zone *z, const struct nearby *receptacles)
+{
+    struct code *code = &z->c->model->code;
+    z->floor = fixture_rectangle(z->room, z->fixture, fixture_deep(z->c, z->fixture));
+    struct table *t = code_table(code, TABLE_FIXED_THINGS);
+    const struct value *rim = t ? table_cell(t, z->fixture->node->word, COL_RIM) : NULL;
+    z->rim = rim && rim->kind == V_LENGTH ? rim->n : 0;
+    z->farthest_wall =
+        code_yes(z->c, SET_TUB_ZONE_SMALL_BATH_FARTHEST) ? farthest_wall(z) : INFINITY;
+    struct point low = z->floor.corner[0], high = low;
+    for (int i = 1; i < 4; i++) {
+        struct point p = z->floor.corner[i];
+        low = (struct point){p.x < low.x ? p.x : low.x, p.y < low.y ? p.y : low.y};
+        high = (struct point){p.x > high.x ? p.x : high.x, p.y > high.y ? p.y : high.y};
+    }
+    nearby_each(receptacles, low, high, z->beside, check_zone_box, z);
+    length beside = code_length(code, SET_LUMINAIRE_TUB_ZONE_BESIDE, 0),
+           above = code_length(code, SET_LUMINAIRE_TUB_ZONE_ABOVE_RIM, 0);
+    for (uint32_t i = 0; i < z->room->boxes.n && beside > 0; i++)
+        check_zone_fan(z, z->room->boxes.at[i], beside, above);
+}
+
+static void check_room_zones(const struct checked *c, const struct room *r, struct zone zone,
+                             struct nearby *receptacles)
+{
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        const struct fixture *x = &r->fixtures.at[i];
+        if (x->form != F_TUB && x->form != F_SHOWER)
+            continue;
+        if (!receptacles->side)
+            nearby_make(c->model->arena, receptacles, c->model, zone.beside + FOOT,
+                        has_outlet); /* squares of any size serve */
+        zone.room = r;
+        zone.fixture = x;
+        check_zone(&zone, receptacles);
+    }
+}
+
+static void check_wet_zones(const struct checked *c)
+{
+    struct code *code = &c->model->code;
+    struct zone zone = {.c = c,
+                        .beside = code_length(code, SET_TUB_ZONE_BESIDE, 0),
+                        .above = code_length(code, SET_TUB_ZONE_ABOVE_RIM, 0)};
+    struct nearby receptacles = {0};
+    zone.stops_at_walls = code_yes(c, SET_TUB_ZONE_STOPS_AT_WALLS);
+    for (uint32_t i = 0; i < c->model->rooms.n; i++)
+        if (c->model->rooms.at[i]->fixtures.n && room_is_certain(c->model->rooms.at[i]))
+            check_room_zones(c, c->model->rooms.at[i], zone, &receptacles);
+}
+CHECK(wet_zone, .plan = check_wet_zones);
+
+/* --- weather-protection ------------------------------------------------------------------- */
+
+static const struct device *not_resistant(const struct checked *c, const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (device_is_receptacle(b->devices[i]) &&
+            !device_in_list(c, b->devices[i]->def, LIST_WEATHER_RESISTANT))
+            return b->devices[i];
+    return NULL;
+}
+
+RULE(weather_protection, "weather-protection", ERROR, WAIVABLE,
+     "a receptacle outdoors is weather-resistant and under an in-use cover");
+
+static void check_weather_box(const struct checked *c, const struct box *b, bool want_cover,
+                              bool want_resistant)
+{
+    if (b->existing || !facts_known(b, ITS_TEXT) || !box_has_receptacle(b))
+        return;
+    const struct device *d = want_resistant ? not_resistant(c, b) : NULL;
+    bool bare = want_cover && (!b->cover || strcmp(b->cover, "in-use") != 0);
+    const char *address = box_address(c->model->arena, b, true);
+    struct finding *f;
+    if (d && bare)
+        f = box_finding(c, &rule_weather_protection, b,
+                        "%s: the %s is not weather-resistant and has no in-use cover", address,
+                        d->def->name);
+    else if (d)
+        f = box_finding(c, &rule_weather_protection, b, "%s: the %s is not weather-resistant",
+                        address, d->def->name);
+    else if (bare)
+        f = box_finding(c, &rule_weather_protection, b, "%s: the receptacle has no in-use cover",
+                        address);
+    else
+        return;
+    diag_mend(c->model->diag, f,
+              d && bare ? "a device such as 'receptacle-wr', and 'cover in-use'"
+              : d       ? "a device such as 'receptacle-wr'"
+                        : "'cover in-use' in the box");
+}
+
+static void check_weather_protection(const struct checked *c)
+{
+    bool cover = code_yes(c, SET_WEATHER_PROTECTION_IN_USE_COVER),
+         resistant = code_yes(c, SET_WEATHER_PROTECTION_RESISTANT);
+    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        if (!facts_known(r, ITS_KINDS) || !room_in_list(c, r, LIST_WEATHER_PLACES))
+            continue;
+        for (uint32_t k = 0; k < r->boxes.n; k++)
+            check_weather_box(c, r->boxes.at[k], cover, resistant);
+    }
+}
+CHECK(weather_protection, .plan = check_weather_protection);
+
+/* --- receptacle-over-heater --------------------------------------------------------------- */
+
+/* A baseboard's length follows from its load, by the trade; its box is taken to be at its middle.
+ */
+struct heater {
+    const struct box *box;
+    uint32_t wall;
+    struct stretch along;
+};
+
+typedef VEC(struct heater) heater_list;
+
+static void add_heaters(const struct checked *c, const struct box *b, double for_each_foot,
+                        heater_list *out)
+{
+    length longest = code_length(&c->model->code, SET_BASEBOARD_LENGTH_LONGEST, 0);
+    for (uint32_t i = 0; i < b->device_count && b->place.where == ON_WALL; i++) {
+        double load = b->devices[i]->part_count ? b->devices[i]->parts[0].load : 0;
+        if (load <= 0 || !device_in_list(c, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
+            continue;
+        length long_ = (length)llround(load / for_each_foot * (double)FOOT),
+               half = (long_ < longest ? long_ : longest) / 2;
+        *vec_push(c->model->arena, out) = (struct heater){
+            b, b->place.wall, {b->place.from_left - half, b->place.from_left + half}};
+    }
+}
+
+/* Where the wall is free beside the heater, in the hand of the plan's text. */
+static void say_beside_heater(const struct checked *c, struct finding *f, const struct wall *w,
+                              struct stretch heater)
+{
+    struct stretch s =
+        w->mirrored ? (struct stretch){w->length - heater.to, w->length - heater.from} : heater;
+    const char *left =
+        s.from > 0 ? arena_printf(c->model->arena, "left of %s", feet(c, s.from)) : NULL;
+    const char *right =
+        s.to < w->length ? arena_printf(c->model->arena, "right of %s", feet(c, s.to)) : NULL;
+    if (left || right)
+        diag_mend(c->model->diag, f, "%s%s%s from the left end of the %s wall", left ? left : "",
+                  left && right ? ", or " : "", right ? right : "", w->written);
+    else
+        diag_mend(c->model->diag, f, "another wall");
+}
+
+RULE(receptacle_over_heater, "receptacle-over-heater", WARNING, WAIVABLE,
+     "no receptacle is above a baseboard heater");
+
+static void check_over_heaters(const struct checked *c, const struct box *b,
+                               const heater_list *heaters)
+{
+    for (uint32_t i = 0; i < heaters->n; i++) {
+        const struct heater *h = &heaters->at[i];
+        bool over = b->place.wall == h->wall && b->place.up > h->box->place.up &&
+                    b->place.from_left > h->along.from && b->place.from_left < h->along.to;
+        if (!over)
+            continue;
+        const struct room *r = b->room;
+        struct finding *f = box_finding(c, &rule_receptacle_over_heater, b,
+                                        "%s: a receptacle above the baseboard heater at %s, which "
+                                        "is about %s long; cords would hang on it",
+                                        box_address(c->model->arena, b, true), h->box->name,
+                                        feet(c, h->along.to - h->along.from));
+        say_beside_heater(c, f, &r->walls[h->wall], h->along);
+        return;
+    }
+}
+
+static void check_receptacles_over_heaters(const struct checked *c)
+{
+    double for_each_foot = code_setting(&c->model->code, SET_BASEBOARD_LENGTH_LOAD_PER_FOOT, 0);
+    for (uint32_t i = 0; i < c->model->rooms.n && for_each_foot > 0; i++) {
+        const struct room *r = c->model->rooms.at[i];
+        heater_list heaters = {0};
+        for (uint32_t k = 0; k < r->boxes.n; k++)
+            if (facts_known(r->boxes.at[k], ITS_TEXT))
+                add_heaters(c, r->boxes.at[k], for_each_foot, &heaters);
+        for (uint32_t k = 0; k < r->boxes.n && heaters.n; k++) {
+            const struct box *b = r->boxes.at[k];
+            if (facts_known(b, ITS_TEXT) && !b->existing && b->place.where == ON_WALL &&
+                box_has_receptacle(b))
+                check_over_heaters(c, b, &heaters);
+        }
+    }
+}
+CHECK(receptacle_over_heater, .plan = check_receptacles_over_heaters);
+
+/* --- handle-too-high ---------------------------------------------------------------------- */
+
+static bool has_handle(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device *d = b->devices[i];
+        if (d->def->sort == SORT_CONTROL && d->def->yokes && !d->existing)
+            return true;
+    }
+    return false;
+}
+
+RULE(handle_too_high, "handle-too-high", ERROR, WAIVABLE,
+     "the handles of switches and breakers can be reached");
+
+static void check_switch_heights(const struct checked *c, length up_to)
+{
+    for (uint32_t i = 0; i < c->model->boxes.n; i++) {
+        const struct box *b = c->model->boxes.at[i];
+        if (!facts_known(b, ITS_TEXT) || b->existing || b->place.where != ON_WALL ||
+            b->place.up <= up_to || !has_handle(b))
+            continue;
+        struct finding *f = box_finding(
+            c, &rule_handle_too_high, b,
+            "%s: its switch is %s from the floor; handles are %s up at most",
+            box_address(c->model->arena, b, true), feet(c, b->place.up), feet(c, up_to));
+        diag_mend(c->model->diag, f, "'up %s'",
+                  feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
+    }
+}
+
+/* The topmost handle of a panel lies somewhat below its upper edge. */
+static void check_panel_heights(const struct checked *c, length up_to)
+{
+    struct code *code = &c->model->code;
+    length high = code_length(code, SET_BOX_SPACE_PANEL_HEIGHT, 0),
+           below = code_length(code, SET_BOX_SPACE_HANDLE_BELOW_TOP, 0), over = high / 2 - below;
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct panel *p = c->model->panels.at[i];
+        length top = p->place.up + over;
+        if (p->existing || !facts_known(p, ITS_TEXT) || !p->room || p->place.where != ON_WALL ||
+            top <= up_to)
+            continue;
+        const char *address = panel_address(c->model->arena, p, false);
+        struct finding *f = model_finding(
+            c->model, &rule_handle_too_high, node_name_span(p->node), p->unit, address,
+            "panel %s: its topmost breaker is about %s from the floor; handles "
+            "are %s up at most",
+            panel_address(c->model->arena, p, true), feet(c, top), feet(c, up_to));
+        diag_mend(c->model->diag, f, "its middle at %s or lower", feet(c, up_to - over));
+    }
+}
+
+static void check_handle_heights(const struct checked *c)
+{
+    length up_to = code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, 0);
+    if (up_to <= 0)
+        return;
+    check_switch_heights(c, up_to);
+    check_panel_heights(c, up_to);
+}
+CHECK(handle_too_high, .plan = check_handle_heights);
