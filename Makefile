@@ -3,11 +3,14 @@
 #   make                 builds $(BUILD)/studbay
 #   make demo            the main job on a small studio: checks it and writes every report
 #   make check           builds and runs all tests; SAN=1 under the address and undefined-behaviour sanitizers
+#   make check TIER=fast           those that take half a minute together
+#   make check TESTS='fmt pack*'   those of these names
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
 #   make memcheck        the unit tests under valgrind
-#   make bench  format  clean
+#   make format          lays the C sources out; format-check says whether they are
+#   make bench  clean
 
 BUILD   ?= build
 PREFIX  ?= /usr/local
@@ -64,7 +67,20 @@ LIBRARY     := $(sort $(shell find stdlib -name '*.bay' 2>/dev/null))
 RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 
 # linear_test counts steps, which the sanitizers' own calls would be: it is never sanitized, and so runs in the plain build alone.
-UNIT_SOURCES := $(filter-out $(if $(SAN),tests/unit/linear_test.c),$(sort $(wildcard tests/unit/*_test.c tests/arch/*_test.c)))
+NOT_SANITIZED := linear
+
+# What is chosen of the test programs, by the names of their sources without _test.c: those that TESTS names, else those of
+# the tier. SLOW are those that take more than five seconds each; the others take twenty together on two processors.
+TESTS ?=
+TIER  ?= all
+SLOW  := library linear mutate same_bytes spice walk
+test_source = $(wildcard tests/unit/$(1)_test.c tests/arch/$(1)_test.c)
+TIER_all   := $(call test_source,*)
+TIER_fast  := $(filter-out $(foreach t,$(SLOW),$(call test_source,$(t))),$(TIER_all))
+UNIT_NAMED := $(foreach t,$(TESTS),$(or $(call test_source,$(t)),$(error no test program is called $(t)_test)))
+UNIT_TIER  := $(or $(TIER_$(TIER)),$(error the tiers of the tests are: all, fast))
+UNIT_CHOSEN  := $(sort $(if $(TESTS),$(UNIT_NAMED),$(UNIT_TIER)))
+UNIT_SOURCES := $(filter-out $(if $(SAN),$(foreach t,$(NOT_SANITIZED),$(call test_source,$(t)))),$(UNIT_CHOSEN))
 UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
 UNIT_OBJECTS := $(UNIT_TESTS:=.o)
 BENCH        := $(OUT)/tests/bench/bench
@@ -76,10 +92,10 @@ FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now bench memcheck memcheck-now format install clean FORCE
+.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now bench memcheck memcheck-now format format-check install clean FORCE
 .DELETE_ON_ERROR:
 
-all: $(OUT)/studbay
+all: $(OUT)/studbay $(OUT)/studbay.1
 
 # --- building ----------------------------------------------------------------------------------------------------
 
@@ -279,17 +295,33 @@ define install_tree
 	fi
 endef
 
+# The man page, from the tables of commands and options.
+$(OUT)/studbay.1: src/cmd/man.sh $(OUT)/studbay
+	sh src/cmd/man.sh $(OUT)/studbay >$@
+
 install: all
 	install -D -m 755 $(OUT)/studbay $(DESTDIR)$(PREFIX)/bin/studbay
 	$(call install_tree,stdlib,share/studbay/stdlib,-name '*.bay')
 	$(call install_tree,examples,share/doc/studbay/examples)
-	$(call install_tree,docs,share/doc/studbay,! -path './man/*')
-	$(call install_tree,docs/man,share/man/man1,-name '*.1')
+	$(call install_tree,docs,share/doc/studbay)
+	install -D -m 644 $(OUT)/studbay.1 $(DESTDIR)$(PREFIX)/share/man/man1/studbay.1
 	install -m 644 LICENSE $(DESTDIR)$(PREFIX)/share/doc/studbay/LICENSE
 
+# Version 14, that of Debian 12: others lay out some lines otherwise. It takes more than one pass until nothing changes.
+CLANG_FORMAT ?= clang-format-14
+FORMATTED     = $(shell find src tests -name '*.[ch]')
+FORMAT_CHECK  = $(CLANG_FORMAT) --dry-run -Werror $(FORMATTED)
+
 format:
-	@sh .ci/need format
-	find src tests -name '*.[ch]' -exec clang-format -i {} +
+	@CLANG_FORMAT='$(CLANG_FORMAT)' sh .ci/need format
+	@for pass in 1 2 3 4 5; do \
+	    $(CLANG_FORMAT) -i $(FORMATTED) && $(FORMAT_CHECK) 2>/dev/null && exit 0; \
+	done; \
+	$(FORMAT_CHECK)
+
+format-check:
+	@CLANG_FORMAT='$(CLANG_FORMAT)' sh .ci/need format
+	@$(FORMAT_CHECK) || { echo 'format-check: FAILED; `make format` mends it' >&2; exit 1; }
 
 clean:
 	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-fuzz
