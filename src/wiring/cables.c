@@ -1,7 +1,7 @@
 /* The cable of each run, declared or the least that serves, and which conductor carries which net
  * in which colour. */
-#include "wiring/places.h"
 #include "facts/facts.h"
+#include "facts/places.h"
 #include "wiring/work.h"
 
 #include <stdlib.h>

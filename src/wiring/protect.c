@@ -1,8 +1,7 @@
 #include "wiring/protect.h"
 
-#include "facts/facts.h"
-
-#include "wiring/nearby.h"
+#include "facts/nearby.h"
+#include "facts/places.h"
 
 #include <math.h>
 #include <string.h>
@@ -117,15 +116,6 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
     }
 }
 
-/* The edition's list, and kinds that say so themselves. */
-static bool is_damp(struct model *m, struct use use)
-{
-    bool wet = use_in_list(m, use, LIST_DAMP_LOCATIONS);
-    for (uint8_t i = 0; i < use.count; i++)
-        wet |= use.kinds[i]->wet;
-    return wet;
-}
-
 static bool is_below_grade(const struct level *level)
 {
     return level->node && node_flag(level->node, F_BELOW_GRADE);
@@ -142,7 +132,7 @@ static void ask_by_storey(struct asking *f, const struct part *part, struct prot
     if (scope && concerned && is_below_grade(room->level))
         ask(s, article_cell(m, scope, "basement"), "stands on a storey below the ground");
     if (scope && setting_says(m, SET_GFCI_DAMP_PLACES, "yes") &&
-        is_damp(m, use_of_box(part->device->box)))
+        facts_gets_damp(m, part->device->box) == ANSWER_YES)
         ask(s, article_cell(m, scope, "damp"), "stands in a damp or wet place");
 }
 
@@ -157,7 +147,7 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
         for (uint8_t k = 0; other && k < other->kind_count; k++)
             lived_in |= other->kinds[k]->habitable;
         if (other && (lived_in || !habitable) &&
-            !use_in_list(f->m, (struct use){other->kinds, other->kind_count}, LIST_WEATHER_PLACES))
+            !use_in_list(f->m, use_of_room(other), LIST_WEATHER_PLACES))
             return true;
     }
     return false;

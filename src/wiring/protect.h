@@ -3,7 +3,7 @@
 #ifndef STUDBAY_WIRING_PROTECT_H
 #define STUDBAY_WIRING_PROTECT_H
 
-#include "wiring/rooms.h"
+#include "facts/rooms.h"
 #include "wiring/wiring.h"
 
 /* What protects a part against one sort of fault; both NULL: nothing does. */

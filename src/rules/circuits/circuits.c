@@ -499,8 +499,7 @@ static void check_laundry(const struct dwelling *d)
     check_family(d, &laundries, false);
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (room->kind_count > 1 &&
-            use_in_list(d->c->model, (struct use){room->kinds, room->kind_count}, laundries.list))
+        if (room->kind_count > 1 && use_in_list(d->c->model, use_of_room(room), laundries.list))
             check_shared_laundry(d->c, room);
     }
 }

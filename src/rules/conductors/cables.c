@@ -2,7 +2,7 @@
  * mixed-sizes. */
 #include "rules/conductors/conductors.h"
 
-#include "wiring/places.h"
+#include "facts/places.h"
 
 #include <string.h>
 

@@ -1,7 +1,7 @@
 /* lighting-outlet, stair-switching, closet-luminaire, recessed-in-insulation: where a light must
  * be, how it is worked, and where it may not be. */
+#include "facts/rooms.h"
 #include "rules/placing.h"
-#include "wiring/rooms.h"
 
 #include <math.h>
 #include <string.h>

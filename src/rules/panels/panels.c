@@ -2,8 +2,8 @@
 #include "rules/check.h"
 #include "rules/placing.h"
 
+#include "facts/rooms.h"
 #include "loads/panel.h"
-#include "wiring/rooms.h"
 
 #include <math.h>
 #include <string.h>
@@ -229,19 +229,6 @@ static void check_mains(const struct checked *c)
 CHECK(main_missing, .plan = check_mains);
 
 /* --- panel-place -------------------------------------------------------------------------- */
-
-/* The uses of the place where a panel hangs: those of the part of the room, where that has its own.
- */
-static struct use use_of_panel(const struct panel *p)
-{
-    for (uint32_t i = 0; i < p->room->areas.n; i++) {
-        const struct use_area *a = &p->room->areas.at[i];
-        if (p->place.at.x >= a->low.x && p->place.at.x <= a->high.x && p->place.at.y >= a->low.y &&
-            p->place.at.y <= a->high.y)
-            return (struct use){&a->kind, 1};
-    }
-    return (struct use){p->room->kinds, p->room->kind_count};
-}
 
 RULE(panel_place, "panel-place", ERROR, WAIVABLE, "a panel hangs where one may hang");
 

@@ -1,9 +1,9 @@
 /* hall-receptacle, laundry-receptacle, garage-receptacle, basement-receptacle, outdoor-receptacle,
  * deck-receptacle, hvac-receptacle, box-height: a receptacle that a place must have wherever it
  * stands in it. */
-#include "wiring/nearby.h"
+#include "facts/nearby.h"
+#include "facts/rooms.h"
 #include "rules/placing.h"
-#include "wiring/rooms.h"
 
 /* A place that a rule is about: a room, or a part of it with a use of its own. */
 struct required {

@@ -1,6 +1,6 @@
 /* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or
  * not as it is. */
-#include "wiring/nearby.h"
+#include "facts/nearby.h"
 #include "rules/placing.h"
 
 #include <math.h>

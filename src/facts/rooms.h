@@ -1,7 +1,7 @@
 /* What the places of a plan are: the kinds of a room where a box stands, how far it is from sinks
  * and tubs, and which rooms a door joins. Distances are measured on the floor plan, in feet. */
-#ifndef STUDBAY_WIRING_ROOMS_H
-#define STUDBAY_WIRING_ROOMS_H
+#ifndef STUDBAY_FACTS_ROOMS_H
+#define STUDBAY_FACTS_ROOMS_H
 
 #include "model/model.h"
 
@@ -31,6 +31,8 @@ struct rooms {
 struct rooms *rooms_find(struct arena *arena, struct model *m);
 
 struct use use_of_box(const struct box *box);
+struct use use_of_panel(const struct panel *panel); /* its room is known */
+struct use use_of_room(const struct room *room);
 bool use_in_list(struct model *m, struct use use, enum book_table list);
 
 /* Whether the room, or an area in it, is of a kind of the list, which the edition may lack. */

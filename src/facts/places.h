@@ -1,8 +1,15 @@
 /* Where a run lies, as far as the plan shows it, and whether a cable is made for such a place. */
-#ifndef STUDBAY_WIRING_PLACES_H
-#define STUDBAY_WIRING_PLACES_H
+#ifndef STUDBAY_FACTS_PLACES_H
+#define STUDBAY_FACTS_PLACES_H
 
-#include "model/model.h"
+#include "facts/facts.h"
+
+/* Whether a box stands in a wet place, or in a damp one (the edition's lists), or where water is
+ * used or the damp comes in (that list, and kinds that say so themselves). Unknown where the kinds
+ * of its room are in doubt. */
+enum answer facts_is_wet(struct model *m, const struct box *b);
+enum answer facts_is_damp(struct model *m, const struct box *b);
+enum answer facts_gets_damp(struct model *m, const struct box *b);
 
 /* What a run asks of its cable: words of `suits`, and what is said of the run ("laid underground").
  */
@@ -11,7 +18,7 @@ struct places {
     uint8_t count;
 };
 
-/* A run is in a wet or damp place (the edition's lists) where it is exposed and one of its ends is
+/* A run is in a wet or damp place where it is exposed and one of its ends is
  * there, or where both ends are: a cable that comes from a dry room to the back of a box outside
  * lies in the wall. Words are of the library: underground, wet, damp, exposed. */
 struct places run_places(struct model *m, const struct run *r);

@@ -1,24 +1,48 @@
-#include "wiring/places.h"
+#include "facts/places.h"
+
+#include "facts/rooms.h"
 
 #include <string.h>
 
-static const struct room *room_of(struct end e)
+static enum answer in_list(struct model *m, const struct room *r, struct use use,
+                           enum book_table list)
 {
-    return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
+    if (use_in_list(m, use, list))
+        return ANSWER_YES;
+    return facts_known(r, ITS_KINDS) ? ANSWER_NO : ANSWER_UNKNOWN;
 }
 
-static bool in_list(struct model *m, const struct room *r, enum book_table list)
+enum answer facts_is_wet(struct model *m, const struct box *b)
 {
-    for (uint8_t i = 0; r && i < r->kind_count; i++)
-        if (code_list_has_kind(&m->code, list, r->kinds[i]))
-            return true;
-    return false;
+    return in_list(m, b->room, use_of_box(b), LIST_WET_LOCATIONS);
+}
+
+enum answer facts_is_damp(struct model *m, const struct box *b)
+{
+    return in_list(m, b->room, use_of_box(b), LIST_DAMP_LOCATIONS);
+}
+
+enum answer facts_gets_damp(struct model *m, const struct box *b)
+{
+    struct use use = use_of_box(b);
+    for (uint8_t i = 0; i < use.count; i++)
+        if (use.kinds[i]->wet)
+            return ANSWER_YES;
+    return facts_is_damp(m, b);
+}
+
+static bool end_lies_in(struct model *m, struct end e, enum book_table list)
+{
+    const struct room *r = e.panel ? e.panel->room : NULL;
+    if (e.box)
+        return in_list(m, e.box->room, use_of_box(e.box), list) == ANSWER_YES;
+    return r && in_list(m, r, use_of_panel(e.panel), list) == ANSWER_YES;
 }
 
 /* Whether a run lies in a place of the list. */
 static bool lies_in(struct model *m, const struct run *r, enum book_table list)
 {
-    bool from = in_list(m, room_of(r->from), list), to = in_list(m, room_of(r->to), list);
+    bool from = end_lies_in(m, r->from, list), to = end_lies_in(m, r->to, list);
     return (from && to) || (r->exposed && (from || to));
 }
 

@@ -1,4 +1,4 @@
-#include "wiring/nearby.h"
+#include "facts/nearby.h"
 
 #include "facts/facts.h"
 

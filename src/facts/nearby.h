@@ -1,6 +1,6 @@
 /* Boxes by their place on the plan, so that those near a point are found without looking at all. */
-#ifndef STUDBAY_WIRING_NEARBY_H
-#define STUDBAY_WIRING_NEARBY_H
+#ifndef STUDBAY_FACTS_NEARBY_H
+#define STUDBAY_FACTS_NEARBY_H
 
 #include "model/model.h"
 

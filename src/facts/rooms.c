@@ -1,20 +1,34 @@
-#include "wiring/rooms.h"
+#include "facts/rooms.h"
 
 #include <math.h>
 #include <string.h>
 
 /* --- kinds -------------------------------------------------------------------------------- */
 
-struct use use_of_box(const struct box *box)
+static struct use use_of_place(const struct room *r, const struct place *place)
 {
-    const struct room *r = box->room;
-    struct point p = {box->place.at.x, box->place.at.y};
+    struct point p = {place->at.x, place->at.y};
     for (uint32_t i = 0; i < r->areas.n; i++) {
         const struct use_area *a = &r->areas.at[i];
         if (p.x >= a->low.x && p.x <= a->high.x && p.y >= a->low.y && p.y <= a->high.y)
             return (struct use){&a->kind, 1};
     }
-    return (struct use){r->kinds, r->kind_count};
+    return use_of_room(r);
+}
+
+struct use use_of_box(const struct box *box)
+{
+    return use_of_place(box->room, &box->place);
+}
+
+struct use use_of_panel(const struct panel *panel)
+{
+    return use_of_place(panel->room, &panel->place);
+}
+
+struct use use_of_room(const struct room *room)
+{
+    return (struct use){room->kinds, room->kind_count};
 }
 
 bool use_in_list(struct model *m, struct use use, enum book_table list)
@@ -31,7 +45,7 @@ bool room_used_as(struct model *m, const struct room *room, enum book_table list
     for (uint32_t i = 0; i < room->areas.n; i++)
         if (use_in_list(m, (struct use){&room->areas.at[i].kind, 1}, list))
             return true;
-    return use_in_list(m, (struct use){room->kinds, room->kind_count}, list);
+    return use_in_list(m, use_of_room(room), list);
 }
 
 bool room_is_for(struct model *m, const struct room *room, const struct rule *rule)
