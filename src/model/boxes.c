@@ -29,52 +29,6 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
     return NULL;
 }
 
-/* The terminals of a part are its own and those of the device that they do not replace. */
-static void set_terminals(struct builder *b, struct part *p, const struct device_def *def)
-{
-    if (!p->def) {
-        p->terminals = def->terminals;
-        p->terminal_count = def->terminal_count;
-        return;
-    }
-    struct terminal *list =
-        arena_array(b->arena, struct terminal, p->def->terminal_count + def->terminal_count);
-    memcpy(list, p->def->terminals, p->def->terminal_count * sizeof *list);
-    uint8_t count = p->def->terminal_count;
-    for (uint8_t i = 0; i < def->terminal_count; i++) {
-        uint8_t k = 0;
-        while (k < p->def->terminal_count && p->def->terminals[k].name != def->terminals[i].name)
-            k++;
-        if (k == p->def->terminal_count)
-            list[count++] = def->terminals[i];
-    }
-    p->terminals = list;
-    p->terminal_count = count;
-}
-
-static bool gives_leg(const struct part *p)
-{
-    for (uint8_t i = 0; i < p->terminal_count; i++)
-        if (p->terminals[i].gives && p->terminals[i].nets & NET_LEG)
-            return true;
-    return false;
-}
-
-/* A part works a leg where its terminals give one; a switch does, whatever form it turns out to
- * have. */
-static bool is_control(const struct part *p, const struct device_def *def)
-{
-    return gives_leg(p) || (def->sort == SORT_CONTROL && !p->def && !def->protects);
-}
-
-static bool takes_two_lines(const struct part *p)
-{
-    uint8_t nets = 0;
-    for (uint8_t i = 0; i < p->terminal_count; i++)
-        nets |= p->terminals[i].nets;
-    return nets & NET_LINE_A && nets & NET_LINE_B;
-}
-
 static void read_part_load(struct builder *b, struct part *p, const struct node *n,
                            const struct device_def *def)
 {
@@ -86,7 +40,8 @@ static void read_part_load(struct builder *b, struct part *p, const struct node 
     p->load_written = load != NULL;
     p->continuous = clause(n, F_CONTINUOUS) ? node_flag(n, F_CONTINUOUS)
                                             : def->continuous || (p->def && p->def->continuous);
-    p->volts = takes_two_lines(p) ? b->m->line_volts : b->m->volts;
+    bool two = body_has(p->body, false, NET_LINE_A) && body_has(p->body, false, NET_LINE_B);
+    p->volts = two ? b->m->line_volts : b->m->volts;
     if (p->control) {
         p->load = 0;
         p->continuous = false;
@@ -97,8 +52,8 @@ static void read_part(struct builder *b, struct part *p, struct device *d,
                       const struct part_def *def, const struct node *n, const struct node *clauses)
 {
     *p = (struct part){.device = d, .def = def, .node = n};
-    set_terminals(b, p, d->def);
-    p->control = is_control(p, d->def);
+    p->body = def ? &def->body : &d->def->body;
+    p->control = p->body->control;
     const char *leg = val_name(b, clause(clauses, F_DEV_LEG), 0),
                *from = val_name(b, clause(clauses, F_DEV_FROM), 0),
                *pole = val_name(b, clause(clauses, F_DEV_POLE), 0);

@@ -54,17 +54,16 @@ struct joint {
  * three-way or four-way. */
 struct part_form {
     const struct part *part;
-    const struct device_def *def;     /* the form: library device whose contacts it has */
-    const struct terminal *terminals; /* leads name terminals by index here */
-    uint8_t terminal_count;
-    const struct switch_position *positions; /* of a control; its terminals by name */
-    uint8_t position_count;
+    const struct device_def *def; /* the form: library device whose contacts it has, or its own */
+    const struct body *body;      /* leads name terminals by their place here */
 };
 
 struct makeup {
     VEC(struct joint) joints; /* box by box in the order of the model, panels after them */
     uint32_t *first_of_box; /* by box id: its joints are [first_of_box[id], first_of_box[id + 1]) */
-    struct part_form **forms; /* by device id: one for each of its parts */
+    struct part_form **forms;    /* by device id: one for each of its parts */
+    const struct part **misfits; /* by leg id: a switch or load for which the plan cannot have what
+                                    it asks of the leg; NULL */
     /* Per run id: colours of its insulated conductors as bought, how many, and whether it is made
      * up at all (its circuit is a tree and its cable serves). */
     struct made_run {

@@ -209,12 +209,11 @@ struct part {
     double load;                 /* VA, written or its type's */
     double volts; /* the voltage at which it takes its load: 120 or 240, by its terminals and the
                      supply */
-    double mca, max_breaker;          /* A, 0 where not written */
-    const struct terminal *terminals; /* its own, and the device's that they do not replace */
-    uint8_t terminal_count;
-    char pole; /* 'a', 'b' or 0 */
+    double mca, max_breaker; /* A, 0 where not written */
+    const struct body *body; /* its terminals and contacts */
+    char pole;               /* 'a', 'b' or 0 */
     bool load_written, continuous, line_side, load_side;
-    bool control; /* it gives a leg */
+    bool control; /* it works a leg */
 };
 
 struct device {

@@ -69,8 +69,8 @@ static void add_part(struct proof *p, branch_list *list, const struct part *part
     static const uint8_t carries = NET_LINE | NET_LINE_A | NET_LINE_B | NET_LEG | NET_NEUTRAL;
     const struct part_form *f = form_of(p->g->k, part);
     uint32_t first = NO_ELEMENT;
-    for (uint8_t i = 0; i < f->terminal_count; i++) {
-        if (f->terminals[i].gives || !(f->terminals[i].nets & carries))
+    for (uint8_t i = 0; i < f->body->terminal_count; i++) {
+        if (f->body->terminals[i].gives || !(f->body->terminals[i].nets & carries))
             continue;
         uint32_t e = terminal_element(p->g, part, i);
         if (first == NO_ELEMENT)

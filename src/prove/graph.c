@@ -1,7 +1,5 @@
 #include "prove/graph.h"
 
-#include <string.h>
-
 /* --- sets --------------------------------------------------------------------------------- */
 
 uint32_t set_of(uint32_t *parent, uint32_t x)
@@ -112,29 +110,13 @@ static void number_wires(struct graph *g)
                                                      : (int16_t)(w - g->first_wire[i])};
 }
 
-static bool has_terminal(const struct terminal *list, uint8_t count, const char *name)
+/* The element of a terminal that serves all parts of a device, where an earlier part has it. */
+static uint32_t slot_of_earlier_part(const struct graph *g, const struct part *p, uint8_t shared)
 {
-    for (uint8_t i = 0; i < count; i++)
-        if (list[i].name == name)
-            return true;
-    return false;
-}
-
-/* A terminal that serves all parts of a device: the device's own, which the part does not replace.
- */
-static bool shared(const struct part *p, const char *name)
-{
-    const struct device_def *def = p->device->def;
-    return p->def && has_terminal(def->terminals, def->terminal_count, name) &&
-           !has_terminal(p->def->terminals, p->def->terminal_count, name);
-}
-
-static uint32_t slot_of_earlier_part(const struct graph *g, const struct part *p, const char *name)
-{
-    for (const struct part *q = p->device->parts; q < p; q++) {
+    for (const struct part *q = p->device->parts; shared && q < p; q++) {
         const struct part_form *f = form_of(g->k, q);
-        for (uint8_t i = 0; f && i < f->terminal_count; i++)
-            if (f->terminals[i].name == name && shared(q, name))
+        for (uint8_t i = 0; f && i < f->body->terminal_count; i++)
+            if (f->body->terminals[i].shared == shared)
                 return terminal_element(g, q, i);
     }
     return NO_ELEMENT;
@@ -150,7 +132,8 @@ static void number_terminals(struct graph *g)
         g->first_part[i] = parts;
         parts += d->part_count;
         for (uint32_t k = 0; k < d->part_count; k++)
-            slots += form_of(g->k, &d->parts[k]) ? form_of(g->k, &d->parts[k])->terminal_count : 0;
+            slots +=
+                form_of(g->k, &d->parts[k]) ? form_of(g->k, &d->parts[k])->body->terminal_count : 0;
     }
     g->first_slot = arena_array(g->arena, uint32_t, parts + 1);
     g->slots = arena_array(g->arena, uint32_t, slots + 1);
@@ -161,10 +144,8 @@ static void number_terminals(struct graph *g)
             const struct part *p = &d->parts[k];
             const struct part_form *f = form_of(g->k, p);
             g->first_slot[g->first_part[i] + k] = slot;
-            for (uint8_t t = 0; f && t < f->terminal_count; t++) {
-                uint32_t earlier = k && shared(p, f->terminals[t].name)
-                                       ? slot_of_earlier_part(g, p, f->terminals[t].name)
-                                       : NO_ELEMENT;
+            for (uint8_t t = 0; f && t < f->body->terminal_count; t++) {
+                uint32_t earlier = slot_of_earlier_part(g, p, f->body->terminals[t].shared);
                 g->slots[slot++] = earlier != NO_ELEMENT ? earlier : g->terminals + next++;
             }
         }
@@ -174,62 +155,31 @@ static void number_terminals(struct graph *g)
 
 /* --- what devices join -------------------------------------------------------------------- */
 
-static int terminal_named(const struct part_form *f, const char *name)
+static void add_links(struct graph *g, struct part *p, const struct body *b)
 {
-    for (uint8_t i = 0; i < f->terminal_count; i++)
-        if (f->terminals[i].name == name)
-            return i;
-    return -1;
-}
-
-/* The terminal that a load-side terminal continues: "load-hot" the "hot", "load-a" the "hot-a" or
- * "line-a". */
-static int line_side_of(const struct part_form *f, const char *name)
-{
-    static const char *const before[] = {"", "hot-", "line-"};
-    if (strncmp(name, "load-", 5))
-        return -1;
-    for (uint8_t i = 0; i < f->terminal_count; i++)
-        for (int k = 0; k < 3; k++) {
-            size_t len = strlen(before[k]);
-            if (!f->terminals[i].gives && !strncmp(f->terminals[i].name, before[k], len) &&
-                !strcmp(f->terminals[i].name + len, name + 5))
-                return i;
-        }
-    return -1;
-}
-
-static void add_links(struct graph *g, struct part *p, const struct part_form *f)
-{
-    for (uint8_t i = 0; i < f->terminal_count; i++) {
-        const struct terminal *t = &f->terminals[i];
-        int in = t->gives && !(t->nets & NET_LEG) ? line_side_of(f, t->name) : -1;
-        if (in >= 0)
+    for (uint8_t i = 0; i < b->terminal_count; i++)
+        if (b->terminals[i].continues)
             *vec_push(g->arena, &g->links) =
-                (struct link){p, terminal_element(g, p, (uint8_t)in), terminal_element(g, p, i)};
-    }
+                (struct link){p, terminal_element(g, p, b->terminals[i].continues - 1),
+                              terminal_element(g, p, i)};
 }
 
-static void add_switch(struct graph *g, struct part *p, const struct part_form *f)
+static void add_switch(struct graph *g, struct part *p, const struct body *b)
 {
     struct switch_part s = {.part = p,
-                            .positions = f->positions,
-                            .position_count = f->position_count,
+                            .positions = b->positions,
+                            .position_count = b->position_count,
                             .gives = {NO_ELEMENT, NO_ELEMENT}};
     bool any = false;
-    for (uint8_t t = 0, n = 0; t < f->terminal_count && n < 2; t++)
-        if (f->terminals[t].gives && f->terminals[t].nets & NET_LEG)
+    for (uint8_t t = 0, n = 0; t < b->terminal_count && n < 2; t++)
+        if (b->terminals[t].role == ROLE_LEG)
             s.gives[n++] = terminal_element(g, p, t);
-    s.contacts = arena_alloc(g->arena, f->position_count * sizeof *s.contacts);
-    for (uint8_t i = 0; i < f->position_count; i++)
-        for (int k = 0; k < 2; k++) {
-            const char *const *names = f->positions[i].joins[k];
-            int a = names[0] ? terminal_named(f, names[0]) : -1,
-                b = names[1] ? terminal_named(f, names[1]) : -1;
-            bool both = a >= 0 && b >= 0;
-            s.contacts[i][2 * k] = both ? terminal_element(g, p, (uint8_t)a) : NO_ELEMENT;
-            s.contacts[i][2 * k + 1] = both ? terminal_element(g, p, (uint8_t)b) : NO_ELEMENT;
-            any |= both;
+    s.contacts = arena_alloc(g->arena, b->position_count * sizeof *s.contacts);
+    for (uint8_t i = 0; i < b->position_count; i++)
+        for (int k = 0; k < 4; k++) {
+            uint8_t t = b->positions[i].joins[k / 2][k % 2];
+            s.contacts[i][k] = t == NO_TERMINAL ? NO_ELEMENT : terminal_element(g, p, t);
+            any |= t != NO_TERMINAL;
         }
     if (any)
         *vec_push(g->arena, &g->switches) = s;
@@ -243,9 +193,9 @@ static void read_devices(struct graph *g)
             const struct part_form *f = form_of(g->k, &d->parts[k]);
             if (!f)
                 continue;
-            add_links(g, &d->parts[k], f);
-            if (f->position_count)
-                add_switch(g, &d->parts[k], f);
+            add_links(g, &d->parts[k], f->body);
+            if (f->body->position_count)
+                add_switch(g, &d->parts[k], f->body);
         }
     }
 }

@@ -197,8 +197,8 @@ static void observe_loads(struct walk *w, const struct leg *l)
         if (part->control || !part_proven(p, part))
             continue;
         const struct part_form *f = form_of(p->g->k, part);
-        for (uint8_t t = 0; t < f->terminal_count; t++)
-            if (f->terminals[t].nets & NET_LEG && !f->terminals[t].gives) {
+        for (uint8_t t = 0; t < f->body->terminal_count; t++)
+            if (f->body->terminals[t].nets & NET_LEG && !f->body->terminals[t].gives) {
                 uint32_t o = observe(w, l, node_of(p, terminal_element(p->g, part, t)));
                 *vec_push(p->arena, &w->uses) = (struct use){part, t, o};
             }
@@ -492,15 +492,15 @@ static void prove_supply(struct walk *w, const struct use *u)
     struct proof *p = w->p;
     const struct part_form *f = form_of(p->g->k, u->part);
     struct potential at = p->potentials[w->observed.at[u->observed].supply];
-    bool two = f->terminals[u->terminal].nets & (NET_LINE_A | NET_LINE_B);
+    bool two = f->body->terminals[u->terminal].nets & (NET_LINE_A | NET_LINE_B);
     bool pole = two || !u->part->pole || at.sort == SUPPLY_LINE ||
                 (at.sort == SUPPLY_LINE_B) == (u->part->pole == 'b');
     if (at.circuit != u->part->circuit || !pole)
         fail_use(w, u, arena_printf(p->arena, "it is fed from %s", potential_words(p, at)));
     claim(p, u->part->circuit, STATES_PROTECTED);
-    for (uint8_t t = 0; t < f->terminal_count; t++) {
+    for (uint8_t t = 0; t < f->body->terminal_count; t++) {
         struct potential n = potential_of(p, node_of(p, terminal_element(p->g, u->part, t)));
-        if (f->terminals[t].nets & NET_NEUTRAL && !f->terminals[t].gives &&
+        if (f->body->terminals[t].nets & NET_NEUTRAL && !f->body->terminals[t].gives &&
             n.sort == SUPPLY_NEUTRAL && n.beyond != at.beyond)
             fail(p, STATES_PROTECTED, u->part->circuit, u->part->device->box,
                  path_words(p, terminal_element(p->g, u->part, t), NO_ELEMENT, NULL),

@@ -53,9 +53,9 @@ static bool sides_of(const struct graph *g, const struct part *part, uint32_t *h
     const struct part_form *f = form_of(g->k, part);
     uint32_t found[2] = {NO_ELEMENT, NO_ELEMENT}, neutral = NO_ELEMENT;
     int n = 0;
-    for (uint8_t t = 0; t < f->terminal_count; t++) {
-        uint8_t nets = f->terminals[t].nets;
-        if (f->terminals[t].gives)
+    for (uint8_t t = 0; t < f->body->terminal_count; t++) {
+        uint8_t nets = f->body->terminals[t].nets;
+        if (f->body->terminals[t].gives)
             continue;
         if (nets & NET_NEUTRAL)
             neutral = terminal_element(g, part, t);

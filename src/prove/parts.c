@@ -122,16 +122,6 @@ static void prove_side(struct proof *p, const struct sides *s, struct met *t)
     t->beyond = t->at.beyond;
 }
 
-/* Whether a contact of the part's own switch lies on the terminal. */
-static bool is_contact(const struct part_form *f, const char *name)
-{
-    for (uint8_t i = 0; i < f->position_count; i++)
-        for (int k = 0; k < 4; k++)
-            if (f->positions[i].joins[k / 2][k % 2] == name)
-                return true;
-    return false;
-}
-
 static void prove_terminal(struct proof *p, const struct sides *s, struct met *t)
 {
     uint8_t nets = t->terminal->nets;
@@ -145,8 +135,8 @@ static void prove_terminal(struct proof *p, const struct sides *s, struct met *t
             prove_side(p, s, t);
             t->neutral = true;
         }
-    } else if (nets & (NET_LINE | NET_LINE_A | NET_LINE_B) &&
-               !is_contact(t->form, t->terminal->name) && !(t->part->leg && nets & NET_LEG)) {
+    } else if (nets & (NET_LINE | NET_LINE_A | NET_LINE_B) && !t->terminal->contact &&
+               !(t->part->leg && nets & NET_LEG)) {
         prove_live(p, t);
         if (right_line(&(struct met){
                 .part = t->part, .terminal = t->terminal, .at = t->at, .hot = SUPPLY_NONE})) {
@@ -159,8 +149,8 @@ static void prove_terminal(struct proof *p, const struct sides *s, struct met *t
 static void prove_part(struct proof *p, const struct sides *s, const struct part *part)
 {
     struct met t = {.part = part, .form = form_of(p->g->k, part), .hot = SUPPLY_NONE};
-    for (uint8_t i = 0; i < t.form->terminal_count; i++) {
-        t.terminal = &t.form->terminals[i];
+    for (uint8_t i = 0; i < t.form->body->terminal_count; i++) {
+        t.terminal = &t.form->body->terminals[i];
         t.element = terminal_element(p->g, part, i);
         t.at = potential_of(p, node_of(p, t.element));
         prove_terminal(p, s, &t);
@@ -192,8 +182,8 @@ static void prove_alarms(struct proof *p, const struct circuit *c)
     uint32_t first = NO_ELEMENT;
     for (uint32_t i = 0; i < c->parts.n; i++) {
         const struct part_form *f = form_of(p->g->k, c->parts.at[i]);
-        for (uint8_t t = 0; f && t < f->terminal_count; t++)
-            if (f->terminals[t].nets & NET_INTERCONNECT)
+        for (uint8_t t = 0; f && t < f->body->terminal_count; t++)
+            if (f->body->terminals[t].nets & NET_INTERCONNECT)
                 prove_interconnect(p, c->parts.at[i], t, &first);
     }
 }

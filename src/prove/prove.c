@@ -178,10 +178,10 @@ static void read_terminals(struct proof *p)
         const struct device *d = p->m->devices.at[i];
         for (uint32_t k = 0; k < d->part_count; k++) {
             const struct part_form *f = form_of(p->g->k, &d->parts[k]);
-            for (uint8_t t = 0; f && t < f->terminal_count; t++) {
+            for (uint8_t t = 0; f && t < f->body->terminal_count; t++) {
                 uint32_t node = node_of(p, terminal_element(p->g, &d->parts[k], t));
-                *(f->terminals[t].gives ? &p->gives[node] : &p->takes[node]) |=
-                    f->terminals[t].nets;
+                *(f->body->terminals[t].gives ? &p->gives[node] : &p->takes[node]) |=
+                    f->body->terminals[t].nets;
             }
         }
     }
@@ -227,15 +227,15 @@ static bool fits(const struct terminal *t, enum supply_sort sort)
 static void prove_landing(struct proof *p, const struct part *part)
 {
     const struct part_form *f = form_of(p->g->k, part);
-    for (uint8_t t = 0; t < f->terminal_count; t++) {
+    for (uint8_t t = 0; t < f->body->terminal_count; t++) {
         uint32_t element = terminal_element(p->g, part, t);
         struct potential at = potential_of(p, node_of(p, element));
         claim(p, part->circuit, STATES_COLORS);
-        if (!fits(&f->terminals[t], at.sort))
+        if (!fits(&f->body->terminals[t], at.sort))
             fail(p, STATES_COLORS, part->circuit, part->device->box,
                  path_words(p, supply_home(p, p->supply[node_of(p, element)]), element, NULL),
-                 "%s lies on terminal %s of the %s", potential_words(p, at), f->terminals[t].name,
-                 part->device->def->name);
+                 "%s lies on terminal %s of the %s", potential_words(p, at),
+                 f->body->terminals[t].name, part->device->def->name);
     }
 }
 
@@ -356,14 +356,14 @@ static void leave_out_shared(struct proof *p, const struct device *d)
     for (uint32_t k = 1; k < d->part_count; k++) {
         const struct part *a = &d->parts[0], *b = &d->parts[k];
         const struct part_form *f = form_of(p->g->k, a), *g = form_of(p->g->k, b);
-        for (uint8_t t = 0; f && g && a->circuit != b->circuit && t < f->terminal_count; t++)
-            for (uint8_t u = 0; u < g->terminal_count; u++) {
-                if (f->terminals[t].nets & NET_GROUND ||
+        for (uint8_t t = 0; f && g && a->circuit != b->circuit && t < f->body->terminal_count; t++)
+            for (uint8_t u = 0; u < g->body->terminal_count; u++) {
+                if (f->body->terminals[t].nets & NET_GROUND ||
                     terminal_element(p->g, a, t) != terminal_element(p->g, b, u))
                     continue;
                 const char *why = arena_printf(
                     p->arena, "terminal %s of the %s in %s is on two circuits",
-                    f->terminals[t].name, d->def->name, box_address(p->arena, d->box, false));
+                    f->body->terminals[t].name, d->def->name, box_address(p->arena, d->box, false));
                 leave_out(p, a->circuit, why);
                 leave_out(p, b->circuit, why);
             }
@@ -384,7 +384,7 @@ static void leave_out_open(struct proof *p, const struct device *d)
         for (uint32_t i = 0; i < p->g->k->joints.at[j].lead_count; i++) {
             const struct lead *l = &p->g->k->joints.at[j].leads[i];
             made |= l->kind == LEAD_TERMINAL && l->part->device == d &&
-                    form_of(p->g->k, l->part)->terminals[l->terminal].gives;
+                    form_of(p->g->k, l->part)->body->terminals[l->terminal].gives;
         }
     for (uint32_t k = 0; !made && k < d->part_count; k++)
         leave_out(p, d->parts[k].circuit,
@@ -418,14 +418,16 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
         crosses |= l->controls.at[i]->circuit != first;
     for (uint32_t i = 0; i < l->loads.n; i++)
         crosses |= l->loads.at[i]->circuit != first;
-    bool series = too_many_in_series(l);
-    if (!crosses && !series)
+    bool series = too_many_in_series(l), misfit = p->g->k->misfits[l->id] != NULL;
+    if (!crosses && !series && !misfit)
         return;
-    const char *why = arena_printf(p->arena,
-                                   series ? "leg %s is fed by more legs in series than are followed"
-                                   : first ? "leg %s is on two circuits"
-                                           : "leg %s has no switch on a circuit",
-                                   leg_address(p->arena, l, false));
+    const char *why =
+        arena_printf(p->arena,
+                     misfit   ? "what leg %s works and what works it do not fit"
+                     : series ? "leg %s is fed by more legs in series than are followed"
+                     : first  ? "leg %s is on two circuits"
+                              : "leg %s has no switch on a circuit",
+                     leg_address(p->arena, l, false));
     for (uint32_t i = 0; i < l->controls.n; i++)
         leave_out(p, l->controls.at[i]->circuit, why);
     for (uint32_t i = 0; i < l->loads.n; i++)

@@ -5,11 +5,7 @@
 /* Whether a device has a load side: it protects what lies beyond, or disconnects it. */
 bool has_load_side(const struct device_def *def)
 {
-    for (uint8_t i = 0; i < def->terminal_count; i++)
-        if (def->terminals[i].gives &&
-            def->terminals[i].nets & (NET_LINE | NET_LINE_A | NET_LINE_B))
-            return true;
-    return def->protects;
+    return def->protects || body_has(&def->body, true, NET_LINE | NET_LINE_A | NET_LINE_B);
 }
 
 /* The device of a box on a circuit that has a load side. */

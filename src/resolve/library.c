@@ -1,31 +1,9 @@
-#include "resolve/library.h"
-
 #include "diag/near.h"
+#include "resolve/reading.h"
 
 #include <string.h>
 
-/* Definitions are declared first, then read when they are needed, bases before those that stand on
- * them: they may stand in any order. */
-enum state { UNREAD, READING, READ };
-
-struct declared {
-    enum form_id form;
-    const struct node *node;
-    void *definition;
-    enum state state;
-    bool of_plan;
-};
-
-struct reading {
-    struct library *lib;
-    struct arena *arena;
-    struct map *declared; /* (form, name) -> struct declared */
-    struct map near;      /* names of definitions, for suggestions */
-    VEC(struct declared *) order;
-    bool of_plan;
-};
-
-static const char *def_name(const struct library *lib, const struct node *n)
+const char *def_name(const struct library *lib, const struct node *n)
 {
     const struct value *v = node_value(n, 0);
     return v && (v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER)
@@ -33,7 +11,7 @@ static const char *def_name(const struct library *lib, const struct node *n)
                : names_of(lib->names, "");
 }
 
-static const char *title_of(const struct node *n, const char *name)
+const char *def_title(const struct node *n, const char *name)
 {
     return n->text ? n->text : name;
 }
@@ -56,47 +34,45 @@ double value_amount(const struct value *v, double missing)
     }
 }
 
-static double amount_of(const struct node *n, enum form_id form, double inherited)
+double def_amount(const struct node *n, enum form_id form, double inherited)
 {
     return value_amount(node_value(node_child(n, form), 0), inherited);
 }
 
-static uint8_t count_of(const struct node *n, enum form_id form, uint8_t inherited)
+uint8_t def_count(const struct node *n, enum form_id form, uint8_t inherited)
 {
-    double d = amount_of(n, form, inherited);
+    double d = def_amount(n, form, inherited);
     return d < 0 ? 0 : d > 255 ? 255 : (uint8_t)d;
 }
 
-static length length_of(const struct node *n, enum form_id form, length inherited)
+length def_length(const struct node *n, enum form_id form, length inherited)
 {
     const struct value *v = node_value(node_child(n, form), 0);
     return v && v->kind == V_LENGTH ? v->n : inherited;
 }
 
-static bool flag_of(const struct node *n, enum form_id form, bool inherited)
+bool def_flag(const struct node *n, enum form_id form, bool inherited)
 {
     const struct node *c = node_child(n, form);
     return c ? !c->no : inherited;
 }
 
-static const char *word_of(const struct node *n, enum form_id form, const char *inherited)
+const char *def_word(const struct node *n, enum form_id form, const char *inherited)
 {
     const char *name = node_name(node_child(n, form), 0);
     return name ? name : inherited;
 }
 
-/* Which of the words (NULL-ended) the clause says; `inherited` where it says nothing. */
-static int choice_of(const struct node *n, enum form_id form, const char *const *words,
-                     int inherited)
+int def_choice(const struct node *n, enum form_id form, const char *const *words, int inherited)
 {
-    const char *word = word_of(n, form, NULL);
+    const char *word = def_word(n, form, NULL);
     for (int i = 0; word && words[i]; i++)
         if (!strcmp(words[i], word))
             return i;
     return inherited;
 }
 
-static const char *size_text(struct library *lib, const struct value *v)
+const char *def_size(struct library *lib, const struct value *v)
 {
     if (!v)
         return NULL;
@@ -128,12 +104,12 @@ static void read_kind(struct reading *r, struct declared *d, const struct declar
                            .node = n,
                            .of_plan = d->of_plan,
                            .base = base ? base->definition : NULL,
-                           .habitable = flag_of(n, F_HABITABLE, inherited.habitable),
-                           .sleeping = flag_of(n, F_SLEEPING, inherited.sleeping),
-                           .wet = flag_of(n, F_DEF_WET, inherited.wet),
-                           .unfinished = flag_of(n, F_KIND_UNFINISHED, inherited.unfinished),
-                           .counts_area = flag_of(n, F_COUNTS_AREA, inherited.counts_area)};
-    k->title = title_of(n, k->name);
+                           .habitable = def_flag(n, F_HABITABLE, inherited.habitable),
+                           .sleeping = def_flag(n, F_SLEEPING, inherited.sleeping),
+                           .wet = def_flag(n, F_DEF_WET, inherited.wet),
+                           .unfinished = def_flag(n, F_KIND_UNFINISHED, inherited.unfinished),
+                           .counts_area = def_flag(n, F_COUNTS_AREA, inherited.counts_area)};
+    k->title = def_title(n, k->name);
     *vec_push(r->arena, &r->lib->kind_list) = k;
 }
 
@@ -164,7 +140,7 @@ static void read_stock(struct reading *r, struct cable_def *c)
         return;
     length *list = arena_array(r->arena, length, stock->value_count);
     c->stock_count = 0;
-    for (unsigned i = 0; i < stock->value_count && c->stock_count < 255; i++)
+    for (unsigned i = 0; i < stock->value_count && c->stock_count < MOST_STOCK_LENGTHS; i++)
         if (stock->values[i].kind == V_LENGTH)
             list[c->stock_count++] = stock->values[i].n;
     c->stock = list;
@@ -182,24 +158,24 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     c->base = base ? base->definition : NULL;
     c->node = n;
     c->name = def_name(r->lib, n);
-    c->title = title_of(n, c->name);
+    c->title = def_title(n, c->name);
     c->of_plan = d->of_plan;
     c->used = false;
-    const char *size = size_text(r->lib, node_value(node_child(n, F_SIZE_DEF), 0));
+    const char *size = def_size(r->lib, node_value(node_child(n, F_SIZE_DEF), 0));
     c->size = size ? size : c->size;
     c->gauge = gauge_of(c->size);
-    const char *ground_size = size_text(r->lib, node_value(node_child(n, F_GROUND_SIZE), 0));
+    const char *ground_size = def_size(r->lib, node_value(node_child(n, F_GROUND_SIZE), 0));
     c->ground_size = ground_size ? ground_size : size ? c->size : c->ground_size;
     read_conductors(r, c);
     read_stock(r, c);
-    c->ground = (enum ground_kind)choice_of(n, F_GROUND, grounds, c->ground);
-    c->metal = (enum metal)choice_of(n, F_METAL, metals, c->metal);
-    c->diameter = length_of(n, F_DIAMETER, c->diameter);
-    c->rated = (int)amount_of(n, F_RATED, c->rated);
+    c->ground = (enum ground_kind)def_choice(n, F_GROUND, grounds, c->ground);
+    c->metal = (enum metal)def_choice(n, F_METAL, metals, c->metal);
+    c->diameter = def_length(n, F_DIAMETER, c->diameter);
+    c->rated = (int)def_amount(n, F_RATED, c->rated);
     if (node_child(n,
                    F_RATED)) /* without a word of its own, adjustment starts from the same column */
         c->adjusted_from = (int)value_amount(node_value(node_child(n, F_RATED), 1), c->rated);
-    c->family = word_of(n, F_FAMILY, c->family);
+    c->family = def_word(n, F_FAMILY, c->family);
     if (node_child(n, F_SUITS))
         c->suits = names_in(r->arena, node_child(n, F_SUITS), &c->suits_count);
     c->power = c->size && c->conductors >= 2 && c->ground != GROUND_NONE;
@@ -208,9 +184,9 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
 
 static void read_rings(struct reading *r, struct box_type *b)
 {
-    struct box_ring *rings = arena_array(r->arena, struct box_ring, 16);
+    struct box_ring *rings = arena_array(r->arena, struct box_ring, MOST_RINGS);
     uint8_t count = 0;
-    for (const struct node *c = b->node->child; c && count < 16; c = c->next)
+    for (const struct node *c = b->node->child; c && count < MOST_RINGS; c = c->next)
         if (c->form == F_RING && c->value_count == 2 && c->values[0].kind == V_LENGTH)
             rings[count++] = (struct box_ring){c->values[0].n, value_amount(&c->values[1], 0)};
     if (count) {
@@ -219,7 +195,7 @@ static void read_rings(struct reading *r, struct box_type *b)
     }
 }
 
-static const char *const mounts[] = {"any", "wall", "ceiling", "floor", NULL};
+const char *const def_mounts[] = {"any", "wall", "ceiling", "floor", NULL};
 
 static void read_box_type(struct reading *r, struct declared *d, const struct declared *base)
 {
@@ -230,190 +206,24 @@ static void read_box_type(struct reading *r, struct declared *d, const struct de
         *b = *(struct box_type *)base->definition;
     b->node = n;
     b->name = def_name(r->lib, n);
-    b->title = title_of(n, b->name);
+    b->title = def_title(n, b->name);
     b->of_plan = d->of_plan;
     b->used = false;
-    b->gangs = count_of(n, F_GANGS, base ? b->gangs : 1);
-    b->volume = amount_of(n, F_VOLUME, b->volume);
-    b->depth = length_of(n, F_DEPTH, b->depth);
-    b->mount = (enum mount)choice_of(n, F_MOUNT, mounts, b->mount);
-    b->clamp_internal = choice_of(n, F_CLAMP, clamps, b->clamp_internal);
-    b->metal = flag_of(n, F_DEF_METAL, b->metal);
-    b->divided = flag_of(n, F_DIVIDED, b->divided);
-    b->wet = flag_of(n, F_DEF_WET, b->wet);
-    b->old_work = flag_of(n, F_OLD_WORK, b->old_work);
-    b->integral = flag_of(n, F_DEF_INTEGRAL, b->integral);
-    b->fan = amount_of(n, F_FAN, b->fan);
-    b->holds = amount_of(n, F_BOX_HOLDS, b->holds);
-    b->fittings = count_of(n, F_FITTINGS, b->fittings);
+    b->gangs = def_count(n, F_GANGS, base ? b->gangs : 1);
+    b->volume = def_amount(n, F_VOLUME, b->volume);
+    b->depth = def_length(n, F_DEPTH, b->depth);
+    b->mount = (enum mount)def_choice(n, F_MOUNT, def_mounts, b->mount);
+    b->clamp_internal = def_choice(n, F_CLAMP, clamps, b->clamp_internal);
+    b->metal = def_flag(n, F_DEF_METAL, b->metal);
+    b->divided = def_flag(n, F_DIVIDED, b->divided);
+    b->wet = def_flag(n, F_DEF_WET, b->wet);
+    b->old_work = def_flag(n, F_OLD_WORK, b->old_work);
+    b->integral = def_flag(n, F_DEF_INTEGRAL, b->integral);
+    b->fan = def_amount(n, F_FAN, b->fan);
+    b->holds = def_amount(n, F_BOX_HOLDS, b->holds);
+    b->fittings = def_count(n, F_FITTINGS, b->fittings);
     read_rings(r, b);
     *vec_push(r->arena, &r->lib->box_type_list) = b;
-}
-
-/* --- devices ------------------------------------------------------------------------------ */
-
-static uint8_t net_named(const char *word)
-{
-    static const char *const words[] = {"line",     "neutral", "ground", "leg",
-                                        "traveler", "line-a",  "line-b", "interconnect"};
-    for (unsigned i = 0; i < sizeof words / sizeof *words; i++)
-        if (!strcmp(words[i], word))
-            return (uint8_t)(1u << i);
-    return 0;
-}
-
-RULE(unknown_name, "unknown-name", ERROR, FIRM, "every name that is used is declared");
-
-static struct terminal read_terminal(struct reading *r, const struct node *n)
-{
-    struct terminal t = {.name = node_name(n, 0)};
-    const char *way = node_name(n, 1);
-    t.gives = way && !strcmp(way, "gives");
-    for (unsigned i = 2; i < n->value_count; i++) {
-        uint8_t bit = n->values[i].kind == V_NAME ? net_named(n->values[i].name) : 0;
-        if (!bit && n->values[i].kind == V_NAME)
-            diag_add(r->lib->diag, &rule_unknown_name, value_span(n, &n->values[i]),
-                     "'%s' is no net; a terminal takes line, line-a, line-b, neutral, ground, leg, "
-                     "traveler or interconnect",
-                     n->values[i].name);
-        t.nets |= bit;
-    }
-    return t;
-}
-
-/* Terminals of a device or part; they replace inherited ones of the same name and are added to the
- * others. */
-static const struct terminal *read_terminals(struct reading *r, const struct node *n,
-                                             const struct terminal *inherited, uint8_t *count)
-{
-    enum { MOST = 32 };
-    struct terminal *list = arena_array(r->arena, struct terminal, MOST);
-    uint8_t total = *count;
-    if (total)
-        memcpy(list, inherited, total * sizeof *list);
-    for (const struct node *c = n->child; c; c = c->next) {
-        if (c->form != F_TERMINAL || c->broken)
-            continue;
-        struct terminal t = read_terminal(r, c);
-        uint8_t i = 0;
-        while (i < total && list[i].name != t.name)
-            i++;
-        if (i < MOST)
-            list[i] = t;
-        total = i == total && total < MOST ? total + 1 : total;
-    }
-    *count = total;
-    return list;
-}
-
-static void read_positions(struct reading *r, struct device_def *d)
-{
-    enum { MOST = 8 };
-    struct switch_position *list = arena_array(r->arena, struct switch_position, MOST);
-    uint8_t count = 0;
-    for (const struct node *c = d->node->child; c && count < MOST; c = c->next) {
-        if (c->form != F_POSITION || c->broken)
-            continue;
-        struct switch_position *p = &list[count++];
-        p->name = node_name(c, 0);
-        for (unsigned i = 0; i < 4; i++)
-            p->joins[i / 2][i % 2] = node_name(c, i + 1);
-    }
-    if (count) {
-        d->positions = list;
-        d->position_count = count;
-    }
-}
-
-static const char *const demands[] = {"general",   "specific", "fixed", "equipment",    "range",
-                                      "cooking",   "dryer",    "heat",  "storage-heat", "cooling",
-                                      "heat-pump", "vehicle",  NULL};
-
-static void read_parts(struct reading *r, struct device_def *d)
-{
-    enum { MOST = 8 };
-    struct part_def *list = arena_array(r->arena, struct part_def, MOST);
-    uint8_t count = 0;
-    for (const struct node *c = d->node->child; c && count < MOST; c = c->next) {
-        if (c->form != F_PART_DEF || c->broken)
-            continue;
-        struct part_def *p = &list[count++];
-        *p = (struct part_def){.name = node_name(c, 0), .count = 1};
-        const struct value *n = node_value(c, 1);
-        p->count = n && n->n > 0 && n->n < 16 ? (uint8_t)n->n : 1;
-        p->load = amount_of(c, F_DEF_LOAD, -1);
-        p->volts = amount_of(c, F_VOLTS, 0);
-        p->continuous = flag_of(c, F_CONTINUOUS, false);
-        p->motor = flag_of(c, F_MOTOR, false);
-        p->has_demand = node_child(c, F_DEF_DEMAND) != NULL;
-        p->demand = (enum demand_class)choice_of(c, F_DEF_DEMAND, demands, DEMAND_GENERAL);
-        p->terminals = read_terminals(r, c, NULL, &p->terminal_count);
-    }
-    if (count) {
-        d->parts = list;
-        d->part_count = count;
-    }
-}
-
-static void read_nets(struct device_def *d)
-{
-    uint8_t nets = 0;
-    for (uint8_t i = 0; i < d->terminal_count; i++)
-        nets |= d->terminals[i].nets;
-    d->two_line = (nets & (NET_LINE_A | NET_LINE_B)) == (NET_LINE_A | NET_LINE_B);
-    d->has_neutral = nets & NET_NEUTRAL;
-    d->has_ground = nets & NET_GROUND;
-}
-
-static void read_device(struct reading *r, struct declared *decl, const struct declared *base)
-{
-    static const char *const sorts[] = {"receptacle", "luminaire", "control",     "appliance",
-                                        "alarm",      "equipment", "low-voltage", NULL};
-    static const char *const multis[] = {"yes", "companion", "no", NULL}, *const places[] = {
-                                                                              "any", "first", NULL};
-    static const char *const protections[] = {"", "gfci", "afci", "dual-function", NULL};
-    struct device_def *d = decl->definition;
-    const struct node *n = decl->node;
-    if (base)
-        *d = *(struct device_def *)base->definition;
-    d->base = base ? base->definition : NULL;
-    d->node = n;
-    d->name = def_name(r->lib, n);
-    d->title = title_of(n, d->name);
-    d->of_plan = decl->of_plan;
-    d->used = false;
-    d->sort = (enum device_sort)choice_of(n, F_SORT, sorts, d->sort);
-    d->yokes = count_of(n, F_YOKES, d->yokes);
-    d->outlets = count_of(n, F_OUTLETS, d->outlets);
-    d->gangs = count_of(n, F_GANGS, d->gangs);
-    d->fittings = count_of(n, F_FITTINGS, d->fittings);
-    d->rating = amount_of(n, F_RATING, d->rating);
-    d->volts = amount_of(n, F_VOLTS, d->volts);
-    d->load = amount_of(n, F_DEF_LOAD, d->load);
-    d->continuous = flag_of(n, F_CONTINUOUS, d->continuous);
-    d->wants_neutral = flag_of(n, F_WANTS_NEUTRAL, d->wants_neutral);
-    d->first_only = choice_of(n, F_DEF_PLACE, places, d->first_only);
-    d->multi = (enum multi)choice_of(n, F_MULTI, multis, d->multi);
-    d->integral = flag_of(n, F_DEF_INTEGRAL, d->integral);
-    d->protects = (enum protection)choice_of(n, F_DEF_ONWARD, protections, d->protects);
-    d->fixed = flag_of(n, F_DEF_FIXED, d->fixed);
-    d->fan_box = flag_of(n, F_DEF_FAN, d->fan_box);
-    d->tamper_resistant = flag_of(n, F_DEF_TAMPER, d->tamper_resistant);
-    d->clear_of_insulation = flag_of(n, F_DEF_CLEAR, d->clear_of_insulation);
-    d->motor = flag_of(n, F_MOTOR, d->motor);
-    d->fuel_fired = flag_of(n, F_FUEL_FIRED, d->fuel_fired);
-    d->demand = (enum demand_class)choice_of(n, F_DEF_DEMAND, demands, d->demand);
-    d->has_height |= node_child(n, F_HEIGHT) != NULL;
-    d->height = length_of(n, F_HEIGHT, d->height);
-    d->mount = (enum mount)choice_of(n, F_MOUNT, mounts, d->mount);
-    d->fixture_wires = count_of(n, F_FIXTURE_WIRES, d->fixture_wires);
-    const char *wire = size_text(r->lib, node_value(node_child(n, F_FIXTURE_WIRES), 1));
-    d->fixture_wire_size = wire ? wire : d->fixture_wire_size;
-    d->terminals = read_terminals(r, n, d->terminals, &d->terminal_count);
-    read_positions(r, d);
-    read_parts(r, d);
-    read_nets(d);
-    *vec_push(r->arena, &r->lib->device_list) = d;
 }
 
 /* --- editions ----------------------------------------------------------------------------- */
@@ -431,7 +241,7 @@ static void read_edition(struct reading *r, struct declared *d, const struct dec
 {
     struct edition *e = d->definition;
     e->name = def_name(r->lib, d->node);
-    e->title = title_of(d->node, e->name);
+    e->title = def_title(d->node, e->name);
     e->label = label_of(r->lib, e->name);
     e->node = d->node;
     e->base = base ? base->definition : NULL;
@@ -475,6 +285,7 @@ static size_t size_of(enum form_id form)
     }
 }
 
+RULE(unknown_name, "unknown-name", ERROR, FIRM, "every name that is used is declared");
 RULE(duplicate_name, "duplicate-name", ERROR, FIRM, "no two things of one scope share a name");
 
 static void declare(struct reading *r, const struct node *n)

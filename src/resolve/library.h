@@ -92,15 +92,48 @@ enum net_bit {
     NET_INTERCONNECT = 128,
 };
 
+/* What a terminal is for, worked out once when its definition is read. */
+enum terminal_role {
+    ROLE_LINE,     /* takes a hot: line, line a or b, a leg where it says so */
+    ROLE_LOAD,     /* hands on behind the device what another terminal of it takes */
+    ROLE_LEG,      /* gives a leg */
+    ROLE_TRAVELER, /* joins the switch before it, or the one behind */
+    ROLE_NEUTRAL,
+    ROLE_GROUND,
+    ROLE_INTERCONNECT,
+};
+
 struct terminal {
     const char *name;
+    const struct node *node;
     bool gives;
     uint8_t nets; /* net_bit */
+    enum terminal_role role;
+    char pole;      /* 'a', 'b': of a line or leg of two poles, of the two travelers; 0 */
+    bool onward;    /* a traveler of a four-way that goes on to the next switch */
+    bool contact;   /* a position joins it */
+    uint8_t shared; /* in a part: 1 + place of the device's own terminal that it is; 0 the part's */
+    uint8_t continues; /* ROLE_LOAD: 1 + place of the terminal that it hands on; 0 none */
 };
+
+enum { NO_TERMINAL = UINT8_MAX };
 
 struct switch_position {
     const char *name;
-    const char *joins[2][2]; /* pairs of terminals that touch; unused ones NULL */
+    uint8_t joins[2][2]; /* places of terminals that touch; unused pairs NO_TERMINAL */
+};
+
+enum switch_kind { SINGLE_POLE, THREE_WAY, FOUR_WAY, TWO_POLE };
+
+/* The terminals of a device or of one of its parts, and what its handle joins. */
+struct body {
+    const struct terminal *terminals; /* of a part: its own, then the device's */
+    uint8_t terminal_count;
+    const struct switch_position *positions; /* those that join terminals of it, with the others */
+    uint8_t position_count;
+    uint8_t contacts; /* 1 << switch_kind: what its contacts can be on a leg */
+    uint8_t serves;   /* the same with what it is made as too, where its place decides */
+    bool control;     /* it works a leg */
 };
 
 /* How a load counts in a load calculation. */
@@ -127,8 +160,10 @@ struct part_def {
     bool continuous, motor;
     bool has_demand; /* else the device's own */
     enum demand_class demand;
-    const struct terminal *terminals;
-    uint8_t terminal_count;
+    const struct node *node;
+    const struct terminal *own; /* the terminals that the part itself writes */
+    uint8_t own_count;
+    struct body body;
 };
 
 enum multi { MULTI_YES, MULTI_COMPANION, MULTI_NO };
@@ -142,7 +177,7 @@ struct device_def {
     uint8_t yokes, outlets, gangs, fittings;
     double rating, volts, load;
     bool two_line; /* it takes line-a and line-b */
-    bool has_neutral, has_ground;
+    bool has_neutral;
     bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation,
         motor;
     bool tamper_resistant; /* a receptacle whose slots have shutters */
@@ -155,14 +190,16 @@ struct device_def {
     enum mount mount;
     uint8_t fixture_wires;
     const char *fixture_wire_size;
-    const struct terminal *terminals;
-    uint8_t terminal_count;
-    const struct switch_position *positions;
-    uint8_t position_count;
+    struct body body;
+    const struct node *handle; /* the definition whose positions it has, its own or a base's */
+    bool made_to_suit;         /* it is made as single-pole, three-way and four-way */
     const struct part_def *parts;
     uint8_t part_count;
     bool of_plan, used;
 };
+
+/* Whether a terminal of the body takes, or (`gives`) gives, one of these nets (net_bit). */
+bool body_has(const struct body *b, bool gives, uint8_t nets);
 
 /* --- editions ----------------------------------------------------------------------------- */
 

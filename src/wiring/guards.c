@@ -35,7 +35,8 @@ static void note_nets(struct finding_guards *f)
         const struct terminal_net *t = &f->w->terminals.at[i];
         const struct part_form *forms = f->w->forms[t->part->device->id];
         const struct part_form *form = forms ? &forms[t->part - t->part->device->parts] : NULL;
-        if (!form || t->terminal >= form->terminal_count || form->terminals[t->terminal].gives)
+        if (!form || t->terminal >= form->body->terminal_count ||
+            form->body->terminals[t->terminal].gives)
             continue;
         uint32_t k = index_of(f, t->part);
         f->p->of_device[t->part->device->id][t->part - t->part->device->parts].known = true;

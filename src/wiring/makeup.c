@@ -123,7 +123,7 @@ static bool on_yoke(const struct lead *l)
     return l->kind == LEAD_TERMINAL && l->part->device->def->yokes > 0;
 }
 
-/* Wires under a connector: ends and pigtails, a terminal that two parts of a device share once. */
+/* Wires under a connector: ends and pigtails, a tab for one. */
 struct wires {
     uint32_t ends, terminals, yokes, bonds;
     uint32_t by_size[MOST_SIZES];
@@ -154,12 +154,23 @@ static int size_index(const struct maker *k, const char *size)
     return -1;
 }
 
-static bool shared_before(const struct gathered *g, uint32_t i)
+/* Whether a tab may join a terminal of the part with the same one of a part beside it: there is
+ * none between three-way switches on one yoke. Common trade practice. */
+static bool has_tab(const struct maker *k, const struct part *p)
+{
+    uint8_t contacts = k->w->forms[p->device->id][p - p->device->parts].body->contacts;
+    return !(contacts & (1 << THREE_WAY | 1 << FOUR_WAY));
+}
+
+/* The halves of a receptacle, or the line sides of two switches, on one net: one wire serves both.
+ */
+static bool by_tab(const struct maker *k, const struct gathered *g, uint32_t i)
 {
     const struct lead *l = &g[i].lead;
-    for (uint32_t k = 0; k < i; k++)
-        if (g[k].lead.kind == LEAD_TERMINAL && g[k].lead.part->device == l->part->device &&
-            g[k].lead.terminal == l->terminal && g[k].lead.part != l->part)
+    for (uint32_t n = 0; n < i && has_tab(k, l->part); n++)
+        if (g[n].lead.kind == LEAD_TERMINAL && g[n].lead.part->device == l->part->device &&
+            g[n].lead.part->def == l->part->def && g[n].lead.terminal == l->terminal &&
+            has_tab(k, g[n].lead.part))
             return true;
     return false;
 }
@@ -188,7 +199,7 @@ static struct wires count_wires(struct maker *k, const struct gathered *g, uint3
             count_wire(
                 k, &w,
                 l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size, 1);
-        } else if (l->kind == LEAD_TERMINAL && !shared_before(g, i)) {
+        } else if (l->kind == LEAD_TERMINAL && !by_tab(k, g, i)) {
             w.terminals++;
             w.yokes += on_yoke(l);
         } else if (l->kind != LEAD_TERMINAL) {
@@ -319,12 +330,23 @@ static void make_panels(struct maker *k)
 
 /* --- all of it ---------------------------------------------------------------------------- */
 
+/* A terminal that several parts of a device share is one: it is gathered once on a net. */
 static void gather_terminals(struct maker *k)
 {
+    struct map seen = {0};
     for (uint32_t i = 0; i < k->w->terminals.n; i++) {
         const struct terminal_net *t = &k->w->terminals.at[i];
-        gather(k, &k->of_box[t->part->device->box->id], t->net,
-               t->net->sort == N_GROUND ? NULL : t->feed,
+        const struct device *d = t->part->device;
+        bool ground = t->net->sort == N_GROUND;
+        uint8_t shared = k->w->forms[d->id][t->part - d->parts].body->terminals[t->terminal].shared;
+        void **at = shared ? map_at(k->arena, &seen, ground ? 1 : (uintptr_t)t->net,
+                                    ((uintptr_t)d->id << 8) + shared)
+                           : NULL;
+        if (at && *at)
+            continue;
+        if (at)
+            *at = k;
+        gather(k, &k->of_box[d->box->id], t->net, ground ? NULL : t->feed,
                (struct lead){.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal});
     }
 }
@@ -339,6 +361,9 @@ struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring
     k.of_box = arena_array(arena, gathering, m->boxes.n);
     out->runs = arena_array(arena, struct made_run, m->runs.n);
     out->forms = w->forms;
+    out->misfits = arena_array(arena, const struct part *, m->legs.n);
+    for (uint32_t i = 0; i < m->legs.n; i++)
+        out->misfits[i] = w->of_leg[i].misfit;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run_wiring *r = &w->of_run[i];
         bool serves =

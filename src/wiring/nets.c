@@ -31,9 +31,9 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
 uint8_t hands_on(const struct device_def *def)
 {
     uint8_t nets = 0;
-    for (uint8_t i = 0; i < def->terminal_count; i++)
-        if (def->terminals[i].gives)
-            nets |= def->terminals[i].nets & (NET_LINE | NET_LINE_A | NET_LINE_B | NET_NEUTRAL);
+    for (uint8_t i = 0; i < def->body.terminal_count; i++)
+        if (def->body.terminals[i].role == ROLE_LOAD)
+            nets |= def->body.terminals[i].nets;
     return nets;
 }
 
@@ -397,15 +397,6 @@ static void add_neutral(struct circuit_work *c, const struct box *side, int vert
     add_end(c, net_of(c, N_NEUTRAL, side, 0, 0), vertex);
 }
 
-static uint8_t nets_of(const struct part *p, bool gives)
-{
-    uint8_t nets = 0;
-    for (uint8_t i = 0; i < p->terminal_count; i++)
-        if (p->terminals[i].gives == gives)
-            nets |= p->terminals[i].nets;
-    return nets;
-}
-
 const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg)
 {
     return map_get(&c->work_of, (uintptr_t)leg, 1);
@@ -419,10 +410,10 @@ struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l)
 
 static void end_load(struct circuit_work *c, const struct part *p, int v)
 {
-    uint8_t takes = nets_of(p, false);
+    const struct body *body = p->body;
     const struct leg_work *l = p->leg ? work_of_leg(c, p->leg) : NULL;
     struct box *side = l ? side_of_leg(c, l) : side_of_part(c, p, v);
-    bool two = takes & NET_LINE_A && takes & NET_LINE_B;
+    bool two = body_has(body, false, NET_LINE_A) && body_has(body, false, NET_LINE_B);
     if (l && l == c->skipped) {
         /* its leg's nets are counted apart, while the order of its switches is chosen */
     } else if (p->leg && two) {
@@ -433,18 +424,18 @@ static void end_load(struct circuit_work *c, const struct part *p, int v)
     } else if (two) {
         add_line(c, side, 'a', v);
         add_line(c, side, 'b', v);
-    } else if (takes & NET_LINE) {
+    } else if (body_has(body, false, NET_LINE)) {
         add_line(c, side, pole_of(c, p), v);
     }
-    if (takes & NET_NEUTRAL)
+    if (body_has(body, false, NET_NEUTRAL))
         add_neutral(c, side, v);
-    if (takes & NET_INTERCONNECT)
+    if (body_has(body, false, NET_INTERCONNECT))
         add_end(c, net_of(c, N_INTERCONNECT, NULL, 0, 0), v);
 }
 
 static void end_control(struct circuit_work *c, const struct part *p, int v)
 {
-    if (p->device->def->wants_neutral || nets_of(p, false) & NET_NEUTRAL)
+    if (p->device->def->wants_neutral || body_has(p->body, false, NET_NEUTRAL))
         add_neutral(c, side_of_part(c, p, v), v);
 }
 

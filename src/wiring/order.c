@@ -299,13 +299,12 @@ static void try_neutrals(struct chooser *h)
  * at an end. */
 static bool may_stand(const struct chooser *h, uint32_t place, uint32_t index)
 {
-    const struct device_def *def = h->l->switches[index]->device->def;
+    const struct part *p = h->l->switches[index];
     bool end = !place || place + 1 == h->l->count;
-    enum switch_kind kind;
-    if (declared_switch_kind(def, &kind) && (kind == FOUR_WAY || kind == THREE_WAY) &&
-        (kind == THREE_WAY) != end)
+    uint8_t between = p->body->serves & (1 << THREE_WAY | 1 << FOUR_WAY);
+    if (between && !(between & (end ? 1 << THREE_WAY : 1 << FOUR_WAY)))
         return false;
-    return !place || (!def->first_only && !h->l->switches[index]->from_leg);
+    return !place || (!p->device->def->first_only && !p->from_leg);
 }
 
 static void permute(struct chooser *h, uint32_t place)

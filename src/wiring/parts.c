@@ -21,22 +21,14 @@ static void add_thing(struct circuit_work *c, struct feeds *f, const void *thing
     map_put(c->scratch, &f->index, (uintptr_t)thing, 1, (void *)(uintptr_t)f->things.n);
 }
 
-/* The terminal of that name is the device's own, which the part does not replace. */
-static bool keeps_terminal(const struct part *p, const char *name)
-{
-    for (uint8_t i = 0; p->def && i < p->def->terminal_count; i++)
-        if (p->def->terminals[i].name == name)
-            return false;
-    return true;
-}
-
 bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets)
 {
-    const struct device_def *def = a->device->def;
-    for (uint8_t i = 0; i < def->terminal_count && a->device == b->device; i++)
-        if (def->terminals[i].nets & nets && keeps_terminal(a, def->terminals[i].name) &&
-            keeps_terminal(b, def->terminals[i].name))
-            return true;
+    for (uint8_t i = 0; i < a->body->terminal_count && a->device == b->device; i++) {
+        const struct terminal *t = &a->body->terminals[i];
+        for (uint8_t k = 0; t->shared && t->nets & nets && k < b->body->terminal_count; k++)
+            if (b->body->terminals[k].shared == t->shared)
+                return true;
+    }
     return false;
 }
 

@@ -36,10 +36,7 @@ bool is_outlet(const struct part *part)
     const struct device_def *def = part->device->def;
     if (part->control || def->sort == SORT_CONTROL || def->sort == SORT_LOW_VOLTAGE)
         return is_receptacle(part) && def->sort == SORT_CONTROL;
-    for (uint8_t i = 0; i < part->terminal_count && !def->protects; i++)
-        if (part->terminals[i].gives)
-            return false;
-    return true;
+    return def->protects || !body_has(part->body, true, UINT8_MAX);
 }
 
 const char *device_in_table(const struct table *t, const struct device_def *def)

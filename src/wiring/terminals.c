@@ -2,66 +2,56 @@
  * its terminals. */
 #include "wiring/work.h"
 
-#include <string.h>
-
 /* --- forms -------------------------------------------------------------------------------- */
 
-static const char *form_word(enum switch_kind k)
+/* Contacts of the library in the place of a body's own, among what else it has: neutral, ground, a
+ * load side. */
+static struct body *borrow_contacts(struct arena *arena, const struct body *own,
+                                    const struct body *form)
 {
-    return k == THREE_WAY ? "three-way" : k == FOUR_WAY ? "four-way" : "single-pole";
-}
-
-static bool gives_leg(const struct part *p)
-{
-    for (uint8_t i = 0; i < p->terminal_count; i++)
-        if (p->terminals[i].gives && p->terminals[i].nets & NET_LEG)
-            return true;
-    return false;
-}
-
-/* Terminals by which a control works its leg; in another form those of the form stand in their
- * place. */
-static bool working(const struct part *p, const struct terminal *t)
-{
-    const struct switch_position *at = p->device->def->positions;
-    for (uint8_t i = 0; i < p->device->def->position_count; i++)
+    struct body *b = arena_new(arena, struct body);
+    struct terminal *list =
+        arena_array(arena, struct terminal, own->terminal_count + form->terminal_count);
+    uint8_t own_at[UINT8_MAX] = {0}, form_at[UINT8_MAX] = {0}, first = 0, n = 0;
+    while (first < own->terminal_count && !own->terminals[first].contact)
+        first++;
+    for (uint8_t i = 0; i <= own->terminal_count; i++) {
+        for (uint8_t k = 0; i == first && k < form->terminal_count; k++)
+            if (form->terminals[k].contact)
+                list[form_at[k] = n++] = form->terminals[k];
+        if (i < own->terminal_count && !own->terminals[i].contact)
+            list[own_at[i] = n++] = own->terminals[i];
+    }
+    for (uint8_t i = 0; i < n; i++)
+        if (list[i].continues)
+            list[i].continues = (uint8_t)(own_at[list[i].continues - 1] + 1);
+    struct switch_position *at = arena_array(arena, struct switch_position, form->position_count);
+    for (uint8_t i = 0; i < form->position_count; i++) {
+        at[i] = form->positions[i];
         for (int k = 0; k < 4; k++)
-            if (at[i].joins[k / 2][k % 2] == t->name)
-                return true;
-    return false;
+            if (at[i].joins[k / 2][k % 2] != NO_TERMINAL)
+                at[i].joins[k / 2][k % 2] = form_at[at[i].joins[k / 2][k % 2]];
+    }
+    *b = *form;
+    b->terminals = list;
+    b->terminal_count = n;
+    b->positions = at;
+    return b;
 }
 
-/* The form of a control: its own where it has the contacts for its place, else the library's, with
- * what else the device has: neutral, ground, a load side. */
+/* The form of a control: its own where it has the contacts for its place, else the library's. */
 static void set_form(struct circuit_work *c, struct part_form *f, const struct part *p,
                      enum switch_kind kind)
 {
-    const struct device_def *own = p->device->def;
-    *f = (struct part_form){
-        p, own, p->terminals, p->terminal_count, own->positions, own->position_count};
-    if (!p->control || kind == TWO_POLE || (kind == SINGLE_POLE && gives_leg(p)))
-        return;
+    *f = (struct part_form){p, p->device->def, p->body};
     const struct device_def *form =
-        library_device(c->m->lib, names_of(c->m->names, form_word(kind)));
+        !p->control || kind == TWO_POLE || p->body->contacts & 1u << kind
+            ? NULL
+            : library_device(c->m->lib, names_of(c->m->names, switch_kind_word(kind)));
     if (!form)
         return;
-    struct terminal *list =
-        arena_array(c->arena, struct terminal, p->terminal_count + form->terminal_count);
-    uint8_t count = 0;
-    for (uint8_t i = 0; i < form->terminal_count; i++)
-        list[count++] = form->terminals[i];
-    for (uint8_t i = 0; i < p->terminal_count; i++) {
-        uint8_t k = 0;
-        while (k < form->terminal_count && form->terminals[k].name != p->terminals[i].name)
-            k++;
-        if (k == form->terminal_count && !working(p, &p->terminals[i]))
-            list[count++] = p->terminals[i];
-    }
     f->def = form;
-    f->terminals = list;
-    f->terminal_count = count;
-    f->positions = form->positions;
-    f->position_count = form->position_count;
+    f->body = borrow_contacts(c->arena, p->body, &form->body);
 }
 
 static struct part_form *form_slot(struct circuit_work *c, const struct part *p)
@@ -81,7 +71,6 @@ struct placing {
     int vertex;
     const struct leg_work *leg; /* of a control or load that names one */
     uint32_t place;             /* of a control: in the order of its leg */
-    uint8_t taken, given;       /* poles of a two-pole device met so far */
 };
 
 static struct net *line_of(struct placing *p, char pole)
@@ -103,17 +92,12 @@ static struct net *traveler(struct placing *p, uint32_t index, char pole)
 static struct net *control_net(struct placing *p, const struct terminal *t)
 {
     uint32_t last = p->leg->count - 1;
-    if (p->leg->two_pole) {
-        if (t->gives)
-            return leg_net(p, (char)('a' + p->given++));
-        return line_of(p, t->nets & NET_LINE_A ? 'a' : 'b');
-    }
-    if (t->nets & NET_TRAVELER) { /* a, b of a three-way; a1 b1, a2 b2 of a four-way */
-        char pole = t->name[0] == 'b' ? 'b' : 'a';
-        bool onward = t->name[1] == '2' || (!t->name[1] && p->place == 0);
-        return traveler(p, onward ? p->place + 1 : p->place, pole);
-    }
-    if (t->gives || (p->place == last && last))
+    if (p->leg->two_pole)
+        return t->role == ROLE_LEG ? leg_net(p, t->pole ? t->pole : 'a')
+                                   : line_of(p, t->pole ? t->pole : 'b');
+    if (t->role == ROLE_TRAVELER)
+        return traveler(p, t->onward || p->place == 0 ? p->place + 1 : p->place, t->pole);
+    if (t->role == ROLE_LEG || (p->place == last && last))
         return leg_net(p, 0);
     return leg_source(p->c, p->leg, 0);
 }
@@ -122,7 +106,7 @@ static struct net *control_net(struct placing *p, const struct terminal *t)
 static struct net *load_side_net(struct placing *p, const struct terminal *t)
 {
     struct box *box = p->part->device->box;
-    char pole = t->nets & NET_LINE_A ? 'a' : t->nets & NET_LINE_B ? 'b' : pole_of(p->c, p->part);
+    char pole = t->pole ? t->pole : pole_of(p->c, p->part);
     return t->nets & NET_NEUTRAL ? net_of(p->c, N_NEUTRAL, box, 0, 0)
                                  : net_of(p->c, N_LINE, box, 0, pole);
 }
@@ -136,30 +120,33 @@ static struct net *neutral_of(struct placing *p)
 
 static struct net *load_net(struct placing *p, const struct terminal *t)
 {
-    bool two = t->nets & (NET_LINE_A | NET_LINE_B);
-    char pole = !two ? 0 : t->nets & NET_LINE_A ? 'a' : 'b';
-    if (p->leg && t->nets & NET_LEG)
-        return leg_net(p, pole);
-    return line_of(p, pole);
+    return p->leg && t->nets & NET_LEG ? leg_net(p, t->pole) : line_of(p, t->pole);
+}
+
+/* The line of a control that is no contact feeds what else the device does, where it hands on. */
+static bool works_leg(const struct placing *p, const struct terminal *t)
+{
+    return t->contact || t->role != ROLE_LINE || t->nets & NET_LEG ||
+           !hands_on(p->part->device->def);
 }
 
 static struct net *terminal_net(struct placing *p, const struct terminal *t)
 {
-    if (t->nets & NET_GROUND)
+    switch (t->role) {
+    case ROLE_GROUND:
         return net_of(p->c, N_GROUND, NULL, 0, 0);
-    if (t->gives && t->nets & (NET_LINE | NET_NEUTRAL | NET_LINE_A | NET_LINE_B))
+    case ROLE_LOAD:
         return load_side_net(p, t);
-    if (t->nets & NET_NEUTRAL)
+    case ROLE_NEUTRAL:
         return neutral_of(p);
-    if (t->nets & NET_INTERCONNECT)
+    case ROLE_INTERCONNECT:
         return net_of(p->c, N_INTERCONNECT, NULL, 0, 0);
-    if (p->part->control)
-        return !p->leg ? NULL
-               : working(p->part, t) || t->nets & (NET_TRAVELER | NET_LEG) ||
-                       !hands_on(p->part->device->def)
-                   ? control_net(p, t)
-                   : line_of(p, 0);
-    return load_net(p, t);
+    default:
+        break;
+    }
+    if (!p->part->control)
+        return load_net(p, t);
+    return !p->leg ? NULL : works_leg(p, t) ? control_net(p, t) : line_of(p, 0);
 }
 
 static void record_part(struct circuit_work *c, struct part *part, const struct leg_work *leg,
@@ -169,8 +156,8 @@ static void record_part(struct circuit_work *c, struct part *part, const struct 
         .c = c, .part = part, .vertex = vertex_of_part(c, part), .leg = leg, .place = place};
     struct part_form *f = form_slot(c, part);
     set_form(c, f, part, kind);
-    for (uint8_t i = 0; i < f->terminal_count && p.vertex >= 0; i++) {
-        struct net *n = terminal_net(&p, &f->terminals[i]);
+    for (uint8_t i = 0; i < f->body->terminal_count && p.vertex >= 0; i++) {
+        struct net *n = terminal_net(&p, &f->body->terminals[i]);
         if (n)
             *vec_push(c->arena, &c->w->terminals) =
                 (struct terminal_net){part, i, n, feed_of_thing(c, part->device->box, part)};

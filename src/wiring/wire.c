@@ -10,20 +10,6 @@ const char *switch_kind_word(enum switch_kind k)
     return words[k];
 }
 
-bool declared_switch_kind(const struct device_def *def, enum switch_kind *kind)
-{
-    unsigned travelers = 0, lines = 0;
-    for (uint8_t i = 0; i < def->terminal_count; i++) {
-        travelers += (def->terminals[i].nets & NET_TRAVELER) != 0;
-        lines += !def->terminals[i].gives && def->terminals[i].nets & (NET_LINE_A | NET_LINE_B);
-    }
-    *kind = travelers == 4   ? FOUR_WAY
-            : travelers == 2 ? THREE_WAY
-            : lines == 2     ? TWO_POLE
-                             : SINGLE_POLE;
-    return *kind != SINGLE_POLE || !strcmp(def->name, "single-pole");
-}
-
 /* --- what crosses each run ---------------------------------------------------------------- */
 
 struct marking {
@@ -56,6 +42,23 @@ static void mark(struct circuit_work *c, int vertex, void *context)
         *vec_push(c->arena, &x->soft) = k->at;
 }
 
+/* A switch that cannot be what its place asks for, or a load that takes other lines than it breaks:
+ * what the leg does is not decided. */
+static const struct part *misfit_of(const struct circuit_work *c, const struct leg_work *l,
+                                    const struct leg_wiring *w)
+{
+    for (uint32_t k = 0; k < w->count; k++)
+        if (!(w->switches[k]->body->serves & 1u << w->kinds[k]) || (l->two_pole && w->count > 1))
+            return w->switches[k];
+    for (uint32_t i = 0; i < l->leg->loads.n; i++) {
+        const struct part *load = l->leg->loads.at[i];
+        if (!load->control && c->m->line_volts != c->m->volts &&
+            (load->volts == c->m->line_volts) != l->two_pole)
+            return load;
+    }
+    return NULL;
+}
+
 static void keep_orders(struct circuit_work *c)
 {
     for (uint32_t i = 0; i < c->leg_count; i++) {
@@ -71,6 +74,7 @@ static void keep_orders(struct circuit_work *c)
                             : k == 0 || k + 1 == l->count ? THREE_WAY
                                                           : FOUR_WAY;
         }
+        out->misfit = misfit_of(c, l, out);
     }
 }
 
@@ -109,7 +113,8 @@ static uint32_t count_terminals(const struct model *m)
     uint32_t n = 0;
     for (uint32_t i = 0; i < m->devices.n; i++)
         for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++)
-            n += m->devices.at[i]->parts[k].terminal_count + m->devices.at[i]->parts[k].control;
+            n += m->devices.at[i]->parts[k].body->terminal_count +
+                 m->devices.at[i]->parts[k].control;
     return n;
 }
 

@@ -38,13 +38,12 @@ struct run_wiring {
     uint8_t needed; /* nets that must cross; more than count where conductors are missing */
 };
 
-enum switch_kind { SINGLE_POLE, THREE_WAY, FOUR_WAY, TWO_POLE };
-
 struct leg_wiring {
     struct part **switches; /* in the order of the travelers: the fed one first, the one that drives
                                the loads last */
     enum switch_kind *kinds;
     uint32_t count;
+    const struct part *misfit; /* a switch or load for which the leg cannot be made up; NULL */
 };
 
 /* Box fill, in allowances and volume. Counts are of things, required is in3. */
@@ -87,10 +86,6 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
                     const int *gauges);
 
 const char *switch_kind_word(enum switch_kind k);
-
-/* The kind that a type of switch is by its own terminals: three-way, four-way, two-pole, or the
- * plain single-pole. False where its place on the leg decides. */
-bool declared_switch_kind(const struct device_def *def, enum switch_kind *kind);
 
 /* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit).
  */

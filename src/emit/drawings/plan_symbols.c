@@ -27,6 +27,15 @@ static struct symbol receptacle(const struct results *r, const struct device *d)
                                            : "duplex receptacle"};
 }
 
+static const char *figure_of(const char *kind)
+{
+    return !kind                        ? ""
+           : !strcmp(kind, "three-way") ? "3"
+           : !strcmp(kind, "four-way")  ? "4"
+           : !strcmp(kind, "two-pole")  ? "2"
+                                        : "";
+}
+
 static struct symbol control(const struct results *r, const struct device *d)
 {
     static const struct {
@@ -38,13 +47,16 @@ static struct symbol control(const struct results *r, const struct device *d)
         {"fan-control", "F", "fan speed control"},
         {"photocell", "PC", "photocell"},
     };
-    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL;
-    const char *figure = !kind                        ? ""
-                         : !strcmp(kind, "three-way") ? "3"
-                         : !strcmp(kind, "four-way")  ? "4"
-                         : !strcmp(kind, "two-pole")  ? "2"
-                                                      : "";
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+               *figure = figure_of(kind);
     const char *words = kind && *figure ? arena_printf(r->arena, "%s switch", kind) : "switch";
+    for (uint32_t i = 1; i < d->part_count; i++) {
+        const char *other = part_switch_kind(r, &d->parts[i]);
+        if (other && kind && strcmp(kind, other))
+            return (struct symbol){SHAPE_SWITCH,
+                                   arena_printf(r->arena, "S%sS%s", figure, figure_of(other)),
+                                   "two kinds of switch on one yoke"};
+    }
     for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++)
         if (named(d, sorts[i].name))
             return (struct symbol){

@@ -87,6 +87,25 @@ static bool joint_wanted(const struct drawing *d, const struct joint *j)
 
 /* --- boxes -------------------------------------------------------------------------------- */
 
+/* Where a terminal is drawn: one that several parts share, at the first of them. */
+struct port {
+    uint32_t part;
+    uint8_t terminal;
+};
+
+static struct port port_of(const struct drawing *d, const struct lead *l)
+{
+    const struct device *v = l->part->device;
+    const struct part_form *forms = d->r->makeup->forms[v->id];
+    struct port port = {(uint32_t)(l->part - v->parts), l->terminal};
+    uint8_t shared = forms[port.part].body->terminals[l->terminal].shared;
+    for (uint32_t p = 0; shared && p < port.part; p++)
+        for (uint8_t t = 0; forms[p].part && t < forms[p].body->terminal_count; t++)
+            if (forms[p].body->terminals[t].shared == shared)
+                return (struct port){p, t};
+    return port;
+}
+
 static void write_device(struct drawing *d, const struct device *v)
 {
     buf_printf(d->out, "    d%u [shape=record, label=\"", v->id);
@@ -98,11 +117,12 @@ static void write_device(struct drawing *d, const struct device *v)
     for (uint32_t p = 0; p < v->part_count; p++) {
         const struct part_form *f =
             d->r->makeup->forms[v->id] ? &d->r->makeup->forms[v->id][p] : NULL;
-        for (uint8_t t = 0; f && t < f->terminal_count; t++) {
+        for (uint8_t t = 0; f && f->part && t < f->body->terminal_count; t++) {
             struct lead l = {.kind = LEAD_TERMINAL, .part = &v->parts[p], .terminal = t};
+            struct port port = port_of(d, &l);
+            if (port.part != p)
+                continue; /* shared with an earlier part */
             const char *name = terminal_words(d->r, &l), *device = device_in_box(d->r, v);
-            if (p && !(v->parts[p].def && t < v->parts[p].def->terminal_count))
-                continue; /* shared with the first part */
             buf_printf(d->out, "|<p%u_%u>", p, t);
             field(d->out, name + strlen(device) + 1);
         }
@@ -165,10 +185,8 @@ static void index_ends(struct drawing *d, struct map *ends)
 
 static void write_terminal(struct drawing *d, const struct lead *l)
 {
-    const struct device *v = l->part->device;
-    uint32_t p = (uint32_t)(l->part - v->parts);
-    bool shared = p && !(l->part->def && l->terminal < l->part->def->terminal_count);
-    buf_printf(d->out, "d%u:p%u_%u", v->id, shared ? 0 : p, l->terminal);
+    struct port port = port_of(d, l);
+    buf_printf(d->out, "d%u:p%u_%u", l->part->device->id, port.part, port.terminal);
 }
 
 /* The node at one end of a conductor: its splice, its cap, the terminal it lands on, the panel, or
@@ -215,9 +233,6 @@ static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j
         return;
     for (uint32_t i = 0; i < j->lead_count; i++) {
         const struct lead *l = &j->leads[i];
-        if (l->kind == LEAD_TERMINAL && l->part != l->part->device->parts &&
-            !(l->part->def && l->terminal < l->part->def->terminal_count))
-            continue;
         if (l->kind == LEAD_TERMINAL) {
             buf_printf(d->out, "  j%u -- ", id);
             write_terminal(d, l);

@@ -41,10 +41,10 @@ static const char *part_words(const struct results *r, const struct part *p)
 const char *terminal_words(const struct results *r, const struct lead *l)
 {
     const struct device *d = l->part->device;
-    const struct part_form *f = &r->makeup->forms[d->id][l->part - d->parts];
-    bool own = l->part->def && l->terminal < l->part->def->terminal_count;
-    return arena_printf(r->arena, "%s%s %s", device_in_box(r, d), own ? part_words(r, l->part) : "",
-                        f->terminals[l->terminal].name);
+    const struct terminal *t =
+        &r->makeup->forms[d->id][l->part - d->parts].body->terminals[l->terminal];
+    return arena_printf(r->arena, "%s%s %s", device_in_box(r, d),
+                        t->shared ? "" : part_words(r, l->part), t->name);
 }
 
 const char *lead_color(const struct results *r, const struct lead *l)

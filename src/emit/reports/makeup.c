@@ -43,19 +43,14 @@ static void json_conductor(struct words *w, const struct lead *l)
     buf_putc(&w->json, '}');
 }
 
-/* What a pigtail leads to; a terminal that several parts of a device share is named once. */
-static const char *pigtail_words(const struct words *w, const struct joint *j, uint32_t i)
+/* What a pigtail leads to. */
+static const char *pigtail_words(const struct words *w, const struct lead *l)
 {
-    const struct lead *l = &j->leads[i];
     if (l->kind == LEAD_BOX)
         return "the metal box";
     if (l->kind != LEAD_TERMINAL)
         return "the circuit that is there";
-    const char *name = terminal_words(w->r, l);
-    for (uint32_t k = 0; k < i; k++)
-        if (j->leads[k].kind == LEAD_TERMINAL && !strcmp(terminal_words(w->r, &j->leads[k]), name))
-            return NULL;
-    return name;
+    return terminal_words(w->r, l);
 }
 
 /* "black of P -> studio.S1"; within one card the far end names a cable well enough. */
@@ -88,9 +83,9 @@ static void write_splice(struct words *w, const struct joint *j, bool first)
     buf_puts(&w->json, "], \"pigtails\": [");
     bool some = false;
     for (uint32_t i = 0; i < j->lead_count; i++) {
-        const char *to = j->leads[i].kind == LEAD_CONDUCTOR ? NULL : pigtail_words(w, j, i);
-        if (!to)
+        if (j->leads[i].kind == LEAD_CONDUCTOR)
             continue;
+        const char *to = pigtail_words(w, &j->leads[i]);
         buf_puts(&w->json, some ? ", " : "");
         buf_json(&w->json, to);
         buf_printf(&w->text, "%s%s", any || some ? " + " : "", to);

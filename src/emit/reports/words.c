@@ -206,19 +206,35 @@ static void add_leg(struct buf *b, const struct part *p)
         buf_printf(b, " leg %s", p->leg->name);
 }
 
+/* What the legs make of a device that is made in several kinds: "three-way", of its parts
+ * "single-pole and three-way". NULL where its type says it, or it is single-pole alone. */
+static const char *made_as(const struct results *r, const struct device *d)
+{
+    const char *words = NULL, *last = NULL;
+    bool between = false;
+    for (uint32_t i = 0; i < d->part_count; i++) {
+        const char *kind = part_switch_kind(r, &d->parts[i]);
+        const struct body *form = kind ? r->makeup->forms[d->id][i].body : NULL;
+        if (!kind)
+            continue;
+        between |= form != d->parts[i].body && is_between(r, &d->parts[i]);
+        if (!last || strcmp(kind, last))
+            words = words ? arena_printf(r->arena, "%s and %s", words, kind) : kind;
+        last = kind;
+    }
+    return between ? words : NULL;
+}
+
 /* "three-way switch", "three-way dimmer", "dimmer": what the library calls it, and what the leg
  * makes of it. */
 static void add_type(struct buf *b, const struct results *r, const struct device *d)
 {
     const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
-               *name = d->def->name;
-    bool plain = !strcmp(name, "switch") || (kind && !strcmp(name, kind));
-    if (kind && plain)
+               *name = d->def->name, *made = made_as(r, d);
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
         buf_printf(b, "%s switch", kind);
-    else if (kind && is_between(r, &d->parts[0]))
-        buf_printf(b, "%s %s", kind, name);
     else
-        buf_puts(b, name);
+        buf_printf(b, "%s%s%s", made ? made : "", made ? " " : "", name);
 }
 
 const char *device_words(const struct results *r, const struct device *d)
@@ -307,10 +323,10 @@ bool is_built(const struct unit *unit)
 const char *device_item(const struct results *r, const struct device *d)
 {
     const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
-               *name = d->def->name;
+               *name = d->def->name, *made = made_as(r, d);
     if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
         return kind;
-    return kind && is_between(r, &d->parts[0]) ? arena_printf(r->arena, "%s %s", kind, name) : name;
+    return made ? arena_printf(r->arena, "%s %s", made, name) : name;
 }
 
 const char *ring_words(struct arena *arena, const struct box_type *type, length finish)

@@ -132,24 +132,38 @@ static struct finding *check_sharing(const struct checked *c, const struct leg *
     return NULL;
 }
 
+/* "the three-way in shed.S1 is a three-way switch", or that it takes its parts to work a leg. */
+static const char *nature(const struct checked *c, const struct part *p)
+{
+    enum switch_kind kind = SINGLE_POLE;
+    while (kind < TWO_POLE && !(p->body->serves & 1u << kind))
+        kind++;
+    return p->body->serves ? arena_printf(c->model->arena, "%s is a %s switch", part_words(c, p),
+                                          switch_kind_word(kind))
+                           : arena_printf(c->model->arena, "%s is no switch but in its parts",
+                                          part_words(c, p));
+}
+
 static struct finding *check_declared(const struct checked *c, const struct leg *leg,
                                       const struct leg_wiring *w)
 {
     struct model *m = c->model;
     for (uint32_t i = 0; i < w->count; i++) {
         const struct part *p = w->switches[i];
-        enum switch_kind kind;
-        if (!declared_switch_kind(p->device->def, &kind) || kind == w->kinds[i])
+        const char *asked = switch_kind_word(w->kinds[i]);
+        if (p->body->serves & 1u << w->kinds[i])
             continue;
         struct finding *f = part_finding(
             c, &rule_switch_kind, p,
-            arena_printf(m->arena, "%s is a %s switch; %s on leg %s, so it is a %s",
-                         part_words(c, p), switch_kind_word(kind),
+            arena_printf(m->arena, "%s; %s on leg %s, so it is a %s", nature(c, p),
                          w->count == 1 ? "it is the only switch"
                                        : arena_printf(m->arena, "there are %u switches", w->count),
-                         leg->name, switch_kind_word(w->kinds[i])));
-        diag_mend(m->diag, f, "'switch', and its kind is worked out, or '%s'",
-                  switch_kind_word(w->kinds[i]));
+                         leg->name, asked));
+        if (p->body->serves)
+            diag_mend(m->diag, f, "'switch', and its kind is worked out, or '%s'", asked);
+        else
+            diag_mend(m->diag, f, "the part that works it: %s { %s leg %s }", p->device->def->name,
+                      p->device->def->parts[0].name, leg->name);
         return f;
     }
     return NULL;
