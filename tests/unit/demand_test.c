@@ -552,11 +552,11 @@ static void optional_with_heat_pump(void **state)
 
 /* Flats as in example D4(b); the first has `first` in place of its range, and `house` stands
  * outside them. */
-static void compile_heated_flats(struct compilation *c, int count, const char *first,
-                                 const char *house)
+static void compile_heated_flats(struct compilation *c, int count, const char *plan,
+                                 const char *first, const char *house)
 {
     struct buf b = {0};
-    buf_printf(&b, "plan \"Flats\" { edition nec-2023 }\n%s", no_laundry);
+    buf_printf(&b, "plan \"Flats\" { edition nec-2023%s }\n%s", plan, no_laundry);
     buf_puts(&b, "pattern flat {\nroom k { kind kitchen; size 30' by 28'\nbox A south at 2' { "
                  "range 8 kW }\nbox B south at 6' { water-heater 2.5 kW }\n"
                  "box C north at 2' { heater 1.5 kW }\nbox D north at 6' { heater 1.5 kW }\nbox E "
@@ -590,7 +590,7 @@ static void optional_for_many_flats(void **state)
     } banks[] = {{20, 440400, 167352, 697}, {40, 880800, 246624, 1028}};
     for (int i = 0; i < 2; i++) {
         struct compilation c;
-        compile_heated_flats(&c, banks[i].flats, "range 8 kW", "");
+        compile_heated_flats(&c, banks[i].flats, "", "range 8 kW", "");
         const struct demand *d =
             demand_work_out(demand_prepare(&c.arena, c.model), METHOD_OPTIONAL, NULL);
         assert_near(row_of(d, "dwelling units")->va, banks[i].connected, 1e-6);
@@ -603,13 +603,36 @@ static void optional_for_many_flats(void **state)
     }
     /* house loads besides, by the standard method; and a flat without electric cooking */
     struct compilation c;
-    compile_heated_flats(&c, 20, "dryer 6 kW", "box S north at 12' { water-heater 4500 W }\n");
+    compile_heated_flats(&c, 20, "", "dryer 6 kW", "box S north at 12' { water-heater 4500 W }\n");
     const struct demand *d =
         demand_work_out(demand_prepare(&c.arena, c.model), METHOD_OPTIONAL, NULL);
     assert_near(d->va, (440400 - 8000 + 6000) * 0.38 + 4500, 1e-6);
     assert_non_null(note_with(d, "unit f0 lacks electric cooking. Use the standard method"));
     assert_adds_up(d);
     compile_free(&c);
+}
+
+/* 220.84(B): house loads are added by part III: 400 ft2 that are all tenants' count 3 VA each by
+ * themselves. An area that the plan writes is all the flats': 800 ft2 more are 2400 VA more of
+ * theirs. */
+static void floor_of_the_house_is_not_the_flats(void **state)
+{
+    (void)state;
+    static const char club[] = "}\nroom club { kind living; corner 0', 80'; size 20' by 20'";
+    static const struct {
+        const char *plan;
+        double connected, rest;
+    } cases[] = {{"", 440400, 1200}, {"; area 17600 ft2", 442800, 0}};
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        compile_heated_flats(&c, 20, cases[i].plan, "range 8 kW", club);
+        const struct demand *d =
+            demand_work_out(demand_prepare(&c.arena, c.model), METHOD_OPTIONAL, NULL);
+        assert_near(row_of(d, "dwelling units")->va, cases[i].connected, 1e-6);
+        assert_near(d->va, cases[i].connected * 0.38 + cases[i].rest, 1e-6);
+        assert_adds_up(d);
+        compile_free(&c);
+    }
 }
 
 /* 220.82(A): the method is for a service or feeder of 100 A at least; 220.82(C): what cools runs
@@ -1091,6 +1114,7 @@ int main(void)
         cmocka_unit_test(optional_with_cooling),
         cmocka_unit_test(optional_with_heat_pump),
         cmocka_unit_test(optional_for_many_flats),
+        cmocka_unit_test(floor_of_the_house_is_not_the_flats),
         cmocka_unit_test(optional_at_the_edges),
         cmocka_unit_test(optional_by_the_number_of_controls),
         cmocka_unit_test(heat_pump_with_backup),

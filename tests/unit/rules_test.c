@@ -135,6 +135,21 @@ static void conductors_carry_their_load(void **state)
     compile_free(&c);
 }
 
+/* Table 220.55, note 1: 26 kW is 8 kW and 14 times 5 % more, 13.6 kW, 56.7 A; a range is no
+ * continuous load (article 100: three hours or more), so none is spoken of. */
+static void only_continuous_loads_are_called_so(void **state)
+{
+    (void)state;
+    struct compilation c;
+    const struct finding *f = compile_fault(
+        &c,
+        shed("box E1 west at 2' { range 26 kW }",
+             "circuit P.1 { breaker 60 A two-pole gfci; run P -> shed.E1 cable 6/3 }\n"),
+        "conductor-undersized", "carries 56.7 A");
+    assert_null(strstr(f->message, "continuous"));
+    compile_free(&c);
+}
+
 /* 210.18, 2017 210.3 (facts I15). One receptacle is one outlet, though a duplex. */
 static void several_outlets_want_a_branch_rating(void **state)
 {
@@ -805,6 +820,7 @@ int main(void)
         cmocka_unit_test(next_standard_rating_serves_a_feeder),
         cmocka_unit_test(nameplate_sets_its_own_limits),
         cmocka_unit_test(conductors_carry_their_load),
+        cmocka_unit_test(only_continuous_loads_are_called_so),
         cmocka_unit_test(several_outlets_want_a_branch_rating),
         cmocka_unit_test(cords_suit_their_receptacle),
         cmocka_unit_test(old_cable_upstream_counts),
