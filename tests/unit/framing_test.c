@@ -11,26 +11,37 @@
 
 /* --- a random building -------------------------------------------------------------------- */
 
-enum { COLUMNS = 2, ROWS = 2, MOST_DOORS = 5, ENDS = 5, MOST_NODES = 400 };
+enum { COLUMNS = 3, ROWS = 2, MOST_ROOMS = 6, MOST_CORNERS = 7, MOST_DOORS = 6, ENDS = 5 };
+enum { MOST_SIDES = MOST_ROOMS * MOST_CORNERS, MOST_NODES = 500, NO_SIDE = MOST_SIDES };
 
 static const double gap = 3.5, tolerance = 4.5; /* a 2x4 wall, and with its finish */
+static const double door_wide = 30.125;
 
+/* A box: in a side, or overhead: NO_SIDE. */
 struct spot {
-    unsigned room, wall; /* wall 4: overhead */
-    double x, y, z;      /* inches */
-    double along;        /* on its wall: x or y */
+    unsigned room, side;
+    double x, y, z; /* inches */
+    double from;    /* the left end of its side */
+};
+
+/* One wall of a room: from its left end, as one faces it from inside, to its right. */
+struct side {
+    unsigned room;
+    double x, y, ux, uy, size;
 };
 
 struct door {
-    unsigned room, wall;
-    double lo, hi; /* x or y */
+    unsigned side;
+    double from; /* the left end of the side */
 };
 
 struct building {
-    double x0[4], y0[4], x1[4], y1[4]; /* rooms, in the order of the plan */
+    struct side sides[MOST_SIDES];
+    unsigned first[MOST_ROOMS + 1]; /* of a room's sides; they go round clockwise */
+    double x0[MOST_ROOMS], y0[MOST_ROOMS], x1[MOST_ROOMS], y1[MOST_ROOMS];
     unsigned rooms;
     double studs, joists, bore, ceiling;
-    bool north;
+    bool north, slanted;
     struct door doors[MOST_DOORS];
     unsigned door_count;
     struct spot ends[ENDS];
@@ -44,45 +55,27 @@ static uint32_t draw(uint32_t below)
     return (uint32_t)(state >> 33) % below;
 }
 
-/* West, north, east, south: as `size` makes them. */
-static bool upright(unsigned wall)
+/* The direction in which places on a side are counted: to the east, or to the north. */
+static double heading(const struct side *s)
 {
-    return wall == 0 || wall == 2;
+    return s->ux > 0 || (s->ux == 0 && s->uy > 0) ? 1 : -1;
 }
 
-static const char *const wall_names[] = {"west", "north", "east", "south"};
-
-/* A place on a wall as the plan writes it: from the left end as one faces the wall from inside. */
-static double from_left(const struct building *b, unsigned room, unsigned wall, double along)
+/* The place of a point on the side's line, and how far the line lies to the left. */
+static double place(const struct side *s, double x, double y)
 {
-    switch (wall) {
-    case 0:
-        return along - b->y0[room];
-    case 1:
-        return along - b->x0[room];
-    case 2:
-        return b->y1[room] - along;
-    default:
-        return b->x1[room] - along;
-    }
+    return heading(s) * (s->ux * x + s->uy * y);
 }
 
-static double wall_start(const struct building *b, unsigned room, unsigned wall)
+static double off(const struct side *s)
 {
-    return upright(wall) ? b->y0[room] : b->x0[room];
+    return heading(s) * (s->ux * s->y - s->uy * s->x);
 }
 
-static double wall_size(const struct building *b, unsigned room, unsigned wall)
+static double side_lo(const struct side *s)
 {
-    return upright(wall) ? b->y1[room] - b->y0[room] : b->x1[room] - b->x0[room];
-}
-
-static double wall_off(const struct building *b, unsigned room, unsigned wall)
-{
-    return wall == 0   ? b->x0[room]
-           : wall == 2 ? b->x1[room]
-           : wall == 1 ? b->y1[room]
-                       : b->y0[room];
+    double left = place(s, s->x, s->y);
+    return heading(s) > 0 ? left : left - s->size;
 }
 
 static void add_doors(struct building *b)
@@ -90,12 +83,34 @@ static void add_doors(struct building *b)
     b->door_count = draw(MOST_DOORS + 1);
     for (unsigned i = 0; i < b->door_count; i++) {
         struct door *d = &b->doors[i];
-        d->room = draw(b->rooms);
-        d->wall = draw(4);
-        double room_for = wall_size(b, d->room, d->wall) - 36;
-        d->lo = wall_start(b, d->room, d->wall) + draw((uint32_t)room_for) + 0.0625;
-        d->hi = d->lo + 30.125;
+        do
+            d->side = draw(b->first[b->rooms]);
+        while (b->sides[d->side].size < 37);
+        d->from = draw((uint32_t)(b->sides[d->side].size - 36)) + 0.0625;
+        if (draw(3) == 0)
+            d->from = 0; /* beside the corner */
     }
+}
+
+/* Whether a point lies within a room by a foot. */
+static bool inside(const struct building *b, unsigned room, double x, double y)
+{
+    for (unsigned i = b->first[room]; i < b->first[room + 1]; i++) {
+        const struct side *s = &b->sides[i];
+        if ((x - s->x) * s->uy - (y - s->y) * s->ux < 12)
+            return false;
+    }
+    return true;
+}
+
+static void add_overhead(struct building *b, struct spot *s)
+{
+    do {
+        s->x = b->x0[s->room] + draw((uint32_t)(b->x1[s->room] - b->x0[s->room])) + 0.1875;
+        s->y = b->y0[s->room] + draw((uint32_t)(b->y1[s->room] - b->y0[s->room])) + 0.1875;
+    } while (!inside(b, s->room, s->x, s->y));
+    s->side = NO_SIDE;
+    s->z = b->ceiling;
 }
 
 static void add_ends(struct building *b)
@@ -103,47 +118,122 @@ static void add_ends(struct building *b)
     for (unsigned i = 0; i < ENDS; i++) {
         struct spot *s = &b->ends[i];
         s->room = draw(b->rooms);
-        s->wall = draw(5);
-        double w = b->x1[s->room] - b->x0[s->room], h = b->y1[s->room] - b->y0[s->room];
-        if (s->wall == 4) {
-            s->x = b->x0[s->room] + draw((uint32_t)w) + 0.1875;
-            s->y = b->y0[s->room] + draw((uint32_t)h) + 0.1875;
-            s->z = b->ceiling;
+        if (draw(5) == 0) {
+            add_overhead(b, s);
             continue;
         }
-        s->along = wall_start(b, s->room, s->wall) +
-                   draw((uint32_t)wall_size(b, s->room, s->wall)) + 0.1875;
-        s->x = upright(s->wall) ? wall_off(b, s->room, s->wall) : s->along;
-        s->y = upright(s->wall) ? s->along : wall_off(b, s->room, s->wall);
+        s->side = b->first[s->room] + draw(b->first[s->room + 1] - b->first[s->room]);
+        const struct side *w = &b->sides[s->side];
+        s->from = draw((uint32_t)w->size) + 0.1875;
+        for (unsigned d = 0; d < b->door_count; d++)
+            if (b->doors[d].side == s->side && draw(4) == 0)
+                s->from = b->doors[d].from + (draw(2) ? door_wide : 0); /* just at its edge */
+        s->x = w->x + w->ux * s->from;
+        s->y = w->y + w->uy * s->from;
         s->z = draw(2) ? 16 : 48;
     }
 }
 
-static void draw_building(struct building *b)
+static void add_corner(struct building *b, double x, double y)
+{
+    b->sides[b->first[b->rooms]++] = (struct side){.room = b->rooms, .x = x, .y = y};
+}
+
+/* A corner of the room, or the two ends of a wall across it: (wx, wy) of the one wall that meets
+ * there is left out, (ox, oy) of the other. */
+static void cut_corner(struct building *b, double x, double y, double wx, double wy, double ox,
+                       double oy)
+{
+    double in = 24 + draw(36) + 0.25, out = 24 + draw(36) + 0.25;
+    if (!b->slanted || draw(3)) {
+        add_corner(b, x, y);
+        return;
+    }
+    add_corner(b, x + wx * in, y + wy * in);
+    add_corner(b, x + ox * out, y + oy * out);
+}
+
+static void add_room(struct building *b, double x0, double y0, double x1, double y1)
+{
+    unsigned r = b->rooms, from = b->first[r];
+    b->x0[r] = x0, b->y0[r] = y0, b->x1[r] = x1, b->y1[r] = y1;
+    add_corner(b, x0, y0);
+    cut_corner(b, x0, y1, 0, -1, 1, 0);
+    cut_corner(b, x1, y1, -1, 0, 0, -1);
+    cut_corner(b, x1, y0, 0, 1, -1, 0);
+    unsigned behind = b->first[r];
+    for (unsigned i = from; i < behind; i++) {
+        struct side *s = &b->sides[i];
+        const struct side *next = &b->sides[i + 1 < behind ? i + 1 : from];
+        s->size = hypot(next->x - s->x, next->y - s->y);
+        s->ux = (next->x - s->x) / s->size;
+        s->uy = (next->y - s->y) / s->size;
+    }
+    b->first[r] = from;
+    b->first[++b->rooms] = behind;
+}
+
+/* Rows of rooms, each row with walls of its own between them; the rooms are named in any order. */
+static void draw_building(struct building *b, bool slanted)
 {
     static const double spacings[] = {12, 16, 24};
     memset(b, 0, sizeof *b);
+    b->slanted = slanted;
     b->studs = spacings[1 + draw(2)];
     b->joists = spacings[draw(3)];
     b->north = draw(2);
     b->bore = 24;
     b->ceiling = 96;
-    double columns[COLUMNS + 1] = {0}, rows[ROWS + 1] = {0};
-    for (unsigned i = 0; i < COLUMNS; i++)
-        columns[i + 1] = columns[i] + 84 + draw(120) + 0.25 + gap;
-    for (unsigned i = 0; i < ROWS; i++)
-        rows[i + 1] = rows[i] + 84 + draw(96) + 0.5 + gap;
-    for (unsigned r = 0; r < ROWS; r++)
-        for (unsigned c = 0; c < COLUMNS; c++) {
-            if (b->rooms && draw(4) == 0)
-                continue;
-            b->x0[b->rooms] = columns[c];
-            b->x1[b->rooms] = columns[c + 1] - gap;
-            b->y0[b->rooms] = rows[r];
-            b->y1[b->rooms++] = rows[r + 1] - gap;
+    double room[MOST_ROOMS][4];
+    unsigned count = 0;
+    for (double y = 0, r = 0, high; r < ROWS; r++, y += high + gap) {
+        unsigned columns = 1 + draw(COLUMNS);
+        high = 84 + draw(96) + 0.5;
+        for (double x = draw(3) ? 0 : 24.25, c = 0, wide; c < columns; c++, x += wide + gap) {
+            wide = 84 + draw(120) + 0.25;
+            if (!count || draw(4))
+                memcpy(room[count++], (double[]){x, y, x + wide, y + high}, sizeof *room);
         }
+    }
+    while (count) {
+        unsigned i = draw(count--);
+        add_room(b, room[i][0], room[i][1], room[i][2], room[i][3]);
+        memcpy(room[i], room[count], sizeof *room);
+    }
     add_doors(b);
     add_ends(b);
+}
+
+static void write_way(struct buf *out, double by, const char *plus, const char *minus)
+{
+    if (by != 0)
+        buf_printf(out, " %s %.4f\"", by > 0 ? plus : minus, fabs(by));
+}
+
+static void write_room(const struct building *b, unsigned r, struct buf *out)
+{
+    buf_printf(out, "room r%u { kind workshop; outline from %.4f\", %.4f\" {\n", r, b->x0[r],
+               b->y0[r]);
+    for (unsigned i = b->first[r]; i < b->first[r + 1]; i++) {
+        buf_printf(out, "w%u", i);
+        write_way(out, b->sides[i].ux * b->sides[i].size, "east", "west");
+        write_way(out, b->sides[i].uy * b->sides[i].size, "north", "south");
+        buf_puts(out, "\n");
+    }
+    buf_puts(out, "}\n");
+    for (unsigned d = 0; d < b->door_count; d++)
+        if (b->sides[b->doors[d].side].room == r)
+            buf_printf(out, "door w%u at %.4f\" wide 30.125\"\n", b->doors[d].side,
+                       b->doors[d].from);
+    for (unsigned i = 0; i < ENDS; i++) {
+        const struct spot *s = &b->ends[i];
+        if (s->room == r && s->side == NO_SIDE)
+            buf_printf(out, "box E%u overhead at %.4f\", %.4f\" { data }\n", i, s->x - b->x0[r],
+                       s->y - b->y0[r]);
+        else if (s->room == r)
+            buf_printf(out, "box E%u w%u at %.4f\" up %g\" { data }\n", i, s->side, s->from, s->z);
+    }
+    buf_puts(out, "}\n");
 }
 
 static void write_plan(const struct building *b, struct buf *out, const char *way)
@@ -152,27 +242,8 @@ static void write_plan(const struct building *b, struct buf *out, const char *wa
                "plan \"Random\" { edition nec-2023 }\nlevel main { walls 2x4 at %g\"; joists 2x10 "
                "at %g\" running %s }\n",
                b->studs, b->joists, b->north ? "north" : "east");
-    for (unsigned r = 0; r < b->rooms; r++) {
-        buf_printf(out, "room r%u { kind workshop; corner %.4f\", %.4f\"; size %.4f\" by %.4f\"\n",
-                   r, b->x0[r], b->y0[r], b->x1[r] - b->x0[r], b->y1[r] - b->y0[r]);
-        for (unsigned d = 0; d < b->door_count; d++)
-            if (b->doors[d].room == r) {
-                bool far = b->doors[d].wall >= 2; /* the left end is at the far end */
-                buf_printf(
-                    out, "door %s at %.4f\" wide 30.125\"\n", wall_names[b->doors[d].wall],
-                    from_left(b, r, b->doors[d].wall, far ? b->doors[d].hi : b->doors[d].lo));
-            }
-        for (unsigned i = 0; i < ENDS; i++) {
-            const struct spot *s = &b->ends[i];
-            if (s->room == r && s->wall == 4)
-                buf_printf(out, "box E%u overhead at %.4f\", %.4f\" { data }\n", i, s->x - b->x0[r],
-                           s->y - b->y0[r]);
-            else if (s->room == r)
-                buf_printf(out, "box E%u %s at %.4f\" up %g\" { data }\n", i, wall_names[s->wall],
-                           from_left(b, r, s->wall, s->along), s->z);
-        }
-        buf_puts(out, "}\n");
-    }
+    for (unsigned r = 0; r < b->rooms; r++)
+        write_room(b, r, out);
     buf_puts(out, "low-voltage net { cable cat6\n");
     for (unsigned i = 0; i < ENDS; i++)
         for (unsigned k = 0; k < ENDS; k++)
@@ -188,116 +259,131 @@ static void write_plan(const struct building *b, struct buf *out, const char *wa
 struct stop {
     unsigned group;
     double t, x, y;
+    bool joint; /* a corner, or the edge of a door */
 };
 
 struct trial {
     const struct building *b;
-    unsigned group[4][4]; /* by room and wall */
-    double off[16], lo[16], hi[16];
-    bool up[16];
+    unsigned group[MOST_SIDES]; /* by side: the first of those that lie together */
+    double lo[MOST_SIDES], hi[MOST_SIDES];
     struct stop nodes[MOST_NODES];
     unsigned count;
     bool awkward; /* a stud stands just where a way may turn: what is one hole is a matter of taste
                    */
 };
 
-static bool together(const struct building *b, unsigned r, unsigned w, unsigned s, unsigned v)
+static bool together(const struct side *a, const struct side *b)
 {
-    double a0 = wall_start(b, r, w), a1 = a0 + wall_size(b, r, w), b0 = wall_start(b, s, v),
-           b1 = b0 + wall_size(b, s, v);
-    return upright(w) == upright(v) && fabs(wall_off(b, r, w) - wall_off(b, s, v)) <= tolerance &&
-           b0 <= a1 + tolerance && a0 <= b1 + tolerance;
+    return fabs(a->ux * b->uy - a->uy * b->ux) < 1e-9 && fabs(off(a) - off(b)) <= tolerance &&
+           side_lo(b) <= side_lo(a) + a->size + tolerance &&
+           side_lo(a) <= side_lo(b) + b->size + tolerance;
 }
 
 static void group_walls(struct trial *t)
 {
-    const struct building *b = t->b;
-    for (unsigned i = 0; i < b->rooms * 4; i++)
-        t->group[i / 4][i % 4] = i;
+    const struct side *sides = t->b->sides;
+    unsigned n = t->b->first[t->b->rooms];
+    for (unsigned i = 0; i < n; i++)
+        t->group[i] = i;
     for (bool changed = true; changed;) {
         changed = false;
-        for (unsigned i = 0; i < b->rooms * 4; i++)
-            for (unsigned k = 0; k < b->rooms * 4; k++)
-                if (together(b, i / 4, i % 4, k / 4, k % 4) &&
-                    t->group[k / 4][k % 4] > t->group[i / 4][i % 4]) {
-                    t->group[k / 4][k % 4] = t->group[i / 4][i % 4];
+        for (unsigned i = 0; i < n; i++)
+            for (unsigned k = 0; k < n; k++)
+                if (t->group[k] > t->group[i] && together(&sides[i], &sides[k])) {
+                    t->group[k] = t->group[i];
                     changed = true;
                 }
     }
-    for (unsigned i = b->rooms * 4; i-- > 0;) {
-        unsigned g = t->group[i / 4][i % 4];
-        double lo = wall_start(b, i / 4, i % 4), hi = lo + wall_size(b, i / 4, i % 4);
-        bool fresh = t->hi[g] == t->lo[g];
-        t->lo[g] = fresh || lo < t->lo[g] ? lo : t->lo[g];
-        t->hi[g] = fresh || hi > t->hi[g] ? hi : t->hi[g];
-        t->off[g] = wall_off(b, i / 4, i % 4); /* the first room's, which comes last here */
-        t->up[g] = upright(i % 4);
+    for (unsigned i = 0; i < n; i++) {
+        unsigned g = t->group[i];
+        double lo = side_lo(&sides[i]), hi = lo + sides[i].size;
+        t->lo[g] = g == i || lo < t->lo[g] ? lo : t->lo[g];
+        t->hi[g] = g == i || hi > t->hi[g] ? hi : t->hi[g];
     }
 }
 
-/* Whether a stud stands at a place: laid out from the room named first there, from the left end of
+/* How many studs stand in a stretch: laid out from the room named first there, from the left end of
  * its wall. */
 static unsigned studs_in(const struct trial *t, unsigned g, double lo, double hi)
 {
     const struct building *b = t->b;
     unsigned n = 0;
-    for (unsigned r = 0; r < b->rooms; r++)
-        for (unsigned w = 0; w < 4; w++) {
-            if (t->group[r][w] != g)
-                continue;
-            double size = wall_size(b, r, w), start = wall_start(b, r, w);
-            for (double s = b->studs; s < size; s += b->studs) {
-                double at = w >= 2 ? start + size - s : start + s;
-                bool taken = false;
-                for (unsigned q = 0; q < r; q++)
-                    for (unsigned v = 0; v < 4; v++)
-                        taken |= t->group[q][v] == g && wall_start(b, q, v) <= at &&
-                                 at <= wall_start(b, q, v) + wall_size(b, q, v);
-                n += !taken && lo < at && at < hi;
-            }
+    for (unsigned i = 0; i < b->first[b->rooms]; i++) {
+        const struct side *s = &b->sides[i];
+        if (t->group[i] != g)
+            continue;
+        for (double from = b->studs; from < s->size; from += b->studs) {
+            double at = place(s, s->x, s->y) + heading(s) * from;
+            bool taken = false;
+            for (unsigned k = 0; k < b->first[s->room]; k++)
+                taken |= t->group[k] == g && side_lo(&b->sides[k]) <= at &&
+                         at <= side_lo(&b->sides[k]) + b->sides[k].size;
+            n += !taken && lo < at && at < hi;
         }
+    }
     return n;
+}
+
+/* Where a door begins on its wall. */
+static double door_lo(const struct building *b, const struct door *d)
+{
+    const struct side *s = &b->sides[d->side];
+    return place(s, s->x, s->y) + (heading(s) > 0 ? d->from : -d->from - door_wide);
 }
 
 static bool door_in(const struct trial *t, unsigned g, double lo, double hi)
 {
     for (unsigned i = 0; i < t->b->door_count; i++) {
-        const struct door *d = &t->b->doors[i];
-        if (t->group[d->room][d->wall] == g && d->lo < hi && d->hi > lo)
+        double at = door_lo(t->b, &t->b->doors[i]);
+        if (t->group[t->b->doors[i].side] == g && at < hi - 1e-6 && at + door_wide > lo + 1e-6)
             return true;
     }
     return false;
 }
 
-static unsigned add_node(struct trial *t, unsigned g, double at)
+static void add_node(struct trial *t, unsigned g, double at, bool joint)
 {
     for (unsigned i = 0; i < t->count; i++)
         if (t->nodes[i].group == g && fabs(t->nodes[i].t - at) < 1e-6)
-            return i;
+            return;
     t->awkward |= studs_in(t, g, at - 1e-4, at + 1e-4) > 0;
     assert_true(t->count < MOST_NODES);
-    t->nodes[t->count] = (struct stop){g, at, t->up[g] ? t->off[g] : at, t->up[g] ? at : t->off[g]};
-    return t->count++;
+    const struct side *s = &t->b->sides[g];
+    double cx = heading(s) * s->ux, cy = heading(s) * s->uy;
+    t->nodes[t->count++] =
+        (struct stop){g, at, cx * at - cy * off(s), cy * at + cx * off(s), joint};
+}
+
+/* Where a line of wall has the easting, or the northing, of an end. */
+static void add_facing(struct trial *t, unsigned g, const struct spot *end)
+{
+    const struct side *s = &t->b->sides[g];
+    double cx = heading(s) * s->ux, cy = heading(s) * s->uy;
+    double at[] = {(end->x + cy * off(s)) / cx, (end->y - cx * off(s)) / cy};
+    for (int i = 0; i < 2; i++)
+        if (fabs(i ? cy : cx) > 1e-9 && t->lo[g] <= at[i] && at[i] <= t->hi[g])
+            add_node(t, g, at[i], false);
 }
 
 static void add_nodes(struct trial *t, const struct spot *const ends[2])
 {
     const struct building *b = t->b;
     t->count = 0;
-    for (unsigned i = 0; i < b->rooms * 4; i++) {
-        unsigned r = i / 4, w = i % 4, g = t->group[r][w];
-        add_node(t, g, wall_start(b, r, w));
-        add_node(t, g, wall_start(b, r, w) + wall_size(b, r, w));
-        for (int e = 0; e < 2; e++) {
-            double at = upright(w) ? ends[e]->y : ends[e]->x;
-            if (t->lo[g] <= at && at <= t->hi[g])
-                add_node(t, g, at);
-        }
+    for (unsigned i = 0; i < b->first[b->rooms]; i++) {
+        add_node(t, t->group[i], side_lo(&b->sides[i]), true);
+        add_node(t, t->group[i], side_lo(&b->sides[i]) + b->sides[i].size, true);
     }
     for (unsigned i = 0; i < b->door_count; i++) {
-        add_node(t, t->group[b->doors[i].room][b->doors[i].wall], b->doors[i].lo);
-        add_node(t, t->group[b->doors[i].room][b->doors[i].wall], b->doors[i].hi);
+        add_node(t, t->group[b->doors[i].side], door_lo(b, &b->doors[i]), true);
+        add_node(t, t->group[b->doors[i].side], door_lo(b, &b->doors[i]) + door_wide, true);
     }
+    for (int e = 0; e < 2; e++)
+        if (ends[e]->side != NO_SIDE)
+            add_node(t, t->group[ends[e]->side],
+                     place(&b->sides[ends[e]->side], ends[e]->x, ends[e]->y), false);
+    for (unsigned i = 0; i < b->first[b->rooms]; i++)
+        for (int e = 0; e < 2 && t->group[i] == i; e++)
+            add_facing(t, i, ends[e]);
 }
 
 /* Whether some room has a corner where the two walls meet in these two places. */
@@ -305,17 +391,16 @@ static bool corner(const struct trial *t, const struct stop *p, const struct sto
 {
     const struct building *b = t->b;
     for (unsigned r = 0; r < b->rooms; r++)
-        for (unsigned w = 0; w < 4; w++)
-            for (unsigned v = 0; v < 4; v++) {
-                if (upright(w) == upright(v) || t->group[r][w] != p->group ||
-                    t->group[r][v] != q->group)
-                    continue;
-                double cx = wall_off(b, r, upright(w) ? w : v),
-                       cy = wall_off(b, r, upright(w) ? v : w);
-                double tp = upright(w) ? cy : cx, tq = upright(v) ? cy : cx;
-                if (fabs(p->t - tp) < 1e-6 && fabs(q->t - tq) < 1e-6)
-                    return true;
-            }
+        for (unsigned i = b->first[r]; i < b->first[r + 1]; i++) {
+            unsigned k = i + 1 < b->first[r + 1] ? i + 1 : b->first[r];
+            const struct side *in = &b->sides[i], *out = &b->sides[k];
+            double t_in = place(in, out->x, out->y), t_out = place(out, out->x, out->y);
+            if ((t->group[i] == p->group && t->group[k] == q->group && fabs(t_in - p->t) < 1e-6 &&
+                 fabs(t_out - q->t) < 1e-6) ||
+                (t->group[i] == q->group && t->group[k] == p->group && fabs(t_in - q->t) < 1e-6 &&
+                 fabs(t_out - p->t) < 1e-6))
+                return true;
+        }
     return false;
 }
 
@@ -327,8 +412,8 @@ static unsigned joists_between(const struct building *b, double x0, double y0, d
     double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner,
            hi = fmax(b->north ? x0 : y0, b->north ? x1 : y1) - corner;
     unsigned n = 0;
-    for (double at = 0; at < hi; at += b->joists)
-        n += at > lo;
+    for (double at = 0; at < hi - 1e-6; at += b->joists)
+        n += at > lo + 1e-6;
     return n;
 }
 
@@ -348,15 +433,18 @@ static double wall_step(const struct trial *t, const struct stop *p, const struc
     return corner(t, p, q) ? 6 : -1;
 }
 
-/* The place of an end in its own wall: its bay is left from the end itself. */
+/* Whether a node is the place of an end in its own wall. */
+static bool is_place_of(const struct trial *t, const struct spot *end, unsigned node)
+{
+    return node < t->count && end->side != NO_SIDE && t->nodes[node].group == t->group[end->side] &&
+           fabs(t->nodes[node].t - place(&t->b->sides[end->side], end->x, end->y)) < 1e-6;
+}
+
+/* The bay of an end is left from the end itself. */
 static bool own_place(const struct trial *t, const struct spot *const ends[2], unsigned i)
 {
-    for (int e = 0; e < 2; e++)
-        if (i < t->count && ends[e]->wall < 4 &&
-            t->nodes[i].group == t->group[ends[e]->room][ends[e]->wall] &&
-            fabs(t->nodes[i].t - ends[e]->along) < 1e-6)
-            return true;
-    return false;
+    return i < t->count && !t->nodes[i].joint &&
+           (is_place_of(t, ends[0], i) || is_place_of(t, ends[1], i));
 }
 
 /* The cheapest way between two ends, prices of holes included; infinite where there is none. Every
@@ -389,16 +477,14 @@ static double cheapest(struct trial *t, const struct spot *a, const struct spot 
                 const struct spot *s = ends[pair[e] == n - 1];
                 x[e] = end ? s->x : t->nodes[pair[e]].x;
                 y[e] = end ? s->y : t->nodes[pair[e]].y;
-                rise[e] =
-                    end ? b->ceiling - s->z + (s->wall == 4 ? 0 : 12) : b->ceiling - b->bore + 12;
+                rise[e] = end ? b->ceiling - s->z + (s->side == NO_SIDE ? 0 : 12)
+                              : b->ceiling - b->bore + 12;
             }
             if (at < n - 2 && to < n - 2)
                 step = wall_step(t, &t->nodes[at], &t->nodes[to]);
             for (int e = 0; e < 2; e++) { /* from an end into its own wall */
                 const struct spot *s = ends[pair[e] == n - 1];
-                const struct stop *p = pair[1 - e] < n - 2 ? &t->nodes[pair[1 - e]] : NULL;
-                if (pair[e] >= n - 2 && p && s->wall < 4 &&
-                    p->group == t->group[s->room][s->wall] && fabs(p->t - s->along) < 1e-6)
+                if (pair[e] >= n - 2 && is_place_of(t, s, pair[1 - e]))
                     step = fabs(s->z - b->bore);
             }
             if (ceiling && at != to && !own_place(t, ends, at) && !own_place(t, ends, to)) {
@@ -429,17 +515,17 @@ static double cost_of(const struct route *r)
 
 static double straight_over(const struct building *b, const struct spot *a, const struct spot *z)
 {
-    return 2 * b->ceiling - a->z - z->z + (a->wall < 4 ? 12 : 0) + (z->wall < 4 ? 12 : 0) +
-           over(b, a->x, a->y, z->x, z->y);
+    return 2 * b->ceiling - a->z - z->z + (a->side == NO_SIDE ? 0 : 12) +
+           (z->side == NO_SIDE ? 0 : 12) + over(b, a->x, a->y, z->x, z->y);
 }
 
 static unsigned compared, through_studs, barred;
 
-static void compare_building(uint64_t seed, bool studs_only)
+static void compare_building(uint64_t seed, bool studs_only, bool slanted)
 {
     struct building b;
     state = seed * 7919 + 17;
-    draw_building(&b);
+    draw_building(&b, slanted);
     struct buf text = {0};
     write_plan(&b, &text, studs_only ? "via studs" : "");
     struct compilation c;
@@ -453,7 +539,7 @@ static void compare_building(uint64_t seed, bool studs_only)
                 continue;
             const struct spot *a = &b.ends[i], *z = &b.ends[k];
             const struct route *r = &c.routes->of_run[at++];
-            bool walls_only = studs_only && a->wall < 4 && z->wall < 4;
+            bool walls_only = studs_only && a->side != NO_SIDE && z->side != NO_SIDE;
             t.awkward = false;
             double want = cheapest(&t, a, z, !walls_only);
             if (t.awkward)
@@ -461,6 +547,10 @@ static void compare_building(uint64_t seed, bool studs_only)
             compared++;
             through_studs +=
                 r->segment_count > 1 && r->segments[r->segment_count / 2].kind == THROUGH_STUDS;
+            if (r->blocked != isinf(want))
+                fprintf(stderr, "seed %llu, E%u to E%u: %s, wanted %.4f\n%s",
+                        (unsigned long long)seed, i, k, r->blocked ? "blocked" : "not blocked",
+                        want, buf_text(&text));
             assert_int_equal(r->blocked, isinf(want));
             if (r->blocked) {
                 barred++;
@@ -472,11 +562,12 @@ static void compare_building(uint64_t seed, bool studs_only)
             assert_near(cost_of(r), want, 1e-3);
             if (!walls_only)
                 assert_true(cost_of(r) <= straight_over(&b, a, z) + 1e-3);
-            /* the parts make up the length, but for the thickness of a wall */
+            /* the parts make up the length, but for the thickness of the walls that it goes through
+             */
             length sum = 0;
             for (uint32_t n = 0; n < r->segment_count; n++)
                 sum += r->segments[n].length;
-            assert_true(sum <= r->path && r->path - sum <= 2 * 5 * INCH);
+            assert_true(sum <= r->path && r->path - sum <= 3 * 5 * INCH);
             /* from the other end it is the same */
             unsigned back = k * (ENDS - 1) + (i > k ? i - 1 : i);
             const struct route *s = &c.routes->of_run[back];
@@ -493,8 +584,8 @@ static void cheapest_way_is_found(void **unused)
 {
     (void)unused;
     compared = through_studs = barred = 0;
-    for (uint64_t seed = 1; seed <= 150; seed++)
-        compare_building(seed, false);
+    for (uint64_t seed = 1; seed <= 120; seed++)
+        compare_building(seed, false, seed % 3 == 0);
     assert_true(compared > 2000 && through_studs > 300 && barred == 0);
 }
 
@@ -502,8 +593,8 @@ static void studs_alone_are_searched_to_the_end(void **unused)
 {
     (void)unused;
     compared = through_studs = barred = 0;
-    for (uint64_t seed = 1001; seed <= 1100; seed++)
-        compare_building(seed, true);
+    for (uint64_t seed = 1001; seed <= 1070; seed++)
+        compare_building(seed, true, seed % 3 == 0);
     assert_true(compared > 1000 && barred > 50 && barred < compared / 2);
 }
 
