@@ -11,14 +11,15 @@ struct writer {
 static void write(struct writer *w, const struct node *n, const char *what, const char *value)
 {
     void **at = map_at(w->m->arena, &w->seen, (uintptr_t)n, (uintptr_t)what);
-    if (*at || !n || n->broken || !value)
+    if (*at || !n || node_broken(n) || !value)
         return;
     *at = w;
-    struct position p = source_position(w->m->arena, n->source, node_span(n).off);
+    struct span s = node_span(n);
+    struct position p = source_position(w->m->arena, s.source, s.off);
     buf_printf(w->out, "%s\n    {\"what\": \"%s\", \"value\": ", w->any ? "," : "", what);
     buf_json(w->out, value);
     buf_puts(w->out, ", \"file\": ");
-    buf_json(w->out, n->source->path);
+    buf_json(w->out, s.source->path);
     buf_printf(w->out, ", \"line\": %u, \"column\": %u}", p.line, p.column);
     w->any = true;
 }
@@ -50,11 +51,11 @@ static void write_plan(struct writer *w)
     const struct node *plan = m->plan;
     if (!plan)
         return;
-    if (!node_child(plan, F_SUPPLY))
+    if (!m->written.supply)
         write(w, plan, "supply", arena_printf(m->arena, "%g/%g V", m->volts, m->line_volts));
-    if (!node_child(plan, F_SLACK))
+    if (!m->written.slack)
         write(w, plan, "slack", inches(w, m->slack));
-    if (!node_child(plan, F_STOCK_STEP))
+    if (!m->written.stock_step)
         write(w, plan, "stock-step", inches(w, m->stock_step));
     if (m->code.residential)
         write(w, plan, "edition", m->code.residential->name);
@@ -67,25 +68,25 @@ static void write_level(struct writer *w, const struct level *l)
     const struct framing *f = &l->joists;
     if (!n)
         return;
-    if (!node_child(l->node, F_FLOOR))
+    if (!l->written.floor)
         write(w, n, "floor", feet(w, l->floor));
-    if (!node_child(l->node, F_CEILING))
+    if (!l->written.ceiling)
         write(w, n, "ceiling", feet(w, l->ceiling));
-    if (!node_child(l->node, F_WALLS))
+    if (!l->written.walls)
         write(w, n, "walls",
               arena_printf(a, "%s at %s", l->walls.lumber.name, inches(w, l->walls.spacing)));
-    if (!node_child(l->node, F_JOISTS))
+    if (!l->written.joists)
         write(w, n, "joists",
               arena_printf(a, "%s at %s running %s", f->lumber.name, inches(w, f->spacing),
                            f->running_north ? "north" : "east"));
-    if (!node_child(l->node, F_BORE))
+    if (!l->written.bore)
         write(w, n, "bore", inches(w, l->bore));
 }
 
 static void write_box(struct writer *w, const struct wiring *wiring, const struct box *b)
 {
     const struct fill *fill = &wiring->of_box[b->id];
-    if (b->place.where == ON_WALL && !node_value(b->node, 3))
+    if (b->place.known && b->place.where == ON_WALL && !b->place.up_written)
         write(w, b->node, "up", inches(w, b->place.up));
     if (fill->inferred && fill->type)
         write(w, b->node, "type", fill->type->name);
@@ -117,8 +118,7 @@ void defaults_json(struct model *m, const struct wiring *wiring, struct buf *out
     for (uint32_t i = 0; i < m->levels.n; i++)
         write_level(w, m->levels.at[i]);
     for (uint32_t i = 0; i < m->rooms.n; i++)
-        if (!node_child(m->rooms.at[i]->node, F_KIND) && !node_name(m->rooms.at[i]->node, 1) &&
-            m->rooms.at[i]->kind_count)
+        if (m->rooms.at[i]->kind_guessed && m->rooms.at[i]->kind_count)
             write(w, m->rooms.at[i]->node, "kind", m->rooms.at[i]->kinds[0]->name);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         write_box(w, wiring, m->boxes.at[i]);

@@ -2,7 +2,7 @@
  * setting or row that no edition has changes nothing, and that is said: an amendment that is not
  * heard would let something stand, or forbid it, without a word. */
 #include "model/build.h"
-#include "resolve/value.h"
+#include "resolve/value_reader.h"
 
 #include <string.h>
 

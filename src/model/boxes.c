@@ -189,16 +189,14 @@ static void read_held(struct builder *b, struct box *x, const struct node *n)
 {
     for (const struct node *c = n->child; c; c = c->next) {
         if (c->form == F_HOLDS && !c->broken && c->value_count >= 2) {
-            const struct value *size = &c->values[1];
-            const char *text =
-                size->kind == V_SLASHED
-                    ? size->name
-                    : names_of(b->m->names, arena_printf(b->arena, "%lld", (long long)size->n));
-            *vec_push(b->arena, &x->held) =
-                (struct held){text, (uint32_t)val_amount(b, c, 0, C_NUM, 0)};
+            const char *size = val_size(b, c, 1);
+            if (size)
+                *vec_push(b->arena, &x->held) =
+                    (struct held){size, (uint32_t)val_amount(b, c, 0, C_NUM, 0)};
         }
-        if (c->form == F_CAPPED && !c->broken && node_name(c, 0)) {
-            struct leg *l = leg_named(b, node_name(c, 0));
+        const char *leg = c->form == F_CAPPED && !c->broken ? val_name(b, c, 0) : NULL;
+        if (leg) {
+            struct leg *l = leg_named(b, leg);
             *vec_push(b->arena, &l->capped) = x;
             *vec_push(b->arena, &x->capped) = l;
         }
@@ -486,6 +484,7 @@ static void find_backups(struct builder *b)
         for (uint32_t k = 0; k < d->part_count && s; k++) {
             const struct node *c = clause(d->parts[k].node, F_BACKUP);
             struct room *room = d->box->room;
+            b->scope = s;
             if (c && node_value(c, 0))
                 d->parts[k].backup_of = resolve_end(b, s, c, node_value(c, 0), &room).box;
         }

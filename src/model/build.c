@@ -121,12 +121,12 @@ static void read_plan(struct builder *b)
     struct model *m = b->m;
     const struct node *n = m->plan;
     m->title = n && n->text ? n->text : "";
-    m->site = clause_text(n, F_SITE);
-    m->owner = clause_text(n, F_OWNER);
-    m->permit = clause_text(n, F_PERMIT);
-    m->by = clause_text(n, F_BY);
-    m->date = clause_text(n, F_DATE);
-    m->currency = clause_text(n, F_CURRENCY);
+    m->site = clause_text(b, n, F_SITE);
+    m->owner = clause_text(b, n, F_OWNER);
+    m->permit = clause_text(b, n, F_PERMIT);
+    m->by = clause_text(b, n, F_BY);
+    m->date = clause_text(b, n, F_DATE);
+    m->currency = clause_text(b, n, F_CURRENCY);
     for (const struct node *c = n ? n->child : NULL; c; c = c->next)
         if (c->form == F_NOTE && !c->broken)
             *vec_push(b->arena, &m->notes) = node_value(c, 0)->name;
@@ -139,6 +139,9 @@ static void read_plan(struct builder *b)
     m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, SET_PLAN_DEFAULTS_SLACK, 0));
     m->stock_step =
         clause_length(b, n, F_STOCK_STEP, code_length(&m->code, SET_PLAN_DEFAULTS_STOCK_STEP, 0));
+    m->written.supply = node_child(n, F_SUPPLY);
+    m->written.slack = node_child(n, F_SLACK);
+    m->written.stock_step = node_child(n, F_STOCK_STEP);
     read_calculation(b, n);
     double language = clause_amount(b, n, F_LANGUAGE, C_NUM, 1);
     if (language != 1)

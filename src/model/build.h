@@ -4,6 +4,7 @@
 
 #include "diag/near.h"
 #include "model/model.h"
+#include "resolve/language.h"
 
 extern const struct rule rule_missing_clause, rule_unused_definition, rule_loop_in_circuit,
     rule_stale_waiver;
@@ -90,20 +91,25 @@ const struct node *taken_by_copy(struct builder *b, const struct scope *s, const
  * nothing is said of what it lacks. */
 const struct node *in_doubt(struct builder *b, const struct node *n);
 
-/* values.c: values of a statement, given values put in. NULL where it is left out, or of the wrong
- * sort (reported). */
+/* values.c: values of a statement, given values put in: `put_in` of one value at hand. NULL where
+ * it is left out, or of the wrong sort (reported). */
+const struct value *put_in(struct builder *b, const struct node *n, const struct value *v,
+                           enum capture wanted);
 const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted);
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing);
 double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted,
                   double missing);
 const char *val_name(struct builder *b, const struct node *n, unsigned i);
 
+/* The size of a conductor, interned: "12", "1/0". */
+const char *val_size(struct builder *b, const struct node *n, unsigned i);
+
 /* The clause's first value; clauses that are broken count as left out. */
 const struct node *clause(const struct node *n, enum form_id form);
 length clause_length(struct builder *b, const struct node *n, enum form_id form, length missing);
 double clause_amount(struct builder *b, const struct node *n, enum form_id form,
                      enum capture wanted, double missing);
-const char *clause_text(const struct node *n, enum form_id form);
+const char *clause_text(struct builder *b, const struct node *n, enum form_id form);
 
 /* Lists among which the nearest name is looked for; those that are NULL are left out. */
 struct among {

@@ -9,6 +9,7 @@
 static struct room *room_named(struct builder *b, struct scope *s, const struct node *n,
                                const struct value *v)
 {
+    v = put_in(b, n, v, C_REF);
     if (!v || (v->kind != V_NAME && v->kind != V_REF))
         return NULL;
     bool in_unit = v->kind == V_REF && v->ref->count == 2;
@@ -23,11 +24,23 @@ static struct room *room_named(struct builder *b, struct scope *s, const struct 
     return NULL;
 }
 
-static void read_opening(struct builder *b, struct scope *s, struct fixture *x)
+/* The hinges are on the left where none are written; in a mirrored room left and right change
+ * places. */
+static void read_swing(struct builder *b, struct fixture *x, bool mirrored)
+{
+    const char *hinge = val_name(b, clause(x->node, F_HINGE), 0),
+               *swings = val_name(b, clause(x->node, F_SWINGS), 0);
+    x->hinge_right = (hinge && !strcmp(hinge, "right")) != mirrored;
+    x->swings_out = swings && !strcmp(swings, "out");
+    x->swing_told = hinge || swings;
+}
+
+static void read_opening(struct builder *b, struct scope *s, struct fixture *x, bool mirrored)
 {
     const struct node *to = clause(x->node, F_TO);
-    const struct value *v = node_value(to, 0);
+    const struct value *v = val(b, to, 0, C_REF);
     x->sliding = node_flag(x->node, F_SLIDING);
+    read_swing(b, x, mirrored);
     x->out = clause_length(b, x->node, F_OUT, 0);
     x->to_outside = v && v->kind == V_NAME && !strcmp(v->name, "outside");
     if (v && !x->to_outside)
@@ -108,7 +121,7 @@ void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
     }
     r->in_doubt |= on_walls != r->fixtures.n ? ITS_FIXED : 0;
     for (uint32_t i = 0; i < r->fixtures.n; i++)
-        read_opening(b, s, &r->fixtures.at[i]);
+        read_opening(b, s, &r->fixtures.at[i], r->walls[r->fixtures.at[i].wall].mirrored);
     r->bays = (uint32_t)clause_amount(b, t->node, F_BAYS, C_NUM, 0);
     r->attached = node_flag(t->node, F_ATTACHED);
     r->detached = node_flag(t->node, F_DETACHED);

@@ -1,5 +1,6 @@
 /* The plan as plain structs: what is built, where it stands and how it is joined. No tree is needed
- * any more; nodes are kept for the places of findings.
+ * any more; nodes are kept for the places of findings, and nothing else can be read from them here
+ * (resolve/written.h).
  *
  * Things have ids, their index in the model's array of their sort. Coordinates: x to the east, y to
  * the north, z up from the datum, exact lengths. Walls are walked clockwise seen from above, so a
@@ -9,8 +10,8 @@
 #ifndef STUDBAY_MODEL_MODEL_H
 #define STUDBAY_MODEL_MODEL_H
 
-#include "resolve/language.h"
 #include "resolve/library.h"
+#include "resolve/written.h"
 
 struct point {
     length x, y;
@@ -69,7 +70,11 @@ struct level {
     const struct node *node;
     length floor, ceiling; /* finished floor above the datum; ceiling above the floor */
     struct framing walls, joists, floor_joists;
-    length bore;       /* height of the bores through studs, above the floor */
+    length bore; /* height of the bores through studs, above the floor */
+    bool below_grade;
+    struct {
+        bool floor, ceiling, walls, joists, bore;
+    } written;         /* what its statement says; the rest is the edition's */
     uint16_t in_doubt; /* ITS_TEXT: its height */
 };
 
@@ -88,13 +93,16 @@ enum fixture_sort { FIXTURE_DOOR, FIXTURE_WINDOW, FIXTURE_OPENING, FIXTURE_OTHER
 struct fixture {
     enum fixture_sort sort;
     enum form_id form; /* F_DOOR, F_COUNTER, ... */
+    const char *word;  /* "door", "counter": its form's, interned */
     const char *title;
     const struct node *node;
     uint32_t wall;          /* index in the room's walls */
     length from_left, wide; /* nearer edge from the wall's left end on site */
     length sill;            /* height of its lower edge above the floor; negative: not written */
     length deep;            /* how far it stands out from the wall; 0: not written */
-    length out;             /* a peninsula: how far it stands out from the wall */
+    bool hinge_right, swings_out; /* a door, on site, seen from inside its room */
+    bool swing_told;              /* the plan says one of the two */
+    length out;                   /* a peninsula: how far it stands out from the wall */
     bool sliding, to_outside;
     struct room *to; /* a door or opening: the room on its other side, where the plan names it */
 };
@@ -141,6 +149,7 @@ struct room {
     length finish;
     struct framing wall_framing, joists;
     bool unfinished;
+    bool kind_guessed; /* it says no kind, and is no copy that has its base's */
     uint16_t in_doubt; /* ITS_BOXES: a broken statement may have declared one; ITS_LEVEL; ITS_FEED:
                           a run names a box in it that is not there, and any may be meant;
                           ITS_KINDS; ITS_FIXED */
@@ -166,6 +175,7 @@ struct place {
     uint32_t wall; /* ON_WALL: index in the room's walls */
     length from_left,
         up; /* ON_WALL: to the centre, from the wall's left end on site and from the floor */
+    bool up_written;
     struct place3 at; /* the centre, on the face of the framing */
 };
 
@@ -271,6 +281,7 @@ struct circuit {
     struct panel *feeds; /* a feeder: the panel it feeds; else NULL */
     double breaker;      /* A; 0 not given */
     const struct node *breaker_node;
+    const char *text; /* the title as it is written, or NULL */
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
     uint32_t space;          /* declared; 0 not */
     struct cable_def *cable; /* default of its runs, or NULL */
@@ -378,6 +389,9 @@ struct model {
     VEC(const char *) notes;
     double volts, line_volts; /* 120 and 240 */
     length slack, stock_step;
+    struct {
+        bool supply, slack, stock_step;
+    } written;   /* what the plan says; the rest is the edition's */
     double area; /* ft2, for the load calculation; 0: by the rooms */
     enum calculation calculate;
     VEC(struct existing_load) existing_loads;
@@ -404,6 +418,7 @@ struct model {
 /* Builds the model from the statements of the plan in source order (an F_FILE node; what includes
  * bring stands in their place); every fault is a finding. Linear in what is built. `lib` holds the
  * library and the plan's own definitions. */
+struct language;
 struct model *model_build(struct arena *arena, struct diag *diag, struct names *names,
                           struct language *language, struct library *lib, const struct node *file);
 
@@ -426,13 +441,6 @@ const char *leg_address(struct arena *arena, const struct leg *l, bool short_for
 struct place3 end_position(struct end e);
 struct level *end_level(struct end e);
 struct unit *end_unit(struct end e);
-
-/* Cause to say nothing of a thing: a finding of the form lies in its statement, or a line of its
- * block was read as nothing. */
-static inline bool node_broken(const struct node *n)
-{
-    return n && (n->broken || n->lost);
-}
 
 /* Whether both ends of a run are known; else what is wrong has been said. */
 static inline bool run_is_whole(const struct run *r)

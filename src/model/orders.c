@@ -79,7 +79,7 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
 {
     struct arena *a = b->arena;
     const char *sort = node_name(n, 1);
-    const struct value *what = node_value(n, 2), *to = node_value(n, 3);
+    const struct value *what = val(b, n, 2, C_REF), *to = val(b, n, 3, C_REF);
     if (!what)
         return NULL;
     const char *text = ref_text(a, what);
@@ -136,10 +136,10 @@ static void read_waiver(struct builder *b, struct scope *s, const struct node *n
     bool whole = n->form == F_WAIVE_HERE || n->alt == 1;
     if (!whole && !(w.subject = read_where(b, s, n)))
         return;
-    const struct value *because = node_value(n, n->form == F_WAIVE_HERE || n->alt == 1 ? 1 : 4);
+    const struct value *because = val(b, n, n->form == F_WAIVE_HERE || n->alt == 1 ? 1 : 4, C_TEXT);
     w.because = because && because->kind == V_TEXT ? because->name : "";
-    w.by = clause_text(n, F_WAIVE_BY);
-    w.on = clause_text(n, F_WAIVE_ON);
+    w.by = clause_text(b, n, F_WAIVE_BY);
+    w.on = clause_text(b, n, F_WAIVE_ON);
     struct waiver *kept = arena_new(b->arena, struct waiver);
     *kept = w;
     *vec_push(b->arena, &b->m->waivers) = kept;

@@ -95,6 +95,9 @@ struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
                        const struct value *v, struct room **last)
 {
     struct end e = {0};
+    v = put_in(b, n, v, C_REF);
+    if (!v)
+        return e;
     if (v->kind != V_REF)
         return bare_end(b, s, n, v, last);
     struct scope *in = s;
@@ -121,6 +124,9 @@ struct panel *find_panel(struct builder *b, struct scope *s, const struct node *
                          const struct value *v)
 {
     struct room *none = NULL;
+    v = put_in(b, n, v, C_REF);
+    if (!v)
+        return NULL;
     const char *name = v->kind == V_NAME ? v->name : NULL;
     struct named *named = name ? find_named(b, s, name) : NULL;
     if (named && named->panel)
@@ -149,7 +155,9 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
         }
         return;
     }
-    const struct value *v = node_value(in, 0);
+    const struct value *v = val(b, in, 0, C_REF);
+    if (!v)
+        return;
     struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
     if (!named || !named->room) {
         if (!named || !named->in_doubt)
@@ -544,8 +552,8 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
              c->form == F_RUN && !c->broken && i<c->value_count; i += c->value_count> 1
                  ? c->value_count - 1u
                  : 1) {
-            const struct value *v = &c->values[i];
-            struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
+            const struct value *v = put_in(b, c, &c->values[i], C_REF);
+            struct named *named = v && v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
             if (named && named->panel)
                 return named->panel;
         }
@@ -589,10 +597,7 @@ static void read_existing(struct builder *b, struct circuit *c, const struct nod
     load = load ? load : clause(existing, F_CIRCUIT_LOAD);
     c->existing_load = val_amount(b, load, 0, C_LOAD, 0);
     c->upstream = val_length(b, up, 0, 0);
-    const struct value *size = node_value(up, 1);
-    if (size)
-        c->upstream_size =
-            size->kind == V_SLASHED ? size->name : names_of(b->m->names, ref_text(b->arena, size));
+    c->upstream_size = val_size(b, up, 1);
 }
 
 static bool name_circuit(struct builder *b, struct circuit *c, const struct node *n)
@@ -627,8 +632,11 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     if (!name)
         return;
     struct circuit *c = arena_new(b->arena, struct circuit);
-    *c = (struct circuit){
-        .id = b->m->circuits.n, .name = circuit_name(b, name), .unit = s->unit, .node = n};
+    *c = (struct circuit){.id = b->m->circuits.n,
+                          .name = circuit_name(b, name),
+                          .unit = s->unit,
+                          .text = n->text,
+                          .node = n};
     c->in_doubt = node_broken(n) || node_broken(s->node) ? ITS_TEXT : 0;
     c->title = n->text ? n->text : c->name;
     *vec_push(b->arena, &b->m->circuits) = c;
@@ -765,17 +773,19 @@ void check_feeder_rings(struct builder *b)
 /* `for circuits 4, 6`: the circuits of the same panel that the cable carries as well. */
 static void share_run(struct builder *b, struct run *r)
 {
+    b->scope = map_get(&b->scope_of, (uintptr_t)r->circuit->unit, 1);
     const struct node *n = clause(r->node, F_FOR_CIRCUITS);
     for (unsigned i = 0; n && i < n->value_count; i++) {
-        const char *name = circuit_name(b, &n->values[i]);
-        struct circuit *c = r->circuit->panel
+        const struct value *v = put_in(b, n, &n->values[i], C_REF);
+        const char *name = v ? circuit_name(b, v) : NULL;
+        struct circuit *c = name && r->circuit->panel
                                 ? map_get(&r->circuit->panel->circuit_names,
                                           (uintptr_t)r->circuit->panel, (uintptr_t)name)
                                 : NULL;
         if (c && c != r->circuit) {
             *vec_push(b->arena, &r->also) = c;
             *vec_push(b->arena, &c->runs) = r;
-        } else if (!c && r->circuit->panel) {
+        } else if (name && !c && r->circuit->panel) {
             unknown(b, value_span(n, &n->values[i]), "circuit", name,
                     map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel));
         }

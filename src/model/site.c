@@ -90,7 +90,8 @@ struct framing framing_of(struct builder *b, const struct node *n, struct framin
     if (!n)
         return missing;
     struct framing f = missing;
-    const char *name = val_name(b, n, 0), *way = val_name(b, n, 2);
+    const struct value *lumber = val(b, n, 0, C_LUMBER);
+    const char *name = lumber ? lumber->name : NULL, *way = val_name(b, n, 2);
     if (name)
         f.lumber = lumber_named(b, name,
                                 node_value(n, 0) ? value_span(n, node_value(n, 0)) : node_span(n));
@@ -135,6 +136,12 @@ static struct level *build_level(struct builder *b, const struct node *n)
         framing_of(b, clause(n, F_FLOOR_JOISTS),
                    default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
+    l->below_grade = node_flag(n, F_BELOW_GRADE);
+    l->written.floor = node_child(n, F_FLOOR);
+    l->written.ceiling = node_child(n, F_CEILING);
+    l->written.walls = node_child(n, F_WALLS);
+    l->written.joists = node_child(n, F_JOISTS);
+    l->written.bore = node_child(n, F_BORE);
     l->in_doubt = node_broken(n) || node_broken(node_child(n, F_FLOOR)) ? ITS_TEXT : 0;
     *vec_push(b->arena, &b->m->levels) = l;
     return l;
@@ -447,6 +454,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
     r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);
+    r->kind_guessed = !node_child(written, F_KIND) && !node_name(written, 1);
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;
     r->unfinished = node_flag(n, F_UNFINISHED);
     for (uint8_t i = 0; i < r->kind_count; i++)
@@ -619,6 +627,7 @@ static void set_fixtures(struct builder *b, struct room_text *t)
         *vec_push(b->arena, &t->room->fixtures) =
             (struct fixture){.sort = sort,
                              .form = n->form,
+                             .word = n->word,
                              .title = n->text,
                              .node = n,
                              .wall = (uint32_t)i,
@@ -747,6 +756,7 @@ static bool place_on_wall(struct builder *b, const struct room_text *t, const st
     out->wall = (uint32_t)i;
     out->from_left = w->mirrored ? w->length - at : at;
     out->up = up;
+    out->up_written = node_value(n, first + 2);
     struct point p = along(w, out->from_left);
     out->known = true;
     out->at = (struct place3){p.x, p.y, r->level->floor + up};

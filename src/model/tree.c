@@ -371,6 +371,7 @@ static void set_circuits(struct builder *b, struct box *x)
 {
     struct reach r = reach_of(x);
     const struct node *last = NULL;
+    b->scope = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
     for (uint32_t i = 0; i < x->device_count; i++) {
         for (uint32_t k = 0; k < x->devices[i]->part_count; k++) {
             struct part *p = &x->devices[i]->parts[k];

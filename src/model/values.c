@@ -20,14 +20,18 @@ static bool suits(enum capture wanted, const struct value *v)
         return v->kind == V_TEXT;
     case C_NAME:
         return v->kind == V_NAME;
+    case C_LUMBER:
+        return v->kind == V_LUMBER;
+    case C_SIZE:
+        return v->kind == V_INTEGER || v->kind == V_SLASHED;
     default:
         return true;
     }
 }
 
-const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted)
+const struct value *put_in(struct builder *b, const struct node *n, const struct value *v,
+                           enum capture wanted)
 {
-    const struct value *v = node_value(n, i);
     if (!v || v->kind != V_GIVEN)
         return v;
     const struct node *given = b->scope ? map_find(&b->given, b->scope, v->name) : NULL;
@@ -43,6 +47,11 @@ const struct value *val(struct builder *b, const struct node *n, unsigned i, enu
                                  "'%s' does not hold %s", v->name, capture_words(wanted));
     diag_note(b->diag, f, node_span(given), "given here");
     return NULL;
+}
+
+const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted)
+{
+    return put_in(b, n, node_value(n, i), wanted);
 }
 
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing)
@@ -82,9 +91,15 @@ double clause_amount(struct builder *b, const struct node *n, enum form_id form,
     return val_amount(b, clause(n, form), 0, wanted, missing);
 }
 
-const char *clause_text(const struct node *n, enum form_id form)
+const char *val_size(struct builder *b, const struct node *n, unsigned i)
 {
-    const struct value *v = node_value(clause(n, form), 0);
+    const struct value *v = val(b, n, i, C_SIZE);
+    return v ? names_of(b->m->names, ref_text(b->arena, v)) : NULL;
+}
+
+const char *clause_text(struct builder *b, const struct node *n, enum form_id form)
+{
+    const struct value *v = val(b, clause(n, form), 0, C_TEXT);
     return v && (v->kind == V_TEXT || v->kind == V_NAME) ? v->name : NULL;
 }
 

@@ -1,6 +1,7 @@
 /* Tables of the editions: a later edition says only what changed, amendments of a plan change rows.
  */
 #include "resolve/library.h"
+#include "resolve/node.h"
 
 #include <limits.h>
 #include <string.h>

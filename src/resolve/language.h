@@ -4,6 +4,7 @@
 #define STUDBAY_RESOLVE_LANGUAGE_H
 
 #include "base/map.h"
+#include "base/names.h"
 #include "resolve/node.h"
 
 enum capture {

@@ -8,8 +8,12 @@
 #define STUDBAY_RESOLVE_LIBRARY_H
 
 #include "base/map.h"
+#include "base/names.h"
+#include "diag/diag.h"
 #include "resolve/book.h"
-#include "resolve/node.h"
+#include "resolve/value.h"
+
+struct node; /* the statement of a definition */
 
 /* --- kinds, cables, box types ------------------------------------------------------------- */
 

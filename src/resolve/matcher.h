@@ -4,7 +4,7 @@
 #define STUDBAY_RESOLVE_MATCHER_H
 
 #include "resolve/match.h"
-#include "resolve/value.h"
+#include "resolve/value_reader.h"
 
 enum { MOST_VALUES = 512, DEEPEST_LINE = 8, DEEPEST_NODE = 48 };
 

@@ -1,6 +1,6 @@
 #include "resolve/measure.h"
 
-#include "resolve/value.h"
+#include "resolve/value_reader.h"
 #include "syntax/lexer.h"
 
 #include <string.h>

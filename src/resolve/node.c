@@ -35,6 +35,11 @@ struct span node_span(const struct node *n)
     return token_span(n->source, n->first, n->last);
 }
 
+bool node_broken(const struct node *n)
+{
+    return n && (n->broken || n->lost);
+}
+
 struct span value_span(const struct node *n, const struct value *v)
 {
     return token_span(n->source, v->first, v->last);
@@ -44,6 +49,16 @@ struct span node_name_span(const struct node *n)
 {
     return n->value_count && n->values[0].kind != V_NONE ? value_span(n, &n->values[0])
                                                          : node_span(n);
+}
+
+struct span node_word_span(const struct node *n)
+{
+    return token_span(n->source, n->first, n->first);
+}
+
+struct span node_title_span(const struct node *n)
+{
+    return n->text ? token_span(n->source, n->text_token, n->text_token) : node_name_span(n);
 }
 
 const char *ref_text(struct arena *arena, const struct value *v)

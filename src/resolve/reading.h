@@ -3,6 +3,7 @@
 #define STUDBAY_RESOLVE_READING_H
 
 #include "resolve/library.h"
+#include "resolve/node.h"
 
 /* What a definition may hold of each; definitions.c tells what goes beyond. */
 enum {

@@ -1,4 +1,4 @@
-#include "resolve/value.h"
+#include "resolve/value_reader.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,45 +1,60 @@
-/* Items of a line to typed values: lengths to whole units, quantities to millionths of the unit of
- * their dimension. */
+/* Values of a statement or of a row of a table, with their units. */
 #ifndef STUDBAY_RESOLVE_VALUE_H
 #define STUDBAY_RESOLVE_VALUE_H
 
-#include "resolve/language.h"
+#include "base/length.h"
 
-struct value_reader {
-    struct diag *diag;
-    struct arena *arena; /* addresses and texts of values */
-    struct names *names;
-    struct source *source;
-    const struct item *items;
-    uint32_t count;
-    bool quiet;         /* a trial: record nothing */
-    const char **words; /* room for the interned word of each item, NULL until it is asked for; may
-                           itself be NULL */
-    const char *wanted_by; /* the word whose value is read, for messages; may be NULL */
+#include <stdint.h>
+
+/* Dimensions of quantities, with the unit in which value.n counts millionths. */
+enum dimension {
+    D_NONE,
+    D_LENGTH,      /* value.n is an exact length, no millionths */
+    D_CURRENT,     /* A */
+    D_VOLTAGE,     /* V */
+    D_LOAD,        /* VA; W counts the same */
+    D_VOLUME,      /* in3 */
+    D_AREA,        /* ft2 */
+    D_SECTION,     /* kcmil; mm2 and in2 converted */
+    D_PERCENT,     /* % */
+    D_WEIGHT,      /* lb */
+    D_TEMPERATURE, /* C */
+    D_RESISTANCE,  /* ohm, or ohm for 1000 ft */
+    D_AREA_LOAD,   /* VA for a square foot */
 };
 
-/* Reads a value of the wanted sort at item *at and moves *at behind it. False, with a finding
- * unless quiet, where the items are of another sort. C_CHAIN, C_REFS, C_WHERE, C_WHAT and C_CELLS
- * are lists and are read by the matcher. */
-bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struct value *value);
+enum value_kind {
+    V_NONE,     /* an optional value that was left out */
+    V_NAME,     /* name: one interned word */
+    V_REF,      /* ref: an address of two parts or more */
+    V_INTEGER,  /* n */
+    V_NUMBER,   /* n in millionths */
+    V_QUANTITY, /* n in millionths of the dimension's unit; a voltage such as 120/240 V has the
+                   first figure in `low` */
+    V_LENGTH,   /* n */
+    V_SLASHED,  /* name: a cable or size such as 12/2 or 1/0 */
+    V_LUMBER,   /* name: 2x4 */
+    V_TEXT,     /* name: the text without its quotes, escapes replaced; not interned */
+    V_GIVEN,    /* name: stands for a given value */
+};
 
-/* The word of an item that is one plain word, interned; else NULL. */
-const char *item_word(const struct value_reader *r, uint32_t at);
+/* An address: up to four parts, unit.room.box. */
+struct ref {
+    uint8_t count;
+    const char *part[4];
+};
 
-/* The sign of an item (T_COMMA ...), or T_EOF. */
-enum token_kind item_sign(const struct value_reader *r, uint32_t at);
+struct value {
+    uint8_t kind, dimension;
+    uint16_t low;
+    uint32_t first, last; /* tokens */
+    union {
+        int64_t n;
+        const char *name;
+        struct ref *ref;
+    };
+};
 
-/* What stands at the item, for messages: "'south'", "a text in quotes", "the end of the line". */
-const char *item_text(const struct value_reader *r, uint32_t at);
-
-/* The span of an item; behind the last one, the end of the last. */
-struct span item_span(const struct value_reader *r, uint32_t at);
-
-/* The dimension of a unit and the millionths of the dimension's unit in one of it; D_NONE where the
- * word is no unit. */
-enum dimension unit_named(const char *unit, size_t len, double *scale);
-
-/* "a current", with its article. */
-const char *dimension_words(enum dimension d);
+#define MILLION 1000000
 
 #endif

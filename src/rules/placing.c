@@ -133,7 +133,7 @@ length fixture_deep(const struct checked *c, const struct fixture *x)
         return x->deep;
     struct code *code = &c->model->code;
     struct table *t = code_table(code, TABLE_FIXED_THINGS);
-    const struct value *v = t ? table_cell(t, x->node->word, COL_DEEP) : NULL;
+    const struct value *v = t ? table_cell(t, x->word, COL_DEEP) : NULL;
     return v && v->kind == V_LENGTH ? v->n : 0;
 }
 

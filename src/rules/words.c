@@ -10,8 +10,7 @@ struct span breaker_span(const struct circuit *circuit)
 
 struct span circuit_span(const struct circuit *circuit)
 {
-    return circuit->node && circuit->node->value_count ? node_name_span(circuit->node)
-                                                       : node_span(circuit->node);
+    return node_name_span(circuit->node);
 }
 
 const char *circuit_words(const struct checked *c, const struct circuit *circuit)

@@ -264,15 +264,15 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
     bool by_white = nets->n <= cable->conductors;
     struct finding *f = model_finding(
         m, &rule_conductors_missing, run_span(r), end_unit(r->from), run_subject(m, r),
-        by_white ? "run %s needs %u neutrals (%s); %s has %u white conductor%s"
-                 : "run %s needs %u insulated conductors (%s); %s has %u%s",
-        run_address(m->arena, r, true), by_white ? whites : nets->n, net_words(m, nets),
-        cable->name, by_white ? cable->whites : cable->conductors,
-        by_white && cable->whites != 1 ? "s" : "");
+        "run %s needs %u %s (%s); %s has %u%s", run_address(m->arena, r, true),
+        by_white ? whites : nets->n, by_white ? "neutrals" : "insulated conductors",
+        net_words(m, nets), cable->name, by_white ? cable->whites : cable->conductors,
+        !by_white             ? ""
+        : cable->whites == 1u ? " white conductor"
+                              : " white conductors");
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
     const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
-    const struct node *written = node_child(r->node, F_CABLE);
-    bool helps = two && may_be_parted(r, nets) && !node_value(written, 1) &&
+    bool helps = two && may_be_parted(r, nets) && !r->of_two &&
                  cable->conductors + two->conductors >= nets->n;
     diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "",
               larger ? larger->name : "", larger ? "; or " : "",

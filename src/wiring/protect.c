@@ -115,7 +115,7 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
 
 static bool is_below_grade(const struct level *level)
 {
-    return level->node && node_flag(level->node, F_BELOW_GRADE);
+    return level->below_grade;
 }
 
 /* Receptacles of a storey below the ground, of its unfinished rooms or of all, and those of damp

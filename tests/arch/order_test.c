@@ -174,6 +174,84 @@ static int check_words(const char *path, const char *text, const char *words, bo
     return breaches;
 }
 
+/* --- the tree ----------------------------------------------------------------------------- */
+
+/* The headers of the tree of statements, with its values. Who comes behind the model reads what it
+ * says there, and takes from the statements their places alone (resolve/written.h). */
+static const char *const tree_headers[] = {"src/resolve/node.h", "src/syntax/tree.h"};
+
+static bool may_see_tree(const char *path)
+{
+    char own[256];
+    layer_name(path, own, sizeof own);
+    return in_list("syntax resolve model fmt .", own);
+}
+
+/* The file that is included by `name` in a file of `path`: of src, or beside it. NULL for what lies
+ * elsewhere. */
+static char *included_file(const char *path, const char *name)
+{
+    char *folder =
+        strchr(name, '/') ? strdup("src") : strndup(path, (size_t)(strrchr(path, '/') - path));
+    char *file = file_exists(folder, name) ? join(folder, name) : NULL;
+    free(folder);
+    return file;
+}
+
+enum { MOST_HEADERS = 500 };
+
+/* The files that a text leads to by its includes, each once. */
+struct included {
+    char *paths[MOST_HEADERS];
+    size_t count;
+};
+
+static void follow_includes(struct included *all, const char *path, char *text)
+{
+    blank_comments(text, false);
+    for (char *line = text; line; line = strchr(line, '\n') ? strchr(line, '\n') + 1 : NULL) {
+        char name[256];
+        if (sscanf(line + strspn(line, " \t"), "# include \"%255[^\"\n]\"", name) != 1)
+            continue;
+        char *file = included_file(path, name);
+        bool known = !file;
+        for (size_t i = 0; i < all->count && !known; i++)
+            known = strcmp(all->paths[i], file) == 0;
+        if (known) {
+            free(file);
+            continue;
+        }
+        assert_true(all->count < MOST_HEADERS);
+        all->paths[all->count++] = file;
+        char *inside = read_text(file);
+        follow_includes(all, file, inside);
+        free(inside);
+    }
+}
+
+/* Whether a file behind the model sees the tree, by itself or by what it includes; a drawing or a
+ * report does not even ask what was written. `text` is changed. */
+static int check_tree(const char *path, char *text)
+{
+    if (may_see_tree(path) || strncmp(path, "src/base/", 9) == 0 ||
+        strncmp(path, "src/diag/", 9) == 0)
+        return 0;
+    struct included all = {.count = 0};
+    int breaches = 0;
+    follow_includes(&all, path, text);
+    for (size_t i = 0; i < all.count; i++)
+        for (size_t k = 0; k < sizeof tree_headers / sizeof *tree_headers; k++)
+            if (strcmp(all.paths[i], tree_headers[k]) == 0)
+                breaches +=
+                    breach(path, 1, "what stands behind the model sees no tree: ", tree_headers[k]);
+    for (size_t i = 0; i < all.count; i++)
+        free(all.paths[i]);
+    if (strncmp(path, "src/emit/", 9) == 0)
+        breaches +=
+            check_words(path, text, "node_child", false, "what is printed comes from the model: ");
+    return breaches;
+}
+
 /* Printing and exiting belong to the commands, memory and the message of a bug to base. `text` is
  * changed. */
 static int check_calls(const char *path, char *text)
@@ -267,6 +345,15 @@ static void includes_go_one_way(void **state)
     assert_int_equal(breaches, 0);
 }
 
+static void nothing_behind_the_model_sees_the_tree(void **state)
+{
+    (void)state;
+    size_t seen = 0;
+    int breaches = check_folder("src", true, check_tree, &seen);
+    assert_true(seen > 0);
+    assert_int_equal(breaches, 0);
+}
+
 static void only_commands_print_and_only_base_allocates(void **state)
 {
     (void)state;
@@ -339,6 +426,18 @@ static void wrong_includes_are_found(void **state)
                      1);
 }
 
+static void trees_are_found(void **state)
+{
+    (void)state;
+    assert_int_equal(breaches_in(check_tree, "src/emit/x.c", "#include \"resolve/node.h\"\n"), 2);
+    assert_int_equal(breaches_in(check_tree, "src/rules/x.c", "#include \"resolve/match.h\"\n"), 2);
+    assert_int_equal(breaches_in(check_tree, "src/rules/x.c",
+                                 "#include \"model/model.h\"\nnode_child(n, F_MAIN);\n"),
+                     0);
+    assert_int_equal(breaches_in(check_tree, "src/emit/x.c", "node_child(n, F_MAIN);\n"), 1);
+    assert_int_equal(breaches_in(check_tree, "src/model/x.c", "#include \"resolve/node.h\"\n"), 0);
+}
+
 static void wrong_calls_are_found(void **state)
 {
     (void)state;
@@ -388,10 +487,12 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(includes_go_one_way),
+        cmocka_unit_test(nothing_behind_the_model_sees_the_tree),
         cmocka_unit_test(only_commands_print_and_only_base_allocates),
         cmocka_unit_test(no_unfinished_work_is_marked),
         cmocka_unit_test(top_holds_the_fixed_names),
         cmocka_unit_test(wrong_includes_are_found),
+        cmocka_unit_test(trees_are_found),
         cmocka_unit_test(wrong_calls_are_found),
         cmocka_unit_test(wrong_marks_and_names_are_found),
     };

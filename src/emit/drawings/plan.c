@@ -47,8 +47,9 @@ struct floor {
     struct point low, high; /* of what is drawn, on the site */
     coord left, top;
     VEC(struct symbol) used;
-    struct map doors; /* (foot to the east + 1, foot to the north) -> struct door, the last one
-                         whose swing is drawn there */
+    struct map doors;  /* (foot to the east + 1, foot to the north) -> struct door, the last one
+                          whose swing is drawn there */
+    struct map swings; /* (0, fixture) -> struct door: those whose swings are drawn */
     VEC(struct arrow) arrows;
     struct map seen; /* symbols in the legend, by shape and words */
     coord foot;      /* room below the plan for the scale and the legend */
@@ -259,10 +260,12 @@ static bool line_is_free(const struct floor *f, struct spot a, struct spot b, co
 
 /* --- rooms -------------------------------------------------------------------------------- */
 
-/* Whether the door was drawn from the room on its other side: walls are less than a foot thick. */
-static bool drawn_before(struct floor *f, const struct wall *w, const struct fixture *door)
+/* Files the swing of a door that is to be drawn, unless the room on its other side has filed it:
+ * walls are less than a foot thick. */
+static void file_door(struct floor *f, const struct wall *w, const struct fixture *door)
 {
-    double share = w->length ? (double)(door->from_left + door->wide / 2) / (double)w->length : 0;
+    double share =
+        w->length ? ((double)door->from_left + (double)door->wide / 2) / (double)w->length : 0;
     struct point p = {w->left.x + (length)((double)(w->right.x - w->left.x) * share),
                       w->left.y + (length)((double)(w->right.y - w->left.y) * share)};
     length x = p.x / FOOT,
@@ -272,27 +275,38 @@ static bool drawn_before(struct floor *f, const struct wall *w, const struct fix
                  map_get(&f->doors, (uintptr_t)(x + i % 3), (uintptr_t)(y + i / 3 - 1));
              d; d = d->before)
             if (hypot((double)(d->at.x - p.x), (double)(d->at.y - p.y)) < (double)FOOT)
-                return true;
+                return;
     void **at = map_at(f->r->arena, &f->doors, (uintptr_t)(x + 1), (uintptr_t)y);
     struct door *now = arena_new(f->r->arena, struct door);
     *now = (struct door){p, *at};
     *at = now;
-    return false;
+    map_put(f->r->arena, &f->swings, 0, (uintptr_t)door, now);
+}
+
+/* Of a door that two rooms write, the first one that says how it swings is drawn, else the first.
+ */
+static void file_doors(struct floor *f)
+{
+    for (int told = 1; told >= 0; told--)
+        for (uint32_t i = 0; i < f->r->model->rooms.n; i++) {
+            const struct room *room = f->r->model->rooms.at[i];
+            for (uint32_t k = 0; drawn_room(f, room) && k < room->fixtures.n; k++) {
+                const struct fixture *x = &room->fixtures.at[k];
+                if (x->sort == FIXTURE_DOOR && !x->sliding && x->swing_told == told)
+                    file_door(f, &room->walls[x->wall], x);
+            }
+        }
 }
 
 static void draw_swing(struct floor *f, const struct wall *w, const struct fixture *x)
 {
-    if (drawn_before(f, w, x))
+    if (!map_get(&f->swings, 0, (uintptr_t)x))
         return;
     static const struct pen thin = {"black", NULL, POINT / 2, NULL};
-    const struct node *hinge = node_child(x->node, F_HINGE),
-                      *swings = node_child(x->node, F_SWINGS);
-    bool right = hinge && !strcmp(node_name(hinge, 0), "right"),
-         out = swings && !strcmp(node_name(swings, 0), "out");
-    length at = right ? x->from_left + x->wide : x->from_left,
-           end = right ? x->from_left : x->from_left + x->wide;
+    length at = x->hinge_right ? x->from_left + x->wide : x->from_left,
+           end = x->hinge_right ? x->from_left : x->from_left + x->wide;
     coord wide = scaled(f->scale, x->wide);
-    struct spot a = on_wall(f, w, at, 0), b = on_wall(f, w, at, out ? -wide : wide),
+    struct spot a = on_wall(f, w, at, 0), b = on_wall(f, w, at, x->swings_out ? -wide : wide),
                 c = on_wall(f, w, end, 0);
     canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, thin);
     int from = degrees(b.x - a.x, b.y - a.y), to = degrees(c.x - a.x, c.y - a.y);
@@ -309,15 +323,13 @@ static void draw_fixture(struct floor *f, const struct room *room, const struct 
     length end = x->from_left + x->wide;
     if (x->sort != FIXTURE_OTHER)
         line_on_wall(f, w, x->from_left, end, 0, gap);
-    if (x->sort == FIXTURE_WINDOW || (x->sort == FIXTURE_DOOR && node_child(x->node, F_SLIDING))) {
+    if (x->sort == FIXTURE_WINDOW || (x->sort == FIXTURE_DOOR && x->sliding)) {
         line_on_wall(f, w, x->from_left, end, POINT, glass);
         line_on_wall(f, w, x->from_left, end, -POINT, glass);
     } else if (x->sort == FIXTURE_DOOR) {
         draw_swing(f, w, x);
     } else if (x->sort == FIXTURE_OTHER && x->form != F_WET_WALL) {
-        const struct value *deep = node_value(node_child(x->node, F_DEEP), 0);
-        line_on_wall(f, w, x->from_left, end,
-                     deep && deep->kind == V_LENGTH ? scaled(f->scale, deep->n) : 4 * POINT,
+        line_on_wall(f, w, x->from_left, end, x->deep > 0 ? scaled(f->scale, x->deep) : 4 * POINT,
                      dashed);
     }
 }
@@ -694,6 +706,7 @@ static bool drawn_circuit(const struct floor *f, const struct circuit *c)
 static void draw_things(struct floor *f)
 {
     const struct model *m = f->r->model;
+    file_doors(f);
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (drawn_room(f, m->rooms.at[i]))
             draw_room(f, m->rooms.at[i]);

@@ -459,8 +459,8 @@ static bool has_listed_fixture(const struct checked *c, const struct room *room,
                                enum book_table list)
 {
     for (uint32_t i = 0; i < room->fixtures.n; i++)
-        if (room->fixtures.at[i].node->word &&
-            code_list_has_name(&c->model->code, list, room->fixtures.at[i].node->word))
+        if (room->fixtures.at[i].word &&
+            code_list_has_name(&c->model->code, list, room->fixtures.at[i].word))
             return true;
     return false;
 }

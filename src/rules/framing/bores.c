@@ -221,10 +221,10 @@ static void check_plates(const struct checked *c)
         !notches ? ""
                  : arena_printf(m->arena, "%s%llu notch%s open to the face", holes ? ", " : "",
                                 (unsigned long long)notches, notches == 1 ? " is" : "es are");
-    struct finding *f = model_finding(
-        m, &rule_plate_needed, token_span(m->plan->source, m->plan->first, m->plan->first), NULL,
-        NULL, "%s%s: %llu protection plate%s, listed in the report of the bores", near, open,
-        (unsigned long long)plates, plates == 1 ? "" : "s");
+    struct finding *f =
+        model_finding(m, &rule_plate_needed, node_word_span(m->plan), NULL, NULL,
+                      "%s%s: %llu protection plate%s, listed in the report of the bores", near,
+                      open, (unsigned long long)plates, plates == 1 ? "" : "s");
     diag_mend(m->diag, f,
               notches ? "nail on the plates that report bores lists"
                       : "nail on the plates that report bores lists; deeper lumber or a smaller "

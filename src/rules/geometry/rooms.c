@@ -275,7 +275,8 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
 /* Two openings of one room. */
 static void say_same_place(const struct checked *c, const struct hole *a, const struct hole *b)
 {
-    const struct hole *first = a->fixture->node->first < b->fixture->node->first ? a : b,
+    const struct hole *first =
+                          node_span(a->fixture->node).off < node_span(b->fixture->node).off ? a : b,
                       *second = first == a ? b : a;
     struct model *m = c->model;
     struct finding *f =
@@ -303,8 +304,8 @@ static void check_wall_end(const struct checked *c, const struct room *room,
     struct finding *f =
         model_finding(m, &rule_openings_disagree, node_span(fx->node), room->unit,
                       room_address(m->arena, room, false),
-                      "this %s reaches %s past the end of the %s wall, which is %s long",
-                      fx->node->word, buf_text(&how_far), w->written, buf_text(&size));
+                      "this %s reaches %s past the end of the %s wall, which is %s long", fx->word,
+                      buf_text(&how_far), w->written, buf_text(&size));
     diag_mend(
         m->diag, f,
         "`at` is to its nearer edge, from the wall's left end as one stands inside and faces it");

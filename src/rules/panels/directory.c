@@ -99,12 +99,6 @@ static bool names_somebody(const struct checked *c, const char *text)
     return false;
 }
 
-static struct span title_span(const struct circuit *circuit)
-{
-    const struct node *n = circuit->node;
-    return n->text ? token_span(n->source, n->text_token, n->text_token) : circuit_span(circuit);
-}
-
 /* A breaker with nothing behind it. */
 static bool is_spare(const struct circuit *circuit)
 {
@@ -113,7 +107,7 @@ static bool is_spare(const struct circuit *circuit)
 
 static const char *why_vague(const struct checked *c, const struct circuit *circuit)
 {
-    const char *title = circuit->node->text;
+    const char *title = circuit->text;
     if (!title)
         return "has no text for the directory of its panel";
     if (is_spare(circuit) && !words_in(c, title, LIST_SPARE_WORDS, false))
@@ -145,8 +139,9 @@ static void check_directory_words(const struct checked *c)
         const char *why = is_listed(circuit) ? why_vague(c, circuit) : NULL;
         if (!why)
             continue;
-        struct finding *f = circuit_finding(c, &rule_directory_vague, circuit, title_span(circuit),
-                                            "%s %s", circuit_words(c, circuit), why);
+        struct finding *f =
+            circuit_finding(c, &rule_directory_vague, circuit, node_title_span(circuit->node),
+                            "%s %s", circuit_words(c, circuit), why);
         if (is_spare(circuit))
             diag_mend(c->model->diag, f, "\"Spare\"");
         else
@@ -222,22 +217,21 @@ static void check_directory_doubles(const struct checked *c)
     struct map seen = {0};
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
-        if (!is_listed(circuit) || !circuit->node->text || is_spare(circuit))
+        if (!is_listed(circuit) || !circuit->text || is_spare(circuit))
             continue;
         void **at = map_at(m->arena, &seen, (uintptr_t)circuit->panel,
-                           (uintptr_t)folded_title(c, circuit->node->text));
+                           (uintptr_t)folded_title(c, circuit->text));
         if (!*at) {
             *at = (void *)circuit;
             continue;
         }
         const struct circuit *first = *at;
-        const char *same =
-            !strcmp(circuit->node->text, first->node->text) ? "the same" : "all but the same";
+        const char *same = !strcmp(circuit->text, first->text) ? "the same" : "all but the same";
         struct finding *f =
-            circuit_finding(c, &rule_directory_duplicate, circuit, title_span(circuit),
+            circuit_finding(c, &rule_directory_duplicate, circuit, node_title_span(circuit->node),
                             "%s has %s text in the directory as %s", circuit_words(c, circuit),
                             same, circuit_words(c, first));
-        diag_note(m->diag, f, title_span(first), "%s text", same);
+        diag_note(m->diag, f, node_title_span(first->node), "%s text", same);
         diag_mend(m->diag, f, "say what sets them apart");
     }
 }

@@ -186,7 +186,7 @@ static bool unfinished_below_grade(const struct checked *c, const struct room *r
     bool other_use = false;
     for (uint8_t i = 0; i < r->kind_count; i++)
         other_use |= !r->kinds[i]->unfinished;
-    bool below = r->level->node && node_flag(r->level->node, F_BELOW_GRADE);
+    bool below = r->level->below_grade;
     return below && r->unfinished && other_use && !room_for_rule(c, r, &rule_basement_receptacle) &&
            !room_for_rule(c, r, &rule_garage_receptacle);
 }

@@ -143,7 +143,7 @@ static void check_zone(struct zone *z, const struct nearby *receptacles)
     struct code *code = &z->c->model->code;
     z->floor = fixture_rectangle(z->room, z->fixture, fixture_deep(z->c, z->fixture));
     struct table *t = code_table(code, TABLE_FIXED_THINGS);
-    const struct value *rim = t ? table_cell(t, z->fixture->node->word, COL_RIM) : NULL;
+    const struct value *rim = t ? table_cell(t, z->fixture->word, COL_RIM) : NULL;
     z->rim = rim && rim->kind == V_LENGTH ? rim->n : 0;
     z->farthest_wall =
         code_yes(z->c, SET_TUB_ZONE_SMALL_BATH_FARTHEST) ? farthest_wall(z) : INFINITY;
