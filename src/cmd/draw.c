@@ -24,12 +24,14 @@ static int list_drawings(void)
 static bool write_picture(const struct invocation *inv, const struct drawing_def *def,
                           struct results *r)
 {
-    struct label_sheet sheet;
-    if (inv->format && strcmp(inv->format, "svg") != 0)
-        return complain("%s is written as SVG: --format svg, or none", def->name) == EXIT_FINE;
-    if (!read_label_sheet(inv, &sheet))
+    struct label_sheet *sheet = arena_new(r->arena, struct label_sheet);
+    if (inv->format && strcmp(inv->format, "svg") != 0) {
+        complain("%s is written as SVG: --format svg, or none", def->name);
         return false;
-    r->sheet = &sheet;
+    }
+    if (!read_label_sheet(inv, sheet))
+        return false;
+    r->sheet = sheet;
     struct buf out = {0};
     def->draw(r, &out);
     bool written = write_output(&out, inv->output);
@@ -104,7 +106,9 @@ static bool choose_wall(const char *wanted, struct results *r)
                 r->only_wall = wanted;
         }
     }
-    return r->only_wall || !complain_unknown("wall", wanted, names.at, names.n);
+    if (!r->only_wall)
+        complain_unknown("wall", wanted, names.at, names.n);
+    return r->only_wall != NULL;
 }
 
 /* The parts that are wanted; false, with a message, where the plan has none of that name. */

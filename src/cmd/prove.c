@@ -101,7 +101,7 @@ static void json_failures(struct arena *arena, const struct verdict *v, struct b
 {
     for (uint32_t i = 0; i < v->failures.n; i++) {
         const struct proof_failure *f = &v->failures.at[i];
-        buf_printf(out, "%s\n    {\"statement\": %d, ", i ? "," : "", f->statement);
+        buf_printf(out, "%s\n    {\"statement\": %d, ", i ? "," : "", (int)f->statement);
         json_text(out, "circuit", f->circuit ? circuit_address(arena, f->circuit, false) : NULL);
         buf_puts(out, ", ");
         json_text(out, "leg", f->leg ? leg_address(arena, f->leg, false) : NULL);

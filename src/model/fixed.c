@@ -94,9 +94,9 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
     *vec_push(b->arena, &t->room->areas) = a;
 }
 
-static bool is_fixed(enum form_id form)
+static bool is_fixed(const struct builder *b, enum form_id form)
 {
-    return (form >= F_DOOR && form <= F_PENINSULA) || form == F_ISLAND || form == F_STAIRS ||
+    return b->language->forms[form].along_wall || form == F_ISLAND || form == F_STAIRS ||
            form == F_ROOM_AREA;
 }
 
@@ -107,8 +107,8 @@ void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
     uint32_t on_walls = 0;
     r->in_doubt |= kind && kind->value_count == r->kind_count ? 0 : ITS_KINDS;
     for (const struct node *n = t->node->child; n; n = n->next) {
-        bool on_wall = n->form >= F_DOOR && n->form <= F_PENINSULA;
-        r->in_doubt |= n->broken && is_fixed(n->form) ? ITS_FIXED : 0;
+        bool on_wall = b->language->forms[n->form].along_wall;
+        r->in_doubt |= n->broken && is_fixed(b, n->form) ? ITS_FIXED : 0;
         on_walls += on_wall && !n->broken;
         if (n->broken || on_wall)
             continue;

@@ -607,8 +607,7 @@ static int find_wall(struct builder *b, const struct room *r, const struct node 
 static void set_fixtures(struct builder *b, struct room_text *t)
 {
     for (const struct node *n = t->node->child; n; n = n->next) {
-        bool on_wall = (n->form >= F_DOOR && n->form <= F_PENINSULA);
-        if (!on_wall || n->broken)
+        if (!b->language->forms[n->form].along_wall || n->broken)
             continue;
         int i = find_wall(b, t->room, n, val(b, n, 0, C_NAME));
         if (i < 0)

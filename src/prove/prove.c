@@ -25,7 +25,7 @@ void verdict_print_failures(const struct verdict *v, struct arena *arena, struct
 {
     for (uint32_t i = 0; i < v->failures.n; i++) {
         const struct proof_failure *f = &v->failures.at[i];
-        buf_printf(out, "proof failed: statement %d, %s\n", f->statement,
+        buf_printf(out, "proof failed: statement %d, %s\n", (int)f->statement,
                    statement_words(f->statement));
         if (f->circuit)
             buf_printf(out, "  circuit  %s\n", circuit_address(arena, f->circuit, false));

@@ -191,7 +191,8 @@ static void read_form(struct language *l, struct form_index *index, enum form_id
                        .names = strchr(row->flags, 'N') != NULL,
                        .repeats = strchr(row->flags, 'R') != NULL,
                        .must_block = strchr(row->flags, 'M') != NULL,
-                       .flag = strchr(row->flags, 'Y') != NULL};
+                       .flag = strchr(row->flags, 'Y') != NULL,
+                       .along_wall = strchr(row->flags, 'W') != NULL};
     f->may_block = f->must_block || strchr(row->flags, 'K');
     read_patterns(l, f, row->pattern);
     for (const char *p = row->owners; *p;) {

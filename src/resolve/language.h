@@ -39,6 +39,7 @@ struct form {
     const char *source; /* pattern as it is written in the table */
     bool on_line, in_block;
     bool text, names, repeats, may_block, must_block, flag;
+    bool along_wall; /* of what stands in a room */
     struct pattern *patterns;
     uint8_t pattern_count;
 };

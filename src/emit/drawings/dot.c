@@ -84,7 +84,7 @@ static void send_some(int *fd, const struct buf *dot, size_t *sent)
 /* False at the end of the picture. */
 static bool read_some(int *fd, struct buf *out)
 {
-    char bytes[65536];
+    char bytes[4096];
     ssize_t n = read(fd[OUT_OURS], bytes, sizeof bytes);
     if (n > 0)
         buf_add(out, bytes, (size_t)n);

@@ -201,14 +201,15 @@ static void check_main(const struct checked *c, const struct panel *p)
                                        "the main breaker of %s is %g A, and its bus carries %g A",
                                        panel, p->main, p->bus));
         diag_mend(m->diag, f, "a main breaker of %g A or less", p->bus);
-    } else if (!p->main && p->bus > 0 && !p->feeder && !node_child(p->node, F_FEEDER)) {
+    } else if (p->main <= 0 && p->bus > 0 && !p->feeder && !node_child(p->node, F_FEEDER)) {
         f = panel_finding(c, &rule_main_missing, p, node_child(p->node, F_BUS),
                           arena_printf(m->arena,
                                        "%s has lugs only, and no feeder with a breaker before it: "
                                        "nothing protects its bus",
                                        panel));
         diag_mend(m->diag, f, "'main %g A', or the feeder that feeds it", p->bus);
-    } else if (!p->main && p->bus > 0 && feeder > p->bus && facts_known(p->feeder, ITS_BREAKER)) {
+    } else if (p->main <= 0 && p->bus > 0 && feeder > p->bus &&
+               facts_known(p->feeder, ITS_BREAKER)) {
         f = panel_finding(
             c, &rule_main_missing, p, node_child(p->node, F_BUS),
             arena_printf(

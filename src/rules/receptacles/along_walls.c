@@ -98,7 +98,7 @@ static void add_fixture(const struct checked *c, const struct floor_line *line,
     if (!list || s.to <= s.from)
         return;
     *vec_push(arena, list) = s;
-    if (breaking && x->form > F_OPENING && fixture_deep(c, x) > 0)
+    if (breaking && x->sort == FIXTURE_OTHER && fixture_deep(c, x) > 0)
         add_its_ends(arena, line, x, fixture_deep(c, x), &out->others);
 }
 
