@@ -504,23 +504,25 @@ static length from_box(const struct router *r, struct end e)
                : r->f.from_box;
 }
 
-/* Only what goes through plates stays. */
+/* Only what goes through plates stays, each with the part that leads to it. */
 static void keep_plates(struct route *route)
 {
     struct members *members = (struct members *)route->members;
-    uint32_t kept = 0;
-    for (uint32_t i = 0; i < route->members_count; i++)
-        if (members[i].member == MEMBER_PLATE) {
-            members[kept] = members[i];
-            members[kept].before = kept;
-            kept++;
-        }
-    route->members_count = route->passed_count = kept;
     struct segment *segments = (struct segment *)route->segments;
+    uint32_t kept = 0, at = 0;
     for (uint32_t i = 0; i < route->segment_count; i++) {
+        uint32_t behind = segments[i].first + segments[i].count;
+        segments[i].first = kept;
+        for (; at < route->members_count && members[at].before < behind; at++)
+            if (members[at].member == MEMBER_PLATE) {
+                members[kept] = members[at];
+                members[kept].before = kept;
+                kept++;
+            }
+        segments[i].count = kept - segments[i].first;
         segments[i].held = false;
-        segments[i].first = segments[i].count = 0;
     }
+    route->members_count = route->passed_count = kept;
 }
 
 /* What is bored, notched and stapled for a new run. Fished cables go through closed walls: holes

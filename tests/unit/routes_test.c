@@ -143,6 +143,50 @@ static void fished_runs_are_neither_bored_nor_stapled(void **state)
     compile_free(&c);
 }
 
+/* The parts of a way pass all that the run passes, one after the other, each member once: of a new
+ * run each is a hole or a notch. A fished or an exposed run passes plates alone (its cable lies in
+ * closed walls, or on them), and its bores hold it nowhere. */
+static unsigned check_passes(const struct compilation *c)
+{
+    unsigned plates = 0;
+    for (uint32_t i = 0; i < c->model->runs.n; i++) {
+        const struct run *run = c->model->runs.at[i];
+        const struct route *r = &c->routes->of_run[i];
+        bool open = !run->fished && !run->exposed;
+        uint32_t passed = 0;
+        for (uint32_t k = 0; k < r->segment_count; k++) {
+            assert_int_equal(r->segments[k].first, passed);
+            passed += r->segments[k].count;
+            assert_true(open || run->existing || !r->segments[k].held);
+        }
+        assert_int_equal(passed, r->passed_count);
+        assert_true(run->existing || r->bores + r->notches == passed);
+        for (uint32_t at = 0; at < passed && !open && !run->existing; at++, plates++) {
+            uint32_t in = at;
+            assert_int_equal(route_members(r, &in)->member, MEMBER_PLATE);
+        }
+    }
+    return plates;
+}
+
+static void each_part_passes_its_members(void **state)
+{
+    (void)state;
+    struct compilation c;
+    static const char *const plans[] = {"examples/studio/studio.bay", "examples/flats/flats.bay"};
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        compile(&c, plans[i], (struct compile_options){0});
+        check_passes(&c);
+        compile_free(&c);
+    }
+    shed(&c, "",
+         "run shed.A -> B fished\nrun P -> shed.A fished via overhead\nrun P -> shed.C exposed\n"
+         "run shed.C -> D fished\n");
+    /* P to A: up through one plate, down through another; C to D: up through one */
+    assert_int_equal(check_passes(&c), 3);
+    compile_free(&c);
+}
+
 static void assert_same(const struct route *a, const struct route *b)
 {
     assert_int_equal(a->path, b->path);
@@ -229,6 +273,7 @@ int main(void)
         cmocka_unit_test(corner_is_turned_through_the_studs),
         cmocka_unit_test(measured_length_replaces_the_cut),
         cmocka_unit_test(fished_runs_are_neither_bored_nor_stapled),
+        cmocka_unit_test(each_part_passes_its_members),
         cmocka_unit_test(ends_may_be_swapped),
         cmocka_unit_test(floors_are_joined_by_the_height_between),
         cmocka_unit_test(no_route_is_shorter_than_straight),
