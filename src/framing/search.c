@@ -291,13 +291,12 @@ static void leave_own_wall(struct search *s, leave_list *list, const struct spot
     joints_beside(s->f, l, end->t, &before, &after);
     length up = length_abs(end->at.z - bore_height(s->f, l));
     uint32_t at = joint_before(s->f, l, end->t);
-    bool open = at == NO_INDEX || s->f->joints[at].open;
-    if (open || before != NO_INDEX) {
-        length lo = before != NO_INDEX ? s->f->joints[before].at : at == NO_INDEX ? l->lo : end->t;
-        length hi = !open ? end->t : after != NO_INDEX ? s->f->joints[after].at : l->hi;
-        add_facing(s, list, space, end->line, end->t, lo, NO_INDEX, up);
-        add_facing(s, list, space, end->line, end->t, hi, NO_INDEX, up);
-    }
+    if (at != NO_INDEX && !s->f->joints[at].open)
+        return; /* it stands where something begins, or in it: the joint leads on, or none */
+    length lo = before != NO_INDEX ? s->f->joints[before].at : l->lo;
+    length hi = after != NO_INDEX ? s->f->joints[after].at : l->hi;
+    add_facing(s, list, space, end->line, end->t, lo, NO_INDEX, up);
+    add_facing(s, list, space, end->line, end->t, hi, NO_INDEX, up);
 }
 
 /* Goes through the walls from an end, as far as a way can be better than the best known; lists
