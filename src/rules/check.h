@@ -3,21 +3,36 @@
 #ifndef STUDBAY_RULES_CHECK_H
 #define STUDBAY_RULES_CHECK_H
 
-#include "rules/rules.h"
+#include "rules/dwelling.h"
 
 enum { CHECK_SPEAKS_OF = 2 };
 
-/* One way of looking at a plan: of the whole plan, or of each thing of a sort. */
+/* A function that is called for each thing of a sort, and what must be known of a thing, else
+ * nothing is said of it: a set of enum matter. NEW_WORK: what is there already is not looked at. */
+#define CHECK_EACH(sort)                                                                           \
+    struct {                                                                                       \
+        void (*check)(const struct checked *c, const struct sort *sort);                           \
+        unsigned needs;                                                                            \
+        bool new_work;                                                                             \
+    } sort
+enum { NEW_WORK = true };
+
+/* One way of looking at a plan: of the whole plan, or of each thing of some sorts. */
 struct check {
     const struct rule *rule, *with[CHECK_SPEAKS_OF]; /* the rules that it speaks of */
     void (*plan)(const struct checked *c);
-    void (*box)(const struct checked *c, const struct box *box);
-    unsigned needs; /* what of the thing must be known, else nothing is said of it: enum matter */
-    bool new_work;  /* what is there already is not looked at */
+    void (*dwelling)(const struct dwelling *d);
+    CHECK_EACH(room);
+    CHECK_EACH(box);
+    CHECK_EACH(device);
+    CHECK_EACH(panel);
+    CHECK_EACH(circuit);
+    CHECK_EACH(run);
+    CHECK_EACH(leg);
 };
 
-/* The check of a rule: its function in the field of the sort of thing, then what it needs. One that
- * speaks of more rules names the others in `with`. */
+/* The check of a rule: .box = {function, ITS_TEXT, NEW_WORK}. One that speaks of more rules names
+ * the others in `with`. */
 #define CHECK(id, ...)                                                                             \
     extern const struct check check_of_##id;                                                       \
     const struct check check_of_##id = {.rule = &rule_##id, __VA_ARGS__}
@@ -28,6 +43,10 @@ extern const uint32_t check_count;
 
 /* Runs one. */
 void check_run(const struct checked *c, const struct check *check);
+
+/* Whether the word of a setting is this one, and whether it is "yes". */
+bool code_says(const struct checked *c, enum book_setting setting, const char *word);
+bool code_yes(const struct checked *c, enum book_setting setting);
 
 /* Whether a list of the edition names a device, or one that it is based on. */
 bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list);
@@ -54,11 +73,21 @@ const char *amount_words(const struct checked *c, double amount, int places);
     model_finding((c)->model, (rule), (span), (circuit)->unit,                                     \
                   circuit_address((c)->model->arena, (circuit), false), __VA_ARGS__)
 
+/* About a room, at its name; about something fixed in it. */
+#define room_finding(c, rule, r, ...)                                                              \
+    fixed_finding(c, rule, r, node_name_span((r)->node), __VA_ARGS__)
+#define fixed_finding(c, rule, r, span, ...)                                                       \
+    model_finding((c)->model, (rule), (span), (r)->unit,                                           \
+                  room_address((c)->model->arena, (r), false), __VA_ARGS__)
+
+/* About a box, at its name; at something that stands in its block. */
+#define box_finding(c, rule, b, ...)                                                               \
+    box_finding_at(c, rule, b, node_name_span((b)->node), __VA_ARGS__)
+#define box_finding_at(c, rule, b, span, ...)                                                      \
+    model_finding((c)->model, (rule), (span), (b)->room->unit,                                     \
+                  box_address((c)->model->arena, (b), false), __VA_ARGS__)
+
 /* The article of one row in place of the rule's own, with the label of the electrical edition. */
 void set_article(const struct checked *c, struct finding *f, const char *article);
-
-/* A finding at the name of a box. */
-struct finding *say_of_box(const struct checked *c, const struct rule *rule, const struct box *box,
-                           const char *message);
 
 #endif

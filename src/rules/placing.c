@@ -121,12 +121,6 @@ void say_height(const struct checked *c, const struct rule *missing, const struc
     diag_mend(c->model->diag, f, "move it, or set another one");
 }
 
-bool code_yes(const struct checked *c, enum book_setting setting)
-{
-    const char *word = code_word(&c->model->code, setting);
-    return word && !strcmp(word, "yes");
-}
-
 length fixture_deep(const struct checked *c, const struct fixture *x)
 {
     if (x->deep > 0)

@@ -46,9 +46,6 @@ void say_height(const struct checked *c, const struct rule *missing, const struc
 
 extern const struct rule rule_box_height;
 
-/* Whether a setting of a table is `yes`. */
-bool code_yes(const struct checked *c, enum book_setting setting);
-
 /* How far a fixed thing stands out from its wall: as written, else as the trade builds it. */
 length fixture_deep(const struct checked *c, const struct fixture *x);
 
@@ -70,18 +67,5 @@ const char *feet(const struct checked *c, length l);
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s);
 const char *window_words(const struct checked *c, const struct floor_line *line,
                          struct stretch window);
-
-/* A finding about a room, at its name. */
-#define room_finding(c, rule, r, ...)                                                              \
-    model_finding((c)->model, (rule), node_name_span((r)->node), (r)->unit,                        \
-                  room_address((c)->model->arena, (r), false), __VA_ARGS__)
-
-/* A finding about something fixed in a room, and about a box. */
-#define fixed_finding(c, rule, r, fixed, ...)                                                      \
-    model_finding((c)->model, (rule), node_span(fixed), (r)->unit,                                 \
-                  room_address((c)->model->arena, (r), false), __VA_ARGS__)
-#define box_finding(c, rule, b, ...)                                                               \
-    model_finding((c)->model, (rule), node_name_span((b)->node), (b)->room->unit,                  \
-                  box_address((c)->model->arena, (b), false), __VA_ARGS__)
 
 #endif

@@ -1,18 +1,27 @@
 #include "rules/check.h"
 
-static bool box_is_judged(const struct box *box, const struct check *check)
-{
-    return facts_known(box, check->needs) && !(box->existing && check->new_work);
-}
+/* Calls a function for each thing of a list of the model of which what it needs is known. */
+#define EACH(sort, list, is_old)                                                                   \
+    for (uint32_t i = 0; check->sort.check && i < m->list.n; i++) {                                \
+        const struct sort *thing = m->list.at[i];                                                  \
+        if (facts_known(thing, check->sort.needs) && !(check->sort.new_work && (is_old)))          \
+            check->sort.check(c, thing);                                                           \
+    }
 
 void check_run(const struct checked *c, const struct check *check)
 {
     const struct model *m = c->model;
     if (check->plan)
         check->plan(c);
-    for (uint32_t i = 0; check->box && i < m->boxes.n; i++)
-        if (box_is_judged(m->boxes.at[i], check))
-            check->box(c, m->boxes.at[i]);
+    if (check->dwelling)
+        each_dwelling(c, check->dwelling);
+    EACH(room, rooms, false)
+    EACH(box, boxes, thing->existing)
+    EACH(device, devices, thing->existing)
+    EACH(panel, panels, thing->existing)
+    EACH(circuit, circuits, thing->existing)
+    EACH(run, runs, thing->existing)
+    EACH(leg, legs, false)
 }
 
 void rules_run(const struct checked *c)

@@ -54,9 +54,13 @@ void set_article(const struct checked *c, struct finding *f, const char *article
             arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
 }
 
-struct finding *say_of_box(const struct checked *c, const struct rule *rule, const struct box *box,
-                           const char *message)
+bool code_says(const struct checked *c, enum book_setting setting, const char *word)
 {
-    return model_finding(c->model, rule, node_name_span(box->node), box->room->unit,
-                         box_address(c->model->arena, box, false), "%s", message);
+    const char *found = code_word(&c->model->code, setting);
+    return found && !strcmp(found, word);
+}
+
+bool code_yes(const struct checked *c, enum book_setting setting)
+{
+    return code_says(c, setting, "yes");
 }

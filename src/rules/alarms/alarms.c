@@ -3,14 +3,15 @@
 
 #include <string.h>
 
-/* A dwelling by its rooms, where somebody sleeps: alarms are asked of no other. */
-struct dwelling {
+/* A dwelling where somebody sleeps: alarms are asked of no other. */
+struct home {
     const struct checked *c;
-    VEC(const struct room *) rooms;
+    const struct dwelling *all;
     VEC(const struct device *) smoke, monoxide;
     VEC(const struct room *) bedrooms;
     VEC(const struct stairs *) stairs;
-    bool burns; /* something burns fuel in it, or a garage joins it with a door */
+    struct map in_doubt; /* storeys where something could not be read: an alarm may be among it */
+    bool burns;          /* something burns fuel in it, or a garage joins it with a door */
 };
 
 static bool is_listed(const struct checked *c, const struct device *d, enum book_table list)
@@ -21,12 +22,6 @@ static bool is_listed(const struct checked *c, const struct device *d, enum book
         else if (def->base && def->sort == SORT_ALARM && !def->of_plan)
             return false; /* a type of the library is what its own name says */
     return false;
-}
-
-static bool yes(const struct checked *c, enum book_setting setting)
-{
-    const char *word = code_word(&c->model->code, setting);
-    return word && !strcmp(word, "yes");
 }
 
 /* A garage with a door to a room of the house. */
@@ -44,7 +39,7 @@ static bool joins_house(const struct checked *c, const struct room *garage)
     return false;
 }
 
-static void add_devices(struct dwelling *d, const struct room *room)
+static void add_devices(struct home *d, const struct room *room)
 {
     struct arena *arena = d->c->model->arena;
     for (uint32_t i = 0; i < room->boxes.n; i++)
@@ -56,40 +51,32 @@ static void add_devices(struct dwelling *d, const struct room *room)
             if (device->def->sort == SORT_ALARM &&
                 is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
-            d->burns |= device->fuel_fired && yes(d->c, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
+            d->burns |=
+                device->fuel_fired && code_yes(d->c, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
         }
 }
 
-/* Rooms of one unit, or of the plan outside all units; with what stands in them. */
-static void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d))
+static void add_room(struct home *h, const struct room *room)
 {
-    const struct model *m = c->model;
-    struct dwelling *all = arena_array(m->arena, struct dwelling, m->units.n + 1);
-    if (!m->code.residential)
-        return;
-    for (uint32_t i = 0; i <= m->units.n; i++)
-        all[i].c = c;
-    for (uint32_t i = 0; i < m->rooms.n; i++) {
-        const struct room *room = m->rooms.at[i];
-        struct dwelling *d = &all[room->unit ? room->unit->id + 1 : 0];
-        *vec_push(m->arena, &d->rooms) = room;
-        if (room_sleeps(room))
-            *vec_push(m->arena, &d->bedrooms) = room;
-        d->burns |= joins_house(c, room) && yes(c, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
-        for (uint32_t k = 0; k < room->stairs.n; k++)
-            *vec_push(m->arena, &d->stairs) = &room->stairs.at[k];
-        add_devices(d, room);
-    }
-    for (uint32_t i = 0; i <= m->units.n; i++)
-        if (all[i].bedrooms.n)
-            check(&all[i]);
+    struct arena *arena = h->c->model->arena;
+    if (room_sleeps(room))
+        *vec_push(arena, &h->bedrooms) = room;
+    h->burns |=
+        joins_house(h->c, room) && code_yes(h->c, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
+    for (uint32_t k = 0; k < room->stairs.n; k++)
+        *vec_push(arena, &h->stairs) = &room->stairs.at[k];
+    if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
+        map_file(arena, &h->in_doubt, 0, room->level, h);
+    add_devices(h, room);
 }
 
-static struct finding *room_finding(const struct checked *c, const struct rule *rule,
-                                    const struct room *room, const char *message)
+/* False where nobody sleeps. */
+static bool home_of(const struct dwelling *d, struct home *h)
 {
-    return model_finding(c->model, rule, node_name_span(room->node), room->unit,
-                         room_address(c->model->arena, room, false), "%s", message);
+    *h = (struct home){.c = d->c, .all = d};
+    for (uint32_t i = 0; i < d->rooms.n && d->c->model->code.residential; i++)
+        add_room(h, d->rooms.at[i]);
+    return h->bedrooms.n > 0;
 }
 
 /* --- where they must be ------------------------------------------------------------------- */
@@ -126,7 +113,7 @@ static double from_bedroom(const struct checked *c, const struct room *bedroom, 
     return best;
 }
 
-static bool has_alarm_in(const struct dwelling *d, const struct room *room, bool smoke)
+static bool has_alarm_in(const struct home *d, const struct room *room, bool smoke)
 {
     uint32_t n = smoke ? d->smoke.n : d->monoxide.n;
     for (uint32_t i = 0; i < n; i++) {
@@ -138,7 +125,7 @@ static bool has_alarm_in(const struct dwelling *d, const struct room *room, bool
 }
 
 /* A stair joins the two rooms. */
-static bool joined_by_stairs(const struct dwelling *d, const struct room *a, const struct room *b)
+static bool joined_by_stairs(const struct home *d, const struct room *a, const struct room *b)
 {
     for (uint32_t i = 0; i < d->stairs.n; i++) {
         const struct stairs *s = d->stairs.at[i];
@@ -161,7 +148,7 @@ static bool has_other_use(const struct box *box)
 /* Whether an alarm in this box is outside a bedroom and near it: not in a place to sleep, on its
  * storey and not far from its door, or in the room that its stair leads to. One whose place is in
  * doubt is. */
-static bool is_outside(const struct dwelling *d, const struct room *bedroom, const struct box *box,
+static bool is_outside(const struct home *d, const struct room *bedroom, const struct box *box,
                        double near)
 {
     if (box->room == bedroom)
@@ -175,7 +162,7 @@ static bool is_outside(const struct dwelling *d, const struct room *bedroom, con
            (!facts_known(box, ITS_TEXT) || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
 }
 
-static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom, bool smoke)
+static bool has_alarm_near(const struct home *d, const struct room *bedroom, bool smoke)
 {
     double near =
         length_feet(code_length(&d->c->model->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0));
@@ -188,35 +175,21 @@ static bool has_alarm_near(const struct dwelling *d, const struct room *bedroom,
     return false;
 }
 
-/* Storeys where something could not be read: an alarm may be among it. */
-static void file_doubtful(const struct dwelling *d, struct map *levels)
-{
-    for (uint32_t i = 0; i < d->rooms.n; i++) {
-        const struct room *room = d->rooms.at[i];
-        if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
-            map_file(d->c->model->arena, levels, 0, room->level, (void *)(uintptr_t)d);
-    }
-}
-
 /* One finding for all bedrooms that have none near, as one alarm may serve them. */
-static void check_near(const struct dwelling *d, const struct rule *rule, const char *what,
-                       bool smoke)
+static void check_near(const struct home *d, const struct rule *rule, const char *what, bool smoke)
 {
     struct model *m = d->c->model;
     struct finding *f = NULL;
-    struct map doubtful = {0};
-    file_doubtful(d, &doubtful);
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (map_find(&doubtful, 0, room->level) || has_alarm_near(d, room, smoke))
+        if (map_find(&d->in_doubt, 0, room->level) || has_alarm_near(d, room, smoke))
             continue;
         if (f) {
             diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
             continue;
         }
-        f = room_finding(d->c, rule, room,
-                         arena_printf(m->arena, "there is no %s alarm outside %s, near its door",
-                                      what, room_address(m->arena, room, true)));
+        f = room_finding(d->c, rule, room, "there is no %s alarm outside %s, near its door", what,
+                         room_address(m->arena, room, true));
         diag_mend(m->diag, f, "a %s alarm in the room before it, on its storey, within %s", what,
                   feet_words(m->arena, length_feet(code_length(
                                            &m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
@@ -226,27 +199,27 @@ static void check_near(const struct dwelling *d, const struct rule *rule, const 
 RULE(smoke_alarm, "smoke-alarm", ERROR, FIRM,
      "smoke alarms hang where people sleep, outside it and on every storey");
 
-static void check_in_bedrooms(const struct dwelling *d)
+static void check_in_bedrooms(const struct home *d)
 {
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
         if (!facts_known(room, ITS_BOXES | ITS_DEVICES) || has_alarm_in(d, room, true))
             continue;
-        struct finding *f = room_finding(
-            d->c, &rule_smoke_alarm, room,
-            arena_printf(d->c->model->arena, "%s is a place to sleep and has no smoke alarm",
-                         room_address(d->c->model->arena, room, true)));
+        struct finding *f = room_finding(d->c, &rule_smoke_alarm, room,
+                                         "%s is a place to sleep and has no smoke alarm",
+                                         room_address(d->c->model->arena, room, true));
         diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
     }
 }
 
 /* Whether a door stands between rooms of two storeys. */
-static bool door_between(const struct dwelling *d, const struct level *a, const struct level *b)
+static bool door_between(const struct home *d, const struct level *a, const struct level *b)
 {
-    for (uint32_t i = 0; i < d->rooms.n; i++)
-        for (uint32_t k = 0; k < d->rooms.at[i]->fixtures.n; k++) {
-            const struct fixture *f = &d->rooms.at[i]->fixtures.at[k];
-            const struct level *here = d->rooms.at[i]->level, *there = f->to ? f->to->level : NULL;
+    for (uint32_t i = 0; i < d->all->rooms.n; i++)
+        for (uint32_t k = 0; k < d->all->rooms.at[i]->fixtures.n; k++) {
+            const struct fixture *f = &d->all->rooms.at[i]->fixtures.at[k];
+            const struct level *here = d->all->rooms.at[i]->level,
+                               *there = f->to ? f->to->level : NULL;
             if (f->form == F_DOOR && there &&
                 ((here == a && there == b) || (here == b && there == a)))
                 return true;
@@ -256,14 +229,16 @@ static bool door_between(const struct dwelling *d, const struct level *a, const 
 
 /* The alarm of a storey less than a full one above serves this one too, where no door parts them.
  */
-static bool served_from_above(const struct dwelling *d, const struct map *alarmed,
+static bool served_from_above(const struct home *d, const struct map *alarmed,
                               const struct level *low)
 {
     const struct model *m = d->c->model;
-    for (uint32_t i = 0; i < m->levels.n && yes(d->c, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL); i++) {
+    for (uint32_t i = 0; i < m->levels.n && code_yes(d->c, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL);
+         i++) {
         const struct level *up = m->levels.at[i];
-        bool split = up->floor > low->floor && up->floor - low->floor < low->ceiling;
-        if (split && map_find(alarmed, 0, up) && !door_between(d, up, low))
+        bool split = up->floor > low->floor && up->floor - low->floor < low->ceiling,
+             served = map_find(alarmed, 0, up) || map_find(&d->in_doubt, 0, up);
+        if (split && served && !door_between(d, up, low))
             return true;
     }
     return false;
@@ -271,33 +246,34 @@ static bool served_from_above(const struct dwelling *d, const struct map *alarme
 
 /* Every storey that has a room of the dwelling which counts; the first such room bears the finding.
  */
-static void check_storeys(const struct dwelling *d)
+static void check_storeys(const struct home *d)
 {
     struct model *m = d->c->model;
     struct map alarmed = {0}, told = {0};
-    file_doubtful(d, &alarmed);
     for (uint32_t i = 0; i < d->smoke.n; i++)
         map_file(m->arena, &alarmed, 0, d->smoke.at[i]->box->room->level, (void *)(uintptr_t)d);
     for (uint32_t i = 0; i < d->bedrooms.n; i++)
         map_file(m->arena, &told, 0, d->bedrooms.at[i]->level,
                  (void *)(uintptr_t)d); /* its bedroom says it */
-    for (uint32_t i = 0; i < d->rooms.n; i++) {
-        const struct room *room = d->rooms.at[i];
-        if (map_find(&alarmed, 0, room->level) || map_find(&told, 0, room->level) ||
-            room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
+    for (uint32_t i = 0; i < d->all->rooms.n; i++) {
+        const struct room *room = d->all->rooms.at[i];
+        if (map_find(&d->in_doubt, 0, room->level) || map_find(&alarmed, 0, room->level) ||
+            map_find(&told, 0, room->level) || room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
         if (served_from_above(d, &alarmed, room->level))
             continue;
-        struct finding *f =
-            room_finding(d->c, &rule_smoke_alarm, room,
-                         arena_printf(m->arena, "storey %s has no smoke alarm", room->level->name));
+        struct finding *f = room_finding(d->c, &rule_smoke_alarm, room,
+                                         "storey %s has no smoke alarm", room->level->name);
         diag_mend(m->diag, f, "a smoke alarm on this storey, by the stair");
     }
 }
 
-static void check_smoke(const struct dwelling *d)
+static void check_smoke(const struct dwelling *dwelling)
 {
+    struct home home, *d = &home;
+    if (!home_of(dwelling, d))
+        return;
     if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-room"))
         check_in_bedrooms(d);
     if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-area"))
@@ -305,12 +281,7 @@ static void check_smoke(const struct dwelling *d)
     if (asked(d->c, TABLE_SMOKE_ALARMS, "story"))
         check_storeys(d);
 }
-
-static void check_smoke_alarms(const struct checked *c)
-{
-    each_dwelling(c, check_smoke);
-}
-CHECK(smoke_alarm, .plan = check_smoke_alarms);
+CHECK(smoke_alarm, .dwelling = check_smoke);
 
 /* What burns fuel in a room, or NULL. */
 static const struct device *burner_in(const struct room *room)
@@ -337,8 +308,11 @@ static const struct device *burner_of(const struct checked *c, const struct room
 RULE(carbon_monoxide_alarm, "carbon-monoxide-alarm", ERROR, FIRM,
      "a carbon monoxide alarm hangs near every place to sleep where fuel is burnt");
 
-static void check_monoxide(const struct dwelling *d)
+static void check_monoxide(const struct dwelling *dwelling)
 {
+    struct home home, *d = &home;
+    if (!home_of(dwelling, d))
+        return;
     struct model *m = d->c->model;
     if (!d->burns)
         return;
@@ -356,16 +330,11 @@ static void check_monoxide(const struct dwelling *d)
             "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
             burner->def->name, box_address(m->arena, burner->box, true),
             room_address(m->arena, room, true));
-        struct finding *f = room_finding(d->c, &rule_carbon_monoxide_alarm, room, words);
+        struct finding *f = room_finding(d->c, &rule_carbon_monoxide_alarm, room, "%s", words);
         diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
     }
 }
-
-static void check_co_alarms(const struct checked *c)
-{
-    each_dwelling(c, check_monoxide);
-}
-CHECK(carbon_monoxide_alarm, .plan = check_co_alarms);
+CHECK(carbon_monoxide_alarm, .dwelling = check_monoxide);
 
 /* --- how they are wired ------------------------------------------------------------------- */
 
@@ -373,7 +342,7 @@ RULE(alarm_interconnect, "alarm-interconnect", ERROR, FIRM, "when one smoke alar
 
 /* All of these on one circuit, so that a conductor may join them; those that were there already and
  * those joined by radio are not judged. */
-static void check_one_circuit(const struct dwelling *d, const struct device *const *alarms,
+static void check_one_circuit(const struct home *d, const struct device *const *alarms,
                               uint32_t count, bool without_smoke)
 {
     struct model *m = d->c->model;
@@ -387,12 +356,11 @@ static void check_one_circuit(const struct dwelling *d, const struct device *con
         if (alarm->parts[0].circuit == first->parts[0].circuit ||
             (without_smoke && is_listed(d->c, alarm, LIST_SMOKE_ALARM_DEVICES)))
             continue;
-        struct finding *f = say_of_box(
+        struct finding *f = box_finding(
             d->c, &rule_alarm_interconnect, alarm->box,
-            arena_printf(m->arena, "the %s in %s is on %s, the first one on %s: no wire joins them",
-                         alarm->def->name, box_address(m->arena, alarm->box, true),
-                         circuit_words(d->c, alarm->parts[0].circuit),
-                         circuit_words(d->c, first->parts[0].circuit)));
+            "the %s in %s is on %s, the first one on %s: no wire joins them", alarm->def->name,
+            box_address(m->arena, alarm->box, true), circuit_words(d->c, alarm->parts[0].circuit),
+            circuit_words(d->c, first->parts[0].circuit));
         diag_note(m->diag, f, node_span(first->node), "the first one");
         diag_mend(m->diag, f,
                   "all alarms of a dwelling on one circuit, joined by a cable with a third "
@@ -402,19 +370,17 @@ static void check_one_circuit(const struct dwelling *d, const struct device *con
 
 /* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of
  * smoke too are looked at already. */
-static void check_joined(const struct dwelling *d)
+static void check_joined(const struct dwelling *dwelling)
 {
-    if (yes(d->c, SET_ALARM_POWER_INTERCONNECTED))
+    struct home home, *d = &home;
+    if (!home_of(dwelling, d))
+        return;
+    if (code_yes(d->c, SET_ALARM_POWER_INTERCONNECTED))
         check_one_circuit(d, d->smoke.at, d->smoke.n, false);
-    if (yes(d->c, SET_ALARM_POWER_CO_INTERCONNECTED))
+    if (code_yes(d->c, SET_ALARM_POWER_CO_INTERCONNECTED))
         check_one_circuit(d, d->monoxide.at, d->monoxide.n, true);
 }
-
-static void check_alarm_interconnect(const struct checked *c)
-{
-    each_dwelling(c, check_joined);
-}
-CHECK(alarm_interconnect, .plan = check_alarm_interconnect);
+CHECK(alarm_interconnect, .dwelling = check_joined);
 
 RULE(alarm_switched, "alarm-switched", ERROR, FIRM,
      "no switch and no device that trips cuts an alarm off");
@@ -422,36 +388,27 @@ RULE(alarm_switched, "alarm-switched", ERROR, FIRM,
 static void check_power(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
+    if (d->def->sort != SORT_ALARM || !d->part_count || !m->code.residential ||
+        !code_says(c, SET_ALARM_POWER_BEHIND_SWITCH, "no"))
+        return;
     const struct part *part = &d->parts[0];
     const struct protected_part *s = protected_part(c->protected, part);
     const char *address = box_address(m->arena, d->box, true);
     struct finding *f = NULL;
     if (part->leg) {
-        f = say_of_box(c, &rule_alarm_switched, d->box,
-                       arena_printf(m->arena, "leg %s switches the %s in %s off", part->leg->name,
-                                    d->def->name, address));
+        f = box_finding(c, &rule_alarm_switched, d->box, "leg %s switches the %s in %s off",
+                        part->leg->name, d->def->name, address);
         diag_mend(m->diag, f, "leave 'leg %s' out, and it is always live", part->leg->name);
     } else if (s->known && s->gfci.device) {
         const char *box = box_address(m->arena, s->gfci.device->box, true);
-        f = say_of_box(c, &rule_alarm_switched, d->box,
-                       arena_printf(m->arena, "the %s in %s goes dead when the %s in %s trips",
-                                    d->def->name, address, s->gfci.device->def->name, box));
+        f = box_finding(c, &rule_alarm_switched, d->box,
+                        "the %s in %s goes dead when the %s in %s trips", d->def->name, address,
+                        s->gfci.device->def->name, box);
         diag_mend(m->diag, f, "feed it from the line side of %s", box);
     }
 }
 
-static void check_alarm_switched(const struct checked *c)
-{
-    const struct model *m = c->model;
-    const char *word =
-        m->code.residential ? code_word(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH) : NULL;
-    for (uint32_t i = 0; word && !strcmp(word, "no") && i < m->devices.n; i++) {
-        const struct device *d = m->devices.at[i];
-        if (d->def->sort == SORT_ALARM && d->part_count && !d->existing && facts_known(d, ITS_TEXT))
-            check_power(c, d);
-    }
-}
-CHECK(alarm_switched, .plan = check_alarm_switched);
+CHECK(alarm_switched, .device = {check_power, ITS_TEXT, NEW_WORK});
 
 /* --- too near ----------------------------------------------------------------------------- */
 
@@ -536,6 +493,9 @@ static void check_distance(const struct checked *c, const struct device *alarm)
 {
     struct model *m = c->model;
     const struct box *box = alarm->box;
+    if (!m->code.residential || alarm->def->sort != SORT_ALARM ||
+        !is_listed(c, alarm, LIST_SMOKE_ALARM_DEVICES))
+        return;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
     const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name,
@@ -544,7 +504,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
         const char *words = arena_printf(
             m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
             feet_words(m->arena, bath), feet_words(m->arena, door));
-        struct finding *f = say_of_box(c, &rule_alarm_too_near, box, words);
+        struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
         diag_mend(m->diag, f, "move it away, where it still serves its place");
         return;
     }
@@ -555,7 +515,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
                                      feet_words(m->arena, cooking), feet_words(m->arena, wanted),
                                      sure ? "" : " unless it is photoelectric");
-    struct finding *f = say_of_box(c, &rule_alarm_too_near, box, words);
+    struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
     const char *article = code_row_article(&m->code, TABLE_ALARM_ARTICLES, "cooking");
     if (article && m->code.residential)
         f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
@@ -565,15 +525,4 @@ static void check_distance(const struct checked *c, const struct device *alarm)
               sure ? "move it away, where it still serves its place"
                    : "move it away, or write 'smoke-alarm-photoelectric'");
 }
-
-static void check_alarm_distances(const struct checked *c)
-{
-    const struct model *m = c->model;
-    for (uint32_t i = 0; m->code.residential && i < m->devices.n; i++) {
-        const struct device *d = m->devices.at[i];
-        if (d->def->sort == SORT_ALARM && is_listed(c, d, LIST_SMOKE_ALARM_DEVICES) &&
-            !d->existing && facts_known(d->box, ITS_TEXT))
-            check_distance(c, d);
-    }
-}
-CHECK(alarm_too_near, .plan = check_alarm_distances);
+CHECK(alarm_too_near, .device = {check_distance, ITS_BOXES, NEW_WORK});

@@ -13,10 +13,6 @@ static struct span type_span(const struct box *box)
     return clause ? node_span(clause) : node_name_span(box->node);
 }
 
-#define box_finding(c, rule, box, span, ...)                                                       \
-    model_finding((c)->model, (rule), (span), (box)->room->unit,                                   \
-                  box_address((c)->model->arena, (box), false), __VA_ARGS__)
-
 static const char *box_words(const struct checked *c, const struct box *box)
 {
     return box_address(c->model->arena, box, true);
@@ -48,18 +44,18 @@ static void check_gangs(const struct checked *c, const struct box *box)
     struct span span = written ? node_span(written) : type_span(box);
     struct finding *f;
     if (!gangs)
-        f = box_finding(c, &rule_box_gangs, box, span,
-                        "box %s holds %u yoke%s; %s is round and takes none", box_words(c, box),
-                        yokes, yokes == 1 ? "" : "s", box->declared->name);
+        f = box_finding_at(c, &rule_box_gangs, box, span,
+                           "box %s holds %u yoke%s; %s is round and takes none", box_words(c, box),
+                           yokes, yokes == 1 ? "" : "s", box->declared->name);
     else
-        f = box_finding(c, &rule_box_gangs, box, span, "box %s holds %u yokes and has %u gang%s",
-                        box_words(c, box), yokes, gangs, gangs == 1 ? "" : "s");
+        f = box_finding_at(c, &rule_box_gangs, box, span, "box %s holds %u yokes and has %u gang%s",
+                           box_words(c, box), yokes, gangs, gangs == 1 ? "" : "s");
     diag_mend(m->diag, f,
               "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that serves is "
               "chosen",
               yokes, yokes == 1 ? "" : "s");
 }
-CHECK(box_gangs, .box = check_gangs, .needs = ITS_TEXT, .new_work = true);
+CHECK(box_gangs, .box = {check_gangs, ITS_TEXT, NEW_WORK});
 
 static const char *mount_words(enum mount mount)
 {
@@ -76,12 +72,12 @@ static void check_mount(const struct checked *c, const struct box *box)
     enum mount here = mount_of[box->place.where];
     if (!type || type->mount == MOUNT_ANY || type->mount == here)
         return;
-    struct finding *f = box_finding(c, &rule_box_mount, box, type_span(box),
-                                    "box %s stands on %s; %s is made for %s", box_words(c, box),
-                                    mount_words(here), type->name, mount_words(type->mount));
+    struct finding *f = box_finding_at(c, &rule_box_mount, box, type_span(box),
+                                       "box %s stands on %s; %s is made for %s", box_words(c, box),
+                                       mount_words(here), type->name, mount_words(type->mount));
     diag_mend(c->model->diag, f, "a type that is fastened there, or leave 'type' out");
 }
-CHECK(box_mount, .box = check_mount, .needs = ITS_TEXT, .new_work = true);
+CHECK(box_mount, .box = {check_mount, ITS_TEXT, NEW_WORK});
 
 /* --- what hangs from a box ---------------------------------------------------------------- */
 
@@ -94,14 +90,14 @@ static void check_fan(const struct checked *c, const struct box *box)
         const struct device *d = box->devices[i];
         if (!d->def->fan_box || type->fan > 0)
             continue;
-        struct finding *f = box_finding(c, &rule_fan_support, box, type_span(box),
-                                        "a %s hangs from box %s; %s is not listed for fans",
-                                        d->def->name, box_words(c, box), type->name);
+        struct finding *f = box_finding_at(c, &rule_fan_support, box, type_span(box),
+                                           "a %s hangs from box %s; %s is not listed for fans",
+                                           d->def->name, box_words(c, box), type->name);
         diag_mend(c->model->diag, f, "a box listed for fans, such as fan-brace-21");
         return;
     }
 }
-CHECK(fan_support, .box = check_fan, .needs = ITS_TEXT, .new_work = true);
+CHECK(fan_support, .box = {check_fan, ITS_TEXT, NEW_WORK});
 
 RULE(luminaire_support, "luminaire-support", ERROR, WAIVABLE,
      "a ceiling box carries the luminaire");
@@ -119,18 +115,18 @@ static void check_luminaire(const struct checked *c, const struct box *box)
         const struct device_def *def = box->devices[i]->def;
         if (def->sort != SORT_LUMINAIRE || def->integral || def->yokes)
             continue;
-        struct finding *f =
-            box_finding(c, &rule_luminaire_support, box, type_span(box),
-                        "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
-                        box_words(c, box), def->name, amount_words(c, asked, 1), type->name,
-                        amount_words(c, type->holds, 1));
+        struct finding *f = box_finding_at(
+            c, &rule_luminaire_support, box, type_span(box),
+            "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
+            box_words(c, box), def->name, amount_words(c, asked, 1), type->name,
+            amount_words(c, type->holds, 1));
         diag_mend(c->model->diag, f,
                   "a ceiling box for %s lb, such as round-nail-on-20 or octagon-2-1-8-deep",
                   amount_words(c, asked, 1));
         return;
     }
 }
-CHECK(luminaire_support, .box = check_luminaire, .needs = ITS_TEXT, .new_work = true);
+CHECK(luminaire_support, .box = {check_luminaire, ITS_TEXT, NEW_WORK});
 
 /* --- luminaire-through-wiring ------------------------------------------------------------- */
 
@@ -216,7 +212,7 @@ static void check_through(const struct ways *w, const struct box *box)
         if (!foreign && !through)
             continue;
         struct finding *f = box_finding(
-            c, &rule_luminaire_through_wiring, box, node_name_span(box->node),
+            c, &rule_luminaire_through_wiring, box,
             "run %s passes through the wiring compartment of the %s in %s%s",
             run_address(c->model->arena, r, true), box->devices[0]->def->name, box_words(c, box),
             foreign ? ", which is on another circuit" : " to what is no luminaire");
@@ -257,12 +253,12 @@ static void check_buried(const struct checked *c, const struct box *box)
     if (box->device_count || !box->runs.n || box->cover || stays_open(box->room))
         return;
     struct finding *f = box_finding(
-        c, &rule_box_buried, box, node_name_span(box->node),
+        c, &rule_box_buried, box,
         "box %s has no device and no cover: behind the finish nobody reaches its splices",
         box_words(c, box));
     diag_mend(c->model->diag, f, "'cover blank', flush with the finish");
 }
-CHECK(box_buried, .box = check_buried, .needs = ITS_TEXT, .new_work = true);
+CHECK(box_buried, .box = {check_buried, ITS_TEXT, NEW_WORK});
 
 /* --- low-voltage-in-power-box ------------------------------------------------------------- */
 
@@ -282,14 +278,14 @@ static void check_low_voltage(const struct checked *c, const struct box *box)
         return;
     struct finding *f;
     if (bracket)
-        f = box_finding(c, &rule_low_voltage_in_power_box, box, type_span(box),
-                        "box %s holds power; %s is for low voltage only", box_words(c, box),
-                        type->name);
+        f = box_finding_at(c, &rule_low_voltage_in_power_box, box, type_span(box),
+                           "box %s holds power; %s is for low voltage only", box_words(c, box),
+                           type->name);
     else
-        f = box_finding(c, &rule_low_voltage_in_power_box, box, type_span(box),
-                        "box %s holds power and low voltage; %s has no divider", box_words(c, box),
-                        type->name);
+        f = box_finding_at(c, &rule_low_voltage_in_power_box, box, type_span(box),
+                           "box %s holds power and low voltage; %s has no divider",
+                           box_words(c, box), type->name);
     diag_mend(c->model->diag, f,
               "a divided box such as media-2g-34, or a bracket of its own for the low voltage");
 }
-CHECK(low_voltage_in_power_box, .box = check_low_voltage, .needs = ITS_TEXT, .new_work = true);
+CHECK(low_voltage_in_power_box, .box = {check_low_voltage, ITS_TEXT, NEW_WORK});

@@ -33,19 +33,6 @@ static const struct family garages = {&rule_garage_circuit, SET_GARAGE_CIRCUIT_R
                                       SET_GARAGE_CIRCUIT_ALONE, LIST_GARAGE_CIRCUIT_PLACES,
                                       "garage"};
 
-/* A dwelling while its circuits are counted: the plan itself, or one unit. */
-struct dwelling {
-    const struct checked *c;
-    const struct unit *unit;
-    VEC(const struct room *) rooms;
-};
-
-static bool word_is(const struct checked *c, enum book_setting setting, const char *word)
-{
-    const char *found = code_word(&c->model->code, setting);
-    return found && !strcmp(found, word);
-}
-
 /* A receptacle that anyone may plug into, of 120 V, always live: not one that lights a room by its
  * switch, nor an appliance's own. */
 static bool is_plain_receptacle(const struct checked *c, const struct part *part)
@@ -67,7 +54,7 @@ static bool has_basin(const struct room *room)
 static bool is_concerned(const struct checked *c, const struct family *family,
                          const struct box *box)
 {
-    if (family != &baths || !word_is(c, SET_BATH_CIRCUIT_COVERS, "required") ||
+    if (family != &baths || !code_says(c, SET_BATH_CIRCUIT_COVERS, "required") ||
         !has_basin(box->room))
         return true;
     double way = way_to_fixture(c->protected->rooms, box, F_BASIN, false);
@@ -100,13 +87,6 @@ static bool rated(const struct checked *c, const struct family *family,
     double rating = code_setting(&c->model->code, family->rating, 0);
     return circuit->breaker <= 0 || !facts_known(circuit, ITS_TEXT | ITS_BREAKER) ||
            circuit->breaker == rating;
-}
-
-static struct finding *room_finding(const struct checked *c, const struct rule *rule,
-                                    const struct room *room, const char *message)
-{
-    return model_finding(c->model, rule, node_name_span(room->node), room->unit,
-                         room_address(c->model->arena, room, false), "%s", message);
 }
 
 /* The circuits that feed receptacles in rooms of the family, each once, in the order of the boxes.
@@ -252,7 +232,7 @@ static bool check_counters(const struct dwelling *d, const struct room *kitchen,
         return true;
     const char *words = arena_printf(
         m->arena, "all receptacles over the counters are on one circuit; %u are wanted", by);
-    struct finding *f = room_finding(d->c, &rule_small_appliance_circuits, kitchen, words);
+    struct finding *f = room_finding(d->c, &rule_small_appliance_circuits, kitchen, "%s", words);
     diag_mend(m->diag, f, "let a second small-appliance circuit feed some of them");
     return false;
 }
@@ -306,12 +286,11 @@ static void check_kitchens(const struct dwelling *d)
                     : 0;
     double rating = code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0);
     if (good < wanted) {
-        struct finding *f = room_finding(
-            d->c, &rule_small_appliance_circuits, kitchen,
-            arena_printf(m->arena,
+        struct finding *f =
+            room_finding(d->c, &rule_small_appliance_circuits, kitchen,
                          "%u circuit%s of %g A serve%s the receptacles of kitchen, pantry and "
                          "dining room; %u are wanted",
-                         good, good == 1 ? "" : "s", rating, good == 1 ? "s" : "", wanted));
+                         good, good == 1 ? "" : "s", rating, good == 1 ? "s" : "", wanted);
         diag_mend(m->diag, f, "share the receptacles among %u circuits of %g A", wanted, rating);
         return;
     }
@@ -338,9 +317,9 @@ static bool garage_takes(const struct checked *c, const struct part *part)
     const struct box *box = part->device->box;
     if (is_receptacle(part))
         return use_in_list(c->model, use_of_box(box), LIST_WEATHER_PLACES) &&
-               word_is(c, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES, "yes");
+               code_says(c, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES, "yes");
     return may_belong(c, &garages, box) && box->room->bays <= 1 &&
-           word_is(c, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT, "yes");
+           code_says(c, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT, "yes");
 }
 
 /* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is
@@ -376,7 +355,7 @@ static bool has_strangers(const struct checked *c, const struct family *family,
                           const struct circuit *circuit)
 {
     bool alone = family == &baths && one_bathroom(c, circuit) &&
-                 word_is(c, SET_BATH_CIRCUIT_ONE_BATH_ALONE, "yes");
+                 code_says(c, SET_BATH_CIRCUIT_ONE_BATH_ALONE, "yes");
     for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
         if (is_stranger(c, family, circuit->parts.at[i]))
             return true;
@@ -436,21 +415,6 @@ static void check_family(const struct dwelling *d, const struct family *family, 
         thin_circuit(d->c, family, thin);
 }
 
-/* Each dwelling by itself: rooms of one unit, or of the plan outside all units. */
-static void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d))
-{
-    const struct model *m = c->model;
-    struct dwelling *all = arena_array(m->arena, struct dwelling, m->units.n + 1);
-    for (uint32_t i = 0; i <= m->units.n; i++)
-        all[i] = (struct dwelling){.c = c, .unit = i ? m->units.at[i - 1] : NULL};
-    for (uint32_t i = 0; i < m->rooms.n; i++) {
-        struct dwelling *d = &all[m->rooms.at[i]->unit ? m->rooms.at[i]->unit->id + 1 : 0];
-        *vec_push(m->arena, &d->rooms) = m->rooms.at[i];
-    }
-    for (uint32_t i = 0; i <= m->units.n; i++)
-        check(&all[i]);
-}
-
 /* The circuits of the rating that feed receptacles of a room, whatever they are for. */
 static uint32_t rated_circuits_in(const struct checked *c, const struct family *family,
                                   const struct room *room, uint32_t *receptacles)
@@ -490,7 +454,7 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
                      "%s is a laundry and more: %u circuit%s of %g A %s its receptacles; one for "
                      "the laundry and %u for the rest are wanted",
                      address, there, plural, rating, verb, wanted - 1);
-    struct finding *f = room_finding(c, &rule_laundry_circuit, room, words);
+    struct finding *f = room_finding(c, &rule_laundry_circuit, room, "%s", words);
     diag_mend(m->diag, f, "a circuit for the laundry alone");
 }
 
@@ -509,7 +473,8 @@ static void check_laundry(const struct dwelling *d)
 static void check_baths(const struct dwelling *d)
 {
     bool known = true;
-    for (uint32_t i = 0; i < d->rooms.n && word_is(d->c, SET_BATH_CIRCUIT_COVERS, "required"); i++)
+    for (uint32_t i = 0; i < d->rooms.n && code_says(d->c, SET_BATH_CIRCUIT_COVERS, "required");
+         i++)
         known &=
             !room_used_as(d->c->model, d->rooms.at[i], baths.list) || has_basin(d->rooms.at[i]);
     check_family(d, &baths, known);
@@ -542,7 +507,7 @@ static void check_bays(const struct checked *c, const struct room *room)
 /* 2017: all receptacles of the garage; later those that must be there, one in each bay. */
 static void check_garage(const struct dwelling *d)
 {
-    if (word_is(d->c, SET_GARAGE_CIRCUIT_COVERS, "all")) {
+    if (code_says(d->c, SET_GARAGE_CIRCUIT_COVERS, "all")) {
         check_family(d, &garages, true);
         return;
     }
@@ -552,29 +517,13 @@ static void check_garage(const struct dwelling *d)
             check_bays(d->c, d->rooms.at[i]);
 }
 
-static void check_small_appliance_circuits(const struct checked *c)
-{
-    each_dwelling(c, check_kitchens);
-}
-CHECK(small_appliance_circuits, .plan = check_small_appliance_circuits);
+CHECK(small_appliance_circuits, .dwelling = check_kitchens);
 
-static void check_laundry_circuit(const struct checked *c)
-{
-    each_dwelling(c, check_laundry);
-}
-CHECK(laundry_circuit, .plan = check_laundry_circuit);
+CHECK(laundry_circuit, .dwelling = check_laundry);
 
-static void check_bath_circuit(const struct checked *c)
-{
-    each_dwelling(c, check_baths);
-}
-CHECK(bath_circuit, .plan = check_bath_circuit);
+CHECK(bath_circuit, .dwelling = check_baths);
 
-static void check_garage_circuit(const struct checked *c)
-{
-    each_dwelling(c, check_garage);
-}
-CHECK(garage_circuit, .plan = check_garage_circuit);
+CHECK(garage_circuit, .dwelling = check_garage);
 
 /* Kitchens and baths: every circuit that feeds their receptacles. Laundry and garage: one circuit
  * that is theirs alone is enough. */
@@ -601,8 +550,4 @@ static void check_others(const struct dwelling *d)
     }
 }
 
-static void check_no_other_outlets(const struct checked *c)
-{
-    each_dwelling(c, check_others);
-}
-CHECK(no_other_outlets, .plan = check_no_other_outlets);
+CHECK(no_other_outlets, .dwelling = check_others);

@@ -65,10 +65,10 @@ static bool tell_shared(const struct checked *c, const struct table *t,
 
 /* Two that each want to be alone on one circuit are one fault: the first says it, of those first
  * whom the book asks it for. */
-static void check_circuit(const struct checked *c, const struct table *t,
-                          const struct circuit *circuit)
+static void check_circuit(const struct checked *c, const struct circuit *circuit)
 {
-    for (int asked = 1; asked >= 0; asked--)
+    const struct table *t = code_table(&c->model->code, TABLE_INDIVIDUAL_CIRCUITS);
+    for (int asked = 1; t && asked >= 0; asked--)
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
             const char *name = device_in_table(t, d->def);
@@ -80,11 +80,4 @@ static void check_circuit(const struct checked *c, const struct table *t,
         }
 }
 
-static void check_individual_circuits(const struct checked *c)
-{
-    const struct table *t = code_table(&c->model->code, TABLE_INDIVIDUAL_CIRCUITS);
-    for (uint32_t i = 0; t && i < c->model->circuits.n; i++)
-        if (facts_known(c->model->circuits.at[i], ITS_TEXT))
-            check_circuit(c, t, c->model->circuits.at[i]);
-}
-CHECK(individual_circuit, .plan = check_individual_circuits);
+CHECK(individual_circuit, .circuit = {check_circuit, ITS_TEXT});

@@ -128,28 +128,24 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
     }
 }
 
-static void check_appliance_shares(const struct checked *c)
+static void check_shares(const struct checked *c, const struct circuit *circuit)
 {
-    struct model *m = c->model;
-    double cord = code_setting(&m->code, SET_APPLIANCE_SHARE_CORD, 1),
-           fixed = code_setting(&m->code, SET_APPLIANCE_SHARE_FIXED, 1);
-    double up_to = code_setting(&m->code, SET_APPLIANCE_SHARE_UP_TO, 0);
-    for (uint32_t i = 0; i < m->circuits.n; i++) {
-        const struct circuit *circuit = m->circuits.at[i];
-        bool overloaded = c->loads->of_circuit[circuit->id].needed_amps >
-                          circuit->breaker; /* breaker-overloaded says it */
-        if (!facts_known(circuit, ITS_TEXT | ITS_BREAKER) || circuit->feeds ||
-            circuit->breaker <= 0 || circuit->breaker > up_to || overloaded)
-            continue;
-        struct outlets o = outlets_of(c, circuit);
-        if (o.count < 2)
-            continue;
-        if (circuit->breaker <= code_setting(&m->code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
-            check_small(c, circuit);
-            continue;
-        }
-        check_cords(c, circuit, cord);
-        check_fixed(c, circuit, &o, fixed);
+    struct code *code = &c->model->code;
+    double cord = code_setting(code, SET_APPLIANCE_SHARE_CORD, 1),
+           fixed = code_setting(code, SET_APPLIANCE_SHARE_FIXED, 1);
+    bool overloaded = c->loads->of_circuit[circuit->id].needed_amps >
+                      circuit->breaker; /* breaker-overloaded says it */
+    if (circuit->feeds || circuit->breaker <= 0 || overloaded ||
+        circuit->breaker > code_setting(code, SET_APPLIANCE_SHARE_UP_TO, 0))
+        return;
+    struct outlets o = outlets_of(c, circuit);
+    if (o.count < 2)
+        return;
+    if (circuit->breaker <= code_setting(code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
+        check_small(c, circuit);
+        return;
     }
+    check_cords(c, circuit, cord);
+    check_fixed(c, circuit, &o, fixed);
 }
-CHECK(appliance_share, .plan = check_appliance_shares);
+CHECK(appliance_share, .circuit = {check_shares, ITS_TEXT | ITS_BREAKER});

@@ -34,7 +34,7 @@ RULE(breaker_nonstandard, "breaker-nonstandard", ERROR, FIRM, "a breaker has a s
 
 static void check_main(const struct checked *c, const struct panel *p)
 {
-    if (p->existing || p->main <= 0 || !facts_known(p, ITS_TEXT) || is_standard(c, p->main))
+    if (p->main <= 0 || !code_table(&c->model->code, LIST_BREAKER_SIZES) || is_standard(c, p->main))
         return;
     const struct node *clause = node_child(p->node, F_MAIN);
     struct span span = clause ? node_span(clause) : node_name_span(p->node);
@@ -90,29 +90,22 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
     say_either(c, f, below, above);
 }
 
-static void check_breaker_ratings(const struct checked *c)
+static void check_rating(const struct checked *c, const struct circuit *circuit)
 {
-    const struct model *m = c->model;
-    if (!code_table(&c->model->code, LIST_BREAKER_SIZES))
+    if (circuit->breaker <= 0 || !code_table(&c->model->code, LIST_BREAKER_SIZES))
         return;
-    for (uint32_t i = 0; i < m->panels.n; i++)
-        check_main(c, m->panels.at[i]);
-    for (uint32_t i = 0; i < m->circuits.n; i++) {
-        const struct circuit *circuit = m->circuits.at[i];
-        if (circuit->breaker <= 0 || !facts_known(circuit, ITS_BREAKER))
-            continue;
-        if (is_standard(c, circuit->breaker)) {
-            check_branch_rating(c, circuit);
-            continue;
-        }
-        struct finding *f =
-            circuit_finding(c, &rule_breaker_nonstandard, circuit, breaker_span(circuit),
-                            "the breaker of %s is %g A, which is no standard rating",
-                            circuit_words(c, circuit), circuit->breaker);
-        say_nearest(c, f, circuit->breaker);
+    if (is_standard(c, circuit->breaker)) {
+        check_branch_rating(c, circuit);
+        return;
     }
+    struct finding *f =
+        circuit_finding(c, &rule_breaker_nonstandard, circuit, breaker_span(circuit),
+                        "the breaker of %s is %g A, which is no standard rating",
+                        circuit_words(c, circuit), circuit->breaker);
+    say_nearest(c, f, circuit->breaker);
 }
-CHECK(breaker_nonstandard, .plan = check_breaker_ratings);
+CHECK(breaker_nonstandard, .panel = {check_main, ITS_TEXT, NEW_WORK},
+      .circuit = {check_rating, ITS_BREAKER});
 
 RULE(breaker_overloaded, "breaker-overloaded", ERROR, FIRM,
      "the connected load stays within the breaker");
@@ -140,7 +133,7 @@ static void check_range_circuit(const struct checked *c, const struct circuit *c
     }
 }
 
-static void overloaded(const struct checked *c, const struct circuit *circuit)
+static void say_overloaded(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
     const struct circuit_load *load = &c->loads->of_circuit[circuit->id];
@@ -179,14 +172,11 @@ bool is_overloaded(const struct checked *c, const struct circuit *circuit)
     return certain && amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
 }
 
-static void check_breaker_loads(const struct checked *c)
+static void check_load(const struct checked *c, const struct circuit *circuit)
 {
-    const struct model *m = c->model;
-    for (uint32_t i = 0; i < m->circuits.n; i++)
-        if (is_overloaded(c, m->circuits.at[i]))
-            overloaded(c, m->circuits.at[i]);
-        else if (m->circuits.at[i]->breaker > 0 &&
-                 facts_known(m->circuits.at[i], ITS_TEXT | ITS_BREAKER))
-            check_range_circuit(c, m->circuits.at[i]);
+    if (is_overloaded(c, circuit))
+        say_overloaded(c, circuit);
+    else if (circuit->breaker > 0)
+        check_range_circuit(c, circuit);
 }
-CHECK(breaker_overloaded, .plan = check_breaker_loads);
+CHECK(breaker_overloaded, .circuit = {check_load, ITS_TEXT | ITS_BREAKER});

@@ -80,7 +80,7 @@ static void check_bundle(const struct checked *c, const struct run *run)
     const struct cable_def *cable = c->wiring->of_run[run->id].cable;
     const struct circuit *circuit = run->circuit;
     if (!bundle->bore || !cable || !cable->size || !circuit || !facts_known(circuit, ITS_TEXT) ||
-        circuit->breaker <= 0 || !facts_known(run, ITS_TEXT))
+        circuit->breaker <= 0)
         return;
     double adjusted = ampacity_of_run(c, run, cable);
     if (adjusted <= 0 ||
@@ -109,9 +109,4 @@ static void check_bundle(const struct checked *c, const struct run *run)
                   run->via == VIA_OVERHEAD ? "" : ", 'via overhead' say");
 }
 
-static void check_bundles(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->runs.n; i++)
-        check_bundle(c, c->model->runs.at[i]);
-}
-CHECK(bundled_cables, .plan = check_bundles);
+CHECK(bundled_cables, .run = {check_bundle, ITS_TEXT});

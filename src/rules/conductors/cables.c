@@ -151,6 +151,8 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
     const struct run *first = NULL;
+    if (!conductors_serve(c, circuit)) /* conductor-undersized says more */
+        return;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct run *r = circuit->runs.at[i];
         const struct cable_def *cable = c->wiring->of_run[r->id].cable,
@@ -174,11 +176,4 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
     }
 }
 
-static void check_mixed_sizes(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->circuits.n; i++)
-        if (facts_known(c->model->circuits.at[i], ITS_TEXT) &&
-            conductors_serve(c, c->model->circuits.at[i])) /* else conductor-undersized says more */
-            check_sizes(c, c->model->circuits.at[i]);
-}
-CHECK(mixed_sizes, .plan = check_mixed_sizes);
+CHECK(mixed_sizes, .circuit = {check_sizes, ITS_TEXT});

@@ -295,7 +295,7 @@ static void check_runs(const struct checked *c, const struct demand *d)
         const struct run *run = d->circuit->runs.at[i];
         const struct cable_def *cable = run->declared;
         struct good good;
-        if (!cable || !cable->size || !facts_known(run, ITS_TEXT) || !run_is_whole(run) ||
+        if (!cable || !cable->size || !facts_known(run, ITS_TEXT | ITS_BOXES) ||
             cable_serves(c, d, cable, &good))
             continue;
         if (run->own_cable || !default_said)
@@ -444,18 +444,14 @@ const char *least_conductor(const struct checked *c, const struct run *run,
     return best;
 }
 
-static void check_conductors(const struct checked *c)
+static void check_conductors(const struct checked *c, const struct circuit *circuit)
 {
-    const struct model *m = c->model;
-    for (uint32_t i = 0; i < m->circuits.n; i++) {
-        const struct circuit *circuit = m->circuits.at[i];
-        if (!facts_known(circuit, ITS_TEXT | ITS_BREAKER) || circuit->breaker <= 0)
-            continue;
-        struct demand d = demand_of(c, circuit);
-        check_runs(c, &d);
-        check_left_out(c, &d);
-        check_upstream(c, &d);
-        check_nameplate(c, circuit);
-    }
+    if (circuit->breaker <= 0)
+        return;
+    struct demand d = demand_of(c, circuit);
+    check_runs(c, &d);
+    check_left_out(c, &d);
+    check_upstream(c, &d);
+    check_nameplate(c, circuit);
 }
-CHECK(conductor_undersized, .plan = check_conductors);
+CHECK(conductor_undersized, .circuit = {check_conductors, ITS_TEXT | ITS_BREAKER});

@@ -83,7 +83,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
 {
     struct model *m = c->model;
     const struct drop *d = c->loads->worst[circuit->id];
-    if (!d || !facts_known(circuit, ITS_TEXT))
+    if (!d)
         return;
     struct limits l = limits_of(c, circuit);
     double branch = branch_percent(d), total = branch + d->feeder_percent;
@@ -109,10 +109,4 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     say_larger(c, circuit, d, l, f);
 }
 
-static void check_voltage_drop(const struct checked *c)
-{
-    const struct model *m = c->model;
-    for (uint32_t i = 0; i < m->circuits.n; i++)
-        check_circuit(c, m->circuits.at[i]);
-}
-CHECK(voltage_drop, .plan = check_voltage_drop);
+CHECK(voltage_drop, .circuit = {check_circuit, ITS_TEXT});

@@ -117,7 +117,7 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
 
 static void check_circuit(const struct checked *c, const struct circuit *circuit)
 {
-    if (feeds_none(c, circuit))
+    if (circuit->breaker <= 0 || feeds_none(c, circuit))
         return;
     struct receptacles r = count_receptacles(circuit);
     double smallest, largest;
@@ -143,13 +143,4 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     }
 }
 
-static void check_receptacle_ratings(const struct checked *c)
-{
-    const struct model *m = c->model;
-    for (uint32_t i = 0; i < m->circuits.n; i++) {
-        const struct circuit *circuit = m->circuits.at[i];
-        if (facts_known(circuit, ITS_TEXT | ITS_BREAKER) && circuit->breaker > 0)
-            check_circuit(c, circuit);
-    }
-}
-CHECK(receptacle_rating, .plan = check_receptacle_ratings);
+CHECK(receptacle_rating, .circuit = {check_circuit, ITS_TEXT | ITS_BREAKER});

@@ -72,50 +72,43 @@ CHECK(cut_too_long, .plan = check_cut_too_long);
 RULE(cut_too_short, "cut-too-short", ERROR, WAIVABLE,
      "a cable that is in the wall reaches both of its boxes");
 
-static void check_cut_too_short(const struct checked *c)
+static void check_length(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; c->log && i < m->runs.n; i++) {
-        const struct run *run = m->runs.at[i];
-        const struct log_event *pulled = c->log->of_run[i].pulled;
-        length least = log_least_length(m, c->routes, run);
-        if (!pulled || !pulled->length || pulled->length >= least)
-            continue;
-        const char *subject = run_subject(c, run);
-        struct finding *f =
-            model_finding(m, &rule_cut_too_short, node_span(run->node), unit_of_run(run), subject,
-                          "run %s was pulled %s long and now needs %s: %s short",
-                          run_address(m->arena, run, true), feet(m->arena, pulled->length),
-                          feet(m->arena, least), feet(m->arena, least - pulled->length));
-        diag_note(m->diag, f, pulled->span, "pulled here");
-        diag_mend(m->diag, f,
-                  "pull a new piece and log it; or a box with a cover where the old one ends, and "
-                  "two runs");
-    }
+    const struct log_event *pulled = c->log ? c->log->of_run[run->id].pulled : NULL;
+    length least = log_least_length(m, c->routes, run);
+    if (!pulled || !pulled->length || pulled->length >= least)
+        return;
+    const char *subject = run_subject(c, run);
+    struct finding *f =
+        model_finding(m, &rule_cut_too_short, node_span(run->node), unit_of_run(run), subject,
+                      "run %s was pulled %s long and now needs %s: %s short",
+                      run_address(m->arena, run, true), feet(m->arena, pulled->length),
+                      feet(m->arena, least), feet(m->arena, least - pulled->length));
+    diag_note(m->diag, f, pulled->span, "pulled here");
+    diag_mend(m->diag, f,
+              "pull a new piece and log it; or a box with a cover where the old one ends, and "
+              "two runs");
 }
-CHECK(cut_too_short, .plan = check_cut_too_short);
+CHECK(cut_too_short, .run = {check_length});
 
 RULE(cable_pulled_differs, "cable-pulled-differs", ERROR, WAIVABLE,
      "a cable that is in the wall is the one that the plan asks for");
 
-static void check_cable_pulled(const struct checked *c)
+static void check_cable_pulled(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; c->log && i < m->runs.n; i++) {
-        const struct run *run = m->runs.at[i];
-        const struct log_event *pulled = c->log->of_run[i].pulled;
-        const struct cable_def *cable = cable_of_run(run, c->wiring);
-        if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
-            continue;
-        struct finding *f =
-            model_finding(m, &rule_cable_pulled_differs, node_span(run->node), unit_of_run(run),
-                          run_subject(c, run), "run %s was pulled in %s, and the plan asks for %s",
-                          run_address(m->arena, run, true), pulled->cable, cable->name);
-        diag_note(m->diag, f, pulled->span, "pulled here");
-        diag_mend(
-            m->diag, f,
-            "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it",
-            cable->name, pulled->cable);
-    }
+    const struct log_event *pulled = c->log ? c->log->of_run[run->id].pulled : NULL;
+    const struct cable_def *cable = cable_of_run(run, c->wiring);
+    if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
+        return;
+    struct finding *f =
+        model_finding(m, &rule_cable_pulled_differs, node_span(run->node), unit_of_run(run),
+                      run_subject(c, run), "run %s was pulled in %s, and the plan asks for %s",
+                      run_address(m->arena, run, true), pulled->cable, cable->name);
+    diag_note(m->diag, f, pulled->span, "pulled here");
+    diag_mend(m->diag, f,
+              "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it",
+              cable->name, pulled->cable);
 }
-CHECK(cable_pulled_differs, .plan = check_cable_pulled);
+CHECK(cable_pulled_differs, .run = {check_cable_pulled});

@@ -67,15 +67,12 @@ static void check_extension(const struct checked *c, const struct circuit *circu
                   "first new box");
 }
 
-static void check_extension_afci(const struct checked *c)
+static void check_tree(const struct checked *c, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        if (circuit->existing && facts_known(circuit, ITS_TEXT) && circuit->is_tree)
-            check_extension(c, circuit);
-    }
+    if (circuit->existing && circuit->is_tree)
+        check_extension(c, circuit);
 }
-CHECK(extension_afci, .plan = check_extension_afci);
+CHECK(extension_afci, .circuit = {check_tree, ITS_TEXT});
 
 /* --- no-ground-to-extend, replacement-receptacle ------------------------------------------ */
 
@@ -88,29 +85,24 @@ static bool without_ground(const struct box *box)
 RULE(no_ground_to_extend, "no-ground-to-extend", ERROR, FIRM,
      "new cable begins where there is a ground");
 
-static void check_no_ground(const struct checked *c)
+static void check_ground(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; i < m->boxes.n; i++) {
-        const struct box *box = m->boxes.at[i];
-        const struct run *run = NULL;
-        for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
-            run = !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k]
-                                                                                 : NULL;
-        const struct node *grounds = node_child(box->node, F_HOLDS_GROUNDS);
-        if (!run || !facts_known(box, ITS_TEXT) || node_broken(grounds))
-            continue;
-        struct finding *f = say_of_box(
-            c, &rule_no_ground_to_extend, box,
-            arena_printf(m->arena, "new cable begins in %s, which has no ground to give it",
-                         box_address(m->arena, box, true)));
-        diag_note(m->diag, f, node_span(run->node), "this cable");
-        diag_mend(m->diag, f,
-                  "begin where there is a ground, or bring one; where the box has one, write "
-                  "'grounds' and how many");
-    }
+    const struct run *run = NULL;
+    for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
+        run =
+            !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k] : NULL;
+    if (!run)
+        return;
+    struct finding *f = box_finding(c, &rule_no_ground_to_extend, box,
+                                    "new cable begins in %s, which has no ground to give it",
+                                    box_address(m->arena, box, true));
+    diag_note(m->diag, f, node_span(run->node), "this cable");
+    diag_mend(m->diag, f,
+              "begin where there is a ground, or bring one; where the box has one, write "
+              "'grounds' and how many");
 }
-CHECK(no_ground_to_extend, .plan = check_no_ground);
+CHECK(no_ground_to_extend, .box = {check_ground, ITS_TEXT});
 
 /* What the old receptacle did without and the new one may not; `row` is its row in the table of
  * articles. */
@@ -163,24 +155,21 @@ static void mend_replacement(const struct checked *c, struct finding *f, const s
 RULE(replacement_receptacle, "replacement-receptacle", ERROR, FIRM,
      "a receptacle that replaces an old one has what its place asks today");
 
-static void check_replacements(const struct checked *c)
+static void check_replacement(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; i < m->devices.n; i++) {
-        const struct device *d = m->devices.at[i];
-        const char *row = NULL;
-        if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
-            !d->parts[0].circuit || !facts_known(d, ITS_TEXT))
-            continue;
-        const char *wanted = wanted_of(c, d, &row);
-        if (!wanted)
-            continue;
-        struct finding *f = model_finding(m, &rule_replacement_receptacle, node_span(d->node),
-                                          d->box->room->unit, box_address(m->arena, d->box, false),
-                                          "the %s in %s replaces an old one: %s", d->def->name,
-                                          box_address(m->arena, d->box, true), wanted);
-        set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
-        mend_replacement(c, f, d);
-    }
+    const char *row = NULL;
+    if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
+        !d->parts[0].circuit)
+        return;
+    const char *wanted = wanted_of(c, d, &row);
+    if (!wanted)
+        return;
+    struct finding *f =
+        model_finding(m, &rule_replacement_receptacle, node_span(d->node), d->box->room->unit,
+                      box_address(m->arena, d->box, false), "the %s in %s replaces an old one: %s",
+                      d->def->name, box_address(m->arena, d->box, true), wanted);
+    set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
+    mend_replacement(c, f, d);
 }
-CHECK(replacement_receptacle, .plan = check_replacements);
+CHECK(replacement_receptacle, .device = {check_replacement, ITS_TEXT});

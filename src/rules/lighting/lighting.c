@@ -280,7 +280,7 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
     if (!wanted || strcmp(wanted, "full-at-each") != 0)
         return;
     struct finding *f =
-        fixed_finding(c, &rule_stair_switching, r, st->node,
+        fixed_finding(c, &rule_stair_switching, r, node_span(st->node),
                       "stairs of %u risers from '%s' to '%s': leg '%s' has a dimmer at one end "
                       "only; at '%s' its light "
                       "cannot be brought up",
@@ -306,7 +306,7 @@ static void check_stair(const struct checked *c, const struct room *r, const str
         return;
     }
     struct finding *f =
-        fixed_finding(c, &rule_stair_switching, r, st->node,
+        fixed_finding(c, &rule_stair_switching, r, node_span(st->node),
                       "stairs of %u risers from '%s' to '%s': no light of theirs is worked at both "
                       "ends; a switch of leg '%s' "
                       "is missing at '%s'",

@@ -193,9 +193,8 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
             continue;
         }
         const struct protected_part *s = protected_part(c->protected, part);
-        f = say_of_box(c, &rule_gfci_missing, box,
-                       arena_printf(m->arena, "the %s in %s %s, and no GFCI protects it",
-                                    d->def->name, box_address(m->arena, box, true), s->gfci_why));
+        f = box_finding(c, &rule_gfci_missing, box, "the %s in %s %s, and no GFCI protects it",
+                        d->def->name, box_address(m->arena, box, true), s->gfci_why);
         set_article(c, f, s->gfci_article);
         mend_gfci(c, filed, f, part);
     }
@@ -323,9 +322,8 @@ static void check_reach(const struct checked *c, const struct box *box)
         const char *address = box_address(m->arena, box, true), *why = out_of_reach(c, box);
         if (!why)
             continue;
-        struct finding *f =
-            say_of_box(c, &rule_gfci_not_reachable, box,
-                       arena_printf(m->arena, "the %s in %s %s", d->def->name, address, why));
+        struct finding *f = box_finding(c, &rule_gfci_not_reachable, box, "the %s in %s %s",
+                                        d->def->name, address, why);
         diag_mend(
             m->diag, f,
             "a plain receptacle here, and the protection in a box before it or on the breaker");

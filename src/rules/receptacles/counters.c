@@ -67,13 +67,13 @@ static void report_counter(const struct checked *c, const struct counter_code *k
     const char *where = walls_words(c, line, space), *long_ = feet(c, space.to - space.from);
     struct finding *f;
     if (bare)
-        f = fixed_finding(c, &rule_counter_spacing, r, at,
+        f = fixed_finding(c, &rule_counter_spacing, r, node_span(at),
                           "%s: the counter space of %s along %s has no receptacle above it; no "
                           "point of it may be more than %s from one",
                           room_words(c, r), long_, where, feet(c, k->reach));
     else
         f = fixed_finding(
-            c, &rule_counter_spacing, r, at,
+            c, &rule_counter_spacing, r, node_span(at),
             "%s: %s of the counter space of %s along %s is more than %s from a receptacle",
             room_words(c, r), feet(c, sum), long_, where, feet(c, k->reach));
     diag_mend(c->model->diag, f, "a receptacle %s, up to %s above the counter",
@@ -275,8 +275,8 @@ RULE(island_receptacle, "island-receptacle", ERROR, WAIVABLE,
 static struct finding *stand_finding(const struct checked *c, const struct room *r,
                                      const struct stand *s, const char *message)
 {
-    struct finding *f =
-        fixed_finding(c, &rule_island_receptacle, r, s->node, "%s: %s", room_words(c, r), message);
+    struct finding *f = fixed_finding(c, &rule_island_receptacle, r, node_span(s->node), "%s: %s",
+                                      room_words(c, r), message);
     if (s->peninsula)
         f->article = code_case_article(&c->model->code, "peninsula-receptacle");
     return f;
@@ -395,7 +395,7 @@ static void check_basin(const struct checked *c, const struct room *r, const str
         return;
     }
     struct finding *f =
-        fixed_finding(c, &rule_basin_receptacle, r, x->node,
+        fixed_finding(c, &rule_basin_receptacle, r, node_span(x->node),
                       "%s: no receptacle is within %s of the edge of the basin on the %s wall",
                       room_words(c, r), feet(c, within), r->walls[x->wall].written);
     struct floor_line line = floor_line_of(c->model->arena, r);

@@ -1,0 +1,16 @@
+/* Dwellings, for the rules that judge one as a whole. */
+#ifndef STUDBAY_RULES_DWELLING_H
+#define STUDBAY_RULES_DWELLING_H
+
+#include "rules/rules.h"
+
+/* The rooms of one unit, or those of the plan outside all units. */
+struct dwelling {
+    const struct checked *c;
+    VEC(const struct room *) rooms;
+};
+
+/* Calls a function for each dwelling. */
+void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d));
+
+#endif
