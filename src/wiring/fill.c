@@ -1,5 +1,6 @@
 /* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the
  * plan names none. Article 314.16. */
+#include "facts/boxes.h"
 #include "wiring/work.h"
 
 #include <string.h>
@@ -144,113 +145,89 @@ static double volume_for_power(struct count *k, const struct box_type *t)
 
 /* --- which box ---------------------------------------------------------------------------- */
 
-struct wanted {
-    uint8_t gangs;
-    enum mount mount;
-    bool fan, wet, closed, low_voltage, yoke, divided;
-    double weight; /* lb that a ceiling box for a luminaire carries, 0 elsewhere */
-};
-
-static bool in_wet_place(struct model *m, const struct room *r)
+static bool has_room(struct count *k, const struct box_type *t)
 {
-    for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has_kind(&m->code, LIST_WET_LOCATIONS, r->kinds[i]))
-            return true;
-    return false;
+    uint32_t clamps, fittings;
+    return t->volume <= 0 ||
+           volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) - 1e-9;
 }
 
-static struct wanted wanted_for(struct count *k)
+/* Whether all that ends in a box is fished into its wall: that is closed. */
+static bool in_closed_wall(const struct box *b)
 {
-    const struct box *b = k->box;
-    struct wanted w = {.mount = b->place.where == ON_WALL    ? MOUNT_WALL
-                                : b->place.where == OVERHEAD ? MOUNT_CEILING
-                                                             : MOUNT_FLOOR};
-    bool power = b->runs.n > 0, low = b->low_voltage.n > 0;
-    uint32_t gangs = 0;
-    for (uint32_t i = 0; i < b->device_count; i++) {
-        const struct device_def *d = b->devices[i]->def;
-        gangs += d->yokes * (d->gangs > 1 ? d->gangs : 1u);
-        w.yoke |= d->yokes > 0;
-        w.fan |= d->fan_box;
-        if (d->sort == SORT_LUMINAIRE && !d->integral && !d->yokes && b->place.where == OVERHEAD)
-            w.weight = code_setting(&k->m->code, SET_BOX_LOADS_LUMINAIRE, 0);
-        power |= d->sort != SORT_LOW_VOLTAGE;
-        low |= d->sort == SORT_LOW_VOLTAGE;
-    }
-    w.gangs = b->gangs ? b->gangs : (uint8_t)(gangs > 12 ? 12 : gangs);
-    w.low_voltage = low && !power;
-    w.divided = low && power;
-    w.wet = in_wet_place(k->m, b->room);
-    w.closed = b->runs.n > 0;
+    bool closed = b->runs.n > 0;
     for (uint32_t i = 0; i < b->runs.n; i++)
-        w.closed &= b->runs.at[i]->fished;
-    return w;
+        closed &= b->runs.at[i]->fished;
+    return closed;
 }
 
-static bool mounts(const struct box_type *t, const struct wanted *w)
-{
-    if (t->integral || (t->mount != MOUNT_ANY && t->mount != w->mount))
-        return false;
-    if (w->low_voltage != (t->volume <= 0))
-        return false;
-    if (w->yoke || w->low_voltage ? t->gangs < (w->gangs ? w->gangs : 1)
-                                  : w->gangs && t->gangs < w->gangs)
-        return false;
-    return w->fan == (t->fan > 0) && t->holds >= w->weight && t->wet == w->wet &&
-           t->divided == w->divided;
-}
+struct choice {
+    struct box_asks asks;
+    bool closed;
+};
 
 /* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the
  * other, fewer gangs before more, then the smaller; junction and luminaire boxes on a ceiling are
  * round where there is the choice. */
-static bool better(const struct box_type *a, const struct box_type *b, const struct wanted *w)
+static bool better(const struct box_type *a, const struct box_type *b, const struct choice *c)
 {
-    if ((a->old_work == w->closed) != (b->old_work == w->closed))
-        return a->old_work == w->closed;
+    if ((a->old_work == c->closed) != (b->old_work == c->closed))
+        return a->old_work == c->closed;
     if (a->metal != b->metal)
         return !a->metal;
-    if (!w->yoke && w->mount != MOUNT_WALL && (a->gangs == 0) != (b->gangs == 0))
+    if (!c->asks.yokes && c->asks.mount != MOUNT_WALL && (a->gangs == 0) != (b->gangs == 0))
         return a->gangs == 0;
     if (a->gangs != b->gangs)
         return a->gangs < b->gangs;
     return a->volume < b->volume;
 }
 
-static const struct box_type *smallest(struct count *k)
+static const struct box_type *best_type(struct count *k)
 {
-    struct wanted w = wanted_for(k);
+    struct choice c = {facts_box_asks(k->m, k->box), in_closed_wall(k->box)};
     const struct box_type *best = NULL;
     for (uint32_t i = 0; i < k->m->lib->box_type_list.n; i++) {
         const struct box_type *t = k->m->lib->box_type_list.at[i];
-        uint32_t clamps, fittings;
-        if (!mounts(t, &w) || (best && !better(t, best, &w)))
-            continue;
-        if (t->volume <= 0 ||
-            volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) - 1e-9)
+        if (!facts_misfits(&c.asks, t) && !facts_is_needless(&c.asks, t) &&
+            (!best || better(t, best, &c)) && has_room(k, t))
             best = t;
     }
     return best;
+}
+
+static uint16_t misfits_of(struct count *k, const struct box_type *t)
+{
+    struct box_asks asks = facts_box_asks(k->m, k->box);
+    return (uint16_t)(facts_misfits(&asks, t) | (has_room(k, t) ? 0 : MISFIT_ROOM));
+}
+
+static struct count count_box(struct model *m, const struct wiring *w,
+                              const struct fill_rules *rules, const struct box *b, struct fill *out)
+{
+    struct count k = {.m = m, .w = w, .box = b, .rules = rules, .out = out};
+    count_runs(&k);
+    count_devices(&k);
+    out->terminal_blocks = b->terminal_blocks;
+    return k;
 }
 
 static void fill_box(struct wiring *w, struct model *m, const struct fill_rules *rules,
                      const struct box *b)
 {
     struct fill *out = &w->of_box[b->id];
-    struct count k = {.m = m, .w = w, .box = b, .rules = rules, .out = out};
-    count_runs(&k);
-    count_devices(&k);
-    out->terminal_blocks = b->terminal_blocks;
+    struct count k = count_box(m, w, rules, b, out);
     out->type = b->declared;
     if (!out->type && !b->compartment) {
-        out->type = smallest(&k);
+        out->type = best_type(&k);
         out->inferred = out->type != NULL;
     }
     out->required = required_with(&k, out->type, &out->clamps, &out->fittings);
     out->volume = out->type ? volume_for_power(&k, out->type) : 0;
+    out->misfits = b->declared ? misfits_of(&k, b->declared) : 0;
     out->gangs = b->gangs ? b->gangs : out->type ? out->type->gangs : 0;
 }
 
-void fill_boxes(struct wiring *w, struct model *m)
+static struct fill_rules rules_of_fill(struct model *m)
 {
     struct code *c = &m->code;
     struct fill_rules rules = {.allowances = code_table(c, TABLE_CONDUCTOR_ALLOWANCE)};
@@ -262,6 +239,44 @@ void fill_boxes(struct wiring *w, struct model *m)
         rules.fitting = code_setting(c, SET_BOX_FILL_FITTING_ALLOWANCES, 0);
         rules.terminal_block = code_setting(c, SET_BOX_FILL_TERMINAL_BLOCK_ALLOWANCES, 0);
     }
+    return rules;
+}
+
+void fill_boxes(struct wiring *w, struct model *m)
+{
+    struct fill_rules rules = rules_of_fill(m);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         fill_box(w, m, &rules, m->boxes.at[i]);
+}
+
+const struct box_type *box_that_serves(struct model *m, const struct wiring *w, const struct box *b)
+{
+    struct fill_rules rules = rules_of_fill(m);
+    struct fill out = {0};
+    struct count k = count_box(m, w, &rules, b, &out);
+    return best_type(&k);
+}
+
+/* Of the metal of the written one, for the same walls. */
+static bool is_like(const struct box_type *t, const struct box_type *written, uint32_t gangs)
+{
+    return t->gangs == gangs && t->old_work == written->old_work && t->metal == written->metal;
+}
+
+const struct box_type *larger_box(struct model *m, const struct wiring *w, const struct box *b)
+{
+    struct fill_rules rules = rules_of_fill(m);
+    struct fill out = {0};
+    struct count k = count_box(m, w, &rules, b, &out);
+    struct box_asks asks = facts_box_asks(m, b);
+    const struct box_type *best = NULL, *written = b->declared;
+    uint32_t most = asks.yokes > asks.gangs ? asks.yokes : asks.gangs,
+             gangs = written->gangs < most ? most : written->gangs;
+    for (uint32_t i = 0; i < m->lib->box_type_list.n; i++) {
+        const struct box_type *t = m->lib->box_type_list.at[i];
+        if (t->volume > 0 && is_like(t, written, gangs) && !facts_misfits(&asks, t) &&
+            (!best || t->volume < best->volume) && has_room(&k, t))
+            best = t;
+    }
+    return best;
 }

@@ -51,6 +51,7 @@ struct fill {
     const struct box_type *type; /* declared, else the smallest in the library that mounts there and
                                     holds it; NULL: none holds it, or no bought box is needed */
     bool inferred;
+    uint16_t misfits; /* why a declared one does not serve: a set of enum misfit (facts/boxes.h) */
     uint8_t gangs;
     double volume; /* in3, of a divided box the side for power; 0 where no bought box is needed */
     uint32_t conductors, grounds, clamps, fittings, devices, terminal_blocks;
@@ -90,5 +91,13 @@ const char *switch_kind_word(enum switch_kind k);
 /* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit).
  */
 bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets);
+
+/* The type that is chosen for a box where the plan names none; NULL: the library has none. */
+const struct box_type *box_that_serves(struct model *m, const struct wiring *w,
+                                       const struct box *b);
+
+/* The smallest that serves in place of the written one: of as many gangs as are needed, for the
+ * same walls and of the same material. NULL where the library has none. */
+const struct box_type *larger_box(struct model *m, const struct wiring *w, const struct box *b);
 
 #endif

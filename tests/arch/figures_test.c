@@ -139,7 +139,7 @@ static const struct known {
     {"src/wiring/cables.c", "16", "room for nets"},
     {"src/wiring/cables.c", "100", "weights of colours"},
     {"src/wiring/cables.c", "255", "what a byte holds"},
-    {"src/wiring/fill.c", "12", "most gangs that are looked for in the library"},
+    {"src/facts/boxes.c", "12", "most gangs that are looked for in the library"},
     {"src/wiring/makeup.c", "16", "room for sizes"},
     {"src/wiring/nets.c", "8", "controls in series that are followed"},
     {"src/wiring/nets.c", "16", "a key of several parts"},

@@ -3,7 +3,8 @@
  *
  * They judge what the plan names: a box that is left to the compiler is chosen so that it keeps
  * them. */
-#include "rules/boxes/boxes.h"
+#include "facts/boxes.h"
+#include "rules/check.h"
 
 #include <string.h>
 
@@ -18,42 +19,65 @@ static const char *box_words(const struct checked *c, const struct box *box)
     return box_address(c->model->arena, box, true);
 }
 
-uint32_t yokes_in(const struct box *box)
+static unsigned misfits_of(const struct checked *c, const struct box *box)
 {
-    uint32_t yokes = 0;
-    for (uint32_t i = 0; i < box->device_count; i++) {
-        const struct device_def *def = box->devices[i]->def;
-        yokes += def->yokes * (def->gangs > 1 ? def->gangs : 1u);
-    }
-    return yokes;
+    return c->wiring->of_box[box->id].misfits;
+}
+
+/* ", such as X": the type that would be chosen; "" where the library has none. */
+static const char *such_as(const struct checked *c, const struct box *box)
+{
+    const struct box_type *t = box_that_serves(c->model, c->wiring, box);
+    return t ? arena_printf(c->model->arena, ", such as %s", t->name) : "";
 }
 
 /* --- box-gangs, box-mount ----------------------------------------------------------------- */
 
 RULE(box_gangs, "box-gangs", ERROR, WAIVABLE, "a box has a gang for every yoke");
 
-static void check_gangs(const struct checked *c, const struct box *box)
+static void mend_gangs(const struct checked *c, struct finding *f, uint32_t gangs)
 {
-    struct model *m = c->model;
-    const struct node *written = node_child(box->node, F_GANGS);
-    uint32_t yokes = yokes_in(box), gangs = box->gangs      ? box->gangs
-                                            : box->declared ? box->declared->gangs
-                                                            : yokes;
-    if (yokes <= gangs || (box->declared && box->declared->integral))
-        return;
-    struct span span = written ? node_span(written) : type_span(box);
-    struct finding *f;
-    if (!gangs)
-        f = box_finding_at(c, &rule_box_gangs, box, span,
-                           "box %s holds %u yoke%s; %s is round and takes none", box_words(c, box),
-                           yokes, yokes == 1 ? "" : "s", box->declared->name);
-    else
-        f = box_finding_at(c, &rule_box_gangs, box, span, "box %s holds %u yokes and has %u gang%s",
-                           box_words(c, box), yokes, gangs, gangs == 1 ? "" : "s");
-    diag_mend(m->diag, f,
+    diag_mend(c->model->diag, f,
               "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that serves is "
               "chosen",
-              yokes, yokes == 1 ? "" : "s");
+              gangs, gangs == 1 ? "" : "s");
+}
+
+/* A type with fewer gangs than the box is written to have. */
+static void check_gangs_of_type(const struct checked *c, const struct box *box)
+{
+    const struct box_type *type = box->declared;
+    if (!(misfits_of(c, box) & MISFIT_GANGS))
+        return;
+    mend_gangs(c,
+               box_finding_at(c, &rule_box_gangs, box, type_span(box),
+                              "box %s is to have %u gangs; %s has %u", box_words(c, box),
+                              box->gangs, type->name, type->gangs),
+               box->gangs);
+}
+
+static void check_gangs(const struct checked *c, const struct box *box)
+{
+    const struct node *written = node_child(box->node, F_GANGS);
+    const struct box_type *type = box->declared;
+    uint32_t yokes = yokes_in(box), gangs = box->gangs ? box->gangs : type ? type->gangs : yokes;
+    bool own = misfits_of(c, box) & MISFIT_OWN;
+    if (yokes <= gangs && !own) {
+        check_gangs_of_type(c, box);
+        return;
+    }
+    struct span span = written && !own ? node_span(written) : type_span(box);
+    const char *plural = yokes == 1 ? "" : "s";
+    struct finding *f;
+    if (gangs && !own)
+        f = box_finding_at(c, &rule_box_gangs, box, span, "box %s holds %u yokes and has %u gang%s",
+                           box_words(c, box), yokes, gangs, gangs == 1 ? "" : "s");
+    else
+        f = box_finding_at(c, &rule_box_gangs, box, span, "box %s holds %u yoke%s; %s %s",
+                           box_words(c, box), yokes, plural, type->name,
+                           own ? "is the compartment of a thing itself and takes none"
+                               : "is round and takes none");
+    mend_gangs(c, f, yokes);
 }
 CHECK(box_gangs, .box = {check_gangs, ITS_TEXT, NEW_WORK});
 
@@ -66,16 +90,23 @@ RULE(box_mount, "box-mount", ERROR, WAIVABLE, "a box is made for the place where
 
 static void check_mount(const struct checked *c, const struct box *box)
 {
-    static const enum mount mount_of[] = {
-        [ON_WALL] = MOUNT_WALL, [OVERHEAD] = MOUNT_CEILING, [ON_FLOOR] = MOUNT_FLOOR};
+    struct model *m = c->model;
     const struct box_type *type = box->declared;
-    enum mount here = mount_of[box->place.where];
-    if (!type || type->mount == MOUNT_ANY || type->mount == here)
-        return;
-    struct finding *f = box_finding_at(c, &rule_box_mount, box, type_span(box),
-                                       "box %s stands on %s; %s is made for %s", box_words(c, box),
-                                       mount_words(here), type->name, mount_words(type->mount));
-    diag_mend(c->model->diag, f, "a type that is fastened there, or leave 'type' out");
+    unsigned misfits = misfits_of(c, box);
+    struct finding *f;
+    if (misfits & MISFIT_MOUNT) {
+        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
+                           "box %s stands on %s; %s is made for %s", box_words(c, box),
+                           mount_words(facts_box_asks(m, box).mount), type->name,
+                           mount_words(type->mount));
+        diag_mend(m->diag, f, "a type that is fastened there, or leave 'type' out");
+    } else if (misfits & MISFIT_WET) {
+        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
+                           "box %s stands in a wet place; %s is not made for one",
+                           box_words(c, box), type->name);
+        set_article(c, f, code_row_article(&m->code, TABLE_BOX_ARTICLES, "wet"));
+        diag_mend(m->diag, f, "a box made for wet places%s", such_as(c, box));
+    }
 }
 CHECK(box_mount, .box = {check_mount, ITS_TEXT, NEW_WORK});
 
@@ -85,17 +116,13 @@ RULE(fan_support, "fan-support", ERROR, WAIVABLE, "a fan hangs from a box that i
 
 static void check_fan(const struct checked *c, const struct box *box)
 {
-    const struct box_type *type = box->declared;
-    for (uint32_t i = 0; i < box->device_count && type; i++) {
-        const struct device *d = box->devices[i];
-        if (!d->def->fan_box || type->fan > 0)
-            continue;
-        struct finding *f = box_finding_at(c, &rule_fan_support, box, type_span(box),
-                                           "a %s hangs from box %s; %s is not listed for fans",
-                                           d->def->name, box_words(c, box), type->name);
-        diag_mend(c->model->diag, f, "a box listed for fans, such as fan-brace-21");
+    if (!(misfits_of(c, box) & MISFIT_FAN))
         return;
-    }
+    struct box_asks asks = facts_box_asks(c->model, box);
+    struct finding *f = box_finding_at(c, &rule_fan_support, box, type_span(box),
+                                       "a %s hangs from box %s; %s is not listed for fans",
+                                       asks.fan->name, box_words(c, box), box->declared->name);
+    diag_mend(c->model->diag, f, "a box listed for fans%s", such_as(c, box));
 }
 CHECK(fan_support, .box = {check_fan, ITS_TEXT, NEW_WORK});
 
@@ -106,25 +133,16 @@ RULE(luminaire_support, "luminaire-support", ERROR, WAIVABLE,
  * judged. */
 static void check_luminaire(const struct checked *c, const struct box *box)
 {
-    const struct box_type *type = box->declared;
-    double asked = code_setting(&c->model->code, SET_BOX_LOADS_LUMINAIRE, 0);
-    if (!type || box->place.where != OVERHEAD || type->integral || type->holds <= 0 ||
-        type->holds >= asked || type->mount == MOUNT_WALL)
+    if ((misfits_of(c, box) & (MISFIT_WEIGHT | MISFIT_MOUNT)) != MISFIT_WEIGHT)
         return;
-    for (uint32_t i = 0; i < box->device_count; i++) {
-        const struct device_def *def = box->devices[i]->def;
-        if (def->sort != SORT_LUMINAIRE || def->integral || def->yokes)
-            continue;
-        struct finding *f = box_finding_at(
-            c, &rule_luminaire_support, box, type_span(box),
-            "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
-            box_words(c, box), def->name, amount_words(c, asked, 1), type->name,
-            amount_words(c, type->holds, 1));
-        diag_mend(c->model->diag, f,
-                  "a ceiling box for %s lb, such as round-nail-on-20 or octagon-2-1-8-deep",
-                  amount_words(c, asked, 1));
-        return;
-    }
+    struct box_asks asks = facts_box_asks(c->model, box);
+    const char *asked = amount_words(c, asks.weight, 1);
+    struct finding *f =
+        box_finding_at(c, &rule_luminaire_support, box, type_span(box),
+                       "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
+                       box_words(c, box), asks.luminaire->name, asked, box->declared->name,
+                       amount_words(c, box->declared->holds, 1));
+    diag_mend(c->model->diag, f, "a ceiling box for %s lb%s", asked, such_as(c, box));
 }
 CHECK(luminaire_support, .box = {check_luminaire, ITS_TEXT, NEW_WORK});
 
@@ -267,25 +285,18 @@ RULE(low_voltage_in_power_box, "low-voltage-in-power-box", ERROR, WAIVABLE,
 
 static void check_low_voltage(const struct checked *c, const struct box *box)
 {
-    bool low = box->low_voltage.n > 0, power = box->runs.n > 0;
-    const struct box_type *type = box->declared;
-    for (uint32_t i = 0; i < box->device_count; i++) {
-        low = low || box->devices[i]->def->sort == SORT_LOW_VOLTAGE;
-        power = power || box->devices[i]->def->sort != SORT_LOW_VOLTAGE;
-    }
-    bool bracket = type && type->volume <= 0 && !type->integral;
-    if (!type || !power || type->divided || (!low && !bracket) || type->integral)
+    unsigned misfits = misfits_of(c, box);
+    if (!(misfits & (MISFIT_BRACKET | MISFIT_DIVIDER)))
         return;
-    struct finding *f;
-    if (bracket)
-        f = box_finding_at(c, &rule_low_voltage_in_power_box, box, type_span(box),
-                           "box %s holds power; %s is for low voltage only", box_words(c, box),
-                           type->name);
-    else
-        f = box_finding_at(c, &rule_low_voltage_in_power_box, box, type_span(box),
-                           "box %s holds power and low voltage; %s has no divider",
-                           box_words(c, box), type->name);
+    const char *what = misfits & MISFIT_BRACKET ? "holds power; %s is for low voltage only"
+                                                : "holds power and low voltage; %s has no divider";
+    struct finding *f =
+        box_finding_at(c, &rule_low_voltage_in_power_box, box, type_span(box), "box %s %s",
+                       box_words(c, box), arena_printf(c->model->arena, what, box->declared->name));
+    bool divided = facts_box_asks(c->model, box).low_voltage;
     diag_mend(c->model->diag, f,
-              "a divided box such as media-2g-34, or a bracket of its own for the low voltage");
+              divided ? "a divided box%s, or a bracket of its own for the low voltage"
+                      : "a box for power%s",
+              such_as(c, box));
 }
 CHECK(low_voltage_in_power_box, .box = {check_low_voltage, ITS_TEXT, NEW_WORK});

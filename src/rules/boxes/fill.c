@@ -1,5 +1,6 @@
 /* box-overfilled: the fill is worked out with the wiring; here it is held against the box. */
-#include "rules/boxes/boxes.h"
+#include "facts/boxes.h"
+#include "rules/check.h"
 
 /* Whether the wiring of all that ends in a box is known, so that its fill can be believed. */
 static bool is_certain(const struct checked *c, const struct box *box)
@@ -12,34 +13,6 @@ static bool is_certain(const struct checked *c, const struct box *box)
             return false;
     }
     return true;
-}
-
-static bool mounts(const struct box_type *type, enum where where)
-{
-    static const enum mount mount_of[] = {
-        [ON_WALL] = MOUNT_WALL, [OVERHEAD] = MOUNT_CEILING, [ON_FLOOR] = MOUNT_FLOOR};
-    return type->mount == MOUNT_ANY || type->mount == mount_of[where];
-}
-
-/* The smallest box that would hold it in that place: of as many gangs, for closed walls and of
- * metal where the one that is too small is. */
-static const struct box_type *box_that_serves(const struct checked *c, const struct box *box,
-                                              const struct fill *fill)
-{
-    const struct box_type *best = NULL, *now = box->declared;
-    uint32_t yokes = now ? yokes_in(box) : 0;
-    uint8_t gangs = !now                               ? fill->gangs
-                    : yokes > now->gangs && now->gangs ? (uint8_t)yokes
-                                                       : now->gangs;
-    for (uint32_t i = 0; i < c->model->lib->box_type_list.n; i++) {
-        const struct box_type *type = c->model->lib->box_type_list.at[i];
-        bool like = type->gangs == gangs && !type->integral && mounts(type, box->place.where);
-        like =
-            like && type->old_work == (now && now->old_work) && (!now || type->metal == now->metal);
-        if (like && type->volume >= fill->required && (!best || type->volume < best->volume))
-            best = type;
-    }
-    return best;
 }
 
 static const char *contents(const struct checked *c, const struct fill *fill)
@@ -70,9 +43,7 @@ static void check_box(const struct checked *c, const struct box *box)
     struct model *m = c->model;
     const struct fill *fill = &c->wiring->of_box[box->id];
     const struct box_type *type = box->declared;
-    bool too_small =
-        type ? type->volume > 0 && fill->volume > 0 && fill->required > fill->volume + 1e-9
-             : !fill->type && fill->required > 0;
+    bool too_small = type ? fill->misfits & MISFIT_ROOM : !fill->type && fill->required > 0;
     if (!too_small || !is_certain(c, box))
         return;
     const struct node *clause = type ? node_child(box->node, F_BOX_TYPE) : NULL;
@@ -89,7 +60,7 @@ static void check_box(const struct checked *c, const struct box *box)
         f = model_finding(m, &rule_box_overfilled, span, box->room->unit, subject,
                           "box %s needs %s in3 (%s), which no box of the library has in that place",
                           address, required, what);
-    const struct box_type *serves = box_that_serves(c, box, fill);
+    const struct box_type *serves = type ? larger_box(m, c->wiring, box) : NULL;
     if (serves)
         diag_mend(m->diag, f, "type %s, %s in3", serves->name, amount_words(c, serves->volume, 2));
     else

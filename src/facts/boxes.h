@@ -1,0 +1,44 @@
+/* Whether a box type serves a box: one answer for choosing a type, for judging one that the plan
+ * names, and for what would mend it. */
+#ifndef STUDBAY_FACTS_BOXES_H
+#define STUDBAY_FACTS_BOXES_H
+
+#include "facts/facts.h"
+
+/* Why a type does not serve a box. */
+enum misfit {
+    MISFIT_GANGS = 1 << 0,   /* fewer than the box is to have */
+    MISFIT_MOUNT = 1 << 1,   /* made for another place: wall, ceiling, floor */
+    MISFIT_WET = 1 << 2,     /* not made for a wet place */
+    MISFIT_FAN = 1 << 3,     /* not listed for fans */
+    MISFIT_WEIGHT = 1 << 4,  /* carries too little for a luminaire on the ceiling */
+    MISFIT_BRACKET = 1 << 5, /* for low voltage alone, and the box holds power */
+    MISFIT_DIVIDER = 1 << 6, /* no divider between power and low voltage */
+    MISFIT_OWN = 1 << 7,     /* the compartment of a thing itself takes no yoke */
+    MISFIT_ROOM = 1 << 8,    /* too little room; found with the wiring, see box_misfits there */
+    MISFIT_UNSAID = 1 << 9   /* must carry a luminaire and does not say what it carries: unknown */
+};
+
+/* What the place and the contents of a box ask of its type. */
+struct box_asks {
+    uint8_t gangs; /* as written, else what its devices take */
+    uint32_t yokes;
+    enum mount mount;
+    enum answer wet;
+    bool power, low_voltage;
+    const struct device_def *fan, *luminaire; /* the first that hangs from it; NULL: none */
+    double weight; /* lb that a ceiling box for a luminaire carries, 0 elsewhere */
+};
+
+struct box_asks facts_box_asks(struct model *m, const struct box *b);
+
+/* A set of enum misfit; 0: it serves. All but the room in it, which the cables decide. */
+unsigned facts_misfits(const struct box_asks *asks, const struct box_type *type);
+
+/* Whether a type has what this box has no use for: a choice leaves it for one that needs it. */
+bool facts_is_needless(const struct box_asks *asks, const struct box_type *type);
+
+/* How many gangs the devices of a box take. */
+uint32_t yokes_in(const struct box *box);
+
+#endif
