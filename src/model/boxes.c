@@ -22,7 +22,7 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
     struct device_def *d = library_device(b->m->lib, n->word);
     if (d) {
         d->used = true;
-        return d;
+        return d->faulty ? NULL : d;
     }
     unknown(b, token_span(n->source, n->first, n->first), "device type", n->word,
             map_names(b, &b->m->lib->devices, 0));
@@ -214,6 +214,7 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
     x->declared = library_box_type(b->m->lib, name);
     if (x->declared) {
         x->declared->used = true;
+        x->declared = x->declared->faulty ? NULL : x->declared;
         return;
     }
     unknown(b, value_span(type, node_value(type, 0)), "box type", name,

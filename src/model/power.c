@@ -321,7 +321,7 @@ struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i
     struct cable_def *c = library_cable(b->m->lib, v->name);
     if (c) {
         c->used = true;
-        return c;
+        return c->faulty ? NULL : c;
     }
     say_no_cable(b, value_span(n, node_value(n, i)), v->name);
     return NULL;

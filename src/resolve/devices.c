@@ -84,8 +84,8 @@ static struct terminal *read_terminals(struct reading *r, const struct node *n,
 /* The pairs of a position whose terminals the body has both. */
 static struct switch_position read_position(const struct node *n, const struct body *b)
 {
-    struct switch_position p = {node_name(n, 0),
-                                {{NO_TERMINAL, NO_TERMINAL}, {NO_TERMINAL, NO_TERMINAL}}};
+    struct switch_position p = {
+        node_name(n, 0), n, {{NO_TERMINAL, NO_TERMINAL}, {NO_TERMINAL, NO_TERMINAL}}};
     for (unsigned k = 0; k < 2; k++) {
         uint8_t pair[2];
         for (unsigned i = 0; i < 2; i++) {

@@ -113,11 +113,12 @@ static void read_kind(struct reading *r, struct declared *d, const struct declar
     *vec_push(r->arena, &r->lib->kind_list) = k;
 }
 
-static const char *const *names_in(struct arena *a, const struct node *c, uint8_t *count)
+static const char *const *names_in(struct arena *a, const struct node *c, uint8_t most,
+                                   uint8_t *count)
 {
     const char **list = arena_array(a, const char *, c->value_count);
     *count = 0;
-    for (unsigned i = 0; i < c->value_count && *count < 255; i++)
+    for (unsigned i = 0; i < c->value_count && *count < most; i++)
         if (c->values[i].kind == V_NAME)
             list[(*count)++] = c->values[i].name;
     return list;
@@ -127,7 +128,7 @@ static void read_conductors(struct reading *r, struct cable_def *c)
 {
     const struct node *colors = node_child(c->node, F_CONDUCTORS);
     if (colors)
-        c->colors = names_in(r->arena, colors, &c->conductors);
+        c->colors = names_in(r->arena, colors, MOST_CONDUCTORS, &c->conductors);
     c->whites = 0;
     for (uint8_t i = 0; i < c->conductors; i++)
         c->whites += !strncmp(c->colors[i], "white", 5);
@@ -177,7 +178,7 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
         c->adjusted_from = (int)value_amount(node_value(node_child(n, F_RATED), 1), c->rated);
     c->family = def_word(n, F_FAMILY, c->family);
     if (node_child(n, F_SUITS))
-        c->suits = names_in(r->arena, node_child(n, F_SUITS), &c->suits_count);
+        c->suits = names_in(r->arena, node_child(n, F_SUITS), UINT8_MAX, &c->suits_count);
     c->power = c->size && c->conductors >= 2 && c->ground != GROUND_NONE;
     *vec_push(r->arena, &r->lib->cable_list) = c;
 }
@@ -367,6 +368,7 @@ static void read_declared(struct reading *r, struct declared *d)
         }
     }
     readers[d->form](r, d, base);
+    check_definition(r, d);
     d->state = READ;
 }
 

@@ -47,7 +47,7 @@ struct cable_def {
     const char *const *suits;
     uint8_t suits_count;
     bool power; /* it has a size and a ground or two conductors: not data, coax or speaker wire */
-    bool of_plan, used;
+    bool of_plan, used, faulty;
 };
 
 enum mount { MOUNT_ANY, MOUNT_WALL, MOUNT_CEILING, MOUNT_FLOOR };
@@ -69,7 +69,7 @@ struct box_type {
     uint8_t fittings;
     const struct box_ring *rings;
     uint8_t ring_count;
-    bool of_plan, used;
+    bool of_plan, used, faulty;
 };
 
 /* --- devices ------------------------------------------------------------------------------ */
@@ -124,6 +124,7 @@ enum { NO_TERMINAL = UINT8_MAX };
 
 struct switch_position {
     const char *name;
+    const struct node *node;
     uint8_t joins[2][2]; /* places of terminals that touch; unused pairs NO_TERMINAL */
 };
 
@@ -200,6 +201,7 @@ struct device_def {
     const struct part_def *parts;
     uint8_t part_count;
     bool of_plan, used;
+    bool faulty; /* it, or what it is based upon, cannot work, which has been said */
 };
 
 /* Whether a terminal of the body takes, or (`gives`) gives, one of these nets (net_bit). */

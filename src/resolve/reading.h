@@ -56,4 +56,8 @@ extern const char *const def_mounts[];
 extern const char *const def_nets[];
 void read_device(struct reading *r, struct declared *decl, const struct declared *base);
 
+/* definitions.c. What is wrong with a definition that has been read; a device, cable or box type
+ * that cannot work is marked as faulty. */
+void check_definition(struct reading *r, const struct declared *d);
+
 #endif

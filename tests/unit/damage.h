@@ -79,17 +79,6 @@ static inline const char *exchangeable(const char *name)
     return name;
 }
 
-/* Whether all parts of the device share the terminal: then it is the device's. */
-static inline bool of_device(const struct part *p, const char *name)
-{
-    bool device = false;
-    for (uint8_t i = 0; i < p->device->def->terminal_count; i++)
-        device |= !strcmp(p->device->def->terminals[i].name, name);
-    for (uint8_t i = 0; p->def && i < p->def->terminal_count; i++)
-        device &= strcmp(p->def->terminals[i].name, name) != 0;
-    return device && p->def;
-}
-
 /* A thing lies on a piece once, however many leads say so; met again elsewhere it joins both
  * pieces, as a terminal under two wires does. */
 static inline void lay(struct tally *t, uint32_t point, uint64_t what, uint64_t alike, uint8_t bit,
@@ -110,10 +99,9 @@ static inline void lay(struct tally *t, uint32_t point, uint64_t what, uint64_t 
 static inline void lay_terminal(struct tally *t, uint32_t point, const struct lead *l)
 {
     const struct part_form *f = &t->k->forms[l->part->device->id][l->part - l->part->device->parts];
-    const struct terminal *x = &f->terminals[l->terminal];
-    uint64_t own =
-        mixed(l->part->device->id * 64 +
-              (of_device(l->part, x->name) ? 63 : (uint64_t)(l->part - l->part->device->parts)));
+    const struct terminal *x = &f->body->terminals[l->terminal];
+    uint64_t own = mixed(l->part->device->id * 64 +
+                         (x->shared ? 63 : (uint64_t)(l->part - l->part->device->parts)));
     uint8_t bit = x->nets == NET_TRAVELER ? HOLDS_TRAVELER
                   : !x->gives             ? HOLDS_OTHER
                   : x->nets & NET_NEUTRAL ? HOLDS_NEUTRAL
@@ -307,12 +295,17 @@ static inline uint32_t point_of_lead(struct tally *t, struct current *x, const s
     if (l->kind == LEAD_LINE || l->kind == LEAD_NEUTRAL_BAR)
         return x->circuits + l->circuit->id;
     if (l->kind == LEAD_TERMINAL) {
-        const struct terminal *f =
-            &t->k->forms[l->part->device->id][l->part - l->part->device->parts]
-                 .terminals[l->terminal];
-        if (f->nets & (NET_GROUND | NET_INTERCONNECT))
+        const struct body *b =
+            t->k->forms[l->part->device->id][l->part - l->part->device->parts].body;
+        if (b->terminals[l->terminal].nets & (NET_GROUND | NET_INTERCONNECT))
             return UINT32_MAX;
-        void **at = map_at(t->arena, &x->part_of, (uintptr_t)l->part, 1);
+        bool together =
+            false; /* the parts of a device hang together by a terminal that they share */
+        for (uint8_t i = 0; i < b->terminal_count; i++)
+            together |=
+                b->terminals[i].shared && !(b->terminals[i].nets & (NET_GROUND | NET_INTERCONNECT));
+        const void *thing = together ? (const void *)l->part->device : l->part;
+        void **at = map_at(t->arena, &x->part_of, (uintptr_t)thing, 1);
         if (!*at)
             *at = (void *)(uintptr_t)++x->part_count;
         return x->parts + (uint32_t)(uintptr_t)*at - 1;
