@@ -41,6 +41,9 @@ struct check {
 extern const struct check *const check_list[];
 extern const uint32_t check_count;
 
+/* Whether the work does not reach a room: all its boxes are there already. */
+bool room_is_old(const struct room *r);
+
 /* Runs one. */
 void check_run(const struct checked *c, const struct check *check);
 
@@ -80,12 +83,17 @@ const char *amount_words(const struct checked *c, double amount, int places);
     model_finding((c)->model, (rule), (span), (r)->unit,                                           \
                   room_address((c)->model->arena, (r), false), __VA_ARGS__)
 
-/* About a box, at its name; at something that stands in its block. */
+/* About a box, at its name or elsewhere; about a device in it, or a part of one, where it stands.
+ */
 #define box_finding(c, rule, b, ...)                                                               \
     box_finding_at(c, rule, b, node_name_span((b)->node), __VA_ARGS__)
 #define box_finding_at(c, rule, b, span, ...)                                                      \
     model_finding((c)->model, (rule), (span), (b)->room->unit,                                     \
                   box_address((c)->model->arena, (b), false), __VA_ARGS__)
+#define device_finding(c, rule, d, ...)                                                            \
+    box_finding_at(c, rule, (d)->box, node_span((d)->node), __VA_ARGS__)
+#define part_finding(c, rule, p, ...)                                                              \
+    box_finding_at(c, rule, (p)->device->box, node_span((p)->node), __VA_ARGS__)
 
 /* The article of one row in place of the rule's own, with the label of the electrical edition. */
 void set_article(const struct checked *c, struct finding *f, const char *article);

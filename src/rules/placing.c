@@ -5,12 +5,7 @@
 
 bool room_is_certain(const struct room *r)
 {
-    if (!facts_known(r, ITS_TEXT | ITS_PLACE | ITS_KINDS | ITS_FIXED | ITS_BOXES | ITS_DEVICES))
-        return false;
-    uint32_t existing = 0;
-    for (uint32_t i = 0; i < r->boxes.n; i++)
-        existing += r->boxes.at[i]->existing;
-    return !r->boxes.n || existing < r->boxes.n;
+    return facts_known(r, WHOLE_ROOM) && !room_is_old(r);
 }
 
 void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, void *data)

@@ -6,9 +6,10 @@
 #include "rules/check.h"
 #include "rules/space.h"
 
-/* Whether the plan says of a room what these rules need: its walls, its kinds, every box. A room
- * whose boxes are all there already is left alone: the work does not reach it. A room in doubt is
- * left alone too. */
+/* What these rules need to know of a room: its walls, its kinds, all that stands in it. */
+enum { WHOLE_ROOM = ITS_TEXT | ITS_PLACE | ITS_KINDS | ITS_FIXED | ITS_BOXES | ITS_DEVICES };
+
+/* Whether that is known, of a room that the work reaches: for those that look at several rooms. */
 bool room_is_certain(const struct room *r);
 
 /* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the

@@ -8,6 +8,14 @@
             check->sort.check(c, thing);                                                           \
     }
 
+bool room_is_old(const struct room *r)
+{
+    uint32_t existing = 0;
+    for (uint32_t i = 0; i < r->boxes.n; i++)
+        existing += r->boxes.at[i]->existing;
+    return r->boxes.n && existing == r->boxes.n;
+}
+
 void check_run(const struct checked *c, const struct check *check)
 {
     const struct model *m = c->model;
@@ -15,7 +23,7 @@ void check_run(const struct checked *c, const struct check *check)
         check->plan(c);
     if (check->dwelling)
         each_dwelling(c, check->dwelling);
-    EACH(room, rooms, false)
+    EACH(room, rooms, room_is_old(thing))
     EACH(box, boxes, thing->existing)
     EACH(device, devices, thing->existing)
     EACH(panel, panels, thing->existing)

@@ -64,3 +64,11 @@ bool code_yes(const struct checked *c, enum book_setting setting)
 {
     return code_says(c, setting, "yes");
 }
+
+bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list)
+{
+    for (; def; def = def->base)
+        if (code_list_has_name(&c->model->code, list, def->name))
+            return true;
+    return false;
+}

@@ -45,9 +45,8 @@ static bool tell_shared(const struct checked *c, const struct table *t,
             continue;
         last = part->device;
         if (!f) {
-            f = model_finding(
-                m, &rule_individual_circuit, node_span(d->node), d->box->room->unit,
-                box_address(m->arena, d->box, false),
+            f = device_finding(
+                c, &rule_individual_circuit, d,
                 asked ? "the %s in %s wants a circuit of its own; %s feeds the %s in %s too"
                       : "makers ask for a circuit of its own for the %s in %s; %s feeds the %s in "
                         "%s too",

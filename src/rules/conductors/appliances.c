@@ -56,8 +56,7 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
 {
     const struct box *box = part->device->box;
     struct finding *f =
-        model_finding(c->model, &rule_appliance_share, node_span(part->node), box->room->unit,
-                      box_address(c->model->arena, box, false), "%s", message);
+        box_finding_at(c, &rule_appliance_share, box, node_span(part->node), "%s", message);
     diag_note(c->model->diag, f, breaker_span(circuit), "breaker given here");
     diag_mend(c->model->diag, f, "a circuit of its own");
     return f;

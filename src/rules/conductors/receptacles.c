@@ -61,12 +61,11 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     if (largest <= 0)
         want = arena_printf(m->arena, "%s or more", want);
     struct box *box = part->device->box;
-    struct finding *f =
-        model_finding(m, &rule_receptacle_rating, node_span(part->device->node), box->room->unit,
-                      box_address(m->arena, box, false),
-                      "the %s in %s is rated %g A; %s with its %g A breaker takes %s",
-                      part->device->def->name, box_address(m->arena, box, true),
-                      part->device->def->rating, circuit_words(c, circuit), circuit->breaker, want);
+    struct finding *f = box_finding_at(
+        c, &rule_receptacle_rating, box, node_span(part->device->node),
+        "the %s in %s is rated %g A; %s with its %g A breaker takes %s", part->device->def->name,
+        box_address(m->arena, box, true), part->device->def->rating, circuit_words(c, circuit),
+        circuit->breaker, want);
     if (largest <= 0)
         f->article = code_case_article(&m->code, "receptacle-single");
     if (circuit->breaker_node)
@@ -99,9 +98,8 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
             diag_note(m->diag, f, node_span(part->device->node), "and this one");
             continue;
         }
-        f = model_finding(
-            m, &rule_receptacle_rating, node_span(part->device->node), box->room->unit,
-            box_address(m->arena, box, false),
+        f = box_finding_at(
+            c, &rule_receptacle_rating, box, node_span(part->device->node),
             "the %s in %s is on %s, whose breaker is %g A: a circuit of %g A feeds no receptacles",
             part->device->def->name, box_address(m->arena, box, true), circuit_words(c, circuit),
             circuit->breaker, up_to);

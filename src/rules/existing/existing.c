@@ -166,9 +166,8 @@ static void check_replacement(const struct checked *c, const struct device *d)
     if (!wanted)
         return;
     struct finding *f =
-        model_finding(m, &rule_replacement_receptacle, node_span(d->node), d->box->room->unit,
-                      box_address(m->arena, d->box, false), "the %s in %s replaces an old one: %s",
-                      d->def->name, box_address(m->arena, d->box, true), wanted);
+        device_finding(c, &rule_replacement_receptacle, d, "the %s in %s replaces an old one: %s",
+                       d->def->name, box_address(m->arena, d->box, true), wanted);
     set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
     mend_replacement(c, f, d);
 }

@@ -370,30 +370,27 @@ CHECK(openings_disagree, .plan = check_openings);
 RULE(run_blocked, "run-blocked", ERROR, WAIVABLE,
      "there is a way for every run, of the kind that it asks for");
 
-static void check_blocked_runs(const struct checked *c)
+static void check_blocked(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; i < m->runs.n; i++) {
-        const struct run *run = m->runs.at[i];
-        const struct route *route = &c->routes->of_run[i];
-        if (!route->blocked || run->existing || !facts_known(run, ITS_TEXT))
-            continue;
-        const struct node *via = node_child(run->node, F_VIA);
-        struct span span = via ? node_span(via) : run->from_span;
-        const char *address = run_address(m->arena, run, true);
-        struct finding *f = model_finding(
-            m, &rule_run_blocked, span, unit_of_run(run), run_subject(c, run),
-            run->via == VIA_STUDS
-                ? "run %s cannot go through the studs all the way; it is taken over the plates here"
-                : "run %s has no way between its levels: no wall or chase leads through the one "
-                  "between",
-            address);
-        if (route->blocker)
-            diag_note(m->diag, f, node_span(route->blocker->node), "this stands in its way");
-        diag_mend(m->diag, f,
-                  run->via == VIA_STUDS
-                      ? "leave 'via studs' out"
-                      : "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level");
-    }
+    const struct route *route = &c->routes->of_run[run->id];
+    if (!route->blocked)
+        return;
+    const struct node *via = node_child(run->node, F_VIA);
+    struct span span = via ? node_span(via) : run->from_span;
+    const char *address = run_address(m->arena, run, true);
+    struct finding *f = model_finding(
+        m, &rule_run_blocked, span, unit_of_run(run), run_subject(c, run),
+        run->via == VIA_STUDS
+            ? "run %s cannot go through the studs all the way; it is taken over the plates here"
+            : "run %s has no way between its levels: no wall or chase leads through the one "
+              "between",
+        address);
+    if (route->blocker)
+        diag_note(m->diag, f, node_span(route->blocker->node), "this stands in its way");
+    diag_mend(m->diag, f,
+              run->via == VIA_STUDS
+                  ? "leave 'via studs' out"
+                  : "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level");
 }
-CHECK(run_blocked, .plan = check_blocked_runs);
+CHECK(run_blocked, .run = {check_blocked, ITS_TEXT, NEW_WORK});

@@ -315,17 +315,14 @@ static void check_stair(const struct checked *c, const struct room *r, const str
               s.bare->name);
 }
 
-static void check_stair_switching(const struct checked *c)
+static void check_stairs(const struct checked *c, const struct room *r)
 {
     double risers = code_setting(&c->model->code, SET_STAIR_SWITCHING_RISERS, 0);
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        for (uint32_t k = 0; k < r->stairs.n; k++)
-            if (room_is_certain(r) && r->stairs.at[k].risers >= risers)
-                check_stair(c, r, &r->stairs.at[k]);
-    }
+    for (uint32_t k = 0; k < r->stairs.n; k++)
+        if (r->stairs.at[k].risers >= risers)
+            check_stair(c, r, &r->stairs.at[k]);
 }
-CHECK(stair_switching, .plan = check_stair_switching);
+CHECK(stair_switching, .room = {check_stairs, WHOLE_ROOM, NEW_WORK});
 
 /* --- closet-luminaire --------------------------------------------------------------------- */
 
@@ -404,19 +401,7 @@ static void check_closet_box(const struct checked *c, const struct closet_code *
     }
 }
 
-static void check_closet(const struct checked *c, const struct closet_code *k, const struct room *r)
-{
-    bool *stores = arena_array(c->model->arena, bool, r->wall_count), open = false;
-    for (uint32_t w = 0; w < r->wall_count; w++) {
-        stores[w] = wall_stores(c, r, w);
-        open |= !stores[w];
-    }
-    for (uint32_t i = 0; i < r->boxes.n && open; i++)
-        if (!r->boxes.at[i]->existing)
-            check_closet_box(c, k, r, r->boxes.at[i], stores);
-}
-
-static void check_closet_luminaires(const struct checked *c)
+static void check_closet(const struct checked *c, const struct room *r)
 {
     struct code *code = &c->model->code;
     struct closet_code k = {code_table(code, TABLE_CLOSET_LUMINAIRE),
@@ -424,34 +409,34 @@ static void check_closet_luminaires(const struct checked *c)
                             code_length(code, SET_CLOSET_LUMINAIRE_ABOVE_ROD, 0),
                             code_length(code, SET_CLOSET_LUMINAIRE_ROD_HEIGHT, 0),
                             code_length(code, SET_CLOSET_LUMINAIRE_SHALLOWEST, 0)};
-    for (uint32_t i = 0; i < c->model->rooms.n && k.distances; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (room_for_rule(c, r, &rule_closet_luminaire) && room_is_certain(r))
-            check_closet(c, &k, r);
+    if (!k.distances || !room_for_rule(c, r, &rule_closet_luminaire))
+        return;
+    bool *stores = arena_array(c->model->arena, bool, r->wall_count), open = false;
+    for (uint32_t w = 0; w < r->wall_count; w++) {
+        stores[w] = wall_stores(c, r, w);
+        open |= !stores[w];
     }
+    for (uint32_t i = 0; i < r->boxes.n && open; i++)
+        if (!r->boxes.at[i]->existing)
+            check_closet_box(c, &k, r, r->boxes.at[i], stores);
 }
-CHECK(closet_luminaire, .plan = check_closet_luminaires);
+
+CHECK(closet_luminaire, .room = {check_closet, WHOLE_ROOM, NEW_WORK});
 
 /* --- recessed-in-insulation --------------------------------------------------------------- */
 
 RULE(recessed_in_insulation, "recessed-in-insulation", ERROR, WAIVABLE,
      "a recessed housing that must stand clear of insulation does so");
 
-static void check_recessed(const struct checked *c)
+static void check_recessed(const struct checked *c, const struct device *d)
 {
-    for (uint32_t i = 0; i < c->model->devices.n; i++) {
-        const struct device *d = c->model->devices.at[i];
-        const struct box *b = d->box;
-        bool doubtful = !facts_known(d, ITS_TEXT | ITS_BOXES);
-        if (!d->def->clear_of_insulation || !b->room->insulated_ceiling ||
-            b->place.where != OVERHEAD || d->existing || doubtful)
-            continue;
-        struct finding *f = box_finding(
-            c, &rule_recessed_in_insulation, b,
-            "%s: the %s must stand clear of insulation, and the ceiling of %s is insulated",
-            box_address(c->model->arena, b, true), d->def->name, room_words(c, b->room));
-        diag_mend(c->model->diag, f,
-                  "a housing made for contact with insulation, such as 'recessed'");
-    }
+    const struct box *b = d->box;
+    if (!d->def->clear_of_insulation || !b->room->insulated_ceiling || b->place.where != OVERHEAD)
+        return;
+    struct finding *f =
+        box_finding(c, &rule_recessed_in_insulation, b,
+                    "%s: the %s must stand clear of insulation, and the ceiling of %s is insulated",
+                    box_address(c->model->arena, b, true), d->def->name, room_words(c, b->room));
+    diag_mend(c->model->diag, f, "a housing made for contact with insulation, such as 'recessed'");
 }
-CHECK(recessed_in_insulation, .plan = check_recessed);
+CHECK(recessed_in_insulation, .device = {check_recessed, ITS_TEXT | ITS_BOXES, NEW_WORK});

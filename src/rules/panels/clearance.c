@@ -212,13 +212,10 @@ static void check_clearance(const struct checked *c, const struct panel *p)
                                      panel, amount_words(c, height, 2), amount_words(c, high, 2)));
 }
 
-static void check_panel_clearances(const struct checked *c)
+static void check_panel(const struct checked *c, const struct panel *p)
 {
-    for (uint32_t i = 0; i < c->model->panels.n; i++) {
-        const struct panel *p = c->model->panels.at[i];
-        if (!p->existing && facts_known(p, ITS_TEXT) && p->room && p->place.where == ON_WALL &&
-            p->room->wall_count && p->room->walls[p->place.wall].length > 0)
-            check_clearance(c, p);
-    }
+    if (p->room && p->place.where == ON_WALL && p->room->wall_count &&
+        p->room->walls[p->place.wall].length > 0)
+        check_clearance(c, p);
 }
-CHECK(panel_clearance, .plan = check_panel_clearances);
+CHECK(panel_clearance, .panel = {check_panel, ITS_TEXT, NEW_WORK});

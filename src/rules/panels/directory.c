@@ -125,31 +125,26 @@ static const char *why_vague(const struct checked *c, const struct circuit *circ
 
 static bool is_listed(const struct circuit *circuit)
 {
-    return circuit->panel && circuit->node && !circuit->feeds &&
-           facts_known(circuit, ITS_TEXT | ITS_CLAUSES);
+    return circuit->panel && circuit->node && !circuit->feeds;
 }
 
 RULE(directory_vague, "directory-vague", WARNING, WAIVABLE,
      "the directory says of each circuit what it serves");
 
-static void check_directory_words(const struct checked *c)
+static void check_words(const struct checked *c, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        const char *why = is_listed(circuit) ? why_vague(c, circuit) : NULL;
-        if (!why)
-            continue;
-        struct finding *f =
-            circuit_finding(c, &rule_directory_vague, circuit, node_title_span(circuit->node),
-                            "%s %s", circuit_words(c, circuit), why);
-        if (is_spare(circuit))
-            diag_mend(c->model->diag, f, "\"Spare\"");
-        else
-            diag_mend(c->model->diag, f,
-                      "say what it serves and where, as in \"Kitchen counter by the sink\"");
-    }
+    const char *why = is_listed(circuit) ? why_vague(c, circuit) : NULL;
+    if (!why)
+        return;
+    struct finding *f =
+        circuit_finding(c, &rule_directory_vague, circuit, node_title_span(circuit->node), "%s %s",
+                        circuit_words(c, circuit), why);
+    diag_mend(c->model->diag, f,
+              is_spare(circuit)
+                  ? "\"Spare\""
+                  : "say what it serves and where, as in \"Kitchen counter by the sink\"");
 }
-CHECK(directory_vague, .plan = check_directory_words);
+CHECK(directory_vague, .circuit = {check_words, ITS_TEXT | ITS_CLAUSES});
 
 static int by_letters(const void *a, const void *b)
 {
@@ -217,7 +212,8 @@ static void check_directory_doubles(const struct checked *c)
     struct map seen = {0};
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *circuit = m->circuits.at[i];
-        if (!is_listed(circuit) || !circuit->text || is_spare(circuit))
+        if (!is_listed(circuit) || !facts_known(circuit, ITS_TEXT | ITS_CLAUSES) ||
+            !circuit->text || is_spare(circuit))
             continue;
         void **at = map_at(m->arena, &seen, (uintptr_t)circuit->panel,
                            (uintptr_t)folded_title(c, circuit->text));

@@ -13,11 +13,6 @@ static struct span cable_span(const struct run *run)
     return clause ? node_span(clause) : node_span(run->node);
 }
 
-static bool may_be_judged(const struct circuit *circuit)
-{
-    return !circuit->existing && facts_known(circuit, ITS_TEXT | ITS_CLAUSES);
-}
-
 /* --- feeder-undersized -------------------------------------------------------------------- */
 
 /* The least ampacity of a feeder's cables; 0 where one is not known. */
@@ -83,12 +78,18 @@ static void check_feeder_loads(const struct checked *c)
     struct demand_frame *frame = demand_prepare(c->model->arena, c->model);
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         const struct circuit *feeder = c->model->panels.at[i]->feeder;
-        if (feeder && feeder->breaker > 0 && may_be_judged(feeder) &&
-            facts_known(feeder, ITS_BREAKER))
+        if (feeder && feeder->breaker > 0 && !feeder->existing &&
+            facts_known(feeder, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER))
             check_feeder_load(c, frame, feeder);
     }
 }
 CHECK(feeder_undersized, .plan = check_feeder_loads);
+
+/* Whether it is the one that its panel goes by: another is an error of its own. */
+static bool feeds_panel(const struct circuit *circuit)
+{
+    return circuit->feeds && circuit->feeds->feeder == circuit;
+}
 
 /* --- feeder-four-wire, sub-panel-bonding -------------------------------------------------- */
 
@@ -100,7 +101,7 @@ RULE(sub_panel_bonding, "sub-panel-bonding", ERROR, FIRM,
 static void check_feeder_wires(const struct checked *c, const struct circuit *feeder)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; i < feeder->runs.n; i++) {
+    for (uint32_t i = 0; i < feeder->runs.n && feeds_panel(feeder); i++) {
         const struct run *run = feeder->runs.at[i];
         const struct cable_def *cable = run->declared;
         if (!cable || !facts_known(run, ITS_TEXT))
@@ -122,15 +123,8 @@ static void check_feeder_wires(const struct checked *c, const struct circuit *fe
     }
 }
 
-static void check_feeder_cables(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->panels.n; i++) {
-        const struct circuit *feeder = c->model->panels.at[i]->feeder;
-        if (feeder && may_be_judged(feeder))
-            check_feeder_wires(c, feeder);
-    }
-}
-CHECK(feeder_four_wire, .with = {&rule_sub_panel_bonding}, .plan = check_feeder_cables);
+CHECK(feeder_four_wire, .with = {&rule_sub_panel_bonding},
+      .circuit = {check_feeder_wires, ITS_TEXT | ITS_CLAUSES, NEW_WORK});
 
 /* --- ground-undersized -------------------------------------------------------------------- */
 
@@ -164,19 +158,12 @@ static const char *ground_for(const struct checked *c, double breaker, enum meta
     return NULL;
 }
 
-static bool setting_holds(const struct checked *c, enum book_setting setting)
-{
-    const char *word = code_word(&c->model->code, setting);
-    return word && word[0] == 'y';
-}
-
 /* The ground of the table is never wanted larger than the conductors. */
 static const char *ground_of_table(const struct checked *c, const struct cable_def *cable,
                                    double breaker)
 {
     const char *base = ground_for(c, breaker, cable->metal);
-    return base && gauge_of(base) < cable->gauge &&
-                   setting_holds(c, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
+    return base && gauge_of(base) < cable->gauge && code_yes(c, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
                ? cable->size
                : base;
 }
@@ -186,9 +173,8 @@ static const char *ground_of_table(const struct checked *c, const struct cable_d
 static const char *ground_in_proportion(const struct checked *c, const struct run *run,
                                         const struct cable_def *cable, const char *base)
 {
-    const char *least = setting_holds(c, SET_GROUND_SIZE_IN_PROPORTION)
-                            ? least_conductor(c, run, cable)
-                            : NULL,
+    const char *least = code_yes(c, SET_GROUND_SIZE_IN_PROPORTION) ? least_conductor(c, run, cable)
+                                                                   : NULL,
                *best = cable->size;
     double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
     if (least_mils <= 0 || gauge_of(least) <= cable->gauge)
@@ -240,26 +226,23 @@ static void check_ground(const struct checked *c, const struct run *run, double 
     f->article = code_case_article(&m->code, "ground-in-proportion");
     diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s",
               least_conductor(c, run, cable), wanted,
-              setting_holds(c, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
+              code_yes(c, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
                   ? "; a qualified person may find that this ground suffices (the exception)"
                   : "");
 }
 
-static void check_grounds(const struct checked *c)
+static void check_grounds(const struct checked *c, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        if (!may_be_judged(circuit) || circuit->breaker <= 0 ||
-            !facts_known(circuit, ITS_BREAKER) || !conductors_serve(c, circuit))
-            continue;
-        const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
-        for (uint32_t k = 0; k < circuit->runs.n; k++) {
-            const struct run *run = circuit->runs.at[k];
-            const struct node *clause = run->own_cable ? node_child(run->node, F_CABLE) : common;
-            if (!run->existing && clause != said)
-                check_ground(c, run, circuit->breaker);
-            said = clause;
-        }
+    if (circuit->breaker <= 0 || !conductors_serve(c, circuit))
+        return;
+    const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
+    for (uint32_t k = 0; k < circuit->runs.n; k++) {
+        const struct run *run = circuit->runs.at[k];
+        const struct node *clause = run->own_cable ? node_child(run->node, F_CABLE) : common;
+        if (!run->existing && clause != said)
+            check_ground(c, run, circuit->breaker);
+        said = clause;
     }
 }
-CHECK(ground_undersized, .plan = check_grounds);
+CHECK(ground_undersized,
+      .circuit = {check_grounds, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER, NEW_WORK});

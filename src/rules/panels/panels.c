@@ -22,12 +22,6 @@ static const char *panel_words(const struct checked *c, const struct panel *p)
     return arena_printf(c->model->arena, "panel %s", panel_address(c->model->arena, p, true));
 }
 
-/* A panel of which something may be said. */
-static bool is_new(const struct panel *p)
-{
-    return !p->existing && facts_known(p, ITS_TEXT);
-}
-
 static bool writes_spaces(const struct panel *p)
 {
     for (uint32_t i = 0; i < p->circuits.n; i++)
@@ -158,7 +152,7 @@ static void check_balance(const struct checked *c, const struct panels *panels,
     struct model *m = c->model;
     const struct panel_lines *lines = &panels->of_panel[p->id];
     double larger = lines->va[0] > lines->va[1] ? lines->va[0] : lines->va[1];
-    if (!is_new(p) || !writes_spaces(p) ||
+    if (p->existing || !facts_known(p, ITS_TEXT) || !writes_spaces(p) ||
         difference(lines) <= larger * code_setting(&m->code, SET_PANEL_BALANCE_NOTE_ABOVE, 1))
         return;
     struct panel_lines freed = panel_without_written_spaces(m->arena, m, c->loads, p);
@@ -221,13 +215,7 @@ static void check_main(const struct checked *c, const struct panel *p)
     }
 }
 
-static void check_mains(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->panels.n; i++)
-        if (is_new(c->model->panels.at[i]))
-            check_main(c, c->model->panels.at[i]);
-}
-CHECK(main_missing, .plan = check_mains);
+CHECK(main_missing, .panel = {check_main, ITS_TEXT, NEW_WORK});
 
 /* --- panel-place -------------------------------------------------------------------------- */
 
@@ -237,7 +225,7 @@ static void check_place(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
     struct table *t = code_table(&m->code, TABLE_PANEL_NOT_IN);
-    struct use use = use_of_panel(p);
+    struct use use = p->room ? use_of_panel(p) : (struct use){0};
     for (uint8_t i = 0; t && i < use.count; i++) {
         const char *kind = table_kind(t, use.kinds[i]);
         const struct value *article = kind ? table_cell(t, kind, COL_ARTICLE) : NULL;
@@ -254,23 +242,9 @@ static void check_place(const struct checked *c, const struct panel *p)
     }
 }
 
-static void check_panel_places(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->panels.n; i++)
-        if (is_new(c->model->panels.at[i]) && c->model->panels.at[i]->room)
-            check_place(c, c->model->panels.at[i]);
-}
-CHECK(panel_place, .plan = check_panel_places);
+CHECK(panel_place, .panel = {check_place, ITS_TEXT, NEW_WORK});
 
 /* --- surge-protection --------------------------------------------------------------------- */
-
-bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list)
-{
-    for (; def; def = def->base)
-        if (code_list_has_name(&c->model->code, list, def->name))
-            return true;
-    return false;
-}
 
 static bool has_protector(const struct checked *c, const struct panel *p)
 {
@@ -298,12 +272,6 @@ static void look_at_fed(const struct checked *c, const struct panel *p, bool *dw
     *each = *each && fed;
 }
 
-static bool asked(const struct checked *c, enum book_setting what)
-{
-    const char *word = code_word(&c->model->code, what);
-    return word && word[0] == 'y';
-}
-
 RULE(surge_protection, "surge-protection", ERROR, FIRM, "a dwelling is protected against surges");
 
 static void check_surge(const struct checked *c, const struct panel *p)
@@ -311,9 +279,9 @@ static void check_surge(const struct checked *c, const struct panel *p)
     struct model *m = c->model;
     bool dwelling = m->calculate == CALCULATE_DWELLING, each;
     look_at_fed(c, p, &dwelling, &each);
-    bool feeder = p->feeder && p->unit && asked(c, SET_SURGE_PROTECTION_FEEDERS);
-    bool service =
-        !p->feeder && p->main > 0 && dwelling && !each && asked(c, SET_SURGE_PROTECTION_SERVICES);
+    bool feeder = p->feeder && p->unit && code_yes(c, SET_SURGE_PROTECTION_FEEDERS);
+    bool service = !p->feeder && p->main > 0 && dwelling && !each &&
+                   code_yes(c, SET_SURGE_PROTECTION_SERVICES);
     if ((!feeder && !service) || has_protector(c, p))
         return;
     struct finding *f = panel_finding(
@@ -327,10 +295,4 @@ static void check_surge(const struct checked *c, const struct panel *p)
     diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");
 }
 
-static void check_surge_protection(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->panels.n; i++)
-        if (is_new(c->model->panels.at[i]))
-            check_surge(c, c->model->panels.at[i]);
-}
-CHECK(surge_protection, .plan = check_surge_protection);
+CHECK(surge_protection, .panel = {check_surge, ITS_TEXT, NEW_WORK});

@@ -4,10 +4,8 @@
 
 #include <math.h>
 
-static bool may_be_judged(const struct circuit *circuit)
-{
-    return facts_known(circuit, ITS_TEXT | ITS_BREAKER | ITS_CLAUSES);
-}
+/* What of a circuit must be known before these rules speak of it. */
+enum { NEEDS = ITS_TEXT | ITS_BREAKER | ITS_CLAUSES };
 
 /* --- breaker-poles ------------------------------------------------------------------------ */
 
@@ -22,6 +20,8 @@ RULE(breaker_poles, "breaker-poles", ERROR, FIRM,
 static void check_poles(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
+    if (circuit->breaker <= 0 || breaks_both_lines(circuit))
+        return;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         if (part->volts <= m->volts || !facts_known(part, ITS_TEXT) || part->device->existing)
@@ -36,58 +36,43 @@ static void check_poles(const struct checked *c, const struct circuit *circuit)
     }
 }
 
-static void check_breaker_poles(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        if (may_be_judged(circuit) && circuit->breaker > 0 && !breaks_both_lines(circuit))
-            check_poles(c, circuit);
-    }
-}
-CHECK(breaker_poles, .plan = check_breaker_poles);
+CHECK(breaker_poles, .circuit = {check_poles, NEEDS});
 
 /* --- multiwire ---------------------------------------------------------------------------- */
 
 RULE(multiwire_disconnect, "multiwire-disconnect", ERROR, FIRM,
      "lines that share a neutral are switched off together");
 
-static void check_multiwire_breakers(const struct checked *c)
+static void check_ties(const struct checked *c, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        if (!may_be_judged(circuit) || !circuit->multiwire || circuit->two_pole || circuit->tied ||
-            !circuit->breaker_node)
-            continue;
-        struct finding *f = circuit_finding(
-            c, &rule_multiwire_disconnect, circuit, breaker_span(circuit),
-            "the two lines of %s share a neutral, and its breakers are not switched off together",
-            circuit_words(c, circuit));
-        diag_mend(c->model->diag, f, "'two-pole', or 'tied' for two single ones with a handle tie");
-    }
+    if (!circuit->multiwire || circuit->two_pole || circuit->tied || !circuit->breaker_node)
+        return;
+    struct finding *f = circuit_finding(
+        c, &rule_multiwire_disconnect, circuit, breaker_span(circuit),
+        "the two lines of %s share a neutral, and its breakers are not switched off together",
+        circuit_words(c, circuit));
+    diag_mend(c->model->diag, f, "'two-pole', or 'tied' for two single ones with a handle tie");
 }
-CHECK(multiwire_disconnect, .plan = check_multiwire_breakers);
+CHECK(multiwire_disconnect, .circuit = {check_ties, NEEDS});
 
 RULE(multiwire_same_phase, "multiwire-same-phase", ERROR, FIRM,
      "lines that share a neutral are not the same line");
 
 /* Two single half-size breakers fit into one space, on one line: then the neutral would carry the
  * sum of both lines, not their difference. */
-static void check_multiwire_lines(const struct checked *c)
+static void check_lines(const struct checked *c, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        if (!may_be_judged(circuit) || !circuit->multiwire || circuit->two_pole || !circuit->tied ||
-            !circuit->panel || !circuit->panel->half_size)
-            continue;
-        struct finding *f = circuit_finding(
-            c, &rule_multiwire_same_phase, circuit, breaker_span(circuit),
-            "the two lines of %s share a neutral, and in panel %s two half-size breakers with a "
-            "tie may stand in one space, on one line",
-            circuit_words(c, circuit), panel_address(c->model->arena, circuit->panel, true));
-        diag_mend(c->model->diag, f, "'two-pole': such a breaker reaches both lines");
-    }
+    if (!circuit->multiwire || circuit->two_pole || !circuit->tied || !circuit->panel ||
+        !circuit->panel->half_size)
+        return;
+    struct finding *f = circuit_finding(
+        c, &rule_multiwire_same_phase, circuit, breaker_span(circuit),
+        "the two lines of %s share a neutral, and in panel %s two half-size breakers with a "
+        "tie may stand in one space, on one line",
+        circuit_words(c, circuit), panel_address(c->model->arena, circuit->panel, true));
+    diag_mend(c->model->diag, f, "'two-pole': such a breaker reaches both lines");
 }
-CHECK(multiwire_same_phase, .plan = check_multiwire_lines);
+CHECK(multiwire_same_phase, .circuit = {check_lines, NEEDS});
 
 /* --- breaker-two-wires -------------------------------------------------------------------- */
 
@@ -117,26 +102,19 @@ static const struct run *second_home_run(const struct circuit *circuit)
 
 RULE(breaker_two_wires, "breaker-two-wires", WARNING, FIRM, "a breaker holds one wire");
 
-static void check_breaker_wires(const struct checked *c)
+static void check_wires(const struct checked *c, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        const struct run *second =
-            circuit->panel && !circuit->feeds && !circuit->existing && may_be_judged(circuit)
-                ? second_home_run(circuit)
-                : NULL;
-        if (!second)
-            continue;
-        struct finding *f = circuit_finding(
-            c, &rule_breaker_two_wires, circuit, node_span(second->node),
-            "%s leaves the panel in more than one cable: its breaker would hold two wires",
-            circuit_words(c, circuit));
-        diag_mend(
-            c->model->diag, f,
-            "splice them in the first box, or read whether the breaker is marked for two wires");
-    }
+    const struct run *second = circuit->panel && !circuit->feeds ? second_home_run(circuit) : NULL;
+    if (!second)
+        return;
+    struct finding *f = circuit_finding(
+        c, &rule_breaker_two_wires, circuit, node_span(second->node),
+        "%s leaves the panel in more than one cable: its breaker would hold two wires",
+        circuit_words(c, circuit));
+    diag_mend(c->model->diag, f,
+              "splice them in the first box, or read whether the breaker is marked for two wires");
 }
-CHECK(breaker_two_wires, .plan = check_breaker_wires);
+CHECK(breaker_two_wires, .circuit = {check_wires, NEEDS, NEW_WORK});
 
 /* --- disconnect-missing ------------------------------------------------------------------- */
 
@@ -189,9 +167,8 @@ static void check_disconnect(const struct checked *c, const struct table *t,
     if (!how || how->kind != V_NAME || how->name[0] != 'i' || in_sight(c, part, within))
         return;
     const struct box *box = part->device->box;
-    struct finding *f = model_finding(
-        m, &rule_disconnect_missing, node_span(part->node), box->room->unit,
-        box_address(m->arena, box, false),
+    struct finding *f = box_finding_at(
+        c, &rule_disconnect_missing, box, node_span(part->node),
         "the %s in %s has no disconnect in sight, within %s ft in the same room",
         part->device->def->name, box_address(m->arena, box, true), amount_words(c, within, 1));
     if (article && article->kind == V_TEXT && m->code.electrical)
@@ -199,16 +176,12 @@ static void check_disconnect(const struct checked *c, const struct table *t,
     diag_mend(m->diag, f, "a box with 'disconnect onward' beside it, on the run that feeds it");
 }
 
-static void check_disconnects(const struct checked *c)
+static void check_disconnects(const struct checked *c, const struct device *d)
 {
-    struct model *m = c->model;
-    const struct table *t = code_table(&m->code, TABLE_DISCONNECTS);
-    double within = length_feet(code_length(&m->code, SET_DISCONNECTS_IN_SIGHT, 0));
-    for (uint32_t i = 0; t && i < m->devices.n; i++) {
-        const struct device *d = m->devices.at[i];
-        for (uint32_t k = 0; k < d->part_count && !d->existing && facts_known(d, ITS_TEXT); k++)
-            if (d->parts[k].circuit && !d->parts[k].control)
-                check_disconnect(c, t, &d->parts[k], within);
-    }
+    const struct table *t = code_table(&c->model->code, TABLE_DISCONNECTS);
+    double within = length_feet(code_length(&c->model->code, SET_DISCONNECTS_IN_SIGHT, 0));
+    for (uint32_t k = 0; t && k < d->part_count; k++)
+        if (d->parts[k].circuit && !d->parts[k].control)
+            check_disconnect(c, t, &d->parts[k], within);
 }
-CHECK(disconnect_missing, .plan = check_disconnects);
+CHECK(disconnect_missing, .device = {check_disconnects, ITS_TEXT, NEW_WORK});

@@ -263,15 +263,7 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
     }
 }
 
-static void check_afci_missing(const struct checked *c)
-{
-    for (uint32_t i = 0; i < c->model->circuits.n; i++) {
-        const struct circuit *circuit = c->model->circuits.at[i];
-        if (!circuit->existing && facts_known(circuit, ITS_TEXT | ITS_BREAKER))
-            check_circuit_afci(c, circuit);
-    }
-}
-CHECK(afci_missing, .plan = check_afci_missing);
+CHECK(afci_missing, .circuit = {check_circuit_afci, ITS_TEXT | ITS_BREAKER, NEW_WORK});
 
 /* --- tamper-resistant --------------------------------------------------------------------- */
 
@@ -291,21 +283,16 @@ bool wants_shutters(const struct checked *c, const struct device *d)
 RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,
      "receptacles within a child's reach have shutters");
 
-static void check_tamper_resistant(const struct checked *c)
+static void check_shutters(const struct checked *c, const struct device *d)
 {
-    const struct model *m = c->model;
-    for (uint32_t i = 0; i < m->devices.n; i++) {
-        const struct device *d = m->devices.at[i];
-        if (!is_new_outlet(d) || !wants_shutters(c, d))
-            continue;
-        struct finding *f =
-            model_finding(c->model, &rule_tamper_resistant, node_span(d->node), d->box->room->unit,
-                          box_address(m->arena, d->box, false), "the %s in %s has no shutters",
-                          d->def->name, box_address(m->arena, d->box, true));
-        diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
-    }
+    struct model *m = c->model;
+    if (is_replacement(d) || !wants_shutters(c, d))
+        return;
+    struct finding *f = device_finding(c, &rule_tamper_resistant, d, "the %s in %s has no shutters",
+                                       d->def->name, box_address(m->arena, d->box, true));
+    diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
 }
-CHECK(tamper_resistant, .plan = check_tamper_resistant);
+CHECK(tamper_resistant, .device = {check_shutters, ITS_TEXT | ITS_BOXES, NEW_WORK});
 
 /* --- gfci-not-reachable ------------------------------------------------------------------- */
 
@@ -315,7 +302,11 @@ RULE(gfci_not_reachable, "gfci-not-reachable", ERROR, FIRM,
 static void check_reach(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
-    for (uint32_t i = 0; i < box->device_count; i++) {
+    const struct value *v = code_table(&m->code, TABLE_GFCI)
+                                ? code_find_setting(&m->code, SET_GFCI_READILY_ACCESSIBLE)
+                                : NULL;
+    bool asked = v && v->kind == V_NAME && !strcmp(v->name, "yes");
+    for (uint32_t i = 0; i < box->device_count && asked; i++) {
         const struct device *d = box->devices[i];
         if (!(d->def->protects & PROTECTS_GFCI) || !is_new_outlet(d))
             continue;
@@ -330,16 +321,4 @@ static void check_reach(const struct checked *c, const struct box *box)
         return;
     }
 }
-
-static void check_gfci_reach(const struct checked *c)
-{
-    const struct table *t = code_table(&c->model->code, TABLE_GFCI);
-    const struct value *v =
-        t ? code_find_setting(&c->model->code, SET_GFCI_READILY_ACCESSIBLE) : NULL;
-    if (!v || v->kind != V_NAME || strcmp(v->name, "yes"))
-        return;
-    for (uint32_t i = 0; i < c->model->boxes.n; i++)
-        if (facts_known(c->model->boxes.at[i], ITS_TEXT))
-            check_reach(c, c->model->boxes.at[i]);
-}
-CHECK(gfci_not_reachable, .plan = check_gfci_reach);
+CHECK(gfci_not_reachable, .box = {check_reach, ITS_TEXT});

@@ -580,25 +580,21 @@ static void check_foyer(const struct checked *c, const struct room *r, const str
             check_foyer_wall(c, &line, spaces.at[i], &places);
 }
 
-static void check_foyers(const struct checked *c)
+static void check_foyers(const struct checked *c, const struct room *r)
 {
     struct code *code = &c->model->code;
     double over = code_setting(code, SET_FOYER_RECEPTACLE_OVER, 0);
     length widest = code_length(code, SET_FOYER_RECEPTACLE_WALL, 0);
-    for (uint32_t i = 0; i < c->model->rooms.n && widest > 0; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (!room_is_certain(r) || c->openings->in_doubt[r->id])
-            continue;
-        if (kind_of_room(c, r, &rule_foyer_receptacle) && room_square_feet(r) > over)
-            check_foyer(c, r, NULL, widest);
-        const char *kind = kind_for_rule(c, &rule_foyer_receptacle);
-        for (uint32_t k = 0; kind && k < r->areas.n; k++) {
-            const struct use_area *a = &r->areas.at[k];
-            bool large =
-                length_feet(a->high.x - a->low.x) * length_feet(a->high.y - a->low.y) > over;
-            if (large && kind_is(a->kind, kind))
-                check_foyer(c, r, a, widest);
-        }
+    const char *kind = kind_for_rule(c, &rule_foyer_receptacle);
+    if (widest <= 0 || c->openings->in_doubt[r->id])
+        return;
+    if (kind_of_room(c, r, &rule_foyer_receptacle) && room_square_feet(r) > over)
+        check_foyer(c, r, NULL, widest);
+    for (uint32_t k = 0; kind && k < r->areas.n; k++) {
+        const struct use_area *a = &r->areas.at[k];
+        double wide = length_feet(a->high.x - a->low.x), deep = length_feet(a->high.y - a->low.y);
+        if (wide * deep > over && kind_is(a->kind, kind))
+            check_foyer(c, r, a, widest);
     }
 }
-CHECK(foyer_receptacle, .plan = check_foyers);
+CHECK(foyer_receptacle, .room = {check_foyers, WHOLE_ROOM, NEW_WORK});

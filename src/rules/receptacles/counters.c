@@ -187,10 +187,12 @@ static struct stretch with_ends(const struct checked *c, const struct floor_line
     return all;
 }
 
-static void check_counters(const struct checked *c, const struct counter_code *k,
-                           const struct room *r)
+static void check_counters(const struct checked *c, const struct room *r)
 {
     struct arena *arena = c->model->arena;
+    struct counter_code code = read_code(c), *k = &code;
+    if (!r->fixtures.n || k->reach <= 0 || !room_in_list(c, r, LIST_COUNTER_PLACES))
+        return;
     struct floor_line line = floor_line_of(arena, r);
     stretch_list spaces = {0};
     point_list places = {0};
@@ -210,16 +212,7 @@ static void check_counters(const struct checked *c, const struct counter_code *k
     }
 }
 
-static void check_counter_spacing(const struct checked *c)
-{
-    struct counter_code k = read_code(c);
-    for (uint32_t i = 0; i < c->model->rooms.n && k.reach > 0; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (r->fixtures.n && room_is_certain(r) && room_in_list(c, r, LIST_COUNTER_PLACES))
-            check_counters(c, &k, r);
-    }
-}
-CHECK(counter_spacing, .plan = check_counter_spacing);
+CHECK(counter_spacing, .room = {check_counters, WHOLE_ROOM, NEW_WORK});
 
 /* --- island-receptacle -------------------------------------------------------------------- */
 
@@ -312,8 +305,10 @@ static void check_stand(const struct checked *c, const struct room *r, const str
     }
 }
 
-static void check_room_stands(const struct checked *c, const struct room *r)
+static void check_stands(const struct checked *c, const struct room *r)
 {
+    if ((!r->islands.n && !r->fixtures.n) || !room_in_list(c, r, LIST_COUNTER_PLACES))
+        return;
     for (uint32_t i = 0; i < r->islands.n; i++) {
         const struct island *x = &r->islands.at[i];
         struct point a = x->low, b = x->high;
@@ -331,17 +326,7 @@ static void check_room_stands(const struct checked *c, const struct room *r)
     }
 }
 
-static void check_islands(const struct checked *c)
-{
-    const char *method = code_word(&c->model->code, SET_ISLANDS_METHOD);
-    for (uint32_t i = 0; i < c->model->rooms.n && method; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if ((r->islands.n || r->fixtures.n) && room_is_certain(r) &&
-            room_in_list(c, r, LIST_COUNTER_PLACES))
-            check_room_stands(c, r);
-    }
-}
-CHECK(island_receptacle, .plan = check_islands);
+CHECK(island_receptacle, .room = {check_stands, WHOLE_ROOM, NEW_WORK});
 
 /* --- basin-receptacle --------------------------------------------------------------------- */
 
@@ -405,15 +390,12 @@ static void check_basin(const struct checked *c, const struct room *r, const str
               window_words(c, &line, window), feet(c, below));
 }
 
-static void check_basins(const struct checked *c)
+static void check_basins(const struct checked *c, const struct room *r)
 {
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (!r->fixtures.n || !room_for_rule(c, r, &rule_basin_receptacle) || !room_is_certain(r))
-            continue;
-        for (uint32_t k = 0; k < r->fixtures.n; k++)
-            if (r->fixtures.at[k].form == F_BASIN)
-                check_basin(c, r, &r->fixtures.at[k]);
-    }
+    if (!r->fixtures.n || !room_for_rule(c, r, &rule_basin_receptacle))
+        return;
+    for (uint32_t k = 0; k < r->fixtures.n; k++)
+        if (r->fixtures.at[k].form == F_BASIN)
+            check_basin(c, r, &r->fixtures.at[k]);
 }
-CHECK(basin_receptacle, .with = {&rule_box_height}, .plan = check_basins);
+CHECK(basin_receptacle, .with = {&rule_box_height}, .room = {check_basins, WHOLE_ROOM, NEW_WORK});

@@ -63,21 +63,16 @@ static const char *place_words(const struct required *p)
                   (p)->room->unit, room_address((p)->c->model->arena, (p)->room, false),           \
                   __VA_ARGS__)
 
-/* Calls `check` for the places of a rule that nothing is in doubt about. */
-static void each_place_for(const struct checked *c, const struct rule *rule,
+/* Calls `check` for the places of a rule in a room. */
+static void each_place_for(const struct checked *c, const struct rule *rule, const struct room *r,
                            void (*check)(const struct required *p))
 {
     const char *name = kind_for_rule(c, rule);
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (!room_is_certain(r))
-            continue;
-        if (kind_of_room(c, r, rule))
-            check(&(struct required){c, rule, r, NULL});
-        for (uint32_t k = 0; name && k < r->areas.n; k++)
-            if (kind_is(r->areas.at[k].kind, name))
-                check(&(struct required){c, rule, r, &r->areas.at[k]});
-    }
+    if (kind_of_room(c, r, rule))
+        check(&(struct required){c, rule, r, NULL});
+    for (uint32_t k = 0; name && k < r->areas.n; k++)
+        if (kind_is(r->areas.at[k].kind, name))
+            check(&(struct required){c, rule, r, &r->areas.at[k]});
 }
 
 /* What 210.52 asks for stands no higher than this, where it says nothing else. */
@@ -111,11 +106,11 @@ static void check_hall(const struct required *p)
 
 RULE(hall_receptacle, "hall-receptacle", ERROR, WAIVABLE, "a long hall has a receptacle");
 
-static void check_halls(const struct checked *c)
+static void check_halls(const struct checked *c, const struct room *r)
 {
-    each_place_for(c, &rule_hall_receptacle, check_hall);
+    each_place_for(c, &rule_hall_receptacle, r, check_hall);
 }
-CHECK(hall_receptacle, .plan = check_halls);
+CHECK(hall_receptacle, .room = {check_halls, WHOLE_ROOM, NEW_WORK});
 
 static void check_laundry(const struct required *p)
 {
@@ -131,11 +126,11 @@ static void check_laundry(const struct required *p)
 
 RULE(laundry_receptacle, "laundry-receptacle", ERROR, WAIVABLE, "a laundry has a receptacle");
 
-static void check_laundries(const struct checked *c)
+static void check_laundries(const struct checked *c, const struct room *r)
 {
-    each_place_for(c, &rule_laundry_receptacle, check_laundry);
+    each_place_for(c, &rule_laundry_receptacle, r, check_laundry);
 }
-CHECK(laundry_receptacle, .plan = check_laundries);
+CHECK(laundry_receptacle, .room = {check_laundries, WHOLE_ROOM, NEW_WORK});
 
 /* A garage that stands apart needs nothing unless power goes there; a garage has one bay unless the
  * plan says more. */
@@ -159,11 +154,11 @@ static void check_garage(const struct required *p)
 RULE(garage_receptacle, "garage-receptacle", ERROR, WAIVABLE,
      "each vehicle bay of a garage has a receptacle");
 
-static void check_garages(const struct checked *c)
+static void check_garages(const struct checked *c, const struct room *r)
 {
-    each_place_for(c, &rule_garage_receptacle, check_garage);
+    each_place_for(c, &rule_garage_receptacle, r, check_garage);
 }
-CHECK(garage_receptacle, .with = {&rule_box_height}, .plan = check_garages);
+CHECK(garage_receptacle, .with = {&rule_box_height}, .room = {check_garages, WHOLE_ROOM, NEW_WORK});
 
 static void check_basement(const struct required *p)
 {
@@ -191,62 +186,56 @@ static bool unfinished_below_grade(const struct checked *c, const struct room *r
            !room_for_rule(c, r, &rule_garage_receptacle);
 }
 
-static void check_basements(const struct checked *c)
+static void check_basements(const struct checked *c, const struct room *r)
 {
-    each_place_for(c, &rule_basement_receptacle, check_basement);
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (room_is_certain(r) && unfinished_below_grade(c, r))
-            check_basement(&(struct required){c, &rule_basement_receptacle, r, NULL});
-    }
+    each_place_for(c, &rule_basement_receptacle, r, check_basement);
+    if (unfinished_below_grade(c, r))
+        check_basement(&(struct required){c, &rule_basement_receptacle, r, NULL});
 }
-CHECK(basement_receptacle, .plan = check_basements);
+CHECK(basement_receptacle, .room = {check_basements, WHOLE_ROOM, NEW_WORK});
 
 /* --- outdoors ----------------------------------------------------------------------------- */
 
-/* What a dwelling unit has outdoors. Which side is front the plan does not say: of the places
- * outdoors that it draws, as many have a receptacle as the code asks sides for. */
+/* What a dwelling has outdoors. Which side is front the plan does not say: of the places outdoors
+ * that it draws, as many have a receptacle as the code asks sides for. */
 struct outdoors {
     uint32_t drawn, served, bare_seen;
-    bool doubtful;
+    bool in_doubt;
 };
 
 RULE(outdoor_receptacle, "outdoor-receptacle", ERROR, WAIVABLE,
      "front and back of a dwelling have a receptacle outdoors");
 
-static void count_outdoors(const struct checked *c, struct outdoors *of_unit, length up_to)
+static struct outdoors count_outdoors(const struct dwelling *d, length up_to)
 {
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
-        if (!room_for_rule(c, r, &rule_outdoor_receptacle))
+    struct outdoors o = {0};
+    for (uint32_t i = 0; i < d->rooms.n; i++) {
+        struct required p = {d->c, &rule_outdoor_receptacle, d->rooms.at[i], NULL};
+        if (!room_for_rule(d->c, p.room, p.rule))
             continue;
-        o->doubtful |= !facts_known(r, ITS_TEXT | ITS_BOXES | ITS_DEVICES);
-        o->drawn++;
-        o->served +=
-            receptacles_up_to(&(struct required){c, &rule_outdoor_receptacle, r, NULL}, up_to) > 0;
+        o.in_doubt |= !facts_known(p.room, ITS_TEXT | ITS_BOXES | ITS_DEVICES);
+        o.drawn++;
+        o.served += receptacles_up_to(&p, up_to) > 0;
     }
+    return o;
 }
 
-static void check_outdoors(const struct checked *c)
+static void check_outdoors(const struct dwelling *d)
 {
+    const struct checked *c = d->c;
     struct code *code = &c->model->code;
     length up_to = code_length(code, SET_OUTDOOR_RECEPTACLE_UP_TO, 0);
     double sides = code_setting(code, SET_OUTDOOR_RECEPTACLE_FRONT, 0) +
                    code_setting(code, SET_OUTDOOR_RECEPTACLE_BACK, 0);
-    struct outdoors *of_unit = arena_array(c->model->arena, struct outdoors, c->model->units.n + 1);
-    count_outdoors(c, of_unit, up_to);
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        struct outdoors *o = &of_unit[r->unit ? r->unit->id + 1 : 0];
+    struct outdoors o = count_outdoors(d, up_to);
+    double wanted = o.drawn < sides ? o.drawn : sides;
+    for (uint32_t i = 0; i < d->rooms.n && !o.in_doubt; i++) {
+        const struct room *r = d->rooms.at[i];
         struct required p = {c, &rule_outdoor_receptacle, r, NULL};
-        double wanted = o->drawn < sides ? o->drawn : sides;
-        if (!room_for_rule(c, r, &rule_outdoor_receptacle) || o->doubtful || !room_is_certain(r) ||
-            receptacles_up_to(&p, up_to))
+        if (!room_for_rule(c, r, p.rule) || !room_is_certain(r) || receptacles_up_to(&p, up_to) ||
+            o.served + o.bare_seen >= wanted)
             continue;
-        if (o->served + o->bare_seen >= wanted)
-            continue;
-        o->bare_seen++;
+        o.bare_seen++;
         if (only_too_high(&p, up_to, 1))
             continue;
         struct finding *f = room_finding(c, &rule_outdoor_receptacle, r,
@@ -257,7 +246,7 @@ static void check_outdoors(const struct checked *c)
                   "a weather-resistant receptacle under an in-use cover on its wall");
     }
 }
-CHECK(outdoor_receptacle, .with = {&rule_box_height}, .plan = check_outdoors);
+CHECK(outdoor_receptacle, .with = {&rule_box_height}, .dwelling = check_outdoors);
 
 /* --- decks -------------------------------------------------------------------------------- */
 
@@ -324,11 +313,11 @@ static void check_deck(const struct required *p)
 RULE(deck_receptacle, "deck-receptacle", ERROR, WAIVABLE,
      "a deck, balcony or porch of the dwelling has a receptacle");
 
-static void check_decks(const struct checked *c)
+static void check_decks(const struct checked *c, const struct room *r)
 {
-    each_place_for(c, &rule_deck_receptacle, check_deck);
+    each_place_for(c, &rule_deck_receptacle, r, check_deck);
 }
-CHECK(deck_receptacle, .with = {&rule_box_height}, .plan = check_decks);
+CHECK(deck_receptacle, .with = {&rule_box_height}, .room = {check_decks, WHOLE_ROOM, NEW_WORK});
 
 /* --- heating and cooling ------------------------------------------------------------------ */
 

@@ -6,28 +6,11 @@
 
 enum { DEEPEST_CHAIN = 16 };
 
-static struct finding *part_finding(const struct checked *c, const struct rule *rule,
-                                    const struct part *part, const char *message)
-{
-    const struct box *box = part->device->box;
-    return model_finding(c->model, rule, node_span(part->node), box->room->unit,
-                         box_address(c->model->arena, box, false), "%s", message);
-}
-
 /* "the dimmer in studio.S1". */
 static const char *part_words(const struct checked *c, const struct part *part)
 {
     return arena_printf(c->model->arena, "the %s in %s", part->device->def->name,
                         box_address(c->model->arena, part->device->box, true));
-}
-
-/* Whether a device's type, or one it is based on, stands in a list of the edition. */
-static bool listed(const struct checked *c, const struct device_def *def, enum book_table list)
-{
-    for (; def; def = def->base)
-        if (code_list_has_name(&c->model->code, list, def->name))
-            return true;
-    return false;
 }
 
 static bool is_light(const struct part *part)
@@ -36,14 +19,8 @@ static bool is_light(const struct part *part)
            (part->def && !strcmp(part->def->name, "light"));
 }
 
-static bool leg_known(const struct checked *c, const struct leg *leg)
-{
-    const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
-    for (uint32_t i = 0; i < w->count; i++)
-        if (!facts_known(w->switches[i], ITS_TEXT))
-            return false;
-    return w->count > 0 && facts_known(leg, ITS_TEXT);
-}
+/* What of a leg must be known before these rules speak of it. */
+enum { NEEDS = ITS_TEXT | ITS_DEVICES };
 
 /* --- switch-kind -------------------------------------------------------------------------- */
 
@@ -74,10 +51,9 @@ static struct finding *check_poles(const struct checked *c, const struct leg *le
         if (!load)
             continue;
         struct finding *f =
-            part_finding(c, &rule_switch_kind, p,
-                         arena_printf(m->arena, "%s breaks %s, but the %s on leg %s takes %s",
-                                      part_words(c, p), both ? "both lines" : "one line",
-                                      load->device->def->name, leg->name, both ? "one" : "both"));
+            part_finding(c, &rule_switch_kind, p, "%s breaks %s, but the %s on leg %s takes %s",
+                         part_words(c, p), both ? "both lines" : "one line",
+                         load->device->def->name, leg->name, both ? "one" : "both");
         diag_note(m->diag, f, node_span(load->node), "the load");
         diag_mend(m->diag, f,
                   both ? "a switch for one line" : "a switch for two lines, such as switch-2p");
@@ -119,9 +95,8 @@ static struct finding *check_sharing(const struct checked *c, const struct leg *
             why = "must be the fed switch of its leg, and so must another one";
         if (why) {
             struct finding *f =
-                part_finding(c, &rule_switch_kind, p,
-                             arena_printf(m->arena, "%s %s; %u switches work leg %s",
-                                          part_words(c, p), why, w->count, leg->name));
+                part_finding(c, &rule_switch_kind, p, "%s %s; %u switches work leg %s",
+                             part_words(c, p), why, w->count, leg->name);
             diag_note(m->diag, f, node_span((other ? other : first)->node),
                       "another switch of the leg");
             diag_mend(m->diag, f, "a plain switch in its place, or a leg of its own");
@@ -153,12 +128,11 @@ static struct finding *check_declared(const struct checked *c, const struct leg 
         const char *asked = switch_kind_word(w->kinds[i]);
         if (p->body->serves & 1u << w->kinds[i])
             continue;
-        struct finding *f = part_finding(
-            c, &rule_switch_kind, p,
-            arena_printf(m->arena, "%s; %s on leg %s, so it is a %s", nature(c, p),
+        struct finding *f =
+            part_finding(c, &rule_switch_kind, p, "%s; %s on leg %s, so it is a %s", nature(c, p),
                          w->count == 1 ? "it is the only switch"
                                        : arena_printf(m->arena, "there are %u switches", w->count),
-                         leg->name, asked));
+                         leg->name, asked);
         if (p->body->serves)
             diag_mend(m->diag, f, "'switch', and its kind is worked out, or '%s'", asked);
         else
@@ -175,6 +149,7 @@ static void check_kind(const struct checked *c, const struct leg *leg)
     if (!check_poles(c, leg, w) && !check_sharing(c, leg, w))
         check_declared(c, leg, w);
 }
+CHECK(switch_kind, .leg = {check_kind, NEEDS});
 
 /* --- dimmers ------------------------------------------------------------------------------ */
 
@@ -184,9 +159,9 @@ RULE(two_dimmers_one_leg, "two-dimmers-one-leg", ERROR, WAIVABLE,
 static void check_two_dimmers(const struct checked *c, const struct leg *leg)
 {
     const struct part *first = NULL;
-    for (uint32_t i = 0; i < leg->controls.n; i++) {
+    for (uint32_t i = 0; i < leg->controls.n && c->wiring->of_leg[leg->id].count; i++) {
         const struct part *p = leg->controls.at[i];
-        if (!listed(c, p->device->def, LIST_DIMMERS))
+        if (!device_in_list(c, p->device->def, LIST_DIMMERS))
             continue;
         if (!first) {
             first = p;
@@ -196,11 +171,10 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
             p->device->def == first->device->def && p->device->def->multi == MULTI_COMPANION;
         if (companions || p->device->def->multi != MULTI_YES)
             continue; /* of those that only share with companions switch-kind speaks */
-        struct finding *f = part_finding(
-            c, &rule_two_dimmers_one_leg, p,
-            arena_printf(c->model->arena,
+        struct finding *f =
+            part_finding(c, &rule_two_dimmers_one_leg, p,
                          "%s is the second dimmer on leg %s; two dimmers work against each other",
-                         part_words(c, p), leg->name));
+                         part_words(c, p), leg->name);
         diag_note(c->model->diag, f, node_span(first->node), "the first");
         diag_mend(c->model->diag, f,
                   "'switch' here, or dimmers made to work together, such as dimmer-neutral at both "
@@ -208,6 +182,7 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
         return;
     }
 }
+CHECK(two_dimmers_one_leg, .leg = {check_two_dimmers, NEEDS});
 
 RULE(dimmer_misused, "dimmer-misused", ERROR, WAIVABLE, "a dimmer works lights only");
 
@@ -216,7 +191,8 @@ static void check_misused(const struct checked *c, const struct leg *leg)
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
     const struct part *dimmer = NULL, *load = NULL;
     for (uint32_t i = 0; i < w->count && !dimmer; i++)
-        dimmer = listed(c, w->switches[i]->device->def, LIST_DIMMERS) ? w->switches[i] : NULL;
+        dimmer =
+            device_in_list(c, w->switches[i]->device->def, LIST_DIMMERS) ? w->switches[i] : NULL;
     for (uint32_t i = 0; i < leg->loads.n && !load; i++)
         load = leg->loads.at[i]->control || is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
     if (!dimmer || !load || !facts_known(load, ITS_TEXT))
@@ -225,12 +201,12 @@ static void check_misused(const struct checked *c, const struct leg *leg)
         load->def ? arena_printf(c->model->arena, "the %s of ", load->def->name) : "";
     struct finding *f =
         part_finding(c, &rule_dimmer_misused, dimmer,
-                     arena_printf(c->model->arena,
-                                  "%s works %s%s; a dimmer is for lights that stay where they are",
-                                  part_words(c, dimmer), part, part_words(c, load)));
+                     "%s works %s%s; a dimmer is for lights that stay where they are",
+                     part_words(c, dimmer), part, part_words(c, load));
     diag_note(c->model->diag, f, node_span(load->node), "the load");
     diag_mend(c->model->diag, f, "a 'switch', or a control made for that load");
 }
+CHECK(dimmer_misused, .leg = {check_misused, NEEDS});
 
 /* --- control-overloaded ------------------------------------------------------------------- */
 
@@ -278,7 +254,7 @@ static void say_overloaded(const struct checked *c, const struct leg *leg, const
               : arena_printf(m->arena, "%s is rated %s A; leg %s takes %s A (%s VA)",
                              part_words(c, p), rating, leg->name, carried,
                              amount_words(c, sum->va, 0));
-    diag_mend(m->diag, part_finding(c, &rule_control_overloaded, p, text),
+    diag_mend(m->diag, part_finding(c, &rule_control_overloaded, p, "%s", text),
               "a control of a larger rating, or the load on two legs");
 }
 
@@ -306,45 +282,13 @@ static void check_overload(const struct checked *c, const struct leg *leg)
         double rating = p->device->def->rating;
         bool over = rating > 0 && sum.amps > rating + 1e-9;
         bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 &&
-                     !listed(c, p->device->def, LIST_MOTOR_CONTROLS);
+                     !device_in_list(c, p->device->def, LIST_MOTOR_CONTROLS);
         if (over || motor) {
             say_overloaded(c, leg, p, &sum, motor ? share * rating : rating, motor);
             break;
         }
     }
-    check_limit(c, leg, &sum);
+    if (w->count)
+        check_limit(c, leg, &sum);
 }
-
-/* --- all legs ----------------------------------------------------------------------------- */
-
-static void each_leg(const struct checked *c,
-                     void (*check)(const struct checked *c, const struct leg *leg))
-{
-    for (uint32_t i = 0; i < c->model->legs.n; i++)
-        if (leg_known(c, c->model->legs.at[i]))
-            check(c, c->model->legs.at[i]);
-}
-
-static void check_switch_kinds(const struct checked *c)
-{
-    each_leg(c, check_kind);
-}
-CHECK(switch_kind, .plan = check_switch_kinds);
-
-static void check_dimmer_pairs(const struct checked *c)
-{
-    each_leg(c, check_two_dimmers);
-}
-CHECK(two_dimmers_one_leg, .plan = check_dimmer_pairs);
-
-static void check_dimmer_loads(const struct checked *c)
-{
-    each_leg(c, check_misused);
-}
-CHECK(dimmer_misused, .plan = check_dimmer_loads);
-
-static void check_control_loads(const struct checked *c)
-{
-    each_leg(c, check_overload);
-}
-CHECK(control_overloaded, .plan = check_control_loads);
+CHECK(control_overloaded, .leg = {check_overload, NEEDS});

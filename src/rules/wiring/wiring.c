@@ -6,14 +6,6 @@
 
 #include <string.h>
 
-static struct finding *device_finding(const struct checked *c, const struct rule *rule,
-                                      const struct device *d, const char *message)
-{
-    struct finding *f = model_finding(c->model, rule, node_span(d->node), d->box->room->unit,
-                                      box_address(c->model->arena, d->box, false), "%s", message);
-    return f;
-}
-
 static const char *device_words(const struct checked *c, const struct device *d)
 {
     return arena_printf(c->model->arena, "the %s in %s", d->def->name,
@@ -59,13 +51,13 @@ static void check_neutral(const struct checked *c, const struct device *d)
         return;
     struct finding *f =
         device_finding(c, &rule_borrowed_neutral, d,
-                       arena_printf(m->arena,
-                                    "%s has one neutral for its %s on %s and its %s on %s: the "
-                                    "neutrals of two circuits would be joined",
-                                    device_words(c, d), a->def->name, circuit_words(c, a->circuit),
-                                    b->def->name, circuit_words(c, b->circuit)));
+                       "%s has one neutral for its %s on %s and its %s on %s: the "
+                       "neutrals of two circuits would be joined",
+                       device_words(c, d), a->def->name, circuit_words(c, a->circuit), b->def->name,
+                       circuit_words(c, b->circuit));
     diag_mend(m->diag, f, "both on one circuit, or a device whose parts have a neutral each");
 }
+CHECK(borrowed_neutral, .device = {check_neutral, ITS_TEXT | ITS_BOXES, NEW_WORK});
 
 RULE(circuit_in_two_cables, "circuit-in-two-cables", ERROR, FIRM,
      "what goes out in a cable comes back in the same cable");
@@ -78,12 +70,12 @@ static void check_feeds(const struct checked *c, const struct device *d)
         return;
     struct finding *f =
         device_finding(c, &rule_circuit_in_two_cables, d,
-                       arena_printf(m->arena,
-                                    "%s has one neutral, but its %s is fed by %s and its %s by %s: "
-                                    "what goes out in one cable would return in both",
-                                    device_words(c, d), a->def->name, a->by, b->def->name, b->by));
+                       "%s has one neutral, but its %s is fed by %s and its %s by %s: "
+                       "what goes out in one cable would return in both",
+                       device_words(c, d), a->def->name, a->by, b->def->name, b->by);
     diag_mend(m->diag, f, "feed both by the same cable");
 }
+CHECK(circuit_in_two_cables, .device = {check_feeds, ITS_TEXT | ITS_BOXES, NEW_WORK});
 
 /* --- yoke-disconnect ---------------------------------------------------------------------- */
 
@@ -104,12 +96,11 @@ static void check_yoke(const struct checked *c, const struct device *d)
         const struct circuit *other = d->parts[i].circuit;
         if (!first || !other || first == other || off_together(first, other))
             continue;
-        struct finding *f = device_finding(
-            c, &rule_yoke_disconnect, d,
-            arena_printf(m->arena,
-                         "%s stands on one yoke and is fed by %s and %s, whose breakers are not "
-                         "switched off together",
-                         device_words(c, d), circuit_words(c, first), circuit_words(c, other)));
+        struct finding *f =
+            device_finding(c, &rule_yoke_disconnect, d,
+                           "%s stands on one yoke and is fed by %s and %s, whose breakers are not "
+                           "switched off together",
+                           device_words(c, d), circuit_words(c, first), circuit_words(c, other));
         if (first->breaker_node)
             diag_note(m->diag, f, breaker_span(first), "the one breaker");
         if (other->breaker_node)
@@ -120,34 +111,7 @@ static void check_yoke(const struct checked *c, const struct device *d)
         return;
     }
 }
-
-static void each_device(const struct checked *c,
-                        void (*check)(const struct checked *c, const struct device *d))
-{
-    for (uint32_t i = 0; i < c->model->devices.n; i++) {
-        const struct device *d = c->model->devices.at[i];
-        if (facts_known(d, ITS_TEXT | ITS_BOXES) && !d->existing)
-            check(c, d);
-    }
-}
-
-static void check_borrowed_neutrals(const struct checked *c)
-{
-    each_device(c, check_neutral);
-}
-CHECK(borrowed_neutral, .plan = check_borrowed_neutrals);
-
-static void check_parallel_feeds(const struct checked *c)
-{
-    each_device(c, check_feeds);
-}
-CHECK(circuit_in_two_cables, .plan = check_parallel_feeds);
-
-static void check_yokes(const struct checked *c)
-{
-    each_device(c, check_yoke);
-}
-CHECK(yoke_disconnect, .plan = check_yokes);
+CHECK(yoke_disconnect, .device = {check_yoke, ITS_TEXT | ITS_BOXES, NEW_WORK});
 
 /* --- shared-neutral-protection ------------------------------------------------------------ */
 
@@ -161,7 +125,7 @@ RULE(shared_neutral_protection, "shared-neutral-protection", ERROR, FIRM,
 
 static void check_breaker(const struct checked *c, const struct circuit *circuit)
 {
-    if (!circuit->multiwire || circuit->two_pole || !facts_known(circuit, ITS_TEXT) ||
+    if (!circuit->multiwire || circuit->two_pole ||
         !(circuit->afci || circuit->gfci || circuit->dual_function))
         return;
     struct finding *f =
@@ -196,10 +160,8 @@ static void check_behind(const struct checked *c, const struct terminal_net *t, 
     *at = (void *)protector;
     struct finding *f = device_finding(
         c, &rule_shared_neutral_protection, protector,
-        arena_printf(
-            c->model->arena,
-            "%s protects one line of %s, but what hangs on the other line stands behind it too",
-            device_words(c, protector), circuit_words(c, n->circuit)));
+        "%s protects one line of %s, but what hangs on the other line stands behind it too",
+        device_words(c, protector), circuit_words(c, n->circuit));
     diag_note(c->model->diag, f, node_span(t->part->node), "on the other line");
     diag_mend(c->model->diag, f,
               "a two-pole GFCI breaker, or a device of its own for each line where the shared "
@@ -209,9 +171,8 @@ static void check_behind(const struct checked *c, const struct terminal_net *t, 
 static void check_shared_neutrals(const struct checked *c)
 {
     struct map said = {0};
-    for (uint32_t i = 0; i < c->model->circuits.n; i++)
-        check_breaker(c, c->model->circuits.at[i]);
     for (uint32_t i = 0; i < c->wiring->terminals.n; i++)
         check_behind(c, &c->wiring->terminals.at[i], &said);
 }
-CHECK(shared_neutral_protection, .plan = check_shared_neutrals);
+CHECK(shared_neutral_protection, .plan = check_shared_neutrals,
+      .circuit = {check_breaker, ITS_TEXT});

@@ -204,13 +204,15 @@ static const struct device *not_resistant(const struct checked *c, const struct 
 RULE(weather_protection, "weather-protection", ERROR, WAIVABLE,
      "a receptacle outdoors is weather-resistant and under an in-use cover");
 
-static void check_weather_box(const struct checked *c, const struct box *b, bool want_cover,
-                              bool want_resistant)
+static void check_weather(const struct checked *c, const struct box *b)
 {
-    if (b->existing || !facts_known(b, ITS_TEXT) || !box_has_receptacle(b))
+    if (!facts_known(b->room, ITS_KINDS) || !room_in_list(c, b->room, LIST_WEATHER_PLACES) ||
+        !box_has_receptacle(b))
         return;
-    const struct device *d = want_resistant ? not_resistant(c, b) : NULL;
-    bool bare = want_cover && (!b->cover || strcmp(b->cover, "in-use") != 0);
+    const struct device *d =
+        code_yes(c, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
+    bool bare = code_yes(c, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
+                (!b->cover || strcmp(b->cover, "in-use") != 0);
     const char *address = box_address(c->model->arena, b, true);
     struct finding *f;
     if (d && bare)
@@ -231,19 +233,7 @@ static void check_weather_box(const struct checked *c, const struct box *b, bool
                         : "'cover in-use' in the box");
 }
 
-static void check_weather_protection(const struct checked *c)
-{
-    bool cover = code_yes(c, SET_WEATHER_PROTECTION_IN_USE_COVER),
-         resistant = code_yes(c, SET_WEATHER_PROTECTION_RESISTANT);
-    for (uint32_t i = 0; i < c->model->rooms.n; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        if (!facts_known(r, ITS_KINDS) || !room_in_list(c, r, LIST_WEATHER_PLACES))
-            continue;
-        for (uint32_t k = 0; k < r->boxes.n; k++)
-            check_weather_box(c, r->boxes.at[k], cover, resistant);
-    }
-}
-CHECK(weather_protection, .plan = check_weather_protection);
+CHECK(weather_protection, .box = {check_weather, ITS_TEXT, NEW_WORK});
 
 /* --- receptacle-over-heater --------------------------------------------------------------- */
 
@@ -312,24 +302,21 @@ static void check_over_heaters(const struct checked *c, const struct box *b,
     }
 }
 
-static void check_receptacles_over_heaters(const struct checked *c)
+static void check_heaters(const struct checked *c, const struct room *r)
 {
     double for_each_foot = code_setting(&c->model->code, SET_BASEBOARD_LENGTH_LOAD_PER_FOOT, 0);
-    for (uint32_t i = 0; i < c->model->rooms.n && for_each_foot > 0; i++) {
-        const struct room *r = c->model->rooms.at[i];
-        heater_list heaters = {0};
-        for (uint32_t k = 0; k < r->boxes.n; k++)
-            if (facts_known(r->boxes.at[k], ITS_TEXT))
-                add_heaters(c, r->boxes.at[k], for_each_foot, &heaters);
-        for (uint32_t k = 0; k < r->boxes.n && heaters.n; k++) {
-            const struct box *b = r->boxes.at[k];
-            if (facts_known(b, ITS_TEXT) && !b->existing && b->place.where == ON_WALL &&
-                box_has_receptacle(b))
-                check_over_heaters(c, b, &heaters);
-        }
+    heater_list heaters = {0};
+    for (uint32_t k = 0; k < r->boxes.n && for_each_foot > 0; k++)
+        if (facts_known(r->boxes.at[k], ITS_TEXT))
+            add_heaters(c, r->boxes.at[k], for_each_foot, &heaters);
+    for (uint32_t k = 0; k < r->boxes.n && heaters.n; k++) {
+        const struct box *b = r->boxes.at[k];
+        if (facts_known(b, ITS_TEXT) && !b->existing && b->place.where == ON_WALL &&
+            box_has_receptacle(b))
+            check_over_heaters(c, b, &heaters);
     }
 }
-CHECK(receptacle_over_heater, .plan = check_receptacles_over_heaters);
+CHECK(receptacle_over_heater, .room = {check_heaters});
 
 /* --- handle-too-high ---------------------------------------------------------------------- */
 
@@ -346,50 +333,35 @@ static bool has_handle(const struct box *b)
 RULE(handle_too_high, "handle-too-high", ERROR, WAIVABLE,
      "the handles of switches and breakers can be reached");
 
-static void check_switch_heights(const struct checked *c, length up_to)
+static void check_switch(const struct checked *c, const struct box *b)
 {
-    for (uint32_t i = 0; i < c->model->boxes.n; i++) {
-        const struct box *b = c->model->boxes.at[i];
-        if (!facts_known(b, ITS_TEXT) || b->existing || b->place.where != ON_WALL ||
-            b->place.up <= up_to || !has_handle(b))
-            continue;
-        struct finding *f = box_finding(
-            c, &rule_handle_too_high, b,
-            "%s: its switch is %s from the floor; handles are %s up at most",
-            box_address(c->model->arena, b, true), feet(c, b->place.up), feet(c, up_to));
-        diag_mend(c->model->diag, f, "'up %s'",
-                  feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
-    }
+    length up_to = code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, 0);
+    if (up_to <= 0 || b->place.where != ON_WALL || b->place.up <= up_to || !has_handle(b))
+        return;
+    struct finding *f =
+        box_finding(c, &rule_handle_too_high, b,
+                    "%s: its switch is %s from the floor; handles are %s up at most",
+                    box_address(c->model->arena, b, true), feet(c, b->place.up), feet(c, up_to));
+    diag_mend(c->model->diag, f, "'up %s'",
+              feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
 }
 
 /* The topmost handle of a panel lies somewhat below its upper edge. */
-static void check_panel_heights(const struct checked *c, length up_to)
+static void check_breakers(const struct checked *c, const struct panel *p)
 {
     struct code *code = &c->model->code;
     length high = code_length(code, SET_BOX_SPACE_PANEL_HEIGHT, 0),
-           below = code_length(code, SET_BOX_SPACE_HANDLE_BELOW_TOP, 0), over = high / 2 - below;
-    for (uint32_t i = 0; i < c->model->panels.n; i++) {
-        const struct panel *p = c->model->panels.at[i];
-        length top = p->place.up + over;
-        if (p->existing || !facts_known(p, ITS_TEXT) || !p->room || p->place.where != ON_WALL ||
-            top <= up_to)
-            continue;
-        const char *address = panel_address(c->model->arena, p, false);
-        struct finding *f = model_finding(
-            c->model, &rule_handle_too_high, node_name_span(p->node), p->unit, address,
-            "panel %s: its topmost breaker is about %s from the floor; handles "
-            "are %s up at most",
-            panel_address(c->model->arena, p, true), feet(c, top), feet(c, up_to));
-        diag_mend(c->model->diag, f, "its middle at %s or lower", feet(c, up_to - over));
-    }
-}
-
-static void check_handle_heights(const struct checked *c)
-{
-    length up_to = code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, 0);
-    if (up_to <= 0)
+           below = code_length(code, SET_BOX_SPACE_HANDLE_BELOW_TOP, 0), over = high / 2 - below,
+           up_to = code_length(code, SET_HANDLE_HEIGHT_UP_TO, 0), top = p->place.up + over;
+    if (up_to <= 0 || !p->room || p->place.where != ON_WALL || top <= up_to)
         return;
-    check_switch_heights(c, up_to);
-    check_panel_heights(c, up_to);
+    const char *address = panel_address(c->model->arena, p, false);
+    struct finding *f =
+        model_finding(c->model, &rule_handle_too_high, node_name_span(p->node), p->unit, address,
+                      "panel %s: its topmost breaker is about %s from the floor; handles "
+                      "are %s up at most",
+                      panel_address(c->model->arena, p, true), feet(c, top), feet(c, up_to));
+    diag_mend(c->model->diag, f, "its middle at %s or lower", feet(c, up_to - over));
 }
-CHECK(handle_too_high, .plan = check_handle_heights);
+CHECK(handle_too_high, .box = {check_switch, ITS_TEXT, NEW_WORK},
+      .panel = {check_breakers, ITS_TEXT, NEW_WORK});
