@@ -1,5 +1,6 @@
 #include "compile.h"
 
+#include "base/file.h"
 #include "facts/facts.h"
 #include "resolve/embedded.h"
 #include "resolve/match.h"
@@ -46,7 +47,7 @@ RULE(unreadable_file, "unreadable-file", ERROR, FIRM, "every file of the plan ca
 static struct source *read_source(struct compilation *c, const char *path, struct span where)
 {
     size_t size;
-    const char *bytes = arena_read_file(&c->arena, path, LARGEST_FILE, &size);
+    const char *bytes = file_read_into(&c->arena, path, LARGEST_FILE, &size);
     if (!bytes) {
         int why = errno;
         if (why == EFBIG)

@@ -49,14 +49,17 @@ static void say_what_is_hidden(const struct diag *all, const struct compilation 
                  errors == 1 ? "" : "s");
 }
 
+static void write_defaults(struct json *j, const void *of)
+{
+    const struct compilation *one = of;
+    defaults_json(one->model, one->wiring, j);
+}
+
 /* `one` is the plan where there is just one: what it left out goes with its findings. */
 static void write_json(struct diag *all, struct compilation *one, struct buf *out)
 {
-    struct buf defaults = {0};
-    if (one && one->model && one->wiring)
-        defaults_json(one->model, one->wiring, &defaults);
-    diag_json(all, out, (struct diag_style){0}, defaults.n ? buf_text(&defaults) : NULL);
-    buf_free(&defaults);
+    bool read = one && one->model && one->wiring;
+    diag_json(all, out, (struct diag_style){0}, read ? write_defaults : NULL, one);
 }
 
 static void write_text(struct diag *all, struct compilation *one, struct buf *out)

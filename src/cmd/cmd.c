@@ -1,6 +1,8 @@
 /* The command line: commands, options, help, and the two streams that they all write to. */
 #include "cmd/cmd.h"
 
+#include "base/file.h"
+
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -74,13 +76,13 @@ static bool written_to(const char *path, bool written)
 
 bool save_file(const struct buf *b, const char *path)
 {
-    return written_to(path, buf_save_file(b, path));
+    return written_to(path, file_save(b, path));
 }
 
 bool write_output(const struct buf *b, const char *path)
 {
     if (path)
-        return written_to(path, buf_write_file(b, path));
+        return written_to(path, file_write(b, path));
     bool written = fwrite(b->at, 1, b->n, stdout) == b->n;
     if (fflush(stdout) || ferror(stdout) || !written) {
         complain("cannot write to standard output: %s", strerror(errno));

@@ -1,6 +1,8 @@
 /* studbay log: events of the site, checked against the plan and added to the log beside it. */
 #include "cmd/cmd.h"
 
+#include "base/file.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -74,7 +76,7 @@ static const char *read_events(const struct invocation *inv)
         return joined(inv->arena, inv->operands + 1, inv->operand_count - 1);
     struct buf b = {0};
     const char *events =
-        buf_read_file(&b, "-", LARGEST_INPUT) ? arena_copy(inv->arena, buf_text(&b), b.n) : NULL;
+        file_read(&b, "-", LARGEST_INPUT) ? arena_copy(inv->arena, buf_text(&b), b.n) : NULL;
     buf_free(&b);
     return events;
 }

@@ -88,60 +88,57 @@ static void write_text(struct arena *arena, const struct model *m, const struct 
     buf_puts(out, v->holds ? caution : "The proof FAILED; what failed stands on standard error.\n");
 }
 
-static void json_text(struct buf *out, const char *name, const char *value)
+static void json_failure(struct json *j, struct arena *arena, const struct proof_failure *f)
 {
-    buf_printf(out, "\"%s\": ", name);
-    if (value)
-        buf_json(out, value);
-    else
-        buf_puts(out, "null");
+    json_object(j, JSON_ROW);
+    json_integer_member(j, "statement", f->statement);
+    json_string_member(j, "circuit", f->circuit ? circuit_address(arena, f->circuit, false) : NULL);
+    json_string_member(j, "leg", f->leg ? leg_address(arena, f->leg, false) : NULL);
+    json_string_member(j, "box", f->box ? box_address(arena, f->box, false) : NULL);
+    json_string_member(j, "what", f->what);
+    json_string_member(j, "position", f->position);
+    json_string_member(j, "path", f->path);
+    json_end(j);
 }
 
-static void json_failures(struct arena *arena, const struct verdict *v, struct buf *out)
+static void json_statements(struct json *j, const struct verdict *v)
 {
-    for (uint32_t i = 0; i < v->failures.n; i++) {
-        const struct proof_failure *f = &v->failures.at[i];
-        buf_printf(out, "%s\n    {\"statement\": %d, ", i ? "," : "", (int)f->statement);
-        json_text(out, "circuit", f->circuit ? circuit_address(arena, f->circuit, false) : NULL);
-        buf_puts(out, ", ");
-        json_text(out, "leg", f->leg ? leg_address(arena, f->leg, false) : NULL);
-        buf_puts(out, ", ");
-        json_text(out, "box", f->box ? box_address(arena, f->box, false) : NULL);
-        buf_puts(out, ", ");
-        json_text(out, "what", f->what);
-        buf_puts(out, ", ");
-        json_text(out, "position", f->position);
-        buf_puts(out, ", ");
-        json_text(out, "path", f->path);
-        buf_putc(out, '}');
+    json_key(j, "statements");
+    json_array(j, JSON_LINES);
+    for (int s = 1; s < STATEMENT_COUNT; s++) {
+        json_object(j, JSON_ROW);
+        json_integer_member(j, "statement", s);
+        json_integer_member(j, "claims", v->claims[s]);
+        json_string_member(j, "words", statement_words((enum statement)s));
+        json_end(j);
     }
+    json_end(j);
 }
 
 static void write_json(struct arena *arena, const struct model *m, const struct verdict *v,
                        struct buf *out)
 {
     struct grid circuits, legs;
+    struct json j = json_begin(out);
     circuit_table(arena, v, &circuits);
     leg_table(arena, v, &legs);
-    buf_puts(out, "{\n  ");
-    json_text(out, "plan", m->title);
-    buf_printf(
-        out,
-        ",\n  \"holds\": %s,\n  \"positions\": %llu,\n  \"left_out\": %u,\n  \"statements\": [",
-        v->holds ? "true" : "false", (unsigned long long)v->positions, v->left_out);
-    for (int s = 1; s < STATEMENT_COUNT; s++) {
-        buf_printf(out, "%s\n    {\"statement\": %d, \"claims\": %u, ", s > 1 ? "," : "", s,
-                   v->claims[s]);
-        json_text(out, "words", statement_words((enum statement)s));
-        buf_putc(out, '}');
-    }
-    buf_puts(out, "\n  ],\n  \"rows\": ");
-    table_json(&circuits, out, 2);
-    buf_puts(out, ",\n  \"legs\": ");
-    table_json(&legs, out, 2);
-    buf_puts(out, ",\n  \"failures\": [");
-    json_failures(arena, v, out);
-    buf_puts(out, v->failures.n ? "\n  ]\n}\n" : "]\n}\n");
+    json_object(&j, JSON_LINES);
+    json_string_member(&j, "plan", m->title);
+    json_bool_member(&j, "holds", v->holds);
+    json_integer_member(&j, "positions", (int64_t)v->positions);
+    json_integer_member(&j, "left_out", v->left_out);
+    json_statements(&j, v);
+    json_key(&j, "rows");
+    table_json(&circuits, &j);
+    json_key(&j, "legs");
+    table_json(&legs, &j);
+    json_key(&j, "failures");
+    json_array(&j, JSON_LINES);
+    for (uint32_t i = 0; i < v->failures.n; i++)
+        json_failure(&j, arena, &v->failures.at[i]);
+    json_end(&j);
+    json_end(&j);
+    buf_putc(out, '\n');
 }
 
 static int write_verdict(const struct invocation *inv, struct compilation *c, int status)

@@ -287,37 +287,40 @@ void comparison_text(const struct comparison *c, struct buf *out)
                   "wall is a matter for the local authority.\n");
 }
 
-static void json_section(const struct grid *g, const char *name, struct buf *out)
+static void json_section(struct json *j, const struct grid *g, const char *name)
 {
-    buf_printf(out, ",\n  \"%s\": ", name);
-    table_json(g, out, 2);
+    json_key(j, name);
+    table_json(g, j);
 }
 
-static void json_title(struct buf *out, const char *title)
+static void json_counts(struct json *j, const struct comparison *c)
 {
-    if (title)
-        buf_json(out, title);
-    else
-        buf_puts(out, "null");
+    const uint32_t *n = c->runs_by_change;
+    json_key(j, "counts");
+    json_object(j, JSON_ROW);
+    json_integer_member(j, "kept", n[RUN_KEPT]);
+    json_integer_member(j, "moved", n[RUN_MOVED]);
+    json_integer_member(j, "recabled", n[RUN_RECABLED]);
+    json_integer_member(j, "added", n[RUN_ADDED]);
+    json_integer_member(j, "abandoned", n[RUN_ABANDONED]);
+    json_integer_member(j, "unused_bores", c->unused_bores);
+    json_end(j);
 }
 
 void comparison_json(const struct comparison *c, struct buf *out)
 {
-    const uint32_t *n = c->runs_by_change;
-    buf_puts(out, "{\n  \"old\": ");
-    json_title(out, c->old->model->title);
-    buf_puts(out, ",\n  \"new\": ");
-    json_title(out, c->now->model->title);
-    buf_printf(out,
-               ",\n  \"log\": %s,\n  \"counts\": {\"kept\": %u, \"moved\": %u, \"recabled\": %u, "
-               "\"added\": %u, \"abandoned\": %u, \"unused_bores\": %u}",
-               c->now->log ? "true" : "false", n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED],
-               n[RUN_ADDED], n[RUN_ABANDONED], c->unused_bores);
-    json_section(&c->runs, "runs", out);
-    json_section(&c->boxes, "boxes", out);
-    json_section(&c->bores, "bores", out);
-    json_section(&c->buy, "buy", out);
-    json_section(&c->labels, "labels", out);
-    json_section(&c->findings, "findings", out);
-    buf_puts(out, "\n}\n");
+    struct json j = json_begin(out);
+    json_object(&j, JSON_LINES);
+    json_string_member(&j, "old", c->old->model->title);
+    json_string_member(&j, "new", c->now->model->title);
+    json_bool_member(&j, "log", c->now->log != NULL);
+    json_counts(&j, c);
+    json_section(&j, &c->runs, "runs");
+    json_section(&j, &c->boxes, "boxes");
+    json_section(&j, &c->bores, "bores");
+    json_section(&j, &c->buy, "buy");
+    json_section(&j, &c->labels, "labels");
+    json_section(&j, &c->findings, "findings");
+    json_end(&j);
+    buf_putc(out, '\n');
 }

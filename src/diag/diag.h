@@ -11,7 +11,7 @@
 #ifndef STUDBAY_DIAG_DIAG_H
 #define STUDBAY_DIAG_DIAG_H
 
-#include "base/buf.h"
+#include "base/json.h"
 #include "base/map.h"
 #include "base/source.h"
 #include "diag/rule.h"
@@ -116,12 +116,14 @@ void diag_text(struct diag *d, struct buf *out, struct diag_style style);
 /* One line: "2 errors, 1 warning". */
 void diag_summary(const struct diag *d, struct buf *out);
 
-/* {"findings": [...], "counts": {...}}; `more`, if not NULL, is JSON members put after counts. */
-void diag_json(struct diag *d, struct buf *out, struct diag_style style, const char *more);
+/* {"findings": [...], "counts": {...}}; `more`, if not NULL, adds the members of `of` behind. */
+typedef void json_members(struct json *j, const void *of);
+void diag_json(struct diag *d, struct buf *out, struct diag_style style, json_members *more,
+               const void *of);
 
 /* Members of a JSON object: why a waived finding stands, and whose consent its waiver names
  * ("because", "by", "on"). */
-void diag_json_consent(struct buf *out, const struct finding *f);
+void diag_json_consent(struct json *j, const struct finding *f);
 
 /* The name among `count` that is nearest to `name` by edits and near enough to be a slip, or NULL.
  */

@@ -186,90 +186,87 @@ void diag_summary(const struct diag *d, struct buf *out)
     buf_putc(out, '\n');
 }
 
-static void json_place(struct diag *d, struct buf *out, struct span span)
+static void json_position(struct json *j, struct diag *d, struct span span, uint32_t off,
+                          const char *line, const char *column)
 {
     if (!span.source) {
-        buf_puts(out, "\"file\": null, \"line\": null, \"column\": null");
+        json_string_member(j, line, NULL);
+        json_string_member(j, column, NULL);
         return;
     }
-    struct position p = source_position(d->arena, span.source, span.off);
-    buf_puts(out, "\"file\": ");
-    buf_json(out, span.source->path);
-    buf_printf(out, ", \"line\": %u, \"column\": %u", p.line, p.column);
+    struct position p = source_position(d->arena, span.source, off);
+    json_integer_member(j, line, p.line);
+    json_integer_member(j, column, p.column);
 }
 
-static void json_text(struct buf *out, const char *text)
+static void json_place(struct json *j, struct diag *d, struct span span)
 {
-    if (text)
-        buf_json(out, text);
-    else
-        buf_puts(out, "null");
+    json_string_member(j, "file", span.source ? span.source->path : NULL);
+    json_position(j, d, span, span.off, "line", "column");
 }
 
-void diag_json_consent(struct buf *out, const struct finding *f)
+void diag_json_consent(struct json *j, const struct finding *f)
 {
-    buf_puts(out, "\"because\": ");
-    json_text(out, f->waived);
-    buf_puts(out, ", \"by\": ");
-    json_text(out, f->waived_by);
-    buf_puts(out, ", \"on\": ");
-    json_text(out, f->waived_on);
+    json_string_member(j, "because", f->waived);
+    json_string_member(j, "by", f->waived_by);
+    json_string_member(j, "on", f->waived_on);
 }
 
 /* Only where there is one. */
-static void json_waiver(struct buf *out, const struct finding *f)
+static void json_waiver(struct json *j, const struct finding *f)
 {
     if (!f->waived)
         return;
-    buf_puts(out, ", \"waiver\": {");
-    diag_json_consent(out, f);
-    buf_putc(out, '}');
+    json_key(j, "waiver");
+    json_object(j, JSON_ROW);
+    diag_json_consent(j, f);
+    json_end(j);
 }
 
-static void json_finding(struct diag *d, struct buf *out, const struct finding *f)
+static void json_finding(struct json *j, struct diag *d, const struct finding *f)
 {
-    buf_printf(out, "    {\"rule\": \"%s\", \"severity\": \"%s\", \"message\": ", f->rule->name,
-               severity_word(f->severity));
-    buf_json(out, f->message);
-    buf_puts(out, ", ");
-    json_place(d, out, f->span);
-    if (f->span.source) {
-        struct position end = source_position(d->arena, f->span.source, f->span.off + f->span.len);
-        buf_printf(out, ", \"end_line\": %u, \"end_column\": %u", end.line, end.column);
-    } else {
-        buf_puts(out, ", \"end_line\": null, \"end_column\": null");
-    }
-    buf_puts(out, ", \"article\": ");
-    json_text(out, f->article);
-    buf_puts(out, ", \"mend\": ");
-    json_text(out, f->mend);
-    buf_printf(out, ", \"waived\": %s", f->waived ? "true" : "false");
-    json_waiver(out, f);
-    buf_puts(out, ", \"related\": [");
+    json_object(j, JSON_ROW);
+    json_string_member(j, "rule", f->rule->name);
+    json_string_member(j, "severity", severity_word(f->severity));
+    json_string_member(j, "message", f->message);
+    json_place(j, d, f->span);
+    json_position(j, d, f->span, f->span.off + f->span.len, "end_line", "end_column");
+    json_string_member(j, "article", f->article);
+    json_string_member(j, "mend", f->mend);
+    json_bool_member(j, "waived", f->waived);
+    json_waiver(j, f);
+    json_key(j, "related");
+    json_array(j, JSON_ROW);
     for (uint32_t i = 0; i < f->related_count; i++) {
-        buf_puts(out, i ? ", {" : "{");
-        json_place(d, out, f->related[i].span);
-        buf_puts(out, ", \"message\": ");
-        buf_json(out, f->related[i].message);
-        buf_putc(out, '}');
+        json_object(j, JSON_ROW);
+        json_place(j, d, f->related[i].span);
+        json_string_member(j, "message", f->related[i].message);
+        json_end(j);
     }
-    buf_puts(out, "]}");
+    json_end(j);
+    json_end(j);
 }
 
-void diag_json(struct diag *d, struct buf *out, struct diag_style style, const char *more)
+void diag_json(struct diag *d, struct buf *out, struct diag_style style, json_members *more,
+               const void *of)
 {
-    buf_puts(out, "{\n  \"findings\": [");
-    bool any = false;
-    for (uint32_t i = 0; i < d->findings.n; i++) {
-        if (!wanted(&d->findings.at[i], style))
-            continue;
-        buf_puts(out, any ? ",\n" : "\n");
-        json_finding(d, out, &d->findings.at[i]);
-        any = true;
-    }
-    buf_printf(out,
-               "%s],\n  \"counts\": {\"error\": %u, \"warning\": %u, \"note\": %u, \"waived\": "
-               "%u}%s%s\n}\n",
-               any ? "\n  " : "", d->counts[ERROR], d->counts[WARNING], d->counts[NOTE], d->waived,
-               more ? ",\n  " : "", more ? more : "");
+    struct json j = json_begin(out);
+    json_object(&j, JSON_LINES);
+    json_key(&j, "findings");
+    json_array(&j, JSON_LINES);
+    for (uint32_t i = 0; i < d->findings.n; i++)
+        if (wanted(&d->findings.at[i], style))
+            json_finding(&j, d, &d->findings.at[i]);
+    json_end(&j);
+    json_key(&j, "counts");
+    json_object(&j, JSON_ROW);
+    json_integer_member(&j, "error", d->counts[ERROR]);
+    json_integer_member(&j, "warning", d->counts[WARNING]);
+    json_integer_member(&j, "note", d->counts[NOTE]);
+    json_integer_member(&j, "waived", d->waived);
+    json_end(&j);
+    if (more)
+        more(&j, of);
+    json_end(&j);
+    buf_putc(out, '\n');
 }

@@ -1,5 +1,7 @@
 #include "emit/canvas.h"
 
+#include "base/xml.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -41,7 +43,7 @@ static void attribute(struct buf *out, const char *name, coord value)
 static void word(struct buf *out, const char *name, const char *value)
 {
     buf_printf(out, " %s=\"", name);
-    buf_xml(out, value);
+    xml_text(out, value);
     buf_putc(out, '"');
 }
 
@@ -60,7 +62,7 @@ static void draw(struct buf *out, struct pen pen)
 static void element(struct buf *out, const char *name, const char *text)
 {
     buf_printf(out, "<%s>", name);
-    buf_xml(out, text);
+    xml_text(out, text);
     buf_printf(out, "</%s>\n", name);
 }
 
@@ -198,6 +200,6 @@ void canvas_text(struct canvas *c, coord x, coord y, struct lettering l, const c
         word(c->out, "fill", l.fill);
     attribute(c->out, "textLength", width);
     buf_puts(c->out, " lengthAdjust=\"spacingAndGlyphs\">");
-    buf_xml(c->out, text);
+    xml_text(c->out, text);
     buf_puts(c->out, "</text>\n");
 }

@@ -3,9 +3,8 @@
 
 struct writer {
     struct model *m;
-    struct buf *out;
+    struct json *json;
     struct map seen; /* (node, what): copies share their statement */
-    bool any;
 };
 
 static void write(struct writer *w, const struct node *n, const char *what, const char *value)
@@ -16,12 +15,13 @@ static void write(struct writer *w, const struct node *n, const char *what, cons
     *at = w;
     struct span s = node_span(n);
     struct position p = source_position(w->m->arena, s.source, s.off);
-    buf_printf(w->out, "%s\n    {\"what\": \"%s\", \"value\": ", w->any ? "," : "", what);
-    buf_json(w->out, value);
-    buf_puts(w->out, ", \"file\": ");
-    buf_json(w->out, s.source->path);
-    buf_printf(w->out, ", \"line\": %u, \"column\": %u}", p.line, p.column);
-    w->any = true;
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "what", what);
+    json_string_member(w->json, "value", value);
+    json_string_member(w->json, "file", s.source->path);
+    json_integer_member(w->json, "line", p.line);
+    json_integer_member(w->json, "column", p.column);
+    json_end(w->json);
 }
 
 static const char *length_words(struct writer *w, length l, void (*print)(struct buf *, length))
@@ -110,10 +110,11 @@ static void write_feeder(struct writer *w, const struct panel *p)
         write(w, p->feeder->node, "breaker", arena_printf(w->m->arena, "%g A", p->feeder->breaker));
 }
 
-void defaults_json(struct model *m, const struct wiring *wiring, struct buf *out)
+void defaults_json(struct model *m, const struct wiring *wiring, struct json *j)
 {
-    struct writer writer = {.m = m, .out = out}, *w = &writer;
-    buf_puts(out, "\"defaults\": [");
+    struct writer writer = {.m = m, .json = j}, *w = &writer;
+    json_key(j, "defaults");
+    json_array(j, JSON_LINES);
     write_plan(w);
     for (uint32_t i = 0; i < m->levels.n; i++)
         write_level(w, m->levels.at[i]);
@@ -126,5 +127,5 @@ void defaults_json(struct model *m, const struct wiring *wiring, struct buf *out
         write_feeder(w, m->panels.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
         write_run(w, wiring, m->runs.at[i]);
-    buf_puts(out, w->any ? "\n  ]" : "]");
+    json_end(j);
 }

@@ -6,6 +6,6 @@
 /* What a plan left out and what stands in its place, with the place of the statement that might say
  * it: `"defaults": [{"what", "value", "file", "line", "column"}]`, a member of a JSON object. Only
  * what is built; once for many copies. */
-void defaults_json(struct model *m, const struct wiring *w, struct buf *out);
+void defaults_json(struct model *m, const struct wiring *w, struct json *j);
 
 #endif

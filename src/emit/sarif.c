@@ -10,22 +10,23 @@ enum { HELP_WIDTH = 1 << 20 }; /* a host breaks lines itself */
 
 struct writer {
     struct diag *diag;
-    struct buf *out;
+    struct json *json;
     uint32_t *index; /* place among the rules of the run + 1; 0: not found in this plan */
     struct map seen; /* fingerprint -> how often it came already */
 };
 
-static void text_member(struct buf *out, const char *name, const char *text)
+static void text_member(struct json *j, const char *name, const char *text)
 {
-    buf_printf(out, "\"%s\": {\"text\": ", name);
-    buf_json(out, text);
-    buf_putc(out, '}');
+    json_key(j, name);
+    json_object(j, JSON_ROW);
+    json_string_member(j, "text", text);
+    json_end(j);
 }
 
 /* --- rules -------------------------------------------------------------------------------- */
 
 /* Links lead nowhere on a host: what they are called is left. */
-static void write_unlinked(struct writer *w, struct rule_page page)
+static void write_unlinked(struct json *j, struct rule_page page)
 {
     struct buf b = {0};
     const char *end = page.text + page.size;
@@ -41,7 +42,7 @@ static void write_unlinked(struct writer *w, struct rule_page page)
             buf_putc(&b, *p);
         }
     }
-    buf_json(w->out, buf_text(&b));
+    json_string_member(j, "markdown", buf_text(&b));
     buf_free(&b);
 }
 
@@ -51,30 +52,34 @@ static void write_help(struct writer *w, const struct rule *rule)
     struct buf plain = {0};
     if (page.text)
         rule_page_plain(&plain, page, HELP_WIDTH);
-    buf_puts(w->out, "\"help\": {\"text\": ");
-    buf_json(w->out, page.text ? buf_text(&plain) : rule->asks);
-    if (page.text) {
-        buf_puts(w->out, ", \"markdown\": ");
-        write_unlinked(w, page);
-    }
-    buf_putc(w->out, '}');
+    json_key(w->json, "help");
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "text", page.text ? buf_text(&plain) : rule->asks);
+    if (page.text)
+        write_unlinked(w->json, page);
+    json_end(w->json);
     buf_free(&plain);
 }
 
-static void write_rule(struct writer *w, const struct rule *rule, bool first)
+static void write_rule(struct writer *w, const struct rule *rule)
 {
     static const char *const levels[] = {"error", "warning", "note"};
-    buf_printf(w->out, "%s\n            {\"id\": \"%s\", \"name\": \"%s\", ", first ? "" : ",",
-               rule->name, rule->name);
-    text_member(w->out, "shortDescription", rule->asks);
-    buf_puts(w->out, ", ");
+    struct json *j = w->json;
+    json_object(j, JSON_ROW);
+    json_string_member(j, "id", rule->name);
+    json_string_member(j, "name", rule->name);
+    text_member(j, "shortDescription", rule->asks);
     text_member(
-        w->out, "fullDescription",
+        j, "fullDescription",
         arena_printf(w->diag->arena, "%s. studbay explain %s tells more.", rule->asks, rule->name));
-    buf_puts(w->out, ",\n             ");
+    json_break(j);
     write_help(w, rule);
-    buf_printf(w->out, ",\n             \"defaultConfiguration\": {\"level\": \"%s\"}}",
-               levels[rule->severity]);
+    json_break(j);
+    json_key(j, "defaultConfiguration");
+    json_object(j, JSON_ROW);
+    json_string_member(j, "level", levels[rule->severity]);
+    json_end(j);
+    json_end(j);
 }
 
 static void write_rules(struct writer *w)
@@ -83,14 +88,15 @@ static void write_rules(struct writer *w)
     w->index = arena_array(w->diag->arena, uint32_t, rule_count);
     for (uint32_t i = 0; i < w->diag->findings.n; i++)
         w->index[*w->diag->findings.at[i].rule->place] = 1;
-    buf_puts(w->out, "\"rules\": [");
+    json_key(w->json, "rules");
+    json_array(w->json, JSON_LINES);
     for (uint32_t i = 0; i < rule_count; i++) {
         if (!w->index[i])
             continue;
-        write_rule(w, rule_list[i], !count);
+        write_rule(w, rule_list[i]);
         w->index[i] = ++count;
     }
-    buf_puts(w->out, count ? "\n          ]" : "]");
+    json_end(w->json);
 }
 
 /* --- places ------------------------------------------------------------------------------- */
@@ -126,28 +132,40 @@ static void write_uri(struct writer *w, const char *path)
                      *path == '/' ? path : arena_printf(w->diag->arena, "%s/%s", top, path));
     if (n && !strncmp(path, top, n) && path[n] == '/')
         path += n + 1;
-    buf_printf(w->out, "\"%s", *path == '/' ? "file://" : "");
+    struct buf uri = {0};
+    buf_puts(&uri, *path == '/' ? "file://" : "");
     for (; *path; path++) {
         unsigned char c = (unsigned char)*path;
         if (isalnum(c) || strchr("-._~/", c))
-            buf_putc(w->out, (char)c);
+            buf_putc(&uri, (char)c);
         else
-            buf_printf(w->out, "%%%02X", c);
+            buf_printf(&uri, "%%%02X", c);
     }
-    buf_putc(w->out, '"');
+    json_string_member(w->json, "uri", buf_text(&uri));
+    buf_free(&uri);
 }
 
 static void write_place(struct writer *w, struct span s)
 {
+    struct json *j = w->json;
     struct position from = source_position(w->diag->arena, s.source, s.off),
                     to = source_position(w->diag->arena, s.source, s.off + s.len);
-    buf_puts(w->out, "\"physicalLocation\": {\"artifactLocation\": {\"uri\": ");
+    json_key(j, "physicalLocation");
+    json_object(j, JSON_ROW);
+    json_key(j, "artifactLocation");
+    json_object(j, JSON_ROW);
     write_uri(w, s.source->path);
-    buf_printf(w->out,
-               "}, \"region\": {\"startLine\": %u, \"startColumn\": %u, \"endLine\": %u, "
-               "\"endColumn\": %u}}",
-               from.line, from.column, to.line,
-               to.line == from.line && to.column == from.column ? to.column + 1 : to.column);
+    json_end(j);
+    json_key(j, "region");
+    json_object(j, JSON_ROW);
+    json_integer_member(j, "startLine", from.line);
+    json_integer_member(j, "startColumn", from.column);
+    json_integer_member(j, "endLine", to.line);
+    json_integer_member(j, "endColumn",
+                        to.line == from.line && to.column == from.column ? to.column + 1
+                                                                         : to.column);
+    json_end(j);
+    json_end(j);
 }
 
 static void write_related(struct writer *w, const struct finding *f)
@@ -156,15 +174,20 @@ static void write_related(struct writer *w, const struct finding *f)
     for (uint32_t i = 0; i < f->related_count; i++) {
         if (!f->related[i].span.source)
             continue;
-        buf_printf(w->out, "%s{\"id\": %u, ", any ? ", " : ",\n         \"relatedLocations\": [",
-                   i + 1);
+        if (!any) {
+            json_break(w->json);
+            json_key(w->json, "relatedLocations");
+            json_array(w->json, JSON_ROW);
+        }
+        json_object(w->json, JSON_ROW);
+        json_integer_member(w->json, "id", i + 1);
         write_place(w, f->related[i].span);
-        buf_puts(w->out, ", ");
-        text_member(w->out, "message", f->related[i].message);
-        buf_putc(w->out, '}');
+        text_member(w->json, "message", f->related[i].message);
+        json_end(w->json);
         any = true;
     }
-    buf_puts(w->out, any ? "]" : "");
+    if (any)
+        json_end(w->json);
 }
 
 /* What others keep beside a finding to know it again: this way of hashing (FNV-1a, and one mixing)
@@ -193,57 +216,96 @@ static void write_fingerprint(struct writer *w, const struct finding *f)
     buf_free(&b);
     void **count = map_at(w->diag->arena, &w->seen, (uintptr_t)hash, 1);
     *count = (void *)((uintptr_t)*count + 1);
-    buf_printf(
-        w->out,
-        ",\n         \"partialFingerprints\": {\"primaryLocationLineHash\": \"%016llx:%llu\"}",
-        (unsigned long long)hash, (unsigned long long)(uintptr_t)*count);
+    json_break(w->json);
+    json_key(w->json, "partialFingerprints");
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "primaryLocationLineHash",
+                       arena_printf(w->diag->arena, "%016llx:%llu", (unsigned long long)hash,
+                                    (unsigned long long)(uintptr_t)*count));
+    json_end(w->json);
 }
 
 /* --- findings ----------------------------------------------------------------------------- */
 
-static void write_finding(struct writer *w, const struct finding *f, bool first)
+static void write_waiver(struct json *j, const struct finding *f)
+{
+    struct buf why = {0};
+    finding_waiver(f, &why);
+    json_break(j);
+    json_key(j, "suppressions");
+    json_array(j, JSON_ROW);
+    json_object(j, JSON_ROW);
+    json_string_member(j, "kind", "inSource");
+    json_string_member(j, "status", "underReview");
+    json_string_member(j, "justification", buf_text(&why));
+    json_end(j);
+    json_end(j);
+    buf_free(&why);
+}
+
+static void write_finding(struct writer *w, const struct finding *f)
 {
     struct arena *a = w->diag->arena;
+    struct json *j = w->json;
     const char *text = f->article ? arena_printf(a, "%s (%s)", f->message, f->article) : f->message;
     if (f->mend)
         text = arena_printf(a, "%s. To mend it: %s", text, f->mend);
-    buf_printf(
-        w->out, "%s\n        {\"ruleId\": \"%s\", \"ruleIndex\": %u, \"level\": \"%s\",\n         ",
-        first ? "" : ",", f->rule->name, w->index[*f->rule->place] - 1, severity_word(f->severity));
-    text_member(w->out, "message", text);
+    json_object(j, JSON_ROW);
+    json_string_member(j, "ruleId", f->rule->name);
+    json_integer_member(j, "ruleIndex", (int64_t)w->index[*f->rule->place] - 1);
+    json_string_member(j, "level", severity_word(f->severity));
+    json_break(j);
+    text_member(j, "message", text);
     if (f->span.source) {
-        buf_puts(w->out, ",\n         \"locations\": [{");
+        json_break(j);
+        json_key(j, "locations");
+        json_array(j, JSON_ROW);
+        json_object(j, JSON_ROW);
         write_place(w, f->span);
-        buf_puts(w->out, "}]");
+        json_end(j);
+        json_end(j);
         write_related(w, f);
         write_fingerprint(w, f);
     }
-    if (f->waived) {
-        buf_puts(w->out, ",\n         \"suppressions\": [{\"kind\": \"inSource\", \"status\": "
-                         "\"underReview\", \"justification\": ");
-        struct buf why = {0};
-        finding_waiver(f, &why);
-        buf_json(w->out, buf_text(&why));
-        buf_free(&why);
-        buf_puts(w->out, "}]");
-    }
-    buf_putc(w->out, '}');
+    if (f->waived)
+        write_waiver(j, f);
+    json_end(j);
+}
+
+static void write_tool(struct writer *w, const char *version)
+{
+    json_key(w->json, "tool");
+    json_object(w->json, JSON_LINES);
+    json_key(w->json, "driver");
+    json_object(w->json, JSON_LINES);
+    json_string_member(w->json, "name", "studbay");
+    json_string_member(w->json, "version", version);
+    write_rules(w);
+    json_end(w->json);
+    json_end(w->json);
 }
 
 void sarif_write(struct diag *d, const char *version, struct buf *out)
 {
-    struct writer writer = {.diag = d, .out = out}, *w = &writer;
-    buf_puts(out, "{\n  \"$schema\": "
-                  "\"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/"
-                  "sarif-schema-2.1.0.json\",\n  \"version\": \"2.1.0\",\n"
-                  "  \"runs\": [\n    {\n      \"tool\": {\n        \"driver\": {\n          "
-                  "\"name\": \"studbay\",\n          \"version\": ");
-    buf_json(out, version);
-    buf_puts(out, ",\n          ");
-    write_rules(w);
-    buf_puts(out, "\n        }\n      },\n      \"columnKind\": \"unicodeCodePoints\",\n      "
-                  "\"results\": [");
+    struct json json = json_begin(out), *j = &json;
+    struct writer w = {.diag = d, .json = j};
+    json_object(j, JSON_LINES);
+    json_string_member(j, "$schema",
+                       "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/"
+                       "sarif-schema-2.1.0.json");
+    json_string_member(j, "version", "2.1.0");
+    json_key(j, "runs");
+    json_array(j, JSON_LINES);
+    json_object(j, JSON_LINES);
+    write_tool(&w, version);
+    json_string_member(j, "columnKind", "unicodeCodePoints");
+    json_key(j, "results");
+    json_array(j, JSON_LINES);
     for (uint32_t i = 0; i < d->findings.n; i++)
-        write_finding(w, &d->findings.at[i], !i);
-    buf_puts(out, d->findings.n ? "\n      ]\n    }\n  ]\n}\n" : "]\n    }\n  ]\n}\n");
+        write_finding(&w, &d->findings.at[i]);
+    json_end(j);
+    json_end(j);
+    json_end(j);
+    json_end(j);
+    buf_putc(out, '\n');
 }

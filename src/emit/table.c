@@ -240,86 +240,69 @@ void table_csv(const struct grid *t, struct buf *out)
 
 /* --- JSON --------------------------------------------------------------------------------- */
 
-static void json_list(const struct cell *c, struct buf *out)
+static void json_list(struct json *j, const char *const *item, uint32_t count)
 {
-    buf_putc(out, '[');
-    for (uint32_t i = 0; i < c->list.count; i++) {
-        buf_puts(out, i ? ", " : "");
-        buf_json(out, c->list.item[i]);
-    }
-    buf_putc(out, ']');
+    json_array(j, JSON_ROW);
+    for (uint32_t i = 0; i < count; i++)
+        json_string(j, item[i]);
+    json_end(j);
 }
 
-static void json_records(const struct records *r, struct buf *out)
+static void json_records(struct json *j, const struct records *r)
 {
-    buf_putc(out, '[');
+    json_array(j, JSON_ROW);
     for (uint32_t i = 0; i < r->count; i++) {
-        buf_puts(out, i ? ", {" : "{");
-        for (uint32_t k = 0; k < r->width; k++) {
-            buf_puts(out, k ? ", " : "");
-            buf_json(out, r->name[k]);
-            buf_puts(out, ": ");
-            buf_json(out, r->value[i * r->width + k]);
-        }
-        buf_putc(out, '}');
+        json_object(j, JSON_ROW);
+        for (uint32_t k = 0; k < r->width; k++)
+            json_string_member(j, r->name[k], r->value[i * r->width + k]);
+        json_end(j);
     }
-    buf_putc(out, ']');
+    json_end(j);
 }
 
-static void json_cell(const struct column *column, const struct cell *c, struct buf *out)
+static void json_cell(struct json *j, const struct column *column, const struct cell *c)
 {
     switch (c->kind) {
     case CELL_NONE:
-        buf_puts(out, "null");
+        json_string(j, NULL);
         break;
     case CELL_TEXT:
-        buf_json(out, c->text);
+        json_string(j, c->text);
         break;
     case CELL_LIST:
-        json_list(c, out);
+        json_list(j, c->list.item, c->list.count);
         break;
     case CELL_RECORDS:
-        json_records(&c->records, out);
+        json_records(j, &c->records);
         break;
     case CELL_JSON:
-        buf_puts(out, c->text);
+        buf_puts(json_value(j), c->text);
         break;
     default:
-        print_plain(column, c, out, "");
+        print_plain(column, c, json_value(j), "");
         break;
     }
 }
 
-void table_json_row(const struct grid *t, uint32_t row, struct buf *out)
+void table_json_row(const struct grid *t, uint32_t row, struct json *j)
 {
-    bool any = false;
-    buf_putc(out, '{');
+    json_object(j, JSON_ROW);
     for (uint32_t i = 0; i < t->column_count; i++) {
         const struct cell *c = &t->cells.at[row * t->column_count + i];
         if (c->kind == CELL_NONE && t->columns[i].flags & COLUMN_IF_USED)
             continue;
-        buf_puts(out, any ? ", " : "");
-        buf_json(out, t->columns[i].name);
-        buf_puts(out, ": ");
-        json_cell(&t->columns[i], c, out);
-        any = true;
+        json_key(j, t->columns[i].name);
+        json_cell(j, &t->columns[i], c);
     }
-    buf_putc(out, '}');
+    json_end(j);
 }
 
-void table_json(const struct grid *t, struct buf *out, unsigned indent)
+void table_json(const struct grid *t, struct json *j)
 {
-    buf_putc(out, '[');
-    for (uint32_t row = 0; row < table_rows(t); row++) {
-        buf_puts(out, row ? ",\n" : "\n");
-        buf_fill(out, ' ', indent + 2);
-        table_json_row(t, row, out);
-    }
-    if (table_rows(t)) {
-        buf_putc(out, '\n');
-        buf_fill(out, ' ', indent);
-    }
-    buf_putc(out, ']');
+    json_array(j, JSON_LINES);
+    for (uint32_t row = 0; row < table_rows(t); row++)
+        table_json_row(t, row, j);
+    json_end(j);
 }
 
 /* --- Markdown ----------------------------------------------------------------------------- */

@@ -9,7 +9,7 @@
 #define STUDBAY_EMIT_TABLE_H
 
 #include "base/arena.h"
-#include "base/buf.h"
+#include "base/json.h"
 #include "base/length.h"
 
 #include <stdbool.h>
@@ -113,11 +113,11 @@ void print_number(struct buf *out, double n, unsigned decimals);
 /* RFC 4180: a line of names, then the rows, CR LF at the ends of lines. */
 void table_csv(const struct grid *t, struct buf *out);
 
-/* The rows as a JSON array, one row a line, indented by `indent` blanks. */
-void table_json(const struct grid *t, struct buf *out, unsigned indent);
+/* The rows as a JSON array, one row a line. */
+void table_json(const struct grid *t, struct json *j);
 
 /* One row as a JSON object. */
-void table_json_row(const struct grid *t, uint32_t row, struct buf *out);
+void table_json_row(const struct grid *t, uint32_t row, struct json *j);
 
 void table_markdown(const struct grid *t, struct buf *out);
 

@@ -7,6 +7,7 @@
  * the binary STUDBAY, and with BASE too, one after the other in turn; the other rows are measured
  * in this program, with the library it was linked with. Seconds are those of the processor, user
  * and system, where the row does not say otherwise. */
+#include "base/file.h"
 #include "cmd/cmd.h"
 #include "compare/compare.h"
 #include "emit/drawings/drawings.h"
@@ -363,7 +364,7 @@ static void read_text(void *with)
 static void reading_rows(const struct bench *b)
 {
     struct reading r = {0};
-    if (!buf_read_file(&r.text, path_in(b, "large.bay"), 64 << 20))
+    if (!file_read(&r.text, path_in(b, "large.bay"), 64 << 20))
         fail("there is no large.bay");
     buf_text(&r.text);
     double mb = (double)r.text.n / 1e6, copied = mb / seconds_for(copy_bytes, &r);

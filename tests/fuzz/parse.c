@@ -71,7 +71,7 @@ static void read_once(const char *bytes, size_t size, struct buf *out)
     check_nodes(match_file(&diag, language(), &tree));
     diag_finish(&diag);
     diag_text(&diag, out, (struct diag_style){0});
-    diag_json(&diag, out, (struct diag_style){0}, NULL);
+    diag_json(&diag, out, (struct diag_style){0}, NULL, NULL);
     arena_free(&arena);
 }
 
@@ -85,7 +85,7 @@ static void read_by_lines(const char *bytes, size_t size, bool keep, struct buf 
     check_nodes(match_source(&diag, &scratch, language(), &source, keep));
     diag_finish(&diag);
     diag_text(&diag, out, (struct diag_style){0});
-    diag_json(&diag, out, (struct diag_style){0}, NULL);
+    diag_json(&diag, out, (struct diag_style){0}, NULL, NULL);
     arena_free(&scratch);
     arena_free(&arena);
 }

@@ -1,5 +1,6 @@
 /* What the language promises of slips, doubles, copies and waivers: one fault is one finding, and
  * nothing that is wrong goes by unsaid. */
+#include "base/file.h"
 #include "compiled.h"
 
 static const char *shed(const char *clauses, const char *second, const char *breaker,
@@ -530,7 +531,7 @@ static unsigned new_findings(const struct damages *d, const char *text)
 static void damage_each(struct damages *d, const char *path, uint32_t step)
 {
     struct buf text = {0}, out = {0};
-    assert_true(buf_read_file(&text, path, 1 << 20));
+    assert_true(file_read(&text, path, 1 << 20));
     compile_text(&d->whole, buf_text(&text));
     const struct source *s = d->whole.sources[0];
     for (uint32_t i = 0; i + 1 < s->token_count; i += step) {

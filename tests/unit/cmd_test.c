@@ -6,6 +6,7 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "base/file.h"
 #include "base/buf.h"
 
 #include <stdio.h>
@@ -40,7 +41,7 @@ static const char *in_folder(const char *name)
 static void read_back(struct buf *b, const char *name)
 {
     b->n = 0;
-    if (!buf_read_file(b, in_folder(name), 1 << 24))
+    if (!file_read(b, in_folder(name), 1 << 24))
         b->n = 0;
     buf_text(b);
 }
@@ -49,7 +50,7 @@ static void write_file(const char *name, const char *text)
 {
     struct buf b = {0};
     buf_puts(&b, text);
-    assert_true(buf_write_file(&b, in_folder(name)));
+    assert_true(file_write(&b, in_folder(name)));
     buf_free(&b);
 }
 

@@ -173,6 +173,11 @@ static void one_a_line(void **state)
     arena_free(&d.arena);
 }
 
+static void more_members(struct json *j, const void *name)
+{
+    json_integer_member(j, name, 1);
+}
+
 /* Columns in JSON are characters: a tab is one, an astral character is one. */
 static void json(void **state)
 {
@@ -185,7 +190,7 @@ static void json(void **state)
     diag_mend(&d.diag, f, "rename it");
     diag_finish(&d.diag);
     struct buf out = {0};
-    diag_json(&d.diag, &out, (struct diag_style){0}, "\"more\": 1");
+    diag_json(&d.diag, &out, (struct diag_style){0}, more_members, "more");
     assert_string_equal(
         buf_text(&out),
         "{\n  \"findings\": [\n"
@@ -268,7 +273,7 @@ static void the_first_are_told(void **state)
     assert_int_equal(d.diag.counts[ERROR], MOST_FINDINGS + 1);
     assert_string_equal(d.diag.findings.at[MOST_FINDINGS - 1].message, "number 009999");
     struct buf out = {0};
-    diag_json(&d.diag, &out, (struct diag_style){.only = "limit"}, NULL);
+    diag_json(&d.diag, &out, (struct diag_style){.only = "limit"}, NULL, NULL);
     assert_string_equal(
         buf_text(&out),
         "{\n  \"findings\": [\n    {\"rule\": \"limit\", \"severity\": \"error\", "

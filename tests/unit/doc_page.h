@@ -22,6 +22,7 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "base/file.h"
 #include "base/buf.h"
 
 #include <fnmatch.h>
@@ -129,7 +130,7 @@ static inline void doc_fence(struct doc_page *p, const char *info, const char *b
         free(text);
         buf_add(out, body, n);
     } else if (strchr(info, ' ') && strchr(info, '/')) {
-        if (!buf_read_file(out, strchr(info, ' ') + 1, LARGEST_PAGE))
+        if (!file_read(out, strchr(info, ' ') + 1, LARGEST_PAGE))
             doc_fault(p, "this file cannot be read", info);
         else if (out->at[out->n - 1] != '\n')
             buf_putc(out, '\n');
@@ -249,7 +250,7 @@ static inline bool doc_check(const char *path, made_fn *made)
 {
     struct doc_page page = {.path = path, .made = made};
     struct buf is = {0}, wanted = {0};
-    if (!buf_read_file(&is, path, LARGEST_PAGE)) {
+    if (!file_read(&is, path, LARGEST_PAGE)) {
         print_error("%s: there is no such page\n", path);
         return false;
     }

@@ -1,6 +1,7 @@
 /* The documentation says what studbay does: its commands are run again, its plans are compiled, its
  * tables are made from the tables of the sources. Run from the top of the tree; see doc_page.h for
  * BLESS. */
+#include "base/file.h"
 #include "compiled.h"
 #include "doc_page.h"
 
@@ -178,7 +179,7 @@ static char *book_text(const char *book)
     char path[128];
     struct buf b = {0};
     snprintf(path, sizeof path, "stdlib/editions/%s.bay", book);
-    assert_true(buf_read_file(&b, path, LARGEST_PAGE));
+    assert_true(file_read(&b, path, LARGEST_PAGE));
     char *text = strdup(buf_text(&b));
     buf_free(&b);
     return text;
@@ -253,7 +254,7 @@ static void named_tables_are_there(void **state)
     (void)state;
     struct buf page = {0}, all = {0};
     unsigned rows = 0, strangers = 0;
-    assert_true(buf_read_file(&page, "docs/editions.md", LARGEST_PAGE));
+    assert_true(file_read(&page, "docs/editions.md", LARGEST_PAGE));
     for (unsigned i = 0; i < BOOKS; i++) {
         char *text = book_text(books[i]);
         buf_puts(&all, text);
@@ -288,14 +289,14 @@ static void changes_of_editions_are_told(void **state)
         "stdlib/editions/irc-2021.bay", "stdlib/editions/irc-2024.bay"};
     struct buf page = {0};
     unsigned tables = 0, untold = 0;
-    assert_true(buf_read_file(&page, "docs/editions.md", LARGEST_PAGE));
+    assert_true(file_read(&page, "docs/editions.md", LARGEST_PAGE));
     char *told = strstr(page.at, "## What changes between editions"),
          *rest = strstr(page.at, "## Every table of the electrical code");
     assert_true(told && rest && told < rest);
     *rest = '\0';
     for (size_t i = 0; i < sizeof later / sizeof *later; i++) {
         struct buf text = {0};
-        assert_true(buf_read_file(&text, later[i], LARGEST_PAGE));
+        assert_true(file_read(&text, later[i], LARGEST_PAGE));
         for (const char *at = buf_text(&text), *next; *at; at = next) {
             char *line = doc_line(at, &next), name[64], quoted[80];
             if ((sscanf(line, "  table %63[a-z0-9-]", name) == 1 ||
@@ -327,7 +328,7 @@ static void put_definitions(struct buf *out, const char *heading, const char *fi
 {
     struct buf text = {0};
     char name[64], title[128], form[64];
-    assert_true(buf_read_file(&text, file, LARGEST_PAGE));
+    assert_true(file_read(&text, file, LARGEST_PAGE));
     snprintf(form, sizeof form, "%s %%63s", word);
     buf_printf(out, "%s### %s\n\n| name | is |\n| --- | --- |\n", strcmp(word, "kind") ? "\n" : "",
                heading);
@@ -398,7 +399,7 @@ static void every_word_is_described(void **state)
     (void)state;
     struct buf page = {0};
     unsigned missing = 0;
-    assert_true(buf_read_file(&page, "docs/language.md", LARGEST_PAGE));
+    assert_true(file_read(&page, "docs/language.md", LARGEST_PAGE));
     char *text = strdup(buf_text(&page)), *made = strstr(text, "<!-- made: statements -->");
     assert_non_null(made);
     *made = '\0';
@@ -443,7 +444,7 @@ static void every_column_is_described(void **state)
 {
     (void)state;
     struct buf page = {0};
-    assert_true(buf_read_file(&page, "docs/outputs.md", LARGEST_PAGE));
+    assert_true(file_read(&page, "docs/outputs.md", LARGEST_PAGE));
     column_words = doc_find_line(buf_text(&page), "### What the columns hold");
     assert_non_null(column_words);
     undescribed = 0;
@@ -458,7 +459,7 @@ static unsigned dead_links(const char *path)
 {
     struct buf page = {0};
     unsigned dead = 0;
-    assert_true(buf_read_file(&page, path, LARGEST_PAGE));
+    assert_true(file_read(&page, path, LARGEST_PAGE));
     for (const char *at = buf_text(&page); (at = strstr(at, "](")); at++) {
         char target[256], file[512];
         if (sscanf(at, "](%255[^)#]", target) != 1 || strstr(target, "://"))
@@ -496,7 +497,7 @@ static void every_room_is_on_the_map(void **state)
     struct buf page = {0};
     glob_t found;
     unsigned missing = 0;
-    assert_true(buf_read_file(&page, "DEVELOPERS.md", LARGEST_PAGE));
+    assert_true(file_read(&page, "DEVELOPERS.md", LARGEST_PAGE));
     assert_int_equal(glob("src/*/", 0, NULL, &found), 0);
     for (size_t i = 0; i < found.gl_pathc; i++) {
         char entry[128];
@@ -524,7 +525,7 @@ static bool picture_is_right(struct doc_page *page, const char *path)
 {
     char command[512];
     struct buf is = {0}, wanted = {0};
-    assert_true(buf_read_file(&is, path, LARGEST_PAGE));
+    assert_true(file_read(&is, path, LARGEST_PAGE));
     snprintf(command, sizeof command, "dot -Tsvg %s", page->path);
     assert_int_equal(doc_run(page, command, &wanted), 0);
     char *then = laid_out_by(buf_text(&is)), *now = laid_out_by(buf_text(&wanted));
@@ -547,7 +548,7 @@ static void check_picture(const char *name, const char *drawing, const char *pla
     snprintf(command, sizeof command, "studbay draw %s --format dot %s 2>/dev/null", drawing, plan);
     struct doc_page page = {.path = path};
     struct buf is = {0}, drawn = {0};
-    assert_true(buf_read_file(&is, page.path, LARGEST_PAGE));
+    assert_true(file_read(&is, page.path, LARGEST_PAGE));
     doc_open_scratch(&page);
     assert_int_equal(doc_run(&page, command, &drawn), 0);
     assert_true(doc_settle(page.path, buf_text(&is), buf_text(&drawn)));

@@ -76,13 +76,19 @@ static void csv_is_as_the_standard_asks(void **state)
     end(&b);
 }
 
+static void write_json(struct bench *b)
+{
+    struct json json = json_begin(&b->out);
+    table_json(&b->grid, &json);
+}
+
 static void json_keeps_types_and_leaves_out_what_is_not_used(void **state)
 {
     (void)state;
     struct bench b;
     begin(&b);
     add_row(&b, "a\"\\\n\x01", NAN);
-    table_json(&b.grid, &b.out, 0);
+    write_json(&b);
     assert_string_equal(buf_text(&b.out),
                         "[\n  {\"box\": \"a\\\"\\\\\\n\\u0001\", \"feet\": 12.54, \"up_in\": "
                         "16.00, \"va\": null, \"old\": false, "
@@ -100,7 +106,7 @@ static void a_column_that_some_rows_use_is_null_in_no_row(void **state)
     add_row(&b, "a", 1);
     add_row(&b, "b", 1);
     b.grid.cells.at[COLUMNS + 1] = cell_text("u1");
-    table_json(&b.grid, &b.out, 0);
+    write_json(&b);
     assert_null(strstr(buf_text(&b.out), "\"unit\": null"));
     assert_non_null(strstr(buf_text(&b.out), "\"unit\": \"u1\""));
     b.out.n = 0;

@@ -95,8 +95,9 @@ static void list_source(const struct source *s, struct buf *tokens, struct buf *
 
 static void add_text(struct buf *b, const char *text)
 {
+    struct json json = json_begin(b);
     if (text)
-        buf_json(b, text);
+        json_string(&json, text);
     else
         buf_puts(b, "none");
 }

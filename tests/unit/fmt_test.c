@@ -2,6 +2,7 @@
  * the library, the examples and random layouts of them. Run from the top of the tree. */
 #define _GNU_SOURCE /* nftw */
 
+#include "base/file.h"
 #include "fmt_check.h"
 
 #include <ftw.h>
@@ -273,7 +274,7 @@ static int forget_plans(void **state)
 static void read_file(const char *path, struct buf *text)
 {
     *text = (struct buf){0};
-    if (!buf_read_file(text, path, 1 << 24))
+    if (!file_read(text, path, 1 << 24))
         fail_msg("%s cannot be read", path);
 }
 

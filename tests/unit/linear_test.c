@@ -2,6 +2,7 @@
  * whatever is in the plan. Each text is worked on at two sizes, one ten times the other, and steps
  * are counted (steps.h), in each stage and at each place in the code. Run from the top of the tree.
  */
+#include "base/file.h"
 #include "reading.h"
 #include "steps.h"
 
@@ -231,7 +232,7 @@ static void measure_reading(struct measured *m, struct buf *text)
     measure(m, &r.arena, "reading", "");
     diag_text(&r.diag, &out, (struct diag_style){0});
     measure(m, &r.arena, "findings", "text");
-    diag_json(&r.diag, &out, (struct diag_style){0}, NULL);
+    diag_json(&r.diag, &out, (struct diag_style){0}, NULL, NULL);
     measure(m, &r.arena, "findings", "json");
     measure_end();
     done(&r);
@@ -325,7 +326,7 @@ static void memory(void **state)
     (void)state;
     struct buf plan = {0}, text = {0};
     struct reading r;
-    assert_true(buf_read_file(&plan, "examples/studio/studio.bay", 1 << 24));
+    assert_true(file_read(&plan, "examples/studio/studio.bay", 1 << 24));
     read_plan(&r, "");
     size_t language = r.arena.total;
     done(&r);
@@ -429,8 +430,11 @@ static void print_findings(struct compilation *c, bool sarif, struct measured *m
     diag_text(&c->diag, &out, (struct diag_style){0});
     buf_puts(&out, unchecked_words(&c->arena, c->model, c->protected));
     measure(m, &c->arena, "check", "text");
-    defaults_json(c->model, c->wiring, &out);
-    diag_json(&c->diag, &out, (struct diag_style){0}, NULL);
+    struct json json = json_begin(&out);
+    json_object(&json, JSON_LINES);
+    defaults_json(c->model, c->wiring, &json);
+    json_end(&json);
+    diag_json(&c->diag, &out, (struct diag_style){0}, NULL, NULL);
     measure(m, &c->arena, "check", "json");
     if (sarif)
         sarif_write(&c->diag, "0", &out);

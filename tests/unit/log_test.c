@@ -1,5 +1,6 @@
 /* The site log: what it says of a plan, what it refuses, and that nothing that is in it is ever
  * lost. */
+#include "base/file.h"
 #include "compiled.h"
 
 #include "emit/reports/reports.h"
@@ -33,7 +34,7 @@ static void site_open(struct site *s)
     snprintf(s->log, sizeof s->log, "%s/shed.log", s->folder);
     struct buf b = {0};
     buf_puts(&b, shed);
-    assert_true(buf_write_file(&b, s->plan));
+    assert_true(file_write(&b, s->plan));
     buf_free(&b);
 }
 
@@ -48,7 +49,7 @@ static void write_log(const struct site *s, const char *text, size_t len)
 {
     struct buf b = {0};
     buf_add(&b, text, len);
-    assert_true(buf_write_file(&b, s->log));
+    assert_true(file_write(&b, s->log));
     buf_free(&b);
 }
 
@@ -413,7 +414,7 @@ static void two_write_at_once(void **state)
     }
     struct buf b = {0};
     unsigned lines[2] = {0}, other = 0;
-    assert_true(buf_read_file(&b, s.log, 1 << 20));
+    assert_true(file_read(&b, s.log, 1 << 20));
     for (char *line = strtok((char *)buf_text(&b), "\n"); line; line = strtok(NULL, "\n")) {
         int who = 2, number;
         if (sscanf(line, "2026-03-%*d made-up shed.%*c # %d of %d", &number, &who) == 2 &&
@@ -536,7 +537,7 @@ static int run_log(const struct site *s, const char *before, const char *argumen
 static void log_holds(const struct site *s, const char *text)
 {
     struct buf b = {0};
-    if (!buf_read_file(&b, s->log, 1 << 20))
+    if (!file_read(&b, s->log, 1 << 20))
         assert_string_equal(text, "");
     assert_string_equal(buf_text(&b), text);
     buf_free(&b);

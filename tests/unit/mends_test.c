@@ -1,5 +1,6 @@
 /* What a finding says would mend it does: the mends of the first draft are carried out one after
  * another, and each takes its finding away and brings no other. */
+#include "base/file.h"
 #include "compiled.h"
 
 enum { CHANGES = 3 };
@@ -75,7 +76,7 @@ static void put(char *text, size_t size, const char *find, const char *with)
 static void read_draft(const char *path, char *text, size_t size)
 {
     struct buf draft = {0};
-    assert_true(buf_read_file(&draft, path, (uint32_t)size / 2));
+    assert_true(file_read(&draft, path, (uint32_t)size / 2));
     snprintf(text, size, "%s", buf_text(&draft));
     buf_free(&draft);
 }

@@ -1,4 +1,5 @@
 /* The proof: what it shows of sound plans, what it says of faults, what it leaves out. */
+#include "base/file.h"
 #include "compiled.h"
 #include "generate.h"
 
@@ -438,7 +439,7 @@ static int run_prove(const char *plan_text, const char *option, struct buf *out)
     char *argv[] = {"studbay", "prove", plan, "-o", result, (char *)option, NULL};
     int status = command_main(option ? 6 : 5, argv);
     out->n = 0;
-    assert_true(buf_read_file(out, result, 1 << 20));
+    assert_true(file_read(out, result, 1 << 20));
     unlink(plan);
     unlink(result);
     return status;

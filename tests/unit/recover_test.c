@@ -5,6 +5,7 @@
  * its name. No such thing holds for every damage (a `{` for a name can be read in several ways), so
  * the test asks for shares; it prints what it found. RECOVER_SHOW=1 prints the damages that fall
  * short. */
+#include "base/file.h"
 #include "reading.h"
 
 #include "parser.h"
@@ -231,7 +232,7 @@ static void damage_file(struct bench *b, const char *path, uint32_t most)
 {
     struct buf text = {0};
     struct plan whole;
-    assert_true(buf_read_file(&text, path, 1 << 24));
+    assert_true(file_read(&text, path, 1 << 24));
     read_into(b, &whole, buf_text(&text), text.n);
     if (whole.diag.findings.n == 0) {
         uint32_t step = whole.source.token_count / most + 1;
@@ -372,7 +373,7 @@ static void read_line_by_line(void **state)
     unsigned found = 0;
     b.names.arena = &b.arena;
     b.language = language_new(&b.arena, &b.names);
-    assert_true(buf_read_file(&text, "examples/studio/first-draft.bay", 1 << 24));
+    assert_true(file_read(&text, "examples/studio/first-draft.bay", 1 << 24));
     read_into(&b, &whole, buf_text(&text), text.n);
     for (unsigned i = 0; i < TEXTS; i++) {
         struct buf bad = {0}, at_once = {0}, kept = {0}, passed = {0}, by_tokens = {0};
@@ -446,7 +447,7 @@ static void two_faults_two_findings(void **state)
     unsigned tried = 0, told = 0;
     b.names.arena = &b.arena;
     b.language = language_new(&b.arena, &b.names);
-    assert_true(buf_read_file(&text, "examples/studio/studio.bay", 1 << 24));
+    assert_true(file_read(&text, "examples/studio/studio.bay", 1 << 24));
     read_into(&b, &whole, buf_text(&text), text.n);
     for (uint32_t i = 0; i + 80 < whole.source.token_count - 1; i++)
         damage_twice(&b, &whole.source, i, 40 + any_of(&b, 40), &tried, &told);

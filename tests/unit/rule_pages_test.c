@@ -1,6 +1,7 @@
 /* Each rule has a page, docs/rules/NAME.md, of one form: what it asks, why, its source with the
  * articles of the library, how to mend it, and the two plans of tests/rules. docs/rules/index.md is
  * the table of rules. See doc_page.h for BLESS. */
+#include "base/file.h"
 #include "compiled.h"
 #include "doc_page.h"
 
@@ -98,7 +99,7 @@ static unsigned faults_of_form(const struct rule *rule, const char *text)
 static bool page_is_right(const struct rule *rule)
 {
     struct buf is = {0}, wanted = {0};
-    if (!buf_read_file(&is, page_of(rule), LARGEST_PAGE)) {
+    if (!file_read(&is, page_of(rule), LARGEST_PAGE)) {
         print_error("there is no %s\n", page_of(rule));
         return false;
     }

@@ -1,5 +1,6 @@
 /* SARIF output: valid by the schema of the standard (OASIS SARIF 2.1.0, tests/data/sarif),
  * fingerprints that survive moved lines, waivers as suppressions. */
+#include "base/file.h"
 #include "compiled.h"
 
 #include "emit/sarif.h"
@@ -153,7 +154,7 @@ static void fingerprints_survive_another_name_and_order(void **state)
     assert_non_null(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/other name.bay", folder);
     struct buf draft = {0}, moved = {0};
-    assert_true(buf_read_file(&draft, "examples/studio/first-draft.bay", 1 << 20));
+    assert_true(file_read(&draft, "examples/studio/first-draft.bay", 1 << 20));
     int n = fingerprints("examples/studio/first-draft.bay", before);
     assert_in_range(n, 16, MOST - 1);
     const char *text = buf_text(&draft), *half = strstr(text, "\nlow-voltage network");
@@ -186,7 +187,7 @@ static void hosts_find_the_files_and_the_help(void **state)
         struct buf out = {0};
         compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute,
                 (struct compile_options){.only_findings = true});
-        diag_add(&c.diag, rule_of("unfed-box"), (struct span){c.model->plan->source, 0, 1},
+        diag_add(&c.diag, rule_of("unfed-box"), (struct span){node_span(c.model->plan).source, 0, 1},
                  "said by the test");
         write_of(&c, &out);
         assert_non_null(strstr(buf_text(&out), "\"uri\": \"examples/small/two-places.bay\""));

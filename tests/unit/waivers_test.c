@@ -139,7 +139,7 @@ static void every_format_of_check_says_them(void **state)
                            "2026-03-01 (needs the authority's written consent)\n"));
     assert_non_null(
         strstr(text.at, "waived because the same (needs the authority's written consent)\n"));
-    diag_json(&c.diag, &json, (struct diag_style){0}, NULL);
+    diag_json(&c.diag, &json, (struct diag_style){0}, NULL, NULL);
     assert_non_null(strstr(
         buf_text(&json), "\"waived\": true, \"waiver\": {\"because\": \"the engineer's letter\", "
                          "\"by\": \"County \\\"North\\\"\", \"on\": \"2026-03-01\"}, \"related\""));

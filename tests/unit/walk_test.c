@@ -1,5 +1,6 @@
 /* The reports of the last stages, as the command writes them: protection, trim, test, permit,
  * inspection; and what a check says it did not check. */
+#include "base/file.h"
 #include "compiled.h"
 
 #include "cmd/cmd.h"
@@ -33,7 +34,7 @@ static void write_of(const char *name, const char *file, const char *format, str
                     (char *)format, "-o",     result,       NULL};
     assert_in_range(command_main(8, argv), 0, 1);
     *out = (struct buf){0};
-    assert_true(buf_read_file(out, result, 1 << 20));
+    assert_true(file_read(out, result, 1 << 20));
     unlink(result);
 }
 

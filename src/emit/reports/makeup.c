@@ -19,28 +19,17 @@ static const struct column columns[] = {
 
 struct words {
     const struct results *r;
-    struct buf json, text;
+    struct json *json;
+    struct buf text;
 };
 
-static void json_member(struct buf *b, const char *name, const char *value)
-{
-    buf_printf(b, "\"%s\": ", name);
-    if (value)
-        buf_json(b, value);
-    else
-        buf_puts(b, "null");
-}
-
-/* {"run": ..., "colour": ..., "size": ...} */
 static void json_conductor(struct words *w, const struct lead *l)
 {
-    buf_putc(&w->json, '{');
-    json_member(&w->json, "run", run_address(w->r->arena, l->run, false));
-    buf_puts(&w->json, ", ");
-    json_member(&w->json, "colour", lead_color(w->r, l));
-    buf_puts(&w->json, ", ");
-    json_member(&w->json, "size", lead_size(w->r, l));
-    buf_putc(&w->json, '}');
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "run", run_address(w->r->arena, l->run, false));
+    json_string_member(w->json, "colour", lead_color(w->r, l));
+    json_string_member(w->json, "size", lead_size(w->r, l));
+    json_end(w->json);
 }
 
 /* What a pigtail leads to. */
@@ -64,83 +53,90 @@ static void text_conductor(struct words *w, const struct joint *j, const struct 
                l->run->label ? " " : "", l->run->label ? l->run->label : "");
 }
 
-static void write_splice(struct words *w, const struct joint *j, bool first)
+static void json_splice(struct words *w, const struct joint *j)
 {
-    buf_puts(&w->json, first ? "{" : ", {");
-    json_member(&w->json, "net", j->net);
-    buf_puts(&w->json, ", \"conductors\": [");
-    buf_printf(&w->text, "%s%s: ", first ? "" : "; ", j->net);
-    bool any = false;
-    for (uint32_t i = 0; i < j->lead_count; i++) {
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "net", j->net);
+    json_key(w->json, "conductors");
+    json_array(w->json, JSON_ROW);
+    for (uint32_t i = 0; i < j->lead_count; i++)
+        if (j->leads[i].kind == LEAD_CONDUCTOR)
+            json_conductor(w, &j->leads[i]);
+    json_end(w->json);
+    json_key(w->json, "pigtails");
+    json_array(w->json, JSON_ROW);
+    for (uint32_t i = 0; i < j->lead_count; i++)
         if (j->leads[i].kind != LEAD_CONDUCTOR)
+            json_string(w->json, pigtail_words(w, &j->leads[i]));
+    json_end(w->json);
+    json_string_member(w->json, "connector", j->connector);
+    json_end(w->json);
+}
+
+/* The conductors first, then the pigtails. */
+static void write_splice(struct words *w, const struct joint *j)
+{
+    bool any = false;
+    json_splice(w, j);
+    buf_printf(&w->text, "%s: ", j->net);
+    for (uint32_t i = 0; i < 2 * j->lead_count; i++) {
+        const struct lead *l = &j->leads[i % j->lead_count];
+        bool conductor = l->kind == LEAD_CONDUCTOR;
+        if (conductor != (i < j->lead_count))
             continue;
-        buf_puts(&w->json, any ? ", " : "");
         buf_puts(&w->text, any ? " + " : "");
-        json_conductor(w, &j->leads[i]);
-        text_conductor(w, j, &j->leads[i]);
+        if (conductor)
+            text_conductor(w, j, l);
+        else
+            buf_puts(&w->text, pigtail_words(w, l));
         any = true;
     }
-    buf_puts(&w->json, "], \"pigtails\": [");
-    bool some = false;
-    for (uint32_t i = 0; i < j->lead_count; i++) {
-        if (j->leads[i].kind == LEAD_CONDUCTOR)
-            continue;
-        const char *to = pigtail_words(w, &j->leads[i]);
-        buf_puts(&w->json, some ? ", " : "");
-        buf_json(&w->json, to);
-        buf_printf(&w->text, "%s%s", any || some ? " + " : "", to);
-        some = true;
-    }
-    buf_puts(&w->json, "], ");
-    json_member(&w->json, "connector", j->connector);
-    buf_putc(&w->json, '}');
     buf_printf(&w->text, " (%s)",
                j->connector ? j->connector : "no connector of the library holds them");
 }
 
-static void write_landing(struct words *w, const struct joint *j, bool first)
+static void write_landing(struct words *w, const struct joint *j)
 {
     const struct lead *end = joint_lead(j, LEAD_CONDUCTOR),
                       *terminal = joint_lead(j, LEAD_TERMINAL);
     const char *name = terminal_words(w->r, terminal);
-    buf_puts(&w->json, first ? "{" : ", {");
-    json_member(&w->json, "terminal", name);
-    buf_puts(&w->json, ", ");
-    json_member(&w->json, "run", run_address(w->r->arena, end->run, false));
-    buf_puts(&w->json, ", ");
-    json_member(&w->json, "colour", lead_color(w->r, end));
-    buf_putc(&w->json, '}');
-    buf_printf(&w->text, "%s%s: ", first ? "" : "; ", name);
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "terminal", name);
+    json_string_member(w->json, "run", run_address(w->r->arena, end->run, false));
+    json_string_member(w->json, "colour", lead_color(w->r, end));
+    json_end(w->json);
+    buf_printf(&w->text, "%s: ", name);
     text_conductor(w, j, end);
 }
 
-static void write_cap(struct words *w, const struct joint *j, bool first)
+static void write_cap(struct words *w, const struct joint *j)
 {
-    buf_puts(&w->json, first ? "{" : ", {");
-    json_member(&w->json, "net", j->net);
-    buf_puts(&w->json, ", \"conductor\": ");
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "net", j->net);
+    json_key(w->json, "conductor");
     json_conductor(w, &j->leads[0]);
-    buf_putc(&w->json, '}');
-    buf_printf(&w->text, "%s%s: ", first ? "" : "; ", j->net);
+    json_end(w->json);
+    buf_printf(&w->text, "%s: ", j->net);
     text_conductor(w, j, &j->leads[0]);
 }
 
 static struct cell joints_cell(const struct results *r, const struct box *b, enum joint_kind kind,
-                               void (*write)(struct words *, const struct joint *, bool))
+                               void (*write)(struct words *, const struct joint *))
 {
-    struct words w = {.r = r};
-    bool first = true;
-    buf_putc(&w.json, '[');
+    struct buf nested = {0};
+    struct json json = json_begin(&nested);
+    struct words w = {.r = r, .json = &json};
+    json_array(&json, JSON_ROW);
     for (uint32_t i = r->makeup->first_of_box[b->id]; i < r->makeup->first_of_box[b->id + 1]; i++) {
         if (r->makeup->joints.at[i].kind != kind)
             continue;
-        write(&w, &r->makeup->joints.at[i], first);
-        first = false;
+        buf_puts(&w.text, w.text.n ? "; " : "");
+        write(&w, &r->makeup->joints.at[i]);
     }
-    buf_putc(&w.json, ']');
-    struct cell c = cell_json(arena_copy(r->arena, w.json.at, w.json.n),
+    json_end(&json);
+    struct cell c = cell_json(arena_copy(r->arena, nested.at, nested.n),
                               arena_copy(r->arena, w.text.n ? w.text.at : "", w.text.n));
-    buf_free(&w.json);
+    buf_free(&nested);
     buf_free(&w.text);
     return c;
 }

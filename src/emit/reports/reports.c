@@ -95,76 +95,70 @@ static const char *error_words(const struct results *r)
 
 /* --- JSON --------------------------------------------------------------------------------- */
 
-static void json_text(struct buf *out, const char *text)
+static void json_waivers(struct json *j, const struct results *r)
 {
-    if (text)
-        buf_json(out, text);
-    else
-        buf_puts(out, "null");
-}
-
-static void json_waivers(const struct results *r, struct buf *out)
-{
-    bool any = false;
-    buf_puts(out, "  \"waivers\": [");
+    json_key(j, "waivers");
+    json_array(j, JSON_LINES);
     for (uint32_t i = 0; i < r->diag->findings.n; i++) {
         const struct finding *f = &r->diag->findings.at[i];
         if (!f->waived)
             continue;
-        buf_printf(out, "%s    {\"rule\": \"%s\", \"subject\": ", any ? ",\n" : "\n",
-                   f->rule->name);
-        json_text(out, subject_of(r, f));
-        buf_puts(out, ", \"message\": ");
-        buf_json(out, f->message);
-        buf_puts(out, ", ");
-        diag_json_consent(out, f);
-        buf_putc(out, '}');
-        any = true;
+        json_object(j, JSON_ROW);
+        json_string_member(j, "rule", f->rule->name);
+        json_string_member(j, "subject", subject_of(r, f));
+        json_string_member(j, "message", f->message);
+        diag_json_consent(j, f);
+        json_end(j);
     }
-    buf_puts(out, any ? "\n  ],\n" : "],\n");
+    json_end(j);
 }
 
-static void json_amendments(const struct results *r, struct buf *out)
+static void json_texts(struct json *j, const char *name, const char *const *text, uint32_t count)
 {
-    const struct model *m = r->model;
-    buf_puts(out, "  \"amendments\": [");
+    json_key(j, name);
+    json_array(j, JSON_ROW);
+    for (uint32_t i = 0; i < count; i++)
+        json_string(j, text[i]);
+    json_end(j);
+}
+
+static void json_amendments(struct json *j, const struct model *m)
+{
+    json_key(j, "amendments");
+    json_array(j, JSON_LINES);
     for (uint32_t i = 0; i < m->amendments.n; i++) {
         const struct amendment *a = &m->amendments.at[i];
-        buf_printf(out, "%s    {\"edition\": \"%s\", \"tables\": [", i ? ",\n" : "\n",
-                   a->edition->name);
-        for (uint32_t k = 0; k < a->table_count; k++)
-            buf_printf(out, "%s\"%s\"", k ? ", " : "", a->tables[k]);
-        buf_puts(out, "], \"because\": ");
-        buf_json(out, a->because);
-        buf_putc(out, '}');
+        json_object(j, JSON_ROW);
+        json_string_member(j, "edition", a->edition->name);
+        json_texts(j, "tables", a->tables, a->table_count);
+        json_string_member(j, "because", a->because);
+        json_end(j);
     }
-    buf_puts(out, m->amendments.n ? "\n  ],\n" : "],\n");
+    json_end(j);
 }
 
 static void write_json(const struct report *report, const struct results *r, struct buf *out)
 {
-    buf_printf(out, "{\n  \"report\": \"%s\",\n  \"plan\": ", report->def->name);
-    json_text(out, r->model->title);
-    buf_puts(out, ",\n  \"edition\": ");
-    json_text(out, edition_names(r));
-    buf_printf(out, ",\n  \"errors\": %u,\n", r->diag->counts[ERROR]);
-    json_waivers(r, out);
-    json_amendments(r, out);
-    buf_puts(out, "  \"notes\": [");
-    for (uint32_t i = 0; i < report->notes.n; i++) {
-        buf_puts(out, i ? ", " : "");
-        buf_json(out, report->notes.at[i]);
-    }
-    buf_puts(out, "],\n  \"rows\": ");
-    table_json(&report->rows, out, 2);
+    struct json j = json_begin(out);
+    json_object(&j, JSON_LINES);
+    json_string_member(&j, "report", report->def->name);
+    json_string_member(&j, "plan", r->model->title);
+    json_string_member(&j, "edition", edition_names(r));
+    json_integer_member(&j, "errors", r->diag->counts[ERROR]);
+    json_waivers(&j, r);
+    json_amendments(&j, r->model);
+    json_texts(&j, "notes", report->notes.at, report->notes.n);
+    json_key(&j, "rows");
+    table_json(&report->rows, &j);
     if (report->totals.column_count) {
-        buf_puts(out, ",\n  \"totals\": ");
+        json_key(&j, "totals");
         if (report->one_total)
-            table_json_row(&report->totals, 0, out);
+            table_json_row(&report->totals, 0, &j);
         else
-            table_json(&report->totals, out, 2);
+            table_json(&report->totals, &j);
     }
-    buf_puts(out, "\n}\n");
+    json_end(&j);
+    buf_putc(out, '\n');
 }
 
 /* --- text and Markdown -------------------------------------------------------------------- */
