@@ -368,6 +368,36 @@ static void ground_grows_with_its_conductors(void **state)
     compile_free(&c);
 }
 
+/* Table 250.122, copper: 200 A 6 AWG, 300 A 4, 400 A 3, 500 A 2: a breaker between two rows takes
+ * the larger ground, one beyond the last row none that could be named. The last row and a cable
+ * that carries all of them are amended. */
+static void grounds_at_the_edges_of_their_table(void **state)
+{
+    (void)state;
+    static const struct {
+        int breaker;
+        const char *ground;
+    } cases[] = {{200, "6"}, {225, "4"}, {300, "4"}, {350, "3"}, {400, "3"}, {500, "2"}, {600, ""}};
+    for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char circuit[700], wanted[80];
+        struct compilation c;
+        snprintf(circuit, sizeof circuit,
+                 "amend nec-2023 because \"a larger table\" { table ampacity-copper { 4/0, 600 A, "
+                 "600 A, 600 A }; table ground-size { 500 A, 2, 1/0 } }\n"
+                 "cable big : nm { size 4/0; conductors black red; ground-size 14; diameter 0.6\"; "
+                 "stock 1000' }\n"
+                 "circuit P.1 { breaker %d A two-pole; run P -> shed.H1 cable big length 20' }\n",
+                 cases[i].breaker);
+        snprintf(wanted, sizeof wanted, "on a %d A breaker %s AWG is wanted", cases[i].breaker,
+                 cases[i].ground);
+        compile_text(&c, shed("box H1 west at 2' { heater 3000 W }", circuit));
+        assert_int_equal(findings_of(&c, "ground-undersized"), *cases[i].ground != 0);
+        if (*cases[i].ground)
+            assert_non_null(strstr(finding_of(&c, "ground-undersized", 0)->message, wanted));
+        compile_free(&c);
+    }
+}
+
 /* What is written stays: a two-pole breaker takes the space below its own; a taken space and one
  * the panel lacks are no places for new breakers. */
 static void written_spaces_must_be_free(void **state)
@@ -834,6 +864,7 @@ int main(void)
         cmocka_unit_test(ranges_count_by_their_demand),
         cmocka_unit_test(feeders_carry_their_demand),
         cmocka_unit_test(ground_grows_with_its_conductors),
+        cmocka_unit_test(grounds_at_the_edges_of_their_table),
         cmocka_unit_test(written_spaces_must_be_free),
         cmocka_unit_test(mains_suit_their_bus),
         cmocka_unit_test(full_panels_say_what_they_lack),
