@@ -3,6 +3,8 @@
 #include "base/file.h"
 #include "compiled.h"
 
+#include "syntax/lexer.h"
+
 static const char *shed(const char *clauses, const char *second, const char *breaker,
                         const char *rest)
 {

@@ -4,6 +4,7 @@
 #include "compiled.h"
 
 #include "emit/sarif.h"
+#include "resolve/node.h"
 
 #include <sys/wait.h>
 
