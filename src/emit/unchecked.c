@@ -42,17 +42,17 @@ static bool is_shared_kitchen(struct model *m, const struct room *r)
  * but provision for one. */
 static bool wants_provision(struct model *m, const struct room *r)
 {
-    const char *provision = code_word(&m->code, SET_ISLANDS_PROVISION);
+    bool provision = code_yes(&m->code, SET_ISLANDS_PROVISION);
     bool any = r->islands.n > 0;
     for (uint32_t i = 0; i < r->fixtures.n; i++)
         any |= r->fixtures.at[i].form == F_PENINSULA;
-    return any && provision && provision[0] == 'y' && room_used_as(m, r, LIST_COUNTER_PLACES);
+    return any && provision && room_used_as(m, r, LIST_COUNTER_PLACES);
 }
 
 /* A stair so high that it is worked at both ends, which does not say what they are. */
 static bool has_open_stair(struct model *m, const struct room *r)
 {
-    double risers = code_setting(&m->code, SET_STAIR_SWITCHING_RISERS, 0);
+    double risers = code_count(&m->code, SET_STAIR_SWITCHING_RISERS, 0);
     for (uint32_t i = 0; i < r->stairs.n; i++)
         if (r->stairs.at[i].risers >= risers && (!r->stairs.at[i].from || !r->stairs.at[i].to))
             return true;

@@ -27,7 +27,7 @@ static void ask_for_device(struct model *m, struct box_asks *a, const struct box
         a->fan = d;
     if (hung && !d->yokes && !a->luminaire) {
         a->luminaire = d;
-        a->weight = code_setting(&m->code, SET_BOX_LOADS_LUMINAIRE, 0);
+        a->weight = code_weight(&m->code, SET_BOX_LOADS_LUMINAIRE, 0);
     }
     a->power |= d->sort != SORT_LOW_VOLTAGE;
     a->low_voltage |= d->sort == SORT_LOW_VOLTAGE;

@@ -50,10 +50,10 @@ bool room_used_as(struct model *m, const struct room *room, enum book_table list
 
 bool room_is_for(struct model *m, const struct room *room, const struct rule *rule)
 {
-    struct table *t = code_find_table(&m->code, TABLE_RULE_PLACES);
-    const struct value *v = t ? table_cell(t, code_rule_name(&m->code, rule), COL_KIND) : NULL;
-    for (uint8_t i = 0; v && v->kind == V_NAME && i < room->kind_count; i++)
-        if (kind_is(room->kinds[i], v->name))
+    const char *kind =
+        code_cell_kind(&m->code, COL_RULE_PLACES_KIND, code_rule_name(&m->code, rule));
+    for (uint8_t i = 0; kind && i < room->kind_count; i++)
+        if (kind_is(room->kinds[i], kind))
             return true;
     return false;
 }

@@ -437,14 +437,14 @@ length bit_for_cable(struct model *m, const struct cable_def *cable)
     struct table *bits = code_table(&m->code, TABLE_BITS);
     length smallest = 0, largest = 0;
     for (uint32_t i = 0; bits && i < bits->rows.n; i++) {
-        const struct value *up_to = row_cell(bits, &bits->rows.at[i], COL_SINGLE_UP_TO);
-        const struct value *bit = row_cell(bits, &bits->rows.at[i], COL_BIT);
+        length up_to = code_row_length(&m->code, COL_BITS_SINGLE_UP_TO, i, 0);
+        length bit = code_row_length(&m->code, COL_BITS_BIT, i, 0);
         if (!bit || !up_to)
             continue;
-        smallest = smallest ? smallest : bit->n;
-        largest = bit->n;
-        if (cable && cable->diameter <= up_to->n)
-            return bit->n;
+        smallest = smallest ? smallest : bit;
+        largest = bit;
+        if (cable && cable->diameter <= up_to)
+            return bit;
     }
     return cable ? largest : smallest;
 }

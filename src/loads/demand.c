@@ -61,7 +61,7 @@ static const char *source_of(struct work *w, enum book_table table)
 
 static const char *step_article(struct work *w, const char *step)
 {
-    return code_row_article(w->code, TABLE_LOAD_ARTICLES, step);
+    return code_row_article(w->code, COL_LOAD_ARTICLES_ARTICLE, step);
 }
 
 /* "water-heater, store.W1" */
@@ -98,7 +98,7 @@ static void note_motor(struct work *w, const struct demand_load *l)
 static double motor_more(struct work *w, const struct demand_load *motor)
 {
     return motor->part && !demand_by_ampacity(motor->part)
-               ? motor->va * code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0)
+               ? motor->va * code_share(w->code, SET_LARGEST_MOTOR_MORE, 0)
                : 0;
 }
 
@@ -114,7 +114,7 @@ static const char *area_words(struct work *w, double each)
 static void general_parts(struct work *w, bool in_full)
 {
     const struct demand_loads *l = &w->loads;
-    double each = code_setting(w->code, SET_FLOOR_LOAD_EACH, 0);
+    double each = code_area_load(w->code, SET_FLOOR_LOAD_EACH, 0);
     const struct {
         const char *item;
         double va;
@@ -122,11 +122,10 @@ static void general_parts(struct work *w, bool in_full)
     } parts[] = {
         {area_words(w, each), w->loads.area * each, source_of(w, TABLE_FLOOR_LOAD)},
         {count_words(w, l->small_appliance, "small-appliance circuit", "small-appliance circuits"),
-         l->small_appliance * code_setting(w->code, SET_SMALL_APPLIANCE_CIRCUITS_LOAD, 0),
+         l->small_appliance * code_load(w->code, SET_SMALL_APPLIANCE_CIRCUITS_LOAD, 0),
          step_article(w, "small-appliance")},
         {count_words(w, l->laundry, "laundry circuit", "laundry circuits"),
-         l->laundry * code_setting(w->code, SET_LAUNDRY_CIRCUIT_LOAD, 0),
-         step_article(w, "laundry")},
+         l->laundry * code_load(w->code, SET_LAUNDRY_CIRCUIT_LOAD, 0), step_article(w, "laundry")},
     };
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         if (parts[i].va <= 0)
@@ -153,13 +152,13 @@ static void general_load(struct work *w)
     general_parts(w, false);
     const struct table *t = code_table(w->code, TABLE_LIGHTING_DEMAND);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        const struct table_row *row = &t->rows.at[i];
-        double above = value_amount(row_cell(t, row, COL_ABOVE), 0),
-               to = value_amount(row_cell(t, row, COL_TO), 0);
+        double above = code_row_load(w->code, COL_LIGHTING_DEMAND_ABOVE, i, 0),
+               to = code_row_load(w->code, COL_LIGHTING_DEMAND_TO, i, 0);
         double within = (to > 0 && w->sum > to ? to : w->sum) - above;
         if (within > 0)
             add_neutral(w, add_row(w, tier_words(w, above, to), within,
-                                   value_amount(row_cell(t, row, COL_FACTOR), 1), t->source)
+                                   code_row_share(w->code, COL_LIGHTING_DEMAND_FACTOR, i, 1),
+                                   t->source)
                                ->demand);
     }
     w->sum = 0;
@@ -184,15 +183,14 @@ static void each_in_full(struct work *w, enum demand_class class, const char *ar
 
 static bool vehicles_count_as_fixed(struct work *w)
 {
-    const char *word = code_word(w->code, SET_FIXED_APPLIANCE_DEMAND_EV_COUNTS);
-    return word && word[0] == 'y';
+    return code_yes(w->code, SET_FIXED_APPLIANCE_DEMAND_EV_COUNTS);
 }
 
 /* What a vehicle's supply counts for: its rating, or the edition's least. */
 static struct demand_load vehicle_load(struct work *w, struct demand_load l)
 {
-    double least = code_setting(w->code, SET_EV_LOAD_AT_LEAST, 0);
-    l.va = (l.va < least ? least : l.va) * code_setting(w->code, SET_EV_LOAD_SHARE, 1);
+    double least = code_load(w->code, SET_EV_LOAD_AT_LEAST, 0);
+    l.va = (l.va < least ? least : l.va) * code_share(w->code, SET_EV_LOAD_SHARE, 1);
     return l;
 }
 
@@ -200,8 +198,7 @@ static struct demand_load vehicle_load(struct work *w, struct demand_load l)
  * the others in full. */
 static void fixed_appliances(struct work *w, bool reduced)
 {
-    double counts_from = code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_COUNTS_FROM, 0),
-           count = 0;
+    double counts_from = code_load(w->code, SET_FIXED_APPLIANCE_DEMAND_COUNTS_FROM, 0), count = 0;
     demand_list list = {0};
     for (uint32_t i = 0; i < w->loads.of[DEMAND_FIXED].n; i++)
         *vec_push(w->f->arena, &list) = w->loads.of[DEMAND_FIXED].at[i];
@@ -210,8 +207,8 @@ static void fixed_appliances(struct work *w, bool reduced)
         *vec_push(w->f->arena, &list) = vehicle_load(w, w->loads.of[DEMAND_VEHICLE].at[i]);
     for (uint32_t i = 0; i < list.n; i++)
         count += list.at[i].va >= counts_from;
-    bool enough = reduced && count >= code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_FROM, 0);
-    double factor = enough ? code_setting(w->code, SET_FIXED_APPLIANCE_DEMAND_FACTOR, 1) : 1;
+    bool enough = reduced && count >= code_count(w->code, SET_FIXED_APPLIANCE_DEMAND_FROM, 0);
+    double factor = enough ? code_share(w->code, SET_FIXED_APPLIANCE_DEMAND_FACTOR, 1) : 1;
     for (uint32_t i = 0; i < list.n; i++)
         single(w, &list.at[i], list.at[i].va >= counts_from ? factor : 1,
                source_of(w, TABLE_FIXED_APPLIANCE_DEMAND));
@@ -224,7 +221,7 @@ static void fixed_appliances(struct work *w, bool reduced)
 /* The share of the neutral that ranges and dryers load. */
 static void reduced_neutral(struct work *w, double demand)
 {
-    add_neutral(w, demand * code_setting(w->code, SET_NEUTRAL_DEMAND_RANGE_AND_DRYER, 1));
+    add_neutral(w, demand * code_share(w->code, SET_NEUTRAL_DEMAND_RANGE_AND_DRYER, 1));
 }
 
 static void cooking(struct work *w)
@@ -249,20 +246,21 @@ static void cooking(struct work *w)
 }
 
 /* A factor by number: the last row that is not above it. */
-static double factor_for(struct work *w, enum book_table table, uint32_t count)
+static double factor_for(struct work *w, const struct count_column *from,
+                         const struct share_column *factor, uint32_t count)
 {
-    struct table *t = code_table(w->code, table);
-    const struct table_row *best = NULL;
+    struct table *t = code_table(w->code, from->is.table);
+    double best = 1;
     for (uint32_t i = 0; t && i < t->rows.n; i++)
-        if (value_amount(&t->rows.at[i].cells[0], 0) <= count)
-            best = &t->rows.at[i];
-    return best ? value_amount(row_cell(t, best, COL_FACTOR), 1) : 1;
+        if (code_row_count(w->code, from, i, 0) <= count)
+            best = code_row_share(w->code, factor, i, 1);
+    return best;
 }
 
 static void dryers(struct work *w)
 {
     const demand_list *list = &w->loads.of[DEMAND_DRYER];
-    double least = code_setting(w->code, SET_DRYER_DEMAND_AT_LEAST, 0), va = 0, with_neutral = 0;
+    double least = code_load(w->code, SET_DRYER_DEMAND_AT_LEAST, 0), va = 0, with_neutral = 0;
     for (uint32_t i = 0; i < list->n; i++) {
         double each = list->at[i].va < least ? least : list->at[i].va;
         va += each;
@@ -272,7 +270,8 @@ static void dryers(struct work *w)
         return;
     const struct demand_row *row =
         add_row(w, count_words(w, list->n, "clothes dryer", "clothes dryers"), va,
-                factor_for(w, TABLE_DRYER_DEMAND, list->n), source_of(w, TABLE_DRYER_DEMAND));
+                factor_for(w, COL_DRYER_DEMAND_COUNT, COL_DRYER_DEMAND_FACTOR, list->n),
+                source_of(w, TABLE_DRYER_DEMAND));
     reduced_neutral(w, with_neutral * row->factor);
 }
 
@@ -397,7 +396,7 @@ static void largest_motor(struct work *w)
     const char *item =
         arena_printf(w->f->arena, "more for the largest motor: %s", part_words(w, motor));
     struct demand_row *row =
-        add_row(w, item, w->motor.va, code_setting(w->code, SET_LARGEST_MOTOR_MORE, 0),
+        add_row(w, item, w->motor.va, code_share(w->code, SET_LARGEST_MOTOR_MORE, 0),
                 source_of(w, TABLE_LARGEST_MOTOR));
     row->unit = motor->device->box->room->unit;
     if (on_neutral(w, motor))
@@ -441,7 +440,8 @@ static void nameplates(struct work *w, const char *article)
 /* A method by which the first part of a sum counts in full and the rest at a factor. */
 struct reduction {
     enum book_table table;
-    enum book_setting first, rest;
+    const struct load_setting *first;
+    const struct share_setting *rest;
 };
 
 static const struct reduction by_optional = {TABLE_OPTIONAL_METHOD, SET_OPTIONAL_METHOD_FIRST,
@@ -451,19 +451,19 @@ static const struct reduction by_existing = {TABLE_EXISTING_METHOD, SET_EXISTING
 
 static double reduced(struct work *w, const struct reduction *by, double sum)
 {
-    double first = code_setting(w->code, by->first, 0);
-    return sum < first ? sum : first + (sum - first) * code_setting(w->code, by->rest, 1);
+    double first = code_load(w->code, by->first, 0);
+    return sum < first ? sum : first + (sum - first) * code_share(w->code, by->rest, 1);
 }
 
 static void first_and_rest(struct work *w, const struct reduction *by)
 {
-    double first = code_setting(w->code, by->first, 0), within = w->sum < first ? w->sum : first;
+    double first = code_load(w->code, by->first, 0), within = w->sum < first ? w->sum : first;
     if (within > 0)
         add_row(w, arena_printf(w->f->arena, "of it the first %g VA", first), within, 1,
                 source_of(w, by->table));
     if (w->sum > first)
         add_row(w, arena_printf(w->f->arena, "of it the rest"), w->sum - first,
-                code_setting(w->code, by->rest, 1), source_of(w, by->table));
+                code_share(w->code, by->rest, 1), source_of(w, by->table));
     w->sum = 0;
 }
 
@@ -473,8 +473,8 @@ static void optional_climate(struct work *w)
 {
     struct climate list[CLIMATES];
     find_climates(w, list);
-    bool few = list[HEAT].controls < code_setting(w->code, SET_OPTIONAL_METHOD_MANY_FROM, 0);
-    const enum book_setting selections[][CLIMATES] = {
+    bool few = list[HEAT].controls < code_count(w->code, SET_OPTIONAL_METHOD_MANY_FROM, 0);
+    const struct share_setting *const selections[][CLIMATES] = {
         {[COOLING] = SET_OPTIONAL_METHOD_COOLING, [HEAT_PUMP] = SET_OPTIONAL_METHOD_COOLING},
         {[HEAT_PUMP] = SET_OPTIONAL_METHOD_HEAT_PUMP, [BACKUP] = SET_OPTIONAL_METHOD_SUPPLEMENTAL},
         {[HEAT] = few ? SET_OPTIONAL_METHOD_FEW_HEATERS : SET_OPTIONAL_METHOD_MANY_HEATERS},
@@ -484,7 +484,7 @@ static void optional_climate(struct work *w)
     for (size_t i = 0; i < sizeof selections / sizeof *selections; i++) {
         double demand = 0, each[CLIMATES] = {0};
         for (int k = 0; k < CLIMATES; k++) {
-            each[k] = selections[i][k] ? code_setting(w->code, selections[i][k], 1) : 0;
+            each[k] = selections[i][k] ? code_share(w->code, selections[i][k], 1) : 0;
             demand += list[k].va * each[k];
         }
         if (demand <= most)
@@ -574,8 +574,10 @@ static void multifamily(struct work *w)
     for (int k = 0; k < CLIMATES; k++)
         if (list[k].va > 0 && (k == HEAT_PUMP || (k == COOLING) == cools))
             add_step(w, climate_words(w, k, &list[k]), list[k].va, source);
-    add_row(w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum,
-            factor_for(w, TABLE_MULTIFAMILY_METHOD, w->loads.units), source);
+    add_row(
+        w, arena_printf(w->f->arena, "of it, %u dwelling units", w->loads.units), w->sum,
+        factor_for(w, COL_MULTIFAMILY_METHOD_UNITS, COL_MULTIFAMILY_METHOD_FACTOR, w->loads.units),
+        source);
     w->sum = 0;
     standard(&house);
     note_unfit_units(w);
@@ -584,7 +586,7 @@ static void multifamily(struct work *w)
 
 static void optional(struct work *w)
 {
-    double from = code_setting(w->code, SET_MULTIFAMILY_METHOD_FROM, 0);
+    double from = code_count(w->code, SET_MULTIFAMILY_METHOD_FROM, 0);
     if (from > 0 && w->loads.units >= from) {
         multifamily(w);
         return;
@@ -603,8 +605,8 @@ static void existing_climate(struct work *w)
 {
     struct climate list[CLIMATES];
     find_climates(w, list);
-    double full = code_setting(w->code, SET_EXISTING_METHOD_HEAT_OR_COOLING, 1);
-    bool many = list[HEAT].controls >= code_setting(w->code, SET_EXISTING_METHOD_MANY_FROM, 0);
+    double full = code_share(w->code, SET_EXISTING_METHOD_HEAT_OR_COOLING, 1);
+    bool many = list[HEAT].controls >= code_count(w->code, SET_EXISTING_METHOD_MANY_FROM, 0);
     double winter = list[HEAT].va + list[BACKUP].va + list[STORAGE_HEAT].va;
     if (many)
         winter +=
@@ -646,7 +648,7 @@ static void measured(struct work *w)
     if (w->d->known)
         add_row(w, arena_printf(w->f->arena, "measured, %g A", w->m->measured),
                 w->m->measured * w->m->line_volts,
-                code_setting(w->code, SET_MEASURED_METHOD_FACTOR, 1),
+                code_share(w->code, SET_MEASURED_METHOD_FACTOR, 1),
                 source_of(w, TABLE_MEASURED_METHOD));
     general_parts(w, true);
     fixed_appliances(w, false);
@@ -681,7 +683,7 @@ double standard_rating(struct code *code, double amps, bool above)
 
 double demand_rounded(struct code *code, double amps)
 {
-    double drop_below = code_setting(code, SET_LOAD_ROUNDING_DROP_BELOW, 0), whole = floor(amps);
+    double drop_below = code_current(code, SET_LOAD_ROUNDING_DROP_BELOW, 0), whole = floor(amps);
     return amps - whole < drop_below ? whole : whole + 1;
 }
 
@@ -689,11 +691,11 @@ static void set_minimum(struct work *w, bool addition)
 {
     double least = 0, amps = demand_rounded(w->code, w->d->amps);
     if (!w->d->panel && !addition && w->m->calculate != CALCULATE_FEEDER)
-        least = code_setting(
+        least = code_current(
             w->code, w->loads.units > 1 ? SET_SERVICE_SIZES_OTHER : SET_SERVICE_SIZES_ONE_FAMILY,
             0);
     if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
-        least = fmax(least, code_setting(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0));
+        least = fmax(least, code_current(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0));
     w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);
 }
 
@@ -727,7 +729,7 @@ static void note_optional(struct work *w)
     note(w, arena_printf(a,
                          "The optional method is for one dwelling whose whole load is on one "
                          "service or feeder of %g A or more (%s).",
-                         code_setting(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0), source));
+                         code_current(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0), source));
     if (w->loads.units > 1)
         note(w,
              arena_printf(a,
@@ -798,9 +800,9 @@ static void neutral_by_standard(struct work *w)
 /* A large neutral may be reduced once more, in what is above a limit. */
 static double reduced_above(struct work *w, double amps)
 {
-    double limit = code_setting(w->code, SET_NEUTRAL_DEMAND_ABOVE, 0);
+    double limit = code_current(w->code, SET_NEUTRAL_DEMAND_ABOVE, 0);
     return limit > 0 && amps > limit
-               ? limit + (amps - limit) * code_setting(w->code, SET_NEUTRAL_DEMAND_REST, 1)
+               ? limit + (amps - limit) * code_share(w->code, SET_NEUTRAL_DEMAND_REST, 1)
                : amps;
 }
 
@@ -815,7 +817,7 @@ struct demand *demand_work_out(struct demand_frame *f, enum demand_method method
     struct work w = {
         .f = f, .m = m, .code = &m->code, .d = d, .loads = demand_collect(f, of, addition)};
     *d = (struct demand){.method = method, .panel = of, .known = true, .area = w.loads.area};
-    d->lighting_va = d->area * code_setting(&m->code, SET_FLOOR_LOAD_EACH, 0);
+    d->lighting_va = d->area * code_area_load(&m->code, SET_FLOOR_LOAD_EACH, 0);
     methods[method](&w);
     if (method == METHOD_OPTIONAL)
         neutral_by_standard(&w);

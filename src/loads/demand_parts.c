@@ -51,7 +51,7 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
 {
     static const struct {
         uint8_t use;
-        enum book_setting rating;
+        const struct current_setting *rating;
         enum book_table places;
     } uses[] = {
         {USE_SMALL_APPLIANCE, SET_SMALL_APPLIANCE_CIRCUITS_RATING, LIST_SMALL_APPLIANCE_PLACES},
@@ -60,7 +60,7 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
     if (c->feeds || (c->two_pole && !c->multiwire))
         return found;
     for (size_t k = 0; k < sizeof uses / sizeof *uses; k++) {
-        if (c->breaker != code_setting(&m->code, uses[k].rating, 0))
+        if (c->breaker != code_current(&m->code, uses[k].rating, 0))
             continue;
         for (uint32_t i = 0; i < c->parts.n && !(found & uses[k].use); i++) {
             const struct part *p = c->parts.at[i];
@@ -152,7 +152,7 @@ static bool is_within(struct demand_frame *f, const struct part *p, enum demand_
     if (class == DEMAND_SPECIFIC)
         return uses & (USE_SMALL_APPLIANCE | USE_LAUNDRY);
     return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) &&
-           va < code_setting(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
+           va < code_load(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
 }
 
 static void add_part(struct demand_frame *f, struct demand_loads *l, const struct part *p)
@@ -164,7 +164,7 @@ static void add_part(struct demand_frame *f, struct demand_loads *l, const struc
     if (is_within(f, p, class, va))
         class = DEMAND_GENERAL;
     bool cooks = class == DEMAND_RANGE || class == DEMAND_COOKING;
-    if (cooks && va <= code_setting(&f->m->code, SET_RANGE_DEMAND_FROM, 0))
+    if (cooks && va <= code_load(&f->m->code, SET_RANGE_DEMAND_FROM, 0))
         class = DEMAND_FIXED;
     *vec_push(f->arena, &l->of[class]) = (struct demand_load){p, va};
 }
@@ -202,8 +202,8 @@ static uint32_t at_least(uint32_t n, double least)
 
 /* Circuits of a use over the whole plan. A dwelling has as many as the book asks even where the
  * plan shows fewer: each unit, or the plan without units. */
-static uint32_t count_circuits(struct demand_frame *f, uint8_t use, enum book_setting asked,
-                               bool addition)
+static uint32_t count_circuits(struct demand_frame *f, uint8_t use,
+                               const struct count_setting *asked, bool addition)
 {
     struct model *m = f->m;
     uint32_t *count = arena_array(f->arena, uint32_t, m->units.n + 1), total = 0, units = 0;
@@ -212,7 +212,7 @@ static uint32_t count_circuits(struct demand_frame *f, uint8_t use, enum book_se
         if (is_part_of_the_work(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
             count[c->unit ? c->unit->id + 1 : 0] += c->multiwire ? 2 : 1;
     }
-    double least = addition ? 0 : code_setting(&m->code, asked, 0);
+    double least = addition ? 0 : code_count(&m->code, asked, 0);
     for (uint32_t i = 0; i < m->units.n; i++)
         if (m->units.at[i]->built) {
             total += at_least(count[i + 1], least);
@@ -260,7 +260,7 @@ static void collect_unit(struct demand_frame *f, struct demand_loads *l, const s
     for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
         add_room(f, l, f->unit_rooms[unit->id].at[i]);
     l->small_appliance = at_least(l->small_appliance,
-                                  code_setting(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
+                                  code_count(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
 }
 
 /* What hangs on a panel and on those it feeds. */

@@ -20,31 +20,31 @@ static struct ranges read_table(struct model *m)
     return (struct ranges){
         .m = m,
         .table = code_table(code, TABLE_RANGE_DEMAND),
-        .small_below = code_setting(code, SET_RANGE_DEMAND_SMALL_BELOW, 0),
-        .small_up_to = code_setting(code, SET_RANGE_DEMAND_SMALL_UP_TO, 0),
-        .over = code_setting(code, SET_RANGE_DEMAND_OVER, 0),
-        .step = code_setting(code, SET_RANGE_DEMAND_STEP, 0),
-        .each_further = code_setting(code, SET_RANGE_DEMAND_EACH_FURTHER, 0),
-        .largest = code_setting(code, SET_RANGE_DEMAND_LARGEST, 0),
+        .small_below = code_load(code, SET_RANGE_DEMAND_SMALL_BELOW, 0),
+        .small_up_to = code_load(code, SET_RANGE_DEMAND_SMALL_UP_TO, 0),
+        .over = code_load(code, SET_RANGE_DEMAND_OVER, 0),
+        .step = code_load(code, SET_RANGE_DEMAND_STEP, 0),
+        .each_further = code_share(code, SET_RANGE_DEMAND_EACH_FURTHER, 0),
+        .largest = code_load(code, SET_RANGE_DEMAND_LARGEST, 0),
     };
 }
 
-/* A cell by the number of appliances; negative where the table has none. */
-static double cell(const struct ranges *r, uint32_t count, enum book_column column)
+/* The key of the row for so many appliances. */
+static const char *row_for(const struct ranges *r, uint32_t count)
 {
     char key[16];
     snprintf(key, sizeof key, "%u", count);
-    return r->table ? value_amount(code_cell(&r->m->code, r->table, key, column), -1) : -1;
+    return code_key(&r->m->code, key);
 }
 
 /* Column C for more appliances than it has rows: a load for all, and one for each. */
 static double column_c(const struct ranges *r, uint32_t count)
 {
-    double demand = cell(r, count, COL_C);
+    double demand = code_cell_load(&r->m->code, COL_RANGE_DEMAND_C, row_for(r, count), -1);
     if (demand >= 0 || !r->table)
         return demand;
-    double base = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS, -1),
-           each = code_setting(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS_EACH, 0);
+    double base = code_load(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS, -1),
+           each = code_load(&r->m->code, SET_RANGE_DEMAND_BEYOND_ROWS_EACH, 0);
     return base < 0 ? -1 : base + each * count;
 }
 
@@ -94,7 +94,9 @@ static struct sums add_up(const struct ranges *r, const double *ratings, uint32_
  * row for so many. */
 static double by_columns(const struct ranges *r, const struct sums *s)
 {
-    double a = s->a ? cell(r, s->a, COL_A) : 0, b = s->b ? cell(r, s->b, COL_B) : 0,
+    struct code *code = &r->m->code;
+    double a = s->a ? code_cell_share(code, COL_RANGE_DEMAND_A, row_for(r, s->a), -1) : 0,
+           b = s->b ? code_cell_share(code, COL_RANGE_DEMAND_B, row_for(r, s->b), -1) : 0,
            c = s->large ? column_c(r, s->large) : 0;
     if (a < 0 || b < 0 || c < 0)
         return -1;
@@ -129,7 +131,7 @@ double demand_of_ranges(struct model *m, const double *ratings, uint32_t count, 
  * counts at its nameplate. */
 static bool are_one_range(struct model *m, uint32_t cooking, uint32_t ranges, bool one_room)
 {
-    double ovens = code_setting(&m->code, SET_RANGE_DEMAND_OVENS_WITH_COOKTOP, 0);
+    double ovens = code_count(&m->code, SET_RANGE_DEMAND_OVENS_WITH_COOKTOP, 0);
     return ranges + (cooking ? 1 : 0) == 1 && cooking != 1 && cooking <= 1 + ovens && one_room;
 }
 
@@ -153,7 +155,7 @@ double demand_of_cooking_circuit(struct model *m, const struct circuit *c)
         va += p->load;
     }
     if (!room || !are_one_range(m, cooking, ranges, one_room) ||
-        va <= code_setting(&m->code, SET_RANGE_DEMAND_FROM, 0))
+        va <= code_load(&m->code, SET_RANGE_DEMAND_FROM, 0))
         return room ? va : -1;
     const char *how;
     double demand = demand_of_ranges(m, &va, 1, &how);

@@ -367,7 +367,7 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
             sizes = copper_sizes(arena, m);
             w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
             w.feeder = arena_array(arena, double, m->panels.n + 1);
-            w.design_share = code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
+            w.design_share = code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
         }
         for (uint32_t k = 0; sizes[k] && gauges[i] == ANY_GAUGE; k++) {
             w.assumed = sizes[k];
@@ -387,7 +387,7 @@ void drops_work_out(struct arena *arena, struct model *m, const struct routes *r
     vec_reserve(arena, &loads->drops, m->runs.n); /* each cable ends in one box */
     w.spots = arena_array(&scratch, struct spot, m->boxes.n + m->panels.n + 1);
     w.feeder = arena_array(&scratch, double, m->panels.n + 1);
-    w.design_share = code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
+    w.design_share = code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
     find_feeders(&w, order);
     uint32_t *worst = arena_array(&scratch, uint32_t, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)

@@ -102,7 +102,7 @@ static panel_list panels_from_service(struct arena *arena, const struct model *m
 /* The sums of all circuits: those that feed no panel first, then feeders from the last panel up. */
 static void sum_all(struct model *m, struct circuit_sum *sums, const panel_list *order)
 {
-    double factor = code_setting(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1);
+    double factor = code_share(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (!m->circuits.at[i]->feeds)
             sum_circuit(m, sums, m->circuits.at[i], factor);

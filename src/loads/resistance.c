@@ -4,16 +4,15 @@
 
 double size_resistance(struct model *m, enum metal metal, const char *size)
 {
-    const struct table *t = code_table(&m->code, metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
-                                                                    : TABLE_RESISTANCE_COPPER);
-    if (!t || !size)
-        return 0;
-    bool solid =
-        gauge_of(size) >= (int)code_setting(&m->code,
-                                            metal == ALUMINIUM ? SET_RESISTANCE_ALUMINIUM_SOLID_TO
-                                                               : SET_RESISTANCE_COPPER_SOLID_TO,
-                                            0);
-    return value_amount(table_cell(t, size, solid ? COL_SOLID : COL_STRANDED), 0);
+    struct code *code = &m->code;
+    bool copper = metal == COPPER;
+    const char *solid_to = code_size(code, copper ? SET_RESISTANCE_COPPER_SOLID_TO
+                                                  : SET_RESISTANCE_ALUMINIUM_SOLID_TO);
+    if (gauge_of(size) >= gauge_of(solid_to))
+        return code_cell_resistance(
+            code, copper ? COL_RESISTANCE_COPPER_SOLID : COL_RESISTANCE_ALUMINIUM_SOLID, size, 0);
+    return code_cell_resistance(
+        code, copper ? COL_RESISTANCE_COPPER_STRANDED : COL_RESISTANCE_ALUMINIUM_STRANDED, size, 0);
 }
 
 double cable_resistance(struct model *m, const struct cable_def *cable)

@@ -140,7 +140,7 @@ static bool read_halves(struct builder *b, struct device *d, const struct node *
 static bool is_general(struct builder *b, const struct device_def *def)
 {
     return def->outlets && !def->two_line && def->sort != SORT_LUMINAIRE &&
-           def->rating <= code_setting(&b->m->code, SET_RECEPTACLE_OUTLETS_UP_TO, 0);
+           def->rating <= code_current(&b->m->code, SET_RECEPTACLE_OUTLETS_UP_TO, 0);
 }
 
 static void read_device(struct builder *b, struct box *x, const struct node *n)
@@ -178,10 +178,11 @@ static length default_height(struct builder *b, const struct node *n)
 {
     const struct node *first = clause(n, F_DEVICE);
     const struct device_def *def = first ? library_device(b->m->lib, first->word) : NULL;
-    enum book_setting sort = !def                          ? SET_DEFAULT_HEIGHTS_JUNCTION
-                             : def->sort == SORT_CONTROL   ? SET_DEFAULT_HEIGHTS_SWITCH
-                             : def->sort == SORT_LUMINAIRE ? SET_DEFAULT_HEIGHTS_LUMINAIRE
-                                                           : SET_DEFAULT_HEIGHTS_RECEPTACLE;
+    const struct length_setting *sort = !def                        ? SET_DEFAULT_HEIGHTS_JUNCTION
+                                        : def->sort == SORT_CONTROL ? SET_DEFAULT_HEIGHTS_SWITCH
+                                        : def->sort == SORT_LUMINAIRE
+                                            ? SET_DEFAULT_HEIGHTS_LUMINAIRE
+                                            : SET_DEFAULT_HEIGHTS_RECEPTACLE;
     return def && def->has_height ? def->height : code_length(&b->m->code, sort, 0);
 }
 

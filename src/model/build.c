@@ -116,6 +116,15 @@ static void read_calculation(struct builder *b, const struct node *n)
     }
 }
 
+static void read_supply(struct model *m, const struct value *supply)
+{
+    double usual = code_voltage(&m->code, SET_PLAN_DEFAULTS_SUPPLY, 0);
+    m->line_volts = value_amount(supply, usual);
+    m->volts = !supply       ? code_low_voltage(&m->code, SET_PLAN_DEFAULTS_SUPPLY, 0)
+               : supply->low ? supply->low
+                             : m->line_volts;
+}
+
 static void read_plan(struct builder *b)
 {
     struct model *m = b->m;
@@ -130,12 +139,8 @@ static void read_plan(struct builder *b)
     for (const struct node *c = n ? n->child : NULL; c; c = c->next)
         if (c->form == F_NOTE && !c->broken)
             *vec_push(b->arena, &m->notes) = node_value(c, 0)->name;
-    const struct table *defaults = code_table(&m->code, TABLE_PLAN_DEFAULTS);
-    const struct value *supply = node_value(clause(n, F_SUPPLY), 0);
-    if (!supply && defaults)
-        supply = code_find_setting(&m->code, SET_PLAN_DEFAULTS_SUPPLY);
-    m->line_volts = value_amount(supply, 0);
-    m->volts = supply && supply->low ? supply->low : m->line_volts;
+    code_table(&m->code, TABLE_PLAN_DEFAULTS);
+    read_supply(m, node_value(clause(n, F_SUPPLY), 0));
     m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, SET_PLAN_DEFAULTS_SLACK, 0));
     m->stock_step =
         clause_length(b, n, F_STOCK_STEP, code_length(&m->code, SET_PLAN_DEFAULTS_STOCK_STEP, 0));

@@ -66,7 +66,8 @@ static void stretch(struct bounds *b, struct point p)
 static struct lumber lumber_named(struct builder *b, const char *name, struct span span)
 {
     struct lumber l = {.name = name};
-    struct table *t = code_table(&b->m->code, TABLE_LUMBER);
+    struct code *code = &b->m->code;
+    struct table *t = code_table(code, TABLE_LUMBER);
     if (!t || !name)
         return l;
     if (!map_get(&t->row_of, 0, (uintptr_t)name)) {
@@ -74,14 +75,11 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
             unknown(b, span, "lumber", name, map_names(b, &t->row_of, 0));
         return l;
     }
-    const struct value *thick = table_cell(t, name, COL_THICKNESS),
-                       *deep = table_cell(t, name, COL_DEPTH);
-    const struct value *engineered = table_cell(t, name, COL_ENGINEERED),
-                       *crossed = table_cell(t, name, COL_CROSSED);
-    l.thickness = thick ? thick->n : 0;
-    l.depth = deep ? deep->n : 0;
-    l.engineered = engineered && engineered->kind == V_NAME && !strcmp(engineered->name, "yes");
-    l.open = l.engineered && crossed && crossed->kind == V_NAME && strcmp(crossed->name, "bored");
+    const char *crossed = code_cell_word(code, COL_LUMBER_CROSSED, name);
+    l.thickness = code_cell_length(code, COL_LUMBER_THICKNESS, name, 0);
+    l.depth = code_cell_length(code, COL_LUMBER_DEPTH, name, 0);
+    l.engineered = code_cell_yes(code, COL_LUMBER_ENGINEERED, name);
+    l.open = l.engineered && crossed && strcmp(crossed, "bored");
     return l;
 }
 
@@ -106,13 +104,13 @@ struct framing framing_of(struct builder *b, const struct node *n, struct framin
     return f;
 }
 
-static struct framing default_framing(struct builder *b, enum book_setting lumber,
-                                      enum book_setting spacing)
+static struct framing default_framing(struct builder *b, const struct lumber_setting *lumber,
+                                      const struct length_setting *spacing)
 {
     struct code *c = &b->m->code;
     const char *way = code_word(c, SET_PLAN_DEFAULTS_JOISTS_RUNNING);
     struct span none = {0};
-    return (struct framing){lumber_named(b, code_word(c, lumber), none),
+    return (struct framing){lumber_named(b, code_lumber(c, lumber), none),
                             code_length(c, spacing, FOOT), way && !strcmp(way, "north")};
 }
 
@@ -420,7 +418,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         }
     }
     if (node_lacks(n, F_KIND)) {
-        const char *missing = code_word(&b->m->code, SET_PLAN_DEFAULTS_KIND);
+        const char *missing = code_kind(&b->m->code, SET_PLAN_DEFAULTS_KIND);
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
         struct finding *f = model_finding(b->m, &rule_default_kind, node_name_span(n), r->unit,

@@ -124,8 +124,6 @@ static struct table *apply_statement(struct library *lib, struct table *t, const
     if (!t) {
         t = arena_new(lib->diag->arena, struct table);
         t->name = name;
-        t->is_list = n->form == F_LIST;
-        t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
     }
     apply(lib, t, n);
     return t;
@@ -138,7 +136,6 @@ static struct table *copy_table(struct library *lib, const struct table *base)
     memset(&t->rows, 0, sizeof t->rows);
     memset(&t->row_of, 0, sizeof t->row_of);
     memset(&t->settings, 0, sizeof t->settings);
-    t->place_of = arena_array(lib->diag->arena, uint16_t, BOOK_COLUMNS);
     for (uint32_t i = 0; i < base->rows.n; i++) {
         *vec_push(lib->diag->arena, &t->rows) = base->rows.at[i];
         map_put(lib->diag->arena, &t->row_of, 0, (uintptr_t)base->rows.at[i].key,
@@ -170,17 +167,21 @@ struct table *edition_table(struct library *lib, struct edition *e, const char *
 
 /* --- what C asks for ---------------------------------------------------------------------- */
 
-struct table *code_find_table(struct code *c, enum book_table table)
+static void seek_table(struct code *c, enum book_table table)
 {
     struct known_table *k = &c->tables[table];
-    if (!k->sought) {
-        const char *name = names_of(c->lib->names, book_tables[table].name);
-        k->table = c->electrical ? edition_table(c->lib, c->electrical, name) : NULL;
-        if (!k->table && c->residential)
-            k->table = edition_table(c->lib, c->residential, name);
-        k->sought = true;
-    }
-    return k->table;
+    const char *name = names_of(c->lib->names, book_tables[table].name);
+    k->table = c->electrical ? edition_table(c->lib, c->electrical, name) : NULL;
+    if (!k->table && c->residential)
+        k->table = edition_table(c->lib, c->residential, name);
+    k->sought = true;
+}
+
+struct table *code_find_table(struct code *c, enum book_table table)
+{
+    if (!c->tables[table].sought)
+        seek_table(c, table);
+    return c->tables[table].table;
 }
 
 RULE(library_incomplete, "library-incomplete", ERROR, FIRM,
@@ -220,6 +221,33 @@ static const struct value *some(const struct value *v)
     return v && v->kind == V_NAME && !strcmp(v->name, "none") ? NULL : v;
 }
 
+/* The words of the values that are words; sizes are written as numbers too. */
+static const char *word_of(struct code *c, const struct value *v)
+{
+    if (!v)
+        return NULL;
+    if (v->kind == V_INTEGER)
+        return arena_printf(c->lib->diag->arena, "%lld", (long long)v->n);
+    bool is_word =
+        v->kind == V_NAME || v->kind == V_LUMBER || v->kind == V_SLASHED || v->kind == V_TEXT;
+    return is_word ? v->name : NULL;
+}
+
+static length length_of(const struct value *v, length missing)
+{
+    return v && v->kind == V_LENGTH ? v->n : missing;
+}
+
+static bool says(const struct value *v, const char *word)
+{
+    return v && v->kind == V_NAME && !strcmp(v->name, word);
+}
+
+const char *code_key(struct code *c, const char *key)
+{
+    return names_of(c->lib->names, key);
+}
+
 /* --- rows and cells */
 
 const struct table_row *row_named(const struct table *t, const char *name)
@@ -228,98 +256,203 @@ const struct table_row *row_named(const struct table *t, const char *name)
     return i ? &t->rows.at[i - 1] : NULL;
 }
 
-const struct value *row_cell_at(const struct table_row *row, uint16_t place)
-{
-    return place < row->count ? some(&row->cells[place]) : NULL;
-}
-
-/* The place of a column in the table, found when it is first asked for; NOWHERE where the table has
- * none of the name. */
+/* The place of a column whose name ends with `tail`; NOWHERE where the table has none. */
 enum { NOWHERE = UINT16_MAX };
 
-static uint16_t column_place(const struct table *t, enum book_column column)
+static uint16_t column_place(const struct table *t, const char *name, const char *tail)
 {
-    uint16_t *known = &t->place_of[column]; /* its place + 1 */
-    if (!*known) {
-        uint16_t i = 0;
-        while (i < t->column_count && strcmp(t->columns[i], book_columns[column]) != 0)
-            i++;
-        *known = i < t->column_count ? (uint16_t)(i + 1) : NOWHERE;
+    size_t size = strlen(name);
+    for (uint16_t i = 0; i < t->column_count; i++)
+        if (!strncmp(t->columns[i], name, size) && !strcmp(t->columns[i] + size, tail))
+            return i;
+    return NOWHERE;
+}
+
+static const struct value *cell_at(const struct table_row *row, uint16_t place)
+{
+    return row && place < row->count ? some(&row->cells[place]) : NULL;
+}
+
+static const struct value *cell_in(struct code *c, const struct book_item *column,
+                                   const struct table *t, const struct table_row *row)
+{
+    struct known_item *k = &c->items[column->id];
+    if (!k->sought)
+        k->place = column_place(t, column->name, "");
+    k->sought = true;
+    return cell_at(row, k->place);
+}
+
+static const struct value *cell_of(struct code *c, const struct book_item *column, const char *key)
+{
+    const struct table *t = code_table(c, column->table);
+    return t && key ? cell_in(c, column, t, row_named(t, key)) : NULL;
+}
+
+static const struct value *row_of(struct code *c, const struct book_item *column, uint32_t row)
+{
+    const struct table *t = code_table(c, column->table);
+    return t && row < t->rows.n ? cell_in(c, column, t, &t->rows.at[row]) : NULL;
+}
+
+#define NUMBER(m)                                                                                  \
+    double code_cell_##m(struct code *c, const struct m##_column *column, const char *key,         \
+                         double missing)                                                           \
+    {                                                                                              \
+        return value_amount(cell_of(c, &column->is, key), missing);                                \
+    }                                                                                              \
+    double code_row_##m(struct code *c, const struct m##_column *column, uint32_t row,             \
+                        double missing)                                                            \
+    {                                                                                              \
+        return value_amount(row_of(c, &column->is, row), missing);                                 \
     }
-    return *known == NOWHERE ? NOWHERE : (uint16_t)(*known - 1);
+#define WORD(m)                                                                                    \
+    const char *code_cell_##m(struct code *c, const struct m##_column *column, const char *key)    \
+    {                                                                                              \
+        return word_of(c, cell_of(c, &column->is, key));                                           \
+    }                                                                                              \
+    const char *code_row_##m(struct code *c, const struct m##_column *column, uint32_t row)        \
+    {                                                                                              \
+        return word_of(c, row_of(c, &column->is, row));                                            \
+    }
+NUMBER_MEASURES(NUMBER)
+WORD_MEASURES(WORD)
+#undef NUMBER
+#undef WORD
+
+length code_cell_length(struct code *c, const struct length_column *column, const char *key,
+                        length missing)
+{
+    return length_of(cell_of(c, &column->is, key), missing);
 }
 
-const struct value *row_cell(const struct table *t, const struct table_row *row,
-                             enum book_column column)
+length code_row_length(struct code *c, const struct length_column *column, uint32_t row,
+                       length missing)
 {
-    return row_cell_at(row, column_place(t, column));
+    return length_of(row_of(c, &column->is, row), missing);
 }
 
-const struct value *table_cell(const struct table *t, const char *name, enum book_column column)
+bool code_cell_yes(struct code *c, const struct yes_no_column *column, const char *key)
 {
-    const struct table_row *row = row_named(t, name);
-    return row ? row_cell(t, row, column) : NULL;
+    return says(cell_of(c, &column->is, key), "yes");
 }
 
-const struct value *code_cell(struct code *c, const struct table *t, const char *key,
-                              enum book_column column)
+uint32_t code_sizes(struct code *c, const struct count_column *column, const char **sizes,
+                    uint32_t most)
 {
-    return table_cell(t, names_of(c->lib->names, key), column);
+    const struct table *t = code_table(c, column->is.table);
+    size_t head = strlen(column->is.name);
+    uint32_t count = 0;
+    for (uint16_t i = 0; t && i < t->column_count && count < most; i++)
+        if (!strncmp(t->columns[i], column->is.name, head))
+            sizes[count++] = code_key(c, t->columns[i] + head);
+    return count;
+}
+
+double code_row_count_by(struct code *c, const struct count_column *column, uint32_t row,
+                         const char *size, double missing)
+{
+    const struct table *t = code_table(c, column->is.table);
+    if (!t || row >= t->rows.n)
+        return missing;
+    uint16_t place = column_place(t, column->is.name, size);
+    return value_amount(cell_at(&t->rows.at[row], place), missing);
 }
 
 /* --- settings */
 
-const struct value *table_setting(const struct table *t, const char *name)
+static void seek_setting(struct code *c, const struct book_item *setting)
 {
-    return some(map_get(&t->settings, 0, (uintptr_t)name));
+    struct known_item *k = &c->items[setting->id];
+    const struct table *t = code_find_table(c, setting->table);
+    const char *name = code_key(c, setting->name);
+    const struct value *v = t ? map_get(&t->settings, 0, (uintptr_t)name) : NULL;
+    k->value = some(v);
+    k->missing = !v;
+    k->sought = true;
 }
 
-static struct known_setting *sought_setting(struct code *c, enum book_setting setting)
+static struct known_item *sought_setting(struct code *c, const struct book_item *setting)
 {
-    struct known_setting *k = &c->settings[setting];
-    if (!k->sought) {
-        const struct table *t = code_find_table(c, book_settings[setting].table);
-        const char *name = names_of(c->lib->names, book_settings[setting].name);
-        const struct value *v = t ? map_get(&t->settings, 0, (uintptr_t)name) : NULL;
-        *k = (struct known_setting){.value = some(v), .sought = true, .missing = !v};
-    }
-    return k;
+    if (!c->items[setting->id].sought)
+        seek_setting(c, setting);
+    return &c->items[setting->id];
 }
 
-const struct value *code_find_setting(struct code *c, enum book_setting setting)
+bool code_has(struct code *c, const struct book_item *setting)
 {
-    return sought_setting(c, setting)->value;
+    return !sought_setting(c, setting)->missing;
 }
 
-static const struct value *setting_of(struct code *c, enum book_setting setting)
+static const struct value *setting_of(struct code *c, const struct book_item *setting)
 {
-    struct known_setting *k = sought_setting(c, setting);
-    const struct table *t = k->missing ? code_table(c, book_settings[setting].table) : NULL;
+    struct known_item *k = sought_setting(c, setting);
+    bool wanted = k->missing && !setting->may_lack;
+    const struct table *t = wanted ? code_table(c, setting->table) : NULL;
     if (t && !k->told)
-        report_missing(
-            c, &k->told, "setting",
-            arena_printf(c->lib->diag->arena, "%s %s", t->name, book_settings[setting].name));
+        report_missing(c, &k->told, "setting",
+                       arena_printf(c->lib->diag->arena, "%s %s", t->name, setting->name));
     return k->value;
 }
 
-double code_setting(struct code *c, enum book_setting setting, double missing)
-{
-    return value_amount(setting_of(c, setting), missing);
-}
+#define NUMBER(m)                                                                                  \
+    double code_##m(struct code *c, const struct m##_setting *setting, double missing)             \
+    {                                                                                              \
+        return value_amount(setting_of(c, &setting->is), missing);                                 \
+    }
+#define WORD(m)                                                                                    \
+    const char *code_##m(struct code *c, const struct m##_setting *setting)                        \
+    {                                                                                              \
+        return setting_word(c, &setting->is);                                                      \
+    }
 
-length code_length(struct code *c, enum book_setting setting, length missing)
+static const char *setting_word(struct code *c, const struct book_item *setting)
 {
     const struct value *v = setting_of(c, setting);
-    return v && v->kind == V_LENGTH ? v->n : missing;
+    struct known_item *k = &c->items[setting->id];
+    if (!k->text)
+        k->text = word_of(c, v);
+    return k->text;
 }
 
-const char *code_word(struct code *c, enum book_setting setting)
+NUMBER_MEASURES(NUMBER)
+WORD_MEASURES(WORD)
+#undef NUMBER
+#undef WORD
+
+length code_length(struct code *c, const struct length_setting *setting, length missing)
 {
-    const struct value *v = setting_of(c, setting);
-    return v && (v->kind == V_NAME || v->kind == V_LUMBER || v->kind == V_SLASHED ||
-                 v->kind == V_TEXT)
-               ? v->name
-               : NULL;
+    return length_of(setting_of(c, &setting->is), missing);
+}
+
+bool code_yes(struct code *c, const struct yes_no_setting *setting)
+{
+    return says(setting_of(c, &setting->is), "yes");
+}
+
+bool code_no(struct code *c, const struct yes_no_setting *setting)
+{
+    return says(setting_of(c, &setting->is), "no");
+}
+
+bool code_says(struct code *c, const struct word_setting *setting, const char *word)
+{
+    return says(setting_of(c, &setting->is), word);
+}
+
+length code_length_by(struct code *c, const struct length_setting *setting, const char *size,
+                      length missing)
+{
+    const struct table *t = code_table(c, setting->is.table);
+    const char *name = arena_printf(c->lib->diag->arena, "%s%s", setting->is.name, size);
+    return t ? length_of(some(map_get(&t->settings, 0, (uintptr_t)code_key(c, name))), missing)
+             : missing;
+}
+
+double code_low_voltage(struct code *c, const struct voltage_setting *setting, double missing)
+{
+    const struct value *v = setting_of(c, &setting->is);
+    return v && v->low ? v->low : value_amount(v, missing);
 }
 
 /* --- lists */
@@ -360,7 +493,9 @@ static const char *article_of(struct code *c, const char *name)
         const struct table *t = both[i] ? edition_table(c->lib, both[i], articles) : NULL;
         if (!t)
             report_table(c, TABLE_ARTICLES);
-        const struct value *v = t ? table_cell(t, name, COL_ARTICLE) : NULL;
+        const struct value *v =
+            t ? cell_at(row_named(t, name), column_place(t, COL_ARTICLES_ARTICLE->is.name, ""))
+              : NULL;
         if (v && v->kind == V_TEXT)
             return arena_printf(c->lib->diag->arena, "%s %s", both[i]->label, v->name);
     }
@@ -396,38 +531,33 @@ const char *code_case_article(struct code *c, const char *row)
     return article_of(c, names_of(c->lib->names, row));
 }
 
-const char *code_row_article(struct code *c, enum book_table table, const char *row)
+const char *code_row_article(struct code *c, const struct cite_column *column, const char *row)
 {
-    const struct table *t = code_table(c, table);
-    const struct value *v = t && row ? code_cell(c, t, row, COL_ARTICLE) : NULL;
-    return v && v->kind == V_TEXT ? v->name : NULL;
+    return row ? code_cell_cite(c, column, code_key(c, row)) : NULL;
 }
 
 /* --- ampacity */
 
-/* The temperature of a column called "at-60"; 0 for all others. Asked for each cable of a plan:
- * cheaper than atoi. */
-static int degrees_of(const char *column)
+/* The temperature that ends the name of a column; 0 where it does not begin with `head`. */
+static int degrees_of(const char *column, const char *head)
 {
-    static const char mark[] = "at-";
     int degrees = 0;
-    for (size_t i = 0; i < sizeof mark - 1; i++)
-        if (column[i] != mark[i])
+    for (; *head; head++, column++)
+        if (*column != *head)
             return 0;
-    for (const char *p = column + sizeof mark - 1;
-         *p >= '0' && *p <= '9' && degrees <= INT_MAX / 10 - 1; p++)
+    for (const char *p = column; *p >= '0' && *p <= '9' && degrees <= INT_MAX / 10 - 1; p++)
         degrees = 10 * degrees + *p - '0';
     return degrees;
 }
 
 /* The place of the column of the highest temperature that is not above the insulation's; NOWHERE
  * where all are above it. */
-static uint16_t temperature_column(const struct table *t, int degrees)
+static uint16_t temperature_column(const struct table *t, const char *head, int degrees)
 {
     uint16_t best = NOWHERE;
     int highest = 0;
     for (uint16_t i = 0; i < t->column_count; i++) {
-        int at = degrees_of(t->columns[i]);
+        int at = degrees_of(t->columns[i], head);
         if (at > highest && at <= degrees) {
             highest = at;
             best = i;
@@ -438,12 +568,16 @@ static uint16_t temperature_column(const struct table *t, int degrees)
 
 double code_ampacity(struct code *c, enum metal metal, const char *size, int degrees)
 {
-    const struct table *t =
-        code_table(c, metal == COPPER ? TABLE_AMPACITY_COPPER : TABLE_AMPACITY_ALUMINIUM);
-    uint16_t column =
-        t ? temperature_column(t, degrees > 0 ? degrees
-                                              : (int)code_setting(c, SET_TERMINALS_SMALL_AT, 0))
-          : NOWHERE;
-    const struct table_row *row = t && size ? row_named(t, size) : NULL;
-    return row ? value_amount(row_cell_at(row, column), 0) : 0;
+    const struct current_column *columns =
+        metal == COPPER ? COL_AMPACITY_COPPER_AT : COL_AMPACITY_ALUMINIUM_AT;
+    const struct table *t = code_table(c, columns->is.table);
+    if (!t || !size)
+        return 0;
+    int most = degrees > 0 ? degrees : (int)code_temperature(c, SET_TERMINALS_SMALL_AT, 0);
+    if (!c->ampacity[metal].place || c->ampacity[metal].degrees != most) {
+        c->ampacity[metal].degrees = most;
+        c->ampacity[metal].place = (uint16_t)(temperature_column(t, columns->is.name, most) + 1);
+    }
+    uint16_t place = (uint16_t)(c->ampacity[metal].place - 1);
+    return value_amount(cell_at(row_named(t, size), place), 0);
 }

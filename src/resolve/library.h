@@ -221,8 +221,6 @@ struct table {
     bool recalled, is_list;
     const char *const *columns;
     uint16_t column_count;
-    uint16_t *place_of; /* by enum book_column: the place of a column that was asked for + 1, 0 not
-                           asked for yet */
     VEC(struct table_row) rows; /* in the order of the base edition, then of those that add */
     struct map row_of;          /* key -> index of the row + 1 */
     struct map settings;        /* name -> const struct value */
@@ -273,15 +271,17 @@ struct edition *library_edition(const struct library *lib, const char *name);
  * through code_table. */
 struct table *edition_table(struct library *lib, struct edition *e, const char *name);
 
-/* What was found for a word of book.def, or that there is nothing; `told`: that it is missing has
+/* What was found for a table of book.def, or that there is none; `told`: that it is missing has
  * been reported. */
 struct known_table {
     struct table *table;
     bool sought, told;
 };
 
-struct known_setting {
-    const struct value *value; /* NULL for "none" too */
+struct known_item {
+    const struct value *value; /* of a setting; NULL for "none" too */
+    const char *text;          /* of a setting that is a size, once it was asked for */
+    uint16_t place;            /* of a column in its table */
     bool sought, missing, told;
 };
 
@@ -297,7 +297,11 @@ struct code {
     struct library *lib;
     struct edition *electrical, *residential;
     struct known_table tables[BOOK_TABLES];
-    struct known_setting settings[BOOK_SETTINGS];
+    struct known_item items[BOOK_ITEMS];
+    struct {
+        int degrees;
+        uint16_t place;       /* + 1 */
+    } ampacity[2];            /* by metal: the column that was last asked for */
     struct known_rule *rules; /* by place in the list of all */
 };
 
@@ -312,30 +316,60 @@ struct table *code_find_table(struct code *c, enum book_table table);
  */
 double value_amount(const struct value *v, double missing);
 
-/* A setting of its table; one that is missing is reported like a missing table and gives `missing`.
- */
-double code_setting(struct code *c, enum book_setting setting, double missing);
-length code_length(struct code *c, enum book_setting setting, length missing);
-const char *code_word(struct code *c, enum book_setting setting);
-/* The value itself, without a report where it or its table is missing; NULL then, and for "none".
- */
-const struct value *code_find_setting(struct code *c, enum book_setting setting);
-/* A setting by its name (interned), for those whose names hold a size, which an edition or a plan
- * may add: home-run-14, home-run-12. */
-const struct value *table_setting(const struct table *t, const char *name);
+/* Settings by their measure: code_share(code, SET_BOX_FILL_EACH_FURTHER, 0), code_length, code_yes,
+ * code_word ... One that is "none" or missing gives `missing`, NULL or false; where it may not
+ * lack, that it is missing is reported like a missing table. code_no: the setting says "no";
+ * code_says: it is this word. */
+#define NUMBER(m)                                                                                  \
+    double code_##m(struct code *c, const struct m##_setting *setting, double missing);
+#define WORD(m) const char *code_##m(struct code *c, const struct m##_setting *setting);
+NUMBER_MEASURES(NUMBER)
+WORD_MEASURES(WORD)
+#undef NUMBER
+#undef WORD
+length code_length(struct code *c, const struct length_setting *setting, length missing);
+bool code_yes(struct code *c, const struct yes_no_setting *setting);
+bool code_no(struct code *c, const struct yes_no_setting *setting);
+bool code_says(struct code *c, const struct word_setting *setting, const char *word);
+/* A setting whose name ends with a size: home-run-14. */
+length code_length_by(struct code *c, const struct length_setting *setting, const char *size,
+                      length missing);
+/* Whether the edition has the setting, be it "none". */
+bool code_has(struct code *c, const struct book_item *setting);
+/* The voltage of one line where a supply has two, 120/240 V; else its only one. */
+double code_low_voltage(struct code *c, const struct voltage_setting *setting, double missing);
 
-/* The row of a key, and a cell of it by its column: NULL where there is none, and for "none". Keys
- * as in table_row.key, interned: names of kinds, devices and rooms, sizes of cables. */
+/* The row of a key: NULL where there is none. Keys as in table_row.key, interned: names of kinds,
+ * devices and rooms, sizes of cables. */
 const struct table_row *row_named(const struct table *t, const char *name);
-const struct value *row_cell(const struct table *t, const struct table_row *row,
-                             enum book_column column);
-const struct value *table_cell(const struct table *t, const char *name, enum book_column column);
-/* The cell by a key that is any text. */
-const struct value *code_cell(struct code *c, const struct table *t, const char *key,
-                              enum book_column column);
-/* The cell by the place of its column in the table, for columns whose names hold a size or a
- * temperature, which whoever writes the table chooses. */
-const struct value *row_cell_at(const struct table_row *row, uint16_t place);
+/* A cell by its column, which knows its table: of the row of a key (interned), or of the row at a
+ * place in the table. `missing`, NULL or false where there is none, and for "none". A table that is
+ * missing is not reported here: whoever wants that asks for it first. */
+#define NUMBER(m)                                                                                  \
+    double code_cell_##m(struct code *c, const struct m##_column *column, const char *key,         \
+                         double missing);                                                          \
+    double code_row_##m(struct code *c, const struct m##_column *column, uint32_t row,             \
+                        double missing);
+#define WORD(m)                                                                                    \
+    const char *code_cell_##m(struct code *c, const struct m##_column *column, const char *key);   \
+    const char *code_row_##m(struct code *c, const struct m##_column *column, uint32_t row);
+NUMBER_MEASURES(NUMBER)
+WORD_MEASURES(WORD)
+#undef NUMBER
+#undef WORD
+length code_cell_length(struct code *c, const struct length_column *column, const char *key,
+                        length missing);
+length code_row_length(struct code *c, const struct length_column *column, uint32_t row,
+                       length missing);
+bool code_cell_yes(struct code *c, const struct yes_no_column *column, const char *key);
+/* A text of C as a key. */
+const char *code_key(struct code *c, const char *key);
+/* The columns whose names end with a size, in their order: of-14, of-12. How many there are, and of
+ * each the size (interned); `most` at the most. */
+uint32_t code_sizes(struct code *c, const struct count_column *column, const char **sizes,
+                    uint32_t most);
+double code_row_count_by(struct code *c, const struct count_column *column, uint32_t row,
+                         const char *size, double missing);
 
 /* Whether a list of the edition has the word: any text, or (`_name`) an interned one. */
 bool code_list_has(struct code *c, enum book_table list, const char *word);
@@ -355,7 +389,7 @@ const char *code_article(struct code *c, const struct rule *rule);
 const char *code_case_article(struct code *c, const char *row);
 /* The article in a row of a table of articles, "334.12", without the edition's label; NULL where
  * the row (or `row` itself) is not there. */
-const char *code_row_article(struct code *c, enum book_table table, const char *row);
+const char *code_row_article(struct code *c, const struct cite_column *column, const char *row);
 
 /* Ampacity in A of a conductor size by the column of the highest temperature that is not above
  * `degrees` (C; 0: not known, as for small terminals); 0 where the table has none. The size is

@@ -47,10 +47,6 @@ bool room_is_old(const struct room *r);
 /* Runs one. */
 void check_run(const struct checked *c, const struct check *check);
 
-/* Whether the word of a setting is this one, and whether it is "yes". */
-bool code_says(const struct checked *c, enum book_setting setting, const char *word);
-bool code_yes(const struct checked *c, enum book_setting setting);
-
 /* Whether a list of the edition names a device, or one that it is based on. */
 bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list);
 

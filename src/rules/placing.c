@@ -30,9 +30,7 @@ bool room_in_list(const struct checked *c, const struct room *r, enum book_table
 const char *kind_for_rule(const struct checked *c, const struct rule *rule)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, TABLE_RULE_PLACES);
-    const struct value *v = t ? table_cell(t, code_rule_name(code, rule), COL_KIND) : NULL;
-    return v && v->kind == V_NAME ? v->name : NULL;
+    return code_cell_kind(code, COL_RULE_PLACES_KIND, code_rule_name(code, rule));
 }
 
 bool kind_of_room(const struct checked *c, const struct room *r, const struct rule *rule)
@@ -120,10 +118,7 @@ length fixture_deep(const struct checked *c, const struct fixture *x)
 {
     if (x->deep > 0)
         return x->deep;
-    struct code *code = &c->model->code;
-    struct table *t = code_table(code, TABLE_FIXED_THINGS);
-    const struct value *v = t ? table_cell(t, x->word, COL_DEEP) : NULL;
-    return v && v->kind == V_LENGTH ? v->n : 0;
+    return code_cell_length(&c->model->code, COL_FIXED_THINGS_DEEP, x->word, 0);
 }
 
 /* Keeps of the share of a wall between `low` and `high` what lies in a band of one direction. */

@@ -54,17 +54,6 @@ void set_article(const struct checked *c, struct finding *f, const char *article
             arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
 }
 
-bool code_says(const struct checked *c, enum book_setting setting, const char *word)
-{
-    const char *found = code_word(&c->model->code, setting);
-    return found && !strcmp(found, word);
-}
-
-bool code_yes(const struct checked *c, enum book_setting setting)
-{
-    return code_says(c, setting, "yes");
-}
-
 bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list)
 {
     for (; def; def = def->base)

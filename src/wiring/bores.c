@@ -264,11 +264,11 @@ static void read_bits(struct worker *w)
     struct code *c = &w->m->code;
     struct table *t = code_table(c, TABLE_BITS);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        const struct value *bit = row_cell(t, &t->rows.at[i], COL_BIT),
-                           *each = row_cell(t, &t->rows.at[i], COL_EACH_UP_TO);
-        double cables = value_amount(row_cell(t, &t->rows.at[i], COL_CABLES), 0);
-        if (bit && each && cables > 0)
-            *vec_push(&w->scratch, &w->bits) = (struct bit_row){bit->n, each->n, (uint32_t)cables};
+        struct bit_row bit = {code_row_length(c, COL_BITS_BIT, i, 0),
+                              code_row_length(c, COL_BITS_EACH_UP_TO, i, 0),
+                              (uint32_t)code_row_count(c, COL_BITS_CABLES, i, 0)};
+        if (bit.bit && bit.each && bit.cables)
+            *vec_push(&w->scratch, &w->bits) = bit;
     }
 }
 
@@ -332,10 +332,9 @@ static void find_bundles(struct worker *w)
 {
     struct code *c = &w->m->code;
     struct bundle *of_run = arena_array(w->arena, struct bundle, w->m->runs.n + 1);
-    const struct value *longer =
-        code_table(c, TABLE_ADJUSTMENT) ? code_find_setting(c, SET_ADJUSTMENT_LONGER_THAN) : NULL;
-    length longest = longer && longer->kind == V_LENGTH ? longer->n : (length)1 << 60;
-    uint32_t sealed = (uint32_t)code_setting(c, SET_SEALED_OPENING_CABLES, 1e9);
+    code_table(c, TABLE_ADJUSTMENT);
+    length longest = code_length(c, SET_ADJUSTMENT_LONGER_THAN, (length)1 << 60);
+    uint32_t sealed = (uint32_t)code_count(c, SET_SEALED_OPENING_CABLES, 1e9);
     for (uint32_t i = 0; i < w->m->runs.n; i++)
         of_run[i] = bundle_of(w, i, longest, sealed);
     w->out->of_run = of_run;
@@ -403,7 +402,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
                        .out = arena_new(arena, struct bores)};
     w.scratch.out_of_memory = arena->out_of_memory;
     w.plate_edge = code_length(&m->code, SET_PROTECTION_PLATES_EDGE, 0);
-    w.over_notch = (uint32_t)code_setting(&m->code, SET_PROTECTION_PLATES_OVER_NOTCH, 0);
+    w.over_notch = (uint32_t)code_count(&m->code, SET_PROTECTION_PLATES_OVER_NOTCH, 0);
     read_bits(&w);
     w.out->frame = routes->frame;
     choose_cables(&w);
@@ -436,5 +435,5 @@ length bored_through(struct model *m, const struct bores *bores, const struct bo
     struct passed p = bore_member(bores, bore);
     bool doubled = p.member == MEMBER_PLATE && p.top;
     return p.lumber->thickness *
-           (doubled ? (length)code_setting(&m->code, SET_PLAN_DEFAULTS_TOP_PLATES, 1) : 1);
+           (doubled ? (length)code_count(&m->code, SET_PLAN_DEFAULTS_TOP_PLATES, 1) : 1);
 }

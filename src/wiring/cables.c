@@ -4,6 +4,7 @@
 #include "facts/places.h"
 #include "wiring/work.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,10 +15,10 @@
 static bool carries(struct model *m, const struct cable_def *d, double breaker)
 {
     double amps = code_ampacity(&m->code, d->metal, d->size, d->rated);
-    struct table *small = code_table(&m->code, TABLE_SMALL_CONDUCTORS);
-    const struct value *limit =
-        small ? table_cell(small, d->size, d->metal == COPPER ? COL_COPPER : COL_ALUMINIUM) : NULL;
-    return amps >= breaker && (!limit || value_amount(limit, 0) >= breaker);
+    return amps >= breaker && code_cell_current(&m->code,
+                                                d->metal == COPPER ? COL_SMALL_CONDUCTORS_COPPER
+                                                                   : COL_SMALL_CONDUCTORS_ALUMINIUM,
+                                                d->size, INFINITY) >= breaker;
 }
 
 static bool less_cable(const struct cable_def *a, const struct cable_def *b)

@@ -8,7 +8,6 @@
 /* What the edition says of fill: read once, for it is asked for each box and each type that might
  * hold it. */
 struct fill_rules {
-    const struct table *allowances;
     double device, together, further, clamp, fitting, terminal_block;
 };
 
@@ -26,9 +25,7 @@ struct count {
 
 static double allowance(struct count *k, const char *size)
 {
-    return size && k->rules->allowances
-               ? value_amount(table_cell(k->rules->allowances, size, COL_VOLUME), 0)
-               : 0;
+    return code_cell_volume(&k->m->code, COL_CONDUCTOR_ALLOWANCE_VOLUME, size, 0);
 }
 
 static void count_conductors(struct count *k, const char *size, uint32_t n)
@@ -138,7 +135,7 @@ static double volume_for_power(struct count *k, const struct box_type *t)
             k->box->devices[i]->def->sort == SORT_LOW_VOLTAGE ? k->box->devices[i]->def->yokes : 0;
     if (!t->divided || !low || low >= t->gangs)
         return t->volume;
-    double barrier = code_setting(
+    double barrier = code_volume(
         &k->m->code, t->metal ? SET_BOX_FILL_BARRIER_METAL : SET_BOX_FILL_BARRIER_PLASTIC, 0);
     return (t->volume - barrier) * (t->gangs - low) / t->gangs;
 }
@@ -230,14 +227,14 @@ static void fill_box(struct wiring *w, struct model *m, const struct fill_rules 
 static struct fill_rules rules_of_fill(struct model *m)
 {
     struct code *c = &m->code;
-    struct fill_rules rules = {.allowances = code_table(c, TABLE_CONDUCTOR_ALLOWANCE)};
+    struct fill_rules rules = {0};
     if (m->boxes.n) {
-        rules.device = code_setting(c, SET_BOX_FILL_DEVICE_ALLOWANCES, 0);
-        rules.together = code_setting(c, SET_BOX_FILL_GROUNDS_IN_ONE, 0);
-        rules.further = code_setting(c, SET_BOX_FILL_EACH_FURTHER, 0);
-        rules.clamp = code_setting(c, SET_BOX_FILL_CLAMP_ALLOWANCES, 0);
-        rules.fitting = code_setting(c, SET_BOX_FILL_FITTING_ALLOWANCES, 0);
-        rules.terminal_block = code_setting(c, SET_BOX_FILL_TERMINAL_BLOCK_ALLOWANCES, 0);
+        rules.device = code_count(c, SET_BOX_FILL_DEVICE_ALLOWANCES, 0);
+        rules.together = code_count(c, SET_BOX_FILL_GROUNDS_IN_ONE, 0);
+        rules.further = code_share(c, SET_BOX_FILL_EACH_FURTHER, 0);
+        rules.clamp = code_count(c, SET_BOX_FILL_CLAMP_ALLOWANCES, 0);
+        rules.fitting = code_count(c, SET_BOX_FILL_FITTING_ALLOWANCES, 0);
+        rules.terminal_block = code_count(c, SET_BOX_FILL_TERMINAL_BLOCK_ALLOWANCES, 0);
     }
     return rules;
 }

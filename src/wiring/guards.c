@@ -111,19 +111,14 @@ static const char *too_late(const struct finding_guards *f, const struct device 
         return arena_printf(f->arena, "%s: it is not the first outlet, %s comes before it", who,
                             box_address(f->arena, feed->from.box, true));
     const struct cable_def *cable = f->w->of_run[feed->id].cable;
-    const struct table *afci = code_table(&f->m->code, TABLE_AFCI);
-    const char *longest =
-        cable && cable->size
-            ? names_of(f->m->names, arena_printf(f->arena, "home-run-%s", cable->size))
-            : NULL;
-    const struct value *most = afci && longest ? table_setting(afci, longest) : NULL;
+    length most =
+        cable && cable->size ? code_length_by(&f->m->code, SET_AFCI_HOME_RUN, cable->size, -1) : -1;
     double far = length_feet(f->routes->of_run[feed->id].electrical);
-    if (!most || most->kind != V_LENGTH || !f->routes->of_run[feed->id].known ||
-        far <= length_feet(most->n))
+    if (most < 0 || !f->routes->of_run[feed->id].known || far <= length_feet(most))
         return NULL;
     return arena_printf(f->arena, "%s: it is %s of %s AWG from the panel, and %s is the most", who,
                         feet_words(f->arena, far), cable->size,
-                        feet_words(f->arena, length_feet(most->n)));
+                        feet_words(f->arena, length_feet(most)));
 }
 
 /* --- from the breaker on ------------------------------------------------------------------ */

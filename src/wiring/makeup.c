@@ -23,10 +23,9 @@ struct maker {
     struct makeup *out;
     gathering *of_box; /* by box id, terminals; emptied box by box */
     gathering of_panel;
-    struct table *connectors, *copper;
+    struct table *connectors;
     const char *sizes[MOST_SIZES]; /* that connectors hold, as their table has columns for them, the
                                       thinnest first; interned */
-    uint16_t columns[MOST_SIZES];  /* the places of these columns */
     int size_count;
 };
 
@@ -132,20 +131,6 @@ struct wires {
     bool beyond; /* a wire of a size that no connector is listed for */
 };
 
-/* Columns are called "of-" and the size. */
-static const char of_size[] = "of-";
-
-static void read_sizes(struct maker *k)
-{
-    for (uint16_t i = 0;
-         k->connectors && i < k->connectors->column_count && k->size_count < MOST_SIZES; i++)
-        if (!strncmp(k->connectors->columns[i], of_size, sizeof of_size - 1)) {
-            k->sizes[k->size_count] =
-                names_of(k->m->names, k->connectors->columns[i] + sizeof of_size - 1);
-            k->columns[k->size_count++] = i;
-        }
-}
-
 static int size_index(const struct maker *k, const char *size)
 {
     for (int i = 0; size && i < k->size_count; i++)
@@ -184,8 +169,7 @@ static void count_wire(struct maker *k, struct wires *w, const char *size, uint3
     }
     w->by_size[i] += n;
     w->largest = i > w->largest ? i : w->largest;
-    w->area +=
-        n * value_amount(k->copper ? table_cell(k->copper, size, COL_CIRCULAR_MILS) : NULL, 0);
+    w->area += n * code_cell_section(&k->m->code, COL_RESISTANCE_COPPER_CIRCULAR_MILS, size, 0);
 }
 
 static struct wires count_wires(struct maker *k, const struct gathered *g, uint32_t n)
@@ -224,11 +208,10 @@ static const char *choose_connector(struct maker *k, const struct wires *w)
     for (uint32_t r = 0;
          k->connectors && !w->beyond && w->largest < k->size_count && r < k->connectors->rows.n;
          r++) {
-        const struct table_row *row = &k->connectors->rows.at[r];
-        double most = value_amount(row_cell_at(row, k->columns[w->largest]), 0),
-               area = value_amount(row_cell(k->connectors, row, COL_TOTAL), 0);
+        double most = code_row_count_by(&k->m->code, COL_CONNECTORS_OF, r, k->sizes[w->largest], 0),
+               area = code_row_section(&k->m->code, COL_CONNECTORS_TOTAL, r, 0);
         if (kinds < 2 ? total <= most : most > 0 && w->area <= area)
-            return row->key;
+            return k->connectors->rows.at[r].key;
     }
     return NULL;
 }
@@ -356,8 +339,7 @@ struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring
     struct makeup *out = arena_new(arena, struct makeup);
     struct maker k = {.arena = arena, .m = m, .w = w, .out = out};
     k.connectors = code_table(&m->code, TABLE_CONNECTORS);
-    read_sizes(&k);
-    k.copper = code_table(&m->code, TABLE_RESISTANCE_COPPER);
+    k.size_count = (int)code_sizes(&m->code, COL_CONNECTORS_OF, k.sizes, MOST_SIZES);
     k.of_box = arena_array(arena, gathering, m->boxes.n);
     out->runs = arena_array(arena, struct made_run, m->runs.n);
     out->forms = w->forms;

@@ -230,8 +230,8 @@ static void ask_neutral(struct circuit_work *c, struct leg_work *l)
     }
     l->wants_neutral = asked;
     l->one_is_enough = l->count == 1;
-    const char *word = code_word(&c->m->code, SET_SWITCH_NEUTRAL_ONE_IF_VISIBLE);
-    for (uint32_t i = 0; lit && one_room && word && !strcmp(word, "yes") && i < l->count; i++)
+    bool one = code_yes(&c->m->code, SET_SWITCH_NEUTRAL_ONE_IF_VISIBLE);
+    for (uint32_t i = 0; lit && one_room && one && i < l->count; i++)
         l->one_is_enough |= l->switches[i]->device->box->room == lit && convex(lit);
 }
 

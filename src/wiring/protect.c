@@ -47,21 +47,11 @@ const char *device_in_table(const struct table *t, const struct device_def *def)
     return NULL;
 }
 
-bool within_setting(struct model *m, enum book_setting setting, double amount)
+/* The article in a row, else what its table says of itself. */
+static const char *article_cell(struct model *m, const struct cite_column *column, const char *key)
 {
-    return amount <= value_amount(code_find_setting(&m->code, setting), INFINITY);
-}
-
-static const char *article_cell(struct model *m, const struct table *t, const char *key)
-{
-    const struct value *v = code_cell(&m->code, t, key, COL_ARTICLE);
-    return v && (v->kind == V_TEXT || v->kind == V_NAME) ? v->name : t->source;
-}
-
-static bool setting_says(struct model *m, enum book_setting setting, const char *word)
-{
-    const struct value *v = code_find_setting(&m->code, setting);
-    return v && v->kind == V_NAME && !strcmp(v->name, word);
+    const char *article = code_row_article(&m->code, column, key);
+    return article ? article : code_table(&m->code, column->is.table)->source;
 }
 
 static void ask(struct protected_part *s, const char *article, const char *why)
@@ -81,14 +71,14 @@ static void ask_by_kind(struct asking *f, const struct part *part, struct protec
     struct table *scope = code_table(&m->code, TABLE_GFCI_SCOPE);
     for (uint8_t i = 0; scope && i < use.count; i++) {
         const char *kind = table_kind(scope, use.kinds[i]);
-        const struct value *which = kind ? table_cell(scope, kind, COL_WHICH) : NULL;
-        if (!which || which->kind != V_NAME || !code_list_has(&m->code, LIST_GFCI_PLACES, kind))
+        const char *which = code_cell_word(&m->code, COL_GFCI_SCOPE_WHICH, kind);
+        if (!which || !code_list_has(&m->code, LIST_GFCI_PLACES, kind))
             continue;
-        if (!strcmp(which->name, "all"))
-            ask(s, article_cell(m, scope, kind),
+        if (!strcmp(which, "all"))
+            ask(s, article_cell(m, COL_GFCI_SCOPE_ARTICLE, kind),
                 arena_printf(f->arena, "stands in a place of kind %s", kind));
         else if (serves_counter(m, box))
-            ask(s, article_cell(m, scope, kind),
+            ask(s, article_cell(m, COL_GFCI_SCOPE_ARTICLE, kind),
                 arena_printf(f->arena, "serves a counter in a place of kind %s", kind));
     }
 }
@@ -101,13 +91,13 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
         enum form_id form;
     } things[] = {{"sink", F_SINK}, {"basin", F_BASIN}, {"tub", F_TUB}, {"shower", F_SHOWER}};
     struct model *m = f->m;
-    const struct table *near = code_table(&m->code, TABLE_GFCI_NEAR);
-    bool doors = setting_says(m, SET_GFCI_SINK_THROUGH_DOORS, "yes");
-    for (size_t i = 0; near && i < sizeof things / sizeof *things && !s->gfci_article; i++) {
-        const struct value *v = code_cell(&m->code, near, things[i].key, COL_DISTANCE);
+    bool doors = code_yes(&m->code, SET_GFCI_SINK_THROUGH_DOORS);
+    for (size_t i = 0; i < sizeof things / sizeof *things && !s->gfci_article; i++) {
+        length near = code_cell_length(&m->code, COL_GFCI_NEAR_DISTANCE,
+                                       code_key(&m->code, things[i].key), -1);
         double way = way_to_fixture(f->p->rooms, part->device->box, things[i].form, doors);
-        if (v && v->kind == V_LENGTH && way >= 0 && way <= length_feet(v->n))
-            ask(s, article_cell(m, near, things[i].key),
+        if (near >= 0 && way >= 0 && way <= length_feet(near))
+            ask(s, article_cell(m, COL_GFCI_NEAR_ARTICLE, things[i].key),
                 arena_printf(f->arena, "stands %s from a %s", feet_words(f->arena, way),
                              things[i].key));
     }
@@ -125,12 +115,13 @@ static void ask_by_storey(struct asking *f, const struct part *part, struct prot
     struct model *m = f->m;
     const struct table *scope = code_table(&m->code, TABLE_GFCI_SCOPE);
     const struct room *room = part->device->box->room;
-    bool concerned = room->unfinished || setting_says(m, SET_GFCI_BELOW_GRADE_ROOMS, "yes");
+    bool concerned = room->unfinished || code_yes(&m->code, SET_GFCI_BELOW_GRADE_ROOMS);
     if (scope && concerned && is_below_grade(room->level))
-        ask(s, article_cell(m, scope, "basement"), "stands on a storey below the ground");
-    if (scope && setting_says(m, SET_GFCI_DAMP_PLACES, "yes") &&
+        ask(s, article_cell(m, COL_GFCI_SCOPE_ARTICLE, "basement"),
+            "stands on a storey below the ground");
+    if (scope && code_yes(&m->code, SET_GFCI_DAMP_PLACES) &&
         facts_gets_damp(m, part->device->box) == ANSWER_YES)
-        ask(s, article_cell(m, scope, "damp"), "stands in a damp or wet place");
+        ask(s, article_cell(m, COL_GFCI_SCOPE_ARTICLE, "damp"), "stands in a damp or wet place");
 }
 
 /* --- accessory buildings ------------------------------------------------------------------ */
@@ -154,8 +145,8 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
 static bool on_the_ground(const struct asking *f, const struct room *room)
 {
     const struct level *level = room->level;
-    const struct value *v = code_find_setting(&f->m->code, SET_GFCI_ACCESSORY_FLOOR_UP_TO);
-    return is_below_grade(level) || (v && v->kind == V_LENGTH && level->floor <= v->n);
+    return is_below_grade(level) ||
+           level->floor <= code_length(&f->m->code, SET_GFCI_ACCESSORY_FLOOR_UP_TO, INT64_MIN);
 }
 
 /* Asked for unless the plan says, or draws, that it does not stand apart on the ground; where it
@@ -187,13 +178,13 @@ static void ask_by_building(struct asking *f, const struct part *part, struct pr
 
 static void ask_receptacle(struct asking *f, const struct part *part, struct protected_part *s)
 {
-    const struct table *gfci = code_table(&f->m->code, TABLE_GFCI);
+    struct code *code = &f->m->code;
     double amps =
         part->device->def->rating > 0 ? part->device->def->rating : part->circuit->breaker;
-    if (!gfci || !within_setting(f->m, SET_GFCI_VOLTS, part->volts) ||
-        !within_setting(f->m, SET_GFCI_AMPS, amps))
-        return;
-    if (!within_setting(f->m, SET_GFCI_VOLTS_TO_GROUND, f->m->volts))
+    if (!code_table(code, TABLE_GFCI) ||
+        part->volts > code_voltage(code, SET_GFCI_VOLTS, INFINITY) ||
+        amps > code_current(code, SET_GFCI_AMPS, INFINITY) ||
+        f->m->volts > code_voltage(code, SET_GFCI_VOLTS_TO_GROUND, INFINITY))
         return;
     ask_by_kind(f, part, s);
     ask_by_distance(f, part, s);
@@ -207,8 +198,9 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
     struct model *m = f->m;
     const struct table *t = code_table(&m->code, TABLE_GFCI_APPLIANCES);
     const char *name = device_in_table(t, part->device->def);
-    if (name && part->circuit->breaker <= value_amount(table_cell(t, name, COL_AMPS), INFINITY))
-        ask(s, article_cell(m, t, name),
+    if (name && part->circuit->breaker <=
+                    code_cell_current(&m->code, COL_GFCI_APPLIANCES_AMPS, name, INFINITY))
+        ask(s, article_cell(m, COL_GFCI_APPLIANCES_ARTICLE, name),
             strcmp(name, part->device->def->name)
                 ? arena_printf(f->arena, "is a %s, on the edition's list in any place", name)
                 : "is on the edition's list, in any place");
@@ -222,8 +214,9 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
     const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR),
                        *exempt = code_find_table(&m->code, LIST_GFCI_OUTDOOR_EXEMPT);
     const struct table *lights = code_find_table(&m->code, TABLE_GFCI_LIGHTING);
-    bool fits = outdoor && within_setting(m, SET_GFCI_OUTDOOR_AMPS, part->circuit->breaker) &&
-                within_setting(m, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, m->volts);
+    bool fits = outdoor &&
+                part->circuit->breaker <= code_current(&m->code, SET_GFCI_OUTDOOR_AMPS, INFINITY) &&
+                m->volts <= code_voltage(&m->code, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, INFINITY);
     if (fits && use_in_list(m, use, LIST_WEATHER_PLACES) &&
         !device_in_table(exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
@@ -232,7 +225,7 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
          i++) {
         const char *kind = table_kind(lights, use.kinds[i]);
         if (kind)
-            ask(s, article_cell(m, lights, kind),
+            ask(s, article_cell(m, COL_GFCI_LIGHTING_ARTICLE, kind),
                 arena_printf(f->arena, "lights a place of kind %s", kind));
     }
 }
@@ -251,10 +244,11 @@ static bool asks_arc(struct asking *f, const struct part *part)
 {
     struct model *m = f->m;
     const struct table *afci = code_table(&m->code, TABLE_AFCI);
-    if (!afci || part->volts != m->volts || !within_setting(m, SET_AFCI_VOLTS, part->volts) ||
+    if (!afci || part->volts != m->volts ||
+        part->volts > code_voltage(&m->code, SET_AFCI_VOLTS, INFINITY) ||
         part->circuit->breaker <= 0)
         return false;
-    if (!is_outlet(part) && !setting_says(m, SET_AFCI_DEVICES_TOO, "yes"))
+    if (!is_outlet(part) && !code_yes(&m->code, SET_AFCI_DEVICES_TOO))
         return false;
     return lists_rating(code_table(&m->code, LIST_AFCI_RATINGS), part->circuit->breaker) &&
            use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);

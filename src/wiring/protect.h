@@ -68,10 +68,6 @@ bool is_outlet(const struct part *part);
  * a table has as a row. NULL where none is. */
 const char *device_in_table(const struct table *t, const struct device_def *def);
 
-/* The voltage of a part, up to the limit of a table's setting where it has one; and so for amperes.
- */
-bool within_setting(struct model *m, enum book_setting setting, double amount);
-
 /* The protecting device of a box on a circuit, or NULL. */
 const struct device *protector_in_box(const struct box *box, const struct circuit *circuit);
 

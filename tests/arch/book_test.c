@@ -1,5 +1,5 @@
-/* Each word of src/resolve/book.def is asked for by C: else its line is to go. Run from the top of
- * the tree. */
+/* Each line of the schema, src/resolve/book.def, is read by C: else it is to go. Run from the top
+ * of the tree. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -11,10 +11,10 @@
 
 /* As C writes them, in the order of book.def. */
 static const char *const words[] = {
-#define TABLE(id, name)          "TABLE_" #id,
-#define LIST(id, name)           "LIST_" #id,
-#define SETTING(table, id, name) "SET_" #table "_" #id,
-#define COLUMN(id, name)         "COL_" #id,
+#define TABLE(id, name)               "TABLE_" #id,
+#define LIST(id, name)                "LIST_" #id,
+#define SETTING(table, id, name, ...) "SET_" #table "_" #id,
+#define COLUMN(table, id, name, ...)  "COL_" #table "_" #id,
 #include "resolve/book.def"
 };
 
@@ -25,13 +25,14 @@ static bool asked_in(const char *text, const char *word)
     return find_word(text, text, word) != NULL;
 }
 
-/* A table is asked for with any of its settings too. */
+/* A table is asked for with any of its settings and columns too. */
 static bool asked_with_settings(const char *text, const char *word)
 {
-    char prefix[100];
-    size_t size = (size_t)snprintf(prefix, sizeof prefix, "SET_%s_", word + strcspn(word, "_") + 1);
+    char own[100];
+    size_t size = (size_t)snprintf(own, sizeof own, "%s_", word + strcspn(word, "_") + 1);
     for (size_t i = 0; strncmp(word, "TABLE_", 6) == 0 && i < WORDS; i++)
-        if (!strncmp(words[i], prefix, size) && asked_in(text, words[i]))
+        if (strncmp(words[i], "TABLE_", 6) &&
+            !strncmp(words[i] + strcspn(words[i], "_") + 1, own, size) && asked_in(text, words[i]))
             return true;
     return false;
 }
@@ -78,7 +79,7 @@ static void words_are_found(void **state)
 {
     (void)state;
     static const char text[] =
-        "code_setting(c, SET_BOX_FILL_EACH_FURTHER, 0); code_list_has(c, LIST_DIMMERS, w);";
+        "code_share(c, SET_BOX_FILL_EACH_FURTHER, 0); code_list_has(c, LIST_DIMMERS, w);";
     assert_true(asked_in(text, "LIST_DIMMERS"));
     assert_false(asked_in(text, "LIST_DIM"));
     assert_false(asked_in(text, "TABLE_BOX_FILL"));

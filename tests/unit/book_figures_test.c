@@ -31,7 +31,9 @@ static const struct value *value_of(struct compilation *c, const char *table, co
     const struct table_row *row = row_named(t, names_of(&c->names, key));
     for (uint16_t i = 0; row && i < t->column_count; i++)
         if (!strcmp(t->columns[i], column))
-            return row_cell_at(row, i);
+            return row->cells[i].kind == V_NAME && !strcmp(row->cells[i].name, "none")
+                       ? NULL
+                       : &row->cells[i];
     return NULL;
 }
 
@@ -122,8 +124,8 @@ static void check_factors(struct compilation *c)
                                                                                 "at-90"};
     assert_figures(c, "adjustment", of_count, adjustment, COUNT(adjustment));
     assert_figures(c, "ambient", of_air, ambient, COUNT(ambient));
-    assert_near(code_setting(&c->model->code, SET_ADJUSTMENT_LONGER_THAN, 0), 24, 1e-9);
-    assert_near(code_setting(&c->model->code, SET_SEALED_OPENING_CABLES, 0), 2,
+    assert_int_equal(code_length(&c->model->code, SET_ADJUSTMENT_LONGER_THAN, 0), 24 * INCH);
+    assert_near(code_count(&c->model->code, SET_SEALED_OPENING_CABLES, 0), 2,
                 1e-9); /* 334.80, more than two cables */
 }
 
@@ -216,7 +218,12 @@ static const struct figure dwelling_service[] = {
 static void check_sizes(struct compilation *c)
 {
     assert_sizes(c, "ground-size", grounds, COUNT(grounds));
-    assert_sizes(c, "dwelling-service", dwelling_service, COUNT(dwelling_service));
+    struct code *code = &c->model->code;
+    assert_near(code_share(code, SET_DWELLING_SERVICE_SHARE, 0), 0.83, 1e-9);
+    assert_near(code_current(code, SET_DWELLING_SERVICE_FROM, 0), atoi(dwelling_service[0].key),
+                1e-9);
+    assert_near(code_current(code, SET_DWELLING_SERVICE_UP_TO, 0),
+                atoi(dwelling_service[COUNT(dwelling_service) - 1].key), 1e-9);
 }
 
 static void sizes_of_grounds_and_services(void **state)

@@ -600,12 +600,15 @@ static void studs_alone_are_searched_to_the_end(void **unused)
 
 /* --- members, bits, plates and staples ---------------------------------------------------- */
 
-static double cell(struct compilation *c, enum book_table table, const char *row,
-                   enum book_column column)
+static double share(struct compilation *c, const struct share_column *column, const char *row)
 {
-    const struct table *t = code_table(&c->model->code, table);
-    assert_non_null(t);
-    return value_amount(code_cell(&c->model->code, t, row, column), -1);
+    return code_cell_share(&c->model->code, column, code_key(&c->model->code, row), -1);
+}
+
+static double depth_of(struct compilation *c, const char *lumber)
+{
+    return length_inches(code_cell_length(&c->model->code, COL_LUMBER_DEPTH,
+                                          code_key(&c->model->code, lumber), -INCH));
 }
 
 /* R602.6: a 2x4 (3-1/2 in.) may be bored 1.4 in. where it bears, 2.1 in. where it does not;
@@ -625,15 +628,15 @@ static void published_limits(void **unused)
     compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2024 }\nroom a { kind "
                       "workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < sizeof members / sizeof *members; i++) {
-        double depth = cell(&c, TABLE_LUMBER, members[i].lumber, COL_DEPTH);
+        double depth = depth_of(&c, members[i].lumber);
         if (members[i].bearing > 0) {
-            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_BORE),
-                        members[i].bearing, 0.001);
-            assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_BORE),
-                        members[i].partition, 0.001);
+            assert_near(depth * share(&c, COL_STUD_LIMITS_BORE, "bearing"), members[i].bearing,
+                        0.001);
+            assert_near(depth * share(&c, COL_STUD_LIMITS_BORE, "partition"), members[i].partition,
+                        0.001);
         }
         if (members[i].joist > 0)
-            assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_BORE, 0),
+            assert_near(depth * code_share(&c.model->code, SET_JOIST_LIMITS_BORE, 0),
                         members[i].joist, 0.001);
     }
     compile_free(&c);
@@ -680,17 +683,16 @@ static void published_notches(void **unused)
     compile_sound(&c, "plan \"Empty\" { edition nec-2023; edition irc-2018 }\nroom a { kind "
                       "workshop; size 10' by 10' }\n");
     for (unsigned i = 0; i < 4; i++) {
-        double depth = cell(&c, TABLE_LUMBER, studs[i].lumber, COL_DEPTH);
-        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "bearing", COL_NOTCH), studs[i].bearing,
+        double depth = depth_of(&c, studs[i].lumber);
+        assert_near(depth * share(&c, COL_STUD_LIMITS_NOTCH, "bearing"), studs[i].bearing, 0.001);
+        assert_near(depth * share(&c, COL_STUD_LIMITS_NOTCH, "partition"), studs[i].partition,
                     0.001);
-        assert_near(depth * cell(&c, TABLE_STUD_LIMITS, "partition", COL_NOTCH), studs[i].partition,
+        depth = depth_of(&c, joists[i].lumber);
+        assert_near(depth * code_share(&c.model->code, SET_JOIST_LIMITS_NOTCH, 0), joists[i].deep,
                     0.001);
-        depth = cell(&c, TABLE_LUMBER, joists[i].lumber, COL_DEPTH);
-        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH, 0), joists[i].deep,
-                    0.001);
-        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_NOTCH_LONG, 0),
+        assert_near(depth * code_share(&c.model->code, SET_JOIST_LIMITS_NOTCH_LONG, 0),
                     joists[i].wide, 0.001);
-        assert_near(depth * code_setting(&c.model->code, SET_JOIST_LIMITS_END_NOTCH, 0),
+        assert_near(depth * code_share(&c.model->code, SET_JOIST_LIMITS_END_NOTCH, 0),
                     joists[i].end, 0.001);
     }
     compile_free(&c);

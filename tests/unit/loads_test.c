@@ -185,15 +185,17 @@ static double resistance_by_physics(int gauge, enum metal metal, bool strands)
     return 1000 * at_20 * (1 + 55 * coefficient) / mils * (strands ? 1.02 : 1);
 }
 
-static unsigned compare_table(struct compilation *c, enum book_table table, enum metal metal)
+static unsigned compare_table(struct compilation *c, enum metal metal,
+                              const struct resistance_column *solid,
+                              const struct resistance_column *stranded)
 {
     unsigned compared = 0;
-    const struct table *t = code_table(&c->model->code, table);
+    struct code *code = &c->model->code;
+    const struct table *t = code_table(code, solid->is.table);
     assert_non_null(t);
     for (uint32_t i = 0; i < t->rows.n; i++)
         for (int strands = 0; strands < 2; strands++) {
-            double got =
-                value_amount(row_cell(t, &t->rows.at[i], strands ? COL_STRANDED : COL_SOLID), 0);
+            double got = code_row_resistance(code, strands ? stranded : solid, i, 0);
             if (got <= 0)
                 continue;
             double want = resistance_by_physics(gauge_of(t->rows.at[i].key), metal, strands);
@@ -209,8 +211,10 @@ static void tables_agree_with_physics(void **state)
     struct compilation c;
     shed(&c, "box R1 west at 2' { receptacle }",
          "circuit P.1 { breaker 20 A; run P -> shed.R1 }\n");
-    assert_true(compare_table(&c, TABLE_RESISTANCE_COPPER, COPPER) >= 20);
-    assert_true(compare_table(&c, TABLE_RESISTANCE_ALUMINIUM, ALUMINIUM) >= 20);
+    assert_true(compare_table(&c, COPPER, COL_RESISTANCE_COPPER_SOLID,
+                              COL_RESISTANCE_COPPER_STRANDED) >= 20);
+    assert_true(compare_table(&c, ALUMINIUM, COL_RESISTANCE_ALUMINIUM_SOLID,
+                              COL_RESISTANCE_ALUMINIUM_STRANDED) >= 20);
     /* solid to 10 AWG, stranded above */
     assert_near(cable_resistance(c.model, library_cable(&c.lib, names_of(&c.names, "10/2"))), 1.21,
                 1e-9);

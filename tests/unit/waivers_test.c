@@ -169,13 +169,14 @@ static void amendments_change_row_by_row(void **state)
              "room a { kind workshop; size 14' by 10' }\n");
     assert_int_equal(c.diag.counts[ERROR] + c.diag.counts[WARNING], 0);
     struct code *code = &c.model->code;
-    struct table *studs = code_table(code, TABLE_STUD_LIMITS);
-    assert_near(value_amount(code_cell(code, studs, "partition", COL_BORE), 0), 0.5, 1e-9);
-    assert_near(value_amount(code_cell(code, studs, "bearing", COL_BORE), 0), 0.4, 1e-9);
+    assert_near(code_cell_share(code, COL_STUD_LIMITS_BORE, code_key(code, "partition"), 0), 0.5,
+                1e-9);
+    assert_near(code_cell_share(code, COL_STUD_LIMITS_BORE, code_key(code, "bearing"), 0), 0.4,
+                1e-9);
     assert_false(code_list_has(code, LIST_GFCI_PLACES, "laundry"));
     assert_true(code_list_has(code, LIST_GFCI_PLACES, "bath"));
-    assert_near(code_setting(code, SET_VOLTAGE_DROP_BRANCH, 0), 0.04, 1e-9);
-    assert_true(code_setting(code, SET_VOLTAGE_DROP_TOTAL, 0) > 0);
+    assert_near(code_share(code, SET_VOLTAGE_DROP_BRANCH, 0), 0.04, 1e-9);
+    assert_true(code_share(code, SET_VOLTAGE_DROP_TOTAL, 0) > 0);
     assert_int_equal(c.model->amendments.n, 2);
     compile_free(&c);
 }

@@ -735,7 +735,7 @@ void draw_elevation(const struct results *r, struct buf *out)
         .panel_height = code_length(code, SET_BOX_SPACE_PANEL_HEIGHT, 0),
         .door = code_length(code, SET_PLAN_DEFAULTS_DOOR_HEIGHT, 0),
         .sill = code_length(code, SET_PLAN_DEFAULTS_WINDOW_SILL, 0),
-        .top_plates = (int64_t)code_setting(code, SET_PLAN_DEFAULTS_TOP_PLATES, 1),
+        .top_plates = (int64_t)code_count(code, SET_PLAN_DEFAULTS_TOP_PLATES, 1),
     };
     file_pieces(&all);
     stack_begin(&all.stack, r->arena);

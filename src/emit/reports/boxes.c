@@ -45,12 +45,6 @@ struct site {
     struct studs studs;
 };
 
-static length size_of(struct code *code, enum book_setting setting)
-{
-    const struct value *v = code_find_setting(code, setting);
-    return v && v->kind == V_LENGTH ? v->n : 0;
-}
-
 /* "W 4'", "L 2\"": a distance and the side it is to. */
 static const char *side_words(struct arena *arena, const char *side, length l)
 {
@@ -129,8 +123,8 @@ static void add_box(const struct results *r, struct report *report, const struct
 void report_boxes(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    struct site site = {.box_height = size_of(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT),
-                        .round = size_of(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH)};
+    struct site site = {.box_height = code_length(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT, 0),
+                        .round = code_length(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH, 0)};
     studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
         if (is_built(r->model->boxes.at[i]->room->unit))

@@ -88,12 +88,10 @@ static const char *source_of(struct writing *w, const struct inspection_line *li
         if (article)
             return article;
     }
-    const struct table *t = line->key ? code_find_table(code, TABLE_INSPECTION_LINES) : NULL;
-    const struct value *v = t ? code_cell(code, t, line->key, COL_ARTICLE) : NULL;
-    if (!v || v->kind != V_TEXT)
-        return NULL;
-    return code->electrical ? arena_printf(w->r->arena, "%s %s", code->electrical->label, v->name)
-                            : v->name;
+    const char *article = code_row_article(code, COL_INSPECTION_LINES_ARTICLE, line->key);
+    return article && code->electrical
+               ? arena_printf(w->r->arena, "%s %s", code->electrical->label, article)
+               : article;
 }
 
 static struct outcome outcome_of(const struct writing *w, const struct inspection_line *line)
@@ -165,10 +163,10 @@ static const char *look_words(struct writing *w, const struct inspection_line *l
     enum { FIGURES = sizeof line->figures / sizeof *line->figures };
     for (size_t i = 0; i < FIGURES && line->figures[i].setting; i++) {
         bool last = i + 1 == FIGURES || !line->figures[i + 1].setting;
-        const struct value *v = code_find_setting(code, line->figures[i].setting);
+        length figure = code_length(code, line->figures[i].setting, -1);
         struct buf b = {0};
-        if (v && v->kind == V_LENGTH)
-            length_print(&b, v->n);
+        if (figure >= 0)
+            length_print(&b, figure);
         if (b.n || last)
             words = arena_printf(w->r->arena, "%s, %s%s%s", words, buf_text(&b), b.n ? " " : "",
                                  line->figures[i].words);

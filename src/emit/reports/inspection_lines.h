@@ -16,7 +16,7 @@ typedef void tell_fn(const struct results *r, const struct tally *t, struct told
 
 /* A length that the library gives: "6\" from where the cable comes in". */
 struct line_figure {
-    enum book_setting setting;
+    const struct length_setting *setting;
     const char *words;
 };
 

@@ -32,11 +32,13 @@ static bool has_base(const struct device_def *def, const char *name)
 /* Near enough to where one cooks that the type of the alarm matters. */
 static bool near_cooking(const struct results *r, const struct protected *p, const struct box *box)
 {
-    const struct table *t = code_find_table(&r->model->code, TABLE_ALARM_DISTANCES);
-    const struct value *v =
-        t ? code_cell(&r->model->code, t, "smoke-alarm-ionization", COL_COOKING) : NULL;
+    struct code *code = &r->model->code;
+    length wanted = code_find_table(code, TABLE_ALARM_DISTANCES)
+                        ? code_cell_length(code, COL_ALARM_DISTANCES_COOKING,
+                                           code_key(code, "smoke-alarm-ionization"), 0)
+                        : 0;
     double way = way_to_fixture(p->rooms, box, F_RANGE, true);
-    return v && v->kind == V_LENGTH && way >= 0 && way < length_feet(v->n);
+    return way >= 0 && way < length_feet(wanted);
 }
 
 /* What the edition asks of an outlet, and what the plan drawing marks. */
@@ -83,7 +85,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
 /* A box of so many gangs is looked at from both sides; 0: the library does not say. */
 static double wide_gangs(const struct results *r)
 {
-    return value_amount(code_find_setting(&r->model->code, SET_BOX_SPACE_WIDE_GANGS), 0);
+    return code_count(&r->model->code, SET_BOX_SPACE_WIDE_GANGS, 0);
 }
 
 /* An old box where new cable begins, or that gets a new device. */
@@ -163,14 +165,14 @@ static void tally_bore(const struct results *r, struct tally *t, const struct bo
 static void tally_rooms(const struct results *r, struct tally *t)
 {
     const struct model *m = r->model;
-    const struct value *usual = code_find_setting(&r->model->code, SET_PLAN_DEFAULTS_FINISH);
+    length usual = code_length(&r->model->code, SET_PLAN_DEFAULTS_FINISH, INT64_MAX);
     const struct rule *closets = rule_named("closet-luminaire");
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
         const char *address = room_address(r->arena, room, false);
         if (!is_built(room->unit))
             continue;
-        if (usual && usual->kind == V_LENGTH && room->finish > usual->n)
+        if (room->finish > usual)
             note(r, &t->wide_finish, address);
         if (room->stairs.n)
             note(r, &t->stairs, address);

@@ -48,8 +48,7 @@ void tell_heading(const struct results *r, const struct tally *t, struct told *t
 /* How much of the sheet a foot must take; 0: the library does not say. */
 static length least_foot(const struct results *r)
 {
-    const struct value *v = code_find_setting(&r->model->code, SET_PLAN_SHEETS_FOOT);
-    return v && v->kind == V_LENGTH ? v->n : 0;
+    return code_length(&r->model->code, SET_PLAN_SHEETS_FOOT, 0);
 }
 
 void tell_scale(const struct results *r, const struct tally *t, struct told *told)

@@ -178,16 +178,12 @@ static void add_box(struct list *l, const struct box *b)
     add_cover(l, b, fill->gangs);
 }
 
-static double spare_share(const struct results *r, enum book_setting setting)
-{
-    return value_amount(code_find_setting(&r->model->code, setting), 0);
-}
-
-static void add_pieces(struct list *l, const char *name, uint64_t count, enum book_setting spare)
+static void add_pieces(struct list *l, const char *name, uint64_t count,
+                       const struct share_setting *spare)
 {
     if (count)
         add(l, SUPPORTS, name, NULL,
-            (uint64_t)ceil((double)count * (1 + spare_share(l->r, spare)) - 1e-9));
+            (uint64_t)ceil((double)count * (1 + code_share(&l->r->model->code, spare, 0)) - 1e-9));
 }
 
 /* A connector for each splice of new boxes, with the spare share; those that no connector of the

@@ -210,22 +210,21 @@ static void note_directory(const struct results *r, struct report *report)
 {
     struct code *code = &r->model->code;
     const struct table *t = code_table(code, TABLE_DIRECTORY);
-    const struct value *words = code_find_setting(code, SET_DIRECTORY_WORDS);
-    if (words && words->kind == V_TEXT)
-        *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "The directory goes %s (%s %s).", words->name,
-                         code->electrical->label, t->source);
+    const char *words = code_text(code, SET_DIRECTORY_WORDS);
+    if (words)
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena, "The directory goes %s (%s %s).", words, code->electrical->label, t->source);
 }
 
 /* The service of a dwelling: what the edition asks there and the plan does not show. */
 static void note_service(const struct results *r, struct report *report)
 {
     struct code *code = &r->model->code;
-    const char *asked = code_word(code, SET_EMERGENCY_DISCONNECT_OUTDOORS);
+    bool asked = code_yes(code, SET_EMERGENCY_DISCONNECT_OUTDOORS);
     uint32_t units = 0;
     for (uint32_t i = 0; i < r->model->units.n; i++)
         units += r->model->units.at[i]->built;
-    if (r->model->calculate == CALCULATE_DWELLING && units <= 2 && asked && asked[0] == 'y')
+    if (r->model->calculate == CALCULATE_DWELLING && units <= 2 && asked)
         *vec_push(r->arena, &report->notes) = arena_printf(
             r->arena,
             "The service of a one- or two-family dwelling has an emergency disconnect, outdoors "

@@ -51,8 +51,8 @@ static void add_devices(struct home *d, const struct room *room)
             if (device->def->sort == SORT_ALARM &&
                 is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
-            d->burns |=
-                device->fuel_fired && code_yes(d->c, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
+            d->burns |= device->fuel_fired &&
+                        code_yes(&d->c->model->code, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
         }
 }
 
@@ -61,8 +61,8 @@ static void add_room(struct home *h, const struct room *room)
     struct arena *arena = h->c->model->arena;
     if (room_sleeps(room))
         *vec_push(arena, &h->bedrooms) = room;
-    h->burns |=
-        joins_house(h->c, room) && code_yes(h->c, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
+    h->burns |= joins_house(h->c, room) &&
+                code_yes(&h->c->model->code, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
     for (uint32_t k = 0; k < room->stairs.n; k++)
         *vec_push(arena, &h->stairs) = &room->stairs.at[k];
     if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
@@ -81,10 +81,9 @@ static bool home_of(const struct dwelling *d, struct home *h)
 
 /* --- where they must be ------------------------------------------------------------------- */
 
-static bool asked(const struct checked *c, enum book_table table, const char *place)
+static bool asked(const struct checked *c, const struct word_column *where, const char *place)
 {
-    const struct table *t = code_table(&c->model->code, table);
-    return t && code_cell(&c->model->code, t, place, COL_WHERE);
+    return code_cell_word(&c->model->code, where, code_key(&c->model->code, place));
 }
 
 /* Someone sleeps in this part of the room: an area to sleep in is asked for its own, a room that is
@@ -233,7 +232,8 @@ static bool served_from_above(const struct home *d, const struct map *alarmed,
                               const struct level *low)
 {
     const struct model *m = d->c->model;
-    for (uint32_t i = 0; i < m->levels.n && code_yes(d->c, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL);
+    for (uint32_t i = 0;
+         i < m->levels.n && code_yes(&d->c->model->code, SET_SMOKE_ALARM_STOREYS_SPLIT_LEVEL);
          i++) {
         const struct level *up = m->levels.at[i];
         bool split = up->floor > low->floor && up->floor - low->floor < low->ceiling,
@@ -274,11 +274,11 @@ static void check_smoke(const struct dwelling *dwelling)
     struct home home, *d = &home;
     if (!home_of(dwelling, d))
         return;
-    if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-room"))
+    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-room"))
         check_in_bedrooms(d);
-    if (asked(d->c, TABLE_SMOKE_ALARMS, "sleeping-area"))
+    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-area"))
         check_near(d, &rule_smoke_alarm, "smoke", true);
-    if (asked(d->c, TABLE_SMOKE_ALARMS, "story"))
+    if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "story"))
         check_storeys(d);
 }
 CHECK(smoke_alarm, .dwelling = check_smoke);
@@ -316,10 +316,10 @@ static void check_monoxide(const struct dwelling *dwelling)
     struct model *m = d->c->model;
     if (!d->burns)
         return;
-    if (asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-area"))
+    if (asked(d->c, COL_CARBON_MONOXIDE_ALARMS_WHERE, "sleeping-area"))
         check_near(d, &rule_carbon_monoxide_alarm, "carbon monoxide", false);
-    for (uint32_t i = 0;
-         i < d->bedrooms.n && asked(d->c, TABLE_CARBON_MONOXIDE_ALARMS, "sleeping-room-with-fuel");
+    for (uint32_t i = 0; i < d->bedrooms.n &&
+                         asked(d->c, COL_CARBON_MONOXIDE_ALARMS_WHERE, "sleeping-room-with-fuel");
          i++) {
         const struct room *room = d->bedrooms.at[i];
         const struct device *burner = burner_of(d->c, room);
@@ -375,9 +375,9 @@ static void check_joined(const struct dwelling *dwelling)
     struct home home, *d = &home;
     if (!home_of(dwelling, d))
         return;
-    if (code_yes(d->c, SET_ALARM_POWER_INTERCONNECTED))
+    if (code_yes(&d->c->model->code, SET_ALARM_POWER_INTERCONNECTED))
         check_one_circuit(d, d->smoke.at, d->smoke.n, false);
-    if (code_yes(d->c, SET_ALARM_POWER_CO_INTERCONNECTED))
+    if (code_yes(&d->c->model->code, SET_ALARM_POWER_CO_INTERCONNECTED))
         check_one_circuit(d, d->monoxide.at, d->monoxide.n, true);
 }
 CHECK(alarm_interconnect, .dwelling = check_joined);
@@ -389,7 +389,7 @@ static void check_power(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
     if (d->def->sort != SORT_ALARM || !d->part_count || !m->code.residential ||
-        !code_says(c, SET_ALARM_POWER_BEHIND_SWITCH, "no"))
+        !code_no(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH))
         return;
     const struct part *part = &d->parts[0];
     const struct protected_part *s = protected_part(c->protected, part);
@@ -476,11 +476,11 @@ static double cooking_distance(const struct checked *c, const struct device *ala
     struct model *m = c->model;
     const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
     const char *row = t ? device_in_table(t, alarm->def) : NULL;
-    const struct value *v = row ? table_cell(t, row, COL_COOKING) : NULL;
+    length of_type = code_cell_length(&m->code, COL_ALARM_DISTANCES_COOKING, row, -1);
     double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
-    *sure = v || cooking < least;
-    if (v && v->kind == V_LENGTH)
-        return length_feet(v->n);
+    *sure = of_type >= 0 || cooking < least;
+    if (of_type >= 0)
+        return length_feet(of_type);
     return *sure ? least
                  : length_feet(
                        code_length(&m->code, SET_ALARM_DISTANCES_COOKING_UNLESS_PHOTOELECTRIC, 0));
@@ -516,7 +516,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
                                      feet_words(m->arena, cooking), feet_words(m->arena, wanted),
                                      sure ? "" : " unless it is photoelectric");
     struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
-    const char *article = code_row_article(&m->code, TABLE_ALARM_ARTICLES, "cooking");
+    const char *article = code_row_article(&m->code, COL_ALARM_ARTICLES_ARTICLE, "cooking");
     if (article && m->code.residential)
         f->article = arena_printf(m->arena, "%s %s", m->code.residential->label, article);
     if (!sure)

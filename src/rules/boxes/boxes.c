@@ -104,7 +104,7 @@ static void check_mount(const struct checked *c, const struct box *box)
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),
                            "box %s stands in a wet place; %s is not made for one",
                            box_words(c, box), type->name);
-        set_article(c, f, code_row_article(&m->code, TABLE_BOX_ARTICLES, "wet"));
+        set_article(c, f, code_row_article(&m->code, COL_BOX_ARTICLES_ARTICLE, "wet"));
         diag_mend(m->diag, f, "a box made for wet places%s", such_as(c, box));
     }
 }

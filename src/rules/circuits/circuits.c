@@ -7,10 +7,10 @@
 /* One sort of required circuit, by what asks it and the rooms it serves. */
 struct family {
     const struct rule *rule;
-    enum book_setting rating,
-        alone;            /* the breaker; the article by which nothing else may be on it */
-    enum book_table list; /* of rooms */
-    const char *rooms;    /* what they are, in words */
+    const struct current_setting *rating; /* the breaker */
+    const struct cite_setting *alone;     /* the article by which nothing else may be on it */
+    enum book_table list;                 /* of rooms */
+    const char *rooms;                    /* what they are, in words */
 };
 
 RULE(small_appliance_circuits, "small-appliance-circuits", ERROR, WAIVABLE,
@@ -54,7 +54,7 @@ static bool has_basin(const struct room *room)
 static bool is_concerned(const struct checked *c, const struct family *family,
                          const struct box *box)
 {
-    if (family != &baths || !code_says(c, SET_BATH_CIRCUIT_COVERS, "required") ||
+    if (family != &baths || !code_says(&c->model->code, SET_BATH_CIRCUIT_COVERS, "required") ||
         !has_basin(box->room))
         return true;
     double way = way_to_fixture(c->protected->rooms, box, F_BASIN, false);
@@ -84,7 +84,7 @@ static bool may_belong(const struct checked *c, const struct family *family, con
 static bool rated(const struct checked *c, const struct family *family,
                   const struct circuit *circuit)
 {
-    double rating = code_setting(&c->model->code, family->rating, 0);
+    double rating = code_current(&c->model->code, family->rating, 0);
     return circuit->breaker <= 0 || !facts_known(circuit, ITS_TEXT | ITS_BREAKER) ||
            circuit->breaker == rating;
 }
@@ -173,7 +173,7 @@ static void thin_circuit(const struct checked *c, const struct family *family,
                                         "%s feeds receptacles of the %s with a %g A breaker",
                                         circuit_words(c, circuit), family->rooms, circuit->breaker);
     diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it",
-              code_setting(&c->model->code, family->rating, 0));
+              code_current(&c->model->code, family->rating, 0));
 }
 
 /* One single receptacle and nothing else: it may be that of one appliance, on a circuit of its own.
@@ -189,7 +189,7 @@ static bool is_individual(const struct checked *c, const struct circuit *circuit
     }
     return only && only->def->outlets == 1 &&
            circuit->breaker >=
-               code_setting(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_INDIVIDUAL, 0);
+               code_current(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_INDIVIDUAL, 0);
 }
 
 static bool is_among(const circuit_list *circuits, const struct circuit *circuit)
@@ -224,7 +224,7 @@ static bool check_counters(const struct dwelling *d, const struct room *kitchen,
                            const circuit_list *circuits)
 {
     struct model *m = d->c->model;
-    uint32_t by = (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0),
+    uint32_t by = (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0),
              serving = 0;
     for (uint32_t i = 0; i < circuits->n; i++)
         serving += worth(d, circuits->at[i], kitchen, is_at_counter);
@@ -241,7 +241,7 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
 {
     struct model *m = d->c->model;
     const struct room *first = NULL, *second = NULL;
-    const char *article = code_word(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_ONE_KITCHEN);
+    const char *article = code_cite(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_ONE_KITCHEN);
     for (uint32_t i = 0; i < circuit->parts.n && !second; i++) {
         const struct box *box = circuit->parts.at[i]->device->box;
         const struct room *room = box->room;
@@ -278,13 +278,13 @@ static void check_kitchens(const struct dwelling *d)
         return;
     circuit_list circuits = {0};
     uint32_t receptacles = 0, good = 0,
-             wanted = (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
+             wanted = (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
     gather(d, &kitchens, &circuits, &receptacles);
     for (uint32_t i = 0; i < circuits.n; i++)
         good += rated(d->c, &kitchens, circuits.at[i])
                     ? worth(d, circuits.at[i], NULL, is_of_kitchens)
                     : 0;
-    double rating = code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0);
+    double rating = code_current(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0);
     if (good < wanted) {
         struct finding *f =
             room_finding(d->c, &rule_small_appliance_circuits, kitchen,
@@ -317,9 +317,9 @@ static bool garage_takes(const struct checked *c, const struct part *part)
     const struct box *box = part->device->box;
     if (is_receptacle(part))
         return use_in_list(c->model, use_of_box(box), LIST_WEATHER_PLACES) &&
-               code_says(c, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES, "yes");
+               code_yes(&c->model->code, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES);
     return may_belong(c, &garages, box) && box->room->bays <= 1 &&
-           code_says(c, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT, "yes");
+           code_yes(&c->model->code, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT);
 }
 
 /* Whether a part is no business of a circuit of the family. A switch takes nothing, and its load is
@@ -355,7 +355,7 @@ static bool has_strangers(const struct checked *c, const struct family *family,
                           const struct circuit *circuit)
 {
     bool alone = family == &baths && one_bathroom(c, circuit) &&
-                 code_says(c, SET_BATH_CIRCUIT_ONE_BATH_ALONE, "yes");
+                 code_yes(&c->model->code, SET_BATH_CIRCUIT_ONE_BATH_ALONE);
     for (uint32_t i = 0; i < circuit->parts.n && !alone; i++)
         if (is_stranger(c, family, circuit->parts.at[i]))
             return true;
@@ -388,9 +388,9 @@ static void tell_strangers(const struct checked *c, const struct family *family,
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
                   box_address(m->arena, d->box, true));
     }
-    const struct value *v = code_find_setting(&m->code, family->alone);
-    if (f && v && v->kind == V_TEXT)
-        set_article(c, f, v->name);
+    const char *article = code_cite(&m->code, family->alone);
+    if (f && article)
+        set_article(c, f, article);
     diag_mend(m->diag, f, "feed it from another circuit");
 }
 
@@ -443,12 +443,12 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
              there = rated_circuits_in(c, &laundries, room, &receptacles);
     wanted += room_used_as(m, room, baths.list) + room_used_as(m, room, garages.list);
     if (room_used_as(m, room, LIST_SMALL_APPLIANCE_KITCHENS))
-        wanted += (uint32_t)code_setting(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
+        wanted += (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
     if (wanted == 1 || !receptacles || there >= wanted || !facts_known(room, ITS_BOXES))
         return;
     const char *address = room_address(m->arena, room, true), *plural = there == 1 ? "" : "s",
                *verb = there == 1 ? "serves" : "serve";
-    double rating = code_setting(&m->code, SET_LAUNDRY_CIRCUIT_RATING, 0);
+    double rating = code_current(&m->code, SET_LAUNDRY_CIRCUIT_RATING, 0);
     const char *words =
         arena_printf(m->arena,
                      "%s is a laundry and more: %u circuit%s of %g A %s its receptacles; one for "
@@ -473,8 +473,8 @@ static void check_laundry(const struct dwelling *d)
 static void check_baths(const struct dwelling *d)
 {
     bool known = true;
-    for (uint32_t i = 0; i < d->rooms.n && code_says(d->c, SET_BATH_CIRCUIT_COVERS, "required");
-         i++)
+    for (uint32_t i = 0;
+         i < d->rooms.n && code_says(&d->c->model->code, SET_BATH_CIRCUIT_COVERS, "required"); i++)
         known &=
             !room_used_as(d->c->model, d->rooms.at[i], baths.list) || has_basin(d->rooms.at[i]);
     check_family(d, &baths, known);
@@ -507,7 +507,7 @@ static void check_bays(const struct checked *c, const struct room *room)
 /* 2017: all receptacles of the garage; later those that must be there, one in each bay. */
 static void check_garage(const struct dwelling *d)
 {
-    if (code_says(d->c, SET_GARAGE_CIRCUIT_COVERS, "all")) {
+    if (code_says(&d->c->model->code, SET_GARAGE_CIRCUIT_COVERS, "all")) {
         check_family(d, &garages, true);
         return;
     }

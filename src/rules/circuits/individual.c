@@ -22,21 +22,21 @@ static bool shares(const struct checked *c, const struct part *part, const struc
            !may_share(c, alone, part->device);
 }
 
-static bool is_asked(const struct table *t, const char *name)
+static bool is_asked(const struct checked *c, const char *name)
 {
-    const struct value *force = name ? table_cell(t, name, COL_FORCE) : NULL;
-    return force && force->kind == V_NAME && !strcmp(force->name, "asked");
+    const char *force = code_cell_word(&c->model->code, COL_INDIVIDUAL_CIRCUITS_FORCE, name);
+    return force && !strcmp(force, "asked");
 }
 
 RULE(individual_circuit, "individual-circuit", ERROR, WAIVABLE,
      "what wants a circuit of its own has one");
 
 /* Whether it shares its circuit; if so it is said. */
-static bool tell_shared(const struct checked *c, const struct table *t,
-                        const struct circuit *circuit, const struct device *d, const char *name)
+static bool tell_shared(const struct checked *c, const struct circuit *circuit,
+                        const struct device *d, const char *name)
 {
     struct model *m = c->model;
-    bool asked = is_asked(t, name);
+    bool asked = is_asked(c, name);
     struct finding *f = NULL;
     const struct device *last = NULL;
     for (uint32_t i = 0; i < circuit->parts.n && !(f && f->related_count >= 4); i++) {
@@ -53,7 +53,7 @@ static bool tell_shared(const struct checked *c, const struct table *t,
                 d->def->name, box_address(m->arena, d->box, true), circuit_words(c, circuit),
                 last->def->name, box_address(m->arena, last->box, true));
             f->severity = asked ? ERROR : WARNING;
-            set_article(c, f, code_row_article(&m->code, TABLE_INDIVIDUAL_CIRCUITS, name));
+            set_article(c, f, code_row_article(&m->code, COL_INDIVIDUAL_CIRCUITS_ARTICLE, name));
         }
         diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name,
                   box_address(m->arena, last->box, true));
@@ -71,10 +71,10 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
             const char *name = device_in_table(t, d->def);
-            if (!name || is_asked(t, name) != (bool)asked || d->existing ||
+            if (!name || is_asked(c, name) != (bool)asked || d->existing ||
                 !facts_known(d, ITS_TEXT))
                 continue;
-            if (tell_shared(c, t, circuit, d, name))
+            if (tell_shared(c, circuit, d, name))
                 return;
         }
 }

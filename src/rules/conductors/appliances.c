@@ -122,7 +122,7 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
                                 def->name, box_address(m->arena, part->device->box, true),
                                 circuit_words(c, circuit), circuit->breaker));
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label,
-                                  code_row_article(&m->code, TABLE_SMALL_CIRCUIT, "others"));
+                                  code_row_article(&m->code, COL_SMALL_CIRCUIT_ARTICLE, "others"));
         return;
     }
 }
@@ -130,17 +130,17 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
 static void check_shares(const struct checked *c, const struct circuit *circuit)
 {
     struct code *code = &c->model->code;
-    double cord = code_setting(code, SET_APPLIANCE_SHARE_CORD, 1),
-           fixed = code_setting(code, SET_APPLIANCE_SHARE_FIXED, 1);
+    double cord = code_share(code, SET_APPLIANCE_SHARE_CORD, 1),
+           fixed = code_share(code, SET_APPLIANCE_SHARE_FIXED, 1);
     bool overloaded = c->loads->of_circuit[circuit->id].needed_amps >
                       circuit->breaker; /* breaker-overloaded says it */
     if (circuit->feeds || circuit->breaker <= 0 || overloaded ||
-        circuit->breaker > code_setting(code, SET_APPLIANCE_SHARE_UP_TO, 0))
+        circuit->breaker > code_current(code, SET_APPLIANCE_SHARE_UP_TO, 0))
         return;
     struct outlets o = outlets_of(c, circuit);
     if (o.count < 2)
         return;
-    if (circuit->breaker <= code_setting(code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
+    if (circuit->breaker <= code_current(code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
         check_small(c, circuit);
         return;
     }

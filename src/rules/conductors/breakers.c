@@ -114,8 +114,8 @@ RULE(breaker_overloaded, "breaker-overloaded", ERROR, FIRM,
 static void check_range_circuit(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    double from = code_setting(&m->code, SET_RANGE_CIRCUIT_FROM, 0),
-           least = code_setting(&m->code, SET_RANGE_CIRCUIT_AT_LEAST, 0);
+    double from = code_load(&m->code, SET_RANGE_CIRCUIT_FROM, 0),
+           least = code_current(&m->code, SET_RANGE_CIRCUIT_AT_LEAST, 0);
     for (uint32_t i = 0; i < circuit->parts.n && circuit->breaker < least; i++) {
         const struct part *part = circuit->parts.at[i];
         if (demand_class_of(part) != DEMAND_RANGE || part->load < from || part->device->existing ||
@@ -145,7 +145,7 @@ static void say_overloaded(const struct checked *c, const struct circuit *circui
                             "%s has %s A connected, which counts as %s A with its continuous load "
                             "at %g %%; its breaker is %g A",
                             words, amps, needed,
-                            100 * code_setting(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1),
+                            100 * code_share(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1),
                             circuit->breaker);
     else
         f = circuit_finding(c, &rule_breaker_overloaded, circuit, circuit_span(circuit),

@@ -30,10 +30,10 @@ static double factor_for(const struct checked *c, uint32_t conductors)
     struct code *code = &c->model->code;
     struct table *t = code_table(code, TABLE_ADJUSTMENT);
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double from = value_amount(row_cell(t, &t->rows.at[i], COL_FROM), 0),
-               to = value_amount(row_cell(t, &t->rows.at[i], COL_TO), 1e9);
+        double from = code_row_count(code, COL_ADJUSTMENT_FROM, i, 0),
+               to = code_row_count(code, COL_ADJUSTMENT_TO, i, 1e9);
         if (conductors >= from && conductors <= to)
-            return value_amount(row_cell(t, &t->rows.at[i], COL_FACTOR), 1);
+            return code_row_share(code, COL_ADJUSTMENT_FACTOR, i, 1);
     }
     return 1;
 }

@@ -37,7 +37,7 @@ static void name_family_article(const struct checked *c, struct finding *f,
                                 const struct cable_def *cable)
 {
     struct model *m = c->model;
-    const char *article = code_row_article(&m->code, TABLE_CABLE_ARTICLES, cable->family);
+    const char *article = code_row_article(&m->code, COL_CABLE_ARTICLES_ARTICLE, cable->family);
     if (article && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
 }
@@ -106,7 +106,7 @@ static length depth_asked(const struct checked *c, const struct run *r, const ch
     if (r->low_voltage)
         return code_length(code, SET_BURIAL_DEPTH_LOW_VOLTAGE, 0);
     const struct circuit *k = r->circuit;
-    double most = code_setting(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
+    double most = code_current(code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
     if (k->two_pole || k->multiwire || k->breaker <= 0 || k->breaker > most ||
         !ground_fault_protected(c, r))
         return code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
@@ -136,7 +136,7 @@ static void check_burial(const struct checked *c)
         length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
         bool may =
             r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&
-            r->circuit->breaker <= code_setting(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
+            r->circuit->breaker <= code_current(&m->code, SET_BURIAL_DEPTH_PROTECTED_UP_TO, 0);
         diag_mend(m->diag, f, "underground %s%s", depth_words(c, asked),
                   may ? ", or GFCI protection of the whole circuit ('gfci' on its breaker)" : "");
     }

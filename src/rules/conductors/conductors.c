@@ -54,21 +54,12 @@ struct good {
     bool for_load;
 };
 
-static struct table *limits(const struct checked *c)
-{
-    return code_table(&c->model->code, TABLE_SMALL_CONDUCTORS);
-}
-
-static enum book_column metal_column(enum metal metal)
-{
-    return metal == ALUMINIUM ? COL_ALUMINIUM : COL_COPPER;
-}
-
 /* The largest breaker of a small conductor whatever its ampacity; 0 where the size has none. */
 static double small_limit(const struct checked *c, enum metal metal, const char *size)
 {
-    struct table *t = limits(c);
-    return t ? value_amount(table_cell(t, size, metal_column(metal)), 0) : 0;
+    return code_cell_current(
+        &c->model->code,
+        metal == ALUMINIUM ? COL_SMALL_CONDUCTORS_ALUMINIUM : COL_SMALL_CONDUCTORS_COPPER, size, 0);
 }
 
 /* The largest standard rating of which an ampacity is the share that the edition asks where all of
@@ -76,11 +67,10 @@ static double small_limit(const struct checked *c, enum metal metal, const char 
 static double dwelling_rating(const struct checked *c, double ampacity)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, TABLE_DWELLING_SERVICE);
-    double share = code_setting(code, SET_DWELLING_SERVICE_SHARE, 1),
+    double share = code_share(code, SET_DWELLING_SERVICE_SHARE, 1),
            rating = rating_at_most(c, ampacity / share + 1e-9);
-    double from = t && t->rows.n ? value_amount(&t->rows.at[0].cells[0], 0) : 0,
-           to = t && t->rows.n ? value_amount(&t->rows.at[t->rows.n - 1].cells[0], 0) : 0;
+    double from = code_current(code, SET_DWELLING_SERVICE_FROM, 0),
+           to = code_current(code, SET_DWELLING_SERVICE_UP_TO, 0);
     return rating < from ? 0 : rating > to ? to : rating;
 }
 
@@ -91,9 +81,8 @@ static double breaker_for(const struct checked *c, const struct demand *d, enum 
     struct code *code = &c->model->code;
     double good = ampacity, small = small_limit(c, metal, size),
            next = rating_at_least(c, ampacity);
-    const char *several = code_word(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
-    bool barred = d->several_receptacles && several && several[0] == 'n';
-    if (next > 0 && next <= code_setting(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
+    bool barred = d->several_receptacles && code_no(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
+    if (next > 0 && next <= code_current(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
         good = next;
     double whole = d->whole_dwelling ? dwelling_rating(c, ampacity) : 0;
     good = whole > good ? whole : good;
@@ -132,7 +121,7 @@ static int column_of(const struct checked *c, const struct cable_def *cable)
 {
     return cable && cable->rated > 0
                ? cable->rated
-               : (int)code_setting(&c->model->code, SET_TERMINALS_SMALL_AT, 0);
+               : (int)code_temperature(&c->model->code, SET_TERMINALS_SMALL_AT, 0);
 }
 
 static bool cable_serves(const struct checked *c, const struct demand *d,
@@ -179,7 +168,7 @@ static const char *load_words(const struct checked *c, const struct demand *d)
     if (load->continuous_va <= 0)
         return arena_printf(c->model->arena, "%s A", amps);
     return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps,
-                        100 * code_setting(&c->model->code, SET_CONTINUOUS_LOAD_FACTOR, 1));
+                        100 * code_share(&c->model->code, SET_CONTINUOUS_LOAD_FACTOR, 1));
 }
 
 /* The article that a finding names: of the small conductor, else of ampacities at large, of loads
@@ -188,15 +177,19 @@ static void name_article(const struct checked *c, const struct demand *d, struct
                          enum metal metal, const char *size, bool for_load)
 {
     struct model *m = c->model;
-    struct table *t = code_table(&m->code, TABLE_SMALL_CONDUCTOR_ARTICLES);
-    const struct value *cell =
-        t && small_limit(c, metal, size) > 0 ? table_cell(t, size, metal_column(metal)) : NULL;
+    const char *cell =
+        small_limit(c, metal, size) > 0
+            ? code_cell_cite(&m->code,
+                             metal == ALUMINIUM ? COL_SMALL_CONDUCTOR_ARTICLES_ALUMINIUM
+                                                : COL_SMALL_CONDUCTOR_ARTICLES_COPPER,
+                             size)
+            : NULL;
     if (d->nameplate)
         f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)
         f->article = code_case_article(&m->code, "conductor-load");
-    else if (cell && cell->kind == V_TEXT && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell->name);
+    else if (cell && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell);
     else
         f->article = code_case_article(&m->code, "conductor-ampacity");
 }

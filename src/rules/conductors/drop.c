@@ -12,8 +12,8 @@ struct limits {
 static struct limits limits_of(const struct checked *c, const struct circuit *circuit)
 {
     struct limits l = {
-        .branch = 100 * code_setting(&c->model->code, SET_VOLTAGE_DROP_BRANCH, 0),
-        .total = 100 * code_setting(&c->model->code, SET_VOLTAGE_DROP_TOTAL, 0),
+        .branch = 100 * code_share(&c->model->code, SET_VOLTAGE_DROP_BRANCH, 0),
+        .total = 100 * code_share(&c->model->code, SET_VOLTAGE_DROP_TOTAL, 0),
     };
     l.own = circuit->drop_target > 0 && 100 * circuit->drop_target < l.branch;
     if (l.own)
@@ -95,7 +95,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
             ? arena_printf(m->arena, "%s A drawn there",
                            amount_words(c,
                                         circuit->breaker *
-                                            code_setting(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0),
+                                            code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0),
                                         1))
             : "the connected load";
     struct finding *f = circuit_finding(

@@ -37,13 +37,12 @@ static bool allowed(const struct checked *c, const struct circuit *circuit, bool
         return false;
     *largest = 0;
     if (single) {
-        *smallest =
-            circuit->breaker * code_setting(code, SET_RECEPTACLE_RATINGS_SINGLE_AT_LEAST, 0);
+        *smallest = circuit->breaker * code_share(code, SET_RECEPTACLE_RATINGS_SINGLE_AT_LEAST, 0);
         return true;
     }
-    const char *key = arena_printf(c->model->arena, "%g A", circuit->breaker);
-    *smallest = value_amount(code_cell(code, t, key, COL_SMALLEST), 0);
-    *largest = value_amount(code_cell(code, t, key, COL_LARGEST), 0);
+    const char *key = code_key(code, arena_printf(c->model->arena, "%g A", circuit->breaker));
+    *smallest = code_cell_current(code, COL_RECEPTACLE_RATINGS_SMALLEST, key, 0);
+    *largest = code_cell_current(code, COL_RECEPTACLE_RATINGS_LARGEST, key, 0);
     return *largest > 0;
 }
 
@@ -83,7 +82,7 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
 static bool feeds_none(const struct checked *c, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    double up_to = code_setting(&m->code, SET_NO_RECEPTACLES_UP_TO, 0);
+    double up_to = code_current(&m->code, SET_NO_RECEPTACLES_UP_TO, 0);
     if (circuit->breaker > up_to + 1e-9)
         return false;
     struct finding *f = NULL;

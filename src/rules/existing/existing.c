@@ -168,7 +168,7 @@ static void check_replacement(const struct checked *c, const struct device *d)
     struct finding *f =
         device_finding(c, &rule_replacement_receptacle, d, "the %s in %s replaces an old one: %s",
                        d->def->name, box_address(m->arena, d->box, true), wanted);
-    set_article(c, f, code_row_article(&m->code, TABLE_REPLACEMENT_ARTICLES, row));
+    set_article(c, f, code_row_article(&m->code, COL_REPLACEMENT_ARTICLES_ARTICLE, row));
     mend_replacement(c, f, d);
 }
 CHECK(replacement_receptacle, .device = {check_replacement, ITS_TEXT});

@@ -11,31 +11,22 @@ struct limits {
     bool engineered_barred;                            /* no bore at all where its maker decides */
 };
 
-double member_share(const struct checked *c, enum book_table table, const char *row,
-                    enum book_column column)
+double member_share(const struct checked *c, const struct share_column *column, const char *row)
 {
-    struct code *code = &c->model->code;
-    struct table *t = code_table(code, table);
-    return t ? value_amount(code_cell(code, t, row, column), 0) : 0;
-}
-
-bool member_barred(const struct checked *c, enum book_setting setting)
-{
-    const char *word = code_word(&c->model->code, setting);
-    return word && !strcmp(word, "no");
+    return code_cell_share(&c->model->code, column, code_key(&c->model->code, row), 0);
 }
 
 static struct limits look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct limits){
-        .stud_bearing = member_share(c, TABLE_STUD_LIMITS, "bearing", COL_BORE),
-        .stud_partition = member_share(c, TABLE_STUD_LIMITS, "partition", COL_BORE),
-        .joist = code_setting(code, SET_JOIST_LIMITS_BORE, 0),
-        .plate = code_setting(code, SET_PLATE_LIMITS_CUT, 0),
+        .stud_bearing = member_share(c, COL_STUD_LIMITS_BORE, "bearing"),
+        .stud_partition = member_share(c, COL_STUD_LIMITS_BORE, "partition"),
+        .joist = code_share(code, SET_JOIST_LIMITS_BORE, 0),
+        .plate = code_share(code, SET_PLATE_LIMITS_CUT, 0),
         .stud_edge = code_length(code, SET_STUD_LIMITS_EDGE, 0),
         .joist_edge = code_length(code, SET_JOIST_LIMITS_EDGE, 0),
-        .engineered_barred = member_barred(c, SET_ENGINEERED_MEMBERS_BORED),
+        .engineered_barred = code_no(code, SET_ENGINEERED_MEMBERS_BORED),
     };
 }
 
@@ -78,13 +69,12 @@ static const char *member_row(const struct passed *p)
 }
 
 void name_member_article(const struct checked *c, struct finding *f, const struct passed *p,
-                         enum book_column work)
+                         const struct cite_column *work)
 {
     struct code *code = &c->model->code;
-    struct table *t = code_table(code, TABLE_FRAMING_ARTICLES);
-    const struct value *v = t ? code_cell(code, t, member_row(p), work) : NULL;
-    if (v && v->kind == V_TEXT && code->residential)
-        f->article = arena_printf(c->model->arena, "%s %s", code->residential->label, v->name);
+    const char *article = code_row_article(code, work, member_row(p));
+    if (article && code->residential)
+        f->article = arena_printf(c->model->arena, "%s %s", code->residential->label, article);
 }
 
 static double largest_share(const struct checked *c, const struct limits *l, const struct passed *p)
@@ -158,7 +148,7 @@ static void say(const struct checked *c, const struct limits *l, const struct ru
             address, bit, p.lumber->name, member_word(c, &p), more,
             member_length(c, (p.lumber->depth - bore->bit) / 2),
             member_length(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
-    name_member_article(c, f, &p, COL_BORE);
+    name_member_article(c, f, &p, COL_FRAMING_ARTICLES_BORE);
     diag_mend(m->diag, f,
               rule == &rule_engineered_member_bored ? "another way, or the maker's word in writing"
               : bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way"

@@ -8,11 +8,7 @@
 extern const struct rule rule_engineered_member_bored, rule_run_blocked;
 
 /* A share of the depth, from a table of limits; 0 where it gives none. */
-double member_share(const struct checked *c, enum book_table table, const char *row,
-                    enum book_column column);
-
-/* Whether a setting is "no". */
-bool member_barred(const struct checked *c, enum book_setting setting);
+double member_share(const struct checked *c, const struct share_column *column, const char *row);
 
 /* "joist", "stud of a partition". */
 const char *member_word(const struct checked *c, const struct passed *p);
@@ -26,8 +22,8 @@ const char *member_count(const struct checked *c, const struct unit *unit, uint3
 const char *member_length(const struct checked *c, length l);
 const char *member_limit(const struct checked *c, double limit);
 
-/* Names the article for what is done to a member: COL_BORE or COL_NOTCH. */
+/* Names the article for what is done to a member: the column for boring or for notching. */
 void name_member_article(const struct checked *c, struct finding *f, const struct passed *p,
-                         enum book_column work);
+                         const struct cite_column *work);
 
 #endif

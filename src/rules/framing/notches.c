@@ -18,15 +18,15 @@ static struct limits look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct limits){
-        .stud_bearing = member_share(c, TABLE_STUD_LIMITS, "bearing", COL_NOTCH),
-        .stud_partition = member_share(c, TABLE_STUD_LIMITS, "partition", COL_NOTCH),
-        .joist = code_setting(code, SET_JOIST_LIMITS_NOTCH, 0),
-        .joist_end = code_setting(code, SET_JOIST_LIMITS_END_NOTCH, 0),
-        .joist_long = code_setting(code, SET_JOIST_LIMITS_NOTCH_LONG, 0),
+        .stud_bearing = member_share(c, COL_STUD_LIMITS_NOTCH, "bearing"),
+        .stud_partition = member_share(c, COL_STUD_LIMITS_NOTCH, "partition"),
+        .joist = code_share(code, SET_JOIST_LIMITS_NOTCH, 0),
+        .joist_end = code_share(code, SET_JOIST_LIMITS_END_NOTCH, 0),
+        .joist_long = code_share(code, SET_JOIST_LIMITS_NOTCH_LONG, 0),
         .thick = code_length(code, SET_JOIST_LIMITS_THICK, 0),
-        .middle_barred = member_barred(c, SET_JOIST_LIMITS_MIDDLE_THIRD),
-        .engineered_barred = member_barred(c, SET_ENGINEERED_MEMBERS_NOTCHED),
-        .section_barred = member_barred(c, SET_STUD_LIMITS_SAME_SECTION),
+        .middle_barred = code_no(code, SET_JOIST_LIMITS_MIDDLE_THIRD),
+        .engineered_barred = code_no(code, SET_ENGINEERED_MEMBERS_NOTCHED),
+        .section_barred = code_no(code, SET_STUD_LIMITS_SAME_SECTION),
     };
 }
 
@@ -165,7 +165,7 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
         model_finding(m, kind == ENGINEERED ? &rule_engineered_member_bored : &rule_notch_too_deep,
                       run->from_span, unit_of_run(run), run_subject(c, run), "run %s %s",
                       run_address(m->arena, run, true), fault_words(c, l, kind, fault));
-    name_member_article(c, f, &p, COL_NOTCH);
+    name_member_article(c, f, &p, COL_FRAMING_ARTICLES_NOTCH);
     if (fault->bore)
         diag_note(m->diag, f, fault->bore->runs[0]->from_span, "run %s is bored there",
                   run_address(m->arena, fault->bore->runs[0], true));

@@ -26,7 +26,7 @@ struct lights {
 static bool is_small_appliance(const struct checked *c, const struct circuit *circuit)
 {
     if (!circuit ||
-        circuit->breaker != code_setting(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0))
+        circuit->breaker != code_current(&c->model->code, SET_SMALL_APPLIANCE_CIRCUITS_RATING, 0))
         return false;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *p = circuit->parts.at[i];
@@ -71,28 +71,22 @@ struct asked {
     const char *article;
 };
 
-static bool cell_yes(const struct table *t, const char *key, enum book_column column)
-{
-    const struct value *v = table_cell(t, key, column);
-    return v && v->kind == V_NAME && !strcmp(v->name, "yes");
-}
-
 static void ask_for_kind(const struct checked *c, const struct room *r, const struct kind_def *kind,
                          void *data)
 {
     (void)r;
     struct asked *a = data;
-    struct table *t = code_table(&c->model->code, TABLE_LIGHTING_OUTLETS);
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, TABLE_LIGHTING_OUTLETS);
     const char *row = t ? table_kind(t, kind) : NULL;
     if (!row)
         return;
-    bool at_use = cell_yes(t, row, COL_CONTROL_AT_ENTRY),
-         may = cell_yes(t, row, COL_RECEPTACLE_MAY);
+    bool at_use = code_cell_yes(code, COL_LIGHTING_OUTLETS_CONTROL_AT_ENTRY, row),
+         may = code_cell_yes(code, COL_LIGHTING_OUTLETS_RECEPTACLE_MAY, row);
     a->receptacle_may = may && (!a->any || a->receptacle_may);
     a->at_use = at_use && (!a->any || a->at_use);
-    const struct value *article = table_cell(t, row, COL_ARTICLE);
-    if (!a->any && article && article->kind == V_TEXT)
-        a->article = article->name;
+    if (!a->any)
+        a->article = code_cell_cite(code, COL_LIGHTING_OUTLETS_ARTICLE, row);
     a->any = true;
 }
 
@@ -110,14 +104,14 @@ static void say_no_light(const struct checked *c, const struct room *r, const st
                          words);
         set_article(c, f,
                     a->any ? a->article
-                           : code_row_article(code, TABLE_LIGHTING_ARTICLES, "outside-door"));
+                           : code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
     } else if (a->any && a->receptacle_may && l->small) {
         f = room_finding(c, &rule_lighting_outlet, r,
                          "%s: the switched receptacle in %s stands for its light, but is on %s, a "
                          "small-appliance circuit",
                          words, box_address(c->model->arena, l->small->device->box, true),
                          circuit_words(c, l->small->circuit));
-        set_article(c, f, code_row_article(code, TABLE_LIGHTING_ARTICLES, "small-appliance"));
+        set_article(c, f, code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "small-appliance"));
         diag_mend(c->model->diag, f,
                   "feed it from a general circuit, beside the receptacles that must be there; or a "
                   "luminaire and its switch on one leg");
@@ -130,7 +124,7 @@ static void say_no_light(const struct checked *c, const struct room *r, const st
         f = room_finding(c, &rule_lighting_outlet, r,
                          "%s: a door of the dwelling leads there, but no light is outside it",
                          words);
-        set_article(c, f, code_row_article(code, TABLE_LIGHTING_ARTICLES, "outside-door"));
+        set_article(c, f, code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
     }
     diag_mend(c->model->diag, f,
               a->any && a->receptacle_may
@@ -163,7 +157,7 @@ static void check_room_light(const struct checked *c, const struct room *r, bool
 static bool is_entrance(const struct checked *c, const struct fixture *x)
 {
     struct code *code = &c->model->code;
-    return x->form == F_DOOR && (code_yes(c, SET_OUTDOOR_LIGHT_VEHICLE_DOOR) ||
+    return x->form == F_DOOR && (code_yes(&c->model->code, SET_OUTDOOR_LIGHT_VEHICLE_DOOR) ||
                                  x->wide < code_length(code, SET_OUTDOOR_LIGHT_VEHICLE_FROM, 0));
 }
 
@@ -172,7 +166,7 @@ static bool *outside_doors(const struct checked *c)
 {
     const struct model *m = c->model;
     bool *leads = arena_array(m->arena, bool, m->rooms.n);
-    if (!code_yes(c, SET_OUTDOOR_LIGHT_AT_OUTSIDE_DOOR))
+    if (!code_yes(&c->model->code, SET_OUTDOOR_LIGHT_AT_OUTSIDE_DOOR))
         return leads;
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
@@ -285,7 +279,8 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
                       "only; at '%s' its light "
                       "cannot be brought up",
                       st->risers, st->from->name, st->to->name, s->dimmed->name, s->dark->name);
-    set_article(c, f, code_row_article(&c->model->code, TABLE_LIGHTING_ARTICLES, "stair-dimmer"));
+    set_article(c, f,
+                code_row_article(&c->model->code, COL_LIGHTING_ARTICLES_ARTICLE, "stair-dimmer"));
     diag_mend(c->model->diag, f, "plain switches at both ends, or dimmers made to work together");
 }
 
@@ -317,7 +312,7 @@ static void check_stair(const struct checked *c, const struct room *r, const str
 
 static void check_stairs(const struct checked *c, const struct room *r)
 {
-    double risers = code_setting(&c->model->code, SET_STAIR_SWITCHING_RISERS, 0);
+    double risers = code_count(&c->model->code, SET_STAIR_SWITCHING_RISERS, 0);
     for (uint32_t k = 0; k < r->stairs.n; k++)
         if (r->stairs.at[k].risers >= risers)
             check_stair(c, r, &r->stairs.at[k]);
@@ -378,16 +373,18 @@ static void check_closet_box(const struct checked *c, const struct closet_code *
 {
     for (uint32_t d = 0; d < b->device_count; d++) {
         const struct table_row *row = device_row(b->devices[d]->def, k->distances);
-        const struct value *v = row ? row_cell(k->distances, row, COL_DISTANCE) : NULL;
-        for (uint32_t w = 0; v && v->kind == V_LENGTH && w < r->wall_count; w++) {
+        length wanted =
+            row ? code_cell_length(&c->model->code, COL_CLOSET_LUMINAIRE_DISTANCE, row->key, -1)
+                : -1;
+        for (uint32_t w = 0; wanted >= 0 && w < r->wall_count; w++) {
             double there = stores[w] ? distance_to_storage(k, &r->walls[w], b) : INFINITY;
-            if (there >= (double)v->n)
+            if (there >= (double)wanted)
                 continue;
             struct finding *f = box_finding(
                 c, &rule_closet_luminaire, b,
                 "%s: the %s is %s from the storage space along the %s wall; it wants %s",
                 box_address(c->model->arena, b, true), b->devices[d]->def->name,
-                feet(c, (length)llround(there)), r->walls[w].written, feet(c, v->n));
+                feet(c, (length)llround(there)), r->walls[w].written, feet(c, wanted));
             if (depth_before(r, &r->walls[w]) < (double)k->shallowest)
                 diag_mend(c->model->diag, f,
                           "a light in the room before it: none fits in a closet less than %s deep",

@@ -21,12 +21,12 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
     double least = 0;
     for (uint32_t i = 0; i < feeder->runs.n; i++) {
         const struct cable_def *cable = c->wiring->of_run[feeder->runs.at[i]->id].cable;
-        bool large = feeder->breaker > code_setting(&c->model->code, SET_TERMINALS_SMALL_UP_TO, 0);
+        bool large = feeder->breaker > code_current(&c->model->code, SET_TERMINALS_SMALL_UP_TO, 0);
         int column =
             cable && cable->rated > 0
                 ? cable->rated
-                : (int)code_setting(&c->model->code,
-                                    large ? SET_TERMINALS_LARGE_AT : SET_TERMINALS_SMALL_AT, 0);
+                : (int)code_temperature(&c->model->code,
+                                        large ? SET_TERMINALS_LARGE_AT : SET_TERMINALS_SMALL_AT, 0);
         double amps = cable ? code_ampacity(&c->model->code, cable->metal, cable->size, column) : 0;
         if (amps <= 0)
             return 0;
@@ -128,33 +128,24 @@ CHECK(feeder_four_wire, .with = {&rule_sub_panel_bonding},
 
 /* --- ground-undersized -------------------------------------------------------------------- */
 
-static enum book_column metal_column(enum metal metal)
-{
-    return metal == ALUMINIUM ? COL_ALUMINIUM : COL_COPPER;
-}
-
-static const char *size_words(const struct checked *c, const struct value *v)
-{
-    return !v                     ? NULL
-           : v->kind == V_SLASHED ? v->name
-           : v->kind == V_INTEGER ? arena_printf(c->model->arena, "%lld", (long long)v->n)
-                                  : NULL;
-}
-
 static double circular_mils(const struct checked *c, enum metal metal, const char *size)
 {
-    struct table *t = code_table(&c->model->code, metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
-                                                                     : TABLE_RESISTANCE_COPPER);
-    return t ? value_amount(code_cell(&c->model->code, t, size, COL_CIRCULAR_MILS), 0) : 0;
+    struct code *code = &c->model->code;
+    return code_cell_section(code,
+                             metal == ALUMINIUM ? COL_RESISTANCE_ALUMINIUM_CIRCULAR_MILS
+                                                : COL_RESISTANCE_COPPER_CIRCULAR_MILS,
+                             code_key(code, size), 0);
 }
 
 /* The ground that a breaker asks: the first row that is not below it. */
 static const char *ground_for(const struct checked *c, double breaker, enum metal metal)
 {
-    struct table *t = code_table(&c->model->code, TABLE_GROUND_SIZE);
+    struct code *code = &c->model->code;
+    struct table *t = code_table(code, TABLE_GROUND_SIZE);
     for (uint32_t i = 0; t && i < t->rows.n; i++)
-        if (value_amount(&t->rows.at[i].cells[0], 0) >= breaker)
-            return size_words(c, row_cell(t, &t->rows.at[i], metal_column(metal)));
+        if (code_row_current(code, COL_GROUND_SIZE_BREAKER, i, 0) >= breaker)
+            return code_row_size(
+                code, metal == ALUMINIUM ? COL_GROUND_SIZE_ALUMINIUM : COL_GROUND_SIZE_COPPER, i);
     return NULL;
 }
 
@@ -163,7 +154,8 @@ static const char *ground_of_table(const struct checked *c, const struct cable_d
                                    double breaker)
 {
     const char *base = ground_for(c, breaker, cable->metal);
-    return base && gauge_of(base) < cable->gauge && code_yes(c, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
+    return base && gauge_of(base) < cable->gauge &&
+                   code_yes(&c->model->code, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
                ? cable->size
                : base;
 }
@@ -173,8 +165,9 @@ static const char *ground_of_table(const struct checked *c, const struct cable_d
 static const char *ground_in_proportion(const struct checked *c, const struct run *run,
                                         const struct cable_def *cable, const char *base)
 {
-    const char *least = code_yes(c, SET_GROUND_SIZE_IN_PROPORTION) ? least_conductor(c, run, cable)
-                                                                   : NULL,
+    const char *least = code_yes(&c->model->code, SET_GROUND_SIZE_IN_PROPORTION)
+                            ? least_conductor(c, run, cable)
+                            : NULL,
                *best = cable->size;
     double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
     if (least_mils <= 0 || gauge_of(least) <= cable->gauge)
@@ -226,7 +219,7 @@ static void check_ground(const struct checked *c, const struct run *run, double 
     f->article = code_case_article(&m->code, "ground-in-proportion");
     diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s",
               least_conductor(c, run, cable), wanted,
-              code_yes(c, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
+              code_yes(&c->model->code, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
                   ? "; a qualified person may find that this ground suffices (the exception)"
                   : "");
 }

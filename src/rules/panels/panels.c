@@ -153,7 +153,7 @@ static void check_balance(const struct checked *c, const struct panels *panels,
     const struct panel_lines *lines = &panels->of_panel[p->id];
     double larger = lines->va[0] > lines->va[1] ? lines->va[0] : lines->va[1];
     if (p->existing || !facts_known(p, ITS_TEXT) || !writes_spaces(p) ||
-        difference(lines) <= larger * code_setting(&m->code, SET_PANEL_BALANCE_NOTE_ABOVE, 1))
+        difference(lines) <= larger * code_share(&m->code, SET_PANEL_BALANCE_NOTE_ABOVE, 1))
         return;
     struct panel_lines freed = panel_without_written_spaces(m->arena, m, c->loads, p);
     if (difference(&freed) + 1 >= difference(lines))
@@ -228,15 +228,16 @@ static void check_place(const struct checked *c, const struct panel *p)
     struct use use = p->room ? use_of_panel(p) : (struct use){0};
     for (uint8_t i = 0; t && i < use.count; i++) {
         const char *kind = table_kind(t, use.kinds[i]);
-        const struct value *article = kind ? table_cell(t, kind, COL_ARTICLE) : NULL;
+        const char *article =
+            kind ? code_cell_cite(&m->code, COL_PANEL_NOT_IN_ARTICLE, kind) : NULL;
         if (!article)
             continue;
         struct finding *f =
             panel_finding(c, &rule_panel_place, p, node_child(p->node, F_PANEL_IN),
                           arena_printf(m->arena, "%s hangs in room '%s', and none may hang in a %s",
                                        panel_words(c, p), p->room->name, kind));
-        if (article->kind == V_TEXT && m->code.electrical)
-            f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article->name);
+        if (m->code.electrical)
+            f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
         diag_mend(m->diag, f, "a wall of another room, with clear floor before it");
         return;
     }
@@ -279,9 +280,9 @@ static void check_surge(const struct checked *c, const struct panel *p)
     struct model *m = c->model;
     bool dwelling = m->calculate == CALCULATE_DWELLING, each;
     look_at_fed(c, p, &dwelling, &each);
-    bool feeder = p->feeder && p->unit && code_yes(c, SET_SURGE_PROTECTION_FEEDERS);
+    bool feeder = p->feeder && p->unit && code_yes(&c->model->code, SET_SURGE_PROTECTION_FEEDERS);
     bool service = !p->feeder && p->main > 0 && dwelling && !each &&
-                   code_yes(c, SET_SURGE_PROTECTION_SERVICES);
+                   code_yes(&c->model->code, SET_SURGE_PROTECTION_SERVICES);
     if ((!feeder && !service) || has_protector(c, p))
         return;
     struct finding *f = panel_finding(
@@ -289,7 +290,7 @@ static void check_surge(const struct checked *c, const struct panel *p)
         arena_printf(m->arena, "%s serves a dwelling, and nothing in it protects against surges",
                      panel_words(c, p)));
     const char *article =
-        code_row_article(&m->code, TABLE_SURGE_ARTICLES, feeder ? "feeder" : "service");
+        code_row_article(&m->code, COL_SURGE_ARTICLES_ARTICLE, feeder ? "feeder" : "service");
     if (article && m->code.electrical)
         f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
     diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");

@@ -3,6 +3,7 @@
 #include "rules/check.h"
 
 #include <math.h>
+#include <string.h>
 
 /* What of a circuit must be known before these rules speak of it. */
 enum { NEEDS = ITS_TEXT | ITS_BREAKER | ITS_CLAUSES };
@@ -162,17 +163,17 @@ static void check_disconnect(const struct checked *c, const struct table *t,
 {
     struct model *m = c->model;
     const struct table_row *row = disconnect_row(t, part->device->def);
-    const struct value *how = row ? row_cell(t, row, COL_BREAKER) : NULL,
-                       *article = row ? row_cell(t, row, COL_ARTICLE) : NULL;
-    if (!how || how->kind != V_NAME || how->name[0] != 'i' || in_sight(c, part, within))
+    const char *how = row ? code_cell_word(&m->code, COL_DISCONNECTS_BREAKER, row->key) : NULL,
+               *article = row ? code_cell_cite(&m->code, COL_DISCONNECTS_ARTICLE, row->key) : NULL;
+    if (!how || strcmp(how, "in-sight") || in_sight(c, part, within))
         return;
     const struct box *box = part->device->box;
     struct finding *f = box_finding_at(
         c, &rule_disconnect_missing, box, node_span(part->node),
         "the %s in %s has no disconnect in sight, within %s ft in the same room",
         part->device->def->name, box_address(m->arena, box, true), amount_words(c, within, 1));
-    if (article && article->kind == V_TEXT && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article->name);
+    if (article && m->code.electrical)
+        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
     diag_mend(m->diag, f, "a box with 'disconnect onward' beside it, on the run that feeds it");
 }
 

@@ -23,9 +23,8 @@ static length hides_up_to(const struct checked *c, const struct fixture *f)
     struct code *code = &c->model->code;
     if (f->form == F_FIXED || f->form == F_RANGE)
         return code_length(code, SET_COUNTER_TOP_HEIGHT, 0);
-    const struct table *t = f->form == F_TUB ? code_table(code, TABLE_FIXED_THINGS) : NULL;
-    const struct value *rim = t ? code_cell(code, t, "tub", COL_RIM) : NULL;
-    return rim && rim->kind == V_LENGTH ? rim->n : 0;
+    return f->form == F_TUB ? code_cell_length(code, COL_FIXED_THINGS_RIM, code_key(code, "tub"), 0)
+                            : 0;
 }
 
 bool behind_fixture(const struct checked *c, const struct box *box)
@@ -270,14 +269,14 @@ CHECK(afci_missing, .circuit = {check_circuit_afci, ITS_TEXT | ITS_BREAKER, NEW_
 bool wants_shutters(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
-    const struct table *t = code_table(&m->code, TABLE_TAMPER_RESISTANT);
-    const struct value *up = code_find_setting(&m->code, SET_TAMPER_RESISTANT_UP_TO);
-    if (!t || d->def->sort != SORT_RECEPTACLE || d->def->tamper_resistant || !d->part_count)
+    struct code *code = &m->code;
+    if (!code_table(code, TABLE_TAMPER_RESISTANT) || d->def->sort != SORT_RECEPTACLE ||
+        d->def->tamper_resistant || !d->part_count)
         return false;
-    if (!within_setting(m, SET_TAMPER_RESISTANT_AMPS, d->def->rating) ||
-        !within_setting(m, SET_TAMPER_RESISTANT_VOLTS, d->parts[0].volts))
-        return false;
-    return !(up && up->kind == V_LENGTH && d->box->place.up > up->n) && !behind_fixture(c, d->box);
+    return d->def->rating <= code_current(code, SET_TAMPER_RESISTANT_AMPS, INFINITY) &&
+           d->parts[0].volts <= code_voltage(code, SET_TAMPER_RESISTANT_VOLTS, INFINITY) &&
+           d->box->place.up <= code_length(code, SET_TAMPER_RESISTANT_UP_TO, INT64_MAX) &&
+           !behind_fixture(c, d->box);
 }
 
 RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,
@@ -302,10 +301,8 @@ RULE(gfci_not_reachable, "gfci-not-reachable", ERROR, FIRM,
 static void check_reach(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
-    const struct value *v = code_table(&m->code, TABLE_GFCI)
-                                ? code_find_setting(&m->code, SET_GFCI_READILY_ACCESSIBLE)
-                                : NULL;
-    bool asked = v && v->kind == V_NAME && !strcmp(v->name, "yes");
+    bool asked =
+        code_table(&m->code, TABLE_GFCI) && code_yes(&m->code, SET_GFCI_READILY_ACCESSIBLE);
     for (uint32_t i = 0; i < box->device_count && asked; i++) {
         const struct device *d = box->devices[i];
         if (!(d->def->protects & PROTECTS_GFCI) || !is_new_outlet(d))

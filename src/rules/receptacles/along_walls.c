@@ -21,9 +21,9 @@ static struct wall_code read_code(const struct checked *c)
         .smallest = code_length(code, SET_RECEPTACLE_SPACING_SMALLEST_SPACE, 0),
         .floor_within = code_length(code, SET_RECEPTACLE_SPACING_FLOOR_WITHIN, 0),
         .up_to = code_length(code, SET_RECEPTACLE_SPACING_UP_TO, 0),
-        .counters_count = code_yes(c, SET_RECEPTACLE_SPACING_CABINETS_WITH_COUNTER),
-        .railings_count = code_yes(c, SET_RECEPTACLE_SPACING_RAILINGS_COUNT),
-        .sliding_counts = code_yes(c, SET_RECEPTACLE_SPACING_SLIDING_GLASS_COUNTS)};
+        .counters_count = code_yes(&c->model->code, SET_RECEPTACLE_SPACING_CABINETS_WITH_COUNTER),
+        .railings_count = code_yes(&c->model->code, SET_RECEPTACLE_SPACING_RAILINGS_COUNT),
+        .sliding_counts = code_yes(&c->model->code, SET_RECEPTACLE_SPACING_SLIDING_GLASS_COUNTS)};
 }
 
 /* --- wall spaces -------------------------------------------------------------------------- */
@@ -546,7 +546,7 @@ static void check_foyer_wall(const struct checked *c, const struct floor_line *l
                      "%s has no receptacle on %s; a foyer of more than %g ft2 has one on each wall "
                      "of %s or more",
                      room_words(c, line->room), walls_words(c, line, wall),
-                     code_setting(&c->model->code, SET_FOYER_RECEPTACLE_OVER, 0),
+                     code_area(&c->model->code, SET_FOYER_RECEPTACLE_OVER, 0),
                      feet(c, code_length(&c->model->code, SET_FOYER_RECEPTACLE_WALL, 0)));
     diag_mend(c->model->diag, f, "a receptacle %s", window_words(c, line, wall));
 }
@@ -583,7 +583,7 @@ static void check_foyer(const struct checked *c, const struct room *r, const str
 static void check_foyers(const struct checked *c, const struct room *r)
 {
     struct code *code = &c->model->code;
-    double over = code_setting(code, SET_FOYER_RECEPTACLE_OVER, 0);
+    double over = code_area(code, SET_FOYER_RECEPTACLE_OVER, 0);
     length widest = code_length(code, SET_FOYER_RECEPTACLE_WALL, 0);
     const char *kind = kind_for_rule(c, &rule_foyer_receptacle);
     if (widest <= 0 || c->openings->in_doubt[r->id])

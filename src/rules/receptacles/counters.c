@@ -254,8 +254,8 @@ static uint32_t wanted_on(const struct checked *c, const struct stand *s, const 
         return long_ >= code_length(code, SET_ISLANDS_LONG, 0) &&
                short_ >= code_length(code, SET_ISLANDS_SHORT, 0);
     double area = length_feet(s->one) * length_feet(s->other);
-    double first = code_setting(code, SET_ISLANDS_FIRST_AREA, 0),
-           more = code_setting(code, SET_ISLANDS_FURTHER_AREA, 0);
+    double first = code_area(code, SET_ISLANDS_FIRST_AREA, 0),
+           more = code_area(code, SET_ISLANDS_FURTHER_AREA, 0);
     if (area <= 0 || first <= 0 || more <= 0)
         return 0;
     return area <= first ? 1 : 1 + (uint32_t)ceil((area - first) / more - 1e-9);

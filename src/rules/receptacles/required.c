@@ -115,13 +115,13 @@ CHECK(hall_receptacle, .room = {check_halls, WHOLE_ROOM, NEW_WORK});
 static void check_laundry(const struct required *p)
 {
     const struct checked *c = p->c;
-    double count = code_setting(&c->model->code, SET_LAUNDRY_RECEPTACLE_COUNT, 0);
+    double count = code_count(&c->model->code, SET_LAUNDRY_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
     struct finding *f = required_finding(p, "%s has no %g V receptacle for the laundry",
                                          place_words(p), c->model->volts);
     diag_mend(c->model->diag, f, "a receptacle by the washing machine, on its own %g A circuit",
-              code_setting(&c->model->code, SET_LAUNDRY_CIRCUIT_RATING, 0));
+              code_current(&c->model->code, SET_LAUNDRY_CIRCUIT_RATING, 0));
 }
 
 RULE(laundry_receptacle, "laundry-receptacle", ERROR, WAIVABLE, "a laundry has a receptacle");
@@ -140,7 +140,7 @@ static void check_garage(const struct required *p)
     struct code *code = &c->model->code;
     length up_to = code_length(code, SET_GARAGE_RECEPTACLE_UP_TO, 0);
     uint32_t bays = p->room->bays ? p->room->bays : 1, there = receptacles_up_to(p, up_to);
-    double wanted = bays * code_setting(code, SET_GARAGE_RECEPTACLE_EACH_BAY, 0);
+    double wanted = bays * code_count(code, SET_GARAGE_RECEPTACLE_EACH_BAY, 0);
     if (there >= wanted || (p->room->detached && !p->room->boxes.n) ||
         only_too_high(p, up_to, wanted))
         return;
@@ -163,7 +163,7 @@ CHECK(garage_receptacle, .with = {&rule_box_height}, .room = {check_garages, WHO
 static void check_basement(const struct required *p)
 {
     const struct checked *c = p->c;
-    double count = code_setting(&c->model->code, SET_BASEMENT_RECEPTACLE_COUNT, 0);
+    double count = code_count(&c->model->code, SET_BASEMENT_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
     struct finding *f = required_finding(
@@ -225,8 +225,8 @@ static void check_outdoors(const struct dwelling *d)
     const struct checked *c = d->c;
     struct code *code = &c->model->code;
     length up_to = code_length(code, SET_OUTDOOR_RECEPTACLE_UP_TO, 0);
-    double sides = code_setting(code, SET_OUTDOOR_RECEPTACLE_FRONT, 0) +
-                   code_setting(code, SET_OUTDOOR_RECEPTACLE_BACK, 0);
+    double sides = code_count(code, SET_OUTDOOR_RECEPTACLE_FRONT, 0) +
+                   code_count(code, SET_OUTDOOR_RECEPTACLE_BACK, 0);
     struct outdoors o = count_outdoors(d, up_to);
     double wanted = o.drawn < sides ? o.drawn : sides;
     for (uint32_t i = 0; i < d->rooms.n && !o.in_doubt; i++) {
@@ -296,10 +296,11 @@ static void check_deck(const struct required *p)
     struct code *code = &c->model->code;
     length up_to = code_length(code, SET_DECK_RECEPTACLE_UP_TO, 0),
            within = code_length(code, SET_DECK_RECEPTACLE_WITHIN, 0);
-    double count = code_setting(code, SET_DECK_RECEPTACLE_COUNT, 0);
+    double count = code_count(code, SET_DECK_RECEPTACLE_COUNT, 0);
     if (receptacles_up_to(p, up_to) >= count || !is_by_dwelling(c, p->room, within))
         return;
-    if ((code_yes(c, SET_DECK_RECEPTACLE_FROM_INSIDE) && reached_from_outside_only(c, p->room)) ||
+    if ((code_yes(&c->model->code, SET_DECK_RECEPTACLE_FROM_INSIDE) &&
+         reached_from_outside_only(c, p->room)) ||
         only_too_high(p, up_to, count))
         return;
     struct finding *f = required_finding(

@@ -274,7 +274,7 @@ static void check_limit(const struct checked *c, const struct leg *leg, const st
 static void check_overload(const struct checked *c, const struct leg *leg)
 {
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
-    double share = code_setting(&c->model->code, SET_MOTOR_ON_SWITCH_SHARE, 1);
+    double share = code_share(&c->model->code, SET_MOTOR_ON_SWITCH_SHARE, 1);
     struct leg_sum sum = {0};
     add_leg(c, leg, &sum, 0);
     for (uint32_t i = 0; i < w->count; i++) {

@@ -142,11 +142,10 @@ static void check_zone(struct zone *z, const struct nearby *receptacles)
 {
     struct code *code = &z->c->model->code;
     z->floor = fixture_rectangle(z->room, z->fixture, fixture_deep(z->c, z->fixture));
-    struct table *t = code_table(code, TABLE_FIXED_THINGS);
-    const struct value *rim = t ? table_cell(t, z->fixture->word, COL_RIM) : NULL;
-    z->rim = rim && rim->kind == V_LENGTH ? rim->n : 0;
-    z->farthest_wall =
-        code_yes(z->c, SET_TUB_ZONE_SMALL_BATH_FARTHEST) ? farthest_wall(z) : INFINITY;
+    z->rim = code_cell_length(code, COL_FIXED_THINGS_RIM, z->fixture->word, 0);
+    z->farthest_wall = code_yes(&z->c->model->code, SET_TUB_ZONE_SMALL_BATH_FARTHEST)
+                           ? farthest_wall(z)
+                           : INFINITY;
     struct point low = z->floor.corner[0], high = low;
     for (int i = 1; i < 4; i++) {
         struct point p = z->floor.corner[i];
@@ -183,7 +182,7 @@ static void check_wet_zones(const struct checked *c)
                         .beside = code_length(code, SET_TUB_ZONE_BESIDE, 0),
                         .above = code_length(code, SET_TUB_ZONE_ABOVE_RIM, 0)};
     struct nearby receptacles = {0};
-    zone.stops_at_walls = code_yes(c, SET_TUB_ZONE_STOPS_AT_WALLS);
+    zone.stops_at_walls = code_yes(&c->model->code, SET_TUB_ZONE_STOPS_AT_WALLS);
     for (uint32_t i = 0; i < c->model->rooms.n; i++)
         if (c->model->rooms.at[i]->fixtures.n && room_is_certain(c->model->rooms.at[i]))
             check_room_zones(c, c->model->rooms.at[i], zone, &receptacles);
@@ -210,8 +209,8 @@ static void check_weather(const struct checked *c, const struct box *b)
         !box_has_receptacle(b))
         return;
     const struct device *d =
-        code_yes(c, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
-    bool bare = code_yes(c, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
+        code_yes(&c->model->code, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
+    bool bare = code_yes(&c->model->code, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
                 (!b->cover || strcmp(b->cover, "in-use") != 0);
     const char *address = box_address(c->model->arena, b, true);
     struct finding *f;
@@ -304,7 +303,7 @@ static void check_over_heaters(const struct checked *c, const struct box *b,
 
 static void check_heaters(const struct checked *c, const struct room *r)
 {
-    double for_each_foot = code_setting(&c->model->code, SET_BASEBOARD_LENGTH_LOAD_PER_FOOT, 0);
+    double for_each_foot = code_load(&c->model->code, SET_BASEBOARD_LENGTH_LOAD_PER_FOOT, 0);
     heater_list heaters = {0};
     for (uint32_t k = 0; k < r->boxes.n && for_each_foot > 0; k++)
         if (facts_known(r->boxes.at[k], ITS_TEXT))
