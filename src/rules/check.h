@@ -64,6 +64,9 @@ const char *run_subject(const struct checked *c, const struct run *run);
 /* The unit that a run is built in, or NULL. */
 const struct unit *unit_of_run(const struct run *run);
 
+/* "4'-6\"". */
+const char *feet(const struct checked *c, length l);
+
 /* An amount as a builder says it, without needless zeros; `places` behind the point at most. */
 const char *amount_words(const struct checked *c, double amount, int places);
 
@@ -71,6 +74,16 @@ const char *amount_words(const struct checked *c, double amount, int places);
 #define circuit_finding(c, rule, circuit, span, ...)                                               \
     model_finding((c)->model, (rule), (span), (circuit)->unit,                                     \
                   circuit_address((c)->model->arena, (circuit), false), __VA_ARGS__)
+
+/* About a run. */
+#define run_finding(c, rule, run, span, ...)                                                       \
+    model_finding((c)->model, (rule), (span), unit_of_run(run), run_subject((c), (run)),           \
+                  __VA_ARGS__)
+
+/* About a panel. */
+#define panel_finding(c, rule, p, span, ...)                                                       \
+    model_finding((c)->model, (rule), (span), (p)->unit,                                           \
+                  panel_address((c)->model->arena, (p), false), __VA_ARGS__)
 
 /* About a room, at its name; about something fixed in it. */
 #define room_finding(c, rule, r, ...)                                                              \

@@ -181,15 +181,6 @@ const char *room_words(const struct checked *c, const struct room *r)
     return arena_printf(c->model->arena, "room '%s'", room_address(c->model->arena, r, true));
 }
 
-const char *feet(const struct checked *c, length l)
-{
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *text = arena_copy(c->model->arena, b.at, b.n);
-    buf_free(&b);
-    return text;
-}
-
 /* The part of a stretch that lies on one wall, from the wall's left end in the hand of the plan's
  * text: copies share it, their findings fall together, and the line that would mend them is meant.
  */

@@ -61,10 +61,9 @@ bool counter_has_rules(const struct checked *c, const struct room *r, const stru
 /* The height of a counter's top, by the trade. */
 length top_of_counter(const struct checked *c);
 
-/* "room 'studio'"; "4'-6\""; "the north and east walls", "the east wall from 2' to 5'"; "between 5'
+/* "room 'studio'"; "the north and east walls", "the east wall from 2' to 5'"; "between 5'
  * and 9' from the left end of the east wall". */
 const char *room_words(const struct checked *c, const struct room *r);
-const char *feet(const struct checked *c, length l);
 const char *walls_words(const struct checked *c, const struct floor_line *line, struct stretch s);
 const char *window_words(const struct checked *c, const struct floor_line *line,
                          struct stretch window);

@@ -121,8 +121,7 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
                                 "such a circuit feeds lights and exhaust fans",
                                 def->name, box_address(m->arena, part->device->box, true),
                                 circuit_words(c, circuit), circuit->breaker));
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label,
-                                  code_row_article(&m->code, COL_SMALL_CIRCUIT_ARTICLE, "others"));
+        set_article(c, f, code_row_article(&m->code, COL_SMALL_CIRCUIT_ARTICLE, "others"));
         return;
     }
 }

@@ -39,8 +39,7 @@ static void check_main(const struct checked *c, const struct panel *p)
     const struct node *clause = node_child(p->node, F_MAIN);
     struct span span = clause ? node_span(clause) : node_name_span(p->node);
     struct finding *f =
-        model_finding(c->model, &rule_breaker_nonstandard, span, p->unit,
-                      panel_address(c->model->arena, p, false),
+        panel_finding(c, &rule_breaker_nonstandard, p, span,
                       "the main breaker of panel %s is %g A, which is no standard rating",
                       panel_address(c->model->arena, p, true), p->main);
     say_nearest(c, f, p->main);

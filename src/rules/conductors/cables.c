@@ -33,15 +33,6 @@ static bool is_new(const struct run *r)
 
 /* --- cable-not-suited --------------------------------------------------------------------- */
 
-static void name_family_article(const struct checked *c, struct finding *f,
-                                const struct cable_def *cable)
-{
-    struct model *m = c->model;
-    const char *article = code_row_article(&m->code, COL_CABLE_ARTICLES_ARTICLE, cable->family);
-    if (article && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
-}
-
 RULE(cable_not_suited, "cable-not-suited", ERROR, FIRM,
      "a cable is made for the place where it lies");
 
@@ -56,11 +47,10 @@ static bool check_suits(const struct checked *c, const struct run *r)
     for (uint8_t i = 0; i < places.count; i++) {
         if (cable_suits(cable, places.word[i]))
             continue;
-        struct finding *f =
-            model_finding(m, &rule_cable_not_suited, run_place(r), unit_of_run(r),
-                          run_subject(c, r), "run %s is %s, but %s is not for such a place",
-                          run_address(m->arena, r, true), places.why[i], cable->name);
-        name_family_article(c, f, cable);
+        struct finding *f = run_finding(c, &rule_cable_not_suited, r, run_place(r),
+                                        "run %s is %s, but %s is not for such a place",
+                                        run_address(m->arena, r, true), places.why[i], cable->name);
+        set_article(c, f, code_row_article(&m->code, COL_CABLE_ARTICLES_ARTICLE, cable->family));
         const struct cable_def *other = suited_cable(m, r, cable);
         if (other)
             diag_mend(m->diag, f, "cable %s", other->name);
@@ -129,10 +119,10 @@ static void check_burial(const struct checked *c)
         if (r->burial >= asked || same_statement(r, said))
             continue;
         said = r;
-        struct finding *f = model_finding(
-            m, &rule_burial_depth, node_span(clause), unit_of_run(r), run_subject(c, r),
-            "run %s lies %s deep; a buried cable lies %s deep%s", run_address(m->arena, r, true),
-            depth_words(c, r->burial), depth_words(c, asked), why);
+        struct finding *f = run_finding(c, &rule_burial_depth, r, node_span(clause),
+                                        "run %s lies %s deep; a buried cable lies %s deep%s",
+                                        run_address(m->arena, r, true), depth_words(c, r->burial),
+                                        depth_words(c, asked), why);
         length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
         bool may =
             r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&
@@ -163,11 +153,10 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
             first = r;
         } else if (cable->gauge != before->gauge) {
             struct finding *f =
-                model_finding(m, &rule_mixed_sizes, run_place(r), circuit->unit,
-                              circuit_address(m->arena, circuit, false),
-                              "%s is %s here and %s in run %s: its breaker goes by the thinner",
-                              circuit_words(c, circuit), conductor_words(c, cable),
-                              conductor_words(c, before), run_address(m->arena, first, true));
+                circuit_finding(c, &rule_mixed_sizes, circuit, run_place(r),
+                                "%s is %s here and %s in run %s: its breaker goes by the thinner",
+                                circuit_words(c, circuit), conductor_words(c, cable),
+                                conductor_words(c, before), run_address(m->arena, first, true));
             diag_mend(m->diag, f,
                       "one size throughout, so that nobody later takes the whole circuit for the "
                       "thicker");

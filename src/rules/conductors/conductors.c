@@ -188,8 +188,8 @@ static void name_article(const struct checked *c, const struct demand *d, struct
         f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)
         f->article = code_case_article(&m->code, "conductor-load");
-    else if (cell && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, cell);
+    else if (cell)
+        set_article(c, f, cell);
     else
         f->article = code_case_article(&m->code, "conductor-ampacity");
 }

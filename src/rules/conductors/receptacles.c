@@ -102,8 +102,7 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
             "the %s in %s is on %s, whose breaker is %g A: a circuit of %g A feeds no receptacles",
             part->device->def->name, box_address(m->arena, box, true), circuit_words(c, circuit),
             circuit->breaker, up_to);
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label,
-                                  code_table(&m->code, TABLE_NO_RECEPTACLES)->source);
+        set_article(c, f, code_table(&m->code, TABLE_NO_RECEPTACLES)->source);
         diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
         double larger = rating_at_least(c, up_to + 1);
         diag_mend(m->diag, f, "a breaker of %g A with conductors that suit it, or another circuit",

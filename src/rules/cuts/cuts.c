@@ -4,15 +4,6 @@
 
 #include <string.h>
 
-static const char *feet(struct arena *arena, length l)
-{
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *text = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return text;
-}
-
 static length longest_coil(const struct model *m, const struct cable_def *cable)
 {
     length longest = 0;
@@ -49,16 +40,16 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
     if (cut > longest)
         f = model_finding(m, &rule_cut_too_long, node_span(run->node), unit_of_run(run), subject,
                           "run %s is cut %s long, and the longest coil of %s has %s", address,
-                          feet(m->arena, cut), cable->name, feet(m->arena, longest));
+                          feet(c, cut), cable->name, feet(c, longest));
     else if (cuts->pack.proven)
         f = model_finding(m, &rule_cut_too_long, node_span(run->node), unit_of_run(run), subject,
                           "run %s is cut %s long, and no coil of %s has so much left", address,
-                          feet(m->arena, cut), cable->name);
+                          feet(c, cut), cable->name);
     if (f)
         diag_mend(m->diag, f,
                   "'coil %s' and its length, where one of %s or more is to be had; or a box on the "
                   "way, and two runs",
-                  cable->name, feet(m->arena, cut));
+                  cable->name, feet(c, cut));
 }
 
 static void check_cut_too_long(const struct checked *c)
@@ -80,11 +71,10 @@ static void check_length(const struct checked *c, const struct run *run)
     if (!pulled || !pulled->length || pulled->length >= least)
         return;
     const char *subject = run_subject(c, run);
-    struct finding *f =
-        model_finding(m, &rule_cut_too_short, node_span(run->node), unit_of_run(run), subject,
-                      "run %s was pulled %s long and now needs %s: %s short",
-                      run_address(m->arena, run, true), feet(m->arena, pulled->length),
-                      feet(m->arena, least), feet(m->arena, least - pulled->length));
+    struct finding *f = model_finding(
+        m, &rule_cut_too_short, node_span(run->node), unit_of_run(run), subject,
+        "run %s was pulled %s long and now needs %s: %s short", run_address(m->arena, run, true),
+        feet(c, pulled->length), feet(c, least), feet(c, least - pulled->length));
     diag_note(m->diag, f, pulled->span, "pulled here");
     diag_mend(m->diag, f,
               "pull a new piece and log it; or a box with a cover where the old one ends, and "
@@ -102,10 +92,9 @@ static void check_cable_pulled(const struct checked *c, const struct run *run)
     const struct cable_def *cable = cable_of_run(run, c->wiring);
     if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
         return;
-    struct finding *f =
-        model_finding(m, &rule_cable_pulled_differs, node_span(run->node), unit_of_run(run),
-                      run_subject(c, run), "run %s was pulled in %s, and the plan asks for %s",
-                      run_address(m->arena, run, true), pulled->cable, cable->name);
+    struct finding *f = run_finding(c, &rule_cable_pulled_differs, run, node_span(run->node),
+                                    "run %s was pulled in %s, and the plan asks for %s",
+                                    run_address(m->arena, run, true), pulled->cable, cable->name);
     diag_note(m->diag, f, pulled->span, "pulled here");
     diag_mend(m->diag, f,
               "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it",

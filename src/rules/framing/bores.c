@@ -46,19 +46,10 @@ const char *member_count(const struct checked *c, const struct unit *unit, uint3
                      : arena_printf(c->model->arena, " (%u of them)", count);
 }
 
-const char *member_length(const struct checked *c, length l)
-{
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *words = arena_copy(c->model->arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
-}
-
 const char *member_limit(const struct checked *c, double limit)
 {
     length mark = INCH / 32;
-    return member_length(c, (length)(limit * (1 + 1e-9)) / mark * mark);
+    return feet(c, (length)(limit * (1 + 1e-9)) / mark * mark);
 }
 
 static const char *member_row(const struct passed *p)
@@ -125,7 +116,7 @@ static void say(const struct checked *c, const struct limits *l, const struct ru
     const struct run *run = bore->runs[0];
     struct passed p = bore_member(c->bores, bore);
     const struct unit *unit = unit_of_run(run);
-    const char *bit = member_length(c, bore->bit),
+    const char *bit = feet(c, bore->bit),
                *most = member_limit(c, largest_share(c, l, &p) * (double)p.lumber->depth);
     const char *more = member_count(c, unit, fault->count),
                *address = run_address(m->arena, run, true);
@@ -146,8 +137,8 @@ static void say(const struct checked *c, const struct limits *l, const struct ru
             "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is "
             "wanted",
             address, bit, p.lumber->name, member_word(c, &p), more,
-            member_length(c, (p.lumber->depth - bore->bit) / 2),
-            member_length(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
+            feet(c, (p.lumber->depth - bore->bit) / 2),
+            feet(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
     name_member_article(c, f, &p, COL_FRAMING_ARTICLES_BORE);
     diag_mend(m->diag, f,
               rule == &rule_engineered_member_bored ? "another way, or the maker's word in writing"

@@ -17,9 +17,8 @@ const char *member_word(const struct checked *c, const struct passed *p);
  * copy may have another number: one finding serves all copies. */
 const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count);
 
-/* A length in words; `limit`: the most that is allowed, rounded down to what a rule shows, never
+/* A limit in words: the most that is allowed, rounded down to what a rule shows, never
  * up. */
-const char *member_length(const struct checked *c, length l);
 const char *member_limit(const struct checked *c, double limit);
 
 /* Names the article for what is done to a member: the column for boring or for notching. */

@@ -103,7 +103,7 @@ static const char *fault_words(const struct checked *c, const struct limits *l,
     struct passed p = bore_member(c->bores, notch);
     const char *name = p.lumber->name, *member = member_word(c, &p),
                *many = member_count(c, unit_of_run(notch->runs[0]), fault->count);
-    const char *deep = member_length(c, notch->notch);
+    const char *deep = feet(c, notch->notch);
     switch (kind) {
     case ENGINEERED:
         return arena_printf(arena,
@@ -114,15 +114,15 @@ static const char *fault_words(const struct checked *c, const struct limits *l,
                             "wants a notch in a %s %s%s %s from the nearer wall that carries it, "
                             "in the middle third of its span of %s, where there may be none",
                             name, member, many,
-                            member_length(c, p.place - p.span.lo < p.span.hi - p.place
-                                                 ? p.place - p.span.lo
-                                                 : p.span.hi - p.place),
-                            member_length(c, p.span.hi - p.span.lo));
+                            feet(c, p.place - p.span.lo < p.span.hi - p.place
+                                        ? p.place - p.span.lo
+                                        : p.span.hi - p.place),
+                            feet(c, p.span.hi - p.span.lo));
     case TOO_THICK:
         return arena_printf(arena,
                             "wants a notch in a %s %s%s away from its ends; one of %s or thicker "
                             "is notched there only",
-                            name, member, many, member_length(c, l->thick));
+                            name, member, many, feet(c, l->thick));
     case TOO_DEEP:
         return arena_printf(arena, "wants a notch of %s in a %s %s%s; %s is the most%s", deep, name,
                             member, many, member_limit(c, deepest(c, l, &p)),
@@ -131,7 +131,7 @@ static const char *fault_words(const struct checked *c, const struct limits *l,
         return arena_printf(
             arena,
             "wants a notch %s long in a %s %s%s, for %u cable%s side by side; %s is the most",
-            member_length(c, notch->wide), name, member, many, notch->run_count,
+            feet(c, notch->wide), name, member, many, notch->run_count,
             notch->run_count == 1 ? "" : "s",
             member_limit(c, l->joist_long * (double)p.lumber->depth));
     default:
@@ -162,9 +162,9 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
     const struct run *run = asker(fault->notch);
     struct passed p = bore_member(c->bores, fault->notch);
     struct finding *f =
-        model_finding(m, kind == ENGINEERED ? &rule_engineered_member_bored : &rule_notch_too_deep,
-                      run->from_span, unit_of_run(run), run_subject(c, run), "run %s %s",
-                      run_address(m->arena, run, true), fault_words(c, l, kind, fault));
+        run_finding(c, kind == ENGINEERED ? &rule_engineered_member_bored : &rule_notch_too_deep,
+                    run, run->from_span, "run %s %s", run_address(m->arena, run, true),
+                    fault_words(c, l, kind, fault));
     name_member_article(c, f, &p, COL_FRAMING_ARTICLES_NOTCH);
     if (fault->bore)
         diag_note(m->diag, f, fault->bore->runs[0]->from_span, "run %s is bored there",
@@ -217,11 +217,11 @@ static void check_depths(const struct checked *c)
         if (!run->notch || !c->routes->of_run[i].notches || !facts_known(run, ITS_TEXT) || !cable ||
             cable->diameter <= run->notch)
             continue;
-        struct finding *f = model_finding(
-            m, &rule_run_blocked, run->from_span, unit_of_run(run), run_subject(c, run),
-            "run %s wants notches of %s, too shallow for its cable %s of %s",
-            run_address(m->arena, run, true), member_length(c, run->notch), cable->name,
-            member_length(c, cable->diameter));
+        struct finding *f =
+            run_finding(c, &rule_run_blocked, run, run->from_span,
+                        "run %s wants notches of %s, too shallow for its cable %s of %s",
+                        run_address(m->arena, run, true), feet(c, run->notch), cable->name,
+                        feet(c, cable->diameter));
         diag_mend(m->diag, f,
                   "deeper notches where the members allow them, or bores: leave 'notched' out");
     }

@@ -379,8 +379,8 @@ static void check_blocked(const struct checked *c, const struct run *run)
     const struct node *via = node_child(run->node, F_VIA);
     struct span span = via ? node_span(via) : run->from_span;
     const char *address = run_address(m->arena, run, true);
-    struct finding *f = model_finding(
-        m, &rule_run_blocked, span, unit_of_run(run), run_subject(c, run),
+    struct finding *f = run_finding(
+        c, &rule_run_blocked, run, span,
         run->via == VIA_STUDS
             ? "run %s cannot go through the studs all the way; it is taken over the plates here"
             : "run %s has no way between its levels: no wall or chase leads through the one "

@@ -160,9 +160,9 @@ static void lacks_clearance(const struct checked *c, const struct panel *p, cons
                             const char *message)
 {
     const struct node *clause = node_child(p->node, F_PANEL_IN);
-    struct finding *f = model_finding(c->model, &rule_panel_clearance,
-                                      clause ? node_span(clause) : node_name_span(p->node), p->unit,
-                                      panel_address(c->model->arena, p, false), "%s", message);
+    struct finding *f =
+        panel_finding(c, &rule_panel_clearance, p,
+                      clause ? node_span(clause) : node_name_span(p->node), "%s", message);
     if (by)
         diag_note(c->model->diag, f, node_span(by), "what stands there");
     diag_mend(c->model->diag, f, "another place, with clear floor before it");

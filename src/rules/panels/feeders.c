@@ -201,8 +201,8 @@ static void check_ground(const struct checked *c, const struct run *run, double 
     if (!wanted || gauge_of(cable->ground_size) <= gauge_of(wanted))
         return;
     bool thin = gauge_of(cable->ground_size) > gauge_of(base);
-    struct finding *f = model_finding(
-        m, &rule_ground_undersized, cable_span(run), unit_of_run(run), run_subject(c, run),
+    struct finding *f = run_finding(
+        c, &rule_ground_undersized, run, cable_span(run),
         "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is "
         "wanted%s",
         cable->name, cable->ground_size, cable->size, breaker, wanted,

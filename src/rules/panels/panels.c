@@ -8,13 +8,10 @@
 #include <math.h>
 #include <string.h>
 
-static struct finding *panel_finding(const struct checked *c, const struct rule *rule,
-                                     const struct panel *p, const struct node *clause,
-                                     const char *message)
+/* At a clause of its block, or at its name. */
+static struct span at_clause(const struct panel *p, const struct node *clause)
 {
-    struct span span = clause ? node_span(clause) : node_name_span(p->node);
-    return model_finding(c->model, rule, span, p->unit, panel_address(c->model->arena, p, false),
-                         "%s", message);
+    return clause ? node_span(clause) : node_name_span(p->node);
 }
 
 static const char *panel_words(const struct checked *c, const struct panel *p)
@@ -54,11 +51,11 @@ static void check_room(const struct checked *c, const struct panels *panels, con
         return;
     const char *what =
         singles ? "no space is left" : "no two free spaces, one above the other, are left";
-    struct finding *f = panel_finding(
-        c, &rule_panel_full, p, node_child(p->node, F_SPACES),
-        arena_printf(m->arena, "%s has %u space%s%s, and %s for %s%s", panel_words(c, p), p->spaces,
-                     p->spaces == 1 ? "" : "s", p->half_size ? " for half-size breakers" : "", what,
-                     names, without > 4 ? " and others" : ""));
+    struct finding *f =
+        panel_finding(c, &rule_panel_full, p, at_clause(p, node_child(p->node, F_SPACES)),
+                      "%s has %u space%s%s, and %s for %s%s", panel_words(c, p), p->spaces,
+                      p->spaces == 1 ? "" : "s", p->half_size ? " for half-size breakers" : "",
+                      what, names, without > 4 ? " and others" : "");
     diag_mend(m->diag, f,
               singles || !writes_spaces(p)
                   ? "a larger panel, or a second one"
@@ -158,11 +155,10 @@ static void check_balance(const struct checked *c, const struct panels *panels,
     struct panel_lines freed = panel_without_written_spaces(m->arena, m, c->loads, p);
     if (difference(&freed) + 1 >= difference(lines))
         return;
-    struct finding *f = panel_finding(
-        c, &rule_phase_imbalance, p, NULL,
-        arena_printf(m->arena,
-                     "the written spaces of %s put %.0f VA on line A and %.0f VA on line B",
-                     panel_words(c, p), lines->va[0], lines->va[1]));
+    struct finding *f =
+        panel_finding(c, &rule_phase_imbalance, p, node_name_span(p->node),
+                      "the written spaces of %s put %.0f VA on line A and %.0f VA on line B",
+                      panel_words(c, p), lines->va[0], lines->va[1]);
     diag_mend(m->diag, f, "left out, the spaces come to %.0f VA and %.0f VA", freed.va[0],
               freed.va[1]);
 }
@@ -190,26 +186,22 @@ static void check_main(const struct checked *c, const struct panel *p)
     const char *panel = panel_words(c, p);
     struct finding *f;
     if (p->bus > 0 && p->main > p->bus) {
-        f = panel_finding(c, &rule_main_missing, p, node_child(p->node, F_MAIN),
-                          arena_printf(m->arena,
-                                       "the main breaker of %s is %g A, and its bus carries %g A",
-                                       panel, p->main, p->bus));
+        f = panel_finding(c, &rule_main_missing, p, at_clause(p, node_child(p->node, F_MAIN)),
+                          "the main breaker of %s is %g A, and its bus carries %g A", panel,
+                          p->main, p->bus);
         diag_mend(m->diag, f, "a main breaker of %g A or less", p->bus);
     } else if (p->main <= 0 && p->bus > 0 && !p->feeder && !node_child(p->node, F_FEEDER)) {
-        f = panel_finding(c, &rule_main_missing, p, node_child(p->node, F_BUS),
-                          arena_printf(m->arena,
-                                       "%s has lugs only, and no feeder with a breaker before it: "
-                                       "nothing protects its bus",
-                                       panel));
+        f = panel_finding(c, &rule_main_missing, p, at_clause(p, node_child(p->node, F_BUS)),
+                          "%s has lugs only, and no feeder with a breaker before it: "
+                          "nothing protects its bus",
+                          panel);
         diag_mend(m->diag, f, "'main %g A', or the feeder that feeds it", p->bus);
     } else if (p->main <= 0 && p->bus > 0 && feeder > p->bus &&
                facts_known(p->feeder, ITS_BREAKER)) {
         f = panel_finding(
-            c, &rule_main_missing, p, node_child(p->node, F_BUS),
-            arena_printf(
-                m->arena,
-                "%s has lugs only and a bus of %g A, and the breaker of its feeder is %g A", panel,
-                p->bus, feeder));
+            c, &rule_main_missing, p, at_clause(p, node_child(p->node, F_BUS)),
+            "%s has lugs only and a bus of %g A, and the breaker of its feeder is %g A", panel,
+            p->bus, feeder);
         diag_note(m->diag, f, breaker_span(p->feeder), "the breaker of the feeder");
         diag_mend(m->diag, f, "'main %g A', or a feeder breaker of %g A or less", p->bus, p->bus);
     }
@@ -233,11 +225,10 @@ static void check_place(const struct checked *c, const struct panel *p)
         if (!article)
             continue;
         struct finding *f =
-            panel_finding(c, &rule_panel_place, p, node_child(p->node, F_PANEL_IN),
-                          arena_printf(m->arena, "%s hangs in room '%s', and none may hang in a %s",
-                                       panel_words(c, p), p->room->name, kind));
-        if (m->code.electrical)
-            f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
+            panel_finding(c, &rule_panel_place, p, at_clause(p, node_child(p->node, F_PANEL_IN)),
+                          "%s hangs in room '%s', and none may hang in a %s", panel_words(c, p),
+                          p->room->name, kind);
+        set_article(c, f, article);
         diag_mend(m->diag, f, "a wall of another room, with clear floor before it");
         return;
     }
@@ -286,13 +277,11 @@ static void check_surge(const struct checked *c, const struct panel *p)
     if ((!feeder && !service) || has_protector(c, p))
         return;
     struct finding *f = panel_finding(
-        c, &rule_surge_protection, p, NULL,
-        arena_printf(m->arena, "%s serves a dwelling, and nothing in it protects against surges",
-                     panel_words(c, p)));
-    const char *article =
-        code_row_article(&m->code, COL_SURGE_ARTICLES_ARTICLE, feeder ? "feeder" : "service");
-    if (article && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
+        c, &rule_surge_protection, p, node_name_span(p->node),
+        "%s serves a dwelling, and nothing in it protects against surges", panel_words(c, p));
+    set_article(
+        c, f,
+        code_row_article(&m->code, COL_SURGE_ARTICLES_ARTICLE, feeder ? "feeder" : "service"));
     diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");
 }
 

@@ -172,8 +172,7 @@ static void check_disconnect(const struct checked *c, const struct table *t,
         c, &rule_disconnect_missing, box, node_span(part->node),
         "the %s in %s has no disconnect in sight, within %s ft in the same room",
         part->device->def->name, box_address(m->arena, box, true), amount_words(c, within, 1));
-    if (article && m->code.electrical)
-        f->article = arena_printf(m->arena, "%s %s", m->code.electrical->label, article);
+    set_article(c, f, article);
     diag_mend(m->diag, f, "a box with 'disconnect onward' beside it, on the run that feeds it");
 }
 

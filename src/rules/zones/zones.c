@@ -129,9 +129,7 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
                         box_address(c->model->arena, b, true), def->name, feet(c, beside),
                         z->fixture->form == F_TUB ? "tub" : "shower", feet(c, above));
         const struct table *t = code_table(&c->model->code, TABLE_LUMINAIRE_TUB_ZONE);
-        if (t && t->source && c->model->code.electrical)
-            f->article =
-                arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, t->source);
+        set_article(c, f, t ? t->source : NULL);
         diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
         diag_mend(c->model->diag, f, "%s or more from it", feet(c, beside));
         return;
