@@ -123,6 +123,52 @@ static void refused_lengths(void **state)
     assert_clause("level a", "floor 99999999999 m", "limit", "no length");
 }
 
+/* --- slips -------------------------------------------------------------------------------- */
+
+/* What people write who mean another trade's or another country's spelling. The hint is told word
+ * by word, and what it says is taken where the slip stood. */
+static void slips_are_mended_by_their_hints(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *owner, *clause, *slip, *hint, *mended;
+    } slips[] = {
+        {"room a", "size %s", "14x10", "write 14' by 10'", "14' by 10'"},
+        {"room a", "size %s", "14 x 10", "write 14' by 10'", "14' by 10'"},
+        {"room a", "size %s", "14 by 10", "write 14' by 10'", "14' by 10'"},
+        {"level a", "floor %s", "40 cm", "write 400 mm", "400 mm"},
+        {"level a", "floor %s", "4 feet", "write 4 ft", "4 ft"},
+        {"level a", "floor %s", "16 inches", "write 16 in", "16 in"},
+        {"level a", "floor %s", "4", "write 4' for feet, 4\" for inches", "4'"},
+        {"level a", "walls %s at 16\"", "2 x 4", "lumber is written in one word: 2x4", "2x4"},
+        {"level a", "walls %s at 16\"", "2X4", "lumber is written with a small x: 2x4", "2x4"},
+        {"circuit P.1", "cable %s", "14-2", "a cable is written 14/2", "14/2"},
+        {"circuit P.1", "cable %s", "12-3", "a cable is written 12/3", "12/3"},
+        {"circuit P.1", "breaker %s", "15 amps", "write 15 A", "15 A"},
+        {"device d : heater", "load %s W", "1,500", "a number has no comma in it: 1500", "1500"},
+        {"device d : heater", "load %s kW", "1,5", "a number has no comma in it: 1.5", "1.5"},
+        {"device d : heater", "load %s", "1500 watts", "write 1500 W", "1500 W"},
+        {"device d : heater", "load %s", "2 kw", "write 2 kW", "2 kW"},
+    };
+    for (size_t i = 0; i < sizeof slips / sizeof *slips; i++) {
+        struct reading r;
+        char clause[128];
+        snprintf(clause, sizeof clause, slips[i].clause, slips[i].slip);
+        read_clause(&r, slips[i].owner, clause);
+        if (r.diag.findings.n != 1)
+            show_findings(&r);
+        assert_int_equal(r.diag.findings.n, 1);
+        assert_non_null(r.diag.findings.at[0].mend);
+        assert_string_equal(r.diag.findings.at[0].mend, slips[i].hint);
+        assert_non_null(strstr(slips[i].hint, slips[i].mended));
+        done(&r);
+        snprintf(clause, sizeof clause, slips[i].clause, slips[i].mended);
+        read_clause(&r, slips[i].owner, clause);
+        assert_clean(&r);
+        done(&r);
+    }
+}
+
 /* --- quantities --------------------------------------------------------------------------- */
 
 static void assert_quantity(const char *owner, const char *clause, enum dimension dimension,
@@ -240,7 +286,7 @@ static void where_units_stand(void **state)
     struct reading r;
     read_plan(&r, "circuit 1 {\n breaker 20\n A\n}\n");
     assert_true(r.diag.findings.n >= 1);
-    assert_int_equal(r.diag.findings.at[0].rule, "wrong-unit");
+    assert_true(finding_is(&r.diag.findings.at[0], "wrong-unit"));
     done(&r);
     assert_clause("circuit 1", "breaker 20 a", "wrong-unit", "write 20 A");
     assert_clause("circuit 1", "load 20 kva", "wrong-unit", "write 20 kVA");
@@ -277,6 +323,7 @@ int main(void)
         cmocka_unit_test(fractions),
         cmocka_unit_test(thousandths),
         cmocka_unit_test(refused_lengths),
+        cmocka_unit_test(slips_are_mended_by_their_hints),
         cmocka_unit_test(quantities),
         cmocka_unit_test(cells),
         cmocka_unit_test(voltages),
