@@ -445,6 +445,20 @@ static void definitions_of_a_plan(void **state)
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++)
         all_of(plain(size, "", run, faults[i].text), faults[i].rule, 1, 13, faults[i].column,
                faults[i].words);
+    /* where the library has it first, there is no place to show; where the plan has it, there is */
+    struct compilation twice;
+    compile_text(&twice, plain(size, "", run,
+                               "kind den : workshop { wet }\nkind den : workshop { damp }\n"));
+    const struct finding *f = finding_of(&twice, "duplicate-name", 0);
+    assert_non_null(f);
+    assert_string_equal(f->message, "kind 'den' is defined twice");
+    assert_int_equal(f->related_count, 1);
+    assert_string_equal(f->related[0].message, "first defined here");
+    assert_true(f->related[0].span.off < f->span.off);
+    compile_free(&twice);
+    compile_text(&twice, plain(size, "", run, "kind bath { wet }"));
+    assert_int_equal(finding_of(&twice, "duplicate-name", 0)->related_count, 0);
+    compile_free(&twice);
     all_of(plain(size, "", run, "device spare : receptacle { load 5 W }"), "unused-definition", 1,
            13, 8, "nothing uses it");
     struct compilation c;
