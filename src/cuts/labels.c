@@ -1,6 +1,7 @@
 #include "cuts/labels.h"
 
 #include "cuts/cuts.h"
+#include "facts/facts.h"
 
 #include <string.h>
 
@@ -81,14 +82,9 @@ static const char *make_tag(struct arena *arena, const struct run *run, const st
     return tag;
 }
 
-static const struct unit *unit_of(const struct run *run)
-{
-    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
-}
-
 const char *run_tag(struct arena *arena, const struct run *run)
 {
-    return make_tag(arena, run, unit_of(run));
+    return make_tag(arena, run, unit_of_run(run));
 }
 
 const char *run_tag_in_unit(struct arena *arena, const struct run *run)
@@ -114,7 +110,7 @@ const char *tag_folded(struct arena *arena, const char *tag)
 
 bool run_is_labelled(const struct run *run)
 {
-    const struct unit *unit = unit_of(run);
+    const struct unit *unit = unit_of_run(run);
     bool known = (run->from.box || run->from.panel) && (run->to.box || run->to.panel);
     return known && !run->existing && (!unit || unit->built);
 }

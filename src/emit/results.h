@@ -3,11 +3,12 @@
 #define STUDBAY_EMIT_RESULTS_H
 
 #include "cuts/cuts.h"
-#include "wiring/bores.h"
+#include "facts/facts.h"
 #include "loads/demand.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
 #include "log/log.h"
+#include "wiring/bores.h"
 
 struct label_sheet;
 

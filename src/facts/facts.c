@@ -4,3 +4,28 @@ void facts_work_out(struct model *m)
 {
     carry_doubts(m);
 }
+
+bool is_light(const struct part *part)
+{
+    return part->device->def->sort == SORT_LUMINAIRE || (part->def && part->def->light);
+}
+
+bool is_motor(const struct part *part)
+{
+    return part->def ? part->def->motor : part->device->def->motor;
+}
+
+const struct unit *unit_of_run(const struct run *run)
+{
+    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
+}
+
+bool is_built(const struct unit *unit)
+{
+    return !unit || unit->built;
+}
+
+struct room *room_of_end(struct end e)
+{
+    return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
+}

@@ -10,6 +10,24 @@ enum answer { ANSWER_NO, ANSWER_YES, ANSWER_UNKNOWN };
 /* Works out the facts of a finished model. Linear. */
 void facts_work_out(struct model *m);
 
+/* --- of one thing -------------------------------------------------------------------------- */
+
+/* A luminaire, or a part that gives light, as that of a fan. */
+bool is_light(const struct part *part);
+
+/* Whether a motor is most of its load. */
+bool is_motor(const struct part *part);
+
+/* The unit that a run is built in, or NULL. */
+const struct unit *unit_of_run(const struct run *run);
+
+/* False in a pattern that nothing is built from: it is checked, but there is nothing to mark, cut
+ * or buy. */
+bool is_built(const struct unit *unit);
+
+/* The room where an end of a run is, NULL where it is not known. */
+struct room *room_of_end(struct end e);
+
 /* --- certainty ---------------------------------------------------------------------------- */
 
 /* Whether all that is needed of a thing is known: `needs` is a set of enum matter. What could not

@@ -5,6 +5,7 @@
  * plan names first. */
 #include "framing/routes.h"
 
+#include "facts/facts.h"
 #include "framing/search.h"
 #include "framing/spans.h"
 
@@ -32,11 +33,6 @@ struct router {
 
 /* --- ends --------------------------------------------------------------------------------- */
 
-static struct room *end_room(struct end e)
-{
-    return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
-}
-
 static const struct place *end_place(struct end e)
 {
     return e.box ? &e.box->place : &e.panel->place;
@@ -44,7 +40,7 @@ static const struct place *end_place(struct end e)
 
 static bool end_known(struct end e)
 {
-    struct room *room = end_room(e);
+    struct room *room = room_of_end(e);
     return room && room->level && end_place(e)->known &&
            (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
@@ -52,7 +48,7 @@ static bool end_known(struct end e)
 static struct spot spot_of(const struct router *r, struct end e)
 {
     const struct place *p = end_place(e);
-    struct spot s = {.at = p->at, .room = end_room(e), .where = p->where, .line = NO_INDEX};
+    struct spot s = {.at = p->at, .room = room_of_end(e), .where = p->where, .line = NO_INDEX};
     s.storey = r->frame->storey_of[s.room->level->id];
     const struct face *face = p->where == ON_WALL ? face_of(r->frame, s.room, p->wall) : NULL;
     if (face && face->line != NO_INDEX) {
@@ -68,8 +64,8 @@ static struct spot spot_of(const struct router *r, struct end e)
  * plan. */
 static bool comes_after(const struct router *r, struct end a, struct end b)
 {
-    uint32_t sa = r->frame->storey_of[end_room(a)->level->id],
-             sb = r->frame->storey_of[end_room(b)->level->id];
+    uint32_t sa = r->frame->storey_of[room_of_end(a)->level->id],
+             sb = r->frame->storey_of[room_of_end(b)->level->id];
     if (sa != sb)
         return sa > sb;
     if (!a.box != !b.box)
@@ -238,14 +234,14 @@ static void pass_plate(struct router *r, const struct hop *h)
 
 static const struct level *level_of_space(const struct space *s, const struct run *run)
 {
-    const struct level *a = end_room(run->from)->level, *b = end_room(run->to)->level;
+    const struct level *a = room_of_end(run->from)->level, *b = room_of_end(run->to)->level;
     return a->floor + a->ceiling == s->z || a->floor == s->z ? a : b;
 }
 
 /* The lumber of a space where it is kept: with the room or the level that has it. */
 static const struct lumber *lumber_of_space(const struct space *s, const struct run *run)
 {
-    const struct room *a = end_room(run->from);
+    const struct room *a = room_of_end(run->from);
     const struct level *level = level_of_space(s, run);
     const struct framing *all[] = {&a->joists, &level->joists, &level->floor_joists};
     for (int i = 0; i < 2; i++)
@@ -264,7 +260,7 @@ static struct joist_span span_at(struct router *r, const struct run *run, const 
         r->spans = spans_find(r->scratch, r->frame);
     struct joist_span span =
         span_of_joist(r->spans, number ? number - 1 : 0, s->joists.running_north,
-                      world_of(end_room(run->from)), (struct point){at.x, at.y});
+                      world_of(room_of_end(run->from)), (struct point){at.x, at.y});
     length corner = s->joists.running_north ? s->corner.y : s->corner.x;
     span.lo -= corner;
     span.hi -= corner;
@@ -417,7 +413,7 @@ static void write_route(struct router *r, const struct run *run, const struct wa
 static void dig(struct router *r, const struct run *run, struct route *route)
 {
     struct place3 a = end_position(run->from), b = end_position(run->to);
-    length low = end_room(run->from)->level->floor, other = end_room(run->to)->level->floor;
+    length low = room_of_end(run->from)->level->floor, other = room_of_end(run->to)->level->floor;
     length z = (low < other ? low : other) - run->burial;
     struct place3 under_a = {a.x, a.y, z}, under_b = {b.x, b.y, z};
     r->members.n = r->segments.n = r->passed = 0;

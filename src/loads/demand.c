@@ -1,6 +1,8 @@
 /* The methods of a load calculation, step by step. */
 #include "loads/demand_parts.h"
 
+#include "facts/facts.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -89,7 +91,7 @@ static bool on_neutral(struct work *w, const struct part *p)
 
 static void note_motor(struct work *w, const struct demand_load *l)
 {
-    if (demand_is_motor(l->part) && l->va > w->motor.va)
+    if (is_motor(l->part) && l->va > w->motor.va)
         w->motor = *l;
 }
 
@@ -325,7 +327,7 @@ static struct climate climate_of(struct work *w, enum demand_class class, bool b
         c.neutral_va += on_neutral(w, l->part) ? l->va : 0;
         c.count++;
         c.controls += count_controls(w, l->part, &legs);
-        if (demand_is_motor(l->part) && (!c.motor || l->va > c.motor->va))
+        if (is_motor(l->part) && (!c.motor || l->va > c.motor->va))
             c.motor = l;
     }
     return c;

@@ -1,6 +1,9 @@
 /* Which loads of a plan count in a load calculation. */
 #include "loads/demand_parts.h"
 
+#include "facts/facts.h"
+#include "facts/rooms.h"
+
 #include <string.h>
 
 enum demand_class demand_class_of(const struct part *p)
@@ -22,20 +25,7 @@ double demand_va_of(const struct part *p)
     return demand_by_ampacity(p) ? p->mca * p->volts : p->load;
 }
 
-bool demand_is_motor(const struct part *p)
-{
-    return p->def ? p->def->motor : p->device->def->motor;
-}
-
 /* --- circuits of a use -------------------------------------------------------------------- */
-
-static bool in_place(struct code *code, const struct room *room, enum book_table list)
-{
-    for (uint8_t i = 0; i < room->kind_count; i++)
-        if (code_list_has_kind(code, list, room->kinds[i]))
-            return true;
-    return false;
-}
 
 static bool has_lights(const struct circuit *c)
 {
@@ -65,7 +55,7 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
         for (uint32_t i = 0; i < c->parts.n && !(found & uses[k].use); i++) {
             const struct part *p = c->parts.at[i];
             if (p->device->def->sort == SORT_RECEPTACLE && p->device->def->outlets &&
-                in_place(&m->code, p->device->box->room, uses[k].places))
+                use_in_list(m, use_of_room(p->device->box->room), uses[k].places))
                 found |= uses[k].use;
         }
     }
@@ -151,7 +141,7 @@ static bool is_within(struct demand_frame *f, const struct part *p, enum demand_
     uint8_t uses = p->circuit ? f->circuit_uses[p->circuit->id] : 0;
     if (class == DEMAND_SPECIFIC)
         return uses & (USE_SMALL_APPLIANCE | USE_LAUNDRY);
-    return class == DEMAND_FIXED && uses & USE_LIGHTING && demand_is_motor(p) &&
+    return class == DEMAND_FIXED && uses & USE_LIGHTING && is_motor(p) &&
            va < code_load(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
 }
 
@@ -169,17 +159,11 @@ static void add_part(struct demand_frame *f, struct demand_loads *l, const struc
     *vec_push(f->arena, &l->of[class]) = (struct demand_load){p, va};
 }
 
-static bool is_part_of_the_work(const struct unit *unit)
-{
-    return !unit || unit->built;
-}
-
 static void collect_devices(struct demand_frame *f, struct demand_loads *l, bool addition)
 {
     for (uint32_t i = 0; i < f->m->devices.n; i++) {
         const struct device *d = f->m->devices.at[i];
-        if (!is_part_of_the_work(d->box->room->unit) ||
-            (addition && (d->existing || d->box->existing)))
+        if (!is_built(d->box->room->unit) || (addition && (d->existing || d->box->existing)))
             continue;
         for (uint32_t k = 0; k < d->part_count; k++)
             add_part(f, l, &d->parts[k]);
@@ -190,7 +174,7 @@ static void collect_rooms(struct demand_frame *f, struct demand_loads *l, bool a
 {
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
         const struct room *room = f->m->rooms.at[i];
-        if (is_part_of_the_work(room->unit) && !(addition && is_old(room)))
+        if (is_built(room->unit) && !(addition && is_old(room)))
             add_room(f, l, room);
     }
 }
@@ -209,7 +193,7 @@ static uint32_t count_circuits(struct demand_frame *f, uint8_t use,
     uint32_t *count = arena_array(f->arena, uint32_t, m->units.n + 1), total = 0, units = 0;
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
-        if (is_part_of_the_work(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
+        if (is_built(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
             count[c->unit ? c->unit->id + 1 : 0] += c->multiwire ? 2 : 1;
     }
     double least = addition ? 0 : code_count(&m->code, asked, 0);
@@ -312,7 +296,7 @@ const struct panel *demand_panel_of(const struct model *m)
 {
     for (uint32_t i = 0; i < m->panels.n && m->calculate == CALCULATE_FEEDER; i++) {
         const struct panel *p = m->panels.at[i];
-        if (p->feeder && !p->existing && is_part_of_the_work(p->unit))
+        if (p->feeder && !p->existing && is_built(p->unit))
             return p;
     }
     return NULL;

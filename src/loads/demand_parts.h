@@ -49,9 +49,6 @@ double demand_va_of(const struct part *p);
 /* Whether that is its nameplate's minimum circuit ampacity. */
 bool demand_by_ampacity(const struct part *p);
 
-/* Whether a motor is most of the load. */
-bool demand_is_motor(const struct part *p);
-
 /* demand_ranges.c: the demand in VA of household cooking appliances, rated above the table's least,
  * with the column and notes in `how`. */
 double demand_of_ranges(struct model *m, const double *ratings, uint32_t count, const char **how);

@@ -3,6 +3,7 @@
 
 #include "cuts/cuts.h"
 #include "diag/near.h"
+#include "facts/facts.h"
 
 #include <string.h>
 
@@ -36,11 +37,6 @@ struct log_index {
     near_list run_names;    /* addresses of runs */
     struct circuit several; /* stands for a circuit's number that several panels have */
 };
-
-static bool is_built(const struct unit *unit)
-{
-    return !unit || unit->built;
-}
 
 static const void *end_thing(struct end e)
 {
@@ -258,11 +254,6 @@ static void take_runs(struct log_index *x, struct log_event *event, struct run *
     }
 }
 
-static const struct room *room_of(struct end e)
-{
-    return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
-}
-
 /* Its boxes and panels, and the runs that have both ends in it. */
 static void take_room(struct log_index *x, struct log_event *event, const struct room *room)
 {
@@ -272,7 +263,8 @@ static void take_room(struct log_index *x, struct log_event *event, const struct
         if (x->m->panels.at[i]->room == room)
             *vec_push(x->arena, &event->about.panels) = x->m->panels.at[i];
     for (uint32_t i = 0; i < x->m->runs.n; i++)
-        if (room_of(x->m->runs.at[i]->from) == room && room_of(x->m->runs.at[i]->to) == room)
+        if (room_of_end(x->m->runs.at[i]->from) == room &&
+            room_of_end(x->m->runs.at[i]->to) == room)
             *vec_push(x->arena, &event->about.runs) = x->m->runs.at[i];
 }
 

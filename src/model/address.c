@@ -60,12 +60,6 @@ struct place3 end_position(struct end e)
     return e.box ? e.box->place.at : e.panel ? e.panel->place.at : (struct place3){0};
 }
 
-struct level *end_level(struct end e)
-{
-    const struct room *r = e.box ? e.box->room : e.panel ? e.panel->room : NULL;
-    return r ? r->level : NULL;
-}
-
 struct unit *end_unit(struct end e)
 {
     return e.box ? e.box->room->unit : e.panel ? e.panel->unit : NULL;

@@ -439,7 +439,6 @@ const char *room_address(struct arena *arena, const struct room *r, bool short_f
 const char *leg_address(struct arena *arena, const struct leg *l, bool short_form);
 
 struct place3 end_position(struct end e);
-struct level *end_level(struct end e);
 struct unit *end_unit(struct end e);
 
 /* Whether both ends of a run are known; else what is wrong has been said. */

@@ -308,6 +308,7 @@ static struct part_def read_part(struct reading *r, const struct node *c)
     p.volts = def_amount(c, F_VOLTS, 0);
     p.continuous = def_flag(c, F_CONTINUOUS, false);
     p.motor = def_flag(c, F_MOTOR, false);
+    p.light = def_flag(c, F_DEF_LIGHT, false);
     p.has_demand = node_child(c, F_DEF_DEMAND) != NULL;
     p.demand = (enum demand_class)def_choice(c, F_DEF_DEMAND, demands, DEMAND_GENERAL);
     p.own = read_terminals(r, c, NULL, &p.own_count);

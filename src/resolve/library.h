@@ -162,7 +162,7 @@ struct part_def {
     uint8_t count; /* how many parts of this name a device has */
     double load;   /* VA, negative: the device's own */
     double volts;  /* 0: the device's own */
-    bool continuous, motor;
+    bool continuous, motor, light;
     bool has_demand; /* else the device's own */
     enum demand_class demand;
     const struct node *node;

@@ -61,9 +61,6 @@ const char *circuit_words(const struct checked *c, const struct circuit *circuit
  * either. */
 const char *run_subject(const struct checked *c, const struct run *run);
 
-/* The unit that a run is built in, or NULL. */
-const struct unit *unit_of_run(const struct run *run);
-
 /* "4'-6\"". */
 const char *feet(const struct checked *c, length l);
 

@@ -16,17 +16,6 @@ void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, vo
         each(c, r, r->areas.at[i].kind, data);
 }
 
-bool room_in_list(const struct checked *c, const struct room *r, enum book_table list)
-{
-    for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has_kind(&c->model->code, list, r->kinds[i]))
-            return true;
-    for (uint32_t i = 0; i < r->areas.n; i++)
-        if (code_list_has_kind(&c->model->code, list, r->areas.at[i].kind))
-            return true;
-    return false;
-}
-
 const char *kind_for_rule(const struct checked *c, const struct rule *rule)
 {
     struct code *code = &c->model->code;

@@ -12,10 +12,6 @@ enum { WHOLE_ROOM = ITS_TEXT | ITS_PLACE | ITS_KINDS | ITS_FIXED | ITS_BOXES | I
 /* Whether that is known, of a room that the work reaches: for those that look at several rooms. */
 bool room_is_certain(const struct room *r);
 
-/* Whether a room, or a part of it with a use of its own, has a kind that stands in a list of the
- * edition. */
-bool room_in_list(const struct checked *c, const struct room *r, enum book_table list);
-
 /* The kind of room that the edition's table `rule-places` names for a rule, NULL where it names
  * none; whether a room has it itself, and whether it or a part of it has. */
 const char *kind_for_rule(const struct checked *c, const struct rule *rule);

@@ -19,11 +19,6 @@ const char *circuit_words(const struct checked *c, const struct circuit *circuit
     return circuit->feeds ? address : arena_printf(c->model->arena, "circuit %s", address);
 }
 
-const struct unit *unit_of_run(const struct run *run)
-{
-    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
-}
-
 const char *run_subject(const struct checked *c, const struct run *run)
 {
     struct arena *arena = c->model->arena;

@@ -185,19 +185,6 @@ int join_vertices(struct circuit_work *c, const int *v, uint32_t count,
 
 /* --- legs --------------------------------------------------------------------------------- */
 
-static bool lights(const struct part *p)
-{
-    return p->device->def->sort == SORT_LUMINAIRE || (p->def && !strcmp(p->def->name, "light"));
-}
-
-static bool room_in_list(struct model *m, const struct room *r, enum book_table list)
-{
-    for (uint8_t i = 0; i < r->kind_count; i++)
-        if (code_list_has_kind(&m->code, list, r->kinds[i]))
-            return true;
-    return false;
-}
-
 /* Straight sides and no corner that hides a part of the floor; nothing is asked on account of a
  * room whose walls are not known. */
 static bool convex(const struct room *r)
@@ -221,10 +208,10 @@ static void ask_neutral(struct circuit_work *c, struct leg_work *l)
     bool one_room = true, asked = false;
     for (uint32_t i = 0; i < leg->loads.n; i++) {
         const struct part *p = leg->loads.at[i];
-        if (!lights(p) || p->control)
+        if (!is_light(p) || p->control)
             continue;
         const struct room *r = p->device->box->room;
-        asked |= room_in_list(c->m, r, LIST_SWITCH_NEUTRAL_PLACES);
+        asked |= use_in_list(c->m, use_of_room(r), LIST_SWITCH_NEUTRAL_PLACES);
         one_room &= !lit || lit == r;
         lit = r;
     }

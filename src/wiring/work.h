@@ -2,6 +2,8 @@
 #ifndef STUDBAY_WIRING_WORK_H
 #define STUDBAY_WIRING_WORK_H
 
+#include "facts/facts.h"
+#include "facts/rooms.h"
 #include "wiring/wiring.h"
 
 enum { NO_VERTEX = -1, EXACT_SWITCHES = 8 };

@@ -55,7 +55,7 @@ static void field(struct buf *out, const char *text)
 static bool run_wanted(const struct drawing *d, const struct run *run)
 {
     const struct results *r = d->r;
-    if (!r->makeup->runs[run->id].made || !is_built(run_unit(run)))
+    if (!r->makeup->runs[run->id].made || !is_built(unit_of_run(run)))
         return false;
     if (r->only_box)
         return run->from.box == r->only_box || run->to.box == r->only_box;

@@ -70,7 +70,7 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
     struct cell *row = table_row(&report->rows);
     row[MEMBER] = cell_text(member_words(r->arena, &p));
     row[PLACE] = cell_text(place_words(r->arena, &p, joists_run_north(&p)));
-    row[UNIT] = unit_cell(run_unit(first->runs[0]));
+    row[UNIT] = unit_cell(unit_of_run(first->runs[0]));
     if (first->notch)
         row[NOTCH] = cell_length(first->notch);
     else

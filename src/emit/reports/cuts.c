@@ -63,7 +63,7 @@ static void add_coil(const struct results *r, struct report *report, const struc
         row[PIECE] = cell_integer((int64_t)i + 1);
         row[RUN] = cell_text(run_address(r->arena, cut->run, false));
         row[LABEL] = cell_text(run_tag(r->arena, cut->run));
-        row[UNIT] = unit_cell(run_unit(cut->run));
+        row[UNIT] = unit_cell(unit_of_run(cut->run));
         row[CUT] = cell_length(cut->length);
         row[FROM] = cell_text(end_address(r->arena, cut->run->from, false));
         row[TO] = cell_text(end_address(r->arena, cut->run->to, false));

@@ -220,7 +220,7 @@ void tally_plan(const struct results *r, struct tally *t)
         if (is_built(m->devices.at[i]->box->room->unit))
             tally_device(r, p, t, m->devices.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        if (is_built(run_unit(m->runs.at[i])))
+        if (is_built(unit_of_run(m->runs.at[i])))
             tally_run(r, t, m->runs.at[i]);
     for (uint32_t i = 0; r->bores && i < r->bores->list.n; i++)
         tally_bore(r, t, &r->bores->list.at[i]);

@@ -37,7 +37,7 @@ void report_labels(const struct results *r, struct report *report)
         struct cell *row = table_row(&report->rows);
         row[LABEL] = cell_text(label->tag);
         row[RUN] = cell_text(run_address(r->arena, label->run, false));
-        row[UNIT] = unit_cell(run_unit(label->run));
+        row[UNIT] = unit_cell(unit_of_run(label->run));
         row[END] = cell_text(end_address(r->arena, label->end, false));
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);

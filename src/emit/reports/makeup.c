@@ -204,7 +204,7 @@ void report_makeup(const struct results *r, struct report *report)
     uint32_t unmade = 0;
     for (uint32_t i = 0; i < r->model->runs.n; i++)
         unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made &&
-                  is_built(run_unit(r->model->runs.at[i]));
+                  is_built(unit_of_run(r->model->runs.at[i]));
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box *b = r->model->boxes.at[i];
         if (!is_built(b->room->unit) ||

@@ -227,7 +227,7 @@ static void add_routes(struct list *l)
     uint64_t staples = 0, plates = 0, panel_ends = 0;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        if (run->existing || !is_built(run_unit(run)))
+        if (run->existing || !is_built(unit_of_run(run)))
             continue;
         staples += l->r->routes->of_run[i].supports;
         plates += l->r->routes->of_run[i].plates;

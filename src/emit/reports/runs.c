@@ -89,7 +89,7 @@ static void add_run(const struct results *r, struct report *report, const struct
     struct cell *row = table_row(&report->rows);
     row[RUN] = cell_text(run_address(r->arena, run, false));
     row[LABEL] = cell_text(run_is_labelled(run) ? run_tag(r->arena, run) : NULL);
-    row[UNIT] = unit_cell(run_unit(run));
+    row[UNIT] = unit_cell(unit_of_run(run));
     circuit_cells(r, run, row);
     if (run->from.box || run->from.panel)
         row[FROM] = cell_text(end_address(r->arena, run->from, false));
@@ -110,7 +110,7 @@ void report_runs(const struct results *r, struct report *report)
     }
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
-        if (!is_built(run_unit(r->model->runs.at[i])))
+        if (!is_built(unit_of_run(r->model->runs.at[i])))
             continue;
         add_run(r, report, r->model->runs.at[i]);
         measured = measured || r->routes->of_run[i].measured;

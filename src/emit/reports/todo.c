@@ -44,11 +44,6 @@ struct todo {
     uint32_t all[STAGES], left[STAGES];
 };
 
-static const struct room *end_room(struct end e)
-{
-    return e.box ? e.box->room : e.panel ? e.panel->room : NULL;
-}
-
 static void add_task(struct todo *t, enum stage stage, const struct room *room, struct task task)
 {
     t->left[stage]++;
@@ -120,7 +115,8 @@ static void add_runs(struct todo *t, enum stage stage, enum log_state state)
         t->all[stage]++;
         if (t->r->log && log_has(t->r->log->of_run[i].states, state))
             continue;
-        const struct room *room = end_room(run->to) ? end_room(run->to) : end_room(run->from);
+        const struct room *room =
+            room_of_end(run->to) ? room_of_end(run->to) : room_of_end(run->from);
         add_task(t, stage, room,
                  (struct task){run_address(t->r->arena, run, false), run_tag(t->r->arena, run),
                                run_detail(t, stage, run)});

@@ -310,16 +310,6 @@ bool is_home_run(const struct run *run)
     return run->from.panel || run->to.panel;
 }
 
-const struct unit *run_unit(const struct run *run)
-{
-    return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;
-}
-
-bool is_built(const struct unit *unit)
-{
-    return !unit || unit->built;
-}
-
 const char *device_item(const struct results *r, const struct device *d)
 {
     const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,

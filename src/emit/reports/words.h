@@ -100,13 +100,6 @@ const char *member_words(struct arena *arena, const struct passed *p);
 /* A run with a panel at an end is a home run. */
 bool is_home_run(const struct run *run);
 
-/* The unit that a run is built in, or NULL. */
-const struct unit *run_unit(const struct run *run);
-
-/* False in a pattern that nothing is built from: it is checked, but there is nothing to mark, cut
- * or buy. */
-bool is_built(const struct unit *unit);
-
 /* The ring of a box type for a wall finish, "5/8\"": the shallowest that reaches its face; NULL
  * where the type has none. */
 const char *ring_words(struct arena *arena, const struct box_type *type, length finish);

@@ -156,12 +156,6 @@ struct ways {
     struct arena scratch;
 };
 
-static bool is_light(const struct part *part)
-{
-    return part->device->def->sort == SORT_LUMINAIRE ||
-           (part->def && !strcmp(part->def->name, "light"));
-}
-
 /* A light, or a switch that works lights only. */
 static bool for_light(const struct part *part)
 {

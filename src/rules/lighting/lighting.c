@@ -6,12 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-/* A luminaire, or the light of a fan. */
-static bool part_is_light(const struct part *p)
-{
-    return p->device->def->sort == SORT_LUMINAIRE || (p->def && !strcmp(p->def->name, "light"));
-}
-
 /* --- lighting-outlet ---------------------------------------------------------------------- */
 
 /* The lights of a room: how many there are, how many a switch works, and receptacles that a switch
@@ -39,7 +33,7 @@ static bool is_small_appliance(const struct checked *c, const struct circuit *ci
 
 static void count_part(const struct checked *c, const struct part *p, struct lights *l)
 {
-    bool light = part_is_light(p), lamp = device_is_receptacle(p->device) && !p->control && p->leg;
+    bool light = is_light(p), lamp = device_is_receptacle(p->device) && !p->control && p->leg;
     bool small = lamp &&
                  use_in_list(c->model, use_of_box(p->device->box), LIST_SMALL_APPLIANCE_PLACES) &&
                  is_small_appliance(c, p->circuit);
@@ -257,7 +251,7 @@ static void look_at_room(const struct checked *c, const struct room *r, struct s
         for (uint32_t d = 0; d < r->boxes.at[i]->device_count; d++) {
             const struct device *device = r->boxes.at[i]->devices[d];
             for (uint32_t k = 0; k < device->part_count; k++)
-                if (part_is_light(&device->parts[k]) && device->parts[k].leg &&
+                if (is_light(&device->parts[k]) && device->parts[k].leg &&
                     device->parts[k].leg->controls.n)
                     look_at_leg(c, device->parts[k].leg, s);
         }

@@ -140,8 +140,8 @@ static void look_around(const struct checked *c, struct clear *s)
 {
     const struct room *r = s->panel->room;
     const struct wall *w = &r->walls[s->panel->place.wall];
-    bool bounded = !room_in_list(
-        c, r, LIST_WEATHER_PLACES); /* outdoors the edge of what is drawn is no wall */
+    bool bounded = !room_used_as(
+        c->model, r, LIST_WEATHER_PLACES); /* outdoors the edge of what is drawn is no wall */
     for (uint32_t i = 0; bounded && i < r->wall_count; i++) {
         struct spot ends[2] = {seen_from(w, r->walls[i].left), seen_from(w, r->walls[i].right)};
         take_outline(s, ends, 2, NULL);

@@ -191,7 +191,7 @@ static void check_counters(const struct checked *c, const struct room *r)
 {
     struct arena *arena = c->model->arena;
     struct counter_code code = read_code(c), *k = &code;
-    if (!r->fixtures.n || k->reach <= 0 || !room_in_list(c, r, LIST_COUNTER_PLACES))
+    if (!r->fixtures.n || k->reach <= 0 || !room_used_as(c->model, r, LIST_COUNTER_PLACES))
         return;
     struct floor_line line = floor_line_of(arena, r);
     stretch_list spaces = {0};
@@ -307,7 +307,7 @@ static void check_stand(const struct checked *c, const struct room *r, const str
 
 static void check_stands(const struct checked *c, const struct room *r)
 {
-    if ((!r->islands.n && !r->fixtures.n) || !room_in_list(c, r, LIST_COUNTER_PLACES))
+    if ((!r->islands.n && !r->fixtures.n) || !room_used_as(c->model, r, LIST_COUNTER_PLACES))
         return;
     for (uint32_t i = 0; i < r->islands.n; i++) {
         const struct island *x = &r->islands.at[i];

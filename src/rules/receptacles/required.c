@@ -269,8 +269,8 @@ static bool is_by_dwelling(const struct checked *c, const struct room *deck, len
 {
     for (uint32_t i = 0; i < c->model->rooms.n; i++) {
         const struct room *r = c->model->rooms.at[i];
-        if (r->unit == deck->unit && r->wall_count && !room_in_list(c, r, LIST_WEATHER_PLACES) &&
-            is_by_room(deck, r, within))
+        if (r->unit == deck->unit && r->wall_count &&
+            !room_used_as(c->model, r, LIST_WEATHER_PLACES) && is_by_room(deck, r, within))
             return true;
     }
     return false;
@@ -284,7 +284,7 @@ static bool reached_from_outside_only(const struct checked *c, const struct room
     for (uint32_t i = 0; i < ways->n; i++) {
         const struct room *other = ways->at[i].here.to;
         if (ways->at[i].here.sort != FIXTURE_WINDOW && other &&
-            !room_in_list(c, other, LIST_WEATHER_PLACES))
+            !room_used_as(c->model, other, LIST_WEATHER_PLACES))
             return false;
     }
     return ways->n > 0;

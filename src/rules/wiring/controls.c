@@ -13,12 +13,6 @@ static const char *part_words(const struct checked *c, const struct part *part)
                         box_address(c->model->arena, part->device->box, true));
 }
 
-static bool is_light(const struct part *part)
-{
-    return part->device->def->sort == SORT_LUMINAIRE ||
-           (part->def && !strcmp(part->def->name, "light"));
-}
-
 /* What of a leg must be known before these rules speak of it. */
 enum { NEEDS = ITS_TEXT | ITS_DEVICES };
 
@@ -214,11 +208,6 @@ CHECK(dimmer_misused, .leg = {check_misused, NEEDS});
 struct leg_sum {
     double va, amps, motor_amps;
 };
-
-static bool is_motor(const struct part *part)
-{
-    return part->def ? part->def->motor : part->device->def->motor;
-}
 
 /* Adds the loads of a leg and of the legs that it feeds through further controls. */
 static void add_leg(const struct checked *c, const struct leg *leg, struct leg_sum *sum,

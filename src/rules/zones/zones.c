@@ -203,7 +203,7 @@ RULE(weather_protection, "weather-protection", ERROR, WAIVABLE,
 
 static void check_weather(const struct checked *c, const struct box *b)
 {
-    if (!facts_known(b->room, ITS_KINDS) || !room_in_list(c, b->room, LIST_WEATHER_PLACES) ||
+    if (!facts_known(b->room, ITS_KINDS) || !room_used_as(c->model, b->room, LIST_WEATHER_PLACES) ||
         !box_has_receptacle(b))
         return;
     const struct device *d =
