@@ -19,19 +19,38 @@ enum {
 };
 
 /* From this size on a chunk is of large pages. Under the address sanitizer all are of calloc, so
- * that it sees what is read behind an end or never freed. */
+ * that it sees what is never freed, and bytes that nobody may touch lie behind each block. */
 #ifndef __has_feature
 #define __has_feature(feature) 0
 #endif
 #if defined __SANITIZE_ADDRESS__ || __has_feature(address_sanitizer)
+#include <sanitizer/asan_interface.h>
+enum { RED_ZONE = 16 };
 static const size_t large_chunk = SIZE_MAX;
 #else
+#define ASAN_POISON_MEMORY_REGION(at, size)   ((void)(at), (void)(size))
+#define ASAN_UNPOISON_MEMORY_REGION(at, size) ((void)(at), (void)(size))
+enum { RED_ZONE = 0 };
 static const size_t large_chunk = 256 << 10;
 #endif
 
 static size_t aligned(size_t size)
 {
     return (size + ARENA_ALIGN - 1) & ~(size_t)(ARENA_ALIGN - 1);
+}
+
+/* What a block takes of its chunk. */
+static size_t room_for(size_t size)
+{
+    return aligned(size) + RED_ZONE;
+}
+
+/* The newest block begins at `at` and has `size` bytes; what lies behind them is nobody's. */
+static void end_block(struct arena *a, char *at, size_t size)
+{
+    a->next = at + room_for(size);
+    ASAN_UNPOISON_MEMORY_REGION(at, size);
+    ASAN_POISON_MEMORY_REGION(at + size, (size_t)(a->next - at) - size);
 }
 
 static char *chunk_start(struct arena_chunk *c)
@@ -94,6 +113,7 @@ static void add_chunk(struct arena *a, size_t size)
     a->total += want;
     a->next = chunk_start(c);
     a->end = a->next + want;
+    ASAN_POISON_MEMORY_REGION(a->next, want);
 }
 
 void arena_reserve(struct arena *a, size_t size)
@@ -109,18 +129,16 @@ size_t arena_used(const struct arena *a)
 
 void *arena_alloc(struct arena *a, size_t size)
 {
-    size = aligned(size);
-    if (!a->chunk || size > (size_t)(a->end - a->next))
-        add_chunk(a, size);
-    void *p = a->next;
-    a->next += size;
+    arena_reserve(a, room_for(size));
+    char *p = a->next;
+    end_block(a, p, size);
     return p;
 }
 
 void *arena_alloc_wide(struct arena *a, size_t size)
 {
     size_t askew = -(uintptr_t)a->next & (WIDE - 1);
-    if (!a->chunk || size + askew > (size_t)(a->end - a->next))
+    if (!a->chunk || room_for(size + askew) > (size_t)(a->end - a->next))
         askew = WIDE - 1; /* in a new chunk, wherever that begins */
     char *p = arena_alloc(a, size + askew);
     return p + (-(uintptr_t)p & (WIDE - 1));
@@ -146,7 +164,9 @@ void arena_reset(struct arena *a)
     arena_free(&older);
     newest->before = NULL;
     char *start = chunk_start(newest);
+    ASAN_UNPOISON_MEMORY_REGION(start, (size_t)(a->next - start));
     memset(start, 0, (size_t)(a->next - start));
+    ASAN_POISON_MEMORY_REGION(start, (size_t)(a->next - start));
     a->next = start;
     a->total = newest->size;
 }
@@ -165,11 +185,11 @@ char *arena_vprintf(struct arena *a, const char *format, va_list args)
     va_copy(again, args);
     char *p = a->next; /* mostly it fits where the next block begins; what is cut off there lies in
                           a chunk that is left */
-    size_t room = (size_t)(a->end - a->next);
+    size_t room = RED_ZONE ? 0 : (size_t)(a->end - a->next);
     int n = vsnprintf(p, room, format, args);
     size_t size = n < 0 ? 1 : (size_t)n + 1;
-    if (size <= room && aligned(size) <= room) {
-        a->next += aligned(size);
+    if (size <= room && room_for(size) <= room) {
+        end_block(a, p, size);
     } else {
         p = arena_alloc(a, size);
         n = vsnprintf(p, size, format, again);
@@ -192,10 +212,18 @@ char *arena_printf(struct arena *a, const char *format, ...)
 /* What was not used is still zeroed. */
 void vec_cut(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
 {
-    if (at && (char *)at + aligned(*cap * size) == a->next) {
-        a->next = (char *)at + aligned(n * size);
+    if (at && (char *)at + room_for(*cap * size) == a->next) {
+        ASAN_POISON_MEMORY_REGION(at, *cap * size);
+        end_block(a, at, n * size);
         *cap = n;
     }
+}
+
+/* Room behind the last element is nobody's before it is pushed. */
+static void *close_room(void *at, uint32_t n, uint32_t cap, size_t size)
+{
+    ASAN_POISON_MEMORY_REGION((char *)at + n * size, (cap - n) * size);
+    return at;
 }
 
 void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t wanted,
@@ -204,21 +232,24 @@ void *vec_grow_to(struct arena *a, void *at, uint32_t n, uint32_t *cap, uint32_t
     if (wanted <= *cap)
         return at;
     /* The newest block grows in place: a list that is filled alone leaves no copies behind. */
-    char *tail = at ? (char *)at + aligned(*cap * size) : NULL;
+    char *tail = at ? (char *)at + room_for(*cap * size) : NULL;
     size_t more = aligned(wanted * size) - aligned(*cap * size);
     if (at && tail == a->next && more <= (size_t)(a->end - a->next)) {
-        a->next += more;
+        end_block(a, at, wanted * size);
         *cap = wanted;
-        return at;
+        return close_room(at, n, wanted, size);
     }
     void *p = arena_alloc(a, (size_t)wanted * size);
     if (n)
         memcpy(p, at, (size_t)n * size);
     *cap = wanted;
-    return p;
+    return close_room(p, n, wanted, size);
 }
 
 void *vec_grow(struct arena *a, void *at, uint32_t n, uint32_t *cap, size_t size)
 {
-    return n < *cap ? at : vec_grow_to(a, at, n, cap, *cap ? *cap * 2 : 4, size);
+    if (n == *cap)
+        at = vec_grow_to(a, at, n, cap, *cap ? *cap * 2 : 4, size);
+    ASAN_UNPOISON_MEMORY_REGION((char *)at + n * size, size);
+    return at;
 }

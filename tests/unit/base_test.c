@@ -9,8 +9,11 @@
 #include "base/map.h"
 #include "base/sort.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
 
 static uint64_t seed = 20261130;
 
@@ -118,6 +121,66 @@ static void rooms_of_known_size(void **state)
     arena_free(&arena);
 }
 
+/* --- what the address sanitizer sees in arenas -------------------------------------------- */
+
+#ifdef __SANITIZE_ADDRESS__
+enum touch { IN_RANGE, FAR_BEHIND, JUST_BEHIND, EMPTIED, NOT_PUSHED, TRIMMED };
+
+/* The read or write of a child that the test means to be caught. */
+static void touch(enum touch what)
+{
+    struct arena arena = {0};
+    VEC(int) list = {0};
+    for (int i = 0; i < 5; i++)
+        *vec_push(&arena, &list) = i;
+    if (what == TRIMMED)
+        vec_trim(&arena, &list);
+    int *p = arena_array(&arena, int, 4);
+    volatile int *at = what == FAR_BEHIND                      ? p + 40
+                       : what == JUST_BEHIND                   ? p + 4
+                       : what == NOT_PUSHED || what == TRIMMED ? list.at + 5
+                                                               : p + 3;
+    if (what == EMPTIED)
+        arena_reset(&arena);
+    if (what == FAR_BEHIND)
+        (void)*at;
+    else
+        *at = 7;
+    arena_free(&arena);
+}
+
+/* Whether the sanitizer stopped a child that touched it. */
+static bool is_caught(enum touch what)
+{
+    FILE *report = tmpfile();
+    assert_non_null(report);
+    pid_t child = fork();
+    assert_true(child >= 0);
+    if (!child) {
+        dup2(fileno(report), STDERR_FILENO);
+        touch(what);
+        _exit(0);
+    }
+    int status;
+    assert_int_equal(waitpid(child, &status, 0), child);
+    char text[4096] = "";
+    rewind(report);
+    text[fread(text, 1, sizeof text - 1, report)] = 0;
+    fclose(report);
+    bool told = strstr(text, "use-after-poison") != NULL;
+    assert_true(told == (status != 0));
+    return told;
+}
+
+static void what_is_nobodys_is_seen(void **state)
+{
+    (void)state;
+    assert_false(is_caught(IN_RANGE));
+    for (enum touch what = FAR_BEHIND; what <= TRIMMED; what++)
+        assert_true(is_caught(what));
+}
+#endif
+
 /* --- sorting ------------------------------------------------------------------------------ */
 
 /* What is listed first is first among those with the same key: `item` is the place in the list. */
@@ -160,7 +223,13 @@ static void sorts_like_qsort(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(blocks), cmocka_unit_test(texts_over_the_ends_of_chunks),
-        cmocka_unit_test(rooms_of_known_size), cmocka_unit_test(sorts_like_qsort)};
+        cmocka_unit_test(blocks),
+        cmocka_unit_test(texts_over_the_ends_of_chunks),
+        cmocka_unit_test(rooms_of_known_size),
+        cmocka_unit_test(sorts_like_qsort),
+#ifdef __SANITIZE_ADDRESS__
+        cmocka_unit_test(what_is_nobodys_is_seen),
+#endif
+    };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
