@@ -315,6 +315,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     if (!options.only_findings)
         c->makeup = make_up(&c->arena, c->model, c->wiring);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
+    c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring,
                         options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);
@@ -327,10 +328,17 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
 
 struct checked compile_checked(struct compilation *c)
 {
-    return (struct checked){
-        c->model, c->routes,    c->wiring,
-        c->bores, c->loads,     c->cuts,
-        c->log,   c->protected, openings_find(&c->arena, c->model, c->routes->frame)};
+    return (struct checked){.model = c->model,
+                            .routes = c->routes,
+                            .wiring = c->wiring,
+                            .bores = c->bores,
+                            .loads = c->loads,
+                            .cuts = c->cuts,
+                            .log = c->log,
+                            .protected = c->protected,
+                            .openings = openings_find(&c->arena, c->model, c->routes->frame),
+                            .panels = c->panels,
+                            .dwellings = rooms_of_dwellings(&c->arena, c->model)};
 }
 
 void compile(struct compilation *c, const char *path, struct compile_options options)

@@ -22,6 +22,7 @@ struct compilation {
     struct bores *bores;
     struct makeup *makeup; /* NULL where only findings were asked for */
     struct loads *loads;
+    struct panels *panels;
     struct cuts *cuts;
     struct site_log *log; /* NULL: there is no log beside the plan */
     struct protected *protected;

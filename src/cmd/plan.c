@@ -56,6 +56,7 @@ struct results results_of(struct compilation *c)
         .wiring = c->wiring,
         .makeup = c->makeup,
         .loads = c->loads,
+        .panels = c->panels,
         .cuts = c->cuts,
         .log = c->log,
     };

@@ -2,7 +2,6 @@
 
 void results_prepare(struct results *r)
 {
-    r->panels = panels_lay_out(r->arena, r->model, r->loads);
     for (uint32_t i = 0; i < r->model->legs.n; i++) {
         const struct leg_wiring *w = &r->wiring->of_leg[i];
         for (uint32_t k = 0; k < w->count; k++)

@@ -38,8 +38,8 @@ struct results {
     struct map switch_kinds; /* (0, part) -> const char *, "three-way": each switch of a leg */
 };
 
-/* Works out what several reports share, the spaces of the panels and the kinds of the switches,
- * from the results that are set already. */
+/* Works out what several reports share, the kinds of the switches, from the results that are set
+ * already. */
 void results_prepare(struct results *r);
 
 #endif

@@ -259,3 +259,15 @@ struct rooms *rooms_find(struct arena *arena, struct model *m)
     }
     return p;
 }
+
+/* --- dwellings ---------------------------------------------------------------------------- */
+
+const room_list *rooms_of_dwellings(struct arena *arena, const struct model *m)
+{
+    room_list *of = arena_array(arena, room_list, m->units.n + 1);
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        const struct unit *unit = m->rooms.at[i]->unit;
+        *vec_push(arena, &of[unit ? unit->id + 1 : 0]) = m->rooms.at[i];
+    }
+    return of;
+}

@@ -27,6 +27,11 @@ struct rooms {
     doorway_list *of_room; /* by room id */
 };
 
+typedef VEC(const struct room *) room_list;
+
+/* The rooms of each dwelling: at 0 those outside all units, then by unit id + 1. Linear. */
+const room_list *rooms_of_dwellings(struct arena *arena, const struct model *m);
+
 /* Finds the doorways. Linear. */
 struct rooms *rooms_find(struct arena *arena, struct model *m);
 

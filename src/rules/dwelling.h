@@ -7,7 +7,7 @@
 /* The rooms of one unit, or those of the plan outside all units. */
 struct dwelling {
     const struct checked *c;
-    VEC(const struct room *) rooms;
+    room_list rooms;
 };
 
 /* Calls a function for each dwelling. */

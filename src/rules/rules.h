@@ -8,6 +8,7 @@
 #include "facts/facts.h"
 #include "wiring/bores.h"
 #include "loads/loads.h"
+#include "loads/panel.h"
 #include "log/log.h"
 #include "rules/geometry/openings.h"
 #include "wiring/protect.h"
@@ -22,6 +23,8 @@ struct checked {
     const struct site_log *log; /* NULL: there is none beside the plan */
     const struct protected *protected;
     const struct openings *openings;
+    const struct panels *panels;
+    const room_list *dwellings; /* see facts/rooms.h */
 };
 
 /* Runs the checks of all rules. */

@@ -408,6 +408,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("bores", c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("make-up", c->makeup = make_up(&c->arena, c->model, c->wiring));
     STAGE("loads", c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring));
+    STAGE("panels", c->panels = panels_lay_out(&c->arena, c->model, c->loads));
     STAGE("cuts", c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, CUTS_QUICK));
     if (with_log) {
         struct source *log = write_log(c);

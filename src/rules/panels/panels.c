@@ -165,7 +165,7 @@ static void check_balance(const struct checked *c, const struct panels *panels,
 
 static void check_panel_spaces(const struct checked *c)
 {
-    struct panels *panels = panels_lay_out(c->model->arena, c->model, c->loads);
+    const struct panels *panels = c->panels;
     check_spaces(c, panels);
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         check_room(c, panels, c->model->panels.at[i]);
