@@ -73,7 +73,7 @@ NOT_SANITIZED := linear
 # the tier. SLOW are those that take more than five seconds each; the others take twenty together on two processors.
 TESTS ?=
 TIER  ?= all
-SLOW  := library linear mutate same_bytes spice walk
+SLOW  := definitions library linear mutate same_bytes spice walk
 test_source = $(wildcard tests/unit/$(1)_test.c tests/arch/$(1)_test.c)
 TIER_all   := $(call test_source,*)
 TIER_fast  := $(filter-out $(foreach t,$(SLOW),$(call test_source,$(t))),$(TIER_all))

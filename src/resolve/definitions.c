@@ -105,8 +105,7 @@ static void check_figures(struct checking *k, const struct node *n)
                                           {F_OUTLETS, 0, MOST_COUNT},
                                           {F_FITTINGS, 0, MOST_COUNT},
                                           {F_FIXTURE_WIRES, 0, MOST_COUNT}};
-    static const enum form_id positive[] = {F_RATING, F_VOLTS,     F_DEPTH, F_DIAMETER,
-                                            F_FAN,    F_BOX_HOLDS, F_RATED};
+    static const enum form_id positive[] = {F_DEPTH, F_DIAMETER, F_FAN, F_BOX_HOLDS, F_RATED};
     for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
         const struct node *c = node_child(n, bounds[i].form);
         double v = value_amount(node_value(c, 0), 0);
@@ -150,7 +149,7 @@ static bool go_together(const struct terminal *t)
     size_t n = t->gives ? sizeof gives : sizeof takes;
     for (size_t i = 0; i < n; i++)
         if (!(t->nets & ~list[i]))
-            return true;
+            return t->gives || t->nets != NET_LEG; /* where the plan writes no leg it is a line */
     return false;
 }
 
@@ -165,10 +164,9 @@ static void check_terminals(struct checking *k, const struct node *n, const stru
         if (list[i].node->parent == n && !go_together(&list[i]))
             mend(k,
                  say(k, &rule_definition_faulty, node_span(list[i].node),
-                     "terminal %s cannot %s all of these", list[i].name,
-                     list[i].gives ? "give" : "take"),
+                     "terminal %s cannot %s this", list[i].name, list[i].gives ? "give" : "take"),
                  list[i].gives ? "a terminal gives line, line-a, line-b, neutral or leg"
-                               : "takes line leg; else one net to a terminal");
+                               : "takes line leg, or line-a leg; of the others each takes one");
 }
 
 static uint8_t place_in(const struct body *b, const char *name)
@@ -368,12 +366,29 @@ static const char *why_none(const struct checking *k, const struct body *b)
     return joined == b->position_count ? "it is never off" : "it is never on";
 }
 
+/* Whether line-a and line-b are taken, or handed on, once each or not at all. */
+static bool has_pairs(const struct body *b, bool gives)
+{
+    unsigned n[2] = {0, 0};
+    for (uint8_t i = 0; i < b->terminal_count; i++)
+        if (b->terminals[i].gives == gives && b->terminals[i].role != ROLE_LEG &&
+            b->terminals[i].nets & (NET_LINE_A | NET_LINE_B))
+            n[!(b->terminals[i].nets & NET_LINE_A)]++;
+    return n[0] == n[1] && n[0] < 2;
+}
+
 static void check_body(struct checking *k, const struct body *b)
 {
     bool handle = false;
     for (uint8_t i = 0; i < b->terminal_count; i++)
         handle |= b->terminals[i].contact;
     check_used(k, b, handle);
+    if (k->sound && !(has_pairs(b, false) && has_pairs(b, true)))
+        mend(k,
+             say(k, &rule_definition_faulty, node_name_span(k->n),
+                 "%s '%s' does not take, or hand on, line-a and line-b once each", k->n->word,
+                 node_name(k->n, 0)),
+             "for one line takes line; for both one terminal of each");
     if (!handle)
         return;
     check_joins(k, b);
@@ -404,6 +419,22 @@ static void check_part(struct checking *k, const struct part_def *p)
     check_figures(k, p->node);
 }
 
+/* What protects hands on all that it protects: a hot, and the neutral where it takes one. */
+static void check_protection(struct checking *k, const struct device_def *d)
+{
+    const struct node *protects = node_child(k->n, F_DEF_ONWARD);
+    struct span span = protects ? node_span(protects) : node_name_span(k->n);
+    bool hot = body_has(&d->body, true, NET_LINE | NET_LINE_A | NET_LINE_B);
+    if (!hot)
+        mend(k,
+             say(k, &rule_definition_faulty, span,
+                 "it protects what lies behind its load terminals, and it has none"),
+             "terminal load-hot gives line; terminal load-neutral gives neutral");
+    else if (d->has_neutral && !body_has(&d->body, true, NET_NEUTRAL))
+        mend(k, say(k, &rule_definition_faulty, span, "it protects a hot and not its neutral"),
+             "terminal load-neutral gives neutral");
+}
+
 static void check_device(struct checking *k, const struct device_def *d)
 {
     k->sound &= !d->faulty; /* a base is faulty, which has been said */
@@ -426,12 +457,8 @@ static void check_device(struct checking *k, const struct device_def *d)
              "sort control, or the device that it is like: device NAME : BASE");
     for (uint32_t i = 0; i < bodies.n && k->sound; i++)
         check_body(k, bodies.at[i]);
-    const struct node *protects = node_child(k->n, F_DEF_ONWARD);
-    if (k->sound && protects && !body_has(&d->body, true, NET_LINE | NET_LINE_A | NET_LINE_B))
-        mend(k,
-             say(k, &rule_definition_faulty, node_span(protects),
-                 "it protects what lies behind its load terminals, and it has none"),
-             "terminal load-hot gives line; terminal load-neutral gives neutral");
+    if (k->sound && d->protects)
+        check_protection(k, d);
 }
 
 /* --- cables and boxes --------------------------------------------------------------------- */

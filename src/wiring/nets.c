@@ -424,6 +424,8 @@ static void end_control(struct circuit_work *c, const struct part *p, int v)
 {
     if (p->device->def->wants_neutral || body_has(p->body, false, NET_NEUTRAL))
         add_neutral(c, side_of_part(c, p, v), v);
+    if (hands_on(p->device->def) & NET_LINE) /* what it hands on it takes besides its leg */
+        add_line(c, side_of_part(c, p, v), pole_of(c, p), v);
 }
 
 /* The source of a leg at its first switch, travelers between, the leg itself from its last switch

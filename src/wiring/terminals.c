@@ -146,7 +146,9 @@ static struct net *terminal_net(struct placing *p, const struct terminal *t)
     }
     if (!p->part->control)
         return load_net(p, t);
-    return !p->leg ? NULL : works_leg(p, t) ? control_net(p, t) : line_of(p, 0);
+    if (!works_leg(p, t))
+        return line_of(p, 0);
+    return p->leg ? control_net(p, t) : NULL;
 }
 
 static void record_part(struct circuit_work *c, struct part *part, const struct leg_work *leg,
