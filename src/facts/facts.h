@@ -34,13 +34,14 @@ struct room *room_of_end(struct end e);
  * be read puts in doubt what rests on it:
  *
  *            ITS_TEXT              ITS_PLACE          ITS_BOXES        ITS_DEVICES     more
- * level      its height                               each of its rooms' boxes and devices
+ * level      its height            its rooms' walls   each of its rooms' boxes and devices
  * room       its line and block    its walls          one may be       one of a box    ITS_KINDS
  *                                                     missing          is missing      ITS_FIXED
  * box        it, with its devices  its room's walls
  * device     its line                                 its box's text
  * part       its line                                 its box's text
- * leg        its line                                                  its switches
+ * leg        its line                                 one may be on    its switches
+ *                                                     their levels
  * panel      its line              its room's walls
  * circuit    it, with its runs                                                         ITS_BREAKER
  *            ITS_FEED: a box or an end of a run on it; ITS_LINES; ITS_CLAUSES

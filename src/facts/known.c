@@ -19,7 +19,7 @@ void carry_doubts(struct model *m)
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         struct room *r = m->rooms.at[i];
         carry_to_room(r);
-        r->level->in_doubt |= r->in_doubt & (ITS_BOXES | ITS_DEVICES);
+        r->level->in_doubt |= r->in_doubt & (ITS_PLACE | ITS_BOXES | ITS_DEVICES);
     }
 }
 
@@ -42,8 +42,12 @@ unsigned facts_circuit_doubts(const struct circuit *c)
 unsigned facts_leg_doubts(const struct leg *l)
 {
     unsigned doubts = when(node_broken(l->node), ITS_TEXT);
-    for (uint32_t i = 0; i < l->controls.n; i++)
-        doubts |= when(node_broken(l->controls.at[i]->node), ITS_DEVICES);
+    for (uint32_t i = 0; i < l->controls.n; i++) {
+        const struct part *p = l->controls.at[i];
+        unsigned level = p->device->box->room->level->in_doubt;
+        doubts |= when(node_broken(p->node), ITS_DEVICES) |
+                  when(level & (ITS_BOXES | ITS_DEVICES), ITS_BOXES);
+    }
     return doubts;
 }
 

@@ -229,10 +229,11 @@ static void build_tree(struct builder *b, struct arena *scratch, struct circuit 
     struct tree_builder t = {.b = b, .scratch = scratch, .circuit = c, .root = UINT32_MAX};
     for (uint32_t i = 0; i < c->runs.n; i++)
         add_run_edge(&t, c->runs.at[i]);
+    if (t.boxes.n)
+        find_root(&t);
+    c->in_doubt |= t.doubtful ? ITS_FEED : 0;
     if (!t.boxes.n)
         return;
-    find_root(&t);
-    c->in_doubt |= t.doubtful ? ITS_FEED : 0;
     for (uint32_t v = 0; v < t.boxes.n; v++)
         c->in_doubt |= t.boxes.at[v] && t.boxes.at[v]->in_doubt ? ITS_FEED : 0;
     check_fed(&t);

@@ -12,21 +12,12 @@ static const char spoilt[] = "zzqx";
 static const struct {
     const char *rule, *by;
 } speak[] = {
-    {"burial-depth", "breaker"},
-    {"disconnect-missing", "device"},
-    {"hvac-receptacle", "device"},
-    {"small-appliance-circuits", "run"},
     {"stale-waiver", "device"},
     {"stale-waiver", "run"},
-    {"surge-protection", "device"},
-    {"surge-protection", "run"},
-    {"switch-kind", "device"},
-    {"switch-kind", "run"},
     {"unfed-box", "run"},
     {"unknown-name", "run"}, /* a device names the circuit whose run is not known to come here */
     {"unused-definition", "device"},
     {"voltage-drop", "cable"},
-    {"yoke-disconnect", "breaker"},
 };
 
 struct whole {

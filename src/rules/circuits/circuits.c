@@ -89,14 +89,14 @@ static bool rated(const struct checked *c, const struct family *family,
            circuit->breaker == rating;
 }
 
-/* The circuits that feed receptacles in rooms of the family, each once, in the order of the boxes.
- */
 typedef VEC(struct circuit *) circuit_list;
 
-static void gather(const struct dwelling *d, const struct family *family, circuit_list *circuits,
-                   uint32_t *receptacles)
+/* The circuits that feed receptacles in rooms of the family, each once, in the order of the boxes.
+ * False where nothing feeds one of them: it is said already, and they are not all known. */
+static bool gather(const struct dwelling *d, const struct family *family, circuit_list *circuits)
 {
     struct map seen = {0};
+    bool all = true;
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
         for (uint32_t k = 0; room_used_as(d->c->model, room, family->list) && k < room->boxes.n;
@@ -107,13 +107,14 @@ static void gather(const struct dwelling *d, const struct family *family, circui
                     if (!is_plain_receptacle(d->c, part) ||
                         !belongs(d->c, family, room->boxes.at[k]))
                         continue;
-                    ++*receptacles;
+                    all &= part->circuit != NULL;
                     if (!part->circuit || map_find(&seen, 0, part->circuit))
                         continue;
                     map_file(d->c->model->arena, &seen, 0, part->circuit, part->circuit);
                     *vec_push(d->c->model->arena, circuits) = part->circuit;
                 }
     }
+    return all;
 }
 
 static const struct room *room_of_family(const struct dwelling *d, const struct family *family)
@@ -265,7 +266,7 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
 static bool is_kitchen(const struct dwelling *d, const struct room *room)
 {
     return room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) &&
-           facts_known(room, ITS_BOXES);
+           facts_known(room, ITS_BOXES | ITS_DEVICES);
 }
 
 static void check_kitchens(const struct dwelling *d)
@@ -277,9 +278,10 @@ static void check_kitchens(const struct dwelling *d)
     if (!kitchen)
         return;
     circuit_list circuits = {0};
-    uint32_t receptacles = 0, good = 0,
+    uint32_t good = 0,
              wanted = (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
-    gather(d, &kitchens, &circuits, &receptacles);
+    if (!gather(d, &kitchens, &circuits))
+        return;
     for (uint32_t i = 0; i < circuits.n; i++)
         good += rated(d->c, &kitchens, circuits.at[i])
                     ? worth(d, circuits.at[i], NULL, is_of_kitchens)
@@ -401,10 +403,10 @@ static void check_family(const struct dwelling *d, const struct family *family, 
 {
     const struct room *room = room_of_family(d, family);
     circuit_list circuits = {0};
-    uint32_t receptacles = 0, good = 0;
+    uint32_t good = 0;
     if (!room)
         return;
-    gather(d, family, &circuits, &receptacles);
+    gather(d, family, &circuits);
     const struct circuit *thin = NULL;
     for (uint32_t i = 0; i < circuits.n; i++) {
         bool fits = rated(d->c, family, circuits.at[i]);
@@ -537,9 +539,8 @@ static void check_others(const struct dwelling *d)
         for (uint32_t k = 0; k < d->rooms.n && !there; k++)
             there = room_used_as(d->c->model, d->rooms.at[k], list);
         circuit_list circuits = {0};
-        uint32_t receptacles = 0;
         if (there)
-            gather(d, family, &circuits, &receptacles);
+            gather(d, family, &circuits);
         for (uint32_t k = 0; k < circuits.n; k++)
             alone = alone || (rated(d->c, family, circuits.at[k]) &&
                               !has_strangers(d->c, family, circuits.at[k]));

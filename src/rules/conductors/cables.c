@@ -115,7 +115,9 @@ static void check_burial(const struct checked *c)
         const struct run *r = m->runs.at[i];
         const struct node *clause = r->underground ? node_child(r->node, F_UNDERGROUND) : NULL;
         const char *why = "";
-        length asked = clause && is_new(r) && !node_broken(clause) ? depth_asked(c, r, &why) : 0;
+        bool known = clause && is_new(r) && !node_broken(clause) &&
+                     (!r->circuit || facts_known(r->circuit, ITS_TEXT | ITS_BREAKER | ITS_FEED));
+        length asked = known ? depth_asked(c, r, &why) : 0;
         if (r->burial >= asked || same_statement(r, said))
             continue;
         said = r;

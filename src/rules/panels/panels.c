@@ -238,8 +238,12 @@ CHECK(panel_place, .panel = {check_place, ITS_TEXT, NEW_WORK});
 
 /* --- surge-protection --------------------------------------------------------------------- */
 
+/* Whether a panel has a protector, or may have one: what hangs on it is not known in full. */
 static bool has_protector(const struct checked *c, const struct panel *p)
 {
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        if (!facts_known(p->circuits.at[i], ITS_TEXT | ITS_FEED))
+            return true;
     for (uint32_t i = 0; i < p->circuits.n; i++)
         for (uint32_t k = 0; k < p->circuits.at[i]->parts.n; k++)
             if (device_in_list(c, p->circuits.at[i]->parts.at[k]->device->def, LIST_SURGE_DEVICES))

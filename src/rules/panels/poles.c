@@ -181,7 +181,8 @@ static void check_disconnects(const struct checked *c, const struct device *d)
     const struct table *t = code_table(&c->model->code, TABLE_DISCONNECTS);
     double within = length_feet(code_length(&c->model->code, SET_DISCONNECTS_IN_SIGHT, 0));
     for (uint32_t k = 0; t && k < d->part_count; k++)
-        if (d->parts[k].circuit && !d->parts[k].control)
+        if (d->parts[k].circuit && !d->parts[k].control &&
+            facts_known(d->parts[k].circuit, ITS_FEED)) /* else a disconnect may be among it */
             check_disconnect(c, t, &d->parts[k], within);
 }
 CHECK(disconnect_missing, .device = {check_disconnects, ITS_TEXT, NEW_WORK});

@@ -336,6 +336,7 @@ static void check_hvac_device(const struct checked *c, const struct nearby *rece
 {
     const struct box *b = d->box;
     if (!facts_known(b, ITS_TEXT | ITS_PLACE) || b->existing ||
+        !facts_known(b->room->level, ITS_PLACE | ITS_BOXES | ITS_DEVICES) ||
         nearby_any(receptacles, b, within, same_level, NULL))
         return;
     struct finding *f = box_finding(

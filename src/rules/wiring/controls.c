@@ -117,6 +117,8 @@ static struct finding *check_declared(const struct checked *c, const struct leg 
                                       const struct leg_wiring *w)
 {
     struct model *m = c->model;
+    if (w->count != leg->controls.n || !facts_known(leg, ITS_BOXES))
+        return NULL; /* there may be more switches */
     for (uint32_t i = 0; i < w->count; i++) {
         const struct part *p = w->switches[i];
         const char *asked = switch_kind_word(w->kinds[i]);

@@ -82,7 +82,8 @@ CHECK(circuit_in_two_cables, .device = {check_feeds, ITS_TEXT | ITS_BOXES, NEW_W
 /* Breakers that are switched off together: tied ones, as far as the plan says. */
 static bool off_together(const struct circuit *a, const struct circuit *b)
 {
-    return a->tied && b->tied;
+    unsigned needs = ITS_TEXT | ITS_BREAKER;
+    return !facts_known(a, needs) || !facts_known(b, needs) || (a->tied && b->tied);
 }
 
 RULE(yoke_disconnect, "yoke-disconnect", ERROR, FIRM,
