@@ -17,6 +17,8 @@
 }
 
 %code {
+#include <stddef.h>
+
 #define YYLLOC_DEFAULT(Current, Rhs, N) \
     ((Current) = (N) ? (struct range){YYRHSLOC(Rhs, 1).first, YYRHSLOC(Rhs, N).last} : (struct range){YYRHSLOC(Rhs, 0).last, YYRHSLOC(Rhs, 0).last})
 static int bay_lex(BAY_STYPE *value, struct range *where, struct parser *pp);

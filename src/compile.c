@@ -1,10 +1,25 @@
 #include "compile.h"
 
 #include "base/file.h"
+#include "cuts/cuts.h"
 #include "facts/facts.h"
+#include "framing/routes.h"
+#include "loads/loads.h"
+#include "loads/panel.h"
+#include "log/log.h"
+#include "model/finding.h"
 #include "resolve/embedded.h"
+#include "resolve/language.h"
 #include "resolve/match.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
+#include "rules/geometry/openings.h"
+#include "rules/rules.h"
 #include "syntax/lexer.h"
+#include "wiring/bores.h"
+#include "wiring/makeup.h"
+#include "wiring/protect.h"
+#include "wiring/wiring.h"
 
 #include <dirent.h>
 #include <errno.h>

@@ -3,8 +3,8 @@
 #ifndef STUDBAY_COMPILE_H
 #define STUDBAY_COMPILE_H
 
-#include "rules/rules.h"
-#include "wiring/makeup.h"
+#include "diag/diag.h"
+#include "model/model.h"
 
 struct compilation {
     struct arena arena;

@@ -4,7 +4,7 @@
 #define STUDBAY_CMD_CMD_H
 
 #include "compile.h"
-#include "emit/results.h"
+#include "diag/render.h"
 
 #ifndef STUDBAY_VERSION
 #define STUDBAY_VERSION "0.1.0"

@@ -2,6 +2,8 @@
 #include "cmd/cmd.h"
 
 #include "compare/compare.h"
+#include "emit/results.h"
+#include "log/log.h"
 
 #include <string.h>
 #include <unistd.h>

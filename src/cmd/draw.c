@@ -3,6 +3,7 @@
 
 #include "emit/drawings/drawings.h"
 #include "emit/drawings/label_sheet.h"
+#include "model/site.h"
 
 #include <string.h>
 #include <unistd.h>

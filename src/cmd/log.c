@@ -2,6 +2,7 @@
 #include "cmd/cmd.h"
 
 #include "base/file.h"
+#include "log/log.h"
 
 #include <stdlib.h>
 #include <string.h>

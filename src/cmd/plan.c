@@ -1,6 +1,7 @@
 /* Reading the one plan of a report or a drawing. */
 #include "cmd/cmd.h"
 
+#include "emit/results.h"
 #include "prove/prove.h"
 
 #include <string.h>

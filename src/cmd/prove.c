@@ -1,7 +1,14 @@
 /* studbay prove: what is proven of the make-up, or the made-up circuits as a SPICE deck. */
 #include "cmd/cmd.h"
 
+#include "base/json.h"
 #include "emit/table.h"
+#include "framing/routes.h"
+#include "loads/loads.h"
+#include "model/address.h"
+#include "model/makeup.h"
+#include "model/power.h"
+#include "prove/graph.h"
 #include "prove/netlist.h"
 #include "prove/prove.h"
 

@@ -2,7 +2,9 @@
  * report of the bores names them. */
 #include "compare/work.h"
 
+#include "compare/compare.h"
 #include "emit/reports/reports.h"
+#include "log/log.h"
 
 enum { MEMBER, PLACE, OLD, NEW, UNUSED, BORED, CABLES };
 

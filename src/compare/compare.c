@@ -1,6 +1,11 @@
-#include "compare/work.h"
+#include "compare/compare.h"
 
+#include "base/json.h"
+#include "compare/work.h"
+#include "diag/diag.h"
+#include "diag/render.h"
 #include "emit/reports/reports.h"
+#include "model/site.h"
 
 #include <string.h>
 

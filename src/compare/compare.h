@@ -4,8 +4,9 @@
 #ifndef STUDBAY_COMPARE_COMPARE_H
 #define STUDBAY_COMPARE_COMPARE_H
 
-#include "emit/results.h"
 #include "emit/table.h"
+
+#include <stdint.h>
 
 enum run_change { RUN_KEPT, RUN_MOVED, RUN_RECABLED, RUN_ADDED, RUN_ABANDONED, RUN_CHANGES };
 

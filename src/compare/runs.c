@@ -2,7 +2,14 @@
  * there still reaches. */
 #include "compare/work.h"
 
+#include "compare/compare.h"
+#include "cuts/cuts.h"
 #include "cuts/labels.h"
+#include "emit/results.h"
+#include "framing/routes.h"
+#include "log/log.h"
+#include "model/address.h"
+#include "model/model.h"
 
 #include <string.h>
 

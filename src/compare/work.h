@@ -2,7 +2,11 @@
 #ifndef STUDBAY_COMPARE_WORK_H
 #define STUDBAY_COMPARE_WORK_H
 
-#include "compare/compare.h"
+#include "base/length.h"
+
+struct comparison;
+struct grid;
+struct results;
 
 /* A run of the one plan and its like in the other; one of them may be NULL. */
 struct pair {

@@ -1,5 +1,12 @@
 #include "cuts/cuts.h"
 
+#include "framing/routes.h"
+#include "model/model.h"
+#include "model/orders.h"
+#include "model/power.h"
+#include "resolve/value.h"
+#include "wiring/wiring.h"
+
 #include <math.h>
 
 /* The runs to cut and the coils of one cable type. */

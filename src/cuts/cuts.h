@@ -3,7 +3,10 @@
 #define STUDBAY_CUTS_CUTS_H
 
 #include "cuts/pack.h"
-#include "wiring/wiring.h"
+
+struct model;
+struct routes;
+struct wiring;
 
 struct cut {
     struct run *run;

@@ -2,6 +2,10 @@
 
 #include "cuts/cuts.h"
 #include "facts/facts.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/site.h"
 
 #include <string.h>
 

@@ -7,7 +7,13 @@
 #ifndef STUDBAY_CUTS_LABELS_H
 #define STUDBAY_CUTS_LABELS_H
 
-#include "wiring/wiring.h"
+#include "model/power.h"
+
+#include <stdbool.h>
+
+struct model;
+struct routes;
+struct wiring;
 
 /* The tag of a run, in the arena: "2 stu S1-L1", "2 P-stu S1", "10 stu S1-alc S1"; the run's own
  * name where it has one, in a unit behind the unit's.

@@ -1,3 +1,5 @@
+#include "cuts/pack.h"
+
 #include "cuts/pack_model.h"
 #include "cuts/pack_plan.h"
 

@@ -17,7 +17,6 @@
 #ifndef STUDBAY_CUTS_PACK_H
 #define STUDBAY_CUTS_PACK_H
 
-#include "base/arena.h"
 #include "base/length.h"
 
 #include <stdbool.h>

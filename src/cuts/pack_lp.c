@@ -1,5 +1,7 @@
 #include "cuts/pack_lp.h"
 
+#include "cuts/pack_model.h"
+
 #include <math.h>
 #include <string.h>
 

@@ -7,7 +7,11 @@
 #ifndef STUDBAY_CUTS_PACK_LP_H
 #define STUDBAY_CUTS_PACK_LP_H
 
-#include "cuts/pack_model.h"
+#include <stdbool.h>
+#include <stdint.h>
+
+struct arena;
+struct pack_packing;
 
 /* A filling of one coil that the linear program knows: `count[e]` cuts of size `size[e]`. */
 struct pack_column {

@@ -3,7 +3,6 @@
 #ifndef STUDBAY_CUTS_PACK_MODEL_H
 #define STUDBAY_CUTS_PACK_MODEL_H
 
-#include "base/arena.h"
 #include "base/length.h"
 
 #include <stdbool.h>

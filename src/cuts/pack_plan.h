@@ -3,7 +3,9 @@
 #ifndef STUDBAY_CUTS_PACK_PLAN_H
 #define STUDBAY_CUTS_PACK_PLAN_H
 
-#include "cuts/pack.h"
+#include "base/length.h"
+
+struct pack_result;
 
 #define PACK_NO_STOCK UINT32_MAX
 

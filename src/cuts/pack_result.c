@@ -1,3 +1,4 @@
+#include "cuts/pack.h"
 #include "cuts/pack_plan.h"
 
 #include <stdlib.h>

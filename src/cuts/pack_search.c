@@ -1,4 +1,5 @@
 #include "cuts/pack_lp.h"
+#include "cuts/pack_model.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,5 +1,7 @@
 #include "diag/diag.h"
 
+#include "diag/render.h"
+
 #include <stdlib.h>
 #include <string.h>
 

@@ -1,4 +1,5 @@
-/* Findings: what is wrong with a plan, with its place, and how they are put in order and rendered.
+/* Findings: what is wrong with a plan, with its place, and how they are put in order (rendered:
+ * render.h).
  *
  * Stages record findings; nobody prints. A function that can fail returns false or NULL and has
  * already recorded why. A finding without a source (the command line, a file that cannot be read)
@@ -11,7 +12,6 @@
 #ifndef STUDBAY_DIAG_DIAG_H
 #define STUDBAY_DIAG_DIAG_H
 
-#include "base/json.h"
 #include "base/map.h"
 #include "base/source.h"
 #include "diag/rule.h"
@@ -71,10 +71,6 @@ struct diag {
     uint32_t waived;
 };
 
-/* "kept on 12 AWG; by J. Doe, 2026-03-01 (needs the authority's written consent)": a waiver's
- * reason. The consent is never the plan's to give. */
-void finding_waiver(const struct finding *f, struct buf *out);
-
 /* Records a finding and returns it, so that notes can be added before the next one is recorded; one
  * that is left out may be written to likewise. The severity is the rule's own. */
 struct finding *diag_add(struct diag *d, const struct rule *rule, struct span span,
@@ -105,30 +101,8 @@ void diag_mend(struct diag *d, struct finding *f, const char *format, ...)
  * before rendering. */
 void diag_finish(struct diag *d);
 
-struct diag_style {
-    bool color;
-    const char *only; /* rule name, or NULL for all */
-};
-
-/* GNU form with source line and underline. */
-void diag_text(struct diag *d, struct buf *out, struct diag_style style);
-
-/* One line: "2 errors, 1 warning". */
-void diag_summary(const struct diag *d, struct buf *out);
-
-/* {"findings": [...], "counts": {...}}; `more`, if not NULL, adds the members of `of` behind. */
-typedef void json_members(struct json *j, const void *of);
-void diag_json(struct diag *d, struct buf *out, struct diag_style style, json_members *more,
-               const void *of);
-
-/* Members of a JSON object: why a waived finding stands, and whose consent its waiver names
- * ("because", "by", "on"). */
-void diag_json_consent(struct json *j, const struct finding *f);
-
 /* The name among `count` that is nearest to `name` by edits and near enough to be a slip, or NULL.
  */
 const char *diag_nearest(const char *name, const char *const *names, uint32_t count);
-
-const char *severity_word(enum severity s);
 
 #endif

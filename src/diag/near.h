@@ -7,9 +7,11 @@
 #ifndef STUDBAY_DIAG_NEAR_H
 #define STUDBAY_DIAG_NEAR_H
 
-#include "base/map.h"
+#include "base/arena.h"
 
 #include <stdbool.h>
+
+struct map;
 
 /* A name, and what a glance at it tells; small letters and capitals are alike here. */
 struct near_name {

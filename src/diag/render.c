@@ -1,7 +1,9 @@
 /* Findings as text in the GNU form, and as JSON. */
-#include "diag/diag.h"
+#include "diag/render.h"
 
+#include "base/json.h"
 #include "base/utf8.h"
+#include "diag/diag.h"
 
 #include <string.h>
 

@@ -7,7 +7,6 @@
 #ifndef STUDBAY_EMIT_CANVAS_H
 #define STUDBAY_EMIT_CANVAS_H
 
-#include "base/buf.h"
 #include "base/length.h"
 
 #include <stdint.h>

@@ -1,6 +1,12 @@
 /* What a plan left out: for tools that show it beside the text. */
 #include "emit/defaults.h"
 
+#include "base/json.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "wiring/wiring.h"
+
 struct writer {
     struct model *m;
     struct json *json;

@@ -1,7 +1,9 @@
 #ifndef STUDBAY_EMIT_DEFAULTS_H
 #define STUDBAY_EMIT_DEFAULTS_H
 
-#include "wiring/wiring.h"
+struct json;
+struct model;
+struct wiring;
 
 /* What a plan left out and what stands in its place, with the place of the statement that might say
  * it: `"defaults": [{"what", "value", "file", "line", "column"}]`, a member of a JSON object. Only

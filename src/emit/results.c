@@ -1,5 +1,9 @@
 #include "emit/results.h"
 
+#include "loads/panel.h"
+#include "model/model.h"
+#include "wiring/wiring.h"
+
 void results_prepare(struct results *r)
 {
     for (uint32_t i = 0; i < r->model->legs.n; i++) {

@@ -2,13 +2,9 @@
 #ifndef STUDBAY_EMIT_RESULTS_H
 #define STUDBAY_EMIT_RESULTS_H
 
-#include "cuts/cuts.h"
+#include "base/map.h"
 #include "facts/facts.h"
 #include "loads/demand.h"
-#include "loads/loads.h"
-#include "loads/panel.h"
-#include "log/log.h"
-#include "wiring/bores.h"
 
 struct label_sheet;
 

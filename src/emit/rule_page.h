@@ -3,9 +3,9 @@
 #ifndef STUDBAY_EMIT_RULE_PAGE_H
 #define STUDBAY_EMIT_RULE_PAGE_H
 
-#include "base/buf.h"
-
 #include <stdint.h>
+
+struct buf;
 
 /* Markdown, not ended by a zero byte; text NULL: there is none. */
 struct rule_page {

@@ -1,5 +1,8 @@
 #include "emit/sarif.h"
 
+#include "base/json.h"
+#include "diag/diag.h"
+#include "diag/render.h"
 #include "emit/rule_page.h"
 
 #include <ctype.h>

@@ -1,7 +1,8 @@
 #ifndef STUDBAY_EMIT_SARIF_H
 #define STUDBAY_EMIT_SARIF_H
 
-#include "diag/diag.h"
+struct buf;
+struct diag;
 
 /* The findings of a plan as SARIF 2.1.0: one run, the rules that were found with the help of their
  * pages, fingerprints that survive moved lines, waivers as suppressions. `version` is the

@@ -1,7 +1,7 @@
 /* Tables as CSV, JSON and Markdown, and the cells that all formats share. */
 #include "emit/table.h"
 
-#include "base/utf8.h"
+#include "base/json.h"
 
 #include <math.h>
 #include <string.h>

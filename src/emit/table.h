@@ -8,12 +8,12 @@
 #ifndef STUDBAY_EMIT_TABLE_H
 #define STUDBAY_EMIT_TABLE_H
 
-#include "base/arena.h"
-#include "base/json.h"
 #include "base/length.h"
 
 #include <stdbool.h>
 #include <stdint.h>
+
+struct json;
 
 enum cell_kind {
     CELL_NONE,

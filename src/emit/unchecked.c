@@ -1,5 +1,12 @@
 #include "emit/unchecked.h"
 
+#include "diag/rule.h"
+#include "facts/rooms.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/site.h"
+#include "wiring/protect.h"
+
 /* What there is in a plan that a rule would have to know more of. */
 struct gaps {
     uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared,

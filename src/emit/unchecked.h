@@ -3,7 +3,9 @@
 #ifndef STUDBAY_EMIT_UNCHECKED_H
 #define STUDBAY_EMIT_UNCHECKED_H
 
-#include "wiring/protect.h"
+struct arena;
+struct model;
+struct protected;
 
 /* Two lines, each with its newline: what this plan does not show, and what is seen on site only.
  * Linear. */

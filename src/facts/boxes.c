@@ -1,6 +1,8 @@
 #include "facts/boxes.h"
 
 #include "facts/places.h"
+#include "model/model.h"
+#include "model/power.h"
 
 enum { MOST_GANGS = 12 };
 

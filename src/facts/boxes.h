@@ -4,6 +4,7 @@
 #define STUDBAY_FACTS_BOXES_H
 
 #include "facts/facts.h"
+#include "resolve/library.h"
 
 /* Why a type does not serve a box. */
 enum misfit {

@@ -3,7 +3,12 @@
 #ifndef STUDBAY_FACTS_FACTS_H
 #define STUDBAY_FACTS_FACTS_H
 
-#include "model/model.h"
+#include "model/matter.h"
+#include "model/power.h"
+
+struct level;
+struct model;
+struct room;
 
 enum answer { ANSWER_NO, ANSWER_YES, ANSWER_UNKNOWN };
 

@@ -1,6 +1,8 @@
 #include "facts/nearby.h"
 
 #include "facts/facts.h"
+#include "model/model.h"
+#include "model/power.h"
 
 #include <math.h>
 

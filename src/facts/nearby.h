@@ -2,7 +2,12 @@
 #ifndef STUDBAY_FACTS_NEARBY_H
 #define STUDBAY_FACTS_NEARBY_H
 
-#include "model/model.h"
+#include "base/length.h"
+#include "base/map.h"
+
+struct box;
+struct model;
+struct point;
 
 /* A grid of squares; each holds the boxes that stand in it. */
 struct nearby {

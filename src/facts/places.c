@@ -1,6 +1,8 @@
 #include "facts/places.h"
 
 #include "facts/rooms.h"
+#include "model/model.h"
+#include "model/power.h"
 
 #include <string.h>
 

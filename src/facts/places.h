@@ -4,6 +4,11 @@
 
 #include "facts/facts.h"
 
+#include <stdbool.h>
+#include <stdint.h>
+
+struct cable_def;
+
 /* Whether a box stands in a wet place, or in a damp one (the edition's lists), or where water is
  * used or the damp comes in (that list, and kinds that say so themselves). Unknown where the kinds
  * of its room are in doubt. */

@@ -1,5 +1,10 @@
 #include "facts/rooms.h"
 
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "resolve/value.h"
+
 #include <math.h>
 #include <string.h>
 

@@ -3,7 +3,15 @@
 #ifndef STUDBAY_FACTS_ROOMS_H
 #define STUDBAY_FACTS_ROOMS_H
 
-#include "model/model.h"
+#include "base/arena.h"
+#include "resolve/book.h"
+#include "resolve/written.h"
+
+struct box;
+struct fixture;
+struct model;
+struct panel;
+struct rule;
 
 /* The kinds of a place: those of the areas that it lies in, else those of its room. */
 struct use {

@@ -3,6 +3,9 @@
 #define STUDBAY_FACTS_WORK_H
 
 #include "facts/facts.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
 
 /* known.c: what the text leaves in doubt, carried on to what rests on it. */
 void carry_doubts(struct model *m);

@@ -1,8 +1,10 @@
 #include "fmt/fmt.h"
 
+#include "base/buf.h"
+#include "diag/diag.h"
 #include "fmt/lines.h"
 #include "fmt/spell.h"
-
+#include "syntax/token.h"
 #include "syntax/tree.h"
 
 static void write_tokens(struct buf *out, const struct source *s, const struct line *l)

@@ -3,7 +3,12 @@
 #ifndef STUDBAY_FMT_FMT_H
 #define STUDBAY_FMT_FMT_H
 
-#include "diag/diag.h"
+#include <stdbool.h>
+
+struct arena;
+struct buf;
+struct diag;
+struct source;
 
 /* Appends the canonical text of a source to `out`. The source is lexed and laid out (layout() in
  * syntax/tree.h). Tokens keep their order and their values; only `;` comes and goes. Linear in the

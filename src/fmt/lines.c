@@ -4,7 +4,9 @@
  * that comes out: laying it out again changes nothing. */
 #include "fmt/lines.h"
 
+#include "base/source.h"
 #include "fmt/spell.h"
+#include "syntax/token.h"
 
 #include <string.h>
 

@@ -2,7 +2,11 @@
 #ifndef STUDBAY_FMT_LINES_H
 #define STUDBAY_FMT_LINES_H
 
-#include "syntax/token.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
+
+struct source;
 
 enum line_place {
     LINE_INNER, /* in a block, or a further line of a statement */

@@ -1,6 +1,9 @@
 #include "fmt/spell.h"
 
+#include "base/buf.h"
+#include "base/source.h"
 #include "base/utf8.h"
+#include "syntax/token.h"
 
 #include <string.h>
 

@@ -2,8 +2,12 @@
 #ifndef STUDBAY_FMT_SPELL_H
 #define STUDBAY_FMT_SPELL_H
 
-#include "base/buf.h"
-#include "syntax/token.h"
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct buf;
+struct source;
 
 /* Appends the token as it is written in canonical form: lengths are respelt (4' 6" becomes 4'-6"),
  * all else stays. */

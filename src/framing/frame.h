@@ -8,6 +8,7 @@
 #define STUDBAY_FRAMING_FRAME_H
 
 #include "model/model.h"
+#include "model/site.h"
 
 /* No wall has more studs and no space more joists than this; longer ones are slips of the pen and
  * get none. */

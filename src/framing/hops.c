@@ -1,4 +1,6 @@
 /* The way that was chosen, hop by hop from its first end. */
+#include "framing/frame.h"
+#include "framing/search.h"
 #include "framing/search_work.h"
 
 static struct place3 raised(struct point p, length z)

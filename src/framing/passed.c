@@ -1,6 +1,7 @@
 /* Members that a cable passes, one by one: worked out from the frame when they are asked for. */
 #include "framing/routes.h"
 
+#include "base/sort.h"
 #include "framing/frame.h"
 
 static void lay_out(struct passed *p, uint32_t line, length on_line, const struct face *face)

@@ -1,5 +1,7 @@
 /* Ways up through storeys that are only passed: inside a wall, through both of its plates, or in a
  * chase. */
+#include "framing/frame.h"
+#include "framing/search.h"
 #include "framing/search_work.h"
 
 enum { MOST_RISERS = 64 };

@@ -6,8 +6,11 @@
 #include "framing/routes.h"
 
 #include "facts/facts.h"
+#include "framing/frame.h"
 #include "framing/search.h"
 #include "framing/spans.h"
+#include "model/power.h"
+#include "resolve/value.h"
 
 /* What the tables say, looked up once. */
 struct figures {

@@ -3,8 +3,10 @@
 #ifndef STUDBAY_FRAMING_ROUTES_H
 #define STUDBAY_FRAMING_ROUTES_H
 
-#include "base/sort.h"
-#include "model/model.h"
+#include "model/place.h"
+
+struct cable_def;
+struct model;
 
 struct skeleton;
 

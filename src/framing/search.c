@@ -1,3 +1,6 @@
+#include "framing/search.h"
+
+#include "framing/frame.h"
 #include "framing/search_work.h"
 
 #include <math.h>

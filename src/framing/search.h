@@ -8,7 +8,9 @@
 #ifndef STUDBAY_FRAMING_SEARCH_H
 #define STUDBAY_FRAMING_SEARCH_H
 
-#include "framing/frame.h"
+#include "model/site.h"
+
+struct skeleton;
 
 /* What a hole costs beside the length, as a length. */
 struct prices {

@@ -2,7 +2,12 @@
 #ifndef STUDBAY_FRAMING_SEARCH_WORK_H
 #define STUDBAY_FRAMING_SEARCH_WORK_H
 
-#include "framing/search.h"
+#include "model/place.h"
+
+struct line;
+struct space;
+struct spot;
+struct way;
 
 /* The walls seen from one end: how dear each joint is to reach. */
 struct reach {

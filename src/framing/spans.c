@@ -1,5 +1,8 @@
 #include "framing/spans.h"
 
+#include "framing/frame.h"
+#include "framing/routes.h"
+
 #include <stdlib.h>
 
 /* A wall that a joist crosses: where the joist meets it, and the wall's line. */

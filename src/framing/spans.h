@@ -2,8 +2,12 @@
 #ifndef STUDBAY_FRAMING_SPANS_H
 #define STUDBAY_FRAMING_SPANS_H
 
-#include "framing/frame.h"
-#include "framing/routes.h"
+#include <stdbool.h>
+#include <stdint.h>
+
+struct arena;
+struct point;
+struct skeleton;
 
 struct spans;
 

@@ -1,5 +1,7 @@
 #include "loads/balance.h"
 
+#include "base/arena.h"
+
 #include <stdlib.h>
 
 /* Most steps and states that are tried: a panel of 42 spaces with every space loaded stays far

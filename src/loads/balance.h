@@ -2,10 +2,10 @@
 #ifndef STUDBAY_LOADS_BALANCE_H
 #define STUDBAY_LOADS_BALANCE_H
 
-#include "base/arena.h"
-
 #include <stdbool.h>
 #include <stdint.h>
+
+struct arena;
 
 /* Loads in whole VA. A single one stands on line A or on line B, and is not below 0. A pair stands
  * on both, and begins on one of them: what counts is how much more it puts on the line where it

@@ -1,5 +1,13 @@
 /* The methods of a load calculation, step by step. */
+#include "loads/demand.h"
+
 #include "loads/demand_parts.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/orders.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "resolve/value.h"
 
 #include "facts/facts.h"
 

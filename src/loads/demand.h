@@ -4,7 +4,13 @@
 #ifndef STUDBAY_LOADS_DEMAND_H
 #define STUDBAY_LOADS_DEMAND_H
 
-#include "model/model.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
+
+struct circuit;
+struct code;
+struct model;
 
 enum demand_method {
     METHOD_STANDARD, /* 220, part III */

@@ -3,6 +3,10 @@
 
 #include "facts/facts.h"
 #include "facts/rooms.h"
+#include "loads/demand.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
 
 #include <string.h>
 

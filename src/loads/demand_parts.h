@@ -2,7 +2,9 @@
 #ifndef STUDBAY_LOADS_DEMAND_PARTS_H
 #define STUDBAY_LOADS_DEMAND_PARTS_H
 
-#include "loads/demand.h"
+#include "resolve/library.h"
+
+struct panel;
 
 enum { DEMAND_CLASSES = DEMAND_VEHICLE + 1 };
 

@@ -3,7 +3,10 @@
  * Column C gives the demand for a number of appliances not over 12 kW; larger ones raise it by the
  * average (notes 1 and 2). Small ones may be taken by columns A and B instead (note 3). The least
  * of what is allowed counts. */
+#include "loads/demand.h"
 #include "loads/demand_parts.h"
+#include "model/model.h"
+#include "model/power.h"
 
 #include <math.h>
 #include <stdio.h>

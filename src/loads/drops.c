@@ -6,6 +6,9 @@
 #include "loads/drops.h"
 
 #include "facts/facts.h"
+#include "framing/routes.h"
+#include "loads/loads.h"
+#include "wiring/wiring.h"
 
 #include <stdlib.h>
 #include <string.h>

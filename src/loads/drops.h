@@ -3,7 +3,12 @@
 #ifndef STUDBAY_LOADS_DROPS_H
 #define STUDBAY_LOADS_DROPS_H
 
-#include "loads/loads.h"
+#include "model/model.h"
+#include "model/power.h"
+
+struct loads;
+struct routes;
+struct wiring;
 
 /* What a circuit carries, in VA and in A of line a and line b. A circuit of one pole has line a
  * alone. */

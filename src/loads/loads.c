@@ -1,7 +1,9 @@
 /* Connected loads of circuits and feeders, each line for itself. */
 #include "loads/loads.h"
+
 #include "loads/demand.h"
 #include "loads/drops.h"
+#include "model/site.h"
 
 /* Currents of the parts: a part at the line voltage loads both lines, another its pole (line a
  * where none is written). */

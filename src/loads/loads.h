@@ -2,7 +2,14 @@
 #ifndef STUDBAY_LOADS_LOADS_H
 #define STUDBAY_LOADS_LOADS_H
 
-#include "wiring/wiring.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
+
+struct cable_def;
+struct model;
+struct routes;
+struct wiring;
 
 struct circuit_load {
     double va, continuous_va; /* connected, what an existing circuit carries and what a fed panel

@@ -1,7 +1,11 @@
 /* Breaker spaces. Written ones first; then breakers of two poles in free pairs, then single ones,
  * so that the lines carry as nearly the same as can be. */
 #include "loads/panel.h"
+
 #include "loads/balance.h"
+#include "loads/loads.h"
+#include "model/model.h"
+#include "model/power.h"
 
 #include <math.h>
 #include <stdlib.h>

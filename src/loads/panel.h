@@ -3,7 +3,13 @@
 #ifndef STUDBAY_LOADS_PANEL_H
 #define STUDBAY_LOADS_PANEL_H
 
-#include "loads/loads.h"
+#include <stdbool.h>
+#include <stdint.h>
+
+struct arena;
+struct loads;
+struct model;
+struct panel;
 
 /* Spaces are counted as panels number them: odd ones down the left, even ones down the right, so 1
  * and 2 are the first row, on line A, 3 and 4 the second, on line B, and so on. A breaker of two

@@ -1,6 +1,7 @@
 /* Resistance of conductors by the edition's table (NFPA 70 Chapter 9, Table 8: direct current, 75
  * C, uncoated). */
 #include "loads/drops.h"
+#include "loads/loads.h"
 
 double size_resistance(struct model *m, enum metal metal, const char *size)
 {

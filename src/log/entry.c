@@ -1,6 +1,8 @@
 /* A line of the log: DATE [not] STATE SUBJECT [cable CABLE] [LENGTH] [from COIL] [# note]. */
 #include "log/entry.h"
 
+#include "diag/diag.h"
+#include "log/log.h"
 #include "resolve/measure.h"
 
 #include <string.h>

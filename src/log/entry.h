@@ -2,7 +2,12 @@
 #ifndef STUDBAY_LOG_ENTRY_H
 #define STUDBAY_LOG_ENTRY_H
 
-#include "log/log.h"
+#include <stdbool.h>
+
+struct arena;
+struct log_event;
+struct model;
+struct wiring;
 
 /* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand
  * there. False with the reason in `why`. `event` is empty (words NULL) for a line without words. */

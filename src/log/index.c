@@ -4,6 +4,12 @@
 #include "cuts/cuts.h"
 #include "diag/near.h"
 #include "facts/facts.h"
+#include "log/log.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/orders.h"
+#include "model/power.h"
+#include "model/site.h"
 
 #include <string.h>
 

@@ -1,6 +1,12 @@
-#include "log/entry.h"
+#include "log/log.h"
 
+#include "diag/diag.h"
 #include "diag/near.h"
+#include "framing/routes.h"
+#include "log/entry.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
 
 #include <string.h>
 

@@ -8,7 +8,12 @@
 #ifndef STUDBAY_LOG_LOG_H
 #define STUDBAY_LOG_LOG_H
 
-#include "wiring/wiring.h"
+#include "base/length.h"
+#include "base/source.h"
+
+struct model;
+struct routes;
+struct wiring;
 
 /* In the order of the work. */
 enum log_state {

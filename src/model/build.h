@@ -3,8 +3,16 @@
 #define STUDBAY_MODEL_BUILD_H
 
 #include "diag/near.h"
+#include "model/address.h"
+#include "model/finding.h"
+#include "model/matter.h"
 #include "model/model.h"
+#include "model/orders.h"
+#include "model/power.h"
+#include "model/site.h"
 #include "resolve/language.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 
 extern const struct rule rule_missing_clause, rule_unused_definition, rule_loop_in_circuit,
     rule_stale_waiver;

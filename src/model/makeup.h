@@ -4,7 +4,9 @@
 #ifndef STUDBAY_MODEL_MAKEUP_H
 #define STUDBAY_MODEL_MAKEUP_H
 
-#include "model/model.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
 
 /* One thing that meets others in a joint. */
 enum lead_kind {

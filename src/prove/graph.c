@@ -1,5 +1,9 @@
 #include "prove/graph.h"
 
+#include "model/makeup.h"
+#include "model/model.h"
+#include "model/power.h"
+
 /* --- sets --------------------------------------------------------------------------------- */
 
 uint32_t set_of(uint32_t *parent, uint32_t x)

@@ -7,7 +7,13 @@
 #ifndef STUDBAY_PROVE_GRAPH_H
 #define STUDBAY_PROVE_GRAPH_H
 
-#include "model/makeup.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
+
+struct circuit;
+struct joint;
+struct lead;
 
 enum { NO_ELEMENT = UINT32_MAX };
 

@@ -1,5 +1,11 @@
 #include "prove/netlist.h"
 
+#include "model/address.h"
+#include "model/makeup.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "prove/graph.h"
+
 static const double contact_ohm = 1e-5, unknown_ohm = 1e-3, tester_ohm = 1e5;
 
 double load_ohm(const struct part *part)

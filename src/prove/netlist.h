@@ -3,7 +3,12 @@
 #ifndef STUDBAY_PROVE_NETLIST_H
 #define STUDBAY_PROVE_NETLIST_H
 
-#include "prove/graph.h"
+#include <stdbool.h>
+#include <stdint.h>
+
+struct arena;
+struct buf;
+struct graph;
 
 struct netlist_options {
     const struct circuit *circuit; /* NULL: all that are made up */

@@ -2,6 +2,10 @@
 #ifndef STUDBAY_PROVE_PROOF_H
 #define STUDBAY_PROVE_PROOF_H
 
+#include "model/address.h"
+#include "model/makeup.h"
+#include "model/model.h"
+#include "model/power.h"
 #include "prove/graph.h"
 #include "prove/prove.h"
 

@@ -7,7 +7,13 @@
 #ifndef STUDBAY_PROVE_PROVE_H
 #define STUDBAY_PROVE_PROVE_H
 
-#include "model/makeup.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
+
+struct buf;
+struct makeup;
+struct model;
 
 /* What is shown of a make-up; the numbers are those of the documentation. */
 enum statement {

@@ -1,7 +1,10 @@
 /* Tables of the editions: a later edition says only what changed, amendments of a plan change rows.
  */
+#include "base/names.h"
+#include "diag/diag.h"
 #include "resolve/library.h"
 #include "resolve/node.h"
+#include "resolve/value.h"
 
 #include <limits.h>
 #include <string.h>

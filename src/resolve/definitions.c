@@ -1,7 +1,11 @@
 /* Whether definitions of devices, cables and boxes can work: one checker for those of the library
  * and those of a plan. What is wrong is a finding at its place, and nothing is built on it. */
+#include "diag/diag.h"
 #include "diag/near.h"
+#include "resolve/library.h"
+#include "resolve/node.h"
 #include "resolve/reading.h"
+#include "resolve/value.h"
 
 #include <stdarg.h>
 #include <string.h>

@@ -1,7 +1,10 @@
 /* Definitions of devices: their terminals with their roles, what their positions join, what their
  * contacts can be on a leg. All of it is worked out here, from the nets of the terminals and from
  * what the positions join; the letters of a name say nothing. */
+#include "resolve/library.h"
+#include "resolve/node.h"
 #include "resolve/reading.h"
+#include "resolve/value.h"
 
 #include <string.h>
 

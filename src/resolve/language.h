@@ -5,7 +5,8 @@
 
 #include "base/map.h"
 #include "base/names.h"
-#include "resolve/node.h"
+#include "resolve/written.h"
+#include "syntax/token.h"
 
 enum capture {
     C_NONE,

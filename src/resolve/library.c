@@ -1,5 +1,11 @@
+#include "resolve/library.h"
+
+#include "base/names.h"
+#include "diag/diag.h"
 #include "diag/near.h"
+#include "resolve/node.h"
 #include "resolve/reading.h"
+#include "resolve/value.h"
 
 #include <string.h>
 

@@ -7,11 +7,11 @@
 #ifndef STUDBAY_RESOLVE_LIBRARY_H
 #define STUDBAY_RESOLVE_LIBRARY_H
 
+#include "base/length.h"
 #include "base/map.h"
-#include "base/names.h"
-#include "diag/diag.h"
 #include "resolve/book.h"
-#include "resolve/value.h"
+
+struct rule;
 
 struct node; /* the statement of a definition */
 

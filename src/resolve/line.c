@@ -1,5 +1,8 @@
 /* A line against the pattern of its form, then its options and text in any order. */
+#include "diag/diag.h"
 #include "resolve/matcher.h"
+#include "resolve/node.h"
+#include "syntax/tree.h"
 
 #include <string.h>
 

@@ -1,4 +1,9 @@
+#include "resolve/match.h"
+
+#include "diag/diag.h"
 #include "resolve/matcher.h"
+#include "resolve/node.h"
+#include "syntax/tree.h"
 
 static struct node *node_new(struct matcher *m, enum form_id form, struct node *parent,
                              const struct stmt *s)

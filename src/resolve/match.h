@@ -3,7 +3,13 @@
 #ifndef STUDBAY_RESOLVE_MATCH_H
 #define STUDBAY_RESOLVE_MATCH_H
 
-#include "resolve/language.h"
+#include <stdbool.h>
+
+struct arena;
+struct diag;
+struct language;
+struct source;
+struct tree;
 
 /* Matches a file. The result is an F_FILE node whose children are the statements of the file in
  * order; broken ones are there too, with the name they declare where it can be read. Linear in the

@@ -3,8 +3,11 @@
 #ifndef STUDBAY_RESOLVE_MATCHER_H
 #define STUDBAY_RESOLVE_MATCHER_H
 
-#include "resolve/match.h"
 #include "resolve/value_reader.h"
+
+#include <stdint.h>
+
+struct stmt;
 
 enum { MOST_VALUES = 512, DEEPEST_LINE = 8, DEEPEST_NODE = 48 };
 

@@ -2,6 +2,7 @@
 
 #include "resolve/value_reader.h"
 #include "syntax/lexer.h"
+#include "syntax/tree.h"
 
 #include <string.h>
 

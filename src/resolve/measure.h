@@ -2,7 +2,6 @@
 #ifndef STUDBAY_RESOLVE_MEASURE_H
 #define STUDBAY_RESOLVE_MEASURE_H
 
-#include "base/arena.h"
 #include "base/length.h"
 
 #include <stdbool.h>

@@ -1,6 +1,9 @@
 /* What a broken statement was meant to be, so that what it declares is not lost and the lines round
  * it are read as they are. */
+#include "diag/diag.h"
 #include "resolve/matcher.h"
+#include "resolve/node.h"
+#include "syntax/tree.h"
 
 enum { MOST_LOOKED_AT = 8 };
 

@@ -1,5 +1,9 @@
 #include "resolve/node.h"
 
+#include "base/source.h"
+#include "resolve/value.h"
+#include "syntax/token.h"
+
 struct node *node_child(const struct node *n, enum form_id form)
 {
     struct node *c = n ? n->child : NULL;

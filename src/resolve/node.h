@@ -3,10 +3,11 @@
 #ifndef STUDBAY_RESOLVE_NODE_H
 #define STUDBAY_RESOLVE_NODE_H
 
-#include "diag/diag.h"
-#include "resolve/value.h"
 #include "resolve/written.h"
-#include "syntax/tree.h"
+
+#include <stdint.h>
+
+struct arena;
 
 /* Recorded while statements and the library are read, here and by the model. */
 extern const struct rule rule_unknown_name, rule_duplicate_name, rule_wrong_unit,

@@ -2,8 +2,11 @@
 #ifndef STUDBAY_RESOLVE_READING_H
 #define STUDBAY_RESOLVE_READING_H
 
-#include "resolve/library.h"
-#include "resolve/node.h"
+#include "base/length.h"
+#include "base/map.h"
+#include "resolve/written.h"
+
+struct value;
 
 /* What a definition may hold of each; definitions.c tells what goes beyond. */
 enum {

@@ -1,4 +1,8 @@
+#include "base/length.h"
+#include "diag/diag.h"
+#include "resolve/node.h"
 #include "resolve/value_reader.h"
+#include "syntax/tree.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -2,8 +2,6 @@
 #ifndef STUDBAY_RESOLVE_VALUE_H
 #define STUDBAY_RESOLVE_VALUE_H
 
-#include "base/length.h"
-
 #include <stdint.h>
 
 /* Dimensions of quantities, with the unit in which value.n counts millionths. */

@@ -4,6 +4,7 @@
 #define STUDBAY_RESOLVE_VALUE_READER_H
 
 #include "resolve/language.h"
+#include "resolve/value.h"
 
 struct value_reader {
     struct diag *diag;

@@ -4,8 +4,6 @@
 #ifndef STUDBAY_RESOLVE_WRITTEN_H
 #define STUDBAY_RESOLVE_WRITTEN_H
 
-#include "base/source.h"
-
 #include <stdbool.h>
 
 enum form_id {

@@ -3,7 +3,15 @@
 #ifndef STUDBAY_RULES_CHECK_H
 #define STUDBAY_RULES_CHECK_H
 
-#include "rules/dwelling.h"
+#include "facts/facts.h"
+#include "model/address.h"
+#include "model/finding.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "resolve/written.h"
+#include "rules/rules.h"
+
+struct dwelling;
 
 enum { CHECK_SPEAKS_OF = 2 };
 

@@ -2,7 +2,7 @@
 #ifndef STUDBAY_RULES_DWELLING_H
 #define STUDBAY_RULES_DWELLING_H
 
-#include "rules/rules.h"
+#include "facts/rooms.h"
 
 /* The rooms of one unit, or those of the plan outside all units. */
 struct dwelling {

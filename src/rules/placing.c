@@ -1,5 +1,8 @@
 #include "rules/placing.h"
 
+#include "model/site.h"
+#include "resolve/value.h"
+
 #include <math.h>
 #include <string.h>
 

@@ -6,6 +6,8 @@
 #include "rules/check.h"
 #include "rules/space.h"
 
+struct use_area;
+
 /* What these rules need to know of a room: its walls, its kinds, all that stands in it. */
 enum { WHOLE_ROOM = ITS_TEXT | ITS_PLACE | ITS_KINDS | ITS_FIXED | ITS_BOXES | ITS_DEVICES };
 

@@ -4,14 +4,7 @@
 #ifndef STUDBAY_RULES_RULES_H
 #define STUDBAY_RULES_RULES_H
 
-#include "cuts/cuts.h"
-#include "facts/facts.h"
-#include "wiring/bores.h"
-#include "loads/loads.h"
-#include "loads/panel.h"
-#include "log/log.h"
-#include "rules/geometry/openings.h"
-#include "wiring/protect.h"
+#include "facts/rooms.h"
 
 struct checked {
     struct model *model;

@@ -1,4 +1,6 @@
+#include "model/site.h"
 #include "rules/check.h"
+#include "rules/dwelling.h"
 
 /* Calls a function for each thing of a list of the model of which what it needs is known. */
 #define EACH(sort, list, is_old)                                                                   \

@@ -1,5 +1,7 @@
 #include "rules/space.h"
 
+#include "model/site.h"
+
 #include <math.h>
 #include <stdlib.h>
 

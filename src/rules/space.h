@@ -7,7 +7,10 @@
 #ifndef STUDBAY_RULES_SPACE_H
 #define STUDBAY_RULES_SPACE_H
 
-#include "model/model.h"
+#include "model/place.h"
+
+struct fixture;
+struct wall;
 
 struct stretch {
     length from, to;

@@ -6,6 +6,8 @@
 #include "syntax/tree.h"
 
 #include "base/utf8.h"
+#include "diag/diag.h"
+#include "syntax/token.h"
 
 #include <string.h>
 

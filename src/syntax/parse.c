@@ -1,5 +1,6 @@
 #include "syntax/parse.h"
 
+#include "diag/diag.h"
 #include "parser.h"
 
 /* What the layout adds before the token at hand and the grammar has not had; T_EOF: nothing more.

@@ -2,6 +2,7 @@
 #ifndef STUDBAY_SYNTAX_PARSE_H
 #define STUDBAY_SYNTAX_PARSE_H
 
+#include "syntax/token.h"
 #include "syntax/tree.h"
 
 /* A range of tokens, both included: the grammar's locations. */

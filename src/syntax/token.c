@@ -1,5 +1,7 @@
 #include "syntax/token.h"
 
+#include "base/source.h"
+
 struct span token_span(struct source *s, uint32_t first, uint32_t last)
 {
     const struct token *a = &s->tokens[first], *b = &s->tokens[last];

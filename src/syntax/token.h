@@ -5,7 +5,9 @@
 #ifndef STUDBAY_SYNTAX_TOKEN_H
 #define STUDBAY_SYNTAX_TOKEN_H
 
-#include "base/source.h"
+#include <stdint.h>
+
+struct source;
 
 enum token_kind {
     T_EOF,

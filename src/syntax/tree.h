@@ -3,8 +3,11 @@
 #ifndef STUDBAY_SYNTAX_TREE_H
 #define STUDBAY_SYNTAX_TREE_H
 
-#include "diag/diag.h"
-#include "syntax/token.h"
+#include <stdbool.h>
+#include <stdint.h>
+
+struct arena;
+struct diag;
 
 enum item_kind {
     ITEM_TOKEN,  /* one token */

@@ -1,5 +1,14 @@
 #include "wiring/bores.h"
 
+#include "base/sort.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "resolve/value.h"
+#include "wiring/wiring.h"
+
 #include <stdlib.h>
 #include <string.h>
 

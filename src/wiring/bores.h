@@ -3,7 +3,11 @@
 #ifndef STUDBAY_WIRING_BORES_H
 #define STUDBAY_WIRING_BORES_H
 
-#include "wiring/wiring.h"
+#include "base/length.h"
+
+struct model;
+struct routes;
+struct wiring;
 
 /* One hole through one member, or one notch in its face. */
 struct bore {

@@ -1,7 +1,8 @@
 /* The cable of each run, declared or the least that serves, and which conductor carries which net
  * in which colour. */
-#include "facts/facts.h"
 #include "facts/places.h"
+#include "model/finding.h"
+#include "resolve/written.h"
 #include "wiring/work.h"
 
 #include <math.h>

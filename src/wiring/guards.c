@@ -1,6 +1,13 @@
 /* What stands before each part of a circuit and protects it: its breaker, a feeder's, or the
  * devices on the way. */
+#include "facts/rooms.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/makeup.h"
+#include "model/model.h"
+#include "resolve/value.h"
 #include "wiring/protect.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

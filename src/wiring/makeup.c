@@ -1,5 +1,10 @@
 #include "wiring/makeup.h"
 
+#include "model/makeup.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "wiring/wiring.h"
+
 #include <stdlib.h>
 #include <string.h>
 

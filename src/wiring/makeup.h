@@ -1,7 +1,9 @@
 #ifndef STUDBAY_WIRING_MAKEUP_H
 #define STUDBAY_WIRING_MAKEUP_H
 
-#include "wiring/wiring.h"
+struct arena;
+struct model;
+struct wiring;
 
 /* The make-up of every box and panel from the nets: what one conductor end and one terminal of a
  * yoke share is a landing, all else a splice with pigtails; all grounds of a box are one splice;

@@ -7,6 +7,7 @@
  * is short, and by how many conductors; price (without prices, conductor-feet, cables of two and
  * three before all others); whites that must be re-identified, travelers last; distance of the fed
  * switch from the source. Legs of one circuit are chosen in turn until nothing changes. */
+#include "framing/routes.h"
 #include "wiring/work.h"
 
 #include <string.h>

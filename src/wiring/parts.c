@@ -1,6 +1,7 @@
 /* Two or more runs of one circuit between the same two boxes each feed a part of the far box: hots
  * and neutrals of different parts are never joined there. The plan says by `by LABEL` what hangs on
  * which; what it leaves open is settled so that the circuit costs least. */
+#include "model/site.h"
 #include "wiring/work.h"
 
 #include <stdlib.h>

@@ -2,6 +2,11 @@
 
 #include "facts/nearby.h"
 #include "facts/places.h"
+#include "facts/rooms.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/site.h"
+#include "resolve/value.h"
 
 #include <math.h>
 #include <string.h>

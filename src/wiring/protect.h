@@ -3,8 +3,12 @@
 #ifndef STUDBAY_WIRING_PROTECT_H
 #define STUDBAY_WIRING_PROTECT_H
 
-#include "facts/rooms.h"
-#include "wiring/wiring.h"
+#include "model/power.h"
+#include "resolve/library.h"
+
+struct model;
+struct routes;
+struct wiring;
 
 /* What protects a part against one sort of fault; both NULL: nothing does. */
 struct guard {

@@ -1,5 +1,6 @@
 /* What every part of a device is once the order of the switches is known, and the net of each of
  * its terminals. */
+#include "model/makeup.h"
 #include "wiring/work.h"
 
 /* --- forms -------------------------------------------------------------------------------- */

@@ -3,8 +3,10 @@
 #ifndef STUDBAY_WIRING_WIRING_H
 #define STUDBAY_WIRING_WIRING_H
 
-#include "framing/routes.h"
-#include "model/makeup.h"
+#include "resolve/library.h"
+
+struct model;
+struct routes;
 
 enum net_sort { N_LINE, N_NEUTRAL, N_GROUND, N_LEG, N_TRAVELER, N_INTERCONNECT };
 

@@ -4,6 +4,9 @@
 
 #include "facts/facts.h"
 #include "facts/rooms.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
 #include "wiring/wiring.h"
 
 enum { NO_VERTEX = -1, EXACT_SWITCHES = 8 };

@@ -10,6 +10,7 @@
 #include "base/file.h"
 #include "cmd/cmd.h"
 #include "compare/compare.h"
+#include "cuts/pack.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
 #include "fmt/fmt.h"

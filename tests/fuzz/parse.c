@@ -1,8 +1,14 @@
 /* Any bytes through the lexer, the layout, the parser and the matcher. Beside crashes it looks for
  * three broken promises: every byte is in one token or one gap, the same bytes give the same
  * findings, matched at once or line by line, and what is reported can be rendered. */
+#include "base/buf.h"
+#include "diag/render.h"
+#include "resolve/language.h"
 #include "resolve/match.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 #include "syntax/lexer.h"
+#include "syntax/tree.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -2,6 +2,7 @@
  * nothing that is wrong goes by unsaid. */
 #include "base/file.h"
 #include "compiled.h"
+#include "syntax/token.h"
 
 #include "syntax/lexer.h"
 

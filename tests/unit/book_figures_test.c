@@ -2,6 +2,7 @@
  * copied from the pages named beside them, not from the library. "recalled": not seen in a
  * published copy. What an edition changed stands in tests/editions. */
 #include "compiled.h"
+#include "resolve/value.h"
 
 struct figure {
     const char *key;

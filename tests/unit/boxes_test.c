@@ -2,10 +2,11 @@
  * and for what would mend it. What is asked is in NFPA 70: 314.15 (wet places), 314.16 (room),
  * 314.23 (how it is fastened), 314.27 (what hangs from it). */
 #include "compiled.h"
-
 #include "facts/boxes.h"
 #include "generate.h"
 #include "loads/drops.h"
+#include "loads/loads.h"
+#include "wiring/wiring.h"
 
 #include <dirent.h>
 

@@ -1,8 +1,11 @@
 /* Two plans held against each other: what becomes of each run, of boxes, bores, purchases, findings
  * and labels; what the log says of cables in the wall. */
-#include "compiled.h"
-
 #include "compare/compare.h"
+#include "compiled.h"
+#include "emit/results.h"
+#include "framing/routes.h"
+#include "log/log.h"
+#include "wiring/bores.h"
 
 static const char first[] =
     "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"

@@ -9,6 +9,11 @@
 #include <cmocka.h>
 
 #include "compile.h"
+#include "diag/render.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
 #include "rule_of.h"
 
 #include <math.h>

@@ -1,6 +1,8 @@
 /* Cuts on coils: every new run once, on a coil of its cable that is long enough, and the running
  * remainders. */
 #include "compiled.h"
+#include "cuts/cuts.h"
+#include "framing/routes.h"
 
 static void compile_shed(struct compilation *c, const char *runs, const char *coils)
 {

@@ -1,9 +1,11 @@
 /* Findings: order, doubles, the GNU form, JSON, the nearest name. The form is that of language.md,
  * section 9. */
-#include "diag/diag.h"
-#include "reading.h"
-
+#include "base/buf.h"
+#include "base/json.h"
 #include "base/utf8.h"
+#include "diag/diag.h"
+#include "diag/render.h"
+#include "reading.h"
 
 struct desk {
     struct arena arena;

@@ -6,10 +6,18 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "base/json.h"
 #include "base/utf8.h"
+#include "cuts/cuts.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
+#include "framing/routes.h"
+#include "loads/loads.h"
+#include "loads/panel.h"
+#include "model/site.h"
 #include "rule_of.h"
+#include "wiring/bores.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -6,6 +6,8 @@
 #include "reading.h"
 
 #include "fmt/fmt.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 
 /* Whether a statement begins at the token. */
 static bool begins(const struct source *s, uint32_t i)

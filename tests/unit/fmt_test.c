@@ -3,6 +3,7 @@
 #define _GNU_SOURCE /* nftw */
 
 #include "base/file.h"
+#include "base/json.h"
 #include "fmt_check.h"
 
 #include <ftw.h>

@@ -6,8 +6,9 @@
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "emit/reports/reports.h"
-
 #include "framing/frame.h"
+#include "framing/routes.h"
+#include "wiring/bores.h"
 
 /* --- a random building -------------------------------------------------------------------- */
 

@@ -1,6 +1,7 @@
 /* Rooms, boxes and openings that cannot be as the plan says, beyond the plans of the rules: slanted
  * walls, levels, both sides of a wall, heights. */
 #include "compiled.h"
+#include "framing/routes.h"
 
 static unsigned count(const char *text, const char *rule)
 {

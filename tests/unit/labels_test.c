@@ -1,10 +1,10 @@
 /* Tags from a run's own names, labels of both ends, and label sheets on which nothing leaves its
  * label. */
 #include "compiled.h"
-
 #include "cuts/labels.h"
 #include "emit/canvas.h"
 #include "emit/drawings/label_sheet.h"
+#include "emit/results.h"
 
 static const char boxes[] =
     "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"

@@ -1,6 +1,9 @@
 /* Brace mending by the layout: language.md, section 9, "braces that do not balance are mended by
  * the layout before parsing and reported once, at the open brace". */
+#include "base/buf.h"
+#include "diag/render.h"
 #include "reading.h"
+#include "resolve/node.h"
 
 /* The tree of matched statements: word, name and block. */
 static void outline(struct reading *r, const struct node *owner, char *out)

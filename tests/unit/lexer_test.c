@@ -1,5 +1,8 @@
 /* The lexer against language.md, section 2, and settled.md: token forms, newlines, bytes, texts. */
+#include "base/buf.h"
+#include "diag/render.h"
 #include "reading.h"
+#include "resolve/node.h"
 
 /* The kinds of the tokens of a text, parted by blanks, without the last T_EOF. */
 static void kinds(const char *text, size_t len, char *out)

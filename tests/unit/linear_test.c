@@ -3,11 +3,10 @@
  * are counted (steps.h), in each stage and at each place in the code. Run from the top of the tree.
  */
 #include "base/file.h"
-#include "reading.h"
-#include "steps.h"
-
+#include "base/json.h"
 #include "cmd/cmd.h"
 #include "compare/compare.h"
+#include "cuts/cuts.h"
 #include "emit/defaults.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
@@ -15,10 +14,23 @@
 #include "emit/unchecked.h"
 #include "facts/facts.h"
 #include "fmt/fmt.h"
+#include "framing/routes.h"
 #include "loads/drops.h"
+#include "loads/loads.h"
+#include "loads/panel.h"
+#include "log/log.h"
+#include "model/finding.h"
+#include "prove/graph.h"
 #include "prove/netlist.h"
 #include "prove/prove.h"
+#include "reading.h"
 #include "resolve/embedded.h"
+#include "rules/rules.h"
+#include "steps.h"
+#include "wiring/bores.h"
+#include "wiring/makeup.h"
+#include "wiring/protect.h"
+#include "wiring/wiring.h"
 
 #include <unistd.h>
 

@@ -1,6 +1,8 @@
 /* Connected loads and voltage drop, against worked examples that are published, and the resistance
  * tables against the physics of the wire. */
 #include "compiled.h"
+#include "loads/loads.h"
+#include "wiring/wiring.h"
 
 /* A shed with a panel; `room` its boxes, `rest` its circuits and what else stands at the top of a
  * plan. */

@@ -2,8 +2,8 @@
  * lost. */
 #include "base/file.h"
 #include "compiled.h"
-
 #include "emit/reports/reports.h"
+#include "framing/routes.h"
 #include "log/log.h"
 
 #include <fcntl.h>

@@ -1,6 +1,10 @@
 /* Statements against statements.def: each form from an example line, options in any order, slips
  * with their hints. */
+#include "base/length.h"
+#include "diag/render.h"
 #include "reading.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 
 /* --- every form --------------------------------------------------------------------------- */
 

@@ -2,7 +2,9 @@
  * that tries all orders and counts net by net; of many switches, where not all orders are tried,
  * that each stands nearest to the one before it. */
 #include "compiled.h"
+#include "framing/routes.h"
 #include "generate.h"
+#include "wiring/wiring.h"
 
 enum {
     PLANS = 300,

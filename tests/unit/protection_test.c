@@ -1,8 +1,8 @@
 /* Protection, required circuits and alarms: what changed between editions, and the cases of
  * published answers. Sources stand beside each. */
 #include "compiled.h"
-
 #include "emit/unchecked.h"
+#include "wiring/protect.h"
 
 static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
 enum { EDITIONS = sizeof editions / sizeof *editions };

@@ -1,9 +1,9 @@
 /* The proof: what it shows of sound plans, what it says of faults, what it leaves out. */
 #include "base/file.h"
+#include "cmd/cmd.h"
 #include "compiled.h"
 #include "generate.h"
-
-#include "cmd/cmd.h"
+#include "model/makeup.h"
 #include "prove/prove.h"
 
 #include <glob.h>

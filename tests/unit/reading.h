@@ -9,9 +9,14 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "base/names.h"
+#include "diag/diag.h"
+#include "diag/render.h"
+#include "resolve/language.h"
 #include "resolve/match.h"
 #include "rule_of.h"
 #include "syntax/lexer.h"
+#include "syntax/tree.h"
 
 #include <stdio.h>
 #include <stdlib.h>

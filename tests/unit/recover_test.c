@@ -6,9 +6,10 @@
  * the test asks for shares; it prints what it found. RECOVER_SHOW=1 prints the damages that fall
  * short. */
 #include "base/file.h"
-#include "reading.h"
-
 #include "parser.h"
+#include "reading.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 
 #include <glob.h>
 

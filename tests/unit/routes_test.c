@@ -2,6 +2,7 @@
  * protection plates: 300.4(A)(1). Box depth, panel tail, slack and the stock step are common trade
  * practice, from the library. */
 #include "compiled.h"
+#include "framing/routes.h"
 
 /* A shed of 14 by 10 ft, ceiling 8 ft, studs at 16 in., joists running east, bores at 24 in., with
  * more in the room and one circuit of the given runs. */

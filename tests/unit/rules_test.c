@@ -1,6 +1,7 @@
 /* The rules beyond what their plans in tests/rules show: limits, editions, nameplates, and what is
  * said only once. Articles of NFPA 70 stand beside each check. */
 #include "compiled.h"
+#include "wiring/wiring.h"
 
 /* A plan by an edition: a shed with the boxes and circuits that are given. */
 static const char *shed_by(const char *edition, const char *boxes, const char *rest)

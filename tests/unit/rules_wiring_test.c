@@ -1,6 +1,7 @@
 /* The rules of switches, shared neutrals, boxes and places of cables, beyond what their plans in
  * tests/rules show. Articles of NFPA 70 stand beside each check. */
 #include "compiled.h"
+#include "wiring/wiring.h"
 
 static const char *shed_by(const char *edition, const char *boxes, const char *rest)
 {

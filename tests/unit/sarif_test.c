@@ -2,7 +2,6 @@
  * fingerprints that survive moved lines, waivers as suppressions. */
 #include "base/file.h"
 #include "compiled.h"
-
 #include "emit/sarif.h"
 #include "resolve/node.h"
 
@@ -188,8 +187,8 @@ static void hosts_find_the_files_and_the_help(void **state)
         struct buf out = {0};
         compile(&c, i < sizeof paths / sizeof *paths ? paths[i] : absolute,
                 (struct compile_options){.only_findings = true});
-        diag_add(&c.diag, rule_of("unfed-box"), (struct span){node_span(c.model->plan).source, 0, 1},
-                 "said by the test");
+        diag_add(&c.diag, rule_of("unfed-box"),
+                 (struct span){node_span(c.model->plan).source, 0, 1}, "said by the test");
         write_of(&c, &out);
         assert_non_null(strstr(buf_text(&out), "\"uri\": \"examples/small/two-places.bay\""));
         assert_null(strstr(buf_text(&out), "```"));

@@ -1,12 +1,12 @@
 /* The order of statements decides nothing: plans whose statements are shuffled (those at the top
  * and in units, boxes in rooms, runs in circuits; devices keep their order in the box) give the
  * same legs, cables, colours and fill. Run from the top of the tree. */
-#include "compiled.h"
-#include "generate.h"
-
 #include "cmd/cmd.h"
+#include "compiled.h"
 #include "emit/reports/reports.h"
+#include "generate.h"
 #include "syntax/lexer.h"
+#include "syntax/token.h"
 #include "syntax/tree.h"
 
 #include <glob.h>

@@ -1,8 +1,11 @@
 /* The made-up circuits asked of a circuit simulator that knows nothing of plans: ngspice, run on
  * the decks of studbay prove --netlist. */
 #include "compiled.h"
+#include "framing/routes.h"
 #include "generate.h"
-
+#include "loads/loads.h"
+#include "model/makeup.h"
+#include "prove/graph.h"
 #include "prove/netlist.h"
 
 #include <math.h>

@@ -1,6 +1,10 @@
 /* Values against language.md, section 2: lengths are exact, quantities have units, the wrong unit
  * is named with the right one. */
+#include "base/length.h"
+#include "diag/render.h"
 #include "reading.h"
+#include "resolve/node.h"
+#include "resolve/value.h"
 
 /* A plan of one statement in a block: "level a { floor 4' }". */
 static void read_clause(struct reading *r, const char *owner, const char *clause)

@@ -1,6 +1,8 @@
 /* Wiring: how many conductors the classic arrangements take and in which colours, and the fill of
  * boxes as worked out in print. Run from the top of the tree. */
 #include "compiled.h"
+#include "model/makeup.h"
+#include "wiring/wiring.h"
 
 #include <glob.h>
 

@@ -3,8 +3,14 @@
  * What the line tells is told by words or shapes too, so that a black-and-white print keeps it: a
  * home run has the words and an arrow at the panel, what is there already is dashed and says so;
  * boxes overhead have round corners. */
-#include "emit/drawings/drawings.h"
 #include "emit/reports/words.h"
+#include "emit/results.h"
+#include "framing/routes.h"
+#include "loads/panel.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

@@ -4,6 +4,8 @@
 #define STUDBAY_EMIT_DRAWINGS_DRAWINGS_H
 
 #include "emit/results.h"
+#include "model/address.h"
+#include "model/model.h"
 
 typedef void drawing_fn(const struct results *results, struct buf *out);
 

@@ -1,9 +1,12 @@
 /* One wall as one stands before it, to scale: framing, openings, boxes, bores and runs. */
-#include "emit/drawings/drawings.h"
-#include "facts/facts.h"
 #include "emit/drawings/sheet.h"
 #include "emit/reports/words.h"
+#include "facts/facts.h"
 #include "framing/frame.h"
+#include "framing/routes.h"
+#include "model/power.h"
+#include "wiring/bores.h"
+#include "wiring/wiring.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -2,7 +2,8 @@
 
 #include "cuts/labels.h"
 #include "emit/canvas.h"
-#include "emit/drawings/drawings.h"
+#include "emit/results.h"
+#include "model/model.h"
 
 #include <string.h>
 

@@ -2,7 +2,9 @@
 #ifndef STUDBAY_EMIT_DRAWINGS_LABEL_SHEET_H
 #define STUDBAY_EMIT_DRAWINGS_LABEL_SHEET_H
 
-#include "emit/results.h"
+#include "base/length.h"
+
+struct results;
 
 /* The grid of a sheet. */
 struct label_sheet {

@@ -1,11 +1,12 @@
 /* The floor plan, a level a sheet, to scale: walls with their openings, boxes with their symbols,
  * switch legs dashed, home runs with arrows. What has one place (walls, symbols, arrows) is drawn
  * first and takes it; words are put where there is room afterwards. */
-#include "emit/drawings/drawings.h"
-#include "facts/facts.h"
 #include "emit/drawings/plan.h"
+
 #include "emit/drawings/plan_symbols.h"
+#include "emit/drawings/sheet.h"
 #include "emit/reports/words.h"
+#include "facts/facts.h"
 #include "wiring/protect.h"
 
 #include <math.h>

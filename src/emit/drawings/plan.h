@@ -2,8 +2,12 @@
 #ifndef STUDBAY_EMIT_DRAWINGS_PLAN_H
 #define STUDBAY_EMIT_DRAWINGS_PLAN_H
 
-#include "emit/drawings/sheet.h"
-#include "emit/results.h"
+#include <stdbool.h>
+
+struct box;
+struct level;
+struct results;
+struct scale;
 
 /* Whether the box stands on the sheet of a level: its room must have walls. */
 bool is_drawn(const struct box *b);

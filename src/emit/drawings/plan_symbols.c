@@ -1,6 +1,9 @@
 #include "emit/drawings/plan_symbols.h"
 
 #include "emit/reports/words.h"
+#include "emit/results.h"
+#include "model/power.h"
+#include "resolve/library.h"
 
 #include <ctype.h>
 #include <string.h>

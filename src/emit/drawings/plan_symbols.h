@@ -6,7 +6,9 @@
 #define STUDBAY_EMIT_DRAWINGS_PLAN_SYMBOLS_H
 
 #include "emit/canvas.h"
-#include "emit/results.h"
+
+struct device;
+struct results;
 
 enum shape {
     SHAPE_SINGLE,

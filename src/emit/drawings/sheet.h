@@ -2,9 +2,11 @@
 #ifndef STUDBAY_EMIT_DRAWINGS_SHEET_H
 #define STUDBAY_EMIT_DRAWINGS_SHEET_H
 
-#include "base/arena.h"
 #include "emit/canvas.h"
+#include "emit/results.h"
+#include "model/address.h"
 #include "model/model.h"
+#include "model/site.h"
 
 /* Inches of paper for a foot: num / den. */
 struct scale {

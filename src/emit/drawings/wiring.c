@@ -1,8 +1,13 @@
 /* The boxes conductor by conductor: a frame for each box, in it splices as points and devices with
  * their terminals; between the boxes a line for each conductor in its colour. A letter stands
  * beside each colour, so that a black-and-white print stays readable. */
-#include "emit/drawings/drawings.h"
 #include "emit/reports/words.h"
+#include "emit/results.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

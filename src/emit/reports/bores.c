@@ -1,6 +1,9 @@
 /* Every hole to bore and notch to cut: what to bring, and where it goes. */
+#include "base/sort.h"
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "framing/routes.h"
+#include "model/site.h"
+#include "wiring/bores.h"
 
 enum { MEMBER, PLACE, UNIT, DIAMETER, NOTCH, COUNT, CABLES, PLATES, COLUMNS };
 

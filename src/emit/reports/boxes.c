@@ -1,7 +1,9 @@
 /* What is marked on the studs: where each box stands, what is nailed up, and what goes into it. */
 #include "emit/reports/reports.h"
 #include "emit/reports/studs.h"
-#include "emit/reports/words.h"
+#include "model/site.h"
+#include "resolve/value.h"
+#include "wiring/wiring.h"
 
 enum {
     BOX,

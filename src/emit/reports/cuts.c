@@ -1,8 +1,8 @@
 /* The cut list: coils in the order in which they are opened, pieces in pulling order. */
-#include "emit/reports/reports.h"
-#include "emit/reports/words.h"
-
+#include "cuts/cuts.h"
 #include "cuts/labels.h"
+#include "emit/reports/reports.h"
+#include "resolve/value.h"
 
 enum { COIL, CABLE, STOCK, PIECE, RUN, LABEL, UNIT, CUT, FROM, TO, HOME_RUN, REMAINDER };
 

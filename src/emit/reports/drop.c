@@ -1,6 +1,6 @@
 /* The voltage lost on the way to each box. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "loads/loads.h"
 
 enum { PANEL, CIRCUIT, UNIT, BOX, FEET, AMPS, DROP, PERCENT, FEEDER, TOTAL, DESIGN };
 

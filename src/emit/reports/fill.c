@@ -1,6 +1,7 @@
 /* What each box holds against its volume. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "model/site.h"
+#include "wiring/wiring.h"
 
 enum {
     BOX,

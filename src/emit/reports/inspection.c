@@ -3,9 +3,10 @@
  * fault found" is said of the rules that were checked, and of no more. */
 #include "emit/reports/inspection.h"
 
+#include "diag/diag.h"
 #include "emit/reports/inspection_lines.h"
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "resolve/value.h"
 
 #include <string.h>
 

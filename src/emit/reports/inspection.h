@@ -3,8 +3,13 @@
 #ifndef STUDBAY_EMIT_REPORTS_INSPECTION_H
 #define STUDBAY_EMIT_REPORTS_INSPECTION_H
 
-#include "emit/results.h"
-#include "emit/table.h"
+#include "base/arena.h"
+
+#include <stdbool.h>
+
+struct buf;
+struct grid;
+struct results;
 
 typedef VEC(const char *) name_list;
 

@@ -2,9 +2,14 @@
 #ifndef STUDBAY_EMIT_REPORTS_INSPECTION_LINES_H
 #define STUDBAY_EMIT_REPORTS_INSPECTION_LINES_H
 
-#include "diag/diag.h"
-#include "emit/reports/inspection.h"
 #include "resolve/book.h"
+
+#include <stddef.h>
+#include <stdint.h>
+
+struct results;
+struct tally;
+struct told;
 
 enum { LINE_RULES = 12 };
 

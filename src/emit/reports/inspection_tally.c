@@ -1,8 +1,18 @@
 /* Counts what an inspection will look for, and where. */
+#include "diag/rule.h"
 #include "emit/drawings/plan.h"
 #include "emit/reports/inspection.h"
 #include "emit/reports/words.h"
+#include "emit/results.h"
+#include "facts/rooms.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/site.h"
+#include "resolve/value.h"
+#include "wiring/bores.h"
 #include "wiring/protect.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

@@ -1,8 +1,12 @@
 /* What a plan shows of the lines of the inspection report, in figures of this plan: where a figure
  * is none, nothing is said to be shown. */
 #include "emit/drawings/plan.h"
-#include "emit/reports/inspection_lines.h"
+#include "emit/drawings/sheet.h"
+#include "emit/reports/inspection.h"
 #include "emit/reports/words.h"
+#include "log/log.h"
+#include "model/power.h"
+#include "resolve/value.h"
 
 static void say(const struct results *r, name_list *list, const char *words)
 {

@@ -2,7 +2,6 @@
  * evidence below it. */
 #include "emit/reports/inspection.h"
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
 
 #include <ctype.h>
 #include <string.h>

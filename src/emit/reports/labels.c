@@ -1,8 +1,6 @@
 /* What is written on the ends of every cable. */
-#include "emit/reports/reports.h"
-#include "emit/reports/words.h"
-
 #include "cuts/labels.h"
+#include "emit/reports/reports.h"
 
 enum { LABEL, RUN, UNIT, END, LINES, HOME_RUN };
 

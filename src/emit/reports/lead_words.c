@@ -1,5 +1,8 @@
 /* Leads of the make-up in a builder's words. */
 #include "emit/reports/words.h"
+#include "emit/results.h"
+#include "model/power.h"
+#include "resolve/library.h"
 
 #include <string.h>
 

@@ -1,6 +1,6 @@
 /* Switched legs: what works them, in the order of the wires, and what they work. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

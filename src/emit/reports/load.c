@@ -1,6 +1,5 @@
 /* The load calculation: each step with its factor, its demand and its article. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
 
 #include <math.h>
 #include <string.h>

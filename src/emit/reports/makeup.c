@@ -1,7 +1,8 @@
 /* How each box is made up. JSON has a row a box with its splices, landings and caps; for people
  * each joint is a line of the box's card. */
+#include "base/json.h"
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "model/site.h"
 
 #include <string.h>
 

@@ -1,7 +1,11 @@
 /* What is to be bought: cable by the coil, boxes, devices, covers, breakers, and what the routes
  * ask for. What is there already is not bought. */
+#include "cuts/cuts.h"
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "framing/routes.h"
+#include "model/orders.h"
+#include "model/site.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,6 +1,10 @@
 /* The circuit directory: every breaker of every panel, by space. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "loads/loads.h"
+#include "loads/panel.h"
+#include "model/site.h"
+#include "resolve/value.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

@@ -1,7 +1,7 @@
 /* The figures of an application form: who and where, openings, circuits by rating, panels, areas,
  * loads. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "model/site.h"
 
 enum { GROUP, ITEM, QUANTITY, MEASURE, DETAIL };
 

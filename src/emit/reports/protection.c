@@ -1,6 +1,9 @@
 /* What protects each outlet from ground and arc faults, what asks for it, and where it is reset. */
+#include "diag/rule.h"
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "facts/rooms.h"
+#include "loads/panel.h"
+#include "model/site.h"
 #include "wiring/protect.h"
 
 enum { BOX, UNIT, OUTLET, PLACE, ASKS, BY, RESET, ARTICLE };

@@ -1,6 +1,11 @@
 /* A report in each of its formats: the table, with what stands above and below it. */
 #include "emit/reports/reports.h"
 
+#include "base/json.h"
+#include "diag/diag.h"
+#include "diag/render.h"
+#include "model/orders.h"
+
 #include <string.h>
 
 const struct report_def report_table[] = {

@@ -2,8 +2,12 @@
 #ifndef STUDBAY_EMIT_REPORTS_REPORTS_H
 #define STUDBAY_EMIT_REPORTS_REPORTS_H
 
+#include "emit/reports/words.h"
 #include "emit/results.h"
 #include "emit/table.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
 
 struct report_def;
 

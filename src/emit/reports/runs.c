@@ -1,8 +1,8 @@
 /* Every cable from box to box. */
-#include "emit/reports/reports.h"
-#include "emit/reports/words.h"
-
 #include "cuts/labels.h"
+#include "emit/reports/reports.h"
+#include "framing/routes.h"
+#include "wiring/wiring.h"
 
 enum {
     RUN,

@@ -1,5 +1,9 @@
 #include "emit/reports/studs.h"
 
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
+
 /* Walls are filed in cells of the level, so that a box looks at few of them. */
 static const length CELL = 12 * FOOT;
 

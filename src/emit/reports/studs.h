@@ -3,7 +3,11 @@
 #ifndef STUDBAY_EMIT_REPORTS_STUDS_H
 #define STUDBAY_EMIT_REPORTS_STUDS_H
 
-#include "model/model.h"
+#include "base/length.h"
+#include "base/map.h"
+
+struct box;
+struct model;
 
 /* Walls along the compass, filed by where they stand. */
 struct studs {

@@ -1,7 +1,6 @@
 /* The test sheet: for each circuit what its breaker kills, what protection to try, where to test
  * polarity, what switches to move. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
 #include "wiring/protect.h"
 
 #include <string.h>

@@ -1,9 +1,12 @@
 /* What is left to do by the site log, stage by stage and room by room, and what is left on each
  * coil. Without a log all is left. */
-#include "emit/reports/reports.h"
-#include "emit/reports/words.h"
-
+#include "cuts/cuts.h"
 #include "cuts/labels.h"
+#include "emit/reports/reports.h"
+#include "framing/routes.h"
+#include "log/log.h"
+#include "model/orders.h"
+#include "model/site.h"
 
 #include <string.h>
 

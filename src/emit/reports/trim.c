@@ -1,7 +1,8 @@
 /* The second shopping list: devices by room, plates by the devices they go over, breakers by kind,
  * luminaires. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "model/site.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

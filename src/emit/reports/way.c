@@ -1,6 +1,8 @@
 /* The way of one run, part by part, as one pulls it. */
 #include "emit/reports/reports.h"
-#include "emit/reports/words.h"
+#include "framing/routes.h"
+#include "model/site.h"
+#include "wiring/bores.h"
 
 enum { STEP, WAY, FEET, SUM, MEMBERS, HELD, COLUMNS };
 

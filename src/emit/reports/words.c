@@ -1,5 +1,14 @@
 #include "emit/reports/words.h"
 
+#include "emit/results.h"
+#include "emit/table.h"
+#include "framing/routes.h"
+#include "loads/panel.h"
+#include "model/address.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "wiring/wiring.h"
+
 #include <ctype.h>
 #include <stdlib.h>
 #include <string.h>

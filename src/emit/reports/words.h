@@ -2,8 +2,15 @@
 #ifndef STUDBAY_EMIT_REPORTS_WORDS_H
 #define STUDBAY_EMIT_REPORTS_WORDS_H
 
-#include "emit/results.h"
-#include "emit/table.h"
+#include "base/length.h"
+#include "model/makeup.h"
+
+struct box_type;
+struct device;
+struct passed;
+struct results;
+struct route;
+struct unit;
 
 /* "3 holes", "3 holes, 2 notches": what a run goes through. */
 const char *bored_words(struct arena *arena, const struct route *route);

@@ -1,5 +1,10 @@
 /* smoke-alarm, carbon-monoxide-alarm, alarm-interconnect, alarm-switched, alarm-too-near */
+#include "facts/rooms.h"
+#include "model/site.h"
+#include "resolve/value.h"
 #include "rules/check.h"
+#include "rules/dwelling.h"
+#include "wiring/protect.h"
 
 #include <string.h>
 

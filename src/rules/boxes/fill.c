@@ -1,6 +1,8 @@
 /* box-overfilled: the fill is worked out with the wiring; here it is held against the box. */
 #include "facts/boxes.h"
+#include "model/site.h"
 #include "rules/check.h"
+#include "wiring/wiring.h"
 
 /* Whether the wiring of all that ends in a box is known, so that its fill can be believed. */
 static bool is_certain(const struct checked *c, const struct box *box)

@@ -1,6 +1,11 @@
 /* small-appliance-circuits, laundry-circuit, bath-circuit, garage-circuit, no-other-outlets:
  * circuits that a dwelling must have. */
+#include "facts/rooms.h"
+#include "model/site.h"
+#include "resolve/value.h"
 #include "rules/check.h"
+#include "rules/dwelling.h"
+#include "wiring/protect.h"
 
 #include <string.h>
 

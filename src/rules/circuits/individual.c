@@ -1,5 +1,8 @@
 /* individual-circuit: what wants a circuit of its own, by the book or by its maker. */
+#include "model/site.h"
+#include "resolve/value.h"
 #include "rules/check.h"
+#include "wiring/protect.h"
 
 #include <string.h>
 

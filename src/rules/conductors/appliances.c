@@ -1,5 +1,7 @@
 /* appliance-share: what one appliance, and all fastened ones together, may take of a circuit that
  * serves other things too. */
+#include "loads/loads.h"
+#include "model/site.h"
 #include "rules/check.h"
 
 /* What is on a circuit. */

@@ -1,5 +1,8 @@
 /* breaker-nonstandard, breaker-overloaded */
+#include "loads/demand.h"
 #include "loads/demand_parts.h"
+#include "loads/loads.h"
+#include "resolve/value.h"
 #include "rules/conductors/conductors.h"
 
 double rating_at_most(const struct checked *c, double amps)

@@ -1,7 +1,9 @@
 /* bundled-cables: cables that lie together without spacing carry less. */
 #include "rules/conductors/conductors.h"
 
+#include "framing/routes.h"
 #include "wiring/bores.h"
+#include "wiring/wiring.h"
 
 /* Conductors of a cable that warm it: lines, legs, and the neutral unless it carries only the
  * difference of two lines. Of each pair of travelers one. */

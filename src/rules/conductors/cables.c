@@ -3,6 +3,7 @@
 #include "rules/conductors/conductors.h"
 
 #include "facts/places.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

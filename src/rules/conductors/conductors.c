@@ -7,6 +7,10 @@
  * be smaller. */
 #include "rules/conductors/conductors.h"
 
+#include "loads/loads.h"
+#include "resolve/value.h"
+#include "wiring/wiring.h"
+
 #include <string.h>
 
 const char *conductor_words(const struct checked *c, const struct cable_def *cable)

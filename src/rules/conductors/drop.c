@@ -1,5 +1,7 @@
 /* voltage-drop: a warning, once a circuit, at the box that loses most. */
+#include "loads/loads.h"
 #include "rules/conductors/conductors.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

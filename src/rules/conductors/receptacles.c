@@ -1,4 +1,5 @@
 /* receptacle-rating */
+#include "model/site.h"
 #include "rules/conductors/conductors.h"
 
 uint32_t receptacles_in(const struct part *part)

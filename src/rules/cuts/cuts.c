@@ -1,5 +1,9 @@
 /* cut-too-long: a cut for which no coil is long enough. cut-too-short: a cable in the wall, by the
  * site log, that no longer reaches. cable-pulled-differs: one of another sort. */
+#include "cuts/cuts.h"
+#include "framing/routes.h"
+#include "log/log.h"
+#include "model/orders.h"
 #include "rules/check.h"
 
 #include <string.h>

@@ -1,6 +1,10 @@
 /* extension-afci, replacement-receptacle, no-ground-to-extend: new work on wiring that is there
  * already. */
+#include "facts/rooms.h"
+#include "framing/routes.h"
+#include "model/site.h"
 #include "rules/protection/protection.h"
+#include "wiring/protect.h"
 
 #include <string.h>
 

@@ -1,6 +1,10 @@
 /* bore-too-large, bore-near-edge, engineered-member-bored, plate-needed: holes against the lumber
  * that they go through. */
+#include "framing/routes.h"
+#include "model/site.h"
+#include "resolve/value.h"
 #include "rules/framing/members.h"
+#include "wiring/bores.h"
 
 #include <string.h>
 

@@ -5,6 +5,8 @@
 
 #include "rules/check.h"
 
+struct passed;
+
 extern const struct rule rule_engineered_member_bored, rule_run_blocked;
 
 /* A share of the depth, from a table of limits; 0 where it gives none. */

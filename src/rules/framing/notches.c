@@ -2,7 +2,11 @@
  * engineered-member-bored and run-blocked where a notch is the cause. */
 #include "rules/framing/members.h"
 
+#include "base/sort.h"
 #include "cuts/cuts.h"
+#include "framing/routes.h"
+#include "model/site.h"
+#include "wiring/bores.h"
 
 /* What a member allows, from the tables of the residential code. */
 struct limits {

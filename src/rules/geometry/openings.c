@@ -1,6 +1,7 @@
 #include "rules/geometry/openings.h"
 
 #include "facts/facts.h"
+#include "framing/frame.h"
 
 /* What one room writes, while it is looked for behind the wall. */
 struct hole {

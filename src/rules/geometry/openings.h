@@ -3,7 +3,10 @@
 #ifndef STUDBAY_RULES_OPENINGS_H
 #define STUDBAY_RULES_OPENINGS_H
 
-#include "framing/frame.h"
+#include "model/site.h"
+
+struct model;
+struct skeleton;
 
 struct opening {
     struct fixture here; /* as this room writes it, or would write it; `to` is the room on its other

@@ -3,6 +3,8 @@
 #include "rules/check.h"
 
 #include "framing/frame.h"
+#include "framing/routes.h"
+#include "wiring/wiring.h"
 
 #include <stdlib.h>
 

@@ -3,6 +3,7 @@
 #include "rules/check.h"
 
 #include "framing/frame.h"
+#include "framing/routes.h"
 
 #include <math.h>
 #include <stdlib.h>

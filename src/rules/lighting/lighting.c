@@ -1,6 +1,8 @@
 /* lighting-outlet, stair-switching, closet-luminaire, recessed-in-insulation: where a light must
  * be, how it is worked, and where it may not be. */
 #include "facts/rooms.h"
+#include "resolve/value.h"
+#include "rules/geometry/openings.h"
 #include "rules/placing.h"
 
 #include <math.h>

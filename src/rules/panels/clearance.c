@@ -4,6 +4,8 @@
  * panel before it; the panel need not be at its middle (NFPA 70 110.26(A)(1), (2)). All is looked
  * at from the panel's wall: `along` it from its left end, and `out` from it into the room, in feet.
  */
+#include "facts/rooms.h"
+#include "model/site.h"
 #include "rules/placing.h"
 
 #include <math.h>

@@ -3,6 +3,8 @@
 #include "rules/conductors/conductors.h"
 
 #include "loads/demand.h"
+#include "resolve/value.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 

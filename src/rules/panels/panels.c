@@ -1,9 +1,9 @@
 /* Rules about panels: their spaces, their protection and the place where they hang. */
-#include "rules/check.h"
-#include "rules/placing.h"
-
 #include "facts/rooms.h"
 #include "loads/panel.h"
+#include "model/site.h"
+#include "resolve/value.h"
+#include "rules/check.h"
 
 #include <math.h>
 #include <string.h>

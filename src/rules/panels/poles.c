@@ -1,5 +1,7 @@
 /* Rules about the poles of breakers: breaker-poles, multiwire-disconnect, multiwire-same-phase,
  * breaker-two-wires; and disconnect-missing. */
+#include "model/site.h"
+#include "resolve/value.h"
 #include "rules/check.h"
 
 #include <math.h>

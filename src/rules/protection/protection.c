@@ -1,6 +1,11 @@
 /* gfci-missing, afci-missing, tamper-resistant, gfci-not-reachable */
 #include "rules/protection/protection.h"
 
+#include "facts/rooms.h"
+#include "model/site.h"
+#include "resolve/value.h"
+#include "wiring/protect.h"
+
 #include <math.h>
 #include <string.h>
 

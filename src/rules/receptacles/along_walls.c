@@ -3,6 +3,7 @@
  * A wall space runs along the floor line, round corners too, until a doorway, a fireplace or a
  * cabinet without a counter breaks it (NFPA 70 210.52(A)(2)). Counters that have rules of their own
  * (210.52(C)) break it as well: their receptacles do not serve the wall (210.52(A)(4)). */
+#include "rules/geometry/openings.h"
 #include "rules/placing.h"
 
 #include <math.h>

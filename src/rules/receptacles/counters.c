@@ -1,5 +1,7 @@
 /* counter-spacing, island-receptacle, basin-receptacle: receptacles for those who stand at a
  * counter or basin. */
+#include "facts/rooms.h"
+#include "model/site.h"
 #include "rules/placing.h"
 
 #include <math.h>

@@ -3,6 +3,8 @@
  * stands in it. */
 #include "facts/nearby.h"
 #include "facts/rooms.h"
+#include "rules/dwelling.h"
+#include "rules/geometry/openings.h"
 #include "rules/placing.h"
 
 /* A place that a rule is about: a room, or a part of it with a use of its own. */

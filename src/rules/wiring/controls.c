@@ -1,6 +1,8 @@
 /* Rules about switches and what they work: switch-kind, two-dimmers-one-leg, dimmer-misused,
  * control-overloaded. One finding a leg and rule. */
+#include "model/site.h"
 #include "rules/check.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

@@ -2,7 +2,9 @@
  * yoke-disconnect, shared-neutral-protection. Which conductors cross each cable, and in which
  * colours, is judged where the cables are chosen, in src/wiring/cables.c: conductors-missing,
  * white-as-return. */
+#include "model/site.h"
 #include "rules/check.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 

@@ -1,6 +1,9 @@
 /* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or
  * not as it is. */
 #include "facts/nearby.h"
+#include "facts/rooms.h"
+#include "model/site.h"
+#include "resolve/value.h"
 #include "rules/placing.h"
 
 #include <math.h>

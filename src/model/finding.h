@@ -1,0 +1,23 @@
+/* Findings about the model. */
+#ifndef STUDBAY_MODEL_FINDING_H
+#define STUDBAY_MODEL_FINDING_H
+
+#include "diag/diag.h"
+
+struct finding;
+struct model;
+struct rule;
+struct unit;
+
+/* Records a finding at `span` of a thing built in `unit` (may be NULL): each unit becomes a related
+ * place, and copies of one finding fall together. `subject` is the full address, for waivers. The
+ * article is looked up from the editions' table. */
+struct finding *model_finding(struct model *m, const struct rule *rule, struct span span,
+                              const struct unit *unit, const char *subject, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+
+/* Lets the findings stand that a waiver covers, and reports waivers that cover none. Once, after
+ * all rules have run. */
+void model_apply_waivers(struct model *m);
+
+#endif

@@ -1,0 +1,186 @@
+/* What is wired: boxes with their devices, panels, circuits, and the runs between them. */
+#ifndef STUDBAY_MODEL_POWER_H
+#define STUDBAY_MODEL_POWER_H
+
+#include "base/map.h"
+#include "base/source.h"
+#include "model/place.h"
+
+struct body;
+struct box_type;
+struct cable_def;
+struct device_def;
+struct level;
+struct node;
+struct part_def;
+struct room;
+struct unit;
+
+struct held { /* conductors that an existing box already holds */
+    const char *size;
+    uint32_t count;
+};
+
+struct box {
+    uint32_t id;
+    uint8_t gangs;     /* declared; 0 not */
+    uint16_t in_doubt; /* ITS_TEXT */
+    bool existing;
+    bool compartment; /* every device in it has its own wiring compartment: no bought box */
+    const char *name, *title;
+    struct room *room;
+    const struct node *node;
+    struct place place;
+    struct box_type *declared; /* NULL: the smallest that serves, see boxes.h of the wiring stage */
+    const char *cover;         /* "blank", "in-use" or NULL */
+    struct device **devices;
+    VEC(struct held) held;
+    uint32_t device_count, held_grounds, terminal_blocks;
+    VEC(struct leg *) capped; /* legs reserved here for later */
+    VEC(struct run *) runs;   /* power runs that end here, in source order */
+    VEC(struct run *) low_voltage;
+};
+
+/* One part of a device: what has a leg, a circuit and a load of its own. A plain device has one
+ * part. */
+struct part {
+    struct device *device;
+    const struct part_def *def; /* NULL: the device as a whole */
+    const struct node *node;
+    struct leg *leg;      /* a control works it, a load is worked by it; NULL: none written */
+    struct leg *from_leg; /* a control fed by another leg */
+    struct circuit
+        *circuit;   /* resolved, NULL where nothing reaches the box or the plan is in doubt */
+    const char *by; /* label of the parallel run that feeds it, or NULL */
+    const struct box *backup_of; /* it only heats when what is in this box cannot, or NULL */
+    double load;                 /* VA, written or its type's */
+    double volts; /* the voltage at which it takes its load: 120 or 240, by its terminals and the
+                     supply */
+    double mca, max_breaker; /* A, 0 where not written */
+    const struct body *body; /* its terminals and contacts */
+    char pole;               /* 'a', 'b' or 0 */
+    bool load_written, continuous, line_side, load_side;
+    bool control; /* it works a leg */
+};
+
+struct device {
+    uint32_t id;
+    struct device_def *def;
+    struct box *box;
+    const struct node *node;
+    const char *title;
+    bool onward, existing, line_side, load_side;
+    bool fuel_fired; /* as the plan says, or its type */
+    bool general;    /* a receptacle of the sort that the edition places along walls and counters */
+    struct part *parts;
+    uint32_t part_count;
+};
+
+struct leg {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;     /* the leg statement, or NULL where devices alone name it */
+    VEC(struct part *) controls; /* the switches that work it, in source order */
+    VEC(struct part *) loads;
+    VEC(struct box *) capped;
+    double limit;            /* VA, the largest load that its statement allows; 0 not written */
+    struct circuit *circuit; /* of its controls, or NULL */
+};
+
+struct space_range {
+    uint32_t first, last;
+};
+
+struct panel {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct room *room; /* NULL where it could not be found */
+    struct place place;
+    double main, bus; /* A; 0 not given */
+    uint32_t spaces;
+    bool existing, half_size;
+    VEC(struct space_range) taken;
+    struct circuit *feeder; /* NULL: the service, or not said */
+    VEC(struct circuit *)
+    circuits; /* that begin here, feeders of other panels among them, in source order */
+    struct map circuit_names;
+};
+
+struct circuit {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct panel *panel; /* where it begins; NULL where that is in doubt */
+    struct panel *feeds; /* a feeder: the panel it feeds; else NULL */
+    double breaker;      /* A; 0 not given */
+    const struct node *breaker_node;
+    const char *text; /* the title as it is written, or NULL */
+    bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
+    uint32_t space;          /* declared; 0 not */
+    struct cable_def *cable; /* default of its runs, or NULL */
+    double drop_target;      /* fraction; 0: nothing is enlarged */
+    double existing_load;    /* VA that it carries already */
+    length upstream; /* of the cable between the panel and the existing box where new work begins */
+    const char *upstream_size;
+    VEC(struct run *) runs;   /* in source order, one for each hop and cable */
+    VEC(struct part *) parts; /* devices' parts on it */
+    struct box *root;         /* an existing box that carries it already; NULL: the panel */
+    uint16_t in_doubt;        /* ITS_TEXT; ITS_LINES; ITS_FEED: a box of it, or an end of a run,
+                                 could not be read in full */
+    bool is_tree;             /* rooted, no loop, so that wiring and lengths make sense */
+};
+
+struct end {
+    struct box *box; /* one of the two is set; both NULL where the name is unknown */
+    struct panel *panel;
+};
+
+enum via { VIA_ANY, VIA_OVERHEAD, VIA_STUDS, VIA_UNDER };
+
+struct low_voltage {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct cable_def *cable;
+    VEC(struct run *) runs;
+};
+
+/* One cable from one box to another. A chain of n hops is n runs; `cable A + B` makes two runs of
+ * each hop. */
+struct run {
+    uint32_t id;
+    char of_two;    /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
+    bool own_cable; /* its own statement names the cable */
+    bool existing, line_side, load_side, fished, exposed, underground, measured;
+    bool in_tree; /* part of its circuit's tree; false: an end is unknown, it closes a loop, or
+                     nothing feeds it */
+    enum via via;
+    const struct node *node;
+    struct span from_span, to_span; /* the two names in the chain */
+    struct circuit *circuit;        /* NULL: low voltage */
+    struct low_voltage *low_voltage;
+    VEC(struct circuit *) also; /* other circuits that the same cable carries (for circuits) */
+    struct end from,
+        to; /* as written; after the tree is found, `from` is the end nearer the source */
+    struct cable_def *declared; /* its own, else the circuit's, else NULL */
+    length burial, length, spare;
+    length notch;      /* studs and joists on its way are notched this deep; 0: bored */
+    const char *label; /* `as NAME`, or NULL */
+    const char *title;
+};
+
+/* Whether both ends of a run are known; else what is wrong has been said. */
+static inline bool run_is_whole(const struct run *r)
+{
+    return (r->from.box || r->from.panel) && (r->to.box || r->to.panel);
+}
+
+struct place3 end_position(struct end e);
+struct unit *end_unit(struct end e);
+
+#endif

@@ -1,0 +1,136 @@
+/* The building: levels, rooms, their walls and what is fixed on these.
+ *
+ * Walls are walked clockwise seen from above, so a wall's left end is where one enters it. */
+#ifndef STUDBAY_MODEL_SITE_H
+#define STUDBAY_MODEL_SITE_H
+
+#include "base/map.h"
+#include "model/place.h"
+#include "resolve/written.h"
+
+struct box;
+struct kind_def;
+
+struct unit {
+    uint32_t id;
+    const char *name, *title;
+    const struct node *node;
+    bool built; /* false: a pattern that nothing is built from, only checked */
+};
+
+struct lumber {
+    const char *name;
+    length thickness, depth;
+    bool engineered; /* truss, i-joist, laminated: not bored by eye */
+    bool open;       /* engineered, but cables go between its webs or through its knockouts */
+};
+
+struct framing {
+    struct lumber lumber;
+    length spacing;
+    bool running_north; /* joists: their long way */
+};
+
+struct level {
+    uint32_t id;
+    const char *name, *title;
+    const struct node *node;
+    length floor, ceiling; /* finished floor above the datum; ceiling above the floor */
+    struct framing walls, joists, floor_joists;
+    length bore; /* height of the bores through studs, above the floor */
+    bool below_grade;
+    struct {
+        bool floor, ceiling, walls, joists, bore;
+    } written;         /* what its statement says; the rest is the edition's */
+    uint16_t in_doubt; /* ITS_TEXT: its height */
+};
+
+struct wall {
+    const char *name;         /* as it stands on site */
+    const char *written;      /* as the plan's text calls it */
+    struct point left, right; /* on the inside face */
+    length length;
+    bool mirrored;                    /* `at` of the text counts from the right end */
+    bool bearing, outside, insulated; /* as the plan says */
+};
+
+enum fixture_sort { FIXTURE_DOOR, FIXTURE_WINDOW, FIXTURE_OPENING, FIXTURE_OTHER };
+
+/* A door, window, opening or fixed thing on a wall. */
+struct fixture {
+    enum fixture_sort sort;
+    enum form_id form; /* F_DOOR, F_COUNTER, ... */
+    const char *word;  /* "door", "counter": its form's, interned */
+    const char *title;
+    const struct node *node;
+    uint32_t wall;          /* index in the room's walls */
+    length from_left, wide; /* nearer edge from the wall's left end on site */
+    length sill;            /* height of its lower edge above the floor; negative: not written */
+    length deep;            /* how far it stands out from the wall; 0: not written */
+    bool hinge_right, swings_out; /* a door, on site, seen from inside its room */
+    bool swing_told;              /* the plan says one of the two */
+    length out;                   /* a peninsula: how far it stands out from the wall */
+    bool sliding, to_outside;
+    struct room *to; /* a door or opening: the room on its other side, where the plan names it */
+};
+
+/* A counter that stands apart from the walls. */
+struct island {
+    const struct node *node;
+    const char *title;
+    struct point low, high;
+};
+
+/* A stair: it stands in the statement of one room and joins two. */
+struct stairs {
+    const struct node *node;
+    uint32_t risers;
+    struct room *from, *to; /* NULL: not written, or unknown */
+};
+
+/* A part of a room with a use of its own. */
+struct use_area {
+    const struct node *node;
+    const struct kind_def *kind;
+    struct point low, high;
+};
+
+/* An upright shaft in a room: cables go from level to level in it without a hole. */
+struct chase {
+    const struct node *node;
+    struct point low, high;
+};
+
+struct room {
+    uint32_t id;
+    const char *name, *title;
+    struct unit *unit;
+    const struct node *node;
+    struct level *level;
+    const struct kind_def *const *kinds;
+    uint8_t kind_count;
+    const struct wall *walls;
+    uint32_t wall_count;
+    struct point low, high; /* bounding box */
+    length ceiling;         /* above the floor */
+    length finish;
+    struct framing wall_framing, joists;
+    bool unfinished;
+    bool kind_guessed; /* it says no kind, and is no copy that has its base's */
+    uint16_t in_doubt; /* ITS_BOXES: a broken statement may have declared one; ITS_LEVEL; ITS_FEED:
+                          a run names a box in it that is not there, and any may be meant;
+                          ITS_KINDS; ITS_FIXED */
+    VEC(struct box *) boxes;
+    VEC(struct fixture) fixtures;
+    VEC(struct chase) chases;
+    VEC(struct island) islands;
+    VEC(struct stairs) stairs;
+    VEC(struct use_area) areas;
+    uint32_t bays; /* vehicle bays of a garage; 0: not written */
+    bool attached,
+        detached; /* a garage that joins the dwelling, or stands apart, as the plan says */
+    bool insulated_ceiling;
+    struct map box_names; /* (0, name) -> struct box */
+};
+
+#endif
