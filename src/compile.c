@@ -10,6 +10,7 @@
 #include "model/finding.h"
 #include "resolve/embedded.h"
 #include "resolve/language.h"
+#include "resolve/schema.h"
 #include "resolve/match.h"
 #include "resolve/node.h"
 #include "resolve/value.h"
@@ -322,6 +323,8 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     if (!file || c->io_failed)
         return;
     library_add(&c->lib, &file, 1, true);
+    if (options.stdlib)
+        schema_check_library(&c->lib);
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
     facts_work_out(c->model);
     c->routes = route_runs(&c->arena, c->model);

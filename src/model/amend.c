@@ -2,7 +2,7 @@
  * setting or row that no edition has changes nothing, and that is said: an amendment that is not
  * heard would let something stand, or forbid it, without a word. */
 #include "model/build.h"
-#include "resolve/value_reader.h"
+#include "resolve/schema.h"
 
 #include <string.h>
 
@@ -11,6 +11,7 @@ struct known {
     struct map things;  /* (table, 0), (table, setting), (table, row) */
     struct map columns; /* (0, table) -> the node that names its columns */
     near_list names;    /* of the tables */
+    struct schema schema;
 };
 
 /* A row's key as one word: equal keys are equal. */
@@ -39,6 +40,7 @@ static void gather_table(struct builder *b, struct known *k, const struct node *
 static void gather(struct builder *b, struct known *k)
 {
     const struct library *lib = b->m->lib;
+    k->schema = schema_of(b->m->lib);
     for (uint32_t i = 0; i < lib->edition_list.n; i++)
         for (const struct node *c = lib->edition_list.at[i]->node->child;
              c && !lib->edition_list.at[i]->of_plan; c = c->next)
@@ -62,36 +64,6 @@ static const char *column_words(struct builder *b, const struct node *columns)
         words = arena_printf(b->arena, "%s%s%s", words, i ? ", " : "",
                              columns->values[i].kind == V_NAME ? columns->values[i].name : "?");
     return words;
-}
-
-static bool is_measure(const struct value *v)
-{
-    return v->kind == V_INTEGER || v->kind == V_NUMBER || v->kind == V_QUANTITY ||
-           v->kind == V_LENGTH;
-}
-
-/* A measure in the place of one of another sort would be read as none. 0 needs no unit. */
-static void check_measures(struct builder *b, const struct node *c, const struct node *like)
-{
-    for (unsigned i = 1; like && i < c->value_count && i < like->value_count; i++) {
-        const struct value *v = &c->values[i], *usual = &like->values[i];
-        bool nought = v->kind == V_INTEGER && !v->n;
-        if (is_measure(v) && is_measure(usual) && !nought && v->dimension != usual->dimension)
-            diag_add(b->diag, &rule_wrong_unit, value_span(c, v),
-                     "this is %s; the table has %s here",
-                     dimension_words((enum dimension)v->dimension),
-                     dimension_words((enum dimension)usual->dimension));
-    }
-}
-
-/* The line of an edition that this one stands for; a new row is like any other of its table. */
-static const struct node *like_line(const struct known *k, const struct node *table,
-                                    const struct node *c)
-{
-    uintptr_t name = (uintptr_t)node_name(table, 0);
-    const struct node *same = map_get(&k->things, name, row_key(&c->values[0]));
-    const struct node *columns = map_get(&k->columns, 0, name);
-    return same || !columns || c->alt == 1 ? same : columns->next;
 }
 
 /* A setting, or a row to take away, that no edition has; the nearest that one has is what was
@@ -121,8 +93,8 @@ static void say_absent(struct builder *b, const struct node *table, const struct
         diag_mend(b->diag, f, "write it as the library's table does, in stdlib/editions");
 }
 
-static void check_line(struct builder *b, const struct known *k, const struct node *table,
-                       const struct node *c)
+static void check_line(struct builder *b, struct known *k, const struct node *table,
+                       struct map *lines, const struct node *c)
 {
     const char *name = node_name(table, 0);
     const struct node *columns = map_get(&k->columns, 0, (uintptr_t)name);
@@ -143,7 +115,7 @@ static void check_line(struct builder *b, const struct known *k, const struct no
              !map_get(&k->things, (uintptr_t)name, row_key(&c->values[0])))
         say_absent(b, table, c, setting);
     else if (c->form == F_ROW)
-        check_measures(b, c, like_line(k, table, c));
+        schema_check_line(&k->schema, table, columns, lines, c);
 }
 
 /* One table of an amendment; whether it is one that the editions have. */
@@ -157,9 +129,10 @@ static bool check_table(struct builder *b, struct known *k, const struct node *t
                 name, (struct among){{&k->names}});
         return false;
     }
+    struct map lines = {0};
     for (const struct node *c = table->child; c; c = c->next)
         if (!c->broken && c->value_count)
-            check_line(b, k, table, c);
+            check_line(b, k, table, &lines, c);
     return true;
 }
 
@@ -197,11 +170,13 @@ static bool counts(const struct code *c, const struct edition *e)
     return false;
 }
 
-/* What an edition of the plan says of tables that it has from its base. */
+/* What an edition of the plan says: a book of its own, or tables that it has from its base. */
 static void check_edition(struct builder *b, struct known *k, const struct edition *e)
 {
     if (!k->names.names.n)
         gather(b, k);
+    if (!e->base)
+        schema_check_edition(&k->schema, e);
     for (const struct node *c = e->base ? e->node->child : NULL; c; c = c->next)
         if ((c->form == F_TABLE || c->form == F_LIST || c->form == F_ED_WITHOUT) && !c->broken &&
             node_name(c, 0))

@@ -108,23 +108,11 @@ static const struct figure adjustment[] = {
     {"1", {3, 1}},      {"4", {6, 0.8}},   {"7", {9, 0.7}},   {"10", {20, 0.5}},
     {"21", {30, 0.45}}, {"31", {40, 0.4}}, {"41", {0, 0.35}},
 };
-/* Table 310.15(B)(1) (2017: (B)(2)(a)), by the temperature above which a band begins:
- * https://up.codes/s/correction-factor-for-ambient-temperatures */
-static const struct figure ambient[] = {
-    {"0 C", {1.29, 1.2, 1.15}},   {"10 C", {1.22, 1.15, 1.12}}, {"15 C", {1.15, 1.11, 1.08}},
-    {"20 C", {1.08, 1.05, 1.04}}, {"25 C", {1, 1, 1}},          {"30 C", {0.91, 0.94, 0.96}},
-    {"35 C", {0.82, 0.88, 0.91}}, {"40 C", {0.71, 0.82, 0.87}}, {"45 C", {0.58, 0.75, 0.82}},
-    {"50 C", {0.41, 0.67, 0.76}}, {"55 C", {0, 0.58, 0.71}},    {"60 C", {0, 0.47, 0.65}},
-    {"65 C", {0, 0.33, 0.58}},    {"70 C", {0, 0, 0.5}},        {"75 C", {0, 0, 0.41}},
-    {"80 C", {0, 0, 0.29}},
-};
 
 static void check_factors(struct compilation *c)
 {
-    static const char *const of_count[3] = {"to", "factor"}, *const of_air[] = {"at-60", "at-75",
-                                                                                "at-90"};
+    static const char *const of_count[3] = {"to", "factor"};
     assert_figures(c, "adjustment", of_count, adjustment, COUNT(adjustment));
-    assert_figures(c, "ambient", of_air, ambient, COUNT(ambient));
     assert_int_equal(code_length(&c->model->code, SET_ADJUSTMENT_LONGER_THAN, 0), 24 * INCH);
     assert_near(code_count(&c->model->code, SET_SEALED_OPENING_CABLES, 0), 2,
                 1e-9); /* 334.80, more than two cables */
@@ -134,21 +122,6 @@ static void factors(void **state)
 {
     (void)state;
     with_each_edition(check_factors);
-}
-
-/* The factors of air follow the square root of (Tc - Ta) over (Tc - 30) at the upper end of each
- * band, rounded to two places: see
- * https://forums.mikeholt.com/threads/ambient-temperature-correction-factors-tables.2559475/. */
-static void factors_of_air_follow_their_formula(void **state)
-{
-    (void)state;
-    for (size_t i = 0; i < COUNT(ambient); i++)
-        for (int k = 0; k < 3; k++) {
-            double conductor = 60 + 15 * k, air = 10 + 5 * (double)i;
-            if (ambient[i].cells[k] > 0)
-                assert_near(ambient[i].cells[k], sqrt((conductor - air) / (conductor - 30)),
-                            0.005 + 1e-9);
-        }
 }
 
 /* Chapter 9, Table 8, ohm/kft at 75 C and circular mils: single rows at
@@ -336,7 +309,6 @@ int main(void)
         cmocka_unit_test(ampacities),
         cmocka_unit_test(small_conductors),
         cmocka_unit_test(factors),
-        cmocka_unit_test(factors_of_air_follow_their_formula),
         cmocka_unit_test(resistances),
         cmocka_unit_test(sizes_of_grounds_and_services),
         cmocka_unit_test(services_are_83_per_cent),
