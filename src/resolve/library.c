@@ -202,6 +202,15 @@ static void read_rings(struct reading *r, struct box_type *b)
     }
 }
 
+const struct box_ring *box_ring_for(const struct box_type *type, length finish)
+{
+    const struct box_ring *best = NULL;
+    for (uint8_t i = 0; i < type->ring_count; i++)
+        if (type->rings[i].depth >= finish && (!best || type->rings[i].depth < best->depth))
+            best = &type->rings[i];
+    return best;
+}
+
 const char *const def_mounts[] = {"any", "wall", "ceiling", "floor", NULL};
 
 static void read_box_type(struct reading *r, struct declared *d, const struct declared *base)

@@ -72,6 +72,10 @@ struct box_type {
     bool of_plan, used, faulty;
 };
 
+/* The ring that a box takes for the finish of its wall: the shallowest that comes through it; NULL
+ * where it has none. */
+const struct box_ring *box_ring_for(const struct box_type *type, length finish);
+
 /* --- devices ------------------------------------------------------------------------------ */
 
 enum device_sort {
@@ -218,7 +222,7 @@ struct table_row {
 
 struct table {
     const char *name, *source;
-    bool recalled, is_list;
+    bool recalled;
     const char *const *columns;
     uint16_t column_count;
     VEC(struct table_row) rows; /* in the order of the base edition, then of those that add */

@@ -125,19 +125,23 @@ static double required_with(struct count *k, const struct box_type *type, uint32
            k->out->terminal_blocks * k->largest * r->terminal_block;
 }
 
-/* The room that a box type has for power. A barrier parts a divided one between two gangs and takes
- * up room itself: what stands on the side of the low voltage is no room for power. */
+/* The room that a box type has for power, with the ring that comes through the finish of its wall:
+ * what is marked on a ring adds to the box (314.16(A)). A barrier parts a divided one between two
+ * gangs and takes up room itself: what stands on the side of the low voltage is no room for power.
+ */
 static double volume_for_power(struct count *k, const struct box_type *t)
 {
+    const struct box_ring *ring = box_ring_for(t, k->box->room->finish);
+    double volume = t->volume + (t->volume > 0 && ring ? ring->adds : 0);
     uint32_t low = 0;
     for (uint32_t i = 0; i < k->box->device_count; i++)
         low +=
             k->box->devices[i]->def->sort == SORT_LOW_VOLTAGE ? k->box->devices[i]->def->yokes : 0;
     if (!t->divided || !low || low >= t->gangs)
-        return t->volume;
+        return volume;
     double barrier = code_volume(
         &k->m->code, t->metal ? SET_BOX_FILL_BARRIER_METAL : SET_BOX_FILL_BARRIER_PLASTIC, 0);
-    return (t->volume - barrier) * (t->gangs - low) / t->gangs;
+    return (volume - barrier) * (t->gangs - low) / t->gangs;
 }
 
 /* --- which box ---------------------------------------------------------------------------- */

@@ -391,6 +391,30 @@ static void a_whole_of_parts_works_no_leg(void **state)
     compile_free(&c);
 }
 
+/* A ring adds what is marked on it to its box (NEC 314.16(A)): the shallowest that comes through
+ * the finish; beyond the deepest there is none. */
+static void a_ring_adds_its_room(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *finish;
+        double volume;
+    } walls[] = {{"1/2\"", 18 + 3.5}, {"5/8\"", 18 + 4.5}, {"9/16\"", 18 + 4.5}, {"1\"", 18}};
+    for (size_t i = 0; i < sizeof walls / sizeof *walls; i++) {
+        char text[1000];
+        snprintf(text, sizeof text,
+                 "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+                 "  finish %s\n  box R1 south at 2' { type square-1-1-4-deep; receptacle }\n}\n"
+                 "panel P \"Panel\" { in shed west at 3' up 5'; main 60 A; spaces 8 }\n"
+                 "circuit P.1 \"Shed bench\" { breaker 20 A; run P -> shed.R1 }\n",
+                 walls[i].finish);
+        struct compilation c;
+        compile_text(&c, text);
+        assert_near(c.wiring->of_box[c.model->boxes.at[0]->id].volume, walls[i].volume, 1e-9);
+        compile_free(&c);
+    }
+}
+
 /* --- every definition damaged ------------------------------------------------------------- */
 
 /* A statement of a definition: what lies between two of ; { } and line ends. */
@@ -557,6 +581,7 @@ int main(void)
         cmocka_unit_test(each_slip_is_found_at_its_place),
         cmocka_unit_test(colours_and_words_of_cables_and_boxes_are_known),
         cmocka_unit_test(a_whole_of_parts_works_no_leg),
+        cmocka_unit_test(a_ring_adds_its_room),
         cmocka_unit_test(a_damaged_definition_is_found_or_proven),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -406,13 +406,14 @@ static const struct fill_example {
     {"W17", "nec-2020", "nail-on-1g-22", "holds 6 of 14; grounds 3; switch leg a", "", 18, true},
 };
 
+/* The examples speak of the box alone: no ring of it comes through a finish of an inch. */
 static bool fill_is_as_printed(const struct fill_example *e)
 {
     struct compilation c;
     char text[2000];
     snprintf(text, sizeof text,
-             "plan \"Fill\" { edition %s }\n%s%s\nroom shed { kind workshop; size 14' by 10'\nbox "
-             "J west at 4' up 4' { existing; type %s; %s } }\n",
+             "plan \"Fill\" { edition %s }\n%s%s\nroom shed { kind workshop; size 14' by 10'\n"
+             "finish 1\"\nbox J west at 4' up 4' { existing; type %s; %s } }\n",
              e->edition, *e->defines ? "box-type example : " : "", e->defines, e->type, e->box);
     compile_text(&c, text);
     const struct fill *f = &c.wiring->of_box[box_of(&c, "J")->id];

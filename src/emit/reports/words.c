@@ -330,12 +330,7 @@ const char *device_item(const struct results *r, const struct device *d)
 
 const char *ring_words(struct arena *arena, const struct box_type *type, length finish)
 {
-    const struct box_ring *best = NULL;
-    for (uint8_t i = 0; i < type->ring_count; i++) {
-        const struct box_ring *ring = &type->rings[i];
-        if (ring->depth >= finish && (!best || ring->depth < best->depth))
-            best = ring;
-    }
+    const struct box_ring *best = box_ring_for(type, finish);
     if (!best)
         return NULL;
     struct buf b = {0};
