@@ -1,6 +1,7 @@
 /* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the
  * plan names none. Article 314.16. */
 #include "facts/boxes.h"
+#include "model/site.h"
 #include "wiring/work.h"
 
 #include <string.h>
