@@ -30,6 +30,15 @@ void length_print(struct buf *b, length l)
     buf_putc(b, '"');
 }
 
+const char *length_words(struct arena *arena, length l)
+{
+    struct buf b = {0};
+    length_print(&b, l);
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
 void length_print_inches(struct buf *b, length l)
 {
     const length step = INCH / 64;

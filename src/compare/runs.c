@@ -15,15 +15,6 @@
 
 const char still_reaches[] = "still reaches";
 
-const char *length_words(struct arena *arena, length l)
-{
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *words = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
-}
-
 /* --- matching ----------------------------------------------------------------------------- */
 
 /* Runs of the old plan between the same two ends. */

@@ -31,7 +31,4 @@ extern const char still_reaches[];
 /* The place of a column of a report; its columns' names are a contract. */
 uint32_t column_named(const struct grid *g, const char *name);
 
-/* A length for messages. */
-const char *length_words(struct arena *arena, length l);
-
 #endif

@@ -229,12 +229,6 @@ static int compare_filled(const void *pa, const void *pb)
     return a->cut.n > b->cut.n ? -1 : a->cut.n < b->cut.n;
 }
 
-static int compare_positions(const void *pa, const void *pb)
-{
-    const uint32_t *a = pa, *b = pb;
-    return *a < *b ? -1 : *a > *b;
-}
-
 /* The coils of the packing with the sizes still in place of the cuts, in order. */
 static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_model *model,
                                      const struct pack_packing *packing)
@@ -246,7 +240,7 @@ static pack_filled_list sorted_coils(struct pack_draft *plan, const struct pack_
         for (uint32_t i = packing->first[b]; i < packing->first[b + 1]; i++)
             *vec_push(plan->scratch, &filled.cut) = packing->item[i];
         if (filled.cut.n)
-            qsort(filled.cut.at, filled.cut.n, sizeof *filled.cut.at, compare_positions);
+            qsort(filled.cut.at, filled.cut.n, sizeof *filled.cut.at, pack_compare_positions);
         *vec_push(plan->scratch, &list) = filled;
     }
     if (list.n)

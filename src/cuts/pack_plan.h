@@ -53,6 +53,9 @@ struct pack_weigh {
  * least room that holds it; a bought coil left empty goes. */
 void pack_use_leftovers(struct pack_draft *plan);
 
+/* Sorts the cuts of a coil by their place in the list of all. */
+int pack_compare_positions(const void *a, const void *b);
+
 /* Sorts the coils and fills in the result. `cost` and `bound` are those of the last step, of
  * weights made by `weigh`. */
 void pack_fill_result(struct arena *arena, struct pack_draft *plan, const struct pack_weigh *weigh,

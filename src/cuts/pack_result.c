@@ -24,7 +24,7 @@ static int compare_leftovers(const void *pa, const void *pb)
     return a->filled < b->filled ? -1 : a->filled > b->filled;
 }
 
-static int compare_positions(const void *pa, const void *pb)
+int pack_compare_positions(const void *pa, const void *pb)
 {
     const uint32_t *a = pa, *b = pb;
     return *a < *b ? -1 : *a > *b;
@@ -151,7 +151,7 @@ static void sort_result(struct pack_draft *plan)
 {
     for (uint32_t b = 0; b < plan->filled.n; b++) {
         struct pack_filled *filled = &plan->filled.at[b];
-        qsort(filled->cut.at, filled->cut.n, sizeof *filled->cut.at, compare_positions);
+        qsort(filled->cut.at, filled->cut.n, sizeof *filled->cut.at, pack_compare_positions);
     }
     if (plan->filled.n)
         qsort(plan->filled.at, plan->filled.n, sizeof *plan->filled.at, compare_filled);

@@ -30,25 +30,20 @@ static void write(struct writer *w, const struct node *n, const char *what, cons
     json_end(w->json);
 }
 
-static const char *length_words(struct writer *w, length l, void (*print)(struct buf *, length))
-{
-    struct buf b = {0};
-    print(&b, l);
-    const char *text = arena_copy(w->m->arena, b.at, b.n);
-    buf_free(&b);
-    return text;
-}
-
 /* Floors and ceilings are named in feet; heights on a wall, spacings and what is left over, in
  * inches. */
 static const char *feet(struct writer *w, length l)
 {
-    return length_words(w, l, length_print);
+    return length_words(w->m->arena, l);
 }
 
 static const char *inches(struct writer *w, length l)
 {
-    return length_words(w, l, length_print_inches);
+    struct buf b = {0};
+    length_print_inches(&b, l);
+    const char *text = arena_copy(w->m->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return text;
 }
 
 static void write_plan(struct writer *w)

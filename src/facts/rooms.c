@@ -228,11 +228,7 @@ double way_to_fixture(const struct rooms *rooms, const struct box *box, enum for
 
 const char *feet_words(struct arena *arena, double feet)
 {
-    struct buf b = {0};
-    length_print(&b, (length)llround(feet * 12) * INCH);
-    const char *words = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
+    return length_words(arena, (length)llround(feet * 12) * INCH);
 }
 
 /* --- doorways ----------------------------------------------------------------------------- */

@@ -59,9 +59,5 @@ bool device_in_list(const struct checked *c, const struct device_def *def, enum 
 
 const char *feet(const struct checked *c, length l)
 {
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *text = arena_copy(c->model->arena, b.at, b.n);
-    buf_free(&b);
-    return text;
+    return length_words(c->model->arena, l);
 }

@@ -24,11 +24,6 @@ struct finding_guards {
     bool *met;                    /* by part: followed already */
 };
 
-static struct protected_part *slot(const struct finding_guards *f, const struct part *part)
-{
-    return &f->p->of_device[part->device->id][part - part->device->parts];
-}
-
 static uint32_t index_of(const struct finding_guards *f, const struct part *part)
 {
     return f->first[part->device->id] + (uint32_t)(part - part->device->parts);
@@ -133,10 +128,10 @@ static const char *too_late(const struct finding_guards *f, const struct device 
 static void set_guards(const struct finding_guards *f, const struct part *part,
                        const struct part *before)
 {
-    struct protected_part *s = slot(f, part);
+    struct protected_part *s = protection_of(f->p, part);
     enum protection own = part->device->def->protects;
     if (before) {
-        const struct protected_part *b = slot(f, before);
+        const struct protected_part *b = protection_of(f->p, before);
         s->gfci = b->gfci;
         s->afci = b->afci;
         s->afci_too_late = b->afci_too_late;

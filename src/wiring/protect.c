@@ -19,11 +19,6 @@ struct asking {
     length lowest; /* floor of the plan */
 };
 
-static struct protected_part *slot(const struct asking *f, const struct part *part)
-{
-    return &f->p->of_device[part->device->id][part - part->device->parts];
-}
-
 const struct device *protector_in_box(const struct box *box, const struct circuit *circuit)
 {
     for (uint32_t i = 0; box && i < box->device_count; i++) {
@@ -263,7 +258,7 @@ static void find_asks(struct asking *f, const struct device *d)
 {
     for (uint32_t k = 0; k < d->part_count; k++) {
         const struct part *part = &d->parts[k];
-        struct protected_part *s = slot(f, part);
+        struct protected_part *s = protection_of(f->p, part);
         if (!part->circuit || d->def->sort == SORT_LOW_VOLTAGE)
             continue;
         s->afci_asked = asks_arc(f, part);
@@ -309,7 +304,8 @@ static void look_at_service(const struct box *b, void *data)
         if (!part || d->def->sort != SORT_RECEPTACLE || part->volts != m->volts || !part->circuit ||
             part->leg)
             continue;
-        v->served |= is_guarded(slot(v->f, part)->gfci) || !slot(v->f, part)->known;
+        v->served |=
+            is_guarded(protection_of(v->f->p, part)->gfci) || !protection_of(v->f->p, part)->known;
         if (v->nearest && way >= v->best)
             continue;
         v->nearest = part;
@@ -335,7 +331,7 @@ static void ask_for_services(struct asking *f)
         struct point at = {b->place.at.x, b->place.at.y};
         nearby_each(&near, at, at, within, look_at_service, &v);
         if (v.nearest && !v.served)
-            ask(slot(f, v.nearest), t->source,
+            ask(protection_of(f->p, v.nearest), t->source,
                 arena_printf(f->arena, "is the one within reach of those who service the %s in %s",
                              m->devices.at[i]->def->name, box_address(f->arena, b, true)));
     }
@@ -363,7 +359,12 @@ struct protected *protect(struct arena *arena, struct model *m, const struct rou
     return p;
 }
 
-const struct protected_part *protected_part(const struct protected *p, const struct part *part)
+struct protected_part *protection_of(const struct protected *p, const struct part *part)
 {
     return &p->of_device[part->device->id][part - part->device->parts];
+}
+
+const struct protected_part *protected_part(const struct protected *p, const struct part *part)
+{
+    return protection_of(p, part);
 }

@@ -48,6 +48,9 @@ struct protected *protect(struct arena *arena, struct model *m, const struct rou
 void find_guards(struct arena *arena, struct protected *p, struct model *m,
                  const struct routes *routes, const struct wiring *wiring);
 
+/* What is being found of a part. A part of protect. */
+struct protected_part *protection_of(const struct protected *p, const struct part *part);
+
 /* The box before this one on the way to the panel, or NULL. */
 const struct box *box_up(const struct protected *p, const struct circuit *circuit,
                          const struct box *box);

@@ -255,8 +255,8 @@ static void write_opening(struct elevation *e, const struct fixture *f)
                       .lettering = {.size = size,
                                     .anchor = AT_MIDDLE,
                                     .widest = width > 24 * POINT ? width : 24 * POINT}};
-    const char *more[] = {arena_printf(arena, "%s wide", drawn_length(arena, f->wide)),
-                          arena_printf(arena, "at %s", drawn_length(arena, f->from_left))};
+    const char *more[] = {arena_printf(arena, "%s wide", length_words(arena, f->wide)),
+                          arena_printf(arena, "at %s", length_words(arena, f->from_left))};
     for (int i = 0; i < 2; i++)
         if (text_width(more[i], size, false) <= width + 2 * POINT)
             w.line[w.count++] = more[i];
@@ -301,7 +301,7 @@ static void write_thing(struct elevation *e, const struct thing *t)
 {
     struct arena *arena = e->all->r->arena;
     bool old = t->box ? t->box->existing : t->panel->existing;
-    const char *up = drawn_length(arena, t->place->up);
+    const char *up = length_words(arena, t->place->up);
     const char *text = arena_printf(arena, "%s%s %s", t->name, old ? " (E)" : "", up);
     sheet_write_near(&e->sheet, thing_area(e, t), 60 * POINT,
                      (struct lettering){.size = 7 * POINT, .bold = true}, text);
@@ -460,7 +460,7 @@ static void list_marks(const struct elevation *e, mark_list *marks)
         length at = e->things.at[i].place->from_left;
         for (next = i + 1; next < e->things.n && e->things.at[next].place->from_left == at; next++)
             names = arena_printf(arena, "%s, %s", names, e->things.at[next].name);
-        const char *text = arena_printf(arena, "%s  %s", names, drawn_length(arena, at));
+        const char *text = arena_printf(arena, "%s  %s", names, length_words(arena, at));
         *vec_push(arena, marks) =
             (struct mark){at_x(e, at), text, text_width(text, 7 * POINT, false) + 6 * POINT, 0};
     }
@@ -502,7 +502,7 @@ static void draw_marks(struct elevation *e, const mark_list *marks, uint32_t row
         sheet_write(&e->sheet, m->x + 3 * POINT, y, (struct lettering){.size = 7 * POINT}, m->text);
     }
     coord y = first + (coord)rows * ROW + 6 * POINT, end = at_x(e, e->wall->length);
-    const char *whole = drawn_length(e->all->r->arena, e->wall->length);
+    const char *whole = length_words(e->all->r->arena, e->wall->length);
     canvas_line(e->sheet.c, e->left, y, end, y, thin);
     canvas_line(e->sheet.c, e->left, e->floor, e->left, y + 3 * POINT, guide);
     canvas_line(e->sheet.c, end, e->floor, end, y + 3 * POINT, guide);
@@ -558,7 +558,7 @@ static void write_frame(struct elevation *e, uint32_t wall)
     struct lettering small = {.size = 7 * POINT, .anchor = AT_END};
     sheet_write(&e->sheet, e->left - 12 * POINT, e->floor + 2 * POINT, small, "floor");
     sheet_write(&e->sheet, e->left - 12 * POINT, at_y(e, e->room->ceiling) + 2 * POINT, small,
-                drawn_length(e->all->r->arena, e->room->ceiling));
+                length_words(e->all->r->arena, e->room->ceiling));
     for (uint32_t i = 0; i < e->things.n; i++)
         write_thing(e, &e->things.at[i]);
     for (uint32_t i = 0; i < e->room->fixtures.n; i++)
@@ -619,7 +619,7 @@ static void draw_wall(struct elevations *all, const struct room *room, uint32_t 
         arena, "%s, %s wall, %s",
         room->title ? arena_printf(arena, "%s (%s)", room->title, room_address(arena, room, false))
                     : room_address(arena, room, false),
-        e.wall->name, drawn_length(arena, e.wall->length));
+        e.wall->name, length_words(arena, e.wall->length));
     if (!stack_open(&all->stack, &e.sheet, PAGE_WIDTH, height > PAGE_HEIGHT ? height : PAGE_HEIGHT,
                     title))
         return;

@@ -16,15 +16,6 @@ const char *scale_words(struct arena *arena, struct scale s)
     return arena_printf(arena, "%d/%d\" = 1'-0\"", s.num, s.den);
 }
 
-const char *drawn_length(struct arena *arena, length l)
-{
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *words = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
-}
-
 const char *fixture_words(const struct fixture *f)
 {
     static const char *const words[FORM_COUNT] = {

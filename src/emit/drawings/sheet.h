@@ -77,9 +77,6 @@ void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering
  * high from (x, y). */
 void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale);
 
-/* "4'-6 1/2"". */
-const char *drawn_length(struct arena *arena, length l);
-
 /* What a fixture is called: its title, else its word. */
 const char *fixture_words(const struct fixture *f);
 

@@ -32,14 +32,10 @@ static const struct column total_columns[TOTALS] = {
 /* "5'-4\" from the left", "3'-2\" from the level's west side". */
 static const char *place_words(struct arena *arena, const struct passed *p, bool running_north)
 {
-    struct buf b = {0};
-    length_print(&b, p->place);
     const char *from = p->member != MEMBER_JOIST ? "from the left"
                        : running_north           ? "from the south"
                                                  : "from the west";
-    const char *text = arena_printf(arena, "%s %s", buf_text(&b), from);
-    buf_free(&b);
-    return text;
+    return arena_printf(arena, "%s %s", length_words(arena, p->place), from);
 }
 
 /* Bores in one place with one bit are one row, and so are notches of one depth. */

@@ -50,12 +50,7 @@ struct site {
 /* "W 4'", "L 2\"": a distance and the side it is to. */
 static const char *side_words(struct arena *arena, const char *side, length l)
 {
-    struct buf b = {0};
-    buf_printf(&b, "%s ", side);
-    length_print(&b, l);
-    const char *words = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
+    return arena_printf(arena, "%s %s", side, length_words(arena, l));
 }
 
 /* The side of the nearest stud and how far its centre is. */

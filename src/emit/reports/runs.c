@@ -56,10 +56,8 @@ static void length_cells(const struct results *r, const struct run *run, struct 
     if (run->existing) {
         row[CUT] = cell_shown(row[CUT], "existing");
     } else if (route->measured) {
-        struct buf b = {0};
-        length_print(&b, route->cut);
-        row[CUT] = cell_shown(row[CUT], arena_printf(r->arena, "%s *", buf_text(&b)));
-        buf_free(&b);
+        row[CUT] = cell_shown(row[CUT],
+                              arena_printf(r->arena, "%s *", length_words(r->arena, route->cut)));
     }
     row[BORES] = cell_integer(route->bores);
     if (route->notches)

@@ -333,11 +333,7 @@ const char *ring_words(struct arena *arena, const struct box_type *type, length 
     const struct box_ring *best = box_ring_for(type, finish);
     if (!best)
         return NULL;
-    struct buf b = {0};
-    length_print(&b, best->depth);
-    const char *words = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
+    return length_words(arena, best->depth);
 }
 
 const char *member_words(struct arena *arena, const struct passed *p)
