@@ -37,6 +37,7 @@ struct door {
 };
 
 struct building {
+    const char *level; /* its rooms are named after it */
     struct side sides[MOST_SIDES];
     unsigned first[MOST_ROOMS + 1]; /* of a room's sides; they go round clockwise */
     double x0[MOST_ROOMS], y0[MOST_ROOMS], x1[MOST_ROOMS], y1[MOST_ROOMS];
@@ -145,7 +146,7 @@ static void add_corner(struct building *b, double x, double y)
 static void cut_corner(struct building *b, double x, double y, double wx, double wy, double ox,
                        double oy)
 {
-    double in = 24 + draw(36) + 0.25, out = 24 + draw(36) + 0.25;
+    double in = 20 + draw(20) + 0.25, out = 20 + draw(20) + 0.25;
     if (!b->slanted || draw(3)) {
         add_corner(b, x, y);
         return;
@@ -175,10 +176,11 @@ static void add_room(struct building *b, double x0, double y0, double x1, double
 }
 
 /* Rows of rooms, each row with walls of its own between them; the rooms are named in any order. */
-static void draw_building(struct building *b, bool slanted)
+static void draw_building(struct building *b, const char *level, bool slanted)
 {
     static const double spacings[] = {12, 16, 24};
     memset(b, 0, sizeof *b);
+    b->level = level;
     b->slanted = slanted;
     b->studs = spacings[1 + draw(2)];
     b->joists = spacings[draw(3)];
@@ -213,8 +215,8 @@ static void write_way(struct buf *out, double by, const char *plus, const char *
 
 static void write_room(const struct building *b, unsigned r, struct buf *out)
 {
-    buf_printf(out, "room r%u { kind workshop; outline from %.4f\", %.4f\" {\n", r, b->x0[r],
-               b->y0[r]);
+    buf_printf(out, "room %s%u { on %s; kind workshop; outline from %.4f\", %.4f\" {\n", b->level,
+               r, b->level, b->x0[r], b->y0[r]);
     for (unsigned i = b->first[r]; i < b->first[r + 1]; i++) {
         buf_printf(out, "w%u", i);
         write_way(out, b->sides[i].ux * b->sides[i].size, "east", "west");
@@ -237,20 +239,34 @@ static void write_room(const struct building *b, unsigned r, struct buf *out)
     buf_puts(out, "}\n");
 }
 
-static void write_plan(const struct building *b, struct buf *out, const char *way)
+/* A storey, its floor so high, with its rooms. */
+static void write_level(const struct building *b, double floor, struct buf *out)
 {
-    buf_printf(out,
-               "plan \"Random\" { edition nec-2023 }\nlevel main { walls 2x4 at %g\"; joists 2x10 "
-               "at %g\" running %s }\n",
-               b->studs, b->joists, b->north ? "north" : "east");
+    buf_printf(
+        out,
+        "level %s { floor %g\"; ceiling 96\"; walls 2x4 at %g\"; joists 2x10 at %g\" running "
+        "%s }\n",
+        b->level, floor, b->studs, b->joists, b->north ? "north" : "east");
     for (unsigned r = 0; r < b->rooms; r++)
         write_room(b, r, out);
+}
+
+static void write_run(const struct building *a, unsigned i, const struct building *b, unsigned k,
+                      const char *way, struct buf *out)
+{
+    buf_printf(out, "run %s%u.E%u -> %s%u.E%u %s\n", a->level, a->ends[i].room, i, b->level,
+               b->ends[k].room, k, way);
+}
+
+static void write_plan(const struct building *b, struct buf *out, const char *way)
+{
+    buf_puts(out, "plan \"Random\" { edition nec-2023 }\n");
+    write_level(b, 0, out);
     buf_puts(out, "low-voltage net { cable cat6\n");
     for (unsigned i = 0; i < ENDS; i++)
         for (unsigned k = 0; k < ENDS; k++)
             if (i != k)
-                buf_printf(out, "run r%u.E%u -> r%u.E%u %s\n", b->ends[i].room, i, b->ends[k].room,
-                           k, way);
+                write_run(b, i, b, k, way, out);
     buf_puts(out, "}\n");
 }
 
@@ -413,7 +429,7 @@ static unsigned joists_between(const struct building *b, double x0, double y0, d
     double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner,
            hi = fmax(b->north ? x0 : y0, b->north ? x1 : y1) - corner;
     unsigned n = 0;
-    for (double at = 0; at < hi - 1e-6; at += b->joists)
+    for (double at = floor(lo / b->joists) * b->joists; at < hi - 1e-6; at += b->joists)
         n += at > lo + 1e-6;
     return n;
 }
@@ -526,7 +542,7 @@ static void compare_building(uint64_t seed, bool studs_only, bool slanted)
 {
     struct building b;
     state = seed * 7919 + 17;
-    draw_building(&b, slanted);
+    draw_building(&b, "r", slanted);
     struct buf text = {0};
     write_plan(&b, &text, studs_only ? "via studs" : "");
     struct compilation c;
@@ -597,6 +613,158 @@ static void studs_alone_are_searched_to_the_end(void **unused)
     for (uint64_t seed = 1001; seed <= 1070; seed++)
         compare_building(seed, true, seed % 3 == 0);
     assert_true(compared > 1000 && barred > 50 && barred < compared / 2);
+}
+
+/* --- towers ------------------------------------------------------------------------------- */
+
+/* A place where a way leaves a storey, or goes up through one, and what it costs up to the joists.
+ */
+struct exit {
+    double x, y, cost;
+};
+
+struct exits {
+    struct exit at[MOST_NODES];
+    unsigned n;
+};
+
+/* What each node costs to reach from an end through the walls. */
+static void through_walls(const struct trial *t, const struct spot *from, double *cost)
+{
+    bool done[MOST_NODES] = {0};
+    for (unsigned i = 0; i < t->count; i++)
+        cost[i] = is_place_of(t, from, i) ? fabs(from->z - t->b->bore) : INFINITY;
+    for (;;) {
+        unsigned at = t->count;
+        for (unsigned i = 0; i < t->count; i++)
+            if (!done[i] && cost[i] < INFINITY && (at == t->count || cost[i] < cost[at]))
+                at = i;
+        if (at == t->count)
+            return;
+        done[at] = true;
+        for (unsigned to = 0; to < t->count; to++) {
+            double step = wall_step(t, &t->nodes[at], &t->nodes[to]);
+            if (step >= 0 && cost[at] + step < cost[to])
+                cost[to] = cost[at] + step;
+        }
+    }
+}
+
+/* Where a way may leave the storey of an end for the joists at a height over its floor: straight
+ * from it, or from its walls, also where they face the far end. */
+static void find_exits(struct trial *t, const struct spot *end, const struct spot *far,
+                       double height, struct exits *out)
+{
+    struct spot seen = *far;
+    double cost[MOST_NODES];
+    seen.side = NO_SIDE;
+    const struct spot *ends[] = {end, &seen};
+    add_nodes(t, ends);
+    through_walls(t, end, cost);
+    out->at[0] =
+        (struct exit){end->x, end->y, fabs(height - end->z) + (end->side == NO_SIDE ? 0 : 12)};
+    out->n = 1;
+    for (unsigned i = 0; i < t->count; i++)
+        if (!own_place(t, ends, i))
+            out->at[out->n++] = (struct exit){t->nodes[i].x, t->nodes[i].y,
+                                              cost[i] + fabs(height - t->b->bore) + 12};
+}
+
+/* Where a way may go up inside the walls of a storey: at their corners and beside doors, and where
+ * they face an end with no door there. */
+static void find_ways_up(struct trial *t, const struct spot *a, const struct spot *z,
+                         struct exits *out)
+{
+    struct spot both[] = {*a, *z};
+    both[0].side = both[1].side = NO_SIDE;
+    const struct spot *ends[] = {&both[0], &both[1]};
+    add_nodes(t, ends);
+    out->n = 0;
+    for (unsigned i = 0; i < t->count; i++)
+        if (t->nodes[i].joint || !door_in(t, t->nodes[i].group, t->nodes[i].t, t->nodes[i].t))
+            out->at[out->n++] = (struct exit){t->nodes[i].x, t->nodes[i].y, 0};
+}
+
+static double cheapest_over(const struct building *b, const struct exits *from,
+                            const struct exit *to)
+{
+    double best = INFINITY;
+    for (unsigned i = 0; i < from->n; i++)
+        best = fmin(best, from->at[i].cost + to->cost +
+                              over(b, from->at[i].x, from->at[i].y, to->x, to->y));
+    return best;
+}
+
+/* The cheapest way from an end on one storey to one in a wall on the next, or on the one over that:
+ * through both plates of the walls between. */
+static double cheapest_up(struct trial *storey, unsigned passed, const struct spot *a,
+                          const struct spot *z)
+{
+    static struct exits from, to, up;
+    double rise = 108, best = INFINITY;
+    find_exits(&storey[0], a, z, storey[0].b->ceiling, &from);
+    find_exits(&storey[passed + 1], z, a, storey[0].b->ceiling - rise, &to);
+    bool awkward = storey[0].awkward | storey[passed + 1].awkward;
+    if (passed) {
+        find_ways_up(&storey[1], a, z, &up);
+        for (unsigned i = 0; i < up.n; i++)
+            up.at[i].cost = cheapest_over(storey[0].b, &from, &up.at[i]) + rise + 24;
+    }
+    for (unsigned i = 0; i < to.n; i++)
+        best = fmin(best, cheapest_over(storey[passed].b, passed ? &up : &from, &to.at[i]));
+    return awkward ? -1 : best;
+}
+
+static unsigned compare_tower(uint64_t seed)
+{
+    static const char *const names[] = {"low", "mid", "top"};
+    struct building b[3];
+    struct trial t[3];
+    struct buf text = {0};
+    struct compilation c;
+    unsigned at = 0, held = 0;
+    state = seed * 6151 + 5;
+    buf_puts(&text, "plan \"Tower\" { edition nec-2023 }\n");
+    for (unsigned i = 0; i < 3; i++) {
+        do
+            draw_building(&b[i], names[i], seed % 2);
+        while (i == 1 && b[i].first[b[i].rooms] > 9); /* what is far out of the way is not tried */
+        t[i] = (struct trial){.b = &b[i]};
+        group_walls(&t[i]);
+        write_level(&b[i], 108.0 * i, &text);
+    }
+    buf_puts(&text, "low-voltage net { cable cat6\n");
+    for (unsigned n = 0; n < 2 * ENDS; n++)
+        write_run(&b[0], n % ENDS, &b[1 + n / ENDS], (n + 1) % ENDS, "", &text);
+    buf_puts(&text, "}\n");
+    compile_text(&c, buf_text(&text));
+    for (unsigned n = 0; n < 2 * ENDS; n++) {
+        const struct spot *a = &b[0].ends[n % ENDS], *z = &b[1 + n / ENDS].ends[(n + 1) % ENDS];
+        const struct route *r = &c.routes->of_run[at++];
+        if (z->side == NO_SIDE)
+            continue;
+        t[0].awkward = t[1].awkward = t[2].awkward = false;
+        double want = cheapest_up(t, n / ENDS, a, z);
+        if (want < 0)
+            continue;
+        held++;
+        if (fabs(cost_of(r) - want) > 1e-3)
+            fprintf(stderr, "seed %llu, run %u: %.4f, wanted %.4f\n%s", (unsigned long long)seed, n,
+                    cost_of(r), want, buf_text(&text));
+        assert_near(cost_of(r), want, 1e-3);
+    }
+    compile_free(&c);
+    buf_free(&text);
+    return held;
+}
+
+static void cheapest_way_up_a_tower(void **unused)
+{
+    (void)unused;
+    unsigned held = 0;
+    for (uint64_t seed = 1; seed <= 40; seed++)
+        held += compare_tower(seed);
+    assert_true(held > 200);
 }
 
 /* --- members, bits, plates and staples ---------------------------------------------------- */
@@ -1084,6 +1252,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cheapest_way_is_found),
         cmocka_unit_test(studs_alone_are_searched_to_the_end),
+        cmocka_unit_test(cheapest_way_up_a_tower),
         cmocka_unit_test(published_limits),
         cmocka_unit_test(plates_where_the_wood_is_thin),
         cmocka_unit_test(published_notches),
