@@ -2,12 +2,12 @@
  * proven and bought as itself; each slip in a definition is a finding at its place, or the plan
  * that uses it is proven all the same. What is a switch, a three-way and a four-way: common trade
  * practice. */
-#include "compiled.h"
-
 #include "cmd/cmd.h"
+#include "compiled.h"
 #include "emit/reports/reports.h"
 #include "generate.h"
 #include "prove/prove.h"
+#include "wiring/wiring.h"
 
 /* --- plans -------------------------------------------------------------------------------- */
 
