@@ -353,6 +353,7 @@ struct cottage {
     struct box_type type;
     struct device_def def;
     struct device device, *devices[1];
+    struct body body;
     struct part part;
     struct run run;
     struct route route;
@@ -388,7 +389,7 @@ static void begin_cottage(struct cottage *c)
     c->room.wall_framing.spacing = 16 * INCH;
     c->type = (struct box_type){.name = "nail-on-1g-20", .gangs = 1, .volume = 20};
     c->def = (struct device_def){.name = "receptacle", .title = "Receptacle, 15 A", .yokes = 1};
-    c->part = (struct part){.device = &c->device, .circuit = circuit};
+    c->part = (struct part){.device = &c->device, .circuit = circuit, .body = &c->body};
     c->device = (struct device){.def = &c->def, .box = &c->box, .parts = &c->part, .part_count = 1};
     c->devices[0] = &c->device;
     c->box = (struct box){.name = "R1", .room = &c->room, .devices = c->devices, .device_count = 1};
@@ -429,6 +430,7 @@ static void begin_cottage(struct cottage *c)
                                   .wiring = &c->wiring,
                                   .makeup = &c->makeup,
                                   .loads = &c->house.loads,
+                                  .panels = panels_lay_out(arena, m, &c->house.loads),
                                   .cuts = &c->cuts,
                                   .bores = &c->bores};
     results_prepare(&c->results);
