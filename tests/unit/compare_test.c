@@ -34,7 +34,8 @@ static struct results results_of_compilation(struct compilation *c)
                         .loads = c->loads,
                         .cuts = c->cuts,
                         .log = c->log,
-                        .bores = c->bores};
+                        .bores = c->bores,
+                        .panels = c->panels};
     results_prepare(&r);
     return r;
 }
