@@ -25,7 +25,8 @@ static struct passed stud_at(const struct skeleton *f, const struct members *c, 
     const struct line *l = &f->lines[c->line];
     const struct upright *s = &f->studs[number_at(c, at)];
     struct point on = line_point(l, s->at);
-    struct passed p = {.member = MEMBER_STUD, .index = s->index, .at = {on.x, on.y, c->at.z}};
+    struct passed p = {
+        .member = MEMBER_STUD, .index = (int32_t)s->index, .at = {on.x, on.y, c->at.z}};
     lay_out(&p, c->line, s->at, s->face);
     return p;
 }
@@ -34,7 +35,7 @@ static struct passed joist_at(const struct members *c, uint32_t at)
 {
     int64_t number = number_at(c, at);
     struct passed p = {.member = MEMBER_JOIST,
-                       .index = (uint32_t)number,
+                       .index = (int32_t)number,
                        .level = c->level,
                        .lumber = c->lumber,
                        .place = c->place,

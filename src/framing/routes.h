@@ -45,8 +45,8 @@ struct members {
 struct passed {
     uint8_t member; /* enum member */
     bool top;       /* MEMBER_PLATE: over the wall, else under it */
-    uint32_t index; /* a stud from the wall's left end, 0: the post in a corner; a joist from the
-                       level's south-west corner */
+    int32_t index;  /* a stud from the wall's left end, 0: the post in a corner; a joist from the
+                       level's south-west corner, negative where a storey above reaches beyond it */
     uint32_t wall;  /* index in the room's walls */
     const struct room
         *room;      /* MEMBER_STUD, MEMBER_PLATE: the room whose wall it is laid out from */

@@ -421,11 +421,18 @@ static bool corner(const struct trial *t, const struct stop *p, const struct sto
     return false;
 }
 
+/* Where its joists are counted from. */
+static double lowest_corner(const struct building *b)
+{
+    double corner = INFINITY;
+    for (unsigned r = 0; r < b->rooms; r++)
+        corner = fmin(corner, b->north ? b->x0[r] : b->y0[r]);
+    return corner;
+}
+
 static unsigned joists_between(const struct building *b, double x0, double y0, double x1, double y1)
 {
-    double corner = b->north ? b->x0[0] : b->y0[0];
-    for (unsigned r = 1; r < b->rooms; r++)
-        corner = fmin(corner, b->north ? b->x0[r] : b->y0[r]);
+    double corner = lowest_corner(b);
     double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner,
            hi = fmax(b->north ? x0 : y0, b->north ? x1 : y1) - corner;
     unsigned n = 0;
@@ -695,6 +702,21 @@ static double cheapest_over(const struct building *b, const struct exits *from,
     return best;
 }
 
+/* Each joist of a way stands where its number says: so many spacings from the corner of the storey
+ * below, east or north of it, or before it. */
+static void check_joists(const struct compilation *c, const struct route *r,
+                         const struct building *storeys)
+{
+    for (uint32_t i = 0; i < r->passed_count; i++) {
+        struct passed p = route_member(c->routes->frame, r, i);
+        if (p.member != MEMBER_JOIST)
+            continue;
+        const struct building *b = &storeys[length_inches(p.at.z) > 108]; /* the floor of mid */
+        double corner = lowest_corner(b);
+        assert_near(length_inches(b->north ? p.at.x : p.at.y), corner + p.index * b->joists, 1e-6);
+    }
+}
+
 /* The cheapest way from an end on one storey to one in a wall on the next, or on the one over that:
  * through both plates of the walls between. */
 static double cheapest_up(struct trial *storey, unsigned passed, const struct spot *a,
@@ -744,6 +766,7 @@ static unsigned compare_tower(uint64_t seed)
         if (z->side == NO_SIDE)
             continue;
         t[0].awkward = t[1].awkward = t[2].awkward = false;
+        check_joists(&c, r, b);
         double want = cheapest_up(t, n / ENDS, a, z);
         if (want < 0)
             continue;

@@ -339,12 +339,12 @@ const char *ring_words(struct arena *arena, const struct box_type *type, length 
 const char *member_words(struct arena *arena, const struct passed *p)
 {
     if (p->member == MEMBER_JOIST)
-        return arena_printf(arena, "joist %u %s %s", p->index,
+        return arena_printf(arena, "joist %d %s %s", p->index,
                             p->at.z > p->level->floor ? "over" : "under", p->level->name);
     const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false),
                                     p->room->walls[p->wall].name);
     if (p->member == MEMBER_PLATE)
         return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
-    return p->index ? arena_printf(arena, "%s, stud %u", wall, p->index)
+    return p->index ? arena_printf(arena, "%s, stud %d", wall, p->index)
                     : arena_printf(arena, "%s, corner post", wall);
 }
