@@ -152,7 +152,7 @@ static bool go_together(const struct terminal *t)
     const uint8_t *list = t->gives ? gives : takes;
     size_t n = t->gives ? sizeof gives : sizeof takes;
     for (size_t i = 0; i < n; i++)
-        if (!(t->nets & ~list[i]))
+        if (t->nets && !(t->nets & ~list[i]))
             return t->gives || t->nets != NET_LEG; /* where the plan writes no leg it is a line */
     return false;
 }
@@ -564,11 +564,11 @@ static void check_rings(struct checking *k, const struct node *n)
     unsigned count = 0;
     for (const struct node *c = n->child; c; c = c->next) {
         const struct value *depth = c->form == F_RING && !c->broken ? node_value(c, 0) : NULL;
-        if (depth && ++count == MOST_RINGS + 1)
-            mend(k,
-                 say(k, &rule_limit, node_span(c),
-                     "a box has %d rings at most; the rest is left out", MOST_RINGS),
+        if (depth && ++count > MOST_RINGS) {
+            mend(k, say(k, &rule_limit, node_span(c), "a box has %d rings at most", MOST_RINGS),
                  "the rings that are sold");
+            return;
+        }
         if (depth && (depth->n <= 0 || value_amount(node_value(c, 1), 1) <= 0))
             mend(k, say(k, &rule_definition_faulty, node_span(c), "a ring of no depth or room"),
                  "the depth and the room that are marked on it");

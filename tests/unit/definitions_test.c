@@ -444,20 +444,45 @@ static void with(struct buf *out, const char *text, struct piece p, const char *
 }
 
 struct oracle {
-    const struct device_def *def;
+    const struct device_def *def; /* NULL: a cable is damaged */
+    const char *cable;
     unsigned plans, found, proven;
 };
 
-static void ask(struct oracle *o, const struct buf *definition)
+/* A light between two switches, by the damaged cable. */
+static char *plan_of_cable(const char *definition, const char *cable)
+{
+    struct buf out = {0};
+    buf_printf(&out,
+               "plan \"Shed\" { edition nec-2023 }\n%sroom shed { kind workshop; size 14' by 10'\n"
+               "  box S1 south at 2' up 48\" { switch leg light }\n"
+               "  box S2 north at 12' up 48\" { switch leg light }\n"
+               "  box L1 overhead at 7', 5' { luminaire leg light 40 W }\n}\n"
+               "panel P \"Panel\" { in shed west at 3' up 5'; main 60 A; spaces 8 }\n"
+               "circuit P.1 \"Shed light\" { breaker 15 A; run P -> shed.S1 cable %s\n"
+               "  run shed.S1 -> L1 cable %s; run shed.S1 -> S2 cable %s }\n",
+               definition, cable, cable, cable);
+    char *text = strdup(buf_text(&out));
+    buf_free(&out);
+    return text;
+}
+
+static char *plan_of_device(const struct oracle *o, const char *definition)
 {
     char name[100];
     snprintf(name, sizeof name, "own-%s", o->def->name);
     struct scene s = {.def = o->def,
                       .name = name,
-                      .more = buf_text((struct buf *)definition),
+                      .more = definition,
                       .beside = o->plans % 3,
                       .onward = body_has(&o->def->body, true, NET_LINE | NET_LINE_A | NET_LINE_B)};
-    char *text = plan_of(&s);
+    return plan_of(&s);
+}
+
+static void ask(struct oracle *o, const struct buf *definition)
+{
+    const char *own = buf_text((struct buf *)definition);
+    char *text = o->def ? plan_of_device(o, own) : plan_of_cable(own, o->cable);
     struct compilation c;
     compile_text(&c, text);
     const struct verdict *v = prove(&c.arena, c.model, c.makeup);
@@ -519,26 +544,27 @@ static void damage_definition(struct oracle *o, const char *text)
     buf_free(&out);
 }
 
-/* The text of a definition of the library under a name of its own, without its comments. */
-static char *own_text(const struct device_def *d)
+/* The text of a definition of the library behind its name, without its comments, under another
+ * head.
+ */
+static char *own_text(const struct node *n, const char *word, const char *name, const char *head)
 {
-    const struct node *n = d->node;
     struct span s = node_span(n);
     const char *at = s.source->bytes + s.off, *last = s.source->bytes + s.source->size;
     const char *line = memchr(at, '\n', (size_t)(last - at)), *end = line;
     while (end && end + 2 < last && memcmp(end, "\n}\n", 3))
         end = memchr(end + 1, '\n', (size_t)(last - end - 1));
-    bool one = line && line > at && line[-1] == '}';
-    size_t len = one ? (size_t)(line - at) : (size_t)(end + 2 - at);
-    char *text = malloc(len + 50), *to = text;
-    to += sprintf(to, "device own-");
-    for (const char *p = at + strlen("device "); p < at + len; p++) {
+    const char *behind = line && line > at && line[-1] == '}' ? line : end + 2;
+    struct buf out = {0};
+    buf_puts(&out, head);
+    for (const char *p = at + strlen(word) + 1 + strlen(name); p < behind; p++) {
         if (*p == '#')
             p += strcspn(p, "\n");
-        *to++ = *p;
+        buf_putc(&out, *p);
     }
-    *to++ = '\n';
-    *to = 0;
+    buf_putc(&out, '\n');
+    char *text = strdup(buf_text(&out));
+    buf_free(&out);
     return text;
 }
 
@@ -561,7 +587,9 @@ static void a_damaged_definition_is_found_or_proven(void **state)
         const struct device_def *d = c.lib.device_list.at[i];
         if (!writes_wiring(d) || d->sort == SORT_LOW_VOLTAGE)
             continue;
-        char *text = own_text(d);
+        char head[100];
+        snprintf(head, sizeof head, "device own-%s", d->name);
+        char *text = own_text(d->node, "device", d->name, head);
         o.def = d;
         damage_definition(&o, text);
         free(text);
@@ -570,6 +598,28 @@ static void a_damaged_definition_is_found_or_proven(void **state)
         fprintf(stderr, "%u plans, %u with findings, %u proven\n", o.plans, o.found, o.proven);
     assert_true(o.found >= 1000);
     assert_true(o.proven >= 200);
+    compile_free(&c);
+}
+
+static void a_damaged_cable_is_found_or_proven(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"14/2", "14/3", "14/4", "14/2/2", "8/3", "14/3-mc"};
+    struct compilation c;
+    struct oracle o = {0};
+    compile_text(&c, "plan \"Nothing\" { edition nec-2023 }\n");
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        const struct cable_def *d =
+            library_cable(&c.lib, names_intern(&c.names, names[i], strlen(names[i])));
+        char head[100];
+        snprintf(head, sizeof head, "cable %s-own", d->name);
+        char *text = own_text(d->node, "cable", d->name, head);
+        o.cable = head + strlen("cable ");
+        damage_definition(&o, text);
+        free(text);
+    }
+    assert_true(o.found >= 100);
+    assert_true(o.proven >= 20);
     compile_free(&c);
 }
 
@@ -583,6 +633,7 @@ int main(void)
         cmocka_unit_test(a_whole_of_parts_works_no_leg),
         cmocka_unit_test(a_ring_adds_its_room),
         cmocka_unit_test(a_damaged_definition_is_found_or_proven),
+        cmocka_unit_test(a_damaged_cable_is_found_or_proven),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
