@@ -30,15 +30,6 @@ void length_print(struct buf *b, length l)
     buf_putc(b, '"');
 }
 
-const char *length_words(struct arena *arena, length l)
-{
-    struct buf b = {0};
-    length_print(&b, l);
-    const char *words = arena_copy(arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
-}
-
 void length_print_inches(struct buf *b, length l)
 {
     const length step = INCH / 64;
@@ -49,4 +40,23 @@ void length_print_inches(struct buf *b, length l)
         buf_printf(b, "%lld%s", (long long)whole, part ? " " : "\"");
     if (part)
         length_print(b, part);
+}
+
+static const char *words(struct arena *arena, length l, void (*print)(struct buf *, length))
+{
+    struct buf b = {0};
+    print(&b, l);
+    const char *text = arena_copy(arena, b.at, b.n);
+    buf_free(&b);
+    return text;
+}
+
+const char *length_words(struct arena *arena, length l)
+{
+    return words(arena, l, length_print);
+}
+
+const char *length_inch_words(struct arena *arena, length l)
+{
+    return words(arena, l, length_print_inches);
 }

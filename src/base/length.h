@@ -27,10 +27,11 @@ static inline double length_inches(length l)
 /* As a builder writes it: 4'-6 1/2", 16", 0'; what is no 64th is rounded to the nearest. */
 void length_print(struct buf *b, length l);
 
-/* The same as a text of its own. */
-const char *length_words(struct arena *arena, length l);
-
 /* In inches alone, as heights and spacings are named: 48 1/2", 16"; rounded as above. */
 void length_print_inches(struct buf *b, length l);
+
+/* The two as texts in the arena. */
+const char *length_words(struct arena *arena, length l);
+const char *length_inch_words(struct arena *arena, length l);
 
 #endif

@@ -72,7 +72,7 @@ static struct map bored_runs(struct comparison *c, struct names *names)
     for (uint32_t i = 0; c->old->log && i < c->old->model->runs.n; i++)
         if (log_has(c->old->log->of_run[i].states, LOG_BORED)) {
             const char *address =
-                names_of(names, run_address(c->arena, c->old->model->runs.at[i], false));
+                names_of(names, run_view(c->old, c->old->model->runs.at[i])->address);
             map_put(c->arena, &bored, 0, (uintptr_t)address, (void *)address);
         }
     return bored;

@@ -39,7 +39,7 @@ static void add_box(struct comparison *c, const char *change, const struct box *
                     const struct box *now)
 {
     struct cell *row = table_row(&c->boxes);
-    row[BOX] = cell_text(box_address(c->arena, now ? now : old, false));
+    row[BOX] = cell_text(now ? box_view(c->now, now)->address : box_view(c->old, old)->address);
     row[BOX_CHANGE] = cell_text(change);
     row[BOX_OLD] = cell_text(old ? place_words(c->arena, old) : NULL);
     row[BOX_NEW] = cell_text(now ? place_words(c->arena, now) : NULL);
@@ -47,7 +47,7 @@ static void add_box(struct comparison *c, const char *change, const struct box *
 
 static bool is_new_work(const struct box *b)
 {
-    return !b->existing && (!b->room->unit || b->room->unit->built);
+    return !b->existing && is_built(b->room->unit);
 }
 
 static bool moved(const struct box *a, const struct box *b)
@@ -64,14 +64,14 @@ void compare_boxes(struct comparison *c)
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
         if (is_new_work(b))
-            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, box_address(c->arena, b, false)),
+            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, box_view(c->old, b)->address),
                     b);
     }
     for (uint32_t i = 0; i < c->now->model->boxes.n; i++) {
         struct box *b = c->now->model->boxes.at[i];
         if (!is_new_work(b))
             continue;
-        const char *name = names_of(&names, box_address(c->arena, b, false));
+        const char *name = names_of(&names, box_view(c->now, b)->address);
         const struct box *was = map_find(&old, 0, name);
         map_put(c->arena, &kept, 0, (uintptr_t)name, b);
         if (!was || moved(was, b))
@@ -79,8 +79,7 @@ void compare_boxes(struct comparison *c)
     }
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
-        if (is_new_work(b) &&
-            !map_find(&kept, 0, names_of(&names, box_address(c->arena, b, false))))
+        if (is_new_work(b) && !map_find(&kept, 0, names_of(&names, box_view(c->old, b)->address)))
             add_box(c, "gone", b, NULL);
     }
 }

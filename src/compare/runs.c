@@ -4,13 +4,11 @@
 
 #include "compare/compare.h"
 #include "cuts/cuts.h"
-#include "cuts/labels.h"
 #include "emit/results.h"
 #include "framing/routes.h"
 #include "log/log.h"
 #include "model/address.h"
 #include "model/model.h"
-
 #include <string.h>
 
 const char still_reaches[] = "still reaches";
@@ -19,15 +17,15 @@ const char still_reaches[] = "still reaches";
 
 /* Runs of the old plan between the same two ends. */
 struct group {
-    VEC(const struct run *) runs;
+    VEC(const struct run_view *) runs;
 };
 
 /* The names that the new plan's arena knows make equal addresses of both plans equal pointers. */
-static const char *ends_key(struct arena *arena, struct names *names, const struct run *run)
+static const char *ends_key(struct arena *arena, struct names *names, const struct run_view *v)
 {
-    const char *a = end_address(arena, run->from, false), *b = end_address(arena, run->to, false);
-    bool turned = strcmp(a, b) > 0;
-    return names_of(names, arena_printf(arena, "%s %s", turned ? b : a, turned ? a : b));
+    bool turned = strcmp(v->from, v->to) > 0;
+    return names_of(
+        names, arena_printf(arena, "%s %s", turned ? v->to : v->from, turned ? v->from : v->to));
 }
 
 static bool same_text(const char *a, const char *b)
@@ -35,43 +33,27 @@ static bool same_text(const char *a, const char *b)
     return a == b || (a && b && !strcmp(a, b));
 }
 
-static const char *work_name(struct arena *arena, const struct run *run)
+static unsigned likeness(const struct run_view *a, const struct run_view *b)
 {
-    return run->circuit       ? circuit_address(arena, run->circuit, false)
-           : run->low_voltage ? run->low_voltage->name
-                              : NULL;
-}
-
-static const char *cable_name(const struct results *r, const struct run *run)
-{
-    const struct cable_def *cable = cable_of_run(run, r->wiring);
-    return cable ? cable->name : NULL;
-}
-
-static unsigned likeness(struct arena *arena, const struct results *old, const struct run *a,
-                         const struct results *now, const struct run *b)
-{
-    return 4 * (a->label && same_text(a->label, b->label)) +
-           2 * same_text(work_name(arena, a), work_name(arena, b)) +
-           same_text(cable_name(old, a), cable_name(now, b));
+    return 4 * (a->run->label && same_text(a->run->label, b->run->label)) +
+           2 * same_text(a->work, b->work) + same_text(a->cable, b->cable);
 }
 
 /* Takes the likeliest run out of a group. */
-static const struct run *take_like(struct arena *arena, struct group *g, const struct results *old,
-                                   const struct results *now, const struct run *run)
+static const struct run_view *take_like(struct group *g, const struct run_view *run)
 {
     uint32_t best = 0;
     unsigned most = 0;
     if (!g || !g->runs.n)
         return NULL;
     for (uint32_t i = 0; i < g->runs.n; i++) {
-        unsigned alike = likeness(arena, old, g->runs.at[i], now, run);
+        unsigned alike = likeness(g->runs.at[i], run);
         if (alike > most) {
             most = alike;
             best = i;
         }
     }
-    const struct run *found = g->runs.at[best];
+    const struct run_view *found = g->runs.at[best];
     for (uint32_t i = best + 1; i < g->runs.n; i++)
         g->runs.at[i - 1] = g->runs.at[i];
     g->runs.n--;
@@ -84,29 +66,27 @@ pair_list match_runs(struct arena *arena, const struct results *old, const struc
     struct map groups = {0};
     struct names names = {.arena = arena};
     for (uint32_t i = 0; i < old->model->runs.n; i++) {
-        const struct run *run = old->model->runs.at[i];
-        if (!run_is_labelled(run))
+        const struct run_view *v = run_view(old, old->model->runs.at[i]);
+        if (!v->label)
             continue;
-        void **at = map_at(arena, &groups, 0, (uintptr_t)ends_key(arena, &names, run));
+        void **at = map_at(arena, &groups, 0, (uintptr_t)ends_key(arena, &names, v));
         if (!*at)
             *at = arena_new(arena, struct group);
         struct group *g = *at;
-        *vec_push(arena, &g->runs) = run;
+        *vec_push(arena, &g->runs) = v;
     }
     for (uint32_t i = 0; i < now->model->runs.n; i++) {
-        const struct run *run = now->model->runs.at[i];
-        if (run_is_labelled(run))
-            *vec_push(arena, &pairs) = (struct pair){
-                take_like(arena, map_find(&groups, 0, ends_key(arena, &names, run)), old, now, run),
-                run};
+        const struct run_view *v = run_view(now, now->model->runs.at[i]);
+        if (v->label)
+            *vec_push(arena, &pairs) =
+                (struct pair){take_like(map_find(&groups, 0, ends_key(arena, &names, v)), v), v};
     }
     for (uint32_t i = 0; i < old->model->runs.n; i++) {
-        const struct run *run = old->model->runs.at[i];
-        struct group *g =
-            run_is_labelled(run) ? map_find(&groups, 0, ends_key(arena, &names, run)) : NULL;
+        const struct run_view *v = run_view(old, old->model->runs.at[i]);
+        struct group *g = v->label ? map_find(&groups, 0, ends_key(arena, &names, v)) : NULL;
         for (uint32_t k = 0; g && k < g->runs.n; k++)
-            if (g->runs.at[k] == run)
-                *vec_push(arena, &pairs) = (struct pair){run, NULL};
+            if (g->runs.at[k] == v)
+                *vec_push(arena, &pairs) = (struct pair){v, NULL};
     }
     return pairs;
 }
@@ -142,25 +122,24 @@ static bool stays(const struct run *a, const struct run *b)
            (same_place(a->from, b->to) && same_place(a->to, b->from));
 }
 
-static enum run_change change_of(const struct comparison *c, const struct pair *p)
+static enum run_change change_of(const struct pair *p)
 {
     if (!p->old)
         return RUN_ADDED;
     if (!p->now)
         return RUN_ABANDONED;
-    const char *was = cable_name(c->old, p->old), *is = cable_name(c->now, p->now);
-    if (was && is && strcmp(was, is) != 0)
+    if (p->old->cable && p->now->cable && strcmp(p->old->cable, p->now->cable) != 0)
         return RUN_RECABLED;
-    bool as_long = c->old->routes->of_run[p->old->id].cut == c->now->routes->of_run[p->now->id].cut;
-    return as_long && stays(p->old, p->now) ? RUN_KEPT : RUN_MOVED;
+    bool as_long = p->old->route->cut == p->now->route->cut;
+    return as_long && stays(p->old->run, p->now->run) ? RUN_KEPT : RUN_MOVED;
 }
 
 /* What the log says of a run, by the plan that has it. */
 static const struct run_log *logged(const struct comparison *c, const struct pair *p)
 {
     const struct results *r = p->now ? c->now : c->old;
-    const struct run *run = p->now ? p->now : p->old;
-    return r->log ? &r->log->of_run[run->id] : NULL;
+    const struct run_view *v = p->now ? p->now : p->old;
+    return r->log ? &r->log->of_run[v->run->id] : NULL;
 }
 
 /* The length in the wall: as it was logged, else as the old plan had it cut; 0 where nothing is
@@ -170,17 +149,17 @@ static length length_in_wall(const struct comparison *c, const struct pair *p)
     const struct run_log *log = logged(c, p);
     if (!log || !log_has(log->states, LOG_PULLED))
         return 0;
-    return log->pulled ? log->pulled->length : p->old ? c->old->routes->of_run[p->old->id].cut : 0;
+    return log->pulled ? log->pulled->length : p->old ? p->old->route->cut : 0;
 }
 
 static const char *reach_note(const struct comparison *c, const struct pair *p, struct cell *row)
 {
     const struct run_log *log = logged(c, p);
     length pulled = length_in_wall(c, p),
-           least = log_least_length(c->now->model, c->now->routes, p->now);
-    const char *is = cable_name(c->now, p->now), *in_wall = log && log->pulled ? log->pulled->cable
-                                                            : p->old ? cable_name(c->old, p->old)
-                                                                     : NULL;
+           least = log_least_length(c->now->model, c->now->routes, p->now->run);
+    const char *is = p->now->cable, *in_wall = log && log->pulled ? log->pulled->cable
+                                               : p->old           ? p->old->cable
+                                                                  : NULL;
     if (!pulled)
         return NULL;
     if (is && in_wall && strcmp(is, in_wall) != 0)
@@ -209,9 +188,8 @@ static const char *note_of(const struct comparison *c, const struct pair *p, enu
                                                    length_words(c->arena, length_in_wall(c, p)))
                                     : NULL;
     if (change == RUN_RECABLED)
-        note = arena_printf(c->arena, "was %s", cable_name(c->old, p->old));
-    const char *was = p->old ? work_name(c->arena, p->old) : NULL,
-               *is = work_name(c->arena, p->now);
+        note = arena_printf(c->arena, "was %s", p->old->cable);
+    const char *was = p->old ? p->old->work : NULL, *is = p->now->work;
     if (p->old && !same_text(was, is))
         note = joined(c->arena, note,
                       arena_printf(c->arena, "was on %s, now on %s", was ? was : "nothing",
@@ -224,19 +202,18 @@ void compare_runs(struct comparison *c, const pair_list *pairs)
     table_begin(&c->runs, c->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < pairs->n; i++) {
         const struct pair *p = &pairs->at[i];
-        const struct results *r = p->now ? c->now : c->old;
-        const struct run *run = p->now ? p->now : p->old;
-        enum run_change change = change_of(c, p);
+        const struct run_view *v = p->now ? p->now : p->old;
+        enum run_change change = change_of(p);
         struct cell *row = table_row(&c->runs);
         c->runs_by_change[change]++;
-        row[RUN] = cell_text(run_address(c->arena, run, false));
+        row[RUN] = cell_text(v->address);
         row[CHANGE] = cell_text(change_words[change]);
-        row[LABEL] = cell_text(run_tag(c->arena, run));
-        row[CABLE] = cell_text(cable_name(r, run));
-        if (p->old && c->old->routes->of_run[p->old->id].known)
-            row[OLD] = cell_length(c->old->routes->of_run[p->old->id].cut);
-        if (p->now && c->now->routes->of_run[p->now->id].known)
-            row[NEW] = cell_length(c->now->routes->of_run[p->now->id].cut);
+        row[LABEL] = cell_text(v->tag);
+        row[CABLE] = cell_text(v->cable);
+        if (p->old && p->old->route->known)
+            row[OLD] = cell_length(p->old->route->cut);
+        if (p->now && p->now->route->known)
+            row[NEW] = cell_length(p->now->route->cut);
         if (length_in_wall(c, p))
             row[PULLED] = cell_length(length_in_wall(c, p));
         row[REMARK] = cell_text(note_of(c, p, change, row));
@@ -264,23 +241,19 @@ void compare_labels(struct comparison *c, const pair_list *pairs)
     table_begin(&c->labels, c->arena, label_columns, sizeof label_columns / sizeof *label_columns);
     for (uint32_t i = 0; i < pairs->n; i++)
         if (pairs->at[i].now)
-            *map_at(c->arena, &now, 0,
-                    (uintptr_t)names_of(&names, run_tag(c->arena, pairs->at[i].now))) =
+            *map_at(c->arena, &now, 0, (uintptr_t)names_of(&names, pairs->at[i].now->tag)) =
                 &pairs->at[i];
     for (uint32_t i = 0; i < pairs->n; i++) {
         const struct pair *p = &pairs->at[i];
-        const char *tag = p->old ? run_tag(c->arena, p->old) : NULL,
-                   *new_tag = p->now ? run_tag(c->arena, p->now) : NULL;
+        const char *tag = p->old ? p->old->tag : NULL, *new_tag = p->now ? p->now->tag : NULL;
         if (!tag || same_text(tag, new_tag))
             continue;
         const struct pair *taken = map_find(&now, 0, names_of(&names, tag));
         struct cell *row = table_row(&c->labels);
         row[TAG] = cell_text(tag);
         row[TAG_CHANGE] = cell_text(taken ? "reused" : new_tag ? "renamed" : "vanished");
-        row[TAG_OLD] = cell_text(run_address(c->arena, p->old, false));
-        row[TAG_NEW] = cell_text(taken     ? run_address(c->arena, taken->now, false)
-                                 : new_tag ? run_address(c->arena, p->now, false)
-                                           : NULL);
+        row[TAG_OLD] = cell_text(p->old->address);
+        row[TAG_NEW] = cell_text(taken ? taken->now->address : new_tag ? p->now->address : NULL);
         row[TAG_NOW] = cell_text(new_tag);
     }
 }

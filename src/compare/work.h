@@ -3,14 +3,12 @@
 #define STUDBAY_COMPARE_WORK_H
 
 #include "base/length.h"
-
-struct comparison;
-struct grid;
-struct results;
+#include "compare/compare.h"
+#include "emit/views.h"
 
 /* A run of the one plan and its like in the other; one of them may be NULL. */
 struct pair {
-    const struct run *old, *now;
+    const struct run_view *old, *now;
 };
 
 typedef VEC(struct pair) pair_list;

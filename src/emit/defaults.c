@@ -32,20 +32,6 @@ static void write(struct writer *w, const struct node *n, const char *what, cons
 
 /* Floors and ceilings are named in feet; heights on a wall, spacings and what is left over, in
  * inches. */
-static const char *feet(struct writer *w, length l)
-{
-    return length_words(w->m->arena, l);
-}
-
-static const char *inches(struct writer *w, length l)
-{
-    struct buf b = {0};
-    length_print_inches(&b, l);
-    const char *text = arena_copy(w->m->arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return text;
-}
-
 static void write_plan(struct writer *w)
 {
     const struct model *m = w->m;
@@ -55,9 +41,9 @@ static void write_plan(struct writer *w)
     if (!m->written.supply)
         write(w, plan, "supply", arena_printf(m->arena, "%g/%g V", m->volts, m->line_volts));
     if (!m->written.slack)
-        write(w, plan, "slack", inches(w, m->slack));
+        write(w, plan, "slack", length_inch_words(w->m->arena, m->slack));
     if (!m->written.stock_step)
-        write(w, plan, "stock-step", inches(w, m->stock_step));
+        write(w, plan, "stock-step", length_inch_words(w->m->arena, m->stock_step));
     if (m->code.residential)
         write(w, plan, "edition", m->code.residential->name);
 }
@@ -70,25 +56,27 @@ static void write_level(struct writer *w, const struct level *l)
     if (!n)
         return;
     if (!l->written.floor)
-        write(w, n, "floor", feet(w, l->floor));
+        write(w, n, "floor", length_words(w->m->arena, l->floor));
     if (!l->written.ceiling)
-        write(w, n, "ceiling", feet(w, l->ceiling));
+        write(w, n, "ceiling", length_words(w->m->arena, l->ceiling));
     if (!l->written.walls)
         write(w, n, "walls",
-              arena_printf(a, "%s at %s", l->walls.lumber.name, inches(w, l->walls.spacing)));
+              arena_printf(a, "%s at %s", l->walls.lumber.name,
+                           length_inch_words(w->m->arena, l->walls.spacing)));
     if (!l->written.joists)
         write(w, n, "joists",
-              arena_printf(a, "%s at %s running %s", f->lumber.name, inches(w, f->spacing),
+              arena_printf(a, "%s at %s running %s", f->lumber.name,
+                           length_inch_words(w->m->arena, f->spacing),
                            f->running_north ? "north" : "east"));
     if (!l->written.bore)
-        write(w, n, "bore", inches(w, l->bore));
+        write(w, n, "bore", length_inch_words(w->m->arena, l->bore));
 }
 
 static void write_box(struct writer *w, const struct wiring *wiring, const struct box *b)
 {
     const struct fill *fill = &wiring->of_box[b->id];
     if (b->place.known && b->place.where == ON_WALL && !b->place.up_written)
-        write(w, b->node, "up", inches(w, b->place.up));
+        write(w, b->node, "up", length_inch_words(w->m->arena, b->place.up));
     if (fill->inferred && fill->type)
         write(w, b->node, "type", fill->type->name);
     for (uint32_t i = 0; i < b->device_count; i++)

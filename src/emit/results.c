@@ -6,6 +6,9 @@
 
 void results_prepare(struct results *r)
 {
+    r->views = arena_new(r->arena, struct views);
+    r->views->runs = arena_array(r->arena, const struct run_view *, r->model->runs.n + 1);
+    r->views->boxes = arena_array(r->arena, const struct box_view *, r->model->boxes.n + 1);
     for (uint32_t i = 0; i < r->model->legs.n; i++) {
         const struct leg_wiring *w = &r->wiring->of_leg[i];
         for (uint32_t k = 0; k < w->count; k++)

@@ -8,6 +8,12 @@
 
 struct label_sheet;
 
+/* Runs and boxes in words, by their ids; NULL: not asked for yet. */
+struct views {
+    const struct run_view **runs;
+    const struct box_view **boxes;
+};
+
 struct results {
     struct arena *arena; /* for what is written */
     struct diag *diag;   /* sorted and counted */
@@ -31,6 +37,7 @@ struct results {
     const char *only_wall; /* by its name on site */
     const struct label_sheet
         *sheet;              /* the grid of the drawing `labels`; NULL: the first of the table */
+    struct views *views;     /* emit/views.h: made when asked for */
     struct map switch_kinds; /* (0, part) -> const char *, "three-way": each switch of a leg */
 };
 

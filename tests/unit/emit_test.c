@@ -11,6 +11,7 @@
 #include "cuts/cuts.h"
 #include "emit/drawings/drawings.h"
 #include "emit/reports/reports.h"
+#include "model/makeup.h"
 #include "framing/routes.h"
 #include "loads/loads.h"
 #include "loads/panel.h"

@@ -485,9 +485,12 @@ static void what_is_left_and_what_is_on_the_coils(void **state)
                         .model = c.model,
                         .routes = c.routes,
                         .wiring = c.wiring,
+                        .makeup = c.makeup,
+                        .panels = c.panels,
                         .loads = c.loads,
                         .cuts = c.cuts,
                         .log = c.log};
+    results_prepare(&r);
     struct report todo = {.def = report_named("todo")};
     todo.def->fill(&r, &todo);
     assert_false(is_left(&todo, "pull", "P -> shed.A"));

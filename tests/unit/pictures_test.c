@@ -25,6 +25,7 @@ static struct results results_for(struct compilation *c)
                         .wiring = c->wiring,
                         .makeup = c->makeup,
                         .loads = c->loads,
+                        .panels = c->panels,
                         .cuts = c->cuts};
     results_prepare(&r);
     return r;

@@ -3,8 +3,11 @@
  * What the line tells is told by words or shapes too, so that a black-and-white print keeps it: a
  * home run has the words and an arrow at the panel, what is there already is dashed and says so;
  * boxes overhead have round corners. */
-#include "emit/reports/words.h"
+#include "emit/drawings/drawings.h"
 #include "emit/results.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/devices.h"
 #include "framing/routes.h"
 #include "loads/panel.h"
 #include "model/address.h"
@@ -71,7 +74,7 @@ static void write_name(struct drawing *d, uint32_t circuit, struct end e)
 static void box_label(struct drawing *d, const struct box *b)
 {
     const struct fill *fill = &d->r->wiring->of_box[b->id];
-    quote(d->out, box_address(d->r->arena, b, false));
+    quote(d->out, box_view(d->r, b)->address);
     buf_puts(d->out, b->existing ? " (existing)\\l" : "\\l");
     for (uint32_t i = 0; i < b->device_count; i++)
         lines(d->out, device_words(d->r, b->devices[i]), 30);
@@ -156,25 +159,20 @@ static void write_conductors(struct drawing *d, const struct run *run)
 
 static void write_edge(struct drawing *d, const struct run *run)
 {
-    const struct cable_def *cable = d->r->wiring->of_run[run->id].cable;
-    const struct route *route = &d->r->routes->of_run[run->id];
-    bool home = is_home_run(run);
-    if (!cable)
-        cable = run->declared;
+    const struct run_view *v = run_view(d->r, run);
+    const struct route *route = v->route;
+    bool home = v->home_run;
     buf_puts(d->out, "    ");
     write_name(d, run->circuit->id, run->from);
     buf_puts(d->out, " -> ");
     write_name(d, run->circuit->id, run->to);
     buf_printf(d->out, " [label=\"%s", home ? "HOME RUN\\l" : "");
-    quote(d->out, cable ? cable->name : "cable not known");
+    quote(d->out, v->cable ? v->cable : "cable not known");
     if (run->existing) {
         buf_puts(d->out, ", existing");
     } else if (route->known) {
         buf_puts(d->out, "  ");
-        struct buf length = {0};
-        length_print(&length, route->cut);
-        quote(d->out, buf_text(&length));
-        buf_free(&length);
+        quote(d->out, v->cut);
         buf_puts(d->out, route->measured ? " measured" : "");
     }
     buf_puts(d->out, "\\l");

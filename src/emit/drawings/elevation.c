@@ -1,6 +1,6 @@
 /* One wall as one stands before it, to scale: framing, openings, boxes, bores and runs. */
 #include "emit/drawings/sheet.h"
-#include "emit/reports/words.h"
+#include "emit/views.h"
 #include "facts/facts.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
@@ -288,7 +288,8 @@ static void draw_thing(struct elevation *e, const struct thing *t)
     coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up);
     struct pen pen = (t->box ? t->box->existing : t->panel->existing) ? old_box : new_box;
     canvas_open(e->sheet.c, x, y, 0,
-                t->box ? box_address(arena, t->box, false) : panel_address(arena, t->panel, false));
+                t->box ? box_view(e->all->r, t->box)->address
+                       : panel_address(arena, t->panel, false));
     if (is_round(e->all, t))
         canvas_circle(e->sheet.c, 0, 0, (a.right - a.left) / 2, pen);
     else

@@ -5,7 +5,8 @@
 
 #include "emit/drawings/plan_symbols.h"
 #include "emit/drawings/sheet.h"
-#include "emit/reports/words.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
 #include "facts/facts.h"
 #include "wiring/protect.h"
 
@@ -407,8 +408,7 @@ static void draw_box(struct floor *f, const struct box *b)
     for (uint32_t i = 0; i < symbol_count(b); i++) {
         struct symbol s = symbol_at(f, b, i);
         struct stand at = stand_at(f, b, i);
-        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn,
-                    i ? NULL : box_address(f->r->arena, b, false));
+        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, i ? NULL : box_view(f->r, b)->address);
         symbol_draw(f->sheet.c, s, at.loose);
         canvas_close(f->sheet.c);
         sheet_take(&f->sheet, around(at.middle.x, at.middle.y, SYMBOL_RADIUS + POINT));
@@ -721,7 +721,7 @@ static void draw_things(struct floor *f)
         if (drawn_box(f, m->boxes.at[i]))
             draw_box(f, m->boxes.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        if (is_home_run(m->runs.at[i]) && drawn_circuit(f, m->runs.at[i]->circuit))
+        if (run_view(f->r, m->runs.at[i])->home_run && drawn_circuit(f, m->runs.at[i]->circuit))
             draw_home_run(f, m->runs.at[i]);
 }
 

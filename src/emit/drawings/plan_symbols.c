@@ -1,7 +1,7 @@
 #include "emit/drawings/plan_symbols.h"
 
-#include "emit/reports/words.h"
 #include "emit/results.h"
+#include "emit/words/devices.h"
 #include "model/power.h"
 #include "resolve/library.h"
 

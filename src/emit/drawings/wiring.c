@@ -1,8 +1,10 @@
 /* The boxes conductor by conductor: a frame for each box, in it splices as points and devices with
  * their terminals; between the boxes a line for each conductor in its colour. A letter stands
  * beside each colour, so that a black-and-white print stays readable. */
-#include "emit/reports/words.h"
+#include "emit/drawings/drawings.h"
 #include "emit/results.h"
+#include "emit/views.h"
+#include "emit/words/leads.h"
 #include "model/address.h"
 #include "model/model.h"
 #include "model/power.h"
@@ -60,7 +62,7 @@ static void field(struct buf *out, const char *text)
 static bool run_wanted(const struct drawing *d, const struct run *run)
 {
     const struct results *r = d->r;
-    if (!r->makeup->runs[run->id].made || !is_built(unit_of_run(run)))
+    if (!r->makeup->runs[run->id].made || !run_view(d->r, run)->built)
         return false;
     if (r->only_box)
         return run->from.box == r->only_box || run->to.box == r->only_box;
@@ -156,7 +158,7 @@ static void write_box(struct drawing *d, const struct box *b)
 {
     const struct makeup *m = d->r->makeup;
     buf_printf(d->out, "  subgraph cluster_box%u {\n    label=\"", b->id);
-    quote(d->out, box_address(d->r->arena, b, false));
+    quote(d->out, box_view(d->r, b)->address);
     buf_puts(d->out, "\"; labeljust=l; style=rounded; color=gray30;\n");
     for (uint32_t i = 0; i < b->device_count; i++)
         if (!d->r->only_circuit || b->devices[i]->parts[0].circuit == d->r->only_circuit)

@@ -1,6 +1,8 @@
 /* Every hole to bore and notch to cut: what to bring, and where it goes. */
 #include "base/sort.h"
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/places.h"
 #include "framing/routes.h"
 #include "model/site.h"
 #include "wiring/bores.h"
@@ -65,11 +67,11 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
     const char **names = arena_array(r->arena, const char *, cables);
     for (uint32_t i = at, n = 0; i < end; i++)
         for (uint32_t k = 0; k < bores->list.at[i].run_count; k++)
-            names[n++] = run_address(r->arena, bores->list.at[i].runs[k], false);
+            names[n++] = run_view(r, bores->list.at[i].runs[k])->address;
     struct cell *row = table_row(&report->rows);
     row[MEMBER] = cell_text(member_words(r->arena, &p));
     row[PLACE] = cell_text(place_words(r->arena, &p, joists_run_north(&p)));
-    row[UNIT] = unit_cell(unit_of_run(first->runs[0]));
+    row[UNIT] = unit_cell(run_view(r, first->runs[0])->unit);
     if (first->notch)
         row[NOTCH] = cell_length(first->notch);
     else

@@ -1,6 +1,9 @@
 /* What is marked on the studs: where each box stands, what is nailed up, and what goes into it. */
 #include "emit/reports/reports.h"
 #include "emit/reports/studs.h"
+#include "emit/views.h"
+#include "emit/words/devices.h"
+#include "emit/words/places.h"
 #include "model/site.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"
@@ -62,59 +65,46 @@ static struct cell stud_cell(struct arena *arena, struct stud stud)
     return cell_shown(cell_text(stud.left ? "left" : "right"), away);
 }
 
-static void place_cells(const struct results *r, const struct box *b, const struct site *site,
+static void place_cells(const struct results *r, const struct box_view *v, const struct site *site,
                         struct cell *row)
 {
-    const struct fill *fill = &r->wiring->of_box[b->id];
+    const struct box *b = v->box;
+    const struct box_type *type = v->fill->type;
     const struct place *p = &b->place;
-    if (p->where == ON_WALL && p->wall < b->room->wall_count) {
-        const struct wall *wall = &b->room->walls[p->wall];
-        length height = fill->type && fill->type->gangs == 0 ? site->round : site->box_height;
-        row[WALL] = cell_text(wall->name);
+    row[WALL] = cell_text(v->wall);
+    if (v->on_wall) {
+        length height = type && type->gangs == 0 ? site->round : site->box_height;
         row[LEFT] = cell_length(p->from_left);
-        row[RIGHT] = cell_length(wall->length - p->from_left);
+        row[RIGHT] = cell_length(b->room->walls[p->wall].length - p->from_left);
         row[UP] = cell_length(p->up);
         if (!b->compartment && height)
             row[BOTTOM] = cell_length(p->up - height / 2);
-        if (!fill->type || !fill->type->old_work)
+        if (!type || !type->old_work)
             row[STUD] = stud_cell(r->arena, stud_beside(&site->studs, b));
         return;
     }
-    const char *where = p->where == OVERHEAD ? "overhead" : p->where == ON_FLOOR ? "floor" : NULL;
-    if (!where)
+    if (!v->wall)
         return;
     length west = p->at.x - b->room->low.x, south = p->at.y - b->room->low.y;
-    row[WALL] = cell_text(where);
     row[LEFT].shown = side_words(r->arena, "W", west);
     row[RIGHT].shown = side_words(r->arena, "S", south);
     row[WEST] = cell_length(west);
     row[SOUTH] = cell_length(south);
 }
 
-static void add_box(const struct results *r, struct report *report, const struct box *b,
+static void add_box(const struct results *r, struct report *report, const struct box_view *v,
                     const struct site *site)
 {
-    const struct fill *fill = &r->wiring->of_box[b->id];
     struct cell *row = table_row(&report->rows);
-    row[BOX] = cell_text(box_address(r->arena, b, false));
-    row[UNIT] = unit_cell(b->room->unit);
-    row[ROOM] = cell_text(room_address(r->arena, b->room, false));
-    place_cells(r, b, site, row);
-    if (fill->type) {
-        const char *name = fill->type->name,
-                   *ring = ring_words(r->arena, fill->type, b->room->finish);
-        const char *shown = arena_printf(r->arena, "%s%s%s%s", name, ring ? ", ring " : "",
-                                         ring ? ring : "", b->existing ? ", existing" : "");
-        row[TYPE] = cell_shown(cell_text(name), shown);
-        row[RING] = cell_text(ring);
-    } else if (b->existing) {
-        row[TYPE] = cell_shown((struct cell){0}, "existing");
-    } else if (b->compartment) {
-        row[TYPE] = cell_shown((struct cell){0}, "its own compartment");
-    }
-    if (!b->compartment)
-        row[GANGS] = cell_integer(fill->gangs);
-    row[DEVICES] = device_cell(r, b);
+    row[BOX] = cell_text(v->address);
+    row[UNIT] = unit_cell(v->unit);
+    row[ROOM] = cell_text(v->room);
+    place_cells(r, v, site, row);
+    row[TYPE] = cell_shown(cell_text(v->type), v->type_words);
+    row[RING] = cell_text(v->ring);
+    if (!v->box->compartment)
+        row[GANGS] = cell_integer(v->fill->gangs);
+    row[DEVICES] = cell_list(v->devices, v->box->device_count);
 }
 
 void report_boxes(const struct results *r, struct report *report)
@@ -124,8 +114,8 @@ void report_boxes(const struct results *r, struct report *report)
                         .round = code_length(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH, 0)};
     studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
-        if (is_built(r->model->boxes.at[i]->room->unit))
-            add_box(r, report, r->model->boxes.at[i], &site);
+        if (built_box(r, i))
+            add_box(r, report, built_box(r, i), &site);
     *vec_push(r->arena, &report->notes) =
         "Distances are to the centre of the box, from the wall's ends as one stands in the room "
         "and faces it, between the faces of the studs; "

@@ -1,5 +1,8 @@
 /* The cut list: coils in the order in which they are opened, pieces in pulling order. */
 #include "cuts/cuts.h"
+#include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/places.h"
 #include "cuts/labels.h"
 #include "emit/reports/reports.h"
 #include "resolve/value.h"
@@ -61,12 +64,13 @@ static void add_coil(const struct results *r, struct report *report, const struc
         row[CABLE] = cell_text(coil->cable->name);
         row[STOCK] = cell_length(coil->stock);
         row[PIECE] = cell_integer((int64_t)i + 1);
-        row[RUN] = cell_text(run_address(r->arena, cut->run, false));
-        row[LABEL] = cell_text(run_tag(r->arena, cut->run));
-        row[UNIT] = unit_cell(unit_of_run(cut->run));
+        const struct run_view *v = run_view(r, cut->run);
+        row[RUN] = cell_text(v->address);
+        row[LABEL] = cell_text(v->tag);
+        row[UNIT] = unit_cell(v->unit);
         row[CUT] = cell_length(cut->length);
-        row[FROM] = cell_text(end_address(r->arena, cut->run->from, false));
-        row[TO] = cell_text(end_address(r->arena, cut->run->to, false));
+        row[FROM] = cell_text(v->from);
+        row[TO] = cell_text(v->to);
         row[HOME_RUN] = cell_bool(cut->home_run);
         row[REMAINDER] = cell_length(cut->remainder);
     }
@@ -111,7 +115,7 @@ static void add_notes(const struct results *r, struct report *report, const stru
     for (uint32_t i = 0; i < c->too_long_count; i++)
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "Not cut: %s is longer than what any coil of %s has left.",
-                         run_address(r->arena, c->too_long[i], false), c->cable->name);
+                         run_view(r, c->too_long[i])->address, c->cable->name);
     if (!c->pack.proven) {
         struct buf b = {0};
         print_number(&b, 100 * c->pack.gap, 1);

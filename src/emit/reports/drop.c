@@ -1,5 +1,8 @@
 /* The voltage lost on the way to each box. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/places.h"
 #include "loads/loads.h"
 
 enum { PANEL, CIRCUIT, UNIT, BOX, FEET, AMPS, DROP, PERCENT, FEEDER, TOTAL, DESIGN };
@@ -24,7 +27,7 @@ static void add_drop(const struct results *r, struct report *report, const struc
     row[PANEL] = panel_cell(r, d->circuit->panel);
     row[CIRCUIT] = cell_text(circuit_word(r->arena, d->circuit));
     row[UNIT] = unit_cell(d->circuit->unit);
-    row[BOX] = cell_text(d->box ? box_address(r->arena, d->box, false) : NULL);
+    row[BOX] = cell_text(d->box ? box_view(r, d->box)->address : NULL);
     row[FEET] = cell_number(d->feet);
     row[AMPS] = cell_number(d->amps);
     row[DROP] = cell_number(d->volts);

@@ -1,5 +1,7 @@
 /* What each box holds against its volume. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/places.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
 
@@ -37,11 +39,12 @@ static const struct column columns[] = {
 
 static void add_box(const struct results *r, struct report *report, const struct box *b)
 {
-    const struct fill *f = &r->wiring->of_box[b->id];
+    const struct box_view *v = box_view(r, b);
+    const struct fill *f = v->fill;
     struct cell *row = table_row(&report->rows);
-    row[BOX] = cell_text(box_address(r->arena, b, false));
-    row[UNIT] = unit_cell(b->room->unit);
-    row[TYPE] = f->type ? cell_text(f->type->name)
+    row[BOX] = cell_text(v->address);
+    row[UNIT] = unit_cell(v->unit);
+    row[TYPE] = v->type ? cell_text(v->type)
                         : cell_shown((struct cell){0}, b->existing ? "not said" : "none holds it");
     row[CONDUCTORS] = cell_integer(f->conductors);
     row[GROUNDS] = cell_integer(f->grounds);

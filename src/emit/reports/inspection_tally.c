@@ -2,8 +2,10 @@
 #include "diag/rule.h"
 #include "emit/drawings/plan.h"
 #include "emit/reports/inspection.h"
-#include "emit/reports/words.h"
 #include "emit/results.h"
+#include "emit/views.h"
+#include "emit/words/devices.h"
+#include "emit/words/places.h"
 #include "facts/rooms.h"
 #include "framing/routes.h"
 #include "model/address.h"
@@ -63,7 +65,7 @@ static void tally_part(const struct protected *p, struct tally *t, const struct 
 static void tally_device(const struct results *r, const struct protected *p, struct tally *t,
                          const struct device *d)
 {
-    const char *box = box_address(r->arena, d->box, false);
+    const char *box = box_view(r, d->box)->address;
     if (d->existing)
         return;
     if (d->def->protects & PROTECTS_GFCI)
@@ -114,7 +116,7 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
 {
     double wide = wide_gangs(r);
     const struct fill *fill = &r->wiring->of_box[b->id];
-    const char *address = box_address(r->arena, b, false);
+    const char *address = box_view(r, b)->address;
     if (b->existing && grows(b))
         note(r, &t->existing_boxes, address);
     if (b->existing)
@@ -153,7 +155,7 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
     t->staples += r->routes->of_run[run->id].supports;
     for (uint8_t i = 0; w->conductors && i < w->count; i++)
         if (w->conductors[i].reidentified)
-            note(r, &t->whites, run_address(r->arena, run, false));
+            note(r, &t->whites, run_view(r, run)->address);
 }
 
 static void tally_bore(const struct results *r, struct tally *t, const struct bore *b)
@@ -230,7 +232,7 @@ void tally_plan(const struct results *r, struct tally *t)
         if (is_built(m->devices.at[i]->box->room->unit))
             tally_device(r, p, t, m->devices.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        if (is_built(unit_of_run(m->runs.at[i])))
+        if (run_view(r, m->runs.at[i])->built)
             tally_run(r, t, m->runs.at[i]);
     for (uint32_t i = 0; r->bores && i < r->bores->list.n; i++)
         tally_bore(r, t, &r->bores->list.at[i]);

@@ -2,6 +2,7 @@
  * evidence below it. */
 #include "emit/reports/inspection.h"
 #include "emit/reports/reports.h"
+#include "emit/words/places.h"
 
 #include <ctype.h>
 #include <string.h>

@@ -1,4 +1,7 @@
 /* What is written on the ends of every cable. */
+#include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/places.h"
 #include "cuts/labels.h"
 #include "emit/reports/reports.h"
 
@@ -33,9 +36,10 @@ void report_labels(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < labels.n; i++) {
         const struct label *label = &labels.at[i];
         struct cell *row = table_row(&report->rows);
-        row[LABEL] = cell_text(label->tag);
-        row[RUN] = cell_text(run_address(r->arena, label->run, false));
-        row[UNIT] = unit_cell(unit_of_run(label->run));
+        const struct run_view *v = run_view(r, label->run);
+        row[LABEL] = cell_text(v->tag);
+        row[RUN] = cell_text(v->address);
+        row[UNIT] = unit_cell(v->unit);
         row[END] = cell_text(end_address(r->arena, label->end, false));
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);

@@ -1,5 +1,8 @@
 /* Switched legs: what works them, in the order of the wires, and what they work. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/places.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
@@ -25,7 +28,7 @@ static struct cell switches_cell(const struct results *r, const struct leg *leg)
     uint32_t count = w->count ? w->count : leg->controls.n;
     for (uint32_t i = 0; i < count; i++) {
         const struct part *p = w->count ? w->switches[i] : leg->controls.at[i];
-        *vec_push(r->arena, &value) = box_address(r->arena, p->device->box, false);
+        *vec_push(r->arena, &value) = box_view(r, p->device->box)->address;
         *vec_push(r->arena, &value) =
             w->count ? switch_kind_word(w->kinds[i]) : p->device->def->name;
     }
@@ -38,7 +41,7 @@ static void add_leg(const struct results *r, struct report *report, const struct
     const char **load = arena_array(r->arena, const char *, leg->loads.n);
     double va = 0;
     for (uint32_t i = 0; i < leg->loads.n; i++) {
-        load[i] = box_address(r->arena, leg->loads.at[i]->device->box, false);
+        load[i] = box_view(r, leg->loads.at[i]->device->box)->address;
         va += leg->loads.at[i]->load;
     }
     row[LEG] = cell_text(leg->name);

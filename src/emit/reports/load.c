@@ -1,5 +1,8 @@
 /* The load calculation: each step with its factor, its demand and its article. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/places.h"
 
 #include <math.h>
 #include <string.h>

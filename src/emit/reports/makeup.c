@@ -2,6 +2,9 @@
  * each joint is a line of the box's card. */
 #include "base/json.h"
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/leads.h"
+#include "emit/words/places.h"
 #include "model/site.h"
 
 #include <string.h>
@@ -27,7 +30,7 @@ struct words {
 static void json_conductor(struct words *w, const struct lead *l)
 {
     json_object(w->json, JSON_ROW);
-    json_string_member(w->json, "run", run_address(w->r->arena, l->run, false));
+    json_string_member(w->json, "run", run_view(w->r, l->run)->address);
     json_string_member(w->json, "colour", lead_color(w->r, l));
     json_string_member(w->json, "size", lead_size(w->r, l));
     json_end(w->json);
@@ -103,7 +106,7 @@ static void write_landing(struct words *w, const struct joint *j)
     const char *name = terminal_words(w->r, terminal);
     json_object(w->json, JSON_ROW);
     json_string_member(w->json, "terminal", name);
-    json_string_member(w->json, "run", run_address(w->r->arena, end->run, false));
+    json_string_member(w->json, "run", run_view(w->r, end->run)->address);
     json_string_member(w->json, "colour", lead_color(w->r, end));
     json_end(w->json);
     buf_printf(&w->text, "%s: ", name);
@@ -205,14 +208,14 @@ void report_makeup(const struct results *r, struct report *report)
     uint32_t unmade = 0;
     for (uint32_t i = 0; i < r->model->runs.n; i++)
         unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made &&
-                  is_built(unit_of_run(r->model->runs.at[i]));
+                  run_view(r, r->model->runs.at[i])->built;
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box *b = r->model->boxes.at[i];
         if (!is_built(b->room->unit) ||
             r->makeup->first_of_box[i] == r->makeup->first_of_box[i + 1])
             continue;
         struct cell *row = table_row(&report->rows);
-        row[BOX] = cell_text(box_address(r->arena, b, false));
+        row[BOX] = cell_text(box_view(r, b)->address);
         row[UNIT] = unit_cell(b->room->unit);
         row[CIRCUITS] = circuits_cell(r, b);
         row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);

@@ -2,7 +2,12 @@
  * ask for. What is there already is not bought. */
 #include "cuts/cuts.h"
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/devices.h"
+#include "emit/words/places.h"
 #include "framing/routes.h"
+#include "model/makeup.h"
 #include "model/orders.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
@@ -84,12 +89,10 @@ static void add_cables(struct list *l)
             const struct cut_coil *coil = &cuts->cables[i].coils[k];
             if (coil->on_hand)
                 continue;
-            struct buf b = {0};
-            length_print(&b, coil->stock);
-            struct purchase *item = add(
-                l, CABLES,
-                arena_printf(l->r->arena, "cable %s %s", coil->cable->name, buf_text(&b)), NULL, 1);
-            buf_free(&b);
+            struct purchase *item = add(l, CABLES,
+                                        arena_printf(l->r->arena, "cable %s %s", coil->cable->name,
+                                                     length_words(l->r->arena, coil->stock)),
+                                        NULL, 1);
             item->unit = "coil";
             if (coil->price >= 0)
                 item->price = coil->price;
@@ -231,11 +234,11 @@ static void add_routes(struct list *l)
     uint64_t staples = 0, plates = 0, panel_ends = 0;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        if (run->existing || !is_built(unit_of_run(run)))
+        if (run->existing || !run_view(l->r, run)->built)
             continue;
         staples += l->r->routes->of_run[i].supports;
         plates += l->r->routes->of_run[i].plates;
-        panel_ends += is_home_run(run) + (run->from.panel && run->to.panel);
+        panel_ends += run_view(l->r, run)->home_run + (run->from.panel && run->to.panel);
     }
     if (panel_ends)
         add(l, CLAMPS, "cable connector", NULL, panel_ends);

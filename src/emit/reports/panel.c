@@ -1,5 +1,8 @@
 /* The circuit directory: every breaker of every panel, by space. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/places.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
 #include "model/site.h"
@@ -58,7 +61,7 @@ static const char *home_cable(const struct results *r, const struct circuit *c)
     for (uint32_t i = 0; i < c->runs.n; i++) {
         const struct run *run = c->runs.at[i];
         const struct cable_def *cable = r->wiring->of_run[run->id].cable;
-        if (cable && is_home_run(run))
+        if (cable && run_view(r, run)->home_run)
             return cable->name;
     }
     return c->cable ? c->cable->name : NULL;

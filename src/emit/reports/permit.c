@@ -1,6 +1,8 @@
 /* The figures of an application form: who and where, openings, circuits by rating, panels, areas,
  * loads. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/devices.h"
 #include "model/site.h"
 
 enum { GROUP, ITEM, QUANTITY, MEASURE, DETAIL };

@@ -1,6 +1,10 @@
 /* What protects each outlet from ground and arc faults, what asks for it, and where it is reset. */
 #include "diag/rule.h"
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/devices.h"
+#include "emit/words/leads.h"
+#include "emit/words/places.h"
 #include "facts/rooms.h"
 #include "loads/panel.h"
 #include "model/site.h"
@@ -53,7 +57,7 @@ static const char *guard_words(const struct results *r, const char *what, struct
 static const char *reset_words(const struct results *r, struct guard g)
 {
     if (g.device)
-        return box_address(r->arena, g.device->box, false);
+        return box_view(r, g.device->box)->address;
     if (!g.breaker || !g.breaker->panel)
         return NULL;
     uint32_t space = r->panels->of_circuit[g.breaker->id].space;
@@ -93,7 +97,7 @@ static void add_part(const struct results *r, struct report *report, const struc
     const struct device *d = part->device;
     struct words asks = {0}, by = {0}, reset = {0}, article = {0};
     struct cell *row = table_row(&report->rows);
-    row[BOX] = cell_text(box_address(r->arena, d->box, false));
+    row[BOX] = cell_text(box_view(r, d->box)->address);
     row[UNIT] = unit_cell(d->box->room->unit);
     row[OUTLET] = cell_text(outlet_words(r, part));
     row[PLACE] = cell_text(kinds_words(r, d->box));

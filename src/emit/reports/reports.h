@@ -2,7 +2,6 @@
 #ifndef STUDBAY_EMIT_REPORTS_REPORTS_H
 #define STUDBAY_EMIT_REPORTS_REPORTS_H
 
-#include "emit/reports/words.h"
 #include "emit/results.h"
 #include "emit/table.h"
 #include "model/address.h"

@@ -1,6 +1,9 @@
 /* Every cable from box to box. */
-#include "cuts/labels.h"
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/leads.h"
+#include "emit/words/places.h"
 #include "framing/routes.h"
 #include "wiring/wiring.h"
 
@@ -45,20 +48,18 @@ static const struct column columns[] = {
 };
 
 /* The way and the cut; a measured cut is marked, an existing cable is not cut. */
-static void length_cells(const struct results *r, const struct run *run, struct cell *row)
+static void length_cells(const struct results *r, const struct run_view *v, struct cell *row)
 {
-    const struct route *route = &r->routes->of_run[run->id];
+    const struct route *route = v->route;
     row[MEASURED] = cell_bool(route->measured);
     if (!route->known)
         return;
     row[ROUTE] = cell_length(route->path);
     row[CUT] = cell_length(route->cut);
-    if (run->existing) {
-        row[CUT] = cell_shown(row[CUT], "existing");
-    } else if (route->measured) {
-        row[CUT] = cell_shown(row[CUT],
-                              arena_printf(r->arena, "%s *", length_words(r->arena, route->cut)));
-    }
+    if (v->run->existing)
+        row[CUT].shown = "existing";
+    else if (route->measured)
+        row[CUT].shown = arena_printf(r->arena, "%s *", v->cut);
     row[BORES] = cell_integer(route->bores);
     if (route->notches)
         row[NOTCHES] = cell_integer(route->notches);
@@ -67,12 +68,11 @@ static void length_cells(const struct results *r, const struct run *run, struct 
 }
 
 /* Within its panel, "P 2"; what is low voltage has its own name. */
-static void circuit_cells(const struct results *r, const struct run *run, struct cell *row)
+static void circuit_cells(const struct results *r, const struct run_view *v, struct cell *row)
 {
-    const struct circuit *c = run->circuit;
+    const struct circuit *c = v->run->circuit;
     if (!c) {
-        row[CIRCUIT] =
-            cell_shown((struct cell){0}, run->low_voltage ? run->low_voltage->name : NULL);
+        row[CIRCUIT].shown = v->work;
         return;
     }
     row[PANEL] = panel_cell(r, c->panel);
@@ -80,23 +80,20 @@ static void circuit_cells(const struct results *r, const struct run *run, struct
         cell_shown(cell_text(circuit_word(r->arena, c)), circuit_address(r->arena, c, true));
 }
 
-static void add_run(const struct results *r, struct report *report, const struct run *run)
+static void add_run(const struct results *r, struct report *report, const struct run_view *v)
 {
-    const struct run_wiring *w = &r->wiring->of_run[run->id];
-    const struct cable_def *cable = w->cable ? w->cable : run->declared;
+    const struct run_wiring *w = v->wiring;
     struct cell *row = table_row(&report->rows);
-    row[RUN] = cell_text(run_address(r->arena, run, false));
-    row[LABEL] = cell_text(run_is_labelled(run) ? run_tag(r->arena, run) : NULL);
-    row[UNIT] = unit_cell(unit_of_run(run));
-    circuit_cells(r, run, row);
-    if (run->from.box || run->from.panel)
-        row[FROM] = cell_text(end_address(r->arena, run->from, false));
-    if (run->to.box || run->to.panel)
-        row[TO] = cell_text(end_address(r->arena, run->to, false));
-    row[CABLE] = cell_text(cable ? cable->name : NULL);
-    row[NETS] = nets_cell(r, run);
+    row[RUN] = cell_text(v->address);
+    row[LABEL] = cell_text(v->label);
+    row[UNIT] = unit_cell(v->unit);
+    circuit_cells(r, v, row);
+    row[FROM] = cell_text(v->from);
+    row[TO] = cell_text(v->to);
+    row[CABLE] = cell_text(v->cable);
+    row[NETS] = nets_cell(r, v->run);
     row[SPARES] = cell_integer(w->conductors ? w->count - w->used : 0);
-    length_cells(r, run, row);
+    length_cells(r, v, row);
 }
 
 void report_runs(const struct results *r, struct report *report)
@@ -108,10 +105,11 @@ void report_runs(const struct results *r, struct report *report)
     }
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
-        if (!is_built(unit_of_run(r->model->runs.at[i])))
+        const struct run_view *v = built_run(r, i);
+        if (!v)
             continue;
-        add_run(r, report, r->model->runs.at[i]);
-        measured = measured || r->routes->of_run[i].measured;
+        add_run(r, report, v);
+        measured = measured || v->route->measured;
     }
     *vec_push(r->arena, &report->notes) = "The ground of each cable comes besides. Marked: a white "
                                           "that is no neutral, re-identified wherever it shows.";

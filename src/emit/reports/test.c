@@ -1,6 +1,9 @@
 /* The test sheet: for each circuit what its breaker kills, what protection to try, where to test
  * polarity, what switches to move. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/places.h"
 #include "wiring/protect.h"
 
 #include <string.h>
@@ -56,7 +59,7 @@ static const char *leg_words(const struct results *r, const struct leg *leg)
     for (uint32_t i = 0; i < leg->controls.n; i++) {
         fed = fed || leg->controls.at[i]->from_leg;
         buf_printf(&b, "%s %s", i ? "," : "",
-                   box_address(r->arena, leg->controls.at[i]->device->box, false));
+                   box_view(r, leg->controls.at[i]->device->box)->address);
     }
     if (!fed && leg->controls.n > 1 && leg->controls.n < 16)
         buf_printf(&b, "; all %u positions, on in half of them", 1u << leg->controls.n);
@@ -68,7 +71,7 @@ static const char *leg_words(const struct results *r, const struct leg *leg)
 static void add_box(const struct results *r, struct sheet *s, const struct box *b)
 {
     if (b && first_time(r->arena, s, SEEN_BOX, b))
-        *vec_push(r->arena, &s->kills) = box_address(r->arena, b, false);
+        *vec_push(r->arena, &s->kills) = box_view(r, b)->address;
 }
 
 /* "receptacle-gfci in shop.R1, which kills shop.R2 too". */
@@ -95,11 +98,11 @@ static void add_part(const struct writing *w, struct sheet *s, const struct part
         *vec_push(r->arena, &s->tests) = press_words(w, d);
     if (d->def->sort == SORT_ALARM && first_time(r->arena, s, SEEN_DEVICE, d))
         *vec_push(r->arena, &s->tests) =
-            s->alarms++ ? box_address(r->arena, d->box, false)
+            s->alarms++ ? box_view(r, d->box)->address
                         : arena_printf(r->arena, "alarms, of which all must sound: %s",
-                                       box_address(r->arena, d->box, false));
+                                       box_view(r, d->box)->address);
     if (d->def->outlets && !part->control && first_time(r->arena, s, SEEN_POLARITY, d->box))
-        *vec_push(r->arena, &s->polarity) = box_address(r->arena, d->box, false);
+        *vec_push(r->arena, &s->polarity) = box_view(r, d->box)->address;
     if (part->control && part->leg && first_time(r->arena, s, SEEN_LEG, part->leg))
         *vec_push(r->arena, &s->switches) = leg_words(r, part->leg);
 }
@@ -148,7 +151,7 @@ static void find_killed(struct writing *w)
             const struct protected_part *s = protected_part(p, &m->devices.at[i]->parts[k]);
             const struct box *box = m->devices.at[i]->box;
             const struct device *by = s->gfci.device ? s->gfci.device : s->afci.device;
-            const char *address = box_address(w->r->arena, box, false);
+            const char *address = box_view(w->r, box)->address;
             if (!s->known || !by || by->box == box)
                 continue;
             word_list *list = &w->killed_by[by->id];

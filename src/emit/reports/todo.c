@@ -1,6 +1,9 @@
 /* What is left to do by the site log, stage by stage and room by room, and what is left on each
  * coil. Without a log all is left. */
 #include "cuts/cuts.h"
+#include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/places.h"
 #include "cuts/labels.h"
 #include "emit/reports/reports.h"
 #include "framing/routes.h"
@@ -78,51 +81,34 @@ static const char *counted(const struct todo *t, uint32_t n, const char *one, co
 }
 
 /* "14/2, 24'-6\"". */
-static const char *cut_words(const struct todo *t, const struct run *run)
+static const char *cut_words(const struct todo *t, const struct run_view *v)
 {
-    const struct route *route = &t->r->routes->of_run[run->id];
-    const struct cable_def *cable = cable_of_run(run, t->r->wiring);
-    struct buf b = {0};
-    if (cable)
-        buf_puts(&b, cable->name);
-    if (route->known) {
-        buf_puts(&b, cable ? ", " : "");
-        length_print(&b, route->cut);
-    }
-    const char *words = arena_copy(t->r->arena, buf_text(&b), b.n);
-    buf_free(&b);
-    return words;
+    return arena_printf(t->r->arena, "%s%s%s", v->cable ? v->cable : "",
+                        v->cable && v->cut ? ", " : "", v->cut ? v->cut : "");
 }
 
-static const char *run_detail(const struct todo *t, enum stage stage, const struct run *run)
+static const char *run_detail(const struct todo *t, enum stage stage, const struct run_view *v)
 {
-    const struct route *route = &t->r->routes->of_run[run->id];
     if (stage == BORE)
-        return bored_words(t->r->arena, route);
-    return stage == STAPLE ? counted(t, route->supports, "staple", "staples") : cut_words(t, run);
+        return bored_words(t->r->arena, v->route);
+    return stage == STAPLE ? counted(t, v->route->supports, "staple", "staples") : cut_words(t, v);
 }
 
-static bool has_stage(const struct todo *t, enum stage stage, const struct run *run)
+static bool has_stage(enum stage stage, const struct route *route)
 {
-    const struct route *route = &t->r->routes->of_run[run->id];
     return stage == PULL || (stage == BORE ? route->bores + route->notches : route->supports) > 0;
 }
 
 static void add_runs(struct todo *t, enum stage stage, enum log_state state)
 {
-    const struct model *m = t->r->model;
-    for (uint32_t i = 0; i < m->runs.n; i++) {
-        const struct run *run = m->runs.at[i];
-        if (!run_is_labelled(run) || !has_stage(t, stage, run))
+    for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
+        const struct run_view *v = run_view(t->r, t->r->model->runs.at[i]);
+        if (!v->label || !has_stage(stage, v->route))
             continue;
         t->all[stage]++;
         if (t->r->log && log_has(t->r->log->of_run[i].states, state))
             continue;
-        const struct room *room =
-            room_of_end(run->to) ? room_of_end(run->to) : room_of_end(run->from);
-        add_task(t, stage, room,
-                 (struct task){run_address(t->r->arena, run, false), run_tag(t->r->arena, run),
-                               run_detail(t, stage, run)});
+        add_task(t, stage, v->room, (struct task){v->address, v->label, run_detail(t, stage, v)});
     }
     write_stage(t, stage);
 }
@@ -165,7 +151,7 @@ static void add_made_up(struct todo *t)
         t->all[MAKE_UP] += cables > 0;
         if (cables && !(t->r->log && log_has(t->r->log->of_box[i], LOG_MADE_UP)))
             add_task(t, MAKE_UP, b->room,
-                     (struct task){.thing = box_address(t->r->arena, b, false),
+                     (struct task){.thing = box_view(t->r, b)->address,
                                    .detail = counted(t, cables, "cable", "cables")});
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {

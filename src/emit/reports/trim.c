@@ -1,6 +1,10 @@
 /* The second shopping list: devices by room, plates by the devices they go over, breakers by kind,
  * luminaires. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/circuits.h"
+#include "emit/words/devices.h"
+#include "emit/words/places.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
 
@@ -90,7 +94,7 @@ static bool is_new(const struct box *b)
 static void add_box(struct list *l, const struct box *b, bool plates)
 {
     const struct results *r = l->r;
-    const char *where = box_address(r->arena, b, false);
+    const char *where = box_view(r, b)->address;
     const char *plate = plates && is_new(b) ? plate_words(r, b) : NULL;
     if (plate)
         add(l, "plates", NULL, plate, where, 1);

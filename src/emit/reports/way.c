@@ -1,5 +1,7 @@
 /* The way of one run, part by part, as one pulls it. */
 #include "emit/reports/reports.h"
+#include "emit/views.h"
+#include "emit/words/places.h"
 #include "framing/routes.h"
 #include "model/site.h"
 #include "wiring/bores.h"
@@ -65,14 +67,12 @@ static struct cell member_cell(const struct results *r, const struct run *run,
         const struct bore *bore = bore_of_member(r->bores, run, s->first + i);
         length notch = run->existing || p.member == MEMBER_PLATE ? 0 : run->notch,
                bit = bore ? bore->bit : route->bit;
-        struct buf size = {0};
-        length_print(&size, notch ? notch : bit);
-        names[i] = arena_printf(r->arena,
-                                notch ? "%s (notch %s)"
-                                : bit ? "%s (%s)"
-                                      : "%s",
-                                member_words(r->arena, &p), buf_text(&size));
-        buf_free(&size);
+        names[i] =
+            arena_printf(r->arena,
+                         notch ? "%s (notch %s)"
+                         : bit ? "%s (%s)"
+                               : "%s",
+                         member_words(r->arena, &p), length_words(r->arena, notch ? notch : bit));
     }
     return cell_list(names, s->count);
 }
@@ -96,17 +96,13 @@ void explain_run(const struct results *r, struct report *report, const struct ru
             : s->held ? (run->notch ? "its notches" : "its bores")
                       : "staples");
     }
-    struct buf path = {0}, cut = {0};
-    length_print(&path, route->path);
-    length_print(&cut, route->cut);
-    *vec_push(r->arena, &report->notes) = arena_printf(
-        r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.",
-        run_address(r->arena, run, false), buf_text(&path), bored_words(r->arena, route),
-        route->supports, route->plates, run->existing ? "nothing, it is there" : buf_text(&cut),
-        route->measured ? ", as measured on site" : "");
+    *vec_push(r->arena, &report->notes) =
+        arena_printf(r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.",
+                     run_view(r, run)->address, length_words(r->arena, route->path),
+                     bored_words(r->arena, route), route->supports, route->plates,
+                     run->existing ? "nothing, it is there" : length_words(r->arena, route->cut),
+                     route->measured ? ", as measured on site" : "");
     if (route->path > sum)
         *vec_push(r->arena, &report->notes) =
             "The rest of the length is the way through the thickness of a wall.";
-    buf_free(&path);
-    buf_free(&cut);
 }

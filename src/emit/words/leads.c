@@ -1,8 +1,11 @@
-/* Leads of the make-up in a builder's words. */
-#include "emit/reports/words.h"
+#include "emit/words/leads.h"
+
 #include "emit/results.h"
+#include "emit/table.h"
+#include "model/makeup.h"
 #include "model/power.h"
 #include "resolve/library.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 
@@ -71,4 +74,24 @@ const struct lead *joint_lead(const struct joint *j, enum lead_kind kind)
         if (j->leads[i].kind == kind)
             return &j->leads[i];
     return NULL;
+}
+
+struct cell nets_cell(const struct results *r, const struct run *run)
+{
+    const struct run_wiring *w = &r->wiring->of_run[run->id];
+    VEC(const char *) value = {0};
+    struct buf shown = {0};
+    for (uint32_t i = 0; w->conductors && i < w->count; i++) {
+        const struct conductor *c = &w->conductors[i];
+        if (!c->net)
+            continue;
+        *vec_push(r->arena, &value) = c->net->name;
+        *vec_push(r->arena, &value) = c->color;
+        buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color,
+                   c->reidentified ? ", marked" : "", c->net->name);
+    }
+    struct cell cell = cell_records("net", "colour", value.at, value.n / RECORD_FIELDS);
+    cell = cell_shown(cell, arena_copy(r->arena, buf_text(&shown), shown.n));
+    buf_free(&shown);
+    return cell;
 }

@@ -1,0 +1,118 @@
+#include "emit/views.h"
+
+#include "base/length.h"
+#include "cuts/cuts.h"
+#include "cuts/labels.h"
+#include "emit/words/devices.h"
+#include "emit/words/places.h"
+#include "facts/facts.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/site.h"
+#include "model/power.h"
+#include "wiring/wiring.h"
+
+/* --- runs --------------------------------------------------------------------------------- */
+
+static const char *end_words(struct arena *arena, struct end e)
+{
+    return e.box || e.panel ? end_address(arena, e, false) : NULL;
+}
+
+static const char *work_words(struct arena *arena, const struct run *run)
+{
+    return run->circuit       ? circuit_address(arena, run->circuit, false)
+           : run->low_voltage ? run->low_voltage->name
+                              : NULL;
+}
+
+static struct run_view *view_run(const struct results *r, const struct run *run)
+{
+    struct arena *a = r->arena;
+    struct run_view *v = arena_new(a, struct run_view);
+    const struct cable_def *cable = cable_of_run(run, r->wiring);
+    v->run = run;
+    v->unit = unit_of_run(run);
+    v->address = run_address(a, run, false);
+    v->tag = run_tag(a, run);
+    v->label = run_is_labelled(run) ? v->tag : NULL;
+    v->from = end_words(a, run->from);
+    v->to = end_words(a, run->to);
+    v->work = work_words(a, run);
+    v->cable = cable ? cable->name : NULL;
+    v->route = &r->routes->of_run[run->id];
+    v->wiring = &r->wiring->of_run[run->id];
+    v->cut = v->route->known ? length_words(a, v->route->cut) : NULL;
+    v->room = room_of_end(run->to) ? room_of_end(run->to) : room_of_end(run->from);
+    v->built = is_built(v->unit);
+    v->home_run = run->from.panel || run->to.panel;
+    return v;
+}
+
+const struct run_view *run_view(const struct results *r, const struct run *run)
+{
+    const struct run_view **at = &r->views->runs[run->id];
+    return *at ? *at : (*at = view_run(r, run));
+}
+
+const struct run_view *built_run(const struct results *r, uint32_t i)
+{
+    const struct run_view *v = run_view(r, r->model->runs.at[i]);
+    return v->built ? v : NULL;
+}
+
+/* --- boxes -------------------------------------------------------------------------------- */
+
+static const char *wall_words(const struct box *b)
+{
+    const struct place *p = &b->place;
+    if (p->where == ON_WALL)
+        return p->wall < b->room->wall_count ? b->room->walls[p->wall].name : NULL;
+    return p->where == OVERHEAD ? "overhead" : "floor";
+}
+
+static void view_type(const struct results *r, struct box_view *v)
+{
+    const struct box *b = v->box;
+    const struct box_type *type = v->fill->type;
+    if (!type) {
+        v->type_words = b->existing ? "existing" : b->compartment ? "its own compartment" : NULL;
+        return;
+    }
+    v->type = type->name;
+    v->ring = ring_words(r->arena, type, b->room->finish);
+    v->type_words = arena_printf(r->arena, "%s%s%s%s", v->type, v->ring ? ", ring " : "",
+                                 v->ring ? v->ring : "", b->existing ? ", existing" : "");
+}
+
+static struct box_view *view_box(const struct results *r, const struct box *b)
+{
+    struct box_view *v = arena_new(r->arena, struct box_view);
+    const char **words = arena_array(r->arena, const char *, b->device_count);
+    for (uint32_t i = 0; i < b->device_count; i++)
+        words[i] = device_words(r, b->devices[i]);
+    v->box = b;
+    v->unit = b->room->unit;
+    v->address = box_address(r->arena, b, false);
+    v->room = room_address(r->arena, b->room, false);
+    v->wall = wall_words(b);
+    v->devices = words;
+    v->fill = &r->wiring->of_box[b->id];
+    v->built = is_built(v->unit);
+    v->on_wall = b->place.where == ON_WALL && v->wall;
+    view_type(r, v);
+    return v;
+}
+
+const struct box_view *box_view(const struct results *r, const struct box *b)
+{
+    const struct box_view **at = &r->views->boxes[b->id];
+    return *at ? *at : (*at = view_box(r, b));
+}
+
+const struct box_view *built_box(const struct results *r, uint32_t i)
+{
+    const struct box_view *v = box_view(r, r->model->boxes.at[i]);
+    return v->built ? v : NULL;
+}

@@ -1,0 +1,44 @@
+/* Runs and boxes as people read them, for all that is printed or drawn: worked out once, when first
+ * asked for, and kept with the results. */
+#ifndef STUDBAY_EMIT_VIEWS_H
+#define STUDBAY_EMIT_VIEWS_H
+
+#include "emit/results.h"
+
+struct run_view {
+    const struct run *run;
+    const struct unit *unit; /* it is built in, or NULL */
+    const char *address;     /* "studio.S1 -> L1" */
+    const char *tag;         /* "2 stu S1-L1" */
+    const char *label;       /* the tag, where its ends are labelled; else NULL */
+    const char *from, *to;   /* addresses of its ends; NULL: not known */
+    const char *work;        /* "P.2", "feeder P", the name of its low voltage; NULL: neither */
+    const char *cable;       /* NULL: not known */
+    const char *cut;         /* "24'-6\""; NULL: not known */
+    const struct route *route;
+    const struct run_wiring *wiring;
+    const struct room *room; /* of the end away from the source, else of the other, or NULL */
+    bool built;              /* false in a pattern that nothing is built from */
+    bool home_run;           /* a panel is at an end */
+};
+
+struct box_view {
+    const struct box *box;
+    const struct unit *unit;
+    const char *address, *room; /* "studio.R1", "studio" */
+    const char *wall;           /* of its wall, "overhead" or "floor"; NULL: not known */
+    const char *type, *ring;    /* of the box that is nailed up; NULL: none */
+    const char *type_words; /* "octagon-4, ring 5/8\", existing", "its own compartment"; or NULL */
+    const char *const *devices; /* each in its words, in the order of the box */
+    const struct fill *fill;
+    bool built, on_wall;
+};
+
+const struct run_view *run_view(const struct results *r, const struct run *run);
+const struct box_view *box_view(const struct results *r, const struct box *b);
+
+/* The view of the i-th run or box, where it is built; else NULL. */
+const struct run_view *built_run(const struct results *r, uint32_t i);
+const struct box_view *built_box(const struct results *r, uint32_t i);
+
+#endif

@@ -1,0 +1,126 @@
+#include "emit/words/circuits.h"
+
+#include "emit/results.h"
+#include "emit/table.h"
+#include "loads/panel.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/power.h"
+
+#include <stdlib.h>
+
+struct by_space {
+    const struct circuit *circuit;
+    uint32_t space;
+};
+
+static int compare_spaces(const void *a, const void *b)
+{
+    const struct by_space *x = a, *y = b;
+    uint32_t first = x->space ? x->space : UINT32_MAX, second = y->space ? y->space : UINT32_MAX;
+    if (first != second)
+        return first < second ? -1 : 1;
+    return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+}
+
+const struct circuit **circuits_by_space(const struct results *r, const struct panel *p)
+{
+    struct by_space *order = arena_array(r->arena, struct by_space, p->circuits.n);
+    const struct circuit **sorted = arena_array(r->arena, const struct circuit *, p->circuits.n);
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        order[i] = (struct by_space){p->circuits.at[i],
+                                     r->panels->of_circuit[p->circuits.at[i]->id].space};
+    if (p->circuits.n)
+        qsort(order, p->circuits.n, sizeof *order, compare_spaces);
+    for (uint32_t i = 0; i < p->circuits.n; i++)
+        sorted[i] = order[i].circuit;
+    return sorted;
+}
+
+const char *panel_range_words(const struct results *r, const char *one, const char *many,
+                              const struct panel *first, const struct panel *last, uint32_t count)
+{
+    const char *from = panel_address(r->arena, first, false),
+               *to = panel_address(r->arena, last, false);
+    if (count == 1)
+        return arena_printf(r->arena, "%s %s", one, from);
+    return count == 2 ? arena_printf(r->arena, "%ss %s and %s", one, from, to)
+                      : arena_printf(r->arena, "The %u %s %s to %s", count, many, from, to);
+}
+
+struct cell panel_cell(const struct results *r, const struct panel *panel)
+{
+    return cell_text(panel ? panel_address(r->arena, panel, false) : NULL);
+}
+
+const char *circuit_word(struct arena *arena, const struct circuit *c)
+{
+    if (!c)
+        return NULL;
+    return c->feeds ? arena_printf(arena, "feeder %s", panel_address(arena, c->feeds, false))
+                    : c->name;
+}
+
+const char *protection_words(struct arena *arena, const struct circuit *c)
+{
+    const char *word[4];
+    uint32_t n = 0;
+    if (c->afci)
+        word[n++] = "afci";
+    if (c->gfci)
+        word[n++] = "gfci";
+    if (c->dual_function)
+        word[n++] = "dual-function";
+    if (c->tied)
+        word[n++] = "tied";
+    struct buf b = {0};
+    for (uint32_t i = 0; i < n; i++)
+        buf_printf(&b, "%s%s", i ? " " : "", word[i]);
+    const char *words = n ? arena_copy(arena, buf_text(&b), b.n) : NULL;
+    buf_free(&b);
+    return words;
+}
+
+const char *breaker_words(struct arena *arena, const struct circuit *c)
+{
+    if (c->breaker <= 0)
+        return NULL;
+    const char *protection = protection_words(arena, c);
+    struct buf b = {0};
+    print_number(&b, c->breaker, 0);
+    buf_printf(&b, " A%s%s%s", c->two_pole ? " two-pole" : "", protection ? " " : "",
+               protection ? protection : "");
+    const char *words = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+uint32_t breaker_count(const struct circuit *c)
+{
+    return c->multiwire && !c->two_pole ? 2 : 1;
+}
+
+const char *bought_breaker_words(const struct results *r, const struct circuit *c)
+{
+    const char *words = breaker_words(r->arena, c);
+    return words && r->panels->of_circuit[c->id].half
+               ? arena_printf(r->arena, "%s half-size", words)
+               : words;
+}
+
+struct cell rooms_cell(const struct results *r, const struct circuit *c)
+{
+    struct map seen = {0};
+    VEC(const char *) rooms = {0};
+    for (uint32_t i = 0; i < c->runs.n; i++) {
+        const struct end ends[2] = {c->runs.at[i]->from, c->runs.at[i]->to};
+        for (unsigned k = 0; k < 2; k++) {
+            struct room *room = ends[k].box ? ends[k].box->room : NULL;
+            if (!room || map_find(&seen, 0, room))
+                continue;
+            map_put(r->arena, &seen, 0, (uintptr_t)room, room);
+            *vec_push(r->arena, &rooms) = room_address(r->arena, room, false);
+        }
+    }
+    return cell_list(rooms.at, rooms.n);
+}

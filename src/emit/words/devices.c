@@ -1,0 +1,111 @@
+#include "emit/words/devices.h"
+
+#include "emit/results.h"
+#include "model/makeup.h"
+#include "model/power.h"
+#include "resolve/library.h"
+#include "wiring/wiring.h"
+
+#include <string.h>
+
+enum opening opening_of(const struct device_def *def)
+{
+    switch (def->sort) {
+    case SORT_RECEPTACLE:
+        return OPEN_RECEPTACLES;
+    case SORT_CONTROL:
+        return OPEN_SWITCHES;
+    case SORT_LUMINAIRE:
+        return OPEN_LIGHTS;
+    case SORT_ALARM:
+        return OPEN_ALARMS;
+    case SORT_APPLIANCE:
+    case SORT_EQUIPMENT:
+        return OPEN_APPLIANCES;
+    default:
+        return OPEN_COUNT;
+    }
+}
+
+const char *part_switch_kind(const struct results *r, const struct part *p)
+{
+    return p->control ? map_find(&r->switch_kinds, 0, p) : NULL;
+}
+
+bool is_between(const struct results *r, const struct part *p)
+{
+    const char *kind = part_switch_kind(r, p);
+    return kind && (!strcmp(kind, switch_kind_word(THREE_WAY)) ||
+                    !strcmp(kind, switch_kind_word(FOUR_WAY)));
+}
+
+static void add_leg(struct buf *b, const struct part *p)
+{
+    if (p->from_leg)
+        buf_printf(b, " from leg %s", p->from_leg->name);
+    if (p->leg)
+        buf_printf(b, " leg %s", p->leg->name);
+}
+
+/* What the legs make of a device that is made in several kinds: "three-way", of its parts
+ * "single-pole and three-way". NULL where its type says it, or it is single-pole alone. */
+static const char *made_as(const struct results *r, const struct device *d)
+{
+    const char *words = NULL, *last = NULL;
+    bool between = false;
+    for (uint32_t i = 0; i < d->part_count; i++) {
+        const char *kind = part_switch_kind(r, &d->parts[i]);
+        const struct body *form = kind ? r->makeup->forms[d->id][i].body : NULL;
+        if (!kind)
+            continue;
+        between |= form != d->parts[i].body && is_between(r, &d->parts[i]);
+        if (!last || strcmp(kind, last))
+            words = words ? arena_printf(r->arena, "%s and %s", words, kind) : kind;
+        last = kind;
+    }
+    return between ? words : NULL;
+}
+
+/* "three-way switch", "three-way dimmer", "dimmer": what the library calls it, and what the leg
+ * makes of it. */
+static void add_type(struct buf *b, const struct results *r, const struct device *d)
+{
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+               *name = d->def->name, *made = made_as(r, d);
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
+        buf_printf(b, "%s switch", kind);
+    else
+        buf_printf(b, "%s%s%s", made ? made : "", made ? " " : "", name);
+}
+
+const char *device_words(const struct results *r, const struct device *d)
+{
+    struct buf b = {0};
+    if (d->existing)
+        buf_puts(&b, "existing ");
+    add_type(&b, r, d);
+    if (d->part_count == 1) {
+        add_leg(&b, &d->parts[0]);
+    } else {
+        for (uint32_t i = 0; i < d->part_count; i++) {
+            const struct part *p = &d->parts[i];
+            buf_printf(&b, "%s%s", i ? ", " : " (", p->def ? p->def->name : "rest");
+            add_leg(&b, p);
+        }
+        buf_puts(&b, d->part_count ? ")" : "");
+    }
+    if (d->title)
+        buf_printf(&b, " (%s)", d->title);
+    const char *words = arena_copy(r->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+const char *device_item(const struct results *r, const struct device *d)
+{
+    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+               *name = d->def->name, *made = made_as(r, d);
+    if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
+        return kind;
+    return made ? arena_printf(r->arena, "%s %s", made, name) : name;
+}

@@ -1,0 +1,37 @@
+/* Devices in a builder's words. */
+#ifndef STUDBAY_EMIT_WORDS_DEVICES_H
+#define STUDBAY_EMIT_WORDS_DEVICES_H
+
+#include "emit/table.h"
+
+struct device;
+struct device_def;
+struct part;
+struct results;
+
+/* What an application counts as openings, by sort; OPEN_COUNT for what is none. */
+enum opening {
+    OPEN_RECEPTACLES,
+    OPEN_SWITCHES,
+    OPEN_LIGHTS,
+    OPEN_ALARMS,
+    OPEN_APPLIANCES,
+    OPEN_COUNT
+};
+enum opening opening_of(const struct device_def *def);
+
+/* What kind of switch a part is by the wiring of its leg: "three-way", "single-pole"; NULL for what
+ * is no switch of a leg. */
+const char *part_switch_kind(const struct results *r, const struct part *p);
+
+/* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
+bool is_between(const struct results *r, const struct part *p);
+
+/* A device in a builder's words: "receptacle", "three-way switch leg cans". */
+const char *device_words(const struct results *r, const struct device *d);
+
+/* What is asked for at the counter: "three-way", "three-way dimmer", or the device's own name, that
+ * very pointer, where the wiring adds nothing to it. */
+const char *device_item(const struct results *r, const struct device *d);
+
+#endif

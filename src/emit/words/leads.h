@@ -1,0 +1,32 @@
+/* Conductors and leads of the make-up in a builder's words. */
+#ifndef STUDBAY_EMIT_WORDS_LEADS_H
+#define STUDBAY_EMIT_WORDS_LEADS_H
+
+#include "emit/table.h"
+#include "model/makeup.h"
+
+struct device;
+struct results;
+struct run;
+
+/* The conductors in use in a run, as records of net and colour. */
+struct cell nets_cell(const struct results *r, const struct run *run);
+
+/* A device in its box by name: "three-way", "receptacle 2" where the box has several of its sort.
+ */
+const char *device_in_box(const struct results *r, const struct device *d);
+
+/* The terminal of a lead: "three-way common", "receptacle 2 hot". */
+const char *terminal_words(const struct results *r, const struct lead *l);
+
+/* The first lead of that kind in a joint, or NULL. A landing may name a terminal twice, where two
+ * parts of a device share it. */
+const struct lead *joint_lead(const struct joint *j, enum lead_kind kind);
+
+/* The colour of the conductor of a lead: "black", "white, re-identified", "bare". */
+const char *lead_color(const struct results *r, const struct lead *l);
+
+/* The conductor size of a lead, "14". */
+const char *lead_size(const struct results *r, const struct lead *l);
+
+#endif

@@ -1,0 +1,95 @@
+#include "emit/words/places.h"
+
+#include "base/length.h"
+#include "emit/results.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/model.h"
+#include "model/site.h"
+#include "resolve/library.h"
+
+#include <ctype.h>
+#include <string.h>
+
+/* The address that words end in: "shop.R1" of "a ground on the box: shop.R1". */
+static const char *address_in(const char *words)
+{
+    const char *colon = strstr(words, ": ");
+    return colon ? colon + 2 : words;
+}
+
+/* How long the part of an address is that names its room or panel, "u101.bath." of "u101.bath.R1";
+ * 0 for what is no address. */
+static size_t home_length(const char *words)
+{
+    size_t home = 0, n = 0;
+    for (; words[n]; n++) {
+        if (!isalnum((unsigned char)words[n]) && !strchr("-_.", words[n]))
+            return 0;
+        if (words[n] == '.')
+            home = n + 1;
+    }
+    return words[home] ? home : 0;
+}
+
+void print_places(const char *const *item, uint32_t count, struct buf *out)
+{
+    const char *last = "";
+    size_t last_home = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        const char *address = address_in(item[i]);
+        size_t home = home_length(address);
+        bool same =
+            i && home && home == last_home && item[i] == address && !memcmp(address, last, home);
+        buf_puts(out, !i ? "" : same ? ", " : "; ");
+        buf_puts(out, same ? address + home : item[i]);
+        last = address;
+        last_home = home;
+    }
+}
+
+struct cell places_cell(const struct results *r, const char *const *item, uint32_t count)
+{
+    if (!count)
+        return cell_text(NULL);
+    struct buf b = {0};
+    print_places(item, count, &b);
+    struct cell c = cell_shown(cell_list(item, count), arena_copy(r->arena, buf_text(&b), b.n));
+    buf_free(&b);
+    return c;
+}
+
+struct cell unit_cell(const struct unit *unit)
+{
+    return cell_text(unit ? unit->name : NULL);
+}
+
+const char *member_words(struct arena *arena, const struct passed *p)
+{
+    if (p->member == MEMBER_JOIST)
+        return arena_printf(arena, "joist %d %s %s", p->index,
+                            p->at.z > p->level->floor ? "over" : "under", p->level->name);
+    const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false),
+                                    p->room->walls[p->wall].name);
+    if (p->member == MEMBER_PLATE)
+        return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
+    return p->index ? arena_printf(arena, "%s, stud %d", wall, p->index)
+                    : arena_printf(arena, "%s, corner post", wall);
+}
+
+const char *bored_words(struct arena *arena, const struct route *route)
+{
+    const char *holes =
+        arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
+    const char *notches =
+        arena_printf(arena, "%u notch%s", route->notches, route->notches == 1 ? "" : "es");
+    return !route->notches ? holes
+           : !route->bores ? notches
+                           : arena_printf(arena, "%s, %s", holes, notches);
+}
+
+const char *ring_words(struct arena *arena, const struct box_type *type, length finish)
+{
+    const struct box_ring *best = box_ring_for(type, finish);
+    return best ? length_words(arena, best->depth) : NULL;
+}
