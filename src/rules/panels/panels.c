@@ -31,23 +31,23 @@ static bool writes_spaces(const struct panel *p)
 
 RULE(panel_full, "panel-full", ERROR, FIRM, "a panel has a space for every breaker");
 
-static void check_room(const struct checked *c, const struct panels *panels, const struct panel *p)
+static void check_room(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
+    const struct circuit_space *spaces = c->panels->of_circuit;
     uint32_t without = 0, singles = 0;
     const char *names = "";
     for (uint32_t i = 0; i < p->circuits.n; i++) {
         const struct circuit *circuit = p->circuits.at[i];
-        if (circuit->existing || !facts_known(circuit, ITS_TEXT) ||
-            panels->of_circuit[circuit->id].space)
+        if (circuit->existing || !facts_known(circuit, ITS_TEXT) || spaces[circuit->id].space)
             continue;
         if (without < 4)
             names = arena_printf(m->arena, "%s%s%s", names, without ? ", " : "",
                                  circuit_words(c, circuit));
         without++;
-        singles += panels->of_circuit[circuit->id].poles == 1;
+        singles += spaces[circuit->id].poles == 1;
     }
-    if (!without || !p->spaces || !facts_known(p, ITS_TEXT))
+    if (!without || !p->spaces)
         return;
     const char *what =
         singles ? "no space is left" : "no two free spaces, one above the other, are left";
@@ -61,6 +61,7 @@ static void check_room(const struct checked *c, const struct panels *panels, con
                   ? "a larger panel, or a second one"
                   : "other written spaces or none, a larger panel, or a second one");
 }
+CHECK(panel_full, .panel = {check_room, ITS_TEXT});
 
 /* --- space-conflict ----------------------------------------------------------------------- */
 
@@ -88,10 +89,10 @@ static bool clashes(const struct panel *p, const struct circuit *before, uint8_t
 
 RULE(space_conflict, "space-conflict", ERROR, FIRM, "no two breakers want one space");
 
-static void check_space(const struct checked *c, const struct panels *panels,
-                        const struct circuit *circuit, struct map *owners)
+static void check_space(const struct checked *c, const struct circuit *circuit, struct map *owners)
 {
     struct model *m = c->model;
+    const struct panels *panels = c->panels;
     const struct panel *p = circuit->panel;
     uint8_t poles = panels->of_circuit[circuit->id].poles;
     for (uint32_t k = 0; k < poles; k++) {
@@ -121,16 +122,17 @@ static void check_space(const struct checked *c, const struct panels *panels,
     }
 }
 
-static void check_spaces(const struct checked *c, const struct panels *panels)
+static void check_spaces(const struct checked *c)
 {
     struct map owners = {0};
     for (uint32_t i = 0; i < c->model->circuits.n; i++) {
         const struct circuit *circuit = c->model->circuits.at[i];
         if (circuit->space && circuit->panel && facts_known(circuit, ITS_TEXT) &&
             facts_known(circuit->panel, ITS_TEXT))
-            check_space(c, panels, circuit, &owners);
+            check_space(c, circuit, &owners);
     }
 }
+CHECK(space_conflict, .plan = check_spaces);
 
 /* --- phase-imbalance ---------------------------------------------------------------------- */
 
@@ -143,13 +145,12 @@ RULE(phase_imbalance, "phase-imbalance", NOTE, WAIVABLE,
      "the two lines of a panel carry much the same");
 
 /* Spaces that are found balance the lines as well as can be; said is what written ones cost. */
-static void check_balance(const struct checked *c, const struct panels *panels,
-                          const struct panel *p)
+static void check_balance(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
-    const struct panel_lines *lines = &panels->of_panel[p->id];
+    const struct panel_lines *lines = &c->panels->of_panel[p->id];
     double larger = lines->va[0] > lines->va[1] ? lines->va[0] : lines->va[1];
-    if (p->existing || !facts_known(p, ITS_TEXT) || !writes_spaces(p) ||
+    if (!writes_spaces(p) ||
         difference(lines) <= larger * code_share(&m->code, SET_PANEL_BALANCE_NOTE_ABOVE, 1))
         return;
     struct panel_lines freed = panel_without_written_spaces(m->arena, m, c->loads, p);
@@ -162,18 +163,7 @@ static void check_balance(const struct checked *c, const struct panels *panels,
     diag_mend(m->diag, f, "left out, the spaces come to %.0f VA and %.0f VA", freed.va[0],
               freed.va[1]);
 }
-
-static void check_panel_spaces(const struct checked *c)
-{
-    const struct panels *panels = c->panels;
-    check_spaces(c, panels);
-    for (uint32_t i = 0; i < c->model->panels.n; i++) {
-        check_room(c, panels, c->model->panels.at[i]);
-        check_balance(c, panels, c->model->panels.at[i]);
-    }
-}
-CHECK(panel_full, .with = {&rule_space_conflict, &rule_phase_imbalance},
-      .plan = check_panel_spaces);
+CHECK(phase_imbalance, .panel = {check_balance, ITS_TEXT, NEW_WORK});
 
 /* --- main-missing ------------------------------------------------------------------------- */
 
