@@ -185,8 +185,10 @@ static bool set_switches(struct compilation *c, const struct graph *g, const cha
                          uint8_t *at)
 {
     const char *equals = strchr(word, '=');
-    if (!equals)
-        return !complain("--position wants SWITCH=WORD, as in studio.S1=down; '%s' has no =", word);
+    if (!equals) {
+        complain("--position wants SWITCH=WORD, as in studio.S1=down; '%s' has no =", word);
+        return false;
+    }
     const char *name = arena_copy(&c->arena, word, (size_t)(equals - word));
     bool found = false;
     for (uint32_t i = 0; i < g->switches.n; i++) {
@@ -202,7 +204,9 @@ static bool set_switches(struct compilation *c, const struct graph *g, const cha
                 found = true;
             }
     }
-    return found || !complain("--position: no switch '%s' has a position '%s'", name, equals + 1);
+    if (!found)
+        complain("--position: no switch '%s' has a position '%s'", name, equals + 1);
+    return found;
 }
 
 static bool set_positions(struct compilation *c, const struct graph *g, const char *list,
@@ -226,7 +230,9 @@ static bool find_circuit(struct compilation *c, const char *wanted, const struct
         if (!strcmp(name, wanted))
             *found = c->model->circuits.at[i];
     }
-    return !wanted || *found || !complain_unknown("circuit", wanted, names.at, names.n);
+    if (wanted && !*found)
+        complain_unknown("circuit", wanted, names.at, names.n);
+    return !wanted || *found;
 }
 
 static int write_deck(const struct invocation *inv, struct compilation *c, int status)

@@ -278,6 +278,24 @@ static int check_calls(const char *path, char *text)
     return breaches;
 }
 
+/* JSON is written by base/json.c: a key in a text, a word in quotes before a colon, is
+ * put together by hand. */
+static int check_json(const char *path, char *text)
+{
+    int breaches = 0;
+    if (strcmp(path, "src/base/json.c") == 0)
+        return 0;
+    blank_comments(text, false);
+    for (const char *at = text; (at = strstr(at, "\\\":")); at++) {
+        const char *key = at;
+        while (key > text && !strchr("\" \n", key[-1]))
+            key--;
+        if (key > text && key[-1] == '"')
+            breaches += breach(path, line_of(text, at), "JSON has one writer, base/json.h", "");
+    }
+    return breaches;
+}
+
 /* Words that mark unfinished work. They are put together here so that this file does not hold them.
  */
 static int check_marks(const char *path, char *text)
@@ -335,6 +353,17 @@ static int check_folder(const char *folder, bool sources, check_fn *check, size_
     return breaches;
 }
 
+/* The checks themselves: how many breaches a text holds that is not in the tree. */
+static int breaches_in(check_fn *check, const char *path, const char *source)
+{
+    char *text = strdup(source);
+    quiet = true;
+    int breaches = check(path, text);
+    quiet = false;
+    free(text);
+    return breaches;
+}
+
 static void includes_go_one_way(void **state)
 {
     (void)state;
@@ -364,6 +393,20 @@ static void only_commands_print_and_only_base_allocates(void **state)
     assert_int_equal(breaches, 0);
 }
 
+static void json_has_one_writer(void **state)
+{
+    (void)state;
+    size_t seen = 0;
+    int breaches = check_folder("src", true, check_json, &seen);
+    assert_true(seen > 0);
+    assert_int_equal(breaches, 0);
+    assert_int_equal(breaches_in(check_json, "src/emit/x.c", "buf_puts(out, \"\\\"mend\\\": \");"),
+                     1);
+    assert_int_equal(breaches_in(check_json, "src/emit/x.c", "note = \"\\\"At least\\\": no\";"),
+                     0);
+    assert_int_equal(breaches_in(check_json, "src/emit/x.c", "/* {\\\"a\\\": 1} */"), 0);
+}
+
 static void no_unfinished_work_is_marked(void **state)
 {
     (void)state;
@@ -386,17 +429,6 @@ static void top_holds_the_fixed_names(void **state)
         breaches += check_top_name(entry->d_name);
     closedir(top);
     assert_int_equal(breaches, 0);
-}
-
-/* The checks themselves: how many breaches a text holds that is not in the tree. */
-static int breaches_in(check_fn *check, const char *path, const char *source)
-{
-    char *text = strdup(source);
-    quiet = true;
-    int breaches = check(path, text);
-    quiet = false;
-    free(text);
-    return breaches;
 }
 
 static void wrong_includes_are_found(void **state)
@@ -489,6 +521,7 @@ int main(void)
         cmocka_unit_test(includes_go_one_way),
         cmocka_unit_test(nothing_behind_the_model_sees_the_tree),
         cmocka_unit_test(only_commands_print_and_only_base_allocates),
+        cmocka_unit_test(json_has_one_writer),
         cmocka_unit_test(no_unfinished_work_is_marked),
         cmocka_unit_test(top_holds_the_fixed_names),
         cmocka_unit_test(wrong_includes_are_found),
