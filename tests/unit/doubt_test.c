@@ -1,7 +1,8 @@
 /* Nothing is said of what is in doubt: where a word cannot be read, the one finding tells of the
  * word, and no rule reckons without what it may stand for. Held against the plans that keep to each
- * rule (tests/rules): a device, the end of a run, a cable or a breaker of theirs is spoilt, one at
- * a time. The plan was good, so whatever else is found rests on the spoilt word. */
+ * rule (tests/rules): a device, the end of a run, a cable, a breaker, a kind, a door or a window of
+ * theirs is spoilt, one at a time. The plan was good, so whatever else is found rests on the spoilt
+ * word. */
 #include "compiled.h"
 
 #include <glob.h>
@@ -99,10 +100,11 @@ static size_t word_end(const char *text, size_t at)
     return at + strcspn(text + at, " \n;{}");
 }
 
-/* The last end of each run, the cable and the breaker of each circuit: as the plans write them,
- * each on a line. */
-static void spoil_circuits(const struct whole *w)
+/* The last end of each run, cables, breakers, kinds and the walls of doors and windows: as the
+ * plans write them, each on a line. */
+static void spoil_lines(const struct whole *w)
 {
+    static const char *const words[] = {"cable", "kind", "door", "window"};
     for (const char *line = w->text, *next; *line; line = next) {
         size_t len = strcspn(line, "\n"), indent = strspn(line, " ");
         next = line + len + (line[len] != 0);
@@ -112,10 +114,14 @@ static void spoil_circuits(const struct whole *w)
             end = p + 3;
         if (!strncmp(line + indent, "run ", 4) && end)
             spoil(w, (size_t)(end - w->text), word_end(w->text, (size_t)(end - w->text)), "run");
-        else if (indent && !strncmp(line + indent, "cable ", 6))
-            spoil(w, from + 6, word_end(w->text, from + 6), "cable");
         else if (!strncmp(line + indent, "breaker ", 8))
             spoil(w, from - indent + len, from - indent + len, "breaker");
+        for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+            size_t at = from + strlen(words[i]) + 1;
+            if (indent && !strncmp(line + indent, words[i], strlen(words[i])) &&
+                w->text[at - 1] == ' ')
+                spoil(w, at, word_end(w->text, at), words[i]);
+        }
     }
 }
 
@@ -142,7 +148,7 @@ static void nothing_is_said_of_what_is_in_doubt(void **state)
         assert_non_null(w.c.model);
         if (!findings_of(&w.c, "unreadable-file")) { /* what it includes stands elsewhere */
             spoil_devices(&w);
-            spoil_circuits(&w);
+            spoil_lines(&w);
         }
         compile_free(&w.c);
         free(w.text);
