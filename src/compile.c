@@ -21,6 +21,7 @@
 #include "wiring/makeup.h"
 #include "wiring/protect.h"
 #include "wiring/wiring.h"
+#include "prove/prove.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -312,6 +313,18 @@ static void ask_for_printed_tables(struct code *code)
         code_table(code, printed[i]);
 }
 
+/* The make-up and its proof: nothing is said or printed of what was not proven. Where findings
+ * alone are wanted the verdict is kept. */
+static void prove_makeup(struct compilation *c, bool only_findings)
+{
+    struct makeup *made = make_up(only_findings ? &c->scratch : &c->arena, c->model, c->wiring);
+    c->verdict = prove(&c->arena, c->model, made);
+    if (only_findings)
+        arena_free(&c->scratch);
+    else
+        c->makeup = made;
+}
+
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
 {
     if (options.stdlib)
@@ -330,8 +343,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     c->routes = route_runs(&c->arena, c->model);
     c->wiring = wire(&c->arena, c->model, c->routes, drop_gauges(&c->arena, c->model, c->routes));
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
-    if (!options.only_findings)
-        c->makeup = make_up(&c->arena, c->model, c->wiring);
+    prove_makeup(c, options.only_findings);
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring,
@@ -356,6 +368,7 @@ struct checked compile_checked(struct compilation *c)
                             .protected = c->protected,
                             .openings = openings_find(&c->arena, c->model, c->routes->frame),
                             .panels = c->panels,
+                            .verdict = c->verdict,
                             .dwellings = rooms_of_dwellings(&c->arena, c->model)};
 }
 

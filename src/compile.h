@@ -1,5 +1,5 @@
-/* The pipeline: source -> syntax -> model -> (framing, wiring, loads, cuts, rules). The only file
- * that knows all stages. */
+/* The pipeline: source -> syntax -> model -> (framing, wiring, proof, loads, cuts, rules). The only
+ * file that knows all stages. */
 #ifndef STUDBAY_COMPILE_H
 #define STUDBAY_COMPILE_H
 
@@ -20,7 +20,8 @@ struct compilation {
     struct routes *routes;
     struct wiring *wiring;
     struct bores *bores;
-    struct makeup *makeup; /* NULL where only findings were asked for */
+    struct makeup *makeup;   /* NULL where only findings were asked for */
+    struct verdict *verdict; /* of the make-up: what is not proven is not printed */
     struct loads *loads;
     struct panels *panels;
     struct cuts *cuts;

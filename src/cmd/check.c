@@ -62,17 +62,24 @@ static void write_json(struct diag *all, struct compilation *one, struct buf *ou
     diag_json(all, out, (struct diag_style){0}, read ? write_defaults : NULL, one);
 }
 
-static void write_text(struct diag *all, struct compilation *one, struct buf *out)
+static const char failed[] = "The proof FAILED; what failed stands on standard error.\n";
+
+static void write_text(struct diag *all, struct compilation *one, bool defect, struct buf *out)
 {
     diag_text(all, out, (struct diag_style){.color = error_in_color()});
     write_error(out);
     out->n = 0;
-    diag_summary(all, out);
-    buf_puts(out, one && one->model ? unchecked_words(&one->arena, one->model, one->protected)
-                                    : not_checked);
+    if (defect)
+        buf_puts(out, failed);
+    else
+        diag_summary(all, out);
+    buf_puts(out, one && one->model
+                      ? unchecked_words(&one->arena, one->model, one->protected, one->verdict)
+                      : not_checked);
 }
 
-static bool write_findings(struct diag *all, const char *format, struct compilation *one)
+static bool write_findings(struct diag *all, const char *format, struct compilation *one,
+                           bool defect)
 {
     struct buf out = {0};
     if (!strcmp(format, "json"))
@@ -80,7 +87,7 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
     else if (!strcmp(format, "sarif"))
         sarif_write(all, STUDBAY_VERSION, &out);
     else
-        write_text(all, one, &out);
+        write_text(all, one, defect, &out);
     bool written = write_output(&out, NULL);
     buf_free(&out);
     return written;
@@ -89,22 +96,26 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
 static int check_plans(const struct invocation *inv, const char *format)
 {
     struct compilation *plans = arena_array(inv->arena, struct compilation, inv->operand_count);
-    bool io_failed = false;
+    bool io_failed = false, defect = false;
     for (uint32_t i = 0; i < inv->operand_count; i++) {
         compile(&plans[i], inv->operands[i],
                 (struct compile_options){
                     .stdlib = inv->stdlib, .only = inv->only, .only_findings = true});
         io_failed = io_failed || plans[i].io_failed;
+        defect = defect || has_our_defect(&plans[i]);
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
-    int status =
-        write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL) && !io_failed
-            ? plan_status(&all, inv->strict)
-            : EXIT_USAGE;
+    int status = write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect) &&
+                         !io_failed
+                     ? plan_status(&all, inv->strict)
+                     : EXIT_USAGE;
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
-    for (uint32_t i = 0; i < inv->operand_count; i++)
+    for (uint32_t i = 0; i < inv->operand_count; i++) {
+        if (has_our_defect(&plans[i]))
+            status = tell_unproven(&plans[i]);
         compile_free(&plans[i]);
+    }
     return status;
 }
 

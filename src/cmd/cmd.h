@@ -12,6 +12,8 @@
 
 enum exit_status { EXIT_FINE = 0, EXIT_PLAN = 1, EXIT_USAGE = 2, EXIT_PROOF = 3 };
 
+struct results;
+
 /* What was asked for. Options that take no value are "" where they are given. */
 struct invocation {
     const struct command *command;
@@ -71,22 +73,31 @@ bool error_in_color(void);
 /* Exit status by the counts of a plan's findings. */
 int plan_status(const struct diag *d, bool strict);
 
-/* Compiles the one plan of a report or drawing: its errors and the summary go to standard error.
- * `cut_list`: it prints how cuts are allotted to coils. False where there is nothing to write from,
- * and `status` set. */
-bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path,
-                          bool cut_list, int *status);
+/* Compiles the one plan of a command: its errors and the summary go to standard error. False where
+ * there is nothing to work from, and `status` set. `cut_list`: it prints how cuts are allotted to
+ * coils. */
+bool open_plan(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list,
+               int *status);
+
+/* The same for a report or drawing, and what it reads. False too where the make-up is not proven,
+ * which is told. */
+bool read_results(struct compilation *c, const struct invocation *inv, const char *path,
+                  bool cut_list, struct results *r, int *status);
 
 /* The grid of a label sheet that the options ask for; false, with a message, where they make none.
  */
 struct label_sheet;
 bool read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
 
-/* Proves the make-up before anything of it is printed. False where the proof fails: what failed is
- * on standard error and `status` is EXIT_PROOF. */
-bool proven(struct compilation *c, int *status);
+/* Whether the proof failed although the plan has no error that could be why: a defect of ours. */
+bool has_our_defect(const struct compilation *c);
 
-/* What a report or a drawing reads, from a compilation that has a model. */
-struct results results_of(struct compilation *c);
+/* Tells on standard error what of the make-up is not proven; gives EXIT_PROOF where that is a
+ * defect of ours, else EXIT_PLAN. */
+int tell_unproven(struct compilation *c);
+
+/* What a report, a drawing or a comparison reads, from a compilation that has a model. False where
+ * the make-up is not proven: there is nothing to print from. */
+bool results_of(struct compilation *c, struct results *r);
 
 #endif

@@ -24,7 +24,7 @@ static const char *log_of(struct arena *arena, const char *old, const char *now)
 
 static bool is_whole(const struct compilation *c)
 {
-    return !c->io_failed && c->model && c->routes && c->wiring && c->loads && c->cuts;
+    return !c->io_failed && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
 }
 
 static void show_why(struct compilation *c)
@@ -35,10 +35,16 @@ static void show_why(struct compilation *c)
     buf_free(&out);
 }
 
-static bool write_comparison(const struct invocation *inv, struct compilation *old,
-                             struct compilation *now)
+/* Gives the exit status. */
+static int write_comparison(const struct invocation *inv, struct compilation *old,
+                            struct compilation *now)
 {
-    struct results was = results_of(old), is = results_of(now);
+    struct results was, is;
+    for (int i = 0; i < 2; i++)
+        if (!results_of(i ? now : old, i ? &is : &was)) {
+            show_why(i ? now : old);
+            return tell_unproven(i ? now : old);
+        }
     struct comparison c;
     struct buf out = {0};
     compare_plans(inv->arena, &was, &is, &c);
@@ -48,7 +54,7 @@ static bool write_comparison(const struct invocation *inv, struct compilation *o
         comparison_text(&c, &out);
     bool written = write_output(&out, inv->output);
     buf_free(&out);
-    return written;
+    return written ? plan_status(&now->diag, inv->strict) : EXIT_USAGE;
 }
 
 int command_compare(const struct invocation *inv)
@@ -66,9 +72,7 @@ int command_compare(const struct invocation *inv)
     for (int i = 0; i < 2; i++)
         compile(&plans[i], inv->operands[i], options);
     if (is_whole(&plans[0]) && is_whole(&plans[1])) {
-        status = write_comparison(inv, &plans[0], &plans[1])
-                     ? plan_status(&plans[1].diag, inv->strict)
-                     : EXIT_USAGE;
+        status = write_comparison(inv, &plans[0], &plans[1]);
     } else {
         for (int i = 0; i < 2; i++)
             if (!is_whole(&plans[i]))

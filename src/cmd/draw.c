@@ -132,8 +132,8 @@ static int make_drawing(const struct invocation *inv, const struct drawing_def *
 {
     struct compilation c = {0};
     int status;
-    if (read_plan_for_output(&c, inv, inv->operands[1], false, &status)) {
-        struct results r = results_of(&c);
+    struct results r;
+    if (read_results(&c, inv, inv->operands[1], false, &r, &status)) {
         if (!choose_things(inv, &r) ||
             !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
             status = EXIT_USAGE;

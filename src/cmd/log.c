@@ -3,6 +3,7 @@
 
 #include "base/file.h"
 #include "log/log.h"
+#include "prove/prove.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -101,6 +102,8 @@ int command_log(const struct invocation *inv)
         diag_text(&c.diag, &out, (struct diag_style){.color = error_in_color()});
         write_error(&out);
         buf_free(&out);
+    } else if (!c.verdict->holds) {
+        status = tell_unproven(&c);
     } else {
         if (!c.log)
             c.log = log_read(&c.arena, c.model, c.routes, c.wiring,

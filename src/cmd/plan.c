@@ -6,6 +6,14 @@
 
 #include <string.h>
 
+bool has_our_defect(const struct compilation *c)
+{
+    bool errors = false; /* those that are waived too */
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        errors |= c->diag.findings.at[i].severity == ERROR;
+    return c->verdict && !c->verdict->holds && !errors;
+}
+
 /* The errors alone, and the summary: the rest is for `check`. */
 static void show_errors(struct compilation *c)
 {
@@ -17,38 +25,41 @@ static void show_errors(struct compilation *c)
             errors.findings.at[errors.findings.n++] = c->diag.findings.at[i];
     struct buf out = {0};
     diag_text(&errors, &out, (struct diag_style){.color = error_in_color()});
-    diag_summary(&c->diag, &out);
+    if (!has_our_defect(c))
+        diag_summary(&c->diag, &out);
     write_error(&out);
     buf_free(&out);
 }
 
-bool read_plan_for_output(struct compilation *c, const struct invocation *inv, const char *path,
-                          bool cut_list, int *status)
+bool open_plan(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list,
+               int *status)
 {
     compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
     show_errors(c);
     *status = c->io_failed ? EXIT_USAGE : plan_status(&c->diag, inv->strict);
-    return !c->io_failed && c->model && c->routes && c->wiring && c->loads && c->cuts;
+    return !c->io_failed && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
 }
 
-bool proven(struct compilation *c, int *status)
+int tell_unproven(struct compilation *c)
 {
-    struct verdict *v = prove(&c->arena, c->model, c->makeup);
-    if (v->holds)
-        return true;
+    bool ours = has_our_defect(c);
     struct buf out = {0};
-    verdict_print_failures(v, &c->arena, &out);
+    verdict_print_failures(c->verdict, &c->arena, &out);
     buf_puts(&out,
-             "This is a defect of studbay, not of the plan; nothing of the make-up is printed.\n");
+             ours
+                 ? "This is a defect of studbay, not of the plan; nothing of the work is written.\n"
+                 : "The plan has errors that may be why; until they are mended nothing of the work "
+                   "is written.\n");
     write_error(&out);
     buf_free(&out);
-    *status = EXIT_PROOF;
-    return false;
+    return ours ? EXIT_PROOF : EXIT_PLAN;
 }
 
-struct results results_of(struct compilation *c)
+bool results_of(struct compilation *c, struct results *r)
 {
-    struct results r = {
+    if (!c->verdict->holds)
+        return false;
+    *r = (struct results){
         .arena = &c->arena,
         .diag = &c->diag,
         .model = c->model,
@@ -61,6 +72,17 @@ struct results results_of(struct compilation *c)
         .cuts = c->cuts,
         .log = c->log,
     };
-    results_prepare(&r);
-    return r;
+    results_prepare(r);
+    return true;
+}
+
+bool read_results(struct compilation *c, const struct invocation *inv, const char *path,
+                  bool cut_list, struct results *r, int *status)
+{
+    if (!open_plan(c, inv, path, cut_list, status))
+        return false;
+    if (results_of(c, r))
+        return true;
+    *status = tell_unproven(c);
+    return false;
 }

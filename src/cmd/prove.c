@@ -150,7 +150,7 @@ static void write_json(struct arena *arena, const struct model *m, const struct 
 
 static int write_verdict(const struct invocation *inv, struct compilation *c, int status)
 {
-    struct verdict *v = prove(&c->arena, c->model, c->makeup);
+    const struct verdict *v = c->verdict;
     struct buf out = {0}, failed = {0};
     if (inv->format && !strcmp(inv->format, "json"))
         write_json(&c->arena, c->model, v, &out);
@@ -161,7 +161,7 @@ static int write_verdict(const struct invocation *inv, struct compilation *c, in
     bool written = write_output(&out, inv->output);
     buf_free(&out);
     buf_free(&failed);
-    return !written ? EXIT_USAGE : v->holds ? status : EXIT_PROOF;
+    return !written ? EXIT_USAGE : v->holds ? status : has_our_defect(c) ? EXIT_PROOF : EXIT_PLAN;
 }
 
 /* --- the deck ----------------------------------------------------------------------------- */
@@ -260,7 +260,7 @@ int command_prove(const struct invocation *inv)
         return complain("--circuit, --position and --constant-current go with --netlist");
     struct compilation c = {0};
     int status;
-    if (read_plan_for_output(&c, inv, inv->operands[0], false, &status))
+    if (open_plan(&c, inv, inv->operands[0], false, &status))
         status = inv->netlist ? write_deck(inv, &c, status) : write_verdict(inv, &c, status);
     compile_free(&c);
     return status;

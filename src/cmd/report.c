@@ -89,17 +89,12 @@ static int make_report(const struct invocation *inv, const struct report_def *de
 {
     struct compilation c = {0};
     int status;
-    unsigned needs = def ? def->needs : NEEDS_PROOF | NEEDS_CUTS;
-    if (read_plan_for_output(&c, inv, inv->operands[1], needs & NEEDS_CUTS, &status)) {
-        struct results r = results_of(&c);
+    struct results r;
+    if (read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
         r.method_told = inv->method != NULL;
         r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT)
                                : METHOD_STANDARD;
-        if (inv->explain && !(r.explained = find_run(&r, inv->explain))) {
-            compile_free(&c);
-            return EXIT_USAGE;
-        }
-        if ((!(needs & NEEDS_PROOF) || proven(&c, &status)) &&
+        if ((inv->explain && !(r.explained = find_run(&r, inv->explain))) ||
             (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
             status = EXIT_USAGE;
     }

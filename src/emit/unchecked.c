@@ -6,12 +6,13 @@
 #include "model/model.h"
 #include "model/site.h"
 #include "wiring/protect.h"
+#include "prove/prove.h"
 
 /* What there is in a plan that a rule would have to know more of. */
 struct gaps {
     uint32_t gfci_devices, luminaires, closets, alarms, kitchens, feeders, recessed, shared,
-        islands, stairs;
-    const char *closet, *panel, *kitchen, *open_plan, *island, *stair;
+        islands, stairs, unproven;
+    const char *closet, *panel, *kitchen, *open_plan, *island, *stair, *circuit;
 };
 
 static void count_devices(struct gaps *g, const struct model *m)
@@ -88,6 +89,15 @@ static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
             g->panel = panel_address(arena, m->panels.at[i], true);
 }
 
+static void count_unproven(struct arena *arena, struct gaps *g, const struct verdict *v)
+{
+    for (uint32_t i = 0; i < v->circuit_count; i++)
+        if (v->circuits[i].beyond_limit && !g->unproven++)
+            g->circuit = arena_printf(arena, "circuit %s: %s",
+                                      circuit_address(arena, v->circuits[i].circuit, true),
+                                      v->circuits[i].left_out);
+}
+
 static void part(struct buf *b, bool *any, const char *words)
 {
     buf_printf(b, "%s%s", *any ? "; " : "", words);
@@ -123,13 +133,15 @@ static void apart(struct arena *arena, struct buf *b, bool *any, const struct ro
                             first, n - 1));
 }
 
-const char *unchecked_words(struct arena *arena, struct model *m, const struct protected *protected)
+const char *unchecked_words(struct arena *arena, struct model *m, const struct protected *protected,
+                            const struct verdict *verdict)
 {
     struct gaps g = {0};
     struct buf b = {0};
     bool any = false;
     count_devices(&g, m);
     count_rooms(arena, &g, m);
+    count_unproven(arena, &g, verdict);
     buf_puts(&b, "Not checked, as the plan does not show it: ");
     counted(arena, &b, &any, g.gfci_devices, "what will stand before", "GFCI device",
             "GFCI devices");
@@ -146,6 +158,7 @@ const char *unchecked_words(struct arena *arena, struct model *m, const struct p
     named(arena, &b, &any, g.shared, "what belongs to the kitchen in", g.open_plan);
     if (protected && protected->undecided.n)
         apart(arena, &b, &any, &protected->undecided.at[0], protected->undecided.n);
+    named(arena, &b, &any, g.unproven, "the make-up of", g.circuit);
     named(arena, &b, &any, g.feeders, "what feeds the old panel", g.panel);
     if (!any)
         part(&b, &any, "what is fixed or stored in the rooms later");

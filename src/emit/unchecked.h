@@ -6,10 +6,11 @@
 struct arena;
 struct model;
 struct protected;
+struct verdict;
 
 /* Two lines, each with its newline: what this plan does not show, and what is seen on site only.
  * Linear. */
-const char *unchecked_words(struct arena *arena, struct model *m,
-                            const struct protected *protected);
+const char *unchecked_words(struct arena *arena, struct model *m, const struct protected *protected,
+                            const struct verdict *verdict);
 
 #endif

@@ -53,7 +53,7 @@ struct group {
 struct walk {
     struct proof *p;
     struct group *groups;
-    uint32_t group_count;
+    uint32_t group_count, most_together;
     uint32_t *group_of_switch; /* by switch; NO_GROUP */
     uint32_t *group_of_node;
     VEC(struct observed) observed;
@@ -389,11 +389,25 @@ static void judge(struct walk *w, const struct group *g)
     }
 }
 
+/* How many switches a group may have to be gone through. */
+static uint32_t most_together(const struct walk *w)
+{
+    uint64_t positions[MOST_SWITCHES_TOGETHER + 1] = {0}, all = 0;
+    for (uint32_t i = 0; i < w->group_count; i++)
+        if (w->groups[i].switch_count <= MOST_SWITCHES_TOGETHER)
+            positions[w->groups[i].switch_count] += 1u << w->groups[i].switch_count;
+    uint32_t most = 0;
+    while (most < MOST_SWITCHES_TOGETHER &&
+           ((all += positions[most + 1]) <= MOST_POSITIONS || most < ALWAYS_TOGETHER))
+        most++;
+    return most;
+}
+
 static const char *why_too_many(const struct walk *w, const struct group *g)
 {
-    if (g->switch_count > MOST_SWITCHES_TOGETHER)
-        return arena_printf(w->p->arena, "%u switches work together, more than %d", g->switch_count,
-                            (int)MOST_SWITCHES_TOGETHER);
+    if (g->switch_count > w->most_together)
+        return arena_printf(w->p->arena, "%u switches work together, more than %u", g->switch_count,
+                            w->most_together);
     for (uint32_t i = 0; i < g->switch_count; i++)
         if (w->p->g->switches.at[g->switches[i]].position_count != 2)
             return "a switch has other than two positions";
@@ -406,6 +420,7 @@ static void leave_out(struct walk *w, const struct group *g, const char *why)
         &w->p->v->circuits[w->p->g->switches.at[g->switches[0]].part->circuit->id];
     w->p->v->left_out += !c->left_out;
     c->left_out = why;
+    c->beyond_limit = true;
 }
 
 static void walk_group(struct walk *w, struct group *g, uint32_t mark)
@@ -588,7 +603,7 @@ static void each_end(struct walk *w,
 
 static void count_leg(struct walk *w, const struct leg *l)
 {
-    struct proven_leg *out = vec_push(w->p->arena, &w->p->v->legs);
+    struct proven_leg *out = vec_push(w->p->kept, &w->p->v->legs);
     uint32_t together = 0;
     *out = (struct proven_leg){.leg = l, .switches = l->controls.n};
     for (uint32_t i = 0; i < l->loads.n; i++)
@@ -619,6 +634,7 @@ void prove_legs(struct proof *p)
             observe_loads(&w, p->m->legs.at[i]);
         }
     each_end(&w, observe_ends);
+    w.most_together = most_together(&w);
     for (uint32_t i = 0; i < w.group_count; i++)
         walk_group(&w, &w.groups[i], i + 1);
     prove_uses(&w);

@@ -22,7 +22,8 @@ struct potential {
 
 struct proof {
     struct graph *g;
-    struct arena *arena;
+    struct arena *arena; /* of the proof alone */
+    struct arena *kept;  /* of the verdict */
     const struct model *m;
     struct verdict *v;
     bool *proven;                 /* by circuit id: it is in the proof */

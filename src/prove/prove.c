@@ -53,7 +53,7 @@ struct proof_failure *fail(struct proof *p, enum statement s, const struct circu
     p->v->holds = false;
     static const struct proof_failure none;
     struct proof_failure *f = p->v->failures.n < MOST_FAILURES
-                                  ? vec_push(p->arena, &p->v->failures)
+                                  ? vec_push(p->kept, &p->v->failures)
                                   : arena_new(p->arena, struct proof_failure);
     *f = none;
     va_list args;
@@ -331,6 +331,8 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
 {
     if (!facts_known(c, ITS_TEXT))
         return "its statements are in doubt";
+    if (!facts_known(c, ITS_FEED))
+        return "a box or an end of a run on it is in doubt";
     if (!c->is_tree)
         return "its runs are no tree";
     for (uint32_t i = 0; i < c->runs.n; i++)
@@ -409,7 +411,8 @@ static bool too_many_in_series(const struct leg *l)
     return depth > MOST_LEGS_IN_SERIES;
 }
 
-/* A leg without a switch, on two circuits or fed in a ring says nothing that could be shown. */
+/* A leg without a switch, with what does not fit it, on two circuits or fed in a ring says nothing
+ * that could be shown. */
 static void leave_out_leg(struct proof *p, const struct leg *l)
 {
     const struct circuit *first = l->controls.n ? l->controls.at[0]->circuit : NULL;
@@ -470,14 +473,52 @@ static void count_things(struct proof *p)
         }
 }
 
+static const char *kept(struct proof *p, const char *words)
+{
+    return words ? arena_copy(p->kept, words, strlen(words)) : NULL;
+}
+
+/* The first device of the failure's leg, box or circuit whose sort the plan defines. */
+static const struct device *defined_device(const struct model *m, const struct proof_failure *f)
+{
+    for (uint32_t i = 0; f->leg && i < f->leg->controls.n; i++)
+        if (f->leg->controls.at[i]->device->def->of_plan)
+            return f->leg->controls.at[i]->device;
+    for (uint32_t i = 0; f->box && i < f->box->device_count; i++)
+        if (f->box->devices[i]->def->of_plan)
+            return f->box->devices[i];
+    for (uint32_t i = 0; f->circuit && i < m->devices.n; i++) {
+        const struct device *d = m->devices.at[i];
+        for (uint32_t k = 0; d->def->of_plan && k < d->part_count; k++)
+            if (d->parts[k].circuit == f->circuit)
+                return d;
+    }
+    return NULL;
+}
+
+static void keep_failures(struct proof *p)
+{
+    for (uint32_t i = 0; i < p->v->failures.n; i++) {
+        struct proof_failure *f = &p->v->failures.at[i];
+        f->what = kept(p, f->what);
+        f->position = kept(p, f->position);
+        f->path = kept(p, f->path);
+        f->defined = defined_device(p->m, f);
+    }
+    for (uint32_t i = 0; i < p->v->circuit_count; i++)
+        p->v->circuits[i].left_out = kept(p, p->v->circuits[i].left_out);
+}
+
 struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup)
 {
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
     struct verdict *v = arena_new(arena, struct verdict);
-    struct proof p = {.arena = arena, .m = m, .v = v, .g = graph_of(arena, m, makeup)};
+    struct proof p = {
+        .arena = &scratch, .kept = arena, .m = m, .v = v, .g = graph_of(&scratch, m, makeup)};
     v->holds = true;
     v->circuits = arena_array(arena, struct proven_circuit, m->circuits.n + 1);
     v->circuit_count = m->circuits.n;
-    p.proven = arena_array(arena, bool, m->circuits.n + 1);
+    p.proven = arena_array(&scratch, bool, m->circuits.n + 1);
     choose_circuits(&p);
     find_potentials(&p);
     read_terminals(&p);
@@ -486,5 +527,7 @@ struct verdict *prove(struct arena *arena, const struct model *m, const struct m
     prove_legs(&p);
     prove_currents(&p);
     count_things(&p);
+    keep_failures(&p);
+    arena_free(&scratch);
     return v;
 }

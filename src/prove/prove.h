@@ -38,6 +38,8 @@ struct proof_failure {
     const struct circuit *circuit; /* NULL where none can be named */
     const struct leg *leg;         /* STATES_LEGS */
     const struct box *box;         /* NULL: in the panel */
+    const struct device *defined;  /* of a sort that the plan itself defines, of the leg, of the box
+                                      or else of the circuit: it may be why; NULL: none */
     const char *what;
     const char *position; /* "studio.S1 up, studio.S2 down"; NULL: in every position */
     const char *
@@ -53,6 +55,7 @@ struct proven_leg {
 struct proven_circuit {
     const struct circuit *circuit;
     const char *left_out; /* why nothing is said of it; NULL: it is in the proof */
+    bool beyond_limit;    /* left out as it is too much, which is no fault of the plan */
     uint32_t boxes, loads, switches, legs;
     uint64_t positions;               /* looked at one by one, all groups of switches together */
     uint32_t claims[STATEMENT_COUNT]; /* by statement: how many were shown */
@@ -69,13 +72,20 @@ struct verdict {
     uint32_t claims[STATEMENT_COUNT];
 };
 
-enum { MOST_FAILURES = 8, MOST_SWITCHES_TOGETHER = 20 };
+/* Groups of ALWAYS_TOGETHER switches are gone through in any case; of more, as long as the
+ * positions of all groups up to that size are no more than MOST_POSITIONS. */
+enum {
+    MOST_FAILURES = 8,
+    ALWAYS_TOGETHER = 8,
+    MOST_SWITCHES_TOGETHER = 16,
+    MOST_POSITIONS = 1 << 17
+};
 
 /* Linear in the make-up, times the positions of the switches that can affect one another. Left out,
- * and named, is a circuit that is broken or no tree, that has a run which is not made up, more than
- * MOST_SWITCHES_TOGETHER switches in one group, a leg without a switch or on two circuits or fed in
- * a ring, a device with one neutral on two circuits, or one whose load side is asked for and not
- * made up. */
+ * and named, is a circuit that is broken or no tree, that has a run which is not made up, more
+ * switches in one group than are gone through, a leg that does not fit what it works, a leg without
+ * a switch or on two circuits or fed in a ring, a device with one neutral on two circuits, or one
+ * whose load side is asked for and not made up. */
 struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup);
 
 /* "every neutral side reaches its own circuit's neutral, unswitched". */

@@ -178,6 +178,9 @@ struct part_def {
 enum multi { MULTI_YES, MULTI_COMPANION, MULTI_NO };
 enum protection { PROTECTS_NOTHING = 0, PROTECTS_GFCI = 1, PROTECTS_AFCI = 2, PROTECTS_BOTH = 3 };
 
+/* Of definitions that cannot work: found where they are read, or by the proof. */
+extern const struct rule rule_definition_faulty;
+
 struct device_def {
     const char *name, *title;
     const struct node *node;

@@ -11,7 +11,7 @@ struct arena;
 
 /* Recorded while statements and the library are read, here and by the model. */
 extern const struct rule rule_unknown_name, rule_duplicate_name, rule_wrong_unit,
-    rule_duplicate_clause, rule_definition_cycle, rule_definition_faulty, rule_library_incomplete;
+    rule_duplicate_clause, rule_definition_cycle, rule_library_incomplete;
 
 struct node {
     enum form_id form;

@@ -17,7 +17,8 @@ struct checked {
     const struct protected *protected;
     const struct openings *openings;
     const struct panels *panels;
-    const room_list *dwellings; /* see facts/rooms.h */
+    const room_list *dwellings;    /* see facts/rooms.h */
+    const struct verdict *verdict; /* of the make-up */
 };
 
 /* Runs the checks of all rules. */

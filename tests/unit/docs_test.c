@@ -14,7 +14,7 @@
 
 /* --- statements of the language ----------------------------------------------------------- */
 
-static const struct statement {
+static const struct language_form {
     const char *id, *owners, *place, *word, *pattern, *flags, *doc;
 } forms[] = {
 #define FORM(id, owners, place, word, pattern, flags, doc)                                         \
@@ -24,7 +24,7 @@ static const struct statement {
 };
 enum { FORMS = sizeof forms / sizeof *forms };
 
-static bool is_owner(const struct statement *f, const char *owner)
+static bool is_owner(const struct language_form *f, const char *owner)
 {
     size_t n = strlen(owner);
     for (const char *at = f->owners; (at = strstr(at, owner)); at += n)
@@ -43,14 +43,14 @@ static void put_cell(struct buf *out, const char *text)
     }
 }
 
-static const char *word_of(const struct statement *f)
+static const char *word_of(const struct language_form *f)
 {
     if (!strcmp(f->word, "*"))
         return !strcmp(f->id, "DEVICE") ? "TYPE" : !strcmp(f->id, "PART") ? "PART" : "NAME";
     return f->word;
 }
 
-static void put_form(struct buf *out, const struct statement *f)
+static void put_form(struct buf *out, const struct language_form *f)
 {
     buf_printf(out, "| `%s%s", word_of(f), *word_of(f) && *f->pattern ? " " : "");
     put_cell(out, f->pattern);
@@ -124,7 +124,7 @@ static void make_options(struct buf *out)
         buf_printf(out, "| `--%s%s%s` |", options[i].name, options[i].value ? " " : "",
                    options[i].value ? options[i].value : "");
         for (uint32_t k = 0; k < command_count; k++) {
-            struct statement f = {.owners = command_table[k].options};
+            struct language_form f = {.owners = command_table[k].options};
             if (is_owner(&f, options[i].name))
                 buf_printf(out, " `%s`", command_table[k].name);
         }
@@ -144,7 +144,8 @@ static void each_report(struct buf *out, void (*put)(struct buf *out, const stru
 {
     struct compilation c;
     compile(&c, "examples/small/two-places.bay", (struct compile_options){0});
-    struct results results = results_of(&c);
+    struct results results;
+    assert_true(results_of(&c, &results));
     for (uint32_t i = 0; i < report_count; i++) {
         struct report r = {.def = &report_table[i]};
         report_table[i].fill(&results, &r);

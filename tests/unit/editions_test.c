@@ -170,7 +170,8 @@ static bool report_fits(struct compilation *c, const struct expected *e)
          prints = omits || !strcmp(e->word, "prints");
     if (!def || !c->makeup || !(lacks || prints || !strcmp(e->word, "report")))
         return false;
-    struct results r = results_of(c);
+    struct results r;
+    assert_true(results_of(c, &r));
     struct buf out = {0}, line = {0};
     report_write(def, &r, prints ? REPORT_TEXT : REPORT_CSV, &out);
     put_on_one_line(&line, buf_text(&out));

@@ -1080,7 +1080,8 @@ static void reports_tell_notches_from_holes(void **unused)
         notch_finding(&c, "joists truss at 24\" running east",
                       "box R1 west at 7' { receptacle }\nbox R2 west at 1' { receptacle }",
                       "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via overhead"));
-    struct results r = results_of(&c);
+    struct results r;
+    assert_true(results_of(&c, &r));
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct buf out = {0};
         report_write(report_named(cases[i].report), &r, REPORT_JSON, &out);

@@ -419,6 +419,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, gauges));
     STAGE("bores", c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("make-up", c->makeup = make_up(&c->arena, c->model, c->wiring));
+    STAGE("prove", c->verdict = prove(&c->arena, c->model, c->makeup));
     STAGE("loads", c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("panels", c->panels = panels_lay_out(&c->arena, c->model, c->loads));
     STAGE("cuts", c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, CUTS_QUICK));
@@ -441,7 +442,7 @@ static void print_findings(struct compilation *c, bool sarif, struct measured *m
 {
     struct buf out = {0};
     diag_text(&c->diag, &out, (struct diag_style){0});
-    buf_puts(&out, unchecked_words(&c->arena, c->model, c->protected));
+    buf_puts(&out, unchecked_words(&c->arena, c->model, c->protected, c->verdict));
     measure(m, &c->arena, "check", "text");
     struct json json = json_begin(&out);
     json_object(&json, JSON_LINES);
@@ -485,11 +486,10 @@ static void print_drawings(const struct results *r, struct measured *m)
     buf_free(&out);
 }
 
-static void prove_it(struct compilation *c, struct measured *m)
+static void print_proof(struct compilation *c, struct measured *m)
 {
     struct buf out = {0};
-    struct verdict *v = prove(&c->arena, c->model, c->makeup);
-    verdict_print_failures(v, &c->arena, &out);
+    verdict_print_failures(c->verdict, &c->arena, &out);
     measure(m, &c->arena, "prove", "");
     struct graph *g = graph_of(&c->arena, c->model, c->makeup);
     struct netlist_options options = {.ohm = arena_array(&c->arena, double, c->model->runs.n + 1),
@@ -524,7 +524,8 @@ static void compare_with(const struct results *now, const struct buf *before, st
     struct buf out = {0};
     unused.count = 0;
     compile_in_stages(&c, before, false, &unused);
-    struct results old = results_of(&c);
+    struct results old;
+    assert_true(results_of(&c, &old));
     measure_not(m, &arena);
     compare_plans(&arena, &old, now, &comparison);
     comparison_text(&comparison, &out);
@@ -597,11 +598,12 @@ static void measure_plan(const struct shape *shape, unsigned size, struct measur
     measure_begin(m);
     compile_in_stages(&c, &text, shape->flags & WITH_LOG, m);
     print_findings(&c, !(shape->flags & NO_SARIF), m);
-    struct results r = results_of(&c);
+    struct results r;
+    assert_true(results_of(&c, &r));
     measure(m, &c.arena, "what reports share", "");
     print_reports(&r, shape->flags & ALL_FORMATS, m);
     print_drawings(&r, m);
-    prove_it(&c, m);
+    print_proof(&c, m);
     lay_out(&text, m);
     compare_with(&r, &before, m);
     measure_end();
@@ -650,7 +652,8 @@ static void the_stages_are_those_of_the_compiler(void **state)
         assert_int_equal(c.diag.findings.n, other.diag.findings.n);
         for (uint32_t k = 0; k < c.diag.findings.n; k++)
             assert_string_equal(c.diag.findings.at[k].message, other.diag.findings.at[k].message);
-        struct results r = results_of(&c), other_r = results_of(&other);
+        struct results r, other_r;
+        assert_true(results_of(&c, &r) && results_of(&other, &other_r));
         for (uint32_t k = 0; k < report_count; k++) {
             report_write(&report_table[k], &r, REPORT_JSON, &out);
             report_write(&report_table[k], &other_r, REPORT_JSON, &other_out);

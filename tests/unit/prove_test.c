@@ -42,7 +42,7 @@ static unsigned prove_files(const char *pattern)
     for (size_t i = 0; i < files.gl_pathc; i++) {
         struct compilation c;
         compile(&c, files.gl_pathv[i], (struct compile_options){0});
-        if (c.makeup) {
+        if (c.makeup && !finding_of(&c, "definition-faulty", 0)) {
             assert_holds(&c, prove(&c.arena, c.model, c.makeup));
             n++;
         }
@@ -334,7 +334,7 @@ static void long_legs_are_gone_through_whole(void **state)
             assert_int_equal(v->left_out, 0);
         } else { /* too many: said, not skipped */
             assert_int_equal(v->left_out, 1);
-            assert_non_null(strstr(v->circuits[0].left_out, "21 switches work together"));
+            assert_non_null(strstr(v->circuits[0].left_out, "17 switches work together"));
         }
         compile_free(&c);
         buf_free(&text);
@@ -476,7 +476,7 @@ static void a_faulty_definition_is_no_defect_of_ours(void **state)
     struct buf out = {0};
     assert_int_equal(run_prove(welded, "--format=json", &out), EXIT_PLAN);
     assert_non_null(strstr(buf_text(&out), "\"holds\": true"));
-    assert_non_null(strstr(buf_text(&out), "\"left_out\": \"leg light has no switch"));
+    assert_non_null(strstr(buf_text(&out), "\"left_out\": \"a box or an end of a run"));
     buf_free(&out);
 }
 

@@ -60,7 +60,8 @@ static int write_reports(const char *plan)
     compile(&c, plan, (struct compile_options){0});
     struct buf out = {0};
     diag_text(&c.diag, &out, (struct diag_style){0});
-    struct results r = results_of(&c);
+    struct results r;
+    assert_true(results_of(&c, &r));
     for (uint32_t i = 0; i < report_count; i++)
         for (enum report_format format = REPORT_TEXT; format <= REPORT_MARKDOWN; format++) {
             size_t before = out.n;

@@ -183,7 +183,8 @@ static void put_line(struct buf *out, char *line, unsigned most)
 /* The rows of a report in the order of their text; the caller frees it. */
 static char *sorted_report(struct compilation *c, const struct compared *which)
 {
-    struct results results = results_of(c);
+    struct results results;
+    assert_true(results_of(c, &results));
     struct buf csv = {0}, even = {0}, out = {0};
     report_write(report_named(which->report), &results, REPORT_CSV, &csv);
     char *text = strdup(buf_text(&csv)), *save = NULL, **lines = calloc(csv.n + 1, sizeof *lines);

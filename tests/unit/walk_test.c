@@ -144,7 +144,8 @@ static void the_walk_round_tells_of_every_rule(void **state)
         char path[256];
         struct buf out;
         snprintf(path, sizeof path, "tests/rules/%s.bad.bay", rule->name);
-        if (rule->severity == NOTE)
+        if (rule->severity == NOTE ||
+            !strcmp(rule->name, "definition-faulty")) /* nothing is printed of such a plan */
             continue;
         write_of("inspection", path, "csv", &out);
         if (!strstr(buf_text(&out), rule->name))
@@ -370,7 +371,8 @@ static void add_plan(FILE *f, const char *path, bool first)
     struct compilation c;
     compile(&c, path, (struct compile_options){0});
     assert_non_null(c.makeup);
-    struct results r = results_of(&c);
+    struct results r;
+    assert_true(results_of(&c, &r));
     fprintf(f, "%s{\"plan\": \"%s\"", first ? "[" : ",\n", path);
     for (size_t i = 0; i < sizeof reports / sizeof *reports; i++) {
         struct buf out = {0};
@@ -432,7 +434,7 @@ static void a_check_says_what_it_did_not_check(void **state)
     (void)state;
     struct compilation c;
     compile_text(&c, house);
-    assert_string_equal(unchecked_words(&c.arena, c.model, c.protected),
+    assert_string_equal(unchecked_words(&c.arena, c.model, c.protected, c.verdict),
                         "Not checked, as the plan does not show it: what will stand before 1 GFCI "
                         "device; the weight of 1 luminaire or fan.\n"
                         "On site only: how cables and boxes are fastened, splices and grounds, "

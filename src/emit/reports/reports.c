@@ -9,7 +9,7 @@
 #include <string.h>
 
 const struct report_def report_table[] = {
-#define REPORT(name, function, needs, doc, caution) {name, doc, caution, function, needs},
+#define REPORT(name, function, wants_cuts, doc, caution) {name, doc, caution, function, wants_cuts},
 #include "emit/reports/reports.def"
 #undef REPORT
 };

@@ -25,14 +25,10 @@ struct report {
 
 typedef void report_fn(const struct results *results, struct report *report);
 
-/* What a report wants beyond the results of the stages: that the make-up was proven, that the cuts
- * were allotted to the coils as well as it goes. */
-enum report_needs { NEEDS_RESULTS = 0, NEEDS_PROOF = 1, NEEDS_CUTS = 2 };
-
 struct report_def {
     const char *name, *doc, *caution;
     report_fn *fill;
-    enum report_needs needs;
+    bool wants_cuts; /* allotted to the coils as well as it goes */
 };
 
 extern const struct report_def report_table[];
@@ -53,7 +49,7 @@ void explain_run(const struct results *r, struct report *report, const struct ru
 void report_write(const struct report_def *def, const struct results *results,
                   enum report_format format, struct buf *out);
 
-#define REPORT(name, function, needs, doc, caution) report_fn function;
+#define REPORT(name, function, wants_cuts, doc, caution) report_fn function;
 #include "emit/reports/reports.def"
 #undef REPORT
 
