@@ -5,16 +5,6 @@ void facts_work_out(struct model *m)
     carry_doubts(m);
 }
 
-bool is_light(const struct part *part)
-{
-    return part->device->def->sort == SORT_LUMINAIRE || (part->def && part->def->light);
-}
-
-bool is_motor(const struct part *part)
-{
-    return part->def ? part->def->motor : part->device->def->motor;
-}
-
 const struct unit *unit_of_run(const struct run *run)
 {
     return run->circuit ? run->circuit->unit : run->low_voltage ? run->low_voltage->unit : NULL;

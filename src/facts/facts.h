@@ -15,13 +15,7 @@ enum answer { ANSWER_NO, ANSWER_YES, ANSWER_UNKNOWN };
 /* Works out the facts of a finished model. Linear. */
 void facts_work_out(struct model *m);
 
-/* --- of one thing -------------------------------------------------------------------------- */
-
-/* A luminaire, or a part that gives light, as that of a fan. */
-bool is_light(const struct part *part);
-
-/* Whether a motor is most of its load. */
-bool is_motor(const struct part *part);
+/* --- where a thing is --------------------------------------------------------------------- */
 
 /* The unit that a run is built in, or NULL. */
 const struct unit *unit_of_run(const struct run *run);

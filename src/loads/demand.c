@@ -9,7 +9,7 @@
 #include "model/site.h"
 #include "resolve/value.h"
 
-#include "facts/facts.h"
+#include "facts/devices.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,6 +1,7 @@
 /* Which loads of a plan count in a load calculation. */
 #include "loads/demand_parts.h"
 
+#include "facts/devices.h"
 #include "facts/facts.h"
 #include "facts/rooms.h"
 #include "loads/demand.h"

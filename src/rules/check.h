@@ -55,9 +55,6 @@ bool room_is_old(const struct room *r);
 /* Runs one. */
 void check_run(const struct checked *c, const struct check *check);
 
-/* Whether a list of the edition names a device, or one that it is based on. */
-bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list);
-
 /* Where a circuit's breaker is written, and where its name is. */
 struct span breaker_span(const struct circuit *circuit);
 struct span circuit_span(const struct circuit *circuit);

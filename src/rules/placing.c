@@ -45,16 +45,6 @@ bool room_for_rule(const struct checked *c, const struct room *r, const struct r
     return false;
 }
 
-const struct table_row *device_row(const struct device_def *def, const struct table *t)
-{
-    for (; t && def; def = def->base) {
-        const struct table_row *row = row_named(t, def->name);
-        if (row)
-            return row;
-    }
-    return NULL;
-}
-
 bool device_is_receptacle(const struct device *d)
 {
     return d->general;

@@ -26,7 +26,6 @@ typedef void kind_fn(const struct checked *c, const struct room *r, const struct
 void room_kinds(const struct checked *c, const struct room *r, kind_fn *each, void *data);
 
 /* The row of a table for a device or the nearest of its bases that has one; NULL where none has. */
-const struct table_row *device_row(const struct device_def *def, const struct table *t);
 
 /* A 120 V receptacle of 20 A at most: those that 210.52 asks for. `always_live`: one that no switch
  * works wholly, for that one stands for a light (210.52(2)). */

@@ -49,14 +49,6 @@ void set_article(const struct checked *c, struct finding *f, const char *article
             arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
 }
 
-bool device_in_list(const struct checked *c, const struct device_def *def, enum book_table list)
-{
-    for (; def; def = def->base)
-        if (code_list_has_name(&c->model->code, list, def->name))
-            return true;
-    return false;
-}
-
 const char *feet(const struct checked *c, length l)
 {
     return length_words(c->model->arena, l);

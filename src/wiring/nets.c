@@ -1,5 +1,6 @@
 /* The circuit as a tree of parts of boxes, and where each of its nets ends. In a tree a net crosses
  * a run exactly when it has ends on both sides. */
+#include "facts/devices.h"
 #include "framing/routes.h"
 #include "model/site.h"
 #include "wiring/work.h"

@@ -1,5 +1,6 @@
 #include "wiring/protect.h"
 
+#include "facts/devices.h"
 #include "facts/nearby.h"
 #include "facts/places.h"
 #include "facts/rooms.h"
@@ -30,22 +31,6 @@ const struct device *protector_in_box(const struct box *box, const struct circui
 }
 
 /* --- what the edition asks ---------------------------------------------------------------- */
-
-bool is_outlet(const struct part *part)
-{
-    const struct device_def *def = part->device->def;
-    if (part->control || def->sort == SORT_CONTROL || def->sort == SORT_LOW_VOLTAGE)
-        return is_receptacle(part) && def->sort == SORT_CONTROL;
-    return def->protects || !body_has(part->body, true, UINT8_MAX);
-}
-
-const char *device_in_table(const struct table *t, const struct device_def *def)
-{
-    for (; t && def; def = def->base)
-        if (row_named(t, def->name))
-            return def->name;
-    return NULL;
-}
 
 /* The article in a row, else what its table says of itself. */
 static const char *article_cell(struct model *m, const struct cite_column *column, const char *key)

@@ -62,19 +62,6 @@ static inline bool is_guarded(struct guard g)
     return g.breaker || g.device;
 }
 
-/* A receptacle, or the one that a cord-and-plug appliance plugs into. */
-static inline bool is_receptacle(const struct part *part)
-{
-    return part->device->def->outlets > 0 && !part->control;
-}
-
-/* Where current is taken: no switch, no low voltage, and nothing that only hands it on. */
-bool is_outlet(const struct part *part);
-
-/* Whether a device is that of the name, or based on it: the first name on its way to its base that
- * a table has as a row. NULL where none is. */
-const char *device_in_table(const struct table *t, const struct device_def *def);
-
 /* The protecting device of a box on a circuit, or NULL. */
 const struct device *protector_in_box(const struct box *box, const struct circuit *circuit);
 

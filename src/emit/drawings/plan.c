@@ -7,6 +7,7 @@
 #include "emit/drawings/sheet.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
+#include "facts/devices.h"
 #include "facts/facts.h"
 #include "wiring/protect.h"
 

@@ -6,6 +6,7 @@
 #include "emit/views.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "facts/devices.h"
 #include "facts/rooms.h"
 #include "framing/routes.h"
 #include "model/address.h"
@@ -23,14 +24,6 @@ static void note(const struct results *r, name_list *list, const char *name)
     if (list->n && !strcmp(list->at[list->n - 1], name))
         return;
     *vec_push(r->arena, list) = name;
-}
-
-static bool in_list(struct model *m, const struct device_def *def, enum book_table list)
-{
-    for (; def && code_find_table(&m->code, list); def = def->base)
-        if (code_list_has_name(&m->code, list, def->name))
-            return true;
-    return false;
 }
 
 static bool has_base(const struct device_def *def, const char *name)
@@ -78,7 +71,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
         note(r, &t->recessed, box);
     if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
-    if (d->def->sort == SORT_ALARM && in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
+    if (d->def->sort == SORT_ALARM && device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
         near_cooking(r, p, d->box))
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))

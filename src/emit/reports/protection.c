@@ -5,6 +5,7 @@
 #include "emit/words/devices.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
+#include "facts/devices.h"
 #include "facts/rooms.h"
 #include "loads/panel.h"
 #include "model/site.h"

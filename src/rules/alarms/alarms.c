@@ -1,4 +1,5 @@
 /* smoke-alarm, carbon-monoxide-alarm, alarm-interconnect, alarm-switched, alarm-too-near */
+#include "facts/devices.h"
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
@@ -18,16 +19,6 @@ struct home {
     struct map in_doubt; /* storeys where something could not be read: an alarm may be among it */
     bool burns;          /* something burns fuel in it, or a garage joins it with a door */
 };
-
-static bool is_listed(const struct checked *c, const struct device *d, enum book_table list)
-{
-    for (const struct device_def *def = d->def; def; def = def->base)
-        if (code_list_has_name(&c->model->code, list, def->name))
-            return true;
-        else if (def->base && def->sort == SORT_ALARM && !def->of_plan)
-            return false; /* a type of the library is what its own name says */
-    return false;
-}
 
 /* A garage with a door to a room of the house. */
 static bool joins_house(const struct checked *c, const struct room *garage)
@@ -51,10 +42,10 @@ static void add_devices(struct home *d, const struct room *room)
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
             const struct device *device = room->boxes.at[i]->devices[k];
             if (device->def->sort == SORT_ALARM &&
-                is_listed(d->c, device, LIST_SMOKE_ALARM_DEVICES))
+                device_in_list(d->c->model, device->def, LIST_SMOKE_ALARM_DEVICES))
                 *vec_push(arena, &d->smoke) = device;
             if (device->def->sort == SORT_ALARM &&
-                is_listed(d->c, device, LIST_CARBON_MONOXIDE_DEVICES))
+                device_in_list(d->c->model, device->def, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
             d->burns |= device->fuel_fired &&
                         code_yes(&d->c->model->code, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
@@ -355,11 +346,11 @@ static void check_one_circuit(const struct home *d, const struct device *const *
     for (uint32_t i = 0; i < count; i++) {
         const struct device *alarm = alarms[i];
         if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit ||
-            is_listed(d->c, alarm, LIST_ALARMS_BY_RADIO))
+            device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO))
             continue;
         first = first ? first : alarm;
         if (alarm->parts[0].circuit == first->parts[0].circuit ||
-            (without_smoke && is_listed(d->c, alarm, LIST_SMOKE_ALARM_DEVICES)))
+            (without_smoke && device_in_list(d->c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES)))
             continue;
         struct finding *f = box_finding(
             d->c, &rule_alarm_interconnect, alarm->box,
@@ -452,7 +443,8 @@ static double way_to_cooking(const struct checked *c, const struct box *box)
     for (uint32_t i = 0; i < box->room->boxes.n; i++)
         for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
             double way = spots_apart(spot_of(box), spot_of(box->room->boxes.at[i]));
-            if (is_listed(c, box->room->boxes.at[i]->devices[k], LIST_COOKING_DEVICES) &&
+            if (device_in_list(c->model, box->room->boxes.at[i]->devices[k]->def,
+                               LIST_COOKING_DEVICES) &&
                 (best < 0 || way < best))
                 best = way;
         }
@@ -499,7 +491,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     struct model *m = c->model;
     const struct box *box = alarm->box;
     if (!m->code.residential || alarm->def->sort != SORT_ALARM ||
-        !is_listed(c, alarm, LIST_SMOKE_ALARM_DEVICES))
+        !device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
         return;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));

@@ -4,6 +4,7 @@
  * They judge what the plan names: a box that is left to the compiler is chosen so that it keeps
  * them. */
 #include "facts/boxes.h"
+#include "facts/devices.h"
 #include "model/site.h"
 #include "rules/check.h"
 #include "wiring/wiring.h"

@@ -1,5 +1,6 @@
 /* small-appliance-circuits, laundry-circuit, bath-circuit, garage-circuit, no-other-outlets:
  * circuits that a dwelling must have. */
+#include "facts/devices.h"
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
@@ -215,7 +216,7 @@ static void check_refrigerators(const struct dwelling *d, const struct room *roo
             const struct device *cold = room->boxes.at[i]->devices[k];
             const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
             if (!circuit || circuit->existing ||
-                !device_in_list(d->c, cold->def, LIST_REFRIGERATION_DEVICES) ||
+                !device_in_list(d->c->model, cold->def, LIST_REFRIGERATION_DEVICES) ||
                 !may_belong(d->c, &kitchens, cold->box))
                 continue;
             if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) &&

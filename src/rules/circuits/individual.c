@@ -1,4 +1,5 @@
 /* individual-circuit: what wants a circuit of its own, by the book or by its maker. */
+#include "facts/devices.h"
 #include "model/site.h"
 #include "resolve/value.h"
 #include "rules/check.h"
@@ -10,10 +11,10 @@
 static bool may_share(const struct checked *c, const struct device *alone,
                       const struct device *other)
 {
-    bool cooking = device_in_list(c, alone->def, LIST_COOKING_TOGETHER) &&
-                   device_in_list(c, other->def, LIST_COOKING_TOGETHER);
-    bool heating = device_in_list(c, alone->def, LIST_CENTRAL_HEATING) &&
-                   device_in_list(c, other->def, LIST_HEATING_AUXILIARIES);
+    bool cooking = device_in_list(c->model, alone->def, LIST_COOKING_TOGETHER) &&
+                   device_in_list(c->model, other->def, LIST_COOKING_TOGETHER);
+    bool heating = device_in_list(c->model, alone->def, LIST_CENTRAL_HEATING) &&
+                   device_in_list(c->model, other->def, LIST_HEATING_AUXILIARIES);
     return heating || (cooking && alone->box->room == other->box->room);
 }
 

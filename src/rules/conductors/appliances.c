@@ -1,5 +1,6 @@
 /* appliance-share: what one appliance, and all fastened ones together, may take of a circuit that
  * serves other things too. */
+#include "facts/devices.h"
 #include "loads/loads.h"
 #include "model/site.h"
 #include "rules/check.h"
@@ -114,7 +115,8 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
         if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 ||
-            device_in_list(c, def, LIST_SMALL_CIRCUIT_DEVICES) || !facts_known(part, ITS_TEXT))
+            device_in_list(c->model, def, LIST_SMALL_CIRCUIT_DEVICES) ||
+            !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f =
             report(c, circuit, part,

@@ -1,4 +1,5 @@
 /* breaker-nonstandard, breaker-overloaded */
+#include "facts/devices.h"
 #include "loads/demand.h"
 #include "loads/demand_parts.h"
 #include "loads/loads.h"

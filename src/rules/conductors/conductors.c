@@ -7,6 +7,7 @@
  * be smaller. */
 #include "rules/conductors/conductors.h"
 
+#include "facts/devices.h"
 #include "loads/loads.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"

@@ -43,8 +43,4 @@ const char *least_conductor(const struct checked *c, const struct run *run,
  * conductors and whites. NULL where the library has none. */
 const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable);
 
-/* How many receptacles a part stands for: each half of a split one is one, and so is the one that a
- * cord-and-plug appliance plugs into. */
-uint32_t receptacles_in(const struct part *part);
-
 #endif

@@ -1,14 +1,7 @@
 /* receptacle-rating */
+#include "facts/devices.h"
 #include "model/site.h"
 #include "rules/conductors/conductors.h"
-
-uint32_t receptacles_in(const struct part *part)
-{
-    const struct device_def *def = part->device->def;
-    if (!def || !def->outlets)
-        return 0;
-    return part->device->part_count > 1 ? 1 : def->outlets;
-}
 
 /* The receptacles of a circuit, a duplex counted as two, and whether anything else is on it. */
 struct receptacles {

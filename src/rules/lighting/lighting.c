@@ -1,5 +1,6 @@
 /* lighting-outlet, stair-switching, closet-luminaire, recessed-in-insulation: where a light must
  * be, how it is worked, and where it may not be. */
+#include "facts/devices.h"
 #include "facts/rooms.h"
 #include "resolve/value.h"
 #include "rules/geometry/openings.h"
@@ -202,9 +203,9 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
         const struct device *d = l->controls.at[i]->device;
         const struct room *r = d->box->room;
         if ((by_room ? r == end : r->level == end->level) &&
-            (!dims || device_in_list(c, d->def, LIST_DIMMERS)))
+            (!dims || device_in_list(c->model, d->def, LIST_DIMMERS)))
             return true;
-        if (!dims && device_in_list(c, d->def, LIST_AUTOMATIC_CONTROLS))
+        if (!dims && device_in_list(c->model, d->def, LIST_AUTOMATIC_CONTROLS))
             return true;
     }
     return false;
@@ -213,7 +214,7 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
 static bool has_dimmer(const struct checked *c, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (device_in_list(c, l->controls.at[i]->device->def, LIST_DIMMERS))
+        if (device_in_list(c->model, l->controls.at[i]->device->def, LIST_DIMMERS))
             return true;
     return false;
 }

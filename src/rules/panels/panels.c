@@ -1,4 +1,5 @@
 /* Rules about panels: their spaces, their protection and the place where they hang. */
+#include "facts/devices.h"
 #include "facts/rooms.h"
 #include "loads/panel.h"
 #include "model/site.h"
@@ -236,7 +237,8 @@ static bool has_protector(const struct checked *c, const struct panel *p)
             return true;
     for (uint32_t i = 0; i < p->circuits.n; i++)
         for (uint32_t k = 0; k < p->circuits.at[i]->parts.n; k++)
-            if (device_in_list(c, p->circuits.at[i]->parts.at[k]->device->def, LIST_SURGE_DEVICES))
+            if (device_in_list(c->model, p->circuits.at[i]->parts.at[k]->device->def,
+                               LIST_SURGE_DEVICES))
                 return true;
     return false;
 }

@@ -1,5 +1,6 @@
 /* Rules about the poles of breakers: breaker-poles, multiwire-disconnect, multiwire-same-phase,
  * breaker-two-wires; and disconnect-missing. */
+#include "facts/devices.h"
 #include "model/site.h"
 #include "resolve/value.h"
 #include "rules/check.h"
@@ -127,17 +128,6 @@ static double feet_between(struct place3 a, struct place3 b)
     return sqrt(x * x + y * y + z * z);
 }
 
-/* The row of the table for a device, or for what it is based on. */
-static const struct table_row *disconnect_row(const struct table *t, const struct device_def *def)
-{
-    for (; def; def = def->base) {
-        const struct table_row *row = row_named(t, def->name);
-        if (row)
-            return row;
-    }
-    return NULL;
-}
-
 /* In sight: in the same room, within the distance of the book. A switch on its circuit, or the
  * panel. */
 static bool in_sight(const struct checked *c, const struct part *part, double within)
@@ -150,7 +140,7 @@ static bool in_sight(const struct checked *c, const struct part *part, double wi
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct box *other = circuit->parts.at[i]->device->box;
         if (other->room == box->room &&
-            device_in_list(c, circuit->parts.at[i]->device->def, LIST_DISCONNECT_DEVICES) &&
+            device_in_list(c->model, circuit->parts.at[i]->device->def, LIST_DISCONNECT_DEVICES) &&
             feet_between(other->place.at, box->place.at) <= within)
             return true;
     }
@@ -164,7 +154,7 @@ static void check_disconnect(const struct checked *c, const struct table *t,
                              const struct part *part, double within)
 {
     struct model *m = c->model;
-    const struct table_row *row = disconnect_row(t, part->device->def);
+    const struct table_row *row = device_row(part->device->def, t);
     const char *how = row ? code_cell_word(&m->code, COL_DISCONNECTS_BREAKER, row->key) : NULL,
                *article = row ? code_cell_cite(&m->code, COL_DISCONNECTS_ARTICLE, row->key) : NULL;
     if (!how || strcmp(how, "in-sight") || in_sight(c, part, within))

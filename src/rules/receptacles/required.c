@@ -1,6 +1,7 @@
 /* hall-receptacle, laundry-receptacle, garage-receptacle, basement-receptacle, outdoor-receptacle,
  * deck-receptacle, hvac-receptacle, box-height: a receptacle that a place must have wherever it
  * stands in it. */
+#include "facts/devices.h"
 #include "facts/nearby.h"
 #include "facts/rooms.h"
 #include "rules/dwelling.h"
@@ -355,7 +356,7 @@ static void check_hvac_receptacles(const struct checked *c)
     struct nearby receptacles = {0};
     bool ready = false;
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
-        if (!device_in_list(c, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
+        if (!device_in_list(c->model, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
             continue;
         if (!ready)
             nearby_make(m->arena, &receptacles, m, within, box_is_open);

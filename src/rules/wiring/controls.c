@@ -1,5 +1,6 @@
 /* Rules about switches and what they work: switch-kind, two-dimmers-one-leg, dimmer-misused,
  * control-overloaded. One finding a leg and rule. */
+#include "facts/devices.h"
 #include "model/site.h"
 #include "rules/check.h"
 #include "wiring/wiring.h"
@@ -159,7 +160,7 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
     const struct part *first = NULL;
     for (uint32_t i = 0; i < leg->controls.n && c->wiring->of_leg[leg->id].count; i++) {
         const struct part *p = leg->controls.at[i];
-        if (!device_in_list(c, p->device->def, LIST_DIMMERS))
+        if (!device_in_list(c->model, p->device->def, LIST_DIMMERS))
             continue;
         if (!first) {
             first = p;
@@ -189,8 +190,9 @@ static void check_misused(const struct checked *c, const struct leg *leg)
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
     const struct part *dimmer = NULL, *load = NULL;
     for (uint32_t i = 0; i < w->count && !dimmer; i++)
-        dimmer =
-            device_in_list(c, w->switches[i]->device->def, LIST_DIMMERS) ? w->switches[i] : NULL;
+        dimmer = device_in_list(c->model, w->switches[i]->device->def, LIST_DIMMERS)
+                     ? w->switches[i]
+                     : NULL;
     for (uint32_t i = 0; i < leg->loads.n && !load; i++)
         load = leg->loads.at[i]->control || is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
     if (!dimmer || !load || !facts_known(load, ITS_TEXT))
@@ -275,7 +277,7 @@ static void check_overload(const struct checked *c, const struct leg *leg)
         double rating = p->device->def->rating;
         bool over = rating > 0 && sum.amps > rating + 1e-9;
         bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 &&
-                     !device_in_list(c, p->device->def, LIST_MOTOR_CONTROLS);
+                     !device_in_list(c->model, p->device->def, LIST_MOTOR_CONTROLS);
         if (over || motor) {
             say_overloaded(c, leg, p, &sum, motor ? share * rating : rating, motor);
             break;

@@ -1,5 +1,6 @@
 /* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or
  * not as it is. */
+#include "facts/devices.h"
 #include "facts/nearby.h"
 #include "facts/rooms.h"
 #include "model/site.h"
@@ -123,7 +124,7 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
     const struct checked *c = z->c;
     for (uint32_t i = 0; i < b->device_count; i++) {
         const struct device_def *def = b->devices[i]->def;
-        if (b->existing || !device_in_list(c, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
+        if (b->existing || !device_in_list(c->model, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
             !in_zone(z, b, beside, above))
             continue;
         struct finding *f =
@@ -196,7 +197,7 @@ static const struct device *not_resistant(const struct checked *c, const struct 
 {
     for (uint32_t i = 0; i < b->device_count; i++)
         if (device_is_receptacle(b->devices[i]) &&
-            !device_in_list(c, b->devices[i]->def, LIST_WEATHER_RESISTANT))
+            !device_in_list(c->model, b->devices[i]->def, LIST_WEATHER_RESISTANT))
             return b->devices[i];
     return NULL;
 }
@@ -253,7 +254,7 @@ static void add_heaters(const struct checked *c, const struct box *b, double for
     length longest = code_length(&c->model->code, SET_BASEBOARD_LENGTH_LONGEST, 0);
     for (uint32_t i = 0; i < b->device_count && b->place.where == ON_WALL; i++) {
         double load = b->devices[i]->part_count ? b->devices[i]->parts[0].load : 0;
-        if (load <= 0 || !device_in_list(c, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
+        if (load <= 0 || !device_in_list(c->model, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
             continue;
         length long_ = (length)llround(load / for_each_foot * (double)FOOT),
                half = (long_ < longest ? long_ : longest) / 2;
