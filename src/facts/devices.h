@@ -27,7 +27,7 @@ bool is_outlet(const struct part *part);
  * none has. An alarm of the library is what its own name says, whatever it is based on. */
 const struct table_row *device_row(const struct device_def *def, const struct table *t);
 
-/* The name of that row, or NULL; and whether a list of the edition, which it may lack, has one. */
+/* The name of that row, or NULL; and whether a list of the edition has one. */
 const char *device_in_table(const struct table *t, const struct device_def *def);
 bool device_in_list(struct model *m, const struct device_def *def, enum book_table list);
 

@@ -84,9 +84,7 @@ static void add_to(struct log_index *x, struct group **at, const struct run *run
 /* A run's own name, in a unit with the unit's in front. */
 static const char *own_name(struct arena *arena, const struct run *run)
 {
-    const struct unit *unit = run->circuit       ? run->circuit->unit
-                              : run->low_voltage ? run->low_voltage->unit
-                                                 : NULL;
+    const struct unit *unit = unit_of_run(run);
     return unit ? arena_printf(arena, "%s.%s", unit->name, run->label) : run->label;
 }
 
@@ -94,10 +92,7 @@ static void file_runs(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->runs.n; i++) {
         const struct run *run = x->m->runs.at[i];
-        const struct unit *unit = run->circuit       ? run->circuit->unit
-                                  : run->low_voltage ? run->low_voltage->unit
-                                                     : NULL;
-        if (!is_built(unit) || !end_thing(run->from) || !end_thing(run->to))
+        if (!is_built(unit_of_run(run)) || !end_thing(run->from) || !end_thing(run->to))
             continue;
         add_to(x, group_between(x, run->from, run->to), run);
         if (run->label)

@@ -71,8 +71,8 @@ static void tally_device(const struct results *r, const struct protected *p, str
         note(r, &t->recessed, box);
     if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
-    if (d->def->sort == SORT_ALARM && device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
-        near_cooking(r, p, d->box))
+    if (d->def->sort == SORT_ALARM && code_find_table(&r->model->code, LIST_SMOKE_ALARM_DEVICES) &&
+        device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) && near_cooking(r, p, d->box))
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);
