@@ -317,7 +317,8 @@ static void ask_for_printed_tables(struct code *code)
  * alone are wanted the verdict is kept. */
 static void prove_makeup(struct compilation *c, bool only_findings)
 {
-    struct makeup *made = make_up(only_findings ? &c->scratch : &c->arena, c->model, c->wiring);
+    struct makeup *made =
+        wiring_make_up(only_findings ? &c->scratch : &c->arena, c->model, c->wiring);
     c->verdict = prove(&c->arena, c->model, made);
     if (only_findings)
         arena_free(&c->scratch);

@@ -4,7 +4,7 @@
 #include <string.h>
 
 /* Eight bytes at a time; the last ones, fewer than eight, are one more word. */
-uint64_t hash_bytes(const void *bytes, size_t len)
+uint64_t map_hash_bytes(const void *bytes, size_t len)
 {
     static const uint64_t factor = 0x9e3779b97f4a7c15u;
     const unsigned char *p = bytes;

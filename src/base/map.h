@@ -15,7 +15,7 @@ struct map {
     uint32_t n, cap;
 };
 
-uint64_t hash_bytes(const void *bytes, size_t len);
+uint64_t map_hash_bytes(const void *bytes, size_t len);
 
 /* What is filed under (a, b), or NULL. */
 void *map_get(const struct map *m, uintptr_t a, uintptr_t b);

@@ -27,7 +27,7 @@ const char *names_intern(struct names *names, const char *text, size_t len)
 {
     if (names->n * 2 >= names->cap)
         grow(names);
-    uint32_t hash = (uint32_t)hash_bytes(text, len), i = hash & (names->cap - 1);
+    uint32_t hash = (uint32_t)map_hash_bytes(text, len), i = hash & (names->cap - 1);
     for (struct name_slot *s; (s = &names->slot[i])->text; i = (i + 1) & (names->cap - 1))
         if (s->hash == hash && s->len == len && !memcmp(s->text, text, len))
             return s->text;

@@ -45,8 +45,8 @@ static void say_what_is_hidden(const struct diag *all, const struct compilation 
     }
     errors -= all->counts[ERROR];
     if (errors)
-        complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors,
-                 errors == 1 ? "" : "s");
+        cmd_complain("%s%u error%s of other rules not shown", more ? "more than " : "", errors,
+                     errors == 1 ? "" : "s");
 }
 
 static void write_defaults(struct json *j, const void *of)
@@ -66,8 +66,8 @@ static const char failed[] = "The proof FAILED; what failed stands on standard e
 
 static void write_text(struct diag *all, struct compilation *one, bool defect, struct buf *out)
 {
-    diag_text(all, out, (struct diag_style){.color = error_in_color()});
-    write_error(out);
+    diag_text(all, out, (struct diag_style){.color = cmd_error_in_color()});
+    cmd_write_error(out);
     out->n = 0;
     if (defect)
         buf_puts(out, failed);
@@ -88,7 +88,7 @@ static bool write_findings(struct diag *all, const char *format, struct compilat
         sarif_write(all, STUDBAY_VERSION, &out);
     else
         write_text(all, one, defect, &out);
-    bool written = write_output(&out, NULL);
+    bool written = cmd_write_output(&out, NULL);
     buf_free(&out);
     return written;
 }
@@ -107,7 +107,7 @@ static int check_plans(const struct invocation *inv, const char *format)
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
     int status = write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect) &&
                          !io_failed
-                     ? plan_status(&all, inv->strict)
+                     ? cmd_plan_status(&all, inv->strict)
                      : EXIT_USAGE;
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
@@ -122,11 +122,11 @@ static int check_plans(const struct invocation *inv, const char *format)
 int command_check(const struct invocation *inv)
 {
     const char *format = inv->format ? inv->format : "text";
-    if (find_name(format, formats, FORMAT_COUNT) == FORMAT_COUNT)
-        return complain_unknown("format", format, formats, FORMAT_COUNT);
+    if (cmd_find_name(format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return cmd_complain_unknown("format", format, formats, FORMAT_COUNT);
     if (!inv->operand_count)
-        return complain("check wants a plan: studbay check PLAN");
+        return cmd_complain("check wants a plan: studbay check PLAN");
     if (inv->only && !rule_named(inv->only))
-        return complain_unknown("rule", inv->only, rule_names, rule_count);
+        return cmd_complain_unknown("rule", inv->only, rule_names, rule_count);
     return check_plans(inv, format);
 }

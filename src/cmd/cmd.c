@@ -34,13 +34,13 @@ enum { OPTION_COUNT = sizeof option_table / sizeof *option_table };
 
 /* --- streams ------------------------------------------------------------------------------ */
 
-void write_error(const struct buf *b)
+void cmd_write_error(const struct buf *b)
 {
     if (b->n)
         fwrite(b->at, 1, b->n, stderr);
 }
 
-int complain(const char *format, ...)
+int cmd_complain(const char *format, ...)
 {
     va_list args;
     va_start(args, format);
@@ -51,15 +51,16 @@ int complain(const char *format, ...)
     return EXIT_USAGE;
 }
 
-int complain_unknown(const char *kind, const char *name, const char *const *names, uint32_t count)
+int cmd_complain_unknown(const char *kind, const char *name, const char *const *names,
+                         uint32_t count)
 {
     const char *nearest = diag_nearest(name, names, count);
     if (nearest)
-        return complain("there is no %s '%s'; did you mean '%s'?", kind, name, nearest);
-    return complain("there is no %s '%s'", kind, name);
+        return cmd_complain("there is no %s '%s'; did you mean '%s'?", kind, name, nearest);
+    return cmd_complain("there is no %s '%s'", kind, name);
 }
 
-uint32_t find_name(const char *name, const char *const *names, uint32_t count)
+uint32_t cmd_find_name(const char *name, const char *const *names, uint32_t count)
 {
     uint32_t i = 0;
     while (i < count && strcmp(names[i], name))
@@ -70,34 +71,34 @@ uint32_t find_name(const char *name, const char *const *names, uint32_t count)
 static bool written_to(const char *path, bool written)
 {
     if (!written)
-        complain("cannot write %s: %s", path, strerror(errno));
+        cmd_complain("cannot write %s: %s", path, strerror(errno));
     return written;
 }
 
-bool save_file(const struct buf *b, const char *path)
+bool cmd_save_file(const struct buf *b, const char *path)
 {
     return written_to(path, file_save(b, path));
 }
 
-bool write_output(const struct buf *b, const char *path)
+bool cmd_write_output(const struct buf *b, const char *path)
 {
     if (path)
         return written_to(path, file_write(b, path));
     bool written = fwrite(b->at, 1, b->n, stdout) == b->n;
     if (fflush(stdout) || ferror(stdout) || !written) {
-        complain("cannot write to standard output: %s", strerror(errno));
+        cmd_complain("cannot write to standard output: %s", strerror(errno));
         return false;
     }
     return true;
 }
 
-bool error_in_color(void)
+bool cmd_error_in_color(void)
 {
     const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
     return !no_color && term && strcmp(term, "dumb") && isatty(STDERR_FILENO);
 }
 
-int plan_status(const struct diag *d, bool strict)
+int cmd_plan_status(const struct diag *d, bool strict)
 {
     return d->counts[ERROR] || (strict && d->counts[WARNING]) ? EXIT_PLAN : EXIT_FINE;
 }
@@ -161,7 +162,7 @@ static int print_help(const struct command *command)
         command_help(&b, command);
     else
         general_help(&b);
-    bool written = write_output(&b, NULL);
+    bool written = cmd_write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
 }
@@ -170,7 +171,7 @@ static int print_version(void)
 {
     struct buf b = {0};
     buf_puts(&b, "studbay " STUDBAY_VERSION "\n");
-    bool written = write_output(&b, NULL);
+    bool written = cmd_write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
 }
@@ -201,10 +202,10 @@ static int unknown_option(const struct invocation *inv, const char *name)
     known[n++] = "help";
     const char *nearest = diag_nearest(name, known, n);
     if (nearest)
-        return complain("%s takes no option --%s; did you mean --%s?", inv->command->name, name,
-                        nearest);
-    return complain("%s takes no option --%s; `studbay %s --help` lists its options",
-                    inv->command->name, name, inv->command->name);
+        return cmd_complain("%s takes no option --%s; did you mean --%s?", inv->command->name, name,
+                            nearest);
+    return cmd_complain("%s takes no option --%s; `studbay %s --help` lists its options",
+                        inv->command->name, name, inv->command->name);
 }
 
 /* Keeps an option; `value` is what stood behind = or the letter, or NULL. 0 or an exit status. */
@@ -213,16 +214,16 @@ static int keep_option(struct invocation *inv, struct words *w, const struct opt
 {
     if (!o->value) {
         if (value)
-            return complain("--%s takes no value", o->name);
+            return cmd_complain("--%s takes no value", o->name);
         value = "";
     } else if (!value) {
         if (w->next >= w->argc)
-            return complain("--%s wants a value: --%s %s", o->name, o->name, o->value);
+            return cmd_complain("--%s wants a value: --%s %s", o->name, o->name, o->value);
         value = w->argv[w->next++];
     }
     const char **kept = (const char **)((char *)inv + o->at);
     if (*kept && o->value)
-        return complain("--%s is given twice", o->name);
+        return cmd_complain("--%s is given twice", o->name);
     *kept = value;
     return 0;
 }
@@ -242,8 +243,8 @@ static int short_option(struct invocation *inv, struct words *w, const char *wor
     for (int i = 0; i < OPTION_COUNT; i++)
         if (option_table[i].letter == word[0] && word[0] && takes(inv->command, &option_table[i]))
             return keep_option(inv, w, &option_table[i], word[1] ? word + 1 : NULL);
-    return complain("%s takes no option -%c; `studbay %s --help` lists its options",
-                    inv->command->name, word[0], inv->command->name);
+    return cmd_complain("%s takes no option -%c; `studbay %s --help` lists its options",
+                        inv->command->name, word[0], inv->command->name);
 }
 
 static bool is_help(const char *word)
@@ -293,7 +294,7 @@ int command_main(int argc, char **argv)
     struct buf help = {0};
     if (argc < 2) {
         general_help(&help);
-        write_error(&help);
+        cmd_write_error(&help);
         buf_free(&help);
         return EXIT_USAGE;
     }
@@ -306,12 +307,12 @@ int command_main(int argc, char **argv)
     names = arena_array(&arena, const char *, command_count);
     for (uint32_t i = 0; i < command_count; i++)
         names[i] = command_table[i].name;
-    uint32_t at = find_name(argv[1], names, command_count);
+    uint32_t at = cmd_find_name(argv[1], names, command_count);
     int status;
     if (argv[1][0] == '-' && argv[1][1])
-        status = complain("the command comes first; `studbay --help` lists the commands");
+        status = cmd_complain("the command comes first; `studbay --help` lists the commands");
     else if (at == command_count)
-        status = complain_unknown("command", argv[1], names, command_count);
+        status = cmd_complain_unknown("command", argv[1], names, command_count);
     else
         status = run_command(&arena, &command_table[at], argc - 2, argv + 2);
     arena_free(&arena);

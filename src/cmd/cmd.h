@@ -47,31 +47,32 @@ int command_main(int argc, char **argv);
 /* --- for the commands --------------------------------------------------------------------- */
 
 /* "studbay: ..." on standard error; gives EXIT_USAGE. */
-int complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
+int cmd_complain(const char *format, ...) __attribute__((format(printf, 1, 2)));
 
 /* Complains that `name` is no KIND, with the nearest of `names` where one is near; gives
  * EXIT_USAGE. */
-int complain_unknown(const char *kind, const char *name, const char *const *names, uint32_t count);
+int cmd_complain_unknown(const char *kind, const char *name, const char *const *names,
+                         uint32_t count);
 
 /* The place of `name` among `names`, or `count`. */
-uint32_t find_name(const char *name, const char *const *names, uint32_t count);
+uint32_t cmd_find_name(const char *name, const char *const *names, uint32_t count);
 
 /* Writes to the file, or where `path` is NULL to standard output. False, with a message, where it
  * cannot all be written. */
-bool write_output(const struct buf *b, const char *path);
+bool cmd_write_output(const struct buf *b, const char *path);
 
 /* Writes to the file what a person wrote and has nowhere else. False, with a message, where it
  * cannot all be written. */
-bool save_file(const struct buf *b, const char *path);
+bool cmd_save_file(const struct buf *b, const char *path);
 
 /* Writes to standard error what a person wants to know; nothing depends on it. */
-void write_error(const struct buf *b);
+void cmd_write_error(const struct buf *b);
 
 /* Whether findings on standard error are coloured. */
-bool error_in_color(void);
+bool cmd_error_in_color(void);
 
 /* Exit status by the counts of a plan's findings. */
-int plan_status(const struct diag *d, bool strict);
+int cmd_plan_status(const struct diag *d, bool strict);
 
 /* Compiles the one plan of a command: its errors and the summary go to standard error. False where
  * there is nothing to work from, and `status` set. `cut_list`: it prints how cuts are allotted to
@@ -87,7 +88,7 @@ bool read_results(struct compilation *c, const struct invocation *inv, const cha
 /* The grid of a label sheet that the options ask for; false, with a message, where they make none.
  */
 struct label_sheet;
-bool read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
+bool cmd_read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
 
 /* Whether the proof failed although the plan has no error that could be why: a defect of ours. */
 bool has_our_defect(const struct compilation *c);
@@ -98,6 +99,6 @@ int tell_unproven(struct compilation *c);
 
 /* What a report, a drawing or a comparison reads, from a compilation that has a model. False where
  * the make-up is not proven: there is nothing to print from. */
-bool results_of(struct compilation *c, struct results *r);
+bool cmd_results(struct compilation *c, struct results *r);
 
 #endif

@@ -30,8 +30,8 @@ static bool is_whole(const struct compilation *c)
 static void show_why(struct compilation *c)
 {
     struct buf out = {0};
-    diag_text(&c->diag, &out, (struct diag_style){.color = error_in_color()});
-    write_error(&out);
+    diag_text(&c->diag, &out, (struct diag_style){.color = cmd_error_in_color()});
+    cmd_write_error(&out);
     buf_free(&out);
 }
 
@@ -41,7 +41,7 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
 {
     struct results was, is;
     for (int i = 0; i < 2; i++)
-        if (!results_of(i ? now : old, i ? &is : &was)) {
+        if (!cmd_results(i ? now : old, i ? &is : &was)) {
             show_why(i ? now : old);
             return tell_unproven(i ? now : old);
         }
@@ -49,20 +49,20 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
     struct buf out = {0};
     compare_plans(inv->arena, &was, &is, &c);
     if (inv->format && !strcmp(inv->format, "json"))
-        comparison_json(&c, &out);
+        compare_json(&c, &out);
     else
-        comparison_text(&c, &out);
-    bool written = write_output(&out, inv->output);
+        compare_text(&c, &out);
+    bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
-    return written ? plan_status(&now->diag, inv->strict) : EXIT_USAGE;
+    return written ? cmd_plan_status(&now->diag, inv->strict) : EXIT_USAGE;
 }
 
 int command_compare(const struct invocation *inv)
 {
     if (inv->operand_count != 2)
-        return complain("compare wants two plans: studbay compare OLD NEW");
-    if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
-        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+        return cmd_complain("compare wants two plans: studbay compare OLD NEW");
+    if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     struct compile_options options = {.stdlib = inv->stdlib,
                                       .cut_list = true,
                                       .log =

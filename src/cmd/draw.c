@@ -16,7 +16,7 @@ static int list_drawings(void)
     struct buf b = {0};
     for (uint32_t i = 0; i < drawing_count; i++)
         buf_printf(&b, "%-10s %s\n", drawing_table[i].name, drawing_table[i].doc);
-    bool written = write_output(&b, NULL);
+    bool written = cmd_write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
 }
@@ -27,15 +27,15 @@ static bool write_picture(const struct invocation *inv, const struct drawing_def
 {
     struct label_sheet *sheet = arena_new(r->arena, struct label_sheet);
     if (inv->format && strcmp(inv->format, "svg") != 0) {
-        complain("%s is written as SVG: --format svg, or none", def->name);
+        cmd_complain("%s is written as SVG: --format svg, or none", def->name);
         return false;
     }
-    if (!read_label_sheet(inv, sheet))
+    if (!cmd_read_label_sheet(inv, sheet))
         return false;
     r->sheet = sheet;
     struct buf out = {0};
     def->draw(r, &out);
-    bool written = write_output(&out, inv->output);
+    bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
     return written;
 }
@@ -50,8 +50,8 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
     if (!plain)
         failed = dot_picture(r->arena, &dot, format, &picture);
     if (failed)
-        complain("%s", failed);
-    bool written = !failed && write_output(plain ? &dot : &picture, inv->output);
+        cmd_complain("%s", failed);
+    bool written = !failed && cmd_write_output(plain ? &dot : &picture, inv->output);
     buf_free(&dot);
     buf_free(&picture);
     return written;
@@ -70,23 +70,23 @@ static const void *choose(struct arena *arena, const char *kind, const char *wan
         if (!strcmp(names[i], wanted))
             return things[i];
     }
-    complain_unknown(kind, wanted, names, count);
+    cmd_complain_unknown(kind, wanted, names, count);
     return NULL;
 }
 
 static const char *name_of_circuit(struct arena *arena, const void *thing)
 {
-    return circuit_address(arena, thing, false);
+    return address_of_circuit(arena, thing, false);
 }
 
 static const char *name_of_box(struct arena *arena, const void *thing)
 {
-    return box_address(arena, thing, false);
+    return address_of_box(arena, thing, false);
 }
 
 static const char *name_of_room(struct arena *arena, const void *thing)
 {
-    return room_address(arena, thing, false);
+    return address_of_room(arena, thing, false);
 }
 
 static const char *name_of_level(struct arena *arena, const void *thing)
@@ -108,7 +108,7 @@ static bool choose_wall(const char *wanted, struct results *r)
         }
     }
     if (!r->only_wall)
-        complain_unknown("wall", wanted, names.at, names.n);
+        cmd_complain_unknown("wall", wanted, names.at, names.n);
     return r->only_wall != NULL;
 }
 
@@ -151,14 +151,16 @@ int command_draw(const struct invocation *inv)
         const char **names = arena_array(inv->arena, const char *, drawing_count);
         for (uint32_t i = 0; i < drawing_count; i++)
             names[i] = drawing_table[i].name;
-        return complain_unknown("drawing", inv->operands[0], names, drawing_count);
+        return cmd_complain_unknown("drawing", inv->operands[0], names, drawing_count);
     }
     if (inv->operand_count != 2)
-        return complain("draw wants a name and one plan: studbay draw %s PLAN", inv->operands[0]);
-    if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
-        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+        return cmd_complain("draw wants a name and one plan: studbay draw %s PLAN",
+                            inv->operands[0]);
+    if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     bool bytes = inv->format && (!strcmp(inv->format, "png") || !strcmp(inv->format, "pdf"));
     if (bytes && !inv->output && isatty(STDOUT_FILENO))
-        return complain("%s is nothing to read on a terminal; name a file with -o", inv->format);
+        return cmd_complain("%s is nothing to read on a terminal; name a file with -o",
+                            inv->format);
     return make_drawing(inv, def);
 }

@@ -20,9 +20,9 @@ static void explain(struct buf *out, struct arena *arena, const struct rule *rul
             ? "A plan may waive it with a reason; that wants the authority's written consent."
             : "A plan cannot waive it.";
     buf_putc(out, '\n');
-    print_paragraph(out,
-                    arena_printf(arena, "Severity: %s. %s", severity_word(rule->severity), words),
-                    EXPLAIN_WIDTH, 0);
+    table_print_paragraph(
+        out, arena_printf(arena, "Severity: %s. %s", diag_severity_word(rule->severity), words),
+        EXPLAIN_WIDTH, 0);
 }
 
 static void list_rules(struct buf *out, struct arena *arena)
@@ -33,27 +33,27 @@ static void list_rules(struct buf *out, struct arena *arena)
             widest = (int)strlen(rule_names[i]);
     for (uint32_t i = 0; i < rule_count; i++) {
         const struct rule *rule = rule_list[i];
-        const char *before =
-            arena_printf(arena, "%-*s  %-7s  ", widest, rule->name, severity_word(rule->severity));
-        print_paragraph(out, arena_printf(arena, "%s%s", before, rule->asks), EXPLAIN_WIDTH,
-                        (unsigned)strlen(before));
+        const char *before = arena_printf(arena, "%-*s  %-7s  ", widest, rule->name,
+                                          diag_severity_word(rule->severity));
+        table_print_paragraph(out, arena_printf(arena, "%s%s", before, rule->asks), EXPLAIN_WIDTH,
+                              (unsigned)strlen(before));
     }
 }
 
 int command_explain(const struct invocation *inv)
 {
     if (inv->operand_count > 1)
-        return complain("explain wants one rule: studbay explain RULE");
+        return cmd_complain("explain wants one rule: studbay explain RULE");
     struct buf out = {0};
     if (inv->operand_count) {
         const struct rule *rule = rule_named(inv->operands[0]);
         if (!rule)
-            return complain_unknown("rule", inv->operands[0], rule_names, rule_count);
+            return cmd_complain_unknown("rule", inv->operands[0], rule_names, rule_count);
         explain(&out, inv->arena, rule);
     } else {
         list_rules(&out, inv->arena);
     }
-    bool written = write_output(&out, NULL);
+    bool written = cmd_write_output(&out, NULL);
     buf_free(&out);
     return written ? EXIT_FINE : EXIT_USAGE;
 }

@@ -17,14 +17,14 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
 {
     bool changed = is_changed(s, text);
     if (mode == TO_OUTPUT)
-        return write_output(text, NULL) ? EXIT_FINE : EXIT_USAGE;
+        return cmd_write_output(text, NULL) ? EXIT_FINE : EXIT_USAGE;
     if (mode == TO_FILES)
-        return !changed || save_file(text, path) ? EXIT_FINE : EXIT_USAGE;
+        return !changed || cmd_save_file(text, path) ? EXIT_FINE : EXIT_USAGE;
     if (!changed)
         return EXIT_FINE;
     struct buf line = {0};
     buf_printf(&line, "%s\n", path);
-    bool written = write_output(&line, NULL);
+    bool written = cmd_write_output(&line, NULL);
     buf_free(&line);
     return written ? EXIT_PLAN : EXIT_USAGE;
 }
@@ -34,8 +34,8 @@ static bool show_findings(struct compilation *c)
 {
     struct buf out = {0};
     diag_finish(&c->diag);
-    diag_text(&c->diag, &out, (struct diag_style){.color = error_in_color()});
-    write_error(&out);
+    diag_text(&c->diag, &out, (struct diag_style){.color = cmd_error_in_color()});
+    cmd_write_error(&out);
     buf_free(&out);
     return c->diag.counts[ERROR] > 0;
 }
@@ -61,14 +61,14 @@ static int format_file(enum mode mode, const char *path)
 int command_fmt(const struct invocation *inv)
 {
     if (!inv->operand_count)
-        return complain("fmt wants a plan: studbay fmt PLAN");
+        return cmd_complain("fmt wants a plan: studbay fmt PLAN");
     if (inv->write && inv->check)
-        return complain("--write changes files, --check changes none: one of them");
+        return cmd_complain("--write changes files, --check changes none: one of them");
     enum mode mode = inv->write ? TO_FILES : inv->check ? CHECK : TO_OUTPUT;
     int worst = EXIT_FINE;
     for (uint32_t i = 0; i < inv->operand_count; i++) {
         if (mode == TO_FILES && !strcmp(inv->operands[i], "-"))
-            return complain("standard input cannot be written to; leave --write out");
+            return cmd_complain("standard input cannot be written to; leave --write out");
         int status = format_file(mode, inv->operands[i]);
         if (status > worst)
             worst = status;

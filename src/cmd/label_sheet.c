@@ -9,7 +9,7 @@
 
 static bool refuse(const char *option, const char *value, const char *wanted)
 {
-    complain("--%s wants %s, not '%s'", option, wanted, value);
+    cmd_complain("--%s wants %s, not '%s'", option, wanted, value);
     return false;
 }
 
@@ -71,14 +71,15 @@ static void fill_in(const struct invocation *inv, struct label_sheet *s)
         s->rows = fitting(s->page_height, s->top, s->label_height, s->pitch_y);
 }
 
-bool read_label_sheet(const struct invocation *inv, struct label_sheet *s)
+bool cmd_read_label_sheet(const struct invocation *inv, struct label_sheet *s)
 {
-    const struct label_sheet *like = inv->sheet ? label_sheet_named(inv->sheet) : &label_sheets[0];
+    const struct label_sheet *like =
+        inv->sheet ? label_sheet_named(inv->sheet) : &label_sheet_grids[0];
     if (!like) {
         const char **names = arena_array(inv->arena, const char *, label_sheet_count);
         for (uint32_t i = 0; i < label_sheet_count; i++)
-            names[i] = label_sheets[i].name;
-        complain_unknown("label sheet", inv->sheet, names, label_sheet_count);
+            names[i] = label_sheet_grids[i].name;
+        cmd_complain_unknown("label sheet", inv->sheet, names, label_sheet_count);
         return false;
     }
     *s = *like;
@@ -98,6 +99,6 @@ bool read_label_sheet(const struct invocation *inv, struct label_sheet *s)
     fill_in(inv, s);
     const char *fault = label_sheet_fault(inv->arena, s);
     if (fault)
-        complain("%s", fault);
+        cmd_complain("%s", fault);
     return !fault;
 }

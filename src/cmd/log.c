@@ -47,11 +47,11 @@ static bool accept_all(struct compilation *c, const char *events, struct buf *li
             continue;
         const char *line = log_accept(c->log, &c->arena, day, event, &why);
         if (line && !*line)
-            complain("the log says so already: %s", event);
+            cmd_complain("the log says so already: %s", event);
         else if (line)
             buf_puts(lines, line);
         else
-            complain("%s", why);
+            cmd_complain("%s", why);
         fine = fine && line;
     }
     return fine;
@@ -64,9 +64,9 @@ static int write_events(struct compilation *c, const char *path, const char *eve
     int status = EXIT_PLAN;
     if (accept_all(c, events, &lines)) {
         const char *failed = lines.n ? log_append(&c->arena, path, &lines) : NULL;
-        status = !failed && (!lines.n || write_output(&lines, NULL)) ? EXIT_FINE : EXIT_USAGE;
+        status = !failed && (!lines.n || cmd_write_output(&lines, NULL)) ? EXIT_FINE : EXIT_USAGE;
         if (failed)
-            complain("%s", failed);
+            cmd_complain("%s", failed);
     }
     buf_free(&lines);
     return status;
@@ -86,21 +86,21 @@ static const char *read_events(const struct invocation *inv)
 int command_log(const struct invocation *inv)
 {
     if (inv->operand_count < 2)
-        return complain(
+        return cmd_complain(
             "log wants a plan and an event: studbay log PLAN pulled 'studio.S1 -> L1' 24ft");
     const char *path = log_path(inv->arena, inv->operands[0]);
     if (!path)
-        return complain("log wants a plan in a file: its log lies beside it");
+        return cmd_complain("log wants a plan in a file: its log lies beside it");
     const char *events = read_events(inv);
     if (!events)
-        return complain("cannot read the events from standard input");
+        return cmd_complain("cannot read the events from standard input");
     struct compilation c = {0};
     int status = EXIT_USAGE;
     compile(&c, inv->operands[0], (struct compile_options){.stdlib = inv->stdlib});
     if (c.io_failed || !c.model || !c.routes || !c.wiring) {
         struct buf out = {0};
-        diag_text(&c.diag, &out, (struct diag_style){.color = error_in_color()});
-        write_error(&out);
+        diag_text(&c.diag, &out, (struct diag_style){.color = cmd_error_in_color()});
+        cmd_write_error(&out);
         buf_free(&out);
     } else if (!c.verdict->holds) {
         status = tell_unproven(&c);

@@ -24,10 +24,10 @@ static void show_errors(struct compilation *c)
         if (c->diag.findings.at[i].severity == ERROR && !c->diag.findings.at[i].waived)
             errors.findings.at[errors.findings.n++] = c->diag.findings.at[i];
     struct buf out = {0};
-    diag_text(&errors, &out, (struct diag_style){.color = error_in_color()});
+    diag_text(&errors, &out, (struct diag_style){.color = cmd_error_in_color()});
     if (!has_our_defect(c))
         diag_summary(&c->diag, &out);
-    write_error(&out);
+    cmd_write_error(&out);
     buf_free(&out);
 }
 
@@ -36,7 +36,7 @@ bool open_plan(struct compilation *c, const struct invocation *inv, const char *
 {
     compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
     show_errors(c);
-    *status = c->io_failed ? EXIT_USAGE : plan_status(&c->diag, inv->strict);
+    *status = c->io_failed ? EXIT_USAGE : cmd_plan_status(&c->diag, inv->strict);
     return !c->io_failed && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
 }
 
@@ -44,18 +44,18 @@ int tell_unproven(struct compilation *c)
 {
     bool ours = has_our_defect(c);
     struct buf out = {0};
-    verdict_print_failures(c->verdict, &c->arena, &out);
+    prove_verdict_print_failures(c->verdict, &c->arena, &out);
     buf_puts(&out,
              ours
                  ? "This is a defect of studbay, not of the plan; nothing of the work is written.\n"
                  : "The plan has errors that may be why; until they are mended nothing of the work "
                    "is written.\n");
-    write_error(&out);
+    cmd_write_error(&out);
     buf_free(&out);
     return ours ? EXIT_PROOF : EXIT_PLAN;
 }
 
-bool results_of(struct compilation *c, struct results *r)
+bool cmd_results(struct compilation *c, struct results *r)
 {
     if (!c->verdict->holds)
         return false;
@@ -81,7 +81,7 @@ bool read_results(struct compilation *c, const struct invocation *inv, const cha
 {
     if (!open_plan(c, inv, path, cut_list, status))
         return false;
-    if (results_of(c, r))
+    if (cmd_results(c, r))
         return true;
     *status = tell_unproven(c);
     return false;

@@ -41,7 +41,7 @@ static void circuit_table(struct arena *arena, const struct verdict *v, struct g
         if (!p->circuit->runs.n)
             continue;
         struct cell *row = table_row(t);
-        row[0] = cell_text(circuit_address(arena, p->circuit, false));
+        row[0] = cell_text(address_of_circuit(arena, p->circuit, false));
         row[1] = cell_text(p->circuit->title);
         row[2] = cell_integer(p->boxes);
         row[3] = cell_integer(p->loads);
@@ -65,8 +65,8 @@ static void leg_table(struct arena *arena, const struct verdict *v, struct grid 
     for (uint32_t i = 0; i < v->legs.n; i++) {
         const struct proven_leg *l = &v->legs.at[i];
         struct cell *row = table_row(t);
-        row[0] = cell_text(leg_address(arena, l->leg, false));
-        row[1] = cell_text(circuit_address(arena, l->leg->controls.at[0]->circuit, false));
+        row[0] = cell_text(address_of_leg(arena, l->leg, false));
+        row[1] = cell_text(address_of_circuit(arena, l->leg->controls.at[0]->circuit, false));
         row[2] = cell_integer(l->switches);
         row[3] = cell_integer(l->loads);
         row[4] = cell_integer((int64_t)l->positions);
@@ -89,7 +89,8 @@ static void write_text(struct arena *arena, const struct model *m, const struct 
     buf_puts(out, v->holds ? "\nProven, with the number of things that each was shown of:\n"
                            : "\nLooked at, with the number of things that each was asked of:\n");
     for (int s = 1; s < STATEMENT_COUNT; s++)
-        buf_printf(out, "  %d  %6u  %s\n", s, v->claims[s], statement_words((enum statement)s));
+        buf_printf(out, "  %d  %6u  %s\n", s, v->claims[s],
+                   prove_statement_words((enum statement)s));
     buf_printf(out, "\nPositions gone through: %llu. Circuits left out: %u.\n",
                (unsigned long long)v->positions, v->left_out);
     buf_puts(out, v->holds ? caution : "The proof FAILED; what failed stands on standard error.\n");
@@ -99,9 +100,10 @@ static void json_failure(struct json *j, struct arena *arena, const struct proof
 {
     json_object(j, JSON_ROW);
     json_integer_member(j, "statement", f->statement);
-    json_string_member(j, "circuit", f->circuit ? circuit_address(arena, f->circuit, false) : NULL);
-    json_string_member(j, "leg", f->leg ? leg_address(arena, f->leg, false) : NULL);
-    json_string_member(j, "box", f->box ? box_address(arena, f->box, false) : NULL);
+    json_string_member(j, "circuit",
+                       f->circuit ? address_of_circuit(arena, f->circuit, false) : NULL);
+    json_string_member(j, "leg", f->leg ? address_of_leg(arena, f->leg, false) : NULL);
+    json_string_member(j, "box", f->box ? address_of_box(arena, f->box, false) : NULL);
     json_string_member(j, "what", f->what);
     json_string_member(j, "position", f->position);
     json_string_member(j, "path", f->path);
@@ -116,7 +118,7 @@ static void json_statements(struct json *j, const struct verdict *v)
         json_object(j, JSON_ROW);
         json_integer_member(j, "statement", s);
         json_integer_member(j, "claims", v->claims[s]);
-        json_string_member(j, "words", statement_words((enum statement)s));
+        json_string_member(j, "words", prove_statement_words((enum statement)s));
         json_end(j);
     }
     json_end(j);
@@ -156,9 +158,9 @@ static int write_verdict(const struct invocation *inv, struct compilation *c, in
         write_json(&c->arena, c->model, v, &out);
     else
         write_text(&c->arena, c->model, v, &out);
-    verdict_print_failures(v, &c->arena, &failed);
-    write_error(&failed);
-    bool written = write_output(&out, inv->output);
+    prove_verdict_print_failures(v, &c->arena, &failed);
+    cmd_write_error(&failed);
+    bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
     buf_free(&failed);
     return !written ? EXIT_USAGE : v->holds ? status : has_our_defect(c) ? EXIT_PROOF : EXIT_PLAN;
@@ -173,7 +175,7 @@ static double *resistances(struct compilation *c)
     for (uint32_t i = 0; i < c->model->runs.n; i++) {
         const struct cable_def *cable = c->makeup->runs[i].cable;
         if (c->makeup->runs[i].made && c->routes->of_run[i].known)
-            ohm[i] = cable_resistance(c->model, cable) *
+            ohm[i] = resistance_of_cable(c->model, cable) *
                      length_feet(c->routes->of_run[i].electrical) / 1000;
     }
     return ohm;
@@ -186,14 +188,14 @@ static bool set_switches(struct compilation *c, const struct graph *g, const cha
 {
     const char *equals = strchr(word, '=');
     if (!equals) {
-        complain("--position wants SWITCH=WORD, as in studio.S1=down; '%s' has no =", word);
+        cmd_complain("--position wants SWITCH=WORD, as in studio.S1=down; '%s' has no =", word);
         return false;
     }
     const char *name = arena_copy(&c->arena, word, (size_t)(equals - word));
     bool found = false;
     for (uint32_t i = 0; i < g->switches.n; i++) {
         const struct switch_part *s = &g->switches.at[i];
-        const char *box = box_address(&c->arena, s->part->device->box, false);
+        const char *box = address_of_box(&c->arena, s->part->device->box, false);
         if (strcmp(name, box) &&
             (!s->part->leg ||
              strcmp(name, arena_printf(&c->arena, "%s/%s", box, s->part->leg->name))))
@@ -205,7 +207,7 @@ static bool set_switches(struct compilation *c, const struct graph *g, const cha
             }
     }
     if (!found)
-        complain("--position: no switch '%s' has a position '%s'", name, equals + 1);
+        cmd_complain("--position: no switch '%s' has a position '%s'", name, equals + 1);
     return found;
 }
 
@@ -225,13 +227,13 @@ static bool find_circuit(struct compilation *c, const char *wanted, const struct
 {
     VEC(const char *) names = {0};
     for (uint32_t i = 0; wanted && i < c->model->circuits.n; i++) {
-        const char *name = circuit_address(&c->arena, c->model->circuits.at[i], false);
+        const char *name = address_of_circuit(&c->arena, c->model->circuits.at[i], false);
         *vec_push(&c->arena, &names) = name;
         if (!strcmp(name, wanted))
             *found = c->model->circuits.at[i];
     }
     if (wanted && !*found)
-        complain_unknown("circuit", wanted, names.at, names.n);
+        cmd_complain_unknown("circuit", wanted, names.at, names.n);
     return !wanted || *found;
 }
 
@@ -245,7 +247,7 @@ static int write_deck(const struct invocation *inv, struct compilation *c, int s
         return EXIT_USAGE;
     struct buf out = {0};
     netlist_write(&out, &c->arena, g, &options);
-    bool written = write_output(&out, inv->output);
+    bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
     return written ? status : EXIT_USAGE;
 }
@@ -253,11 +255,11 @@ static int write_deck(const struct invocation *inv, struct compilation *c, int s
 int command_prove(const struct invocation *inv)
 {
     if (inv->operand_count != 1)
-        return complain("prove wants one plan: studbay prove PLAN");
-    if (inv->format && find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
-        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+        return cmd_complain("prove wants one plan: studbay prove PLAN");
+    if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
+        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     if (!inv->netlist && (inv->circuit || inv->position || inv->constant_current))
-        return complain("--circuit, --position and --constant-current go with --netlist");
+        return cmd_complain("--circuit, --position and --constant-current go with --netlist");
     struct compilation c = {0};
     int status;
     if (open_plan(&c, inv, inv->operands[0], false, &status))

@@ -22,7 +22,7 @@ static int list_reports(void)
         buf_printf(&b, "%-10s %s\n", report_table[i].name, report_table[i].doc);
     buf_printf(&b, "%-10s %s\n", "all",
                "each of them as text and CSV, into the folder that -o names");
-    bool written = write_output(&b, NULL);
+    bool written = cmd_write_output(&b, NULL);
     buf_free(&b);
     return written ? EXIT_FINE : EXIT_USAGE;
 }
@@ -32,7 +32,7 @@ static bool write_report(const struct report_def *def, const struct results *r,
 {
     struct buf out = {0};
     report_write(def, r, format, &out);
-    bool written = write_output(&out, path);
+    bool written = cmd_write_output(&out, path);
     buf_free(&out);
     return written;
 }
@@ -40,7 +40,7 @@ static bool write_report(const struct report_def *def, const struct results *r,
 static bool write_all(const struct results *r, const char *folder)
 {
     if (mkdir(folder, 0777) && errno != EEXIST) {
-        complain("cannot make the folder %s: %s", folder, strerror(errno));
+        cmd_complain("cannot make the folder %s: %s", folder, strerror(errno));
         return false;
     }
     for (uint32_t i = 0; i < report_count; i++) {
@@ -64,7 +64,7 @@ static bool find_report(struct arena *arena, const char *name, const struct repo
     for (uint32_t i = 0; i < report_count; i++)
         names[i] = report_table[i].name;
     names[report_count] = "all";
-    complain_unknown("report", name, names, report_count + 1);
+    cmd_complain_unknown("report", name, names, report_count + 1);
     return false;
 }
 
@@ -75,12 +75,12 @@ static const struct run *find_run(const struct results *r, const char *name)
     const char **names = arena_array(r->arena, const char *, r->model->runs.n + 1);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
         const struct run *run = r->model->runs.at[i];
-        names[i] = run_address(r->arena, run, false);
-        if (!strcmp(names[i], name) || !strcmp(run_address(r->arena, run, true), name) ||
-            !strcmp(run_tag(r->arena, run), name))
+        names[i] = address_of_run(r->arena, run, false);
+        if (!strcmp(names[i], name) || !strcmp(address_of_run(r->arena, run, true), name) ||
+            !strcmp(label_run_tag(r->arena, run), name))
             return run;
     }
-    complain_unknown("run", name, names, r->model->runs.n);
+    cmd_complain_unknown("run", name, names, r->model->runs.n);
     return NULL;
 }
 
@@ -92,8 +92,9 @@ static int make_report(const struct invocation *inv, const struct report_def *de
     struct results r;
     if (read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
         r.method_told = inv->method != NULL;
-        r.method = inv->method ? (enum demand_method)find_name(inv->method, methods, METHOD_COUNT)
-                               : METHOD_STANDARD;
+        r.method = inv->method
+                       ? (enum demand_method)cmd_find_name(inv->method, methods, METHOD_COUNT)
+                       : METHOD_STANDARD;
         if ((inv->explain && !(r.explained = find_run(&r, inv->explain))) ||
             (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
             status = EXIT_USAGE;
@@ -110,22 +111,22 @@ int command_report(const struct invocation *inv)
     if (!find_report(inv->arena, inv->operands[0], &def))
         return EXIT_USAGE;
     if (inv->operand_count != 2)
-        return complain("report wants a name and one plan: studbay report %s PLAN",
-                        inv->operands[0]);
-    uint32_t format = find_name(inv->format ? inv->format : "text", formats, FORMAT_COUNT);
+        return cmd_complain("report wants a name and one plan: studbay report %s PLAN",
+                            inv->operands[0]);
+    uint32_t format = cmd_find_name(inv->format ? inv->format : "text", formats, FORMAT_COUNT);
     if (format == FORMAT_COUNT)
-        return complain_unknown("format", inv->format, formats, FORMAT_COUNT);
-    if (inv->method && find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
-        return complain_unknown("method", inv->method, methods, METHOD_COUNT);
+        return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
+    if (inv->method && cmd_find_name(inv->method, methods, METHOD_COUNT) == METHOD_COUNT)
+        return cmd_complain_unknown("method", inv->method, methods, METHOD_COUNT);
     if (inv->method && def && strcmp(def->name, "load") != 0)
-        return complain(
+        return cmd_complain(
             "--method is for the load calculation: studbay report load --method METHOD PLAN");
     if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
-        return complain(
+        return cmd_complain(
             "--explain is for the report of the runs: studbay report runs --explain RUN PLAN");
     if (!def && !inv->output)
-        return complain("report all wants a folder: studbay report all PLAN -o DIR");
+        return cmd_complain("report all wants a folder: studbay report all PLAN -o DIR");
     if (!def && inv->format)
-        return complain("report all writes text and CSV; --format is for one report");
+        return cmd_complain("report all writes text and CSV; --format is for one report");
     return make_report(inv, def, format);
 }

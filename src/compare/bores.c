@@ -29,7 +29,7 @@ typedef VEC(struct hole *) hole_list;
 
 static const struct cell *cell_of(const struct grid *g, uint32_t row, const char *name)
 {
-    return &g->cells.at[row * g->column_count + column_named(g, name)];
+    return &g->cells.at[row * g->column_count + compare_column_named(g, name)];
 }
 
 static struct hole *hole_at(struct comparison *c, struct names *names, struct map *found,
@@ -72,7 +72,7 @@ static struct map bored_runs(struct comparison *c, struct names *names)
     for (uint32_t i = 0; c->old->log && i < c->old->model->runs.n; i++)
         if (log_has(c->old->log->of_run[i].states, LOG_BORED)) {
             const char *address =
-                names_of(names, run_view(c->old, c->old->model->runs.at[i])->address);
+                names_of(names, view_of_run(c->old, c->old->model->runs.at[i])->address);
             map_put(c->arena, &bored, 0, (uintptr_t)address, (void *)address);
         }
     return bored;

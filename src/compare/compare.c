@@ -39,7 +39,8 @@ static void add_box(struct comparison *c, const char *change, const struct box *
                     const struct box *now)
 {
     struct cell *row = table_row(&c->boxes);
-    row[BOX] = cell_text(now ? box_view(c->now, now)->address : box_view(c->old, old)->address);
+    row[BOX] =
+        cell_text(now ? view_of_box(c->now, now)->address : view_of_box(c->old, old)->address);
     row[BOX_CHANGE] = cell_text(change);
     row[BOX_OLD] = cell_text(old ? place_words(c->arena, old) : NULL);
     row[BOX_NEW] = cell_text(now ? place_words(c->arena, now) : NULL);
@@ -47,7 +48,7 @@ static void add_box(struct comparison *c, const char *change, const struct box *
 
 static bool is_new_work(const struct box *b)
 {
-    return !b->existing && is_built(b->room->unit);
+    return !b->existing && facts_is_built(b->room->unit);
 }
 
 static bool moved(const struct box *a, const struct box *b)
@@ -64,14 +65,14 @@ void compare_boxes(struct comparison *c)
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
         if (is_new_work(b))
-            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, box_view(c->old, b)->address),
+            map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, view_of_box(c->old, b)->address),
                     b);
     }
     for (uint32_t i = 0; i < c->now->model->boxes.n; i++) {
         struct box *b = c->now->model->boxes.at[i];
         if (!is_new_work(b))
             continue;
-        const char *name = names_of(&names, box_view(c->now, b)->address);
+        const char *name = names_of(&names, view_of_box(c->now, b)->address);
         const struct box *was = map_find(&old, 0, name);
         map_put(c->arena, &kept, 0, (uintptr_t)name, b);
         if (!was || moved(was, b))
@@ -79,7 +80,8 @@ void compare_boxes(struct comparison *c)
     }
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
-        if (is_new_work(b) && !map_find(&kept, 0, names_of(&names, box_view(c->old, b)->address)))
+        if (is_new_work(b) &&
+            !map_find(&kept, 0, names_of(&names, view_of_box(c->old, b)->address)))
             add_box(c, "gone", b, NULL);
     }
 }
@@ -96,7 +98,7 @@ static const struct column buy_columns[] = {
     [ITEM_MORE] = {"more", "More", 0, COLUMN_RIGHT},
 };
 
-uint32_t column_named(const struct grid *g, const char *name)
+uint32_t compare_column_named(const struct grid *g, const char *name)
 {
     uint32_t i = 0;
     while (i < g->column_count && strcmp(g->columns[i].name, name) != 0)
@@ -132,8 +134,9 @@ void compare_purchases(struct comparison *c)
     struct names names = {.arena = c->arena};
     materials->fill(c->old, &old);
     materials->fill(c->now, &now);
-    uint32_t item = column_named(&now.rows, "item"), quantity = column_named(&now.rows, "quantity"),
-             unit = column_named(&now.rows, "unit");
+    uint32_t item = compare_column_named(&now.rows, "item"),
+             quantity = compare_column_named(&now.rows, "quantity"),
+             unit = compare_column_named(&now.rows, "unit");
     table_begin(&c->buy, c->arena, buy_columns, sizeof buy_columns / sizeof *buy_columns);
     for (uint32_t i = 0; i < table_rows(&old.rows); i++)
         map_put(c->arena, &was, 0, (uintptr_t)names_of(&names, cell_at(&old.rows, i, item)->text),
@@ -202,7 +205,7 @@ static void list_findings(struct comparison *c, const struct results *in, struct
         }
         struct cell *row = table_row(&c->findings);
         row[FINDING_CHANGE] = cell_text(change);
-        row[SEVERITY] = cell_text(f->waived ? "waived" : severity_word(f->severity));
+        row[SEVERITY] = cell_text(f->waived ? "waived" : diag_severity_word(f->severity));
         row[RULE] = cell_text(f->rule->name);
         row[MESSAGE] = cell_text(f->message);
         if (f->span.source) {
@@ -230,7 +233,7 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
                    struct comparison *c)
 {
     *c = (struct comparison){.arena = arena, .old = old, .now = now};
-    pair_list pairs = match_runs(arena, old, now);
+    pair_list pairs = compare_match_runs(arena, old, now);
     compare_runs(c, &pairs);
     compare_boxes(c);
     compare_bores(c);
@@ -250,12 +253,12 @@ static void text_section(const struct grid *g, const char *heading, struct buf *
 /* A kept run is counted, not listed, where there is nothing to do about it. */
 static bool is_listed(const struct comparison *c, uint32_t row)
 {
-    const struct cell *change = cell_at(&c->runs, row, column_named(&c->runs, "change")),
-                      *note = cell_at(&c->runs, row, column_named(&c->runs, "note"));
+    const struct cell *change = cell_at(&c->runs, row, compare_column_named(&c->runs, "change")),
+                      *note = cell_at(&c->runs, row, compare_column_named(&c->runs, "note"));
     if (strcmp(change->text, "kept") != 0)
         return true;
     return note->kind != CELL_NONE &&
-           (strncmp(note->text, still_reaches, strlen(still_reaches)) != 0 ||
+           (strncmp(note->text, compare_still_reaches, strlen(compare_still_reaches)) != 0 ||
             strchr(note->text, ';'));
 }
 
@@ -270,7 +273,7 @@ static struct grid listed_runs(const struct comparison *c)
     return listed;
 }
 
-void comparison_text(const struct comparison *c, struct buf *out)
+void compare_text(const struct comparison *c, struct buf *out)
 {
     const uint32_t *n = c->runs_by_change;
     struct grid runs = listed_runs(c);
@@ -311,7 +314,7 @@ static void json_counts(struct json *j, const struct comparison *c)
     json_end(j);
 }
 
-void comparison_json(const struct comparison *c, struct buf *out)
+void compare_json(const struct comparison *c, struct buf *out)
 {
     struct json j = json_begin(out);
     json_object(&j, JSON_LINES);

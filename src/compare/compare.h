@@ -30,7 +30,7 @@ struct comparison {
 void compare_plans(struct arena *arena, const struct results *old, const struct results *now,
                    struct comparison *out);
 
-void comparison_text(const struct comparison *c, struct buf *out);
-void comparison_json(const struct comparison *c, struct buf *out);
+void compare_text(const struct comparison *c, struct buf *out);
+void compare_json(const struct comparison *c, struct buf *out);
 
 #endif

@@ -11,7 +11,7 @@
 #include "model/model.h"
 #include <string.h>
 
-const char still_reaches[] = "still reaches";
+const char compare_still_reaches[] = "still reaches";
 
 /* --- matching ----------------------------------------------------------------------------- */
 
@@ -60,13 +60,14 @@ static const struct run_view *take_like(struct group *g, const struct run_view *
     return found;
 }
 
-pair_list match_runs(struct arena *arena, const struct results *old, const struct results *now)
+pair_list compare_match_runs(struct arena *arena, const struct results *old,
+                             const struct results *now)
 {
     pair_list pairs = {0};
     struct map groups = {0};
     struct names names = {.arena = arena};
     for (uint32_t i = 0; i < old->model->runs.n; i++) {
-        const struct run_view *v = run_view(old, old->model->runs.at[i]);
+        const struct run_view *v = view_of_run(old, old->model->runs.at[i]);
         if (!v->label)
             continue;
         void **at = map_at(arena, &groups, 0, (uintptr_t)ends_key(arena, &names, v));
@@ -76,13 +77,13 @@ pair_list match_runs(struct arena *arena, const struct results *old, const struc
         *vec_push(arena, &g->runs) = v;
     }
     for (uint32_t i = 0; i < now->model->runs.n; i++) {
-        const struct run_view *v = run_view(now, now->model->runs.at[i]);
+        const struct run_view *v = view_of_run(now, now->model->runs.at[i]);
         if (v->label)
             *vec_push(arena, &pairs) =
                 (struct pair){take_like(map_find(&groups, 0, ends_key(arena, &names, v)), v), v};
     }
     for (uint32_t i = 0; i < old->model->runs.n; i++) {
-        const struct run_view *v = run_view(old, old->model->runs.at[i]);
+        const struct run_view *v = view_of_run(old, old->model->runs.at[i]);
         struct group *g = v->label ? map_find(&groups, 0, ends_key(arena, &names, v)) : NULL;
         for (uint32_t k = 0; g && k < g->runs.n; k++)
             if (g->runs.at[k] == v)
@@ -112,7 +113,7 @@ static const char *const change_words[] = {"kept", "moved", "recabled", "added",
 
 static bool same_place(struct end a, struct end b)
 {
-    struct place3 p = end_position(a), q = end_position(b);
+    struct place3 p = address_end_position(a), q = address_end_position(b);
     return p.x == q.x && p.y == q.y && p.z == q.z;
 }
 
@@ -168,8 +169,8 @@ static const char *reach_note(const struct comparison *c, const struct pair *p, 
         return NULL;
     row[REACHES] = cell_bool(pulled >= least);
     if (pulled >= least)
-        return log->pulled ? still_reaches
-                           : arena_printf(c->arena, "%s if cut as planned", still_reaches);
+        return log->pulled ? compare_still_reaches
+                           : arena_printf(c->arena, "%s if cut as planned", compare_still_reaches);
     row[SHORT] = cell_length(least - pulled);
     return arena_printf(c->arena, "%s short", length_words(c->arena, least - pulled));
 }

@@ -14,7 +14,8 @@ struct pair {
 typedef VEC(struct pair) pair_list;
 
 /* Matches the runs that are built. */
-pair_list match_runs(struct arena *arena, const struct results *old, const struct results *now);
+pair_list compare_match_runs(struct arena *arena, const struct results *old,
+                             const struct results *now);
 
 void compare_runs(struct comparison *c, const pair_list *pairs);
 void compare_labels(struct comparison *c, const pair_list *pairs);
@@ -24,9 +25,9 @@ void compare_purchases(struct comparison *c);
 void compare_findings(struct comparison *c);
 
 /* How the note of a run begins whose cable is long enough. */
-extern const char still_reaches[];
+extern const char compare_still_reaches[];
 
 /* The place of a column of a report; its columns' names are a contract. */
-uint32_t column_named(const struct grid *g, const char *name);
+uint32_t compare_column_named(const struct grid *g, const char *name);
 
 #endif

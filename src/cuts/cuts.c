@@ -17,7 +17,7 @@ struct batch {
 
 typedef VEC(struct pack_stock) stock_list;
 
-const struct cable_def *cable_of_run(const struct run *run, const struct wiring *wiring)
+const struct cable_def *cuts_cable_of_run(const struct run *run, const struct wiring *wiring)
 {
     const struct cable_def *cable = wiring->of_run[run->id].cable;
     if (!cable)
@@ -41,7 +41,7 @@ static void sort_runs_and_coils(struct arena *arena, const struct model *m,
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *run = m->runs.at[i];
         const struct route *route = &routes->of_run[run->id];
-        const struct cable_def *cable = cable_of_run(run, wiring);
+        const struct cable_def *cable = cuts_cable_of_run(run, wiring);
         if (cable && !run->existing && route->known && route->cut > 0)
             *vec_push(arena, &batch_of(arena, batches, cable)->runs) = run;
     }

@@ -42,7 +42,7 @@ struct cuts {
 };
 
 /* The cable of a run: as it was worked out, else as it is declared; NULL where neither is known. */
-const struct cable_def *cable_of_run(const struct run *run, const struct wiring *wiring);
+const struct cable_def *cuts_cable_of_run(const struct run *run, const struct wiring *wiring);
 
 /* Every new run with a known length, power and low voltage alike. `steps` bounds the search for
  * each cable: CUTS_EXACT to print a cut list, CUTS_QUICK where only cuts that no coil holds are of

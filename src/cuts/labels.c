@@ -86,17 +86,17 @@ static const char *make_tag(struct arena *arena, const struct run *run, const st
     return tag;
 }
 
-const char *run_tag(struct arena *arena, const struct run *run)
+const char *label_run_tag(struct arena *arena, const struct run *run)
 {
-    return make_tag(arena, run, unit_of_run(run));
+    return make_tag(arena, run, facts_unit_of_run(run));
 }
 
-const char *run_tag_in_unit(struct arena *arena, const struct run *run)
+const char *label_run_tag_in_unit(struct arena *arena, const struct run *run)
 {
     return make_tag(arena, run, NULL);
 }
 
-const char *tag_folded(struct arena *arena, const char *tag)
+const char *label_tag_folded(struct arena *arena, const char *tag)
 {
     char *folded = arena_copy(arena, tag, strlen(tag));
     for (char *p = folded; *p; p++) {
@@ -112,9 +112,9 @@ const char *tag_folded(struct arena *arena, const char *tag)
     return folded;
 }
 
-bool run_is_labelled(const struct run *run)
+bool label_on_run(const struct run *run)
 {
-    const struct unit *unit = unit_of_run(run);
+    const struct unit *unit = facts_unit_of_run(run);
     bool known = (run->from.box || run->from.panel) && (run->to.box || run->to.panel);
     return known && !run->existing && (!unit || unit->built);
 }
@@ -124,7 +124,7 @@ static const char *cable_line(struct arena *arena, const struct run *run,
                               const struct routes *routes, const struct wiring *wiring)
 {
     const struct route *route = &routes->of_run[run->id];
-    const struct cable_def *cable = cable_of_run(run, wiring);
+    const struct cable_def *cable = cuts_cable_of_run(run, wiring);
     struct buf b = {0};
     if (cable)
         buf_printf(&b, "%s, ", cable->name);
@@ -134,7 +134,7 @@ static const char *cable_line(struct arena *arena, const struct run *run,
     }
     if (run->circuit)
         buf_printf(&b, "%s%s", run->circuit->feeds ? "" : "circuit ",
-                   circuit_address(arena, run->circuit, false));
+                   address_of_circuit(arena, run->circuit, false));
     else if (run->low_voltage)
         buf_puts(&b, run->low_voltage->name);
     const char *line = arena_copy(arena, buf_text(&b), b.n);
@@ -149,8 +149,8 @@ static void add_label(struct arena *arena, label_list *list, const struct label 
     *label = *like;
     label->end = end;
     label->other = other;
-    label->lines[0] = arena_printf(arena, "at %s", end_address(arena, end, false));
-    label->lines[1] = arena_printf(arena, "to %s", end_address(arena, other, false));
+    label->lines[0] = arena_printf(arena, "at %s", address_of_end(arena, end, false));
+    label->lines[1] = arena_printf(arena, "to %s", address_of_end(arena, other, false));
 }
 
 label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes,
@@ -159,11 +159,11 @@ label_list labels_make(struct arena *arena, const struct model *m, const struct 
     label_list list = {0};
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        if (!run_is_labelled(run))
+        if (!label_on_run(run))
             continue;
         const struct label like = {
             .run = run,
-            .tag = run_tag(arena, run),
+            .tag = label_run_tag(arena, run),
             .lines = {[2] = cable_line(arena, run, routes, wiring)},
             .home_run = run->from.panel || run->to.panel,
         };

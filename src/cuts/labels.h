@@ -23,18 +23,18 @@ struct wiring;
  * ("bath2" is "bat2"); the hyphens within them fall away. The room stands before its box, once
  * where both ends are in it; a unit's name stands behind the circuit. A feeder's circuit is "feed".
  */
-const char *run_tag(struct arena *arena, const struct run *run);
+const char *label_run_tag(struct arena *arena, const struct run *run);
 
 /* The tag without the unit's name: one message serves many copies. */
-const char *run_tag_in_unit(struct arena *arena, const struct run *run);
+const char *label_run_tag_in_unit(struct arena *arena, const struct run *run);
 
 /* A tag as a tired eye reads it: O is 0, I and l are 1, S is 5, and small letters are capitals.
  * Tags that fold to the same text are alike. */
-const char *tag_folded(struct arena *arena, const char *tag);
+const char *label_tag_folded(struct arena *arena, const char *tag);
 
 /* Written runs of a pattern that nothing is built from have no label; neither has a cable that was
  * there before. */
-bool run_is_labelled(const struct run *run);
+bool label_on_run(const struct run *run);
 
 enum { LABEL_LINES = 3 };
 

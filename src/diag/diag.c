@@ -8,7 +8,7 @@
 RULE(limit, "limit", ERROR, FIRM, "a plan keeps within what the compiler takes in");
 RULE(syntax, "syntax", ERROR, FIRM, "a statement has the form that the language gives it");
 
-const char *severity_word(enum severity s)
+const char *diag_severity_word(enum severity s)
 {
     static const char *const words[] = {"error", "warning", "note"};
     return words[s];
@@ -87,10 +87,10 @@ static struct finding *leave_out(struct diag *d, struct share *share, const stru
 static bool is_new(struct diag *d, const struct rule *rule, struct span span, const char *message)
 {
     uint64_t place[2] = {*rule->place, span.off};
-    void **at =
-        map_at(d->arena, &d->kept,
-               (uintptr_t)(hash_bytes(message, strlen(message)) ^ hash_bytes(place, sizeof place)),
-               (uintptr_t)span.source);
+    void **at = map_at(
+        d->arena, &d->kept,
+        (uintptr_t)(map_hash_bytes(message, strlen(message)) ^ map_hash_bytes(place, sizeof place)),
+        (uintptr_t)span.source);
     if (*at)
         return false;
     *at = d;

@@ -129,7 +129,7 @@ void finding_waiver(const struct finding *f, struct buf *out)
 static void show(struct text *t, const struct finding *f)
 {
     static const char *const codes[] = {"1;31", "1;35", "1;36"};
-    head(t, f->span, f->waived ? "waived" : severity_word(f->severity),
+    head(t, f->span, f->waived ? "waived" : diag_severity_word(f->severity),
          f->waived ? "1;36" : codes[f->severity]);
     one_line(t->out, f->message);
     if (!f->span.source)
@@ -177,7 +177,7 @@ void diag_summary(const struct diag *d, struct buf *out)
         uint32_t n = d->counts[order[i]];
         if (!n)
             continue;
-        buf_printf(out, "%s%u %s%s", any ? ", " : "", n, severity_word(order[i]),
+        buf_printf(out, "%s%u %s%s", any ? ", " : "", n, diag_severity_word(order[i]),
                    n == 1 ? "" : "s");
         any = true;
     }
@@ -229,7 +229,7 @@ static void json_finding(struct json *j, struct diag *d, const struct finding *f
 {
     json_object(j, JSON_ROW);
     json_string_member(j, "rule", f->rule->name);
-    json_string_member(j, "severity", severity_word(f->severity));
+    json_string_member(j, "severity", diag_severity_word(f->severity));
     json_string_member(j, "message", f->message);
     json_place(j, d, f->span);
     json_position(j, d, f->span, f->span.off + f->span.len, "end_line", "end_column");

@@ -33,6 +33,6 @@ void diag_json(struct diag *d, struct buf *out, struct diag_style style, json_me
  * ("because", "by", "on"). */
 void diag_json_consent(struct json *j, const struct finding *f);
 
-const char *severity_word(enum severity s);
+const char *diag_severity_word(enum severity s);
 
 #endif

@@ -13,6 +13,6 @@ void results_prepare(struct results *r)
         const struct leg_wiring *w = &r->wiring->of_leg[i];
         for (uint32_t k = 0; k < w->count; k++)
             map_put(r->arena, &r->switch_kinds, 0, (uintptr_t)w->switches[k],
-                    (char *)switch_kind_word(w->kinds[k]));
+                    (char *)wiring_switch_kind_word(w->kinds[k]));
     }
 }

@@ -73,7 +73,7 @@ struct page {
 static void end_paragraph(struct page *p)
 {
     if (p->paragraph.n)
-        print_paragraph(p->out, buf_text(&p->paragraph), p->width, p->bullet ? 2 : 0);
+        table_print_paragraph(p->out, buf_text(&p->paragraph), p->width, p->bullet ? 2 : 0);
     p->paragraph.n = 0;
 }
 
@@ -104,7 +104,7 @@ static void add_code(struct page *p, const char *line, const char *stop)
     struct buf words = {0};
     buf_puts(&words, "  ");
     buf_add(&words, line, len);
-    print_paragraph(p->out, buf_text(&words), p->width, 6);
+    table_print_paragraph(p->out, buf_text(&words), p->width, 6);
     buf_free(&words);
 }
 

@@ -256,7 +256,7 @@ static void write_finding(struct writer *w, const struct finding *f)
     json_object(j, JSON_ROW);
     json_string_member(j, "ruleId", f->rule->name);
     json_integer_member(j, "ruleIndex", (int64_t)w->index[*f->rule->place] - 1);
-    json_string_member(j, "level", severity_word(f->severity));
+    json_string_member(j, "level", diag_severity_word(f->severity));
     json_break(j);
     text_member(j, "message", text);
     if (f->span.source) {

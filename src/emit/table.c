@@ -72,7 +72,7 @@ struct cell cell_shown(struct cell c, const char *shown)
 
 /* --- figures ------------------------------------------------------------------------------ */
 
-void print_number(struct buf *out, double n, unsigned decimals)
+void table_print_number(struct buf *out, double n, unsigned decimals)
 {
     static const double scale[] = {1, 10, 100, 1000, 10000};
     if (decimals > 4)
@@ -95,8 +95,8 @@ void print_number(struct buf *out, double n, unsigned decimals)
 /* A length as data, in the column's unit. */
 static void print_measure(const struct column *column, length l, struct buf *out)
 {
-    print_number(out, column->flags & COLUMN_INCHES ? length_inches(l) : length_feet(l),
-                 column->decimals);
+    table_print_number(out, column->flags & COLUMN_INCHES ? length_inches(l) : length_feet(l),
+                       column->decimals);
 }
 
 static void print_list(const struct cell *c, struct buf *out, const char *between)
@@ -133,7 +133,7 @@ static void print_plain(const struct column *column, const struct cell *c, struc
         buf_printf(out, "%lld", (long long)c->integer);
         break;
     case CELL_NUMBER:
-        print_number(out, c->number, column->decimals);
+        table_print_number(out, c->number, column->decimals);
         break;
     case CELL_LENGTH:
         print_measure(column, c->length, out);
@@ -169,7 +169,7 @@ void cell_print(const struct column *column, const struct cell *c, struct buf *o
         print_plain(column, c, out, ", ");
 }
 
-bool column_used(const struct grid *t, uint32_t column, bool data)
+bool table_column_used(const struct grid *t, uint32_t column, bool data)
 {
     uint8_t flags = t->columns[column].flags;
     if (flags & COLUMN_DATA && !data)
@@ -205,7 +205,7 @@ static const bool *columns_used(const struct grid *t, bool data)
 {
     bool *used = arena_array(t->arena, bool, t->column_count);
     for (uint32_t i = 0; i < t->column_count; i++)
-        used[i] = column_used(t, i, data);
+        used[i] = table_column_used(t, i, data);
     return used;
 }
 
@@ -307,7 +307,7 @@ void table_json(const struct grid *t, struct json *j)
 
 /* --- Markdown ----------------------------------------------------------------------------- */
 
-void print_markdown(struct buf *out, const char *text)
+void table_print_markdown(struct buf *out, const char *text)
 {
     for (; *text; text++) {
         if (*text == '\n') {
@@ -329,7 +329,7 @@ static void markdown_row(const struct grid *t, uint32_t row, const bool *used, s
         cell->n = 0;
         cell_print(&t->columns[i], &t->cells.at[row * t->column_count + i], cell);
         buf_puts(out, "| ");
-        print_markdown(out, buf_text(cell));
+        table_print_markdown(out, buf_text(cell));
         buf_putc(out, ' ');
     }
     buf_puts(out, "|\n");
@@ -341,7 +341,7 @@ void table_markdown(const struct grid *t, struct buf *out)
     for (uint32_t i = 0; i < t->column_count; i++)
         if (used[i]) {
             buf_puts(out, "| ");
-            print_markdown(out, t->columns[i].heading);
+            table_print_markdown(out, t->columns[i].heading);
             buf_putc(out, ' ');
         }
     buf_puts(out, "|\n");

@@ -108,7 +108,7 @@ struct cell cell_json(const char *json, const char *shown);
 struct cell cell_shown(struct cell c, const char *shown);
 
 /* `n` with so many decimals, rounded half away from zero, without the locale. */
-void print_number(struct buf *out, double n, unsigned decimals);
+void table_print_number(struct buf *out, double n, unsigned decimals);
 
 /* RFC 4180: a line of names, then the rows, CR LF at the ends of lines. */
 void table_csv(const struct grid *t, struct buf *out);
@@ -127,13 +127,13 @@ void table_text(const struct grid *t, struct buf *out, unsigned width);
 
 /* A paragraph within `width` display cells, its lines after the first indented by `hang` blanks;
  * Markdown escapes what would be markup. */
-void print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang);
-void print_markdown(struct buf *out, const char *text);
+void table_print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang);
+void table_print_markdown(struct buf *out, const char *text);
 
 /* A cell as people read it; empty for an empty cell. */
 void cell_print(const struct column *column, const struct cell *c, struct buf *out);
 
 /* Whether a column is written in a format for people (`data` false) or in CSV (`data` true). */
-bool column_used(const struct grid *t, uint32_t column, bool data);
+bool table_column_used(const struct grid *t, uint32_t column, bool data);
 
 #endif

@@ -208,7 +208,7 @@ static void collect(struct text_table *tt)
     const struct grid *t = tt->table;
     tt->columns = arena_array(t->arena, struct text_column, t->column_count);
     for (uint32_t i = 0; i < t->column_count; i++)
-        if (column_used(t, i, false))
+        if (table_column_used(t, i, false))
             tt->columns[tt->count++] = (struct text_column){.column = &t->columns[i], .index = i};
     tt->cells = arena_array(t->arena, const char *, (size_t)table_rows(t) * tt->count);
     struct buf cell = {0};
@@ -233,7 +233,7 @@ void table_text(const struct grid *t, struct buf *out, unsigned width)
         print_row(&tt, &tt.cells[row * tt.count], out);
 }
 
-void print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang)
+void table_print_paragraph(struct buf *out, const char *text, unsigned width, unsigned hang)
 {
     const char *last = text + strlen(text);
     for (bool first = true; *text; first = false) {

@@ -73,20 +73,20 @@ static void count_rooms(struct arena *arena, struct gaps *g, struct model *m)
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
         if (room_is_for(m, r, closets) && has_luminaire(r) && !g->closets++)
-            g->closet = room_address(arena, r, true);
-        if (room_used_as(m, r, LIST_SMALL_APPLIANCE_KITCHENS) && !has_counter(r) && !r->islands.n &&
-            !g->kitchens++)
-            g->kitchen = room_address(arena, r, true);
+            g->closet = address_of_room(arena, r, true);
+        if (room_used_as(m, r, LIST_SMALL_APPLIANCE_KITCHENS) && !facts_has_counter(r) &&
+            !r->islands.n && !g->kitchens++)
+            g->kitchen = address_of_room(arena, r, true);
         if (is_shared_kitchen(m, r) && !g->shared++)
-            g->open_plan = room_address(arena, r, true);
+            g->open_plan = address_of_room(arena, r, true);
         if (wants_provision(m, r) && !g->islands++)
-            g->island = room_address(arena, r, true);
+            g->island = address_of_room(arena, r, true);
         if (has_open_stair(m, r) && !g->stairs++)
-            g->stair = room_address(arena, r, true);
+            g->stair = address_of_room(arena, r, true);
     }
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (m->panels.at[i]->existing && !m->panels.at[i]->feeder && !g->feeders++)
-            g->panel = panel_address(arena, m->panels.at[i], true);
+            g->panel = address_of_panel(arena, m->panels.at[i], true);
 }
 
 static void count_unproven(struct arena *arena, struct gaps *g, const struct verdict *v)
@@ -94,7 +94,7 @@ static void count_unproven(struct arena *arena, struct gaps *g, const struct ver
     for (uint32_t i = 0; i < v->circuit_count; i++)
         if (v->circuits[i].beyond_limit && !g->unproven++)
             g->circuit = arena_printf(arena, "circuit %s: %s",
-                                      circuit_address(arena, v->circuits[i].circuit, true),
+                                      address_of_circuit(arena, v->circuits[i].circuit, true),
                                       v->circuits[i].left_out);
 }
 
@@ -124,7 +124,7 @@ static void named(struct arena *arena, struct buf *b, bool *any, uint32_t n, con
 static void apart(struct arena *arena, struct buf *b, bool *any, const struct room *const *rooms,
                   uint32_t n)
 {
-    const char *first = room_address(arena, rooms[0], true);
+    const char *first = address_of_room(arena, rooms[0], true);
     part(b, any,
          n == 1
              ? arena_printf(arena, "whether %s stands apart from a dwelling, on the ground", first)

@@ -17,12 +17,12 @@
 
 static const char *end_words(struct arena *arena, struct end e)
 {
-    return e.box || e.panel ? end_address(arena, e, false) : NULL;
+    return e.box || e.panel ? address_of_end(arena, e, false) : NULL;
 }
 
 static const char *work_words(struct arena *arena, const struct run *run)
 {
-    return run->circuit       ? circuit_address(arena, run->circuit, false)
+    return run->circuit       ? address_of_circuit(arena, run->circuit, false)
            : run->low_voltage ? run->low_voltage->name
                               : NULL;
 }
@@ -31,12 +31,12 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
 {
     struct arena *a = r->arena;
     struct run_view *v = arena_new(a, struct run_view);
-    const struct cable_def *cable = cable_of_run(run, r->wiring);
+    const struct cable_def *cable = cuts_cable_of_run(run, r->wiring);
     v->run = run;
-    v->unit = unit_of_run(run);
-    v->address = run_address(a, run, false);
-    v->tag = run_tag(a, run);
-    v->label = run_is_labelled(run) ? v->tag : NULL;
+    v->unit = facts_unit_of_run(run);
+    v->address = address_of_run(a, run, false);
+    v->tag = label_run_tag(a, run);
+    v->label = label_on_run(run) ? v->tag : NULL;
     v->from = end_words(a, run->from);
     v->to = end_words(a, run->to);
     v->work = work_words(a, run);
@@ -44,21 +44,22 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
     v->route = &r->routes->of_run[run->id];
     v->wiring = &r->wiring->of_run[run->id];
     v->cut = v->route->known ? length_words(a, v->route->cut) : NULL;
-    v->room = room_of_end(run->to) ? room_of_end(run->to) : room_of_end(run->from);
-    v->built = is_built(v->unit);
+    v->room =
+        facts_room_of_end(run->to) ? facts_room_of_end(run->to) : facts_room_of_end(run->from);
+    v->built = facts_is_built(v->unit);
     v->home_run = run->from.panel || run->to.panel;
     return v;
 }
 
-const struct run_view *run_view(const struct results *r, const struct run *run)
+const struct run_view *view_of_run(const struct results *r, const struct run *run)
 {
     const struct run_view **at = &r->views->runs[run->id];
     return *at ? *at : (*at = view_run(r, run));
 }
 
-const struct run_view *built_run(const struct results *r, uint32_t i)
+const struct run_view *view_built_run(const struct results *r, uint32_t i)
 {
-    const struct run_view *v = run_view(r, r->model->runs.at[i]);
+    const struct run_view *v = view_of_run(r, r->model->runs.at[i]);
     return v->built ? v : NULL;
 }
 
@@ -81,7 +82,7 @@ static void view_type(const struct results *r, struct box_view *v)
         return;
     }
     v->type = type->name;
-    v->ring = ring_words(r->arena, type, b->room->finish);
+    v->ring = words_ring(r->arena, type, b->room->finish);
     v->type_words = arena_printf(r->arena, "%s%s%s%s", v->type, v->ring ? ", ring " : "",
                                  v->ring ? v->ring : "", b->existing ? ", existing" : "");
 }
@@ -94,25 +95,25 @@ static struct box_view *view_box(const struct results *r, const struct box *b)
         words[i] = device_words(r, b->devices[i]);
     v->box = b;
     v->unit = b->room->unit;
-    v->address = box_address(r->arena, b, false);
-    v->room = room_address(r->arena, b->room, false);
+    v->address = address_of_box(r->arena, b, false);
+    v->room = address_of_room(r->arena, b->room, false);
     v->wall = wall_words(b);
     v->devices = words;
     v->fill = &r->wiring->of_box[b->id];
-    v->built = is_built(v->unit);
+    v->built = facts_is_built(v->unit);
     v->on_wall = b->place.where == ON_WALL && v->wall;
     view_type(r, v);
     return v;
 }
 
-const struct box_view *box_view(const struct results *r, const struct box *b)
+const struct box_view *view_of_box(const struct results *r, const struct box *b)
 {
     const struct box_view **at = &r->views->boxes[b->id];
     return *at ? *at : (*at = view_box(r, b));
 }
 
-const struct box_view *built_box(const struct results *r, uint32_t i)
+const struct box_view *view_built_box(const struct results *r, uint32_t i)
 {
-    const struct box_view *v = box_view(r, r->model->boxes.at[i]);
+    const struct box_view *v = view_of_box(r, r->model->boxes.at[i]);
     return v->built ? v : NULL;
 }

@@ -34,11 +34,11 @@ struct box_view {
     bool built, on_wall;
 };
 
-const struct run_view *run_view(const struct results *r, const struct run *run);
-const struct box_view *box_view(const struct results *r, const struct box *b);
+const struct run_view *view_of_run(const struct results *r, const struct run *run);
+const struct box_view *view_of_box(const struct results *r, const struct box *b);
 
 /* The view of the i-th run or box, where it is built; else NULL. */
-const struct run_view *built_run(const struct results *r, uint32_t i);
-const struct box_view *built_box(const struct results *r, uint32_t i);
+const struct run_view *view_built_run(const struct results *r, uint32_t i);
+const struct box_view *view_built_box(const struct results *r, uint32_t i);
 
 #endif

@@ -6,7 +6,7 @@
 
 enum { MOST_GANGS = 12 };
 
-uint32_t yokes_in(const struct box *box)
+uint32_t facts_yokes(const struct box *box)
 {
     uint32_t yokes = 0;
     for (uint32_t i = 0; i < box->device_count; i++) {
@@ -39,7 +39,7 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
 {
     struct box_asks a = {.mount = mount_of(b->place.where),
                          .wet = facts_is_wet(m, b),
-                         .yokes = yokes_in(b),
+                         .yokes = facts_yokes(b),
                          .power = b->runs.n > 0,
                          .low_voltage = b->low_voltage.n > 0};
     a.gangs = b->gangs ? b->gangs : (uint8_t)(a.yokes > MOST_GANGS ? MOST_GANGS : a.yokes);

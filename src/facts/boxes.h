@@ -40,6 +40,6 @@ unsigned facts_misfits(const struct box_asks *asks, const struct box_type *type)
 bool facts_is_needless(const struct box_asks *asks, const struct box_type *type);
 
 /* How many gangs the devices of a box take. */
-uint32_t yokes_in(const struct box *box);
+uint32_t facts_yokes(const struct box *box);
 
 #endif

@@ -18,14 +18,14 @@ void facts_work_out(struct model *m);
 /* --- where a thing is --------------------------------------------------------------------- */
 
 /* The unit that a run is built in, or NULL. */
-const struct unit *unit_of_run(const struct run *run);
+const struct unit *facts_unit_of_run(const struct run *run);
 
 /* False in a pattern that nothing is built from: it is checked, but there is nothing to mark, cut
  * or buy. */
-bool is_built(const struct unit *unit);
+bool facts_is_built(const struct unit *unit);
 
 /* The room where an end of a run is, NULL where it is not known. */
-struct room *room_of_end(struct end e);
+struct room *facts_room_of_end(struct end e);
 
 /* --- certainty ---------------------------------------------------------------------------- */
 

@@ -14,7 +14,7 @@ static void carry_to_room(struct room *r)
     r->in_doubt |= doubts;
 }
 
-void carry_doubts(struct model *m)
+void facts_carry_doubts(struct model *m)
 {
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         struct room *r = m->rooms.at[i];

@@ -9,24 +9,24 @@
 static enum answer in_list(struct model *m, const struct room *r, struct use use,
                            enum book_table list)
 {
-    if (use_in_list(m, use, list))
+    if (facts_use_in_list(m, use, list))
         return ANSWER_YES;
     return facts_known(r, ITS_KINDS) ? ANSWER_NO : ANSWER_UNKNOWN;
 }
 
 enum answer facts_is_wet(struct model *m, const struct box *b)
 {
-    return in_list(m, b->room, use_of_box(b), LIST_WET_LOCATIONS);
+    return in_list(m, b->room, facts_use_of_box(b), LIST_WET_LOCATIONS);
 }
 
 enum answer facts_is_damp(struct model *m, const struct box *b)
 {
-    return in_list(m, b->room, use_of_box(b), LIST_DAMP_LOCATIONS);
+    return in_list(m, b->room, facts_use_of_box(b), LIST_DAMP_LOCATIONS);
 }
 
 enum answer facts_gets_damp(struct model *m, const struct box *b)
 {
-    struct use use = use_of_box(b);
+    struct use use = facts_use_of_box(b);
     for (uint8_t i = 0; i < use.count; i++)
         if (use.kinds[i]->wet)
             return ANSWER_YES;
@@ -37,8 +37,8 @@ static bool end_lies_in(struct model *m, struct end e, enum book_table list)
 {
     const struct room *r = e.panel ? e.panel->room : NULL;
     if (e.box)
-        return in_list(m, e.box->room, use_of_box(e.box), list) == ANSWER_YES;
-    return r && in_list(m, r, use_of_panel(e.panel), list) == ANSWER_YES;
+        return in_list(m, e.box->room, facts_use_of_box(e.box), list) == ANSWER_YES;
+    return r && in_list(m, r, facts_use_of_panel(e.panel), list) == ANSWER_YES;
 }
 
 /* Whether a run lies in a place of the list. */
@@ -54,7 +54,7 @@ static void ask(struct places *p, const char *word, const char *why)
     p->why[p->count++] = why;
 }
 
-struct places run_places(struct model *m, const struct run *r)
+struct places facts_run_places(struct model *m, const struct run *r)
 {
     struct places p = {0};
     if (r->underground)
@@ -68,7 +68,7 @@ struct places run_places(struct model *m, const struct run *r)
     return p;
 }
 
-bool cable_suits(const struct cable_def *cable, const char *word)
+bool facts_cable_suits(const struct cable_def *cable, const char *word)
 {
     for (uint8_t i = 0; i < cable->suits_count; i++)
         if (!strcmp(cable->suits[i], word))
@@ -76,23 +76,23 @@ bool cable_suits(const struct cable_def *cable, const char *word)
     return false;
 }
 
-bool cable_suits_all(const struct cable_def *cable, const struct places *places)
+bool facts_cable_suits_all(const struct cable_def *cable, const struct places *places)
 {
     for (uint8_t i = 0; i < places->count; i++)
-        if (!cable_suits(cable, places->word[i]))
+        if (!facts_cable_suits(cable, places->word[i]))
             return false;
     return true;
 }
 
-const struct cable_def *suited_cable(struct model *m, const struct run *r,
-                                     const struct cable_def *cable)
+const struct cable_def *facts_suited_cable(struct model *m, const struct run *r,
+                                           const struct cable_def *cable)
 {
-    struct places places = run_places(m, r);
+    struct places places = facts_run_places(m, r);
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         const struct cable_def *other = m->lib->cable_list.at[i];
         bool like = other->power && other->size && other->gauge == cable->gauge &&
                     other->metal == cable->metal && other->conductors == cable->conductors;
-        if (like && other->whites == cable->whites && cable_suits_all(other, &places))
+        if (like && other->whites == cable->whites && facts_cable_suits_all(other, &places))
             return other;
     }
     return NULL;

@@ -18,25 +18,25 @@ static struct use use_of_place(const struct room *r, const struct place *place)
         if (p.x >= a->low.x && p.x <= a->high.x && p.y >= a->low.y && p.y <= a->high.y)
             return (struct use){&a->kind, 1};
     }
-    return use_of_room(r);
+    return facts_use_of_room(r);
 }
 
-struct use use_of_box(const struct box *box)
+struct use facts_use_of_box(const struct box *box)
 {
     return use_of_place(box->room, &box->place);
 }
 
-struct use use_of_panel(const struct panel *panel)
+struct use facts_use_of_panel(const struct panel *panel)
 {
     return use_of_place(panel->room, &panel->place);
 }
 
-struct use use_of_room(const struct room *room)
+struct use facts_use_of_room(const struct room *room)
 {
     return (struct use){room->kinds, room->kind_count};
 }
 
-bool use_in_list(struct model *m, struct use use, enum book_table list)
+bool facts_use_in_list(struct model *m, struct use use, enum book_table list)
 {
     const struct table *t = code_table(&m->code, list);
     for (uint8_t i = 0; t && i < use.count; i++)
@@ -48,9 +48,9 @@ bool use_in_list(struct model *m, struct use use, enum book_table list)
 bool room_used_as(struct model *m, const struct room *room, enum book_table list)
 {
     for (uint32_t i = 0; i < room->areas.n; i++)
-        if (use_in_list(m, (struct use){&room->areas.at[i].kind, 1}, list))
+        if (facts_use_in_list(m, (struct use){&room->areas.at[i].kind, 1}, list))
             return true;
-    return use_in_list(m, use_of_room(room), list);
+    return facts_use_in_list(m, facts_use_of_room(room), list);
 }
 
 bool room_is_for(struct model *m, const struct room *room, const struct rule *rule)
@@ -58,7 +58,7 @@ bool room_is_for(struct model *m, const struct room *room, const struct rule *ru
     const char *kind =
         code_cell_kind(&m->code, COL_RULE_PLACES_KIND, code_rule_name(&m->code, rule));
     for (uint8_t i = 0; kind && i < room->kind_count; i++)
-        if (kind_is(room->kinds[i], kind))
+        if (library_kind_is(room->kinds[i], kind))
             return true;
     return false;
 }
@@ -79,7 +79,7 @@ static bool is_counter(const struct fixture *f)
     return f->form == F_COUNTER || f->form == F_PENINSULA;
 }
 
-bool has_counter(const struct room *room)
+bool facts_has_counter(const struct room *room)
 {
     for (uint32_t i = 0; i < room->fixtures.n; i++)
         if (is_counter(&room->fixtures.at[i]))
@@ -89,12 +89,12 @@ bool has_counter(const struct room *room)
 
 /* --- distances ---------------------------------------------------------------------------- */
 
-struct plan_spot spot_of(const struct box *box)
+struct plan_spot facts_spot_of(const struct box *box)
 {
     return (struct plan_spot){length_feet(box->place.at.x), length_feet(box->place.at.y)};
 }
 
-double spots_apart(struct plan_spot a, struct plan_spot b)
+double facts_spots_apart(struct plan_spot a, struct plan_spot b)
 {
     return hypot(a.x - b.x, a.y - b.y);
 }
@@ -104,15 +104,15 @@ static struct plan_spot between(struct plan_spot a, struct plan_spot b, double s
     return (struct plan_spot){a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
 }
 
-double spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b)
+double facts_spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b)
 {
     double dx = b.x - a.x, dy = b.y - a.y, square = dx * dx + dy * dy;
     double share = square > 0 ? ((p.x - a.x) * dx + (p.y - a.y) * dy) / square : 0;
-    return spots_apart(p, between(a, b, share < 0 ? 0 : share > 1 ? 1 : share));
+    return facts_spots_apart(p, between(a, b, share < 0 ? 0 : share > 1 ? 1 : share));
 }
 
-void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
-                  struct plan_spot *right)
+void facts_fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
+                        struct plan_spot *right)
 {
     const struct wall *w = &room->walls[f->wall];
     struct plan_spot a = {length_feet(w->left.x), length_feet(w->left.y)},
@@ -127,10 +127,10 @@ void fixture_ends(const struct room *room, const struct fixture *f, struct plan_
 static double spot_to_fixture(struct plan_spot p, const struct room *room, const struct fixture *f)
 {
     struct plan_spot left, right;
-    fixture_ends(room, f, &left, &right);
-    double wide = spots_apart(left, right), deep = length_feet(f->deep);
+    facts_fixture_ends(room, f, &left, &right);
+    double wide = facts_spots_apart(left, right), deep = length_feet(f->deep);
     if (wide <= 0)
-        return spots_apart(p, left);
+        return facts_spots_apart(p, left);
     double ux = (right.x - left.x) / wide, uy = (right.y - left.y) / wide;
     double along = (p.x - left.x) * ux + (p.y - left.y) * uy,
            out = (p.x - left.x) * uy - (p.y - left.y) * ux;
@@ -158,13 +158,13 @@ static bool stands_in_island(const struct box *box)
     for (uint32_t i = 0; i < r->fixtures.n; i++) {
         struct fixture top = r->fixtures.at[i];
         top.deep = top.out;
-        if (top.form == F_PENINSULA && spot_to_fixture(spot_of(box), r, &top) <= 0)
+        if (top.form == F_PENINSULA && spot_to_fixture(facts_spot_of(box), r, &top) <= 0)
             return true;
     }
     return false;
 }
 
-bool serves_counter(struct model *m, const struct box *box)
+bool facts_serves_counter(struct model *m, const struct box *box)
 {
     const struct place *p = &box->place;
     if (p->where == ON_FLOOR)
@@ -190,8 +190,8 @@ static double way_through(struct plan_spot p, const struct doorway *d, const str
     for (int i = 0; i < 40; i++) {
         double a = low + (high - low) / 3, b = high - (high - low) / 3;
         struct plan_spot at = between(d->left, d->right, a), to = between(d->left, d->right, b);
-        double first = spots_apart(p, at) + spot_to_fixture(at, d->other, f),
-               second = spots_apart(p, to) + spot_to_fixture(to, d->other, f);
+        double first = facts_spots_apart(p, at) + spot_to_fixture(at, d->other, f),
+               second = facts_spots_apart(p, to) + spot_to_fixture(to, d->other, f);
         best = fmin(best, fmin(first, second));
         if (first < second)
             high = b;
@@ -207,11 +207,11 @@ static void nearer(double *best, double way)
         *best = way;
 }
 
-double way_to_fixture(const struct rooms *rooms, const struct box *box, enum form_id form,
-                      bool doors)
+double facts_way_to_fixture(const struct rooms *rooms, const struct box *box, enum form_id form,
+                            bool doors)
 {
     double best = -1;
-    struct plan_spot p = spot_of(box);
+    struct plan_spot p = facts_spot_of(box);
     const struct room *r = box->room;
     for (uint32_t i = 0; i < r->fixtures.n; i++)
         if (r->fixtures.at[i].form == form)
@@ -226,7 +226,7 @@ double way_to_fixture(const struct rooms *rooms, const struct box *box, enum for
     return best;
 }
 
-const char *feet_words(struct arena *arena, double feet)
+const char *facts_feet_words(struct arena *arena, double feet)
 {
     return length_words(arena, (length)llround(feet * 12) * INCH);
 }
@@ -239,7 +239,7 @@ static void add_doorway(struct arena *arena, struct rooms *p, const struct room 
     if (!(f->to || f->to_outside) || f->wall >= room->wall_count)
         return;
     struct doorway d = {.other = f->to};
-    fixture_ends(room, f, &d.left, &d.right);
+    facts_fixture_ends(room, f, &d.left, &d.right);
     *vec_push(arena, &p->of_room[room->id]) = d;
     if (f->to) {
         d.other = room;

@@ -43,10 +43,10 @@ const room_list *rooms_of_dwellings(struct arena *arena, const struct model *m);
 /* Finds the doorways. Linear. */
 struct rooms *rooms_find(struct arena *arena, struct model *m);
 
-struct use use_of_box(const struct box *box);
-struct use use_of_panel(const struct panel *panel); /* its room is known */
-struct use use_of_room(const struct room *room);
-bool use_in_list(struct model *m, struct use use, enum book_table list);
+struct use facts_use_of_box(const struct box *box);
+struct use facts_use_of_panel(const struct panel *panel); /* its room is known */
+struct use facts_use_of_room(const struct room *room);
+bool facts_use_in_list(struct model *m, struct use use, enum book_table list);
 
 /* Whether the room, or an area in it, is of a kind of the list, which the edition may lack. */
 bool room_used_as(struct model *m, const struct room *room, enum book_table list);
@@ -56,24 +56,25 @@ bool room_sleeps(const struct room *room);
 
 /* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top,
  * or in an island or peninsula. */
-bool serves_counter(struct model *m, const struct box *box);
-bool has_counter(const struct room *room);
+bool facts_serves_counter(struct model *m, const struct box *box);
+bool facts_has_counter(const struct room *room);
 
-struct plan_spot spot_of(const struct box *box);
-double spots_apart(struct plan_spot a, struct plan_spot b);
+struct plan_spot facts_spot_of(const struct box *box);
+double facts_spots_apart(struct plan_spot a, struct plan_spot b);
 
 /* From a spot to a line between two spots. */
-double spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b);
+double facts_spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b);
 
 /* The two ends of a thing on a wall. */
-void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
-                  struct plan_spot *right);
+void facts_fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
+                        struct plan_spot *right);
 
 /* The way from a box to the nearest thing of that form, a negative number where there is none in
  * its room: through doors too, where `doors`. */
-double way_to_fixture(const struct rooms *p, const struct box *box, enum form_id form, bool doors);
+double facts_way_to_fixture(const struct rooms *p, const struct box *box, enum form_id form,
+                            bool doors);
 
 /* "4'-6\"", for messages. */
-const char *feet_words(struct arena *arena, double feet);
+const char *facts_feet_words(struct arena *arena, double rules_feet);
 
 #endif

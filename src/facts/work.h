@@ -8,6 +8,6 @@
 #include "model/site.h"
 
 /* known.c: what the text leaves in doubt, carried on to what rests on it. */
-void carry_doubts(struct model *m);
+void facts_carry_doubts(struct model *m);
 
 #endif

@@ -16,7 +16,7 @@ static length floor_div(length a, length b)
     return q * b > a ? q - 1 : q;
 }
 
-uint32_t multiples_between(length a, length b, length spacing, int64_t *first)
+uint32_t frame_multiples_between(length a, length b, length spacing, int64_t *first)
 {
     length lo = a < b ? a : b, hi = a < b ? b : a;
     if (spacing <= 0 || lo == hi)
@@ -28,22 +28,22 @@ uint32_t multiples_between(length a, length b, length spacing, int64_t *first)
                                                                 : 0;
 }
 
-uint32_t world_of(const struct room *room)
+uint32_t frame_world_of(const struct room *room)
 {
     return room->unit && !room->unit->built ? room->unit->id + 1 : 0;
 }
 
-length wall_thickness(const struct room *room)
+length frame_wall_thickness(const struct room *room)
 {
     return room->wall_framing.lumber.depth + 2 * room->finish;
 }
 
-const struct face *face_of(const struct skeleton *f, const struct room *room, uint32_t wall)
+const struct face *frame_face_of(const struct skeleton *f, const struct room *room, uint32_t wall)
 {
     return &f->faces[f->first_face[room->id] + wall];
 }
 
-length line_place(const struct line *l, struct point p)
+length frame_line_place(const struct line *l, struct point p)
 {
     if (l->uy == 0)
         return p.x;
@@ -61,7 +61,7 @@ static length line_off(double ux, double uy, struct point p)
     return (length)llround(ux * (double)p.y - uy * (double)p.x);
 }
 
-struct point line_point(const struct line *l, length at)
+struct point frame_line_point(const struct line *l, length at)
 {
     if (l->uy == 0)
         return (struct point){at, l->off};
@@ -72,7 +72,7 @@ struct point line_point(const struct line *l, length at)
                           (length)llround(l->uy * t + l->ux * o)};
 }
 
-length from_left_of(const struct face *face, length at)
+length frame_from_left_of(const struct face *face, length at)
 {
     return face->forward ? at - face->lo : face->hi - at;
 }
@@ -204,7 +204,7 @@ static struct side side_of(struct skeleton *f, struct face *face, uint32_t rank)
     double size = hypot((double)dx, (double)dy);
     struct line l = {.ux = size > 0 ? (double)dx / size : 1,
                      .uy = size > 0 ? (double)dy / size : 0};
-    length a = line_place(&l, w->left), b = line_place(&l, w->right);
+    length a = frame_line_place(&l, w->left), b = frame_line_place(&l, w->right);
     face->lo = a < b ? a : b;
     face->hi = a < b ? b : a;
     face->off = line_off(l.ux, l.uy, w->left);
@@ -213,8 +213,8 @@ static struct side side_of(struct skeleton *f, struct face *face, uint32_t rank)
                          .dy = dy,
                          .storey = f->storey_of[face->room->level->id],
                          .rank = rank,
-                         .world = world_of(face->room),
-                         .thickness = wall_thickness(face->room)};
+                         .world = frame_world_of(face->room),
+                         .thickness = frame_wall_thickness(face->room)};
 }
 
 static int by_room(const void *va, const void *vb)
@@ -362,7 +362,7 @@ static uint32_t next_face_at(const struct skeleton *f, const struct line *l, len
     return LINE_END;
 }
 
-const struct face *governing_face(const struct skeleton *f, const struct line *l, length at)
+const struct face *frame_governing_face(const struct skeleton *f, const struct line *l, length at)
 {
     const struct face *first = NULL;
     for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;) {
@@ -374,9 +374,9 @@ const struct face *governing_face(const struct skeleton *f, const struct line *l
     return first;
 }
 
-const struct face *face_at(const struct skeleton *f, const struct line *l, length at)
+const struct face *frame_face_at(const struct skeleton *f, const struct line *l, length at)
 {
-    const struct face *face = governing_face(f, l, at);
+    const struct face *face = frame_governing_face(f, l, at);
     return face ? face : f->sorted[l->first_face];
 }
 
@@ -471,7 +471,7 @@ static void find_studs(struct arena *arena, struct skeleton *f)
     }
 }
 
-uint32_t studs_before(const struct skeleton *f, const struct line *l, length at, bool with)
+uint32_t frame_studs_before(const struct skeleton *f, const struct line *l, length at, bool with)
 {
     uint32_t lo = 0, hi = l->stud_count;
     while (lo < hi) {
@@ -485,11 +485,11 @@ uint32_t studs_before(const struct skeleton *f, const struct line *l, length at,
     return lo;
 }
 
-uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b,
-                       uint32_t *first)
+uint32_t frame_studs_between(const struct skeleton *f, const struct line *l, length a, length b,
+                             uint32_t *first)
 {
     length lo = a < b ? a : b, hi = a < b ? b : a;
-    uint32_t from = studs_before(f, l, lo, true), to = studs_before(f, l, hi, false);
+    uint32_t from = frame_studs_before(f, l, lo, true), to = frame_studs_before(f, l, hi, false);
     if (first)
         *first = l->first_stud + from;
     return to > from ? to - from : 0;
@@ -532,7 +532,7 @@ static void find_obstacles(struct arena *arena, struct skeleton *f)
             const struct room *room = f->m->rooms.at[i];
             for (uint32_t k = 0; k < room->fixtures.n; k++) {
                 const struct fixture *fx = &room->fixtures.at[k];
-                const struct face *face = face_of(f, room, fx->wall);
+                const struct face *face = frame_face_of(f, room, fx->wall);
                 bool bars = in_the_way(fx, room->level->bore);
                 if (face->line == NO_INDEX || (!bars && fx->sort == FIXTURE_OTHER))
                     continue;
@@ -559,8 +559,8 @@ static void find_obstacles(struct arena *arena, struct skeleton *f)
               sizeof *f->obstacles, by_lo);
 }
 
-bool line_open(const struct skeleton *f, uint32_t line, length a, length b,
-               const struct obstacle **what)
+bool frame_line_open(const struct skeleton *f, uint32_t line, length a, length b,
+                     const struct obstacle **what)
 {
     const struct line *l = &f->lines[line];
     length lo = a < b ? a : b, hi = a < b ? b : a;
@@ -577,7 +577,7 @@ bool line_open(const struct skeleton *f, uint32_t line, length a, length b,
     return true;
 }
 
-bool insulated_at(const struct skeleton *f, const struct line *l, length at)
+bool frame_insulated_at(const struct skeleton *f, const struct line *l, length at)
 {
     for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;)
         if (f->placed[i]->room->walls[f->placed[i]->wall].insulated)
@@ -585,7 +585,7 @@ bool insulated_at(const struct skeleton *f, const struct line *l, length at)
     return false;
 }
 
-bool bears(const struct skeleton *f, const struct line *l, length at)
+bool frame_bears(const struct skeleton *f, const struct line *l, length at)
 {
     uint32_t left = 0, right = 0;
     for (uint32_t i = LINE_END; (i = next_face_at(f, l, at, i)) != LINE_END;) {
@@ -608,6 +608,6 @@ struct skeleton *frame_build(struct arena *arena, struct model *m)
     find_lines(arena, f);
     find_studs(arena, f);
     find_obstacles(arena, f);
-    find_joints(arena, f);
+    frame_find_joints(arena, f);
     return f;
 }

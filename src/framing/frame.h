@@ -91,53 +91,53 @@ struct skeleton *frame_build(struct arena *arena, struct model *m);
 
 /* 0 for what is built; a pattern that nothing is built from lies in a world of its own, whose walls
  * meet no others. */
-uint32_t world_of(const struct room *room);
+uint32_t frame_world_of(const struct room *room);
 
 /* How thick the wall of a room is, from face to face of what covers its studs. */
-length wall_thickness(const struct room *room);
+length frame_wall_thickness(const struct room *room);
 
 /* The face of a room's wall. */
-const struct face *face_of(const struct skeleton *f, const struct room *room, uint32_t wall);
+const struct face *frame_face_of(const struct skeleton *f, const struct room *room, uint32_t wall);
 
 /* A point's place on a line, and the point of the line's first face at a place. */
-length line_place(const struct line *l, struct point p);
-struct point line_point(const struct line *l, length at);
+length frame_line_place(const struct line *l, struct point p);
+struct point frame_line_point(const struct line *l, length at);
 
 /* A place of a line as a distance from the left end of a face. */
-length from_left_of(const struct face *face, length at);
+length frame_from_left_of(const struct face *face, length at);
 
 /* Whether a cable may be bored through the studs all the way between two places of a line; else,
  * where `what` is not NULL, what stands there. */
-bool line_open(const struct skeleton *f, uint32_t line, length a, length b,
-               const struct obstacle **what);
+bool frame_line_open(const struct skeleton *f, uint32_t line, length a, length b,
+                     const struct obstacle **what);
 
 /* Studs strictly between two places of a line: the index of the first in `first`, their count
  * returned. */
-uint32_t studs_between(const struct skeleton *f, const struct line *l, length a, length b,
-                       uint32_t *first);
+uint32_t frame_studs_between(const struct skeleton *f, const struct line *l, length a, length b,
+                             uint32_t *first);
 
 /* The face that a place of a line is laid out from: of the rooms that have a wall there the one
  * named first; NULL in a gap. */
-const struct face *governing_face(const struct skeleton *f, const struct line *l, length at);
+const struct face *frame_governing_face(const struct skeleton *f, const struct line *l, length at);
 
 /* The same, or the line's first face in a gap. */
-const struct face *face_at(const struct skeleton *f, const struct line *l, length at);
+const struct face *frame_face_at(const struct skeleton *f, const struct line *l, length at);
 
 /* Whether the wall carries or stands to the open air: as a room says, or where a room is drawn on
  * one side of it only. */
-bool bears(const struct skeleton *f, const struct line *l, length at);
+bool frame_bears(const struct skeleton *f, const struct line *l, length at);
 
 /* Whether the plan says that the wall has insulation in its bays there. */
-bool insulated_at(const struct skeleton *f, const struct line *l, length at);
+bool frame_insulated_at(const struct skeleton *f, const struct line *l, length at);
 
 /* The last joint of the line at or before a place; NO_INDEX where there is none. */
 uint32_t joint_before(const struct skeleton *f, const struct line *l, length at);
 
 /* joints.c: the joints of all lines, for frame_build. */
-void find_joints(struct arena *arena, struct skeleton *f);
+void frame_find_joints(struct arena *arena, struct skeleton *f);
 
 /* How many studs of a line lie before a place, or at it too. */
-uint32_t studs_before(const struct skeleton *f, const struct line *l, length at, bool with);
+uint32_t frame_studs_before(const struct skeleton *f, const struct line *l, length at, bool with);
 
 static inline length length_abs(length l)
 {
@@ -146,6 +146,6 @@ static inline length length_abs(length l)
 
 /* The multiples of `spacing` strictly between a and b: how many, and the number of the lowest in
  * `first`. */
-uint32_t multiples_between(length a, length b, length spacing, int64_t *first);
+uint32_t frame_multiples_between(length a, length b, length spacing, int64_t *first);
 
 #endif

@@ -20,14 +20,14 @@ static void add_hop(struct search *s, struct way *way, struct hop hop)
 static void hop_along(struct search *s, struct way *way, uint32_t line, length t0, length t1)
 {
     const struct line *l = &s->f->lines[line];
-    length z = bore_height(s->f, l);
+    length z = search_bore_height(s->f, l);
     add_hop(s, way,
             (struct hop){.kind = HOP_STUDS,
                          .line = line,
                          .t0 = t0,
                          .t1 = t1,
-                         .from = raised(line_point(l, t0), z),
-                         .to = raised(line_point(l, t1), z)});
+                         .from = raised(frame_line_point(l, t0), z),
+                         .to = raised(frame_line_point(l, t1), z)});
 }
 
 static void hop_bay(struct search *s, struct way *way, uint32_t line, length t, struct point at,
@@ -49,7 +49,7 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r,
 {
     const struct turn *joints = s->f->joints;
     hop_bay(s, way, end->line, end->t, flat(end->at), end->at.z,
-            bore_height(s->f, &s->f->lines[end->line]));
+            search_bore_height(s->f, &s->f->lines[end->line]));
     uint32_t count = 0;
     for (uint32_t j = joint; j != NO_INDEX; j = r->from[j])
         count++;
@@ -65,9 +65,10 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r,
             continue;
         length corner = joints[order[i - 1]].at;
         hop_along(s, way, on, start, corner);
-        struct point from = line_point(&s->f->lines[on], corner),
-                     to = line_point(&s->f->lines[joints[order[i]].line], joints[order[i]].at);
-        length z = bore_height(s->f, &s->f->lines[on]);
+        struct point from = frame_line_point(&s->f->lines[on], corner),
+                     to =
+                         frame_line_point(&s->f->lines[joints[order[i]].line], joints[order[i]].at);
+        length z = search_bore_height(s->f, &s->f->lines[on]);
         add_hop(s, way,
                 (struct hop){.kind = HOP_CORNER,
                              .line = on,
@@ -97,7 +98,7 @@ static void hop_leave(struct search *s, struct way *way, const struct reach *r,
     length from = end->at.z;
     if (leave->walled) {
         hop_walls(s, way, r, end, leave->joint, leave->line, leave->t);
-        from = bore_height(s->f, l);
+        from = search_bore_height(s->f, l);
     }
     hop_bay(s, way, leave->line, leave->t, leave->at, from, z);
     add_hop(s, way,
@@ -203,7 +204,7 @@ static void hop_back(struct search *s, struct way *way)
     turn_from(way, turn);
 }
 
-void write_way(struct search *s, struct way *way)
+void way_write(struct search *s, struct way *way)
 {
     const struct question *q = s->q;
     way->found = s->choice.sort != NO_WAY;
@@ -213,7 +214,7 @@ void write_way(struct search *s, struct way *way)
     if (s->choice.sort == IN_WALLS) {
         hop_walls(s, way, &s->there, &q->a, s->choice.joint, q->b.line, q->b.t);
         hop_bay(s, way, q->b.line, q->b.t, flat(q->b.at),
-                bore_height(s->f, &s->f->lines[q->b.line]), q->b.at.z);
+                search_bore_height(s->f, &s->f->lines[q->b.line]), q->b.at.z);
     } else if (s->choice.sort == OVER_JOISTS) {
         const struct leave *from = &s->leaves_a.at[s->choice.leave_a],
                            *to = &s->leaves_b.at[s->choice.leave_b];

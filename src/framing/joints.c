@@ -33,8 +33,8 @@ static uint32_t draft_corners(struct arena *arena, const struct skeleton *f, dra
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
         const struct room *room = f->m->rooms.at[i];
         for (uint32_t w = 0; w < room->wall_count; w++) {
-            const struct face *in = face_of(f, room, w),
-                              *out = face_of(f, room, (w + 1) % room->wall_count);
+            const struct face *in = frame_face_of(f, room, w),
+                              *out = frame_face_of(f, room, (w + 1) % room->wall_count);
             if (in->line == NO_INDEX || out->line == NO_INDEX || in->line == out->line)
                 continue;
             *vec_push(arena, drafts) =
@@ -80,11 +80,11 @@ static void open_gaps(struct skeleton *f, const struct line *l)
         }
         bool last = i + 1 == l->joint_count;
         j->open = reach <= j->at || (!last && j[1].at == j->at);
-        j->studs = studs_before(f, l, j->at, true);
+        j->studs = frame_studs_before(f, l, j->at, true);
     }
 }
 
-void find_joints(struct arena *arena, struct skeleton *f)
+void frame_find_joints(struct arena *arena, struct skeleton *f)
 {
     draft_list drafts = {0};
     uint32_t pairs = draft_corners(arena, f, &drafts);

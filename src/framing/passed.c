@@ -12,7 +12,7 @@ static void lay_out(struct passed *p, uint32_t line, length on_line, const struc
     p->lumber = &face->room->wall_framing.lumber;
     p->line = line;
     p->on_line = on_line;
-    p->place = from_left_of(face, on_line);
+    p->place = frame_from_left_of(face, on_line);
 }
 
 static int64_t number_at(const struct members *c, uint32_t at)
@@ -24,7 +24,7 @@ static struct passed stud_at(const struct skeleton *f, const struct members *c, 
 {
     const struct line *l = &f->lines[c->line];
     const struct upright *s = &f->studs[number_at(c, at)];
-    struct point on = line_point(l, s->at);
+    struct point on = frame_line_point(l, s->at);
     struct passed p = {
         .member = MEMBER_STUD, .index = (int32_t)s->index, .at = {on.x, on.y, c->at.z}};
     lay_out(&p, c->line, s->at, s->face);
@@ -54,7 +54,7 @@ struct passed passed_at(const struct skeleton *f, const struct members *c, uint3
     if (c->member == MEMBER_STUD && !c->post)
         return stud_at(f, c, at);
     struct passed p = {.member = c->member, .top = c->top, .at = c->at};
-    lay_out(&p, c->line, c->place, face_at(f, &f->lines[c->line], c->place));
+    lay_out(&p, c->line, c->place, frame_face_at(f, &f->lines[c->line], c->place));
     return p;
 }
 
@@ -75,7 +75,7 @@ struct passed route_member(const struct skeleton *f, const struct route *route, 
     return passed_at(f, c, at);
 }
 
-struct sort_key hole_key(const struct members *c, uint32_t at)
+struct sort_key route_hole_key(const struct members *c, uint32_t at)
 {
     uint64_t member = (uint64_t)c->member << 60, number = (uint64_t)number_at(c, at);
     if (c->member == MEMBER_JOIST)
@@ -90,10 +90,10 @@ struct sort_key hole_key(const struct members *c, uint32_t at)
 
 bool passed_bears(const struct skeleton *f, const struct passed *p)
 {
-    return bears(f, &f->lines[p->line], p->on_line);
+    return frame_bears(f, &f->lines[p->line], p->on_line);
 }
 
 bool passed_insulated(const struct skeleton *f, const struct passed *p)
 {
-    return insulated_at(f, &f->lines[p->line], p->on_line);
+    return frame_insulated_at(f, &f->lines[p->line], p->on_line);
 }

@@ -9,7 +9,8 @@ enum { MOST_RISERS = 64 };
 /* Keeps the risers that lie least out of the way, in the order of their finding among equals. */
 static void add_riser(struct search *s, riser_list *list, struct riser r)
 {
-    r.near = at_least(s, flat(s->q->a.at), r.at) + at_least(s, r.at, flat(s->q->b.at));
+    r.near =
+        search_at_least(s, flat(s->q->a.at), r.at) + search_at_least(s, r.at, flat(s->q->b.at));
     if (list->n == MOST_RISERS && list->at[list->n - 1].near <= r.near)
         return;
     if (list->n < MOST_RISERS)
@@ -43,15 +44,16 @@ static void list_risers(struct search *s, uint32_t storey)
         const struct line *l = &f->lines[line];
         for (uint32_t k = 0; k < l->joint_count; k++) {
             length t = f->joints[l->first_joint + k].at;
-            add_riser(s, list, (struct riser){.at = line_point(l, t), .line = line, .t = t});
+            add_riser(s, list, (struct riser){.at = frame_line_point(l, t), .line = line, .t = t});
         }
         for (int e = 0; e < 2; e++) {
             length t[2];
-            unsigned n = straight_across(l, ends[e], t);
+            unsigned n = search_straight_across(l, ends[e], t);
             for (unsigned k = 0; k < n; k++)
                 if (l->lo <= t[k] && t[k] <= l->hi && !blocked_at(f, l, t[k]))
-                    add_riser(s, list,
-                              (struct riser){.at = line_point(l, t[k]), .line = line, .t = t[k]});
+                    add_riser(
+                        s, list,
+                        (struct riser){.at = frame_line_point(l, t[k]), .line = line, .t = t[k]});
         }
     }
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
@@ -78,7 +80,7 @@ static void climb(struct search *s, uint32_t storey)
         for (uint32_t k = 0; k < below; k++) {
             struct point at = lowest ? s->leaves_a.at[k].at : s->risers[storey - 1].at[k].at;
             length cost = (lowest ? s->leaves_a.at[k].cost : s->risers[storey - 1].at[k].cost) +
-                          across(q, space, at, r->at);
+                          search_across(q, space, at, r->at);
             if (cost < r->cost) {
                 r->cost = cost;
                 r->before = k;
@@ -89,7 +91,7 @@ static void climb(struct search *s, uint32_t storey)
     }
 }
 
-void take_risers(struct search *s)
+void route_take_risers(struct search *s)
 {
     const struct question *q = s->q;
     for (uint32_t storey = q->first_space; storey < q->last_space; storey++) {
@@ -101,7 +103,8 @@ void take_risers(struct search *s)
         for (uint32_t b = 0; b < s->leaves_b.n; b++) {
             const struct leave *to = &s->leaves_b.at[b];
             length cost = top->at[i].cost +
-                          across(q, &q->spaces[q->last_space], top->at[i].at, to->at) + to->cost;
+                          search_across(q, &q->spaces[q->last_space], top->at[i].at, to->at) +
+                          to->cost;
             if (cost < s->best) {
                 s->best = cost;
                 s->choice.sort = BY_RISERS;

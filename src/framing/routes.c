@@ -43,17 +43,18 @@ static const struct place *end_place(struct end e)
 
 static bool end_known(struct end e)
 {
-    struct room *room = room_of_end(e);
+    struct room *room = facts_room_of_end(e);
     return room && room->level && end_place(e)->known &&
            (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
 
-static struct spot spot_of(const struct router *r, struct end e)
+static struct spot facts_spot_of(const struct router *r, struct end e)
 {
     const struct place *p = end_place(e);
-    struct spot s = {.at = p->at, .room = room_of_end(e), .where = p->where, .line = NO_INDEX};
+    struct spot s = {
+        .at = p->at, .room = facts_room_of_end(e), .where = p->where, .line = NO_INDEX};
     s.storey = r->frame->storey_of[s.room->level->id];
-    const struct face *face = p->where == ON_WALL ? face_of(r->frame, s.room, p->wall) : NULL;
+    const struct face *face = p->where == ON_WALL ? frame_face_of(r->frame, s.room, p->wall) : NULL;
     if (face && face->line != NO_INDEX) {
         s.line = face->line;
         s.t = face->forward ? face->lo + p->from_left : face->hi - p->from_left;
@@ -67,8 +68,8 @@ static struct spot spot_of(const struct router *r, struct end e)
  * plan. */
 static bool comes_after(const struct router *r, struct end a, struct end b)
 {
-    uint32_t sa = r->frame->storey_of[room_of_end(a)->level->id],
-             sb = r->frame->storey_of[room_of_end(b)->level->id];
+    uint32_t sa = r->frame->storey_of[facts_room_of_end(a)->level->id],
+             sb = r->frame->storey_of[facts_room_of_end(b)->level->id];
     if (sa != sb)
         return sa > sb;
     if (!a.box != !b.box)
@@ -146,8 +147,8 @@ static struct question ask(const struct router *r, const struct run *run, bool *
 {
     *turned = comes_after(r, run->from, run->to);
     struct end a = *turned ? run->to : run->from, b = *turned ? run->from : run->to;
-    struct question q = {.a = spot_of(r, a),
-                         .b = spot_of(r, b),
+    struct question q = {.a = facts_spot_of(r, a),
+                         .b = facts_spot_of(r, b),
                          .prices = prices_of(r, run),
                          .bend_at_b = b.panel && !a.panel};
     choose_spaces(&q, run->via);
@@ -174,7 +175,7 @@ static const struct fixture *blocker_of(const struct router *r, const struct que
 {
     const struct obstacle *o = NULL;
     if (q->a.line == q->b.line && q->a.line != NO_INDEX &&
-        !line_open(r->frame, q->a.line, q->a.t, q->b.t, &o))
+        !frame_line_open(r->frame, q->a.line, q->a.t, q->b.t, &o))
         return o->fixture;
     return NULL;
 }
@@ -205,7 +206,7 @@ static struct members *cross(struct router *r, enum member member, uint32_t coun
 static void pass_studs(struct router *r, const struct hop *h)
 {
     uint32_t first,
-        count = studs_between(r->frame, &r->frame->lines[h->line], h->t0, h->t1, &first);
+        count = frame_studs_between(r->frame, &r->frame->lines[h->line], h->t0, h->t1, &first);
     if (!count)
         return;
     struct members *c = cross(r, MEMBER_STUD, count);
@@ -231,20 +232,21 @@ static void pass_plate(struct router *r, const struct hop *h)
     c->top = h->top;
     c->line = h->line;
     c->place = h->t0;
-    c->first = studs_before(r->frame, &r->frame->lines[h->line], h->t0, false);
+    c->first = frame_studs_before(r->frame, &r->frame->lines[h->line], h->t0, false);
     c->at = h->from;
 }
 
 static const struct level *level_of_space(const struct space *s, const struct run *run)
 {
-    const struct level *a = room_of_end(run->from)->level, *b = room_of_end(run->to)->level;
+    const struct level *a = facts_room_of_end(run->from)->level,
+                       *b = facts_room_of_end(run->to)->level;
     return a->floor + a->ceiling == s->z || a->floor == s->z ? a : b;
 }
 
 /* The lumber of a space where it is kept: with the room or the level that has it. */
 static const struct lumber *lumber_of_space(const struct space *s, const struct run *run)
 {
-    const struct room *a = room_of_end(run->from);
+    const struct room *a = facts_room_of_end(run->from);
     const struct level *level = level_of_space(s, run);
     const struct framing *all[] = {&a->joists, &level->joists, &level->floor_joists};
     for (int i = 0; i < 2; i++)
@@ -263,7 +265,7 @@ static struct joist_span span_at(struct router *r, const struct run *run, const 
         r->spans = spans_find(r->scratch, r->frame);
     struct joist_span span =
         span_of_joist(r->spans, number ? number - 1 : 0, s->joists.running_north,
-                      world_of(room_of_end(run->from)), (struct point){at.x, at.y});
+                      frame_world_of(facts_room_of_end(run->from)), (struct point){at.x, at.y});
     length corner = s->joists.running_north ? s->corner.y : s->corner.x;
     span.lo -= corner;
     span.hi -= corner;
@@ -284,8 +286,8 @@ static void pass_joists(struct router *r, const struct run *run, const struct sp
                         struct place3 from, struct place3 to)
 {
     int64_t first = 0;
-    uint32_t count =
-        joists_crossed(s, (struct point){from.x, from.y}, (struct point){to.x, to.y}, &first);
+    uint32_t count = search_joists_crossed(s, (struct point){from.x, from.y},
+                                           (struct point){to.x, to.y}, &first);
     if (!count)
         return;
     struct members *c = cross(r, MEMBER_JOIST, count);
@@ -325,7 +327,7 @@ static void add_wall_segment(struct router *r, const struct hop *h)
     struct segment *s =
         add_segment(r, h->kind == HOP_STUDS ? THROUGH_STUDS : IN_BAY, h->from, h->to);
     if (h->line != NO_INDEX) {
-        const struct face *face = face_at(r->frame, &r->frame->lines[h->line], h->t0);
+        const struct face *face = frame_face_at(r->frame, &r->frame->lines[h->line], h->t0);
         s->room = face->room;
         s->wall = face->wall;
     }
@@ -415,8 +417,9 @@ static void write_route(struct router *r, const struct run *run, const struct wa
 /* Into the ground at both ends, and straight on the plan's grid between. */
 static void dig(struct router *r, const struct run *run, struct route *route)
 {
-    struct place3 a = end_position(run->from), b = end_position(run->to);
-    length low = room_of_end(run->from)->level->floor, other = room_of_end(run->to)->level->floor;
+    struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
+    length low = facts_room_of_end(run->from)->level->floor,
+           other = facts_room_of_end(run->to)->level->floor;
     length z = (low < other ? low : other) - run->burial;
     struct place3 under_a = {a.x, a.y, z}, under_b = {b.x, b.y, z};
     r->members.n = r->segments.n = r->passed = 0;
@@ -431,7 +434,7 @@ static void dig(struct router *r, const struct run *run, struct route *route)
 
 /* --- counts and lengths ------------------------------------------------------------------- */
 
-length bit_for_cable(struct model *m, const struct cable_def *cable)
+length route_bit_for_cable(struct model *m, const struct cable_def *cable)
 {
     struct table *bits = code_table(&m->code, TABLE_BITS);
     length smallest = 0, largest = 0;
@@ -448,14 +451,15 @@ length bit_for_cable(struct model *m, const struct cable_def *cable)
     return cable ? largest : smallest;
 }
 
-uint32_t plates_of_bore(const struct lumber *lumber, length bit, length edge)
+uint32_t route_plates_of_bore(const struct lumber *lumber, length bit, length edge)
 {
     if (lumber->depth <= 0 || lumber->depth >= bit + 2 * edge)
         return 0;
     return lumber->depth >= bit + edge ? 1 : 2;
 }
 
-uint32_t plates_of_notch(const struct lumber *lumber, length depth, uint32_t over, length edge)
+uint32_t route_plates_of_notch(const struct lumber *lumber, length depth, uint32_t over,
+                               length edge)
 {
     return over + (over && lumber->depth > 0 && lumber->depth - depth < edge);
 }
@@ -533,7 +537,7 @@ static void count_work(struct router *r, const struct run *run, struct route *ro
     for (uint32_t i = 0; run->notch && i < route->members_count; i++)
         route->notches += route->members[i].member == MEMBER_PLATE ? 0 : route->members[i].count;
     route->bores = route->passed_count - route->notches;
-    route->bit = bit_for_cable(r->m, run->declared);
+    route->bit = route_bit_for_cable(r->m, run->declared);
     if (!run->fished)
         route->supports =
             route_supports(route, from_box(r, run->from), from_box(r, run->to), r->f.interval);
@@ -560,7 +564,7 @@ static void lay(struct router *r, const struct run *run, struct route *route)
         if (!run->existing)
             count_work(r, run, route);
     }
-    struct place3 a = end_position(run->from), b = end_position(run->to);
+    struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
     length straight = r->frame->slanted ? 0 : manhattan(a, b);
     if (route->path < straight)
         route->path = straight;

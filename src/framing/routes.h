@@ -115,7 +115,7 @@ const struct members *route_members(const struct route *route, uint32_t *at);
 
 /* The member and the place where it is passed: alike for cables that pass it in one place, and in
  * the order in which holes are listed. */
-struct sort_key hole_key(const struct members *c, uint32_t at);
+struct sort_key route_hole_key(const struct members *c, uint32_t at);
 
 /* MEMBER_STUD: whether it stands in a wall that carries or stands to the open air; between bays
  * with insulation, as the plan says. */
@@ -127,14 +127,15 @@ uint32_t route_supports(const struct route *route, length from_a, length from_b,
 
 /* The bit for a bore of one cable: the smallest that takes its measure; the smallest of all where
  * the cable is not known. Table `bits`. */
-length bit_for_cable(struct model *m, const struct cable_def *cable);
+length route_bit_for_cable(struct model *m, const struct cable_def *cable);
 
 /* Protection plates of a bore in the middle of a member: none where both sides keep their wood, one
  * where moving the bore off the middle keeps one side, else two (NFPA 70 300.4(A)(1)). */
-uint32_t plates_of_bore(const struct lumber *lumber, length bit, length edge);
+uint32_t route_plates_of_bore(const struct lumber *lumber, length bit, length edge);
 
 /* Protection plates of a notch: `over` on the face that it is cut into, whatever wood is left
  * (300.4(A)(2)), and one on the other where that is near. */
-uint32_t plates_of_notch(const struct lumber *lumber, length depth, uint32_t over, length edge);
+uint32_t route_plates_of_notch(const struct lumber *lumber, length depth, uint32_t over,
+                               length edge);
 
 #endif

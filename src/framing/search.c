@@ -22,27 +22,28 @@ struct search *search_new(struct arena *arena, const struct skeleton *f)
 
 /* --- measures ----------------------------------------------------------------------------- */
 
-length bore_height(const struct skeleton *f, const struct line *l)
+length search_bore_height(const struct skeleton *f, const struct line *l)
 {
     const struct level *level = f->sorted[l->first_face]->room->level;
     return level->floor + level->bore;
 }
 
-length at_least(const struct search *s, struct point a, struct point b)
+length search_at_least(const struct search *s, struct point a, struct point b)
 {
     length dx = length_abs(a.x - b.x), dy = length_abs(a.y - b.y);
     return s->f->slanted ? (length)floor(hypot((double)dx, (double)dy)) : dx + dy;
 }
 
-uint32_t joists_crossed(const struct space *space, struct point a, struct point b, int64_t *first)
+uint32_t search_joists_crossed(const struct space *space, struct point a, struct point b,
+                               int64_t *first)
 {
     if (space->joists.lumber.open)
         return 0;
     if (space->joists.running_north)
-        return multiples_between(a.x - space->corner.x, b.x - space->corner.x,
-                                 space->joists.spacing, first);
-    return multiples_between(a.y - space->corner.y, b.y - space->corner.y, space->joists.spacing,
-                             first);
+        return frame_multiples_between(a.x - space->corner.x, b.x - space->corner.x,
+                                       space->joists.spacing, first);
+    return frame_multiples_between(a.y - space->corner.y, b.y - space->corner.y,
+                                   space->joists.spacing, first);
 }
 
 static length joist_price(const struct question *q, const struct space *space)
@@ -50,16 +51,17 @@ static length joist_price(const struct question *q, const struct space *space)
     return space->joists.lumber.engineered ? q->prices.engineered : q->prices.hole;
 }
 
-length across(const struct question *q, const struct space *space, struct point a, struct point b)
+length search_across(const struct question *q, const struct space *space, struct point a,
+                     struct point b)
 {
     return length_abs(a.x - b.x) + length_abs(a.y - b.y) +
-           joist_price(q, space) * joists_crossed(space, a, b, NULL);
+           joist_price(q, space) * search_joists_crossed(space, a, b, NULL);
 }
 
 /* From one place of a line to another without a joint between, as the joints count studs. */
 static length along(const struct search *s, const struct line *l, length a, length b)
 {
-    return length_abs(a - b) + s->q->prices.hole * studs_between(s->f, l, a, b, NULL);
+    return length_abs(a - b) + s->q->prices.hole * frame_studs_between(s->f, l, a, b, NULL);
 }
 
 /* --- through the walls -------------------------------------------------------------------- */
@@ -106,7 +108,7 @@ static length remaining(const struct search *s, uint32_t joint, const struct spo
 {
     const struct turn *j = &s->f->joints[joint];
     const struct line *l = &s->f->lines[j->line];
-    return at_least(s, line_point(l, j->at), flat(to->at));
+    return search_at_least(s, frame_line_point(l, j->at), flat(to->at));
 }
 
 static void relax(struct search *s, struct reach *r, const struct spot *to, uint32_t joint,
@@ -150,14 +152,14 @@ static void start_reach(struct search *s, struct reach *r, const struct spot *en
                         const struct spot *to)
 {
     const struct line *l = &s->f->lines[end->line];
-    length up = length_abs(end->at.z - bore_height(s->f, l));
+    length up = length_abs(end->at.z - search_bore_height(s->f, l));
     uint32_t before, after;
     joints_beside(s->f, l, end->t, &before, &after);
     if (before != NO_INDEX)
         relax(s, r, to, before, NO_INDEX, up + along(s, l, end->t, s->f->joints[before].at));
     if (after != NO_INDEX) {
         length at = s->f->joints[after].at;
-        length on = studs_before(s->f, l, at, true) - studs_before(s->f, l, at, false);
+        length on = frame_studs_before(s->f, l, at, true) - frame_studs_before(s->f, l, at, false);
         relax(s, r, to, after, NO_INDEX, up + along(s, l, end->t, at) + s->q->prices.hole * on);
     }
 }
@@ -185,10 +187,11 @@ static void take_wall_way(struct search *s, uint32_t joint)
     const struct line *l = &s->f->lines[b->line];
     if (j->line != b->line || !beside(s->f, l, b->t, joint))
         return;
-    length on =
-        j->at > b->t ? studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false) : 0;
+    length on = j->at > b->t ? frame_studs_before(s->f, l, j->at, true) -
+                                   frame_studs_before(s->f, l, j->at, false)
+                             : 0;
     length cost = s->there.cost[joint] + along(s, l, j->at, b->t) + s->q->prices.hole * on +
-                  length_abs(b->at.z - bore_height(s->f, l));
+                  length_abs(b->at.z - search_bore_height(s->f, l));
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = IN_WALLS;
@@ -207,7 +210,7 @@ static void take_same_wall(struct search *s)
         last = last == l->first_joint ? NO_INDEX : last - 1;
     if (last != before || (before != NO_INDEX && !s->f->joints[before].open && lo != hi))
         return;
-    length bore = bore_height(s->f, l);
+    length bore = search_bore_height(s->f, l);
     length cost = length_abs(a->at.z - bore) + along(s, l, lo, hi) + length_abs(b->at.z - bore);
     if (cost < s->best) {
         s->best = cost;
@@ -222,16 +225,16 @@ static void add_leave(struct search *s, leave_list *list, const struct space *sp
                       length t, uint32_t joint, length cost)
 {
     const struct line *l = &s->f->lines[line];
-    *vec_push(s->arena, list) =
-        (struct leave){line_point(l, t),
-                       cost + length_abs(space->z - bore_height(s->f, l)) + s->q->prices.plate,
-                       line,
-                       t,
-                       joint,
-                       true};
+    *vec_push(s->arena, list) = (struct leave){
+        frame_line_point(l, t),
+        cost + length_abs(space->z - search_bore_height(s->f, l)) + s->q->prices.plate,
+        line,
+        t,
+        joint,
+        true};
 }
 
-unsigned straight_across(const struct line *l, const struct spot *from, length out[2])
+unsigned search_straight_across(const struct line *l, const struct spot *from, length out[2])
 {
     unsigned n = 0;
     if (l->ux != 0 && l->uy != 0) {
@@ -254,7 +257,7 @@ static void add_facing(struct search *s, leave_list *list, const struct space *s
     length lo = from < to ? from : to, hi = from < to ? to : from;
     for (int i = 0; i < 2; i++) {
         length t[2];
-        unsigned n = straight_across(l, ends[i], t);
+        unsigned n = search_straight_across(l, ends[i], t);
         for (unsigned k = 0; k < n; k++)
             if (lo < t[k] && t[k] < hi)
                 add_leave(s, list, space, line, t[k], joint, cost + along(s, l, from, t[k]));
@@ -270,7 +273,8 @@ static void add_facing_beside(struct search *s, leave_list *list, const struct s
     if (j->open)
         add_facing(s, list, space, j->line, j->at, last ? l->hi : j[1].at, joint, cost);
     if (first || j[-1].open) {
-        length on = studs_before(s->f, l, j->at, true) - studs_before(s->f, l, j->at, false);
+        length on =
+            frame_studs_before(s->f, l, j->at, true) - frame_studs_before(s->f, l, j->at, false);
         add_facing(s, list, space, j->line, j->at, first ? l->lo : j[-1].at, joint,
                    cost + s->q->prices.hole * on);
     }
@@ -292,7 +296,7 @@ static void leave_own_wall(struct search *s, leave_list *list, const struct spot
     const struct line *l = &s->f->lines[end->line];
     uint32_t before, after;
     joints_beside(s->f, l, end->t, &before, &after);
-    length up = length_abs(end->at.z - bore_height(s->f, l));
+    length up = length_abs(end->at.z - search_bore_height(s->f, l));
     uint32_t at = joint_before(s->f, l, end->t);
     if (at != NO_INDEX && !s->f->joints[at].open)
         return; /* it stands where something begins, or in it: the joint leads on, or none */
@@ -349,8 +353,8 @@ static void take_over(struct search *s, uint32_t a, uint32_t b)
                    length_abs(from->at.y - to->at.y);
     if (least >= s->best)
         return;
-    length cost =
-        from->cost + to->cost + across(s->q, &s->q->spaces[s->q->first_space], from->at, to->at);
+    length cost = from->cost + to->cost +
+                  search_across(s->q, &s->q->spaces[s->q->first_space], from->at, to->at);
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = OVER_JOISTS;
@@ -394,7 +398,7 @@ void search_straight(struct search *s, const struct question *q, struct way *way
     begin(s, q);
     if (q->across && q->first_space == q->last_space)
         take_straight(s);
-    write_way(s, way);
+    way_write(s, way);
 }
 
 void search_way(struct search *s, const struct question *q, struct way *way)
@@ -411,6 +415,6 @@ void search_way(struct search *s, const struct question *q, struct way *way)
     if (one)
         pair_leaves(s);
     else if (q->across)
-        take_risers(s);
-    write_way(s, way);
+        route_take_risers(s);
+    way_write(s, way);
 }

@@ -89,6 +89,7 @@ void way_turn(struct way *way);
 
 /* Joists crossed between two points of a space: the number of the first in `first`. None where the
  * joists are open (webs). */
-uint32_t joists_crossed(const struct space *space, struct point a, struct point b, int64_t *first);
+uint32_t search_joists_crossed(const struct space *space, struct point a, struct point b,
+                               int64_t *first);
 
 #endif

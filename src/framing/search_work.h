@@ -65,17 +65,18 @@ struct search {
 };
 
 /* The height of the bores in a line's studs. */
-length bore_height(const struct skeleton *f, const struct line *l);
+length search_bore_height(const struct skeleton *f, const struct line *l);
 
 /* Never more than the way from one point to another in the plan. */
-length at_least(const struct search *s, struct point a, struct point b);
+length search_at_least(const struct search *s, struct point a, struct point b);
 
 /* What it costs to go among the joists from one point to another. */
-length across(const struct question *q, const struct space *space, struct point a, struct point b);
+length search_across(const struct question *q, const struct space *space, struct point a,
+                     struct point b);
 
 /* Where a line lies straight across from an end: at its easting and at its northing. How many there
  * are. */
-unsigned straight_across(const struct line *l, const struct spot *from, length out[2]);
+unsigned search_straight_across(const struct line *l, const struct spot *from, length out[2]);
 
 static inline struct point flat(struct place3 p)
 {
@@ -83,10 +84,10 @@ static inline struct point flat(struct place3 p)
 }
 
 /* risers.c: ways through storeys that are only passed; takes the best into s->choice. */
-void take_risers(struct search *s);
+void route_take_risers(struct search *s);
 
 /* hops.c: writes the way that was chosen. */
-void write_way(struct search *s, struct way *way);
+void way_write(struct search *s, struct way *way);
 
 static const length LARGEST = (length)1 << 60;
 

@@ -78,7 +78,7 @@ static const char *step_article(struct work *w, const char *step)
 static const char *part_words(struct work *w, const struct part *p)
 {
     const struct device *d = p->device;
-    const char *box = box_address(w->f->arena, d->box, false),
+    const char *box = address_of_box(w->f->arena, d->box, false),
                *part = p->def && p->def->has_demand ? p->def->name : NULL;
     if (d->title)
         return arena_printf(w->f->arena, "%s %s, %s", d->def->name, d->title, box);
@@ -99,7 +99,7 @@ static bool on_neutral(struct work *w, const struct part *p)
 
 static void note_motor(struct work *w, const struct demand_load *l)
 {
-    if (is_motor(l->part) && l->va > w->motor.va)
+    if (facts_is_motor(l->part) && l->va > w->motor.va)
         w->motor = *l;
 }
 
@@ -291,7 +291,7 @@ static void carried(struct work *w, bool step)
     for (uint32_t i = 0; i < w->loads.carried.n; i++) {
         const struct circuit *c = w->loads.carried.at[i];
         const char *item = arena_printf(w->f->arena, "circuit %s, what it carries already",
-                                        circuit_address(w->f->arena, c, false));
+                                        address_of_circuit(w->f->arena, c, false));
         struct demand_row *row =
             step ? add_step(w, item, c->existing_load, step_article(w, "carried"))
                  : add_row(w, item, c->existing_load, 1, step_article(w, "carried"));
@@ -335,7 +335,7 @@ static struct climate climate_of(struct work *w, enum demand_class class, bool b
         c.neutral_va += on_neutral(w, l->part) ? l->va : 0;
         c.count++;
         c.controls += count_controls(w, l->part, &legs);
-        if (is_motor(l->part) && (!c.motor || l->va > c.motor->va))
+        if (facts_is_motor(l->part) && (!c.motor || l->va > c.motor->va))
             c.motor = l;
     }
     return c;
@@ -678,7 +678,7 @@ static bool for_addition(const struct model *m, enum demand_method method)
            m->calculate == CALCULATE_ADDITION;
 }
 
-double standard_rating(struct code *code, double amps, bool above)
+double demand_standard_rating(struct code *code, double amps, bool above)
 {
     const struct table *t = code_table(code, LIST_BREAKER_SIZES);
     double best = 0;
@@ -706,7 +706,7 @@ static void set_minimum(struct work *w, bool addition)
             0);
     if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
         least = fmax(least, code_current(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0));
-    w->d->minimum = standard_rating(w->code, amps < least ? least : amps, true);
+    w->d->minimum = demand_standard_rating(w->code, amps < least ? least : amps, true);
 }
 
 static void note(struct work *w, const char *text)
@@ -763,7 +763,7 @@ static void note_old_panels(struct work *w)
         note(w, arena_printf(w->f->arena,
                              "Panel %s is there already: of what hangs on it only the circuits "
                              "count whose load the plan says. For the whole: `calculate addition`.",
-                             panel_address(w->f->arena, p, false)));
+                             address_of_panel(w->f->arena, p, false)));
         return;
     }
 }

@@ -69,6 +69,6 @@ double demand_rounded(struct code *code, double amps);
 
 /* The standard rating next to a current: the largest not above it, or the smallest not below it; 0
  * where there is none. */
-double standard_rating(struct code *code, double amps, bool above);
+double demand_standard_rating(struct code *code, double amps, bool above);
 
 #endif

@@ -60,7 +60,7 @@ static uint8_t uses_of(struct model *m, const struct circuit *c)
         for (uint32_t i = 0; i < c->parts.n && !(found & uses[k].use); i++) {
             const struct part *p = c->parts.at[i];
             if (p->device->def->sort == SORT_RECEPTACLE && p->device->def->outlets &&
-                use_in_list(m, use_of_room(p->device->box->room), uses[k].places))
+                facts_use_in_list(m, facts_use_of_room(p->device->box->room), uses[k].places))
                 found |= uses[k].use;
         }
     }
@@ -146,7 +146,7 @@ static bool is_within(struct demand_frame *f, const struct part *p, enum demand_
     uint8_t uses = p->circuit ? f->circuit_uses[p->circuit->id] : 0;
     if (class == DEMAND_SPECIFIC)
         return uses & (USE_SMALL_APPLIANCE | USE_LAUNDRY);
-    return class == DEMAND_FIXED && uses & USE_LIGHTING && is_motor(p) &&
+    return class == DEMAND_FIXED && uses & USE_LIGHTING && facts_is_motor(p) &&
            va < code_load(&f->m->code, SET_FLOOR_LOAD_MOTORS_BELOW, 0);
 }
 
@@ -168,7 +168,7 @@ static void collect_devices(struct demand_frame *f, struct demand_loads *l, bool
 {
     for (uint32_t i = 0; i < f->m->devices.n; i++) {
         const struct device *d = f->m->devices.at[i];
-        if (!is_built(d->box->room->unit) || (addition && (d->existing || d->box->existing)))
+        if (!facts_is_built(d->box->room->unit) || (addition && (d->existing || d->box->existing)))
             continue;
         for (uint32_t k = 0; k < d->part_count; k++)
             add_part(f, l, &d->parts[k]);
@@ -179,12 +179,12 @@ static void collect_rooms(struct demand_frame *f, struct demand_loads *l, bool a
 {
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {
         const struct room *room = f->m->rooms.at[i];
-        if (is_built(room->unit) && !(addition && is_old(room)))
+        if (facts_is_built(room->unit) && !(addition && is_old(room)))
             add_room(f, l, room);
     }
 }
 
-static uint32_t at_least(uint32_t n, double least)
+static uint32_t search_at_least(uint32_t n, double least)
 {
     return n < least ? (uint32_t)least : n;
 }
@@ -198,16 +198,16 @@ static uint32_t count_circuits(struct demand_frame *f, uint8_t use,
     uint32_t *count = arena_array(f->arena, uint32_t, m->units.n + 1), total = 0, units = 0;
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
-        if (is_built(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
+        if (facts_is_built(c->unit) && f->circuit_uses[i] & use && !(addition && c->existing))
             count[c->unit ? c->unit->id + 1 : 0] += c->multiwire ? 2 : 1;
     }
     double least = addition ? 0 : code_count(&m->code, asked, 0);
     for (uint32_t i = 0; i < m->units.n; i++)
         if (m->units.at[i]->built) {
-            total += at_least(count[i + 1], least);
+            total += search_at_least(count[i + 1], least);
             units++;
         }
-    return total + (units ? count[0] : at_least(count[0], least));
+    return total + (units ? count[0] : search_at_least(count[0], least));
 }
 
 static void collect_plan(struct demand_frame *f, struct demand_loads *l, bool addition)
@@ -248,8 +248,8 @@ static void collect_unit(struct demand_frame *f, struct demand_loads *l, const s
         return;
     for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
         add_room(f, l, f->unit_rooms[unit->id].at[i]);
-    l->small_appliance = at_least(l->small_appliance,
-                                  code_count(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
+    l->small_appliance = search_at_least(
+        l->small_appliance, code_count(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
 }
 
 /* What hangs on a panel and on those it feeds. */
@@ -301,7 +301,7 @@ const struct panel *demand_panel_of(const struct model *m)
 {
     for (uint32_t i = 0; i < m->panels.n && m->calculate == CALCULATE_FEEDER; i++) {
         const struct panel *p = m->panels.at[i];
-        if (p->feeder && !p->existing && is_built(p->unit))
+        if (p->feeder && !p->existing && facts_is_built(p->unit))
             return p;
     }
     return NULL;

@@ -49,14 +49,14 @@ struct walker {
     double design_share;
 };
 
-double circuit_volts(const struct model *m, const struct circuit *c)
+double drop_circuit_volts(const struct model *m, const struct circuit *c)
 {
     return c->feeds || (c->two_pole && !c->multiwire) ? m->line_volts : m->volts;
 }
 
 static bool between_lines(const struct model *m, const struct circuit *c)
 {
-    return circuit_volts(m, c) > m->volts;
+    return drop_circuit_volts(m, c) > m->volts;
 }
 
 static struct spot *touch(struct walker *w, uint32_t vertex)
@@ -126,7 +126,7 @@ static void place_loads(struct walker *w, const struct circuit *c, uint32_t sour
     /* what the circuit carries already hangs where the new work begins */
     if (c->existing_load > 0)
         for (int line = 0; line < (between_lines(w->m, c) ? 2 : 1); line++)
-            touch(w, source)->own[line] += c->existing_load / circuit_volts(w->m, c);
+            touch(w, source)->own[line] += c->existing_load / drop_circuit_volts(w->m, c);
 }
 
 /* Of parallel runs the one that counts: by its label, then its cable, so that it does not hang on
@@ -194,7 +194,7 @@ static void start(struct walker *w, const struct circuit *c, uint32_t source)
     s->known = true;
     if (c->upstream <= 0 || !c->upstream_size)
         return;
-    double per_1000 = size_resistance(w->m, COPPER, c->upstream_size);
+    double per_1000 = resistance_of_size(w->m, COPPER, c->upstream_size);
     s->known = per_1000 > 0;
     s->feet = length_feet(c->upstream);
     lose(s, per_1000 * s->feet / 1000, s->beyond, between_lines(w->m, c));
@@ -206,7 +206,7 @@ static double run_ohm(const struct walker *w, const struct run *run)
     const struct route *route = &w->routes->of_run[run->id];
     const struct cable_def *cable = w->wiring ? w->wiring->of_run[run->id].cable : run->declared;
     double per_1000 =
-        cable ? cable_resistance(w->m, cable) : size_resistance(w->m, COPPER, w->assumed);
+        cable ? resistance_of_cable(w->m, cable) : resistance_of_size(w->m, COPPER, w->assumed);
     return route->known && per_1000 > 0 ? per_1000 * length_feet(route->electrical) / 1000 : -1;
 }
 
@@ -249,7 +249,7 @@ static double lost_at(const struct spot *s)
 static struct drop drop_at(const struct walker *w, struct circuit *c, const struct spot *s,
                            struct box *box)
 {
-    double volts = circuit_volts(w->m, c);
+    double volts = drop_circuit_volts(w->m, c);
     struct drop d = {
         .circuit = c,
         .box = box,
@@ -309,7 +309,7 @@ static void find_feeders(struct walker *w, const panel_list *order)
         const struct spot *s = &w->spots[panel_vertex(w, p)];
         if (s->stamp == w->stamp && s->reached && s->known)
             w->feeder[p->id] =
-                s->lost[0] / circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
+                s->lost[0] / drop_circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
     }
 }
 
@@ -339,7 +339,8 @@ static bool leaves_a_cable_open(const struct circuit *c)
 
 static int thinnest_first(const void *a, const void *b)
 {
-    int x = gauge_of(*(const char *const *)a), y = gauge_of(*(const char *const *)b);
+    int x = library_gauge_of(*(const char *const *)a),
+        y = library_gauge_of(*(const char *const *)b);
     return (x < y) - (x > y);
 }
 
@@ -350,7 +351,7 @@ static const char **copper_sizes(struct arena *arena, struct model *m)
     uint32_t n = 0, most = t ? t->rows.n : 0;
     const char **sizes = arena_array(arena, const char *, most + 1);
     for (uint32_t i = 0; i < most; i++)
-        if (size_resistance(m, COPPER, t->rows.at[i].key) > 0)
+        if (resistance_of_size(m, COPPER, t->rows.at[i].key) > 0)
             sizes[n++] = t->rows.at[i].key;
     qsort(sizes, n, sizeof *sizes, thinnest_first);
     return sizes;
@@ -375,7 +376,7 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
         for (uint32_t k = 0; sizes[k] && gauges[i] == ANY_GAUGE; k++) {
             w.assumed = sizes[k];
             if (worst_percent(&w, c) <= 100 * c->drop_target)
-                gauges[i] = gauge_of(sizes[k]);
+                gauges[i] = library_gauge_of(sizes[k]);
         }
     }
     return gauges;

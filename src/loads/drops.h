@@ -29,11 +29,11 @@ static inline bool part_on_both_lines(const struct model *m, const struct part *
 
 /* Volts of which a circuit's drop is a share: between its lines where it has two poles or feeds a
  * panel, else (multiwire too) from a line to the neutral. */
-double circuit_volts(const struct model *m, const struct circuit *c);
+double drop_circuit_volts(const struct model *m, const struct circuit *c);
 
 /* Ohm for 1000 ft of one conductor of a size at 75 C: solid up to the size that the table says,
  * stranded above; 0 where it has none. */
-double size_resistance(struct model *m, enum metal metal, const char *size);
+double resistance_of_size(struct model *m, enum metal metal, const char *size);
 
 /* Fills loads->drops and loads->worst. `order`: the panels, each before those it feeds. Linear in
  * the runs and boxes. */

@@ -30,9 +30,9 @@ static void add_existing(struct circuit_sum *sum, const struct model *m, const s
 {
     if (c->existing_load <= 0)
         return;
-    double amps = c->existing_load / circuit_volts(m, c);
+    double amps = c->existing_load / drop_circuit_volts(m, c);
     sum->va += c->existing_load;
-    for (int line = 0; line < (circuit_volts(m, c) > m->volts ? 2 : 1); line++) {
+    for (int line = 0; line < (drop_circuit_volts(m, c) > m->volts ? 2 : 1); line++) {
         sum->amps[line] += amps;
         sum->needed[line] += amps;
     }

@@ -54,6 +54,6 @@ struct loads *loads_work_out(struct arena *arena, struct model *m, const struct 
 
 /* Ohm for 1000 ft of one conductor of a cable at 75 C; solid or stranded as its size is made. 0
  * where the tables have none. */
-double cable_resistance(struct model *m, const struct cable_def *cable);
+double resistance_of_cable(struct model *m, const struct cable_def *cable);
 
 #endif

@@ -3,20 +3,20 @@
 #include "loads/drops.h"
 #include "loads/loads.h"
 
-double size_resistance(struct model *m, enum metal metal, const char *size)
+double resistance_of_size(struct model *m, enum metal metal, const char *size)
 {
     struct code *code = &m->code;
     bool copper = metal == COPPER;
     const char *solid_to = code_size(code, copper ? SET_RESISTANCE_COPPER_SOLID_TO
                                                   : SET_RESISTANCE_ALUMINIUM_SOLID_TO);
-    if (gauge_of(size) >= gauge_of(solid_to))
+    if (library_gauge_of(size) >= library_gauge_of(solid_to))
         return code_cell_resistance(
             code, copper ? COL_RESISTANCE_COPPER_SOLID : COL_RESISTANCE_ALUMINIUM_SOLID, size, 0);
     return code_cell_resistance(
         code, copper ? COL_RESISTANCE_COPPER_STRANDED : COL_RESISTANCE_ALUMINIUM_STRANDED, size, 0);
 }
 
-double cable_resistance(struct model *m, const struct cable_def *cable)
+double resistance_of_cable(struct model *m, const struct cable_def *cable)
 {
-    return size_resistance(m, cable->metal, cable->size);
+    return resistance_of_size(m, cable->metal, cable->size);
 }

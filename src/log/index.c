@@ -84,7 +84,7 @@ static void add_to(struct log_index *x, struct group **at, const struct run *run
 /* A run's own name, in a unit with the unit's in front. */
 static const char *own_name(struct arena *arena, const struct run *run)
 {
-    const struct unit *unit = unit_of_run(run);
+    const struct unit *unit = facts_unit_of_run(run);
     return unit ? arena_printf(arena, "%s.%s", unit->name, run->label) : run->label;
 }
 
@@ -92,12 +92,12 @@ static void file_runs(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->runs.n; i++) {
         const struct run *run = x->m->runs.at[i];
-        if (!is_built(unit_of_run(run)) || !end_thing(run->from) || !end_thing(run->to))
+        if (!facts_is_built(facts_unit_of_run(run)) || !end_thing(run->from) || !end_thing(run->to))
             continue;
         add_to(x, group_between(x, run->from, run->to), run);
         if (run->label)
             add_to(x, (struct group **)place_of(x, RUN_NAME, own_name(x->arena, run)), run);
-        near_add(x->arena, &x->run_names, run_address(x->arena, run, false));
+        near_add(x->arena, &x->run_names, address_of_run(x->arena, run, false));
     }
 }
 
@@ -105,9 +105,9 @@ static void file_circuits(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->circuits.n; i++) {
         const struct circuit *c = x->m->circuits.at[i];
-        if (!is_built(c->unit))
+        if (!facts_is_built(c->unit))
             continue;
-        file(x, CIRCUIT, circuit_address(x->arena, c, false), c);
+        file(x, CIRCUIT, address_of_circuit(x->arena, c, false), c);
         if (c->feeds || c->unit)
             continue;
         void **at = place_of(x, CIRCUIT_NUMBER, c->name);
@@ -115,7 +115,7 @@ static void file_circuits(struct log_index *x)
     }
     for (uint32_t i = 0; i < x->m->low_voltages.n; i++) {
         const struct low_voltage *v = x->m->low_voltages.at[i];
-        if (is_built(v->unit))
+        if (facts_is_built(v->unit))
             file(x, LOW_VOLTAGE,
                  v->unit ? arena_printf(x->arena, "%s.%s", v->unit->name, v->name) : v->name, v);
     }
@@ -142,14 +142,14 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
     struct log_index *x = arena_new(arena, struct log_index);
     *x = (struct log_index){.arena = arena, .m = m, .wiring = wiring};
     for (uint32_t i = 0; i < m->boxes.n; i++)
-        if (is_built(m->boxes.at[i]->room->unit))
-            file(x, BOX, box_address(arena, m->boxes.at[i], false), m->boxes.at[i]);
+        if (facts_is_built(m->boxes.at[i]->room->unit))
+            file(x, BOX, address_of_box(arena, m->boxes.at[i], false), m->boxes.at[i]);
     for (uint32_t i = 0; i < m->panels.n; i++)
-        if (is_built(m->panels.at[i]->unit))
-            file(x, PANEL, panel_address(arena, m->panels.at[i], false), m->panels.at[i]);
+        if (facts_is_built(m->panels.at[i]->unit))
+            file(x, PANEL, address_of_panel(arena, m->panels.at[i], false), m->panels.at[i]);
     for (uint32_t i = 0; i < m->rooms.n; i++)
-        if (is_built(m->rooms.at[i]->unit))
-            file(x, ROOM, room_address(arena, m->rooms.at[i], false), m->rooms.at[i]);
+        if (facts_is_built(m->rooms.at[i]->unit))
+            file(x, ROOM, address_of_room(arena, m->rooms.at[i], false), m->rooms.at[i]);
     for (uint32_t i = 0; i < m->levels.n; i++)
         file(x, LEVEL, m->levels.at[i]->name, m->levels.at[i]);
     file_circuits(x);
@@ -165,8 +165,8 @@ static void *find(const struct log_index *x, enum sort sort, const char *name)
     return map_get(&x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
 }
 
-static bool unknown(struct log_index *x, const char *what, const char *name, near_list *among,
-                    uint32_t lists, const char **why)
+static bool build_unknown(struct log_index *x, const char *what, const char *name, near_list *among,
+                          uint32_t lists, const char **why)
 {
     struct nearest near = nearest_to(name);
     for (uint32_t i = 0; i < lists && !near.found; i++)
@@ -201,7 +201,7 @@ static bool take_group(struct log_index *x, const struct group *g, struct log_ev
 {
     uint32_t taken = 0;
     for (uint32_t i = 0; i < g->runs.n; i++) {
-        const struct cable_def *cable = cable_of_run(g->runs.at[i], x->wiring);
+        const struct cable_def *cable = cuts_cable_of_run(g->runs.at[i], x->wiring);
         if (g->runs.n > 1 && event->cable && (!cable || strcmp(cable->name, event->cable) != 0))
             continue;
         *vec_push(x->arena, &event->about.runs) = g->runs.at[i];
@@ -224,11 +224,11 @@ static bool find_chain(struct log_index *x, struct log_event *event, const char 
         const char *name = full_name(x, written, before);
         struct end e;
         if (!find_end(x, name, &e))
-            return unknown(x, "box or panel", name, x->names, PANEL + 1, why);
+            return build_unknown(x, "box or panel", name, x->names, PANEL + 1, why);
         struct group **g = before ? group_between(x, last, e) : NULL;
         if (g && !*g)
-            return unknown(x, "run", arena_printf(x->arena, "%s -> %s", before, written),
-                           &x->run_names, 1, why);
+            return build_unknown(x, "run", arena_printf(x->arena, "%s -> %s", before, written),
+                                 &x->run_names, 1, why);
         if (g && !take_group(x, *g, event, why))
             return false;
         last = e;
@@ -264,8 +264,8 @@ static void take_room(struct log_index *x, struct log_event *event, const struct
         if (x->m->panels.at[i]->room == room)
             *vec_push(x->arena, &event->about.panels) = x->m->panels.at[i];
     for (uint32_t i = 0; i < x->m->runs.n; i++)
-        if (room_of_end(x->m->runs.at[i]->from) == room &&
-            room_of_end(x->m->runs.at[i]->to) == room)
+        if (facts_room_of_end(x->m->runs.at[i]->from) == room &&
+            facts_room_of_end(x->m->runs.at[i]->to) == room)
             *vec_push(x->arena, &event->about.runs) = x->m->runs.at[i];
 }
 
@@ -276,7 +276,7 @@ static bool find_circuit(struct log_index *x, const char *name, struct log_event
     if (!c)
         c = find(x, CIRCUIT_NUMBER, name);
     if (!c)
-        return unknown(x, "circuit", name, x->names + CIRCUIT, 2, why);
+        return build_unknown(x, "circuit", name, x->names + CIRCUIT, 2, why);
     if (c == &x->several) {
         *why = arena_printf(
             x->arena, "several panels have a circuit %s; put the panel's name before it", name);
@@ -319,8 +319,8 @@ static bool find_plain(struct log_index *x, struct log_event *event, const char 
         return find_circuit(x, name, event, why);
     if ((event->about.wall = find_wall(x, name)))
         return true;
-    return unknown(x, "box, panel, room, circuit or run's own name", name, x->names, RUN_NAME + 1,
-                   why);
+    return build_unknown(x, "box, panel, room, circuit or run's own name", name, x->names,
+                         RUN_NAME + 1, why);
 }
 
 static bool find_subject(struct log_index *x, struct log_event *event, const char **why)
@@ -332,13 +332,13 @@ static bool find_subject(struct log_index *x, struct log_event *event, const cha
         return find_circuit(x, name + 8, event, why);
     if (!strncmp(name, "joists ", 7)) {
         event->about.joists = find(x, LEVEL, name + 7);
-        return event->about.joists || unknown(x, "level", name + 7, x->names + LEVEL, 1, why);
+        return event->about.joists || build_unknown(x, "level", name + 7, x->names + LEVEL, 1, why);
     }
     if (strncmp(name, "low-voltage ", 12) != 0)
         return find_plain(x, event, why);
     const struct low_voltage *v = find(x, LOW_VOLTAGE, name + 12);
     if (!v)
-        return unknown(x, "low-voltage cable", name + 12, x->names + LOW_VOLTAGE, 1, why);
+        return build_unknown(x, "low-voltage cable", name + 12, x->names + LOW_VOLTAGE, 1, why);
     take_runs(x, event, v->runs.at, v->runs.n);
     return true;
 }
@@ -389,10 +389,10 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
     if (!event->coil)
         return true;
     const struct cable_def *on = cable_on(x, event->coil),
-                           *of = cable_of_run(event->about.runs.at[0], x->wiring);
+                           *of = cuts_cable_of_run(event->about.runs.at[0], x->wiring);
     const char *pulled = event->cable ? event->cable : of ? of->name : NULL;
     if (!on)
-        return unknown(x, "coil", event->coil, x->names + COIL, 1, why);
+        return build_unknown(x, "coil", event->coil, x->names + COIL, 1, why);
     if (!pulled || !strcmp(on->name, pulled))
         return true;
     *why = arena_printf(x->arena, "coil %s holds %s, and %s is %s", event->coil, on->name,
@@ -403,7 +403,7 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
     bool found = (!event->cable || find(x, CABLE, event->cable) ||
-                  unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
+                  build_unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
                  find_subject(x, event, why) && fits_state(x, event, why) &&
                  (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (!found)
@@ -419,10 +419,10 @@ void index_settle(struct log_index *x, struct log_event *event)
         bool one_of_several =
             event->about.runs.n == 1 && (*group_between(x, run->from, run->to))->runs.n > 1;
         event->subject = one_of_several && run->label ? own_name(x->arena, run)
-                                                      : run_address(x->arena, run, false);
+                                                      : address_of_run(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
-        const struct cable_def *cable = cable_of_run(event->about.runs.at[0], x->wiring);
+        const struct cable_def *cable = cuts_cable_of_run(event->about.runs.at[0], x->wiring);
         event->cable = cable ? cable->name : NULL;
     }
     event->words = entry_words(x->arena, event);

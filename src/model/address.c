@@ -8,59 +8,59 @@ static const char *with_unit(struct arena *a, const struct unit *u, bool short_f
     return u && !short_form ? arena_printf(a, "%s.%s", u->name, rest) : rest;
 }
 
-const char *room_address(struct arena *a, const struct room *r, bool short_form)
+const char *address_of_room(struct arena *a, const struct room *r, bool short_form)
 {
     return with_unit(a, r->unit, short_form, r->name);
 }
 
-const char *box_address(struct arena *a, const struct box *b, bool short_form)
+const char *address_of_box(struct arena *a, const struct box *b, bool short_form)
 {
     return with_unit(a, b->room->unit, short_form,
                      arena_printf(a, "%s.%s", b->room->name, b->name));
 }
 
-const char *panel_address(struct arena *a, const struct panel *p, bool short_form)
+const char *address_of_panel(struct arena *a, const struct panel *p, bool short_form)
 {
     return with_unit(a, p->unit, short_form, p->name);
 }
 
-const char *end_address(struct arena *a, struct end e, bool short_form)
+const char *address_of_end(struct arena *a, struct end e, bool short_form)
 {
-    return e.box     ? box_address(a, e.box, short_form)
-           : e.panel ? panel_address(a, e.panel, short_form)
+    return e.box     ? address_of_box(a, e.box, short_form)
+           : e.panel ? address_of_panel(a, e.panel, short_form)
                      : "?";
 }
 
-const char *circuit_address(struct arena *a, const struct circuit *c, bool short_form)
+const char *address_of_circuit(struct arena *a, const struct circuit *c, bool short_form)
 {
     if (c->feeds)
-        return arena_printf(a, "feeder %s", panel_address(a, c->feeds, short_form));
-    return c->panel
-               ? arena_printf(a, "%s.%s",
-                              panel_address(a, c->panel, short_form || c->panel->unit != c->unit),
-                              c->name)
-               : with_unit(a, c->unit, short_form, c->name);
+        return arena_printf(a, "feeder %s", address_of_panel(a, c->feeds, short_form));
+    return c->panel ? arena_printf(
+                          a, "%s.%s",
+                          address_of_panel(a, c->panel, short_form || c->panel->unit != c->unit),
+                          c->name)
+                    : with_unit(a, c->unit, short_form, c->name);
 }
 
-const char *run_address(struct arena *a, const struct run *r, bool short_form)
+const char *address_of_run(struct arena *a, const struct run *r, bool short_form)
 {
-    const char *from = end_address(a, r->from, short_form);
+    const char *from = address_of_end(a, r->from, short_form);
     bool same_room = r->from.box && r->to.box && r->from.box->room == r->to.box->room;
     return arena_printf(a, "%s -> %s", from,
-                        same_room ? r->to.box->name : end_address(a, r->to, short_form));
+                        same_room ? r->to.box->name : address_of_end(a, r->to, short_form));
 }
 
-const char *leg_address(struct arena *a, const struct leg *l, bool short_form)
+const char *address_of_leg(struct arena *a, const struct leg *l, bool short_form)
 {
     return with_unit(a, l->unit, short_form, l->name);
 }
 
-struct place3 end_position(struct end e)
+struct place3 address_end_position(struct end e)
 {
     return e.box ? e.box->place.at : e.panel ? e.panel->place.at : (struct place3){0};
 }
 
-struct unit *end_unit(struct end e)
+struct unit *address_end_unit(struct end e)
 {
     return e.box ? e.box->room->unit : e.panel ? e.panel->unit : NULL;
 }

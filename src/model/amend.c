@@ -123,10 +123,10 @@ static bool check_table(struct builder *b, struct known *k, const struct node *t
 {
     const char *name = node_name(table, 0);
     if (!map_get(&k->things, (uintptr_t)name, 0)) {
-        unknown(b, node_name_span(table),
-                table->form == F_LIST ? "list of the editions called"
-                                      : "table of the editions called",
-                name, (struct among){{&k->names}});
+        build_unknown(b, node_name_span(table),
+                      table->form == F_LIST ? "list of the editions called"
+                                            : "table of the editions called",
+                      name, (struct among){{&k->names}});
         return false;
     }
     struct map lines = {0};

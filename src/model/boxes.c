@@ -24,8 +24,8 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
         d->used = true;
         return d->faulty ? NULL : d;
     }
-    unknown(b, token_span(n->source, n->first, n->first), "device type", n->word,
-            map_names(b, &b->m->lib->devices, 0));
+    build_unknown(b, token_span(n->source, n->first, n->first), "device type", n->word,
+                  build_map_names(b, &b->m->lib->devices, 0));
     return NULL;
 }
 
@@ -85,12 +85,13 @@ static const struct part_def *part_named(const struct device_def *def, const cha
 static void say_no_part(struct builder *b, struct span span, const struct device_def *def,
                         const char *name)
 {
-    struct finding *f = unknown(b, span, arena_printf(b->arena, "part of a '%s' called", def->name),
-                                name, (struct among){0});
+    struct finding *f =
+        build_unknown(b, span, arena_printf(b->arena, "part of a '%s' called", def->name), name,
+                      (struct among){0});
     struct nearest near = nearest_to(name);
     for (uint8_t i = 0; i < def->part_count && f; i++)
         nearest_try(&near, def->parts[i].name);
-    mend_name(b, f, &near);
+    build_mend_name(b, f, &near);
 }
 
 /* Parts written in a block: `paddle-fan { fan leg f 70 W; light leg l 45 W }`. */
@@ -143,7 +144,7 @@ static bool is_general(struct builder *b, const struct device_def *def)
            def->rating <= code_current(&b->m->code, SET_RECEPTACLE_OUTLETS_UP_TO, 0);
 }
 
-static void read_device(struct builder *b, struct box *x, const struct node *n)
+static void device_read(struct builder *b, struct box *x, const struct node *n)
 {
     struct device_def *def = n->broken ? NULL : find_device(b, n);
     if (!def)
@@ -218,8 +219,8 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
         x->declared = x->declared->faulty ? NULL : x->declared;
         return;
     }
-    unknown(b, value_span(type, node_value(type, 0)), "box type", name,
-            map_names(b, &b->m->lib->box_types, 0));
+    build_unknown(b, value_span(type, node_value(type, 0)), "box type", name,
+                  build_map_names(b, &b->m->lib->box_types, 0));
 }
 
 static bool all_compartments(const struct box *x)
@@ -250,7 +251,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     struct box *x = arena_new(b->arena, struct box);
     *x = (struct box){.id = m->boxes.n, .name = name, .room = t->room, .node = n};
     x->in_doubt = node_broken(n) ? ITS_TEXT : 0;
-    if (!declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
+    if (!build_declare_name(b, &t->room->box_names, 1, name, node_name_span(n), "box", n, x)) {
         /* runs may name the double, and the name that it should have had */
         t->room->in_doubt |= ITS_BOXES;
         return;
@@ -262,7 +263,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     if (!n->broken && n->alt == 3)
         diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                  "box '%s' does not say where it is", name);
-    if (!n->broken && !read_place(b, t, n, 1, false, default_height(b, n), &x->place))
+    if (!n->broken && !build_read_place(b, t, n, 1, false, default_height(b, n), &x->place))
         x->in_doubt |= ITS_TEXT;
     uint32_t devices = 0;
     for (const struct node *c = n->child; c; c = c->next)
@@ -270,7 +271,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     x->devices = arena_array(b->arena, struct device *, devices);
     for (const struct node *c = n->child; c; c = c->next)
         if (c->form == F_DEVICE)
-            read_device(b, x, c);
+            device_read(b, x, c);
     x->in_doubt |= devices != x->device_count ? ITS_TEXT : 0;
     for (const struct node *c = n->child; c; c = c->next)
         x->in_doubt |= c->broken ? ITS_TEXT : 0;
@@ -357,7 +358,8 @@ static void check_rooms(struct builder *b, const struct leg *l)
     if (!other || l->node)
         return;
     struct finding *f = model_finding(
-        b->m, &rule_leg_spans_rooms, part_leg_span(other), l->unit, leg_address(b->arena, l, false),
+        b->m, &rule_leg_spans_rooms, part_leg_span(other), l->unit,
+        address_of_leg(b->arena, l, false),
         "leg '%s' stands in room '%s' and in room '%s' and is not declared; %u switch%s will work "
         "%u thing%s together",
         l->name, room_of(first)->name, room_of(other)->name, l->controls.n,
@@ -411,7 +413,7 @@ static void say_spelling(struct builder *b, const struct leg *l, const struct le
         return;
     struct finding *f =
         model_finding(b->m, l->controls.n ? &rule_leg_without_load : &rule_leg_without_switch,
-                      part_leg_span(here), l->unit, leg_address(b->arena, l, false),
+                      part_leg_span(here), l->unit, address_of_leg(b->arena, l, false),
                       l->controls.n ? "leg '%s' works nothing, and leg '%s' has no switch"
                                     : "leg '%s' has no switch, and leg '%s' works nothing",
                       l->name, other->name);
@@ -426,7 +428,7 @@ static void check_leg(struct builder *b, const struct leg *l)
                        : first       ? part_leg_span(first)
                        : l->capped.n ? node_name_span(l->capped.at[0]->node)
                                      : (struct span){0};
-    const char *subject = leg_address(b->arena, l, false);
+    const char *subject = address_of_leg(b->arena, l, false);
     if (node_broken(l->node))
         return;
     const struct leg *other = nearest_half(b, l);
@@ -470,7 +472,7 @@ static void check_switches(struct builder *b)
                 continue;
             struct finding *f =
                 model_finding(b->m, &rule_switch_without_leg, node_span(p->node),
-                              d->box->room->unit, box_address(b->arena, d->box, false),
+                              d->box->room->unit, address_of_box(b->arena, d->box, false),
                               "this %s does not say what it works", d->def->name);
             diag_mend(b->diag, f, "write 'leg' and a name here, and on what it works");
         }
@@ -488,12 +490,12 @@ static void find_backups(struct builder *b)
             struct room *room = d->box->room;
             b->scope = s;
             if (c && node_value(c, 0))
-                d->parts[k].backup_of = resolve_end(b, s, c, node_value(c, 0), &room).box;
+                d->parts[k].backup_of = build_resolve_end(b, s, c, node_value(c, 0), &room).box;
         }
     }
 }
 
-void check_legs(struct builder *b)
+void build_check_legs(struct builder *b)
 {
     find_backups(b);
     for (uint32_t i = 0; i < b->m->legs.n; i++)

@@ -46,8 +46,8 @@ static bool read_edition(struct builder *b, const struct node *n)
     struct edition *e = library_edition(b->m->lib, name);
     if (!e) {
         if (name)
-            unknown(b, value_span(n, node_value(n, 0)), "edition", name,
-                    map_names(b, &b->m->lib->editions, 0));
+            build_unknown(b, value_span(n, node_value(n, 0)), "edition", name,
+                          build_map_names(b, &b->m->lib->editions, 0));
         return false;
     }
     e->used = true;
@@ -194,7 +194,7 @@ static struct scope *add_scope(struct builder *b, struct unit *unit, const struc
 static void add_unit(struct builder *b, const struct node *n, bool built)
 {
     const char *name = node_name(n, 0);
-    const struct node *whole = name ? expand(b, n, b->file->child) : NULL;
+    const struct node *whole = name ? build_copies(b, n, b->file->child) : NULL;
     if (!whole)
         return;
     struct unit *u = arena_new(b->arena, struct unit);
@@ -203,7 +203,7 @@ static void add_unit(struct builder *b, const struct node *n, bool built)
                        .title = whole->text ? whole->text : name,
                        .node = n,
                        .built = built};
-    if (built && !declare_thing(b, NULL, name, "unit", n, (struct named){.unit = u}))
+    if (built && !build_declare_thing(b, NULL, name, "unit", n, (struct named){.unit = u}))
         return;
     *vec_push(b->arena, &b->m->units) = u;
     add_scope(b, u, whole, whole->child);
@@ -232,7 +232,7 @@ static void say_unused(struct builder *b, const struct node *n, bool of_plan, bo
         diag_mend(b->diag,
                   diag_add(b->diag, &rule_unused_definition, node_name_span(n),
                            "%s '%s' is defined, but nothing uses it", n->word,
-                           ref_text(b->arena, node_value(n, 0))),
+                           node_ref_text(b->arena, node_value(n, 0))),
                   "name it where it is meant, or leave it out");
 }
 
@@ -282,15 +282,15 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     build_levels(b);
     add_scopes(b);
     each_scope(b, build_rooms);
-    each_scope(b, place_rooms);
+    each_scope(b, build_place_rooms);
     each_scope(b, build_panels);
     each_scope(b, build_boxes);
     each_scope(b, build_circuits);
-    check_feeder_rings(b);
+    build_check_feeder_rings(b);
     each_scope(b, build_low_voltage);
-    finish_circuits(b);
+    build_finish_circuits(b);
     build_trees(b);
-    check_legs(b);
+    build_check_legs(b);
     build_orders(b);
     build_amendments(b);
     each_scope(b, build_waivers);

@@ -88,21 +88,22 @@ struct builder {
 
 /* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base
  * is looked for. NULL where it stands on itself. */
-const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings);
+const struct node *build_copies(struct builder *b, const struct node *n,
+                                const struct node *siblings);
 
 /* The `without` by which a unit, or what it is based on, took away the room or panel `name`, or the
  * box of that room; NULL where none did. */
-const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name,
-                                 const char *box);
+const struct node *build_taken_by_copy(struct builder *b, const struct scope *s, const char *name,
+                                       const char *box);
 
 /* The statement marked broken: a copy whose base is not known may have whatever the base has, so
  * nothing is said of what it lacks. */
-const struct node *in_doubt(struct builder *b, const struct node *n);
+const struct node *build_in_doubt(struct builder *b, const struct node *n);
 
-/* values.c: values of a statement, given values put in: `put_in` of one value at hand. NULL where
- * it is left out, or of the wrong sort (reported). */
-const struct value *put_in(struct builder *b, const struct node *n, const struct value *v,
-                           enum capture wanted);
+/* values.c: values of a statement, given values put in: `build_put_in` of one value at hand. NULL
+ * where it is left out, or of the wrong sort (reported). */
+const struct value *build_put_in(struct builder *b, const struct node *n, const struct value *v,
+                                 enum capture wanted);
 const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted);
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing);
 double val_amount(struct builder *b, const struct node *n, unsigned i, enum capture wanted,
@@ -126,54 +127,54 @@ struct among {
 
 /* Reports a name that is not declared, with the nearest of those that are. NULL where nothing was
  * said: a file of the plan was not read, or there are more findings than are told. */
-struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name,
-                        struct among among);
+struct finding *build_unknown(struct builder *b, struct span span, const char *what,
+                              const char *name, struct among among);
 
 /* Says in a finding, if it is not NULL, what the search found, if it found anything. */
-void mend_name(struct builder *b, struct finding *f, const struct nearest *n);
+void build_mend_name(struct builder *b, struct finding *f, const struct nearest *n);
 
 /* The same for the name of a thing of the plan, looked for in `where` (a room or a scope): said at
  * its first use, the others are related places, for the slip is most likely in the one place where
  * the thing is declared. */
-void unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
-                   const char *name, struct among among);
+void build_unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
+                         const char *name, struct among among);
 
 /* The keys of a map of (scope, name), for suggestions. */
-struct among map_names(struct builder *b, const struct map *m, uintptr_t scope);
+struct among build_map_names(struct builder *b, const struct map *m, uintptr_t scope);
 
 /* Files `thing` under a name; reports duplicate-name (also where only the case differs) and returns
  * false. `kept` is what a later look-up finds. */
-bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name,
-                  struct span span, const char *what, const struct node *node, void *thing);
+bool build_declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name,
+                        struct span span, const char *what, const struct node *node, void *thing);
 
 /* Files a room, unit or panel under its name in a scope; reports a double and returns false. */
-bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what,
-                   const struct node *node, struct named thing);
+bool build_declare_thing(struct builder *b, const struct unit *in, const char *name,
+                         const char *what, const struct node *node, struct named thing);
 
 /* site.c: levels and rooms. */
 void build_levels(struct builder *b);
 void build_rooms(struct builder *b, struct scope *s);
-void place_rooms(struct builder *b, struct scope *s);
-struct framing framing_of(struct builder *b, const struct node *clause_node,
-                          struct framing missing);
-bool read_place(struct builder *b, const struct room_text *t, const struct node *n,
-                unsigned first_value, bool panel, length up_missing, struct place *out);
-struct point through(const struct frame *f, struct point p);
-const struct room_text *room_text_of(struct builder *b, const struct room *r);
+void build_place_rooms(struct builder *b, struct scope *s);
+struct framing build_framing_of(struct builder *b, const struct node *clause_node,
+                                struct framing missing);
+bool build_read_place(struct builder *b, const struct room_text *t, const struct node *n,
+                      unsigned first_value, bool panel, length up_missing, struct place *out);
+struct point build_through(const struct frame *f, struct point p);
+const struct room_text *build_room_text_of(struct builder *b, const struct room *r);
 
 /* fixed.c: what fixed things of a placed room say beside their place; islands, stairs, parts with
  * uses of their own. */
-void read_fixed(struct builder *b, struct scope *s, const struct room_text *t);
+void build_fixed(struct builder *b, struct scope *s, const struct room_text *t);
 
 /* boxes.c: boxes and devices of the placed rooms, legs. */
 void build_boxes(struct builder *b, struct scope *s);
-void check_legs(struct builder *b);
+void build_check_legs(struct builder *b);
 
 /* power.c: panels, circuits and runs. */
 void build_panels(struct builder *b, struct scope *s);
 void build_circuits(struct builder *b, struct scope *s);
-void check_feeder_rings(struct builder *b);
-void finish_circuits(struct builder *b);
+void build_check_feeder_rings(struct builder *b);
+void build_finish_circuits(struct builder *b);
 
 /* tree.c: the tree of each circuit, and the circuit of each part. */
 void build_trees(struct builder *b);
@@ -186,14 +187,14 @@ void build_circuit_waivers(struct builder *b);
 void build_low_voltage(struct builder *b, struct scope *s);
 
 /* resolve a run's chain: names of a scope */
-struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
-                       const struct value *v, struct room **last_room);
-struct named *find_named(struct builder *b, struct scope *s, const char *name);
-struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n,
-                         const struct value *v);
+struct end build_resolve_end(struct builder *b, struct scope *s, const struct node *n,
+                             const struct value *v, struct room **last_room);
+struct named *build_find_named(struct builder *b, struct scope *s, const char *name);
+struct panel *build_find_panel(struct builder *b, struct scope *s, const struct node *n,
+                               const struct value *v);
 
 /* The cable that value i names, marked used; NULL where it is left out or the library has none
  * (reported, with what it has). */
-struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i);
+struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsigned i);
 
 #endif

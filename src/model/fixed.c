@@ -9,18 +9,19 @@
 static struct room *room_named(struct builder *b, struct scope *s, const struct node *n,
                                const struct value *v)
 {
-    v = put_in(b, n, v, C_REF);
+    v = build_put_in(b, n, v, C_REF);
     if (!v || (v->kind != V_NAME && v->kind != V_REF))
         return NULL;
     bool in_unit = v->kind == V_REF && v->ref->count == 2;
-    const struct named *named = find_named(b, s, v->kind == V_REF ? v->ref->part[0] : v->name);
+    const struct named *named =
+        build_find_named(b, s, v->kind == V_REF ? v->ref->part[0] : v->name);
     if (in_unit && named && named->unit)
         named = map_get(&b->m->scope, (uintptr_t)named->unit, (uintptr_t)v->ref->part[1]);
     if (named && named->room)
         return named->room;
     if (!(s->in_doubt & ITS_NAMES) && !(named && named->in_doubt))
-        unknown_thing(b, s, value_span(n, v), "room", ref_text(b->arena, v),
-                      map_names(b, &b->m->scope, (uintptr_t)s->unit));
+        build_unknown_thing(b, s, value_span(n, v), "room", node_ref_text(b->arena, v),
+                            build_map_names(b, &b->m->scope, (uintptr_t)s->unit));
     return NULL;
 }
 
@@ -56,7 +57,7 @@ static void lay(struct builder *b, const struct room_text *t, const struct node 
                        t->low.y + val_length(b, n, first + 1, 0)};
     struct point far = {at.x + val_length(b, n, first + 2, 0),
                         at.y + val_length(b, n, first + 3, 0)};
-    struct point p = through(&t->frame, at), q = through(&t->frame, far);
+    struct point p = build_through(&t->frame, at), q = build_through(&t->frame, far);
     *low = (struct point){p.x < q.x ? p.x : q.x, p.y < q.y ? p.y : q.y};
     *high = (struct point){p.x < q.x ? q.x : p.x, p.y < q.y ? q.y : p.y};
 }
@@ -84,8 +85,8 @@ static void read_area(struct builder *b, const struct room_text *t, const struct
     struct use_area a = {.node = n, .kind = kind};
     if (!kind) {
         if (name)
-            unknown(b, value_span(n, node_value(n, 1)), "kind of room", name,
-                    map_names(b, &b->m->lib->kinds, 0));
+            build_unknown(b, value_span(n, node_value(n, 1)), "kind of room", name,
+                          build_map_names(b, &b->m->lib->kinds, 0));
         t->room->in_doubt |= ITS_KINDS;
         return;
     }
@@ -100,7 +101,7 @@ static bool is_fixed(const struct builder *b, enum form_id form)
            form == F_ROOM_AREA;
 }
 
-void read_fixed(struct builder *b, struct scope *s, const struct room_text *t)
+void build_fixed(struct builder *b, struct scope *s, const struct room_text *t)
 {
     struct room *r = t->room;
     const struct node *kind = clause(t->node, F_KIND);

@@ -5,7 +5,7 @@
 
 static void read_coil(struct builder *b, const struct node *n)
 {
-    struct cable_def *cable = find_cable(b, n, 0);
+    struct cable_def *cable = build_find_cable(b, n, 0);
     if (!cable)
         return;
     struct coil *c = arena_new(b->arena, struct coil);
@@ -19,8 +19,8 @@ static void read_coil(struct builder *b, const struct node *n)
     c->on_hand = node_flag(n, F_ON_HAND);
     c->name = val_name(b, clause(n, F_AS), 0);
     if (c->name)
-        declare_name(b, &b->coil_names, 1, c->name, node_span(clause(n, F_AS)), "coil",
-                     clause(n, F_AS), c);
+        build_declare_name(b, &b->coil_names, 1, c->name, node_span(clause(n, F_AS)), "coil",
+                           clause(n, F_AS), c);
     *vec_push(b->arena, &b->m->coils) = c;
 }
 
@@ -56,11 +56,11 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
     if (!name)
         return false;
     if (!w->rule) {
-        struct finding *f = unknown(b, node_name_span(n), "rule", name, (struct among){0});
+        struct finding *f = build_unknown(b, node_name_span(n), "rule", name, (struct among){0});
         struct nearest near = nearest_to(name);
         for (uint32_t i = 0; i < rule_count && f; i++)
             nearest_try(&near, rule_names[i]);
-        mend_name(b, f, &near);
+        build_mend_name(b, f, &near);
         return false;
     }
     if (!w->rule->waivable) {
@@ -82,19 +82,20 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     const struct value *what = val(b, n, 2, C_REF), *to = val(b, n, 3, C_REF);
     if (!what)
         return NULL;
-    const char *text = ref_text(a, what);
+    const char *text = node_ref_text(a, what);
     const char *unit = s->unit ? arena_printf(a, "%s.", s->unit->name) : "";
     if (to) {
         struct room *last = NULL;
-        struct end from = resolve_end(b, s, n, what, &last), end = resolve_end(b, s, n, to, &last);
+        struct end from = build_resolve_end(b, s, n, what, &last),
+                   end = build_resolve_end(b, s, n, to, &last);
         if ((!from.box && !from.panel) || (!end.box && !end.panel))
             return NULL;
         struct run r = {.from = from, .to = end};
-        return arena_printf(a, "run %s", run_address(a, &r, false));
+        return arena_printf(a, "run %s", address_of_run(a, &r, false));
     }
     if (sort && !strcmp(sort, "circuit")) {
         for (uint32_t i = 0; i < b->m->circuits.n; i++) {
-            const char *full = circuit_address(a, b->m->circuits.at[i], false),
+            const char *full = address_of_circuit(a, b->m->circuits.at[i], false),
                        *bare = b->m->circuits.at[i]->name;
             if (!strcmp(full, text) || !strcmp(full, arena_printf(a, "%s%s", unit, text)) ||
                 (what->kind != V_REF && !strcmp(bare, text) &&
@@ -109,12 +110,13 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
             return arena_printf(a, "level %s", text);
     } else {
         struct room *last = NULL;
-        struct named *named = find_named(b, s, what->kind == V_REF ? what->ref->part[0] : text);
+        struct named *named =
+            build_find_named(b, s, what->kind == V_REF ? what->ref->part[0] : text);
         if (named && (named->panel ? what->kind != V_REF
                                    : what->kind != V_REF || named->unit ||
-                                         resolve_end(b, s, n, what, &last).box))
+                                         build_resolve_end(b, s, n, what, &last).box))
             return arena_printf(a, "%s%s", named->unit ? "" : unit, text);
-        if (named && named->room) /* resolve_end has said it */
+        if (named && named->room) /* build_resolve_end has said it */
             return NULL;
     }
     if (s->in_doubt & ITS_NAMES)
@@ -122,7 +124,7 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     struct finding *f = diag_add(b->diag, &rule_unknown_name, value_span(n, what),
                                  "there is nothing at the address '%s' to waive a rule for", text);
     for (uint32_t i = 0; i < b->m->circuits.n && !sort; i++)
-        if (!strcmp(circuit_address(a, b->m->circuits.at[i], false), text))
+        if (!strcmp(address_of_circuit(a, b->m->circuits.at[i], false), text))
             diag_mend(b->diag, f, "write 'circuit %s'", text);
     return NULL;
 }
@@ -169,11 +171,11 @@ void build_waivers(struct builder *b, struct scope *s)
     }
     for (uint32_t i = 0; i < s->rooms.n; i++) {
         waivers_inside(b, s, s->rooms.at[i]->node,
-                       room_address(b->arena, s->rooms.at[i]->room, false));
+                       address_of_room(b->arena, s->rooms.at[i]->room, false));
         const struct room *r = s->rooms.at[i]->room;
         for (uint32_t k = 0; k < r->boxes.n; k++)
             waivers_inside(b, s, r->boxes.at[k]->node,
-                           box_address(b->arena, r->boxes.at[k], false));
+                           address_of_box(b->arena, r->boxes.at[k], false));
     }
 }
 
@@ -185,6 +187,6 @@ void build_circuit_waivers(struct builder *b)
         if (node_child(c->node, F_WAIVE_HERE))
             waivers_inside(
                 b, b->scope, c->node,
-                arena_printf(b->arena, "circuit %s", circuit_address(b->arena, c, false)));
+                arena_printf(b->arena, "circuit %s", address_of_circuit(b->arena, c, false)));
     }
 }

@@ -7,7 +7,7 @@
 /* --- names -------------------------------------------------------------------------------- */
 
 /* Rooms, units and panels of the unit at hand, then those of the plan. */
-struct named *find_named(struct builder *b, struct scope *s, const char *name)
+struct named *build_find_named(struct builder *b, struct scope *s, const char *name)
 {
     struct named *found = map_get(&b->m->scope, (uintptr_t)s->unit, (uintptr_t)name);
     return found || !s->unit ? found : map_get(&b->m->scope, 0, (uintptr_t)name);
@@ -18,7 +18,7 @@ struct named *find_named(struct builder *b, struct scope *s, const char *name)
 static bool say_taken(struct builder *b, struct scope *s, const struct node *n,
                       const struct value *v, const char *name, const char *box)
 {
-    const struct node *without = taken_by_copy(b, s, name, box);
+    const struct node *without = build_taken_by_copy(b, s, name, box);
     if (!without)
         return false;
     const char *what = box ? arena_printf(b->arena, "%s.%s", name, box) : name;
@@ -40,12 +40,12 @@ static void unknown_in_scope(struct builder *b, struct scope *s, const struct no
     if (s->in_doubt & ITS_NAMES ||
         say_taken(b, s, n, v, room ? room->name : name, room ? name : NULL))
         return;
-    struct among among = map_names(b, &b->m->scope, 0);
+    struct among among = build_map_names(b, &b->m->scope, 0);
     if (s->unit)
         among.lists[1] = near_of_map(b->arena, &b->near, &b->m->scope, (uintptr_t)s->unit);
     if (room)
         among.lists[2] = near_of_map(b->arena, &b->near, &room->box_names, 1);
-    unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, among);
+    build_unknown_thing(b, room ? (const void *)room : s, value_span(n, v), what, name, among);
 }
 
 static struct end box_in(struct builder *b, struct scope *s, const struct node *n,
@@ -55,20 +55,20 @@ static struct end box_in(struct builder *b, struct scope *s, const struct node *
     struct end e = {.box = map_get(&r->box_names, 1, (uintptr_t)name)};
     if (!e.box && !(r->in_doubt & ITS_BOXES) && !named->in_doubt &&
         (r->unit != s->unit || !say_taken(b, s, n, v, r->name, name)))
-        unknown_thing(b, r, value_span(n, v),
-                      arena_printf(b->arena, "box in room '%s' called", r->name), name,
-                      map_names(b, &r->box_names, 1));
+        build_unknown_thing(b, r, value_span(n, v),
+                            arena_printf(b->arena, "box in room '%s' called", r->name), name,
+                            build_map_names(b, &r->box_names, 1));
     return e;
 }
 
 static struct end bare_end(struct builder *b, struct scope *s, const struct node *n,
                            const struct value *v, struct room **last)
 {
-    const char *name = v->kind == V_NAME ? v->name : ref_text(b->arena, v);
+    const char *name = v->kind == V_NAME ? v->name : node_ref_text(b->arena, v);
     struct end e = {0};
     if (*last && (e.box = map_get(&(*last)->box_names, 1, (uintptr_t)name)))
         return e;
-    struct named *named = find_named(b, s, name);
+    struct named *named = build_find_named(b, s, name);
     if (named && named->panel) {
         e.panel = named->panel;
         return e;
@@ -91,18 +91,18 @@ static struct end bare_end(struct builder *b, struct scope *s, const struct node
     return e;
 }
 
-struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
-                       const struct value *v, struct room **last)
+struct end build_resolve_end(struct builder *b, struct scope *s, const struct node *n,
+                             const struct value *v, struct room **last)
 {
     struct end e = {0};
-    v = put_in(b, n, v, C_REF);
+    v = build_put_in(b, n, v, C_REF);
     if (!v)
         return e;
     if (v->kind != V_REF)
         return bare_end(b, s, n, v, last);
     struct scope *in = s;
     uint8_t i = 0;
-    struct named *named = find_named(b, s, v->ref->part[0]);
+    struct named *named = build_find_named(b, s, v->ref->part[0]);
     if (named && named->unit) {
         in = map_get(&b->scope_of, (uintptr_t)named->unit, 1);
         named = in ? map_get(&b->m->scope, (uintptr_t)in->unit, (uintptr_t)v->ref->part[1]) : NULL;
@@ -120,24 +120,25 @@ struct end resolve_end(struct builder *b, struct scope *s, const struct node *n,
     return e;
 }
 
-struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n,
-                         const struct value *v)
+struct panel *build_find_panel(struct builder *b, struct scope *s, const struct node *n,
+                               const struct value *v)
 {
     struct room *none = NULL;
-    v = put_in(b, n, v, C_REF);
+    v = build_put_in(b, n, v, C_REF);
     if (!v)
         return NULL;
     const char *name = v->kind == V_NAME ? v->name : NULL;
-    struct named *named = name ? find_named(b, s, name) : NULL;
+    struct named *named = name ? build_find_named(b, s, name) : NULL;
     if (named && named->panel)
         return named->panel;
     if (!name)
-        return resolve_end(b, s, n, v, &none).panel;
+        return build_resolve_end(b, s, n, v, &none).panel;
     while (b->near_panels.names.n < b->m->panels.n)
         near_add(b->arena, &b->near_panels, b->m->panels.at[b->near_panels.names.n]->name);
     if (!(s->in_doubt & ITS_NAMES) && (!named || !named->in_doubt) &&
         !say_taken(b, s, n, v, name, NULL))
-        unknown_thing(b, s, value_span(n, v), "panel", name, (struct among){{&b->near_panels}});
+        build_unknown_thing(b, s, value_span(n, v), "panel", name,
+                            (struct among){{&b->near_panels}});
     return NULL;
 }
 
@@ -158,16 +159,16 @@ static void read_panel_place(struct builder *b, struct scope *s, struct panel *p
     const struct value *v = val(b, in, 0, C_REF);
     if (!v)
         return;
-    struct named *named = v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
+    struct named *named = v->kind == V_NAME ? build_find_named(b, s, v->name) : NULL;
     if (!named || !named->room) {
         if (!named || !named->in_doubt)
-            unknown_in_scope(b, s, in, v, "room", ref_text(b->arena, v), NULL);
+            unknown_in_scope(b, s, in, v, "room", node_ref_text(b->arena, v), NULL);
         return;
     }
     p->room = named->room;
-    const struct room_text *t = room_text_of(b, p->room);
-    if (t && !read_place(b, t, in, 1, true, code_length(&b->m->code, SET_DEFAULT_HEIGHTS_PANEL, 0),
-                         &p->place))
+    const struct room_text *t = build_room_text_of(b, p->room);
+    if (t && !build_read_place(b, t, in, 1, true,
+                               code_length(&b->m->code, SET_DEFAULT_HEIGHTS_PANEL, 0), &p->place))
         p->room = NULL;
 }
 
@@ -215,7 +216,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
                         .title = n->text ? n->text : name,
                         .unit = s->unit,
                         .node = n};
-    if (!declare_thing(b, s->unit, name, "panel", n, (struct named){.panel = p}))
+    if (!build_declare_thing(b, s->unit, name, "panel", n, (struct named){.panel = p}))
         return;
     p->main = clause_amount(b, n, F_MAIN, C_AMP, 0);
     p->bus = clause_amount(b, n, F_BUS, C_AMP, 0);
@@ -296,10 +297,10 @@ static void say_no_cable(struct builder *b, struct span span, const char *name)
 {
     size_t base = strcspn(name, "-"), size = strcspn(name, "/");
     if (name[0] < '0' || name[0] > '9') {
-        unknown(b, span, "cable", name, map_names(b, &b->m->lib->cables, 0));
+        build_unknown(b, span, "cable", name, build_map_names(b, &b->m->lib->cables, 0));
         return;
     }
-    struct finding *f = unknown(b, span, "cable", name, (struct among){0});
+    struct finding *f = build_unknown(b, span, "cable", name, (struct among){0});
     if (!f)
         return;
     const char *near = name[base] ? nearest_sheath(b, name, base) : NULL;
@@ -313,7 +314,7 @@ static void say_no_cable(struct builder *b, struct span span, const char *name)
               *known ? known : plain_cables(b, name, 0));
 }
 
-struct cable_def *find_cable(struct builder *b, const struct node *n, unsigned i)
+struct cable_def *build_find_cable(struct builder *b, const struct node *n, unsigned i)
 {
     const struct value *v = val(b, n, i, C_CABLE);
     if (!v)
@@ -437,7 +438,7 @@ static void doubt(struct builder *b, struct scope *s, const struct value *v, str
 {
     if (e.box || e.panel || !power)
         return;
-    if (last && (v->kind != V_REF || find_named(b, s, v->ref->part[0])))
+    if (last && (v->kind != V_REF || build_find_named(b, s, v->ref->part[0])))
         last->in_doubt |= ITS_FEED;
     else
         s->in_doubt |= ITS_FEED;
@@ -463,22 +464,22 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     like.circuit = c;
     like.low_voltage = lv;
     const struct node *cable = clause(n, F_CABLE);
-    struct cable_def *cables[2] = {cable ? find_cable(b, cable, 0)
+    struct cable_def *cables[2] = {cable ? build_find_cable(b, cable, 0)
                                    : c   ? c->cable
                                          : lv->cable,
-                                   cable ? find_cable(b, cable, 1) : NULL};
+                                   cable ? build_find_cable(b, cable, 1) : NULL};
     like.own_cable = cable != NULL;
     struct room *last = NULL;
-    struct end before = resolve_end(b, s, n, &n->values[0], &last);
+    struct end before = build_resolve_end(b, s, n, &n->values[0], &last);
     doubt(b, s, &n->values[0], before, last, c != NULL);
     for (unsigned i = 1; i <= hops; i++) {
         const struct value *v = &n->values[i];
-        bool here = v->kind != V_NAME || find_named(b, s, v->name) ||
+        bool here = v->kind != V_NAME || build_find_named(b, s, v->name) ||
                     (last && map_get(&last->box_names, 1, (uintptr_t)v->name));
         bool lost =
             !before.box && !before.panel &&
             !here; /* a box of the room that the name before, which is not known, may have meant */
-        struct end next = lost ? (struct end){0} : resolve_end(b, s, n, v, &last);
+        struct end next = lost ? (struct end){0} : build_resolve_end(b, s, n, v, &last);
         if (next.panel && i < hops)
             diag_syntax(b->diag, &rule_syntax, value_span(n, &n->values[i]),
                         "a panel stands at an end of a chain, not inside it");
@@ -529,7 +530,7 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
 {
     const struct value *name = node_value(n, 0), *from = node_value(clause(n, F_FEED_FROM), 0);
     if (n->broken && name && name->kind == V_REF) { /* what is before the dot may be anything */
-        struct named *named = find_named(b, s, name->ref->part[0]);
+        struct named *named = build_find_named(b, s, name->ref->part[0]);
         return named ? named->panel : NULL;
     }
     if (name && name->kind == V_REF) {
@@ -543,17 +544,17 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
             front->count--;
             first.ref = front;
         }
-        return find_panel(b, s, n, &first);
+        return build_find_panel(b, s, n, &first);
     }
     if (from)
-        return find_panel(b, s, clause(n, F_FEED_FROM), from);
+        return build_find_panel(b, s, clause(n, F_FEED_FROM), from);
     for (const struct node *c = n->child; c; c = c->next) {
         for (unsigned i = 0;
              c->form == F_RUN && !c->broken && i<c->value_count; i += c->value_count> 1
                  ? c->value_count - 1u
                  : 1) {
-            const struct value *v = put_in(b, c, &c->values[i], C_REF);
-            struct named *named = v && v->kind == V_NAME ? find_named(b, s, v->name) : NULL;
+            const struct value *v = build_put_in(b, c, &c->values[i], C_REF);
+            struct named *named = v && v->kind == V_NAME ? build_find_named(b, s, v->name) : NULL;
             if (named && named->panel)
                 return named->panel;
         }
@@ -562,9 +563,9 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
     if (!only && !node_broken(n) && !(s->in_doubt & (ITS_NAMES | ITS_FEED)) && !chain_start(n)) {
         struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "circuit '%s' does not say which panel it begins at",
-                                     ref_text(b->arena, name));
+                                     node_ref_text(b->arena, name));
         diag_mend(b->diag, f, "write its panel before it, as in circuit P.%s",
-                  ref_text(b->arena, name));
+                  node_ref_text(b->arena, name));
     }
     return only;
 }
@@ -573,7 +574,7 @@ static const char *circuit_name(struct builder *b, const struct value *v)
 {
     if (v->kind == V_REF)
         return v->ref->part[v->ref->count - 1];
-    return names_of(b->m->names, ref_text(b->arena, v));
+    return names_of(b->m->names, node_ref_text(b->arena, v));
 }
 
 static void read_breaker(struct builder *b, struct circuit *c, const struct node *n)
@@ -606,7 +607,8 @@ static bool name_circuit(struct builder *b, struct circuit *c, const struct node
         return true;
     uintptr_t scope = c->panel ? (uintptr_t)c->panel : (uintptr_t)b->scope;
     struct map *names = c->panel ? &c->panel->circuit_names : &b->statements;
-    bool declared = declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
+    bool declared =
+        build_declare_name(b, names, scope, c->name, node_name_span(n), "circuit", n, c);
     if (c->panel && declared)
         *vec_push(b->arena, &c->panel->circuits) = c;
     return declared;
@@ -650,7 +652,7 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     c->multiwire = node_flag(n, F_MULTIWIRE);
     c->drop_target = clause_amount(b, n, F_DROP, C_PERCENT, 0);
     const struct node *cable = clause(n, F_CABLE);
-    c->cable = cable ? find_cable(b, cable, 0) : NULL;
+    c->cable = cable ? build_find_cable(b, cable, 0) : NULL;
     for (const struct node *r = n->child; r; r = r->next) {
         if (r->form == F_RUN)
             read_chain(b, s, r, c, NULL);
@@ -671,7 +673,7 @@ static struct panel *feeding_panel(struct builder *b, struct scope *s, struct pa
 {
     const struct node *from = clause(feeder, F_FEED_FROM);
     if (from)
-        return find_panel(b, s, from, node_value(from, 0));
+        return build_find_panel(b, s, from, node_value(from, 0));
     struct panel *other = NULL;
     for (uint32_t i = 0; i < b->m->panels.n; i++) {
         struct panel *q = b->m->panels.at[i];
@@ -718,7 +720,7 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
     struct run like = read_options(b, n);
     like.circuit = c;
     like.existing = p->existing;
-    like.declared = cable ? find_cable(b, cable, 0) : NULL;
+    like.declared = cable ? build_find_cable(b, cable, 0) : NULL;
     like.own_cable = cable != NULL;
     struct end a = {.panel = from}, z = {.panel = p};
     *vec_push(b->arena, &c->runs) = add_run(b, &like, a, z, node_span(n), node_name_span(p->node));
@@ -746,17 +748,17 @@ static void say_ring(struct builder *b, const struct panel *p)
     for (const struct panel *next = p->feeder->panel; next != p; next = next->feeder->panel)
         last = next->id > last->id ? next : last;
     struct finding *f = model_finding(b->m, &rule_loop_in_circuit, node_span(last->feeder->node),
-                                      last->unit, panel_address(b->arena, last, false),
+                                      last->unit, address_of_panel(b->arena, last, false),
                                       "panel %s is fed from panel %s, which it feeds itself",
-                                      panel_address(b->arena, last, true),
-                                      panel_address(b->arena, last->feeder->panel, true));
+                                      address_of_panel(b->arena, last, true),
+                                      address_of_panel(b->arena, last->feeder->panel, true));
     diag_mend(b->diag, f,
               "a 'feeder' from the panel that is nearer the service, and none in that one");
 }
 
 /* Walks from each panel towards the service until it meets a panel that was walked before: in the
  * same walk, and the two are in a ring. */
-void check_feeder_rings(struct builder *b)
+void build_check_feeder_rings(struct builder *b)
 {
     uint32_t *walk = arena_array(b->arena, uint32_t, b->m->panels.n + 1);
     for (uint32_t i = 0; i < b->m->panels.n; i++) {
@@ -776,7 +778,7 @@ static void share_run(struct builder *b, struct run *r)
     b->scope = map_get(&b->scope_of, (uintptr_t)r->circuit->unit, 1);
     const struct node *n = clause(r->node, F_FOR_CIRCUITS);
     for (unsigned i = 0; n && i < n->value_count; i++) {
-        const struct value *v = put_in(b, n, &n->values[i], C_REF);
+        const struct value *v = build_put_in(b, n, &n->values[i], C_REF);
         const char *name = v ? circuit_name(b, v) : NULL;
         struct circuit *c = name && r->circuit->panel
                                 ? map_get(&r->circuit->panel->circuit_names,
@@ -786,13 +788,14 @@ static void share_run(struct builder *b, struct run *r)
             *vec_push(b->arena, &r->also) = c;
             *vec_push(b->arena, &c->runs) = r;
         } else if (name && !c && r->circuit->panel) {
-            unknown(b, value_span(n, &n->values[i]), "circuit", name,
-                    map_names(b, &r->circuit->panel->circuit_names, (uintptr_t)r->circuit->panel));
+            build_unknown(b, value_span(n, &n->values[i]), "circuit", name,
+                          build_map_names(b, &r->circuit->panel->circuit_names,
+                                          (uintptr_t)r->circuit->panel));
         }
     }
 }
 
-void finish_circuits(struct builder *b)
+void build_finish_circuits(struct builder *b)
 {
     for (uint32_t i = 0; i < b->m->runs.n; i++)
         if (b->m->runs.at[i]->circuit)
@@ -812,11 +815,11 @@ void build_low_voltage(struct builder *b, struct scope *s)
                                    .title = n->text ? n->text : name,
                                    .unit = s->unit,
                                    .node = n};
-        declare_name(b, &b->coil_names, (uintptr_t)s, name, node_name_span(n), "low-voltage", n,
-                     lv);
+        build_declare_name(b, &b->coil_names, (uintptr_t)s, name, node_name_span(n), "low-voltage",
+                           n, lv);
         *vec_push(b->arena, &b->m->low_voltages) = lv;
         const struct node *cable = clause(n, F_CABLE);
-        lv->cable = cable ? find_cable(b, cable, 0) : NULL;
+        lv->cable = cable ? build_find_cable(b, cable, 0) : NULL;
         for (const struct node *r = n->child; r; r = r->next)
             if (r->form == F_RUN)
                 read_chain(b, s, r, NULL, lv);

@@ -180,7 +180,7 @@ static inline bool run_is_whole(const struct run *r)
     return (r->from.box || r->from.panel) && (r->to.box || r->to.panel);
 }
 
-struct place3 end_position(struct end e);
-struct unit *end_unit(struct end e);
+struct place3 address_end_position(struct end e);
+struct unit *address_end_unit(struct end e);
 
 #endif

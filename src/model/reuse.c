@@ -202,12 +202,12 @@ static void check_given(struct builder *b, const struct node *base, const struct
         for (uint32_t i = 0; i < names.names.n && !found; i++)
             found = names.names.at[i].text == name;
         if (!found)
-            unknown_thing(b, base, node_name_span(c), "given value in the base called", name,
-                          (struct among){{&names}});
+            build_unknown_thing(b, base, node_name_span(c), "given value in the base called", name,
+                                (struct among){{&names}});
     }
 }
 
-const struct node *in_doubt(struct builder *b, const struct node *n)
+const struct node *build_in_doubt(struct builder *b, const struct node *n)
 {
     struct node *copy = arena_new(b->arena, struct node);
     *copy = *n;
@@ -226,7 +226,7 @@ static void check_without(struct builder *b, const struct node *base, const stru
                      has_inside(n, v)); /* one may have lost its name */
         if (!found)
             diag_add(b->diag, &rule_unknown_name, value_span(c, v),
-                     "there is no '%s' in the base to take away", ref_text(b->arena, v));
+                     "there is no '%s' in the base to take away", node_ref_text(b->arena, v));
     }
 }
 
@@ -281,7 +281,8 @@ static near_list *sibling_names(struct builder *b, const struct node *siblings, 
     return list;
 }
 
-const struct node *expand(struct builder *b, const struct node *n, const struct node *siblings)
+const struct node *build_copies(struct builder *b, const struct node *n,
+                                const struct node *siblings)
 {
     const char *name = n->broken ? NULL : node_name(n, 1);
     if (!name)
@@ -298,13 +299,13 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         return done;
     const struct node *base = base_of(b, n, siblings, name);
     if (!base) {
-        unknown_thing(b, siblings, value_span(n, node_value(n, 1)),
-                      n->form == F_ROOM ? "room" : "pattern", name,
-                      (struct among){{sibling_names(b, siblings, n->form)}});
-        return in_doubt(b, n);
+        build_unknown_thing(b, siblings, value_span(n, node_value(n, 1)),
+                            n->form == F_ROOM ? "room" : "pattern", name,
+                            (struct among){{sibling_names(b, siblings, n->form)}});
+        return build_in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)&being_expanded);
-    const struct node *whole = expand(b, base, siblings);
+    const struct node *whole = build_copies(b, base, siblings);
     const struct node *merged = NULL;
     if (whole) {
         check_without(b, whole, n);
@@ -313,14 +314,14 @@ const struct node *expand(struct builder *b, const struct node *n, const struct 
         if (base->form == F_PATTERN)
             map_put(b->arena, &b->drawn_upon, (uintptr_t)base, 0, (void *)base);
     } else {
-        merged = in_doubt(b, n);
+        merged = build_in_doubt(b, n);
     }
     map_put(b->arena, &b->expanded, (uintptr_t)n, 0, (void *)merged);
     return merged;
 }
 
-const struct node *taken_by_copy(struct builder *b, const struct scope *s, const char *name,
-                                 const char *box)
+const struct node *build_taken_by_copy(struct builder *b, const struct scope *s, const char *name,
+                                       const char *box)
 {
     const struct node *n = s->unit && !node_broken(s->node) ? s->unit->node : NULL;
     while (n) {

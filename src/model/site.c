@@ -7,14 +7,14 @@
 
 /* --- frames ------------------------------------------------------------------------------- */
 
-struct point through(const struct frame *f, struct point p)
+struct point build_through(const struct frame *f, struct point p)
 {
     return (struct point){f->a * p.x + f->b * p.y + f->dx, f->c * p.x + f->d * p.y + f->dy};
 }
 
 static struct frame after(const struct frame *outer, const struct frame *inner)
 {
-    struct point shift = through(outer, (struct point){inner->dx, inner->dy});
+    struct point shift = build_through(outer, (struct point){inner->dx, inner->dy});
     return (struct frame){outer->a * inner->a + outer->b * inner->c,
                           outer->a * inner->b + outer->b * inner->d,
                           outer->c * inner->a + outer->d * inner->c,
@@ -72,7 +72,7 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
         return l;
     if (!map_get(&t->row_of, 0, (uintptr_t)name)) {
         if (span.source)
-            unknown(b, span, "lumber", name, map_names(b, &t->row_of, 0));
+            build_unknown(b, span, "lumber", name, build_map_names(b, &t->row_of, 0));
         return l;
     }
     const char *crossed = code_cell_word(code, COL_LUMBER_CROSSED, name);
@@ -83,7 +83,7 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
     return l;
 }
 
-struct framing framing_of(struct builder *b, const struct node *n, struct framing missing)
+struct framing build_framing_of(struct builder *b, const struct node *n, struct framing missing)
 {
     if (!n)
         return missing;
@@ -124,15 +124,15 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->title = n && n->text ? n->text : l->name;
     l->floor = clause_length(b, n, F_FLOOR, code_length(c, SET_PLAN_DEFAULTS_FLOOR, 0));
     l->ceiling = clause_length(b, n, F_CEILING, code_length(c, SET_PLAN_DEFAULTS_CEILING, 0));
-    l->walls =
-        framing_of(b, clause(n, F_WALLS),
-                   default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
-    l->joists =
-        framing_of(b, clause(n, F_JOISTS),
-                   default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
-    l->floor_joists =
-        framing_of(b, clause(n, F_FLOOR_JOISTS),
-                   default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->walls = build_framing_of(
+        b, clause(n, F_WALLS),
+        default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
+    l->joists = build_framing_of(
+        b, clause(n, F_JOISTS),
+        default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->floor_joists = build_framing_of(
+        b, clause(n, F_FLOOR_JOISTS),
+        default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
     l->below_grade = node_flag(n, F_BELOW_GRADE);
     l->written.floor = node_child(n, F_FLOOR);
@@ -154,7 +154,7 @@ void build_levels(struct builder *b)
         if (!node_name(n, 0))
             continue;
         struct level *l = build_level(b, n);
-        declare_name(b, &b->level_names, 1, l->name, node_name_span(n), "level", n, l);
+        build_declare_name(b, &b->level_names, 1, l->name, node_name_span(n), "level", n, l);
     }
     if (!b->m->levels.n)
         build_level(b, NULL);
@@ -172,8 +172,8 @@ static struct level *level_of(struct builder *b, const struct node *n, struct le
         if (l)
             return l;
         if (!(b->in_doubt & ITS_LEVEL))
-            unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level", name,
-                          map_names(b, &b->level_names, 1));
+            build_unknown_thing(b, &b->level_names, value_span(on, node_value(on, 0)), "level",
+                                name, build_map_names(b, &b->level_names, 1));
         *sure = false;
         return b->m->levels.at[0];
     }
@@ -413,8 +413,8 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
             k->used = true;
             list[r->kind_count++] = k;
         } else if (name) {
-            unknown(b, value_span(kind, &kind->values[i]), "kind of room", name,
-                    map_names(b, &b->m->lib->kinds, 0));
+            build_unknown(b, value_span(kind, &kind->values[i]), "kind of room", name,
+                          build_map_names(b, &b->m->lib->kinds, 0));
         }
     }
     if (node_lacks(n, F_KIND)) {
@@ -422,7 +422,7 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
         struct finding *f = model_finding(b->m, &rule_default_kind, node_name_span(n), r->unit,
-                                          room_address(b->arena, r, false),
+                                          address_of_room(b->arena, r, false),
                                           "room '%s' does not say its kind; it is taken for '%s'",
                                           r->name, missing ? missing : "living");
         diag_mend(b->diag, f, "add 'kind' and what the room is used for");
@@ -432,16 +432,16 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
 
 static void read_room(struct builder *b, struct scope *s, const struct node *written)
 {
-    const struct node *n = expand(b, written, s->first);
+    const struct node *n = build_copies(b, written, s->first);
     if (!n || !node_name(written, 0))
         return;
     if (node_broken(s->node))
-        n = in_doubt(b, n);
+        n = build_in_doubt(b, n);
     struct room *r = arena_new(b->arena, struct room);
     *r = (struct room){
         .id = b->m->rooms.n, .name = node_name(written, 0), .unit = s->unit, .node = written};
     r->title = n->text ? n->text : r->name;
-    if (!declare_thing(b, s->unit, r->name, "room", written, (struct named){.room = r}))
+    if (!build_declare_thing(b, s->unit, r->name, "room", written, (struct named){.room = r}))
         return;
     bool sure = !(s->in_doubt & ITS_LEVEL);
     r->level = level_of(b, n, s->level, arena_printf(b->arena, "room '%s'", r->name), &sure);
@@ -449,8 +449,8 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
     r->finish =
         clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
-    r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
-    r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
+    r->wall_framing = build_framing_of(b, clause(n, F_WALLS), r->level->walls);
+    r->joists = build_framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);
     r->kind_guessed = !node_child(written, F_KIND) && !node_name(written, 1);
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;
@@ -500,7 +500,7 @@ static void frame_room(struct builder *b, struct room_text *t)
     t->frame = turned(t->node);
     for (uint32_t i = 0; i < t->count; i++) {
         stretch(&own, t->corners[i]);
-        stretch(&laid, through(&t->frame, t->corners[i]));
+        stretch(&laid, build_through(&t->frame, t->corners[i]));
     }
     t->low = own.low;
     const struct node *corner = clause(t->node, F_CORNER);
@@ -522,8 +522,8 @@ static void frame_unit(struct builder *b, struct scope *s)
     struct bounds laid = {0};
     for (uint32_t i = 0; i < s->rooms.n; i++)
         for (uint32_t c = 0; c < s->rooms.at[i]->count; c++)
-            stretch(&laid, through(&s->frame,
-                                   through(&s->rooms.at[i]->frame, s->rooms.at[i]->corners[c])));
+            stretch(&laid, build_through(&s->frame, build_through(&s->rooms.at[i]->frame,
+                                                                  s->rooms.at[i]->corners[c])));
     const struct node *corner = clause(s->node, F_CORNER);
     s->frame.dx = val_length(b, corner, 0, 0) - laid.low.x;
     s->frame.dy = val_length(b, corner, 1, 0) - laid.low.y;
@@ -558,8 +558,8 @@ static void set_walls(struct builder *b, struct room_text *t)
     struct wall *walls = arena_array(b->arena, struct wall, t->count);
     struct bounds all = {0};
     for (uint32_t i = 0; i < t->count; i++) {
-        struct point from = through(&t->frame, t->corners[i]),
-                     to = through(&t->frame, t->corners[(i + 1) % t->count]);
+        struct point from = build_through(&t->frame, t->corners[i]),
+                     to = build_through(&t->frame, t->corners[(i + 1) % t->count]);
         struct wall *w = &walls[mirrored ? t->count - 1 - i : i];
         *w = (struct wall){.written = t->walls[i],
                            .left = mirrored ? to : from,
@@ -591,13 +591,13 @@ static int find_wall(struct builder *b, const struct room *r, const struct node 
         return -1;
     int i = wall_named(r, v->name);
     if (i < 0) {
-        struct finding *f = unknown(b, value_span(n, v),
-                                    arena_printf(b->arena, "wall in room '%s' called", r->name),
-                                    v->name, (struct among){0});
+        struct finding *f = build_unknown(
+            b, value_span(n, v), arena_printf(b->arena, "wall in room '%s' called", r->name),
+            v->name, (struct among){0});
         struct nearest near = nearest_to(v->name);
         for (uint32_t k = 0; k < r->wall_count && f; k++)
             nearest_try(&near, r->walls[k].written);
-        mend_name(b, f, &near);
+        build_mend_name(b, f, &near);
     }
     return i;
 }
@@ -663,9 +663,9 @@ static void set_chases(struct builder *b, struct room_text *t)
             continue;
         struct point at = {t->low.x + val_length(b, n, 0, 0), t->low.y + val_length(b, n, 1, 0)};
         struct bounds laid = {0};
-        stretch(&laid, through(&t->frame, at));
-        stretch(&laid, through(&t->frame, (struct point){at.x + val_length(b, n, 2, 0),
-                                                         at.y + val_length(b, n, 3, 0)}));
+        stretch(&laid, build_through(&t->frame, at));
+        stretch(&laid, build_through(&t->frame, (struct point){at.x + val_length(b, n, 2, 0),
+                                                               at.y + val_length(b, n, 3, 0)}));
         *vec_push(b->arena, &t->room->chases) = (struct chase){n, laid.low, laid.high};
     }
 }
@@ -685,7 +685,7 @@ void build_rooms(struct builder *b, struct scope *s)
     frame_unit(b, s);
 }
 
-void place_rooms(struct builder *b, struct scope *s)
+void build_place_rooms(struct builder *b, struct scope *s)
 {
     for (uint32_t i = 0; i < s->rooms.n; i++) {
         struct room_text *t = s->rooms.at[i];
@@ -694,11 +694,11 @@ void place_rooms(struct builder *b, struct scope *s)
         set_walls(b, t);
         set_fixtures(b, t);
         set_chases(b, t);
-        read_fixed(b, s, t);
+        build_fixed(b, s, t);
     }
 }
 
-const struct room_text *room_text_of(struct builder *b, const struct room *r)
+const struct room_text *build_room_text_of(struct builder *b, const struct room *r)
 {
     return map_get(&b->text_of, (uintptr_t)r, 0);
 }
@@ -778,8 +778,8 @@ static bool place_between_walls(struct builder *b, const struct room_text *t, co
 /* Reads a place; alternatives as in statements.def. For a box: 0 overhead|floor at x, y; 1 overhead
  * from two walls; 2 on a wall. For a panel, 0 and 1 for the first and the third of these.
  * `first_value` is the value behind the name. */
-bool read_place(struct builder *b, const struct room_text *t, const struct node *n, unsigned first,
-                bool panel, length up_missing, struct place *out)
+bool build_read_place(struct builder *b, const struct room_text *t, const struct node *n,
+                      unsigned first, bool panel, length up_missing, struct place *out)
 {
     const struct room *r = t->room;
     if (n->alt == (panel ? 1 : 2))
@@ -792,8 +792,8 @@ bool read_place(struct builder *b, const struct room_text *t, const struct node 
         if (!place_between_walls(b, t, n, &p))
             return false;
     } else {
-        p = through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0),
-                                              t->low.y + val_length(b, n, first + 2, 0)});
+        p = build_through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0),
+                                                    t->low.y + val_length(b, n, first + 2, 0)});
     }
     bool floor = where && !strcmp(where, "floor");
     out->known = true;

@@ -61,14 +61,14 @@ static void say_loop(struct tree_builder *t, struct run *r)
     if (r->from.box == r->to.box)
         f = model_finding(b->m, &rule_loop_in_circuit,
                           r->to_span.source ? r->to_span : node_span(r->node), t->circuit->unit,
-                          circuit_address(b->arena, t->circuit, false),
+                          address_of_circuit(b->arena, t->circuit, false),
                           "this run leads from a box to itself");
     else
         f = model_finding(
             b->m, &rule_loop_in_circuit, token_span(r->node->source, r->node->first, r->node->last),
-            t->circuit->unit, circuit_address(b->arena, t->circuit, false),
+            t->circuit->unit, address_of_circuit(b->arena, t->circuit, false),
             "run %s closes a loop: other runs of circuit %s join the two already",
-            run_address(b->arena, r, true), circuit_address(b->arena, t->circuit, true));
+            address_of_run(b->arena, r, true), address_of_circuit(b->arena, t->circuit, true));
     diag_mend(
         b->diag, f,
         "leave it out, or give the box a feed of its own by two runs between the same two boxes");
@@ -83,7 +83,7 @@ static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, s
         return true;
     diag_add(t->b->diag, &rule_unknown_name, span.source ? span : node_span(r->node),
              "'%s' is not the panel of circuit %s, which begins at '%s'", e.panel->name,
-             circuit_address(t->b->arena, c, true), c->panel->name);
+             address_of_circuit(t->b->arena, c, true), c->panel->name);
     return true;
 }
 
@@ -195,13 +195,13 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
                              ? arena_printf(b->arena, "panel '%s'", t->circuit->panel->name)
                              : "a panel";
     struct finding *f = model_finding(b->m, &rule_unfed_box, node_name_span(first->node),
-                                      first->room->unit, box_address(b->arena, first, false),
+                                      first->room->unit, address_of_box(b->arena, first, false),
                                       "nothing feeds %s%s: no run of circuit %s joins it to %s",
-                                      box_address(b->arena, first, true), more,
-                                      circuit_address(b->arena, t->circuit, true), source);
+                                      address_of_box(b->arena, first, true), more,
+                                      address_of_circuit(b->arena, t->circuit, true), source);
     if (t->circuit->panel)
         diag_mend(b->diag, f, "add the home run: run %s -> %s", t->circuit->panel->name,
-                  box_address(b->arena, first, true));
+                  address_of_box(b->arena, first, true));
 }
 
 /* One finding for each group of boxes that the root does not reach. */
@@ -261,8 +261,8 @@ static void check_reached(struct builder *b, const struct box *x)
         return;
     struct finding *f =
         model_finding(b->m, &rule_unfed_box, node_name_span(x->node), x->room->unit,
-                      box_address(b->arena, x, false), "nothing feeds %s: no run leads to it",
-                      box_address(b->arena, x, true));
+                      address_of_box(b->arena, x, false), "nothing feeds %s: no run leads to it",
+                      address_of_box(b->arena, x, true));
     diag_mend(b->diag, f, "name it in a run of a circuit");
 }
 
@@ -298,7 +298,7 @@ static struct reach reach_of(const struct box *x)
 static bool called(struct builder *b, const struct circuit *c, const struct value *v)
 {
     if (v->kind != V_REF)
-        return c->name == names_of(b->m->names, ref_text(b->arena, v));
+        return c->name == names_of(b->m->names, node_ref_text(b->arena, v));
     uint8_t n = v->ref->count;
     return c->name == v->ref->part[n - 1] && c->panel && c->panel->name == v->ref->part[n - 2];
 }
@@ -312,15 +312,16 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
         if (called(b, r->list[i], v))
             found = r->list[i];
     if (!found && v && r->count && !r->doubtful) {
-        const char *text = ref_text(b->arena, v);
-        struct finding *f = unknown(b, value_span(n, node_value(n, 0)),
-                                    arena_printf(b->arena, "run to %s of a circuit called",
-                                                 box_address(b->arena, p->device->box, true)),
-                                    text, (struct among){0});
+        const char *text = node_ref_text(b->arena, v);
+        struct finding *f =
+            build_unknown(b, value_span(n, node_value(n, 0)),
+                          arena_printf(b->arena, "run to %s of a circuit called",
+                                       address_of_box(b->arena, p->device->box, true)),
+                          text, (struct among){0});
         struct nearest near = nearest_to(text);
         for (uint32_t i = 0; i < r->count && f; i++)
             nearest_try(&near, r->list[i]->name);
-        mend_name(b, f, &near);
+        build_mend_name(b, f, &near);
     }
     return found;
 }
@@ -337,11 +338,12 @@ static void say_needs_circuit(struct builder *b, const struct part *p, const str
                             !i                  ? ""
                             : i + 1 == r->count ? " and "
                                                 : ", ",
-                            circuit_address(b->arena, r->list[i], true));
-    struct finding *f = model_finding(b->m, &rule_device_needs_circuit, node_span(p->node),
-                                      x->room->unit, box_address(b->arena, x, false),
-                                      "circuits %s reach %s; this %s does not say which is its own",
-                                      list, box_address(b->arena, x, true), p->device->def->name);
+                            address_of_circuit(b->arena, r->list[i], true));
+    struct finding *f =
+        model_finding(b->m, &rule_device_needs_circuit, node_span(p->node), x->room->unit,
+                      address_of_box(b->arena, x, false),
+                      "circuits %s reach %s; this %s does not say which is its own", list,
+                      address_of_box(b->arena, x, true), p->device->def->name);
     diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->list[0]->name,
               r->list[1]->name);
 }
@@ -409,12 +411,12 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
         } else if (p->circuit != first->circuit) {
             struct finding *f =
                 model_finding(b->m, &rule_leg_crosses_circuits, leg_span(p), l->unit,
-                              leg_address(b->arena, l, false),
+                              address_of_leg(b->arena, l, false),
                               "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
-                              circuit_address(b->arena, first->circuit, true),
-                              box_address(b->arena, first->device->box, true),
-                              circuit_address(b->arena, p->circuit, true),
-                              box_address(b->arena, p->device->box, true));
+                              address_of_circuit(b->arena, first->circuit, true),
+                              address_of_box(b->arena, first->device->box, true),
+                              address_of_circuit(b->arena, p->circuit, true),
+                              address_of_box(b->arena, p->device->box, true));
             diag_note(b->diag, f, leg_span(first), "first named here");
             diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");
             return;
@@ -431,13 +433,14 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     if (!p->by || x->in_doubt || x->room->in_doubt & ITS_FEED)
         return;
     const struct node *by = node_child(p->node, F_DEV_BY);
-    struct finding *f = unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
-                                "run that ends here and is called", p->by, (struct among){0});
+    struct finding *f =
+        build_unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
+                      "run that ends here and is called", p->by, (struct among){0});
     struct nearest near = nearest_to(p->by);
     for (uint32_t i = 0; i < x->runs.n && f; i++)
         if (x->runs.at[i]->label)
             nearest_try(&near, x->runs.at[i]->label);
-    mend_name(b, f, &near);
+    build_mend_name(b, f, &near);
 }
 
 void build_trees(struct builder *b)

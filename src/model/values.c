@@ -29,29 +29,29 @@ static bool suits(enum capture wanted, const struct value *v)
     }
 }
 
-const struct value *put_in(struct builder *b, const struct node *n, const struct value *v,
-                           enum capture wanted)
+const struct value *build_put_in(struct builder *b, const struct node *n, const struct value *v,
+                                 enum capture wanted)
 {
     if (!v || v->kind != V_GIVEN)
         return v;
     const struct node *given = b->scope ? map_find(&b->given, b->scope, v->name) : NULL;
     if (!given) {
-        unknown_thing(b, b->scope, value_span(n, v), "given value", v->name,
-                      map_names(b, &b->given, (uintptr_t)b->scope));
+        build_unknown_thing(b, b->scope, value_span(n, v), "given value", v->name,
+                            build_map_names(b, &b->given, (uintptr_t)b->scope));
         return NULL;
     }
     const struct value *put = node_value(given, 1);
     if (put && suits(wanted, put))
         return put;
     struct finding *f = diag_add(b->diag, &rule_wrong_unit, value_span(n, v),
-                                 "'%s' does not hold %s", v->name, capture_words(wanted));
+                                 "'%s' does not hold %s", v->name, resolve_capture_words(wanted));
     diag_note(b->diag, f, node_span(given), "given here");
     return NULL;
 }
 
 const struct value *val(struct builder *b, const struct node *n, unsigned i, enum capture wanted)
 {
-    return put_in(b, n, node_value(n, i), wanted);
+    return build_put_in(b, n, node_value(n, i), wanted);
 }
 
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing)
@@ -94,7 +94,7 @@ double clause_amount(struct builder *b, const struct node *n, enum form_id form,
 const char *val_size(struct builder *b, const struct node *n, unsigned i)
 {
     const struct value *v = val(b, n, i, C_SIZE);
-    return v ? names_of(b->m->names, ref_text(b->arena, v)) : NULL;
+    return v ? names_of(b->m->names, node_ref_text(b->arena, v)) : NULL;
 }
 
 const char *clause_text(struct builder *b, const struct node *n, enum form_id form)
@@ -103,14 +103,14 @@ const char *clause_text(struct builder *b, const struct node *n, enum form_id fo
     return v && (v->kind == V_TEXT || v->kind == V_NAME) ? v->name : NULL;
 }
 
-void mend_name(struct builder *b, struct finding *f, const struct nearest *n)
+void build_mend_name(struct builder *b, struct finding *f, const struct nearest *n)
 {
     if (f && n->found)
         diag_mend(b->diag, f, "write '%s'", n->found);
 }
 
-struct finding *unknown(struct builder *b, struct span span, const char *what, const char *name,
-                        struct among among)
+struct finding *build_unknown(struct builder *b, struct span span, const char *what,
+                              const char *name, struct among among)
 {
     if (b->file->broken) /* a file of the plan was not read: the name may be declared there */
         return NULL;
@@ -122,12 +122,12 @@ struct finding *unknown(struct builder *b, struct span span, const char *what, c
     for (unsigned i = 0; i < sizeof among.lists / sizeof *among.lists; i++)
         if (among.lists[i])
             nearest_among(&n, among.lists[i]);
-    mend_name(b, f, &n);
+    build_mend_name(b, f, &n);
     return f;
 }
 
-void unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
-                   const char *name, struct among among)
+void build_unknown_thing(struct builder *b, const void *where, struct span span, const char *what,
+                         const char *name, struct among among)
 {
     void **at =
         map_at(b->arena, &b->said, (uintptr_t)where, (uintptr_t)names_of(b->m->names, name));
@@ -138,10 +138,10 @@ void unknown_thing(struct builder *b, const void *where, struct span span, const
             diag_note(b->diag, f, span, "and here");
         return;
     }
-    *at = unknown(b, span, what, name, among) ? (void *)(uintptr_t)b->diag->findings.n : NULL;
+    *at = build_unknown(b, span, what, name, among) ? (void *)(uintptr_t)b->diag->findings.n : NULL;
 }
 
-struct among map_names(struct builder *b, const struct map *m, uintptr_t scope)
+struct among build_map_names(struct builder *b, const struct map *m, uintptr_t scope)
 {
     return (struct among){{near_of_map(b->arena, &b->near, m, scope)}};
 }
@@ -160,8 +160,8 @@ struct spelling {
     const struct node *node;
 };
 
-bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name,
-                  struct span span, const char *what, const struct node *node, void *thing)
+bool build_declare_name(struct builder *b, struct map *m, uintptr_t scope, const char *name,
+                        struct span span, const char *what, const struct node *node, void *thing)
 {
     /* Spellings share the map under the scope's complement, so that a look-up by name never meets
      * them. */
@@ -192,13 +192,14 @@ bool declare_name(struct builder *b, struct map *m, uintptr_t scope, const char 
     return true;
 }
 
-bool declare_thing(struct builder *b, const struct unit *in, const char *name, const char *what,
-                   const struct node *node, struct named thing)
+bool build_declare_thing(struct builder *b, const struct unit *in, const char *name,
+                         const char *what, const struct node *node, struct named thing)
 {
     struct named *named = arena_new(b->arena, struct named);
     *named = thing;
     named->node = node;
-    if (declare_name(b, &b->m->scope, (uintptr_t)in, name, node_name_span(node), what, node, named))
+    if (build_declare_name(b, &b->m->scope, (uintptr_t)in, name, node_name_span(node), what, node,
+                           named))
         return true;
     struct named *first = map_get(&b->m->scope, (uintptr_t)in, (uintptr_t)name);
     if (first)

@@ -57,9 +57,9 @@ static void add_wires(struct proof *p, branch_list *list)
 {
     for (uint32_t w = 0; w < p->g->wire_count; w++) {
         const struct circuit *c = p->g->wires[w].run->circuit;
-        uint32_t from = end_element(p->g, w, false);
-        if (c && p->proven[c->id] && potential_of(p, node_of(p, from)).sort != SUPPLY_GROUND)
-            add_branch(p, list, from, end_element(p->g, w, true), w);
+        uint32_t from = graph_end_element(p->g, w, false);
+        if (c && p->proven[c->id] && prove_potential_of(p, node_of(p, from)).sort != SUPPLY_GROUND)
+            add_branch(p, list, from, graph_end_element(p->g, w, true), w);
     }
 }
 
@@ -67,12 +67,12 @@ static void add_wires(struct proof *p, branch_list *list)
 static void add_part(struct proof *p, branch_list *list, const struct part *part)
 {
     static const uint8_t carries = NET_LINE | NET_LINE_A | NET_LINE_B | NET_LEG | NET_NEUTRAL;
-    const struct part_form *f = form_of(p->g->k, part);
+    const struct part_form *f = graph_form_of(p->g->k, part);
     uint32_t first = NO_ELEMENT;
     for (uint8_t i = 0; i < f->body->terminal_count; i++) {
         if (f->body->terminals[i].gives || !(f->body->terminals[i].nets & carries))
             continue;
-        uint32_t e = terminal_element(p->g, part, i);
+        uint32_t e = graph_terminal_element(p->g, part, i);
         if (first == NO_ELEMENT)
             first = e;
         else
@@ -84,11 +84,11 @@ static void add_parts(struct proof *p, branch_list *list)
 {
     for (uint32_t i = 0; i < p->m->devices.n; i++)
         for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++)
-            if (part_proven(p, &p->m->devices.at[i]->parts[k]))
+            if (prove_part_proven(p, &p->m->devices.at[i]->parts[k]))
                 add_part(p, list, &p->m->devices.at[i]->parts[k]);
     for (uint32_t i = 0; i < p->g->switches.n; i++) {
         const struct switch_part *s = &p->g->switches.at[i];
-        for (uint8_t k = 0; part_proven(p, s->part) && k < s->position_count; k++)
+        for (uint8_t k = 0; prove_part_proven(p, s->part) && k < s->position_count; k++)
             for (int c = 0; c < 4; c += 2)
                 add_branch(p, list, s->contacts[k][c], s->contacts[k][c + 1], NO_WIRE);
     }
@@ -103,18 +103,19 @@ static void add_supplies(struct proof *p, branch_list *list)
     for (uint32_t i = 0; i < p->m->circuits.n; i++) {
         const struct circuit *c = p->m->circuits.at[i];
         for (enum supply_sort s = SUPPLY_LINE; p->proven[i] && s < SUPPLY_NEUTRAL; s++)
-            add_branch(p, list, supply_element(p->g, c, s), supply_element(p->g, c, SUPPLY_NEUTRAL),
-                       NO_WIRE);
+            add_branch(p, list, graph_supply_element(p->g, c, s),
+                       graph_supply_element(p->g, c, SUPPLY_NEUTRAL), NO_WIRE);
         if (!p->proven[i] || !c->feeds)
             continue;
         uint32_t first = NO_ELEMENT;
         for (uint32_t w = 0; w < p->g->wire_count; w++) {
             const struct wire *x = &p->g->wires[w];
             if (x->run->circuit != c || x->run->to.panel != c->feeds ||
-                potential_of(p, node_of(p, end_element(p->g, w, true))).sort >= SUPPLY_GROUND)
+                prove_potential_of(p, node_of(p, graph_end_element(p->g, w, true))).sort >=
+                    SUPPLY_GROUND)
                 continue;
-            add_branch(p, list, first, end_element(p->g, w, true), NO_WIRE);
-            first = end_element(p->g, w, true);
+            add_branch(p, list, first, graph_end_element(p->g, w, true), NO_WIRE);
+            first = graph_end_element(p->g, w, true);
         }
     }
 }
@@ -217,11 +218,12 @@ void prove_currents(struct proof *p)
         const struct run *r = p->m->runs.at[i];
         if (!p->g->k->runs[i].made || !r->circuit || !p->proven[r->circuit->id])
             continue;
-        claim(p, r->circuit, STATES_GROUND);
+        prove_claim(p, r->circuit, STATES_GROUND);
         if (sum[i])
-            fail(p, STATES_GROUND, r->circuit, r->to.box, NULL,
-                 "the currents in run %s do not add to zero: what goes by this cable returns by "
-                 "another",
-                 run_address(p->arena, r, false));
+            prove_fail(
+                p, STATES_GROUND, r->circuit, r->to.box, NULL,
+                "the currents in run %s do not add to zero: what goes by this cable returns by "
+                "another",
+                address_of_run(p->arena, r, false));
     }
 }

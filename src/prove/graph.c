@@ -6,17 +6,17 @@
 
 /* --- sets --------------------------------------------------------------------------------- */
 
-uint32_t set_of(uint32_t *parent, uint32_t x)
+uint32_t graph_set_of(uint32_t *parent, uint32_t x)
 {
     while (parent[x] != x)
         x = parent[x] = parent[parent[x]];
     return x;
 }
 
-void set_merge(uint32_t *parent, uint32_t a, uint32_t b)
+void graph_set_merge(uint32_t *parent, uint32_t a, uint32_t b)
 {
-    a = set_of(parent, a);
-    b = set_of(parent, b);
+    a = graph_set_of(parent, a);
+    b = graph_set_of(parent, b);
     if (a < b)
         parent[b] = a;
     else
@@ -29,7 +29,7 @@ static uint32_t *number_sets(struct arena *arena, uint32_t *parent, uint32_t cou
     uint32_t *number = arena_array(arena, uint32_t, count + 1);
     *sets = 0;
     for (uint32_t i = 0; i < count; i++) {
-        uint32_t root = set_of(parent, i); /* the least of its set */
+        uint32_t root = graph_set_of(parent, i); /* the least of its set */
         number[i] = root == i ? (*sets)++ : number[root];
     }
     return number;
@@ -37,7 +37,7 @@ static uint32_t *number_sets(struct arena *arena, uint32_t *parent, uint32_t cou
 
 /* --- elements ----------------------------------------------------------------------------- */
 
-const struct part_form *form_of(const struct makeup *k, const struct part *p)
+const struct part_form *graph_form_of(const struct makeup *k, const struct part *p)
 {
     const struct part_form *forms = k->forms[p->device->id];
     const struct part_form *f = forms ? &forms[p - p->device->parts] : NULL;
@@ -49,17 +49,17 @@ static uint32_t part_number(const struct graph *g, const struct part *p)
     return g->first_part[p->device->id] + (uint32_t)(p - p->device->parts);
 }
 
-uint32_t terminal_element(const struct graph *g, const struct part *p, uint8_t terminal)
+uint32_t graph_terminal_element(const struct graph *g, const struct part *p, uint8_t terminal)
 {
     return g->slots[g->first_slot[part_number(g, p)] + terminal];
 }
 
-uint32_t end_element(const struct graph *g, uint32_t wire, bool at_to)
+uint32_t graph_end_element(const struct graph *g, uint32_t wire, bool at_to)
 {
     return g->ends + 2 * wire + at_to;
 }
 
-uint32_t supply_element(const struct graph *g, const struct circuit *c, enum supply_sort sort)
+uint32_t graph_supply_element(const struct graph *g, const struct circuit *c, enum supply_sort sort)
 {
     return sort == SUPPLY_GROUND ? g->supplies + 4 * g->m->circuits.n
                                  : g->supplies + 4 * c->id + sort;
@@ -71,27 +71,27 @@ static uint32_t conductor_element(const struct graph *g, const struct lead *l)
         return NO_ELEMENT;
     uint32_t first = g->first_wire[l->run->id], behind = g->first_wire[l->run->id + 1];
     uint32_t wire = l->conductor == CONDUCTOR_GROUND ? behind - 1 : first + (uint32_t)l->conductor;
-    return end_element(g, wire, l->at_to);
+    return graph_end_element(g, wire, l->at_to);
 }
 
-uint32_t lead_element(const struct graph *g, const struct joint *j, const struct lead *l)
+uint32_t graph_lead_element(const struct graph *g, const struct joint *j, const struct lead *l)
 {
     switch (l->kind) {
     case LEAD_CONDUCTOR:
         return conductor_element(g, l);
     case LEAD_TERMINAL:
-        return terminal_element(g, l->part, l->terminal);
+        return graph_terminal_element(g, l->part, l->terminal);
     case LEAD_BOX:
         return g->boxes + j->box->id;
     case LEAD_LINE:
-        return supply_element(g, l->circuit,
-                              l->pole == 'a'   ? SUPPLY_LINE_A
-                              : l->pole == 'b' ? SUPPLY_LINE_B
-                                               : SUPPLY_LINE);
+        return graph_supply_element(g, l->circuit,
+                                    l->pole == 'a'   ? SUPPLY_LINE_A
+                                    : l->pole == 'b' ? SUPPLY_LINE_B
+                                                     : SUPPLY_LINE);
     case LEAD_NEUTRAL_BAR:
-        return supply_element(g, l->circuit, SUPPLY_NEUTRAL);
+        return graph_supply_element(g, l->circuit, SUPPLY_NEUTRAL);
     case LEAD_GROUND_BAR:
-        return supply_element(g, l->circuit, SUPPLY_GROUND);
+        return graph_supply_element(g, l->circuit, SUPPLY_GROUND);
     }
     return NO_ELEMENT;
 }
@@ -118,10 +118,10 @@ static void number_wires(struct graph *g)
 static uint32_t slot_of_earlier_part(const struct graph *g, const struct part *p, uint8_t shared)
 {
     for (const struct part *q = p->device->parts; shared && q < p; q++) {
-        const struct part_form *f = form_of(g->k, q);
+        const struct part_form *f = graph_form_of(g->k, q);
         for (uint8_t i = 0; f && i < f->body->terminal_count; i++)
             if (f->body->terminals[i].shared == shared)
-                return terminal_element(g, q, i);
+                return graph_terminal_element(g, q, i);
     }
     return NO_ELEMENT;
 }
@@ -136,8 +136,9 @@ static void number_terminals(struct graph *g)
         g->first_part[i] = parts;
         parts += d->part_count;
         for (uint32_t k = 0; k < d->part_count; k++)
-            slots +=
-                form_of(g->k, &d->parts[k]) ? form_of(g->k, &d->parts[k])->body->terminal_count : 0;
+            slots += graph_form_of(g->k, &d->parts[k])
+                         ? graph_form_of(g->k, &d->parts[k])->body->terminal_count
+                         : 0;
     }
     g->first_slot = arena_array(g->arena, uint32_t, parts + 1);
     g->slots = arena_array(g->arena, uint32_t, slots + 1);
@@ -146,7 +147,7 @@ static void number_terminals(struct graph *g)
         const struct device *d = m->devices.at[i];
         for (uint32_t k = 0; k < d->part_count; k++) {
             const struct part *p = &d->parts[k];
-            const struct part_form *f = form_of(g->k, p);
+            const struct part_form *f = graph_form_of(g->k, p);
             g->first_slot[g->first_part[i] + k] = slot;
             for (uint8_t t = 0; f && t < f->body->terminal_count; t++) {
                 uint32_t earlier = slot_of_earlier_part(g, p, f->body->terminals[t].shared);
@@ -164,8 +165,8 @@ static void add_links(struct graph *g, struct part *p, const struct body *b)
     for (uint8_t i = 0; i < b->terminal_count; i++)
         if (b->terminals[i].continues)
             *vec_push(g->arena, &g->links) =
-                (struct link){p, terminal_element(g, p, b->terminals[i].continues - 1),
-                              terminal_element(g, p, i)};
+                (struct link){p, graph_terminal_element(g, p, b->terminals[i].continues - 1),
+                              graph_terminal_element(g, p, i)};
 }
 
 static void add_switch(struct graph *g, struct part *p, const struct body *b)
@@ -177,12 +178,12 @@ static void add_switch(struct graph *g, struct part *p, const struct body *b)
     bool any = false;
     for (uint8_t t = 0, n = 0; t < b->terminal_count && n < 2; t++)
         if (b->terminals[t].role == ROLE_LEG)
-            s.gives[n++] = terminal_element(g, p, t);
+            s.gives[n++] = graph_terminal_element(g, p, t);
     s.contacts = arena_alloc(g->arena, b->position_count * sizeof *s.contacts);
     for (uint8_t i = 0; i < b->position_count; i++)
         for (int k = 0; k < 4; k++) {
             uint8_t t = b->positions[i].joins[k / 2][k % 2];
-            s.contacts[i][k] = t == NO_TERMINAL ? NO_ELEMENT : terminal_element(g, p, t);
+            s.contacts[i][k] = t == NO_TERMINAL ? NO_ELEMENT : graph_terminal_element(g, p, t);
             any |= t != NO_TERMINAL;
         }
     if (any)
@@ -194,7 +195,7 @@ static void read_devices(struct graph *g)
     for (uint32_t i = 0; i < g->m->devices.n; i++) {
         struct device *d = g->m->devices.at[i];
         for (uint32_t k = 0; k < d->part_count; k++) {
-            const struct part_form *f = form_of(g->k, &d->parts[k]);
+            const struct part_form *f = graph_form_of(g->k, &d->parts[k]);
             if (!f)
                 continue;
             add_links(g, &d->parts[k], f->body);
@@ -219,10 +220,10 @@ static void join_leads(struct graph *g, uint32_t *parent)
     for (uint32_t j = 0; j < g->k->joints.n; j++) {
         const struct joint *joint = &g->k->joints.at[j];
         for (uint32_t i = 0; i < joint->lead_count; i++) {
-            uint32_t e = lead_element(g, joint, &joint->leads[i]);
+            uint32_t e = graph_lead_element(g, joint, &joint->leads[i]);
             note_mark(g, &joint->leads[i]);
             if (e != NO_ELEMENT)
-                set_merge(parent, j, e);
+                graph_set_merge(parent, j, e);
         }
     }
 }
@@ -243,7 +244,7 @@ struct graph *graph_of(struct arena *arena, const struct model *m, const struct 
     join_leads(g, parent);
     g->knot = number_sets(arena, parent, g->count, &g->knot_count);
     for (uint32_t w = 0; w < g->wire_count; w++)
-        set_merge(parent, end_element(g, w, false), end_element(g, w, true));
+        graph_set_merge(parent, graph_end_element(g, w, false), graph_end_element(g, w, true));
     g->node = number_sets(arena, parent, g->count, &g->node_count);
     read_devices(g);
     return g;

@@ -72,16 +72,17 @@ struct graph {
 struct graph *graph_of(struct arena *arena, const struct model *m, const struct makeup *k);
 
 /* The form of a part, or NULL where it is not made up. */
-const struct part_form *form_of(const struct makeup *k, const struct part *p);
+const struct part_form *graph_form_of(const struct makeup *k, const struct part *p);
 
 /* Elements. */
-uint32_t terminal_element(const struct graph *g, const struct part *p, uint8_t terminal);
-uint32_t end_element(const struct graph *g, uint32_t wire, bool at_to);
-uint32_t supply_element(const struct graph *g, const struct circuit *c, enum supply_sort sort);
-uint32_t lead_element(const struct graph *g, const struct joint *j, const struct lead *l);
+uint32_t graph_terminal_element(const struct graph *g, const struct part *p, uint8_t terminal);
+uint32_t graph_end_element(const struct graph *g, uint32_t wire, bool at_to);
+uint32_t graph_supply_element(const struct graph *g, const struct circuit *c,
+                              enum supply_sort sort);
+uint32_t graph_lead_element(const struct graph *g, const struct joint *j, const struct lead *l);
 
 /* Small sets that merge; `parent` holds for each its parent. */
-uint32_t set_of(uint32_t *parent, uint32_t x);
-void set_merge(uint32_t *parent, uint32_t a, uint32_t b);
+uint32_t graph_set_of(uint32_t *parent, uint32_t x);
+void graph_set_merge(uint32_t *parent, uint32_t a, uint32_t b);
 
 #endif

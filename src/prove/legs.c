@@ -74,7 +74,7 @@ struct walk {
 
 static bool counts(const struct walk *w, const struct switch_part *s)
 {
-    return part_proven(w->p, s->part);
+    return prove_part_proven(w->p, s->part);
 }
 
 static void join_group(struct walk *w, uint32_t *parent)
@@ -87,7 +87,7 @@ static void join_group(struct walk *w, uint32_t *parent)
                 uint32_t node =
                     s->contacts[k][c] == NO_ELEMENT ? NO_ELEMENT : node_of(p, s->contacts[k][c]);
                 if (node != NO_ELEMENT && p->supply[node] == NO_SUPPLY)
-                    set_merge(parent, node, p->g->node_count + i);
+                    graph_set_merge(parent, node, p->g->node_count + i);
             }
     }
 }
@@ -105,7 +105,7 @@ static void form_groups(struct walk *w)
     w->group_of_switch = arena_array(p->arena, uint32_t, p->g->switches.n + 1);
     w->group_of_node = arena_array(p->arena, uint32_t, nodes + 1);
     for (uint32_t i = 0; i < p->g->switches.n; i++) {
-        uint32_t root = set_of(parent, nodes + i);
+        uint32_t root = graph_set_of(parent, nodes + i);
         if (!counts(w, &p->g->switches.at[i])) {
             w->group_of_switch[i] = NO_GROUP;
             continue;
@@ -118,7 +118,7 @@ static void form_groups(struct walk *w)
                 (void *)(uintptr_t)(i + 1));
     }
     for (uint32_t i = 0; i < nodes; i++)
-        w->group_of_node[i] = group[set_of(parent, i)] - 1; /* NO_GROUP where there is none */
+        w->group_of_node[i] = group[graph_set_of(parent, i)] - 1; /* NO_GROUP where there is none */
     for (uint32_t i = 0; i < w->group_count; i++) {
         w->groups[i].switches = arena_array(p->arena, uint32_t, w->groups[i].switch_count);
         w->groups[i].switch_count = 0;
@@ -132,7 +132,7 @@ static void form_groups(struct walk *w)
 
 /* --- what is observed --------------------------------------------------------------------- */
 
-const struct leg *feeding_leg(const struct leg *l)
+const struct leg *prove_feeding_leg(const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
         if (l->controls.at[i]->from_leg)
@@ -164,7 +164,7 @@ static uint32_t observe(struct walk *w, const struct leg *leg, uint32_t node)
     *known = (void *)(uintptr_t)(index + 1);
     *o = (struct observed){
         .leg = leg, .node = node, .group = w->group_of_node[node], .supply = NO_SUPPLY};
-    for (const struct leg *l = leg; l && o->depth < MOST_LEGS_IN_SERIES; l = feeding_leg(l))
+    for (const struct leg *l = leg; l && o->depth < MOST_LEGS_IN_SERIES; l = prove_feeding_leg(l))
         o->chain[o->depth++] = l;
     if (p->supply[node] != NO_SUPPLY) {
         o->fault = FAULT_LIVE;
@@ -184,7 +184,7 @@ static uint32_t observe(struct walk *w, const struct leg *leg, uint32_t node)
 static bool leg_proven(const struct walk *w, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (!part_proven(w->p, l->controls.at[i]))
+        if (!prove_part_proven(w->p, l->controls.at[i]))
             return false;
     return l->controls.n > 0;
 }
@@ -194,12 +194,12 @@ static void observe_loads(struct walk *w, const struct leg *l)
     struct proof *p = w->p;
     for (uint32_t i = 0; i < l->loads.n; i++) {
         const struct part *part = l->loads.at[i];
-        if (part->control || !part_proven(p, part))
+        if (part->control || !prove_part_proven(p, part))
             continue;
-        const struct part_form *f = form_of(p->g->k, part);
+        const struct part_form *f = graph_form_of(p->g->k, part);
         for (uint8_t t = 0; t < f->body->terminal_count; t++)
             if (f->body->terminals[t].nets & NET_LEG && !f->body->terminals[t].gives) {
-                uint32_t o = observe(w, l, node_of(p, terminal_element(p->g, part, t)));
+                uint32_t o = observe(w, l, node_of(p, graph_terminal_element(p->g, part, t)));
                 *vec_push(p->arena, &w->uses) = (struct use){part, t, o};
             }
     }
@@ -243,7 +243,7 @@ static const char *position_words(const struct walk *w, const struct group *g)
     for (uint32_t i = 0; i < g->switch_count; i++) {
         const struct switch_part *s = &p->g->switches.at[g->switches[i]];
         words = arena_printf(p->arena, "%s%s%s (leg %s) %s", words, i ? ", " : "",
-                             box_address(p->arena, s->part->device->box, false),
+                             address_of_box(p->arena, s->part->device->box, false),
                              s->part->leg ? s->part->leg->name : "none",
                              s->positions[w->at[g->switches[i]]].name);
     }
@@ -271,17 +271,17 @@ static bool close_contacts(struct walk *w, const struct group *g)
         for (int c = 0; c < 4; c += 2) {
             if (contact[c] == NO_ELEMENT)
                 continue;
-            uint32_t a = set_of(w->parent, w->local[node_of(p, contact[c])]),
-                     b = set_of(w->parent, w->local[node_of(p, contact[c + 1])]);
+            uint32_t a = graph_set_of(w->parent, w->local[node_of(p, contact[c])]),
+                     b = graph_set_of(w->parent, w->local[node_of(p, contact[c + 1])]);
             if (a == b)
                 continue;
             uint32_t sa = w->supply[a], sb = w->supply[b];
             if (sa != NO_SUPPLY && sb != NO_SUPPLY) {
-                fail_meeting(p, sa, sb, node_of(p, contact[c]), position_words(w, g), w->at);
+                prove_fail_meeting(p, sa, sb, node_of(p, contact[c]), position_words(w, g), w->at);
                 return false;
             }
-            set_merge(w->parent, a, b);
-            w->supply[set_of(w->parent, a)] = sa != NO_SUPPLY ? sa : sb;
+            graph_set_merge(w->parent, a, b);
+            w->supply[graph_set_of(w->parent, a)] = sa != NO_SUPPLY ? sa : sb;
         }
     }
     return true;
@@ -310,7 +310,7 @@ static void look(struct walk *w, const struct group *g)
     }
     for (uint32_t n = g->first_observed; n; n = w->observed.at[n - 1].next) {
         struct observed *o = &w->observed.at[n - 1];
-        uint32_t supply = w->supply[set_of(w->parent, w->local[o->node])];
+        uint32_t supply = w->supply[graph_set_of(w->parent, w->local[o->node])];
         unsigned key = 0;
         for (uint32_t d = 0; d < o->depth; d++)
             key |= (unsigned)w->key[o->chain[d]->id] << d;
@@ -343,13 +343,13 @@ static bool prove_giver(struct walk *w, const struct group *g, uint32_t index)
         if (e == NO_ELEMENT || e == contact[0] || e == contact[1] || e == contact[2] ||
             e == contact[3])
             continue;
-        if (!is_line(p, w->supply[set_of(w->parent, w->local[node_of(p, e)])]))
+        if (!is_line(p, w->supply[graph_set_of(w->parent, w->local[node_of(p, e)])]))
             continue;
         struct proof_failure *f =
-            fail(p, STATES_COLORS, s->part->circuit, s->part->device->box,
-                 path_words(p, e, NO_ELEMENT, w->at),
-                 "current enters the %s of leg %s by the terminal that gives it",
-                 s->part->device->def->name, s->part->leg ? s->part->leg->name : "none");
+            prove_fail(p, STATES_COLORS, s->part->circuit, s->part->device->box,
+                       path_words(p, e, NO_ELEMENT, w->at),
+                       "current enters the %s of leg %s by the terminal that gives it",
+                       s->part->device->def->name, s->part->leg ? s->part->leg->name : "none");
         f->leg = s->part->leg;
         f->position = position_words(w, g);
         return false;
@@ -433,9 +433,9 @@ static void walk_group(struct walk *w, struct group *g, uint32_t mark)
     }
     const struct circuit *c = p->g->switches.at[g->switches[0]].part->circuit;
     enter_group(w, g, mark);
-    claim(p, c, STATES_NO_SHORT);
+    prove_claim(p, c, STATES_NO_SHORT);
     for (uint32_t i = 0; i < g->switch_count; i++)
-        claim(p, c, STATES_COLORS);
+        prove_claim(p, c, STATES_COLORS);
     bool whole;
     do {
         g->positions++;
@@ -467,7 +467,7 @@ static const char *fault_words(const struct walk *w, const struct observed *o)
         return "different positions give it different supplies";
     case FAULT_FOREIGN:
         return arena_printf(w->p->arena, "the switch in %s has no part in it",
-                            box_address(w->p->arena, o->idle->device->box, false));
+                            address_of_box(w->p->arena, o->idle->device->box, false));
     case FAULT_NONE:
         break;
     }
@@ -479,10 +479,10 @@ static void fail_use(struct walk *w, const struct use *u, const char *what)
     struct proof *p = w->p;
     const struct observed *o = &w->observed.at[u->observed];
     const char *path =
-        path_words(p, terminal_element(p->g, u->part, u->terminal), NO_ELEMENT, o->at);
-    struct proof_failure *f =
-        fail(p, STATES_LEGS, u->part->circuit, u->part->device->box, path, "the %s of leg %s: %s",
-             u->part->device->def->name, leg_address(p->arena, o->leg, false), what);
+        path_words(p, graph_terminal_element(p->g, u->part, u->terminal), NO_ELEMENT, o->at);
+    struct proof_failure *f = prove_fail(p, STATES_LEGS, u->part->circuit, u->part->device->box,
+                                         path, "the %s of leg %s: %s", u->part->device->def->name,
+                                         address_of_leg(p->arena, o->leg, false), what);
     f->leg = o->leg;
     f->position = o->position;
 }
@@ -505,23 +505,24 @@ static bool agrees(struct walk *w, const struct observed *o)
 static void prove_supply(struct walk *w, const struct use *u)
 {
     struct proof *p = w->p;
-    const struct part_form *f = form_of(p->g->k, u->part);
+    const struct part_form *f = graph_form_of(p->g->k, u->part);
     struct potential at = p->potentials[w->observed.at[u->observed].supply];
     bool two = f->body->terminals[u->terminal].nets & (NET_LINE_A | NET_LINE_B);
     bool pole = two || !u->part->pole || at.sort == SUPPLY_LINE ||
                 (at.sort == SUPPLY_LINE_B) == (u->part->pole == 'b');
     if (at.circuit != u->part->circuit || !pole)
-        fail_use(w, u, arena_printf(p->arena, "it is fed from %s", potential_words(p, at)));
-    claim(p, u->part->circuit, STATES_PROTECTED);
+        fail_use(w, u, arena_printf(p->arena, "it is fed from %s", prove_potential_words(p, at)));
+    prove_claim(p, u->part->circuit, STATES_PROTECTED);
     for (uint8_t t = 0; t < f->body->terminal_count; t++) {
-        struct potential n = potential_of(p, node_of(p, terminal_element(p->g, u->part, t)));
+        struct potential n =
+            prove_potential_of(p, node_of(p, graph_terminal_element(p->g, u->part, t)));
         if (f->body->terminals[t].nets & NET_NEUTRAL && !f->body->terminals[t].gives &&
             n.sort == SUPPLY_NEUTRAL && n.beyond != at.beyond)
-            fail(p, STATES_PROTECTED, u->part->circuit, u->part->device->box,
-                 path_words(p, terminal_element(p->g, u->part, t), NO_ELEMENT, NULL),
-                 "the %s of leg %s has %s, but %s", u->part->device->def->name,
-                 leg_address(p->arena, w->observed.at[u->observed].leg, false),
-                 potential_words(p, at), potential_words(p, n));
+            prove_fail(p, STATES_PROTECTED, u->part->circuit, u->part->device->box,
+                       path_words(p, graph_terminal_element(p->g, u->part, t), NO_ELEMENT, NULL),
+                       "the %s of leg %s has %s, but %s", u->part->device->def->name,
+                       address_of_leg(p->arena, w->observed.at[u->observed].leg, false),
+                       prove_potential_words(p, at), prove_potential_words(p, n));
     }
 }
 
@@ -541,7 +542,7 @@ static void prove_uses(struct walk *w)
     for (uint32_t i = 0; i < w->uses.n; i++) {
         const struct use *u = &w->uses.at[i];
         struct observed *o = &w->observed.at[u->observed];
-        claim(w->p, u->part->circuit, STATES_LEGS);
+        prove_claim(w->p, u->part->circuit, STATES_LEGS);
         if (w->p->v->circuits[u->part->circuit->id].left_out)
             continue;
         if (!o->fault && o->on && !agrees(w, o))
@@ -579,12 +580,12 @@ static void prove_end(struct walk *w, const struct leg *l, const struct box *b)
         found |= o && !w->observed.at[o - 1].fault && w->observed.at[o - 1].on;
     }
     const struct circuit *c = l->controls.at[0]->circuit;
-    claim(p, c, STATES_LEGS);
+    prove_claim(p, c, STATES_LEGS);
     if (found || p->v->circuits[c->id].left_out)
         return;
     struct proof_failure *f =
-        fail(p, STATES_LEGS, c, b, NULL, "the end kept for leg %s does not follow it",
-             leg_address(p->arena, l, false));
+        prove_fail(p, STATES_LEGS, c, b, NULL, "the end kept for leg %s does not follow it",
+                   address_of_leg(p->arena, l, false));
     f->leg = l;
 }
 
@@ -607,9 +608,9 @@ static void count_leg(struct walk *w, const struct leg *l)
     uint32_t together = 0;
     *out = (struct proven_leg){.leg = l, .switches = l->controls.n};
     for (uint32_t i = 0; i < l->loads.n; i++)
-        out->loads += !l->loads.at[i]->control && part_proven(w->p, l->loads.at[i]);
+        out->loads += !l->loads.at[i]->control && prove_part_proven(w->p, l->loads.at[i]);
     const struct leg *at = l;
-    for (uint32_t d = 0; at && d < MOST_LEGS_IN_SERIES; d++, at = feeding_leg(at))
+    for (uint32_t d = 0; at && d < MOST_LEGS_IN_SERIES; d++, at = prove_feeding_leg(at))
         together += at->controls.n;
     out->positions = together < 64 ? (uint64_t)1 << together : 0;
     w->p->v->circuits[l->controls.at[0]->circuit->id].legs++;

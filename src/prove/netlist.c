@@ -8,12 +8,12 @@
 
 static const double contact_ohm = 1e-5, unknown_ohm = 1e-3, tester_ohm = 1e5;
 
-double load_ohm(const struct part *part)
+double netlist_load_ohm(const struct part *part)
 {
     return part->load > 0 ? part->volts * part->volts / part->load : tester_ohm;
 }
 
-double load_amps(const struct part *part)
+double netlist_load_amps(const struct part *part)
 {
     return part->load > 0 && part->volts > 0 ? part->load / part->volts : 0;
 }
@@ -32,12 +32,12 @@ static uint32_t *close_contacts(struct arena *arena, const struct graph *g, cons
     for (uint32_t i = 0; i < g->node_count; i++)
         parent[i] = i;
     for (uint32_t i = 0; i < g->links.n; i++)
-        set_merge(parent, g->node[g->links.at[i].in], g->node[g->links.at[i].out]);
+        graph_set_merge(parent, g->node[g->links.at[i].in], g->node[g->links.at[i].out]);
     for (uint32_t i = 0; i < g->switches.n; i++) {
         const uint32_t *contact = g->switches.at[i].contacts[at[i]];
         for (int k = 0; k < 4; k += 2)
             if (contact[k] != NO_ELEMENT)
-                set_merge(parent, g->node[contact[k]], g->node[contact[k + 1]]);
+                graph_set_merge(parent, g->node[contact[k]], g->node[contact[k + 1]]);
     }
     return parent;
 }
@@ -46,8 +46,8 @@ static bool on_line(const struct graph *g, uint32_t *parent, const struct part *
                     uint32_t element)
 {
     for (enum supply_sort s = SUPPLY_LINE; s <= SUPPLY_LINE_B; s++)
-        if (set_of(parent, g->node[supply_element(g, part->circuit, s)]) ==
-            set_of(parent, g->node[element]))
+        if (graph_set_of(parent, g->node[graph_supply_element(g, part->circuit, s)]) ==
+            graph_set_of(parent, g->node[element]))
             return true;
     return false;
 }
@@ -56,7 +56,7 @@ static bool on_line(const struct graph *g, uint32_t *parent, const struct part *
  * nothing. */
 static bool sides_of(const struct graph *g, const struct part *part, uint32_t *hot, uint32_t *other)
 {
-    const struct part_form *f = form_of(g->k, part);
+    const struct part_form *f = graph_form_of(g->k, part);
     uint32_t found[2] = {NO_ELEMENT, NO_ELEMENT}, neutral = NO_ELEMENT;
     int n = 0;
     for (uint8_t t = 0; t < f->body->terminal_count; t++) {
@@ -64,9 +64,9 @@ static bool sides_of(const struct graph *g, const struct part *part, uint32_t *h
         if (f->body->terminals[t].gives)
             continue;
         if (nets & NET_NEUTRAL)
-            neutral = terminal_element(g, part, t);
+            neutral = graph_terminal_element(g, part, t);
         else if (nets & (NET_LINE | NET_LINE_A | NET_LINE_B | NET_LEG) && n < 2)
-            found[n++] = terminal_element(g, part, t);
+            found[n++] = graph_terminal_element(g, part, t);
     }
     *hot = found[0];
     *other = n == 2 ? found[1] : neutral;
@@ -82,7 +82,7 @@ struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g,
         for (uint32_t k = 0; k < g->m->devices.at[i]->part_count; k++) {
             const struct part *part = &g->m->devices.at[i]->parts[k];
             struct netlist_load l = {.part = part};
-            if (part->control || !wanted(o, part->circuit) || !form_of(g->k, part) ||
+            if (part->control || !wanted(o, part->circuit) || !graph_form_of(g->k, part) ||
                 !sides_of(g, part, &l.hot, &l.other))
                 continue;
             l.on = on_line(g, parent, part, l.hot);
@@ -116,8 +116,9 @@ static void write_sources(struct deck *d)
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
         for (enum supply_sort s = SUPPLY_LINE; wanted(d->o, c) && s < SUPPLY_NEUTRAL; s++)
-            buf_printf(d->out, "V%u_%u %s 0 %s%g\n", i, s, point(d, supply_element(d->g, c, s)),
-                       s == SUPPLY_LINE_B ? "-" : "", m->volts);
+            buf_printf(d->out, "V%u_%u %s 0 %s%g\n", i, s,
+                       point(d, graph_supply_element(d->g, c, s)), s == SUPPLY_LINE_B ? "-" : "",
+                       m->volts);
     }
 }
 
@@ -132,9 +133,9 @@ static void write_runs(struct deck *d)
         double ohm = d->o->ohm[r->id] > 0 ? d->o->ohm[r->id] : unknown_ohm;
         if (r != last)
             buf_printf(d->out, "\n* %s, %s, %.6g ohm a conductor\n",
-                       run_address(d->arena, r, false), g->k->runs[r->id].cable->name, ohm);
+                       address_of_run(d->arena, r, false), g->k->runs[r->id].cable->name, ohm);
         last = r;
-        uint32_t from = end_element(g, w, false), to = end_element(g, w, true);
+        uint32_t from = graph_end_element(g, w, false), to = graph_end_element(g, w, true);
         if (g->wires[w].index == CONDUCTOR_GROUND)
             buf_printf(d->out, "R%u_g %s %s %.9g\n", r->id, point(d, from), point(d, to), ohm);
         else
@@ -151,8 +152,8 @@ static void write_contacts(struct deck *d)
         const struct switch_part *s = &g->switches.at[i];
         if (!wanted(d->o, s->part->circuit))
             continue;
-        buf_printf(d->out, "* %s in %s, leg %s: %s\n", form_of(g->k, s->part)->def->name,
-                   box_address(d->arena, s->part->device->box, false),
+        buf_printf(d->out, "* %s in %s, leg %s: %s\n", graph_form_of(g->k, s->part)->def->name,
+                   address_of_box(d->arena, s->part->device->box, false),
                    s->part->leg ? s->part->leg->name : "none", s->positions[d->o->at[i]].name);
         const uint32_t *contact = s->contacts[d->o->at[i]];
         for (int k = 0; k < 4; k += 2)
@@ -174,14 +175,14 @@ static void write_loads(struct deck *d)
     for (uint32_t i = 0; i < count; i++) {
         const struct netlist_load *l = &loads[i];
         const char *hot = point(d, l->hot), *other = point(d, l->other);
-        buf_printf(d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i,
-                   l->part->device->def->name, box_address(d->arena, l->part->device->box, false),
-                   circuit_address(d->arena, l->part->circuit, false), l->part->load,
-                   l->part->volts);
+        buf_printf(
+            d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i, l->part->device->def->name,
+            address_of_box(d->arena, l->part->device->box, false),
+            address_of_circuit(d->arena, l->part->circuit, false), l->part->load, l->part->volts);
         if (d->o->constant_current && l->on && l->part->load > 0)
-            buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, load_amps(l->part));
+            buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, netlist_load_amps(l->part));
         else
-            buf_printf(d->out, "RP%u %s %s %.9g\n", i, hot, other, load_ohm(l->part));
+            buf_printf(d->out, "RP%u %s %s %.9g\n", i, hot, other, netlist_load_ohm(l->part));
         buf_printf(d->out, "E%u m%u 0 %s %s 1\n", i, i, hot, other);
     }
     buf_puts(d->out, "\n.options rshunt=1e12\n.control\nset numdgt=9\nop\n");
@@ -195,9 +196,9 @@ void netlist_write(struct buf *out, struct arena *arena, const struct graph *g,
 {
     struct deck d = {out, arena, g, options, arena_array(arena, bool, g->knot_count + 1)};
     for (uint32_t i = 0; i < g->m->circuits.n; i++)
-        d.zero[g->knot[supply_element(g, g->m->circuits.at[i], SUPPLY_NEUTRAL)]] = true;
+        d.zero[g->knot[graph_supply_element(g, g->m->circuits.at[i], SUPPLY_NEUTRAL)]] = true;
     if (g->m->circuits.n)
-        d.zero[g->knot[supply_element(g, g->m->circuits.at[0], SUPPLY_GROUND)]] = true;
+        d.zero[g->knot[graph_supply_element(g, g->m->circuits.at[0], SUPPLY_GROUND)]] = true;
     buf_printf(out, "* %s: the circuits as made up, for ngspice -b\n",
                g->m->title ? g->m->title : "Plan");
     buf_puts(out, "* DC stands for the effective values of AC; reactances are left out.\n");

@@ -31,10 +31,10 @@ static void fail_terminal(struct proof *p, const struct met *t, enum statement s
     const char *path = path_words(p, t->element, NO_ELEMENT, NULL);
     const char *found = t->at.sort == SUPPLY_NONE
                             ? "reaches nothing"
-                            : arena_printf(p->arena, "reaches %s", potential_words(p, t->at));
-    fail(p, s, t->part->circuit, t->part->device->box, path,
-         "terminal %s of the %s must reach %s and %s", t->terminal->name,
-         t->part->device->def->name, wants, found);
+                            : arena_printf(p->arena, "reaches %s", prove_potential_words(p, t->at));
+    prove_fail(p, s, t->part->circuit, t->part->device->box, path,
+               "terminal %s of the %s must reach %s and %s", t->terminal->name,
+               t->part->device->def->name, wants, found);
 }
 
 static bool own_supply(const struct met *t, enum supply_sort sort)
@@ -44,14 +44,14 @@ static bool own_supply(const struct met *t, enum supply_sort sort)
 
 static void prove_neutral(struct proof *p, struct met *t)
 {
-    claim(p, t->part->circuit, STATES_NEUTRAL);
+    prove_claim(p, t->part->circuit, STATES_NEUTRAL);
     if (!own_supply(t, SUPPLY_NEUTRAL))
         fail_terminal(p, t, STATES_NEUTRAL, "the neutral of its circuit, unswitched");
 }
 
 static void prove_ground(struct proof *p, struct met *t)
 {
-    claim(p, t->part->circuit, STATES_GROUND);
+    prove_claim(p, t->part->circuit, STATES_GROUND);
     if (t->at.sort != SUPPLY_GROUND)
         fail_terminal(p, t, STATES_GROUND, "ground");
 }
@@ -72,7 +72,7 @@ static bool right_line(const struct met *t)
 
 static void prove_live(struct proof *p, struct met *t)
 {
-    claim(p, t->part->circuit, STATES_LIVE);
+    prove_claim(p, t->part->circuit, STATES_LIVE);
     if (!right_line(t))
         fail_terminal(p, t, STATES_LIVE,
                       has_two_lines(t->part->circuit) ? "its own line of its circuit"
@@ -83,7 +83,7 @@ static void prove_live(struct proof *p, struct met *t)
 /* The leg that is fed from a line and feeds this one, if only by others between. */
 static const struct leg *root_leg(const struct leg *l)
 {
-    for (const struct leg *from; (from = feeding_leg(l));)
+    for (const struct leg *from; (from = prove_feeding_leg(l));)
         l = from;
     return l;
 }
@@ -109,16 +109,17 @@ static bool right_side(const struct sides *s, const struct met *t)
 static void prove_side(struct proof *p, const struct sides *s, struct met *t)
 {
     bool before = t->live || t->neutral;
-    claim(p, t->part->circuit, STATES_PROTECTED);
+    prove_claim(p, t->part->circuit, STATES_PROTECTED);
     const char *path = NULL;
     if (before && t->beyond != t->at.beyond)
         path = "its line and its neutral are not of the same side";
     else if (!right_side(s, t))
         path = "the plan puts it on another side";
     if (path)
-        fail(p, STATES_PROTECTED, t->part->circuit, t->part->device->box,
-             path_words(p, t->element, NO_ELEMENT, NULL), "terminal %s of the %s reaches %s: %s",
-             t->terminal->name, t->part->device->def->name, potential_words(p, t->at), path);
+        prove_fail(p, STATES_PROTECTED, t->part->circuit, t->part->device->box,
+                   path_words(p, t->element, NO_ELEMENT, NULL),
+                   "terminal %s of the %s reaches %s: %s", t->terminal->name,
+                   t->part->device->def->name, prove_potential_words(p, t->at), path);
     t->beyond = t->at.beyond;
 }
 
@@ -148,11 +149,11 @@ static void prove_terminal(struct proof *p, const struct sides *s, struct met *t
 
 static void prove_part(struct proof *p, const struct sides *s, const struct part *part)
 {
-    struct met t = {.part = part, .form = form_of(p->g->k, part), .hot = SUPPLY_NONE};
+    struct met t = {.part = part, .form = graph_form_of(p->g->k, part), .hot = SUPPLY_NONE};
     for (uint8_t i = 0; i < t.form->body->terminal_count; i++) {
         t.terminal = &t.form->body->terminals[i];
-        t.element = terminal_element(p->g, part, i);
-        t.at = potential_of(p, node_of(p, t.element));
+        t.element = graph_terminal_element(p->g, part, i);
+        t.at = prove_potential_of(p, node_of(p, t.element));
         prove_terminal(p, s, &t);
     }
 }
@@ -164,16 +165,17 @@ static void prove_part(struct proof *p, const struct sides *s, const struct part
 static void prove_interconnect(struct proof *p, const struct part *part, uint8_t terminal,
                                uint32_t *first)
 {
-    uint32_t e = terminal_element(p->g, part, terminal), node = node_of(p, e);
+    uint32_t e = graph_terminal_element(p->g, part, terminal), node = node_of(p, e);
     const char *fault = NULL;
-    claim(p, part->circuit, STATES_LIVE);
+    prove_claim(p, part->circuit, STATES_LIVE);
     if (*first != NO_ELEMENT && node_of(p, *first) != node)
         fault = "does not reach the other alarms of its circuit";
     else if (p->supply[node] != NO_SUPPLY || (p->takes[node] | p->gives[node]) != NET_INTERCONNECT)
         fault = "meets what is no interconnect";
     if (fault)
-        fail(p, STATES_LIVE, part->circuit, part->device->box, path_words(p, e, NO_ELEMENT, NULL),
-             "the interconnect of the %s %s", part->device->def->name, fault);
+        prove_fail(p, STATES_LIVE, part->circuit, part->device->box,
+                   path_words(p, e, NO_ELEMENT, NULL), "the interconnect of the %s %s",
+                   part->device->def->name, fault);
     *first = e;
 }
 
@@ -181,7 +183,7 @@ static void prove_alarms(struct proof *p, const struct circuit *c)
 {
     uint32_t first = NO_ELEMENT;
     for (uint32_t i = 0; i < c->parts.n; i++) {
-        const struct part_form *f = form_of(p->g->k, c->parts.at[i]);
+        const struct part_form *f = graph_form_of(p->g->k, c->parts.at[i]);
         for (uint8_t t = 0; f && t < f->body->terminal_count; t++)
             if (f->body->terminals[t].nets & NET_INTERCONNECT)
                 prove_interconnect(p, c->parts.at[i], t, &first);
@@ -213,16 +215,17 @@ static void prove_end_box(struct proof *p, const struct box *b, const struct cir
     uint32_t from, to;
     joints_of(p, b, &from, &to);
     for (uint32_t j = from; j < to; j++) {
-        struct potential at = potential_of(p, node_of(p, j));
+        struct potential at = prove_potential_of(p, node_of(p, j));
         line |= is_line(at.sort) && at.circuit == c;
         neutral |= at.sort == SUPPLY_NEUTRAL && at.circuit == c;
     }
-    claim(p, c, STATES_LIVE);
+    prove_claim(p, c, STATES_LIVE);
     if (!line)
-        fail(p, STATES_LIVE, c, b, NULL, "the line kept for later does not reach this box");
-    claim(p, c, STATES_NEUTRAL);
+        prove_fail(p, STATES_LIVE, c, b, NULL, "the line kept for later does not reach this box");
+    prove_claim(p, c, STATES_NEUTRAL);
     if (!neutral)
-        fail(p, STATES_NEUTRAL, c, b, NULL, "the neutral kept for later does not reach this box");
+        prove_fail(p, STATES_NEUTRAL, c, b, NULL,
+                   "the neutral kept for later does not reach this box");
 }
 
 static void prove_end_boxes(struct proof *p, const struct circuit *c)
@@ -251,11 +254,12 @@ static void prove_metal_boxes(struct proof *p)
                 bonded |= p->g->k->joints.at[j].leads[l].kind == LEAD_BOX;
         if (!c || !bonded)
             continue;
-        claim(p, c, STATES_GROUND);
-        struct potential at = potential_of(p, node_of(p, p->g->boxes + b->id));
+        prove_claim(p, c, STATES_GROUND);
+        struct potential at = prove_potential_of(p, node_of(p, p->g->boxes + b->id));
         if (at.sort != SUPPLY_GROUND)
-            fail(p, STATES_GROUND, c, b, path_words(p, p->g->boxes + b->id, NO_ELEMENT, NULL),
-                 "the metal box must reach ground and reaches %s", potential_words(p, at));
+            prove_fail(p, STATES_GROUND, c, b, path_words(p, p->g->boxes + b->id, NO_ELEMENT, NULL),
+                       "the metal box must reach ground and reaches %s",
+                       prove_potential_words(p, at));
     }
 }
 
@@ -271,18 +275,18 @@ static void prove_feeder(struct proof *p, const struct circuit *c)
     bool found[SUPPLY_NONE + 1] = {false};
     for (uint32_t j = p->g->k->first_of_box[p->m->boxes.n]; j < p->g->k->joints.n; j++) {
         const struct joint *joint = &p->g->k->joints.at[j];
-        struct potential at = potential_of(p, node_of(p, j));
+        struct potential at = prove_potential_of(p, node_of(p, j));
         for (uint32_t l = 0; joint->panel == c->feeds && l < joint->lead_count; l++)
             if (joint->leads[l].kind == LEAD_CONDUCTOR && joint->leads[l].run->circuit == c &&
                 (at.circuit == c || at.sort == SUPPLY_GROUND))
                 found[at.sort] = true;
     }
     for (enum supply_sort s = SUPPLY_LINE_A; s <= SUPPLY_GROUND; s++) {
-        claim(p, c, by_sort[s]);
+        prove_claim(p, c, by_sort[s]);
         if (!found[s])
-            fail(p, by_sort[s], c, NULL, NULL, "%s does not reach panel %s",
-                 potential_words(p, (struct potential){.sort = s, .circuit = c}),
-                 panel_address(p->arena, c->feeds, false));
+            prove_fail(p, by_sort[s], c, NULL, NULL, "%s does not reach panel %s",
+                       prove_potential_words(p, (struct potential){.sort = s, .circuit = c}),
+                       address_of_panel(p->arena, c->feeds, false));
     }
 }
 
@@ -295,7 +299,7 @@ void prove_parts(struct proof *p)
             continue;
         sides_of_circuit(p, &sides, c);
         for (uint32_t k = 0; k < c->parts.n; k++)
-            if (part_proven(p, c->parts.at[k]))
+            if (prove_part_proven(p, c->parts.at[k]))
                 prove_part(p, &sides, c->parts.at[k]);
         prove_alarms(p, c);
         prove_end_boxes(p, c);

@@ -52,7 +52,7 @@ static struct path_finder *finder_of(struct proof *p)
     f->joint_words = arena_array(p->arena, const char *, g->knot_count + 1);
     f->wire_words = arena_array(p->arena, const char *, g->wire_count + 1);
     for (uint32_t w = 0; w < g->wire_count; w++)
-        add_hop(f, end_element(g, w, false), end_element(g, w, true), w);
+        add_hop(f, graph_end_element(g, w, false), graph_end_element(g, w, true), w);
     for (uint32_t i = 0; i < g->links.n; i++)
         add_hop(f, g->links.at[i].in, g->links.at[i].out, NO_ELEMENT);
     for (uint32_t j = 0; j < g->k->joints.n; j++)
@@ -79,8 +79,8 @@ static const char *joint_words(const struct path_finder *f, uint32_t knot)
         return "loose end";
     if (f->joint_words[knot])
         return f->joint_words[knot];
-    const char *where = j->box     ? box_address(f->p->arena, j->box, false)
-                        : j->panel ? panel_address(f->p->arena, j->panel, false)
+    const char *where = j->box     ? address_of_box(f->p->arena, j->box, false)
+                        : j->panel ? address_of_panel(f->p->arena, j->panel, false)
                                    : "a panel";
     return f->joint_words[knot] = arena_printf(f->p->arena, "%s in %s", kinds[j->kind], where);
 }
@@ -96,7 +96,7 @@ static const char *hop_words(const struct path_finder *f, const struct hop *h)
     const char *color =
         w->index == CONDUCTOR_GROUND ? "ground" : g->k->runs[w->run->id].cable->colors[w->index];
     return f->wire_words[h->wire] = arena_printf(f->p->arena, "%s of run %s", color,
-                                                 run_address(f->p->arena, w->run, false));
+                                                 address_of_run(f->p->arena, w->run, false));
 }
 
 typedef VEC(const char *) word_list;

@@ -43,28 +43,28 @@ static inline uint32_t node_of(const struct proof *p, uint32_t element)
 
 /* The potential of a node that holds in every position; sort SUPPLY_NONE where a supply does not
  * lie on it. */
-struct potential potential_of(const struct proof *p, uint32_t node);
+struct potential prove_potential_of(const struct proof *p, uint32_t node);
 
 /* Whether a part is spoken of: made up, on a circuit that is in the proof. */
-bool part_proven(const struct proof *p, const struct part *part);
+bool prove_part_proven(const struct proof *p, const struct part *part);
 
 /* Counts a claim of a circuit that is about to be checked. */
-void claim(struct proof *p, const struct circuit *c, enum statement s);
+void prove_claim(struct proof *p, const struct circuit *c, enum statement s);
 
 /* Records a failure; `path` may be NULL. Nothing is recorded beyond MOST_FAILURES. */
-struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c,
-                           const struct box *box, const char *path, const char *format, ...)
+struct proof_failure *prove_fail(struct proof *p, enum statement s, const struct circuit *c,
+                                 const struct box *box, const char *path, const char *format, ...)
     __attribute__((format(printf, 6, 7)));
 
 /* "line of circuit P.1", "line of circuit P.1 behind the receptacle-gfci in shed.R1". */
-const char *potential_words(const struct proof *p, struct potential at);
-bool same_potential(struct potential a, struct potential b);
+const char *prove_potential_words(const struct proof *p, struct potential at);
+bool prove_same_potential(struct potential a, struct potential b);
 /* The same line or neutral, whatever protects it. */
-bool same_supply(struct potential a, struct potential b);
+bool prove_same_supply(struct potential a, struct potential b);
 
 /* Two supplies met: records which statement that breaks. */
-void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
-                  const char *position, const uint8_t *at);
+void prove_fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
+                        const char *position, const uint8_t *at);
 
 /* sides.c: what the plan says of sides. By part: the protecting device that feeds it, NULL for
  * none. */
@@ -72,13 +72,13 @@ struct sides {
     const struct device **of_run; /* by run id; valid for runs of the circuit that was asked last */
     const struct run **feed;      /* by box id: the first run of the circuit that feeds it */
 };
-bool has_load_side(const struct device_def *def);
+bool prove_has_load_side(const struct device_def *def);
 void sides_of_circuit(const struct proof *p, struct sides *s, const struct circuit *c);
 const struct device *side_of(const struct sides *s, const struct part *part);
 
 /* The leg that feeds a leg, by the plan's word on one of its switches; NULL: a line does. Legs of
  * circuits in the proof are fed in no ring. */
-const struct leg *feeding_leg(const struct leg *l);
+const struct leg *prove_feeding_leg(const struct leg *l);
 
 /* Each file its statements. */
 void prove_parts(struct proof *p);    /* 2, 4, 5, 6 */
@@ -91,6 +91,6 @@ void prove_currents(struct proof *p); /* 6: cables */
 const char *path_words(struct proof *p, uint32_t from, uint32_t to, const uint8_t *at);
 
 /* Any element that lies on a node: a supply's own where there is one. */
-uint32_t supply_home(const struct proof *p, uint32_t supply);
+uint32_t prove_supply_home(const struct proof *p, uint32_t supply);
 
 #endif

@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-const char *statement_words(enum statement s)
+const char *prove_statement_words(enum statement s)
 {
     static const char *const words[STATEMENT_COUNT] = {
         [STATES_NO_SHORT] = "no position joins two supplies without a load between",
@@ -21,16 +21,16 @@ const char *statement_words(enum statement s)
     return words[s];
 }
 
-void verdict_print_failures(const struct verdict *v, struct arena *arena, struct buf *out)
+void prove_verdict_print_failures(const struct verdict *v, struct arena *arena, struct buf *out)
 {
     for (uint32_t i = 0; i < v->failures.n; i++) {
         const struct proof_failure *f = &v->failures.at[i];
         buf_printf(out, "proof failed: statement %d, %s\n", (int)f->statement,
-                   statement_words(f->statement));
+                   prove_statement_words(f->statement));
         if (f->circuit)
-            buf_printf(out, "  circuit  %s\n", circuit_address(arena, f->circuit, false));
+            buf_printf(out, "  circuit  %s\n", address_of_circuit(arena, f->circuit, false));
         if (f->box)
-            buf_printf(out, "  box      %s\n", box_address(arena, f->box, false));
+            buf_printf(out, "  box      %s\n", address_of_box(arena, f->box, false));
         buf_printf(out, "  what     %s\n  position %s\n", f->what,
                    f->position ? f->position : "any");
         if (f->path)
@@ -40,15 +40,15 @@ void verdict_print_failures(const struct verdict *v, struct arena *arena, struct
 
 /* --- claims and failures ------------------------------------------------------------------ */
 
-void claim(struct proof *p, const struct circuit *c, enum statement s)
+void prove_claim(struct proof *p, const struct circuit *c, enum statement s)
 {
     p->v->claims[s]++;
     if (c)
         p->v->circuits[c->id].claims[s]++;
 }
 
-struct proof_failure *fail(struct proof *p, enum statement s, const struct circuit *c,
-                           const struct box *box, const char *path, const char *format, ...)
+struct proof_failure *prove_fail(struct proof *p, enum statement s, const struct circuit *c,
+                                 const struct box *box, const char *path, const char *format, ...)
 {
     p->v->holds = false;
     static const struct proof_failure none;
@@ -67,63 +67,64 @@ struct proof_failure *fail(struct proof *p, enum statement s, const struct circu
     return f;
 }
 
-bool part_proven(const struct proof *p, const struct part *part)
+bool prove_part_proven(const struct proof *p, const struct part *part)
 {
-    return part->circuit && p->proven[part->circuit->id] && form_of(p->g->k, part);
+    return part->circuit && p->proven[part->circuit->id] && graph_form_of(p->g->k, part);
 }
 
 /* --- potentials --------------------------------------------------------------------------- */
 
-struct potential potential_of(const struct proof *p, uint32_t node)
+struct potential prove_potential_of(const struct proof *p, uint32_t node)
 {
     return p->supply[node] == NO_SUPPLY ? (struct potential){.sort = SUPPLY_NONE}
                                         : p->potentials[p->supply[node]];
 }
 
-bool same_supply(struct potential a, struct potential b)
+bool prove_same_supply(struct potential a, struct potential b)
 {
     return a.sort == b.sort && (a.sort == SUPPLY_GROUND || a.circuit == b.circuit);
 }
 
-bool same_potential(struct potential a, struct potential b)
+bool prove_same_potential(struct potential a, struct potential b)
 {
-    return same_supply(a, b) && a.beyond == b.beyond;
+    return prove_same_supply(a, b) && a.beyond == b.beyond;
 }
 
-const char *potential_words(const struct proof *p, struct potential at)
+const char *prove_potential_words(const struct proof *p, struct potential at)
 {
     static const char *const names[] = {"line", "line a", "line b", "neutral", "ground", "nothing"};
     if (at.sort >= SUPPLY_GROUND)
         return names[at.sort];
     const char *words = arena_printf(p->arena, "%s of circuit %s", names[at.sort],
-                                     circuit_address(p->arena, at.circuit, false));
+                                     address_of_circuit(p->arena, at.circuit, false));
     if (!at.beyond)
         return words;
     return arena_printf(p->arena, "%s behind the %s in %s", words, at.beyond->def->name,
-                        box_address(p->arena, at.beyond->box, false));
+                        address_of_box(p->arena, at.beyond->box, false));
 }
 
-uint32_t supply_home(const struct proof *p, uint32_t supply)
+uint32_t prove_supply_home(const struct proof *p, uint32_t supply)
 {
     uint32_t own = 4 * p->m->circuits.n + 1;
     return supply < own ? p->g->supplies + supply : p->g->links.at[supply - own].out;
 }
 
-void fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
-                  const char *position, const uint8_t *at)
+void prove_fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
+                        const char *position, const uint8_t *at)
 {
     struct potential a = p->potentials[supply], b = p->potentials[other];
     const struct circuit *c = a.circuit && p->proven[a.circuit->id] ? a.circuit : b.circuit;
     if ((!a.circuit || !p->proven[a.circuit->id]) && (!b.circuit || !p->proven[b.circuit->id]))
         return;
-    bool protection = same_supply(a, b) || a.sort == SUPPLY_NONE || b.sort == SUPPLY_NONE;
+    bool protection = prove_same_supply(a, b) || a.sort == SUPPLY_NONE || b.sort == SUPPLY_NONE;
     const struct box *box = NULL;
     for (uint32_t j = 0; j < p->g->k->joints.n && !box; j++)
         if (node_of(p, j) == at_node)
             box = p->g->k->joints.at[j].box;
-    const char *path = path_words(p, supply_home(p, supply), supply_home(p, other), at);
-    struct proof_failure *f = fail(p, protection ? STATES_PROTECTED : STATES_NO_SHORT, c, box, path,
-                                   "%s meets %s", potential_words(p, a), potential_words(p, b));
+    const char *path = path_words(p, prove_supply_home(p, supply), prove_supply_home(p, other), at);
+    struct proof_failure *f =
+        prove_fail(p, protection ? STATES_PROTECTED : STATES_NO_SHORT, c, box, path, "%s meets %s",
+                   prove_potential_words(p, a), prove_potential_words(p, b));
     f->position = position;
 }
 
@@ -157,7 +158,7 @@ static void find_potentials(struct proof *p)
     p->supply = arena_array(p->arena, uint32_t, p->g->node_count);
     memset(p->supply, 0xff, p->g->node_count * sizeof *p->supply);
     for (uint32_t s = 0; s < p->supply_count; s++) {
-        uint32_t *at = &p->supply[node_of(p, supply_home(p, s))];
+        uint32_t *at = &p->supply[node_of(p, prove_supply_home(p, s))];
         if (*at == NO_SUPPLY)
             *at = s;
     }
@@ -177,9 +178,9 @@ static void read_terminals(struct proof *p)
     for (uint32_t i = 0; i < p->m->devices.n; i++) {
         const struct device *d = p->m->devices.at[i];
         for (uint32_t k = 0; k < d->part_count; k++) {
-            const struct part_form *f = form_of(p->g->k, &d->parts[k]);
+            const struct part_form *f = graph_form_of(p->g->k, &d->parts[k]);
             for (uint8_t t = 0; f && t < f->body->terminal_count; t++) {
-                uint32_t node = node_of(p, terminal_element(p->g, &d->parts[k], t));
+                uint32_t node = node_of(p, graph_terminal_element(p->g, &d->parts[k], t));
                 *(f->body->terminals[t].gives ? &p->gives[node] : &p->takes[node]) |=
                     f->body->terminals[t].nets;
             }
@@ -198,12 +199,12 @@ static void read_terminals(struct proof *p)
 static void prove_apart(struct proof *p)
 {
     for (uint32_t s = 0; s < p->supply_count; s++) {
-        uint32_t node = node_of(p, supply_home(p, s));
+        uint32_t node = node_of(p, prove_supply_home(p, s));
         const struct circuit *c = p->potentials[s].circuit;
         if (c && p->proven[c->id])
-            claim(p, c, s > 4 * p->m->circuits.n ? STATES_PROTECTED : STATES_NO_SHORT);
+            prove_claim(p, c, s > 4 * p->m->circuits.n ? STATES_PROTECTED : STATES_NO_SHORT);
         if (p->supply[node] != s)
-            fail_meeting(p, p->supply[node], s, node, NULL, NULL);
+            prove_fail_meeting(p, p->supply[node], s, node, NULL, NULL);
     }
 }
 
@@ -226,16 +227,17 @@ static bool fits(const struct terminal *t, enum supply_sort sort)
 
 static void prove_landing(struct proof *p, const struct part *part)
 {
-    const struct part_form *f = form_of(p->g->k, part);
+    const struct part_form *f = graph_form_of(p->g->k, part);
     for (uint8_t t = 0; t < f->body->terminal_count; t++) {
-        uint32_t element = terminal_element(p->g, part, t);
-        struct potential at = potential_of(p, node_of(p, element));
-        claim(p, part->circuit, STATES_COLORS);
+        uint32_t element = graph_terminal_element(p->g, part, t);
+        struct potential at = prove_potential_of(p, node_of(p, element));
+        prove_claim(p, part->circuit, STATES_COLORS);
         if (!fits(&f->body->terminals[t], at.sort))
-            fail(p, STATES_COLORS, part->circuit, part->device->box,
-                 path_words(p, supply_home(p, p->supply[node_of(p, element)]), element, NULL),
-                 "%s lies on terminal %s of the %s", potential_words(p, at),
-                 f->body->terminals[t].name, part->device->def->name);
+            prove_fail(
+                p, STATES_COLORS, part->circuit, part->device->box,
+                path_words(p, prove_supply_home(p, p->supply[node_of(p, element)]), element, NULL),
+                "%s lies on terminal %s of the %s", prove_potential_words(p, at),
+                f->body->terminals[t].name, part->device->def->name);
     }
 }
 
@@ -247,7 +249,7 @@ static void prove_landing(struct proof *p, const struct part *part)
  * single-pole, three-way and four-way switches). */
 static const char *color_fault(const struct proof *p, const struct wire *w, uint32_t node)
 {
-    enum supply_sort sort = potential_of(p, node).sort;
+    enum supply_sort sort = prove_potential_of(p, node).sort;
     uint8_t on = p->takes[node] | p->gives[node];
     if (w->index == CONDUCTOR_GROUND)
         return sort == SUPPLY_GROUND || (sort == SUPPLY_NONE && !on)
@@ -276,15 +278,16 @@ static void prove_colors(struct proof *p)
         const struct circuit *c = w->run->circuit;
         if (!c || !p->proven[c->id])
             continue;
-        claim(p, c, STATES_COLORS);
-        const char *fault = color_fault(p, w, node_of(p, end_element(p->g, i, false)));
+        prove_claim(p, c, STATES_COLORS);
+        const char *fault = color_fault(p, w, node_of(p, graph_end_element(p->g, i, false)));
         if (fault)
-            fail(p, STATES_COLORS, c, w->run->to.box,
-                 path_words(p, end_element(p->g, i, true), NO_ELEMENT, NULL), "%s: %s of run %s",
-                 fault,
-                 w->index == CONDUCTOR_GROUND ? "ground"
-                                              : p->g->k->runs[w->run->id].cable->colors[w->index],
-                 run_address(p->arena, w->run, false));
+            prove_fail(p, STATES_COLORS, c, w->run->to.box,
+                       path_words(p, graph_end_element(p->g, i, true), NO_ELEMENT, NULL),
+                       "%s: %s of run %s", fault,
+                       w->index == CONDUCTOR_GROUND
+                           ? "ground"
+                           : p->g->k->runs[w->run->id].cable->colors[w->index],
+                       address_of_run(p->arena, w->run, false));
     }
 }
 
@@ -297,19 +300,19 @@ static void prove_ends(struct proof *p)
         const struct joint *x = &p->g->k->joints.at[j];
         for (uint32_t i = 0; i < x->lead_count; i++)
             if (x->leads[i].kind == LEAD_CONDUCTOR && p->g->k->runs[x->leads[i].run->id].made)
-                there[lead_element(p->g, x, &x->leads[i]) - p->g->ends] = true;
+                there[graph_lead_element(p->g, x, &x->leads[i]) - p->g->ends] = true;
     }
     for (uint32_t i = 0; i < 2 * p->g->wire_count; i++) {
         const struct wire *w = &p->g->wires[i / 2];
         const struct circuit *c = w->run->circuit;
         if (there[i] || !c || !p->proven[c->id] ||
-            potential_of(p, node_of(p, p->g->ends + i)).sort == SUPPLY_NONE)
+            prove_potential_of(p, node_of(p, p->g->ends + i)).sort == SUPPLY_NONE)
             continue;
-        fail(p, STATES_LIVE, c, i % 2 ? w->run->to.box : w->run->from.box, NULL,
-             "an end of the %s of run %s is in no splice, landing or cap",
-             w->index == CONDUCTOR_GROUND ? "ground"
-                                          : p->g->k->runs[w->run->id].cable->colors[w->index],
-             run_address(p->arena, w->run, false));
+        prove_fail(p, STATES_LIVE, c, i % 2 ? w->run->to.box : w->run->from.box, NULL,
+                   "an end of the %s of run %s is in no splice, landing or cap",
+                   w->index == CONDUCTOR_GROUND ? "ground"
+                                                : p->g->k->runs[w->run->id].cable->colors[w->index],
+                   address_of_run(p->arena, w->run, false));
     }
 }
 
@@ -319,7 +322,7 @@ static void prove_nodes(struct proof *p)
     prove_ends(p);
     for (uint32_t i = 0; i < p->m->devices.n; i++)
         for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++)
-            if (part_proven(p, &p->m->devices.at[i]->parts[k]))
+            if (prove_part_proven(p, &p->m->devices.at[i]->parts[k]))
                 prove_landing(p, &p->m->devices.at[i]->parts[k]);
     prove_colors(p);
 }
@@ -338,7 +341,7 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
     for (uint32_t i = 0; i < c->runs.n; i++)
         if (c->runs.at[i]->in_tree && !p->g->k->runs[c->runs.at[i]->id].made)
             return arena_printf(p->arena, "run %s is not made up",
-                                run_address(p->arena, c->runs.at[i], false));
+                                address_of_run(p->arena, c->runs.at[i], false));
     return NULL;
 }
 
@@ -357,15 +360,16 @@ static void leave_out_shared(struct proof *p, const struct device *d)
 {
     for (uint32_t k = 1; k < d->part_count; k++) {
         const struct part *a = &d->parts[0], *b = &d->parts[k];
-        const struct part_form *f = form_of(p->g->k, a), *g = form_of(p->g->k, b);
+        const struct part_form *f = graph_form_of(p->g->k, a), *g = graph_form_of(p->g->k, b);
         for (uint8_t t = 0; f && g && a->circuit != b->circuit && t < f->body->terminal_count; t++)
             for (uint8_t u = 0; u < g->body->terminal_count; u++) {
                 if (f->body->terminals[t].nets & NET_GROUND ||
-                    terminal_element(p->g, a, t) != terminal_element(p->g, b, u))
+                    graph_terminal_element(p->g, a, t) != graph_terminal_element(p->g, b, u))
                     continue;
-                const char *why = arena_printf(
-                    p->arena, "terminal %s of the %s in %s is on two circuits",
-                    f->body->terminals[t].name, d->def->name, box_address(p->arena, d->box, false));
+                const char *why =
+                    arena_printf(p->arena, "terminal %s of the %s in %s is on two circuits",
+                                 f->body->terminals[t].name, d->def->name,
+                                 address_of_box(p->arena, d->box, false));
                 leave_out(p, a->circuit, why);
                 leave_out(p, b->circuit, why);
             }
@@ -379,19 +383,19 @@ static void leave_out_open(struct proof *p, const struct device *d)
     bool asked = d->onward, made = false;
     for (uint32_t i = 0; i < d->box->runs.n; i++)
         asked |= d->box->runs.at[i]->load_side;
-    if (!asked || d->def->protects || !has_load_side(d->def))
+    if (!asked || d->def->protects || !prove_has_load_side(d->def))
         return;
     for (uint32_t j = p->g->k->first_of_box[d->box->id]; j < p->g->k->first_of_box[d->box->id + 1];
          j++)
         for (uint32_t i = 0; i < p->g->k->joints.at[j].lead_count; i++) {
             const struct lead *l = &p->g->k->joints.at[j].leads[i];
             made |= l->kind == LEAD_TERMINAL && l->part->device == d &&
-                    form_of(p->g->k, l->part)->body->terminals[l->terminal].gives;
+                    graph_form_of(p->g->k, l->part)->body->terminals[l->terminal].gives;
         }
     for (uint32_t k = 0; !made && k < d->part_count; k++)
         leave_out(p, d->parts[k].circuit,
                   arena_printf(p->arena, "the load side of the %s in %s is not made up",
-                               d->def->name, box_address(p->arena, d->box, false)));
+                               d->def->name, address_of_box(p->arena, d->box, false)));
 }
 
 static void leave_out_device(struct proof *p, const struct device *d)
@@ -405,7 +409,7 @@ static bool too_many_in_series(const struct leg *l)
 {
     int depth = 0;
     while (l && depth <= MOST_LEGS_IN_SERIES) {
-        l = feeding_leg(l);
+        l = prove_feeding_leg(l);
         depth++;
     }
     return depth > MOST_LEGS_IN_SERIES;
@@ -430,7 +434,7 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
                      : series ? "leg %s is fed by more legs in series than are followed"
                      : first  ? "leg %s is on two circuits"
                               : "leg %s has no switch on a circuit",
-                     leg_address(p->arena, l, false));
+                     address_of_leg(p->arena, l, false));
     for (uint32_t i = 0; i < l->controls.n; i++)
         leave_out(p, l->controls.at[i]->circuit, why);
     for (uint32_t i = 0; i < l->loads.n; i++)
@@ -467,7 +471,7 @@ static void count_things(struct proof *p)
     for (uint32_t i = 0; i < p->m->devices.n; i++)
         for (uint32_t k = 0; k < p->m->devices.at[i]->part_count; k++) {
             const struct part *part = &p->m->devices.at[i]->parts[k];
-            if (part_proven(p, part))
+            if (prove_part_proven(p, part))
                 (*(part->control ? &p->v->circuits[part->circuit->id].switches
                                  : &p->v->circuits[part->circuit->id].loads))++;
         }

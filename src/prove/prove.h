@@ -89,9 +89,9 @@ enum {
 struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup);
 
 /* "every neutral side reaches its own circuit's neutral, unswitched". */
-const char *statement_words(enum statement s);
+const char *prove_statement_words(enum statement s);
 
 /* The failures as lines for a person: the statement, box, position and path of each. */
-void verdict_print_failures(const struct verdict *v, struct arena *arena, struct buf *out);
+void prove_verdict_print_failures(const struct verdict *v, struct arena *arena, struct buf *out);
 
 #endif

@@ -3,7 +3,7 @@
 #include "prove/proof.h"
 
 /* Whether a device has a load side: it protects what lies beyond, or disconnects it. */
-bool has_load_side(const struct device_def *def)
+bool prove_has_load_side(const struct device_def *def)
 {
     return def->protects || body_has(&def->body, true, NET_LINE | NET_LINE_A | NET_LINE_B);
 }
@@ -13,7 +13,7 @@ static const struct device *protector(const struct box *box, const struct circui
 {
     for (uint32_t i = 0; box && i < box->device_count; i++) {
         const struct device *d = box->devices[i];
-        if (has_load_side(d->def) && d->part_count && d->parts[0].circuit == c)
+        if (prove_has_load_side(d->def) && d->part_count && d->parts[0].circuit == c)
             return d;
     }
     return NULL;

@@ -132,7 +132,7 @@ static void check_size(struct checking *k, const struct node *n, unsigned at)
     enum { THINNEST = 40, THICKEST = -3 };
     const struct value *v = n && !n->broken ? node_value(n, at) : NULL;
     const char *size = v ? def_size(k->r->lib, v) : NULL;
-    int gauge = gauge_of(size);
+    int gauge = library_gauge_of(size);
     if (v && (!size || gauge > THINNEST || gauge < THICKEST || !strcmp(size, "0")))
         mend(k,
              say(k, &rule_unknown_name, value_span(n, v), "there is no wire of size %s",
@@ -590,20 +590,20 @@ static void check_box(struct checking *k)
 
 /* --- all ---------------------------------------------------------------------------------- */
 
-static bool in_doubt(const struct node *n)
+static bool build_in_doubt(const struct node *n)
 {
     if (n->broken || n->lost)
         return true;
     for (const struct node *c = n->child; c; c = c->next)
-        if (in_doubt(c))
+        if (build_in_doubt(c))
             return true;
     return false;
 }
 
-void check_definition(struct reading *r, const struct declared *d)
+void resolve_check_definition(struct reading *r, const struct declared *d)
 {
     struct checking k = {r, d->node, true};
-    bool doubt = in_doubt(d->node), *faulty = NULL;
+    bool doubt = build_in_doubt(d->node), *faulty = NULL;
     if (d->form == F_DEVICE_DEF) {
         faulty = &((struct device_def *)d->definition)->faulty;
         if (!doubt)

@@ -36,7 +36,7 @@ static const struct capture_row {
 #undef CAPTURE
 };
 
-const char *capture_words(enum capture c)
+const char *resolve_capture_words(enum capture c)
 {
     return capture_rows[c].words;
 }

@@ -67,6 +67,6 @@ enum form_id language_in_block(const struct language *l, enum form_id owner, con
 enum form_id language_on_line(const struct language *l, enum form_id owner, const char *word);
 
 /* The builder's words for what a capture wants: "a length such as 4'-6"". */
-const char *capture_words(enum capture c);
+const char *resolve_capture_words(enum capture c);
 
 #endif

@@ -87,7 +87,7 @@ const char *def_size(struct library *lib, const struct value *v)
     return v->kind == V_SLASHED ? v->name : NULL;
 }
 
-int gauge_of(const char *size)
+int library_gauge_of(const char *size)
 {
     if (!size || !*size)
         return ANY_GAUGE;
@@ -170,7 +170,7 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     c->used = false;
     const char *size = def_size(r->lib, node_value(node_child(n, F_SIZE_DEF), 0));
     c->size = size ? size : c->size;
-    c->gauge = gauge_of(c->size);
+    c->gauge = library_gauge_of(c->size);
     const char *ground_size = def_size(r->lib, node_value(node_child(n, F_GROUND_SIZE), 0));
     c->ground_size = ground_size ? ground_size : size ? c->size : c->ground_size;
     read_conductors(r, c);
@@ -202,7 +202,7 @@ static void read_rings(struct reading *r, struct box_type *b)
     }
 }
 
-const struct box_ring *box_ring_for(const struct box_type *type, length finish)
+const struct box_ring *library_box_ring_for(const struct box_type *type, length finish)
 {
     const struct box_ring *best = NULL;
     for (uint8_t i = 0; i < type->ring_count; i++)
@@ -332,7 +332,8 @@ static void declare(struct reading *r, const struct node *n)
     *vec_push(r->arena, &r->order) = d;
 }
 
-static void mend_name(struct reading *r, struct finding *f, const char *name, const struct map *all)
+static void build_mend_name(struct reading *r, struct finding *f, const char *name,
+                            const struct map *all)
 {
     struct nearest near = nearest_to(name);
     nearest_among(&near, near_of_map(r->arena, &r->near, all, 0));
@@ -346,7 +347,7 @@ static void read_declared(struct reading *r, struct declared *d)
 {
     static void (*const readers[])(struct reading *, struct declared *, const struct declared *) = {
         [F_KIND_DEF] = read_kind,     [F_CABLE_DEF] = read_cable,     [F_BOX_DEF] = read_box_type,
-        [F_DEVICE_DEF] = read_device, [F_EDITION_DEF] = read_edition,
+        [F_DEVICE_DEF] = device_read, [F_EDITION_DEF] = read_edition,
     };
     if (d->state == READ)
         return;
@@ -360,7 +361,7 @@ static void read_declared(struct reading *r, struct declared *d)
             struct finding *f =
                 diag_add(r->lib->diag, &rule_unknown_name, value_span(d->node, v),
                          "there is no %s '%s' to base it upon", d->node->word, v->name);
-            mend_name(r, f, v->name, all);
+            build_mend_name(r, f, v->name, all);
         } else if (base->state == READING) {
             diag_mend(r->lib->diag,
                       diag_add(r->lib->diag, &rule_definition_cycle, value_span(d->node, v),
@@ -383,7 +384,7 @@ static void read_declared(struct reading *r, struct declared *d)
         }
     }
     readers[d->form](r, d, base);
-    check_definition(r, d);
+    resolve_check_definition(r, d);
     d->state = READ;
 }
 
@@ -391,7 +392,7 @@ static void say_no_edition(struct reading *r, const struct node *n, const char *
 {
     struct finding *f = diag_add(r->lib->diag, &rule_unknown_name, node_name_span(n),
                                  "there is no edition '%s' to amend", name);
-    mend_name(r, f, name, &r->lib->editions);
+    build_mend_name(r, f, name, &r->lib->editions);
 }
 
 static void add_amendment(struct reading *r, const struct node *n)
@@ -424,7 +425,7 @@ static void *definition(const struct map *all, const char *name)
     return d ? d->definition : NULL;
 }
 
-bool kind_is(const struct kind_def *kind, const char *name)
+bool library_kind_is(const struct kind_def *kind, const char *name)
 {
     while (kind && strcmp(kind->name, name))
         kind = kind->base;

@@ -74,7 +74,7 @@ struct box_type {
 
 /* The ring that a box takes for the finish of its wall: the shallowest that comes through it; NULL
  * where it has none. */
-const struct box_ring *box_ring_for(const struct box_type *type, length finish);
+const struct box_ring *library_box_ring_for(const struct box_type *type, length finish);
 
 /* --- devices ------------------------------------------------------------------------------ */
 
@@ -263,7 +263,7 @@ struct library {
 void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan);
 
 /* Whether a kind is the one of that name, or based upon it. */
-bool kind_is(const struct kind_def *kind, const char *name);
+bool library_kind_is(const struct kind_def *kind, const char *name);
 
 struct kind_def *library_kind(const struct library *lib, const char *name);
 struct cable_def *library_cable(const struct library *lib, const char *name);
@@ -405,6 +405,6 @@ double code_ampacity(struct code *c, enum metal metal, const char *size, int deg
 
 /* Gauge of a size as in cable_def.gauge; ANY_GAUGE, thinner than all, where it is no size. */
 enum { ANY_GAUGE = 1 << 10 };
-int gauge_of(const char *size);
+int library_gauge_of(const char *size);
 
 #endif

@@ -65,7 +65,7 @@ struct span node_title_span(const struct node *n)
     return n->text ? token_span(n->source, n->text_token, n->text_token) : node_name_span(n);
 }
 
-const char *ref_text(struct arena *arena, const struct value *v)
+const char *node_ref_text(struct arena *arena, const struct value *v)
 {
     if (v->kind != V_REF)
         return v->kind == V_INTEGER ? arena_printf(arena, "%lld", (long long)v->n) : v->name;

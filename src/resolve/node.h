@@ -47,6 +47,6 @@ const char *node_name(const struct node *n, unsigned i);
 struct span value_span(const struct node *n, const struct value *v);
 
 /* An address as it is written: studio.R1. */
-const char *ref_text(struct arena *arena, const struct value *v);
+const char *node_ref_text(struct arena *arena, const struct value *v);
 
 #endif

@@ -57,10 +57,10 @@ extern const char *const def_mounts[];
 
 /* devices.c. Words that a terminal takes or gives, NULL-ended, in the order of enum net_bit. */
 extern const char *const def_nets[];
-void read_device(struct reading *r, struct declared *decl, const struct declared *base);
+void device_read(struct reading *r, struct declared *decl, const struct declared *base);
 
 /* definitions.c. What is wrong with a definition that has been read; a device, cable or box type
  * that cannot work is marked as faulty. */
-void check_definition(struct reading *r, const struct declared *d);
+void resolve_check_definition(struct reading *r, const struct declared *d);
 
 #endif

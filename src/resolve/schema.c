@@ -37,7 +37,7 @@ static enum book_table table_named(const struct schema *s, const char *name)
 
 static bool is_size(const char *tail)
 {
-    return gauge_of(tail) != ANY_GAUGE;
+    return library_gauge_of(tail) != ANY_GAUGE;
 }
 
 /* The item of that name, or the one that it begins as and ends with a size or a temperature. */
@@ -220,8 +220,8 @@ static void check_cell(struct schema *s, const struct node *n, const struct valu
     if (is_measure(v) && (nought || v->dimension == wanted))
         return;
     diag_add(s->lib->diag, &rule_wrong_unit, value_span(n, v), "this is %s; the table has %s here",
-             is_measure(v) ? dimension_words((enum dimension)v->dimension) : "no measure",
-             dimension_words(wanted));
+             is_measure(v) ? value_dimension_words((enum dimension)v->dimension) : "no measure",
+             value_dimension_words(wanted));
 }
 
 /* Settings and rows are known by their first value. */

@@ -35,7 +35,7 @@ static const struct unit {
     {"VA/ft2", D_AREA_LOAD, 1e6},
 };
 
-enum dimension unit_named(const char *name, size_t len, double *scale)
+enum dimension value_unit_named(const char *name, size_t len, double *scale)
 {
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         if (*units[i].name == *name && !strncmp(units[i].name, name, len) && !units[i].name[len]) {
@@ -46,7 +46,7 @@ enum dimension unit_named(const char *name, size_t len, double *scale)
     return D_NONE;
 }
 
-const char *dimension_words(enum dimension d)
+const char *value_dimension_words(enum dimension d)
 {
     static const char *const words[] = {
         "a plain number", "a length",     "a current",         "a voltage", "a load",
@@ -303,10 +303,10 @@ static enum dimension unit_behind(const struct value_reader *r, uint32_t at, dou
     const char *word = item_word(r, at);
     if (word && (*metric = metric_unit(word)))
         return D_LENGTH;
-    return unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
+    return value_unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
 }
 
-static int64_t scaled(int64_t n, double scale)
+static int64_t sheet_scaled(int64_t n, double scale)
 {
     double x = (double)n / MILLION * scale;
     return (int64_t)(x < 0 ? x - 0.5 : x + 0.5);
@@ -328,9 +328,9 @@ static bool read_number(struct value_reader *r, uint32_t *at, struct value *v)
                      "a number has at most nine digits, and six behind the point");
     v->kind = d == D_NONE ? (n % MILLION ? V_NUMBER : V_INTEGER) : V_QUANTITY;
     v->dimension = (uint8_t)d;
-    v->n = d == D_NONE ? (n % MILLION ? n : n / MILLION) : scaled(n, scale);
+    v->n = d == D_NONE ? (n % MILLION ? n : n / MILLION) : sheet_scaled(n, scale);
     if (d == D_TEMPERATURE && *bytes_of(r, r->items[item + 1].first) == 'F')
-        v->n = scaled(n - 32 * MILLION, 5e6 / 9);
+        v->n = sheet_scaled(n - 32 * MILLION, 5e6 / 9);
     return true;
 }
 
@@ -562,11 +562,13 @@ static bool refuse(struct value_reader *r, enum capture wanted, uint32_t at, con
     if (measure && (dimension_of(wanted) != D_NONE || v->dimension != D_NONE) && wanted != C_NAME &&
         wanted != C_TEXT)
         f = diag_syntax(r->diag, &rule_wrong_unit, span, "%s is %s; %s wants %s", shown,
-                        dimension_words((enum dimension)v->dimension), by, capture_words(wanted));
+                        value_dimension_words((enum dimension)v->dimension), by,
+                        resolve_capture_words(wanted));
     else
-        f = diag_syntax(
-            r->diag, &rule_syntax, span, "expected %s after %s, not %s", capture_words(wanted),
-            at ? item_text(r, at - 1) : arena_printf(r->diag->arena, "'%s'", by), item_text(r, at));
+        f = diag_syntax(r->diag, &rule_syntax, span, "expected %s after %s, not %s",
+                        resolve_capture_words(wanted),
+                        at ? item_text(r, at - 1) : arena_printf(r->diag->arena, "'%s'", by),
+                        item_text(r, at));
     if (advice)
         diag_mend(r->diag, f, "%s", advice);
     return false;

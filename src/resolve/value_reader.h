@@ -38,9 +38,9 @@ struct span item_span(const struct value_reader *r, uint32_t at);
 
 /* The dimension of a unit and the millionths of the dimension's unit in one of it; D_NONE where the
  * word is no unit. */
-enum dimension unit_named(const char *unit, size_t len, double *scale);
+enum dimension value_unit_named(const char *unit, size_t len, double *scale);
 
 /* "a current", with its article. */
-const char *dimension_words(enum dimension d);
+const char *value_dimension_words(enum dimension d);
 
 #endif

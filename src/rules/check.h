@@ -50,49 +50,49 @@ extern const struct check *const check_list[];
 extern const uint32_t check_count;
 
 /* Whether the work does not reach a room: all its boxes are there already. */
-bool room_is_old(const struct room *r);
+bool rules_room_is_old(const struct room *r);
 
 /* Runs one. */
-void check_run(const struct checked *c, const struct check *check);
+void rules_run_check(const struct checked *c, const struct check *check);
 
 /* Where a circuit's breaker is written, and where its name is. */
-struct span breaker_span(const struct circuit *circuit);
-struct span circuit_span(const struct circuit *circuit);
+struct span rules_breaker_span(const struct circuit *circuit);
+struct span rules_circuit_span(const struct circuit *circuit);
 
 /* "circuit P.2" or "feeder P", for messages. */
-const char *circuit_words(const struct checked *c, const struct circuit *circuit);
+const char *rules_circuit_words(const struct checked *c, const struct circuit *circuit);
 
 /* The subject of a finding about a run: its address and its circuit's, so that a waiver may name
  * either. */
-const char *run_subject(const struct checked *c, const struct run *run);
+const char *rules_run_subject(const struct checked *c, const struct run *run);
 
 /* "4'-6\"". */
-const char *feet(const struct checked *c, length l);
+const char *rules_feet(const struct checked *c, length l);
 
 /* An amount as a builder says it, without needless zeros; `places` behind the point at most. */
-const char *amount_words(const struct checked *c, double amount, int places);
+const char *rules_amount_words(const struct checked *c, double amount, int places);
 
 /* A finding about a circuit at `span`. */
 #define circuit_finding(c, rule, circuit, span, ...)                                               \
     model_finding((c)->model, (rule), (span), (circuit)->unit,                                     \
-                  circuit_address((c)->model->arena, (circuit), false), __VA_ARGS__)
+                  address_of_circuit((c)->model->arena, (circuit), false), __VA_ARGS__)
 
 /* About a run. */
 #define run_finding(c, rule, run, span, ...)                                                       \
-    model_finding((c)->model, (rule), (span), unit_of_run(run), run_subject((c), (run)),           \
-                  __VA_ARGS__)
+    model_finding((c)->model, (rule), (span), facts_unit_of_run(run),                              \
+                  rules_run_subject((c), (run)), __VA_ARGS__)
 
 /* About a panel. */
 #define panel_finding(c, rule, p, span, ...)                                                       \
     model_finding((c)->model, (rule), (span), (p)->unit,                                           \
-                  panel_address((c)->model->arena, (p), false), __VA_ARGS__)
+                  address_of_panel((c)->model->arena, (p), false), __VA_ARGS__)
 
 /* About a room, at its name; about something fixed in it. */
 #define room_finding(c, rule, r, ...)                                                              \
     fixed_finding(c, rule, r, node_name_span((r)->node), __VA_ARGS__)
 #define fixed_finding(c, rule, r, span, ...)                                                       \
     model_finding((c)->model, (rule), (span), (r)->unit,                                           \
-                  room_address((c)->model->arena, (r), false), __VA_ARGS__)
+                  address_of_room((c)->model->arena, (r), false), __VA_ARGS__)
 
 /* About a box, at its name or elsewhere; about a device in it, or a part of one, where it stands.
  */
@@ -100,13 +100,13 @@ const char *amount_words(const struct checked *c, double amount, int places);
     box_finding_at(c, rule, b, node_name_span((b)->node), __VA_ARGS__)
 #define box_finding_at(c, rule, b, span, ...)                                                      \
     model_finding((c)->model, (rule), (span), (b)->room->unit,                                     \
-                  box_address((c)->model->arena, (b), false), __VA_ARGS__)
+                  address_of_box((c)->model->arena, (b), false), __VA_ARGS__)
 #define device_finding(c, rule, d, ...)                                                            \
     box_finding_at(c, rule, (d)->box, node_span((d)->node), __VA_ARGS__)
 #define part_finding(c, rule, p, ...)                                                              \
     box_finding_at(c, rule, (p)->device->box, node_span((p)->node), __VA_ARGS__)
 
 /* The article of one row in place of the rule's own, with the label of the electrical edition. */
-void set_article(const struct checked *c, struct finding *f, const char *article);
+void rules_set_article(const struct checked *c, struct finding *f, const char *article);
 
 #endif

@@ -11,6 +11,6 @@ struct dwelling {
 };
 
 /* Calls a function for each dwelling. */
-void each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d));
+void rules_each_dwelling(const struct checked *c, void (*check)(const struct dwelling *d));
 
 #endif

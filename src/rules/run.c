@@ -10,7 +10,7 @@
             check->sort.check(c, thing);                                                           \
     }
 
-bool room_is_old(const struct room *r)
+bool rules_room_is_old(const struct room *r)
 {
     uint32_t existing = 0;
     for (uint32_t i = 0; i < r->boxes.n; i++)
@@ -18,14 +18,14 @@ bool room_is_old(const struct room *r)
     return r->boxes.n && existing == r->boxes.n;
 }
 
-void check_run(const struct checked *c, const struct check *check)
+void rules_run_check(const struct checked *c, const struct check *check)
 {
     const struct model *m = c->model;
     if (check->plan)
         check->plan(c);
     if (check->dwelling)
-        each_dwelling(c, check->dwelling);
-    EACH(room, rooms, room_is_old(thing))
+        rules_each_dwelling(c, check->dwelling);
+    EACH(room, rooms, rules_room_is_old(thing))
     EACH(box, boxes, thing->existing)
     EACH(device, devices, thing->existing)
     EACH(panel, panels, thing->existing)
@@ -37,5 +37,5 @@ void check_run(const struct checked *c, const struct check *check)
 void rules_run(const struct checked *c)
 {
     for (uint32_t i = 0; i < check_count; i++)
-        check_run(c, check_list[i]);
+        rules_run_check(c, check_list[i]);
 }

@@ -7,7 +7,7 @@
 
 /* --- the line ----------------------------------------------------------------------------- */
 
-struct floor_line floor_line_of(struct arena *arena, const struct room *r)
+struct floor_line space_floor_line_of(struct arena *arena, const struct room *r)
 {
     struct floor_line line = {.room = r, .start = arena_array(arena, length, r->wall_count + 1)};
     for (uint32_t i = 0; i < r->wall_count; i++)
@@ -21,12 +21,12 @@ static length kept_between(length at, length low, length high)
     return at < low ? low : at > high ? high : at;
 }
 
-length floor_place(const struct floor_line *line, uint32_t wall, length from_left)
+length space_floor_place(const struct floor_line *line, uint32_t wall, length from_left)
 {
     return kept_between(line->start[wall] + from_left, line->start[wall], line->start[wall + 1]);
 }
 
-uint32_t floor_wall(const struct floor_line *line, length at)
+uint32_t space_floor_wall(const struct floor_line *line, length at)
 {
     uint32_t low = 0, high = line->room->wall_count;
     at %= line->whole;
@@ -40,18 +40,18 @@ uint32_t floor_wall(const struct floor_line *line, length at)
     return low;
 }
 
-length floor_from_left(const struct floor_line *line, length at)
+length space_floor_from_left(const struct floor_line *line, length at)
 {
-    return at % line->whole - line->start[floor_wall(line, at)];
+    return at % line->whole - line->start[space_floor_wall(line, at)];
 }
 
-struct stretch floor_fixture(const struct floor_line *line, const struct fixture *x)
+struct stretch space_floor_fixture(const struct floor_line *line, const struct fixture *x)
 {
-    return (struct stretch){floor_place(line, x->wall, x->from_left),
-                            floor_place(line, x->wall, x->from_left + x->wide)};
+    return (struct stretch){space_floor_place(line, x->wall, x->from_left),
+                            space_floor_place(line, x->wall, x->from_left + x->wide)};
 }
 
-bool floor_square_corner(const struct room *r, uint32_t wall)
+bool space_floor_square_corner(const struct room *r, uint32_t wall)
 {
     const struct wall *a = &r->walls[wall], *b = &r->walls[(wall + 1) % r->wall_count];
     double ax = length_feet(a->right.x - a->left.x), ay = length_feet(a->right.y - a->left.y);
@@ -69,7 +69,7 @@ static int by_start(const void *a, const void *b)
                               : (p->to > q->to) - (p->to < q->to);
 }
 
-void stretches_merge(stretch_list *list)
+void space_stretches_merge(stretch_list *list)
 {
     if (list->n < 2)
         return;
@@ -90,8 +90,8 @@ static void keep(struct arena *arena, stretch_list *out, length from, length to)
         *vec_push(arena, out) = (struct stretch){from, to};
 }
 
-void stretches_without(struct arena *arena, const stretch_list *all, const stretch_list *holes,
-                       stretch_list *out)
+void space_stretches_without(struct arena *arena, const stretch_list *all,
+                             const stretch_list *holes, stretch_list *out)
 {
     uint32_t first = 0;
     for (uint32_t i = 0; i < all->n; i++) {
@@ -106,7 +106,8 @@ void stretches_without(struct arena *arena, const stretch_list *all, const stret
     }
 }
 
-void ring_without(struct arena *arena, length whole, const stretch_list *breaks, stretch_list *out)
+void space_ring_without(struct arena *arena, length whole, const stretch_list *breaks,
+                        stretch_list *out)
 {
     if (!breaks->n) {
         keep(arena, out, 0, whole);
@@ -125,8 +126,8 @@ static int by_place(const void *a, const void *b)
     return (*p > *q) - (*p < *q);
 }
 
-void points_in(struct arena *arena, length whole, struct stretch in, const point_list *points,
-               point_list *out)
+void space_points_in(struct arena *arena, length whole, struct stretch in, const point_list *points,
+                     point_list *out)
 {
     for (uint32_t i = 0; i < points->n; i++) {
         length p = points->at[i];
@@ -139,8 +140,8 @@ void points_in(struct arena *arena, length whole, struct stretch in, const point
         qsort(out->at, out->n, sizeof *out->at, by_place);
 }
 
-void stretch_gaps(struct arena *arena, struct stretch in, bool closed, const point_list *points,
-                  length reach, stretch_list *out)
+void space_stretch_gaps(struct arena *arena, struct stretch in, bool closed,
+                        const point_list *points, length reach, stretch_list *out)
 {
     length covered = in.from, end = in.to;
     if (closed && points->n) {
@@ -156,14 +157,14 @@ void stretch_gaps(struct arena *arena, struct stretch in, bool closed, const poi
     keep(arena, out, covered, end);
 }
 
-uint32_t points_wanted(length long_, length reach)
+uint32_t space_points_wanted(length long_, length reach)
 {
     return reach > 0 && long_ > 0 ? (uint32_t)((long_ + 2 * reach - 1) / (2 * reach)) : 0;
 }
 
-struct stretch first_point_window(struct stretch in, struct stretch gap, length reach)
+struct stretch space_first_point_window(struct stretch in, struct stretch gap, length reach)
 {
-    length n = points_wanted(gap.to - gap.from, reach);
+    length n = space_points_wanted(gap.to - gap.from, reach);
     struct stretch window = {gap.to - (2 * n - 1) * reach, gap.from + reach};
     window.from = kept_between(window.from, in.from, in.to);
     window.to = kept_between(window.to, in.from, in.to);
@@ -194,7 +195,7 @@ static struct point stepped_in(const struct wall *w, struct point p, length deep
                           p.y - (length)llround(dx / l * (double)deep)};
 }
 
-struct rectangle fixture_rectangle(const struct room *r, const struct fixture *x, length deep)
+struct rectangle space_fixture_rectangle(const struct room *r, const struct fixture *x, length deep)
 {
     const struct wall *w = &r->walls[x->wall];
     struct point a = on_wall(w, x->from_left), b = on_wall(w, x->from_left + x->wide);
@@ -216,7 +217,7 @@ static double distance_between(struct point a, struct point b)
     return hypot((double)(a.x - b.x), (double)(a.y - b.y));
 }
 
-double distance_to_wall(const struct wall *w, struct point p)
+double space_distance_to_wall(const struct wall *w, struct point p)
 {
     return distance_between(p, nearest_on_segment(w->left, w->right, p));
 }
@@ -226,7 +227,7 @@ static double side_of(struct point a, struct point b, struct point p)
     return (double)(b.x - a.x) * (double)(p.y - a.y) - (double)(b.y - a.y) * (double)(p.x - a.x);
 }
 
-struct point nearest_in_rectangle(const struct rectangle *q, struct point p)
+struct point space_nearest_in_rectangle(const struct rectangle *q, struct point p)
 {
     bool left = false, right = false;
     struct point nearest = q->corner[0];
@@ -242,13 +243,13 @@ struct point nearest_in_rectangle(const struct rectangle *q, struct point p)
     return left != right ? p : nearest; /* neither: it has no breadth */
 }
 
-double distance_to_rectangle(const struct rectangle *q, struct point p)
+double space_distance_to_rectangle(const struct rectangle *q, struct point p)
 {
-    return distance_between(p, nearest_in_rectangle(q, p));
+    return distance_between(p, space_nearest_in_rectangle(q, p));
 }
 
 /* Twice the area, by the corners; feet keep the products within a double. */
-double room_square_feet(const struct room *r)
+double space_room_square_feet(const struct room *r)
 {
     double sum = 0;
     for (uint32_t i = 0; i < r->wall_count; i++) {
@@ -259,9 +260,9 @@ double room_square_feet(const struct room *r)
     return fabs(sum) / 2;
 }
 
-length corridor_length(const struct room *r)
+length space_corridor_length(const struct room *r)
 {
-    double half = 0, area = room_square_feet(r);
+    double half = 0, area = space_room_square_feet(r);
     for (uint32_t i = 0; i < r->wall_count; i++)
         half += length_feet(r->walls[i].length) / 2;
     double under = half * half - 4 * area;

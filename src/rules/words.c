@@ -3,33 +3,33 @@
 
 #include <string.h>
 
-struct span breaker_span(const struct circuit *circuit)
+struct span rules_breaker_span(const struct circuit *circuit)
 {
-    return circuit->breaker_node ? node_span(circuit->breaker_node) : circuit_span(circuit);
+    return circuit->breaker_node ? node_span(circuit->breaker_node) : rules_circuit_span(circuit);
 }
 
-struct span circuit_span(const struct circuit *circuit)
+struct span rules_circuit_span(const struct circuit *circuit)
 {
     return node_name_span(circuit->node);
 }
 
-const char *circuit_words(const struct checked *c, const struct circuit *circuit)
+const char *rules_circuit_words(const struct checked *c, const struct circuit *circuit)
 {
-    const char *address = circuit_address(c->model->arena, circuit, true);
+    const char *address = address_of_circuit(c->model->arena, circuit, true);
     return circuit->feeds ? address : arena_printf(c->model->arena, "circuit %s", address);
 }
 
-const char *run_subject(const struct checked *c, const struct run *run)
+const char *rules_run_subject(const struct checked *c, const struct run *run)
 {
     struct arena *arena = c->model->arena;
-    const char *address = run_address(arena, run, false);
+    const char *address = address_of_run(arena, run, false);
     if (!run->circuit)
         return arena_printf(arena, "run %s", address);
     return arena_printf(arena, "run %s\n%s%s", address, run->circuit->feeds ? "" : "circuit ",
-                        circuit_address(arena, run->circuit, false));
+                        address_of_circuit(arena, run->circuit, false));
 }
 
-const char *amount_words(const struct checked *c, double amount, int places)
+const char *rules_amount_words(const struct checked *c, double amount, int places)
 {
     char *text = arena_printf(c->model->arena, "%.*f", places, amount);
     if (!strchr(text, '.'))
@@ -42,14 +42,14 @@ const char *amount_words(const struct checked *c, double amount, int places)
     return text;
 }
 
-void set_article(const struct checked *c, struct finding *f, const char *article)
+void rules_set_article(const struct checked *c, struct finding *f, const char *article)
 {
     if (article && c->model->code.electrical)
         f->article =
             arena_printf(c->model->arena, "%s %s", c->model->code.electrical->label, article);
 }
 
-const char *feet(const struct checked *c, length l)
+const char *rules_feet(const struct checked *c, length l)
 {
     return length_words(c->model->arena, l);
 }

@@ -13,8 +13,8 @@
 #include <string.h>
 
 /* A cable that passes a member: no more than it is sorted by, for there are ten of them for each
- * run. `key` is hole_key(), `owner` the run's id with the two bits below, `item` the member's place
- * in the list of all members of all routes. */
+ * run. `key` is route_hole_key(), `owner` the run's id with the two bits below, `item` the member's
+ * place in the list of all members of all routes. */
 typedef struct sorted passage;
 
 /* Notches stay apart from holes, low voltage from power. */
@@ -58,7 +58,7 @@ static bool is_bored(const struct run *run, const struct route *route)
     return !run->existing && route->passed_count && (!unit || unit->built);
 }
 
-static void choose_cables(struct worker *w)
+static void wiring_choose_cables(struct worker *w)
 {
     w->cable = arena_array(&w->scratch, const struct cable_def *, w->m->runs.n + 1);
     for (uint32_t i = 0; i < w->m->runs.n; i++)
@@ -85,8 +85,8 @@ static void rank_runs(struct worker *w)
     for (uint32_t i = 0; i < n; i++) {
         const struct run *r = w->m->runs.at[i];
         const struct cable_def *cable = w->cable[i];
-        named[i] = (struct named_run){run_address(&w->scratch, r, true), r->label ? r->label : "",
-                                      cable ? cable->name : "", i};
+        named[i] = (struct named_run){address_of_run(&w->scratch, r, true),
+                                      r->label ? r->label : "", cable ? cable->name : "", i};
     }
     qsort(named, n, sizeof *named, by_name);
     for (uint32_t i = 0; i < n; i++)
@@ -102,7 +102,7 @@ static void add_passages(struct worker *w, const struct run *run, bool notches)
         bool notched = run->notch && c->member != MEMBER_PLATE;
         for (uint32_t k = 0; notched == notches && k < c->count; k++)
             w->passages[w->passage_count++] =
-                (passage){hole_key(c, k),
+                (passage){route_hole_key(c, k),
                           run->id | (notched ? NOTCHED : 0) | (run->low_voltage ? LOW_VOLTAGE : 0),
                           w->out->first_passed[run->id] + c->before + k};
     }
@@ -117,7 +117,7 @@ static uint32_t number_members(struct worker *w)
     for (uint32_t i = 0; i < n; i++) {
         first[i] = total;
         total += w->routes->of_run[i].passed_count;
-        w->bit_of_cable[i] = bit_for_cable(w->m, w->cable[i]);
+        w->bit_of_cable[i] = route_bit_for_cable(w->m, w->cable[i]);
     }
     w->out->first_passed = first;
     return total;
@@ -226,7 +226,7 @@ static void add_bore(struct worker *w, const passage *first, uint32_t count)
     const struct lumber *lumber;
     struct bore bore = begin_bore(w, first, &lumber);
     bore.bit = bit_for(w, first, count);
-    bore.plates = plates_of_bore(lumber, bore.bit, w->plate_edge);
+    bore.plates = route_plates_of_bore(lumber, bore.bit, w->plate_edge);
     keep(w, first, count, bore);
 }
 
@@ -240,7 +240,7 @@ static void add_notch(struct worker *w, const passage *first, uint32_t count)
         notch.notch = deep > notch.notch ? deep : notch.notch;
         notch.wide += diameter_of(w, &first[i]);
     }
-    notch.plates = plates_of_notch(lumber, notch.notch, w->over_notch, w->plate_edge);
+    notch.plates = route_plates_of_notch(lumber, notch.notch, w->over_notch, w->plate_edge);
     keep(w, first, count, notch);
 }
 
@@ -414,7 +414,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     w.over_notch = (uint32_t)code_count(&m->code, SET_PROTECTION_PLATES_OVER_NOTCH, 0);
     read_bits(&w);
     w.out->frame = routes->frame;
-    choose_cables(&w);
+    wiring_choose_cables(&w);
     rank_runs(&w);
     uint32_t total = number_members(&w);
     w.out->of_passed = w.of_passed = arena_array(arena, uint32_t, total + 1);
@@ -439,7 +439,7 @@ const struct bore *bore_of_member(const struct bores *bores, const struct run *r
     return hole ? &bores->list.at[hole - 1] : NULL;
 }
 
-length bored_through(struct model *m, const struct bores *bores, const struct bore *bore)
+length wiring_bored_through(struct model *m, const struct bores *bores, const struct bore *bore)
 {
     struct passed p = bore_member(bores, bore);
     bool doubled = p.member == MEMBER_PLATE && p.top;

@@ -55,6 +55,6 @@ const struct bore *bore_of_member(const struct bores *bores, const struct run *r
 
 /* How thick the wood is that a bore goes through: a top plate is as many plates as the library
  * says. */
-length bored_through(struct model *m, const struct bores *bores, const struct bore *bore);
+length wiring_bored_through(struct model *m, const struct bores *bores, const struct bore *bore);
 
 #endif

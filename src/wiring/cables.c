@@ -47,7 +47,7 @@ static struct cable_def *least_of(struct model *m, struct need need, const char 
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
         struct cable_def *d = m->lib->cable_list.at[i];
         bool of_family =
-            d->family && (family ? !strcmp(d->family, family) : cable_suits_all(d, places));
+            d->family && (family ? !strcmp(d->family, family) : facts_cable_suits_all(d, places));
         if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < need.conductors ||
             d->whites < need.whites || d->gauge > need.gauge)
             continue;
@@ -57,7 +57,8 @@ static struct cable_def *least_of(struct model *m, struct need need, const char 
     return best;
 }
 
-struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors, unsigned whites)
+struct cable_def *wiring_least_cable(struct model *m, double breaker, unsigned conductors,
+                                     unsigned whites)
 {
     return least_of(m, (struct need){breaker, ANY_GAUGE, conductors, whites}, "nm", NULL);
 }
@@ -66,10 +67,10 @@ struct cable_def *least_cable(struct model *m, double breaker, unsigned conducto
  * does. */
 static struct cable_def *least_for_run(struct model *m, const struct run *r, struct need need)
 {
-    struct places places = run_places(m, r);
+    struct places places = facts_run_places(m, r);
     struct cable_def *usual = least_of(m, need, "nm", NULL);
     struct cable_def *suited =
-        usual && !cable_suits_all(usual, &places) ? least_of(m, need, NULL, &places) : NULL;
+        usual && !facts_cable_suits_all(usual, &places) ? least_of(m, need, NULL, &places) : NULL;
     return suited ? suited : usual;
 }
 
@@ -236,10 +237,10 @@ static unsigned neutrals_in(const net_list *nets)
     return n;
 }
 
-static const char *run_subject(struct model *m, const struct run *r)
+static const char *rules_run_subject(struct model *m, const struct run *r)
 {
-    return arena_printf(m->arena, "run %s\ncircuit %s", run_address(m->arena, r, false),
-                        circuit_address(m->arena, r->circuit, false));
+    return arena_printf(m->arena, "run %s\ncircuit %s", address_of_run(m->arena, r, false),
+                        address_of_circuit(m->arena, r->circuit, false));
 }
 
 /* Whether a second cable beside the first would do: each brings its own neutral and feeds a thing
@@ -264,16 +265,17 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
         return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
-    struct finding *f = model_finding(
-        m, &rule_conductors_missing, run_span(r), end_unit(r->from), run_subject(m, r),
-        "run %s needs %u %s (%s); %s has %u%s", run_address(m->arena, r, true),
-        by_white ? whites : nets->n, by_white ? "neutrals" : "insulated conductors",
-        net_words(m, nets), cable->name, by_white ? cable->whites : cable->conductors,
-        !by_white             ? ""
-        : cable->whites == 1u ? " white conductor"
-                              : " white conductors");
-    const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
-    const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
+    struct finding *f =
+        model_finding(m, &rule_conductors_missing, run_span(r), address_end_unit(r->from),
+                      rules_run_subject(m, r), "run %s needs %u %s (%s); %s has %u%s",
+                      address_of_run(m->arena, r, true), by_white ? whites : nets->n,
+                      by_white ? "neutrals" : "insulated conductors", net_words(m, nets),
+                      cable->name, by_white ? cable->whites : cable->conductors,
+                      !by_white             ? ""
+                      : cable->whites == 1u ? " white conductor"
+                                            : " white conductors");
+    const struct cable_def *larger = wiring_least_cable(m, r->circuit->breaker, nets->n, whites);
+    const struct cable_def *two = wiring_least_cable(m, r->circuit->breaker, 2, 1);
     bool helps = two && may_be_parted(r, nets) && !r->of_two &&
                  cable->conductors + two->conductors >= nets->n;
     diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "",
@@ -293,11 +295,13 @@ static void say_no_neutral(struct model *m, const struct run *r, const struct cr
     if (!facts_known(r->circuit, ITS_FEED))
         return;
     struct finding *f = model_finding(
-        m, &rule_neutral_missing_at_switch, run_span(r), end_unit(r->from), run_subject(m, r),
+        m, &rule_neutral_missing_at_switch, run_span(r), address_end_unit(r->from),
+        rules_run_subject(m, r),
         "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; "
         "%s has %u, all in use (%s)",
-        run_address(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
-    const struct cable_def *larger = least_cable(m, r->circuit->breaker, x->nets.n + x->soft.n, 1);
+        address_of_run(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
+    const struct cable_def *larger =
+        wiring_least_cable(m, r->circuit->breaker, x->nets.n + x->soft.n, 1);
     if (larger)
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
 }
@@ -310,13 +314,14 @@ static void say_white(struct model *m, const struct run *r, struct run_wiring *w
                       const struct net *net, const net_list *nets)
 {
     unsigned colored = w->cable->conductors - w->cable->whites;
-    struct finding *f =
-        model_finding(m, &rule_white_as_return, run_span(r), end_unit(r->from), run_subject(m, r),
-                      "run %s would need a white for %s, which comes back from a switch; %s has %u "
-                      "conductor%s of another colour for %s",
-                      run_address(m->arena, r, true), net->name, w->cable->name, colored,
-                      colored == 1 ? "" : "s", net_words(m, nets));
-    const struct cable_def *other = least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
+    struct finding *f = model_finding(
+        m, &rule_white_as_return, run_span(r), address_end_unit(r->from), rules_run_subject(m, r),
+        "run %s would need a white for %s, which comes back from a switch; %s has %u "
+        "conductor%s of another colour for %s",
+        address_of_run(m->arena, r, true), net->name, w->cable->name, colored,
+        colored == 1 ? "" : "s", net_words(m, nets));
+    const struct cable_def *other =
+        wiring_least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
     if (other && other->conductors > colored + other->whites)
         diag_mend(m->diag, f, "cable %s, or a leg less in this box", other->name);
     else
@@ -374,7 +379,7 @@ static void choose_cable(struct model *m, struct run *r, struct run_wiring *out,
         cable = least_for_run(m, r, need);
     }
     const struct cable_def *widest =
-        !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
+        !cable && r->circuit->breaker > 0 ? wiring_least_cable(m, r->circuit->breaker, 4, 1) : NULL;
     if (widest && nets->n > 4)
         say_missing(m, r, nets, widest);
 }
@@ -407,7 +412,8 @@ static void settle_run(struct wiring *w, struct model *m, struct run *r, struct 
         say_white(m, r, out, wrong, &all);
 }
 
-void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing, const int *gauges)
+void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
+                          const int *gauges)
 {
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];

@@ -132,7 +132,7 @@ static double required_with(struct count *k, const struct box_type *type, uint32
  */
 static double volume_for_power(struct count *k, const struct box_type *t)
 {
-    const struct box_ring *ring = box_ring_for(t, k->box->room->finish);
+    const struct box_ring *ring = library_box_ring_for(t, k->box->room->finish);
     double volume = t->volume + (t->volume > 0 && ring ? ring->adds : 0);
     uint32_t low = 0;
     for (uint32_t i = 0; i < k->box->device_count; i++)
@@ -251,7 +251,8 @@ void fill_boxes(struct wiring *w, struct model *m)
         fill_box(w, m, &rules, m->boxes.at[i]);
 }
 
-const struct box_type *box_that_serves(struct model *m, const struct wiring *w, const struct box *b)
+const struct box_type *wiring_box_that_serves(struct model *m, const struct wiring *w,
+                                              const struct box *b)
 {
     struct fill_rules rules = rules_of_fill(m);
     struct fill out = {0};
@@ -265,7 +266,8 @@ static bool is_like(const struct box_type *t, const struct box_type *written, ui
     return t->gangs == gangs && t->old_work == written->old_work && t->metal == written->metal;
 }
 
-const struct box_type *larger_box(struct model *m, const struct wiring *w, const struct box *b)
+const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w,
+                                         const struct box *b)
 {
     struct fill_rules rules = rules_of_fill(m);
     struct fill out = {0};

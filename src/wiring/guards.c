@@ -59,7 +59,7 @@ static const struct part *part_before(const struct finding_guards *f, const stru
     if (fed_by && f->w->of_leg[fed_by->id].count && f->w->of_leg[fed_by->id].switches[0] != part)
         return f->w->of_leg[fed_by->id].switches[0];
     const struct box *beyond = f->beyond[0][k] ? f->beyond[0][k] : f->beyond[1][k];
-    const struct device *d = protector_in_box(beyond, part->circuit);
+    const struct device *d = wiring_protector_in_box(beyond, part->circuit);
     return d && d != part->device ? &d->parts[0] : NULL;
 }
 
@@ -108,10 +108,10 @@ static const char *too_late(const struct finding_guards *f, const struct device 
     if (!feed || circuit->existing || is_armoured(f, circuit, d->box))
         return NULL;
     const char *who = arena_printf(f->arena, "the %s in %s does not stand in for an AFCI breaker",
-                                   d->def->name, box_address(f->arena, d->box, true));
+                                   d->def->name, address_of_box(f->arena, d->box, true));
     if (feed->from.box)
         return arena_printf(f->arena, "%s: it is not the first outlet, %s comes before it", who,
-                            box_address(f->arena, feed->from.box, true));
+                            address_of_box(f->arena, feed->from.box, true));
     const struct cable_def *cable = f->w->of_run[feed->id].cable;
     length most =
         cable && cable->size ? code_length_by(&f->m->code, SET_AFCI_HOME_RUN, cable->size, -1) : -1;
@@ -119,8 +119,8 @@ static const char *too_late(const struct finding_guards *f, const struct device 
     if (most < 0 || !f->routes->of_run[feed->id].known || far <= length_feet(most))
         return NULL;
     return arena_printf(f->arena, "%s: it is %s of %s AWG from the panel, and %s is the most", who,
-                        feet_words(f->arena, far), cable->size,
-                        feet_words(f->arena, length_feet(most)));
+                        facts_feet_words(f->arena, far), cable->size,
+                        facts_feet_words(f->arena, length_feet(most)));
 }
 
 /* --- from the breaker on ------------------------------------------------------------------ */
@@ -128,10 +128,10 @@ static const char *too_late(const struct finding_guards *f, const struct device 
 static void set_guards(const struct finding_guards *f, const struct part *part,
                        const struct part *before)
 {
-    struct protected_part *s = protection_of(f->p, part);
+    struct protected_part *s = wiring_protection_of(f->p, part);
     enum protection own = part->device->def->protects;
     if (before) {
-        const struct protected_part *b = protection_of(f->p, before);
+        const struct protected_part *b = wiring_protection_of(f->p, before);
         s->gfci = b->gfci;
         s->afci = b->afci;
         s->afci_too_late = b->afci_too_late;
@@ -198,15 +198,15 @@ static void find_all(struct finding_guards *f)
             follow(f, &m->devices.at[i]->parts[k], stack);
 }
 
-const struct box *box_up(const struct protected *p, const struct circuit *circuit,
-                         const struct box *box)
+const struct box *wiring_box_up(const struct protected *p, const struct circuit *circuit,
+                                const struct box *box)
 {
     const struct run *feed = map_find(&p->feeds, circuit, box);
     return feed ? feed->from.box : NULL;
 }
 
-void find_guards(struct arena *arena, struct protected *p, struct model *m,
-                 const struct routes *routes, const struct wiring *wiring)
+void wiring_find_guards(struct arena *arena, struct protected *p, struct model *m,
+                        const struct routes *routes, const struct wiring *wiring)
 {
     struct finding_guards f = {.p = p,
                                .m = m,

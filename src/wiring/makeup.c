@@ -339,7 +339,7 @@ static void gather_terminals(struct maker *k)
     }
 }
 
-struct makeup *make_up(struct arena *arena, struct model *m, const struct wiring *w)
+struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct wiring *w)
 {
     struct makeup *out = arena_new(arena, struct makeup);
     struct maker k = {.arena = arena, .m = m, .w = w, .out = out};

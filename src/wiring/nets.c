@@ -31,7 +31,7 @@ static int add_vertex(struct circuit_work *c, struct box *box, struct run *feed,
 
 /* What a device hands on behind it: net_bit of its load terminals. A GFCI device gives line and
  * neutral, a disconnect the lines alone. */
-uint8_t hands_on(const struct device_def *def)
+uint8_t wiring_hands_on(const struct device_def *def)
 {
     uint8_t nets = 0;
     for (uint8_t i = 0; i < def->body.terminal_count; i++)
@@ -45,7 +45,7 @@ static struct device *protector_in(const struct circuit_work *c, const struct bo
 {
     for (uint32_t i = 0; box && i < box->device_count; i++) {
         struct device *d = box->devices[i];
-        if (hands_on(d->def) && d->part_count && d->parts[0].circuit == c->circuit)
+        if (wiring_hands_on(d->def) && d->part_count && d->parts[0].circuit == c->circuit)
             return d;
     }
     return NULL;
@@ -57,7 +57,7 @@ static const struct box *neutral_side(const struct circuit_work *c, const struct
 {
     while (side) {
         const struct device *d = protector_in(c, side);
-        if (!d || hands_on(d->def) & NET_NEUTRAL)
+        if (!d || wiring_hands_on(d->def) & NET_NEUTRAL)
             return side;
         int v = (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)side, 0) - 1;
         side = v < 0 ? NULL : c->vertices[v].side;
@@ -79,11 +79,11 @@ static bool touches(const struct run *r, const struct box *box, const struct cir
 /* Whether a run that leaves the box leaves this part of it. */
 static bool leaves(const struct circuit_work *c, const struct vertex *x, const struct run *r)
 {
-    const struct run *feed = x->box ? feed_of_thing(c, x->box, r) : NULL;
+    const struct run *feed = x->box ? wiring_feed_of_thing(c, x->box, r) : NULL;
     return !feed || feed == x->feed;
 }
 
-bool build_vertices(struct circuit_work *c)
+bool wiring_build_vertices(struct circuit_work *c)
 {
     struct circuit *k = c->circuit;
     uint32_t runs = 0;
@@ -126,14 +126,14 @@ bool build_vertices(struct circuit_work *c)
     return true;
 }
 
-int vertex_of_part(struct circuit_work *c, const struct part *p)
+int wiring_vertex_of_part(struct circuit_work *c, const struct part *p)
 {
     const struct box *box = p->device->box;
-    const struct run *feed = feed_of_thing(c, box, p);
+    const struct run *feed = wiring_feed_of_thing(c, box, p);
     return (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)box, (uintptr_t)feed) - 1;
 }
 
-struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)
+struct box *wiring_side_of_part(struct circuit_work *c, const struct part *p, int v)
 {
     enum { DEEPEST_SERIES = 8 };
     /* A switch that another leg feeds stands on the side of that leg's fed switch. */
@@ -152,7 +152,7 @@ struct box *side_of_part(struct circuit_work *c, const struct part *p, int v)
 
 /* --- joining ends ------------------------------------------------------------------------- */
 
-int meet_vertices(const struct circuit_work *c, int a, int b)
+int wiring_meet_vertices(const struct circuit_work *c, int a, int b)
 {
     while (a != b) {
         if (c->vertices[a].depth >= c->vertices[b].depth)
@@ -163,8 +163,8 @@ int meet_vertices(const struct circuit_work *c, int a, int b)
     return a;
 }
 
-int join_vertices(struct circuit_work *c, const int *v, uint32_t count,
-                  void (*mark)(struct circuit_work *, int, void *), void *context)
+int wiring_join_vertices(struct circuit_work *c, const int *v, uint32_t count,
+                         void (*mark)(struct circuit_work *, int, void *), void *context)
 {
     if (count < 2)
         return count ? v[0] : NO_VERTEX;
@@ -173,7 +173,7 @@ int join_vertices(struct circuit_work *c, const int *v, uint32_t count,
         first = c->vertices[v[i]].enter < c->vertices[first].enter ? v[i] : first;
         last = c->vertices[v[i]].enter > c->vertices[last].enter ? v[i] : last;
     }
-    int top = meet_vertices(c, first, last);
+    int top = wiring_meet_vertices(c, first, last);
     c->stamp++;
     /* Each way up ends where an earlier one passed, so that every run is met once. */
     for (uint32_t i = 0; i < count; i++) {
@@ -211,10 +211,10 @@ static void ask_neutral(struct circuit_work *c, struct leg_work *l)
     bool one_room = true, asked = false;
     for (uint32_t i = 0; i < leg->loads.n; i++) {
         const struct part *p = leg->loads.at[i];
-        if (!is_light(p) || p->control)
+        if (!facts_is_light(p) || p->control)
             continue;
         const struct room *r = p->device->box->room;
-        asked |= use_in_list(c->m, use_of_room(r), LIST_SWITCH_NEUTRAL_PLACES);
+        asked |= facts_use_in_list(c->m, facts_use_of_room(r), LIST_SWITCH_NEUTRAL_PLACES);
         one_room &= !lit || lit == r;
         lit = r;
     }
@@ -254,7 +254,7 @@ static void sort_switches(struct circuit_work *c, struct leg_work *l)
 
 static bool on_circuit(struct circuit_work *c, const struct part *p)
 {
-    return p->circuit == c->circuit && vertex_of_part(c, p) >= 0;
+    return p->circuit == c->circuit && wiring_vertex_of_part(c, p) >= 0;
 }
 
 static void gather_leg(struct circuit_work *c, struct leg *leg)
@@ -270,11 +270,11 @@ static void gather_leg(struct circuit_work *c, struct leg *leg)
             continue;
         l->two_pole |= p->volts == c->m->line_volts && c->m->line_volts != c->m->volts;
         l->switches[l->count] = p;
-        l->at[l->count++] = vertex_of_part(c, p);
+        l->at[l->count++] = wiring_vertex_of_part(c, p);
     }
     for (uint32_t i = 0; i < leg->loads.n; i++)
         if (on_circuit(c, leg->loads.at[i]))
-            l->loads[l->load_count++] = vertex_of_part(c, leg->loads.at[i]);
+            l->loads[l->load_count++] = wiring_vertex_of_part(c, leg->loads.at[i]);
     for (uint32_t i = 0; i < leg->capped.n; i++) {
         int v = (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)leg->capped.at[i], 0) - 1;
         if (v >= 0)
@@ -294,7 +294,7 @@ static int leg_order(const void *a, const void *b)
     return strcmp(x->name, y->name);
 }
 
-void gather_legs(struct circuit_work *c)
+void wiring_gather_legs(struct circuit_work *c)
 {
     struct map seen = {0};
     VEC(struct leg *) legs = {0};
@@ -335,7 +335,7 @@ static const char *net_name(struct circuit_work *c, const struct net *n)
     const char *base = n->sort == N_NEUTRAL ? "neutral"
                        : n->pole            ? arena_printf(a, "line %c", n->pole)
                                             : "line";
-    return n->beyond ? arena_printf(a, "%s/%s", base, box_address(a, n->beyond, true)) : base;
+    return n->beyond ? arena_printf(a, "%s/%s", base, address_of_box(a, n->beyond, true)) : base;
 }
 
 /* The one net of that sort; `thing` is the leg, or the box beyond whose device it lies. */
@@ -371,7 +371,7 @@ static void add_end(struct circuit_work *c, struct net *n, int vertex)
 }
 
 /* The line a part lives on: of a circuit with two lines, the one its plan names, else a. */
-char pole_of(const struct circuit_work *c, const struct part *p)
+char wiring_pole_of(const struct circuit_work *c, const struct part *p)
 {
     bool two = c->circuit->two_pole || c->circuit->multiwire;
     return !two ? 0 : p && p->pole ? p->pole : 'a';
@@ -387,22 +387,22 @@ static void add_neutral(struct circuit_work *c, const struct box *side, int vert
     add_end(c, net_of(c, N_NEUTRAL, side, 0, 0), vertex);
 }
 
-const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg)
+const struct leg_work *wiring_work_of_leg(const struct circuit_work *c, const struct leg *leg)
 {
     return map_get(&c->work_of, (uintptr_t)leg, 1);
 }
 
 /* A load's neutral is of the same side as the line that its leg's fed switch takes. */
-struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l)
+struct box *wiring_side_of_leg(struct circuit_work *c, const struct leg_work *l)
 {
-    return side_of_part(c, l->switches[0], l->at[0]);
+    return wiring_side_of_part(c, l->switches[0], l->at[0]);
 }
 
 static void end_load(struct circuit_work *c, const struct part *p, int v)
 {
     const struct body *body = p->body;
-    const struct leg_work *l = p->leg ? work_of_leg(c, p->leg) : NULL;
-    struct box *side = l ? side_of_leg(c, l) : side_of_part(c, p, v);
+    const struct leg_work *l = p->leg ? wiring_work_of_leg(c, p->leg) : NULL;
+    struct box *side = l ? wiring_side_of_leg(c, l) : wiring_side_of_part(c, p, v);
     bool two = body_has(body, false, NET_LINE_A) && body_has(body, false, NET_LINE_B);
     if (l && l == c->skipped) {
         /* its leg's nets are counted apart, while the order of its switches is chosen */
@@ -415,7 +415,7 @@ static void end_load(struct circuit_work *c, const struct part *p, int v)
         add_line(c, side, 'a', v);
         add_line(c, side, 'b', v);
     } else if (body_has(body, false, NET_LINE)) {
-        add_line(c, side, pole_of(c, p), v);
+        add_line(c, side, wiring_pole_of(c, p), v);
     }
     if (body_has(body, false, NET_NEUTRAL))
         add_neutral(c, side, v);
@@ -426,9 +426,9 @@ static void end_load(struct circuit_work *c, const struct part *p, int v)
 static void end_control(struct circuit_work *c, const struct part *p, int v)
 {
     if (p->device->def->wants_neutral || body_has(p->body, false, NET_NEUTRAL))
-        add_neutral(c, side_of_part(c, p, v), v);
-    if (hands_on(p->device->def) & NET_LINE) /* what it hands on it takes besides its leg */
-        add_line(c, side_of_part(c, p, v), pole_of(c, p), v);
+        add_neutral(c, wiring_side_of_part(c, p, v), v);
+    if (wiring_hands_on(p->device->def) & NET_LINE) /* what it hands on it takes besides its leg */
+        add_line(c, wiring_side_of_part(c, p, v), wiring_pole_of(c, p), v);
 }
 
 /* The source of a leg at its first switch, travelers between, the leg itself from its last switch
@@ -436,7 +436,7 @@ static void end_control(struct circuit_work *c, const struct part *p, int v)
 static void end_leg(struct circuit_work *c, const struct leg_work *l)
 {
     const struct part *first = l->switches[0];
-    struct box *side = side_of_part(c, first, l->at[0]);
+    struct box *side = wiring_side_of_part(c, first, l->at[0]);
     uint32_t last = l->count - 1;
     if (l->two_pole) {
         for (char pole = 'a'; pole <= 'b'; pole++) {
@@ -448,7 +448,7 @@ static void end_leg(struct circuit_work *c, const struct leg_work *l)
     if (first->from_leg)
         add_end(c, net_of(c, N_LEG, first->from_leg, 0, 0), l->at[0]);
     else
-        add_line(c, side, pole_of(c, first), l->at[0]);
+        add_line(c, side, wiring_pole_of(c, first), l->at[0]);
     for (uint32_t k = 0; k < last; k++) {
         for (char pole = 'a'; pole <= 'b'; pole++) {
             struct net *t = net_of(c, N_TRAVELER, l->leg, k + 1, pole);
@@ -468,16 +468,16 @@ static void end_caps(struct circuit_work *c, int v, bool leaf)
         return;
     bool capped = false;
     for (uint32_t i = 0; i < x->box->capped.n; i++) {
-        const struct leg_work *l = work_of_leg(c, x->box->capped.at[i]);
+        const struct leg_work *l = wiring_work_of_leg(c, x->box->capped.at[i]);
         if (!l)
             continue;
         capped = true;
         if (l != c->skipped)
             add_end(c, net_of(c, N_LEG, l->leg, 0, 0), v);
-        add_neutral(c, side_of_leg(c, l), v);
+        add_neutral(c, wiring_side_of_leg(c, l), v);
     }
     if (leaf && !capped && !x->box->device_count && v) {
-        add_line(c, x->side, pole_of(c, NULL), v);
+        add_line(c, x->side, wiring_pole_of(c, NULL), v);
         add_neutral(c, x->side, v);
     }
 }
@@ -511,12 +511,12 @@ static void end_protectors(struct circuit_work *c)
         bool two = c->circuit->two_pole || c->circuit->multiwire;
         for (int k = 0; k <= two; k++)
             add_line(c, box, two ? (char)('a' + k) : 0, (int)v);
-        if (hands_on(protector_in(c, box)->def) & NET_NEUTRAL)
+        if (wiring_hands_on(protector_in(c, box)->def) & NET_NEUTRAL)
             add_neutral(c, box, (int)v);
     }
 }
 
-void gather_ends(struct circuit_work *c)
+void wiring_gather_ends(struct circuit_work *c)
 {
     c->ends.n = 0;
     end_source(c);
@@ -526,7 +526,7 @@ void gather_ends(struct circuit_work *c)
         inner[c->vertices[v].parent] = true;
     for (uint32_t i = 0; i < c->circuit->parts.n; i++) {
         struct part *p = c->circuit->parts.at[i];
-        int v = vertex_of_part(c, p);
+        int v = wiring_vertex_of_part(c, p);
         if (v < 0)
             continue;
         if (p->control)
@@ -541,27 +541,27 @@ void gather_ends(struct circuit_work *c)
             end_leg(c, &c->legs[i]);
 }
 
-struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first)
+struct net *wiring_leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first)
 {
     const struct part *p = l->switches[first];
     if (p->from_leg)
         return net_of(c, N_LEG, p->from_leg, 0, 0);
-    return net_of(c, N_LINE, side_of_part(c, p, l->at[first]), 0,
-                  l->two_pole ? 'a' : pole_of(c, p));
+    return net_of(c, N_LINE, wiring_side_of_part(c, p, l->at[first]), 0,
+                  l->two_pole ? 'a' : wiring_pole_of(c, p));
 }
 
-struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i)
+struct net *wiring_switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i)
 {
-    return net_of(c, N_NEUTRAL, side_of_part(c, l->switches[i], l->at[i]), 0, 0);
+    return net_of(c, N_NEUTRAL, wiring_side_of_part(c, l->switches[i], l->at[i]), 0, 0);
 }
 
-void add_soft_ends(struct circuit_work *c)
+void wiring_add_soft_ends(struct circuit_work *c)
 {
     for (uint32_t i = 0; i < c->leg_count; i++) {
         const struct leg_work *l = &c->legs[i];
         for (uint32_t k = 0; k < l->count && l->wants_neutral; k++)
             if (!l->one_is_enough || l->neutral_at == (int)k)
-                add_end(c, switch_neutral(c, l, k), l->at[k]);
+                add_end(c, wiring_switch_neutral(c, l, k), l->at[k]);
     }
 }
 
@@ -579,8 +579,8 @@ static void sort_ends(struct circuit_work *c)
         qsort(c->ends.at, c->ends.n, sizeof *c->ends.at, by_net);
 }
 
-void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *),
-              void *context, struct net **at)
+void wiring_each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *),
+                     void *context, struct net **at)
 {
     int *vertices = arena_array(c->passing, int, c->ends.n + 1);
     sort_ends(c);
@@ -588,6 +588,6 @@ void each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, v
         *at = c->ends.at[i].net;
         for (n = 0; i + n < c->ends.n && c->ends.at[i + n].net == *at; n++)
             vertices[n] = c->ends.at[i + n].vertex;
-        join_vertices(c, vertices, n, mark, context);
+        wiring_join_vertices(c, vertices, n, mark, context);
     }
 }

@@ -56,7 +56,7 @@ static bool same(double a, double b)
     return d < 1e-9 && d > -1e-9;
 }
 
-bool cost_less(const struct cost *a, const struct cost *b)
+bool wiring_cost_less(const struct cost *a, const struct cost *b)
 {
     if (a->short_runs != b->short_runs)
         return a->short_runs < b->short_runs;
@@ -113,7 +113,7 @@ static vertex_list way(struct chooser *h, const int *vertices, uint32_t count)
 {
     vertex_list list = {0};
     struct collecting k = {h->arena, &list};
-    join_vertices(h->c, vertices, count, collect, &k);
+    wiring_join_vertices(h->c, vertices, count, collect, &k);
     return list;
 }
 
@@ -168,7 +168,7 @@ static void find_reach(struct chooser *h, struct reach *r, const struct net *net
         ends[i] = c->ends.at[first + i].vertex;
     r->net = net;
     r->now++;
-    r->top = join_vertices(c, ends, n, pass, r);
+    r->top = wiring_join_vertices(c, ends, n, pass, r);
 }
 
 /* The runs that join one more vertex to a net, beyond those that carry it already. */
@@ -181,7 +181,7 @@ static void extend(struct chooser *h, const struct reach *r, int vertex, vertex_
     int x = vertex;
     while (r->stamp[x] != r->now && v[x].depth > v[r->top].depth)
         x = v[x].parent;
-    int top = r->stamp[x] == r->now || x == r->top ? r->top : meet_vertices(h->c, r->top, x);
+    int top = r->stamp[x] == r->now || x == r->top ? r->top : wiring_meet_vertices(h->c, r->top, x);
     for (x = r->top; x != top; x = v[x].parent)
         *vec_push(h->arena, out) = x;
     for (x = vertex; x != top && r->stamp[x] != r->now; x = v[x].parent)
@@ -190,13 +190,13 @@ static void extend(struct chooser *h, const struct reach *r, int vertex, vertex_
 
 static void extend_source(struct chooser *h, uint32_t i, vertex_list *out)
 {
-    find_reach(h, &h->source, leg_source(h->c, h->l, i));
+    find_reach(h, &h->source, wiring_leg_source(h->c, h->l, i));
     extend(h, &h->source, h->l->at[i], out);
 }
 
 static void extend_neutral(struct chooser *h, uint32_t i, vertex_list *out)
 {
-    find_reach(h, &h->neutral, switch_neutral(h->c, h->l, i));
+    find_reach(h, &h->neutral, wiring_switch_neutral(h->c, h->l, i));
     extend(h, &h->neutral, h->l->at[i], out);
 }
 
@@ -269,7 +269,7 @@ static void try_order(struct chooser *h, int neutral, const vertex_list *to_neut
         cost.price += now.price - before.price;
         cost.whites += now.whites - before.whites;
     }
-    if (h->any && !cost_less(&cost, &h->best_cost))
+    if (h->any && !wiring_cost_less(&cost, &h->best_cost))
         return;
     h->any = true;
     h->best_cost = cost;
@@ -389,10 +389,10 @@ static void choose_order(struct chooser *h)
     h->to_source = arena_array(h->arena, vertex_list, n);
     h->to_neutral = arena_array(h->arena, vertex_list, n);
     c->skipped = h->l;
-    gather_ends(c);
-    add_soft_ends(c);
+    wiring_gather_ends(c);
+    wiring_add_soft_ends(c);
     struct counting k = {.base = h->base};
-    each_net(c, count_base, &k, &k.at);
+    wiring_each_net(c, count_base, &k, &k.at);
     c->skipped = NULL;
     for (uint32_t i = 0; i < n; i++)
         h->order[i] = i;
@@ -429,7 +429,7 @@ static bool choose(struct circuit_work *c, struct leg_work *l)
     return changed;
 }
 
-void choose_orders(struct circuit_work *c)
+void wiring_choose_orders(struct circuit_work *c)
 {
     enum { ROUNDS = 4 };
     uint32_t open = 0; /* legs where there is something to choose */
@@ -447,13 +447,13 @@ void choose_orders(struct circuit_work *c)
     }
 }
 
-struct cost circuit_cost(struct circuit_work *c)
+struct cost wiring_circuit_cost(struct circuit_work *c)
 {
     struct cost cost = {0};
     struct counting k = {.base = arena_array(c->passing, struct load_of_run, c->vertex_count)};
-    gather_ends(c);
-    add_soft_ends(c);
-    each_net(c, count_base, &k, &k.at);
+    wiring_gather_ends(c);
+    wiring_add_soft_ends(c);
+    wiring_each_net(c, count_base, &k, &k.at);
     for (uint32_t v = 1; v < c->vertex_count; v++)
         add_run(c, (int)v, k.base[v], &cost);
     arena_reset(c->passing);

@@ -9,7 +9,8 @@
 
 enum { MOST_WAYS = 1024 };
 
-struct run *feed_of_thing(const struct circuit_work *c, const struct box *box, const void *thing)
+struct run *wiring_feed_of_thing(const struct circuit_work *c, const struct box *box,
+                                 const void *thing)
 {
     const struct feeds *f = map_get(&c->feeds, (uintptr_t)box, 1);
     uint32_t i = f ? (uint32_t)(uintptr_t)map_get(&f->index, (uintptr_t)thing, 1) : 0;
@@ -101,7 +102,7 @@ static int by_box(const void *a, const void *b)
     return room ? room : strcmp(x->name, y->name);
 }
 
-void find_feeds(struct circuit_work *c)
+void wiring_find_feeds(struct circuit_work *c)
 {
     struct map first = {0}; /* (box, 1) -> the first run that feeds it */
     VEC(struct feeds *) found = {0};
@@ -140,10 +141,10 @@ static bool build(struct circuit_work *c)
     memset(&c->vertex_of, 0, sizeof c->vertex_of);
     memset(&c->work_of, 0, sizeof c->work_of);
     c->vertex_count = c->leg_count = 0;
-    if (!build_vertices(c))
+    if (!wiring_build_vertices(c))
         return false;
-    gather_legs(c);
-    choose_orders(c);
+    wiring_gather_legs(c);
+    wiring_choose_orders(c);
     return true;
 }
 
@@ -168,8 +169,8 @@ static void settle(struct circuit_work *c, struct feeds *f)
     do {
         if (!build(c))
             return;
-        struct cost cost = circuit_cost(c);
-        if (!tried || cost_less(&cost, &least)) {
+        struct cost cost = wiring_circuit_cost(c);
+        if (!tried || wiring_cost_less(&cost, &least)) {
             least = cost;
             memcpy(best, f->chosen, f->things.n);
         }
@@ -177,7 +178,7 @@ static void settle(struct circuit_work *c, struct feeds *f)
     memcpy(f->chosen, best, f->things.n);
 }
 
-bool choose_parts(struct circuit_work *c)
+bool wiring_choose_parts(struct circuit_work *c)
 {
     for (uint32_t i = 0; i < c->fed_twice_count; i++)
         if (c->fed_twice[i]->things.n)

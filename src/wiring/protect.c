@@ -20,7 +20,7 @@ struct asking {
     length lowest; /* floor of the plan */
 };
 
-const struct device *protector_in_box(const struct box *box, const struct circuit *circuit)
+const struct device *wiring_protector_in_box(const struct box *box, const struct circuit *circuit)
 {
     for (uint32_t i = 0; box && i < box->device_count; i++) {
         const struct device *d = box->devices[i];
@@ -52,7 +52,7 @@ static void ask_by_kind(struct asking *f, const struct part *part, struct protec
 {
     struct model *m = f->m;
     const struct box *box = part->device->box;
-    struct use use = use_of_box(box);
+    struct use use = facts_use_of_box(box);
     struct table *scope = code_table(&m->code, TABLE_GFCI_SCOPE);
     for (uint8_t i = 0; scope && i < use.count; i++) {
         const char *kind = table_kind(scope, use.kinds[i]);
@@ -62,7 +62,7 @@ static void ask_by_kind(struct asking *f, const struct part *part, struct protec
         if (!strcmp(which, "all"))
             ask(s, article_cell(m, COL_GFCI_SCOPE_ARTICLE, kind),
                 arena_printf(f->arena, "stands in a place of kind %s", kind));
-        else if (serves_counter(m, box))
+        else if (facts_serves_counter(m, box))
             ask(s, article_cell(m, COL_GFCI_SCOPE_ARTICLE, kind),
                 arena_printf(f->arena, "serves a counter in a place of kind %s", kind));
     }
@@ -80,10 +80,10 @@ static void ask_by_distance(struct asking *f, const struct part *part, struct pr
     for (size_t i = 0; i < sizeof things / sizeof *things && !s->gfci_article; i++) {
         length near = code_cell_length(&m->code, COL_GFCI_NEAR_DISTANCE,
                                        code_key(&m->code, things[i].key), -1);
-        double way = way_to_fixture(f->p->rooms, part->device->box, things[i].form, doors);
+        double way = facts_way_to_fixture(f->p->rooms, part->device->box, things[i].form, doors);
         if (near >= 0 && way >= 0 && way <= length_feet(near))
             ask(s, article_cell(m, COL_GFCI_NEAR_ARTICLE, things[i].key),
-                arena_printf(f->arena, "stands %s from a %s", feet_words(f->arena, way),
+                arena_printf(f->arena, "stands %s from a %s", facts_feet_words(f->arena, way),
                              things[i].key));
     }
 }
@@ -120,7 +120,7 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
         for (uint8_t k = 0; other && k < other->kind_count; k++)
             lived_in |= other->kinds[k]->habitable;
         if (other && (lived_in || !habitable) &&
-            !use_in_list(f->m, use_of_room(other), LIST_WEATHER_PLACES))
+            !facts_use_in_list(f->m, facts_use_of_room(other), LIST_WEATHER_PLACES))
             return true;
     }
     return false;
@@ -152,7 +152,7 @@ static void ask_by_building(struct asking *f, const struct part *part, struct pr
     const struct room *room = part->device->box->room;
     const struct table *t = code_table(&m->code, TABLE_GFCI_ACCESSORY);
     if (!t || s->gfci_article || room->attached ||
-        !use_in_list(m, use_of_box(part->device->box), LIST_ACCESSORY_PLACES) ||
+        !facts_use_in_list(m, facts_use_of_box(part->device->box), LIST_ACCESSORY_PLACES) ||
         has_door_to_use(f, room, true))
         return;
     if (room->detached && on_the_ground(f, room))
@@ -182,7 +182,7 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
 {
     struct model *m = f->m;
     const struct table *t = code_table(&m->code, TABLE_GFCI_APPLIANCES);
-    const char *name = device_in_table(t, part->device->def);
+    const char *name = wiring_device_in_table(t, part->device->def);
     if (name && part->circuit->breaker <=
                     code_cell_current(&m->code, COL_GFCI_APPLIANCES_AMPS, name, INFINITY))
         ask(s, article_cell(m, COL_GFCI_APPLIANCES_ARTICLE, name),
@@ -195,15 +195,15 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
 static void ask_wired_in(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
-    struct use use = use_of_box(part->device->box);
+    struct use use = facts_use_of_box(part->device->box);
     const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR),
                        *exempt = code_find_table(&m->code, LIST_GFCI_OUTDOOR_EXEMPT);
     const struct table *lights = code_find_table(&m->code, TABLE_GFCI_LIGHTING);
     bool fits = outdoor &&
                 part->circuit->breaker <= code_current(&m->code, SET_GFCI_OUTDOOR_AMPS, INFINITY) &&
                 m->volts <= code_voltage(&m->code, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, INFINITY);
-    if (fits && use_in_list(m, use, LIST_WEATHER_PLACES) &&
-        !device_in_table(exempt, part->device->def))
+    if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES) &&
+        !wiring_device_in_table(exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
     for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
                         part->volts == m->volts && i < use.count;
@@ -233,21 +233,21 @@ static bool asks_arc(struct asking *f, const struct part *part)
         part->volts > code_voltage(&m->code, SET_AFCI_VOLTS, INFINITY) ||
         part->circuit->breaker <= 0)
         return false;
-    if (!is_outlet(part) && !code_yes(&m->code, SET_AFCI_DEVICES_TOO))
+    if (!wiring_is_outlet(part) && !code_yes(&m->code, SET_AFCI_DEVICES_TOO))
         return false;
     return lists_rating(code_table(&m->code, LIST_AFCI_RATINGS), part->circuit->breaker) &&
-           use_in_list(m, use_of_box(part->device->box), LIST_AFCI_PLACES);
+           facts_use_in_list(m, facts_use_of_box(part->device->box), LIST_AFCI_PLACES);
 }
 
 static void find_asks(struct asking *f, const struct device *d)
 {
     for (uint32_t k = 0; k < d->part_count; k++) {
         const struct part *part = &d->parts[k];
-        struct protected_part *s = protection_of(f->p, part);
+        struct protected_part *s = wiring_protection_of(f->p, part);
         if (!part->circuit || d->def->sort == SORT_LOW_VOLTAGE)
             continue;
         s->afci_asked = asks_arc(f, part);
-        if (!is_outlet(part))
+        if (!wiring_is_outlet(part))
             continue;
         if (is_receptacle(part))
             ask_receptacle(f, part, s);
@@ -280,7 +280,7 @@ static void look_at_service(const struct box *b, void *data)
 {
     struct service *v = data;
     struct model *m = v->f->m;
-    double way = spots_apart(spot_of(b), spot_of(v->equipment));
+    double way = facts_spots_apart(facts_spot_of(b), facts_spot_of(v->equipment));
     if (b->room->level != v->equipment->room->level || way > v->within)
         return;
     for (uint32_t i = 0; i < b->device_count; i++) {
@@ -289,8 +289,8 @@ static void look_at_service(const struct box *b, void *data)
         if (!part || d->def->sort != SORT_RECEPTACLE || part->volts != m->volts || !part->circuit ||
             part->leg)
             continue;
-        v->served |=
-            is_guarded(protection_of(v->f->p, part)->gfci) || !protection_of(v->f->p, part)->known;
+        v->served |= is_guarded(wiring_protection_of(v->f->p, part)->gfci) ||
+                     !wiring_protection_of(v->f->p, part)->known;
         if (v->nearest && way >= v->best)
             continue;
         v->nearest = part;
@@ -308,7 +308,8 @@ static void ask_for_services(struct asking *f)
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
         const struct box *b = m->devices.at[i]->box;
         struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
-        if (!device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT), m->devices.at[i]->def) ||
+        if (!wiring_device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT),
+                                    m->devices.at[i]->def) ||
             b->existing || !facts_known(b, ITS_TEXT | ITS_PLACE))
             continue;
         if (!near.side)
@@ -316,9 +317,9 @@ static void ask_for_services(struct asking *f)
         struct point at = {b->place.at.x, b->place.at.y};
         nearby_each(&near, at, at, within, look_at_service, &v);
         if (v.nearest && !v.served)
-            ask(protection_of(f->p, v.nearest), t->source,
+            ask(wiring_protection_of(f->p, v.nearest), t->source,
                 arena_printf(f->arena, "is the one within reach of those who service the %s in %s",
-                             m->devices.at[i]->def->name, box_address(f->arena, b, true)));
+                             m->devices.at[i]->def->name, address_of_box(f->arena, b, true)));
     }
 }
 
@@ -337,19 +338,20 @@ struct protected *protect(struct arena *arena, struct model *m, const struct rou
     p->rooms = rooms_find(arena, m);
     p->of_device = arena_array(arena, struct protected_part *, m->devices.n + 1);
     struct asking f = {.p = p, .m = m, .arena = arena, .lowest = lowest_floor(m)};
-    find_guards(arena, p, m, routes, wiring);
+    wiring_find_guards(arena, p, m, routes, wiring);
     for (uint32_t i = 0; i < m->devices.n; i++)
         find_asks(&f, m->devices.at[i]);
     ask_for_services(&f);
     return p;
 }
 
-struct protected_part *protection_of(const struct protected *p, const struct part *part)
+struct protected_part *wiring_protection_of(const struct protected *p, const struct part *part)
 {
     return &p->of_device[part->device->id][part - part->device->parts];
 }
 
-const struct protected_part *protected_part(const struct protected *p, const struct part *part)
+const struct protected_part *wiring_protected_part(const struct protected *p,
+                                                   const struct part *part)
 {
-    return protection_of(p, part);
+    return wiring_protection_of(p, part);
 }

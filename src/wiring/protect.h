@@ -45,17 +45,18 @@ struct protected *protect(struct arena *arena, struct model *m, const struct rou
                           const struct wiring *wiring);
 
 /* Sets what protects each part, and the runs that feed each box of a circuit. A part of protect. */
-void find_guards(struct arena *arena, struct protected *p, struct model *m,
-                 const struct routes *routes, const struct wiring *wiring);
+void wiring_find_guards(struct arena *arena, struct protected *p, struct model *m,
+                        const struct routes *routes, const struct wiring *wiring);
 
 /* What is being found of a part. A part of protect. */
-struct protected_part *protection_of(const struct protected *p, const struct part *part);
+struct protected_part *wiring_protection_of(const struct protected *p, const struct part *part);
 
 /* The box before this one on the way to the panel, or NULL. */
-const struct box *box_up(const struct protected *p, const struct circuit *circuit,
-                         const struct box *box);
+const struct box *wiring_box_up(const struct protected *p, const struct circuit *circuit,
+                                const struct box *box);
 
-const struct protected_part *protected_part(const struct protected *p, const struct part *part);
+const struct protected_part *wiring_protected_part(const struct protected *p,
+                                                   const struct part *part);
 
 static inline bool is_guarded(struct guard g)
 {
@@ -63,6 +64,6 @@ static inline bool is_guarded(struct guard g)
 }
 
 /* The protecting device of a box on a circuit, or NULL. */
-const struct device *protector_in_box(const struct box *box, const struct circuit *circuit);
+const struct device *wiring_protector_in_box(const struct box *box, const struct circuit *circuit);
 
 #endif

@@ -48,7 +48,7 @@ static void set_form(struct circuit_work *c, struct part_form *f, const struct p
     const struct device_def *form =
         !p->control || kind == TWO_POLE || p->body->contacts & 1u << kind
             ? NULL
-            : library_device(c->m->lib, names_of(c->m->names, switch_kind_word(kind)));
+            : library_device(c->m->lib, names_of(c->m->names, wiring_switch_kind_word(kind)));
     if (!form)
         return;
     f->def = form;
@@ -76,8 +76,8 @@ struct placing {
 
 static struct net *line_of(struct placing *p, char pole)
 {
-    return net_of(p->c, N_LINE, side_of_part(p->c, p->part, p->vertex), 0,
-                  pole ? pole : pole_of(p->c, p->part));
+    return net_of(p->c, N_LINE, wiring_side_of_part(p->c, p->part, p->vertex), 0,
+                  pole ? pole : wiring_pole_of(p->c, p->part));
 }
 
 static struct net *leg_net(struct placing *p, char pole)
@@ -100,14 +100,14 @@ static struct net *control_net(struct placing *p, const struct terminal *t)
         return traveler(p, t->onward || p->place == 0 ? p->place + 1 : p->place, t->pole);
     if (t->role == ROLE_LEG || (p->place == last && last))
         return leg_net(p, 0);
-    return leg_source(p->c, p->leg, 0);
+    return wiring_leg_source(p->c, p->leg, 0);
 }
 
 /* The load side of a protecting device: what its box hands on behind it. */
 static struct net *load_side_net(struct placing *p, const struct terminal *t)
 {
     struct box *box = p->part->device->box;
-    char pole = t->pole ? t->pole : pole_of(p->c, p->part);
+    char pole = t->pole ? t->pole : wiring_pole_of(p->c, p->part);
     return t->nets & NET_NEUTRAL ? net_of(p->c, N_NEUTRAL, box, 0, 0)
                                  : net_of(p->c, N_LINE, box, 0, pole);
 }
@@ -116,7 +116,9 @@ static struct net *neutral_of(struct placing *p)
 {
     bool load = p->leg && !p->part->control;
     return net_of(p->c, N_NEUTRAL,
-                  load ? side_of_leg(p->c, p->leg) : side_of_part(p->c, p->part, p->vertex), 0, 0);
+                  load ? wiring_side_of_leg(p->c, p->leg)
+                       : wiring_side_of_part(p->c, p->part, p->vertex),
+                  0, 0);
 }
 
 static struct net *load_net(struct placing *p, const struct terminal *t)
@@ -128,7 +130,7 @@ static struct net *load_net(struct placing *p, const struct terminal *t)
 static bool works_leg(const struct placing *p, const struct terminal *t)
 {
     return t->contact || t->role != ROLE_LINE || t->nets & NET_LEG ||
-           !hands_on(p->part->device->def);
+           !wiring_hands_on(p->part->device->def);
 }
 
 static struct net *terminal_net(struct placing *p, const struct terminal *t)
@@ -156,18 +158,18 @@ static void record_part(struct circuit_work *c, struct part *part, const struct 
                         uint32_t place, enum switch_kind kind)
 {
     struct placing p = {
-        .c = c, .part = part, .vertex = vertex_of_part(c, part), .leg = leg, .place = place};
+        .c = c, .part = part, .vertex = wiring_vertex_of_part(c, part), .leg = leg, .place = place};
     struct part_form *f = form_slot(c, part);
     set_form(c, f, part, kind);
     for (uint8_t i = 0; i < f->body->terminal_count && p.vertex >= 0; i++) {
         struct net *n = terminal_net(&p, &f->body->terminals[i]);
         if (n)
             *vec_push(c->arena, &c->w->terminals) =
-                (struct terminal_net){part, i, n, feed_of_thing(c, part->device->box, part)};
+                (struct terminal_net){part, i, n, wiring_feed_of_thing(c, part->device->box, part)};
     }
 }
 
-void record_terminals(struct circuit_work *c)
+void wiring_record_terminals(struct circuit_work *c)
 {
     for (uint32_t i = 0; i < c->leg_count; i++) {
         const struct leg_work *l = &c->legs[i];
@@ -177,6 +179,6 @@ void record_terminals(struct circuit_work *c)
     for (uint32_t i = 0; i < c->circuit->parts.n; i++) {
         struct part *p = c->circuit->parts.at[i];
         if (!p->control || !p->leg)
-            record_part(c, p, p->leg ? work_of_leg(c, p->leg) : NULL, 0, SINGLE_POLE);
+            record_part(c, p, p->leg ? wiring_work_of_leg(c, p->leg) : NULL, 0, SINGLE_POLE);
     }
 }

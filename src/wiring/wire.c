@@ -4,7 +4,7 @@
 
 #include <string.h>
 
-const char *switch_kind_word(enum switch_kind k)
+const char *wiring_switch_kind_word(enum switch_kind k)
 {
     static const char *const words[] = {"single-pole", "three-way", "four-way", "two-pole"};
     return words[k];
@@ -84,7 +84,7 @@ static void keep_feeds(struct circuit_work *c)
     for (uint32_t i = 0; i < c->circuit->runs.n; i++) {
         const struct run *r = c->circuit->runs.at[i];
         if (r->in_tree && r->circuit == c->circuit && r->from.box)
-            c->w->left_part[r->id] = feed_of_thing(c, r->from.box, r);
+            c->w->left_part[r->id] = wiring_feed_of_thing(c, r->from.box, r);
         if (r->in_tree && r->circuit == c->circuit && r->to.box &&
             map_get(&c->feeds, (uintptr_t)r->to.box, 1))
             c->w->fed_part[r->id] = r;
@@ -93,18 +93,18 @@ static void keep_feeds(struct circuit_work *c)
 
 static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
 {
-    find_feeds(c);
-    if (!choose_parts(c))
+    wiring_find_feeds(c);
+    if (!wiring_choose_parts(c))
         return;
     struct marking k = {.crossing = crossing};
-    gather_ends(c);
-    each_net(c, mark, &k, &k.at);
+    wiring_gather_ends(c);
+    wiring_each_net(c, mark, &k, &k.at);
     k.soft = true;
-    add_soft_ends(c);
-    each_net(c, mark, &k, &k.at);
+    wiring_add_soft_ends(c);
+    wiring_each_net(c, mark, &k, &k.at);
     keep_orders(c);
     keep_feeds(c);
-    record_terminals(c);
+    wiring_record_terminals(c);
 }
 
 /* About as many as will be recorded: a switch that takes another form may have more. */
@@ -150,7 +150,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     arena_free(&scratch);
     arena_free(&tree);
     arena_free(&passing);
-    choose_cables(w, m, crossing, gauges);
+    wiring_choose_cables(w, m, crossing, gauges);
     arena_free(&between);
     fill_boxes(w, m);
     return w;

@@ -88,18 +88,19 @@ struct wiring {
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes,
                     const int *gauges);
 
-const char *switch_kind_word(enum switch_kind k);
+const char *wiring_switch_kind_word(enum switch_kind k);
 
 /* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit).
  */
 bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets);
 
 /* The type that is chosen for a box where the plan names none; NULL: the library has none. */
-const struct box_type *box_that_serves(struct model *m, const struct wiring *w,
-                                       const struct box *b);
+const struct box_type *wiring_box_that_serves(struct model *m, const struct wiring *w,
+                                              const struct box *b);
 
 /* The smallest that serves in place of the written one: of as many gangs as are needed, for the
  * same walls and of the same material. NULL where the library has none. */
-const struct box_type *larger_box(struct model *m, const struct wiring *w, const struct box *b);
+const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w,
+                                         const struct box *b);
 
 #endif

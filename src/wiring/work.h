@@ -85,54 +85,56 @@ struct cost {
     int whites;
     double feet;
 };
-bool cost_less(const struct cost *a, const struct cost *b);
+bool wiring_cost_less(const struct cost *a, const struct cost *b);
 
-/* parts.c: which of several runs that feed a box feeds what. find_feeds gathers such boxes;
- * choose_parts settles them, and leaves the tree built and the legs gathered and ordered. */
-void find_feeds(struct circuit_work *c);
-bool choose_parts(struct circuit_work *c);
+/* parts.c: which of several runs that feed a box feeds what. wiring_find_feeds gathers such boxes;
+ * wiring_choose_parts settles them, and leaves the tree built and the legs gathered and ordered. */
+void wiring_find_feeds(struct circuit_work *c);
+bool wiring_choose_parts(struct circuit_work *c);
 /* The run that feeds a thing in a box with several feeds; NULL where the box has one. */
-struct run *feed_of_thing(const struct circuit_work *c, const struct box *box, const void *thing);
+struct run *wiring_feed_of_thing(const struct circuit_work *c, const struct box *box,
+                                 const void *thing);
 
 /* nets.c: the tree, and where every net ends under the orders chosen. */
-bool build_vertices(struct circuit_work *c);
-void gather_legs(struct circuit_work *c);
-int vertex_of_part(struct circuit_work *c, const struct part *p);
-struct box *side_of_part(struct circuit_work *c, const struct part *p, int vertex);
-/* Ends of all nets but those of the skipped leg; add_soft_ends adds the neutrals that the rule for
- * switch locations wants. */
-void gather_ends(struct circuit_work *c);
-void add_soft_ends(struct circuit_work *c);
+bool wiring_build_vertices(struct circuit_work *c);
+void wiring_gather_legs(struct circuit_work *c);
+int wiring_vertex_of_part(struct circuit_work *c, const struct part *p);
+struct box *wiring_side_of_part(struct circuit_work *c, const struct part *p, int vertex);
+/* Ends of all nets but those of the skipped leg; wiring_add_soft_ends adds the neutrals that the
+ * rule for switch locations wants. */
+void wiring_gather_ends(struct circuit_work *c);
+void wiring_add_soft_ends(struct circuit_work *c);
 /* The net that the first switch of a leg takes, were it switch `first`; the neutral at switch `i`.
  */
-struct net *leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first);
-struct net *switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i);
+struct net *wiring_leg_source(struct circuit_work *c, const struct leg_work *l, uint32_t first);
+struct net *wiring_switch_neutral(struct circuit_work *c, const struct leg_work *l, uint32_t i);
 /* Where the ways of two vertices to the source meet. */
-int meet_vertices(const struct circuit_work *c, int a, int b);
+int wiring_meet_vertices(const struct circuit_work *c, int a, int b);
 /* Calls `mark` once for each run of the tree that joins the vertices, with the vertex below it.
  * Gives the vertex where they meet; NO_VERTEX of none. */
-int join_vertices(struct circuit_work *c, const int *vertices, uint32_t count,
-                  void (*mark)(struct circuit_work *c, int vertex, void *context), void *context);
-/* join_vertices for every net of the gathered ends, which are sorted by net; *at holds the net
- * while its runs are marked. */
-void each_net(struct circuit_work *c,
-              void (*mark)(struct circuit_work *c, int vertex, void *context), void *context,
-              struct net **at);
+int wiring_join_vertices(struct circuit_work *c, const int *vertices, uint32_t count,
+                         void (*mark)(struct circuit_work *c, int vertex, void *context),
+                         void *context);
+/* wiring_join_vertices for every net of the gathered ends, which are sorted by net; *at holds the
+ * net while its runs are marked. */
+void wiring_each_net(struct circuit_work *c,
+                     void (*mark)(struct circuit_work *c, int vertex, void *context), void *context,
+                     struct net **at);
 
 /* terminals.c: the form of every part and the net of each of its terminals, under the orders
  * chosen. */
-void record_terminals(struct circuit_work *c);
-uint8_t hands_on(const struct device_def *def);
+void wiring_record_terminals(struct circuit_work *c);
+uint8_t wiring_hands_on(const struct device_def *def);
 struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing, unsigned index,
                    char pole);
-const struct leg_work *work_of_leg(const struct circuit_work *c, const struct leg *leg);
-char pole_of(const struct circuit_work *c, const struct part *p);
-struct box *side_of_leg(struct circuit_work *c, const struct leg_work *l);
+const struct leg_work *wiring_work_of_leg(const struct circuit_work *c, const struct leg *leg);
+char wiring_pole_of(const struct circuit_work *c, const struct part *p);
+struct box *wiring_side_of_leg(struct circuit_work *c, const struct leg_work *l);
 
 /* order.c: the order of the switches of each leg, and where the neutral of its locations goes. */
-void choose_orders(struct circuit_work *c);
+void wiring_choose_orders(struct circuit_work *c);
 /* The cost of all runs of the circuit under the orders chosen. */
-struct cost circuit_cost(struct circuit_work *c);
+struct cost wiring_circuit_cost(struct circuit_work *c);
 
 /* cables.c: the cable of each run and the colours in it. `crossing` by run id: the nets that cross
  * it. */
@@ -141,12 +143,13 @@ struct crossing {
     net_list nets;
     net_list soft; /* those among them that only the rule for switch locations wants */
 };
-void choose_cables(struct wiring *w, struct model *m, struct crossing *crossing, const int *gauges);
+void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
+                          const int *gauges);
 
 /* The least cable of a family that has the conductors, the whites and the size; NULL where none
  * has. */
-struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors,
-                              unsigned whites);
+struct cable_def *wiring_least_cable(struct model *m, double breaker, unsigned conductors,
+                                     unsigned whites);
 
 /* fill.c */
 void fill_boxes(struct wiring *w, struct model *m);

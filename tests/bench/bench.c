@@ -514,7 +514,7 @@ static void emit_rows(const struct bench *b)
     struct emitting e[2] = {0};
     for (int i = 0; i < 2; i++) {
         compile_plan(&c[i], path_in(b, plans[i]));
-        if (!results_of(&c[i], &e[i].results))
+        if (!cmd_results(&c[i], &e[i].results))
             fail("a proof failed");
     }
     head("reports, drawings, proof: 20,000 boxes");

@@ -490,7 +490,7 @@ static void what_is_not_proven_is_said(void **state)
         assert_sound(&c, p);
         assert_int_equal(p->of_panel[0].proven, count == 4);
         struct results r;
-        assert_true(results_of(&c, &r));
+        assert_true(cmd_results(&c, &r));
         struct buf out = {0};
         report_write(report_named("panel"), &r, REPORT_TEXT, &out);
         assert_int_equal(
@@ -508,7 +508,7 @@ static void half_size_breakers_are_bought(void **state)
     struct compilation c;
     compile_panel(&c, 4, "half-size", (const double[]){500, 400, 300}, 3, "");
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     struct buf out = {0};
     report_write(report_named("materials"), &r, REPORT_CSV, &out);
     assert_non_null(strstr(buf_text(&out), "breaker 20 A half-size,2,"));
@@ -532,7 +532,7 @@ static void free_spaces_are_named(void **state)
         for (uint32_t k = 0; k < p->of_circuit[i].poles; k++)
             used[p->of_circuit[i].space + 2 * k] = true;
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     struct buf out = {0};
     report_write(report_named("panel"), &r, REPORT_TEXT, &out);
     const char *at = strstr(buf_text(&out), "Panel P has these spaces free: ");

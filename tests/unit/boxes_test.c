@@ -35,12 +35,12 @@ static const struct {
 };
 
 static const char *const room_names[ROOMS] = {"shed", "porch"};
-static const char *const room_kinds[ROOMS] = {"workshop", "deck"};
+static const char *const placing_room_kinds[ROOMS] = {"workshop", "deck"};
 
 static void write_room(struct buf *out, unsigned room, const char *const types[BOXES])
 {
     buf_printf(out, "room %s { kind %s; corner %u', 0'; size 12' by 10'\n", room_names[room],
-               room_kinds[room], 20 * room);
+               placing_room_kinds[room], 20 * room);
     for (unsigned i = 0; i < SORTS; i++) {
         const char *type = types[room * SORTS + i];
         buf_printf(out, "  box %s %s { %s%s; %s }\n", sorts[i].name, sorts[i].at,
@@ -70,7 +70,7 @@ static void compile_boxes(struct compilation *c, const char *const types[BOXES])
 static const struct finding *next_finding(const struct compilation *c, const struct box *b,
                                           uint32_t *at)
 {
-    const char *address = box_address(c->model->arena, b, false);
+    const char *address = address_of_box(c->model->arena, b, false);
     while (*at < c->diag.findings.n) {
         const struct finding *f = &c->diag.findings.at[(*at)++];
         for (unsigned k = 0; k < RULES; k++)
@@ -94,7 +94,7 @@ static bool is_chosen(struct compilation *bare, uint32_t box, struct box_type *t
     lib.box_type_list.at = &type;
     lib.box_type_list.n = 1;
     m->lib = &lib;
-    bool chosen = box_that_serves(m, bare->wiring, m->boxes.at[box]) == type;
+    bool chosen = wiring_box_that_serves(m, bare->wiring, m->boxes.at[box]) == type;
     m->lib = whole;
     return chosen;
 }

@@ -120,7 +120,7 @@ static void same_plans_keep_all(void **state)
                          table_rows(&t.c.findings) + table_rows(&t.c.labels),
                      0);
     struct buf text = {0};
-    comparison_text(&t.c, &text);
+    compare_text(&t.c, &text);
     assert_non_null(strstr(buf_text(&text), "3 kept, 0 moved"));
     assert_null(strstr(buf_text(&text), "Labels"));
     buf_free(&text);
@@ -291,7 +291,7 @@ static void findings_appear_and_go(void **state)
     assert_int_equal(appear, 1);
     assert_int_equal(go, 1);
     struct buf json = {0};
-    comparison_json(&t.c, &json);
+    compare_json(&t.c, &json);
     assert_non_null(strstr(buf_text(&json), "\"unused_bores\": "));
     assert_non_null(strstr(buf_text(&json), "\"change\": \"abandoned\""));
     buf_free(&json);

@@ -274,7 +274,7 @@ static char *drawn_plan(const char *text)
     assert_null(finding_of(&c, "syntax", 0));
     assert_null(finding_of(&c, "unknown-name", 0));
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     drawing_named("plan")->draw(&r, &svg);
     char *copy = strdup(buf_text(&svg));
     buf_free(&svg);
@@ -384,7 +384,7 @@ static char *all_outputs(const char *text)
     assert_null(finding_of(&c, "unknown-name", 0));
     assert_null(finding_of(&c, "wrong-unit", 0));
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     for (uint32_t i = 0; i < report_count; i++)
         report_write(&report_table[i], &r, REPORT_JSON, &out);
     for (uint32_t i = 0; i < drawing_count; i++)

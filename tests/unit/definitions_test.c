@@ -6,6 +6,7 @@
 #include "compiled.h"
 #include "emit/reports/reports.h"
 #include "generate.h"
+#include "model/makeup.h"
 #include "prove/prove.h"
 #include "wiring/wiring.h"
 
@@ -148,7 +149,7 @@ static bool is_control(const struct device_def *d)
 static void assert_own(struct compilation *c, const struct device_def *d)
 {
     struct results r;
-    assert_true(results_of(c, &r));
+    assert_true(cmd_results(c, &r));
     struct buf made = {0}, bought = {0};
     report_write(report_named("makeup"), &r, REPORT_CSV, &made);
     report_write(report_named("trim"), &r, REPORT_CSV, &bought);
@@ -489,7 +490,7 @@ static void ask(struct oracle *o, const struct buf *definition)
     const struct verdict *v = prove(&c.arena, c.model, c.makeup);
     if (!v->holds || (!c.diag.counts[ERROR] && v->left_out)) {
         struct buf out = {0};
-        verdict_print_failures(v, &c.arena, &out);
+        prove_verdict_print_failures(v, &c.arena, &out);
         fprintf(stderr, "%s\n%s", text, buf_text(&out));
         show_compiled(&c);
         buf_free(&out);

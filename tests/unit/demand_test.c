@@ -974,7 +974,7 @@ static void like_feeders_are_named_together(void **state)
     struct compilation c;
     compile_flats(&c, 6, 2);
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     struct buf out = {0};
     report_write(report_named("load"), &r, REPORT_TEXT, &out);
     assert_non_null(strstr(

@@ -145,7 +145,7 @@ static void each_report(struct buf *out, void (*put)(struct buf *out, const stru
     struct compilation c;
     compile(&c, "examples/small/two-places.bay", (struct compile_options){0});
     struct results results;
-    assert_true(results_of(&c, &results));
+    assert_true(cmd_results(&c, &results));
     for (uint32_t i = 0; i < report_count; i++) {
         struct report r = {.def = &report_table[i]};
         report_table[i].fill(&results, &r);

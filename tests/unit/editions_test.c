@@ -171,7 +171,7 @@ static bool report_fits(struct compilation *c, const struct expected *e)
     if (!def || !c->makeup || !(lacks || prints || !strcmp(e->word, "report")))
         return false;
     struct results r;
-    assert_true(results_of(c, &r));
+    assert_true(cmd_results(c, &r));
     struct buf out = {0}, line = {0};
     report_write(def, &r, prints ? REPORT_TEXT : REPORT_CSV, &out);
     put_on_one_line(&line, buf_text(&out));

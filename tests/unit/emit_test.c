@@ -209,7 +209,7 @@ static void numbers_are_rounded_and_plain(void **state)
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct buf b = {0};
-        print_number(&b, cases[i].n, cases[i].decimals);
+        table_print_number(&b, cases[i].n, cases[i].decimals);
         assert_string_equal(buf_text(&b), cases[i].text);
         buf_free(&b);
     }
@@ -219,7 +219,7 @@ static void paragraphs_keep_to_their_width(void **state)
 {
     (void)state;
     struct buf b = {0};
-    print_paragraph(&b, "one two three four five", 10, 2);
+    table_print_paragraph(&b, "one two three four five", 10, 2);
     assert_string_equal(buf_text(&b), "one two\n  three\n  four\n  five\n");
     buf_free(&b);
 }

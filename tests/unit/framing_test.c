@@ -207,7 +207,7 @@ static void draw_building(struct building *b, const char *level, bool slanted)
     add_ends(b);
 }
 
-static void write_way(struct buf *out, double by, const char *plus, const char *minus)
+static void way_write(struct buf *out, double by, const char *plus, const char *minus)
 {
     if (by != 0)
         buf_printf(out, " %s %.4f\"", by > 0 ? plus : minus, fabs(by));
@@ -219,8 +219,8 @@ static void write_room(const struct building *b, unsigned r, struct buf *out)
                r, b->level, b->x0[r], b->y0[r]);
     for (unsigned i = b->first[r]; i < b->first[r + 1]; i++) {
         buf_printf(out, "w%u", i);
-        write_way(out, b->sides[i].ux * b->sides[i].size, "east", "west");
-        write_way(out, b->sides[i].uy * b->sides[i].size, "north", "south");
+        way_write(out, b->sides[i].ux * b->sides[i].size, "east", "west");
+        way_write(out, b->sides[i].uy * b->sides[i].size, "north", "south");
         buf_puts(out, "\n");
     }
     buf_puts(out, "}\n");
@@ -843,13 +843,13 @@ static void plates_where_the_wood_is_thin(void **unused)
     struct lumber two_by_four = {.depth = 3 * INCH + INCH / 2},
                   two_by_three = {.depth = 2 * INCH + INCH / 2},
                   two_by_six = {.depth = 5 * INCH + INCH / 2};
-    assert_int_equal(plates_of_bore(&two_by_four, INCH, edge), 0);
-    assert_int_equal(plates_of_bore(&two_by_four, INCH + INCH / 16, edge), 1);
-    assert_int_equal(plates_of_bore(&two_by_four, 2 * INCH + INCH / 2, edge), 2);
-    assert_int_equal(plates_of_bore(&two_by_three, INCH / 2, edge), 1);
-    assert_int_equal(plates_of_bore(&two_by_three, INCH + INCH / 2, edge), 2);
-    assert_int_equal(plates_of_bore(&two_by_six, 3 * INCH, edge), 0);
-    assert_int_equal(plates_of_bore(&two_by_six, 3 * INCH + INCH / 64, edge), 1);
+    assert_int_equal(route_plates_of_bore(&two_by_four, INCH, edge), 0);
+    assert_int_equal(route_plates_of_bore(&two_by_four, INCH + INCH / 16, edge), 1);
+    assert_int_equal(route_plates_of_bore(&two_by_four, 2 * INCH + INCH / 2, edge), 2);
+    assert_int_equal(route_plates_of_bore(&two_by_three, INCH / 2, edge), 1);
+    assert_int_equal(route_plates_of_bore(&two_by_three, INCH + INCH / 2, edge), 2);
+    assert_int_equal(route_plates_of_bore(&two_by_six, 3 * INCH, edge), 0);
+    assert_int_equal(route_plates_of_bore(&two_by_six, 3 * INCH + INCH / 64, edge), 1);
 }
 
 /* F1, F2 of R602.6 (https://hinarratives.com/notching-boring-framing/) and R502.8.1
@@ -898,11 +898,11 @@ static void notches_are_always_plated(void **unused)
     length edge = INCH + INCH / 4;
     struct lumber two_by_two = {.depth = INCH + INCH / 2},
                   two_by_six = {.depth = 5 * INCH + INCH / 2};
-    assert_int_equal(plates_of_notch(&two_by_six, INCH / 2, 1, edge), 1);
-    assert_int_equal(plates_of_notch(&two_by_six, 4 * INCH + INCH / 4, 1, edge), 1);
-    assert_int_equal(plates_of_notch(&two_by_six, 4 * INCH + INCH / 2, 1, edge), 2);
-    assert_int_equal(plates_of_notch(&two_by_two, INCH / 4, 1, edge), 1);
-    assert_int_equal(plates_of_notch(&two_by_two, INCH / 2, 1, edge), 2);
+    assert_int_equal(route_plates_of_notch(&two_by_six, INCH / 2, 1, edge), 1);
+    assert_int_equal(route_plates_of_notch(&two_by_six, 4 * INCH + INCH / 4, 1, edge), 1);
+    assert_int_equal(route_plates_of_notch(&two_by_six, 4 * INCH + INCH / 2, 1, edge), 2);
+    assert_int_equal(route_plates_of_notch(&two_by_two, INCH / 4, 1, edge), 1);
+    assert_int_equal(route_plates_of_notch(&two_by_two, INCH / 2, 1, edge), 2);
 }
 
 /* A shed of one room, 15 ft by 10 ft, its joists running east; a partition's wall inside where
@@ -1081,7 +1081,7 @@ static void reports_tell_notches_from_holes(void **unused)
                       "box R1 west at 7' { receptacle }\nbox R2 west at 1' { receptacle }",
                       "run P -> shed.R1 via studs notched 3/4\"\nrun P -> shed.R2 via overhead"));
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     for (unsigned i = 0; i < sizeof cases / sizeof *cases; i++) {
         struct buf out = {0};
         report_write(report_named(cases[i].report), &r, REPORT_JSON, &out);
@@ -1205,7 +1205,7 @@ static void cables_share_bores(void **unused)
                 continue;
             assert_true(holes < 2);
             assert_near(length_inches(bore->bit), wanted[i].bits[holes++], 1e-9);
-            assert_near(length_inches(bored_through(c.model, c.bores, bore)), 1.5, 1e-9);
+            assert_near(length_inches(wiring_bored_through(c.model, c.bores, bore)), 1.5, 1e-9);
             cables += bore->run_count;
         }
         assert_int_equal(holes, wanted[i].holes);
@@ -1228,13 +1228,13 @@ static void walls_that_bear(void **unused)
             "room b { kind workshop; corner 10'-3 1/2\", 0'; size 10' by 10'; bearing east }\n"
             "room d { kind workshop; corner 20'-7\", 0'; size 10' by 10' }\n");
     const struct skeleton *f = c.routes->frame;
-    const struct face *left = face_of(f, c.model->rooms.at[0], 0),
-                      *ab = face_of(f, c.model->rooms.at[0], 2),
-                      *bd = face_of(f, c.model->rooms.at[2], 0);
-    assert_int_equal(ab->line, face_of(f, c.model->rooms.at[1], 0)->line);
-    assert_true(bears(f, &f->lines[left->line], 5 * FOOT));
-    assert_false(bears(f, &f->lines[ab->line], 5 * FOOT));
-    assert_true(bears(f, &f->lines[bd->line], 5 * FOOT));
+    const struct face *left = frame_face_of(f, c.model->rooms.at[0], 0),
+                      *ab = frame_face_of(f, c.model->rooms.at[0], 2),
+                      *bd = frame_face_of(f, c.model->rooms.at[2], 0);
+    assert_int_equal(ab->line, frame_face_of(f, c.model->rooms.at[1], 0)->line);
+    assert_true(frame_bears(f, &f->lines[left->line], 5 * FOOT));
+    assert_false(frame_bears(f, &f->lines[ab->line], 5 * FOOT));
+    assert_true(frame_bears(f, &f->lines[bd->line], 5 * FOOT));
     compile_free(&c);
 }
 

@@ -149,12 +149,12 @@ static void a_damaged_make_up_gives_no_results(void **state)
     const struct box *box;
     unsigned failed = 0;
     compile_text(&c, sound);
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     begin_damage(&d, &c.arena, c.model, c.makeup, 1);
     for (int i = 0; i < MUTANTS; i++) {
         arena_reset(&scratch);
         c.verdict = prove(&c.arena, c.model, damage_once(&d, &scratch, &what, &box));
-        assert_int_equal(results_of(&c, &r), c.verdict->holds);
+        assert_int_equal(cmd_results(&c, &r), c.verdict->holds);
         assert_int_equal(has_our_defect(&c), !c.verdict->holds);
         failed += !c.verdict->holds;
     }

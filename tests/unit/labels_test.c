@@ -28,8 +28,8 @@ static void compile_runs(struct compilation *c, const char *runs)
 static const char *tag_of(struct compilation *c, const char *address)
 {
     for (uint32_t i = 0; i < c->model->runs.n; i++)
-        if (!strcmp(run_address(&c->arena, c->model->runs.at[i], false), address))
-            return run_tag(&c->arena, c->model->runs.at[i]);
+        if (!strcmp(address_of_run(&c->arena, c->model->runs.at[i], false), address))
+            return label_run_tag(&c->arena, c->model->runs.at[i]);
     return NULL;
 }
 
@@ -124,7 +124,7 @@ static void two_cables_of_a_hop(void **state)
     static const char *const tags[] = {"2 P-she A", "2 she A-B a", "2 she A-B b", "far a", "far b"};
     assert_int_equal(c.model->runs.n, 5);
     for (uint32_t i = 0; i < c.model->runs.n; i++)
-        assert_string_equal(run_tag(&c.arena, c.model->runs.at[i]), tags[i]);
+        assert_string_equal(label_run_tag(&c.arena, c.model->runs.at[i]), tags[i]);
     compile_free(&c);
 }
 
@@ -190,16 +190,16 @@ static void presets_are_sound(void **state)
     (void)state;
     struct arena arena = {0};
     for (uint32_t i = 0; i < label_sheet_count; i++) {
-        const char *fault = label_sheet_fault(&arena, &label_sheets[i]);
+        const char *fault = label_sheet_fault(&arena, &label_sheet_grids[i]);
         if (fault)
-            print_error("%s: %s\n", label_sheets[i].name, fault);
+            print_error("%s: %s\n", label_sheet_grids[i].name, fault);
         assert_null(fault);
-        assert_ptr_equal(label_sheet_named(label_sheets[i].name), &label_sheets[i]);
+        assert_ptr_equal(label_sheet_named(label_sheet_grids[i].name), &label_sheet_grids[i]);
     }
-    struct label_sheet wide = label_sheets[0];
+    struct label_sheet wide = label_sheet_grids[0];
     wide.columns++;
     assert_non_null(label_sheet_fault(&arena, &wide));
-    wide = label_sheets[0];
+    wide = label_sheet_grids[0];
     wide.start = wide.rows * wide.columns + 1;
     assert_non_null(label_sheet_fault(&arena, &wide));
     arena_free(&arena);
@@ -244,7 +244,7 @@ static void nothing_leaves_its_label(void **state)
                         .loads = c.loads,
                         .cuts = c.cuts};
     for (uint32_t i = 0; i < label_sheet_count; i++) {
-        const struct label_sheet *s = &label_sheets[i];
+        const struct label_sheet *s = &label_sheet_grids[i];
         struct buf svg = {0};
         assert_int_equal(label_sheet_draw(&r, s, &svg), 1);
         const char *text = buf_text(&svg);

@@ -110,7 +110,7 @@ static char *outcome(const char *plan, const char *folder, struct compilation *c
     compile(c, plan, (struct compile_options){.stdlib = folder});
     diag_text(&c->diag, &out, (struct diag_style){0});
     struct results r;
-    if (c->model && results_of(c, &r)) {
+    if (c->model && cmd_results(c, &r)) {
         for (uint32_t i = 0; i < report_count; i++)
             report_write(&report_table[i], &r, REPORT_JSON, &out);
         r.method = METHOD_OPTIONAL;

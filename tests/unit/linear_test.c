@@ -385,10 +385,10 @@ static struct source *write_log(struct compilation *c)
     struct buf b = {0};
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
         buf_printf(&b, "2026-03-14 made-up %s\n",
-                   box_address(&c->arena, c->model->boxes.at[i], false));
+                   address_of_box(&c->arena, c->model->boxes.at[i], false));
     for (uint32_t i = 0; i < c->model->runs.n; i++)
         buf_printf(&b, "2026-03-15 pulled %s 12ft\n",
-                   run_address(&c->arena, c->model->runs.at[i], false));
+                   address_of_run(&c->arena, c->model->runs.at[i], false));
     struct source *log =
         add_source(&c->arena, "plan.log", arena_copy(&c->arena, b.at ? b.at : "", b.n), b.n);
     buf_free(&b);
@@ -418,7 +418,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("gauges", int *gauges = drop_gauges(&c->arena, c->model, c->routes));
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, gauges));
     STAGE("bores", c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring));
-    STAGE("make-up", c->makeup = make_up(&c->arena, c->model, c->wiring));
+    STAGE("make-up", c->makeup = wiring_make_up(&c->arena, c->model, c->wiring));
     STAGE("prove", c->verdict = prove(&c->arena, c->model, c->makeup));
     STAGE("loads", c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("panels", c->panels = panels_lay_out(&c->arena, c->model, c->loads));
@@ -489,7 +489,7 @@ static void print_drawings(const struct results *r, struct measured *m)
 static void print_proof(struct compilation *c, struct measured *m)
 {
     struct buf out = {0};
-    verdict_print_failures(c->verdict, &c->arena, &out);
+    prove_verdict_print_failures(c->verdict, &c->arena, &out);
     measure(m, &c->arena, "prove", "");
     struct graph *g = graph_of(&c->arena, c->model, c->makeup);
     struct netlist_options options = {.ohm = arena_array(&c->arena, double, c->model->runs.n + 1),
@@ -525,11 +525,11 @@ static void compare_with(const struct results *now, const struct buf *before, st
     unused.count = 0;
     compile_in_stages(&c, before, false, &unused);
     struct results old;
-    assert_true(results_of(&c, &old));
+    assert_true(cmd_results(&c, &old));
     measure_not(m, &arena);
     compare_plans(&arena, &old, now, &comparison);
-    comparison_text(&comparison, &out);
-    comparison_json(&comparison, &out);
+    compare_text(&comparison, &out);
+    compare_json(&comparison, &out);
     measure(m, &arena, "compare", "");
     arena_free(&arena);
     compile_free(&c);
@@ -599,7 +599,7 @@ static void measure_plan(const struct shape *shape, unsigned size, struct measur
     compile_in_stages(&c, &text, shape->flags & WITH_LOG, m);
     print_findings(&c, !(shape->flags & NO_SARIF), m);
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     measure(m, &c.arena, "what reports share", "");
     print_reports(&r, shape->flags & ALL_FORMATS, m);
     print_drawings(&r, m);
@@ -653,7 +653,7 @@ static void the_stages_are_those_of_the_compiler(void **state)
         for (uint32_t k = 0; k < c.diag.findings.n; k++)
             assert_string_equal(c.diag.findings.at[k].message, other.diag.findings.at[k].message);
         struct results r, other_r;
-        assert_true(results_of(&c, &r) && results_of(&other, &other_r));
+        assert_true(cmd_results(&c, &r) && cmd_results(&other, &other_r));
         for (uint32_t k = 0; k < report_count; k++) {
             report_write(&report_table[k], &r, REPORT_JSON, &out);
             report_write(&report_table[k], &other_r, REPORT_JSON, &other_out);

@@ -64,7 +64,7 @@ static void compile_log(struct compilation *c, const struct site *s, const char 
 static const struct run_log *log_of(struct compilation *c, const char *address, bool low_voltage)
 {
     for (uint32_t i = 0; i < c->model->runs.n; i++)
-        if (!strcmp(run_address(&c->arena, c->model->runs.at[i], false), address) &&
+        if (!strcmp(address_of_run(&c->arena, c->model->runs.at[i], false), address) &&
             !c->model->runs.at[i]->circuit == low_voltage)
             return &c->log->of_run[i];
     fail();
@@ -79,7 +79,7 @@ static const struct run_log *power(struct compilation *c, const char *address)
 static uint8_t box_states(struct compilation *c, const char *address)
 {
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
-        if (!strcmp(box_address(&c->arena, c->model->boxes.at[i], false), address))
+        if (!strcmp(address_of_box(&c->arena, c->model->boxes.at[i], false), address))
             return c->log->of_box[i];
     fail();
     return 0;

@@ -165,25 +165,25 @@ static void addresses(void **state)
     struct node *n = only(&r, "circuit P.1 { run P -> studio.R1 -> u101.living.R1 -> 2 }");
     const struct value *v = node_value(n, 0);
     assert_int_equal(v->kind, V_REF);
-    assert_string_equal(ref_text(&r.arena, v), "P.1");
+    assert_string_equal(node_ref_text(&r.arena, v), "P.1");
     const struct node *run = n->child;
     assert_int_equal(run->value_count, 4);
-    assert_string_equal(ref_text(&r.arena, &run->values[1]), "studio.R1");
-    assert_string_equal(ref_text(&r.arena, &run->values[2]), "u101.living.R1");
+    assert_string_equal(node_ref_text(&r.arena, &run->values[1]), "studio.R1");
+    assert_string_equal(node_ref_text(&r.arena, &run->values[2]), "u101.living.R1");
     assert_int_equal(run->values[3].kind, V_INTEGER);
     done(&r);
 
     n = only(&r, "waive voltage-drop in circuit P.1 because \"x\"");
     assert_string_equal(node_name(n, 0), "voltage-drop");
     assert_string_equal(node_name(n, 1), "circuit");
-    assert_string_equal(ref_text(&r.arena, node_value(n, 2)), "P.1");
+    assert_string_equal(node_ref_text(&r.arena, node_value(n, 2)), "P.1");
     done(&r);
     n = only(&r, "waive voltage-drop in studio because \"x\"");
     assert_null(node_value(n, 1));
     assert_string_equal(node_name(n, 2), "studio");
     done(&r);
     n = only(&r, "waive voltage-drop in run studio.S1 -> S2 because \"x\"");
-    assert_string_equal(ref_text(&r.arena, node_value(n, 2)), "studio.S1");
+    assert_string_equal(node_ref_text(&r.arena, node_value(n, 2)), "studio.S1");
     assert_string_equal(node_name(n, 3), "S2");
     done(&r);
 }

@@ -24,9 +24,9 @@ static void show(struct counts *n, struct arena *arena, const char *plan, const 
 {
     struct buf out = {0};
     if (n->shown++ < 10) {
-        verdict_print_failures(v, arena, &out);
+        prove_verdict_print_failures(v, arena, &out);
         fprintf(stderr, "%s: %s: %s in %s\n%s", plan, complaint, damage_words[what],
-                box ? box_address(arena, box, false) : "a panel", buf_text(&out));
+                box ? address_of_box(arena, box, false) : "a panel", buf_text(&out));
     }
     buf_free(&out);
 }

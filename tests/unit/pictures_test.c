@@ -307,7 +307,7 @@ static void every_box_of_a_wall_is_drawn(void **state)
     for (uint32_t i = 0; i < c.model->boxes.n; i++) {
         const struct box *b = c.model->boxes.at[i];
         double x, y;
-        assert_int_equal(group_place(buf_text(&out), box_address(&c.arena, b, false), &x, &y),
+        assert_int_equal(group_place(buf_text(&out), address_of_box(&c.arena, b, false), &x, &y),
                          b->place.where == ON_WALL);
     }
     buf_free(&out);
@@ -374,8 +374,8 @@ static void boxes_of_a_plan_stand_to_scale(void **state)
     out = (struct buf){0};
     draw(&c, &out, "plan", NULL);
     for (uint32_t i = 0; i < c.model->boxes.n; i++)
-        assert_true(group_place(buf_text(&out), box_address(&c.arena, c.model->boxes.at[i], false),
-                                &xa, &ya));
+        assert_true(group_place(buf_text(&out),
+                                address_of_box(&c.arena, c.model->boxes.at[i], false), &xa, &ya));
     buf_free(&out);
     compile_free(&c);
 }

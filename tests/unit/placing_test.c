@@ -11,13 +11,13 @@
 static void least_number_of_receptacles(void **state)
 {
     (void)state;
-    assert_int_equal(points_wanted(6 * FOOT, 6 * FOOT), 1);
-    assert_int_equal(points_wanted(12 * FOOT, 6 * FOOT),
+    assert_int_equal(space_points_wanted(6 * FOOT, 6 * FOOT), 1);
+    assert_int_equal(space_points_wanted(12 * FOOT, 6 * FOOT),
                      1); /* the formula "length / 12 + 1", seen on the web, gives 2: wrong */
-    assert_int_equal(points_wanted(12 * FOOT + INCH / 64, 6 * FOOT), 2);
-    assert_int_equal(points_wanted(54 * FOOT, 6 * FOOT), 5);
-    assert_int_equal(points_wanted(65 * FOOT, 6 * FOOT), 6);
-    assert_int_equal(points_wanted(0, 6 * FOOT), 0);
+    assert_int_equal(space_points_wanted(12 * FOOT + INCH / 64, 6 * FOOT), 2);
+    assert_int_equal(space_points_wanted(54 * FOOT, 6 * FOOT), 5);
+    assert_int_equal(space_points_wanted(65 * FOOT, 6 * FOOT), 6);
+    assert_int_equal(space_points_wanted(0, 6 * FOOT), 0);
 }
 
 static void push_point(struct arena *a, point_list *list, length at)
@@ -34,7 +34,7 @@ static void ends_of_a_long_wall_are_out_of_reach(void **state)
     point_list points = {0};
     stretch_list gaps = {0};
     push_point(&a, &points, 15 * FOOT / 2);
-    stretch_gaps(&a, (struct stretch){0, 15 * FOOT}, false, &points, 6 * FOOT, &gaps);
+    space_stretch_gaps(&a, (struct stretch){0, 15 * FOOT}, false, &points, 6 * FOOT, &gaps);
     assert_int_equal(gaps.n, 2);
     assert_int_equal(gaps.at[0].to - gaps.at[0].from, 18 * INCH);
     assert_int_equal(gaps.at[1].from, 13 * FOOT + 6 * INCH);
@@ -51,9 +51,9 @@ static void a_ring_has_no_ends(void **state)
     stretch_list gaps = {0};
     push_point(&a, &points, 2 * FOOT);
     push_point(&a, &points, 14 * FOOT);
-    stretch_gaps(&a, (struct stretch){0, 24 * FOOT}, true, &points, 6 * FOOT, &gaps);
+    space_stretch_gaps(&a, (struct stretch){0, 24 * FOOT}, true, &points, 6 * FOOT, &gaps);
     assert_int_equal(gaps.n, 0);
-    stretch_gaps(&a, (struct stretch){0, 25 * FOOT}, true, &points, 6 * FOOT, &gaps);
+    space_stretch_gaps(&a, (struct stretch){0, 25 * FOOT}, true, &points, 6 * FOOT, &gaps);
     assert_int_equal(gaps.n, 1);
     assert_int_equal(gaps.at[0].from, 20 * FOOT);
     assert_int_equal(gaps.at[0].to, 21 * FOOT);
@@ -68,9 +68,9 @@ static void breaks_part_the_ring(void **state)
     *vec_push(&a, &breaks) = (struct stretch){30 * FOOT, 33 * FOOT};
     *vec_push(&a, &breaks) = (struct stretch){5 * FOOT, 8 * FOOT};
     *vec_push(&a, &breaks) = (struct stretch){7 * FOOT, 9 * FOOT};
-    stretches_merge(&breaks);
+    space_stretches_merge(&breaks);
     assert_int_equal(breaks.n, 2);
-    ring_without(&a, 40 * FOOT, &breaks, &spaces);
+    space_ring_without(&a, 40 * FOOT, &breaks, &spaces);
     assert_int_equal(spaces.n, 2);
     assert_int_equal(spaces.at[0].from, 9 * FOOT);
     assert_int_equal(spaces.at[0].to, 30 * FOOT);
@@ -83,12 +83,12 @@ static void breaks_part_the_ring(void **state)
 static void window_reaches_both_ends(void **state)
 {
     (void)state;
-    struct stretch w = first_point_window((struct stretch){0, 40 * FOOT},
-                                          (struct stretch){10 * FOOT, 18 * FOOT}, 6 * FOOT);
+    struct stretch w = space_first_point_window((struct stretch){0, 40 * FOOT},
+                                                (struct stretch){10 * FOOT, 18 * FOOT}, 6 * FOOT);
     assert_int_equal(w.from, 12 * FOOT);
     assert_int_equal(w.to, 16 * FOOT);
-    w = first_point_window((struct stretch){0, 40 * FOOT}, (struct stretch){0, 20 * FOOT},
-                           6 * FOOT);
+    w = space_first_point_window((struct stretch){0, 40 * FOOT}, (struct stretch){0, 20 * FOOT},
+                                 6 * FOOT);
     assert_int_equal(w.from, 2 * FOOT);
     assert_int_equal(w.to, 6 * FOOT);
 }

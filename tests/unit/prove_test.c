@@ -25,7 +25,7 @@ static struct verdict *verdict_of(struct compilation *c, const char *text)
 static void assert_holds(struct compilation *c, const struct verdict *v)
 {
     struct buf out = {0};
-    verdict_print_failures(v, &c->arena, &out);
+    prove_verdict_print_failures(v, &c->arena, &out);
     if (!v->holds)
         fputs(buf_text(&out), stderr);
     buf_free(&out);

@@ -66,7 +66,7 @@ static const char *name_of(struct bench *b, const struct node *n)
     const struct value *v = node_value(n, 0);
     return !v || !b->language->forms[n->form].names    ? ""
            : v->kind == V_LENGTH || v->kind == V_GIVEN ? ""
-                                                       : ref_text(&b->arena, v);
+                                                       : node_ref_text(&b->arena, v);
 }
 
 /* What is declared and where; `parent` is NULL where the parent's name may have changed. */

@@ -56,14 +56,15 @@ static void other_walls_are_reached_overhead(void **state)
     shed(&c, "", "run shed.A -> C\nrun shed.A -> B\nrun P -> shed.A\nrun shed.C -> D\n");
     const struct model *m = c.model;
     const struct route *r = route_of(&c, 0);
-    struct place3 a = end_position(m->runs.at[0]->from), b = end_position(m->runs.at[0]->to);
+    struct place3 a = address_end_position(m->runs.at[0]->from),
+                  b = address_end_position(m->runs.at[0]->to);
     length across = llabs(a.x - b.x) + llabs(a.y - b.y);
     assert_int_equal(r->path, 80 * INCH + 48 * INCH + across);
     /* two top plates, and the joists that run east crossed on the way north */
     assert_true(r->bores >= 2);
     /* the light hangs at the ceiling: one way up, no plate of its own */
     const struct route *light = route_of(&c, 3);
-    a = end_position(m->runs.at[3]->from), b = end_position(m->runs.at[3]->to);
+    a = address_end_position(m->runs.at[3]->from), b = address_end_position(m->runs.at[3]->to);
     assert_int_equal(light->path, 48 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
     /* a panel's end takes the tail: 5 ft instead of free conductor and box */
     const struct route *home = route_of(&c, 2);
@@ -91,7 +92,8 @@ static void via_picks_the_way(void **state)
          "shed.D\n");
     const struct model *m = c.model;
     assert_int_equal(route_of(&c, 0)->path, 6 * FOOT + 2 * 80 * INCH);
-    struct place3 a = end_position(m->runs.at[1]->from), b = end_position(m->runs.at[1]->to);
+    struct place3 a = address_end_position(m->runs.at[1]->from),
+                  b = address_end_position(m->runs.at[1]->to);
     assert_int_equal(route_of(&c, 1)->path,
                      60 * INCH + 16 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
     compile_free(&c);
@@ -237,8 +239,8 @@ static void floors_are_joined_by_the_height_between(void **state)
                       "north at 3' up 16\" { receptacle } }\n"
                       "panel P { in shop south at 7' up 5'; main 60 A; spaces 8 }\n"
                       "circuit P.1 { breaker 15 A; run P -> loft.A }\n");
-    struct place3 a = end_position(c.model->runs.at[0]->from),
-                  b = end_position(c.model->runs.at[0]->to);
+    struct place3 a = address_end_position(c.model->runs.at[0]->from),
+                  b = address_end_position(c.model->runs.at[0]->to);
     const struct route *r = route_of(&c, 0);
     assert_int_equal(r->path, 36 * INCH + (12 + 16) * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
     assert_true(r->bores >= 2); /* the top plate below, the bottom plate above */
@@ -256,7 +258,7 @@ static void no_route_is_shorter_than_straight(void **state)
         const struct run *run = c.model->runs.at[i];
         const struct route *r = &c.routes->of_run[i];
         assert_true(r->known);
-        struct place3 a = end_position(run->from), b = end_position(run->to);
+        struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
         assert_true(r->path >= llabs(a.x - b.x) + llabs(a.y - b.y) + llabs(a.z - b.z));
         if (!run->existing)
             assert_true(r->cut > 0 && r->cut % c.model->stock_step == 0);

@@ -149,7 +149,7 @@ static bool make_index(const char *name, struct buf *out)
         const struct rule *r = rule_list[i];
         const char *article = code_article(&books[EDITIONS - 1].model->code, r);
         buf_printf(out, "| [%s](%s.md) | %s | %s | %s | %s |\n", r->name, r->name,
-                   severity_word(r->severity), r->waivable ? "yes" : "no", r->asks,
+                   diag_severity_word(r->severity), r->waivable ? "yes" : "no", r->asks,
                    article ? article : "");
     }
     return true;

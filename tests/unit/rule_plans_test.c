@@ -128,7 +128,7 @@ static unsigned strangers_of(const struct check *check, struct compilation *c)
     unsigned strangers = 0;
     struct checked checked = compile_checked(c);
     uint32_t before = c->diag.findings.n;
-    check_run(&checked, check);
+    rules_run_check(&checked, check);
     for (uint32_t i = before; i < c->diag.findings.n; i++) {
         const struct rule *rule = c->diag.findings.at[i].rule;
         if (!speaks_of(check, rule) && rule != rule_of("library-incomplete")) {

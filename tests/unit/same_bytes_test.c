@@ -61,7 +61,7 @@ static int write_reports(const char *plan)
     struct buf out = {0};
     diag_text(&c.diag, &out, (struct diag_style){0});
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     for (uint32_t i = 0; i < report_count; i++)
         for (enum report_format format = REPORT_TEXT; format <= REPORT_MARKDOWN; format++) {
             size_t before = out.n;

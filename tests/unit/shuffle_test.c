@@ -184,7 +184,7 @@ static void put_line(struct buf *out, char *line, unsigned most)
 static char *sorted_report(struct compilation *c, const struct compared *which)
 {
     struct results results;
-    assert_true(results_of(c, &results));
+    assert_true(cmd_results(c, &results));
     struct buf csv = {0}, even = {0}, out = {0};
     report_write(report_named(which->report), &results, REPORT_CSV, &csv);
     char *text = strdup(buf_text(&csv)), *save = NULL, **lines = calloc(csv.n + 1, sizeof *lines);

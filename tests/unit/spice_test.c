@@ -109,7 +109,7 @@ static void begin_bench(struct bench *b, struct compilation *c)
     b->ohm = arena_array(&c->arena, double, c->model->runs.n + 1);
     for (uint32_t i = 0; i < c->model->runs.n; i++)
         if (c->makeup->runs[i].made)
-            b->ohm[i] = cable_resistance(c->model, c->makeup->runs[i].cable) *
+            b->ohm[i] = resistance_of_cable(c->model, c->makeup->runs[i].cable) *
                         length_feet(c->routes->of_run[i].electrical) / 1000;
     b->at = arena_array(&c->arena, uint8_t, b->g->switches.n + 1);
     b->rank = arena_array(&c->arena, uint32_t, b->g->switches.n + 1);

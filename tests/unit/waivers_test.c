@@ -103,7 +103,7 @@ static void every_report_says_them(void **state)
     compile_shed(&c, "", exceptions);
     assert_int_equal(c.diag.counts[ERROR], 0);
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     for (uint32_t i = 0; i < report_count; i++) {
         static const enum report_format formats[] = {REPORT_TEXT, REPORT_MARKDOWN, REPORT_JSON};
         for (unsigned k = 0; k < 3; k++) {

@@ -372,7 +372,7 @@ static void add_plan(FILE *f, const char *path, bool first)
     compile(&c, path, (struct compile_options){0});
     assert_non_null(c.makeup);
     struct results r;
-    assert_true(results_of(&c, &r));
+    assert_true(cmd_results(&c, &r));
     fprintf(f, "%s{\"plan\": \"%s\"", first ? "[" : ",\n", path);
     for (size_t i = 0; i < sizeof reports / sizeof *reports; i++) {
         struct buf out = {0};

@@ -12,7 +12,8 @@
 static const struct run_wiring *run_of(const struct compilation *c, const char *address, unsigned n)
 {
     for (uint32_t i = 0; i < c->model->runs.n; i++)
-        if (!strcmp(run_address(c->model->arena, c->model->runs.at[i], true), address) && n-- == 0)
+        if (!strcmp(address_of_run(c->model->arena, c->model->runs.at[i], true), address) &&
+            n-- == 0)
             return &c->wiring->of_run[i];
     fail_msg("there is no run %s", address);
     return NULL;
@@ -53,7 +54,8 @@ static void assert_switches(const struct compilation *c, const char *leg, const 
         const struct leg_wiring *w = &c->wiring->of_leg[i];
         for (uint32_t k = 0; k < w->count && !strcmp(c->model->legs.at[i]->name, leg); k++)
             text = arena_printf(c->model->arena, "%s%s%s %s", text, k ? ", " : "",
-                                w->switches[k]->device->box->name, switch_kind_word(w->kinds[k]));
+                                w->switches[k]->device->box->name,
+                                wiring_switch_kind_word(w->kinds[k]));
     }
     assert_string_equal(text, wanted);
 }

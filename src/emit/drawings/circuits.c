@@ -74,7 +74,7 @@ static void write_name(struct drawing *d, uint32_t circuit, struct end e)
 static void box_label(struct drawing *d, const struct box *b)
 {
     const struct fill *fill = &d->r->wiring->of_box[b->id];
-    quote(d->out, box_view(d->r, b)->address);
+    quote(d->out, view_of_box(d->r, b)->address);
     buf_puts(d->out, b->existing ? " (existing)\\l" : "\\l");
     for (uint32_t i = 0; i < b->device_count; i++)
         lines(d->out, device_words(d->r, b->devices[i]), 30);
@@ -117,7 +117,7 @@ static void write_node(struct drawing *d, uint32_t circuit, struct end e)
         return;
     }
     buf_puts(d->out, "panel ");
-    quote(d->out, panel_address(d->r->arena, e.panel, false));
+    quote(d->out, address_of_panel(d->r->arena, e.panel, false));
     buf_puts(d->out, "\", shape=box, peripheries=2];\n");
 }
 
@@ -125,13 +125,13 @@ static void write_node(struct drawing *d, uint32_t circuit, struct end e)
 static void write_breaker(struct drawing *d, const struct circuit *c)
 {
     const struct circuit_space *s = &d->r->panels->of_circuit[c->id];
-    const char *breaker = breaker_words(d->r->arena, c);
+    const char *breaker = words_breaker(d->r->arena, c);
     struct end e = {.panel = c->panel};
     map_put(d->r->arena, &d->seen, c->id + 1, (uintptr_t)c->panel, c->panel);
     buf_puts(d->out, "    ");
     write_name(d, c->id, e);
     buf_puts(d->out, " [label=\"panel ");
-    quote(d->out, panel_address(d->r->arena, c->panel, false));
+    quote(d->out, address_of_panel(d->r->arena, c->panel, false));
     if (s->space && s->poles == 2)
         buf_printf(d->out, "\\nspaces %u and %u", s->space, s->space + 2);
     else if (s->space)
@@ -159,7 +159,7 @@ static void write_conductors(struct drawing *d, const struct run *run)
 
 static void write_edge(struct drawing *d, const struct run *run)
 {
-    const struct run_view *v = run_view(d->r, run);
+    const struct run_view *v = view_of_run(d->r, run);
     const struct route *route = v->route;
     bool home = v->home_run;
     buf_puts(d->out, "    ");
@@ -210,7 +210,7 @@ static void write_circuit(struct drawing *d, const struct circuit *c)
 {
     buf_printf(d->out, "  subgraph cluster_%u {\n    label=\"%s", c->id,
                c->feeds ? "" : "circuit ");
-    quote(d->out, circuit_address(d->r->arena, c, false));
+    quote(d->out, address_of_circuit(d->r->arena, c, false));
     const char *title = c->title ? c->title : c->feeds ? c->feeds->title : NULL;
     if (title) {
         buf_puts(d->out, "  ");
@@ -256,7 +256,7 @@ void draw_circuits(const struct results *r, struct buf *dot)
     buf_puts(dot, "\";\n");
     /* from left to right, dot puts the first frame at the bottom */
     for (uint32_t i = r->model->circuits.n; i-- > 0;)
-        if (is_built(r->model->circuits.at[i]->unit))
+        if (facts_is_built(r->model->circuits.at[i]->unit))
             write_circuit(&d, r->model->circuits.at[i]);
     buf_puts(dot, "}\n");
 }

@@ -82,20 +82,20 @@ static uint32_t face_index(const struct elevations *all, const struct face *face
 
 static coord at_x(const struct elevation *e, length from_left)
 {
-    return e->left + scaled(e->scale, from_left);
+    return e->left + sheet_scaled(e->scale, from_left);
 }
 
 static coord at_y(const struct elevation *e, length up)
 {
-    return e->floor - scaled(e->scale, up);
+    return e->floor - sheet_scaled(e->scale, up);
 }
 
 static void rect(struct elevation *e, length left, length low, length right, length high,
                  struct pen pen)
 {
     if (right > left && high > low)
-        canvas_rect(e->sheet.c, at_x(e, left), at_y(e, high), scaled(e->scale, right - left),
-                    scaled(e->scale, high - low), 0, pen);
+        canvas_rect(e->sheet.c, at_x(e, left), at_y(e, high), sheet_scaled(e->scale, right - left),
+                    sheet_scaled(e->scale, high - low), 0, pen);
 }
 
 static length box_width(const struct elevations *all, const struct thing *t, length *height)
@@ -181,11 +181,11 @@ static void draw_studs(struct elevation *e)
     const struct skeleton *f = e->all->r->routes->frame;
     length thick = e->room->wall_framing.lumber.thickness,
            top = e->room->ceiling - e->all->top_plates * thick;
-    uint32_t first = 0, count = e->line ? studs_between(f, e->line, e->face->lo - INCH,
-                                                        e->face->hi + INCH, &first)
+    uint32_t first = 0, count = e->line ? frame_studs_between(f, e->line, e->face->lo - INCH,
+                                                              e->face->hi + INCH, &first)
                                         : 0;
     for (uint32_t i = first; i < first + count; i++) {
-        length at = from_left_of(e->face, f->studs[i].at);
+        length at = frame_from_left_of(e->face, f->studs[i].at);
         if (at < 0 || at > e->wall->length)
             continue;
         length left = at - thick / 2 < 0 ? 0 : at - thick / 2,
@@ -230,9 +230,9 @@ struct words {
 /* With some air on both sides, so that two of them are told apart. */
 static bool words_fit(const struct elevation *e, const struct words *w, coord y)
 {
-    struct area all = text_area(w->x, y, w->lettering, w->line[0]);
+    struct area all = sheet_text_area(w->x, y, w->lettering, w->line[0]);
     for (int i = 1; i < w->count; i++) {
-        struct area a = text_area(w->x, y + i * w->row, w->lettering, w->line[i]);
+        struct area a = sheet_text_area(w->x, y + i * w->row, w->lettering, w->line[i]);
         all = (struct area){a.left < all.left ? a.left : all.left, all.top,
                             a.right > all.right ? a.right : all.right, a.bottom};
     }
@@ -247,8 +247,8 @@ static void write_opening(struct elevation *e, const struct fixture *f)
     struct arena *arena = e->all->r->arena;
     length low, high;
     fixture_height(e, f, &low, &high);
-    coord size = 7 * POINT, width = scaled(e->scale, f->wide) - 4 * POINT;
-    struct words w = {.line = {fixture_words(f)},
+    coord size = 7 * POINT, width = sheet_scaled(e->scale, f->wide) - 4 * POINT;
+    struct words w = {.line = {sheet_fixture_words(f)},
                       .count = 1,
                       .x = at_x(e, f->from_left + f->wide / 2),
                       .row = size * 5 / 4,
@@ -275,8 +275,8 @@ static void write_opening(struct elevation *e, const struct fixture *f)
 static struct area thing_area(const struct elevation *e, const struct thing *t)
 {
     length height, width = box_width(e->all, t, &height);
-    coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up), w = scaled(e->scale, width),
-          h = scaled(e->scale, height);
+    coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up),
+          w = sheet_scaled(e->scale, width), h = sheet_scaled(e->scale, height);
     return (struct area){x - w / 2, y - h / 2, x + w - w / 2, y + h - h / 2};
 }
 
@@ -288,8 +288,8 @@ static void draw_thing(struct elevation *e, const struct thing *t)
     coord x = at_x(e, t->place->from_left), y = at_y(e, t->place->up);
     struct pen pen = (t->box ? t->box->existing : t->panel->existing) ? old_box : new_box;
     canvas_open(e->sheet.c, x, y, 0,
-                t->box ? box_view(e->all->r, t->box)->address
-                       : panel_address(arena, t->panel, false));
+                t->box ? view_of_box(e->all->r, t->box)->address
+                       : address_of_panel(arena, t->panel, false));
     if (is_round(e->all, t))
         canvas_circle(e->sheet.c, 0, 0, (a.right - a.left) / 2, pen);
     else
@@ -312,8 +312,9 @@ static void write_thing(struct elevation *e, const struct thing *t)
 
 static bool segment_ends(const struct elevation *e, const struct segment *s, length *a, length *b)
 {
-    *a = from_left_of(e->face, line_place(e->line, (struct point){s->from.x, s->from.y}));
-    *b = from_left_of(e->face, line_place(e->line, (struct point){s->to.x, s->to.y}));
+    *a = frame_from_left_of(e->face,
+                            frame_line_place(e->line, (struct point){s->from.x, s->from.y}));
+    *b = frame_from_left_of(e->face, frame_line_place(e->line, (struct point){s->to.x, s->to.y}));
     length lo = *a < *b ? *a : *b, hi = *a < *b ? *b : *a, length_of = e->wall->length;
     if (hi < 0 || lo > length_of)
         return false;
@@ -367,7 +368,7 @@ static void draw_piece(struct elevation *e, struct map *lanes, const struct piec
 /* No smaller than can be seen. */
 static coord seen(const struct elevation *e, length l)
 {
-    coord size = scaled(e->scale, l);
+    coord size = sheet_scaled(e->scale, l);
     return size > 3 * POINT ? size : 3 * POINT;
 }
 
@@ -388,7 +389,8 @@ static void draw_bores(struct elevation *e)
     const bore_list *list = e->line ? &e->all->bores[face_index(e->all, e->face)] : NULL;
     for (uint32_t i = 0; list && i < list->n; i++) {
         struct place3 p = bore_member(e->all->r->bores, list->at[i]).at;
-        length at = from_left_of(e->face, line_place(e->line, (struct point){p.x, p.y})),
+        length at =
+                   frame_from_left_of(e->face, frame_line_place(e->line, (struct point){p.x, p.y})),
                up = p.z - e->room->level->floor;
         if (at < 0 || at > e->wall->length || up < -FOOT || up > e->room->ceiling + FOOT)
             continue;
@@ -405,7 +407,7 @@ static bool ends_here(const struct elevation *e, struct end end)
 
 static const char *end_words(struct arena *arena, const struct elevation *e, struct end end)
 {
-    return end.box && end.box->room == e->room ? end.box->name : end_address(arena, end, false);
+    return end.box && end.box->room == e->room ? end.box->name : address_of_end(arena, end, false);
 }
 
 /* "P.5: to lounge.R2" where one end is on the wall, else both. */
@@ -433,7 +435,7 @@ static void write_run(struct elevation *e, const struct piece *p, struct map *na
     for (int row = 0; row < 8; row++)
         for (coord x = left; x + wide <= right; x += 6 * POINT) {
             coord base = row % 2 ? y + (9 + row / 2 * 8) * POINT : y - (5 + row / 2 * 8) * POINT;
-            if (!sheet_is_free(&e->sheet, text_area(x, base, l, text)))
+            if (!sheet_is_free(&e->sheet, sheet_text_area(x, base, l, text)))
                 continue;
             sheet_write(&e->sheet, x, base, l, text);
             map_put(e->all->r->arena, named, 0, (uintptr_t)p->run, (void *)p->run);
@@ -605,31 +607,31 @@ static void write_foot(struct elevation *e)
 static void draw_wall(struct elevations *all, const struct room *room, uint32_t wall)
 {
     struct arena *arena = all->r->arena;
-    const struct face *face = face_of(all->r->routes->frame, room, wall);
+    const struct face *face = frame_face_of(all->r->routes->frame, room, wall);
     struct elevation e = {.all = all, .room = room, .wall = &room->walls[wall], .face = face};
     mark_list marks = {0};
     e.line = face->line == NO_INDEX ? NULL : &all->r->routes->frame->lines[face->line];
     e.scale = fitting_scale(e.wall->length, room->ceiling);
     e.left = MARGIN + SIDE;
-    e.floor = MARGIN + HEAD + scaled(e.scale, room->ceiling);
+    e.floor = MARGIN + HEAD + sheet_scaled(e.scale, room->ceiling);
     find_things(&e, wall);
     list_marks(&e, &marks);
     uint32_t rows = set_rows(arena, &marks);
     coord height = e.floor + (coord)(rows + 3) * ROW + FOOT_HEIGHT + MARGIN;
-    const char *title = arena_printf(
-        arena, "%s, %s wall, %s",
-        room->title ? arena_printf(arena, "%s (%s)", room->title, room_address(arena, room, false))
-                    : room_address(arena, room, false),
-        e.wall->name, length_words(arena, e.wall->length));
-    if (!stack_open(&all->stack, &e.sheet, PAGE_WIDTH, height > PAGE_HEIGHT ? height : PAGE_HEIGHT,
-                    title))
+    const char *title = arena_printf(arena, "%s, %s wall, %s",
+                                     room->title ? arena_printf(arena, "%s (%s)", room->title,
+                                                                address_of_room(arena, room, false))
+                                                 : address_of_room(arena, room, false),
+                                     e.wall->name, length_words(arena, e.wall->length));
+    if (!sheet_stack_open(&all->stack, &e.sheet, PAGE_WIDTH,
+                          height > PAGE_HEIGHT ? height : PAGE_HEIGHT, title))
         return;
     draw_frame(&e, wall);
     draw_marks(&e, &marks, rows);
     write_frame(&e, wall);
     write_head(&e, title);
     write_foot(&e);
-    stack_close(&all->stack);
+    sheet_stack_close(&all->stack);
 }
 
 /* --- all walls ---------------------------------------------------------------------------- */
@@ -657,8 +659,8 @@ static void file_piece(struct elevations *all, const struct line *l, const struc
                        const struct segment *s)
 {
     const struct skeleton *f = all->r->routes->frame;
-    length from = line_place(l, (struct point){s->from.x, s->from.y}),
-           to = line_place(l, (struct point){s->to.x, s->to.y});
+    length from = frame_line_place(l, (struct point){s->from.x, s->from.y}),
+           to = frame_line_place(l, (struct point){s->to.x, s->to.y});
     uint32_t end;
     for (uint32_t i = faces_along(f, l, from, to, &end); i < end; i++)
         *vec_push(all->r->arena, &all->pieces[face_index(all, f->placed[i])]) =
@@ -669,7 +671,7 @@ static void file_bore(struct elevations *all, const struct line *l, const struct
 {
     const struct skeleton *f = all->r->routes->frame;
     struct place3 p = bore_member(all->r->bores, b).at;
-    length at = line_place(l, (struct point){p.x, p.y});
+    length at = frame_line_place(l, (struct point){p.x, p.y});
     uint32_t end;
     for (uint32_t i = faces_along(f, l, at, at, &end); i < end; i++)
         *vec_push(all->r->arena, &all->bores[face_index(all, f->placed[i])]) = b;
@@ -686,7 +688,7 @@ static void file_pieces(struct elevations *all)
             const struct segment *s = &route->segments[k];
             if ((s->kind != IN_BAY && s->kind != THROUGH_STUDS) || !s->room)
                 continue;
-            uint32_t line = face_of(f, s->room, s->wall)->line;
+            uint32_t line = frame_face_of(f, s->room, s->wall)->line;
             if (line != NO_INDEX)
                 file_piece(all, &f->lines[line], run, s);
         }
@@ -742,11 +744,11 @@ void draw_elevation(const struct results *r, struct buf *out)
         .top_plates = (int64_t)code_count(code, SET_PLAN_DEFAULTS_TOP_PLATES, 1),
     };
     file_pieces(&all);
-    stack_begin(&all.stack, r->arena);
+    sheet_stack_begin(&all.stack, r->arena);
     for (uint32_t i = 0; i < r->model->rooms.n; i++) {
         const struct room *room = r->model->rooms.at[i];
         if ((r->only_room && r->only_room != room) ||
-            (r->only_level && r->only_level != room->level) || !is_built(room->unit) ||
+            (r->only_level && r->only_level != room->level) || !facts_is_built(room->unit) ||
             !room->level || !facts_known(room, ITS_TEXT))
             continue;
         for (uint32_t w = 0; w < room->wall_count; w++)
@@ -754,8 +756,9 @@ void draw_elevation(const struct results *r, struct buf *out)
                              : has_things(&all, room, w))
                 draw_wall(&all, room, w);
     }
-    stack_end(&all.stack, out,
-              arena_printf(r->arena, "Walls: %s", r->model->title ? r->model->title : "plan"),
-              "Walls as one stands before them, to scale, one a sheet. `report boxes` and `report "
-              "bores` have the same as tables.");
+    sheet_stack_end(
+        &all.stack, out,
+        arena_printf(r->arena, "Walls: %s", r->model->title ? r->model->title : "plan"),
+        "Walls as one stands before them, to scale, one a sheet. `report boxes` and `report "
+        "bores` have the same as tables.");
 }

@@ -13,7 +13,7 @@
 /* Grids by their count of labels. a4-21: published in an overview of label templates
  * (printreadykit.pages.dev/label-templates/address-labels); the others are recalled. A sheet is
  * printed once on plain paper with its outlines and held against the labels. */
-const struct label_sheet label_sheets[] = {
+const struct label_sheet label_sheet_grids[] = {
     {"letter-30", IN(8500), IN(11000), IN(2625), IN(1000), 3, 10, IN(500), IN(188), IN(2750),
      IN(1000), false, false, 1, 0},
     {"letter-80", IN(8500), IN(11000), IN(1750), IN(500), 4, 20, IN(500), IN(300), IN(2050),
@@ -29,7 +29,7 @@ const struct label_sheet label_sheets[] = {
     {"plain-cut", IN(8500), IN(11000), IN(2500), IN(1000), 3, 10, IN(500), IN(500), IN(2500),
      IN(1000), true, false, 1, 0},
 };
-const uint32_t label_sheet_count = sizeof label_sheets / sizeof *label_sheets;
+const uint32_t label_sheet_count = sizeof label_sheet_grids / sizeof *label_sheet_grids;
 
 /* Nothing is printed nearer than this to a label's edge. */
 #define CLEAR MM(200)
@@ -51,8 +51,8 @@ static const struct pen cut_edge = {.stroke = "#444444", .width = POINT / 2, .da
 const struct label_sheet *label_sheet_named(const char *name)
 {
     for (uint32_t i = 0; i < label_sheet_count; i++)
-        if (!strcmp(label_sheets[i].name, name))
-            return &label_sheets[i];
+        if (!strcmp(label_sheet_grids[i].name, name))
+            return &label_sheet_grids[i];
     return NULL;
 }
 
@@ -274,5 +274,5 @@ uint32_t label_sheet_draw(const struct results *r, const struct label_sheet *s, 
 
 void draw_labels(const struct results *r, struct buf *out)
 {
-    label_sheet_draw(r, r->sheet ? r->sheet : &label_sheets[0], out);
+    label_sheet_draw(r, r->sheet ? r->sheet : &label_sheet_grids[0], out);
 }

@@ -20,7 +20,7 @@ struct label_sheet {
     uint32_t only;           /* this sheet alone, from 1; 0: all, one below the other */
 };
 
-extern const struct label_sheet label_sheets[];
+extern const struct label_sheet label_sheet_grids[];
 extern const uint32_t label_sheet_count;
 
 /* The grid of that name, or NULL. */

@@ -75,17 +75,17 @@ static struct area around(coord x, coord y, coord reach)
 
 static coord on_x(const struct floor *f, length x)
 {
-    return f->left + scaled(f->scale, x - f->low.x);
+    return f->left + sheet_scaled(f->scale, x - f->low.x);
 }
 
 static coord on_y(const struct floor *f, length y)
 {
-    return f->top + scaled(f->scale, f->high.y - y);
+    return f->top + sheet_scaled(f->scale, f->high.y - y);
 }
 
 static bool drawn_room(const struct floor *f, const struct room *room)
 {
-    return room->level == f->level && is_built(room->unit) && room->wall_count &&
+    return room->level == f->level && facts_is_built(room->unit) && room->wall_count &&
            (!f->r->only_room || f->r->only_room == room);
 }
 
@@ -97,9 +97,9 @@ static bool drawn_box(const struct floor *f, const struct box *b)
     return wanted && drawn_room(f, b->room) && facts_known(b, ITS_TEXT);
 }
 
-bool is_drawn(const struct box *b)
+bool plan_is_drawn(const struct box *b)
 {
-    return b->room->level && b->room->wall_count && is_built(b->room->unit) &&
+    return b->room->level && b->room->wall_count && facts_is_built(b->room->unit) &&
            facts_known(b, ITS_TEXT);
 }
 
@@ -172,13 +172,13 @@ static void choose_scale(struct floor *f, coord *width, coord *height)
             *width = pages[p][0];
             *height = pages[p][1];
             f->foot = foot_room(f, *width);
-            if (scaled(f->scale, f->high.x - f->low.x) <= *width - 2 * MARGIN &&
-                scaled(f->scale, f->high.y - f->low.y) <= *height - HEAD - f->foot)
+            if (sheet_scaled(f->scale, f->high.x - f->low.x) <= *width - 2 * MARGIN &&
+                sheet_scaled(f->scale, f->high.y - f->low.y) <= *height - HEAD - f->foot)
                 return;
         }
     }
-    *width = scaled(f->scale, f->high.x - f->low.x) + 2 * MARGIN;
-    *height = scaled(f->scale, f->high.y - f->low.y) + HEAD + f->foot;
+    *width = sheet_scaled(f->scale, f->high.x - f->low.x) + 2 * MARGIN;
+    *height = sheet_scaled(f->scale, f->high.y - f->low.y) + HEAD + f->foot;
 }
 
 /* What is needed to lay out the sheet of a level; false where there is nothing to draw. */
@@ -220,7 +220,7 @@ static struct heading heading_of(const struct wall *w)
 static struct spot on_wall(const struct floor *f, const struct wall *w, length along, coord in)
 {
     struct heading h = heading_of(w);
-    double at = (double)scaled(f->scale, along);
+    double at = (double)sheet_scaled(f->scale, along);
     return (struct spot){on_x(f, w->left.x) + (coord)lround(h.ux * at + h.nx * in),
                          on_y(f, w->left.y) + (coord)lround(h.uy * at + h.ny * in)};
 }
@@ -308,7 +308,7 @@ static void draw_swing(struct floor *f, const struct wall *w, const struct fixtu
     static const struct pen thin = {"black", NULL, POINT / 2, NULL};
     length at = x->hinge_right ? x->from_left + x->wide : x->from_left,
            end = x->hinge_right ? x->from_left : x->from_left + x->wide;
-    coord wide = scaled(f->scale, x->wide);
+    coord wide = sheet_scaled(f->scale, x->wide);
     struct spot a = on_wall(f, w, at, 0), b = on_wall(f, w, at, x->swings_out ? -wide : wide),
                 c = on_wall(f, w, end, 0);
     canvas_line(f->sheet.c, a.x, a.y, b.x, b.y, thin);
@@ -332,8 +332,8 @@ static void draw_fixture(struct floor *f, const struct room *room, const struct 
     } else if (x->sort == FIXTURE_DOOR) {
         draw_swing(f, w, x);
     } else if (x->sort == FIXTURE_OTHER && x->form != F_WET_WALL) {
-        line_on_wall(f, w, x->from_left, end, x->deep > 0 ? scaled(f->scale, x->deep) : 4 * POINT,
-                     dashed);
+        line_on_wall(f, w, x->from_left, end,
+                     x->deep > 0 ? sheet_scaled(f->scale, x->deep) : 4 * POINT, dashed);
     }
 }
 
@@ -341,7 +341,7 @@ static void draw_room(struct floor *f, const struct room *room)
 {
     static const struct pen wall = {"black", NULL, 18 * POINT / 10, NULL};
     canvas_open(f->sheet.c, 0, 0, 0,
-                arena_printf(f->r->arena, "room %s", room_address(f->r->arena, room, false)));
+                arena_printf(f->r->arena, "room %s", address_of_room(f->r->arena, room, false)));
     for (uint32_t i = 0; i < room->wall_count; i++) {
         const struct wall *w = &room->walls[i];
         line_on_wall(f, w, 0, w->length, 0, wall);
@@ -409,7 +409,8 @@ static void draw_box(struct floor *f, const struct box *b)
     for (uint32_t i = 0; i < symbol_count(b); i++) {
         struct symbol s = symbol_at(f, b, i);
         struct stand at = stand_at(f, b, i);
-        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, i ? NULL : box_view(f->r, b)->address);
+        canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn,
+                    i ? NULL : view_of_box(f->r, b)->address);
         symbol_draw(f->sheet.c, s, at.loose);
         canvas_close(f->sheet.c);
         sheet_take(&f->sheet, around(at.middle.x, at.middle.y, SYMBOL_RADIUS + POINT));
@@ -433,7 +434,7 @@ static const char *circuits_words(const struct floor *f, const struct box *b)
             known = b->runs.at[k]->circuit == c;
         if (!known) {
             const char *one =
-                f->r->model->panels.n > 1 ? circuit_address(a, c, true) : circuit_word(a, c);
+                f->r->model->panels.n > 1 ? address_of_circuit(a, c, true) : circuit_word(a, c);
             words = words ? arena_printf(a, "%s, %s", words, one) : one;
         }
     }
@@ -449,7 +450,7 @@ static const char *mark_words(const struct floor *f, const struct box *b, uint32
     const char *words = lettered_within(s) ? "" : s.letters;
     bool guarded = false;
     for (uint32_t k = 0; d && k < d->part_count; k++) {
-        const struct protected_part *p = protected_part(f->protected, &d->parts[k]);
+        const struct protected_part *p = wiring_protected_part(f->protected, &d->parts[k]);
         guarded |= p->known && is_receptacle(&d->parts[k]) && is_guarded(p->gfci);
     }
     if (d && d->def->two_line && d->part_count && lettered_within(s))
@@ -612,7 +613,7 @@ static void name_panel(struct floor *f, const struct panel *p)
 {
     sheet_write_near(&f->sheet, panel_area(f, p), 50 * POINT,
                      (struct lettering){.size = 7 * POINT, .bold = true},
-                     arena_printf(f->r->arena, "panel %s%s", panel_address(f->r->arena, p, true),
+                     arena_printf(f->r->arena, "panel %s%s", address_of_panel(f->r->arena, p, true),
                                   p->existing ? " E" : ""));
 }
 
@@ -713,7 +714,7 @@ static void draw_things(struct floor *f)
         if (drawn_room(f, m->rooms.at[i]))
             draw_room(f, m->rooms.at[i]);
     for (uint32_t i = 0; i < m->legs.n; i++)
-        if (is_built(m->legs.at[i]->unit) && drawn_circuit(f, m->legs.at[i]->circuit))
+        if (facts_is_built(m->legs.at[i]->unit) && drawn_circuit(f, m->legs.at[i]->circuit))
             draw_leg(f, m->legs.at[i]);
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (drawn_panel(f, m->panels.at[i]))
@@ -722,7 +723,7 @@ static void draw_things(struct floor *f)
         if (drawn_box(f, m->boxes.at[i]))
             draw_box(f, m->boxes.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        if (run_view(f->r, m->runs.at[i])->home_run && drawn_circuit(f, m->runs.at[i]->circuit))
+        if (view_of_run(f->r, m->runs.at[i])->home_run && drawn_circuit(f, m->runs.at[i]->circuit))
             draw_home_run(f, m->runs.at[i]);
 }
 
@@ -735,7 +736,7 @@ static void write_names(struct floor *f)
     for (uint32_t i = 0; i < f->arrows.n; i++)
         sheet_write_near(&f->sheet, around(f->arrows.at[i].tip.x, f->arrows.at[i].tip.y, 2 * POINT),
                          40 * POINT, (struct lettering){.size = 6 * POINT, .bold = true},
-                         circuit_address(f->r->arena, f->arrows.at[i].circuit, true));
+                         address_of_circuit(f->r->arena, f->arrows.at[i].circuit, true));
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (drawn_box(f, m->boxes.at[i]))
             name_box(f, m->boxes.at[i]);
@@ -751,29 +752,29 @@ static void draw_level(const struct results *r, uint32_t number, const struct pr
     struct floor f;
     coord width, height;
     if (!lay_out(&f, r, level, &width, &height) ||
-        !stack_open(stack, &f.sheet, width, height,
-                    arena_printf(r->arena, "level %s", level->name)))
+        !sheet_stack_open(stack, &f.sheet, width, height,
+                          arena_printf(r->arena, "level %s", level->name)))
         return;
     f.protected = protected;
-    f.left = (width - scaled(f.scale, f.high.x - f.low.x)) / 2;
+    f.left = (width - sheet_scaled(f.scale, f.high.x - f.low.x)) / 2;
     f.top = HEAD;
     write_head(&f, number + 1);
     draw_north(&f, width - MARGIN, 50 * POINT);
     draw_things(&f);
     write_names(&f);
     write_foot(&f);
-    stack_close(stack);
+    sheet_stack_close(stack);
 }
 
 void draw_plan(const struct results *r, struct buf *out)
 {
     struct stack stack;
     const struct protected *protected = protect(r->arena, r->model, r->routes, r->wiring);
-    stack_begin(&stack, r->arena);
+    sheet_stack_begin(&stack, r->arena);
     for (uint32_t i = 0; i < r->model->levels.n; i++)
         if (!r->only_level || r->only_level == r->model->levels.at[i])
             draw_level(r, i, protected, &stack);
-    stack_end(&stack, out,
-              arena_printf(r->arena, "Plan: %s", r->model->title ? r->model->title : "plan"),
-              "The floor plan to scale, a level a sheet. `report boxes` has the same as a table.");
+    sheet_stack_end(
+        &stack, out, arena_printf(r->arena, "Plan: %s", r->model->title ? r->model->title : "plan"),
+        "The floor plan to scale, a level a sheet. `report boxes` has the same as a table.");
 }

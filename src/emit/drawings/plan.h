@@ -10,7 +10,7 @@ struct results;
 struct scale;
 
 /* Whether the box stands on the sheet of a level: its room must have walls. */
-bool is_drawn(const struct box *b);
+bool plan_is_drawn(const struct box *b);
 
 /* The scale that the sheet of a level is drawn to; false where no room of it has walls. */
 bool plan_scale(const struct results *r, const struct level *level, struct scale *scale);

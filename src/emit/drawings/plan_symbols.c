@@ -50,11 +50,11 @@ static struct symbol control(const struct results *r, const struct device *d)
         {"fan-control", "F", "fan speed control"},
         {"photocell", "PC", "photocell"},
     };
-    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+    const char *kind = d->part_count ? words_switch_kind(r, &d->parts[0]) : NULL,
                *figure = figure_of(kind);
     const char *words = kind && *figure ? arena_printf(r->arena, "%s switch", kind) : "switch";
     for (uint32_t i = 1; i < d->part_count; i++) {
-        const char *other = part_switch_kind(r, &d->parts[i]);
+        const char *other = words_switch_kind(r, &d->parts[i]);
         if (other && kind && strcmp(kind, other))
             return (struct symbol){SHAPE_SWITCH,
                                    arena_printf(r->arena, "S%sS%s", figure, figure_of(other)),

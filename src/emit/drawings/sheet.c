@@ -6,17 +6,17 @@ static const coord least_cell = 18 * POINT; /* about two lines of text */
 enum { MOST_CELLS = 1 << 18 };
 static const int64_t most_high = 2000000000; /* a picture's height is a coord */
 
-coord scaled(struct scale s, length l)
+coord sheet_scaled(struct scale s, length l)
 {
     return canvas_length(l * s.num / (12 * s.den));
 }
 
-const char *scale_words(struct arena *arena, struct scale s)
+const char *sheet_scale_words(struct arena *arena, struct scale s)
 {
     return arena_printf(arena, "%d/%d\" = 1'-0\"", s.num, s.den);
 }
 
-const char *fixture_words(const struct fixture *f)
+const char *sheet_fixture_words(const struct fixture *f)
 {
     static const char *const words[FORM_COUNT] = {
 #define FORM(id, owners, place, word, pattern, flags, doc) [F_##id] = word,
@@ -28,13 +28,14 @@ const char *fixture_words(const struct fixture *f)
 
 /* --- sheets ------------------------------------------------------------------------------- */
 
-void stack_begin(struct stack *k, struct arena *arena)
+void sheet_stack_begin(struct stack *k, struct arena *arena)
 {
     *k = (struct stack){.arena = arena, .passing = {.out_of_memory = arena->out_of_memory}};
     k->c.out = &k->body;
 }
 
-bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, const char *title)
+bool sheet_stack_open(struct stack *k, struct sheet *s, coord width, coord height,
+                      const char *title)
 {
     if (k->cut || k->height + height > most_high) {
         k->cut = true;
@@ -55,13 +56,13 @@ bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, con
     return true;
 }
 
-void stack_close(struct stack *k)
+void sheet_stack_close(struct stack *k)
 {
     canvas_close(&k->c);
     arena_reset(&k->passing);
 }
 
-void stack_end(struct stack *k, struct buf *out, const char *title, const char *doc)
+void sheet_stack_end(struct stack *k, struct buf *out, const char *title, const char *doc)
 {
     struct canvas c;
     coord least = CANVAS_INCH;
@@ -153,7 +154,7 @@ static struct area line_area(coord left, coord y, coord width, coord size)
     return (struct area){left, y - size * 3 / 4, left + width, y + size / 4};
 }
 
-struct area text_area(coord x, coord y, struct lettering l, const char *text)
+struct area sheet_text_area(coord x, coord y, struct lettering l, const char *text)
 {
     coord width = text_width(text, l.size, l.bold);
     if (l.widest && width > l.widest)
@@ -164,7 +165,7 @@ struct area text_area(coord x, coord y, struct lettering l, const char *text)
 
 static void write_on_white(struct sheet *s, coord x, coord y, struct lettering l, const char *text)
 {
-    struct area a = text_area(x, y, l, text);
+    struct area a = sheet_text_area(x, y, l, text);
     canvas_rect(s->c, a.left - POINT / 2, a.top, a.right - a.left + POINT, a.bottom - a.top, 0,
                 (struct pen){.fill = "white"});
     canvas_text(s->c, x, y, l, text);
@@ -172,7 +173,7 @@ static void write_on_white(struct sheet *s, coord x, coord y, struct lettering l
 
 void sheet_write(struct sheet *s, coord x, coord y, struct lettering l, const char *text)
 {
-    sheet_take(s, text_area(x, y, l, text));
+    sheet_take(s, sheet_text_area(x, y, l, text));
     write_on_white(s, x, y, l, text);
 }
 
@@ -296,8 +297,8 @@ void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale)
                solid = {.stroke = "black", .fill = "black", .width = POINT / 2};
     int feet = part_feet(scale);
     for (int i = 0; i <= PARTS; i++) {
-        coord at = x + scaled(scale, i * feet * FOOT),
-              next = x + scaled(scale, (i + 1) * feet * FOOT);
+        coord at = x + sheet_scaled(scale, i * feet * FOOT),
+              next = x + sheet_scaled(scale, (i + 1) * feet * FOOT);
         if (i < PARTS)
             canvas_rect(s->c, at, y + 8 * POINT, next - at, 4 * POINT, 0, i % 2 ? black : solid);
         canvas_text(s->c, at, y + 6 * POINT, small, arena_printf(s->arena, "%d'", i * feet));
@@ -305,7 +306,7 @@ void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale)
     coord end = x + 4 * CANVAS_INCH, line = y + 30 * POINT;
     canvas_text(s->c, x, y + 24 * POINT, beside,
                 arena_printf(s->arena, "%s. Scale valid only if this line measures 4 in:",
-                             scale_words(s->arena, scale)));
+                             sheet_scale_words(s->arena, scale)));
     canvas_line(s->c, x, line, end, line, black);
     canvas_line(s->c, x, line - 3 * POINT, x, line + 3 * POINT, black);
     canvas_line(s->c, end, line - 3 * POINT, end, line + 3 * POINT, black);

@@ -42,24 +42,25 @@ struct stack {
 };
 
 /* A length on the paper. */
-coord scaled(struct scale s, length l);
+coord sheet_scaled(struct scale s, length l);
 
 /* "1/4" = 1'-0"". */
-const char *scale_words(struct arena *arena, struct scale s);
+const char *sheet_scale_words(struct arena *arena, struct scale s);
 
-void stack_begin(struct stack *k, struct arena *arena);
+void sheet_stack_begin(struct stack *k, struct arena *arena);
 /* A sheet below the others, `title` for those who cannot see it; false where the picture holds no
- * more. Ended by stack_close. */
-bool stack_open(struct stack *k, struct sheet *s, coord width, coord height, const char *title);
-void stack_close(struct stack *k);
-void stack_end(struct stack *k, struct buf *out, const char *title, const char *doc);
+ * more. Ended by sheet_stack_close. */
+bool sheet_stack_open(struct stack *k, struct sheet *s, coord width, coord height,
+                      const char *title);
+void sheet_stack_close(struct stack *k);
+void sheet_stack_end(struct stack *k, struct buf *out, const char *title, const char *doc);
 
 /* Nothing else is written there; whether something is. */
 void sheet_take(struct sheet *s, struct area a);
 bool sheet_is_free(const struct sheet *s, struct area a);
 
 /* Where a text lies that is written at (x, y). */
-struct area text_area(coord x, coord y, struct lettering l, const char *text);
+struct area sheet_text_area(coord x, coord y, struct lettering l, const char *text);
 
 /* Writes a text on a white ground and takes its place. */
 void sheet_write(struct sheet *s, coord x, coord y, struct lettering l, const char *text);
@@ -78,6 +79,6 @@ void sheet_line(struct sheet *s, coord x, coord y, coord width, struct lettering
 void sheet_scale(struct sheet *s, coord x, coord y, struct scale scale);
 
 /* What a fixture is called: its title, else its word. */
-const char *fixture_words(const struct fixture *f);
+const char *sheet_fixture_words(const struct fixture *f);
 
 #endif

@@ -62,7 +62,7 @@ static void field(struct buf *out, const char *text)
 static bool run_wanted(const struct drawing *d, const struct run *run)
 {
     const struct results *r = d->r;
-    if (!r->makeup->runs[run->id].made || !run_view(d->r, run)->built)
+    if (!r->makeup->runs[run->id].made || !view_of_run(d->r, run)->built)
         return false;
     if (r->only_box)
         return run->from.box == r->only_box || run->to.box == r->only_box;
@@ -116,7 +116,7 @@ static struct port port_of(const struct drawing *d, const struct lead *l)
 static void write_device(struct drawing *d, const struct device *v)
 {
     buf_printf(d->out, "    d%u [shape=record, label=\"", v->id);
-    field(d->out, device_in_box(d->r, v));
+    field(d->out, words_device_in_box(d->r, v));
     if (v->parts[0].leg && v->part_count == 1) {
         buf_puts(d->out, "\\nleg\\ ");
         field(d->out, v->parts[0].leg->name);
@@ -129,7 +129,8 @@ static void write_device(struct drawing *d, const struct device *v)
             struct port port = port_of(d, &l);
             if (port.part != p)
                 continue; /* shared with an earlier part */
-            const char *name = terminal_words(d->r, &l), *device = device_in_box(d->r, v);
+            const char *name = words_terminal_words(d->r, &l),
+                       *device = words_device_in_box(d->r, v);
             buf_printf(d->out, "|<p%u_%u>", p, t);
             field(d->out, name + strlen(device) + 1);
         }
@@ -158,7 +159,7 @@ static void write_box(struct drawing *d, const struct box *b)
 {
     const struct makeup *m = d->r->makeup;
     buf_printf(d->out, "  subgraph cluster_box%u {\n    label=\"", b->id);
-    quote(d->out, box_view(d->r, b)->address);
+    quote(d->out, view_of_box(d->r, b)->address);
     buf_puts(d->out, "\"; labeljust=l; style=rounded; color=gray30;\n");
     for (uint32_t i = 0; i < b->device_count; i++)
         if (!d->r->only_circuit || b->devices[i]->parts[0].circuit == d->r->only_circuit)
@@ -211,7 +212,7 @@ static void write_end(struct drawing *d, const struct run *run, uint32_t joint, 
     }
     const struct joint *j = &d->r->makeup->joints.at[joint - 1];
     if (j->kind == JOINT_LANDING)
-        write_terminal(d, joint_lead(j, LEAD_TERMINAL));
+        write_terminal(d, lead_of_joint(j, LEAD_TERMINAL));
     else
         buf_printf(d->out, "j%u", joint - 1);
 }
@@ -272,7 +273,7 @@ static void write_outside(struct drawing *d)
                        ends[k].panel ? ends[k].panel->id : ends[k].box->id,
                        ends[k].panel ? ", peripheries=2" : ", style=dotted",
                        ends[k].panel ? "panel " : "to ");
-            quote(d->out, end_address(d->r->arena, ends[k], false));
+            quote(d->out, address_of_end(d->r->arena, ends[k], false));
             buf_puts(d->out, "\"];\n");
         }
     }
@@ -294,7 +295,8 @@ void draw_wiring(const struct results *r, struct buf *dot)
         "  node [fontname=\"Helvetica\", fontsize=10];\n  edge [fontname=\"Helvetica\", "
         "fontsize=9, penwidth=1.6];\n");
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
-        if (is_built(r->model->boxes.at[i]->room->unit) && box_wanted(d, r->model->boxes.at[i]))
+        if (facts_is_built(r->model->boxes.at[i]->room->unit) &&
+            box_wanted(d, r->model->boxes.at[i]))
             write_box(d, r->model->boxes.at[i]);
     write_outside(d);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
@@ -308,7 +310,8 @@ void draw_wiring(const struct results *r, struct buf *dot)
     }
     for (uint32_t i = 0; i < r->makeup->joints.n; i++) {
         const struct joint *j = &r->makeup->joints.at[i];
-        if (j->box && box_wanted(d, j->box) && joint_wanted(d, j) && is_built(j->box->room->unit))
+        if (j->box && box_wanted(d, j->box) && joint_wanted(d, j) &&
+            facts_is_built(j->box->room->unit))
             write_pigtails(d, i, j);
     }
     buf_puts(dot, "}\n");

@@ -43,7 +43,7 @@ static const char *place_words(struct arena *arena, const struct passed *p, bool
 /* Bores in one place with one bit are one row, and so are notches of one depth. */
 static bool one_row(const struct bore *a, const struct bore *b)
 {
-    struct sort_key p = hole_key(a->members, a->at), q = hole_key(b->members, b->at);
+    struct sort_key p = route_hole_key(a->members, a->at), q = route_hole_key(b->members, b->at);
     return a->bit == b->bit && a->notch == b->notch && p.first == q.first && p.second == q.second;
 }
 
@@ -67,11 +67,11 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
     const char **names = arena_array(r->arena, const char *, cables);
     for (uint32_t i = at, n = 0; i < end; i++)
         for (uint32_t k = 0; k < bores->list.at[i].run_count; k++)
-            names[n++] = run_view(r, bores->list.at[i].runs[k])->address;
+            names[n++] = view_of_run(r, bores->list.at[i].runs[k])->address;
     struct cell *row = table_row(&report->rows);
-    row[MEMBER] = cell_text(member_words(r->arena, &p));
+    row[MEMBER] = cell_text(words_member(r->arena, &p));
     row[PLACE] = cell_text(place_words(r->arena, &p, joists_run_north(&p)));
-    row[UNIT] = unit_cell(run_view(r, first->runs[0])->unit);
+    row[UNIT] = words_unit_cell(view_of_run(r, first->runs[0])->unit);
     if (first->notch)
         row[NOTCH] = cell_length(first->notch);
     else
@@ -104,7 +104,7 @@ static void add_total(const struct results *r, struct report *report, bool notch
             continue;
         count++;
         plates += b->plates;
-        wood += bored_through(r->model, r->bores, b);
+        wood += wiring_bored_through(r->model, r->bores, b);
     }
     struct cell *row = table_row(&report->totals);
     row[notches ? TOTAL_NOTCH : TOTAL_BIT] = cell_length(measure);

@@ -97,7 +97,7 @@ static void add_box(const struct results *r, struct report *report, const struct
 {
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(v->address);
-    row[UNIT] = unit_cell(v->unit);
+    row[UNIT] = words_unit_cell(v->unit);
     row[ROOM] = cell_text(v->room);
     place_cells(r, v, site, row);
     row[TYPE] = cell_shown(cell_text(v->type), v->type_words);
@@ -114,8 +114,8 @@ void report_boxes(const struct results *r, struct report *report)
                         .round = code_length(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH, 0)};
     studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
-        if (built_box(r, i))
-            add_box(r, report, built_box(r, i), &site);
+        if (view_built_box(r, i))
+            add_box(r, report, view_built_box(r, i), &site);
     *vec_push(r->arena, &report->notes) =
         "Distances are to the centre of the box, from the wall's ends as one stands in the room "
         "and faces it, between the faces of the studs; "

@@ -64,10 +64,10 @@ static void add_coil(const struct results *r, struct report *report, const struc
         row[CABLE] = cell_text(coil->cable->name);
         row[STOCK] = cell_length(coil->stock);
         row[PIECE] = cell_integer((int64_t)i + 1);
-        const struct run_view *v = run_view(r, cut->run);
+        const struct run_view *v = view_of_run(r, cut->run);
         row[RUN] = cell_text(v->address);
         row[LABEL] = cell_text(v->tag);
-        row[UNIT] = unit_cell(v->unit);
+        row[UNIT] = words_unit_cell(v->unit);
         row[CUT] = cell_length(cut->length);
         row[FROM] = cell_text(v->from);
         row[TO] = cell_text(v->to);
@@ -115,10 +115,10 @@ static void add_notes(const struct results *r, struct report *report, const stru
     for (uint32_t i = 0; i < c->too_long_count; i++)
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "Not cut: %s is longer than what any coil of %s has left.",
-                         run_view(r, c->too_long[i])->address, c->cable->name);
+                         view_of_run(r, c->too_long[i])->address, c->cable->name);
     if (!c->pack.proven) {
         struct buf b = {0};
-        print_number(&b, 100 * c->pack.gap, 1);
+        table_print_number(&b, 100 * c->pack.gap, 1);
         *vec_push(r->arena, &report->notes) = arena_printf(
             r->arena,
             "%s: the search stopped at its limit; a better allotment could save %s %% at most.",

@@ -24,10 +24,10 @@ static const struct column columns[] = {
 static void add_drop(const struct results *r, struct report *report, const struct drop *d)
 {
     struct cell *row = table_row(&report->rows);
-    row[PANEL] = panel_cell(r, d->circuit->panel);
+    row[PANEL] = words_panel_cell(r, d->circuit->panel);
     row[CIRCUIT] = cell_text(circuit_word(r->arena, d->circuit));
-    row[UNIT] = unit_cell(d->circuit->unit);
-    row[BOX] = cell_text(d->box ? box_view(r, d->box)->address : NULL);
+    row[UNIT] = words_unit_cell(d->circuit->unit);
+    row[BOX] = cell_text(d->box ? view_of_box(r, d->box)->address : NULL);
     row[FEET] = cell_number(d->feet);
     row[AMPS] = cell_number(d->amps);
     row[DROP] = cell_number(d->volts);
@@ -41,7 +41,7 @@ void report_drop(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->loads->drops.n; i++)
-        if (is_built(r->loads->drops.at[i].circuit->unit))
+        if (facts_is_built(r->loads->drops.at[i].circuit->unit))
             add_drop(r, report, &r->loads->drops.at[i]);
     *vec_push(r->arena, &report->notes) =
         "Feet are one way from the panel, A what flows in the run that feeds the box. Design % is "

@@ -39,11 +39,11 @@ static const struct column columns[] = {
 
 static void add_box(const struct results *r, struct report *report, const struct box *b)
 {
-    const struct box_view *v = box_view(r, b);
+    const struct box_view *v = view_of_box(r, b);
     const struct fill *f = v->fill;
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(v->address);
-    row[UNIT] = unit_cell(v->unit);
+    row[UNIT] = words_unit_cell(v->unit);
     row[TYPE] = v->type ? cell_text(v->type)
                         : cell_shown((struct cell){0}, b->existing ? "not said" : "none holds it");
     row[CONDUCTORS] = cell_integer(f->conductors);
@@ -67,7 +67,7 @@ void report_fill(const struct results *r, struct report *report)
     uint32_t compartments = 0;
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box *b = r->model->boxes.at[i];
-        if (!is_built(b->room->unit))
+        if (!facts_is_built(b->room->unit))
             continue;
         const struct fill *f = &r->wiring->of_box[i];
         bool open = f->type && f->volume <= 0; /* a bracket without a back */

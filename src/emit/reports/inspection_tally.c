@@ -42,14 +42,14 @@ static bool near_cooking(const struct results *r, const struct protected *p, con
                         ? code_cell_length(code, COL_ALARM_DISTANCES_COOKING,
                                            code_key(code, "smoke-alarm-ionization"), 0)
                         : 0;
-    double way = way_to_fixture(p->rooms, box, F_RANGE, true);
+    double way = facts_way_to_fixture(p->rooms, box, F_RANGE, true);
     return way >= 0 && way < length_feet(wanted);
 }
 
 /* What the edition asks of an outlet, and what the plan drawing marks. */
 static void tally_part(const struct protected *p, struct tally *t, const struct part *part)
 {
-    const struct protected_part *s = protected_part(p, part);
+    const struct protected_part *s = wiring_protected_part(p, part);
     t->gfci_asked += s->gfci_article != NULL;
     t->afci_asked += s->afci_asked;
     t->gfci_guarded += s->known && is_receptacle(part) && is_guarded(s->gfci);
@@ -58,7 +58,7 @@ static void tally_part(const struct protected *p, struct tally *t, const struct 
 static void tally_device(const struct results *r, const struct protected *p, struct tally *t,
                          const struct device *d)
 {
-    const char *box = box_view(r, d->box)->address;
+    const char *box = view_of_box(r, d->box)->address;
     if (d->existing)
         return;
     if (d->def->protects & PROTECTS_GFCI)
@@ -72,18 +72,19 @@ static void tally_device(const struct results *r, const struct protected *p, str
     if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
     if (d->def->sort == SORT_ALARM && code_find_table(&r->model->code, LIST_SMOKE_ALARM_DEVICES) &&
-        device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) && near_cooking(r, p, d->box))
+        rules_device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
+        near_cooking(r, p, d->box))
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);
     t->switches += d->def->sort == SORT_CONTROL;
     t->receptacles += d->def->outlets > 0;
     t->luminaires += d->def->sort == SORT_LUMINAIRE;
-    t->two_line += is_drawn(d->box) && d->def->two_line;
-    t->openings += opening_of(d->def) != OPEN_COUNT;
+    t->two_line += plan_is_drawn(d->box) && d->def->two_line;
+    t->openings += words_opening_of(d->def) != OPEN_COUNT;
     for (uint32_t i = 0; i < d->part_count; i++)
         tally_part(p, t, &d->parts[i]);
-    if (use_in_list(r->model, use_of_box(d->box), LIST_WEATHER_PLACES))
+    if (facts_use_in_list(r->model, facts_use_of_box(d->box), LIST_WEATHER_PLACES))
         note(r, &t->outdoor, box);
 }
 
@@ -109,12 +110,12 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
 {
     double wide = wide_gangs(r);
     const struct fill *fill = &r->wiring->of_box[b->id];
-    const char *address = box_view(r, b)->address;
+    const char *address = view_of_box(r, b)->address;
     if (b->existing && grows(b))
         note(r, &t->existing_boxes, address);
     if (b->existing)
         return;
-    if (!is_drawn(b))
+    if (!plan_is_drawn(b))
         note(r, &t->undrawn, address);
     else if (!b->runs.n && !b->low_voltage.n)
         note(r, &t->unfed, address);
@@ -126,7 +127,7 @@ static void tally_box(const struct results *r, struct tally *t, const struct box
     t->splices += b->runs.n > 1;
     if (!fill->type)
         return;
-    if (ring_words(r->arena, fill->type, b->room->finish))
+    if (words_ring(r->arena, fill->type, b->room->finish))
         note(r, &t->ringed, address);
     if (fill->type->metal)
         note(r, &t->metal_boxes, address);
@@ -148,7 +149,7 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
     t->staples += r->routes->of_run[run->id].supports;
     for (uint8_t i = 0; w->conductors && i < w->count; i++)
         if (w->conductors[i].reidentified)
-            note(r, &t->whites, run_view(r, run)->address);
+            note(r, &t->whites, view_of_run(r, run)->address);
 }
 
 static void tally_bore(const struct results *r, struct tally *t, const struct bore *b)
@@ -156,10 +157,10 @@ static void tally_bore(const struct results *r, struct tally *t, const struct bo
     struct passed p = bore_member(r->bores, b);
     t->plates += b->plates;
     if (b->plates)
-        note(r, &t->plated, member_words(r->arena, &p));
+        note(r, &t->plated, words_member(r->arena, &p));
     if (b->notch) {
         t->notches++;
-        note(r, &t->notched, member_words(r->arena, &p));
+        note(r, &t->notched, words_member(r->arena, &p));
         return;
     }
     t->plate_holes += p.member == MEMBER_PLATE;
@@ -174,14 +175,14 @@ static void tally_rooms(const struct results *r, struct tally *t)
     const struct rule *closets = rule_named("closet-luminaire");
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
-        const char *address = room_address(r->arena, room, false);
-        if (!is_built(room->unit))
+        const char *address = address_of_room(r->arena, room, false);
+        if (!facts_is_built(room->unit))
             continue;
         if (room->finish > usual)
             note(r, &t->wide_finish, address);
         if (room->stairs.n)
             note(r, &t->stairs, address);
-        if (has_counter(room) || room->islands.n)
+        if (facts_has_counter(room) || room->islands.n)
             note(r, &t->counters, address);
         for (uint32_t k = 0; k < room->fixtures.n; k++)
             if (room->fixtures.at[k].form == F_TUB || room->fixtures.at[k].form == F_SHOWER)
@@ -193,7 +194,7 @@ static void tally_rooms(const struct results *r, struct tally *t)
 
 static void tally_panel(const struct results *r, struct tally *t, const struct panel *p)
 {
-    const char *address = panel_address(r->arena, p, false);
+    const char *address = address_of_panel(r->arena, p, false);
     if (p->feeder && !p->existing)
         note(r, &t->sub_panels, address);
     if (p->main <= 0 && p->bus <= 0)
@@ -202,7 +203,7 @@ static void tally_panel(const struct results *r, struct tally *t, const struct p
 
 static void tally_circuit(const struct results *r, struct tally *t, const struct circuit *c)
 {
-    const char *address = circuit_address(r->arena, c, false);
+    const char *address = address_of_circuit(r->arena, c, false);
     t->circuits++;
     if (c->gfci || c->dual_function)
         note(r, &t->gfci_devices, address);
@@ -219,21 +220,21 @@ void tally_plan(const struct results *r, struct tally *t)
     const struct model *m = r->model;
     const struct protected *p = protect(r->arena, r->model, r->routes, r->wiring);
     for (uint32_t i = 0; i < m->boxes.n; i++)
-        if (is_built(m->boxes.at[i]->room->unit))
+        if (facts_is_built(m->boxes.at[i]->room->unit))
             tally_box(r, t, m->boxes.at[i]);
     for (uint32_t i = 0; i < m->devices.n; i++)
-        if (is_built(m->devices.at[i]->box->room->unit))
+        if (facts_is_built(m->devices.at[i]->box->room->unit))
             tally_device(r, p, t, m->devices.at[i]);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        if (run_view(r, m->runs.at[i])->built)
+        if (view_of_run(r, m->runs.at[i])->built)
             tally_run(r, t, m->runs.at[i]);
     for (uint32_t i = 0; r->bores && i < r->bores->list.n; i++)
         tally_bore(r, t, &r->bores->list.at[i]);
     for (uint32_t i = 0; i < m->panels.n; i++)
-        if (is_built(m->panels.at[i]->unit))
+        if (facts_is_built(m->panels.at[i]->unit))
             tally_panel(r, t, m->panels.at[i]);
     for (uint32_t i = 0; i < m->circuits.n; i++)
-        if (is_built(m->circuits.at[i]->unit) && !m->circuits.at[i]->existing)
+        if (facts_is_built(m->circuits.at[i]->unit) && !m->circuits.at[i]->existing)
             tally_circuit(r, t, m->circuits.at[i]);
     tally_rooms(r, t);
 }

@@ -69,7 +69,7 @@ void tell_scale(const struct results *r, const struct tally *t, struct told *tol
             continue;
         say(r, &told->shown,
             arena_printf(r->arena, "draw plan: %s at %s", level->name,
-                         scale_words(r->arena, scale)));
+                         sheet_scale_words(r->arena, scale)));
         if (scale.num * INCH < scale.den * least)
             say(r, &told->missing,
                 arena_printf(r->arena,
@@ -119,11 +119,11 @@ void tell_panels(const struct results *r, const struct tally *t, struct told *to
     for (uint32_t i = 0; i < r->model->panels.n; i++) {
         const struct panel *p = r->model->panels.at[i];
         double amps = p->main > 0 ? p->main : p->bus;
-        if (is_built(p->unit) && amps > 0)
+        if (facts_is_built(p->unit) && amps > 0)
             say(r, &told->shown,
-                arena_printf(r->arena, "panel %s%s%s: %g A %s", panel_address(r->arena, p, false),
-                             p->room ? " in " : "",
-                             p->room ? room_address(r->arena, p->room, false) : "", amps,
+                arena_printf(r->arena, "panel %s%s%s: %g A %s",
+                             address_of_panel(r->arena, p, false), p->room ? " in " : "",
+                             p->room ? address_of_room(r->arena, p->room, false) : "", amps,
                              p->main > 0 ? "main" : "bus"));
     }
     say_places(r, &told->missing, "the ampacity of panel", &t->no_rating);

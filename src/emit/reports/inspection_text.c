@@ -49,7 +49,7 @@ static void print_evidence(const struct entry *i, uint32_t row, struct buf *out)
 {
     const struct cell *c = cell_at(i, row, INSPECTION_EVIDENCE);
     if (c->kind == CELL_LIST)
-        print_places(c->list.item, c->list.count, out);
+        words_print_places(c->list.item, c->list.count, out);
 }
 
 /* --- text --------------------------------------------------------------------------------- */
@@ -60,7 +60,7 @@ static void print_state(struct buf *line, const struct entry *i, uint32_t row, s
     buf_printf(line, "%*s%-*s", STATE_AT, "", EVIDENCE_AT - STATE_AT,
                cell_at(i, row, INSPECTION_STATE)->text);
     print_evidence(i, row, line);
-    print_paragraph(out, buf_text(line), REPORT_WIDTH, EVIDENCE_AT);
+    table_print_paragraph(out, buf_text(line), REPORT_WIDTH, EVIDENCE_AT);
 }
 
 static void print_item(struct buf *line, const struct entry *i, struct buf *out)
@@ -70,7 +70,7 @@ static void print_item(struct buf *line, const struct entry *i, struct buf *out)
     buf_printf(line, "%s%s", mark_of(i), cell_at(i, 0, INSPECTION_ITEM)->text);
     if (source->kind == CELL_TEXT)
         buf_printf(line, " (%s)", source->text);
-    print_paragraph(out, buf_text(line), REPORT_WIDTH, 4);
+    table_print_paragraph(out, buf_text(line), REPORT_WIDTH, 4);
     for (uint32_t row = 0; row < i->rows; row++)
         print_state(line, i, row, out);
 }
@@ -80,11 +80,11 @@ static void markdown_item(struct buf *line, const struct entry *i, struct buf *o
     const char *mark = mark_of(i);
     const struct cell *source = cell_at(i, 0, INSPECTION_SOURCE);
     buf_printf(out, "- %s**", mark[1] == ' ' && mark[0] == '[' ? "[ ] " : "");
-    print_markdown(out, cell_at(i, 0, INSPECTION_ITEM)->text);
+    table_print_markdown(out, cell_at(i, 0, INSPECTION_ITEM)->text);
     buf_puts(out, "**");
     if (source->kind == CELL_TEXT) {
         buf_puts(out, " (");
-        print_markdown(out, source->text);
+        table_print_markdown(out, source->text);
         buf_putc(out, ')');
     }
     buf_putc(out, '\n');
@@ -92,7 +92,7 @@ static void markdown_item(struct buf *line, const struct entry *i, struct buf *o
         line->n = 0;
         print_evidence(i, row, line);
         buf_printf(out, "  - *%s*: ", cell_at(i, row, INSPECTION_STATE)->text);
-        print_markdown(out, buf_text(line));
+        table_print_markdown(out, buf_text(line));
         buf_putc(out, '\n');
     }
 }
@@ -115,10 +115,10 @@ static void print_none(struct buf *none, bool markdown, struct buf *out)
     const char *words = buf_text(none);
     if (markdown) {
         buf_puts(out, "- ");
-        print_markdown(out, words + strspn(words, " "));
+        table_print_markdown(out, words + strspn(words, " "));
         buf_putc(out, '\n');
     } else {
-        print_paragraph(out, words, REPORT_WIDTH, 4);
+        table_print_paragraph(out, words, REPORT_WIDTH, 4);
     }
     none->n = 0;
 }

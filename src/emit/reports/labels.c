@@ -36,11 +36,11 @@ void report_labels(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < labels.n; i++) {
         const struct label *label = &labels.at[i];
         struct cell *row = table_row(&report->rows);
-        const struct run_view *v = run_view(r, label->run);
+        const struct run_view *v = view_of_run(r, label->run);
         row[LABEL] = cell_text(v->tag);
         row[RUN] = cell_text(v->address);
-        row[UNIT] = unit_cell(v->unit);
-        row[END] = cell_text(end_address(r->arena, label->end, false));
+        row[UNIT] = words_unit_cell(v->unit);
+        row[END] = cell_text(address_of_end(r->arena, label->end, false));
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);
     }

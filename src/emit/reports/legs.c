@@ -28,9 +28,9 @@ static struct cell switches_cell(const struct results *r, const struct leg *leg)
     uint32_t count = w->count ? w->count : leg->controls.n;
     for (uint32_t i = 0; i < count; i++) {
         const struct part *p = w->count ? w->switches[i] : leg->controls.at[i];
-        *vec_push(r->arena, &value) = box_view(r, p->device->box)->address;
+        *vec_push(r->arena, &value) = view_of_box(r, p->device->box)->address;
         *vec_push(r->arena, &value) =
-            w->count ? switch_kind_word(w->kinds[i]) : p->device->def->name;
+            w->count ? wiring_switch_kind_word(w->kinds[i]) : p->device->def->name;
     }
     return cell_records("box", "kind", value.at, value.n / RECORD_FIELDS);
 }
@@ -41,17 +41,17 @@ static void add_leg(const struct results *r, struct report *report, const struct
     const char **load = arena_array(r->arena, const char *, leg->loads.n);
     double va = 0;
     for (uint32_t i = 0; i < leg->loads.n; i++) {
-        load[i] = box_view(r, leg->loads.at[i]->device->box)->address;
+        load[i] = view_of_box(r, leg->loads.at[i]->device->box)->address;
         va += leg->loads.at[i]->load;
     }
     row[LEG] = cell_text(leg->name);
-    row[UNIT] = unit_cell(leg->unit);
+    row[UNIT] = words_unit_cell(leg->unit);
     row[TITLE] = cell_text(leg->title);
     if (leg->title && !strcmp(leg->title, leg->name))
         row[TITLE].shown = "";
     row[SWITCHES] = switches_cell(r, leg);
     row[LOADS] = cell_list(load, leg->loads.n);
-    row[PANEL] = panel_cell(r, leg->circuit ? leg->circuit->panel : NULL);
+    row[PANEL] = words_panel_cell(r, leg->circuit ? leg->circuit->panel : NULL);
     row[CIRCUIT] = cell_text(circuit_word(r->arena, leg->circuit));
     row[VA] = cell_number(va);
 }
@@ -60,6 +60,6 @@ void report_legs(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->legs.n; i++)
-        if (is_built(r->model->legs.at[i]->unit))
+        if (facts_is_built(r->model->legs.at[i]->unit))
             add_leg(r, report, r->model->legs.at[i]);
 }

@@ -36,7 +36,7 @@ static void add_row(const struct results *r, struct report *report, const struct
 {
     struct cell *row = table_row(&report->rows);
     row[ITEM] = cell_text(step->item);
-    row[UNIT] = unit_cell(step->unit);
+    row[UNIT] = words_unit_cell(step->unit);
     row[VA] = cell_number(step->va);
     row[FACTOR] = known(step->factor);
     if (!isnan(step->factor))
@@ -62,7 +62,7 @@ static const char *heading(const struct results *r, const struct demand *d)
         "standard method", "optional method for a dwelling", "addition to a dwelling, by its loads",
         "addition to a dwelling, by its measured load"};
     return arena_printf(r->arena, "%s%s: %s.", d->panel ? "Feeder " : "Service",
-                        d->panel ? panel_address(r->arena, d->panel, false) : "",
+                        d->panel ? address_of_panel(r->arena, d->panel, false) : "",
                         d->multifamily ? "optional method for several dwellings"
                                        : methods[d->method]);
 }
@@ -76,7 +76,7 @@ static void note_feeders(const struct results *r, struct report *report, struct 
     uint32_t count = 0;
     for (uint32_t i = 0; i <= r->model->panels.n; i++) {
         const struct panel *p = i < r->model->panels.n ? r->model->panels.at[i] : NULL;
-        if (p && (!p->feeder || !is_built(p->unit)))
+        if (p && (!p->feeder || !facts_is_built(p->unit)))
             continue;
         const struct demand *d = p ? demand_work_out(frame, METHOD_STANDARD, p) : NULL;
         const char *words = d ? arena_printf(r->arena, "%.0f VA, %.1f A, neutral %.1f A", d->va,
@@ -85,7 +85,7 @@ static void note_feeders(const struct results *r, struct report *report, struct 
         if (said && strcmp(said, words)) {
             *vec_push(r->arena, &report->notes) =
                 arena_printf(r->arena, "%s%s, by what hangs on it: %s.",
-                             panel_range_words(r, "Feeder", "feeders", first, last, count),
+                             words_panel_range(r, "Feeder", "feeders", first, last, count),
                              count > 1 ? " each" : "", said);
             count = 0;
         }

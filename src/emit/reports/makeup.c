@@ -30,7 +30,7 @@ struct words {
 static void json_conductor(struct words *w, const struct lead *l)
 {
     json_object(w->json, JSON_ROW);
-    json_string_member(w->json, "run", run_view(w->r, l->run)->address);
+    json_string_member(w->json, "run", view_of_run(w->r, l->run)->address);
     json_string_member(w->json, "colour", lead_color(w->r, l));
     json_string_member(w->json, "size", lead_size(w->r, l));
     json_end(w->json);
@@ -43,7 +43,7 @@ static const char *pigtail_words(const struct words *w, const struct lead *l)
         return "the metal box";
     if (l->kind != LEAD_TERMINAL)
         return "the circuit that is there";
-    return terminal_words(w->r, l);
+    return words_terminal_words(w->r, l);
 }
 
 /* "black of P -> studio.S1"; within one card the far end names a cable well enough. */
@@ -52,7 +52,7 @@ static void text_conductor(struct words *w, const struct joint *j, const struct 
     struct end far = l->at_to ? l->run->from : l->run->to;
     const char *name = far.box && j->box && far.box->room == j->box->room
                            ? far.box->name
-                           : end_address(w->r->arena, far, false);
+                           : address_of_end(w->r->arena, far, false);
     buf_printf(&w->text, "%s %s %s%s%s", lead_color(w->r, l), l->at_to ? "from" : "to", name,
                l->run->label ? " " : "", l->run->label ? l->run->label : "");
 }
@@ -101,12 +101,12 @@ static void write_splice(struct words *w, const struct joint *j)
 
 static void write_landing(struct words *w, const struct joint *j)
 {
-    const struct lead *end = joint_lead(j, LEAD_CONDUCTOR),
-                      *terminal = joint_lead(j, LEAD_TERMINAL);
-    const char *name = terminal_words(w->r, terminal);
+    const struct lead *end = lead_of_joint(j, LEAD_CONDUCTOR),
+                      *terminal = lead_of_joint(j, LEAD_TERMINAL);
+    const char *name = words_terminal_words(w->r, terminal);
     json_object(w->json, JSON_ROW);
     json_string_member(w->json, "terminal", name);
-    json_string_member(w->json, "run", run_view(w->r, end->run)->address);
+    json_string_member(w->json, "run", view_of_run(w->r, end->run)->address);
     json_string_member(w->json, "colour", lead_color(w->r, end));
     json_end(w->json);
     buf_printf(&w->text, "%s: ", name);
@@ -156,7 +156,7 @@ static struct cell circuits_cell(const struct results *r, const struct box *b)
             const struct circuit *c = k ? run->also.at[k - 1] : run->circuit;
             void **at = map_at(r->arena, &seen, (uintptr_t)c, 1);
             if (!*at)
-                *vec_push(r->arena, &names) = circuit_address(r->arena, c, false);
+                *vec_push(r->arena, &names) = address_of_circuit(r->arena, c, false);
             *at = (void *)c;
         }
     }
@@ -208,15 +208,15 @@ void report_makeup(const struct results *r, struct report *report)
     uint32_t unmade = 0;
     for (uint32_t i = 0; i < r->model->runs.n; i++)
         unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made &&
-                  run_view(r, r->model->runs.at[i])->built;
+                  view_of_run(r, r->model->runs.at[i])->built;
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box *b = r->model->boxes.at[i];
-        if (!is_built(b->room->unit) ||
+        if (!facts_is_built(b->room->unit) ||
             r->makeup->first_of_box[i] == r->makeup->first_of_box[i + 1])
             continue;
         struct cell *row = table_row(&report->rows);
-        row[BOX] = cell_text(box_view(r, b)->address);
-        row[UNIT] = unit_cell(b->room->unit);
+        row[BOX] = cell_text(view_of_box(r, b)->address);
+        row[UNIT] = words_unit_cell(b->room->unit);
         row[CIRCUITS] = circuits_cell(r, b);
         row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);
         row[LANDINGS] = joints_cell(r, b, JOINT_LANDING, write_landing);

@@ -101,13 +101,13 @@ static void add_cables(struct list *l)
 
 static void add_panel(struct list *l, const struct panel *p)
 {
-    if (p->existing || !is_built(p->unit))
+    if (p->existing || !facts_is_built(p->unit))
         return;
     struct buf b = {0};
     buf_puts(&b, "panel");
     if (p->main > 0 || p->bus > 0) {
         buf_putc(&b, ' ');
-        print_number(&b, p->main > 0 ? p->main : p->bus, 0);
+        table_print_number(&b, p->main > 0 ? p->main : p->bus, 0);
         buf_puts(&b, p->main > 0 ? " A main" : " A bus");
     }
     if (p->spaces)
@@ -118,10 +118,10 @@ static void add_panel(struct list *l, const struct panel *p)
 
 static void add_breaker(struct list *l, const struct circuit *c)
 {
-    const char *words = bought_breaker_words(l->r, c);
-    if (!words || c->existing || !is_built(c->unit))
+    const char *words = words_bought_breaker(l->r, c);
+    if (!words || c->existing || !facts_is_built(c->unit))
         return;
-    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, breaker_count(c));
+    add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, words_breaker_count(c));
 }
 
 static void add_device(struct list *l, const struct device *d)
@@ -167,7 +167,7 @@ static void add_clamps(struct list *l, const struct box *b, const struct box_typ
 
 static void add_box(struct list *l, const struct box *b)
 {
-    if (!is_built(b->room->unit))
+    if (!facts_is_built(b->room->unit))
         return;
     for (uint32_t i = 0; i < b->device_count; i++)
         add_device(l, b->devices[i]);
@@ -176,7 +176,7 @@ static void add_box(struct list *l, const struct box *b)
         return;
     if (!b->existing) {
         add(l, BOX_TYPES, fill->type->name, NULL, 1)->shown = fill->type->title;
-        const char *ring = ring_words(l->r->arena, fill->type, b->room->finish);
+        const char *ring = words_ring(l->r->arena, fill->type, b->room->finish);
         if (ring)
             add(l, RINGS, arena_printf(l->r->arena, "ring %s %u-gang", ring, fill->gangs), "ring",
                 1);
@@ -202,7 +202,7 @@ static void add_splices(struct list *l)
     VEC(const char *) names = {0};
     for (uint32_t i = 0; i < m->joints.n; i++) {
         const struct joint *j = &m->joints.at[i];
-        if (j->kind != JOINT_SPLICE || !j->box || !is_built(j->box->room->unit))
+        if (j->kind != JOINT_SPLICE || !j->box || !facts_is_built(j->box->room->unit))
             continue;
         const char *name =
             names_of(l->r->model->names,
@@ -234,11 +234,11 @@ static void add_routes(struct list *l)
     uint64_t staples = 0, plates = 0, panel_ends = 0;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        if (run->existing || !run_view(l->r, run)->built)
+        if (run->existing || !view_of_run(l->r, run)->built)
             continue;
         staples += l->r->routes->of_run[i].supports;
         plates += l->r->routes->of_run[i].plates;
-        panel_ends += run_view(l->r, run)->home_run + (run->from.panel && run->to.panel);
+        panel_ends += view_of_run(l->r, run)->home_run + (run->from.panel && run->to.panel);
     }
     if (panel_ends)
         add(l, CLAMPS, "cable connector", NULL, panel_ends);

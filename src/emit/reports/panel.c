@@ -61,7 +61,7 @@ static const char *home_cable(const struct results *r, const struct circuit *c)
     for (uint32_t i = 0; i < c->runs.n; i++) {
         const struct run *run = c->runs.at[i];
         const struct cable_def *cable = r->wiring->of_run[run->id].cable;
-        if (cable && run_view(r, run)->home_run)
+        if (cable && view_of_run(r, run)->home_run)
             return cable->name;
     }
     return c->cable ? c->cable->name : NULL;
@@ -95,8 +95,8 @@ static void add_circuit(const struct results *r, struct report *report, const st
     const struct circuit_load *load = &r->loads->of_circuit[c->id];
     const char *word = circuit_word(r->arena, c);
     struct cell *row = table_row(&report->rows);
-    row[PANEL] = panel_cell(r, c->panel);
-    row[UNIT] = unit_cell(c->unit);
+    row[PANEL] = words_panel_cell(r, c->panel);
+    row[UNIT] = words_unit_cell(c->unit);
     row[SPACE] = space_cell(r, s);
     row[CIRCUIT] = c->existing
                        ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word))
@@ -107,10 +107,10 @@ static void add_circuit(const struct results *r, struct report *report, const st
     row[POLES] = cell_integer(s->poles);
     if (c->breaker > 0)
         row[BREAKER] = cell_number(c->breaker);
-    row[PROTECTION] = cell_text(protection_words(r->arena, c));
+    row[PROTECTION] = cell_text(words_protection(r->arena, c));
     row[PHASE] = phase_cell(s);
     row[CABLE] = cell_text(home_cable(r, c));
-    row[ROOMS] = rooms_cell(r, c);
+    row[ROOMS] = words_rooms_cell(r, c);
     row[EXISTING] = cell_bool(c->existing);
     row[VA] = cell_number(load->va);
     row[CONTINUOUS] = cell_number(load->continuous_va);
@@ -168,12 +168,12 @@ static void note_free(const struct results *r, struct report *report)
     uint32_t count = 0;
     for (uint32_t i = 0; i <= r->model->panels.n; i++) {
         const struct panel *p = i < r->model->panels.n ? r->model->panels.at[i] : NULL;
-        if (p && (!p->spaces || !is_built(p->unit)))
+        if (p && (!p->spaces || !facts_is_built(p->unit)))
             continue;
         const char *words = p ? free_words(r, p) : "";
         if (said && strcmp(said, words)) {
             *vec_push(r->arena, &report->notes) = arena_printf(
-                r->arena, "%s %s %s.", panel_range_words(r, "Panel", "panels", first, last, count),
+                r->arena, "%s %s %s.", words_panel_range(r, "Panel", "panels", first, last, count),
                 count == 1 ? "has" : "have each", said);
             count = 0;
         }
@@ -197,15 +197,15 @@ static void add_panel(const struct results *r, struct report *report, const stru
             arena_printf(r->arena,
                          "Panel %s: its loads are too many to try every choice of spaces; another "
                          "choice may balance its lines better.",
-                         panel_address(r->arena, p, false));
+                         address_of_panel(r->arena, p, false));
     if (without)
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.",
-                         panel_address(r->arena, p, false), without, without == 1 ? "" : "s");
+                         address_of_panel(r->arena, p, false), without, without == 1 ? "" : "s");
     for (unsigned line = 0; line < 2; line++) {
         struct cell *row = table_row(&report->totals);
-        row[SUM_PANEL] = panel_cell(r, p);
-        row[SUM_UNIT] = unit_cell(p->unit);
+        row[SUM_PANEL] = words_panel_cell(r, p);
+        row[SUM_UNIT] = words_unit_cell(p->unit);
         row[SUM_PHASE] = cell_text(line ? "B" : "A");
         row[SUM_VA] = cell_number(r->panels->of_panel[p->id].va[line]);
         row[SUM_CONTINUOUS] = cell_number(r->panels->of_panel[p->id].continuous_va[line]);
@@ -245,7 +245,7 @@ void report_panel(const struct results *r, struct report *report)
     table_begin(&report->totals, r->arena, total_columns,
                 sizeof total_columns / sizeof *total_columns);
     for (uint32_t i = 0; i < r->model->panels.n; i++)
-        if (is_built(r->model->panels.at[i]->unit))
+        if (facts_is_built(r->model->panels.at[i]->unit))
             add_panel(r, report, r->model->panels.at[i]);
     note_free(r, report);
     note_directory(r, report);

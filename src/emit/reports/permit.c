@@ -43,8 +43,8 @@ static void add_openings(const struct results *r, struct report *report)
     uint32_t count[OPEN_COUNT] = {0}, all = 0;
     for (uint32_t i = 0; i < r->model->devices.n; i++) {
         const struct device *d = r->model->devices.at[i];
-        enum opening sort = opening_of(d->def);
-        if (sort != OPEN_COUNT && !d->existing && is_built(d->box->room->unit)) {
+        enum opening sort = words_opening_of(d->def);
+        if (sort != OPEN_COUNT && !d->existing && facts_is_built(d->box->room->unit)) {
             count[sort]++;
             all++;
         }
@@ -72,7 +72,8 @@ static void add_circuits(const struct results *r, bool extended, struct report *
     VEC(uint32_t) counts = {0};
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
-        if ((extended ? !is_extended(c) : c->existing) || c->breaker <= 0 || !is_built(c->unit))
+        if ((extended ? !is_extended(c) : c->existing) || c->breaker <= 0 ||
+            !facts_is_built(c->unit))
             continue;
         const char *word = names_of(
             r->model->names, arena_printf(r->arena, "%g A, %s%s", c->breaker,
@@ -94,10 +95,11 @@ static void add_panels(const struct results *r, struct report *report)
 {
     for (uint32_t i = 0; i < r->model->panels.n; i++) {
         const struct panel *p = r->model->panels.at[i];
-        if (!is_built(p->unit))
+        if (!facts_is_built(p->unit))
             continue;
-        const char *item = arena_printf(r->arena, "panel %s%s", panel_address(r->arena, p, false),
-                                        p->existing ? ", existing" : "");
+        const char *item =
+            arena_printf(r->arena, "panel %s%s", address_of_panel(r->arena, p, false),
+                         p->existing ? ", existing" : "");
         add_figure(report, "panels", item, p->main > 0 ? p->main : p->bus,
                    p->main > 0 ? "A main" : "A bus");
     }
@@ -109,9 +111,9 @@ static void add_loads(const struct results *r, struct report *report)
     const struct demand *d =
         demand_work_out(frame, demand_method_of(r->model), demand_panel_of(r->model));
     add_figure(report, "areas", "floor area for the load calculation", d->area, "ft2");
-    const char *of =
-        d->panel ? arena_printf(r->arena, " of feeder %s", panel_address(r->arena, d->panel, false))
-                 : "";
+    const char *of = d->panel ? arena_printf(r->arena, " of feeder %s",
+                                             address_of_panel(r->arena, d->panel, false))
+                              : "";
     const char *load =
         arena_printf(r->arena, "calculated load%s%s", of, d->known ? "" : ", the new load alone");
     add_figure(report, "loads", load, d->va, "VA");

@@ -50,7 +50,7 @@ static const char *guard_words(const struct results *r, const char *what, struct
         return arena_printf(r->arena, "%s: %s", what, g.device->def->name);
     return g.breaker ? arena_printf(r->arena, "%s: breaker of %s%s", what,
                                     g.breaker->feeds ? "" : "circuit ",
-                                    circuit_address(r->arena, g.breaker, false))
+                                    address_of_circuit(r->arena, g.breaker, false))
                      : NULL;
 }
 
@@ -58,11 +58,11 @@ static const char *guard_words(const struct results *r, const char *what, struct
 static const char *reset_words(const struct results *r, struct guard g)
 {
     if (g.device)
-        return box_view(r, g.device->box)->address;
+        return view_of_box(r, g.device->box)->address;
     if (!g.breaker || !g.breaker->panel)
         return NULL;
     uint32_t space = r->panels->of_circuit[g.breaker->id].space;
-    const char *panel = panel_address(r->arena, g.breaker->panel, false);
+    const char *panel = address_of_panel(r->arena, g.breaker->panel, false);
     return space ? arena_printf(r->arena, "panel %s, space %u", panel, space)
                  : arena_printf(r->arena, "panel %s", panel);
 }
@@ -75,7 +75,7 @@ static const char *label_article(const struct results *r, const char *article)
 
 static const char *kinds_words(const struct results *r, const struct box *box)
 {
-    struct use use = use_of_box(box);
+    struct use use = facts_use_of_box(box);
     const char *words = use.count ? use.kinds[0]->name : NULL;
     for (uint8_t i = 1; i < use.count; i++)
         words = arena_printf(r->arena, "%s, %s", words, use.kinds[i]->name);
@@ -87,9 +87,9 @@ static const char *outlet_words(const struct results *r, const struct part *part
 {
     const struct device *d = part->device;
     if (part->def)
-        return arena_printf(r->arena, "%s, %s%s%s", device_in_box(r, d), part->def->name,
+        return arena_printf(r->arena, "%s, %s%s%s", words_device_in_box(r, d), part->def->name,
                             part->leg ? " leg " : "", part->leg ? part->leg->name : "");
-    return part->leg || d->title || d->existing ? device_words(r, d) : device_in_box(r, d);
+    return part->leg || d->title || d->existing ? device_words(r, d) : words_device_in_box(r, d);
 }
 
 static void add_part(const struct results *r, struct report *report, const struct part *part,
@@ -98,8 +98,8 @@ static void add_part(const struct results *r, struct report *report, const struc
     const struct device *d = part->device;
     struct words asks = {0}, by = {0}, reset = {0}, article = {0};
     struct cell *row = table_row(&report->rows);
-    row[BOX] = cell_text(box_view(r, d->box)->address);
-    row[UNIT] = unit_cell(d->box->room->unit);
+    row[BOX] = cell_text(view_of_box(r, d->box)->address);
+    row[UNIT] = words_unit_cell(d->box->room->unit);
     row[OUTLET] = cell_text(outlet_words(r, part));
     row[PLACE] = cell_text(kinds_words(r, d->box));
     if (s->gfci_article) {
@@ -128,15 +128,15 @@ void report_protection(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->devices.n; i++) {
         const struct device *d = r->model->devices.at[i];
-        for (uint32_t k = 0; k < d->part_count && is_built(d->box->room->unit); k++) {
-            const struct protected_part *s = protected_part(p, &d->parts[k]);
+        for (uint32_t k = 0; k < d->part_count && facts_is_built(d->box->room->unit); k++) {
+            const struct protected_part *s = wiring_protected_part(p, &d->parts[k]);
             bool asked = s->gfci_article || s->afci_asked,
                  guarded = is_guarded(s->gfci) || is_guarded(s->afci);
             unknown += asked && !s->known;
-            if (s->known && (asked || (guarded && is_outlet(&d->parts[k]))))
+            if (s->known && (asked || (guarded && wiring_is_outlet(&d->parts[k]))))
                 add_part(r, report, &d->parts[k], s);
             else
-                bare += s->known && is_outlet(&d->parts[k]);
+                bare += s->known && wiring_is_outlet(&d->parts[k]);
         }
     }
     *vec_push(r->arena, &report->notes) =

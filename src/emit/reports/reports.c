@@ -171,15 +171,16 @@ static void write_json(const struct report *report, const struct results *r, str
 static void write_text(const struct report *report, const struct results *r, struct buf *out)
 {
     const char *edition = edition_words(r), *errors = error_words(r);
-    print_paragraph(out, arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc),
-                    REPORT_WIDTH, 0);
+    table_print_paragraph(out,
+                          arena_printf(r->arena, "%s: %s", report->def->name, report->def->doc),
+                          REPORT_WIDTH, 0);
     if (r->model->title)
-        print_paragraph(out,
-                        arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
-                                     edition ? edition : ""),
-                        REPORT_WIDTH, 0);
+        table_print_paragraph(out,
+                              arena_printf(r->arena, "%s%s%s", r->model->title, edition ? ", " : "",
+                                           edition ? edition : ""),
+                              REPORT_WIDTH, 0);
     if (errors)
-        print_paragraph(out, errors, REPORT_WIDTH, 0);
+        table_print_paragraph(out, errors, REPORT_WIDTH, 0);
     buf_putc(out, '\n');
     if (report->people)
         report->people(&report->rows, false, out);
@@ -193,15 +194,15 @@ static void write_text(const struct report *report, const struct results *r, str
     }
     buf_putc(out, '\n');
     for (uint32_t i = 0; i < report->notes.n; i++)
-        print_paragraph(out, report->notes.at[i], REPORT_WIDTH, 2);
+        table_print_paragraph(out, report->notes.at[i], REPORT_WIDTH, 2);
     for (uint32_t i = 0; i < report->exceptions.n; i++)
-        print_paragraph(out, report->exceptions.at[i], REPORT_WIDTH, 2);
-    print_paragraph(out, report->def->caution, REPORT_WIDTH, 0);
+        table_print_paragraph(out, report->exceptions.at[i], REPORT_WIDTH, 2);
+    table_print_paragraph(out, report->def->caution, REPORT_WIDTH, 0);
 }
 
 static void markdown_paragraph(struct buf *out, const char *text)
 {
-    print_markdown(out, text);
+    table_print_markdown(out, text);
     buf_puts(out, "\n\n");
 }
 
@@ -228,7 +229,7 @@ static void write_markdown(const struct report *report, const struct results *r,
         markdown_paragraph(out, report->notes.at[i]);
     for (uint32_t i = 0; i < report->exceptions.n; i++)
         markdown_paragraph(out, report->exceptions.at[i]);
-    print_markdown(out, report->def->caution);
+    table_print_markdown(out, report->def->caution);
     buf_putc(out, '\n');
 }
 

@@ -43,7 +43,7 @@ enum report_format { REPORT_TEXT, REPORT_CSV, REPORT_JSON, REPORT_MARKDOWN };
 
 /* The way of one run in place of the list of runs: part by part, with the members that it goes
  * through. */
-void explain_run(const struct results *r, struct report *report, const struct run *run);
+void way_explain(const struct results *r, struct report *report, const struct run *run);
 
 /* Fills the report and appends it to `out` in the format. */
 void report_write(const struct report_def *def, const struct results *results,

@@ -75,9 +75,9 @@ static void circuit_cells(const struct results *r, const struct run_view *v, str
         row[CIRCUIT].shown = v->work;
         return;
     }
-    row[PANEL] = panel_cell(r, c->panel);
+    row[PANEL] = words_panel_cell(r, c->panel);
     row[CIRCUIT] =
-        cell_shown(cell_text(circuit_word(r->arena, c)), circuit_address(r->arena, c, true));
+        cell_shown(cell_text(circuit_word(r->arena, c)), address_of_circuit(r->arena, c, true));
 }
 
 static void add_run(const struct results *r, struct report *report, const struct run_view *v)
@@ -86,12 +86,12 @@ static void add_run(const struct results *r, struct report *report, const struct
     struct cell *row = table_row(&report->rows);
     row[RUN] = cell_text(v->address);
     row[LABEL] = cell_text(v->label);
-    row[UNIT] = unit_cell(v->unit);
+    row[UNIT] = words_unit_cell(v->unit);
     circuit_cells(r, v, row);
     row[FROM] = cell_text(v->from);
     row[TO] = cell_text(v->to);
     row[CABLE] = cell_text(v->cable);
-    row[NETS] = nets_cell(r, v->run);
+    row[NETS] = words_nets_cell(r, v->run);
     row[SPARES] = cell_integer(w->conductors ? w->count - w->used : 0);
     length_cells(r, v, row);
 }
@@ -100,12 +100,12 @@ void report_runs(const struct results *r, struct report *report)
 {
     bool measured = false;
     if (r->explained) {
-        explain_run(r, report, r->explained);
+        way_explain(r, report, r->explained);
         return;
     }
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < r->model->runs.n; i++) {
-        const struct run_view *v = built_run(r, i);
+        const struct run_view *v = view_built_run(r, i);
         if (!v)
             continue;
         add_run(r, report, v);

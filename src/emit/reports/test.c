@@ -59,7 +59,7 @@ static const char *leg_words(const struct results *r, const struct leg *leg)
     for (uint32_t i = 0; i < leg->controls.n; i++) {
         fed = fed || leg->controls.at[i]->from_leg;
         buf_printf(&b, "%s %s", i ? "," : "",
-                   box_view(r, leg->controls.at[i]->device->box)->address);
+                   view_of_box(r, leg->controls.at[i]->device->box)->address);
     }
     if (!fed && leg->controls.n > 1 && leg->controls.n < 16)
         buf_printf(&b, "; all %u positions, on in half of them", 1u << leg->controls.n);
@@ -71,7 +71,7 @@ static const char *leg_words(const struct results *r, const struct leg *leg)
 static void add_box(const struct results *r, struct sheet *s, const struct box *b)
 {
     if (b && first_time(r->arena, s, SEEN_BOX, b))
-        *vec_push(r->arena, &s->kills) = box_view(r, b)->address;
+        *vec_push(r->arena, &s->kills) = view_of_box(r, b)->address;
 }
 
 /* "receptacle-gfci in shop.R1, which kills shop.R2 too". */
@@ -79,11 +79,11 @@ static const char *press_words(const struct writing *w, const struct device *d)
 {
     struct arena *a = w->r->arena;
     const word_list *killed = &w->killed_by[d->id];
-    const char *words = arena_printf(a, "%s in %s", d->def->name, box_address(a, d->box, false));
+    const char *words = arena_printf(a, "%s in %s", d->def->name, address_of_box(a, d->box, false));
     if (!killed->n)
         return words;
     struct buf b = {0};
-    print_places(killed->at, killed->n, &b);
+    words_print_places(killed->at, killed->n, &b);
     words = arena_printf(a, "%s, which kills %s too", words, buf_text(&b));
     buf_free(&b);
     return words;
@@ -98,11 +98,11 @@ static void add_part(const struct writing *w, struct sheet *s, const struct part
         *vec_push(r->arena, &s->tests) = press_words(w, d);
     if (d->def->sort == SORT_ALARM && first_time(r->arena, s, SEEN_DEVICE, d))
         *vec_push(r->arena, &s->tests) =
-            s->alarms++ ? box_view(r, d->box)->address
+            s->alarms++ ? view_of_box(r, d->box)->address
                         : arena_printf(r->arena, "alarms, of which all must sound: %s",
-                                       box_view(r, d->box)->address);
+                                       view_of_box(r, d->box)->address);
     if (d->def->outlets && !part->control && first_time(r->arena, s, SEEN_POLARITY, d->box))
-        *vec_push(r->arena, &s->polarity) = box_view(r, d->box)->address;
+        *vec_push(r->arena, &s->polarity) = view_of_box(r, d->box)->address;
     if (part->control && part->leg && first_time(r->arena, s, SEEN_LEG, part->leg))
         *vec_push(r->arena, &s->switches) = leg_words(r, part->leg);
 }
@@ -116,12 +116,12 @@ static void add_circuit(const struct writing *w, const struct circuit *c)
 {
     const struct results *r = w->r;
     struct sheet s = {0};
-    const char *protection = protection_words(r->arena, c);
+    const char *protection = words_protection(r->arena, c);
     if (c->afci || c->gfci || c->dual_function)
         *vec_push(r->arena, &s.tests) = arena_printf(r->arena, "the breaker (%s)", protection);
     if (c->feeds)
         *vec_push(r->arena, &s.kills) =
-            arena_printf(r->arena, "panel %s", panel_address(r->arena, c->feeds, false));
+            arena_printf(r->arena, "panel %s", address_of_panel(r->arena, c->feeds, false));
     for (uint32_t i = 0; i < c->parts.n; i++)
         add_part(w, &s, c->parts.at[i]);
     for (uint32_t i = 0; i < c->runs.n; i++) { /* boxes without a device are live too */
@@ -129,11 +129,11 @@ static void add_circuit(const struct writing *w, const struct circuit *c)
         add_box(r, &s, c->runs.at[i]->to.box);
     }
     struct cell *row = table_row(&w->report->rows);
-    row[PANEL] = panel_cell(r, c->panel);
+    row[PANEL] = words_panel_cell(r, c->panel);
     row[CIRCUIT] = cell_text(circuit_word(r->arena, c));
-    row[UNIT] = unit_cell(c->unit);
+    row[UNIT] = words_unit_cell(c->unit);
     row[TITLE] = cell_text(c->title);
-    row[BREAKER] = cell_text(breaker_words(r->arena, c));
+    row[BREAKER] = cell_text(words_breaker(r->arena, c));
     row[KILLS] = list_cell(r, &s.kills);
     row[PROTECTION] = list_cell(r, &s.tests);
     row[POLARITY] = list_cell(r, &s.polarity);
@@ -148,10 +148,10 @@ static void find_killed(struct writing *w)
     w->killed_by = arena_array(w->r->arena, word_list, m->devices.n);
     for (uint32_t i = 0; i < m->devices.n; i++)
         for (uint32_t k = 0; k < m->devices.at[i]->part_count; k++) {
-            const struct protected_part *s = protected_part(p, &m->devices.at[i]->parts[k]);
+            const struct protected_part *s = wiring_protected_part(p, &m->devices.at[i]->parts[k]);
             const struct box *box = m->devices.at[i]->box;
             const struct device *by = s->gfci.device ? s->gfci.device : s->afci.device;
-            const char *address = box_view(w->r, box)->address;
+            const char *address = view_of_box(w->r, box)->address;
             if (!s->known || !by || by->box == box)
                 continue;
             word_list *list = &w->killed_by[by->id];
@@ -169,11 +169,11 @@ void report_test(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct circuit **order = circuits_by_space(r, m->panels.at[i]);
         for (uint32_t k = 0; k < m->panels.at[i]->circuits.n; k++)
-            if (is_built(order[k]->unit))
+            if (facts_is_built(order[k]->unit))
                 add_circuit(&w, order[k]);
     }
     for (uint32_t i = 0; i < m->circuits.n; i++)
-        if (!m->circuits.at[i]->panel && is_built(m->circuits.at[i]->unit))
+        if (!m->circuits.at[i]->panel && facts_is_built(m->circuits.at[i]->unit))
             add_circuit(&w, m->circuits.at[i]);
     *vec_push(r->arena, &report->notes) =
         "Panel by panel, as its spaces stand. With one breaker off, all of its boxes are dead and "

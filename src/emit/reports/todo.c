@@ -65,8 +65,8 @@ static void write_stage(struct todo *t, enum stage stage)
             const struct task *task = &t->of_room[i].at[k];
             struct cell *row = table_row(&t->report->rows);
             row[STAGE] = cell_text(stage_names[stage]);
-            row[ROOM] =
-                cell_text(i < m->rooms.n ? room_address(t->r->arena, m->rooms.at[i], false) : NULL);
+            row[ROOM] = cell_text(
+                i < m->rooms.n ? address_of_room(t->r->arena, m->rooms.at[i], false) : NULL);
             row[THING] = cell_text(task->thing);
             row[LABEL] = cell_text(task->label);
             row[DETAIL] = cell_text(task->detail);
@@ -90,7 +90,7 @@ static const char *cut_words(const struct todo *t, const struct run_view *v)
 static const char *run_detail(const struct todo *t, enum stage stage, const struct run_view *v)
 {
     if (stage == BORE)
-        return bored_words(t->r->arena, v->route);
+        return words_bored(t->r->arena, v->route);
     return stage == STAPLE ? counted(t, v->route->supports, "staple", "staples") : cut_words(t, v);
 }
 
@@ -102,7 +102,7 @@ static bool has_stage(enum stage stage, const struct route *route)
 static void add_runs(struct todo *t, enum stage stage, enum log_state state)
 {
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
-        const struct run_view *v = run_view(t->r, t->r->model->runs.at[i]);
+        const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
         if (!v->label || !has_stage(stage, v->route))
             continue;
         t->all[stage]++;
@@ -118,7 +118,7 @@ static uint32_t new_cables(struct run *const *runs, uint32_t count)
 {
     uint32_t n = 0;
     for (uint32_t i = 0; i < count; i++)
-        n += run_is_labelled(runs[i]);
+        n += label_on_run(runs[i]);
     return n;
 }
 
@@ -136,7 +136,7 @@ static uint32_t *cables_in_panels(const struct todo *t)
         const struct panel *ends[2] = {run->from.panel, run->to.panel};
         for (int k = 0; k < 2; k++)
             if (ends[k])
-                cables[ends[k]->id] += run_is_labelled(run);
+                cables[ends[k]->id] += label_on_run(run);
     }
     return cables;
 }
@@ -151,7 +151,7 @@ static void add_made_up(struct todo *t)
         t->all[MAKE_UP] += cables > 0;
         if (cables && !(t->r->log && log_has(t->r->log->of_box[i], LOG_MADE_UP)))
             add_task(t, MAKE_UP, b->room,
-                     (struct task){.thing = box_view(t->r, b)->address,
+                     (struct task){.thing = view_of_box(t->r, b)->address,
                                    .detail = counted(t, cables, "cable", "cables")});
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
@@ -159,7 +159,7 @@ static void add_made_up(struct todo *t)
         t->all[MAKE_UP] += panel_cables[i] > 0;
         if (panel_cables[i] && !(t->r->log && log_has(t->r->log->of_panel[i], LOG_MADE_UP)))
             add_task(t, MAKE_UP, p->room,
-                     (struct task){.thing = panel_address(t->r->arena, p, false),
+                     (struct task){.thing = address_of_panel(t->r->arena, p, false),
                                    .detail = counted(t, panel_cables[i], "cable", "cables")});
     }
     write_stage(t, MAKE_UP);
@@ -178,7 +178,7 @@ static void add_tests(struct todo *t)
         for (uint32_t k = 0; k < c->runs.n; k++) {
             const struct run *run = c->runs.at[k];
             const struct box *b = run->to.box;
-            if (!b || !run_is_labelled(run) || map_find(&seen, c, b))
+            if (!b || !label_on_run(run) || map_find(&seen, c, b))
                 continue;
             map_put(t->r->arena, &seen, (uintptr_t)c, (uintptr_t)b, (void *)b);
             boxes++;
@@ -191,7 +191,7 @@ static void add_tests(struct todo *t)
         if (untested)
             add_task(t, TEST, room,
                      (struct task){.thing = arena_printf(t->r->arena, "circuit %s",
-                                                         circuit_address(t->r->arena, c, false)),
+                                                         address_of_circuit(t->r->arena, c, false)),
                                    .detail = counted(t, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
@@ -213,7 +213,7 @@ static void add_inspections(struct todo *t)
         t->all[INSPECT] += all[i] > 0;
         if (open[i])
             add_task(t, INSPECT, m->rooms.at[i],
-                     (struct task){.thing = room_address(t->r->arena, m->rooms.at[i], false),
+                     (struct task){.thing = address_of_room(t->r->arena, m->rooms.at[i], false),
                                    .detail = counted(t, open[i], "box", "boxes")});
     }
     write_stage(t, INSPECT);

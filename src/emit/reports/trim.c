@@ -94,7 +94,7 @@ static bool is_new(const struct box *b)
 static void add_box(struct list *l, const struct box *b, bool plates)
 {
     const struct results *r = l->r;
-    const char *where = box_view(r, b)->address;
+    const char *where = view_of_box(r, b)->address;
     const char *plate = plates && is_new(b) ? plate_words(r, b) : NULL;
     if (plate)
         add(l, "plates", NULL, plate, where, 1);
@@ -141,8 +141,8 @@ static void add_rows(const struct list *l, const char *group, struct report *rep
             continue;
         struct cell *row = table_row(&report->rows);
         row[GROUP] = cell_text(e->group);
-        row[ROOM] = cell_text(e->room ? room_address(r->arena, e->room, false) : NULL);
-        row[UNIT] = unit_cell(e->room ? e->room->unit : NULL);
+        row[ROOM] = cell_text(e->room ? address_of_room(r->arena, e->room, false) : NULL);
+        row[UNIT] = words_unit_cell(e->room ? e->room->unit : NULL);
         row[ITEM] = cell_text(e->item);
         row[QUANTITY] = cell_integer(e->count);
         row[BOXES] = places_cell(r, e->where.at, e->where.n);
@@ -158,13 +158,14 @@ void report_trim(const struct results *r, struct report *report)
                 sizeof total_columns / sizeof *total_columns);
     for (int plates = 0; plates < 2; plates++)
         for (uint32_t i = 0; i < r->model->boxes.n; i++)
-            if (is_built(r->model->boxes.at[i]->room->unit))
+            if (facts_is_built(r->model->boxes.at[i]->room->unit))
                 add_box(&l, r->model->boxes.at[i], plates);
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
-        const char *words = bought_breaker_words(r, c);
-        if (words && !c->existing && is_built(c->unit))
-            add(&l, "breakers", NULL, words, circuit_address(r->arena, c, false), breaker_count(c));
+        const char *words = words_bought_breaker(r, c);
+        if (words && !c->existing && facts_is_built(c->unit))
+            add(&l, "breakers", NULL, words, address_of_circuit(r->arena, c, false),
+                words_breaker_count(c));
     }
     for (size_t g = 0; g < sizeof groups / sizeof *groups; g++) {
         add_rows(&l, groups[g], report);

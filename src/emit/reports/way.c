@@ -19,7 +19,7 @@ static const struct column columns[COLUMNS] = {
 
 static const char *wall_words(const struct results *r, const struct segment *s)
 {
-    return s->room ? arena_printf(r->arena, "%s %s wall", room_address(r->arena, s->room, false),
+    return s->room ? arena_printf(r->arena, "%s %s wall", address_of_room(r->arena, s->room, false),
                                   s->room->walls[s->wall].name)
                    : "the ceiling";
 }
@@ -72,12 +72,12 @@ static struct cell member_cell(const struct results *r, const struct run *run,
                          notch ? "%s (notch %s)"
                          : bit ? "%s (%s)"
                                : "%s",
-                         member_words(r->arena, &p), length_words(r->arena, notch ? notch : bit));
+                         words_member(r->arena, &p), length_words(r->arena, notch ? notch : bit));
     }
     return cell_list(names, s->count);
 }
 
-void explain_run(const struct results *r, struct report *report, const struct run *run)
+void way_explain(const struct results *r, struct report *report, const struct run *run)
 {
     const struct route *route = &r->routes->of_run[run->id];
     length sum = 0;
@@ -98,8 +98,8 @@ void explain_run(const struct results *r, struct report *report, const struct ru
     }
     *vec_push(r->arena, &report->notes) =
         arena_printf(r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.",
-                     run_view(r, run)->address, length_words(r->arena, route->path),
-                     bored_words(r->arena, route), route->supports, route->plates,
+                     view_of_run(r, run)->address, length_words(r->arena, route->path),
+                     words_bored(r->arena, route), route->supports, route->plates,
                      run->existing ? "nothing, it is there" : length_words(r->arena, route->cut),
                      route->measured ? ", as measured on site" : "");
     if (route->path > sum)

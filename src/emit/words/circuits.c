@@ -37,31 +37,31 @@ const struct circuit **circuits_by_space(const struct results *r, const struct p
     return sorted;
 }
 
-const char *panel_range_words(const struct results *r, const char *one, const char *many,
+const char *words_panel_range(const struct results *r, const char *one, const char *many,
                               const struct panel *first, const struct panel *last, uint32_t count)
 {
-    const char *from = panel_address(r->arena, first, false),
-               *to = panel_address(r->arena, last, false);
+    const char *from = address_of_panel(r->arena, first, false),
+               *to = address_of_panel(r->arena, last, false);
     if (count == 1)
         return arena_printf(r->arena, "%s %s", one, from);
     return count == 2 ? arena_printf(r->arena, "%ss %s and %s", one, from, to)
                       : arena_printf(r->arena, "The %u %s %s to %s", count, many, from, to);
 }
 
-struct cell panel_cell(const struct results *r, const struct panel *panel)
+struct cell words_panel_cell(const struct results *r, const struct panel *panel)
 {
-    return cell_text(panel ? panel_address(r->arena, panel, false) : NULL);
+    return cell_text(panel ? address_of_panel(r->arena, panel, false) : NULL);
 }
 
 const char *circuit_word(struct arena *arena, const struct circuit *c)
 {
     if (!c)
         return NULL;
-    return c->feeds ? arena_printf(arena, "feeder %s", panel_address(arena, c->feeds, false))
+    return c->feeds ? arena_printf(arena, "feeder %s", address_of_panel(arena, c->feeds, false))
                     : c->name;
 }
 
-const char *protection_words(struct arena *arena, const struct circuit *c)
+const char *words_protection(struct arena *arena, const struct circuit *c)
 {
     const char *word[4];
     uint32_t n = 0;
@@ -81,13 +81,13 @@ const char *protection_words(struct arena *arena, const struct circuit *c)
     return words;
 }
 
-const char *breaker_words(struct arena *arena, const struct circuit *c)
+const char *words_breaker(struct arena *arena, const struct circuit *c)
 {
     if (c->breaker <= 0)
         return NULL;
-    const char *protection = protection_words(arena, c);
+    const char *protection = words_protection(arena, c);
     struct buf b = {0};
-    print_number(&b, c->breaker, 0);
+    table_print_number(&b, c->breaker, 0);
     buf_printf(&b, " A%s%s%s", c->two_pole ? " two-pole" : "", protection ? " " : "",
                protection ? protection : "");
     const char *words = arena_copy(arena, buf_text(&b), b.n);
@@ -95,20 +95,20 @@ const char *breaker_words(struct arena *arena, const struct circuit *c)
     return words;
 }
 
-uint32_t breaker_count(const struct circuit *c)
+uint32_t words_breaker_count(const struct circuit *c)
 {
     return c->multiwire && !c->two_pole ? 2 : 1;
 }
 
-const char *bought_breaker_words(const struct results *r, const struct circuit *c)
+const char *words_bought_breaker(const struct results *r, const struct circuit *c)
 {
-    const char *words = breaker_words(r->arena, c);
+    const char *words = words_breaker(r->arena, c);
     return words && r->panels->of_circuit[c->id].half
                ? arena_printf(r->arena, "%s half-size", words)
                : words;
 }
 
-struct cell rooms_cell(const struct results *r, const struct circuit *c)
+struct cell words_rooms_cell(const struct results *r, const struct circuit *c)
 {
     struct map seen = {0};
     VEC(const char *) rooms = {0};
@@ -119,7 +119,7 @@ struct cell rooms_cell(const struct results *r, const struct circuit *c)
             if (!room || map_find(&seen, 0, room))
                 continue;
             map_put(r->arena, &seen, 0, (uintptr_t)room, room);
-            *vec_push(r->arena, &rooms) = room_address(r->arena, room, false);
+            *vec_push(r->arena, &rooms) = address_of_room(r->arena, room, false);
         }
     }
     return cell_list(rooms.at, rooms.n);

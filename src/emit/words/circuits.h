@@ -13,29 +13,29 @@ const struct circuit **circuits_by_space(const struct results *r, const struct p
 
 /* Panels that follow each other and are alike: "Feeder P", "Feeders P and Q", "The 8 feeders u101.P
  * to u204.P", for `one` "Feeder" and `many` "feeders". */
-const char *panel_range_words(const struct results *r, const char *one, const char *many,
+const char *words_panel_range(const struct results *r, const char *one, const char *many,
                               const struct panel *first, const struct panel *last, uint32_t count);
 
 /* The address of a panel, or an empty cell. */
-struct cell panel_cell(const struct results *r, const struct panel *panel);
+struct cell words_panel_cell(const struct results *r, const struct panel *panel);
 
 /* A circuit within its panel: "2", or "feeder P" or "feeder u101.P" for what feeds another panel;
  * NULL for NULL. */
 const char *circuit_word(struct arena *arena, const struct circuit *c);
 
 /* "afci", "gfci", "dual-function", several parted by a blank; NULL for none. */
-const char *protection_words(struct arena *arena, const struct circuit *c);
+const char *words_protection(struct arena *arena, const struct circuit *c);
 
 /* "20 A two-pole afci", as a plan writes a breaker; NULL where none is written. */
-const char *breaker_words(struct arena *arena, const struct circuit *c);
+const char *words_breaker(struct arena *arena, const struct circuit *c);
 
 /* How many of them: a multiwire circuit on single-pole breakers takes two. */
-uint32_t breaker_count(const struct circuit *c);
+uint32_t words_breaker_count(const struct circuit *c);
 
 /* The same, as it is bought: "20 A half-size" where two share a space. */
-const char *bought_breaker_words(const struct results *r, const struct circuit *c);
+const char *words_bought_breaker(const struct results *r, const struct circuit *c);
 
 /* The rooms that a circuit serves, in the order in which its runs reach them; addresses. */
-struct cell rooms_cell(const struct results *r, const struct circuit *c);
+struct cell words_rooms_cell(const struct results *r, const struct circuit *c);
 
 #endif

@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-enum opening opening_of(const struct device_def *def)
+enum opening words_opening_of(const struct device_def *def)
 {
     switch (def->sort) {
     case SORT_RECEPTACLE:
@@ -27,16 +27,16 @@ enum opening opening_of(const struct device_def *def)
     }
 }
 
-const char *part_switch_kind(const struct results *r, const struct part *p)
+const char *words_switch_kind(const struct results *r, const struct part *p)
 {
     return p->control ? map_find(&r->switch_kinds, 0, p) : NULL;
 }
 
-bool is_between(const struct results *r, const struct part *p)
+bool words_is_between(const struct results *r, const struct part *p)
 {
-    const char *kind = part_switch_kind(r, p);
-    return kind && (!strcmp(kind, switch_kind_word(THREE_WAY)) ||
-                    !strcmp(kind, switch_kind_word(FOUR_WAY)));
+    const char *kind = words_switch_kind(r, p);
+    return kind && (!strcmp(kind, wiring_switch_kind_word(THREE_WAY)) ||
+                    !strcmp(kind, wiring_switch_kind_word(FOUR_WAY)));
 }
 
 static void add_leg(struct buf *b, const struct part *p)
@@ -54,11 +54,11 @@ static const char *made_as(const struct results *r, const struct device *d)
     const char *words = NULL, *last = NULL;
     bool between = false;
     for (uint32_t i = 0; i < d->part_count; i++) {
-        const char *kind = part_switch_kind(r, &d->parts[i]);
+        const char *kind = words_switch_kind(r, &d->parts[i]);
         const struct body *form = kind ? r->makeup->forms[d->id][i].body : NULL;
         if (!kind)
             continue;
-        between |= form != d->parts[i].body && is_between(r, &d->parts[i]);
+        between |= form != d->parts[i].body && words_is_between(r, &d->parts[i]);
         if (!last || strcmp(kind, last))
             words = words ? arena_printf(r->arena, "%s and %s", words, kind) : kind;
         last = kind;
@@ -70,7 +70,7 @@ static const char *made_as(const struct results *r, const struct device *d)
  * makes of it. */
 static void add_type(struct buf *b, const struct results *r, const struct device *d)
 {
-    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+    const char *kind = d->part_count ? words_switch_kind(r, &d->parts[0]) : NULL,
                *name = d->def->name, *made = made_as(r, d);
     if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
         buf_printf(b, "%s switch", kind);
@@ -103,7 +103,7 @@ const char *device_words(const struct results *r, const struct device *d)
 
 const char *device_item(const struct results *r, const struct device *d)
 {
-    const char *kind = d->part_count ? part_switch_kind(r, &d->parts[0]) : NULL,
+    const char *kind = d->part_count ? words_switch_kind(r, &d->parts[0]) : NULL,
                *name = d->def->name, *made = made_as(r, d);
     if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
         return kind;

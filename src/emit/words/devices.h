@@ -18,14 +18,14 @@ enum opening {
     OPEN_APPLIANCES,
     OPEN_COUNT
 };
-enum opening opening_of(const struct device_def *def);
+enum opening words_opening_of(const struct device_def *def);
 
 /* What kind of switch a part is by the wiring of its leg: "three-way", "single-pole"; NULL for what
  * is no switch of a leg. */
-const char *part_switch_kind(const struct results *r, const struct part *p);
+const char *words_switch_kind(const struct results *r, const struct part *p);
 
 /* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
-bool is_between(const struct results *r, const struct part *p);
+bool words_is_between(const struct results *r, const struct part *p);
 
 /* A device in a builder's words: "receptacle", "three-way switch leg cans". */
 const char *device_words(const struct results *r, const struct device *d);

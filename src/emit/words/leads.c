@@ -17,7 +17,7 @@ static const char *form_name(const struct results *r, const struct device *d)
     return plain ? f->def->name : d->def->name;
 }
 
-const char *device_in_box(const struct results *r, const struct device *d)
+const char *words_device_in_box(const struct results *r, const struct device *d)
 {
     uint32_t same = 0, place = 0;
     const char *name = form_name(r, d);
@@ -44,12 +44,12 @@ static const char *part_words(const struct results *r, const struct part *p)
                              : arena_printf(r->arena, " %s", p->def->name);
 }
 
-const char *terminal_words(const struct results *r, const struct lead *l)
+const char *words_terminal_words(const struct results *r, const struct lead *l)
 {
     const struct device *d = l->part->device;
     const struct terminal *t =
         &r->makeup->forms[d->id][l->part - d->parts].body->terminals[l->terminal];
-    return arena_printf(r->arena, "%s%s %s", device_in_box(r, d),
+    return arena_printf(r->arena, "%s%s %s", words_device_in_box(r, d),
                         t->shared ? "" : part_words(r, l->part), t->name);
 }
 
@@ -68,7 +68,7 @@ const char *lead_size(const struct results *r, const struct lead *l)
     return l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size;
 }
 
-const struct lead *joint_lead(const struct joint *j, enum lead_kind kind)
+const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind)
 {
     for (uint32_t i = 0; i < j->lead_count; i++)
         if (j->leads[i].kind == kind)
@@ -76,7 +76,7 @@ const struct lead *joint_lead(const struct joint *j, enum lead_kind kind)
     return NULL;
 }
 
-struct cell nets_cell(const struct results *r, const struct run *run)
+struct cell words_nets_cell(const struct results *r, const struct run *run)
 {
     const struct run_wiring *w = &r->wiring->of_run[run->id];
     VEC(const char *) value = {0};

@@ -10,18 +10,18 @@ struct results;
 struct run;
 
 /* The conductors in use in a run, as records of net and colour. */
-struct cell nets_cell(const struct results *r, const struct run *run);
+struct cell words_nets_cell(const struct results *r, const struct run *run);
 
 /* A device in its box by name: "three-way", "receptacle 2" where the box has several of its sort.
  */
-const char *device_in_box(const struct results *r, const struct device *d);
+const char *words_device_in_box(const struct results *r, const struct device *d);
 
 /* The terminal of a lead: "three-way common", "receptacle 2 hot". */
-const char *terminal_words(const struct results *r, const struct lead *l);
+const char *words_terminal_words(const struct results *r, const struct lead *l);
 
 /* The first lead of that kind in a joint, or NULL. A landing may name a terminal twice, where two
  * parts of a device share it. */
-const struct lead *joint_lead(const struct joint *j, enum lead_kind kind);
+const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind);
 
 /* The colour of the conductor of a lead: "black", "white, re-identified", "bare". */
 const char *lead_color(const struct results *r, const struct lead *l);

@@ -32,7 +32,7 @@ static size_t home_length(const char *words)
     return words[home] ? home : 0;
 }
 
-void print_places(const char *const *item, uint32_t count, struct buf *out)
+void words_print_places(const char *const *item, uint32_t count, struct buf *out)
 {
     const char *last = "";
     size_t last_home = 0;
@@ -53,23 +53,23 @@ struct cell places_cell(const struct results *r, const char *const *item, uint32
     if (!count)
         return cell_text(NULL);
     struct buf b = {0};
-    print_places(item, count, &b);
+    words_print_places(item, count, &b);
     struct cell c = cell_shown(cell_list(item, count), arena_copy(r->arena, buf_text(&b), b.n));
     buf_free(&b);
     return c;
 }
 
-struct cell unit_cell(const struct unit *unit)
+struct cell words_unit_cell(const struct unit *unit)
 {
     return cell_text(unit ? unit->name : NULL);
 }
 
-const char *member_words(struct arena *arena, const struct passed *p)
+const char *words_member(struct arena *arena, const struct passed *p)
 {
     if (p->member == MEMBER_JOIST)
         return arena_printf(arena, "joist %d %s %s", p->index,
                             p->at.z > p->level->floor ? "over" : "under", p->level->name);
-    const char *wall = arena_printf(arena, "%s %s wall", room_address(arena, p->room, false),
+    const char *wall = arena_printf(arena, "%s %s wall", address_of_room(arena, p->room, false),
                                     p->room->walls[p->wall].name);
     if (p->member == MEMBER_PLATE)
         return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
@@ -77,7 +77,7 @@ const char *member_words(struct arena *arena, const struct passed *p)
                     : arena_printf(arena, "%s, corner post", wall);
 }
 
-const char *bored_words(struct arena *arena, const struct route *route)
+const char *words_bored(struct arena *arena, const struct route *route)
 {
     const char *holes =
         arena_printf(arena, "%u hole%s", route->bores, route->bores == 1 ? "" : "s");
@@ -88,8 +88,8 @@ const char *bored_words(struct arena *arena, const struct route *route)
                            : arena_printf(arena, "%s, %s", holes, notches);
 }
 
-const char *ring_words(struct arena *arena, const struct box_type *type, length finish)
+const char *words_ring(struct arena *arena, const struct box_type *type, length finish)
 {
-    const struct box_ring *best = box_ring_for(type, finish);
+    const struct box_ring *best = library_box_ring_for(type, finish);
     return best ? length_words(arena, best->depth) : NULL;
 }

@@ -12,20 +12,20 @@ struct unit;
 
 /* Words and addresses as people read them, those of one room as a plan writes a chain: "shop.R1,
  * R2; store.S1". An address may follow what is said of it: "a ground on: shop.R1". */
-void print_places(const char *const *item, uint32_t count, struct buf *out);
+void words_print_places(const char *const *item, uint32_t count, struct buf *out);
 struct cell places_cell(const struct results *r, const char *const *item, uint32_t count);
 
 /* The unit's name, or an empty cell. */
-struct cell unit_cell(const struct unit *unit);
+struct cell words_unit_cell(const struct unit *unit);
 
 /* A member in a builder's words: "studio north wall, stud 3", "joist 5 over upper". */
-const char *member_words(struct arena *arena, const struct passed *p);
+const char *words_member(struct arena *arena, const struct passed *p);
 
 /* "3 holes", "3 holes, 2 notches": what a run goes through. */
-const char *bored_words(struct arena *arena, const struct route *route);
+const char *words_bored(struct arena *arena, const struct route *route);
 
 /* The ring of a box type for a wall finish, "5/8\"": the shallowest that reaches its face; NULL
  * where the type has none. */
-const char *ring_words(struct arena *arena, const struct box_type *type, length finish);
+const char *words_ring(struct arena *arena, const struct box_type *type, length finish);
 
 #endif

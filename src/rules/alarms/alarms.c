@@ -42,10 +42,10 @@ static void add_devices(struct home *d, const struct room *room)
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
             const struct device *device = room->boxes.at[i]->devices[k];
             if (device->def->sort == SORT_ALARM &&
-                device_in_list(d->c->model, device->def, LIST_SMOKE_ALARM_DEVICES))
+                rules_device_in_list(d->c->model, device->def, LIST_SMOKE_ALARM_DEVICES))
                 *vec_push(arena, &d->smoke) = device;
             if (device->def->sort == SORT_ALARM &&
-                device_in_list(d->c->model, device->def, LIST_CARBON_MONOXIDE_DEVICES))
+                rules_device_in_list(d->c->model, device->def, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
             d->burns |= device->fuel_fired &&
                         code_yes(&d->c->model->code, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
@@ -86,7 +86,7 @@ static bool asked(const struct checked *c, const struct word_column *where, cons
  * a bedroom for all of it. */
 static bool in_sleeping_place(const struct box *box)
 {
-    struct use use = use_of_box(box);
+    struct use use = facts_use_of_box(box);
     for (uint8_t i = 0; i < use.count; i++)
         if (use.kinds[i]->sleeping)
             return true;
@@ -100,9 +100,9 @@ static double from_bedroom(const struct checked *c, const struct room *bedroom, 
     const doorway_list *doors = &c->protected->rooms->of_room[bedroom->id];
     struct plan_spot middle = {(length_feet(bedroom->low.x) + length_feet(bedroom->high.x)) / 2,
                                (length_feet(bedroom->low.y) + length_feet(bedroom->high.y)) / 2};
-    double best = doors->n ? 1e9 : spots_apart(p, middle);
+    double best = doors->n ? 1e9 : facts_spots_apart(p, middle);
     for (uint32_t i = 0; i < doors->n; i++) {
-        double way = spot_to_line(p, doors->at[i].left, doors->at[i].right);
+        double way = facts_spot_to_line(p, doors->at[i].left, doors->at[i].right);
         best = way < best ? way : best;
     }
     return best;
@@ -133,7 +133,7 @@ static bool joined_by_stairs(const struct home *d, const struct room *a, const s
 /* A place to sleep in that has other uses too: what is before the bed is in it. */
 static bool has_other_use(const struct box *box)
 {
-    struct use use = use_of_box(box);
+    struct use use = facts_use_of_box(box);
     for (uint8_t i = 0; i < use.count; i++)
         if (!use.kinds[i]->sleeping)
             return true;
@@ -149,12 +149,12 @@ static bool is_outside(const struct home *d, const struct room *bedroom, const s
     if (box->room == bedroom)
         return has_other_use(box);
     if (in_sleeping_place(box) ||
-        use_in_list(d->c->model, use_of_box(box), LIST_NOT_OUTSIDE_SLEEPING))
+        facts_use_in_list(d->c->model, facts_use_of_box(box), LIST_NOT_OUTSIDE_SLEEPING))
         return false;
     if (joined_by_stairs(d, bedroom, box->room))
         return true;
     return box->room->level == bedroom->level &&
-           (!facts_known(box, ITS_TEXT) || from_bedroom(d->c, bedroom, spot_of(box)) <= near);
+           (!facts_known(box, ITS_TEXT) || from_bedroom(d->c, bedroom, facts_spot_of(box)) <= near);
 }
 
 static bool has_alarm_near(const struct home *d, const struct room *bedroom, bool smoke)
@@ -184,10 +184,11 @@ static void check_near(const struct home *d, const struct rule *rule, const char
             continue;
         }
         f = room_finding(d->c, rule, room, "there is no %s alarm outside %s, near its door", what,
-                         room_address(m->arena, room, true));
+                         address_of_room(m->arena, room, true));
         diag_mend(m->diag, f, "a %s alarm in the room before it, on its storey, within %s", what,
-                  feet_words(m->arena, length_feet(code_length(
-                                           &m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
+                  facts_feet_words(
+                      m->arena,
+                      length_feet(code_length(&m->code, SET_ALARM_DISTANCES_OUTSIDE_SLEEPING, 0))));
     }
 }
 
@@ -202,7 +203,7 @@ static void check_in_bedrooms(const struct home *d)
             continue;
         struct finding *f = room_finding(d->c, &rule_smoke_alarm, room,
                                          "%s is a place to sleep and has no smoke alarm",
-                                         room_address(d->c->model->arena, room, true));
+                                         address_of_room(d->c->model->arena, room, true));
         diag_mend(d->c->model->diag, f, "box A1 overhead at EAST, NORTH { smoke-alarm }");
     }
 }
@@ -324,8 +325,8 @@ static void check_monoxide(const struct dwelling *dwelling)
         const char *words = arena_printf(
             m->arena,
             "the %s in %s burns fuel, and %s has no carbon monoxide alarm to wake who sleeps there",
-            burner->def->name, box_address(m->arena, burner->box, true),
-            room_address(m->arena, room, true));
+            burner->def->name, address_of_box(m->arena, burner->box, true),
+            address_of_room(m->arena, room, true));
         struct finding *f = room_finding(d->c, &rule_carbon_monoxide_alarm, room, "%s", words);
         diag_mend(m->diag, f, "a co-alarm or smoke-co-alarm in it");
     }
@@ -346,17 +347,19 @@ static void check_one_circuit(const struct home *d, const struct device *const *
     for (uint32_t i = 0; i < count; i++) {
         const struct device *alarm = alarms[i];
         if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit ||
-            device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO))
+            rules_device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO))
             continue;
         first = first ? first : alarm;
         if (alarm->parts[0].circuit == first->parts[0].circuit ||
-            (without_smoke && device_in_list(d->c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES)))
+            (without_smoke &&
+             rules_device_in_list(d->c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES)))
             continue;
-        struct finding *f = box_finding(
-            d->c, &rule_alarm_interconnect, alarm->box,
-            "the %s in %s is on %s, the first one on %s: no wire joins them", alarm->def->name,
-            box_address(m->arena, alarm->box, true), circuit_words(d->c, alarm->parts[0].circuit),
-            circuit_words(d->c, first->parts[0].circuit));
+        struct finding *f =
+            box_finding(d->c, &rule_alarm_interconnect, alarm->box,
+                        "the %s in %s is on %s, the first one on %s: no wire joins them",
+                        alarm->def->name, address_of_box(m->arena, alarm->box, true),
+                        rules_circuit_words(d->c, alarm->parts[0].circuit),
+                        rules_circuit_words(d->c, first->parts[0].circuit));
         diag_note(m->diag, f, node_span(first->node), "the first one");
         diag_mend(m->diag, f,
                   "all alarms of a dwelling on one circuit, joined by a cable with a third "
@@ -388,15 +391,15 @@ static void check_power(const struct checked *c, const struct device *d)
         !code_no(&c->model->code, SET_ALARM_POWER_BEHIND_SWITCH))
         return;
     const struct part *part = &d->parts[0];
-    const struct protected_part *s = protected_part(c->protected, part);
-    const char *address = box_address(m->arena, d->box, true);
+    const struct protected_part *s = wiring_protected_part(c->protected, part);
+    const char *address = address_of_box(m->arena, d->box, true);
     struct finding *f = NULL;
     if (part->leg) {
         f = box_finding(c, &rule_alarm_switched, d->box, "leg %s switches the %s in %s off",
                         part->leg->name, d->def->name, address);
         diag_mend(m->diag, f, "leave 'leg %s' out, and it is always live", part->leg->name);
     } else if (s->known && s->gfci.device) {
-        const char *box = box_address(m->arena, s->gfci.device->box, true);
+        const char *box = address_of_box(m->arena, s->gfci.device->box, true);
         f = box_finding(c, &rule_alarm_switched, d->box,
                         "the %s in %s goes dead when the %s in %s trips", d->def->name, address,
                         s->gfci.device->def->name, box);
@@ -429,7 +432,7 @@ static double way_to_bath_door(const struct checked *c, const struct box *box)
         if (!d->other || !(has_listed_fixture(c, d->other, LIST_ALARM_BATH_FIXTURES) ||
                            has_listed_fixture(c, box->room, LIST_ALARM_BATH_FIXTURES)))
             continue;
-        double way = spot_to_line(spot_of(box), d->left, d->right);
+        double way = facts_spot_to_line(facts_spot_of(box), d->left, d->right);
         best = best < 0 || way < best ? way : best;
     }
     return best;
@@ -439,12 +442,13 @@ static double way_to_bath_door(const struct checked *c, const struct box *box)
  * the room. Negative where there is none. */
 static double way_to_cooking(const struct checked *c, const struct box *box)
 {
-    double best = way_to_fixture(c->protected->rooms, box, F_RANGE, true);
+    double best = facts_way_to_fixture(c->protected->rooms, box, F_RANGE, true);
     for (uint32_t i = 0; i < box->room->boxes.n; i++)
         for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
-            double way = spots_apart(spot_of(box), spot_of(box->room->boxes.at[i]));
-            if (device_in_list(c->model, box->room->boxes.at[i]->devices[k]->def,
-                               LIST_COOKING_DEVICES) &&
+            double way =
+                facts_spots_apart(facts_spot_of(box), facts_spot_of(box->room->boxes.at[i]));
+            if (rules_device_in_list(c->model, box->room->boxes.at[i]->devices[k]->def,
+                                     LIST_COOKING_DEVICES) &&
                 (best < 0 || way < best))
                 best = way;
         }
@@ -472,7 +476,7 @@ static double cooking_distance(const struct checked *c, const struct device *ala
 {
     struct model *m = c->model;
     const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
-    const char *row = t ? device_in_table(t, alarm->def) : NULL;
+    const char *row = t ? wiring_device_in_table(t, alarm->def) : NULL;
     length of_type = code_cell_length(&m->code, COL_ALARM_DISTANCES_COOKING, row, -1);
     double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
     *sure = of_type >= 0 || cooking < least;
@@ -491,16 +495,16 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     struct model *m = c->model;
     const struct box *box = alarm->box;
     if (!m->code.residential || alarm->def->sort != SORT_ALARM ||
-        !device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
+        !rules_device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
         return;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
     const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name,
-                                   box_address(m->arena, box, true));
+                                   address_of_box(m->arena, box, true));
     if (bath >= 0 && bath < door && has_better_place(c, box, door)) {
         const char *words = arena_printf(
             m->arena, "%s %s from the door of a room with a tub or shower; %s is wanted", who,
-            feet_words(m->arena, bath), feet_words(m->arena, door));
+            facts_feet_words(m->arena, bath), facts_feet_words(m->arena, door));
         struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
         diag_mend(m->diag, f, "move it away, where it still serves its place");
         return;
@@ -509,9 +513,10 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     double wanted = cooking_distance(c, alarm, cooking, &sure);
     if (cooking < 0 || cooking >= wanted)
         return;
-    const char *words = arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
-                                     feet_words(m->arena, cooking), feet_words(m->arena, wanted),
-                                     sure ? "" : " unless it is photoelectric");
+    const char *words =
+        arena_printf(m->arena, "%s %s from where one cooks; %s is wanted%s", who,
+                     facts_feet_words(m->arena, cooking), facts_feet_words(m->arena, wanted),
+                     sure ? "" : " unless it is photoelectric");
     struct finding *f = box_finding(c, &rule_alarm_too_near, box, "%s", words);
     const char *article = code_row_article(&m->code, COL_ALARM_ARTICLES_ARTICLE, "cooking");
     if (article && m->code.residential)

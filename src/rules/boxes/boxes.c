@@ -19,7 +19,7 @@ static struct span type_span(const struct box *box)
 
 static const char *box_words(const struct checked *c, const struct box *box)
 {
-    return box_address(c->model->arena, box, true);
+    return address_of_box(c->model->arena, box, true);
 }
 
 static unsigned misfits_of(const struct checked *c, const struct box *box)
@@ -30,7 +30,7 @@ static unsigned misfits_of(const struct checked *c, const struct box *box)
 /* ", such as X": the type that would be chosen; "" where the library has none. */
 static const char *such_as(const struct checked *c, const struct box *box)
 {
-    const struct box_type *t = box_that_serves(c->model, c->wiring, box);
+    const struct box_type *t = wiring_box_that_serves(c->model, c->wiring, box);
     return t ? arena_printf(c->model->arena, ", such as %s", t->name) : "";
 }
 
@@ -63,7 +63,7 @@ static void check_gangs(const struct checked *c, const struct box *box)
 {
     const struct node *written = node_child(box->node, F_GANGS);
     const struct box_type *type = box->declared;
-    uint32_t yokes = yokes_in(box), gangs = box->gangs ? box->gangs : type ? type->gangs : yokes;
+    uint32_t yokes = facts_yokes(box), gangs = box->gangs ? box->gangs : type ? type->gangs : yokes;
     bool own = misfits_of(c, box) & MISFIT_OWN;
     if (yokes <= gangs && !own) {
         check_gangs_of_type(c, box);
@@ -107,7 +107,7 @@ static void check_mount(const struct checked *c, const struct box *box)
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),
                            "box %s stands in a wet place; %s is not made for one",
                            box_words(c, box), type->name);
-        set_article(c, f, code_row_article(&m->code, COL_BOX_ARTICLES_ARTICLE, "wet"));
+        rules_set_article(c, f, code_row_article(&m->code, COL_BOX_ARTICLES_ARTICLE, "wet"));
         diag_mend(m->diag, f, "a box made for wet places%s", such_as(c, box));
     }
 }
@@ -139,12 +139,12 @@ static void check_luminaire(const struct checked *c, const struct box *box)
     if ((misfits_of(c, box) & (MISFIT_WEIGHT | MISFIT_MOUNT)) != MISFIT_WEIGHT)
         return;
     struct box_asks asks = facts_box_asks(c->model, box);
-    const char *asked = amount_words(c, asks.weight, 1);
+    const char *asked = rules_amount_words(c, asks.weight, 1);
     struct finding *f =
         box_finding_at(c, &rule_luminaire_support, box, type_span(box),
                        "box %s on the ceiling is for a %s and must carry %s lb; %s carries %s lb",
                        box_words(c, box), asks.luminaire->name, asked, box->declared->name,
-                       amount_words(c, box->declared->holds, 1));
+                       rules_amount_words(c, box->declared->holds, 1));
     diag_mend(c->model->diag, f, "a ceiling box for %s lb%s", asked, such_as(c, box));
 }
 CHECK(luminaire_support, .box = {check_luminaire, ITS_TEXT, NEW_WORK});
@@ -163,9 +163,9 @@ struct ways {
 static bool for_light(const struct part *part)
 {
     if (!part->control)
-        return is_light(part);
+        return facts_is_light(part);
     for (uint32_t i = 0; part->leg && i < part->leg->loads.n; i++)
-        if (!part->leg->loads.at[i]->control && !is_light(part->leg->loads.at[i]))
+        if (!part->leg->loads.at[i]->control && !facts_is_light(part->leg->loads.at[i]))
             return false;
     return true;
 }
@@ -229,7 +229,7 @@ static void check_through(const struct ways *w, const struct box *box)
         struct finding *f = box_finding(
             c, &rule_luminaire_through_wiring, box,
             "run %s passes through the wiring compartment of the %s in %s%s",
-            run_address(c->model->arena, r, true), box->devices[0]->def->name, box_words(c, box),
+            address_of_run(c->model->arena, r, true), box->devices[0]->def->name, box_words(c, box),
             foreign ? ", which is on another circuit" : " to what is no luminaire");
         diag_note(c->model->diag, f, r->from_span.source ? r->from_span : node_span(r->node),
                   "the run");

@@ -50,21 +50,22 @@ static void check_box(const struct checked *c, const struct box *box)
         return;
     const struct node *clause = type ? node_child(box->node, F_BOX_TYPE) : NULL;
     struct span span = clause ? node_span(clause) : node_name_span(box->node);
-    const char *address = box_address(m->arena, box, true),
-               *subject = box_address(m->arena, box, false);
-    const char *required = amount_words(c, fill->required, 2), *what = contents(c, fill);
+    const char *address = address_of_box(m->arena, box, true),
+               *subject = address_of_box(m->arena, box, false);
+    const char *required = rules_amount_words(c, fill->required, 2), *what = contents(c, fill);
     struct finding *f;
     if (type)
         f = model_finding(m, &rule_box_overfilled, span, box->room->unit, subject,
                           "box %s needs %s in3 (%s); %s has %s in3", address, required, what,
-                          type->name, amount_words(c, fill->volume, 2));
+                          type->name, rules_amount_words(c, fill->volume, 2));
     else
         f = model_finding(m, &rule_box_overfilled, span, box->room->unit, subject,
                           "box %s needs %s in3 (%s), which no box of the library has in that place",
                           address, required, what);
-    const struct box_type *serves = type ? larger_box(m, c->wiring, box) : NULL;
+    const struct box_type *serves = type ? wiring_larger_box(m, c->wiring, box) : NULL;
     if (serves)
-        diag_mend(m->diag, f, "type %s, %s in3", serves->name, amount_words(c, serves->volume, 2));
+        diag_mend(m->diag, f, "type %s, %s in3", serves->name,
+                  rules_amount_words(c, serves->volume, 2));
     else
         diag_mend(m->diag, f, "fewer cables in this box, or a second box beside it");
 }

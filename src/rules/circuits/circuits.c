@@ -63,27 +63,27 @@ static bool is_concerned(const struct checked *c, const struct family *family,
     if (family != &baths || !code_says(&c->model->code, SET_BATH_CIRCUIT_COVERS, "required") ||
         !has_basin(box->room))
         return true;
-    double way = way_to_fixture(c->protected->rooms, box, F_BASIN, false);
+    double way = facts_way_to_fixture(c->protected->rooms, box, F_BASIN, false);
     return way <= length_feet(code_length(&c->model->code, SET_BASIN_RECEPTACLE_WITHIN, 0)) ||
-           serves_counter(c->model, box);
+           facts_serves_counter(c->model, box);
 }
 
 /* A bathroom, laundry or garage is that as a whole, whatever else it is. A kitchen that is a living
  * room too has receptacles of both: those that serve a counter are certain. */
 static bool belongs(const struct checked *c, const struct family *family, const struct box *box)
 {
-    struct use use = use_of_box(box);
+    struct use use = facts_use_of_box(box);
     if (!is_concerned(c, family, box))
         return false;
     uint8_t n = 0;
     for (uint8_t i = 0; i < use.count; i++)
         n += code_list_has_kind(&c->model->code, family->list, use.kinds[i]);
-    return n && (n == use.count || family != &kitchens || serves_counter(c->model, box));
+    return n && (n == use.count || family != &kitchens || facts_serves_counter(c->model, box));
 }
 
 static bool may_belong(const struct checked *c, const struct family *family, const struct box *box)
 {
-    return use_in_list(c->model, use_of_box(box), family->list);
+    return facts_use_in_list(c->model, facts_use_of_box(box), family->list);
 }
 
 /* A breaker of the rating that the table asks; an unwritten one is in doubt and counts. */
@@ -161,24 +161,26 @@ static bool is_of_kitchens(const struct dwelling *d, const struct part *part,
 static bool is_at_counter(const struct dwelling *d, const struct part *part,
                           const struct room *kitchen)
 {
-    return part->device->box->room == kitchen && serves_counter(d->c->model, part->device->box);
+    return part->device->box->room == kitchen &&
+           facts_serves_counter(d->c->model, part->device->box);
 }
 
 static uint32_t counters_of(const struct dwelling *d, const struct room *kitchen)
 {
     uint32_t n = 0;
     for (uint32_t k = 0; k < kitchen->boxes.n; k++)
-        n +=
-            kitchen->boxes.at[k]->device_count && serves_counter(d->c->model, kitchen->boxes.at[k]);
+        n += kitchen->boxes.at[k]->device_count &&
+             facts_serves_counter(d->c->model, kitchen->boxes.at[k]);
     return n;
 }
 
 static void thin_circuit(const struct checked *c, const struct family *family,
                          const struct circuit *circuit)
 {
-    struct finding *f = circuit_finding(c, family->rule, circuit, breaker_span(circuit),
-                                        "%s feeds receptacles of the %s with a %g A breaker",
-                                        circuit_words(c, circuit), family->rooms, circuit->breaker);
+    struct finding *f =
+        circuit_finding(c, family->rule, circuit, rules_breaker_span(circuit),
+                        "%s feeds receptacles of the %s with a %g A breaker",
+                        rules_circuit_words(c, circuit), family->rooms, circuit->breaker);
     diag_mend(c->model->diag, f, "a breaker of %g A with conductors that suit it",
               code_current(&c->model->code, family->rating, 0));
 }
@@ -216,7 +218,7 @@ static void check_refrigerators(const struct dwelling *d, const struct room *roo
             const struct device *cold = room->boxes.at[i]->devices[k];
             const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
             if (!circuit || circuit->existing ||
-                !device_in_list(d->c->model, cold->def, LIST_REFRIGERATION_DEVICES) ||
+                !rules_device_in_list(d->c->model, cold->def, LIST_REFRIGERATION_DEVICES) ||
                 !may_belong(d->c, &kitchens, cold->box))
                 continue;
             if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) &&
@@ -262,10 +264,10 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
     if (!second || !article || circuit->existing)
         return;
     struct finding *f = circuit_finding(
-        d->c, &rule_small_appliance_circuits, circuit, circuit_span(circuit),
-        "%s feeds receptacles of two kitchens, %s and %s", circuit_words(d->c, circuit),
-        room_address(m->arena, first, true), room_address(m->arena, second, true));
-    set_article(d->c, f, article);
+        d->c, &rule_small_appliance_circuits, circuit, rules_circuit_span(circuit),
+        "%s feeds receptacles of two kitchens, %s and %s", rules_circuit_words(d->c, circuit),
+        address_of_room(m->arena, first, true), address_of_room(m->arena, second, true));
+    rules_set_article(d->c, f, article);
     diag_mend(m->diag, f, "circuits of its own for each kitchen");
 }
 
@@ -324,7 +326,7 @@ static bool garage_takes(const struct checked *c, const struct part *part)
 {
     const struct box *box = part->device->box;
     if (is_receptacle(part))
-        return use_in_list(c->model, use_of_box(box), LIST_WEATHER_PLACES) &&
+        return facts_use_in_list(c->model, facts_use_of_box(box), LIST_WEATHER_PLACES) &&
                code_yes(&c->model->code, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES);
     return may_belong(c, &garages, box) && box->room->bays <= 1 &&
            code_yes(&c->model->code, SET_GARAGE_CIRCUIT_SINGLE_BAY_EQUIPMENT);
@@ -337,7 +339,7 @@ static bool is_stranger(const struct checked *c, const struct family *family,
                         const struct part *part)
 {
     const struct box *box = part->device->box;
-    if (!is_outlet(part) || part->device->existing)
+    if (!wiring_is_outlet(part) || part->device->existing)
         return false;
     if (is_receptacle(part) && may_belong(c, family, box) && is_concerned(c, family, box))
         return family == &kitchens && part->leg;
@@ -350,7 +352,7 @@ static bool one_bathroom(const struct checked *c, const struct circuit *circuit)
     const struct room *room = NULL;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct box *box = circuit->parts.at[i]->device->box;
-        if (!is_outlet(circuit->parts.at[i]))
+        if (!wiring_is_outlet(circuit->parts.at[i]))
             continue;
         if ((room && room != box->room) || !may_belong(c, &baths, box))
             return false;
@@ -386,19 +388,19 @@ static void tell_strangers(const struct checked *c, const struct family *family,
             continue;
         last = d;
         if (!f)
-            f = circuit_finding(c, &rule_no_other_outlets, circuit, circuit_span(circuit),
+            f = circuit_finding(c, &rule_no_other_outlets, circuit, rules_circuit_span(circuit),
                                 "%s is for receptacles of the %s, but feeds the %s in %s%s too",
-                                circuit_words(c, circuit), family->rooms, d->def->name,
-                                box_address(m->arena, d->box, true),
+                                rules_circuit_words(c, circuit), family->rooms, d->def->name,
+                                address_of_box(m->arena, d->box, true),
                                 family == &kitchens && is_receptacle(part) && part->leg
                                     ? ", which a switch works,"
                                     : "");
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
-                  box_address(m->arena, d->box, true));
+                  address_of_box(m->arena, d->box, true));
     }
     const char *article = code_cite(&m->code, family->alone);
     if (f && article)
-        set_article(c, f, article);
+        rules_set_article(c, f, article);
     diag_mend(m->diag, f, "feed it from another circuit");
 }
 
@@ -454,7 +456,7 @@ static void check_shared_laundry(const struct checked *c, const struct room *roo
         wanted += (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNTER_BY, 0);
     if (wanted == 1 || !receptacles || there >= wanted || !facts_known(room, ITS_BOXES))
         return;
-    const char *address = room_address(m->arena, room, true), *plural = there == 1 ? "" : "s",
+    const char *address = address_of_room(m->arena, room, true), *plural = there == 1 ? "" : "s",
                *verb = there == 1 ? "serves" : "serve";
     double rating = code_current(&m->code, SET_LAUNDRY_CIRCUIT_RATING, 0);
     const char *words =
@@ -471,7 +473,8 @@ static void check_laundry(const struct dwelling *d)
     check_family(d, &laundries, false);
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (room->kind_count > 1 && use_in_list(d->c->model, use_of_room(room), laundries.list))
+        if (room->kind_count > 1 &&
+            facts_use_in_list(d->c->model, facts_use_of_room(room), laundries.list))
             check_shared_laundry(d->c, room);
     }
 }

@@ -11,10 +11,10 @@
 static bool may_share(const struct checked *c, const struct device *alone,
                       const struct device *other)
 {
-    bool cooking = device_in_list(c->model, alone->def, LIST_COOKING_TOGETHER) &&
-                   device_in_list(c->model, other->def, LIST_COOKING_TOGETHER);
-    bool heating = device_in_list(c->model, alone->def, LIST_CENTRAL_HEATING) &&
-                   device_in_list(c->model, other->def, LIST_HEATING_AUXILIARIES);
+    bool cooking = rules_device_in_list(c->model, alone->def, LIST_COOKING_TOGETHER) &&
+                   rules_device_in_list(c->model, other->def, LIST_COOKING_TOGETHER);
+    bool heating = rules_device_in_list(c->model, alone->def, LIST_CENTRAL_HEATING) &&
+                   rules_device_in_list(c->model, other->def, LIST_HEATING_AUXILIARIES);
     return heating || (cooking && alone->box->room == other->box->room);
 }
 
@@ -22,8 +22,8 @@ static bool may_share(const struct checked *c, const struct device *alone,
  * disconnect or surge protector. */
 static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
 {
-    return part->device != alone && is_outlet(part) && (is_receptacle(part) || part->load > 0) &&
-           !may_share(c, alone, part->device);
+    return part->device != alone && wiring_is_outlet(part) &&
+           (is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }
 
 static bool is_asked(const struct checked *c, const char *name)
@@ -54,13 +54,15 @@ static bool tell_shared(const struct checked *c, const struct circuit *circuit,
                 asked ? "the %s in %s wants a circuit of its own; %s feeds the %s in %s too"
                       : "makers ask for a circuit of its own for the %s in %s; %s feeds the %s in "
                         "%s too",
-                d->def->name, box_address(m->arena, d->box, true), circuit_words(c, circuit),
-                last->def->name, box_address(m->arena, last->box, true));
+                d->def->name, address_of_box(m->arena, d->box, true),
+                rules_circuit_words(c, circuit), last->def->name,
+                address_of_box(m->arena, last->box, true));
             f->severity = asked ? ERROR : WARNING;
-            set_article(c, f, code_row_article(&m->code, COL_INDIVIDUAL_CIRCUITS_ARTICLE, name));
+            rules_set_article(c, f,
+                              code_row_article(&m->code, COL_INDIVIDUAL_CIRCUITS_ARTICLE, name));
         }
         diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name,
-                  box_address(m->arena, last->box, true));
+                  address_of_box(m->arena, last->box, true));
     }
     diag_mend(m->diag, f, "a circuit for it alone");
     return f;
@@ -74,7 +76,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     for (int asked = 1; t && asked >= 0; asked--)
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
-            const char *name = device_in_table(t, d->def);
+            const char *name = wiring_device_in_table(t, d->def);
             if (!name || is_asked(c, name) != (bool)asked || d->existing ||
                 !facts_known(d, ITS_TEXT))
                 continue;

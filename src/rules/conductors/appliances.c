@@ -60,7 +60,7 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     const struct box *box = part->device->box;
     struct finding *f =
         box_finding_at(c, &rule_appliance_share, box, node_span(part->node), "%s", message);
-    diag_note(c->model->diag, f, breaker_span(circuit), "breaker given here");
+    diag_note(c->model->diag, f, rules_breaker_span(circuit), "breaker given here");
     diag_mend(c->model->diag, f, "a circuit of its own");
     return f;
 }
@@ -83,9 +83,9 @@ static void check_cords(const struct checked *c, const struct circuit *circuit, 
                                 "the %s in %s takes %s A; one appliance on %s, which serves other "
                                 "outlets too, may take %s A%s",
                                 part->device->def->name,
-                                box_address(c->model->arena, part->device->box, true),
-                                amount_words(c, amps, 1), circuit_words(c, circuit),
-                                amount_words(c, most, 1), receptacle));
+                                address_of_box(c->model->arena, part->device->box, true),
+                                rules_amount_words(c, amps, 1), rules_circuit_words(c, circuit),
+                                rules_amount_words(c, most, 1), receptacle));
         if (smaller)
             f->article = code_case_article(&c->model->code, "cord-on-receptacle");
     }
@@ -102,8 +102,8 @@ static void check_fixed(const struct checked *c, const struct circuit *circuit,
            arena_printf(c->model->arena,
                         "what is fastened in place on %s takes %s A together; beside lights or "
                         "receptacles it may take %s A",
-                        circuit_words(c, circuit), amount_words(c, amps, 1),
-                        amount_words(c, most, 1)));
+                        rules_circuit_words(c, circuit), rules_amount_words(c, amps, 1),
+                        rules_amount_words(c, most, 1)));
 }
 
 /* A circuit of several outlets that is so small that the book keeps it for lights and a few things
@@ -115,7 +115,7 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
         if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 ||
-            device_in_list(c->model, def, LIST_SMALL_CIRCUIT_DEVICES) ||
+            rules_device_in_list(c->model, def, LIST_SMALL_CIRCUIT_DEVICES) ||
             !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f =
@@ -123,9 +123,9 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
                    arena_printf(m->arena,
                                 "the %s in %s is on %s, whose breaker is %g A: with other outlets "
                                 "such a circuit feeds lights and exhaust fans",
-                                def->name, box_address(m->arena, part->device->box, true),
-                                circuit_words(c, circuit), circuit->breaker));
-        set_article(c, f, code_row_article(&m->code, COL_SMALL_CIRCUIT_ARTICLE, "others"));
+                                def->name, address_of_box(m->arena, part->device->box, true),
+                                rules_circuit_words(c, circuit), circuit->breaker));
+        rules_set_article(c, f, code_row_article(&m->code, COL_SMALL_CIRCUIT_ARTICLE, "others"));
         return;
     }
 }

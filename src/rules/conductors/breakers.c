@@ -6,19 +6,19 @@
 #include "resolve/value.h"
 #include "rules/conductors/conductors.h"
 
-double rating_at_most(const struct checked *c, double amps)
+double rules_rating_at_most(const struct checked *c, double amps)
 {
-    return standard_rating(&c->model->code, amps, false);
+    return demand_standard_rating(&c->model->code, amps, false);
 }
 
-double rating_at_least(const struct checked *c, double amps)
+double rules_rating_at_least(const struct checked *c, double amps)
 {
-    return standard_rating(&c->model->code, amps, true);
+    return demand_standard_rating(&c->model->code, amps, true);
 }
 
 static bool is_standard(const struct checked *c, double amps)
 {
-    return rating_at_most(c, amps) == amps;
+    return rules_rating_at_most(c, amps) == amps;
 }
 
 static void say_either(const struct checked *c, struct finding *f, double below, double above)
@@ -31,7 +31,7 @@ static void say_either(const struct checked *c, struct finding *f, double below,
 
 static void say_nearest(const struct checked *c, struct finding *f, double amps)
 {
-    say_either(c, f, rating_at_most(c, amps), rating_at_least(c, amps));
+    say_either(c, f, rules_rating_at_most(c, amps), rules_rating_at_least(c, amps));
 }
 
 RULE(breaker_nonstandard, "breaker-nonstandard", ERROR, FIRM, "a breaker has a standard rating");
@@ -45,7 +45,7 @@ static void check_main(const struct checked *c, const struct panel *p)
     struct finding *f =
         panel_finding(c, &rule_breaker_nonstandard, p, span,
                       "the main breaker of panel %s is %g A, which is no standard rating",
-                      panel_address(c->model->arena, p, true), p->main);
+                      address_of_panel(c->model->arena, p, true), p->main);
     say_nearest(c, f, p->main);
 }
 
@@ -85,11 +85,11 @@ static void check_branch_rating(const struct checked *c, const struct circuit *c
         above = amps > circuit->breaker && (above == 0 || amps < above) ? amps : above;
     }
     struct finding *f =
-        circuit_finding(c, &rule_breaker_nonstandard, circuit, breaker_span(circuit),
+        circuit_finding(c, &rule_breaker_nonstandard, circuit, rules_breaker_span(circuit),
                         "the breaker of %s is %s, and a circuit that serves more "
                         "than one outlet has no such rating",
-                        circuit_words(c, circuit), rating);
-    set_article(c, f, t->source);
+                        rules_circuit_words(c, circuit), rating);
+    rules_set_article(c, f, t->source);
     say_either(c, f, below, above);
 }
 
@@ -102,9 +102,9 @@ static void check_rating(const struct checked *c, const struct circuit *circuit)
         return;
     }
     struct finding *f =
-        circuit_finding(c, &rule_breaker_nonstandard, circuit, breaker_span(circuit),
+        circuit_finding(c, &rule_breaker_nonstandard, circuit, rules_breaker_span(circuit),
                         "the breaker of %s is %g A, which is no standard rating",
-                        circuit_words(c, circuit), circuit->breaker);
+                        rules_circuit_words(c, circuit), circuit->breaker);
     say_nearest(c, f, circuit->breaker);
 }
 CHECK(breaker_nonstandard, .panel = {check_main, ITS_TEXT, NEW_WORK},
@@ -125,11 +125,11 @@ static void check_range_circuit(const struct checked *c, const struct circuit *c
             !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f = circuit_finding(
-            c, &rule_breaker_overloaded, circuit, breaker_span(circuit),
+            c, &rule_breaker_overloaded, circuit, rules_breaker_span(circuit),
             "%s feeds a range of %s kW, which wants a circuit of %g A or more; its breaker is %g A",
-            circuit_words(c, circuit), amount_words(c, part->load / 1000, 2), least,
+            rules_circuit_words(c, circuit), rules_amount_words(c, part->load / 1000, 2), least,
             circuit->breaker);
-        set_article(c, f, code_table(&m->code, TABLE_RANGE_CIRCUIT)->source);
+        rules_set_article(c, f, code_table(&m->code, TABLE_RANGE_CIRCUIT)->source);
         diag_note(m->diag, f, node_span(part->node), "the range");
         diag_mend(m->diag, f, "a %g A breaker with conductors that suit it", least);
         return;
@@ -140,44 +140,46 @@ static void say_overloaded(const struct checked *c, const struct circuit *circui
 {
     struct model *m = c->model;
     const struct circuit_load *load = &c->loads->of_circuit[circuit->id];
-    const char *words = circuit_words(c, circuit), *amps = amount_words(c, load->amps, 1),
-               *needed = amount_words(c, load->needed_amps, 1);
+    const char *words = rules_circuit_words(c, circuit),
+               *amps = rules_amount_words(c, load->amps, 1),
+               *needed = rules_amount_words(c, load->needed_amps, 1);
     struct finding *f;
     if (load->continuous_va > 0 && load->needed_amps > load->amps)
-        f = circuit_finding(c, &rule_breaker_overloaded, circuit, circuit_span(circuit),
+        f = circuit_finding(c, &rule_breaker_overloaded, circuit, rules_circuit_span(circuit),
                             "%s has %s A connected, which counts as %s A with its continuous load "
                             "at %g %%; its breaker is %g A",
                             words, amps, needed,
                             100 * code_share(&m->code, SET_CONTINUOUS_LOAD_FACTOR, 1),
                             circuit->breaker);
     else
-        f = circuit_finding(c, &rule_breaker_overloaded, circuit, circuit_span(circuit),
+        f = circuit_finding(c, &rule_breaker_overloaded, circuit, rules_circuit_span(circuit),
                             "%s has %s A connected; its breaker is %g A", words, needed,
                             circuit->breaker);
     if (circuit->breaker_node)
-        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
-    double enough = rating_at_least(c, load->needed_amps);
+        diag_note(m->diag, f, rules_breaker_span(circuit), "breaker given here");
+    double enough = rules_rating_at_least(c, load->needed_amps);
     if (enough > 0)
         diag_mend(m->diag, f, "less load, or a %g A breaker with conductors that suit it", enough);
     else
         diag_mend(m->diag, f, "less load, or a second circuit");
 }
 
-bool amps_exceed(double amps, double limit)
+bool rules_amps_exceed(double amps, double limit)
 {
     return amps > limit + 0.0005;
 }
 
-bool is_overloaded(const struct checked *c, const struct circuit *circuit)
+bool rules_is_overloaded(const struct checked *c, const struct circuit *circuit)
 {
     bool certain =
         !circuit->feeds && circuit->breaker > 0 && facts_known(circuit, ITS_TEXT | ITS_BREAKER);
-    return certain && amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
+    return certain &&
+           rules_amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
 }
 
 static void check_load(const struct checked *c, const struct circuit *circuit)
 {
-    if (is_overloaded(c, circuit))
+    if (rules_is_overloaded(c, circuit))
         say_overloaded(c, circuit);
     else if (circuit->breaker > 0)
         check_range_circuit(c, circuit);

@@ -49,8 +49,8 @@ static uint32_t conductors_beside(const struct checked *c, const struct bore *bo
     return conductors;
 }
 
-double ampacity_of_run(const struct checked *c, const struct run *run,
-                       const struct cable_def *cable)
+double rules_ampacity_of_run(const struct checked *c, const struct run *run,
+                             const struct cable_def *cable)
 {
     struct code *code = &c->model->code;
     const struct bore *bore = c->bores->of_run[run->id].bore;
@@ -69,7 +69,7 @@ static const char *bundle_words(const struct checked *c, const struct bundle *bu
         return bundle->bore->members->member == MEMBER_PLATE ? "through one plate"
                                                              : "in insulation";
     return arena_printf(c->model->arena, "for %s ft without spacing",
-                        amount_words(c, length_feet(bundle->length), 1));
+                        rules_amount_words(c, length_feet(bundle->length), 1));
 }
 
 RULE(bundled_cables, "bundled-cables", ERROR, FIRM,
@@ -84,27 +84,28 @@ static void check_bundle(const struct checked *c, const struct run *run)
     if (!bundle->bore || !cable || !cable->size || !circuit || !facts_known(circuit, ITS_TEXT) ||
         circuit->breaker <= 0)
         return;
-    double adjusted = ampacity_of_run(c, run, cable);
+    double adjusted = rules_ampacity_of_run(c, run, cable);
     if (adjusted <= 0 ||
         adjusted >= code_ampacity(&m->code, cable->metal, cable->size, cable->rated) ||
         !conductors_serve(c, circuit))
         return;
     const char *asked = NULL;
-    bool fails = !adjusted_serves(c, circuit, cable, adjusted, &asked);
+    bool fails = !rules_adjusted_serves(c, circuit, cable, adjusted, &asked);
     struct finding *f = model_finding(
-        m, &rule_bundled_cables, run->from_span, circuit->unit, run_address(m->arena, run, false),
+        m, &rule_bundled_cables, run->from_span, circuit->unit,
+        address_of_run(m->arena, run, false),
         "run %s lies with %u other cable%s %s: %u current-carrying conductors leave its %s good "
         "for %s A%s",
-        run_address(m->arena, run, true), bundle->bore->run_count - 1,
+        address_of_run(m->arena, run, true), bundle->bore->run_count - 1,
         bundle->bore->run_count == 2 ? "" : "s", bundle_words(c, bundle),
-        conductors_beside(c, bundle->bore), conductor_words(c, cable), amount_words(c, adjusted, 1),
-        fails ? arena_printf(m->arena, ", and %s", asked) : "");
+        conductors_beside(c, bundle->bore), conductor_words(c, cable),
+        rules_amount_words(c, adjusted, 1), fails ? arena_printf(m->arena, ", and %s", asked) : "");
     f->severity = fails ? ERROR : NOTE;
     if (bundle->sealed)
-        set_article(c, f,
-                    arena_printf(m->arena, "%s, %s",
-                                 code_table(&m->code, TABLE_SEALED_OPENING)->source,
-                                 code_table(&m->code, TABLE_ADJUSTMENT)->source));
+        rules_set_article(c, f,
+                          arena_printf(m->arena, "%s, %s",
+                                       code_table(&m->code, TABLE_SEALED_OPENING)->source,
+                                       code_table(&m->code, TABLE_ADJUSTMENT)->source));
     if (fails)
         diag_mend(m->diag, f,
                   "another way for one of them%s, so that fewer lie together, or a larger cable",

@@ -17,14 +17,14 @@ static struct span run_place(const struct run *r)
 /* Depths are said in inches. */
 static const char *depth_words(const struct checked *c, length l)
 {
-    return arena_printf(c->model->arena, "%s\"", amount_words(c, length_inches(l), 2));
+    return arena_printf(c->model->arena, "%s\"", rules_amount_words(c, length_inches(l), 2));
 }
 
 /* Whether a run is a further hop of the statement of another one: what its clause says is said
  * once. */
 static bool same_statement(const struct run *r, const struct run *said)
 {
-    return said && r->node == said->node && unit_of_run(r) == unit_of_run(said);
+    return said && r->node == said->node && facts_unit_of_run(r) == facts_unit_of_run(said);
 }
 
 static bool is_new(const struct run *r)
@@ -42,17 +42,19 @@ static bool check_suits(const struct checked *c, const struct run *r)
 {
     struct model *m = c->model;
     const struct cable_def *cable = c->wiring->of_run[r->id].cable;
-    struct places places = run_places(m, r);
+    struct places places = facts_run_places(m, r);
     if (!cable || !r->circuit)
         return true;
     for (uint8_t i = 0; i < places.count; i++) {
-        if (cable_suits(cable, places.word[i]))
+        if (facts_cable_suits(cable, places.word[i]))
             continue;
-        struct finding *f = run_finding(c, &rule_cable_not_suited, r, run_place(r),
-                                        "run %s is %s, but %s is not for such a place",
-                                        run_address(m->arena, r, true), places.why[i], cable->name);
-        set_article(c, f, code_row_article(&m->code, COL_CABLE_ARTICLES_ARTICLE, cable->family));
-        const struct cable_def *other = suited_cable(m, r, cable);
+        struct finding *f =
+            run_finding(c, &rule_cable_not_suited, r, run_place(r),
+                        "run %s is %s, but %s is not for such a place",
+                        address_of_run(m->arena, r, true), places.why[i], cable->name);
+        rules_set_article(c, f,
+                          code_row_article(&m->code, COL_CABLE_ARTICLES_ARTICLE, cable->family));
+        const struct cable_def *other = facts_suited_cable(m, r, cable);
         if (other)
             diag_mend(m->diag, f, "cable %s", other->name);
         else
@@ -102,7 +104,7 @@ static length depth_asked(const struct checked *c, const struct run *r, const ch
         !ground_fault_protected(c, r))
         return code_length(code, SET_BURIAL_DEPTH_DIRECT, 0);
     *why = arena_printf(c->model->arena, " for %s V, %s A, with GFCI protection",
-                        amount_words(c, c->model->volts, 0), amount_words(c, most, 0));
+                        rules_amount_words(c, c->model->volts, 0), rules_amount_words(c, most, 0));
     return code_length(code, SET_BURIAL_DEPTH_PROTECTED, 0);
 }
 
@@ -124,8 +126,8 @@ static void check_burial(const struct checked *c)
         said = r;
         struct finding *f = run_finding(c, &rule_burial_depth, r, node_span(clause),
                                         "run %s lies %s deep; a buried cable lies %s deep%s",
-                                        run_address(m->arena, r, true), depth_words(c, r->burial),
-                                        depth_words(c, asked), why);
+                                        address_of_run(m->arena, r, true),
+                                        depth_words(c, r->burial), depth_words(c, asked), why);
         length protected = code_length(&m->code, SET_BURIAL_DEPTH_PROTECTED, 0);
         bool may =
             r->circuit && !*why && r->burial >= protected && !r->circuit->two_pole &&
@@ -158,8 +160,8 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
             struct finding *f =
                 circuit_finding(c, &rule_mixed_sizes, circuit, run_place(r),
                                 "%s is %s here and %s in run %s: its breaker goes by the thinner",
-                                circuit_words(c, circuit), conductor_words(c, cable),
-                                conductor_words(c, before), run_address(m->arena, first, true));
+                                rules_circuit_words(c, circuit), conductor_words(c, cable),
+                                conductor_words(c, before), address_of_run(m->arena, first, true));
             diag_mend(m->diag, f,
                       "one size throughout, so that nobody later takes the whole circuit for the "
                       "thicker");

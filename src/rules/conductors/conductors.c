@@ -28,7 +28,8 @@ static bool alike(const struct cable_def *a, const struct cable_def *b)
            a->whites == b->whites && a->power == b->power;
 }
 
-const struct cable_def *next_larger_cable(const struct checked *c, const struct cable_def *cable)
+const struct cable_def *rules_next_larger_cable(const struct checked *c,
+                                                const struct cable_def *cable)
 {
     const struct cable_def *best = NULL;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
@@ -73,7 +74,7 @@ static double dwelling_rating(const struct checked *c, double ampacity)
 {
     struct code *code = &c->model->code;
     double share = code_share(code, SET_DWELLING_SERVICE_SHARE, 1),
-           rating = rating_at_most(c, ampacity / share + 1e-9);
+           rating = rules_rating_at_most(c, ampacity / share + 1e-9);
     double from = code_current(code, SET_DWELLING_SERVICE_FROM, 0),
            to = code_current(code, SET_DWELLING_SERVICE_UP_TO, 0);
     return rating < from ? 0 : rating > to ? to : rating;
@@ -85,7 +86,7 @@ static double breaker_for(const struct checked *c, const struct demand *d, enum 
 {
     struct code *code = &c->model->code;
     double good = ampacity, small = small_limit(c, metal, size),
-           next = rating_at_least(c, ampacity);
+           next = rules_rating_at_least(c, ampacity);
     bool barred = d->several_receptacles && code_no(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
     if (next > 0 && next <= code_current(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
         good = next;
@@ -105,7 +106,7 @@ static bool ampacity_serves(const struct checked *c, const struct demand *d, enu
         ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
     if (good->amps <= 0 || d->breaker > good->amps)
         return false;
-    if (ampacity > 0 && amps_exceed(d->load, ampacity))
+    if (ampacity > 0 && rules_amps_exceed(d->load, ampacity))
         *good = (struct good){.amps = ampacity, .for_load = true};
     return !good->for_load;
 }
@@ -169,7 +170,7 @@ static const struct part *nameplate_of(const struct circuit *circuit)
 static const char *load_words(const struct checked *c, const struct demand *d)
 {
     const struct circuit_load *load = &c->loads->of_circuit[d->circuit->id];
-    const char *amps = amount_words(c, d->load, 1);
+    const char *amps = rules_amount_words(c, d->load, 1);
     if (load->continuous_va <= 0)
         return arena_printf(c->model->arena, "%s A", amps);
     return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps,
@@ -194,7 +195,7 @@ static void name_article(const struct checked *c, const struct demand *d, struct
     else if (for_load)
         f->article = code_case_article(&m->code, "conductor-load");
     else if (cell)
-        set_article(c, f, cell);
+        rules_set_article(c, f, cell);
     else
         f->article = code_case_article(&m->code, "conductor-ampacity");
 }
@@ -224,7 +225,7 @@ static const struct cable_def *cable_that_serves(const struct checked *c, const 
     const struct cable_def *larger = cable;
     struct good good;
     do
-        larger = next_larger_cable(c, larger);
+        larger = rules_next_larger_cable(c, larger);
     while (larger && !cable_serves(c, d, larger, &good));
     return larger ? larger : wider_cable(c, d, cable);
 }
@@ -234,9 +235,9 @@ static void finish(const struct checked *c, const struct demand *d, struct findi
 {
     struct model *m = c->model;
     if (d->circuit->breaker_node)
-        diag_note(m->diag, f, breaker_span(d->circuit), "breaker given here");
-    double lower = d->nameplate || good.for_load ? 0 : rating_at_most(c, good.amps);
-    if (amps_exceed(d->load, lower))
+        diag_note(m->diag, f, rules_breaker_span(d->circuit), "breaker given here");
+    double lower = d->nameplate || good.for_load ? 0 : rules_rating_at_most(c, good.amps);
+    if (rules_amps_exceed(d->load, lower))
         lower = 0; /* the load would trip it */
     if (good.for_load)
         diag_mend(m->diag, f, "%s%sless load", larger ? larger->name : "", larger ? ", or " : "");
@@ -261,12 +262,12 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     const struct node *clause =
         node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
     struct span span = clause ? node_span(clause) : node_span(run->node);
-    const char *words = circuit_words(c, d->circuit), *conductor = conductor_words(c, cable);
+    const char *words = rules_circuit_words(c, d->circuit), *conductor = conductor_words(c, cable);
     const char *subject = run->own_cable || d->circuit->feeds
-                              ? run_address(m->arena, run, false)
-                              : circuit_address(m->arena, d->circuit, false);
+                              ? address_of_run(m->arena, run, false)
+                              : address_of_circuit(m->arena, d->circuit, false);
     const char *which = run->own_cable
-                            ? arena_printf(m->arena, "run %s", run_address(m->arena, run, true))
+                            ? arena_printf(m->arena, "run %s", address_of_run(m->arena, run, true))
                             : "cable";
     struct finding *f;
     if (d->nameplate)
@@ -325,9 +326,9 @@ static void check_left_out(const struct checked *c, const struct demand *d)
     if (!wanted || !circuit->is_tree || some_cable_serves(c, d))
         return;
     struct finding *f =
-        circuit_finding(c, &rule_conductor_undersized, circuit, breaker_span(circuit),
+        circuit_finding(c, &rule_conductor_undersized, circuit, rules_breaker_span(circuit),
                         "no cable of the library suits the %g A breaker of %s", circuit->breaker,
-                        circuit_words(c, circuit));
+                        rules_circuit_words(c, circuit));
     f->article = code_case_article(&c->model->code, "conductor-ampacity");
     diag_mend(c->model->diag, f, "a smaller breaker, or a cable that the plan defines");
 }
@@ -345,10 +346,11 @@ static void check_upstream(const struct checked *c, const struct demand *d)
     const char *asked = good.for_load
                             ? arena_printf(c->model->arena, "carries %s", load_words(c, d))
                             : arena_printf(c->model->arena, "breaker is %g A", circuit->breaker);
-    struct finding *f = circuit_finding(
-        c, &rule_conductor_undersized, circuit, clause ? node_span(clause) : circuit_span(circuit),
-        "%s %s, but the cable upstream is %s AWG copper, %s", circuit_words(c, circuit), asked,
-        circuit->upstream_size, good_words(c, good));
+    struct finding *f = circuit_finding(c, &rule_conductor_undersized, circuit,
+                                        clause ? node_span(clause) : rules_circuit_span(circuit),
+                                        "%s %s, but the cable upstream is %s AWG copper, %s",
+                                        rules_circuit_words(c, circuit), asked,
+                                        circuit->upstream_size, good_words(c, good));
     name_article(c, d, f, COPPER, circuit->upstream_size, good.for_load);
     finish(c, d, f, NULL, good);
 }
@@ -361,13 +363,13 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
             !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f =
-            circuit_finding(c, &rule_conductor_undersized, circuit, breaker_span(circuit),
+            circuit_finding(c, &rule_conductor_undersized, circuit, rules_breaker_span(circuit),
                             "the breaker of %s is %g A, but the nameplate of its %s allows %g A",
-                            circuit_words(c, circuit), circuit->breaker, part->device->def->name,
-                            part->max_breaker);
+                            rules_circuit_words(c, circuit), circuit->breaker,
+                            part->device->def->name, part->max_breaker);
         f->article = code_case_article(&c->model->code, "conductor-nameplate");
         diag_note(c->model->diag, f, node_span(part->node), "nameplate given here");
-        double lower = rating_at_most(c, part->max_breaker);
+        double lower = rules_rating_at_most(c, part->max_breaker);
         if (lower > 0)
             diag_mend(c->model->diag, f, "a %g A breaker", lower);
         return;
@@ -376,9 +378,9 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
 
 static struct demand demand_of(const struct checked *c, const struct circuit *circuit)
 {
-    double standard = rating_at_most(c, circuit->breaker);
+    double standard = rules_rating_at_most(c, circuit->breaker);
     bool said =
-        circuit->feeds || is_overloaded(c, circuit) ||
+        circuit->feeds || rules_is_overloaded(c, circuit) ||
         standard !=
             circuit->breaker; /* feeder-undersized, breaker-overloaded, breaker-nonstandard */
     return (struct demand){
@@ -391,8 +393,8 @@ static struct demand demand_of(const struct checked *c, const struct circuit *ci
     };
 }
 
-bool adjusted_serves(const struct checked *c, const struct circuit *circuit,
-                     const struct cable_def *cable, double ampacity, const char **asked)
+bool rules_adjusted_serves(const struct checked *c, const struct circuit *circuit,
+                           const struct cable_def *cable, double ampacity, const char **asked)
 {
     struct demand d = demand_of(c, circuit);
     struct good good;
@@ -421,8 +423,8 @@ bool conductors_serve(const struct checked *c, const struct circuit *circuit)
 
 /* A nameplate's smaller conductor is not taken for the least: the ground of its breaker is that of
  * any circuit. */
-const char *least_conductor(const struct checked *c, const struct run *run,
-                            const struct cable_def *cable)
+const char *rules_least_conductor(const struct checked *c, const struct run *run,
+                                  const struct cable_def *cable)
 {
     struct table *t =
         code_table(&c->model->code,
@@ -434,9 +436,9 @@ const char *least_conductor(const struct checked *c, const struct run *run,
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         struct cable_def other = *cable;
         other.size = t->rows.at[i].key;
-        bool thinner = !best || gauge_of(other.size) > gauge_of(best);
-        if (thinner &&
-            ampacity_serves(c, &d, other.metal, other.size, ampacity_of_run(c, run, &other), &good))
+        bool thinner = !best || library_gauge_of(other.size) > library_gauge_of(best);
+        if (thinner && ampacity_serves(c, &d, other.metal, other.size,
+                                       rules_ampacity_of_run(c, run, &other), &good))
             best = other.size;
     }
     return best;

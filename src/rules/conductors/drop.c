@@ -40,7 +40,7 @@ static double least_resistance(const struct checked *c, const struct circuit *ci
     double least = 0;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
         const struct cable_def *cable = run_cable(c, circuit->runs.at[i]);
-        double ohm = cable ? cable_resistance(c->model, cable) : 0;
+        double ohm = cable ? resistance_of_cable(c->model, cable) : 0;
         if (ohm > 0 && (least == 0 || ohm < least))
             least = ohm;
     }
@@ -55,12 +55,12 @@ static void say_larger(const struct checked *c, const struct circuit *circuit, c
     double now = branch_percent(d), least = least_resistance(c, circuit);
     if (circuit->upstream > 0 || least <= 0)
         cable = NULL; /* what is in the wall cannot be enlarged */
-    while (cable && (cable = next_larger_cable(c, cable))) {
-        double then = now * cable_resistance(c->model, cable) / least;
+    while (cable && (cable = rules_next_larger_cable(c, cable))) {
+        double then = now * resistance_of_cable(c->model, cable) / least;
         if (then <= 0 || then > l.branch || d->feeder_percent + then > l.total)
             continue;
         diag_mend(c->model->diag, f, "%s AWG all the way loses %s %%", cable->size,
-                  amount_words(c, then, 1));
+                  rules_amount_words(c, then, 1));
         return;
     }
     diag_mend(c->model->diag, f,
@@ -73,9 +73,10 @@ static void say_larger(const struct checked *c, const struct circuit *circuit, c
 static const char *share_words(const struct checked *c, double share, double limit)
 {
     int places = 1;
-    while (places < 3 && !strcmp(amount_words(c, share, places), amount_words(c, limit, places)))
+    while (places < 3 &&
+           !strcmp(rules_amount_words(c, share, places), rules_amount_words(c, limit, places)))
         places++;
-    return amount_words(c, share, places);
+    return rules_amount_words(c, share, places);
 }
 
 RULE(voltage_drop, "voltage-drop", WARNING, WAIVABLE,
@@ -94,18 +95,19 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     bool feeder = branch <= l.branch;
     const char *load =
         d->design_percent > d->percent
-            ? arena_printf(m->arena, "%s A drawn there",
-                           amount_words(c,
-                                        circuit->breaker *
-                                            code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0),
-                                        1))
+            ? arena_printf(
+                  m->arena, "%s A drawn there",
+                  rules_amount_words(
+                      c, circuit->breaker * code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0),
+                      1))
             : "the connected load";
     struct finding *f = circuit_finding(
-        c, &rule_voltage_drop, circuit, circuit_span(circuit),
+        c, &rule_voltage_drop, circuit, rules_circuit_span(circuit),
         "at %s, %s ft from the panel, %s loses %s %% with %s%s; %s %% is %s",
-        box_address(m->arena, d->box, true), amount_words(c, d->feet, 0), circuit_words(c, circuit),
+        address_of_box(m->arena, d->box, true), rules_amount_words(c, d->feet, 0),
+        rules_circuit_words(c, circuit),
         share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load,
-        feeder ? ", feeder included" : "", amount_words(c, feeder ? l.total : l.branch, 1),
+        feeder ? ", feeder included" : "", rules_amount_words(c, feeder ? l.total : l.branch, 1),
         l.own && !feeder ? "its target" : "advised");
     diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);

@@ -57,13 +57,13 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     struct finding *f = box_finding_at(
         c, &rule_receptacle_rating, box, node_span(part->device->node),
         "the %s in %s is rated %g A; %s with its %g A breaker takes %s", part->device->def->name,
-        box_address(m->arena, box, true), part->device->def->rating, circuit_words(c, circuit),
-        circuit->breaker, want);
+        address_of_box(m->arena, box, true), part->device->def->rating,
+        rules_circuit_words(c, circuit), circuit->breaker, want);
     if (largest <= 0)
         f->article = code_case_article(&m->code, "receptacle-single");
     if (circuit->breaker_node)
-        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
-    double breaker = rating_at_least(c, part->device->def->rating);
+        diag_note(m->diag, f, rules_breaker_span(circuit), "breaker given here");
+    double breaker = rules_rating_at_least(c, part->device->def->rating);
     if (largest > 0 && breaker > 0 && breaker == part->device->def->rating)
         diag_mend(m->diag, f, "a receptacle of %s, or a %g A breaker with conductors that suit it",
                   want, breaker);
@@ -94,11 +94,11 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
         f = box_finding_at(
             c, &rule_receptacle_rating, box, node_span(part->device->node),
             "the %s in %s is on %s, whose breaker is %g A: a circuit of %g A feeds no receptacles",
-            part->device->def->name, box_address(m->arena, box, true), circuit_words(c, circuit),
-            circuit->breaker, up_to);
-        set_article(c, f, code_table(&m->code, TABLE_NO_RECEPTACLES)->source);
-        diag_note(m->diag, f, breaker_span(circuit), "breaker given here");
-        double larger = rating_at_least(c, up_to + 1);
+            part->device->def->name, address_of_box(m->arena, box, true),
+            rules_circuit_words(c, circuit), circuit->breaker, up_to);
+        rules_set_article(c, f, code_table(&m->code, TABLE_NO_RECEPTACLES)->source);
+        diag_note(m->diag, f, rules_breaker_span(circuit), "breaker given here");
+        double larger = rules_rating_at_least(c, up_to + 1);
         diag_mend(m->diag, f, "a breaker of %g A with conductors that suit it, or another circuit",
                   larger);
     }

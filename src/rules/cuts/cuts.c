@@ -35,25 +35,25 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
 {
     const struct cable_def *cable = cuts->cable;
     struct model *m = c->model;
-    const char *subject = run_subject(c, run);
+    const char *subject = rules_run_subject(c, run);
     length cut = c->routes->of_run[run->id].cut, longest = longest_coil(m, cable);
-    const char *address = run_address(m->arena, run, true);
+    const char *address = address_of_run(m->arena, run, true);
     if (!longest)
         return;
     struct finding *f = NULL;
     if (cut > longest)
-        f = model_finding(m, &rule_cut_too_long, node_span(run->node), unit_of_run(run), subject,
-                          "run %s is cut %s long, and the longest coil of %s has %s", address,
-                          feet(c, cut), cable->name, feet(c, longest));
+        f = model_finding(m, &rule_cut_too_long, node_span(run->node), facts_unit_of_run(run),
+                          subject, "run %s is cut %s long, and the longest coil of %s has %s",
+                          address, rules_feet(c, cut), cable->name, rules_feet(c, longest));
     else if (cuts->pack.proven)
-        f = model_finding(m, &rule_cut_too_long, node_span(run->node), unit_of_run(run), subject,
-                          "run %s is cut %s long, and no coil of %s has so much left", address,
-                          feet(c, cut), cable->name);
+        f = model_finding(m, &rule_cut_too_long, node_span(run->node), facts_unit_of_run(run),
+                          subject, "run %s is cut %s long, and no coil of %s has so much left",
+                          address, rules_feet(c, cut), cable->name);
     if (f)
         diag_mend(m->diag, f,
                   "'coil %s' and its length, where one of %s or more is to be had; or a box on the "
                   "way, and two runs",
-                  cable->name, feet(c, cut));
+                  cable->name, rules_feet(c, cut));
 }
 
 static void check_cut_too_long(const struct checked *c)
@@ -74,11 +74,11 @@ static void check_length(const struct checked *c, const struct run *run)
     length least = log_least_length(m, c->routes, run);
     if (!pulled || !pulled->length || pulled->length >= least)
         return;
-    const char *subject = run_subject(c, run);
+    const char *subject = rules_run_subject(c, run);
     struct finding *f = model_finding(
-        m, &rule_cut_too_short, node_span(run->node), unit_of_run(run), subject,
-        "run %s was pulled %s long and now needs %s: %s short", run_address(m->arena, run, true),
-        feet(c, pulled->length), feet(c, least), feet(c, least - pulled->length));
+        m, &rule_cut_too_short, node_span(run->node), facts_unit_of_run(run), subject,
+        "run %s was pulled %s long and now needs %s: %s short", address_of_run(m->arena, run, true),
+        rules_feet(c, pulled->length), rules_feet(c, least), rules_feet(c, least - pulled->length));
     diag_note(m->diag, f, pulled->span, "pulled here");
     diag_mend(m->diag, f,
               "pull a new piece and log it; or a box with a cover where the old one ends, and "
@@ -93,12 +93,13 @@ static void check_cable_pulled(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
     const struct log_event *pulled = c->log ? c->log->of_run[run->id].pulled : NULL;
-    const struct cable_def *cable = cable_of_run(run, c->wiring);
+    const struct cable_def *cable = cuts_cable_of_run(run, c->wiring);
     if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
         return;
-    struct finding *f = run_finding(c, &rule_cable_pulled_differs, run, node_span(run->node),
-                                    "run %s was pulled in %s, and the plan asks for %s",
-                                    run_address(m->arena, run, true), pulled->cable, cable->name);
+    struct finding *f =
+        run_finding(c, &rule_cable_pulled_differs, run, node_span(run->node),
+                    "run %s was pulled in %s, and the plan asks for %s",
+                    address_of_run(m->arena, run, true), pulled->cable, cable->name);
     diag_note(m->diag, f, pulled->span, "pulled here");
     diag_mend(m->diag, f,
               "pull %s and log it; or write 'cable %s' on the run, where nothing speaks against it",

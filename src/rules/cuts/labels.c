@@ -17,20 +17,21 @@ RULE(labels_alike, "labels-alike", WARNING, WAIVABLE,
 static void say_alike(const struct checked *c, const struct run *first, const struct run *run)
 {
     struct model *m = c->model;
-    const char *tag = run_tag_in_unit(m->arena, run), *other = run_tag_in_unit(m->arena, first);
-    const struct unit *unit = unit_of_run(run);
-    const char *subject = run_subject(c, run);
+    const char *tag = label_run_tag_in_unit(m->arena, run),
+               *other = label_run_tag_in_unit(m->arena, first);
+    const struct unit *unit = facts_unit_of_run(run);
+    const char *subject = rules_run_subject(c, run);
     struct finding *f;
     if (!strcmp(tag, other))
         f = model_finding(m, &rule_labels_alike, label_span(run), unit, subject,
                           "the label of run %s is '%s', and so is another one's",
-                          run_address(m->arena, run, true), tag);
+                          address_of_run(m->arena, run, true), tag);
     else
         f = model_finding(m, &rule_labels_alike, label_span(run), unit, subject,
                           "the label of run %s is '%s', which is easily taken for '%s'",
-                          run_address(m->arena, run, true), tag, other);
+                          address_of_run(m->arena, run, true), tag, other);
     diag_note(m->diag, f, label_span(first), "the label of run %s",
-              run_address(m->arena, first, true));
+              address_of_run(m->arena, first, true));
     diag_mend(m->diag, f,
               "give one of them a name of its own, in a `run` statement of one hop and one cable: "
               "`as NAME`");
@@ -45,9 +46,9 @@ static void check_labels(const struct checked *c)
     map_reserve(&scratch, &seen, m->runs.n);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        if (!run_is_labelled(run) || !facts_known(run, ITS_TEXT))
+        if (!label_on_run(run) || !facts_known(run, ITS_TEXT))
             continue;
-        const char *tag = tag_folded(&scratch, run_tag(&scratch, run));
+        const char *tag = label_tag_folded(&scratch, label_run_tag(&scratch, run));
         void **at = map_at(&scratch, &seen, 0, (uintptr_t)names_of(&tags, tag));
         if (*at)
             say_alike(c, *at, run);

@@ -12,7 +12,7 @@
 
 static bool in_afci_place(const struct checked *c, const struct box *box)
 {
-    return box && use_in_list(c->model, use_of_box(box), LIST_AFCI_PLACES);
+    return box && facts_use_in_list(c->model, facts_use_of_box(box), LIST_AFCI_PLACES);
 }
 
 /* New cable that ends in a listed room, unprotected where no new outlet says so. */
@@ -46,25 +46,26 @@ static void check_extension(const struct checked *c, const struct circuit *circu
     const struct device *last = NULL;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct device *d = circuit->parts.at[i]->device;
-        if (d == last || !is_new_outlet(d) || !lacks_afci(c, circuit->parts.at[i]))
+        if (d == last || !rules_is_new_outlet(d) || !rules_lacks_afci(c, circuit->parts.at[i]))
             continue;
         last = d;
         if (!f)
             f = circuit_finding(
-                c, &rule_extension_afci, circuit, circuit_span(circuit),
+                c, &rule_extension_afci, circuit, rules_circuit_span(circuit),
                 "%s is there already and now serves the %s in %s too, and no AFCI protects it",
-                circuit_words(c, circuit), d->def->name, box_address(m->arena, d->box, true));
+                rules_circuit_words(c, circuit), d->def->name,
+                address_of_box(m->arena, d->box, true));
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
-                  box_address(m->arena, d->box, true));
+                  address_of_box(m->arena, d->box, true));
     }
     length free = code_length(&m->code, SET_AFCI_EXTENSION_FREE, 0),
            cable = f ? 0 : new_cable(c, circuit);
     if (!f && cable > free && wants_afci(c, circuit))
         f = circuit_finding(
-            c, &rule_extension_afci, circuit, circuit_span(circuit),
+            c, &rule_extension_afci, circuit, rules_circuit_span(circuit),
             "%s is there already and is lengthened by %s, more than %s, and no AFCI protects it",
-            circuit_words(c, circuit), feet_words(m->arena, length_feet(cable)),
-            feet_words(m->arena, length_feet(free)));
+            rules_circuit_words(c, circuit), facts_feet_words(m->arena, length_feet(cable)),
+            facts_feet_words(m->arena, length_feet(free)));
     if (f)
         diag_mend(m->diag, f,
                   "an AFCI breaker, written 'afci', or an AFCI receptacle with 'onward' in the "
@@ -100,7 +101,7 @@ static void check_ground(const struct checked *c, const struct box *box)
         return;
     struct finding *f = box_finding(c, &rule_no_ground_to_extend, box,
                                     "new cable begins in %s, which has no ground to give it",
-                                    box_address(m->arena, box, true));
+                                    address_of_box(m->arena, box, true));
     diag_note(m->diag, f, node_span(run->node), "this cable");
     diag_mend(m->diag, f,
               "begin where there is a ground, or bring one; where the box has one, write "
@@ -112,7 +113,7 @@ CHECK(no_ground_to_extend, .box = {check_ground, ITS_TEXT});
  * articles. */
 static const char *wanted_of(const struct checked *c, const struct device *d, const char **row)
 {
-    const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
+    const struct protected_part *s = wiring_protected_part(c->protected, &d->parts[0]);
     if (!s->known)
         return NULL;
     if (without_ground(d->box) && !is_guarded(s->gfci)) {
@@ -128,7 +129,7 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
         *row = "arc-fault";
         return "it wants AFCI protection in this place";
     }
-    if (wants_shutters(c, d)) {
+    if (rules_wants_shutters(c, d)) {
         *row = "shutters";
         return "it wants shutters";
     }
@@ -138,7 +139,7 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
 /* The one receptacle, or the one breaker, that gives all that it lacks. */
 static void mend_replacement(const struct checked *c, struct finding *f, const struct device *d)
 {
-    const struct protected_part *s = protected_part(c->protected, &d->parts[0]);
+    const struct protected_part *s = wiring_protected_part(c->protected, &d->parts[0]);
     bool ground = (without_ground(d->box) || s->gfci_article) && !is_guarded(s->gfci),
          arc = s->afci_asked && !is_guarded(s->afci);
     if (ground && arc)
@@ -163,7 +164,7 @@ static void check_replacement(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
     const char *row = NULL;
-    if (!is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
+    if (!rules_is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
         !d->parts[0].circuit)
         return;
     const char *wanted = wanted_of(c, d, &row);
@@ -171,8 +172,8 @@ static void check_replacement(const struct checked *c, const struct device *d)
         return;
     struct finding *f =
         device_finding(c, &rule_replacement_receptacle, d, "the %s in %s replaces an old one: %s",
-                       d->def->name, box_address(m->arena, d->box, true), wanted);
-    set_article(c, f, code_row_article(&m->code, COL_REPLACEMENT_ARTICLES_ARTICLE, row));
+                       d->def->name, address_of_box(m->arena, d->box, true), wanted);
+    rules_set_article(c, f, code_row_article(&m->code, COL_REPLACEMENT_ARTICLES_ARTICLE, row));
     mend_replacement(c, f, d);
 }
 CHECK(replacement_receptacle, .device = {check_replacement, ITS_TEXT});

@@ -15,7 +15,8 @@ struct limits {
     bool engineered_barred;                            /* no bore at all where its maker decides */
 };
 
-double member_share(const struct checked *c, const struct share_column *column, const char *row)
+double rules_member_share(const struct checked *c, const struct share_column *column,
+                          const char *row)
 {
     return code_cell_share(&c->model->code, column, code_key(&c->model->code, row), 0);
 }
@@ -24,8 +25,8 @@ static struct limits look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct limits){
-        .stud_bearing = member_share(c, COL_STUD_LIMITS_BORE, "bearing"),
-        .stud_partition = member_share(c, COL_STUD_LIMITS_BORE, "partition"),
+        .stud_bearing = rules_member_share(c, COL_STUD_LIMITS_BORE, "bearing"),
+        .stud_partition = rules_member_share(c, COL_STUD_LIMITS_BORE, "partition"),
         .joist = code_share(code, SET_JOIST_LIMITS_BORE, 0),
         .plate = code_share(code, SET_PLATE_LIMITS_CUT, 0),
         .stud_edge = code_length(code, SET_STUD_LIMITS_EDGE, 0),
@@ -34,7 +35,7 @@ static struct limits look_up(const struct checked *c)
     };
 }
 
-const char *member_word(const struct checked *c, const struct passed *p)
+const char *rules_member_word(const struct checked *c, const struct passed *p)
 {
     if (p->member == MEMBER_STUD)
         return passed_bears(c->routes->frame, p)
@@ -43,17 +44,17 @@ const char *member_word(const struct checked *c, const struct passed *p)
     return p->member == MEMBER_JOIST ? "joist" : p->top ? "top plate" : "bottom plate";
 }
 
-const char *member_count(const struct checked *c, const struct unit *unit, uint32_t count)
+const char *rules_member_count(const struct checked *c, const struct unit *unit, uint32_t count)
 {
     return count < 2 ? ""
            : unit    ? " (several of them)"
                      : arena_printf(c->model->arena, " (%u of them)", count);
 }
 
-const char *member_limit(const struct checked *c, double limit)
+const char *rules_member_limit(const struct checked *c, double limit)
 {
     length mark = INCH / 32;
-    return feet(c, (length)(limit * (1 + 1e-9)) / mark * mark);
+    return rules_feet(c, (length)(limit * (1 + 1e-9)) / mark * mark);
 }
 
 static const char *member_row(const struct passed *p)
@@ -63,8 +64,8 @@ static const char *member_row(const struct passed *p)
     return p->member == MEMBER_STUD ? "stud" : p->member == MEMBER_JOIST ? "joist" : "plate";
 }
 
-void name_member_article(const struct checked *c, struct finding *f, const struct passed *p,
-                         const struct cite_column *work)
+void rules_name_member_article(const struct checked *c, struct finding *f, const struct passed *p,
+                               const struct cite_column *work)
 {
     struct code *code = &c->model->code;
     const char *article = code_row_article(code, work, member_row(p));
@@ -119,31 +120,31 @@ static void say(const struct checked *c, const struct limits *l, const struct ru
     const struct bore *bore = fault->bore;
     const struct run *run = bore->runs[0];
     struct passed p = bore_member(c->bores, bore);
-    const struct unit *unit = unit_of_run(run);
-    const char *bit = feet(c, bore->bit),
-               *most = member_limit(c, largest_share(c, l, &p) * (double)p.lumber->depth);
-    const char *more = member_count(c, unit, fault->count),
-               *address = run_address(m->arena, run, true);
-    const char *subject = run_subject(c, run);
+    const struct unit *unit = facts_unit_of_run(run);
+    const char *bit = rules_feet(c, bore->bit),
+               *most = rules_member_limit(c, largest_share(c, l, &p) * (double)p.lumber->depth);
+    const char *more = rules_member_count(c, unit, fault->count),
+               *address = address_of_run(m->arena, run, true);
+    const char *subject = rules_run_subject(c, run);
     struct finding *f;
     if (rule == &rule_engineered_member_bored)
         f = model_finding(
             m, rule, run->from_span, unit, subject,
             "run %s bores a %s of %s%s, which only its maker or an engineer may allow", address,
-            p.member == MEMBER_STUD ? "stud" : member_word(c, &p), p.lumber->name, more);
+            p.member == MEMBER_STUD ? "stud" : rules_member_word(c, &p), p.lumber->name, more);
     else if (rule == &rule_bore_too_large)
         f = model_finding(m, rule, run->from_span, unit, subject,
                           "run %s wants a bore of %s through a %s %s%s; %s is the most", address,
-                          bit, p.lumber->name, member_word(c, &p), more, most);
+                          bit, p.lumber->name, rules_member_word(c, &p), more, most);
     else
         f = model_finding(
             m, rule, run->from_span, unit, subject,
             "run %s wants a bore of %s through a %s %s%s, which leaves %s at its edges; %s is "
             "wanted",
-            address, bit, p.lumber->name, member_word(c, &p), more,
-            feet(c, (p.lumber->depth - bore->bit) / 2),
-            feet(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
-    name_member_article(c, f, &p, COL_FRAMING_ARTICLES_BORE);
+            address, bit, p.lumber->name, rules_member_word(c, &p), more,
+            rules_feet(c, (p.lumber->depth - bore->bit) / 2),
+            rules_feet(c, p.member == MEMBER_JOIST ? l->joist_edge : l->stud_edge));
+    rules_name_member_article(c, f, &p, COL_FRAMING_ARTICLES_BORE);
     diag_mend(m->diag, f,
               rule == &rule_engineered_member_bored ? "another way, or the maker's word in writing"
               : bore->run_count > 1 ? "fewer cables in one hole, deeper lumber, or another way"

@@ -22,8 +22,8 @@ static struct limits look_up(const struct checked *c)
 {
     struct code *code = &c->model->code;
     return (struct limits){
-        .stud_bearing = member_share(c, COL_STUD_LIMITS_NOTCH, "bearing"),
-        .stud_partition = member_share(c, COL_STUD_LIMITS_NOTCH, "partition"),
+        .stud_bearing = rules_member_share(c, COL_STUD_LIMITS_NOTCH, "bearing"),
+        .stud_partition = rules_member_share(c, COL_STUD_LIMITS_NOTCH, "partition"),
         .joist = code_share(code, SET_JOIST_LIMITS_NOTCH, 0),
         .joist_end = code_share(code, SET_JOIST_LIMITS_END_NOTCH, 0),
         .joist_long = code_share(code, SET_JOIST_LIMITS_NOTCH_LONG, 0),
@@ -105,9 +105,9 @@ static const char *fault_words(const struct checked *c, const struct limits *l,
     struct arena *arena = c->model->arena;
     const struct bore *notch = fault->notch;
     struct passed p = bore_member(c->bores, notch);
-    const char *name = p.lumber->name, *member = member_word(c, &p),
-               *many = member_count(c, unit_of_run(notch->runs[0]), fault->count);
-    const char *deep = feet(c, notch->notch);
+    const char *name = p.lumber->name, *member = rules_member_word(c, &p),
+               *many = rules_member_count(c, facts_unit_of_run(notch->runs[0]), fault->count);
+    const char *deep = rules_feet(c, notch->notch);
     switch (kind) {
     case ENGINEERED:
         return arena_printf(arena,
@@ -118,26 +118,26 @@ static const char *fault_words(const struct checked *c, const struct limits *l,
                             "wants a notch in a %s %s%s %s from the nearer wall that carries it, "
                             "in the middle third of its span of %s, where there may be none",
                             name, member, many,
-                            feet(c, p.place - p.span.lo < p.span.hi - p.place
-                                        ? p.place - p.span.lo
-                                        : p.span.hi - p.place),
-                            feet(c, p.span.hi - p.span.lo));
+                            rules_feet(c, p.place - p.span.lo < p.span.hi - p.place
+                                              ? p.place - p.span.lo
+                                              : p.span.hi - p.place),
+                            rules_feet(c, p.span.hi - p.span.lo));
     case TOO_THICK:
         return arena_printf(arena,
                             "wants a notch in a %s %s%s away from its ends; one of %s or thicker "
                             "is notched there only",
-                            name, member, many, feet(c, l->thick));
+                            name, member, many, rules_feet(c, l->thick));
     case TOO_DEEP:
         return arena_printf(arena, "wants a notch of %s in a %s %s%s; %s is the most%s", deep, name,
-                            member, many, member_limit(c, deepest(c, l, &p)),
+                            member, many, rules_member_limit(c, deepest(c, l, &p)),
                             p.member == MEMBER_JOIST && p.span.end ? " at its end" : "");
     case TOO_LONG:
         return arena_printf(
             arena,
             "wants a notch %s long in a %s %s%s, for %u cable%s side by side; %s is the most",
-            feet(c, notch->wide), name, member, many, notch->run_count,
+            rules_feet(c, notch->wide), name, member, many, notch->run_count,
             notch->run_count == 1 ? "" : "s",
-            member_limit(c, l->joist_long * (double)p.lumber->depth));
+            rules_member_limit(c, l->joist_long * (double)p.lumber->depth));
     default:
         return arena_printf(
             arena,
@@ -167,18 +167,18 @@ static void say(const struct checked *c, const struct limits *l, enum fault_kind
     struct passed p = bore_member(c->bores, fault->notch);
     struct finding *f =
         run_finding(c, kind == ENGINEERED ? &rule_engineered_member_bored : &rule_notch_too_deep,
-                    run, run->from_span, "run %s %s", run_address(m->arena, run, true),
+                    run, run->from_span, "run %s %s", address_of_run(m->arena, run, true),
                     fault_words(c, l, kind, fault));
-    name_member_article(c, f, &p, COL_FRAMING_ARTICLES_NOTCH);
+    rules_name_member_article(c, f, &p, COL_FRAMING_ARTICLES_NOTCH);
     if (fault->bore)
         diag_note(m->diag, f, fault->bore->runs[0]->from_span, "run %s is bored there",
-                  run_address(m->arena, fault->bore->runs[0], true));
+                  address_of_run(m->arena, fault->bore->runs[0], true));
     diag_mend(m->diag, f, "%s", mends[kind]);
 }
 
 static bool one_place(const struct bore *a, const struct bore *b)
 {
-    struct sort_key p = hole_key(a->members, a->at), q = hole_key(b->members, b->at);
+    struct sort_key p = route_hole_key(a->members, a->at), q = route_hole_key(b->members, b->at);
     return p.first == q.first && p.second == q.second;
 }
 
@@ -217,15 +217,15 @@ static void check_depths(const struct checked *c)
     struct model *m = c->model;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        const struct cable_def *cable = cable_of_run(run, c->wiring);
+        const struct cable_def *cable = cuts_cable_of_run(run, c->wiring);
         if (!run->notch || !c->routes->of_run[i].notches || !facts_known(run, ITS_TEXT) || !cable ||
             cable->diameter <= run->notch)
             continue;
         struct finding *f =
             run_finding(c, &rule_run_blocked, run, run->from_span,
                         "run %s wants notches of %s, too shallow for its cable %s of %s",
-                        run_address(m->arena, run, true), feet(c, run->notch), cable->name,
-                        feet(c, cable->diameter));
+                        address_of_run(m->arena, run, true), rules_feet(c, run->notch), cable->name,
+                        rules_feet(c, cable->diameter));
         diag_mend(m->diag, f,
                   "deeper notches where the members allow them, or bores: leave 'notched' out");
     }

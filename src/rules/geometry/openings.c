@@ -14,7 +14,7 @@ struct hole {
 static struct hole hole_of(const struct skeleton *frame, const struct room *r,
                            const struct fixture *x)
 {
-    const struct face *face = face_of(frame, r, x->wall);
+    const struct face *face = frame_face_of(frame, r, x->wall);
     length lo = face->forward ? face->lo + x->from_left : face->hi - x->from_left - x->wide;
     return (struct hole){r, x, face, lo, lo + x->wide};
 }
@@ -22,7 +22,7 @@ static struct hole hole_of(const struct skeleton *frame, const struct room *r,
 /* Where a hole begins on a face, from the left end of that face's wall. */
 static length left_on(const struct face *face, const struct hole *h)
 {
-    return from_left_of(face, face->forward ? h->lo : h->hi);
+    return frame_from_left_of(face, face->forward ? h->lo : h->hi);
 }
 
 /* Whether a room writes something itself at a place that the room behind the wall has an opening
@@ -113,7 +113,7 @@ static void doubt_face(const struct face *face, void *data)
 static void doubt_neighbours(struct openings *o, const struct skeleton *frame, const struct room *r)
 {
     for (uint32_t i = 0; i < r->wall_count; i++) {
-        const struct face *face = face_of(frame, r, i);
+        const struct face *face = frame_face_of(frame, r, i);
         each_face_behind(frame, face, face->lo, face->hi, doubt_face, o);
     }
 }

@@ -102,7 +102,7 @@ static bool boxes_meet(const struct room *a, const struct room *b)
 static const char *name_beside(struct arena *arena, const struct room *room,
                                const struct room *other)
 {
-    return room->unit == other->unit ? room->name : room_address(arena, room, false);
+    return room->unit == other->unit ? room->name : address_of_room(arena, room, false);
 }
 
 /* What would be moved: the room, or the whole unit it is in where the other room is not of that
@@ -129,7 +129,7 @@ static void say_overlap(const struct checked *c, struct arena *scratch, struct m
     *seen = m;
     struct finding *f = model_finding(
         m, &rule_rooms_overlap, node_name_span(moved(second, first)), apart ? NULL : second->unit,
-        room_address(m->arena, second, false), "room '%s' lies over room '%s'",
+        address_of_room(m->arena, second, false), "room '%s' lies over room '%s'",
         name_beside(m->arena, second, first), name_beside(m->arena, first, second));
     diag_note(m->diag, f, node_name_span(moved(first, second)), "room '%s'",
               name_beside(m->arena, first, second));
@@ -171,7 +171,7 @@ static void check_rooms_overlap(const struct checked *c)
         if (m->rooms.at[i]->wall_count >= 3)
             order[n++] = (struct swept){m->rooms.at[i],
                                         c->routes->frame->storey_of[m->rooms.at[i]->level->id],
-                                        world_of(m->rooms.at[i])};
+                                        frame_world_of(m->rooms.at[i])};
     qsort(order, n, sizeof *order, by_west);
     struct map said = {0};
     for (uint32_t i = 0; i < n && !diag_is_full(m->diag, &rule_rooms_overlap); i++) {
@@ -254,7 +254,7 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
     length_print(&wide, first->hi - first->lo);
     struct finding *f = model_finding(
         m, &rule_openings_disagree, node_span(second->fixture->node), second->room->unit,
-        room_address(m->arena, second->room, false),
+        address_of_room(m->arena, second->room, false),
         "this %s and the %s of room '%s' are in one place of the wall, but not the same",
         fixture_word(second->fixture), fixture_word(first->fixture),
         name_beside(m->arena, first->room, second->room));
@@ -282,7 +282,7 @@ static void say_same_place(const struct checked *c, const struct hole *a, const 
     struct model *m = c->model;
     struct finding *f =
         model_finding(m, &rule_openings_disagree, node_span(second->fixture->node),
-                      second->room->unit, room_address(m->arena, second->room, false),
+                      second->room->unit, address_of_room(m->arena, second->room, false),
                       "this %s and a %s of the same wall are in one place",
                       fixture_word(second->fixture), fixture_word(first->fixture));
     diag_note(m->diag, f, node_span(first->fixture->node), "the other one");
@@ -304,7 +304,7 @@ static void check_wall_end(const struct checked *c, const struct room *room,
     length_print(&size, w->length);
     struct finding *f =
         model_finding(m, &rule_openings_disagree, node_span(fx->node), room->unit,
-                      room_address(m->arena, room, false),
+                      address_of_room(m->arena, room, false),
                       "this %s reaches %s past the end of the %s wall, which is %s long", fx->word,
                       buf_text(&how_far), w->written, buf_text(&size));
     diag_mend(
@@ -348,7 +348,7 @@ static void check_openings(const struct checked *c)
     for (uint32_t i = 0; i < m->rooms.n; i++)
         for (uint32_t k = 0; k < m->rooms.at[i]->fixtures.n; k++) {
             const struct fixture *f = &m->rooms.at[i]->fixtures.at[k];
-            const struct face *face = face_of(frame, m->rooms.at[i], f->wall);
+            const struct face *face = frame_face_of(frame, m->rooms.at[i], f->wall);
             check_wall_end(c, m->rooms.at[i], f);
             if (f->sort == FIXTURE_OTHER || face->line == NO_INDEX)
                 continue;
@@ -379,7 +379,7 @@ static void check_blocked(const struct checked *c, const struct run *run)
         return;
     const struct node *via = node_child(run->node, F_VIA);
     struct span span = via ? node_span(via) : run->from_span;
-    const char *address = run_address(m->arena, run, true);
+    const char *address = address_of_run(m->arena, run, true);
     struct finding *f = run_finding(
         c, &rule_run_blocked, run, span,
         run->via == VIA_STUDS

@@ -56,16 +56,16 @@ static struct span thing_span(const struct thing *t)
 static const char *thing_words(const struct checked *c, const struct thing *t)
 {
     struct arena *a = c->model->arena;
-    return t->box ? arena_printf(a, "box %s", box_address(a, t->box, true))
-                  : arena_printf(a, "panel %s", panel_address(a, t->panel, true));
+    return t->box ? arena_printf(a, "box %s", address_of_box(a, t->box, true))
+                  : arena_printf(a, "panel %s", address_of_panel(a, t->panel, true));
 }
 
 static struct finding *thing_finding(const struct checked *c, const struct rule *rule,
                                      const struct thing *t, const char *message)
 {
     struct model *m = c->model;
-    const char *subject =
-        t->box ? box_address(m->arena, t->box, false) : panel_address(m->arena, t->panel, false);
+    const char *subject = t->box ? address_of_box(m->arena, t->box, false)
+                                 : address_of_panel(m->arena, t->panel, false);
     const struct unit *unit = t->box ? t->box->room->unit : t->panel->unit;
     return model_finding(m, rule, thing_span(t), unit, subject, "%s %s", thing_words(c, t),
                          message);
@@ -87,7 +87,7 @@ static void set_face(const struct checked *c, struct thing *t)
 {
     if (t->place->where != ON_WALL || t->place->wall >= t->room->wall_count)
         return;
-    const struct face *face = face_of(c->routes->frame, t->room, t->place->wall);
+    const struct face *face = frame_face_of(c->routes->frame, t->room, t->place->wall);
     if (face->line == NO_INDEX)
         return;
     t->face = face;
@@ -150,7 +150,7 @@ static bool is_old(const struct thing *t)
 static bool goes_on(const struct checked *c, const struct thing *t, uint32_t step)
 {
     const struct face *next =
-        face_of(c->routes->frame, t->room, (t->place->wall + step) % t->room->wall_count);
+        frame_face_of(c->routes->frame, t->room, (t->place->wall + step) % t->room->wall_count);
     return t->face && next->line == t->face->line;
 }
 

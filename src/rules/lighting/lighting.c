@@ -27,8 +27,9 @@ static bool is_small_appliance(const struct checked *c, const struct circuit *ci
         return false;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *p = circuit->parts.at[i];
-        if (device_is_receptacle(p->device) && !p->control && !p->leg &&
-            use_in_list(c->model, use_of_box(p->device->box), LIST_SMALL_APPLIANCE_PLACES))
+        if (placing_device_is_receptacle(p->device) && !p->control && !p->leg &&
+            facts_use_in_list(c->model, facts_use_of_box(p->device->box),
+                              LIST_SMALL_APPLIANCE_PLACES))
             return true;
     }
     return false;
@@ -36,9 +37,11 @@ static bool is_small_appliance(const struct checked *c, const struct circuit *ci
 
 static void count_part(const struct checked *c, const struct part *p, struct lights *l)
 {
-    bool light = is_light(p), lamp = device_is_receptacle(p->device) && !p->control && p->leg;
+    bool light = facts_is_light(p),
+         lamp = placing_device_is_receptacle(p->device) && !p->control && p->leg;
     bool small = lamp &&
-                 use_in_list(c->model, use_of_box(p->device->box), LIST_SMALL_APPLIANCE_PLACES) &&
+                 facts_use_in_list(c->model, facts_use_of_box(p->device->box),
+                                   LIST_SMALL_APPLIANCE_PLACES) &&
                  is_small_appliance(c, p->circuit);
     l->all += light;
     l->switched += light && p->leg;
@@ -94,21 +97,23 @@ static void say_no_light(const struct checked *c, const struct room *r, const st
                          const struct lights *l)
 {
     struct code *code = &c->model->code;
-    const char *words = room_words(c, r);
+    const char *words = placing_room_words(c, r);
     struct finding *f;
     if (l->all) {
         f = room_finding(c, &rule_lighting_outlet, r, "%s has a light, but no switch works it",
                          words);
-        set_article(c, f,
-                    a->any ? a->article
-                           : code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
+        rules_set_article(
+            c, f,
+            a->any ? a->article
+                   : code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
     } else if (a->any && a->receptacle_may && l->small) {
         f = room_finding(c, &rule_lighting_outlet, r,
                          "%s: the switched receptacle in %s stands for its light, but is on %s, a "
                          "small-appliance circuit",
-                         words, box_address(c->model->arena, l->small->device->box, true),
-                         circuit_words(c, l->small->circuit));
-        set_article(c, f, code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "small-appliance"));
+                         words, address_of_box(c->model->arena, l->small->device->box, true),
+                         rules_circuit_words(c, l->small->circuit));
+        rules_set_article(c, f,
+                          code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "small-appliance"));
         diag_mend(c->model->diag, f,
                   "feed it from a general circuit, beside the receptacles that must be there; or a "
                   "luminaire and its switch on one leg");
@@ -116,12 +121,13 @@ static void say_no_light(const struct checked *c, const struct room *r, const st
     } else if (a->any) {
         f = room_finding(c, &rule_lighting_outlet, r,
                          "%s has no lighting outlet that a switch works", words);
-        set_article(c, f, a->article);
+        rules_set_article(c, f, a->article);
     } else {
         f = room_finding(c, &rule_lighting_outlet, r,
                          "%s: a door of the dwelling leads there, but no light is outside it",
                          words);
-        set_article(c, f, code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
+        rules_set_article(c, f,
+                          code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
     }
     diag_mend(c->model->diag, f,
               a->any && a->receptacle_may
@@ -140,7 +146,7 @@ static bool is_without_power(const struct room *r)
 static void check_room_light(const struct checked *c, const struct room *r, bool outside_door)
 {
     struct asked a = {0};
-    room_kinds(c, r, ask_for_kind, &a);
+    placing_room_kinds(c, r, ask_for_kind, &a);
     if ((!a.any && !outside_door) || is_without_power(r))
         return;
     struct lights l = lights_of(c, r);
@@ -168,13 +174,15 @@ static bool *outside_doors(const struct checked *c)
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *r = m->rooms.at[i];
         const opening_list *openings = &c->openings->of_room[i];
-        bool outdoors = room_for_rule(c, r, &rule_lighting_outlet);
+        bool outdoors = placing_room_for_rule(c, r, &rule_lighting_outlet);
         for (uint32_t k = 0; k < openings->n; k++) {
             const struct fixture *x = &openings->at[k].here;
             const struct room *there = outdoors ? r : x->to, *inside = outdoors ? x->to : r;
-            bool between_outdoors = inside && room_for_rule(c, inside, &rule_lighting_outlet);
-            if (there && is_entrance(c, x) && room_for_rule(c, there, &rule_lighting_outlet) &&
-                !between_outdoors && !(inside && is_without_power(inside)))
+            bool between_outdoors =
+                inside && placing_room_for_rule(c, inside, &rule_lighting_outlet);
+            if (there && is_entrance(c, x) &&
+                placing_room_for_rule(c, there, &rule_lighting_outlet) && !between_outdoors &&
+                !(inside && is_without_power(inside)))
                 leads[there->id] = true;
         }
     }
@@ -186,7 +194,7 @@ static void check_lighting_outlets(const struct checked *c)
     const struct model *m = c->model;
     bool *outside = outside_doors(c);
     for (uint32_t i = 0; i < m->rooms.n; i++)
-        if (room_is_certain(m->rooms.at[i]))
+        if (placing_room_is_certain(m->rooms.at[i]))
             check_room_light(c, m->rooms.at[i], outside[i]);
 }
 CHECK(lighting_outlet, .plan = check_lighting_outlets);
@@ -203,9 +211,9 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
         const struct device *d = l->controls.at[i]->device;
         const struct room *r = d->box->room;
         if ((by_room ? r == end : r->level == end->level) &&
-            (!dims || device_in_list(c->model, d->def, LIST_DIMMERS)))
+            (!dims || rules_device_in_list(c->model, d->def, LIST_DIMMERS)))
             return true;
-        if (!dims && device_in_list(c->model, d->def, LIST_AUTOMATIC_CONTROLS))
+        if (!dims && rules_device_in_list(c->model, d->def, LIST_AUTOMATIC_CONTROLS))
             return true;
     }
     return false;
@@ -214,7 +222,7 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
 static bool has_dimmer(const struct checked *c, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (device_in_list(c->model, l->controls.at[i]->device->def, LIST_DIMMERS))
+        if (rules_device_in_list(c->model, l->controls.at[i]->device->def, LIST_DIMMERS))
             return true;
     return false;
 }
@@ -254,7 +262,7 @@ static void look_at_room(const struct checked *c, const struct room *r, struct s
         for (uint32_t d = 0; d < r->boxes.at[i]->device_count; d++) {
             const struct device *device = r->boxes.at[i]->devices[d];
             for (uint32_t k = 0; k < device->part_count; k++)
-                if (is_light(&device->parts[k]) && device->parts[k].leg &&
+                if (facts_is_light(&device->parts[k]) && device->parts[k].leg &&
                     device->parts[k].leg->controls.n)
                     look_at_leg(c, device->parts[k].leg, s);
         }
@@ -276,16 +284,16 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
                       "only; at '%s' its light "
                       "cannot be brought up",
                       st->risers, st->from->name, st->to->name, s->dimmed->name, s->dark->name);
-    set_article(c, f,
-                code_row_article(&c->model->code, COL_LIGHTING_ARTICLES_ARTICLE, "stair-dimmer"));
+    rules_set_article(
+        c, f, code_row_article(&c->model->code, COL_LIGHTING_ARTICLES_ARTICLE, "stair-dimmer"));
     diag_mend(c->model->diag, f, "plain switches at both ends, or dimmers made to work together");
 }
 
 static void check_stair(const struct checked *c, const struct room *r, const struct stairs *st)
 {
     struct stair_lights s = {.stairs = st};
-    if (!st->from || !st->to || st->from == st->to || !room_is_certain(st->from) ||
-        !room_is_certain(st->to))
+    if (!st->from || !st->to || st->from == st->to || !placing_room_is_certain(st->from) ||
+        !placing_room_is_certain(st->to))
         return;
     look_at_room(c, st->from, &s);
     look_at_room(c, st->to, &s);
@@ -346,7 +354,7 @@ static double over(double a, double b)
 static double distance_to_storage(const struct closet_code *k, const struct wall *w,
                                   const struct box *b)
 {
-    double from_wall = distance_to_wall(w, (struct point){b->place.at.x, b->place.at.y}),
+    double from_wall = space_distance_to_wall(w, (struct point){b->place.at.x, b->place.at.y}),
            up = (double)b->place.up;
     double below = hypot(over(from_wall, (double)k->deep), over(up, (double)k->rod));
     double above = hypot(over(from_wall, (double)k->above), over((double)k->rod, up));
@@ -358,7 +366,7 @@ static double depth_before(const struct room *r, const struct wall *w)
 {
     double deep = 0;
     for (uint32_t i = 0; i < r->wall_count; i++)
-        deep = fmax(deep, distance_to_wall(w, r->walls[i].left));
+        deep = fmax(deep, space_distance_to_wall(w, r->walls[i].left));
     return deep;
 }
 
@@ -369,7 +377,7 @@ static void check_closet_box(const struct checked *c, const struct closet_code *
                              const struct room *r, const struct box *b, const bool *stores)
 {
     for (uint32_t d = 0; d < b->device_count; d++) {
-        const struct table_row *row = device_row(b->devices[d]->def, k->distances);
+        const struct table_row *row = placing_device_row(b->devices[d]->def, k->distances);
         length wanted =
             row ? code_cell_length(&c->model->code, COL_CLOSET_LUMINAIRE_DISTANCE, row->key, -1)
                 : -1;
@@ -380,12 +388,12 @@ static void check_closet_box(const struct checked *c, const struct closet_code *
             struct finding *f = box_finding(
                 c, &rule_closet_luminaire, b,
                 "%s: the %s is %s from the storage space along the %s wall; it wants %s",
-                box_address(c->model->arena, b, true), b->devices[d]->def->name,
-                feet(c, (length)llround(there)), r->walls[w].written, feet(c, wanted));
+                address_of_box(c->model->arena, b, true), b->devices[d]->def->name,
+                rules_feet(c, (length)llround(there)), r->walls[w].written, rules_feet(c, wanted));
             if (depth_before(r, &r->walls[w]) < (double)k->shallowest)
                 diag_mend(c->model->diag, f,
                           "a light in the room before it: none fits in a closet less than %s deep",
-                          feet(c, k->shallowest));
+                          rules_feet(c, k->shallowest));
             else
                 diag_mend(c->model->diag, f,
                           "on the wall above the door or farther into the middle; a recessed one "
@@ -403,7 +411,7 @@ static void check_closet(const struct checked *c, const struct room *r)
                             code_length(code, SET_CLOSET_LUMINAIRE_ABOVE_ROD, 0),
                             code_length(code, SET_CLOSET_LUMINAIRE_ROD_HEIGHT, 0),
                             code_length(code, SET_CLOSET_LUMINAIRE_SHALLOWEST, 0)};
-    if (!k.distances || !room_for_rule(c, r, &rule_closet_luminaire))
+    if (!k.distances || !placing_room_for_rule(c, r, &rule_closet_luminaire))
         return;
     bool *stores = arena_array(c->model->arena, bool, r->wall_count), open = false;
     for (uint32_t w = 0; w < r->wall_count; w++) {
@@ -427,10 +435,10 @@ static void check_recessed(const struct checked *c, const struct device *d)
     const struct box *b = d->box;
     if (!d->def->clear_of_insulation || !b->room->insulated_ceiling || b->place.where != OVERHEAD)
         return;
-    struct finding *f =
-        box_finding(c, &rule_recessed_in_insulation, b,
-                    "%s: the %s must stand clear of insulation, and the ceiling of %s is insulated",
-                    box_address(c->model->arena, b, true), d->def->name, room_words(c, b->room));
+    struct finding *f = box_finding(
+        c, &rule_recessed_in_insulation, b,
+        "%s: the %s must stand clear of insulation, and the ceiling of %s is insulated",
+        address_of_box(c->model->arena, b, true), d->def->name, placing_room_words(c, b->room));
     diag_mend(c->model->diag, f, "a housing made for contact with insulation, such as 'recessed'");
 }
 CHECK(recessed_in_insulation, .device = {check_recessed, ITS_TEXT | ITS_BOXES, NEW_WORK});

@@ -128,10 +128,10 @@ static bool stands_before_wall(const struct fixture *f)
 static void take_fixture(const struct checked *c, struct clear *s, const struct wall *w,
                          const struct fixture *x)
 {
-    length deep = x->out > 0 ? x->out : fixture_deep(c, x);
+    length deep = x->out > 0 ? x->out : placing_fixture_deep(c, x);
     if (!stands_before_wall(x))
         return;
-    struct rectangle q = fixture_rectangle(s->panel->room, x, deep);
+    struct rectangle q = space_fixture_rectangle(s->panel->room, x, deep);
     if (x->wall == s->panel->place.wall)
         take(s, length_feet(x->from_left), length_feet(x->from_left + x->wide), 0, x->node);
     else if (deep > 0)
@@ -187,31 +187,33 @@ static void check_clearance(const struct checked *c, const struct panel *p)
                       .to = INFINITY,
                       .depth = deep};
     look_around(c, &s);
-    const char *panel = arena_printf(m->arena, "panel %s", panel_address(m->arena, p, true));
+    const char *panel = arena_printf(m->arena, "panel %s", address_of_panel(m->arena, p, true));
     if (s.depth + HAIR < deep)
         lacks_clearance(
             c, p, s.before,
             s.depth <= 0 ? arena_printf(m->arena,
                                         "something stands at the wall of %s, and a space %s ft "
                                         "deep is wanted before it",
-                                        panel, amount_words(c, deep, 2))
+                                        panel, rules_amount_words(c, deep, 2))
             : s.before
                 ? arena_printf(m->arena, "%s ft are free before %s, and %s ft is wanted",
-                               amount_words(c, s.depth, 2), panel, amount_words(c, deep, 2))
+                               rules_amount_words(c, s.depth, 2), panel,
+                               rules_amount_words(c, deep, 2))
                 : arena_printf(m->arena, "room '%s' is %s ft deep before %s, and %s ft is wanted",
-                               p->room->name, amount_words(c, s.depth, 2), panel,
-                               amount_words(c, deep, 2)));
+                               p->room->name, rules_amount_words(c, s.depth, 2), panel,
+                               rules_amount_words(c, deep, 2)));
     else if (s.to - s.from + HAIR < wide)
         lacks_clearance(
             c, p, s.by,
-            arena_printf(
-                m->arena, "%s has %s in. of free wall, and a space %s in. wide is wanted before it",
-                panel, amount_words(c, 12 * (s.to - s.from), 1), amount_words(c, 12 * wide, 1)));
+            arena_printf(m->arena,
+                         "%s has %s in. of free wall, and a space %s in. wide is wanted before it",
+                         panel, rules_amount_words(c, 12 * (s.to - s.from), 1),
+                         rules_amount_words(c, 12 * wide, 1)));
     else if (height + HAIR < high)
-        lacks_clearance(c, p, NULL,
-                        arena_printf(m->arena,
-                                     "the ceiling over %s is %s ft high, and %s ft is wanted",
-                                     panel, amount_words(c, height, 2), amount_words(c, high, 2)));
+        lacks_clearance(
+            c, p, NULL,
+            arena_printf(m->arena, "the ceiling over %s is %s ft high, and %s ft is wanted", panel,
+                         rules_amount_words(c, height, 2), rules_amount_words(c, high, 2)));
 }
 
 static void check_panel(const struct checked *c, const struct panel *p)

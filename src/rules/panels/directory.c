@@ -138,7 +138,7 @@ static void check_words(const struct checked *c, const struct circuit *circuit)
         return;
     struct finding *f =
         circuit_finding(c, &rule_directory_vague, circuit, node_title_span(circuit->node), "%s %s",
-                        circuit_words(c, circuit), why);
+                        rules_circuit_words(c, circuit), why);
     diag_mend(c->model->diag, f,
               is_spare(circuit)
                   ? "\"Spare\""
@@ -225,8 +225,8 @@ static void check_directory_doubles(const struct checked *c)
         const char *same = !strcmp(circuit->text, first->text) ? "the same" : "all but the same";
         struct finding *f =
             circuit_finding(c, &rule_directory_duplicate, circuit, node_title_span(circuit->node),
-                            "%s has %s text in the directory as %s", circuit_words(c, circuit),
-                            same, circuit_words(c, first));
+                            "%s has %s text in the directory as %s",
+                            rules_circuit_words(c, circuit), same, rules_circuit_words(c, first));
         diag_note(m->diag, f, node_title_span(first->node), "%s text", same);
         diag_mend(m->diag, f, "say what sets them apart");
     }

@@ -42,7 +42,7 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
 static bool follows(const struct checked *c, const struct panel *p)
 {
     for (uint32_t i = 0; i < p->circuits.n; i++)
-        if (!facts_known(p->circuits.at[i], ITS_TEXT) || is_overloaded(c, p->circuits.at[i]))
+        if (!facts_known(p->circuits.at[i], ITS_TEXT) || rules_is_overloaded(c, p->circuits.at[i]))
             return true;
     return false;
 }
@@ -62,11 +62,12 @@ static void check_feeder_load(const struct checked *c, struct demand_frame *fram
         return;
     const char *what = weak ? arena_printf(m->arena, "its breaker is %g A", feeder->breaker)
                             : arena_printf(m->arena, "its cable is good for %g A", ampacity);
-    struct finding *f = circuit_finding(
-        c, &rule_feeder_undersized, feeder, weak ? breaker_span(feeder) : circuit_span(feeder),
-        "%s carries %s A by the load calculation of what hangs on it; %s", circuit_words(c, feeder),
-        amount_words(c, amps, 1), what);
-    double enough = rating_at_least(c, whole);
+    struct finding *f =
+        circuit_finding(c, &rule_feeder_undersized, feeder,
+                        weak ? rules_breaker_span(feeder) : rules_circuit_span(feeder),
+                        "%s carries %s A by the load calculation of what hangs on it; %s",
+                        rules_circuit_words(c, feeder), rules_amount_words(c, amps, 1), what);
+    double enough = rules_rating_at_least(c, whole);
     if (enough > 0)
         diag_mend(m->diag, f,
                   "a feeder of %g A; `studbay report load` with `calculate feeder` shows the steps",
@@ -112,12 +113,12 @@ static void check_feeder_wires(const struct checked *c, const struct circuit *fe
         if (cable->conductors < 3 || !cable->whites)
             f = circuit_finding(c, &rule_feeder_four_wire, feeder, cable_span(run),
                                 "%s is pulled in %s, which has no neutral beside two lines",
-                                circuit_words(c, feeder), cable->name);
+                                rules_circuit_words(c, feeder), cable->name);
         else if (cable->ground == GROUND_NONE)
             f = circuit_finding(c, &rule_sub_panel_bonding, feeder, cable_span(run),
                                 "%s is pulled in %s, which has no ground: the grounds of the panel "
                                 "could only be joined to its neutral",
-                                circuit_words(c, feeder), cable->name);
+                                rules_circuit_words(c, feeder), cable->name);
         if (!f)
             continue;
         diag_mend(m->diag, f, "a cable with two lines, a neutral and a ground");
@@ -156,7 +157,7 @@ static const char *ground_of_table(const struct checked *c, const struct cable_d
                                    double breaker)
 {
     const char *base = ground_for(c, breaker, cable->metal);
-    return base && gauge_of(base) < cable->gauge &&
+    return base && library_gauge_of(base) < cable->gauge &&
                    code_yes(&c->model->code, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
                ? cable->size
                : base;
@@ -168,11 +169,11 @@ static const char *ground_in_proportion(const struct checked *c, const struct ru
                                         const struct cable_def *cable, const char *base)
 {
     const char *least = code_yes(&c->model->code, SET_GROUND_SIZE_IN_PROPORTION)
-                            ? least_conductor(c, run, cable)
+                            ? rules_least_conductor(c, run, cable)
                             : NULL,
                *best = cable->size;
     double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
-    if (least_mils <= 0 || gauge_of(least) <= cable->gauge)
+    if (least_mils <= 0 || library_gauge_of(least) <= cable->gauge)
         return base;
     double mils = circular_mils(c, cable->metal, base) *
                   circular_mils(c, cable->metal, cable->size) / least_mils;
@@ -182,7 +183,7 @@ static const char *ground_in_proportion(const struct checked *c, const struct ru
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         const char *size = t->rows.at[i].key;
         if (circular_mils(c, cable->metal, size) >= mils * (1 - 1e-3) &&
-            gauge_of(size) > gauge_of(best))
+            library_gauge_of(size) > library_gauge_of(best))
             best = size;
     }
     return best;
@@ -200,9 +201,9 @@ static void check_ground(const struct checked *c, const struct run *run, double 
         return;
     const char *base = ground_of_table(c, cable, breaker),
                *wanted = base ? ground_in_proportion(c, run, cable, base) : NULL;
-    if (!wanted || gauge_of(cable->ground_size) <= gauge_of(wanted))
+    if (!wanted || library_gauge_of(cable->ground_size) <= library_gauge_of(wanted))
         return;
-    bool thin = gauge_of(cable->ground_size) > gauge_of(base);
+    bool thin = library_gauge_of(cable->ground_size) > library_gauge_of(base);
     struct finding *f = run_finding(
         c, &rule_ground_undersized, run, cable_span(run),
         "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is "
@@ -211,7 +212,7 @@ static void check_ground(const struct checked *c, const struct run *run, double 
         thin
             ? ""
             : arena_printf(m->arena, ": %s AWG conductors would do, and the ground grows with them",
-                           least_conductor(c, run, cable)));
+                           rules_least_conductor(c, run, cable)));
     if (thin) {
         diag_mend(m->diag, f,
                   "a cable whose ground is %s AWG, or conductors no larger than the breaker asks",
@@ -220,7 +221,7 @@ static void check_ground(const struct checked *c, const struct run *run, double 
     }
     f->article = code_case_article(&m->code, "ground-in-proportion");
     diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s",
-              least_conductor(c, run, cable), wanted,
+              rules_least_conductor(c, run, cable), wanted,
               code_yes(&c->model->code, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
                   ? "; a qualified person may find that this ground suffices (the exception)"
                   : "");

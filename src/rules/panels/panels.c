@@ -17,7 +17,7 @@ static struct span at_clause(const struct panel *p, const struct node *clause)
 
 static const char *panel_words(const struct checked *c, const struct panel *p)
 {
-    return arena_printf(c->model->arena, "panel %s", panel_address(c->model->arena, p, true));
+    return arena_printf(c->model->arena, "panel %s", address_of_panel(c->model->arena, p, true));
 }
 
 static bool writes_spaces(const struct panel *p)
@@ -44,7 +44,7 @@ static void check_room(const struct checked *c, const struct panel *p)
             continue;
         if (without < 4)
             names = arena_printf(m->arena, "%s%s%s", names, without ? ", " : "",
-                                 circuit_words(c, circuit));
+                                 rules_circuit_words(c, circuit));
         without++;
         singles += spaces[circuit->id].poles == 1;
     }
@@ -69,7 +69,7 @@ CHECK(panel_full, .panel = {check_room, ITS_TEXT});
 static struct span space_span(const struct circuit *circuit)
 {
     const struct node *clause = node_child(circuit->node, F_SPACE);
-    return clause ? node_span(clause) : circuit_span(circuit);
+    return clause ? node_span(clause) : rules_circuit_span(circuit);
 }
 
 static bool is_taken(const struct panel *p, uint32_t space)
@@ -108,14 +108,14 @@ static void check_space(const struct checked *c, const struct circuit *circuit, 
             why = "has that space taken";
         else if (clashes(p, before, poles, before ? panels->of_circuit[before->id].poles : 0,
                          map_get(owners, (uintptr_t)p, second) != NULL))
-            why = arena_printf(m->arena, "has %s there", circuit_words(c, before));
+            why = arena_printf(m->arena, "has %s there", rules_circuit_words(c, before));
         if (!why) {
             map_put(m->arena, owners, (uintptr_t)p, before ? second : space, (void *)circuit);
             continue;
         }
         struct finding *f = circuit_finding(
             c, &rule_space_conflict, circuit, space_span(circuit), "%s wants space %u, but %s %s",
-            circuit_words(c, circuit), space, panel_words(c, p), why);
+            rules_circuit_words(c, circuit), space, panel_words(c, p), why);
         if (before)
             diag_note(m->diag, f, space_span(before), "written here");
         diag_mend(m->diag, f, "another space, or none: then one is found");
@@ -193,7 +193,7 @@ static void check_main(const struct checked *c, const struct panel *p)
             c, &rule_main_missing, p, at_clause(p, node_child(p->node, F_BUS)),
             "%s has lugs only and a bus of %g A, and the breaker of its feeder is %g A", panel,
             p->bus, feeder);
-        diag_note(m->diag, f, breaker_span(p->feeder), "the breaker of the feeder");
+        diag_note(m->diag, f, rules_breaker_span(p->feeder), "the breaker of the feeder");
         diag_mend(m->diag, f, "'main %g A', or a feeder breaker of %g A or less", p->bus, p->bus);
     }
 }
@@ -208,7 +208,7 @@ static void check_place(const struct checked *c, const struct panel *p)
 {
     struct model *m = c->model;
     struct table *t = code_table(&m->code, TABLE_PANEL_NOT_IN);
-    struct use use = p->room ? use_of_panel(p) : (struct use){0};
+    struct use use = p->room ? facts_use_of_panel(p) : (struct use){0};
     for (uint8_t i = 0; t && i < use.count; i++) {
         const char *kind = table_kind(t, use.kinds[i]);
         const char *article =
@@ -219,7 +219,7 @@ static void check_place(const struct checked *c, const struct panel *p)
             panel_finding(c, &rule_panel_place, p, at_clause(p, node_child(p->node, F_PANEL_IN)),
                           "%s hangs in room '%s', and none may hang in a %s", panel_words(c, p),
                           p->room->name, kind);
-        set_article(c, f, article);
+        rules_set_article(c, f, article);
         diag_mend(m->diag, f, "a wall of another room, with clear floor before it");
         return;
     }
@@ -237,8 +237,8 @@ static bool has_protector(const struct checked *c, const struct panel *p)
             return true;
     for (uint32_t i = 0; i < p->circuits.n; i++)
         for (uint32_t k = 0; k < p->circuits.at[i]->parts.n; k++)
-            if (device_in_list(c->model, p->circuits.at[i]->parts.at[k]->device->def,
-                               LIST_SURGE_DEVICES))
+            if (rules_device_in_list(c->model, p->circuits.at[i]->parts.at[k]->device->def,
+                                     LIST_SURGE_DEVICES))
                 return true;
     return false;
 }
@@ -275,7 +275,7 @@ static void check_surge(const struct checked *c, const struct panel *p)
     struct finding *f = panel_finding(
         c, &rule_surge_protection, p, node_name_span(p->node),
         "%s serves a dwelling, and nothing in it protects against surges", panel_words(c, p));
-    set_article(
+    rules_set_article(
         c, f,
         code_row_article(&m->code, COL_SURGE_ARTICLES_ARTICLE, feeder ? "feeder" : "service"));
     diag_mend(m->diag, f, "a box beside it with a 'surge-protector', on a two-pole circuit");

@@ -31,9 +31,9 @@ static void check_poles(const struct checked *c, const struct circuit *circuit)
         if (part->volts <= m->volts || !facts_known(part, ITS_TEXT) || part->device->existing)
             continue;
         struct finding *f =
-            circuit_finding(c, &rule_breaker_poles, circuit, breaker_span(circuit),
+            circuit_finding(c, &rule_breaker_poles, circuit, rules_breaker_span(circuit),
                             "%s feeds a %s, which takes both lines; its breaker has one pole",
-                            circuit_words(c, circuit), part->device->def->name);
+                            rules_circuit_words(c, circuit), part->device->def->name);
         diag_note(m->diag, f, node_span(part->node), "the %g V device", part->volts);
         diag_mend(m->diag, f, "'two-pole'");
         return;
@@ -52,9 +52,9 @@ static void check_ties(const struct checked *c, const struct circuit *circuit)
     if (!circuit->multiwire || circuit->two_pole || circuit->tied || !circuit->breaker_node)
         return;
     struct finding *f = circuit_finding(
-        c, &rule_multiwire_disconnect, circuit, breaker_span(circuit),
+        c, &rule_multiwire_disconnect, circuit, rules_breaker_span(circuit),
         "the two lines of %s share a neutral, and its breakers are not switched off together",
-        circuit_words(c, circuit));
+        rules_circuit_words(c, circuit));
     diag_mend(c->model->diag, f, "'two-pole', or 'tied' for two single ones with a handle tie");
 }
 CHECK(multiwire_disconnect, .circuit = {check_ties, NEEDS});
@@ -70,10 +70,10 @@ static void check_lines(const struct checked *c, const struct circuit *circuit)
         !circuit->panel->half_size)
         return;
     struct finding *f = circuit_finding(
-        c, &rule_multiwire_same_phase, circuit, breaker_span(circuit),
+        c, &rule_multiwire_same_phase, circuit, rules_breaker_span(circuit),
         "the two lines of %s share a neutral, and in panel %s two half-size breakers with a "
         "tie may stand in one space, on one line",
-        circuit_words(c, circuit), panel_address(c->model->arena, circuit->panel, true));
+        rules_circuit_words(c, circuit), address_of_panel(c->model->arena, circuit->panel, true));
     diag_mend(c->model->diag, f, "'two-pole': such a breaker reaches both lines");
 }
 CHECK(multiwire_same_phase, .circuit = {check_lines, NEEDS});
@@ -114,7 +114,7 @@ static void check_wires(const struct checked *c, const struct circuit *circuit)
     struct finding *f = circuit_finding(
         c, &rule_breaker_two_wires, circuit, node_span(second->node),
         "%s leaves the panel in more than one cable: its breaker would hold two wires",
-        circuit_words(c, circuit));
+        rules_circuit_words(c, circuit));
     diag_mend(c->model->diag, f,
               "splice them in the first box, or read whether the breaker is marked for two wires");
 }
@@ -140,7 +140,8 @@ static bool in_sight(const struct checked *c, const struct part *part, double wi
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct box *other = circuit->parts.at[i]->device->box;
         if (other->room == box->room &&
-            device_in_list(c->model, circuit->parts.at[i]->device->def, LIST_DISCONNECT_DEVICES) &&
+            rules_device_in_list(c->model, circuit->parts.at[i]->device->def,
+                                 LIST_DISCONNECT_DEVICES) &&
             feet_between(other->place.at, box->place.at) <= within)
             return true;
     }
@@ -154,17 +155,18 @@ static void check_disconnect(const struct checked *c, const struct table *t,
                              const struct part *part, double within)
 {
     struct model *m = c->model;
-    const struct table_row *row = device_row(part->device->def, t);
+    const struct table_row *row = placing_device_row(part->device->def, t);
     const char *how = row ? code_cell_word(&m->code, COL_DISCONNECTS_BREAKER, row->key) : NULL,
                *article = row ? code_cell_cite(&m->code, COL_DISCONNECTS_ARTICLE, row->key) : NULL;
     if (!how || strcmp(how, "in-sight") || in_sight(c, part, within))
         return;
     const struct box *box = part->device->box;
-    struct finding *f = box_finding_at(
-        c, &rule_disconnect_missing, box, node_span(part->node),
-        "the %s in %s has no disconnect in sight, within %s ft in the same room",
-        part->device->def->name, box_address(m->arena, box, true), amount_words(c, within, 1));
-    set_article(c, f, article);
+    struct finding *f =
+        box_finding_at(c, &rule_disconnect_missing, box, node_span(part->node),
+                       "the %s in %s has no disconnect in sight, within %s ft in the same room",
+                       part->device->def->name, address_of_box(m->arena, box, true),
+                       rules_amount_words(c, within, 1));
+    rules_set_article(c, f, article);
     diag_mend(m->diag, f, "a box with 'disconnect onward' beside it, on the run that feeds it");
 }
 

@@ -9,14 +9,14 @@
 #include <math.h>
 #include <string.h>
 
-bool is_replacement(const struct device *d)
+bool rules_is_replacement(const struct device *d)
 {
     return d->box->existing && !d->existing;
 }
 
-bool is_new_outlet(const struct device *d)
+bool rules_is_new_outlet(const struct device *d)
 {
-    return !d->existing && !is_replacement(d) && facts_known(d, ITS_TEXT | ITS_BOXES);
+    return !d->existing && !rules_is_replacement(d) && facts_known(d, ITS_TEXT | ITS_BOXES);
 }
 
 /* --- what can be reached ------------------------------------------------------------------ */
@@ -32,7 +32,7 @@ static length hides_up_to(const struct checked *c, const struct fixture *f)
                             : 0;
 }
 
-bool behind_fixture(const struct checked *c, const struct box *box)
+bool rules_behind_fixture(const struct checked *c, const struct box *box)
 {
     const struct place *p = &box->place;
     for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
@@ -57,10 +57,11 @@ static const char *out_of_reach(const struct checked *c, const struct box *box)
     if (box->place.where == OVERHEAD)
         return "hangs overhead, where it is reached from a ladder only";
     if (too_high(c, box))
-        return arena_printf(
-            m->arena, "stands higher than %s",
-            feet_words(m->arena, length_feet(code_length(&m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
-    return behind_fixture(c, box) ? "stands behind something that is fastened in place" : NULL;
+        return arena_printf(m->arena, "stands higher than %s",
+                            facts_feet_words(m->arena, length_feet(code_length(
+                                                           &m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
+    return rules_behind_fixture(c, box) ? "stands behind something that is fastened in place"
+                                        : NULL;
 }
 
 /* --- gfci-missing ------------------------------------------------------------------------- */
@@ -92,19 +93,19 @@ static const struct box *box_before(const struct checked *c, struct map *filed,
     static const char nothing;
     while (from) {
         const void *known = map_find(filed, circuit, from);
-        const struct box *up = box_up(c->protected, circuit, from);
+        const struct box *up = wiring_box_up(c->protected, circuit, from);
         if (known) {
             found = known == &nothing ? NULL : known;
             break;
         }
-        if (up && (exchangeable(c, up, circuit, true) || protector_in_box(up, circuit))) {
+        if (up && (exchangeable(c, up, circuit, true) || wiring_protector_in_box(up, circuit))) {
             found = up;
             break;
         }
         from = up;
     }
     for (const struct box *at = box; at && !map_find(filed, circuit, at);
-         at = box_up(c->protected, circuit, at)) {
+         at = wiring_box_up(c->protected, circuit, at)) {
         map_file(c->model->arena, filed, circuit, at,
                  found ? (void *)(uintptr_t)found : (void *)(uintptr_t)&nothing);
         if (at == from)
@@ -118,8 +119,8 @@ static const char *onward_words(const struct checked *c, const struct box *up,
                                 const struct circuit *circuit)
 {
     struct arena *arena = c->model->arena;
-    const char *address = box_address(arena, up, true);
-    const struct device *d = protector_in_box(up, circuit);
+    const char *address = address_of_box(arena, up, true);
+    const struct device *d = wiring_protector_in_box(up, circuit);
     if (!d)
         return arena_printf(arena, "one with 'onward' in %s before it", address);
     if (!(d->def->protects & PROTECTS_GFCI))
@@ -148,9 +149,9 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
         diag_mend(m->diag, f, "a GFCI receptacle here, %s, or %s", onward, breaker);
     else if (here)
         diag_mend(m->diag, f, "a GFCI receptacle here, or %s", breaker);
-    else if (up && !protector_in_box(up, circuit))
+    else if (up && !wiring_protector_in_box(up, circuit))
         diag_mend(m->diag, f, "a GFCI device with 'onward' in %s before it, or %s",
-                  box_address(m->arena, up, true), breaker);
+                  address_of_box(m->arena, up, true), breaker);
     else if (up)
         diag_mend(m->diag, f, "%s, or %s", onward, breaker);
     else
@@ -159,7 +160,7 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
 
 static bool lacks_gfci(const struct checked *c, const struct part *part)
 {
-    const struct protected_part *s = protected_part(c->protected, part);
+    const struct protected_part *s = wiring_protected_part(c->protected, part);
     return s->known && s->gfci_article && !is_guarded(s->gfci);
 }
 
@@ -168,9 +169,9 @@ static bool doubtful_before(const struct checked *c, const struct circuit *circu
                             const struct box *box)
 {
     const struct box *up =
-        facts_known(circuit, ITS_FEED) ? NULL : box_up(c->protected, circuit, box);
+        facts_known(circuit, ITS_FEED) ? NULL : wiring_box_up(c->protected, circuit, box);
     while (up && facts_known(up, ITS_TEXT))
-        up = box_up(c->protected, circuit, up);
+        up = wiring_box_up(c->protected, circuit, up);
     return up != NULL;
 }
 
@@ -186,7 +187,7 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
         const struct device *d = box->devices[i];
         const struct part *part = NULL;
         for (uint32_t k = 0; k < d->part_count && !part; k++)
-            part = is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) &&
+            part = rules_is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) &&
                            !doubtful_before(c, d->parts[k].circuit, box)
                        ? &d->parts[k]
                        : NULL;
@@ -196,10 +197,10 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
             diag_note(m->diag, f, node_span(d->node), "and this one");
             continue;
         }
-        const struct protected_part *s = protected_part(c->protected, part);
+        const struct protected_part *s = wiring_protected_part(c->protected, part);
         f = box_finding(c, &rule_gfci_missing, box, "the %s in %s %s, and no GFCI protects it",
-                        d->def->name, box_address(m->arena, box, true), s->gfci_why);
-        set_article(c, f, s->gfci_article);
+                        d->def->name, address_of_box(m->arena, box, true), s->gfci_why);
+        rules_set_article(c, f, s->gfci_article);
         mend_gfci(c, filed, f, part);
     }
 }
@@ -214,9 +215,9 @@ CHECK(gfci_missing, .plan = check_gfci_missing);
 
 /* --- afci-missing ------------------------------------------------------------------------- */
 
-bool lacks_afci(const struct checked *c, const struct part *part)
+bool rules_lacks_afci(const struct checked *c, const struct part *part)
 {
-    const struct protected_part *s = protected_part(c->protected, part);
+    const struct protected_part *s = wiring_protected_part(c->protected, part);
     return s->known && s->afci_asked && (!is_guarded(s->afci) || s->afci_too_late);
 }
 
@@ -228,7 +229,7 @@ static const char *afci_words(const struct circuit *circuit)
 
 static const char *place_words(const struct checked *c, const struct box *box)
 {
-    struct use use = use_of_box(box);
+    struct use use = facts_use_of_box(box);
     for (uint8_t i = 0; i < use.count; i++)
         if (code_list_has_kind(&c->model->code, LIST_AFCI_PLACES, use.kinds[i]))
             return use.kinds[i]->name;
@@ -246,15 +247,15 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct device *d = part->device;
-        if (d == last || !is_new_outlet(d) || !lacks_afci(c, part))
+        if (d == last || !rules_is_new_outlet(d) || !rules_lacks_afci(c, part))
             continue;
         last = d;
         if (!f) {
-            const char *late = protected_part(c->protected, part)->afci_too_late;
-            f = circuit_finding(c, &rule_afci_missing, circuit, circuit_span(circuit),
+            const char *late = wiring_protected_part(c->protected, part)->afci_too_late;
+            f = circuit_finding(c, &rule_afci_missing, circuit, rules_circuit_span(circuit),
                                 "%s serves the %s in %s (kind %s), and %s",
-                                circuit_words(c, circuit), d->def->name,
-                                box_address(m->arena, d->box, true), place_words(c, d->box),
+                                rules_circuit_words(c, circuit), d->def->name,
+                                address_of_box(m->arena, d->box, true), place_words(c, d->box),
                                 late ? late : "no AFCI protects it");
             diag_mend(
                 m->diag, f,
@@ -263,7 +264,7 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
                 afci_words(circuit));
         }
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,
-                  box_address(m->arena, d->box, true));
+                  address_of_box(m->arena, d->box, true));
     }
 }
 
@@ -271,7 +272,7 @@ CHECK(afci_missing, .circuit = {check_circuit_afci, ITS_TEXT | ITS_BREAKER, NEW_
 
 /* --- tamper-resistant --------------------------------------------------------------------- */
 
-bool wants_shutters(const struct checked *c, const struct device *d)
+bool rules_wants_shutters(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
     struct code *code = &m->code;
@@ -281,7 +282,7 @@ bool wants_shutters(const struct checked *c, const struct device *d)
     return d->def->rating <= code_current(code, SET_TAMPER_RESISTANT_AMPS, INFINITY) &&
            d->parts[0].volts <= code_voltage(code, SET_TAMPER_RESISTANT_VOLTS, INFINITY) &&
            d->box->place.up <= code_length(code, SET_TAMPER_RESISTANT_UP_TO, INT64_MAX) &&
-           !behind_fixture(c, d->box);
+           !rules_behind_fixture(c, d->box);
 }
 
 RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,
@@ -290,10 +291,10 @@ RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,
 static void check_shutters(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
-    if (is_replacement(d) || !wants_shutters(c, d))
+    if (rules_is_replacement(d) || !rules_wants_shutters(c, d))
         return;
     struct finding *f = device_finding(c, &rule_tamper_resistant, d, "the %s in %s has no shutters",
-                                       d->def->name, box_address(m->arena, d->box, true));
+                                       d->def->name, address_of_box(m->arena, d->box, true));
     diag_mend(m->diag, f, "a tamper-resistant receptacle, such as 'receptacle'");
 }
 CHECK(tamper_resistant, .device = {check_shutters, ITS_TEXT | ITS_BOXES, NEW_WORK});
@@ -310,9 +311,9 @@ static void check_reach(const struct checked *c, const struct box *box)
         code_table(&m->code, TABLE_GFCI) && code_yes(&m->code, SET_GFCI_READILY_ACCESSIBLE);
     for (uint32_t i = 0; i < box->device_count && asked; i++) {
         const struct device *d = box->devices[i];
-        if (!(d->def->protects & PROTECTS_GFCI) || !is_new_outlet(d))
+        if (!(d->def->protects & PROTECTS_GFCI) || !rules_is_new_outlet(d))
             continue;
-        const char *address = box_address(m->arena, box, true), *why = out_of_reach(c, box);
+        const char *address = address_of_box(m->arena, box, true), *why = out_of_reach(c, box);
         if (!why)
             continue;
         struct finding *f = box_finding(c, &rule_gfci_not_reachable, box, "the %s in %s %s",

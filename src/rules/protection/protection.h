@@ -5,19 +5,19 @@
 #include "rules/check.h"
 
 /* A new device in an existing box: it replaces what was there. */
-bool is_replacement(const struct device *d);
+bool rules_is_replacement(const struct device *d);
 
 /* New, in a new box, and nothing in its statement is in doubt. */
-bool is_new_outlet(const struct device *d);
+bool rules_is_new_outlet(const struct device *d);
 
 /* Whether the edition asks for AFCI at this part and nothing gives it. */
-bool lacks_afci(const struct checked *c, const struct part *part);
+bool rules_lacks_afci(const struct checked *c, const struct part *part);
 
 /* Whether a receptacle should have shutters in its place and has none. */
-bool wants_shutters(const struct checked *c, const struct device *d);
+bool rules_wants_shutters(const struct checked *c, const struct device *d);
 
 /* Whether something drawn stands before a box: a built-in thing or a range, up to the height of a
  * counter; a tub, up to its rim. */
-bool behind_fixture(const struct checked *c, const struct box *box);
+bool rules_behind_fixture(const struct checked *c, const struct box *box);
 
 #endif

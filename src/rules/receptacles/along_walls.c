@@ -74,14 +74,14 @@ static void add_its_ends(struct arena *arena, const struct floor_line *line,
 {
     uint32_t count = line->room->wall_count, before = (x->wall + count - 1) % count,
              after = (x->wall + 1) % count;
-    if (x->from_left <= 0 && floor_square_corner(line->room, before))
-        *vec_push(arena, list) =
-            (struct stretch){floor_place(line, before, line->room->walls[before].length - deep),
-                             line->start[before + 1]};
+    if (x->from_left <= 0 && space_floor_square_corner(line->room, before))
+        *vec_push(arena, list) = (struct stretch){
+            space_floor_place(line, before, line->room->walls[before].length - deep),
+            line->start[before + 1]};
     if (x->from_left + x->wide >= line->room->walls[x->wall].length &&
-        floor_square_corner(line->room, x->wall))
+        space_floor_square_corner(line->room, x->wall))
         *vec_push(arena, list) =
-            (struct stretch){line->start[after], floor_place(line, after, deep)};
+            (struct stretch){line->start[after], space_floor_place(line, after, deep)};
 }
 
 /* A rail stands for the wall at an opening, a counter makes a cabinet count: neither mends a
@@ -90,17 +90,17 @@ static void add_fixture(const struct checked *c, const struct floor_line *line,
                         const struct fixture *x, const struct wall_code *w, struct breaks *out)
 {
     struct arena *arena = c->model->arena;
-    bool ruled = counter_has_rules(c, line->room, x), breaking = breaks_space(x, w, ruled);
+    bool ruled = placing_counter_has_rules(c, line->room, x), breaking = breaks_space(x, w, ruled);
     stretch_list *list = x->form == F_DOOR          ? &out->doors
                          : breaking                 ? &out->others
                          : keeps_space(x, w, ruled) ? &out->kept
                                                     : NULL;
-    struct stretch s = floor_fixture(line, x);
+    struct stretch s = space_floor_fixture(line, x);
     if (!list || s.to <= s.from)
         return;
     *vec_push(arena, list) = s;
-    if (breaking && x->sort == FIXTURE_OTHER && fixture_deep(c, x) > 0)
-        add_its_ends(arena, line, x, fixture_deep(c, x), &out->others);
+    if (breaking && x->sort == FIXTURE_OTHER && placing_fixture_deep(c, x) > 0)
+        add_its_ends(arena, line, x, placing_fixture_deep(c, x), &out->others);
 }
 
 /* Doors and openings that only the next room writes break the wall as well. */
@@ -115,11 +115,11 @@ static void wall_spaces(const struct checked *c, const struct floor_line *line,
     for (uint32_t i = 0; i < line->room->fixtures.n; i++)
         if (line->room->fixtures.at[i].sort == FIXTURE_OTHER)
             add_fixture(c, line, &line->room->fixtures.at[i], w, &b);
-    stretches_merge(&b.others);
-    stretches_merge(&b.kept);
-    stretches_without(arena, &b.others, &b.kept, &b.doors);
-    stretches_merge(&b.doors);
-    ring_without(arena, line->whole, &b.doors, out);
+    space_stretches_merge(&b.others);
+    space_stretches_merge(&b.kept);
+    space_stretches_without(arena, &b.others, &b.kept, &b.doors);
+    space_stretches_merge(&b.doors);
+    space_ring_without(arena, line->whole, &b.doors, out);
 }
 
 /* --- the receptacles of a wall ------------------------------------------------------------ */
@@ -132,13 +132,13 @@ static bool floor_place_counts(const struct floor_line *line, struct point p, le
     bool found = false;
     for (uint32_t i = 0; i < line->room->wall_count; i++) {
         const struct wall *w = &line->room->walls[i];
-        double d = distance_to_wall(w, p);
+        double d = space_distance_to_wall(w, p);
         if (d > best)
             continue;
         double along = ((double)(p.x - w->left.x) * (double)(w->right.x - w->left.x) +
                         (double)(p.y - w->left.y) * (double)(w->right.y - w->left.y)) /
                        (double)w->length;
-        *at = floor_place(line, i, (length)along);
+        *at = space_floor_place(line, i, (length)along);
         best = d;
         found = true;
     }
@@ -157,7 +157,7 @@ static bool in_cabinet(const struct checked *c, const struct box *b)
         cabinet |= there && x->form == F_FIXED;
         counter |= there && x->form == F_COUNTER;
     }
-    return cabinet && !(counter && b->place.up > top_of_counter(c));
+    return cabinet && !(counter && b->place.up > placing_top_of_counter(c));
 }
 
 /* The places on the line of the receptacles that count: not too high, not too far from the wall, in
@@ -168,10 +168,10 @@ static void wall_receptacles(const struct checked *c, const struct floor_line *l
     for (uint32_t i = 0; i < line->room->boxes.n; i++) {
         const struct box *b = line->room->boxes.at[i];
         length at = 0;
-        if (!facts_known(b, ITS_TEXT) || !box_always_live(b))
+        if (!facts_known(b, ITS_TEXT) || !placing_box_always_live(b))
             continue;
         if (b->place.where == ON_WALL && b->place.up <= w->up_to && !in_cabinet(c, b))
-            at = floor_place(line, b->place.wall, b->place.from_left);
+            at = space_floor_place(line, b->place.wall, b->place.from_left);
         else if (b->place.where != ON_FLOOR ||
                  !floor_place_counts(line, (struct point){b->place.at.x, b->place.at.y},
                                      w->floor_within, &at))
@@ -222,12 +222,12 @@ static void find_asked(const struct checked *c, struct room_spaces *s)
             *vec_push(arena, &whole) = (struct stretch){0, s->line.whole};
     for (uint32_t i = 0; i < r->areas.n; i++) {
         bool such = code_list_has_kind(&c->model->code, list, r->areas.at[i].kind);
-        floor_line_in_area(arena, &s->line, &r->areas.at[i], such ? &more : &less);
+        placing_floor_line_in_area(arena, &s->line, &r->areas.at[i], such ? &more : &less);
     }
-    stretches_without(arena, &whole, &less, &s->asked);
+    space_stretches_without(arena, &whole, &less, &s->asked);
     for (uint32_t i = 0; i < more.n; i++)
         *vec_push(arena, &s->asked) = more.at[i];
-    stretches_merge(&s->asked);
+    space_stretches_merge(&s->asked);
 }
 
 static void find_spaces(struct all_spaces *all, const struct room *r)
@@ -235,8 +235,8 @@ static void find_spaces(struct all_spaces *all, const struct room *r)
     struct arena *arena = all->c->model->arena;
     struct room_spaces *s = &all->of_room[r->id];
     stretch_list list = {0};
-    s->certain = room_is_certain(r) && !all->c->openings->in_doubt[r->id];
-    s->line = floor_line_of(arena, r);
+    s->certain = placing_room_is_certain(r) && !all->c->openings->in_doubt[r->id];
+    s->line = space_floor_line_of(arena, r);
     if (s->certain)
         find_asked(all->c, s);
     wall_spaces(all->c, &s->line, &all->code, &list);
@@ -336,7 +336,7 @@ static void lay_space(const struct all_spaces *all, const struct space *s, struc
     point_list points = {0};
     length from = chain->long_, to = from + s->at.to - s->at.from;
     *vec_push(arena, &chain->laid) = (struct laid){s, from};
-    points_in(arena, of->line.whole, s->at, &of->places, &points);
+    space_points_in(arena, of->line.whole, s->at, &of->places, &points);
     if (!of->certain)
         *vec_push(arena, &chain->points) = from;
     for (uint32_t i = 0; i < points.n; i++)
@@ -364,7 +364,7 @@ static struct chain lay_chain(const struct all_spaces *all, struct space *first)
     for (uint32_t i = 0, n = chain.asked.n; i < n && chain.closed; i++)
         *vec_push(all->c->model->arena, &chain.asked) = (struct stretch){
             chain.asked.at[i].from + chain.long_, chain.asked.at[i].to + chain.long_};
-    stretches_merge(&chain.asked);
+    space_stretches_merge(&chain.asked);
     return chain;
 }
 
@@ -420,9 +420,10 @@ static const char *chain_words(const struct all_spaces *all, const struct chain 
     const char *words = "";
     for (uint32_t i = 0; i < chain->laid.n && i < NAMED; i++) {
         const struct space *s = laid_as_written(chain, i)->space;
-        const char *walls = walls_words(all->c, &all->of_room[s->room->id].line, s->at);
-        const char *of =
-            s->room == told ? "" : arena_printf(arena, " of %s", room_words(all->c, s->room));
+        const char *walls = placing_walls_words(all->c, &all->of_room[s->room->id].line, s->at);
+        const char *of = s->room == told
+                             ? ""
+                             : arena_printf(arena, " of %s", placing_room_words(all->c, s->room));
         words = arena_printf(arena, "%s%salong %s%s", words, i ? " and on " : "", walls, of);
     }
     if (chain->laid.n > NAMED)
@@ -436,7 +437,7 @@ static const char *chain_words(const struct all_spaces *all, const struct chain 
 static const char *place_words(const struct all_spaces *all, const struct chain *chain,
                                struct stretch gap, const struct room *told)
 {
-    struct stretch window = first_point_window(
+    struct stretch window = space_first_point_window(
         (struct stretch){0, chain->closed ? 2 * chain->long_ : chain->long_}, gap, all->code.reach);
     length middle = window.from + (window.to - window.from) / 2,
            round = middle >= chain->long_ && chain->closed ? chain->long_ : 0;
@@ -446,10 +447,10 @@ static const char *place_words(const struct all_spaces *all, const struct chain 
     struct stretch own = {window.from + shift, window.to + shift};
     own.from = own.from < s->at.from ? s->at.from : own.from > s->at.to ? s->at.to : own.from;
     own.to = own.to > s->at.to ? s->at.to : own.to;
-    const char *words = window_words(all->c, &all->of_room[s->room->id].line, own);
-    return s->room == told
-               ? words
-               : arena_printf(all->c->model->arena, "%s of %s", words, room_words(all->c, s->room));
+    const char *words = placing_window_words(all->c, &all->of_room[s->room->id].line, own);
+    return s->room == told ? words
+                           : arena_printf(all->c->model->arena, "%s of %s", words,
+                                          placing_room_words(all->c, s->room));
 }
 
 RULE(receptacle_spacing, "receptacle-spacing", ERROR, WAIVABLE,
@@ -463,20 +464,21 @@ static void report_chain(const struct all_spaces *all, const struct chain *chain
     uint32_t wanted = 0;
     for (uint32_t i = 0; i < gaps->n; i++) {
         bare += gaps->at[i].to - gaps->at[i].from;
-        wanted += points_wanted(gaps->at[i].to - gaps->at[i].from, reach);
+        wanted += space_points_wanted(gaps->at[i].to - gaps->at[i].from, reach);
     }
     const struct room *r = room_out_of_reach(chain, gaps);
-    const char *where = chain_words(all, chain, r), *long_ = feet(c, chain->long_);
+    const char *where = chain_words(all, chain, r), *long_ = rules_feet(c, chain->long_);
     struct finding *f;
     if (!chain->points.n)
         f = room_finding(c, &rule_receptacle_spacing, r,
                          "%s: the wall space of %s %s has no receptacle that counts for it; no "
                          "point of it may be more than %s from one",
-                         room_words(c, r), long_, where, feet(c, reach));
+                         placing_room_words(c, r), long_, where, rules_feet(c, reach));
     else
         f = room_finding(c, &rule_receptacle_spacing, r,
                          "%s: %s of the wall space of %s %s is more than %s from a receptacle",
-                         room_words(c, r), feet(c, bare), long_, where, feet(c, reach));
+                         placing_room_words(c, r), rules_feet(c, bare), long_, where,
+                         rules_feet(c, reach));
     const char *first = place_words(all, chain, gaps->at[0], r);
     if (wanted == 1)
         diag_mend(c->model->diag, f, "a receptacle %s reaches it", first);
@@ -492,10 +494,10 @@ static void check_chain(const struct all_spaces *all, struct space *first)
     if (!chain.asked.n || chain.long_ < all->code.smallest)
         return;
     *vec_push(arena, &all_of_it) = (struct stretch){0, 2 * chain.long_};
-    stretches_without(arena, &all_of_it, &chain.asked, &quiet);
-    stretch_gaps(arena, (struct stretch){0, chain.long_}, chain.closed, &chain.points,
-                 all->code.reach, &gaps);
-    stretches_without(arena, &gaps, &quiet, &asked);
+    space_stretches_without(arena, &all_of_it, &chain.asked, &quiet);
+    space_stretch_gaps(arena, (struct stretch){0, chain.long_}, chain.closed, &chain.points,
+                       all->code.reach, &gaps);
+    space_stretches_without(arena, &gaps, &quiet, &asked);
     if (asked.n)
         report_chain(all, &chain, &asked);
 }
@@ -539,17 +541,17 @@ static void check_foyer_wall(const struct checked *c, const struct floor_line *l
                              struct stretch wall, const point_list *places)
 {
     point_list points = {0};
-    points_in(c->model->arena, line->whole, wall, places, &points);
+    space_points_in(c->model->arena, line->whole, wall, places, &points);
     if (points.n)
         return;
     struct finding *f =
         room_finding(c, &rule_foyer_receptacle, line->room,
                      "%s has no receptacle on %s; a foyer of more than %g ft2 has one on each wall "
                      "of %s or more",
-                     room_words(c, line->room), walls_words(c, line, wall),
+                     placing_room_words(c, line->room), placing_walls_words(c, line, wall),
                      code_area(&c->model->code, SET_FOYER_RECEPTACLE_OVER, 0),
-                     feet(c, code_length(&c->model->code, SET_FOYER_RECEPTACLE_WALL, 0)));
-    diag_mend(c->model->diag, f, "a receptacle %s", window_words(c, line, wall));
+                     rules_feet(c, code_length(&c->model->code, SET_FOYER_RECEPTACLE_WALL, 0)));
+    diag_mend(c->model->diag, f, "a receptacle %s", placing_window_words(c, line, wall));
 }
 
 /* The walls of a foyer, one by one; `area`: the part of the room that it is, or NULL for the room.
@@ -558,7 +560,7 @@ static void check_foyer(const struct checked *c, const struct room *r, const str
                         length widest)
 {
     struct arena *arena = c->model->arena;
-    struct floor_line line = floor_line_of(arena, r);
+    struct floor_line line = space_floor_line_of(arena, r);
     struct wall_code w = read_code(c);
     const opening_list *openings = &c->openings->of_room[r->id];
     stretch_list walls = {0}, within = {0}, holes = {0}, spaces = {0};
@@ -566,15 +568,16 @@ static void check_foyer(const struct checked *c, const struct room *r, const str
     for (uint32_t i = 0; i < r->wall_count; i++)
         *vec_push(arena, &walls) = (struct stretch){line.start[i], line.start[i + 1]};
     if (area) {
-        floor_line_in_area(arena, &line, area, &within);
-        stretches_without(arena, &(stretch_list){.at = &(struct stretch){0, line.whole}, .n = 1},
-                          &within, &holes);
+        placing_floor_line_in_area(arena, &line, area, &within);
+        space_stretches_without(arena,
+                                &(stretch_list){.at = &(struct stretch){0, line.whole}, .n = 1},
+                                &within, &holes);
     }
     for (uint32_t i = 0; i < openings->n; i++)
         if (opens_foyer(&openings->at[i].here))
-            *vec_push(arena, &holes) = floor_fixture(&line, &openings->at[i].here);
-    stretches_merge(&holes);
-    stretches_without(arena, &walls, &holes, &spaces);
+            *vec_push(arena, &holes) = space_floor_fixture(&line, &openings->at[i].here);
+    space_stretches_merge(&holes);
+    space_stretches_without(arena, &walls, &holes, &spaces);
     wall_receptacles(c, &line, &w, &places);
     for (uint32_t i = 0; i < spaces.n; i++)
         if (spaces.at[i].to - spaces.at[i].from >= widest)
@@ -586,15 +589,15 @@ static void check_foyers(const struct checked *c, const struct room *r)
     struct code *code = &c->model->code;
     double over = code_area(code, SET_FOYER_RECEPTACLE_OVER, 0);
     length widest = code_length(code, SET_FOYER_RECEPTACLE_WALL, 0);
-    const char *kind = kind_for_rule(c, &rule_foyer_receptacle);
+    const char *kind = placing_kind_for_rule(c, &rule_foyer_receptacle);
     if (widest <= 0 || c->openings->in_doubt[r->id])
         return;
-    if (kind_of_room(c, r, &rule_foyer_receptacle) && room_square_feet(r) > over)
+    if (placing_kind_of_room(c, r, &rule_foyer_receptacle) && space_room_square_feet(r) > over)
         check_foyer(c, r, NULL, widest);
     for (uint32_t k = 0; kind && k < r->areas.n; k++) {
         const struct use_area *a = &r->areas.at[k];
         double wide = length_feet(a->high.x - a->low.x), deep = length_feet(a->high.y - a->low.y);
-        if (wide * deep > over && kind_is(a->kind, kind))
+        if (wide * deep > over && library_kind_is(a->kind, kind))
             check_foyer(c, r, a, widest);
     }
 }

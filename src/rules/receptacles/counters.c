@@ -22,7 +22,7 @@ static struct counter_code read_code(const struct checked *c)
         .above = code_length(code, SET_COUNTER_SPACING_ABOVE_UP_TO, 0),
         .behind = code_length(code, SET_COUNTER_SPACING_BEHIND_SINK, 0),
         .behind_corner = code_length(code, SET_COUNTER_SPACING_BEHIND_SINK_CORNER, 0),
-        .top = top_of_counter(c)};
+        .top = placing_top_of_counter(c)};
 }
 
 /* Whether a sink or range parts the counter: too little counter is left behind it. What is not
@@ -32,10 +32,10 @@ static bool parts_counter(const struct room *r, const struct fixture *x,
 {
     if (x->form != F_SINK && x->form != F_RANGE)
         return false;
-    bool in_left =
-        x->from_left <= 0 && floor_square_corner(r, (x->wall + r->wall_count - 1) % r->wall_count);
+    bool in_left = x->from_left <= 0 &&
+                   space_floor_square_corner(r, (x->wall + r->wall_count - 1) % r->wall_count);
     bool in_corner = in_left || (x->from_left + x->wide >= r->walls[x->wall].length &&
-                                 floor_square_corner(r, x->wall));
+                                 space_floor_square_corner(r, x->wall));
     return x->deep <= 0 || counter_deep - x->deep < (in_corner ? k->behind_corner : k->behind);
 }
 
@@ -44,7 +44,7 @@ static const struct fixture *counter_at(const struct floor_line *line, length at
 {
     for (uint32_t i = 0; i < line->room->fixtures.n; i++) {
         const struct fixture *x = &line->room->fixtures.at[i];
-        struct stretch own = floor_fixture(line, x);
+        struct stretch own = space_floor_fixture(line, x);
         if (x->form == F_COUNTER && own.from <= at && at < own.to)
             return x;
     }
@@ -66,21 +66,22 @@ static void report_counter(const struct checked *c, const struct counter_code *k
     length sum = 0;
     for (uint32_t i = 0; i < gaps->n; i++)
         sum += gaps->at[i].to - gaps->at[i].from;
-    const char *where = walls_words(c, line, space), *long_ = feet(c, space.to - space.from);
+    const char *where = placing_walls_words(c, line, space),
+               *long_ = rules_feet(c, space.to - space.from);
     struct finding *f;
     if (bare)
         f = fixed_finding(c, &rule_counter_spacing, r, node_span(at),
                           "%s: the counter space of %s along %s has no receptacle above it; no "
                           "point of it may be more than %s from one",
-                          room_words(c, r), long_, where, feet(c, k->reach));
+                          placing_room_words(c, r), long_, where, rules_feet(c, k->reach));
     else
         f = fixed_finding(
             c, &rule_counter_spacing, r, node_span(at),
             "%s: %s of the counter space of %s along %s is more than %s from a receptacle",
-            room_words(c, r), feet(c, sum), long_, where, feet(c, k->reach));
+            placing_room_words(c, r), rules_feet(c, sum), long_, where, rules_feet(c, k->reach));
     diag_mend(c->model->diag, f, "a receptacle %s, up to %s above the counter",
-              window_words(c, line, first_point_window(space, gaps->at[0], k->reach)),
-              feet(c, k->above));
+              placing_window_words(c, line, space_first_point_window(space, gaps->at[0], k->reach)),
+              rules_feet(c, k->above));
 }
 
 /* The receptacles above counters: over the top, not too high over it. */
@@ -91,8 +92,8 @@ static void counter_receptacles(struct arena *arena, const struct floor_line *li
         const struct box *b = line->room->boxes.at[i];
         bool above =
             b->place.where == ON_WALL && b->place.up > k->top && b->place.up <= k->top + k->above;
-        if (above && box_always_live(b) && box_is_open(b))
-            *vec_push(arena, out) = floor_place(line, b->place.wall, b->place.from_left);
+        if (above && placing_box_always_live(b) && placing_box_is_open(b))
+            *vec_push(arena, out) = space_floor_place(line, b->place.wall, b->place.from_left);
     }
 }
 
@@ -104,21 +105,21 @@ static void join_corner(const struct checked *c, const struct floor_line *line,
     const struct room *r = line->room;
     uint32_t count = r->wall_count, before = (x->wall + count - 1) % count,
              after = (x->wall + 1) % count;
-    bool at_left = x->from_left <= 0 && floor_square_corner(r, before),
-         at_right =
-             x->from_left + x->wide >= r->walls[x->wall].length && floor_square_corner(r, x->wall);
-    length deep = fixture_deep(c, x);
+    bool at_left = x->from_left <= 0 && space_floor_square_corner(r, before),
+         at_right = x->from_left + x->wide >= r->walls[x->wall].length &&
+                    space_floor_square_corner(r, x->wall);
+    length deep = placing_fixture_deep(c, x);
     for (uint32_t i = 0; i < r->fixtures.n; i++) {
         const struct fixture *y = &r->fixtures.at[i];
         if (y->form != F_COUNTER || y == x)
             continue;
         if (at_right && y->wall == after && y->from_left <= deep)
             *vec_push(c->model->arena, counters) =
-                (struct stretch){line->start[after], floor_place(line, after, y->from_left)};
+                (struct stretch){line->start[after], space_floor_place(line, after, y->from_left)};
         if (at_left && y->wall == before &&
             y->from_left + y->wide >= r->walls[before].length - deep)
             *vec_push(c->model->arena, counters) = (struct stretch){
-                floor_place(line, before, y->from_left + y->wide), line->start[before + 1]};
+                space_floor_place(line, before, y->from_left + y->wide), line->start[before + 1]};
     }
 }
 
@@ -132,7 +133,7 @@ static length counter_depth_at(const struct checked *c, const struct room *r,
         bool there = x->form == F_COUNTER && x->wall == sink->wall &&
                      x->from_left < sink->from_left + sink->wide &&
                      sink->from_left < x->from_left + x->wide;
-        length own = there ? fixture_deep(c, x) : 0;
+        length own = there ? placing_fixture_deep(c, x) : 0;
         deep = own > deep ? own : deep;
     }
     return deep;
@@ -148,16 +149,16 @@ static void counter_spaces(const struct checked *c, const struct counter_code *k
     stretch_list counters = {0}, parting = {0};
     for (uint32_t i = 0; i < r->fixtures.n; i++) {
         const struct fixture *x = &r->fixtures.at[i];
-        if (x->form == F_COUNTER && counter_has_rules(c, r, x)) {
-            *vec_push(arena, &counters) = floor_fixture(line, x);
+        if (x->form == F_COUNTER && placing_counter_has_rules(c, r, x)) {
+            *vec_push(arena, &counters) = space_floor_fixture(line, x);
             join_corner(c, line, x, &counters);
         }
         if (parts_counter(r, x, k, counter_depth_at(c, r, x)))
-            *vec_push(arena, &parting) = floor_fixture(line, x);
+            *vec_push(arena, &parting) = space_floor_fixture(line, x);
     }
-    stretches_merge(&counters);
-    stretches_merge(&parting);
-    stretches_without(arena, &counters, &parting, out);
+    space_stretches_merge(&counters);
+    space_stretches_merge(&parting);
+    space_stretches_without(arena, &counters, &parting, out);
     if (out->n > 1 && out->at[0].from == 0 && out->at[out->n - 1].to == line->whole) {
         /* One space runs over the start of the line. */
         out->at[out->n - 1].to += out->at[0].to;
@@ -174,14 +175,15 @@ static struct stretch with_ends(const struct checked *c, const struct floor_line
     const struct room *r = line->room;
     const struct fixture *first = counter_at(line, space->from % line->whole),
                          *last = counter_at(line, (space->to - 1) % line->whole);
-    uint32_t first_wall = floor_wall(line, space->from),
-             last_wall = floor_wall(line, space->to - 1);
+    uint32_t first_wall = space_floor_wall(line, space->from),
+             last_wall = space_floor_wall(line, space->to - 1);
     struct stretch all = *space;
-    if (first && floor_from_left(line, space->from) == 0 &&
-        floor_square_corner(r, (first_wall + r->wall_count - 1) % r->wall_count))
-        all.from -= fixture_deep(c, first);
-    if (last && floor_from_left(line, space->to) == 0 && floor_square_corner(r, last_wall))
-        all.to += fixture_deep(c, last);
+    if (first && space_floor_from_left(line, space->from) == 0 &&
+        space_floor_square_corner(r, (first_wall + r->wall_count - 1) % r->wall_count))
+        all.from -= placing_fixture_deep(c, first);
+    if (last && space_floor_from_left(line, space->to) == 0 &&
+        space_floor_square_corner(r, last_wall))
+        all.to += placing_fixture_deep(c, last);
     if (all.from < 0) {
         all = (struct stretch){all.from + line->whole, all.to + line->whole};
         *space = (struct stretch){space->from + line->whole, space->to + line->whole};
@@ -195,7 +197,7 @@ static void check_counters(const struct checked *c, const struct room *r)
     struct counter_code code = read_code(c), *k = &code;
     if (!r->fixtures.n || k->reach <= 0 || !room_used_as(c->model, r, LIST_COUNTER_PLACES))
         return;
-    struct floor_line line = floor_line_of(arena, r);
+    struct floor_line line = space_floor_line_of(arena, r);
     stretch_list spaces = {0};
     point_list places = {0};
     counter_spaces(c, k, &line, &spaces);
@@ -207,8 +209,8 @@ static void check_counters(const struct checked *c, const struct room *r)
         if (spaces.at[i].to - spaces.at[i].from < k->smallest)
             continue;
         struct stretch space = spaces.at[i], all = with_ends(c, &line, &space);
-        points_in(arena, line.whole, all, &places, &points);
-        stretch_gaps(arena, space, false, &points, k->reach, &gaps);
+        space_points_in(arena, line.whole, all, &places, &points);
+        space_stretch_gaps(arena, space, false, &points, k->reach, &gaps);
         if (gaps.n)
             report_counter(c, k, &line, space, !points.n, &gaps);
     }
@@ -236,11 +238,11 @@ static uint32_t receptacles_on(const struct room *r, const struct stand *s, cons
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
         struct point p = {b->place.at.x, b->place.at.y};
-        if (b->place.where == OVERHEAD || !box_always_live(b) || !box_is_open(b) ||
-            distance_to_rectangle(&s->top, p) > (double)INCH)
+        if (b->place.where == OVERHEAD || !placing_box_always_live(b) || !placing_box_is_open(b) ||
+            space_distance_to_rectangle(&s->top, p) > (double)INCH)
             continue;
         n++;
-        *near_end += !wall || distance_to_wall(wall, p) >= (double)(s->other - end_within);
+        *near_end += !wall || space_distance_to_wall(wall, p) >= (double)(s->other - end_within);
     }
     return n;
 }
@@ -271,7 +273,7 @@ static struct finding *stand_finding(const struct checked *c, const struct room 
                                      const struct stand *s, const char *message)
 {
     struct finding *f = fixed_finding(c, &rule_island_receptacle, r, node_span(s->node), "%s: %s",
-                                      room_words(c, r), message);
+                                      placing_room_words(c, r), message);
     if (s->peninsula)
         f->article = code_case_article(&c->model->code, "peninsula-receptacle");
     return f;
@@ -289,7 +291,8 @@ static void check_stand(const struct checked *c, const struct room *r, const str
         !strcmp(method, "area") && wall ? code_length(code, SET_ISLANDS_END_WITHIN, 0) : 0;
     uint32_t there = receptacles_on(r, s, end_within ? wall : NULL, end_within, &near_end);
     struct arena *arena = c->model->arena;
-    const char *sides = arena_printf(arena, "%s by %s", feet(c, s->one), feet(c, s->other));
+    const char *sides =
+        arena_printf(arena, "%s by %s", rules_feet(c, s->one), rules_feet(c, s->other));
     if (there < wanted) {
         struct finding *f =
             stand_finding(c, r, s,
@@ -302,7 +305,7 @@ static void check_stand(const struct checked *c, const struct room *r, const str
         struct finding *f = stand_finding(
             c, r, s,
             arena_printf(arena, "no receptacle of the %s of %s is within %s of its outer end",
-                         s->what, sides, feet(c, end_within)));
+                         s->what, sides, rules_feet(c, end_within)));
         diag_mend(c->model->diag, f, "move one there");
     }
 }
@@ -322,7 +325,7 @@ static void check_stands(const struct checked *c, const struct room *r)
         const struct fixture *x = &r->fixtures.at[i];
         if (x->form != F_PENINSULA || x->out <= 0)
             continue;
-        struct stand s = {x->node, "peninsula", fixture_rectangle(r, x, x->out),
+        struct stand s = {x->node, "peninsula", space_fixture_rectangle(r, x, x->out),
                           x->wide, x->out,      true};
         check_stand(c, r, &s, &r->walls[x->wall]);
     }
@@ -347,8 +350,8 @@ static bool beside_basin(const struct room *r, const struct box *b, const struct
     struct point p = {b->place.at.x, b->place.at.y};
     bool beside =
         b->place.where == ON_WALL && !face_each_other(&r->walls[b->place.wall], &r->walls[x->wall]);
-    return beside && box_always_live(b) && box_is_open(b) &&
-           distance_to_rectangle(basin, p) <= (double)within;
+    return beside && placing_box_always_live(b) && placing_box_is_open(b) &&
+           space_distance_to_rectangle(basin, p) <= (double)within;
 }
 
 RULE(basin_receptacle, "basin-receptacle", ERROR, WAIVABLE,
@@ -359,9 +362,9 @@ static void check_basin(const struct checked *c, const struct room *r, const str
     struct code *code = &c->model->code;
     length within = code_length(code, SET_BASIN_RECEPTACLE_WITHIN, 0),
            below = code_length(code, SET_BASIN_RECEPTACLE_BELOW_TOP, 0);
-    length lowest = top_of_counter(c) - below,
+    length lowest = placing_top_of_counter(c) - below,
            highest = code_length(code, SET_REQUIRED_RECEPTACLE_UP_TO, 0);
-    struct rectangle basin = fixture_rectangle(r, x, fixture_deep(c, x));
+    struct rectangle basin = space_fixture_rectangle(r, x, placing_fixture_deep(c, x));
     const struct box *other = NULL;
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
@@ -372,29 +375,31 @@ static void check_basin(const struct checked *c, const struct room *r, const str
         other = b;
     }
     if (other) {
-        const char *where = other->place.up < lowest
-                                ? arena_printf(c->model->arena,
-                                               "not more than %s below the top of the basin, %s up",
-                                               feet(c, below), feet(c, top_of_counter(c)))
-                                : arena_printf(c->model->arena, "not more than %s from the floor",
-                                               feet(c, highest));
-        say_height(c, &rule_basin_receptacle, other, where);
+        const char *where =
+            other->place.up < lowest
+                ? arena_printf(c->model->arena,
+                               "not more than %s below the top of the basin, %s up",
+                               rules_feet(c, below), rules_feet(c, placing_top_of_counter(c)))
+                : arena_printf(c->model->arena, "not more than %s from the floor",
+                               rules_feet(c, highest));
+        placing_say_height(c, &rule_basin_receptacle, other, where);
         return;
     }
     struct finding *f =
         fixed_finding(c, &rule_basin_receptacle, r, node_span(x->node),
                       "%s: no receptacle is within %s of the edge of the basin on the %s wall",
-                      room_words(c, r), feet(c, within), r->walls[x->wall].written);
-    struct floor_line line = floor_line_of(c->model->arena, r);
-    struct stretch own = floor_fixture(&line, x), window = {own.from - within, own.to + within};
+                      placing_room_words(c, r), rules_feet(c, within), r->walls[x->wall].written);
+    struct floor_line line = space_floor_line_of(c->model->arena, r);
+    struct stretch own = space_floor_fixture(&line, x),
+                   window = {own.from - within, own.to + within};
     window.from = window.from < line.start[x->wall] ? line.start[x->wall] : window.from;
     diag_mend(c->model->diag, f, "a receptacle %s, not more than %s below the basin's top",
-              window_words(c, &line, window), feet(c, below));
+              placing_window_words(c, &line, window), rules_feet(c, below));
 }
 
 static void check_basins(const struct checked *c, const struct room *r)
 {
-    if (!r->fixtures.n || !room_for_rule(c, r, &rule_basin_receptacle))
+    if (!r->fixtures.n || !placing_room_for_rule(c, r, &rule_basin_receptacle))
         return;
     for (uint32_t k = 0; k < r->fixtures.n; k++)
         if (r->fixtures.at[k].form == F_BASIN)

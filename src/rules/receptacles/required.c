@@ -18,7 +18,7 @@ struct required {
 
 static bool stands_there(const struct required *p, const struct box *b)
 {
-    struct use use = use_of_box(b);
+    struct use use = facts_use_of_box(b);
     return p->area ? use.kinds == &p->area->kind : use.kinds == p->room->kinds;
 }
 
@@ -28,7 +28,7 @@ static uint32_t receptacles_up_to(const struct required *p, length up_to)
     uint32_t n = 0;
     for (uint32_t i = 0; i < p->room->boxes.n; i++) {
         const struct box *b = p->room->boxes.at[i];
-        n += box_is_open(b) && stands_there(p, b) && (!up_to || b->place.up <= up_to);
+        n += placing_box_is_open(b) && stands_there(p, b) && (!up_to || b->place.up <= up_to);
     }
     return n;
 }
@@ -41,11 +41,12 @@ static bool only_too_high(const struct required *p, length up_to, double wanted)
         return false;
     for (uint32_t i = 0; i < p->room->boxes.n; i++) {
         const struct box *b = p->room->boxes.at[i];
-        if (!box_is_open(b) || !stands_there(p, b) || b->place.up <= up_to)
+        if (!placing_box_is_open(b) || !stands_there(p, b) || b->place.up <= up_to)
             continue;
-        say_height(p->c, p->rule, b,
-                   arena_printf(p->c->model->arena, "not more than %s from the floor or ground",
-                                feet(p->c, up_to)));
+        placing_say_height(p->c, p->rule, b,
+                           arena_printf(p->c->model->arena,
+                                        "not more than %s from the floor or ground",
+                                        rules_feet(p->c, up_to)));
         return true;
     }
     return false;
@@ -54,7 +55,7 @@ static bool only_too_high(const struct required *p, length up_to, double wanted)
 /* "room 'hall'", "the laundry of room 'bath'". */
 static const char *place_words(const struct required *p)
 {
-    const char *room = room_words(p->c, p->room);
+    const char *room = placing_room_words(p->c, p->room);
     return p->area
                ? arena_printf(p->c->model->arena, "the %s part of %s", p->area->kind->name, room)
                : room;
@@ -63,18 +64,18 @@ static const char *place_words(const struct required *p)
 #define required_finding(p, ...)                                                                   \
     model_finding((p)->c->model, (p)->rule,                                                        \
                   (p)->area ? node_span((p)->area->node) : node_name_span((p)->room->node),        \
-                  (p)->room->unit, room_address((p)->c->model->arena, (p)->room, false),           \
+                  (p)->room->unit, address_of_room((p)->c->model->arena, (p)->room, false),        \
                   __VA_ARGS__)
 
 /* Calls `check` for the places of a rule in a room. */
 static void each_place_for(const struct checked *c, const struct rule *rule, const struct room *r,
                            void (*check)(const struct required *p))
 {
-    const char *name = kind_for_rule(c, rule);
-    if (kind_of_room(c, r, rule))
+    const char *name = placing_kind_for_rule(c, rule);
+    if (placing_kind_of_room(c, r, rule))
         check(&(struct required){c, rule, r, NULL});
     for (uint32_t k = 0; name && k < r->areas.n; k++)
-        if (kind_is(r->areas.at[k].kind, name))
+        if (library_kind_is(r->areas.at[k].kind, name))
             check(&(struct required){c, rule, r, &r->areas.at[k]});
 }
 
@@ -89,7 +90,7 @@ static length highest(const struct checked *c)
 static length hall_length(const struct required *p)
 {
     if (!p->area)
-        return corridor_length(p->room);
+        return space_corridor_length(p->room);
     length east = p->area->high.x - p->area->low.x, north = p->area->high.y - p->area->low.y;
     return east > north ? east : north;
 }
@@ -103,7 +104,7 @@ static void check_hall(const struct required *p)
         return;
     struct finding *f = required_finding(
         p, "%s: the hall is %s long and has no receptacle; one of %s or more has one",
-        place_words(p), feet(c, long_), feet(c, from));
+        place_words(p), rules_feet(c, long_), rules_feet(c, from));
     diag_mend(c->model->diag, f, "a receptacle anywhere in it");
 }
 
@@ -149,9 +150,9 @@ static void check_garage(const struct required *p)
         return;
     struct finding *f = required_finding(
         p, "%s: %u vehicle bay%s and %u receptacle%s up to %s; each bay has one", place_words(p),
-        bays, bays == 1 ? "" : "s", there, there == 1 ? "" : "s", feet(c, up_to));
+        bays, bays == 1 ? "" : "s", there, there == 1 ? "" : "s", rules_feet(c, up_to));
     diag_mend(c->model->diag, f, "a receptacle in each bay, up to %s from the floor",
-              feet(c, up_to));
+              rules_feet(c, up_to));
 }
 
 RULE(garage_receptacle, "garage-receptacle", ERROR, WAIVABLE,
@@ -185,8 +186,9 @@ static bool unfinished_below_grade(const struct checked *c, const struct room *r
     for (uint8_t i = 0; i < r->kind_count; i++)
         other_use |= !r->kinds[i]->unfinished;
     bool below = r->level->below_grade;
-    return below && r->unfinished && other_use && !room_for_rule(c, r, &rule_basement_receptacle) &&
-           !room_for_rule(c, r, &rule_garage_receptacle);
+    return below && r->unfinished && other_use &&
+           !placing_room_for_rule(c, r, &rule_basement_receptacle) &&
+           !placing_room_for_rule(c, r, &rule_garage_receptacle);
 }
 
 static void check_basements(const struct checked *c, const struct room *r)
@@ -214,7 +216,7 @@ static struct outdoors count_outdoors(const struct dwelling *d, length up_to)
     struct outdoors o = {0};
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         struct required p = {d->c, &rule_outdoor_receptacle, d->rooms.at[i], NULL};
-        if (!room_for_rule(d->c, p.room, p.rule))
+        if (!placing_room_for_rule(d->c, p.room, p.rule))
             continue;
         o.in_doubt |= !facts_known(p.room, ITS_TEXT | ITS_BOXES | ITS_DEVICES);
         o.drawn++;
@@ -235,8 +237,8 @@ static void check_outdoors(const struct dwelling *d)
     for (uint32_t i = 0; i < d->rooms.n && !o.in_doubt; i++) {
         const struct room *r = d->rooms.at[i];
         struct required p = {c, &rule_outdoor_receptacle, r, NULL};
-        if (!room_for_rule(c, r, p.rule) || !room_is_certain(r) || receptacles_up_to(&p, up_to) ||
-            o.served + o.bare_seen >= wanted)
+        if (!placing_room_for_rule(c, r, p.rule) || !placing_room_is_certain(r) ||
+            receptacles_up_to(&p, up_to) || o.served + o.bare_seen >= wanted)
             continue;
         o.bare_seen++;
         if (only_too_high(&p, up_to, 1))
@@ -244,7 +246,7 @@ static void check_outdoors(const struct dwelling *d)
         struct finding *f = room_finding(c, &rule_outdoor_receptacle, r,
                                          "%s has no receptacle up to %s from the ground; a "
                                          "dwelling has one at its front and one at its back",
-                                         room_words(c, r), feet(c, up_to));
+                                         placing_room_words(c, r), rules_feet(c, up_to));
         diag_mend(c->model->diag, f,
                   "a weather-resistant receptacle under an in-use cover on its wall");
     }
@@ -308,8 +310,8 @@ static void check_deck(const struct required *p)
         return;
     struct finding *f = required_finding(
         p, "%s has no receptacle up to %s from its floor; a deck, balcony or porch %s has one",
-        place_words(p), feet(c, up_to),
-        within ? arena_printf(c->model->arena, "within %s of the dwelling", feet(c, within))
+        place_words(p), rules_feet(c, up_to),
+        within ? arena_printf(c->model->arena, "within %s of the dwelling", rules_feet(c, within))
                : "on the dwelling");
     diag_mend(c->model->diag, f, "a weather-resistant receptacle under an in-use cover");
 }
@@ -328,7 +330,7 @@ CHECK(deck_receptacle, .with = {&rule_box_height}, .room = {check_decks, WHOLE_R
 static bool same_level(const struct box *a, const struct box *b, const void *data)
 {
     (void)data;
-    return a->room->level == b->room->level && box_is_open(b);
+    return a->room->level == b->room->level && placing_box_is_open(b);
 }
 
 RULE(hvac_receptacle, "hvac-receptacle", ERROR, WAIVABLE,
@@ -345,8 +347,9 @@ static void check_hvac_device(const struct checked *c, const struct nearby *rece
     struct finding *f = box_finding(
         c, &rule_hvac_receptacle, b,
         "%s: no %g V receptacle for those who service the %s is within %s of it on its level",
-        box_address(c->model->arena, b, true), c->model->volts, d->def->name, feet(c, within));
-    diag_mend(c->model->diag, f, "a receptacle within %s on the same level", feet(c, within));
+        address_of_box(c->model->arena, b, true), c->model->volts, d->def->name,
+        rules_feet(c, within));
+    diag_mend(c->model->diag, f, "a receptacle within %s on the same level", rules_feet(c, within));
 }
 
 static void check_hvac_receptacles(const struct checked *c)
@@ -356,10 +359,10 @@ static void check_hvac_receptacles(const struct checked *c)
     struct nearby receptacles = {0};
     bool ready = false;
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
-        if (!device_in_list(c->model, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
+        if (!rules_device_in_list(c->model, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
             continue;
         if (!ready)
-            nearby_make(m->arena, &receptacles, m, within, box_is_open);
+            nearby_make(m->arena, &receptacles, m, within, placing_box_is_open);
         ready = true;
         check_hvac_device(c, &receptacles, m->devices.at[i], within);
     }

@@ -13,7 +13,7 @@ enum { DEEPEST_CHAIN = 16 };
 static const char *part_words(const struct checked *c, const struct part *part)
 {
     return arena_printf(c->model->arena, "the %s in %s", part->device->def->name,
-                        box_address(c->model->arena, part->device->box, true));
+                        address_of_box(c->model->arena, part->device->box, true));
 }
 
 /* What of a leg must be known before these rules speak of it. */
@@ -111,7 +111,7 @@ static const char *nature(const struct checked *c, const struct part *p)
     while (kind < TWO_POLE && !(p->body->serves & 1u << kind))
         kind++;
     return p->body->serves ? arena_printf(c->model->arena, "%s is a %s switch", part_words(c, p),
-                                          switch_kind_word(kind))
+                                          wiring_switch_kind_word(kind))
                            : arena_printf(c->model->arena, "%s is no switch but in its parts",
                                           part_words(c, p));
 }
@@ -124,7 +124,7 @@ static struct finding *check_declared(const struct checked *c, const struct leg 
         return NULL; /* there may be more switches */
     for (uint32_t i = 0; i < w->count; i++) {
         const struct part *p = w->switches[i];
-        const char *asked = switch_kind_word(w->kinds[i]);
+        const char *asked = wiring_switch_kind_word(w->kinds[i]);
         if (p->body->serves & 1u << w->kinds[i])
             continue;
         struct finding *f =
@@ -160,7 +160,7 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
     const struct part *first = NULL;
     for (uint32_t i = 0; i < leg->controls.n && c->wiring->of_leg[leg->id].count; i++) {
         const struct part *p = leg->controls.at[i];
-        if (!device_in_list(c->model, p->device->def, LIST_DIMMERS))
+        if (!rules_device_in_list(c->model, p->device->def, LIST_DIMMERS))
             continue;
         if (!first) {
             first = p;
@@ -190,11 +190,12 @@ static void check_misused(const struct checked *c, const struct leg *leg)
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
     const struct part *dimmer = NULL, *load = NULL;
     for (uint32_t i = 0; i < w->count && !dimmer; i++)
-        dimmer = device_in_list(c->model, w->switches[i]->device->def, LIST_DIMMERS)
+        dimmer = rules_device_in_list(c->model, w->switches[i]->device->def, LIST_DIMMERS)
                      ? w->switches[i]
                      : NULL;
     for (uint32_t i = 0; i < leg->loads.n && !load; i++)
-        load = leg->loads.at[i]->control || is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
+        load =
+            leg->loads.at[i]->control || facts_is_light(leg->loads.at[i]) ? NULL : leg->loads.at[i];
     if (!dimmer || !load || !facts_known(load, ITS_TEXT))
         return;
     const char *part =
@@ -228,7 +229,7 @@ static void add_leg(const struct checked *c, const struct leg *leg, struct leg_s
         double amps = load->load / load->volts;
         sum->va += load->load;
         sum->amps += amps;
-        sum->motor_amps += is_motor(load) ? amps : 0;
+        sum->motor_amps += facts_is_motor(load) ? amps : 0;
     }
 }
 
@@ -239,16 +240,16 @@ static void say_overloaded(const struct checked *c, const struct leg *leg, const
                            const struct leg_sum *sum, double most, bool motor)
 {
     struct model *m = c->model;
-    const char *carried = amount_words(c, motor ? sum->motor_amps : sum->amps, 1),
-               *rating = amount_words(c, p->device->def->rating, 1);
+    const char *carried = rules_amount_words(c, motor ? sum->motor_amps : sum->amps, 1),
+               *rating = rules_amount_words(c, p->device->def->rating, 1);
     const char *text =
         motor ? arena_printf(
                     m->arena,
                     "%s is rated %s A, and so good for %s A of motors; those on leg %s take %s A",
-                    part_words(c, p), rating, amount_words(c, most, 1), leg->name, carried)
+                    part_words(c, p), rating, rules_amount_words(c, most, 1), leg->name, carried)
               : arena_printf(m->arena, "%s is rated %s A; leg %s takes %s A (%s VA)",
                              part_words(c, p), rating, leg->name, carried,
-                             amount_words(c, sum->va, 0));
+                             rules_amount_words(c, sum->va, 0));
     diag_mend(m->diag, part_finding(c, &rule_control_overloaded, p, "%s", text),
               "a control of a larger rating, or the load on two legs");
 }
@@ -259,10 +260,10 @@ static void check_limit(const struct checked *c, const struct leg *leg, const st
     const struct node *clause = leg->node ? node_child(leg->node, F_LIMIT) : NULL;
     if (leg->limit <= 0 || sum->va <= leg->limit || !clause)
         return;
-    struct finding *f =
-        model_finding(m, &rule_control_overloaded, node_span(clause), leg->unit,
-                      leg_address(m->arena, leg, false), "leg %s takes %s VA; its limit is %s VA",
-                      leg->name, amount_words(c, sum->va, 0), amount_words(c, leg->limit, 0));
+    struct finding *f = model_finding(
+        m, &rule_control_overloaded, node_span(clause), leg->unit,
+        address_of_leg(m->arena, leg, false), "leg %s takes %s VA; its limit is %s VA", leg->name,
+        rules_amount_words(c, sum->va, 0), rules_amount_words(c, leg->limit, 0));
     diag_mend(m->diag, f, "fewer or smaller loads on the leg, or a control that allows more");
 }
 
@@ -277,7 +278,7 @@ static void check_overload(const struct checked *c, const struct leg *leg)
         double rating = p->device->def->rating;
         bool over = rating > 0 && sum.amps > rating + 1e-9;
         bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 &&
-                     !device_in_list(c->model, p->device->def, LIST_MOTOR_CONTROLS);
+                     !rules_device_in_list(c->model, p->device->def, LIST_MOTOR_CONTROLS);
         if (over || motor) {
             say_overloaded(c, leg, p, &sum, motor ? share * rating : rating, motor);
             break;

@@ -23,7 +23,7 @@ static void check_definitions(const struct checked *c)
         const struct device *d = failed->defined;
         if (!d || is_faulty_already(m->diag, d->def))
             continue;
-        const char *where = box_address(m->arena, d->box, false);
+        const char *where = address_of_box(m->arena, d->box, false);
         struct finding *f = model_finding(
             m, &rule_definition_faulty, node_name_span(d->def->node), NULL, d->def->name,
             "wired as it is defined, the %s in %s cannot do what the plan says: %s%s%s",

@@ -11,7 +11,7 @@
 static const char *device_words(const struct checked *c, const struct device *d)
 {
     return arena_printf(c->model->arena, "the %s in %s", d->def->name,
-                        box_address(c->model->arena, d->box, true));
+                        address_of_box(c->model->arena, d->box, true));
 }
 
 /* --- parts of a device that share a neutral ----------------------------------------------- */
@@ -55,8 +55,8 @@ static void check_neutral(const struct checked *c, const struct device *d)
         device_finding(c, &rule_borrowed_neutral, d,
                        "%s has one neutral for its %s on %s and its %s on %s: the "
                        "neutrals of two circuits would be joined",
-                       device_words(c, d), a->def->name, circuit_words(c, a->circuit), b->def->name,
-                       circuit_words(c, b->circuit));
+                       device_words(c, d), a->def->name, rules_circuit_words(c, a->circuit),
+                       b->def->name, rules_circuit_words(c, b->circuit));
     diag_mend(m->diag, f, "both on one circuit, or a device whose parts have a neutral each");
 }
 CHECK(borrowed_neutral, .device = {check_neutral, ITS_TEXT | ITS_BOXES, NEW_WORK});
@@ -99,15 +99,15 @@ static void check_yoke(const struct checked *c, const struct device *d)
         const struct circuit *other = d->parts[i].circuit;
         if (!first || !other || first == other || off_together(first, other))
             continue;
-        struct finding *f =
-            device_finding(c, &rule_yoke_disconnect, d,
-                           "%s stands on one yoke and is fed by %s and %s, whose breakers are not "
-                           "switched off together",
-                           device_words(c, d), circuit_words(c, first), circuit_words(c, other));
+        struct finding *f = device_finding(
+            c, &rule_yoke_disconnect, d,
+            "%s stands on one yoke and is fed by %s and %s, whose breakers are not "
+            "switched off together",
+            device_words(c, d), rules_circuit_words(c, first), rules_circuit_words(c, other));
         if (first->breaker_node)
-            diag_note(m->diag, f, breaker_span(first), "the one breaker");
+            diag_note(m->diag, f, rules_breaker_span(first), "the one breaker");
         if (other->breaker_node)
-            diag_note(m->diag, f, breaker_span(other), "the other");
+            diag_note(m->diag, f, rules_breaker_span(other), "the other");
         diag_mend(m->diag, f,
                   "breakers side by side with a handle tie, 'tied' on both, or both parts on one "
                   "circuit");
@@ -132,10 +132,10 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
         !(circuit->afci || circuit->gfci || circuit->dual_function))
         return;
     struct finding *f =
-        circuit_finding(c, &rule_shared_neutral_protection, circuit, breaker_span(circuit),
+        circuit_finding(c, &rule_shared_neutral_protection, circuit, rules_breaker_span(circuit),
                         "the two lines of %s share a neutral, and its %s breakers are of one pole: "
                         "each would see the other's current and trip",
-                        circuit_words(c, circuit), protection_word(circuit));
+                        rules_circuit_words(c, circuit), protection_word(circuit));
     diag_mend(c->model->diag, f, "a two-pole %s breaker: 'two-pole'", protection_word(circuit));
 }
 
@@ -164,7 +164,7 @@ static void check_behind(const struct checked *c, const struct terminal_net *t, 
     struct finding *f = device_finding(
         c, &rule_shared_neutral_protection, protector,
         "%s protects one line of %s, but what hangs on the other line stands behind it too",
-        device_words(c, protector), circuit_words(c, n->circuit));
+        device_words(c, protector), rules_circuit_words(c, n->circuit));
     diag_note(c->model->diag, f, node_span(t->part->node), "on the other line");
     diag_mend(c->model->diag, f,
               "a two-pole GFCI breaker, or a device of its own for each line where the shared "

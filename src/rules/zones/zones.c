@@ -46,7 +46,7 @@ static int side(struct point a, struct point b, struct point p)
  * across crosses it. */
 static bool wall_between(const struct zone *z, struct point p)
 {
-    struct point q = nearest_in_rectangle(&z->floor, p);
+    struct point q = space_nearest_in_rectangle(&z->floor, p);
     for (uint32_t i = 0; i < z->room->wall_count; i++) {
         struct point a = z->room->walls[i].left, b = z->room->walls[i].right;
         if (side(a, b, p) * side(a, b, q) < 0 && side(p, q, a) * side(p, q, b) < 0)
@@ -59,14 +59,14 @@ static const char *zone_words(const struct zone *z)
 {
     const char *what = z->fixture->form == F_TUB ? "tub" : "shower";
     return z->beside ? arena_printf(z->c->model->arena, "within %s of the %s",
-                                    feet(z->c, z->beside), what)
+                                    rules_feet(z->c, z->beside), what)
                      : arena_printf(z->c->model->arena,
                                     "in the space of the %s or straight above it", what);
 }
 
 static bool in_zone(const struct zone *z, const struct box *b, length beside, length above)
 {
-    double d = distance_to_rectangle(&z->floor, (struct point){b->place.at.x, b->place.at.y});
+    double d = space_distance_to_rectangle(&z->floor, (struct point){b->place.at.x, b->place.at.y});
     bool low = !above || b->place.up <= z->rim + above;
     /* A zone that has no breadth is the tub's own space: a box on its edge is in the wall behind
      * it. */
@@ -79,7 +79,7 @@ static double farthest_wall(const struct zone *z)
 {
     double far = 0;
     for (uint32_t i = 0; i < z->room->wall_count; i++) {
-        double d = distance_to_rectangle(&z->floor, z->room->walls[i].left);
+        double d = space_distance_to_rectangle(&z->floor, z->room->walls[i].left);
         far = d > far ? d : far;
     }
     return far < (double)z->beside ? far : INFINITY;
@@ -90,8 +90,8 @@ static bool on_farthest_wall(const struct zone *z, const struct box *b)
     if (isinf(z->farthest_wall) || b->place.where != ON_WALL || b->room != z->room)
         return false;
     const struct wall *w = &z->room->walls[b->place.wall];
-    return distance_to_rectangle(&z->floor, w->left) >= z->farthest_wall &&
-           distance_to_rectangle(&z->floor, w->right) >= z->farthest_wall;
+    return space_distance_to_rectangle(&z->floor, w->left) >= z->farthest_wall &&
+           space_distance_to_rectangle(&z->floor, w->right) >= z->farthest_wall;
 }
 
 RULE(wet_zone, "wet-zone", ERROR, WAIVABLE,
@@ -111,11 +111,11 @@ static void check_zone_box(const struct box *b, void *data)
         return;
     struct finding *f =
         box_finding(c, &rule_wet_zone, b, "%s: a receptacle %s on the %s wall of %s",
-                    box_address(c->model->arena, b, true), zone_words(z),
-                    z->room->walls[z->fixture->wall].written, room_words(c, z->room));
+                    address_of_box(c->model->arena, b, true), zone_words(z),
+                    z->room->walls[z->fixture->wall].written, placing_room_words(c, z->room));
     diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
     diag_mend(c->model->diag, f, z->beside ? "%s or more from it" : "outside it",
-              feet(c, z->beside));
+              rules_feet(c, z->beside));
 }
 
 /* Paddle fans and other luminaires that hang down. */
@@ -124,18 +124,18 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
     const struct checked *c = z->c;
     for (uint32_t i = 0; i < b->device_count; i++) {
         const struct device_def *def = b->devices[i]->def;
-        if (b->existing || !device_in_list(c->model, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
+        if (b->existing || !rules_device_in_list(c->model, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
             !in_zone(z, b, beside, above))
             continue;
         struct finding *f =
             box_finding(c, &rule_wet_zone, b,
                         "%s: the %s hangs within %s of the %s and less than %s above its rim",
-                        box_address(c->model->arena, b, true), def->name, feet(c, beside),
-                        z->fixture->form == F_TUB ? "tub" : "shower", feet(c, above));
+                        address_of_box(c->model->arena, b, true), def->name, rules_feet(c, beside),
+                        z->fixture->form == F_TUB ? "tub" : "shower", rules_feet(c, above));
         const struct table *t = code_table(&c->model->code, TABLE_LUMINAIRE_TUB_ZONE);
-        set_article(c, f, t ? t->source : NULL);
+        rules_set_article(c, f, t ? t->source : NULL);
         diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
-        diag_mend(c->model->diag, f, "%s or more from it", feet(c, beside));
+        diag_mend(c->model->diag, f, "%s or more from it", rules_feet(c, beside));
         return;
     }
 }
@@ -143,7 +143,7 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
 static void check_zone(struct zone *z, const struct nearby *receptacles)
 {
     struct code *code = &z->c->model->code;
-    z->floor = fixture_rectangle(z->room, z->fixture, fixture_deep(z->c, z->fixture));
+    z->floor = space_fixture_rectangle(z->room, z->fixture, placing_fixture_deep(z->c, z->fixture));
     z->rim = code_cell_length(code, COL_FIXED_THINGS_RIM, z->fixture->word, 0);
     z->farthest_wall = code_yes(&z->c->model->code, SET_TUB_ZONE_SMALL_BATH_FARTHEST)
                            ? farthest_wall(z)
@@ -186,7 +186,7 @@ static void check_wet_zones(const struct checked *c)
     struct nearby receptacles = {0};
     zone.stops_at_walls = code_yes(&c->model->code, SET_TUB_ZONE_STOPS_AT_WALLS);
     for (uint32_t i = 0; i < c->model->rooms.n; i++)
-        if (c->model->rooms.at[i]->fixtures.n && room_is_certain(c->model->rooms.at[i]))
+        if (c->model->rooms.at[i]->fixtures.n && placing_room_is_certain(c->model->rooms.at[i]))
             check_room_zones(c, c->model->rooms.at[i], zone, &receptacles);
 }
 CHECK(wet_zone, .plan = check_wet_zones);
@@ -196,8 +196,8 @@ CHECK(wet_zone, .plan = check_wet_zones);
 static const struct device *not_resistant(const struct checked *c, const struct box *b)
 {
     for (uint32_t i = 0; i < b->device_count; i++)
-        if (device_is_receptacle(b->devices[i]) &&
-            !device_in_list(c->model, b->devices[i]->def, LIST_WEATHER_RESISTANT))
+        if (placing_device_is_receptacle(b->devices[i]) &&
+            !rules_device_in_list(c->model, b->devices[i]->def, LIST_WEATHER_RESISTANT))
             return b->devices[i];
     return NULL;
 }
@@ -208,13 +208,13 @@ RULE(weather_protection, "weather-protection", ERROR, WAIVABLE,
 static void check_weather(const struct checked *c, const struct box *b)
 {
     if (!facts_known(b->room, ITS_KINDS) || !room_used_as(c->model, b->room, LIST_WEATHER_PLACES) ||
-        !box_has_receptacle(b))
+        !placing_box_has_receptacle(b))
         return;
     const struct device *d =
         code_yes(&c->model->code, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
     bool bare = code_yes(&c->model->code, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
                 (!b->cover || strcmp(b->cover, "in-use") != 0);
-    const char *address = box_address(c->model->arena, b, true);
+    const char *address = address_of_box(c->model->arena, b, true);
     struct finding *f;
     if (d && bare)
         f = box_finding(c, &rule_weather_protection, b,
@@ -254,7 +254,8 @@ static void add_heaters(const struct checked *c, const struct box *b, double for
     length longest = code_length(&c->model->code, SET_BASEBOARD_LENGTH_LONGEST, 0);
     for (uint32_t i = 0; i < b->device_count && b->place.where == ON_WALL; i++) {
         double load = b->devices[i]->part_count ? b->devices[i]->parts[0].load : 0;
-        if (load <= 0 || !device_in_list(c->model, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
+        if (load <= 0 ||
+            !rules_device_in_list(c->model, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
             continue;
         length long_ = (length)llround(load / for_each_foot * (double)FOOT),
                half = (long_ < longest ? long_ : longest) / 2;
@@ -270,9 +271,9 @@ static void say_beside_heater(const struct checked *c, struct finding *f, const 
     struct stretch s =
         w->mirrored ? (struct stretch){w->length - heater.to, w->length - heater.from} : heater;
     const char *left =
-        s.from > 0 ? arena_printf(c->model->arena, "left of %s", feet(c, s.from)) : NULL;
+        s.from > 0 ? arena_printf(c->model->arena, "left of %s", rules_feet(c, s.from)) : NULL;
     const char *right =
-        s.to < w->length ? arena_printf(c->model->arena, "right of %s", feet(c, s.to)) : NULL;
+        s.to < w->length ? arena_printf(c->model->arena, "right of %s", rules_feet(c, s.to)) : NULL;
     if (left || right)
         diag_mend(c->model->diag, f, "%s%s%s from the left end of the %s wall", left ? left : "",
                   left && right ? ", or " : "", right ? right : "", w->written);
@@ -296,8 +297,8 @@ static void check_over_heaters(const struct checked *c, const struct box *b,
         struct finding *f = box_finding(c, &rule_receptacle_over_heater, b,
                                         "%s: a receptacle above the baseboard heater at %s, which "
                                         "is about %s long; cords would hang on it",
-                                        box_address(c->model->arena, b, true), h->box->name,
-                                        feet(c, h->along.to - h->along.from));
+                                        address_of_box(c->model->arena, b, true), h->box->name,
+                                        rules_feet(c, h->along.to - h->along.from));
         say_beside_heater(c, f, &r->walls[h->wall], h->along);
         return;
     }
@@ -313,7 +314,7 @@ static void check_heaters(const struct checked *c, const struct room *r)
     for (uint32_t k = 0; k < r->boxes.n && heaters.n; k++) {
         const struct box *b = r->boxes.at[k];
         if (facts_known(b, ITS_TEXT) && !b->existing && b->place.where == ON_WALL &&
-            box_has_receptacle(b))
+            placing_box_has_receptacle(b))
             check_over_heaters(c, b, &heaters);
     }
 }
@@ -339,12 +340,12 @@ static void check_switch(const struct checked *c, const struct box *b)
     length up_to = code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, 0);
     if (up_to <= 0 || b->place.where != ON_WALL || b->place.up <= up_to || !has_handle(b))
         return;
-    struct finding *f =
-        box_finding(c, &rule_handle_too_high, b,
-                    "%s: its switch is %s from the floor; handles are %s up at most",
-                    box_address(c->model->arena, b, true), feet(c, b->place.up), feet(c, up_to));
+    struct finding *f = box_finding(
+        c, &rule_handle_too_high, b,
+        "%s: its switch is %s from the floor; handles are %s up at most",
+        address_of_box(c->model->arena, b, true), rules_feet(c, b->place.up), rules_feet(c, up_to));
     diag_mend(c->model->diag, f, "'up %s'",
-              feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
+              rules_feet(c, code_length(&c->model->code, SET_DEFAULT_HEIGHTS_SWITCH, up_to)));
 }
 
 /* The topmost handle of a panel lies somewhat below its upper edge. */
@@ -356,13 +357,13 @@ static void check_breakers(const struct checked *c, const struct panel *p)
            up_to = code_length(code, SET_HANDLE_HEIGHT_UP_TO, 0), top = p->place.up + over;
     if (up_to <= 0 || !p->room || p->place.where != ON_WALL || top <= up_to)
         return;
-    const char *address = panel_address(c->model->arena, p, false);
-    struct finding *f =
-        model_finding(c->model, &rule_handle_too_high, node_name_span(p->node), p->unit, address,
-                      "panel %s: its topmost breaker is about %s from the floor; handles "
-                      "are %s up at most",
-                      panel_address(c->model->arena, p, true), feet(c, top), feet(c, up_to));
-    diag_mend(c->model->diag, f, "its middle at %s or lower", feet(c, up_to - over));
+    const char *address = address_of_panel(c->model->arena, p, false);
+    struct finding *f = model_finding(
+        c->model, &rule_handle_too_high, node_name_span(p->node), p->unit, address,
+        "panel %s: its topmost breaker is about %s from the floor; handles "
+        "are %s up at most",
+        address_of_panel(c->model->arena, p, true), rules_feet(c, top), rules_feet(c, up_to));
+    diag_mend(c->model->diag, f, "its middle at %s or lower", rules_feet(c, up_to - over));
 }
 CHECK(handle_too_high, .box = {check_switch, ITS_TEXT, NEW_WORK},
       .panel = {check_breakers, ITS_TEXT, NEW_WORK});
