@@ -63,7 +63,8 @@ struct part_form {
 struct makeup {
     VEC(struct joint) joints; /* box by box in the order of the model, panels after them */
     uint32_t *first_of_box; /* by box id: its joints are [first_of_box[id], first_of_box[id + 1]) */
-    struct part_form **forms;    /* by device id: one for each of its parts */
+    struct part_form **forms; /* by device id: one for each of its parts */
+    bool *torn;               /* by device id: a terminal that its parts share lies on two nets */
     const struct part **misfits; /* by leg id: a switch or load for which the plan cannot have what
                                     it asks of the leg; NULL */
     /* Per run id: colours of its insulated conductors as bought, how many, and whether it is made

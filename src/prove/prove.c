@@ -402,6 +402,10 @@ static void leave_out_device(struct proof *p, const struct device *d)
 {
     leave_out_shared(p, d);
     leave_out_open(p, d);
+    for (uint32_t k = 0; p->g->k->torn[d->id] && k < d->part_count; k++)
+        leave_out(p, d->parts[k].circuit,
+                  arena_printf(p->arena, "parts of the %s in %s share a terminal and no net",
+                               d->def->name, box_address(p->arena, d->box, false)));
 }
 
 /* Legs that feed one another in a ring, or more in a row than are followed. */

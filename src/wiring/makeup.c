@@ -318,24 +318,34 @@ static void make_panels(struct maker *k)
 
 /* --- all of it ---------------------------------------------------------------------------- */
 
-/* A terminal that several parts of a device share is one: it is gathered once on a net. */
+/* Whether a terminal that several parts of a device share has been gathered on this net; that it
+ * lies on two is noted. */
+static bool is_gathered(struct maker *k, struct map *seen, const struct terminal_net *t)
+{
+    const struct device *d = t->part->device;
+    uint8_t shared = k->w->forms[d->id][t->part - d->parts].body->terminals[t->terminal].shared;
+    if (!shared)
+        return false;
+    bool ground = t->net->sort == N_GROUND;
+    uintptr_t terminal = ((uintptr_t)d->id << 8) + shared;
+    void **first = map_at(k->arena, seen, 1, terminal);
+    k->out->torn[d->id] |= *first && !ground && *first != t->net;
+    *first = *first ? *first : (void *)t->net;
+    void **at = map_at(k->arena, seen, ground ? 2 : (uintptr_t)t->net, terminal);
+    bool before = *at;
+    *at = k;
+    return before;
+}
+
 static void gather_terminals(struct maker *k)
 {
     struct map seen = {0};
     for (uint32_t i = 0; i < k->w->terminals.n; i++) {
         const struct terminal_net *t = &k->w->terminals.at[i];
-        const struct device *d = t->part->device;
-        bool ground = t->net->sort == N_GROUND;
-        uint8_t shared = k->w->forms[d->id][t->part - d->parts].body->terminals[t->terminal].shared;
-        void **at = shared ? map_at(k->arena, &seen, ground ? 1 : (uintptr_t)t->net,
-                                    ((uintptr_t)d->id << 8) + shared)
-                           : NULL;
-        if (at && *at)
-            continue;
-        if (at)
-            *at = k;
-        gather(k, &k->of_box[d->box->id], t->net, ground ? NULL : t->feed,
-               (struct lead){.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal});
+        if (!is_gathered(k, &seen, t))
+            gather(k, &k->of_box[t->part->device->box->id], t->net,
+                   t->net->sort == N_GROUND ? NULL : t->feed,
+                   (struct lead){.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal});
     }
 }
 
@@ -348,6 +358,7 @@ struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct
     k.of_box = arena_array(arena, gathering, m->boxes.n);
     out->runs = arena_array(arena, struct made_run, m->runs.n);
     out->forms = w->forms;
+    out->torn = arena_array(arena, bool, m->devices.n);
     out->misfits = arena_array(arena, const struct part *, m->legs.n);
     for (uint32_t i = 0; i < m->legs.n; i++)
         out->misfits[i] = w->of_leg[i].misfit;

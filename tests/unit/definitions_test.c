@@ -393,6 +393,44 @@ static void a_whole_of_parts_works_no_leg(void **state)
     compile_free(&c);
 }
 
+/* What the plan asks of a leg, and no switch or load of it can do, is an error of the plan, and its
+ * circuit is left out of the proof. */
+static void what_does_not_fit_is_left_out_of_the_proof(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *breaker, *first, *second, *load, *rule;
+    } cases[] = {
+        {"15 A", "switch-gfci leg x", "switch-gfci leg x", "luminaire leg x", "switch-kind"},
+        {"15 A", "single-pole leg x", "switch leg x", "luminaire leg x", "switch-kind"},
+        {"15 A", "timer-switch leg x", "switch leg x", "luminaire leg x", "switch-kind"},
+        {"15 A", "four-way leg x", "switch leg x", "luminaire leg x", "switch-kind"},
+        {"20 A two-pole", "switch-2p leg x", "heater", "luminaire leg x", "switch-kind"},
+        {"20 A two-pole", "switch leg x", "heater", "heater leg x", "switch-kind"},
+        {"20 A", "switch leg x line-side; receptacle-gfci onward", "switch leg y",
+         "exhaust-fan { fan leg x; light leg y }", "shared-neutral-protection"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[1000];
+        snprintf(text, sizeof text,
+                 "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n"
+                 "  box S1 south at 2' up 48\" { %s }\n  box S2 north at 12' up 48\" { %s }\n"
+                 "  box L1 overhead at 7', 5' { %s }\n}\n"
+                 "panel P \"Panel\" { in shed west at 3' up 5'; main 60 A; spaces 8 }\n"
+                 "circuit P.1 \"Shed light\" { breaker %s; run P -> shed.S1 -> S2 -> L1 }\n",
+                 cases[i].first, cases[i].second, cases[i].load, cases[i].breaker);
+        struct compilation c;
+        compile_text(&c, text);
+        if (findings_of(&c, cases[i].rule) != 1)
+            show_compiled(&c);
+        assert_int_equal(findings_of(&c, cases[i].rule), 1);
+        const struct verdict *v = prove(&c.arena, c.model, c.makeup);
+        assert_true(v->holds);
+        assert_int_equal(v->left_out, 1);
+        compile_free(&c);
+    }
+}
+
 /* A ring adds what is marked on it to its box (NEC 314.16(A)): the shallowest that comes through
  * the finish; beyond the deepest there is none. */
 static void a_ring_adds_its_room(void **state)
@@ -633,6 +671,7 @@ int main(void)
         cmocka_unit_test(each_slip_is_found_at_its_place),
         cmocka_unit_test(colours_and_words_of_cables_and_boxes_are_known),
         cmocka_unit_test(a_whole_of_parts_works_no_leg),
+        cmocka_unit_test(what_does_not_fit_is_left_out_of_the_proof),
         cmocka_unit_test(a_ring_adds_its_room),
         cmocka_unit_test(a_damaged_definition_is_found_or_proven),
         cmocka_unit_test(a_damaged_cable_is_found_or_proven),

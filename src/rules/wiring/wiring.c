@@ -2,6 +2,7 @@
  * yoke-disconnect, shared-neutral-protection. Which conductors cross each cable, and in which
  * colours, is judged where the cables are chosen, in src/wiring/cables.c: conductors-missing,
  * white-as-return. */
+#include "model/makeup.h"
 #include "model/site.h"
 #include "rules/check.h"
 #include "wiring/wiring.h"
@@ -171,11 +172,42 @@ static void check_behind(const struct checked *c, const struct terminal_net *t, 
               "neutral ends");
 }
 
+/* Parts of a device on one circuit whose one neutral lies before a protecting device and behind it:
+ * what returns by the wrong one trips it. */
+static void check_both_sides(const struct checked *c, const struct terminal_net *t,
+                             struct map *first)
+{
+    struct device *d = t->part->device;
+    const struct body *body = c->wiring->forms[d->id][t->part - d->parts].body;
+    if (t->net->sort != N_NEUTRAL || !body->terminals[t->terminal].shared)
+        return;
+    void **at = map_at(c->model->arena, first, (uintptr_t)d, 1);
+    const struct terminal_net *o = *at ? *at : t;
+    *at = (void *)o;
+    if (o->net == t->net || o->net->circuit != t->net->circuit)
+        return;
+    const struct terminal_net *behind = t->net->beyond ? t : o, *before = behind == t ? o : t;
+    const struct device *protector = protector_of(behind->net->beyond);
+    struct finding *f = device_finding(
+        c, &rule_shared_neutral_protection, d,
+        "%s has one neutral for its %s behind %s and its %s before it", device_words(c, d),
+        behind->part->def->name,
+        protector ? device_words(c, protector)
+                  : arena_printf(c->model->arena, "the load side in %s",
+                                 box_address(c->model->arena, behind->net->beyond, true)),
+        before->part->def->name);
+    diag_mend(c->model->diag, f,
+              "both on one side, by where their switches are fed, or a device whose parts have a "
+              "neutral each");
+}
+
 static void check_shared_neutrals(const struct checked *c)
 {
-    struct map said = {0};
-    for (uint32_t i = 0; i < c->wiring->terminals.n; i++)
+    struct map said = {0}, first = {0};
+    for (uint32_t i = 0; i < c->wiring->terminals.n; i++) {
         check_behind(c, &c->wiring->terminals.at[i], &said);
+        check_both_sides(c, &c->wiring->terminals.at[i], &first);
+    }
 }
 CHECK(shared_neutral_protection, .plan = check_shared_neutrals,
       .circuit = {check_breaker, ITS_TEXT});
