@@ -405,7 +405,7 @@ static void leave_out_device(struct proof *p, const struct device *d)
     for (uint32_t k = 0; p->g->k->torn[d->id] && k < d->part_count; k++)
         leave_out(p, d->parts[k].circuit,
                   arena_printf(p->arena, "parts of the %s in %s share a terminal and no net",
-                               d->def->name, box_address(p->arena, d->box, false)));
+                               d->def->name, address_of_box(p->arena, d->box, false)));
 }
 
 /* Legs that feed one another in a ring, or more in a row than are followed. */

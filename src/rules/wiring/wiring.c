@@ -194,7 +194,7 @@ static void check_both_sides(const struct checked *c, const struct terminal_net 
         behind->part->def->name,
         protector ? device_words(c, protector)
                   : arena_printf(c->model->arena, "the load side in %s",
-                                 box_address(c->model->arena, behind->net->beyond, true)),
+                                 address_of_box(c->model->arena, behind->net->beyond, true)),
         before->part->def->name);
     diag_mend(c->model->diag, f,
               "both on one side, by where their switches are fed, or a device whose parts have a "
