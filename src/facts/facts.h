@@ -43,7 +43,7 @@ struct room *facts_room_of_end(struct end e);
  *                                                     their levels
  * panel      its line              its room's walls
  * circuit    it, with its runs                                                         ITS_BREAKER
- *            ITS_FEED: a box or an end of a run on it; ITS_LINES; ITS_CLAUSES
+ *            ITS_FEED: a box or an end of a run on it; ITS_LINES; ITS_CLAUSES; ITS_CABLE
  * run        its line                                 its two ends
  */
 #define facts_known(thing, needs)                                                                  \

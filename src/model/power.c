@@ -469,6 +469,8 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
                                          : lv->cable,
                                    cable ? build_find_cable(b, cable, 1) : NULL};
     like.own_cable = cable != NULL;
+    if (c && cable && !cables[0])
+        c->in_doubt |= ITS_CABLE;
     struct room *last = NULL;
     struct end before = build_resolve_end(b, s, n, &n->values[0], &last);
     doubt(b, s, &n->values[0], before, last, c != NULL);
@@ -653,13 +655,14 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     c->drop_target = clause_amount(b, n, F_DROP, C_PERCENT, 0);
     const struct node *cable = clause(n, F_CABLE);
     c->cable = cable ? build_find_cable(b, cable, 0) : NULL;
+    c->in_doubt |= cable && !c->cable ? ITS_CABLE : 0;
     for (const struct node *r = n->child; r; r = r->next) {
         if (r->form == F_RUN)
             read_chain(b, s, r, c, NULL);
         if (r->broken)
             c->in_doubt |= ITS_TEXT;
     }
-    if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->in_doubt) {
+    if (node_lacks(n, F_BREAKER) && chain_start(n) && !(c->in_doubt & ~ITS_CABLE)) {
         struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "circuit '%s' has runs but no breaker", c->name);
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");

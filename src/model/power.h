@@ -129,9 +129,9 @@ struct circuit {
     VEC(struct run *) runs;   /* in source order, one for each hop and cable */
     VEC(struct part *) parts; /* devices' parts on it */
     struct box *root;         /* an existing box that carries it already; NULL: the panel */
-    uint16_t in_doubt;        /* ITS_TEXT; ITS_LINES; ITS_FEED: a box of it, or an end of a run,
-                                 could not be read in full */
-    bool is_tree;             /* rooted, no loop, so that wiring and lengths make sense */
+    uint16_t in_doubt; /* ITS_TEXT; ITS_LINES; ITS_CABLE; ITS_FEED: a box of it, or an end of a run,
+                          could not be read in full */
+    bool is_tree;      /* rooted, no loop, so that wiring and lengths make sense */
 };
 
 struct end {

@@ -113,4 +113,4 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     say_larger(c, circuit, d, l, f);
 }
 
-CHECK(voltage_drop, .circuit = {check_circuit, ITS_TEXT});
+CHECK(voltage_drop, .circuit = {check_circuit, ITS_TEXT | ITS_CABLE});
