@@ -19,18 +19,13 @@ enum answer facts_is_wet(struct model *m, const struct box *b)
     return in_list(m, b->room, facts_use_of_box(b), LIST_WET_LOCATIONS);
 }
 
-enum answer facts_is_damp(struct model *m, const struct box *b)
-{
-    return in_list(m, b->room, facts_use_of_box(b), LIST_DAMP_LOCATIONS);
-}
-
 enum answer facts_gets_damp(struct model *m, const struct box *b)
 {
     struct use use = facts_use_of_box(b);
     for (uint8_t i = 0; i < use.count; i++)
         if (use.kinds[i]->wet)
             return ANSWER_YES;
-    return facts_is_damp(m, b);
+    return in_list(m, b->room, use, LIST_DAMP_LOCATIONS);
 }
 
 static bool end_lies_in(struct model *m, struct end e, enum book_table list)

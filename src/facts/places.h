@@ -9,11 +9,10 @@
 
 struct cable_def;
 
-/* Whether a box stands in a wet place, or in a damp one (the edition's lists), or where water is
- * used or the damp comes in (that list, and kinds that say so themselves). Unknown where the kinds
- * of its room are in doubt. */
+/* Whether a box stands in a wet place (the edition's list), or where water is used or the damp
+ * comes in (its list of damp places, and kinds that say so themselves). Unknown where the kinds of
+ * its room are in doubt. */
 enum answer facts_is_wet(struct model *m, const struct box *b);
-enum answer facts_is_damp(struct model *m, const struct box *b);
 enum answer facts_gets_damp(struct model *m, const struct box *b);
 
 /* What a run asks of its cable: words of `suits`, and what is said of the run ("laid underground").
