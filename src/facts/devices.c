@@ -10,22 +10,22 @@ bool facts_is_motor(const struct part *part)
     return part->def ? part->def->motor : part->device->def->motor;
 }
 
-bool is_receptacle(const struct part *part)
+bool facts_is_receptacle(const struct part *part)
 {
     return part->device->def->outlets > 0 && !part->control;
 }
 
-uint32_t receptacles_in(const struct part *part)
+uint32_t facts_receptacles_in(const struct part *part)
 {
     const struct device_def *def = part->device->def;
     return def->outlets && part->device->part_count > 1 ? 1 : def->outlets;
 }
 
-bool wiring_is_outlet(const struct part *part)
+bool facts_is_outlet(const struct part *part)
 {
     const struct device_def *def = part->device->def;
     if (part->control || def->sort == SORT_CONTROL || def->sort == SORT_LOW_VOLTAGE)
-        return is_receptacle(part) && def->sort == SORT_CONTROL;
+        return facts_is_receptacle(part) && def->sort == SORT_CONTROL;
     return def->protects || !body_has(part->body, true, UINT8_MAX);
 }
 
@@ -35,7 +35,7 @@ static const struct device_def *base_of(const struct device_def *def)
     return def->sort == SORT_ALARM && !def->of_plan ? NULL : def->base;
 }
 
-const struct table_row *placing_device_row(const struct device_def *def, const struct table *t)
+const struct table_row *facts_device_row(const struct device_def *def, const struct table *t)
 {
     for (; t && def; def = base_of(def)) {
         const struct table_row *row = row_named(t, def->name);
@@ -45,13 +45,13 @@ const struct table_row *placing_device_row(const struct device_def *def, const s
     return NULL;
 }
 
-const char *wiring_device_in_table(const struct table *t, const struct device_def *def)
+const char *facts_device_in_table(const struct table *t, const struct device_def *def)
 {
-    const struct table_row *row = placing_device_row(def, t);
+    const struct table_row *row = facts_device_row(def, t);
     return row ? row->key : NULL;
 }
 
-bool rules_device_in_list(struct model *m, const struct device_def *def, enum book_table list)
+bool facts_device_in_list(struct model *m, const struct device_def *def, enum book_table list)
 {
-    return placing_device_row(def, code_table(&m->code, list)) != NULL;
+    return facts_device_row(def, code_table(&m->code, list)) != NULL;
 }

@@ -14,21 +14,21 @@ bool facts_is_light(const struct part *part);
 bool facts_is_motor(const struct part *part);
 
 /* A receptacle, or the one that a cord-and-plug appliance plugs into. */
-bool is_receptacle(const struct part *part);
+bool facts_is_receptacle(const struct part *part);
 
 /* How many receptacles a part stands for: each half of a split one is one, and so is the one that a
  * cord-and-plug appliance plugs into. */
-uint32_t receptacles_in(const struct part *part);
+uint32_t facts_receptacles_in(const struct part *part);
 
 /* Where current is taken: no switch, no low voltage, and nothing that only hands it on. */
-bool wiring_is_outlet(const struct part *part);
+bool facts_is_outlet(const struct part *part);
 
 /* The row of a table for a device, or for the nearest that it is based on which has one; NULL where
  * none has. An alarm of the library is what its own name says, whatever it is based on. */
-const struct table_row *placing_device_row(const struct device_def *def, const struct table *t);
+const struct table_row *facts_device_row(const struct device_def *def, const struct table *t);
 
 /* The name of that row, or NULL; and whether a list of the edition has one. */
-const char *wiring_device_in_table(const struct table *t, const struct device_def *def);
-bool rules_device_in_list(struct model *m, const struct device_def *def, enum book_table list);
+const char *facts_device_in_table(const struct table *t, const struct device_def *def);
+bool facts_device_in_list(struct model *m, const struct device_def *def, enum book_table list);
 
 #endif

@@ -75,6 +75,6 @@ double facts_way_to_fixture(const struct rooms *p, const struct box *box, enum f
                             bool doors);
 
 /* "4'-6\"", for messages. */
-const char *facts_feet_words(struct arena *arena, double rules_feet);
+const char *facts_feet_words(struct arena *arena, double feet);
 
 #endif

@@ -182,7 +182,7 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
 {
     struct model *m = f->m;
     const struct table *t = code_table(&m->code, TABLE_GFCI_APPLIANCES);
-    const char *name = wiring_device_in_table(t, part->device->def);
+    const char *name = facts_device_in_table(t, part->device->def);
     if (name && part->circuit->breaker <=
                     code_cell_current(&m->code, COL_GFCI_APPLIANCES_AMPS, name, INFINITY))
         ask(s, article_cell(m, COL_GFCI_APPLIANCES_ARTICLE, name),
@@ -203,7 +203,7 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
                 part->circuit->breaker <= code_current(&m->code, SET_GFCI_OUTDOOR_AMPS, INFINITY) &&
                 m->volts <= code_voltage(&m->code, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, INFINITY);
     if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES) &&
-        !wiring_device_in_table(exempt, part->device->def))
+        !facts_device_in_table(exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
     for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
                         part->volts == m->volts && i < use.count;
@@ -233,7 +233,7 @@ static bool asks_arc(struct asking *f, const struct part *part)
         part->volts > code_voltage(&m->code, SET_AFCI_VOLTS, INFINITY) ||
         part->circuit->breaker <= 0)
         return false;
-    if (!wiring_is_outlet(part) && !code_yes(&m->code, SET_AFCI_DEVICES_TOO))
+    if (!facts_is_outlet(part) && !code_yes(&m->code, SET_AFCI_DEVICES_TOO))
         return false;
     return lists_rating(code_table(&m->code, LIST_AFCI_RATINGS), part->circuit->breaker) &&
            facts_use_in_list(m, facts_use_of_box(part->device->box), LIST_AFCI_PLACES);
@@ -247,9 +247,9 @@ static void find_asks(struct asking *f, const struct device *d)
         if (!part->circuit || d->def->sort == SORT_LOW_VOLTAGE)
             continue;
         s->afci_asked = asks_arc(f, part);
-        if (!wiring_is_outlet(part))
+        if (!facts_is_outlet(part))
             continue;
-        if (is_receptacle(part))
+        if (facts_is_receptacle(part))
             ask_receptacle(f, part, s);
         else
             ask_wired_in(f, part, s);
@@ -271,7 +271,7 @@ struct service {
 static bool has_outlet(const struct box *b)
 {
     for (uint32_t i = 0; i < b->device_count; i++)
-        if (b->devices[i]->part_count && is_receptacle(&b->devices[i]->parts[0]))
+        if (b->devices[i]->part_count && facts_is_receptacle(&b->devices[i]->parts[0]))
             return true;
     return false;
 }
@@ -308,8 +308,8 @@ static void ask_for_services(struct asking *f)
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
         const struct box *b = m->devices.at[i]->box;
         struct service v = {.f = f, .equipment = b, .within = length_feet(within)};
-        if (!wiring_device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT),
-                                    m->devices.at[i]->def) ||
+        if (!facts_device_in_table(code_table(&m->code, LIST_HVAC_EQUIPMENT),
+                                   m->devices.at[i]->def) ||
             b->existing || !facts_known(b, ITS_TEXT | ITS_PLACE))
             continue;
         if (!near.side)

@@ -451,7 +451,7 @@ static const char *mark_words(const struct floor *f, const struct box *b, uint32
     bool guarded = false;
     for (uint32_t k = 0; d && k < d->part_count; k++) {
         const struct protected_part *p = wiring_protected_part(f->protected, &d->parts[k]);
-        guarded |= p->known && is_receptacle(&d->parts[k]) && is_guarded(p->gfci);
+        guarded |= p->known && facts_is_receptacle(&d->parts[k]) && is_guarded(p->gfci);
     }
     if (d && d->def->two_line && d->part_count && lettered_within(s))
         words = arena_printf(f->r->arena, "%g V", d->parts[0].volts);

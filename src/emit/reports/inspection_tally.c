@@ -52,7 +52,7 @@ static void tally_part(const struct protected *p, struct tally *t, const struct 
     const struct protected_part *s = wiring_protected_part(p, part);
     t->gfci_asked += s->gfci_article != NULL;
     t->afci_asked += s->afci_asked;
-    t->gfci_guarded += s->known && is_receptacle(part) && is_guarded(s->gfci);
+    t->gfci_guarded += s->known && facts_is_receptacle(part) && is_guarded(s->gfci);
 }
 
 static void tally_device(const struct results *r, const struct protected *p, struct tally *t,
@@ -72,7 +72,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
     if (d->def->sort == SORT_ALARM)
         note(r, &t->alarms, box);
     if (d->def->sort == SORT_ALARM && code_find_table(&r->model->code, LIST_SMOKE_ALARM_DEVICES) &&
-        rules_device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
+        facts_device_in_list(r->model, d->def, LIST_SMOKE_ALARM_DEVICES) &&
         near_cooking(r, p, d->box))
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))

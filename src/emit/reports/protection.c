@@ -133,10 +133,10 @@ void report_protection(const struct results *r, struct report *report)
             bool asked = s->gfci_article || s->afci_asked,
                  guarded = is_guarded(s->gfci) || is_guarded(s->afci);
             unknown += asked && !s->known;
-            if (s->known && (asked || (guarded && wiring_is_outlet(&d->parts[k]))))
+            if (s->known && (asked || (guarded && facts_is_outlet(&d->parts[k]))))
                 add_part(r, report, &d->parts[k], s);
             else
-                bare += s->known && wiring_is_outlet(&d->parts[k]);
+                bare += s->known && facts_is_outlet(&d->parts[k]);
         }
     }
     *vec_push(r->arena, &report->notes) =

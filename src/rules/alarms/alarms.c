@@ -42,10 +42,10 @@ static void add_devices(struct home *d, const struct room *room)
         for (uint32_t k = 0; k < room->boxes.at[i]->device_count; k++) {
             const struct device *device = room->boxes.at[i]->devices[k];
             if (device->def->sort == SORT_ALARM &&
-                rules_device_in_list(d->c->model, device->def, LIST_SMOKE_ALARM_DEVICES))
+                facts_device_in_list(d->c->model, device->def, LIST_SMOKE_ALARM_DEVICES))
                 *vec_push(arena, &d->smoke) = device;
             if (device->def->sort == SORT_ALARM &&
-                rules_device_in_list(d->c->model, device->def, LIST_CARBON_MONOXIDE_DEVICES))
+                facts_device_in_list(d->c->model, device->def, LIST_CARBON_MONOXIDE_DEVICES))
                 *vec_push(arena, &d->monoxide) = device;
             d->burns |= device->fuel_fired &&
                         code_yes(&d->c->model->code, SET_CARBON_MONOXIDE_ALARMS_FUEL_BURNING);
@@ -347,12 +347,12 @@ static void check_one_circuit(const struct home *d, const struct device *const *
     for (uint32_t i = 0; i < count; i++) {
         const struct device *alarm = alarms[i];
         if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit ||
-            rules_device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO))
+            facts_device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO))
             continue;
         first = first ? first : alarm;
         if (alarm->parts[0].circuit == first->parts[0].circuit ||
             (without_smoke &&
-             rules_device_in_list(d->c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES)))
+             facts_device_in_list(d->c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES)))
             continue;
         struct finding *f =
             box_finding(d->c, &rule_alarm_interconnect, alarm->box,
@@ -447,7 +447,7 @@ static double way_to_cooking(const struct checked *c, const struct box *box)
         for (uint32_t k = 0; k < box->room->boxes.at[i]->device_count; k++) {
             double way =
                 facts_spots_apart(facts_spot_of(box), facts_spot_of(box->room->boxes.at[i]));
-            if (rules_device_in_list(c->model, box->room->boxes.at[i]->devices[k]->def,
+            if (facts_device_in_list(c->model, box->room->boxes.at[i]->devices[k]->def,
                                      LIST_COOKING_DEVICES) &&
                 (best < 0 || way < best))
                 best = way;
@@ -476,7 +476,7 @@ static double cooking_distance(const struct checked *c, const struct device *ala
 {
     struct model *m = c->model;
     const struct table *t = code_table(&m->code, TABLE_ALARM_DISTANCES);
-    const char *row = t ? wiring_device_in_table(t, alarm->def) : NULL;
+    const char *row = t ? facts_device_in_table(t, alarm->def) : NULL;
     length of_type = code_cell_length(&m->code, COL_ALARM_DISTANCES_COOKING, row, -1);
     double least = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_COOKING, 0));
     *sure = of_type >= 0 || cooking < least;
@@ -495,7 +495,7 @@ static void check_distance(const struct checked *c, const struct device *alarm)
     struct model *m = c->model;
     const struct box *box = alarm->box;
     if (!m->code.residential || alarm->def->sort != SORT_ALARM ||
-        !rules_device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
+        !facts_device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
         return;
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));

@@ -218,7 +218,7 @@ static void check_refrigerators(const struct dwelling *d, const struct room *roo
             const struct device *cold = room->boxes.at[i]->devices[k];
             const struct circuit *circuit = cold->part_count ? cold->parts[0].circuit : NULL;
             if (!circuit || circuit->existing ||
-                !rules_device_in_list(d->c->model, cold->def, LIST_REFRIGERATION_DEVICES) ||
+                !facts_device_in_list(d->c->model, cold->def, LIST_REFRIGERATION_DEVICES) ||
                 !may_belong(d->c, &kitchens, cold->box))
                 continue;
             if (!rated(d->c, &kitchens, circuit) && !is_individual(d->c, circuit) &&
@@ -325,7 +325,7 @@ static void check_kitchens(const struct dwelling *d)
 static bool garage_takes(const struct checked *c, const struct part *part)
 {
     const struct box *box = part->device->box;
-    if (is_receptacle(part))
+    if (facts_is_receptacle(part))
         return facts_use_in_list(c->model, facts_use_of_box(box), LIST_WEATHER_PLACES) &&
                code_yes(&c->model->code, SET_GARAGE_CIRCUIT_OUTDOOR_RECEPTACLES);
     return may_belong(c, &garages, box) && box->room->bays <= 1 &&
@@ -339,9 +339,9 @@ static bool is_stranger(const struct checked *c, const struct family *family,
                         const struct part *part)
 {
     const struct box *box = part->device->box;
-    if (!wiring_is_outlet(part) || part->device->existing)
+    if (!facts_is_outlet(part) || part->device->existing)
         return false;
-    if (is_receptacle(part) && may_belong(c, family, box) && is_concerned(c, family, box))
+    if (facts_is_receptacle(part) && may_belong(c, family, box) && is_concerned(c, family, box))
         return family == &kitchens && part->leg;
     return family != &garages || !garage_takes(c, part);
 }
@@ -352,7 +352,7 @@ static bool one_bathroom(const struct checked *c, const struct circuit *circuit)
     const struct room *room = NULL;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct box *box = circuit->parts.at[i]->device->box;
-        if (!wiring_is_outlet(circuit->parts.at[i]))
+        if (!facts_is_outlet(circuit->parts.at[i]))
             continue;
         if ((room && room != box->room) || !may_belong(c, &baths, box))
             return false;
@@ -392,7 +392,7 @@ static void tell_strangers(const struct checked *c, const struct family *family,
                                 "%s is for receptacles of the %s, but feeds the %s in %s%s too",
                                 rules_circuit_words(c, circuit), family->rooms, d->def->name,
                                 address_of_box(m->arena, d->box, true),
-                                family == &kitchens && is_receptacle(part) && part->leg
+                                family == &kitchens && facts_is_receptacle(part) && part->leg
                                     ? ", which a switch works,"
                                     : "");
         diag_note(m->diag, f, node_span(d->node), "%s in %s", d->def->name,

@@ -11,10 +11,10 @@
 static bool may_share(const struct checked *c, const struct device *alone,
                       const struct device *other)
 {
-    bool cooking = rules_device_in_list(c->model, alone->def, LIST_COOKING_TOGETHER) &&
-                   rules_device_in_list(c->model, other->def, LIST_COOKING_TOGETHER);
-    bool heating = rules_device_in_list(c->model, alone->def, LIST_CENTRAL_HEATING) &&
-                   rules_device_in_list(c->model, other->def, LIST_HEATING_AUXILIARIES);
+    bool cooking = facts_device_in_list(c->model, alone->def, LIST_COOKING_TOGETHER) &&
+                   facts_device_in_list(c->model, other->def, LIST_COOKING_TOGETHER);
+    bool heating = facts_device_in_list(c->model, alone->def, LIST_CENTRAL_HEATING) &&
+                   facts_device_in_list(c->model, other->def, LIST_HEATING_AUXILIARIES);
     return heating || (cooking && alone->box->room == other->box->room);
 }
 
@@ -22,8 +22,8 @@ static bool may_share(const struct checked *c, const struct device *alone,
  * disconnect or surge protector. */
 static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
 {
-    return part->device != alone && wiring_is_outlet(part) &&
-           (is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
+    return part->device != alone && facts_is_outlet(part) &&
+           (facts_is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }
 
 static bool is_asked(const struct checked *c, const char *name)
@@ -76,7 +76,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     for (int asked = 1; t && asked >= 0; asked--)
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
-            const char *name = wiring_device_in_table(t, d->def);
+            const char *name = facts_device_in_table(t, d->def);
             if (!name || is_asked(c, name) != (bool)asked || d->existing ||
                 !facts_known(d, ITS_TEXT))
                 continue;

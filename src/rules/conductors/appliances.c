@@ -115,7 +115,7 @@ static void check_small(const struct checked *c, const struct circuit *circuit)
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
         if (part->control || !is_appliance(def) || def->outlets || part->load <= 0 ||
-            rules_device_in_list(c->model, def, LIST_SMALL_CIRCUIT_DEVICES) ||
+            facts_device_in_list(c->model, def, LIST_SMALL_CIRCUIT_DEVICES) ||
             !facts_known(part, ITS_TEXT))
             continue;
         struct finding *f =

@@ -57,7 +57,8 @@ static uint32_t outlets_on(const struct circuit *circuit, bool *all_heaters)
     *all_heaters = true;
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
-        if (part->control || part->device == last || (part->load <= 0 && !receptacles_in(part)))
+        if (part->control || part->device == last ||
+            (part->load <= 0 && !facts_receptacles_in(part)))
             continue;
         last = part->device;
         count++;

@@ -147,7 +147,7 @@ static uint32_t receptacles_on(const struct circuit *circuit)
 {
     uint32_t count = 0;
     for (uint32_t i = 0; i < circuit->parts.n; i++)
-        count += receptacles_in(circuit->parts.at[i]);
+        count += facts_receptacles_in(circuit->parts.at[i]);
     return count;
 }
 

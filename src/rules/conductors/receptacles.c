@@ -13,7 +13,7 @@ static struct receptacles count_receptacles(const struct circuit *circuit)
 {
     struct receptacles r = {0};
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        uint32_t in = receptacles_in(circuit->parts.at[i]);
+        uint32_t in = facts_receptacles_in(circuit->parts.at[i]);
         r.count += in;
         r.others = r.others || in == 0;
     }
@@ -84,7 +84,8 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct box *box = part->device->box;
-        if (!receptacles_in(part) || part->device == last || !facts_known(part->device, ITS_TEXT))
+        if (!facts_receptacles_in(part) || part->device == last ||
+            !facts_known(part->device, ITS_TEXT))
             continue;
         last = part->device;
         if (f) {
@@ -120,7 +121,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
-        if (!receptacles_in(part) || def->sort != SORT_RECEPTACLE || def->rating <= 0 ||
+        if (!facts_receptacles_in(part) || def->sort != SORT_RECEPTACLE || def->rating <= 0 ||
             part->device == last || !facts_known(part->device, ITS_TEXT))
             continue;
         last = part->device;

@@ -211,9 +211,9 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
         const struct device *d = l->controls.at[i]->device;
         const struct room *r = d->box->room;
         if ((by_room ? r == end : r->level == end->level) &&
-            (!dims || rules_device_in_list(c->model, d->def, LIST_DIMMERS)))
+            (!dims || facts_device_in_list(c->model, d->def, LIST_DIMMERS)))
             return true;
-        if (!dims && rules_device_in_list(c->model, d->def, LIST_AUTOMATIC_CONTROLS))
+        if (!dims && facts_device_in_list(c->model, d->def, LIST_AUTOMATIC_CONTROLS))
             return true;
     }
     return false;
@@ -222,7 +222,7 @@ static bool worked_at(const struct checked *c, const struct leg *l, const struct
 static bool has_dimmer(const struct checked *c, const struct leg *l)
 {
     for (uint32_t i = 0; i < l->controls.n; i++)
-        if (rules_device_in_list(c->model, l->controls.at[i]->device->def, LIST_DIMMERS))
+        if (facts_device_in_list(c->model, l->controls.at[i]->device->def, LIST_DIMMERS))
             return true;
     return false;
 }
@@ -377,7 +377,7 @@ static void check_closet_box(const struct checked *c, const struct closet_code *
                              const struct room *r, const struct box *b, const bool *stores)
 {
     for (uint32_t d = 0; d < b->device_count; d++) {
-        const struct table_row *row = placing_device_row(b->devices[d]->def, k->distances);
+        const struct table_row *row = facts_device_row(b->devices[d]->def, k->distances);
         length wanted =
             row ? code_cell_length(&c->model->code, COL_CLOSET_LUMINAIRE_DISTANCE, row->key, -1)
                 : -1;

@@ -237,7 +237,7 @@ static bool has_protector(const struct checked *c, const struct panel *p)
             return true;
     for (uint32_t i = 0; i < p->circuits.n; i++)
         for (uint32_t k = 0; k < p->circuits.at[i]->parts.n; k++)
-            if (rules_device_in_list(c->model, p->circuits.at[i]->parts.at[k]->device->def,
+            if (facts_device_in_list(c->model, p->circuits.at[i]->parts.at[k]->device->def,
                                      LIST_SURGE_DEVICES))
                 return true;
     return false;

@@ -140,7 +140,7 @@ static bool in_sight(const struct checked *c, const struct part *part, double wi
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct box *other = circuit->parts.at[i]->device->box;
         if (other->room == box->room &&
-            rules_device_in_list(c->model, circuit->parts.at[i]->device->def,
+            facts_device_in_list(c->model, circuit->parts.at[i]->device->def,
                                  LIST_DISCONNECT_DEVICES) &&
             feet_between(other->place.at, box->place.at) <= within)
             return true;
@@ -155,7 +155,7 @@ static void check_disconnect(const struct checked *c, const struct table *t,
                              const struct part *part, double within)
 {
     struct model *m = c->model;
-    const struct table_row *row = placing_device_row(part->device->def, t);
+    const struct table_row *row = facts_device_row(part->device->def, t);
     const char *how = row ? code_cell_word(&m->code, COL_DISCONNECTS_BREAKER, row->key) : NULL,
                *article = row ? code_cell_cite(&m->code, COL_DISCONNECTS_ARTICLE, row->key) : NULL;
     if (!how || strcmp(how, "in-sight") || in_sight(c, part, within))

@@ -359,7 +359,7 @@ static void check_hvac_receptacles(const struct checked *c)
     struct nearby receptacles = {0};
     bool ready = false;
     for (uint32_t i = 0; i < m->devices.n && within > 0; i++) {
-        if (!rules_device_in_list(c->model, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
+        if (!facts_device_in_list(c->model, m->devices.at[i]->def, LIST_HVAC_EQUIPMENT))
             continue;
         if (!ready)
             nearby_make(m->arena, &receptacles, m, within, placing_box_is_open);

@@ -160,7 +160,7 @@ static void check_two_dimmers(const struct checked *c, const struct leg *leg)
     const struct part *first = NULL;
     for (uint32_t i = 0; i < leg->controls.n && c->wiring->of_leg[leg->id].count; i++) {
         const struct part *p = leg->controls.at[i];
-        if (!rules_device_in_list(c->model, p->device->def, LIST_DIMMERS))
+        if (!facts_device_in_list(c->model, p->device->def, LIST_DIMMERS))
             continue;
         if (!first) {
             first = p;
@@ -190,7 +190,7 @@ static void check_misused(const struct checked *c, const struct leg *leg)
     const struct leg_wiring *w = &c->wiring->of_leg[leg->id];
     const struct part *dimmer = NULL, *load = NULL;
     for (uint32_t i = 0; i < w->count && !dimmer; i++)
-        dimmer = rules_device_in_list(c->model, w->switches[i]->device->def, LIST_DIMMERS)
+        dimmer = facts_device_in_list(c->model, w->switches[i]->device->def, LIST_DIMMERS)
                      ? w->switches[i]
                      : NULL;
     for (uint32_t i = 0; i < leg->loads.n && !load; i++)
@@ -278,7 +278,7 @@ static void check_overload(const struct checked *c, const struct leg *leg)
         double rating = p->device->def->rating;
         bool over = rating > 0 && sum.amps > rating + 1e-9;
         bool motor = !over && rating > 0 && sum.motor_amps > share * rating + 1e-9 &&
-                     !rules_device_in_list(c->model, p->device->def, LIST_MOTOR_CONTROLS);
+                     !facts_device_in_list(c->model, p->device->def, LIST_MOTOR_CONTROLS);
         if (over || motor) {
             say_overloaded(c, leg, p, &sum, motor ? share * rating : rating, motor);
             break;

@@ -124,7 +124,7 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
     const struct checked *c = z->c;
     for (uint32_t i = 0; i < b->device_count; i++) {
         const struct device_def *def = b->devices[i]->def;
-        if (b->existing || !rules_device_in_list(c->model, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
+        if (b->existing || !facts_device_in_list(c->model, def, LIST_LUMINAIRE_TUB_ZONE_KINDS) ||
             !in_zone(z, b, beside, above))
             continue;
         struct finding *f =
@@ -197,7 +197,7 @@ static const struct device *not_resistant(const struct checked *c, const struct 
 {
     for (uint32_t i = 0; i < b->device_count; i++)
         if (placing_device_is_receptacle(b->devices[i]) &&
-            !rules_device_in_list(c->model, b->devices[i]->def, LIST_WEATHER_RESISTANT))
+            !facts_device_in_list(c->model, b->devices[i]->def, LIST_WEATHER_RESISTANT))
             return b->devices[i];
     return NULL;
 }
@@ -255,7 +255,7 @@ static void add_heaters(const struct checked *c, const struct box *b, double for
     for (uint32_t i = 0; i < b->device_count && b->place.where == ON_WALL; i++) {
         double load = b->devices[i]->part_count ? b->devices[i]->parts[0].load : 0;
         if (load <= 0 ||
-            !rules_device_in_list(c->model, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
+            !facts_device_in_list(c->model, b->devices[i]->def, LIST_BASEBOARD_HEATERS))
             continue;
         length long_ = (length)llround(load / for_each_foot * (double)FOOT),
                half = (long_ < longest ? long_ : longest) / 2;
