@@ -590,12 +590,12 @@ static void check_box(struct checking *k)
 
 /* --- all ---------------------------------------------------------------------------------- */
 
-static bool build_in_doubt(const struct node *n)
+static bool is_in_doubt(const struct node *n)
 {
     if (n->broken || n->lost)
         return true;
     for (const struct node *c = n->child; c; c = c->next)
-        if (build_in_doubt(c))
+        if (is_in_doubt(c))
             return true;
     return false;
 }
@@ -603,7 +603,7 @@ static bool build_in_doubt(const struct node *n)
 void resolve_check_definition(struct reading *r, const struct declared *d)
 {
     struct checking k = {r, d->node, true};
-    bool doubt = build_in_doubt(d->node), *faulty = NULL;
+    bool doubt = is_in_doubt(d->node), *faulty = NULL;
     if (d->form == F_DEVICE_DEF) {
         faulty = &((struct device_def *)d->definition)->faulty;
         if (!doubt)
