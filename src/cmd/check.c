@@ -102,7 +102,7 @@ static int check_plans(const struct invocation *inv, const char *format)
                 (struct compile_options){
                     .stdlib = inv->stdlib, .only = inv->only, .only_findings = true});
         io_failed = io_failed || plans[i].io_failed;
-        defect = defect || has_our_defect(&plans[i]);
+        defect = defect || cmd_has_our_defect(&plans[i]);
     }
     struct diag all = gather(inv->arena, plans, inv->operand_count, inv->only);
     int status = write_findings(&all, format, inv->operand_count == 1 ? &plans[0] : NULL, defect) &&
@@ -112,8 +112,8 @@ static int check_plans(const struct invocation *inv, const char *format)
     if (inv->only)
         say_what_is_hidden(&all, plans, inv->operand_count);
     for (uint32_t i = 0; i < inv->operand_count; i++) {
-        if (has_our_defect(&plans[i]))
-            status = tell_unproven(&plans[i]);
+        if (cmd_has_our_defect(&plans[i]))
+            status = cmd_tell_unproven(&plans[i]);
         compile_free(&plans[i]);
     }
     return status;

@@ -77,13 +77,13 @@ int cmd_plan_status(const struct diag *d, bool strict);
 /* Compiles the one plan of a command: its errors and the summary go to standard error. False where
  * there is nothing to work from, and `status` set. `cut_list`: it prints how cuts are allotted to
  * coils. */
-bool open_plan(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list,
-               int *status);
+bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const char *path,
+                   bool cut_list, int *status);
 
 /* The same for a report or drawing, and what it reads. False too where the make-up is not proven,
  * which is told. */
-bool read_results(struct compilation *c, const struct invocation *inv, const char *path,
-                  bool cut_list, struct results *r, int *status);
+bool cmd_read_results(struct compilation *c, const struct invocation *inv, const char *path,
+                      bool cut_list, struct results *r, int *status);
 
 /* The grid of a label sheet that the options ask for; false, with a message, where they make none.
  */
@@ -91,11 +91,11 @@ struct label_sheet;
 bool cmd_read_label_sheet(const struct invocation *inv, struct label_sheet *sheet);
 
 /* Whether the proof failed although the plan has no error that could be why: a defect of ours. */
-bool has_our_defect(const struct compilation *c);
+bool cmd_has_our_defect(const struct compilation *c);
 
 /* Tells on standard error what of the make-up is not proven; gives EXIT_PROOF where that is a
  * defect of ours, else EXIT_PLAN. */
-int tell_unproven(struct compilation *c);
+int cmd_tell_unproven(struct compilation *c);
 
 /* What a report, a drawing or a comparison reads, from a compilation that has a model. False where
  * the make-up is not proven: there is nothing to print from. */

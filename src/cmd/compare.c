@@ -43,7 +43,7 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
     for (int i = 0; i < 2; i++)
         if (!cmd_results(i ? now : old, i ? &is : &was)) {
             show_why(i ? now : old);
-            return tell_unproven(i ? now : old);
+            return cmd_tell_unproven(i ? now : old);
         }
     struct comparison c;
     struct buf out = {0};

@@ -133,7 +133,7 @@ static int make_drawing(const struct invocation *inv, const struct drawing_def *
     struct compilation c = {0};
     int status;
     struct results r;
-    if (read_results(&c, inv, inv->operands[1], false, &r, &status)) {
+    if (cmd_read_results(&c, inv, inv->operands[1], false, &r, &status)) {
         if (!choose_things(inv, &r) ||
             !(def->svg ? write_picture(inv, def, &r) : write_drawing(inv, def, &r)))
             status = EXIT_USAGE;

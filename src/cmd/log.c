@@ -103,7 +103,7 @@ int command_log(const struct invocation *inv)
         cmd_write_error(&out);
         buf_free(&out);
     } else if (!c.verdict->holds) {
-        status = tell_unproven(&c);
+        status = cmd_tell_unproven(&c);
     } else {
         if (!c.log)
             c.log = log_read(&c.arena, c.model, c.routes, c.wiring,

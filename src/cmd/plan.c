@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-bool has_our_defect(const struct compilation *c)
+bool cmd_has_our_defect(const struct compilation *c)
 {
     bool errors = false; /* those that are waived too */
     for (uint32_t i = 0; i < c->diag.findings.n; i++)
@@ -25,14 +25,14 @@ static void show_errors(struct compilation *c)
             errors.findings.at[errors.findings.n++] = c->diag.findings.at[i];
     struct buf out = {0};
     diag_text(&errors, &out, (struct diag_style){.color = cmd_error_in_color()});
-    if (!has_our_defect(c))
+    if (!cmd_has_our_defect(c))
         diag_summary(&c->diag, &out);
     cmd_write_error(&out);
     buf_free(&out);
 }
 
-bool open_plan(struct compilation *c, const struct invocation *inv, const char *path, bool cut_list,
-               int *status)
+bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const char *path,
+                   bool cut_list, int *status)
 {
     compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
     show_errors(c);
@@ -40,9 +40,9 @@ bool open_plan(struct compilation *c, const struct invocation *inv, const char *
     return !c->io_failed && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
 }
 
-int tell_unproven(struct compilation *c)
+int cmd_tell_unproven(struct compilation *c)
 {
-    bool ours = has_our_defect(c);
+    bool ours = cmd_has_our_defect(c);
     struct buf out = {0};
     prove_verdict_print_failures(c->verdict, &c->arena, &out);
     buf_puts(&out,
@@ -76,13 +76,13 @@ bool cmd_results(struct compilation *c, struct results *r)
     return true;
 }
 
-bool read_results(struct compilation *c, const struct invocation *inv, const char *path,
-                  bool cut_list, struct results *r, int *status)
+bool cmd_read_results(struct compilation *c, const struct invocation *inv, const char *path,
+                      bool cut_list, struct results *r, int *status)
 {
-    if (!open_plan(c, inv, path, cut_list, status))
+    if (!cmd_open_plan(c, inv, path, cut_list, status))
         return false;
     if (cmd_results(c, r))
         return true;
-    *status = tell_unproven(c);
+    *status = cmd_tell_unproven(c);
     return false;
 }

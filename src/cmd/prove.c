@@ -163,7 +163,10 @@ static int write_verdict(const struct invocation *inv, struct compilation *c, in
     bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
     buf_free(&failed);
-    return !written ? EXIT_USAGE : v->holds ? status : has_our_defect(c) ? EXIT_PROOF : EXIT_PLAN;
+    return !written                ? EXIT_USAGE
+           : v->holds              ? status
+           : cmd_has_our_defect(c) ? EXIT_PROOF
+                                   : EXIT_PLAN;
 }
 
 /* --- the deck ----------------------------------------------------------------------------- */
@@ -262,7 +265,7 @@ int command_prove(const struct invocation *inv)
         return cmd_complain("--circuit, --position and --constant-current go with --netlist");
     struct compilation c = {0};
     int status;
-    if (open_plan(&c, inv, inv->operands[0], false, &status))
+    if (cmd_open_plan(&c, inv, inv->operands[0], false, &status))
         status = inv->netlist ? write_deck(inv, &c, status) : write_verdict(inv, &c, status);
     compile_free(&c);
     return status;

@@ -90,7 +90,7 @@ static int make_report(const struct invocation *inv, const struct report_def *de
     struct compilation c = {0};
     int status;
     struct results r;
-    if (read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
+    if (cmd_read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
         r.method_told = inv->method != NULL;
         r.method = inv->method
                        ? (enum demand_method)cmd_find_name(inv->method, methods, METHOD_COUNT)
