@@ -380,6 +380,65 @@ static void boxes_of_a_plan_stand_to_scale(void **state)
     compile_free(&c);
 }
 
+/* The next dashed curve of a drawing: where it begins and ends; NULL where there is none. */
+static const char *next_bow(const char *svg, double from[2], double to[2])
+{
+    const char *dashes = strstr(svg, "stroke=\"#555555\" stroke-width=\"0.6\" stroke-dasharray");
+    if (!dashes)
+        return NULL;
+    const char *line = dashes;
+    while (strncmp(line, "points=\"", 8))
+        line--;
+    assert_int_equal(sscanf(line + 8, "%lf,%lf", &from[0], &from[1]), 2);
+    const char *last = strchr(line + 8, '"');
+    while (*last != ' ')
+        last--;
+    assert_int_equal(sscanf(last + 1, "%lf,%lf", &to[0], &to[1]), 2);
+    return dashes + 1;
+}
+
+/* A leg is drawn from its switch to the first of what it works, and on from thing to thing: one
+ * curve for each box, each from where the one before ends; a box with two things has one. Common
+ * practice of electrical plans. */
+static void legs_are_drawn_from_thing_to_thing(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *boxes, *run;
+        unsigned bows;
+    } cases[] = {
+        {"", "", 0},
+        {"box L1 overhead at 3', 3' { luminaire leg a }", "-> L1", 1},
+        {"box L1 overhead at 3', 3' { luminaire leg a; luminaire leg a }", "-> L1", 1},
+        {"box L1 overhead at 3', 3' { luminaire leg a }\nbox L2 overhead at 7', 5' { luminaire leg "
+         "a }\nbox L3 overhead at 9', 2' { luminaire leg a }",
+         "-> L1 -> L2 -> L3", 3},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct buf text = {0}, svg = {0};
+        struct compilation c;
+        buf_printf(&text,
+                   "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by "
+                   "10'\nbox S1 south at 2' { switch leg a }\n%s }\n"
+                   "panel P { in shed north at 7' up 5'; main 60 A; spaces 8 }\n"
+                   "circuit P.1 { breaker 15 A; run P -> shed.S1 %s }\n",
+                   cases[i].boxes, cases[i].run);
+        compile_text(&c, buf_text(&text));
+        draw(&c, &svg, "plan", NULL);
+        unsigned bows = 0;
+        double from[2], to[2], before[2];
+        for (const char *at = buf_text(&svg); (at = next_bow(at, from, to)); bows++) {
+            assert_true(!bows || (from[0] == before[0] && from[1] == before[1]));
+            assert_true(from[0] != to[0] || from[1] != to[1]);
+            memcpy(before, to, sizeof before);
+        }
+        assert_int_equal(bows, cases[i].bows);
+        buf_free(&text);
+        buf_free(&svg);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -392,6 +451,7 @@ int main(void)
         cmocka_unit_test(boxes_of_a_plan_stand_to_scale),
         cmocka_unit_test(names_of_a_plan_are_readable),
         cmocka_unit_test(a_plan_bears_the_marks_of_a_submission),
+        cmocka_unit_test(legs_are_drawn_from_thing_to_thing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
