@@ -54,10 +54,12 @@ static const struct node *change_of(struct builder *b, const struct node *own, c
     return NULL;
 }
 
+typedef VEC(const char *) name_list;
+
 /* Whether `own` takes away the base's thing `name`, or, with a dot, something inside it: then the
  * rest of the name is filed in `inside`. */
 static bool taken_away(const struct builder *b, const struct node *own, const struct node *n,
-                       struct ref *inside)
+                       name_list *inside)
 {
     const struct value *name = named_form(b, n) ? node_value(n, 0) : NULL;
     for (const struct node *c = own->child; c; c = c->next) {
@@ -73,7 +75,7 @@ static bool taken_away(const struct builder *b, const struct node *own, const st
         if (same_name(c, n))
             return true;
         if (name->kind == V_NAME && v->ref->part[0] == name->name && v->ref->count == 2)
-            inside->part[inside->count++ & 3] = v->ref->part[1];
+            *vec_push(b->arena, inside) = v->ref->part[1];
     }
     return false;
 }
@@ -82,7 +84,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
 
 /* A copy of a room without some of its boxes. */
 static const struct node *without_inside(struct builder *b, const struct node *n,
-                                         const struct ref *names)
+                                         const name_list *names)
 {
     struct node *copy = arena_new(b->arena, struct node);
     *copy = *n;
@@ -90,8 +92,8 @@ static const struct node *without_inside(struct builder *b, const struct node *n
     for (const struct node *c = n->child; c; c = c->next) {
         bool away = false;
         const char *name = c->form == F_BOX ? node_name(c, 0) : NULL;
-        for (uint8_t i = 0; i < names->count && i < 4; i++)
-            away |= name && names->part[i] == name;
+        for (uint32_t i = 0; i < names->n; i++)
+            away |= name && names->at[i] == name;
         if (!away)
             append(b, copy, c);
     }
@@ -115,20 +117,20 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
         n->value_count = base->value_count;
     }
     for (const struct node *c = base->child; c; c = c->next) {
-        struct ref inside = {0};
+        name_list inside = {0};
         if (taken_away(b, own, c, &inside))
             continue;
         const struct node *change = change_of(b, own, c);
         if (!change)
-            append(b, n, inside.count ? without_inside(b, c, &inside) : c);
+            append(b, n, inside.n ? without_inside(b, c, &inside) : c);
         else if (named_form(b, c) && c->form != F_GIVEN)
-            append(b, n, merge(b, inside.count ? without_inside(b, c, &inside) : c, change));
+            append(b, n, merge(b, inside.n ? without_inside(b, c, &inside) : c, change));
         else
             append(b, n, change);
     }
     bool own_devices = false;
     for (const struct node *c = own->child; c; c = c->next) {
-        struct ref inside = {0};
+        name_list inside = {0};
         const struct node *changed = c->form == F_WITHOUT ? c : change_of(b, base, c);
         if (changed &&
             (c->form == F_WITHOUT ||

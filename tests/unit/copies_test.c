@@ -425,6 +425,27 @@ static void given_values_are_read_wherever_a_value_stands(void **state)
     assert_int_equal(wrong, 0);
 }
 
+/* Of forty boxes of a room a copy leaves out as many as it names. */
+static void a_copy_leaves_out_any_number_of_boxes(void **state)
+{
+    (void)state;
+    enum { ALL = 40, AWAY = 37 };
+    struct buf text = {0};
+    struct compilation c;
+    buf_puts(&text, "plan \"Row\" { edition nec-2023 }\n"
+                    "pattern u { room a \"Store\" { kind storage; corner 0', 0'; size 90' by 8'\n");
+    for (int i = 1; i <= ALL; i++)
+        buf_printf(&text, "  box J%d north at %d' { cover blank }\n", i, 2 * i);
+    buf_puts(&text, "} }\nunit v : u \"Copy\" {\n  corner 0', 0'\n");
+    for (int i = 1; i <= AWAY; i++)
+        buf_printf(&text, "  without a.J%d\n", i);
+    buf_puts(&text, "}\n");
+    compile_text(&c, buf_text(&text));
+    assert_int_equal(c.model->boxes.n, ALL - AWAY);
+    compile_free(&c);
+    buf_free(&text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -432,6 +453,7 @@ int main(void)
         cmocka_unit_test(hinges_are_where_the_plan_says),
         cmocka_unit_test(a_door_between_rooms_is_drawn_once),
         cmocka_unit_test(given_values_are_read_wherever_a_value_stands),
+        cmocka_unit_test(a_copy_leaves_out_any_number_of_boxes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
