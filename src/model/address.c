@@ -86,9 +86,10 @@ struct finding *model_finding(struct model *m, const struct rule *rule, struct s
 
 /* Whether a subject is `where` or stands inside it: "studio" covers "studio.R1", "P" covers
  * "circuit P.2" and "P.2". */
+static const char *const sorts[] = {"circuit ", "run ", "leg ", "feeder "};
+
 static bool inside(const char *subject, const char *where)
 {
-    static const char *const sorts[] = {"circuit ", "run ", "leg ", "feeder "};
     size_t len = strlen(where);
     const char *text = subject;
     if (!strncmp(text, where, len) && (!text[len] || text[len] == '.' || text[len] == '\n'))
@@ -117,23 +118,86 @@ static bool covers(const struct waiver *w, const struct finding *f)
     return false;
 }
 
+/* Waivers by (rule, hash of their subject, with its sort and without), so that of each finding
+ * those alone are looked at that name its subject or what that stands in. */
+struct filed {
+    const struct model *m;
+    struct map first;
+    uint32_t *next;  /* two for each waiver: index + 1 */
+    uint32_t chosen; /* the first that covers the finding at hand: index + 1 */
+};
+
+static void file_waiver(struct filed *w, struct arena *scratch, uint32_t entry, const char *subject)
+{
+    void **at = map_at(scratch, &w->first, (uintptr_t)w->m->waivers.at[entry / 2]->rule,
+                       subject ? map_hash_bytes(subject, strlen(subject)) : 0);
+    w->next[entry] = (uint32_t)(uintptr_t)*at;
+    *at = (void *)(uintptr_t)(entry + 1);
+}
+
+static void file_waivers(struct filed *w, struct arena *scratch)
+{
+    w->next = arena_array(scratch, uint32_t, 2 * w->m->waivers.n + 1);
+    for (uint32_t i = 0; i < w->m->waivers.n; i++) {
+        const char *subject = w->m->waivers.at[i]->subject;
+        file_waiver(w, scratch, 2 * i, subject);
+        for (size_t k = 0; subject && k < sizeof sorts / sizeof *sorts; k++)
+            if (!strncmp(subject, sorts[k], strlen(sorts[k])))
+                file_waiver(w, scratch, 2 * i + 1, subject + strlen(sorts[k]));
+    }
+}
+
+static void try_filed(struct filed *w, const struct finding *f, uint64_t hash)
+{
+    uint32_t at = (uint32_t)(uintptr_t)map_get(&w->first, (uintptr_t)f->rule, hash);
+    for (; at; at = w->next[at - 1]) {
+        uint32_t i = (at - 1) / 2 + 1;
+        if (!covers(w->m->waivers.at[i - 1], f))
+            continue;
+        w->m->waivers.at[i - 1]->used = true;
+        w->chosen = !w->chosen || i < w->chosen ? i : w->chosen;
+    }
+}
+
+/* The address itself and all that it stands in: what ends before a point, a blank or its own end.
+ */
+static void try_prefixes(struct filed *w, const struct finding *f, const char *text)
+{
+    for (size_t len = 1; *text && text[len - 1] != '\n'; len++) {
+        if (!text[len] || strchr(". \n", text[len]))
+            try_filed(w, f, map_hash_bytes(text, len));
+        if (!text[len])
+            break;
+    }
+}
+
+static void try_subject(struct filed *w, const struct finding *f, const char *text)
+{
+    try_prefixes(w, f, text);
+    for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++)
+        if (!strncmp(text, sorts[i], strlen(sorts[i])))
+            try_prefixes(w, f, text + strlen(sorts[i]));
+}
+
 void model_apply_waivers(struct model *m)
 {
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    struct filed w = {.m = m};
+    file_waivers(&w, &scratch);
     for (uint32_t i = 0; i < m->diag->findings.n && m->waivers.n; i++) {
         struct finding *f = &m->diag->findings.at[i];
-        for (uint32_t k = 0; k < m->waivers.n; k++) { /* the first reason is printed; a second
-                                                         waiver of the same finding is not stale */
-            struct waiver *w = m->waivers.at[k];
-            if (!covers(w, f))
-                continue;
-            w->used++;
-            if (f->waived)
-                continue;
-            f->waived = w->because;
-            f->waived_by = w->by;
-            f->waived_on = w->on;
-        }
+        w.chosen = 0;
+        try_filed(&w, f, 0);
+        for (const char *s = f->subject; s && *s; s = strchr(s, '\n') ? strchr(s, '\n') + 1 : NULL)
+            try_subject(&w, f, s);
+        if (!w.chosen) /* the first reason is printed; a second waiver of it is not stale */
+            continue;
+        const struct waiver *x = m->waivers.at[w.chosen - 1];
+        f->waived = x->because;
+        f->waived_by = x->by;
+        f->waived_on = x->on;
     }
+    arena_free(&scratch);
     /* Where a part of the plan could not be read, what a waiver is for may be there. */
     for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];

@@ -67,7 +67,8 @@ struct builder {
     struct language *language;
     struct arena *arena;
     struct diag *diag;
-    const struct node *file;                        /* all statements of the plan */
+    const struct node *file;     /* all statements of the plan */
+    struct map circuits_by_name; /* (model, address) and (unit, name) -> struct circuit */
     struct map level_names, coil_names, statements; /* statements: (form, name) of the top */
     struct map
         expanded; /* (node) -> node with its bases merged in, or the mark of one being expanded */

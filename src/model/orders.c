@@ -73,6 +73,26 @@ static bool read_rule(struct builder *b, const struct node *n, struct waiver *w)
     return true;
 }
 
+static void file_circuit(struct builder *b, const void *scope, const char *name, struct circuit *c)
+{
+    void **at = map_at(b->arena, &b->circuits_by_name, (uintptr_t)scope,
+                       (uintptr_t)names_of(b->m->names, name));
+    *at = *at ? *at : c;
+}
+
+/* The circuit of that address, or NULL. By address (m) and by (unit, name) they are filed when the
+ * first is asked for. */
+static const struct circuit *circuit_at(struct builder *b, const char *address)
+{
+    bool filed = b->circuits_by_name.n > 0;
+    for (uint32_t i = 0; !filed && i < b->m->circuits.n; i++) {
+        struct circuit *c = b->m->circuits.at[i];
+        file_circuit(b, b->m, address_of_circuit(b->arena, c, false), c);
+        file_circuit(b, c->unit, c->name, c);
+    }
+    return map_find(&b->circuits_by_name, b->m, names_of(b->m->names, address));
+}
+
 /* The address that a waiver covers, as findings name their subjects; NULL where it names nothing
  * that exists. */
 static const char *read_where(struct builder *b, struct scope *s, const struct node *n)
@@ -94,14 +114,13 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
         return arena_printf(a, "run %s", address_of_run(a, &r, false));
     }
     if (sort && !strcmp(sort, "circuit")) {
-        for (uint32_t i = 0; i < b->m->circuits.n; i++) {
-            const char *full = address_of_circuit(a, b->m->circuits.at[i], false),
-                       *bare = b->m->circuits.at[i]->name;
-            if (!strcmp(full, text) || !strcmp(full, arena_printf(a, "%s%s", unit, text)) ||
-                (what->kind != V_REF && !strcmp(bare, text) &&
-                 b->m->circuits.at[i]->unit == s->unit))
-                return arena_printf(a, "circuit %s", full);
-        }
+        const struct circuit *c = circuit_at(b, text);
+        if (!c)
+            c = circuit_at(b, arena_printf(a, "%s%s", unit, text));
+        if (!c && what->kind != V_REF)
+            c = map_find(&b->circuits_by_name, s->unit, names_of(b->m->names, text));
+        if (c)
+            return arena_printf(a, "circuit %s", address_of_circuit(a, c, false));
     } else if (sort && !strcmp(sort, "leg")) {
         if (map_get(&b->m->leg_names, (uintptr_t)s->unit, (uintptr_t)names_of(b->m->names, text)))
             return arena_printf(a, "leg %s%s", unit, text);
@@ -123,9 +142,8 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
         return NULL;
     struct finding *f = diag_add(b->diag, &rule_unknown_name, value_span(n, what),
                                  "there is nothing at the address '%s' to waive a rule for", text);
-    for (uint32_t i = 0; i < b->m->circuits.n && !sort; i++)
-        if (!strcmp(address_of_circuit(a, b->m->circuits.at[i], false), text))
-            diag_mend(b->diag, f, "write 'circuit %s'", text);
+    if (!sort && circuit_at(b, text))
+        diag_mend(b->diag, f, "write 'circuit %s'", text);
     return NULL;
 }
 

@@ -36,7 +36,7 @@ struct waiver {
     const struct rule *rule;
     const char *subject; /* the address it covers; NULL: the whole plan */
     const char *because, *by, *on;
-    uint32_t used; /* findings it lets stand */
+    bool used; /* it lets a finding stand */
 };
 
 /* What a plan changes of a book that it is checked by. */
