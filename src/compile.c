@@ -127,9 +127,10 @@ static bool list_folder(struct compilation *c, const char *folder, path_list *pa
 static void load_folder(struct compilation *c, const char *folder)
 {
     path_list paths = {0};
-    if (!list_folder(c, folder, &paths, 0) || !paths.n) {
+    bool read = list_folder(c, folder, &paths, 0);
+    if (!paths.n) {
         diag_add(&c->diag, &rule_unreadable_file, nowhere, "%s: %s", folder,
-                 paths.n ? strerror(errno) : "there is no standard library in this folder");
+                 read ? "there is no standard library in this folder" : strerror(errno));
         c->io_failed = true;
         return;
     }

@@ -62,6 +62,12 @@ static void no_memory(struct arena *a)
 {
     if (a->out_of_memory)
         longjmp(*a->out_of_memory, 1);
+    memory_ended();
+}
+
+/* Stands where the program has none of its own. */
+__attribute__((weak)) void memory_ended(void)
+{
     abort();
 }
 

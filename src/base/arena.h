@@ -2,7 +2,8 @@
  *
  * One arena lives as long as a compilation, a scratch arena as long as a stage. Blocks come zeroed
  * and aligned to 16 bytes. When the system has no more memory, arena_alloc jumps to `out_of_memory`
- * if it is set (the pipeline sets it), else aborts: nothing returns NULL, so no caller checks. */
+ * if it is set (the pipeline sets it), else calls memory_ended: nothing returns NULL, so no caller
+ * checks. */
 #ifndef STUDBAY_BASE_ARENA_H
 #define STUDBAY_BASE_ARENA_H
 
@@ -12,6 +13,10 @@
 #include <stdint.h>
 
 struct arena_chunk;
+
+/* Ends the program where the system has no more memory: the program that is linked with it says
+ * how; else it aborts. */
+_Noreturn void memory_ended(void);
 
 struct arena {
     struct arena_chunk *chunk;

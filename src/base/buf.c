@@ -1,4 +1,5 @@
 #include "base/buf.h"
+#include "base/arena.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -14,7 +15,7 @@ void buf_reserve(struct buf *b, size_t more)
         cap = b->n + more + 1;
     char *at = realloc(b->at, cap);
     if (!at)
-        abort();
+        memory_ended();
     b->at = at;
     b->cap = cap;
 }

@@ -163,6 +163,45 @@ static void a_damaged_make_up_gives_no_results(void **state)
     compile_free(&c);
 }
 
+/* --- what the system does not give -------------------------------------------------------- */
+
+/* Where the memory ends, whatever the command: one message and status 2, never a signal. */
+static void memory_that_ends_is_told(void **state)
+{
+    (void)state;
+#if defined(__SANITIZE_ADDRESS__)
+    skip(); /* the sanitizer takes more than any limit */
+#endif
+    static const char *const commands[] = {"check", "fmt", "prove", "report boxes", "draw plan"};
+    unsigned ended = 0;
+    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
+        for (unsigned kilobytes = 3000; kilobytes < 12000; kilobytes += 300) {
+            char line[300];
+            snprintf(
+                line, sizeof line,
+                "(ulimit -v %u; \"$STUDBAY\" %s examples/studio/studio.bay >$D/out 2>$D/err); "
+                "s=$?; test $s -lt 2 || { test $s = 2 && grep -q 'not enough memory' $D/err; } "
+                "|| test $s = 127",
+                kilobytes, commands[i]);
+            if (!shell(line))
+                fprintf(stderr, "%s with %u kB\n", commands[i], kilobytes);
+            assert_true(shell(line));
+            ended += shell("grep -q 'not enough memory' $D/err");
+        }
+    assert_true(ended > 10);
+}
+
+static void a_library_that_cannot_be_read_says_why(void **state)
+{
+    (void)state;
+    write_plan("");
+    assert_int_equal(run("check --stdlib $D/none $D/plan.bay"), EXIT_USAGE);
+    assert_true(shell("grep -q 'none: No such file or directory' $D/err"));
+    assert_true(shell("mkdir -p $D/empty"));
+    assert_int_equal(run("check --stdlib $D/empty $D/plan.bay"), EXIT_USAGE);
+    assert_true(shell("grep -q 'empty: there is no standard library in this folder' $D/err"));
+}
+
 static int make_folder(void **state)
 {
     (void)state;
@@ -182,6 +221,8 @@ int main(void)
         cmocka_unit_test(a_defect_of_ours_has_a_status_of_its_own),
         cmocka_unit_test(what_an_error_leaves_undecided_is_not_proven),
         cmocka_unit_test(a_damaged_make_up_gives_no_results),
+        cmocka_unit_test(memory_that_ends_is_told),
+        cmocka_unit_test(a_library_that_cannot_be_read_says_why),
     };
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
 }
