@@ -393,14 +393,6 @@ static void take_straight(struct search *s)
     take_over(s, 0, 0);
 }
 
-void search_straight(struct search *s, const struct question *q, struct way *way)
-{
-    begin(s, q);
-    if (q->across && q->first_space == q->last_space)
-        take_straight(s);
-    way_write(s, way);
-}
-
 void search_way(struct search *s, const struct question *q, struct way *way)
 {
     begin(s, q);

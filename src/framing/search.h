@@ -80,10 +80,6 @@ struct search *search_new(struct arena *arena, const struct skeleton *f);
  * false where there is none. Ties go to the way found first, which depends on the frame alone. */
 void search_way(struct search *s, const struct question *q, struct way *way);
 
-/* The way straight over: up, across and down, without going along a wall first; what the cheapest
- * is never dearer than. Not found where the ends do not meet in one space. */
-void search_straight(struct search *s, const struct question *q, struct way *way);
-
 /* Turns a way round: from b to a. */
 void way_turn(struct way *way);
 

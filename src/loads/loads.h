@@ -28,7 +28,7 @@ struct drop {
     double volts;      /* lost, there and back */
     double percent;    /* of the circuit's voltage */
     double feeder_percent, total_percent;
-    double design_percent; /* with the design load at this box: see loads_drop */
+    double design_percent; /* with the design load at this box: see drops.c */
 };
 
 struct loads {

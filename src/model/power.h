@@ -31,7 +31,7 @@ struct box {
     struct room *room;
     const struct node *node;
     struct place place;
-    struct box_type *declared; /* NULL: the smallest that serves, see boxes.h of the wiring stage */
+    struct box_type *declared; /* NULL: the smallest that serves, see facts/boxes.h */
     const char *cover;         /* "blank", "in-use" or NULL */
     struct device **devices;
     VEC(struct held) held;
@@ -75,6 +75,9 @@ struct device {
     struct part *parts;
     uint32_t part_count;
 };
+
+/* How many legs may feed one another in a row: more is not followed, and not proven. */
+enum { MOST_LEGS_IN_SERIES = 6 };
 
 struct leg {
     uint32_t id;

@@ -28,7 +28,7 @@ struct observed {
     uint32_t depth;
     uint32_t node, group;
     uint32_t next;    /* of the same group, index + 1 */
-    uint16_t on, off; /* by parity of the switches of each leg of the chain: seen on, seen off */
+    uint64_t on, off; /* by parity of the switches of each leg of the chain: seen on, seen off */
     uint32_t supply;  /* what it was joined to when on; NO_SUPPLY: never */
     enum fault fault;
     const struct part *idle; /* FAULT_FOREIGN: the switch that has no part in it */
@@ -315,7 +315,7 @@ static void look(struct walk *w, const struct group *g)
         for (uint32_t d = 0; d < o->depth; d++)
             key |= (unsigned)w->key[o->chain[d]->id] << d;
         bool on = is_line(w->p, supply);
-        *(on ? &o->on : &o->off) |= (uint16_t)(1u << key);
+        *(on ? &o->on : &o->off) |= 1ull << key;
         if (o->on & o->off)
             take_fault(w, g, o, FAULT_STUCK);
         if (on && o->supply != NO_SUPPLY && o->supply != supply)
@@ -398,7 +398,7 @@ static uint32_t most_together(const struct walk *w)
             positions[w->groups[i].switch_count] += 1u << w->groups[i].switch_count;
     uint32_t most = 0;
     while (most < MOST_SWITCHES_TOGETHER &&
-           ((all += positions[most + 1]) <= MOST_POSITIONS || most < ALWAYS_TOGETHER))
+           ((all += positions[most + 1]) <= MOST_GONE_THROUGH || most < ALWAYS_TOGETHER))
         most++;
     return most;
 }

@@ -11,7 +11,7 @@
 
 /* A supply of a node: of a circuit by its element's place among the supplies, behind them the load
  * sides of protecting devices. */
-enum { NO_SUPPLY = UINT32_MAX, MOST_LEGS_IN_SERIES = 4 };
+enum { NO_SUPPLY = UINT32_MAX };
 
 /* What a supply comes to. */
 struct potential {
@@ -58,7 +58,6 @@ struct proof_failure *prove_fail(struct proof *p, enum statement s, const struct
 
 /* "line of circuit P.1", "line of circuit P.1 behind the receptacle-gfci in shed.R1". */
 const char *prove_potential_words(const struct proof *p, struct potential at);
-bool prove_same_potential(struct potential a, struct potential b);
 /* The same line or neutral, whatever protects it. */
 bool prove_same_supply(struct potential a, struct potential b);
 

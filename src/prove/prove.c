@@ -85,11 +85,6 @@ bool prove_same_supply(struct potential a, struct potential b)
     return a.sort == b.sort && (a.sort == SUPPLY_GROUND || a.circuit == b.circuit);
 }
 
-bool prove_same_potential(struct potential a, struct potential b)
-{
-    return prove_same_supply(a, b) && a.beyond == b.beyond;
-}
-
 const char *prove_potential_words(const struct proof *p, struct potential at)
 {
     static const char *const names[] = {"line", "line a", "line b", "neutral", "ground", "nothing"};
@@ -439,8 +434,12 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
                      : first  ? "leg %s is on two circuits"
                               : "leg %s has no switch on a circuit",
                      address_of_leg(p->arena, l, false));
-    for (uint32_t i = 0; i < l->controls.n; i++)
-        leave_out(p, l->controls.at[i]->circuit, why);
+    for (uint32_t i = 0; i < l->controls.n; i++) {
+        const struct circuit *c = l->controls.at[i]->circuit;
+        leave_out(p, c, why);
+        if (c && series)
+            p->v->circuits[c->id].beyond_limit = true;
+    }
     for (uint32_t i = 0; i < l->loads.n; i++)
         leave_out(p, l->loads.at[i]->circuit, why);
 }

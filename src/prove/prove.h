@@ -73,12 +73,12 @@ struct verdict {
 };
 
 /* Groups of ALWAYS_TOGETHER switches are gone through in any case; of more, as long as the
- * positions of all groups up to that size are no more than MOST_POSITIONS. */
+ * positions of all groups up to that size are no more than MOST_GONE_THROUGH. */
 enum {
     MOST_FAILURES = 8,
     ALWAYS_TOGETHER = 8,
     MOST_SWITCHES_TOGETHER = 16,
-    MOST_POSITIONS = 1 << 17
+    MOST_GONE_THROUGH = 1 << 17
 };
 
 /* Linear in the make-up, times the positions of the switches that can affect one another. Left out,

@@ -27,8 +27,8 @@ void placing_room_kinds(const struct checked *c, const struct room *r, kind_fn *
 
 /* The row of a table for a device or the nearest of its bases that has one; NULL where none has. */
 
-/* A 120 V receptacle of 20 A at most: those that 210.52 asks for. `always_live`: one that no switch
- * works wholly, for that one stands for a light (210.52(2)). */
+/* A 120 V receptacle of 20 A at most: those that 210.52 asks for. `placing_box_always_live`: one
+ * that no switch works wholly, for that one stands for a light (210.52(2)). */
 bool placing_device_is_receptacle(const struct device *d);
 bool placing_box_has_receptacle(const struct box *b);
 bool placing_box_always_live(const struct box *b);

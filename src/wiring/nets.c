@@ -135,9 +135,8 @@ int wiring_vertex_of_part(struct circuit_work *c, const struct part *p)
 
 struct box *wiring_side_of_part(struct circuit_work *c, const struct part *p, int v)
 {
-    enum { DEEPEST_SERIES = 8 };
     /* A switch that another leg feeds stands on the side of that leg's fed switch. */
-    for (int depth = 0; p->control && p->from_leg && depth < DEEPEST_SERIES; depth++) {
+    for (int depth = 0; p->control && p->from_leg && depth < MOST_LEGS_IN_SERIES; depth++) {
         const struct leg_work *from = map_get(&c->work_of, (uintptr_t)p->from_leg, 1);
         if (!from)
             break;

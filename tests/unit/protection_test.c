@@ -78,7 +78,7 @@ static void a_refrigerator_by_the_sink(void **state)
         "0 0 1");
 }
 
-/* The distance to a sink: 2017 not through a doorway, 2020 and later through it. Facts G3:
+/* The distance to a sink: 2017 not through a doorway, 2020 and later through it. See
  * https://iaeimagazine.org */
 static void a_doorway_before_the_sink(void **state)
 {
@@ -109,7 +109,7 @@ static void a_dryer_in_the_laundry(void **state)
         "0 0 0");
 }
 
-/* Facts G2: a range receptacle in the kitchen, away from the sink, from 2023 on. */
+/* A range receptacle in the kitchen, away from the sink, from 2023 on. */
 static void a_range_in_the_kitchen(void **state)
 {
     (void)state;
@@ -159,7 +159,7 @@ static void an_air_conditioner_outdoors(void **state)
 }
 
 /* Dishwasher: 2017 210.8(D), 2020 422.5(A)(7), 2023 210.8(D); crawl-space lights: 2017 210.8(E),
- * later 210.8(C). Facts G5, G7. */
+ * later 210.8(C). */
 static void articles_move(void **state)
 {
     (void)state;
@@ -205,7 +205,7 @@ static void rooms_of_arc_faults(void **state)
         by_edition("afci-missing", room("closet", "box B1 overhead at 8', 6' { luminaire }",
                                         "circuit P.1 { breaker 15 A; run P -> r.B1 }\n")),
         "1 1 1");
-    /* Ratings: 10 A from 2023 on (facts A1, recalled); 240 V and 30 A never. */
+    /* Ratings: 10 A from 2023 on (recalled); 240 V and 30 A never. */
     assert_string_equal(
         by_edition("afci-missing", room("living", "box B1 north at 8' { baseboard }",
                                         "circuit P.1 { breaker 20 A two-pole; run P -> r.B1 }\n")),
@@ -692,7 +692,7 @@ static void alone_on_the_circuit(void **state)
 }
 
 /* 210.52(B)(3): no circuit serves two kitchens. 210.52(B)(1), exception 1: a switched receptacle is
- * no business of these circuits (facts R14). */
+ * no business of these circuits. */
 static void kitchens_keep_apart(void **state)
 {
     (void)state;

@@ -151,7 +151,7 @@ static void only_continuous_loads_are_called_so(void **state)
     compile_free(&c);
 }
 
-/* 210.18, 2017 210.3 (facts I15). One receptacle is one outlet, though a duplex. */
+/* 210.18, 2017 210.3. One receptacle is one outlet, though a duplex. */
 static void several_outlets_want_a_branch_rating(void **state)
 {
     (void)state;
@@ -171,7 +171,7 @@ static void several_outlets_want_a_branch_rating(void **state)
     compile_free(&c);
 }
 
-/* Table 210.21(B)(2): 12 A on a 15 A receptacle, 16 A on one of 20 A (facts I13). */
+/* Table 210.21(B)(2): 12 A on a 15 A receptacle, 16 A on one of 20 A. */
 static void cords_suit_their_receptacle(void **state)
 {
     (void)state;

@@ -7,8 +7,6 @@
 
 #include <string.h>
 
-enum { DEEPEST_CHAIN = 16 };
-
 /* "the dimmer in studio.S1". */
 static const char *part_words(const struct checked *c, const struct part *part)
 {
@@ -220,7 +218,7 @@ struct leg_sum {
 static void add_leg(const struct checked *c, const struct leg *leg, struct leg_sum *sum,
                     unsigned depth)
 {
-    for (uint32_t i = 0; i < leg->loads.n && depth < DEEPEST_CHAIN; i++) {
+    for (uint32_t i = 0; i < leg->loads.n && depth < MOST_LEGS_IN_SERIES; i++) {
         const struct part *load = leg->loads.at[i];
         if (load->control && load->leg && load->leg != leg)
             add_leg(c, load->leg, sum, depth + 1);
