@@ -21,7 +21,7 @@ struct line {
     uint16_t indent; /* blanks before it */
     uint8_t name_pad, place_pad; /* blanks behind the second and third token of a `box` line, beside
                                     the usual one */
-    uint8_t place;               /* enum frame_line_place */
+    uint8_t place;               /* enum line_place */
     bool blank;                  /* an empty line stands before it */
     bool semi;                   /* its `;` has to stay: what follows would be read as part of it */
 };
