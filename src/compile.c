@@ -327,34 +327,52 @@ static void prove_makeup(struct compilation *c, bool only_findings)
         c->makeup = made;
 }
 
-static void run_stages(struct compilation *c, const char *path, struct compile_options options)
+/* The library and the plan; false where one of them cannot be read. */
+static bool read_files(struct compilation *c, const char *path, const char *stdlib,
+                       struct node **file)
 {
-    if (options.stdlib)
-        load_folder(c, options.stdlib);
+    if (stdlib)
+        load_folder(c, stdlib);
     else
         load_embedded(c);
-    struct node *file = read_plan(c, path);
+    *file = read_plan(c, path);
     arena_free(&c->scratch);
-    if (!file || c->io_failed)
-        return;
-    library_add(&c->lib, &file, 1, true);
-    if (options.stdlib)
+    if (!*file || c->io_failed)
+        return false;
+    library_add(&c->lib, file, 1, true);
+    if (stdlib)
         schema_check_library(&c->lib);
+    return true;
+}
+
+static void run_stages(struct compilation *c, const char *path, struct compile_options options)
+{
+    struct node *file;
+    if (!read_files(c, path, options.stdlib, &file))
+        return;
     c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file);
+    struct code *code = &c->model->code;
+    code->reader = "facts";
     facts_work_out(c->model);
+    code->reader = "framing";
     c->routes = route_runs(&c->arena, c->model);
+    code->reader = "wiring";
     c->wiring = wire(&c->arena, c->model, c->routes, drop_gauges(&c->arena, c->model, c->routes));
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
     prove_makeup(c, options.only_findings);
+    code->reader = "loads";
     c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring,
                         options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);
+    code->reader = "protection";
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
     struct checked checked = compile_checked(c);
     rules_run(&checked);
-    ask_for_printed_tables(&c->model->code);
+    code->reader = NULL;
+    ask_for_printed_tables(code);
+    code_vouch(code);
     model_apply_waivers(c->model);
 }
 

@@ -149,3 +149,12 @@ void json_bool_member(struct json *j, const char *name, bool truth)
     json_key(j, name);
     json_bool(j, truth);
 }
+
+void json_texts_member(struct json *j, const char *name, const char *const *texts, uint32_t count)
+{
+    json_key(j, name);
+    json_array(j, JSON_ROW);
+    for (uint32_t i = 0; i < count; i++)
+        json_string(j, texts[i]);
+    json_end(j);
+}

@@ -47,5 +47,6 @@ struct buf *json_value(struct json *j);
 void json_string_member(struct json *j, const char *name, const char *text);
 void json_integer_member(struct json *j, const char *name, int64_t n);
 void json_bool_member(struct json *j, const char *name, bool truth);
+void json_texts_member(struct json *j, const char *name, const char *const *texts, uint32_t count);
 
 #endif

@@ -62,6 +62,29 @@ static void write_json(struct diag *all, struct compilation *one, struct buf *ou
     diag_json(all, out, (struct diag_style){0}, read ? write_defaults : NULL, one);
 }
 
+/* The tables that what is found rests on and that nobody compared with a book; where nothing is
+ * found, how many such were asked. */
+static void say_recalled(const struct diag *all, struct compilation *one, struct buf *out)
+{
+    uint32_t count = 0;
+    struct map said = {0};
+    for (uint32_t i = 0; i < all->findings.n; i++)
+        for (uint32_t k = 0; k < all->findings.at[i].recalled_count; k++) {
+            const char *name = all->findings.at[i].recalled[k];
+            if (map_get(&said, 0, (uintptr_t)name))
+                continue;
+            map_put(all->arena, &said, 0, (uintptr_t)name, (void *)name);
+            buf_printf(out, "%s%s", count++ ? ", " : "Recalled, not compared with a book: ", name);
+        }
+    if (count)
+        buf_puts(out, ".\n");
+    else if (one && one->model && code_recalled(&one->model->code, NULL, true, &count) && count)
+        buf_printf(out,
+                   "Recalled, not compared with a book: %u of the tables that were asked; "
+                   "docs/editions.md marks them.\n",
+                   count);
+}
+
 static const char failed[] = "The proof FAILED; what failed stands on standard error.\n";
 
 static void write_text(struct diag *all, struct compilation *one, bool defect, struct buf *out)
@@ -76,6 +99,7 @@ static void write_text(struct diag *all, struct compilation *one, bool defect, s
     buf_puts(out, one && one->model
                       ? unchecked_words(&one->arena, one->model, one->protected, one->verdict)
                       : not_checked);
+    say_recalled(all, one, out);
 }
 
 static bool write_findings(struct diag *all, const char *format, struct compilation *one,

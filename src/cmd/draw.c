@@ -34,6 +34,7 @@ static bool write_picture(const struct invocation *inv, const struct drawing_def
         return false;
     r->sheet = sheet;
     struct buf out = {0};
+    r->model->code.reader = def->name;
     def->draw(r, &out);
     bool written = cmd_write_output(&out, inv->output);
     buf_free(&out);
@@ -46,6 +47,7 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
     struct buf dot = {0}, picture = {0};
     const char *format = inv->format ? inv->format : "dot", *failed = NULL;
     bool plain = !strcmp(format, "dot");
+    r->model->code.reader = def->name;
     def->draw(r, &dot);
     if (!plain)
         failed = dot_picture(r->arena, &dot, format, &picture);

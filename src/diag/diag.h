@@ -35,6 +35,8 @@ struct finding {
     const char *subject;               /* address of the thing it is about, for waivers, or NULL */
     const char *waived;                /* the reason of the waiver that lets it stand, or NULL */
     const char *waived_by, *waived_on; /* the authority and the date that it names, or NULL */
+    const char *const *recalled;       /* tables written from memory that it rests on */
+    uint32_t recalled_count;
     struct related *related;
     uint32_t related_count;
     uint32_t order; /* order of recording, the last key of the sort */

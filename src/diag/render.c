@@ -234,6 +234,8 @@ static void json_finding(struct json *j, struct diag *d, const struct finding *f
     json_place(j, d, f->span);
     json_position(j, d, f->span, f->span.off + f->span.len, "end_line", "end_column");
     json_string_member(j, "article", f->article);
+    if (f->recalled_count)
+        json_texts_member(j, "recalled", f->recalled, f->recalled_count);
     json_string_member(j, "mend", f->mend);
     json_bool_member(j, "waived", f->waived);
     json_waiver(j, f);

@@ -272,6 +272,13 @@ static void write_finding(struct writer *w, const struct finding *f)
     }
     if (f->waived)
         write_waiver(j, f);
+    if (f->recalled_count) {
+        json_break(j);
+        json_key(j, "properties");
+        json_object(j, JSON_ROW);
+        json_texts_member(j, "recalled", f->recalled, f->recalled_count);
+        json_end(j);
+    }
     json_end(j);
 }
 

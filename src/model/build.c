@@ -64,6 +64,7 @@ static void read_editions(struct builder *b)
 {
     struct code *c = &b->m->code;
     c->lib = b->m->lib;
+    c->reader = "model";
     bool all_known = true;
     for (const struct node *n = b->m->plan ? b->m->plan->child : NULL; n; n = n->next)
         if (n->form == F_EDITION)

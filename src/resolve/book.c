@@ -3,9 +3,9 @@
 #include <stddef.h>
 
 const struct book_table_def book_tables[BOOK_TABLES] = {
-    {NULL, false},
-#define TABLE(id, name) {name, false},
-#define LIST(id, name)  {name, true},
+    {NULL, false, ""},
+#define TABLE(id, name, readers) {name, false, readers},
+#define LIST(id, name, readers)  {name, true, readers},
 #include "resolve/book.def"
 };
 

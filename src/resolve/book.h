@@ -47,8 +47,8 @@ enum measure {
  * called TABLE_ and LIST_ for those who read; they are one set. */
 enum book_table {
     NO_TABLE,
-#define TABLE(id, name) BOOK_##id, TABLE_##id = BOOK_##id,
-#define LIST(id, name)  BOOK_##id, LIST_##id = BOOK_##id,
+#define TABLE(id, name, readers) BOOK_##id, TABLE_##id = BOOK_##id,
+#define LIST(id, name, readers)  BOOK_##id, LIST_##id = BOOK_##id,
 #include "resolve/book.def"
     BOOK_TABLES
 };
@@ -96,6 +96,7 @@ MEASURES(MEASURE)
 struct book_table_def {
     const char *name;
     bool is_list;
+    const char *readers; /* names, with a space between; ">" before those that rest on a stage's */
 };
 
 extern const struct book_table_def book_tables[BOOK_TABLES];

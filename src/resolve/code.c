@@ -180,11 +180,21 @@ static void seek_table(struct code *c, enum book_table table)
     k->sought = true;
 }
 
+/* Keeps who asked for a table; readers are told apart by the place of their names. */
+static void note_reader(struct code *c, enum book_table table)
+{
+    c->tables[table].reader = c->reader;
+    map_put(c->lib->diag->arena, &c->readers, table, (uintptr_t)c->reader, (void *)c->reader);
+}
+
 struct table *code_find_table(struct code *c, enum book_table table)
 {
-    if (!c->tables[table].sought)
+    struct known_table *k = &c->tables[table];
+    if (!k->sought)
         seek_table(c, table);
-    return c->tables[table].table;
+    if (k->reader != c->reader)
+        note_reader(c, table);
+    return k->table;
 }
 
 RULE(library_incomplete, "library-incomplete", ERROR, FIRM,
@@ -379,6 +389,8 @@ static struct known_item *sought_setting(struct code *c, const struct book_item 
 {
     if (!c->items[setting->id].sought)
         seek_setting(c, setting);
+    if (c->tables[setting->table].reader != c->reader)
+        note_reader(c, setting->table);
     return &c->items[setting->id];
 }
 
@@ -492,6 +504,7 @@ static const char *article_of(struct code *c, const char *name)
 {
     const char *articles = names_of(c->lib->names, book_tables[TABLE_ARTICLES].name);
     struct edition *both[] = {c->electrical, c->residential};
+    code_find_table(c, TABLE_ARTICLES);
     for (int i = 0; i < 2; i++) {
         const struct table *t = both[i] ? edition_table(c->lib, both[i], articles) : NULL;
         if (!t)
@@ -537,6 +550,47 @@ const char *code_case_article(struct code *c, const char *row)
 const char *code_row_article(struct code *c, const struct cite_column *column, const char *row)
 {
     return row ? code_cell_cite(c, column, code_key(c, row)) : NULL;
+}
+
+/* --- what is recalled */
+
+static bool is_reader(const char *readers, const char *name, bool cites)
+{
+    size_t size = strlen(name);
+    for (const char *at = readers; *at; at += strcspn(at, " "), at += *at == ' ') {
+        size_t word = strcspn(at, " ");
+        if ((word == size && !strncmp(at, name, size)) || (cites && *at == '*'))
+            return true;
+    }
+    return false;
+}
+
+const char *const *code_recalled(struct code *c, const char *name, bool cites, uint32_t *count)
+{
+    const char **list = arena_array(c->lib->diag->arena, const char *, BOOK_TABLES);
+    *count = 0;
+    for (int i = NO_TABLE + 1; i < BOOK_TABLES; i++) {
+        const struct table *t = c->tables[i].sought ? c->tables[i].table : NULL;
+        if (t && t->recalled && (!name || is_reader(book_tables[i].readers, name, cites)))
+            list[(*count)++] = book_tables[i].name;
+    }
+    return list;
+}
+
+void code_vouch(struct code *c)
+{
+    struct diag *d = c->lib->diag;
+    struct map of_rule = {0}; /* (rule, whether with an article) -> a finding that has its list */
+    for (uint32_t i = 0; i < d->findings.n; i++) {
+        struct finding *f = &d->findings.at[i];
+        void **at = map_at(d->arena, &of_rule, (uintptr_t)f->rule, 1 + (f->article != NULL));
+        const struct finding *same = *at;
+        if (same)
+            f->recalled_count = same->recalled_count;
+        f->recalled =
+            same ? same->recalled : code_recalled(c, f->rule->name, f->article, &f->recalled_count);
+        *at = f;
+    }
 }
 
 /* --- ampacity */

@@ -282,6 +282,7 @@ struct table *edition_table(struct library *lib, struct edition *e, const char *
  * been reported. */
 struct known_table {
     struct table *table;
+    const char *reader; /* who asked last */
     bool sought, told;
 };
 
@@ -310,6 +311,8 @@ struct code {
         uint16_t place;       /* + 1 */
     } ampacity[2];            /* by metal: the column that was last asked for */
     struct known_rule *rules; /* by place in the list of all */
+    const char *reader;       /* who asks: a rule, report, drawing or stage, by its name */
+    struct map readers;       /* (table, who asked) -> anything */
 };
 
 /* The table, looked up in the electrical code and its bases, then in the residential code. NULL
@@ -397,6 +400,13 @@ const char *code_case_article(struct code *c, const char *row);
 /* The article in a row of a table of articles, "334.12", without the edition's label; NULL where
  * the row (or `row` itself) is not there. */
 const char *code_row_article(struct code *c, const struct cite_column *column, const char *row);
+
+/* The tables that were asked for, are recalled (written from memory, not compared with a published
+ * copy) and have the reader by the schema: a rule, a report. `cites`: it names articles; `name`
+ * NULL: whoever the reader is. */
+const char *const *code_recalled(struct code *c, const char *name, bool cites, uint32_t *count);
+/* Tells each finding what it rests on. */
+void code_vouch(struct code *c);
 
 /* Ampacity in A of a conductor size by the column of the highest temperature that is not above
  * `degrees` (C; 0: not known, as for small terminals); 0 where the table has none. The size is

@@ -36,6 +36,8 @@ void rules_run_check(const struct checked *c, const struct check *check)
 
 void rules_run(const struct checked *c)
 {
-    for (uint32_t i = 0; i < check_count; i++)
+    for (uint32_t i = 0; i < check_count; i++) {
+        c->model->code.reader = check_list[i]->rule->name;
         rules_run_check(c, check_list[i]);
+    }
 }

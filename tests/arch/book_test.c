@@ -11,8 +11,8 @@
 
 /* As C writes them, in the order of book.def. */
 static const char *const words[] = {
-#define TABLE(id, name)               "TABLE_" #id,
-#define LIST(id, name)                "LIST_" #id,
+#define TABLE(id, name, ...)          "TABLE_" #id,
+#define LIST(id, name, ...)           "LIST_" #id,
 #define SETTING(table, id, name, ...) "SET_" #table "_" #id,
 #define COLUMN(table, id, name, ...)  "COL_" #table "_" #id,
 #include "resolve/book.def"

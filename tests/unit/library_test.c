@@ -96,6 +96,27 @@ static bool is_setting(int item)
     return book_items[item]->part == PART_SETTING && !book_items[item]->by;
 }
 
+static VEC(char *) readers[BOOK_TABLES];
+
+static bool has_reader(int table, const char *name)
+{
+    for (uint32_t i = 0; i < readers[table].n; i++)
+        if (!strcmp(readers[table].at[i], name))
+            return true;
+    return false;
+}
+
+static void note_readers(const struct code *c)
+{
+    static struct arena arena;
+    for (uint32_t i = 0; i < c->readers.cap; i++) {
+        const char *name = c->readers.slot[i].value;
+        int table = (int)c->readers.slot[i].a;
+        if (name && !has_reader(table, name))
+            *vec_push(&arena, &readers[table]) = strdup(name);
+    }
+}
+
 static void note_settings(const struct code *c, uint32_t plan)
 {
     for (int i = 0; i < BOOK_ITEMS; i++)
@@ -116,8 +137,10 @@ static char *outcome(const char *plan, const char *folder, struct compilation *c
         r.method = METHOD_OPTIONAL;
         r.method_told = true;
         report_write(report_named("load"), &r, REPORT_JSON, &out);
-        for (uint32_t i = 0; i < drawing_count; i++)
+        for (uint32_t i = 0; i < drawing_count; i++) {
+            c->model->code.reader = drawing_table[i].name;
             drawing_table[i].draw(&r, &out);
+        }
     }
     char *text = strdup(buf_text(&out));
     buf_free(&out);
@@ -279,6 +302,7 @@ static int find_plans(void **state)
         struct compilation c;
         whole[i] = outcome(plans.gl_pathv[i], NULL, &c);
         if (c.model) {
+            note_readers(&c.model->code);
             note_asked(c.model->code.electrical, i);
             note_asked(c.model->code.residential, i);
             note_settings(&c.model->code, i);
@@ -514,6 +538,80 @@ static void slips_in_a_library_are_told(void **state)
     assert_int_equal(wrong, 0);
 }
 
+static bool is_stage(const char *name)
+{
+    static const char *const stages[] = {"model",  "facts", "framing",
+                                         "wiring", "loads", "protection"};
+    for (size_t i = 0; i < sizeof stages / sizeof *stages; i++)
+        if (!strcmp(stages[i], name))
+            return true;
+    return false;
+}
+
+static bool is_shown(const char *name)
+{
+    bool drawn = false;
+    for (uint32_t i = 0; i < drawing_count; i++)
+        drawn |= !strcmp(drawing_table[i].name, name);
+    return drawn || rule_named(name) || report_named(name);
+}
+
+/* Whether the schema names it among those who look into the table: before any ">". */
+static bool is_named(int table, const char *name)
+{
+    const char *all = book_tables[table].readers;
+    char head[4000];
+    snprintf(head, sizeof head, " %.*s", (int)strcspn(all, ">"), all);
+    size_t size = strlen(head);
+    snprintf(head + size, sizeof head - size, " ");
+    char word[100];
+    snprintf(word, sizeof word, " %s ", name);
+    return strstr(head, word) || (strstr(head, " * ") && rule_named(name));
+}
+
+/* Each reader that the schema names: it looks into the table in some plan, or rests on what a stage
+ * has made of it. */
+static unsigned wrong_readers(int table)
+{
+    char all[4000];
+    bool behind = false, stage = false;
+    unsigned wrong = 0, count = 0;
+    snprintf(all, sizeof all, "%s", book_tables[table].readers);
+    for (char *name = strtok(all, " "); name; name = strtok(NULL, " "), count++) {
+        if (!strcmp(name, ">") || !strcmp(name, "*")) {
+            behind |= *name == '>';
+            continue;
+        }
+        stage |= is_stage(name);
+        bool good = behind ? stage && is_shown(name) && !has_reader(table, name)
+                           : (is_stage(name) || is_shown(name)) && has_reader(table, name);
+        if (!good)
+            print_error("%s: the schema names the reader %s, and it is none\n",
+                        book_tables[table].name, name);
+        wrong += !good;
+    }
+    if (!count)
+        print_error("%s: the schema names nobody who reads it\n", book_tables[table].name);
+    return wrong + !count;
+}
+
+/* The schema names who reads a table: each of these does in some plan, and nobody else. */
+static void readers_are_those_of_the_schema(void **state)
+{
+    (void)state;
+    unsigned wrong = 0;
+    for (int i = NO_TABLE + 1; i < BOOK_TABLES; i++) {
+        wrong += wrong_readers(i);
+        for (uint32_t k = 0; k < readers[i].n; k++)
+            if (!is_named(i, readers[i].at[k])) {
+                print_error("%s: %s reads it, and the schema does not say so\n",
+                            book_tables[i].name, readers[i].at[k]);
+                wrong++;
+            }
+    }
+    assert_int_equal(wrong, 0);
+}
+
 static int forget_plans(void **state)
 {
     (void)state;
@@ -534,6 +632,7 @@ int main(void)
         cmocka_unit_test(the_schema_is_in_the_library),
         cmocka_unit_test(a_whole_library_lacks_nothing),
         cmocka_unit_test(slips_in_a_library_are_told),
+        cmocka_unit_test(readers_are_those_of_the_schema),
     };
     return cmocka_run_group_tests(tests, find_plans, forget_plans);
 }

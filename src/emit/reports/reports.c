@@ -75,7 +75,23 @@ static const char *amendment_words(const struct results *r, const struct amendme
     return words;
 }
 
-/* What was changed of the books, and what was let stand: said under every report. */
+/* "recalled: articles, lumber; ..." of the tables that the report reads and nobody compared. */
+static void add_recalled(const struct results *r, struct report *report)
+{
+    struct buf b = {0};
+    report->recalled =
+        code_recalled(&r->model->code, report->def->name, false, &report->recalled_count);
+    for (uint32_t i = 0; i < report->recalled_count; i++)
+        buf_printf(&b, "%s%s", i ? ", " : "recalled: ", report->recalled[i]);
+    if (b.n) {
+        buf_puts(&b, "; written from memory, not compared with a book");
+        *vec_push(r->arena, &report->exceptions) = arena_copy(r->arena, buf_text(&b), b.n);
+    }
+    buf_free(&b);
+}
+
+/* What was changed of the books, what was let stand, and what nobody compared with them: said under
+ * every report. */
 static void add_exceptions(const struct results *r, struct report *report)
 {
     const struct model *m = r->model;
@@ -84,6 +100,7 @@ static void add_exceptions(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->diag->findings.n; i++)
         if (r->diag->findings.at[i].waived)
             *vec_push(r->arena, &report->exceptions) = waiver_words(r, &r->diag->findings.at[i]);
+    add_recalled(r, report);
 }
 
 /* Said where the plan has errors: what is built on them may be wrong or missing. */
@@ -118,15 +135,6 @@ static void json_waivers(struct json *j, const struct results *r)
     json_end(j);
 }
 
-static void json_texts(struct json *j, const char *name, const char *const *text, uint32_t count)
-{
-    json_key(j, name);
-    json_array(j, JSON_ROW);
-    for (uint32_t i = 0; i < count; i++)
-        json_string(j, text[i]);
-    json_end(j);
-}
-
 static void json_amendments(struct json *j, const struct model *m)
 {
     json_key(j, "amendments");
@@ -135,7 +143,7 @@ static void json_amendments(struct json *j, const struct model *m)
         const struct amendment *a = &m->amendments.at[i];
         json_object(j, JSON_ROW);
         json_string_member(j, "edition", a->edition->name);
-        json_texts(j, "tables", a->tables, a->table_count);
+        json_texts_member(j, "tables", a->tables, a->table_count);
         json_string_member(j, "because", a->because);
         json_end(j);
     }
@@ -152,7 +160,9 @@ static void write_json(const struct report *report, const struct results *r, str
     json_integer_member(&j, "errors", r->diag->counts[ERROR]);
     json_waivers(&j, r);
     json_amendments(&j, r->model);
-    json_texts(&j, "notes", report->notes.at, report->notes.n);
+    if (report->recalled_count)
+        json_texts_member(&j, "recalled", report->recalled, report->recalled_count);
+    json_texts_member(&j, "notes", report->notes.at, report->notes.n);
     json_key(&j, "rows");
     table_json(&report->rows, &j);
     if (report->totals.column_count) {
@@ -237,6 +247,7 @@ void report_write(const struct report_def *def, const struct results *results,
                   enum report_format format, struct buf *out)
 {
     struct report report = {.def = def};
+    results->model->code.reader = def->name;
     def->fill(results, &report);
     add_exceptions(results, &report);
     switch (format) {

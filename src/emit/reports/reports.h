@@ -20,7 +20,10 @@ struct report {
                    struct buf *out); /* writes the rows for people in another form than a table;
                                         NULL: as a table */
     VEC(const char *) notes;         /* what the reader must know beside the rows */
-    VEC(const char *) exceptions;    /* amendments and waivers, as every report says them */
+    VEC(const char *)
+    exceptions;                  /* amendments, waivers and what is recalled, as reports say them */
+    const char *const *recalled; /* tables that it rests on and that are written from memory */
+    uint32_t recalled_count;
 };
 
 typedef void report_fn(const struct results *results, struct report *report);
