@@ -88,6 +88,8 @@ FUZZ_SOURCES := $(sort $(wildcard tests/fuzz/*.c))
 FUZZERS      := $(FUZZ_SOURCES:tests/fuzz/%.c=$(OUT)/fuzz/%)
 FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
 
+comma := ,
+
 # Two jobs at once where the caller has not said how many; expanded in recipes only, where MAKEFLAGS is complete.
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
@@ -200,6 +202,12 @@ $(OUT)/tests/%: $(OUT)/tests/%.o | $(TEST_LIB)
 
 $(BENCH): $(BENCH).o $(LIB_OBJECTS) $(OUT)/objects
 	$(LINK) -o $@ $< $(LIB_OBJECTS) $(LIBS)
+
+# memory_test makes allocations fail: what takes memory is linked into it, with its calls wrapped.
+MEMORY_OBJECTS := $(OUT)/obj/base/arena.o $(OUT)/obj/base/buf.o
+$(OUT)/tests/unit/memory_test: $(OUT)/tests/unit/memory_test.o $(MEMORY_OBJECTS) | $(TEST_LIB)
+	$(TEST_LINK) $(addprefix -Wl$(comma)--wrap=,calloc realloc mmap) -o $@ $< $(MEMORY_OBJECTS) $(TEST_LIB) \
+	    -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
 
 # --- counted steps -----------------------------------------------------------------------------------------------
 

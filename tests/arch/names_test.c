@@ -19,7 +19,7 @@
 static const struct module {
     const char *path, *words;
 } modules[] = {
-    {"base/arena", "vec"},
+    {"base/arena", "vec memory"},
     {"cmd", "command"},
     {"cuts", "pack"},
     {"cuts/labels", "label"},

@@ -268,7 +268,7 @@ static int check_calls(const char *path, char *text)
             breaches += check_words(path, text, "stderr", false, "only the commands print: ");
     }
     if (strcmp(path, "src/main.c") != 0)
-        breaches += check_words(path, text, "exit quick_exit", true, "only main exits: ");
+        breaches += check_words(path, text, "exit quick_exit _exit", true, "only main exits: ");
     if (!base) {
         breaches += check_words(
             path, text, "malloc calloc realloc reallocarray free strdup strndup asprintf vasprintf",
