@@ -1,8 +1,8 @@
 /* studbay report: one report, or each of them as text and CSV into a folder. */
 #include "cmd/cmd.h"
 
-#include "cuts/labels.h"
 #include "emit/reports/reports.h"
+#include "facts/meant.h"
 
 #include <errno.h>
 #include <string.h>
@@ -68,19 +68,21 @@ static bool find_report(struct arena *arena, const char *name, const struct repo
     return false;
 }
 
-/* The run that --explain names, by its address or by its label; NULL, with a message, where there
- * is none. */
+/* The run that --explain names, the first of several cables; NULL, with a message, where there is
+ * none. */
 static const struct run *find_run(const struct results *r, const char *name)
 {
-    const char **names = arena_array(r->arena, const char *, r->model->runs.n + 1);
-    for (uint32_t i = 0; i < r->model->runs.n; i++) {
-        const struct run *run = r->model->runs.at[i];
-        names[i] = address_of_run(r->arena, run, false);
-        if (!strcmp(names[i], name) || !strcmp(address_of_run(r->arena, run, true), name) ||
-            !strcmp(label_run_tag(r->arena, run), name))
-            return run;
-    }
-    cmd_complain_unknown("run", name, names, r->model->runs.n);
+    struct run_names *names = facts_name_runs(r->arena, r->model);
+    const struct run_group *group = facts_runs_called(names, name);
+    struct meant_runs meant = facts_runs_of_chain(names, name);
+    if (!group && !meant.missing && meant.hops.n == 1)
+        group = meant.hops.at[0];
+    if (group)
+        return group->runs.at[0];
+    const char **known = arena_array(r->arena, const char *, r->model->runs.n + 1);
+    for (uint32_t i = 0; i < r->model->runs.n; i++)
+        known[i] = address_of_run(r->arena, r->model->runs.at[i], false);
+    cmd_complain_unknown("run", name, known, r->model->runs.n);
     return NULL;
 }
 

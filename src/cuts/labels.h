@@ -1,9 +1,4 @@
-/* What is glued to a cable: its tag, and a label for each of its ends.
- *
- * A label cannot be recompiled. So a tag is made from the run's own names alone, by a fixed rule,
- * and never from a number in some order or from what other runs are called: adding, removing or
- * reordering runs renames no other run. Tags that come out alike are a finding, and a name (`as
- * NAME`) mends it. */
+/* The labels of the cables: a tag, and what stands below it, for each end of a run. */
 #ifndef STUDBAY_CUTS_LABELS_H
 #define STUDBAY_CUTS_LABELS_H
 
@@ -14,23 +9,6 @@
 struct model;
 struct routes;
 struct wiring;
-
-/* The tag of a run, in the arena: "2 stu S1-L1", "2 P-stu S1", "10 stu S1-alc S1"; the run's own
- * name where it has one, in a unit behind the unit's.
- *
- * Circuit and ends, in the order in which the plan writes them. Names are shortened to their first
- * three letters and the figures at their end
- * ("bath2" is "bat2"); the hyphens within them fall away. The room stands before its box, once
- * where both ends are in it; a unit's name stands behind the circuit. A feeder's circuit is "feed".
- */
-const char *label_run_tag(struct arena *arena, const struct run *run);
-
-/* The tag without the unit's name: one message serves many copies. */
-const char *label_run_tag_in_unit(struct arena *arena, const struct run *run);
-
-/* A tag as a tired eye reads it: O is 0, I and l are 1, S is 5, and small letters are capitals.
- * Tags that fold to the same text are alike. */
-const char *label_tag_folded(struct arena *arena, const char *tag);
 
 /* Written runs of a pattern that nothing is built from have no label; neither has a cable that was
  * there before. */

@@ -3,6 +3,7 @@
 #include "base/length.h"
 #include "cuts/cuts.h"
 #include "cuts/labels.h"
+#include "facts/tags.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
 #include "facts/facts.h"
@@ -35,7 +36,7 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
     v->run = run;
     v->unit = facts_unit_of_run(run);
     v->address = address_of_run(a, run, false);
-    v->tag = label_run_tag(a, run);
+    v->tag = facts_run_tag(a, run);
     v->label = label_on_run(run) ? v->tag : NULL;
     v->from = end_words(a, run->from);
     v->to = end_words(a, run->to);

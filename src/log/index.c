@@ -4,6 +4,7 @@
 #include "cuts/cuts.h"
 #include "diag/near.h"
 #include "facts/facts.h"
+#include "facts/meant.h"
 #include "log/log.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -27,27 +28,16 @@ enum sort {
     SORTS
 };
 
-/* Runs between the same two ends, or of the same name. */
-struct group {
-    VEC(const struct run *) runs;
-};
-
 struct log_index {
     struct arena *arena;
     struct model *m;
     const struct wiring *wiring;
-    struct map
-        things; /* (sort + 1, interned name) -> the thing; a struct group for a run's own name */
-    struct map between;     /* (the end that lies lower in memory, the other one) -> struct group */
-    near_list names[SORTS]; /* for suggestions */
-    near_list run_names;    /* addresses of runs */
-    struct circuit several; /* stands for a circuit's number that several panels have */
+    struct map things;       /* (sort + 1, interned name) -> the thing */
+    struct run_names *meant; /* runs, boxes and panels by their names */
+    near_list names[SORTS];  /* for suggestions */
+    near_list run_names;     /* addresses of runs */
+    struct circuit several;  /* stands for a circuit's number that several panels have */
 };
-
-static const void *end_thing(struct end e)
-{
-    return e.box ? (const void *)e.box : e.panel;
-}
 
 /* --- filing ------------------------------------------------------------------------------- */
 
@@ -67,36 +57,14 @@ static void file(struct log_index *x, enum sort sort, const char *name, const vo
         *at = (void *)thing;
 }
 
-static struct group **group_between(struct log_index *x, struct end a, struct end b)
-{
-    uintptr_t p = (uintptr_t)end_thing(a), q = (uintptr_t)end_thing(b);
-    return (struct group **)(p < q ? map_at(x->arena, &x->between, p, q)
-                                   : map_at(x->arena, &x->between, q, p));
-}
-
-static void add_to(struct log_index *x, struct group **at, const struct run *run)
-{
-    if (!*at)
-        *at = arena_new(x->arena, struct group);
-    *vec_push(x->arena, &(*at)->runs) = run;
-}
-
-/* A run's own name, in a unit with the unit's in front. */
-static const char *own_name(struct arena *arena, const struct run *run)
-{
-    const struct unit *unit = facts_unit_of_run(run);
-    return unit ? arena_printf(arena, "%s.%s", unit->name, run->label) : run->label;
-}
-
-static void file_runs(struct log_index *x)
+static void suggest_runs(struct log_index *x)
 {
     for (uint32_t i = 0; i < x->m->runs.n; i++) {
         const struct run *run = x->m->runs.at[i];
-        if (!facts_is_built(facts_unit_of_run(run)) || !end_thing(run->from) || !end_thing(run->to))
+        if (!facts_is_built(facts_unit_of_run(run)) || !run_is_whole(run))
             continue;
-        add_to(x, group_between(x, run->from, run->to), run);
         if (run->label)
-            add_to(x, (struct group **)place_of(x, RUN_NAME, own_name(x->arena, run)), run);
+            near_add(x->arena, &x->names[RUN_NAME], facts_own_name(x->arena, run));
         near_add(x->arena, &x->run_names, address_of_run(x->arena, run, false));
     }
 }
@@ -141,19 +109,20 @@ struct log_index *index_make(struct arena *arena, struct model *m, const struct 
 {
     struct log_index *x = arena_new(arena, struct log_index);
     *x = (struct log_index){.arena = arena, .m = m, .wiring = wiring};
+    x->meant = facts_name_runs(arena, m);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (facts_is_built(m->boxes.at[i]->room->unit))
-            file(x, BOX, address_of_box(arena, m->boxes.at[i], false), m->boxes.at[i]);
+            near_add(arena, &x->names[BOX], address_of_box(arena, m->boxes.at[i], false));
     for (uint32_t i = 0; i < m->panels.n; i++)
         if (facts_is_built(m->panels.at[i]->unit))
-            file(x, PANEL, address_of_panel(arena, m->panels.at[i], false), m->panels.at[i]);
+            near_add(arena, &x->names[PANEL], address_of_panel(arena, m->panels.at[i], false));
     for (uint32_t i = 0; i < m->rooms.n; i++)
         if (facts_is_built(m->rooms.at[i]->unit))
             file(x, ROOM, address_of_room(arena, m->rooms.at[i], false), m->rooms.at[i]);
     for (uint32_t i = 0; i < m->levels.n; i++)
         file(x, LEVEL, m->levels.at[i]->name, m->levels.at[i]);
     file_circuits(x);
-    file_runs(x);
+    suggest_runs(x);
     file_coils(x);
     return x;
 }
@@ -177,26 +146,8 @@ static bool build_unknown(struct log_index *x, const char *what, const char *nam
     return false;
 }
 
-static bool find_end(const struct log_index *x, const char *name, struct end *e)
-{
-    e->box = find(x, BOX, name);
-    e->panel = e->box ? NULL : find(x, PANEL, name);
-    return e->box || e->panel;
-}
-
-/* A bare name is a box of the room of the end before it, else a panel; `before` is that end's full
- * address, NULL for the first. */
-static const char *full_name(const struct log_index *x, const char *name, const char *before)
-{
-    const char *dot = before ? strrchr(before, '.') : NULL;
-    if (!dot || strchr(name, '.'))
-        return name;
-    const char *full = arena_printf(x->arena, "%.*s.%s", (int)(dot - before), before, name);
-    return find(x, BOX, full) || !find(x, PANEL, name) ? full : name;
-}
-
 /* Runs of a group, those of the named cable where there are several. */
-static bool take_group(struct log_index *x, const struct group *g, struct log_event *event,
+static bool take_group(struct log_index *x, const struct run_group *g, struct log_event *event,
                        const char **why)
 {
     uint32_t taken = 0;
@@ -216,25 +167,14 @@ static bool take_group(struct log_index *x, const struct group *g, struct log_ev
 /* "A -> B", or a chain of several hops. */
 static bool find_chain(struct log_index *x, struct log_event *event, const char **why)
 {
-    const char *before = NULL, *at = event->subject;
-    struct end last = {0};
-    while (at) {
-        const char *arrow = strstr(at, " -> ");
-        const char *written = arrow ? arena_copy(x->arena, at, (size_t)(arrow - at)) : at;
-        const char *name = full_name(x, written, before);
-        struct end e;
-        if (!find_end(x, name, &e))
-            return build_unknown(x, "box or panel", name, x->names, PANEL + 1, why);
-        struct group **g = before ? group_between(x, last, e) : NULL;
-        if (g && !*g)
-            return build_unknown(x, "run", arena_printf(x->arena, "%s -> %s", before, written),
-                                 &x->run_names, 1, why);
-        if (g && !take_group(x, *g, event, why))
+    struct meant_runs meant = facts_runs_of_chain(x->meant, event->subject);
+    bool of_runs = meant.missing && !strcmp(meant.missing, "run");
+    if (meant.missing)
+        return build_unknown(x, meant.missing, meant.name, of_runs ? &x->run_names : x->names,
+                             of_runs ? 1 : PANEL + 1, why);
+    for (uint32_t i = 0; i < meant.hops.n; i++)
+        if (!take_group(x, meant.hops.at[i], event, why))
             return false;
-        last = e;
-        before = name;
-        at = arrow ? arrow + strlen(" -> ") : NULL;
-    }
     return true;
 }
 
@@ -301,10 +241,11 @@ static const struct wall *find_wall(const struct log_index *x, const char *name)
 static bool find_plain(struct log_index *x, struct log_event *event, const char **why)
 {
     const char *name = event->subject;
-    struct end e;
-    if (find(x, RUN_NAME, name))
-        return take_group(x, find(x, RUN_NAME, name), event, why);
-    if (find_end(x, name, &e)) {
+    const struct run_group *called = facts_runs_called(x->meant, name);
+    struct end e = facts_end_called(x->meant, name);
+    if (called)
+        return take_group(x, called, event, why);
+    if (e.box || e.panel) {
         if (e.box)
             take_box(x, event, e.box);
         else
@@ -416,9 +357,9 @@ void index_settle(struct log_index *x, struct log_event *event)
     const char *arrow = strstr(event->subject, " -> ");
     if (arrow && !strstr(arrow + 1, " -> ")) {
         const struct run *run = event->about.runs.at[0];
-        bool one_of_several =
-            event->about.runs.n == 1 && (*group_between(x, run->from, run->to))->runs.n > 1;
-        event->subject = one_of_several && run->label ? own_name(x->arena, run)
+        bool one_of_several = event->about.runs.n == 1 &&
+                              facts_runs_between(x->meant, run->from, run->to)->runs.n > 1;
+        event->subject = one_of_several && run->label ? facts_own_name(x->arena, run)
                                                       : address_of_run(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {

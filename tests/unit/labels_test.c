@@ -2,6 +2,9 @@
  * label. */
 #include "compiled.h"
 #include "cuts/labels.h"
+#include "facts/facts.h"
+#include "facts/meant.h"
+#include "facts/tags.h"
 #include "emit/canvas.h"
 #include "emit/drawings/label_sheet.h"
 #include "emit/results.h"
@@ -29,7 +32,7 @@ static const char *tag_of(struct compilation *c, const char *address)
 {
     for (uint32_t i = 0; i < c->model->runs.n; i++)
         if (!strcmp(address_of_run(&c->arena, c->model->runs.at[i], false), address))
-            return label_run_tag(&c->arena, c->model->runs.at[i]);
+            return facts_run_tag(&c->arena, c->model->runs.at[i]);
     return NULL;
 }
 
@@ -124,8 +127,59 @@ static void two_cables_of_a_hop(void **state)
     static const char *const tags[] = {"2 P-she A", "2 she A-B a", "2 she A-B b", "far a", "far b"};
     assert_int_equal(c.model->runs.n, 5);
     for (uint32_t i = 0; i < c.model->runs.n; i++)
-        assert_string_equal(label_run_tag(&c.arena, c.model->runs.at[i]), tags[i]);
+        assert_string_equal(facts_run_tag(&c.arena, c.model->runs.at[i]), tags[i]);
     compile_free(&c);
+}
+
+static bool is_among(const struct run_group *group, const struct run *run)
+{
+    for (uint32_t i = 0; group && i < group->runs.n; i++)
+        if (group->runs.at[i] == run)
+            return true;
+    return false;
+}
+
+static bool means(struct run_names *names, const char *chain, const struct run *run)
+{
+    struct meant_runs meant = facts_runs_of_chain(names, chain);
+    return !meant.missing && meant.hops.n == 1 && is_among(meant.hops.at[0], run);
+}
+
+/* A run is found by all that is printed of it, in whatever order its ends are said. */
+static void check_names_of_runs(const char *plan)
+{
+    struct compilation c;
+    compile(&c, plan, (struct compile_options){0});
+    struct run_names *names = facts_name_runs(&c.arena, c.model);
+    for (uint32_t i = 0; i < c.model->runs.n; i++) {
+        const struct run *run = c.model->runs.at[i];
+        const struct unit *unit = facts_unit_of_run(run);
+        if (unit && !unit->built)
+            continue;
+        assert_true(is_among(facts_runs_called(names, facts_run_tag(&c.arena, run)), run));
+        assert_true(means(names, address_of_run(&c.arena, run, false), run));
+        assert_true(
+            means(names,
+                  arena_printf(&c.arena, "%s -> %s", address_of_end(&c.arena, run->to, false),
+                               address_of_end(&c.arena, run->from, false)),
+                  run));
+        if (run->label)
+            assert_true(is_among(facts_runs_called(names, facts_own_name(&c.arena, run)), run));
+        if (unit)
+            assert_true(
+                is_among(facts_runs_called(names, address_of_run(&c.arena, run, true)), run));
+    }
+    assert_null(facts_runs_called(names, "no such run"));
+    assert_string_equal(facts_runs_of_chain(names, "nowhere.S1 -> L1").missing, "box or panel");
+    compile_free(&c);
+}
+
+static void runs_are_found_by_each_of_their_names(void **state)
+{
+    (void)state;
+    check_names_of_runs("examples/studio/studio.bay");
+    check_names_of_runs("examples/flats/flats.bay");
+    check_names_of_runs("examples/small/two-places.bay");
 }
 
 /* A feeder is read in the panel that it feeds, and runs from the other one: so does its tag. */
@@ -375,6 +429,7 @@ int main(void)
         cmocka_unit_test(other_runs_rename_none),
         cmocka_unit_test(look_alikes_are_told),
         cmocka_unit_test(two_cables_of_a_hop),
+        cmocka_unit_test(runs_are_found_by_each_of_their_names),
         cmocka_unit_test(feeders_run_from_their_source),
         cmocka_unit_test(both_ends_are_labelled),
         cmocka_unit_test(presets_are_sound),

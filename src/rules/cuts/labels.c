@@ -3,6 +3,7 @@
 #include "rules/check.h"
 
 #include "cuts/labels.h"
+#include "facts/tags.h"
 
 #include <string.h>
 
@@ -17,8 +18,8 @@ RULE(labels_alike, "labels-alike", WARNING, WAIVABLE,
 static void say_alike(const struct checked *c, const struct run *first, const struct run *run)
 {
     struct model *m = c->model;
-    const char *tag = label_run_tag_in_unit(m->arena, run),
-               *other = label_run_tag_in_unit(m->arena, first);
+    const char *tag = facts_run_tag_in_unit(m->arena, run),
+               *other = facts_run_tag_in_unit(m->arena, first);
     const struct unit *unit = facts_unit_of_run(run);
     const char *subject = rules_run_subject(c, run);
     struct finding *f;
@@ -48,7 +49,7 @@ static void check_labels(const struct checked *c)
         const struct run *run = m->runs.at[i];
         if (!label_on_run(run) || !facts_known(run, ITS_TEXT))
             continue;
-        const char *tag = label_tag_folded(&scratch, label_run_tag(&scratch, run));
+        const char *tag = facts_tag_folded(&scratch, facts_run_tag(&scratch, run));
         void **at = map_at(&scratch, &seen, 0, (uintptr_t)names_of(&tags, tag));
         if (*at)
             say_alike(c, *at, run);

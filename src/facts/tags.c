@@ -1,0 +1,110 @@
+#include "facts/tags.h"
+
+#include "facts/facts.h"
+#include "facts/rooms.h"
+#include "model/site.h"
+
+#include <string.h>
+
+enum { LETTERS_KEPT = 3 };
+
+static bool is_figure(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* "studio" -> "stu", "bath2" -> "bat2", "counter-left12" -> "cou12": the first letters and the
+ * figures at the end. */
+static void add_short(struct buf *b, const char *name)
+{
+    size_t end = strlen(name), kept = 0, figures = end;
+    while (figures && is_figure(name[figures - 1]))
+        figures--;
+    for (size_t i = 0; i < figures && kept < LETTERS_KEPT; i++)
+        if (name[i] != '-' && name[i] != '_') {
+            buf_putc(b, name[i]);
+            kept++;
+        }
+    buf_add(b, name + figures, end - figures);
+}
+
+/* A circuit's number whole, a circuit's or a low-voltage cable's name shortened. */
+static void add_circuit(struct buf *b, const struct run *run, const struct unit *unit)
+{
+    if (run->circuit && run->circuit->feeds)
+        buf_puts(b, "feed");
+    else if (run->circuit)
+        add_short(b, run->circuit->name);
+    else if (run->low_voltage)
+        add_short(b, run->low_voltage->name);
+    if (unit)
+        buf_printf(b, " %s", unit->name);
+    buf_putc(b, ' ');
+}
+
+static void add_end(struct buf *b, struct end e, const struct room *before)
+{
+    if (e.box) {
+        if (e.box->room != before) {
+            add_short(b, e.box->room->name);
+            buf_putc(b, ' ');
+        }
+        add_short(b, e.box->name);
+    } else {
+        add_short(b, e.panel ? e.panel->name : "?");
+    }
+}
+
+/* The tree may have turned a run round; its places in the text have turned with it. A feeder is
+ * written in its panel, from nowhere to nowhere. */
+static bool is_turned(const struct run *run)
+{
+    return !(run->circuit && run->circuit->feeds) && run->from_span.off > run->to_span.off;
+}
+
+static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit)
+{
+    if (run->label) {
+        const char *label =
+            run->of_two ? arena_printf(arena, "%s %c", run->label, run->of_two) : run->label;
+        return unit ? arena_printf(arena, "%s %s", unit->name, label) : label;
+    }
+    struct end first = is_turned(run) ? run->to : run->from,
+               last = is_turned(run) ? run->from : run->to;
+    struct buf b = {0};
+    add_circuit(&b, run, unit);
+    add_end(&b, first, NULL);
+    buf_putc(&b, '-');
+    add_end(&b, last, first.box ? first.box->room : NULL);
+    if (run->of_two)
+        buf_printf(&b, " %c", run->of_two);
+    const char *tag = arena_copy(arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return tag;
+}
+
+const char *facts_run_tag(struct arena *arena, const struct run *run)
+{
+    return make_tag(arena, run, facts_unit_of_run(run));
+}
+
+const char *facts_run_tag_in_unit(struct arena *arena, const struct run *run)
+{
+    return make_tag(arena, run, NULL);
+}
+
+const char *facts_tag_folded(struct arena *arena, const char *tag)
+{
+    char *folded = arena_copy(arena, tag, strlen(tag));
+    for (char *p = folded; *p; p++) {
+        if (*p >= 'a' && *p <= 'z')
+            *p = (char)(*p - 'a' + 'A');
+        if (*p == 'O')
+            *p = '0';
+        else if (*p == 'I' || *p == 'L')
+            *p = '1';
+        else if (*p == 'S')
+            *p = '5';
+    }
+    return folded;
+}
