@@ -70,10 +70,10 @@ RULE_PAGES  := $(sort $(shell find docs/rules -name '*.md' 2>/dev/null))
 NOT_SANITIZED := linear
 
 # What is chosen of the test programs, by the names of their sources without _test.c: those that TESTS names, else those of
-# the tier. SLOW are those that take more than five seconds each; the others take twenty together on two processors.
+# the tier. SLOW are those that take longest; the others take less than half a minute together on two processors.
 TESTS ?=
 TIER  ?= all
-SLOW  := definitions library linear mutate same_bytes spice walk
+SLOW  := acceptance demand library linear mutate same_bytes spice walk
 test_source = $(wildcard tests/unit/$(1)_test.c tests/arch/$(1)_test.c)
 TIER_all   := $(call test_source,*)
 TIER_fast  := $(filter-out $(foreach t,$(SLOW),$(call test_source,$(t))),$(TIER_all))
