@@ -48,7 +48,7 @@ static const struct known {
     {"src/compile.c", "4", "depth of folders; the letters of .bay"},
     {"src/compile.c", "3", "MB that the library and a small plan take"},
     {"src/cuts/cuts.h", "1000", "effort of the quick packing"},
-    {"src/cuts/labels.c", "3", "letters that a tag keeps of a name"},
+    {"src/facts/tags.c", "3", "letters that a tag keeps of a name"},
     {"src/cuts/labels.h", "3", "lines of a label"},
     {"src/emit/reports/bores.c", "4", "decimals"},
     {"src/emit/reports/inspection_lines.h", "12", "room for the rules of a line"},
