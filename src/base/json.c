@@ -122,12 +122,12 @@ void json_string(struct json *j, const char *text)
         buf_puts(out, "null");
 }
 
-void json_integer(struct json *j, int64_t n)
+static void write_integer(struct json *j, int64_t n)
 {
     buf_printf(json_value(j), "%lld", (long long)n);
 }
 
-void json_bool(struct json *j, bool truth)
+static void write_bool(struct json *j, bool truth)
 {
     buf_puts(json_value(j), truth ? "true" : "false");
 }
@@ -141,13 +141,13 @@ void json_string_member(struct json *j, const char *name, const char *text)
 void json_integer_member(struct json *j, const char *name, int64_t n)
 {
     json_key(j, name);
-    json_integer(j, n);
+    write_integer(j, n);
 }
 
 void json_bool_member(struct json *j, const char *name, bool truth)
 {
     json_key(j, name);
-    json_bool(j, truth);
+    write_bool(j, truth);
 }
 
 void json_texts_member(struct json *j, const char *name, const char *const *texts, uint32_t count)

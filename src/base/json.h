@@ -37,8 +37,6 @@ void json_break(struct json *j);
 
 /* Values; bytes of a text that are no UTF-8 become U+FFFD, NULL is null. */
 void json_string(struct json *j, const char *text);
-void json_integer(struct json *j, int64_t n);
-void json_bool(struct json *j, bool truth);
 
 /* The buffer, ready for a value that the caller writes: a number with its decimals. */
 struct buf *json_value(struct json *j);

@@ -57,7 +57,7 @@ static bool moved(const struct box *a, const struct box *b)
            a->place.at.z != b->place.at.z;
 }
 
-void compare_boxes(struct comparison *c)
+static void compare_boxes(struct comparison *c)
 {
     struct map old = {0}, kept = {0};
     struct names names = {.arena = c->arena};
@@ -126,7 +126,7 @@ static void add_purchase(struct comparison *c, const char *item, const char *uni
 
 /* Both lists of materials, item by item: the new plan's in its order, then what is not bought any
  * more. */
-void compare_purchases(struct comparison *c)
+static void compare_purchases(struct comparison *c)
 {
     const struct report_def *materials = report_named("materials");
     struct report old = {.def = materials}, now = {.def = materials};
@@ -215,7 +215,7 @@ static void list_findings(struct comparison *c, const struct results *in, struct
     }
 }
 
-void compare_findings(struct comparison *c)
+static void compare_findings(struct comparison *c)
 {
     struct map old = {0}, now = {0};
     struct names names = {.arena = c->arena};

@@ -111,8 +111,9 @@ double facts_spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_sp
     return facts_spots_apart(p, between(a, b, share < 0 ? 0 : share > 1 ? 1 : share));
 }
 
-void facts_fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
-                        struct plan_spot *right)
+/* The two ends of a thing on a wall. */
+static void fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
+                         struct plan_spot *right)
 {
     const struct wall *w = &room->walls[f->wall];
     struct plan_spot a = {length_feet(w->left.x), length_feet(w->left.y)},
@@ -127,7 +128,7 @@ void facts_fixture_ends(const struct room *room, const struct fixture *f, struct
 static double spot_to_fixture(struct plan_spot p, const struct room *room, const struct fixture *f)
 {
     struct plan_spot left, right;
-    facts_fixture_ends(room, f, &left, &right);
+    fixture_ends(room, f, &left, &right);
     double wide = facts_spots_apart(left, right), deep = length_feet(f->deep);
     if (wide <= 0)
         return facts_spots_apart(p, left);
@@ -239,7 +240,7 @@ static void add_doorway(struct arena *arena, struct rooms *p, const struct room 
     if (!(f->to || f->to_outside) || f->wall >= room->wall_count)
         return;
     struct doorway d = {.other = f->to};
-    facts_fixture_ends(room, f, &d.left, &d.right);
+    fixture_ends(room, f, &d.left, &d.right);
     *vec_push(arena, &p->of_room[room->id]) = d;
     if (f->to) {
         d.other = room;

@@ -65,10 +65,6 @@ double facts_spots_apart(struct plan_spot a, struct plan_spot b);
 /* From a spot to a line between two spots. */
 double facts_spot_to_line(struct plan_spot p, struct plan_spot a, struct plan_spot b);
 
-/* The two ends of a thing on a wall. */
-void facts_fixture_ends(const struct room *room, const struct fixture *f, struct plan_spot *left,
-                        struct plan_spot *right);
-
 /* The way from a box to the nearest thing of that form, a negative number where there is none in
  * its room: through doors too, where `doors`. */
 double facts_way_to_fixture(const struct rooms *p, const struct box *box, enum form_id form,

@@ -25,7 +25,7 @@ bool demand_by_ampacity(const struct part *p)
     return !p->load_written && p->mca > 0;
 }
 
-double demand_va_of(const struct part *p)
+static double va_of(const struct part *p)
 {
     return demand_by_ampacity(p) ? p->mca * p->volts : p->load;
 }
@@ -152,7 +152,7 @@ static bool is_within(struct demand_frame *f, const struct part *p, enum demand_
 
 static void add_part(struct demand_frame *f, struct demand_loads *l, const struct part *p)
 {
-    double va = demand_va_of(p);
+    double va = va_of(p);
     if (p->control || va <= 0)
         return;
     enum demand_class class = demand_class_of(p);

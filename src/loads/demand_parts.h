@@ -46,7 +46,6 @@ struct demand_loads demand_collect(struct demand_frame *f, const struct panel *o
 double demand_area_of(const struct room *room);
 
 enum demand_class demand_class_of(const struct part *p);
-double demand_va_of(const struct part *p);
 
 /* Whether that is its nameplate's minimum circuit ampacity. */
 bool demand_by_ampacity(const struct part *p);

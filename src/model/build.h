@@ -156,8 +156,6 @@ bool build_declare_thing(struct builder *b, const struct unit *in, const char *n
 void build_levels(struct builder *b);
 void build_rooms(struct builder *b, struct scope *s);
 void build_place_rooms(struct builder *b, struct scope *s);
-struct framing build_framing_of(struct builder *b, const struct node *clause_node,
-                                struct framing missing);
 bool build_read_place(struct builder *b, const struct room_text *t, const struct node *n,
                       unsigned first_value, bool panel, length up_missing, struct place *out);
 struct point build_through(const struct frame *f, struct point p);
@@ -191,8 +189,6 @@ void build_low_voltage(struct builder *b, struct scope *s);
 struct end build_resolve_end(struct builder *b, struct scope *s, const struct node *n,
                              const struct value *v, struct room **last_room);
 struct named *build_find_named(struct builder *b, struct scope *s, const char *name);
-struct panel *build_find_panel(struct builder *b, struct scope *s, const struct node *n,
-                               const struct value *v);
 
 /* The cable that value i names, marked used; NULL where it is left out or the library has none
  * (reported, with what it has). */

@@ -120,8 +120,8 @@ struct end build_resolve_end(struct builder *b, struct scope *s, const struct no
     return e;
 }
 
-struct panel *build_find_panel(struct builder *b, struct scope *s, const struct node *n,
-                               const struct value *v)
+static struct panel *find_panel(struct builder *b, struct scope *s, const struct node *n,
+                                const struct value *v)
 {
     struct room *none = NULL;
     v = build_put_in(b, n, v, C_REF);
@@ -546,10 +546,10 @@ static struct panel *panel_of(struct builder *b, struct scope *s, const struct n
             front->count--;
             first.ref = front;
         }
-        return build_find_panel(b, s, n, &first);
+        return find_panel(b, s, n, &first);
     }
     if (from)
-        return build_find_panel(b, s, clause(n, F_FEED_FROM), from);
+        return find_panel(b, s, clause(n, F_FEED_FROM), from);
     for (const struct node *c = n->child; c; c = c->next) {
         for (unsigned i = 0;
              c->form == F_RUN && !c->broken && i<c->value_count; i += c->value_count> 1
@@ -676,7 +676,7 @@ static struct panel *feeding_panel(struct builder *b, struct scope *s, struct pa
 {
     const struct node *from = clause(feeder, F_FEED_FROM);
     if (from)
-        return build_find_panel(b, s, from, node_value(from, 0));
+        return find_panel(b, s, from, node_value(from, 0));
     struct panel *other = NULL;
     for (uint32_t i = 0; i < b->m->panels.n; i++) {
         struct panel *q = b->m->panels.at[i];

@@ -83,7 +83,7 @@ static struct lumber lumber_named(struct builder *b, const char *name, struct sp
     return l;
 }
 
-struct framing build_framing_of(struct builder *b, const struct node *n, struct framing missing)
+static struct framing framing_of(struct builder *b, const struct node *n, struct framing missing)
 {
     if (!n)
         return missing;
@@ -124,15 +124,15 @@ static struct level *build_level(struct builder *b, const struct node *n)
     l->title = n && n->text ? n->text : l->name;
     l->floor = clause_length(b, n, F_FLOOR, code_length(c, SET_PLAN_DEFAULTS_FLOOR, 0));
     l->ceiling = clause_length(b, n, F_CEILING, code_length(c, SET_PLAN_DEFAULTS_CEILING, 0));
-    l->walls = build_framing_of(
-        b, clause(n, F_WALLS),
-        default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
-    l->joists = build_framing_of(
-        b, clause(n, F_JOISTS),
-        default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
-    l->floor_joists = build_framing_of(
-        b, clause(n, F_FLOOR_JOISTS),
-        default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->walls =
+        framing_of(b, clause(n, F_WALLS),
+                   default_framing(b, SET_PLAN_DEFAULTS_WALLS, SET_PLAN_DEFAULTS_STUD_SPACING));
+    l->joists =
+        framing_of(b, clause(n, F_JOISTS),
+                   default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
+    l->floor_joists =
+        framing_of(b, clause(n, F_FLOOR_JOISTS),
+                   default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
     l->below_grade = node_flag(n, F_BELOW_GRADE);
     l->written.floor = node_child(n, F_FLOOR);
@@ -449,8 +449,8 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->ceiling = clause_length(b, n, F_CEILING, r->level->ceiling);
     r->finish =
         clause_length(b, n, F_FINISH, code_length(&b->m->code, SET_PLAN_DEFAULTS_FINISH, 0));
-    r->wall_framing = build_framing_of(b, clause(n, F_WALLS), r->level->walls);
-    r->joists = build_framing_of(b, clause(n, F_JOISTS), r->level->joists);
+    r->wall_framing = framing_of(b, clause(n, F_WALLS), r->level->walls);
+    r->joists = framing_of(b, clause(n, F_JOISTS), r->level->joists);
     read_kinds(b, r, n);
     r->kind_guessed = !node_child(written, F_KIND) && !node_name(written, 1);
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;

@@ -8,12 +8,14 @@
 
 static const double contact_ohm = 1e-5, unknown_ohm = 1e-3, tester_ohm = 1e5;
 
-double netlist_load_ohm(const struct part *part)
+/* The resistance of a load, ohm. */
+static double load_ohm(const struct part *part)
 {
     return part->load > 0 ? part->volts * part->volts / part->load : tester_ohm;
 }
 
-double netlist_load_amps(const struct part *part)
+/* Amps of a load at its nameplate voltage. */
+static double load_amps(const struct part *part)
 {
     return part->load > 0 && part->volts > 0 ? part->load / part->volts : 0;
 }
@@ -180,9 +182,9 @@ static void write_loads(struct deck *d)
             address_of_box(d->arena, l->part->device->box, false),
             address_of_circuit(d->arena, l->part->circuit, false), l->part->load, l->part->volts);
         if (d->o->constant_current && l->on && l->part->load > 0)
-            buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, netlist_load_amps(l->part));
+            buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, load_amps(l->part));
         else
-            buf_printf(d->out, "RP%u %s %s %.9g\n", i, hot, other, netlist_load_ohm(l->part));
+            buf_printf(d->out, "RP%u %s %s %.9g\n", i, hot, other, load_ohm(l->part));
         buf_printf(d->out, "E%u m%u 0 %s %s 1\n", i, i, hot, other);
     }
     buf_puts(d->out, "\n.options rshunt=1e12\n.control\nset numdgt=9\nop\n");

@@ -37,8 +37,4 @@ struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g,
 void netlist_write(struct buf *out, struct arena *arena, const struct graph *g,
                    const struct netlist_options *options);
 
-/* The resistance of a load, ohm; amps at its nameplate voltage. */
-double netlist_load_ohm(const struct part *part);
-double netlist_load_amps(const struct part *part);
-
 #endif

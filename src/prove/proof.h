@@ -58,9 +58,6 @@ struct proof_failure *prove_fail(struct proof *p, enum statement s, const struct
 
 /* "line of circuit P.1", "line of circuit P.1 behind the receptacle-gfci in shed.R1". */
 const char *prove_potential_words(const struct proof *p, struct potential at);
-/* The same line or neutral, whatever protects it. */
-bool prove_same_supply(struct potential a, struct potential b);
-
 /* Two supplies met: records which statement that breaks. */
 void prove_fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32_t at_node,
                         const char *position, const uint8_t *at);
@@ -88,8 +85,5 @@ void prove_currents(struct proof *p); /* 6: cables */
  * through the contacts that `at` (by switch in g->switches, its position; NULL: none) closes. NULL
  * where there is no way. */
 const char *path_words(struct proof *p, uint32_t from, uint32_t to, const uint8_t *at);
-
-/* Any element that lies on a node: a supply's own where there is one. */
-uint32_t prove_supply_home(const struct proof *p, uint32_t supply);
 
 #endif

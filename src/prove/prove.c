@@ -80,7 +80,8 @@ struct potential prove_potential_of(const struct proof *p, uint32_t node)
                                         : p->potentials[p->supply[node]];
 }
 
-bool prove_same_supply(struct potential a, struct potential b)
+/* The same line or neutral, whatever protects it. */
+static bool same_supply(struct potential a, struct potential b)
 {
     return a.sort == b.sort && (a.sort == SUPPLY_GROUND || a.circuit == b.circuit);
 }
@@ -98,7 +99,8 @@ const char *prove_potential_words(const struct proof *p, struct potential at)
                         address_of_box(p->arena, at.beyond->box, false));
 }
 
-uint32_t prove_supply_home(const struct proof *p, uint32_t supply)
+/* Any element that lies on a node: a supply's own where there is one. */
+static uint32_t supply_home(const struct proof *p, uint32_t supply)
 {
     uint32_t own = 4 * p->m->circuits.n + 1;
     return supply < own ? p->g->supplies + supply : p->g->links.at[supply - own].out;
@@ -111,12 +113,12 @@ void prove_fail_meeting(struct proof *p, uint32_t supply, uint32_t other, uint32
     const struct circuit *c = a.circuit && p->proven[a.circuit->id] ? a.circuit : b.circuit;
     if ((!a.circuit || !p->proven[a.circuit->id]) && (!b.circuit || !p->proven[b.circuit->id]))
         return;
-    bool protection = prove_same_supply(a, b) || a.sort == SUPPLY_NONE || b.sort == SUPPLY_NONE;
+    bool protection = same_supply(a, b) || a.sort == SUPPLY_NONE || b.sort == SUPPLY_NONE;
     const struct box *box = NULL;
     for (uint32_t j = 0; j < p->g->k->joints.n && !box; j++)
         if (node_of(p, j) == at_node)
             box = p->g->k->joints.at[j].box;
-    const char *path = path_words(p, prove_supply_home(p, supply), prove_supply_home(p, other), at);
+    const char *path = path_words(p, supply_home(p, supply), supply_home(p, other), at);
     struct proof_failure *f =
         prove_fail(p, protection ? STATES_PROTECTED : STATES_NO_SHORT, c, box, path, "%s meets %s",
                    prove_potential_words(p, a), prove_potential_words(p, b));
@@ -153,7 +155,7 @@ static void find_potentials(struct proof *p)
     p->supply = arena_array(p->arena, uint32_t, p->g->node_count);
     memset(p->supply, 0xff, p->g->node_count * sizeof *p->supply);
     for (uint32_t s = 0; s < p->supply_count; s++) {
-        uint32_t *at = &p->supply[node_of(p, prove_supply_home(p, s))];
+        uint32_t *at = &p->supply[node_of(p, supply_home(p, s))];
         if (*at == NO_SUPPLY)
             *at = s;
     }
@@ -194,7 +196,7 @@ static void read_terminals(struct proof *p)
 static void prove_apart(struct proof *p)
 {
     for (uint32_t s = 0; s < p->supply_count; s++) {
-        uint32_t node = node_of(p, prove_supply_home(p, s));
+        uint32_t node = node_of(p, supply_home(p, s));
         const struct circuit *c = p->potentials[s].circuit;
         if (c && p->proven[c->id])
             prove_claim(p, c, s > 4 * p->m->circuits.n ? STATES_PROTECTED : STATES_NO_SHORT);
@@ -228,11 +230,10 @@ static void prove_landing(struct proof *p, const struct part *part)
         struct potential at = prove_potential_of(p, node_of(p, element));
         prove_claim(p, part->circuit, STATES_COLORS);
         if (!fits(&f->body->terminals[t], at.sort))
-            prove_fail(
-                p, STATES_COLORS, part->circuit, part->device->box,
-                path_words(p, prove_supply_home(p, p->supply[node_of(p, element)]), element, NULL),
-                "%s lies on terminal %s of the %s", prove_potential_words(p, at),
-                f->body->terminals[t].name, part->device->def->name);
+            prove_fail(p, STATES_COLORS, part->circuit, part->device->box,
+                       path_words(p, supply_home(p, p->supply[node_of(p, element)]), element, NULL),
+                       "%s lies on terminal %s of the %s", prove_potential_words(p, at),
+                       f->body->terminals[t].name, part->device->def->name);
     }
 }
 

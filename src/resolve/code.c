@@ -394,11 +394,6 @@ static struct known_item *sought_setting(struct code *c, const struct book_item 
     return &c->items[setting->id];
 }
 
-bool code_has(struct code *c, const struct book_item *setting)
-{
-    return !sought_setting(c, setting)->missing;
-}
-
 static const struct value *setting_of(struct code *c, const struct book_item *setting)
 {
     struct known_item *k = sought_setting(c, setting);

@@ -63,7 +63,7 @@ bool def_flag(const struct node *n, enum form_id form, bool inherited)
     return c ? !c->no : inherited;
 }
 
-const char *def_word(const struct node *n, enum form_id form, const char *inherited)
+static const char *def_word(const struct node *n, enum form_id form, const char *inherited)
 {
     const char *name = node_name(node_child(n, form), 0);
     return name ? name : inherited;

@@ -344,8 +344,6 @@ bool code_says(struct code *c, const struct word_setting *setting, const char *w
 /* A setting whose name ends with a size: home-run-14. */
 length code_length_by(struct code *c, const struct length_setting *setting, const char *size,
                       length missing);
-/* Whether the edition has the setting, be it "none". */
-bool code_has(struct code *c, const struct book_item *setting);
 /* The voltage of one line where a supply has two, 120/240 V; else its only one. */
 double code_low_voltage(struct code *c, const struct voltage_setting *setting, double missing);
 

@@ -47,7 +47,6 @@ double def_amount(const struct node *n, enum form_id form, double inherited);
 uint8_t def_count(const struct node *n, enum form_id form, uint8_t inherited);
 length def_length(const struct node *n, enum form_id form, length inherited);
 bool def_flag(const struct node *n, enum form_id form, bool inherited);
-const char *def_word(const struct node *n, enum form_id form, const char *inherited);
 int def_choice(const struct node *n, enum form_id form, const char *const *words, int inherited);
 /* A size as text, interned; NULL where the value is none. */
 const char *def_size(struct library *lib, const struct value *v);

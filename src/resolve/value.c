@@ -35,7 +35,9 @@ static const struct unit {
     {"VA/ft2", D_AREA_LOAD, 1e6},
 };
 
-enum dimension value_unit_named(const char *name, size_t len, double *scale)
+/* The dimension of a unit and the millionths of the dimension's unit in one of it; D_NONE where the
+ * word is no unit. */
+static enum dimension unit_named(const char *name, size_t len, double *scale)
 {
     for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
         if (*units[i].name == *name && !strncmp(units[i].name, name, len) && !units[i].name[len]) {
@@ -303,7 +305,7 @@ static enum dimension unit_behind(const struct value_reader *r, uint32_t at, dou
     const char *word = item_word(r, at);
     if (word && (*metric = metric_unit(word)))
         return D_LENGTH;
-    return value_unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
+    return unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
 }
 
 static int64_t sheet_scaled(int64_t n, double scale)

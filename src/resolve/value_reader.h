@@ -36,10 +36,6 @@ const char *item_text(const struct value_reader *r, uint32_t at);
 /* The span of an item; behind the last one, the end of the last. */
 struct span item_span(const struct value_reader *r, uint32_t at);
 
-/* The dimension of a unit and the millionths of the dimension's unit in one of it; D_NONE where the
- * word is no unit. */
-enum dimension value_unit_named(const char *unit, size_t len, double *scale);
-
 /* "a current", with its article. */
 const char *value_dimension_words(enum dimension d);
 

@@ -57,7 +57,9 @@ static struct cable_def *least_of(struct model *m, struct need need, const char 
     return best;
 }
 
-struct cable_def *wiring_least_cable(struct model *m, double breaker, unsigned conductors,
+/* The least cable of a family that has the conductors, the whites and the size; NULL where none
+ * has. */
+static struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors,
                                      unsigned whites)
 {
     return least_of(m, (struct need){breaker, ANY_GAUGE, conductors, whites}, "nm", NULL);
@@ -274,8 +276,8 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
                       !by_white             ? ""
                       : cable->whites == 1u ? " white conductor"
                                             : " white conductors");
-    const struct cable_def *larger = wiring_least_cable(m, r->circuit->breaker, nets->n, whites);
-    const struct cable_def *two = wiring_least_cable(m, r->circuit->breaker, 2, 1);
+    const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
+    const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
     bool helps = two && may_be_parted(r, nets) && !r->of_two &&
                  cable->conductors + two->conductors >= nets->n;
     diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "",
@@ -300,8 +302,7 @@ static void say_no_neutral(struct model *m, const struct run *r, const struct cr
         "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; "
         "%s has %u, all in use (%s)",
         address_of_run(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
-    const struct cable_def *larger =
-        wiring_least_cable(m, r->circuit->breaker, x->nets.n + x->soft.n, 1);
+    const struct cable_def *larger = least_cable(m, r->circuit->breaker, x->nets.n + x->soft.n, 1);
     if (larger)
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
 }
@@ -320,8 +321,7 @@ static void say_white(struct model *m, const struct run *r, struct run_wiring *w
         "conductor%s of another colour for %s",
         address_of_run(m->arena, r, true), net->name, w->cable->name, colored,
         colored == 1 ? "" : "s", net_words(m, nets));
-    const struct cable_def *other =
-        wiring_least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
+    const struct cable_def *other = least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
     if (other && other->conductors > colored + other->whites)
         diag_mend(m->diag, f, "cable %s, or a leg less in this box", other->name);
     else
@@ -379,7 +379,7 @@ static void choose_cable(struct model *m, struct run *r, struct run_wiring *out,
         cable = least_for_run(m, r, need);
     }
     const struct cable_def *widest =
-        !cable && r->circuit->breaker > 0 ? wiring_least_cable(m, r->circuit->breaker, 4, 1) : NULL;
+        !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
     if (widest && nets->n > 4)
         say_missing(m, r, nets, widest);
 }

@@ -146,11 +146,6 @@ struct crossing {
 void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
                           const int *gauges);
 
-/* The least cable of a family that has the conductors, the whites and the size; NULL where none
- * has. */
-struct cable_def *wiring_least_cable(struct model *m, double breaker, unsigned conductors,
-                                     unsigned whites);
-
 /* fill.c */
 void fill_boxes(struct wiring *w, struct model *m);
 

@@ -32,7 +32,8 @@ const char *words_switch_kind(const struct results *r, const struct part *p)
     return p->control ? map_find(&r->switch_kinds, 0, p) : NULL;
 }
 
-bool words_is_between(const struct results *r, const struct part *p)
+/* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
+static bool is_between(const struct results *r, const struct part *p)
 {
     const char *kind = words_switch_kind(r, p);
     return kind && (!strcmp(kind, wiring_switch_kind_word(THREE_WAY)) ||
@@ -58,7 +59,7 @@ static const char *made_as(const struct results *r, const struct device *d)
         const struct body *form = kind ? r->makeup->forms[d->id][i].body : NULL;
         if (!kind)
             continue;
-        between |= form != d->parts[i].body && words_is_between(r, &d->parts[i]);
+        between |= form != d->parts[i].body && is_between(r, &d->parts[i]);
         if (!last || strcmp(kind, last))
             words = words ? arena_printf(r->arena, "%s and %s", words, kind) : kind;
         last = kind;

@@ -24,9 +24,6 @@ enum opening words_opening_of(const struct device_def *def);
  * is no switch of a leg. */
 const char *words_switch_kind(const struct results *r, const struct part *p);
 
-/* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
-bool words_is_between(const struct results *r, const struct part *p);
-
 /* A device in a builder's words: "receptacle", "three-way switch leg cans". */
 const char *device_words(const struct results *r, const struct device *d);
 

@@ -32,7 +32,9 @@ static length hides_up_to(const struct checked *c, const struct fixture *f)
                             : 0;
 }
 
-bool rules_behind_fixture(const struct checked *c, const struct box *box)
+/* Whether something drawn stands before a box: a built-in thing or a range, up to the height of a
+ * counter; a tub, up to its rim. */
+static bool behind_fixture(const struct checked *c, const struct box *box)
 {
     const struct place *p = &box->place;
     for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
@@ -60,8 +62,7 @@ static const char *out_of_reach(const struct checked *c, const struct box *box)
         return arena_printf(m->arena, "stands higher than %s",
                             facts_feet_words(m->arena, length_feet(code_length(
                                                            &m->code, SET_HANDLE_HEIGHT_UP_TO, 0))));
-    return rules_behind_fixture(c, box) ? "stands behind something that is fastened in place"
-                                        : NULL;
+    return behind_fixture(c, box) ? "stands behind something that is fastened in place" : NULL;
 }
 
 /* --- gfci-missing ------------------------------------------------------------------------- */
@@ -282,7 +283,7 @@ bool rules_wants_shutters(const struct checked *c, const struct device *d)
     return d->def->rating <= code_current(code, SET_TAMPER_RESISTANT_AMPS, INFINITY) &&
            d->parts[0].volts <= code_voltage(code, SET_TAMPER_RESISTANT_VOLTS, INFINITY) &&
            d->box->place.up <= code_length(code, SET_TAMPER_RESISTANT_UP_TO, INT64_MAX) &&
-           !rules_behind_fixture(c, d->box);
+           !behind_fixture(c, d->box);
 }
 
 RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,

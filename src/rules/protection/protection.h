@@ -16,8 +16,4 @@ bool rules_lacks_afci(const struct checked *c, const struct part *part);
 /* Whether a receptacle should have shutters in its place and has none. */
 bool rules_wants_shutters(const struct checked *c, const struct device *d);
 
-/* Whether something drawn stands before a box: a built-in thing or a range, up to the height of a
- * counter; a tub, up to its rim. */
-bool rules_behind_fixture(const struct checked *c, const struct box *box);
-
 #endif
