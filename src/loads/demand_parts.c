@@ -35,7 +35,7 @@ static double va_of(const struct part *p)
 static bool has_lights(const struct circuit *c)
 {
     for (uint32_t i = 0; i < c->parts.n; i++)
-        if (c->parts.at[i]->device->def->sort == SORT_LUMINAIRE)
+        if (facts_is_light(c->parts.at[i]))
             return true;
     return false;
 }

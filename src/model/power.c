@@ -223,6 +223,7 @@ static void read_panel(struct builder *b, struct scope *s, const struct node *n)
     p->spaces = read_spaces(b, n, F_SPACES, "as many as are marked in the panel");
     p->existing = node_flag(n, F_EXISTING);
     p->half_size = node_flag(n, F_HALF_SIZE);
+    p->fed = node_child(n, F_FEEDER) != NULL;
     read_taken(b, p, n);
     *vec_push(b->arena, &b->m->panels) = p;
     if (node_lacks(n, F_MAIN) && node_lacks(n, F_BUS)) {

@@ -105,6 +105,7 @@ struct panel {
     double main, bus; /* A; 0 not given */
     uint32_t spaces;
     bool existing, half_size;
+    bool fed; /* it has a feeder, be it one that could not be read */
     VEC(struct space_range) taken;
     struct circuit *feeder; /* NULL: the service, or not said */
     VEC(struct circuit *)

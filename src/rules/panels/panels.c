@@ -181,7 +181,7 @@ static void check_main(const struct checked *c, const struct panel *p)
                           "the main breaker of %s is %g A, and its bus carries %g A", panel,
                           p->main, p->bus);
         diag_mend(m->diag, f, "a main breaker of %g A or less", p->bus);
-    } else if (p->main <= 0 && p->bus > 0 && !p->feeder && !node_child(p->node, F_FEEDER)) {
+    } else if (p->main <= 0 && p->bus > 0 && !p->fed) {
         f = panel_finding(c, &rule_main_missing, p, at_clause(p, node_child(p->node, F_BUS)),
                           "%s has lugs only, and no feeder with a breaker before it: "
                           "nothing protects its bus",
