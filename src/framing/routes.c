@@ -48,7 +48,7 @@ static bool end_known(struct end e)
            (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
 }
 
-static struct spot facts_spot_of(const struct router *r, struct end e)
+static struct spot spot_of(const struct router *r, struct end e)
 {
     const struct place *p = end_place(e);
     struct spot s = {
@@ -147,8 +147,8 @@ static struct question ask(const struct router *r, const struct run *run, bool *
 {
     *turned = comes_after(r, run->from, run->to);
     struct end a = *turned ? run->to : run->from, b = *turned ? run->from : run->to;
-    struct question q = {.a = facts_spot_of(r, a),
-                         .b = facts_spot_of(r, b),
+    struct question q = {.a = spot_of(r, a),
+                         .b = spot_of(r, b),
                          .prices = prices_of(r, run),
                          .bend_at_b = b.panel && !a.panel};
     choose_spaces(&q, run->via);

@@ -184,7 +184,7 @@ static void collect_rooms(struct demand_frame *f, struct demand_loads *l, bool a
     }
 }
 
-static uint32_t search_at_least(uint32_t n, double least)
+static uint32_t at_least(uint32_t n, double least)
 {
     return n < least ? (uint32_t)least : n;
 }
@@ -204,10 +204,10 @@ static uint32_t count_circuits(struct demand_frame *f, uint8_t use,
     double least = addition ? 0 : code_count(&m->code, asked, 0);
     for (uint32_t i = 0; i < m->units.n; i++)
         if (m->units.at[i]->built) {
-            total += search_at_least(count[i + 1], least);
+            total += at_least(count[i + 1], least);
             units++;
         }
-    return total + (units ? count[0] : search_at_least(count[0], least));
+    return total + (units ? count[0] : at_least(count[0], least));
 }
 
 static void collect_plan(struct demand_frame *f, struct demand_loads *l, bool addition)
@@ -248,8 +248,8 @@ static void collect_unit(struct demand_frame *f, struct demand_loads *l, const s
         return;
     for (uint32_t i = 0; i < f->unit_rooms[unit->id].n; i++)
         add_room(f, l, f->unit_rooms[unit->id].at[i]);
-    l->small_appliance = search_at_least(
-        l->small_appliance, code_count(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
+    l->small_appliance = at_least(l->small_appliance,
+                                  code_count(&f->m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0));
 }
 
 /* What hangs on a panel and on those it feeds. */

@@ -134,8 +134,8 @@ static void *find(const struct log_index *x, enum sort sort, const char *name)
     return map_get(&x->things, (uintptr_t)sort + 1, (uintptr_t)names_of(x->m->names, name));
 }
 
-static bool build_unknown(struct log_index *x, const char *what, const char *name, near_list *among,
-                          uint32_t lists, const char **why)
+static bool unknown(struct log_index *x, const char *what, const char *name, near_list *among,
+                    uint32_t lists, const char **why)
 {
     struct nearest near = nearest_to(name);
     for (uint32_t i = 0; i < lists && !near.found; i++)
@@ -170,8 +170,8 @@ static bool find_chain(struct log_index *x, struct log_event *event, const char 
     struct meant_runs meant = facts_runs_of_chain(x->meant, event->subject);
     bool of_runs = meant.missing && !strcmp(meant.missing, "run");
     if (meant.missing)
-        return build_unknown(x, meant.missing, meant.name, of_runs ? &x->run_names : x->names,
-                             of_runs ? 1 : PANEL + 1, why);
+        return unknown(x, meant.missing, meant.name, of_runs ? &x->run_names : x->names,
+                       of_runs ? 1 : PANEL + 1, why);
     for (uint32_t i = 0; i < meant.hops.n; i++)
         if (!take_group(x, meant.hops.at[i], event, why))
             return false;
@@ -216,7 +216,7 @@ static bool find_circuit(struct log_index *x, const char *name, struct log_event
     if (!c)
         c = find(x, CIRCUIT_NUMBER, name);
     if (!c)
-        return build_unknown(x, "circuit", name, x->names + CIRCUIT, 2, why);
+        return unknown(x, "circuit", name, x->names + CIRCUIT, 2, why);
     if (c == &x->several) {
         *why = arena_printf(
             x->arena, "several panels have a circuit %s; put the panel's name before it", name);
@@ -260,8 +260,8 @@ static bool find_plain(struct log_index *x, struct log_event *event, const char 
         return find_circuit(x, name, event, why);
     if ((event->about.wall = find_wall(x, name)))
         return true;
-    return build_unknown(x, "box, panel, room, circuit or run's own name", name, x->names,
-                         RUN_NAME + 1, why);
+    return unknown(x, "box, panel, room, circuit or run's own name", name, x->names, RUN_NAME + 1,
+                   why);
 }
 
 static bool find_subject(struct log_index *x, struct log_event *event, const char **why)
@@ -273,13 +273,13 @@ static bool find_subject(struct log_index *x, struct log_event *event, const cha
         return find_circuit(x, name + 8, event, why);
     if (!strncmp(name, "joists ", 7)) {
         event->about.joists = find(x, LEVEL, name + 7);
-        return event->about.joists || build_unknown(x, "level", name + 7, x->names + LEVEL, 1, why);
+        return event->about.joists || unknown(x, "level", name + 7, x->names + LEVEL, 1, why);
     }
     if (strncmp(name, "low-voltage ", 12) != 0)
         return find_plain(x, event, why);
     const struct low_voltage *v = find(x, LOW_VOLTAGE, name + 12);
     if (!v)
-        return build_unknown(x, "low-voltage cable", name + 12, x->names + LOW_VOLTAGE, 1, why);
+        return unknown(x, "low-voltage cable", name + 12, x->names + LOW_VOLTAGE, 1, why);
     take_runs(x, event, v->runs.at, v->runs.n);
     return true;
 }
@@ -333,7 +333,7 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
                            *of = cuts_cable_of_run(event->about.runs.at[0], x->wiring);
     const char *pulled = event->cable ? event->cable : of ? of->name : NULL;
     if (!on)
-        return build_unknown(x, "coil", event->coil, x->names + COIL, 1, why);
+        return unknown(x, "coil", event->coil, x->names + COIL, 1, why);
     if (!pulled || !strcmp(on->name, pulled))
         return true;
     *why = arena_printf(x->arena, "coil %s holds %s, and %s is %s", event->coil, on->name,
@@ -344,7 +344,7 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
 bool index_find(struct log_index *x, struct log_event *event, const char **why)
 {
     bool found = (!event->cable || find(x, CABLE, event->cable) ||
-                  build_unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
+                  unknown(x, "cable", event->cable, x->names + CABLE, 1, why)) &&
                  find_subject(x, event, why) && fits_state(x, event, why) &&
                  (event->state != LOG_PULLED || fits_pull(x, event, why));
     if (!found)

@@ -144,7 +144,7 @@ static bool is_general(struct builder *b, const struct device_def *def)
            def->rating <= code_current(&b->m->code, SET_RECEPTACLE_OUTLETS_UP_TO, 0);
 }
 
-static void device_read(struct builder *b, struct box *x, const struct node *n)
+static void read_device(struct builder *b, struct box *x, const struct node *n)
 {
     struct device_def *def = n->broken ? NULL : find_device(b, n);
     if (!def)
@@ -271,7 +271,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     x->devices = arena_array(b->arena, struct device *, devices);
     for (const struct node *c = n->child; c; c = c->next)
         if (c->form == F_DEVICE)
-            device_read(b, x, c);
+            read_device(b, x, c);
     x->in_doubt |= devices != x->device_count ? ITS_TEXT : 0;
     for (const struct node *c = n->child; c; c = c->next)
         x->in_doubt |= c->broken ? ITS_TEXT : 0;

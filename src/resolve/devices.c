@@ -33,7 +33,7 @@ static enum terminal_role role_of(const struct terminal *t)
                                         : ROLE_LINE;
 }
 
-static char wiring_pole_of(const struct terminal *t)
+static char pole_of(const struct terminal *t)
 {
     return t->nets & NET_LINE_A ? 'a' : t->nets & NET_LINE_B ? 'b' : 0;
 }
@@ -233,7 +233,7 @@ static void settle_body(struct reading *r, struct body *b, struct terminal *list
     for (uint8_t i = 0; i < b->terminal_count; i++) {
         list[i].contact = list[i].onward = false;
         list[i].continues = 0;
-        list[i].pole = wiring_pole_of(&list[i]);
+        list[i].pole = pole_of(&list[i]);
     }
     read_positions(r, b, handle);
     for (uint8_t i = 0; i < b->position_count; i++)

@@ -332,8 +332,7 @@ static void declare(struct reading *r, const struct node *n)
     *vec_push(r->arena, &r->order) = d;
 }
 
-static void build_mend_name(struct reading *r, struct finding *f, const char *name,
-                            const struct map *all)
+static void mend_name(struct reading *r, struct finding *f, const char *name, const struct map *all)
 {
     struct nearest near = nearest_to(name);
     nearest_among(&near, near_of_map(r->arena, &r->near, all, 0));
@@ -361,7 +360,7 @@ static void read_declared(struct reading *r, struct declared *d)
             struct finding *f =
                 diag_add(r->lib->diag, &rule_unknown_name, value_span(d->node, v),
                          "there is no %s '%s' to base it upon", d->node->word, v->name);
-            build_mend_name(r, f, v->name, all);
+            mend_name(r, f, v->name, all);
         } else if (base->state == READING) {
             diag_mend(r->lib->diag,
                       diag_add(r->lib->diag, &rule_definition_cycle, value_span(d->node, v),
@@ -392,7 +391,7 @@ static void say_no_edition(struct reading *r, const struct node *n, const char *
 {
     struct finding *f = diag_add(r->lib->diag, &rule_unknown_name, node_name_span(n),
                                  "there is no edition '%s' to amend", name);
-    build_mend_name(r, f, name, &r->lib->editions);
+    mend_name(r, f, name, &r->lib->editions);
 }
 
 static void add_amendment(struct reading *r, const struct node *n)

@@ -226,7 +226,7 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     struct value *v = new_value(m, s->slot);
     if (!value_read(&m->reader, s->capture, &m->at, v))
         return false;
-    if (s->capture == C_NAME && !plain_name(m, graph_form_of(m, n->form), v)) {
+    if (s->capture == C_NAME && !plain_name(m, form_of(m, n->form), v)) {
         *v = (struct value){0};
         return false;
     }
@@ -288,7 +288,7 @@ static bool refuse_step(struct matcher *m, const struct step *s)
 
 static bool take_text(struct matcher *m, struct node *n)
 {
-    if (item_sign(&m->reader, m->at) != T_TEXT || !graph_form_of(m, n->form)->text || n->text)
+    if (item_sign(&m->reader, m->at) != T_TEXT || !form_of(m, n->form)->text || n->text)
         return false;
     struct value v;
     value_read(&m->reader, C_TEXT, &m->at, &v);
@@ -359,7 +359,7 @@ static bool clean_break(struct matcher *m, const struct node *n)
         return true;
     const char *word = item_word(&m->reader, m->at);
     if (item_sign(&m->reader, m->at) == T_TEXT)
-        return graph_form_of(m, n->form)->text;
+        return form_of(m, n->form)->text;
     return word ? is_option(m, word)
                 : language_on_line(m->language, n->form, m->language->bare) != FORM_COUNT;
 }
@@ -376,7 +376,7 @@ static void keep_values(struct matcher *m, struct node *n)
  * went farthest. */
 static bool match_pattern(struct matcher *m, struct node *n)
 {
-    const struct form *f = graph_form_of(m, n->form);
+    const struct form *f = form_of(m, n->form);
     uint32_t start = m->at, farthest = 0;
     uint8_t best = 0;
     bool loud = !m->reader.quiet;
@@ -422,7 +422,7 @@ RULE(duplicate_clause, "duplicate-clause", ERROR, FIRM, "a clause stands once wh
 /* A clause that may stand once stands twice: the first counts. Nothing is said of broken ones. */
 void match_once(struct matcher *m, unsigned depth, struct node *owner, struct node *n)
 {
-    const struct form *f = graph_form_of(m, n->form);
+    const struct form *f = form_of(m, n->form);
     if (f->repeats || f->word == m->language->any || owner->form == F_FILE || n->broken ||
         depth >= DEEPEST_NODE)
         return;
@@ -479,7 +479,7 @@ static bool match_option(struct matcher *m, bool *matched)
 static void take_no(struct matcher *m, struct node *n)
 {
     const char *word = item_word(&m->reader, m->at);
-    if (graph_form_of(m, n->form)->flag && word && !strcmp(word, "no")) {
+    if (form_of(m, n->form)->flag && word && !strcmp(word, "no")) {
         n->no = true;
         m->at++;
     }

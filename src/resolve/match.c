@@ -51,7 +51,7 @@ static enum form_id form_for(struct matcher *m, const struct node *owner, const 
 
 static void check_block(struct matcher *m, struct node *n, const struct stmt *s)
 {
-    const struct form *f = graph_form_of(m, n->form);
+    const struct form *f = form_of(m, n->form);
     if (f->must_block && !s->has_block && !n->broken) {
         diag_syntax(m->diag, &rule_syntax, node_span(n),
                     "'%s' wants a block in braces: what belongs to it", n->word);
@@ -70,14 +70,14 @@ static struct node *match_unknown(struct matcher *m, struct node *owner, const s
     uint32_t from = 1;
     struct finding *f = m->guessed ? NULL : say_unknown(m, owner, s);
     enum form_id id = match_guess(m, owner->form, s, &from);
-    owner->lost |= id == FORM_COUNT || !graph_form_of(m, id)->names ||
+    owner->lost |= id == FORM_COUNT || !form_of(m, id)->names ||
                    !s->has_block; /* without a block a guess may well be wrong */
     if (id == FORM_COUNT)
         return NULL;
     if (f && !f->mend && from == 0)
-        diag_mend(m->diag, f, "begin it with '%s'", graph_form_of(m, id)->word);
+        diag_mend(m->diag, f, "begin it with '%s'", form_of(m, id)->word);
     struct node *n = node_new(m, id, owner, s);
-    n->word = graph_form_of(m, id)->word;
+    n->word = form_of(m, id)->word;
     match_line_as(m, n, s, from, true);
     n->broken = true;
     return n;
@@ -85,9 +85,9 @@ static struct node *match_unknown(struct matcher *m, struct node *owner, const s
 
 /* A line that does not fit may still say what it declares behind what is too much in it: "box 5' R1
  * south". */
-static void cmd_find_name(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at)
+static void find_name(struct matcher *m, struct node *n, const struct stmt *s, uint32_t at)
 {
-    if (!graph_form_of(m, n->form)->names || node_value(n, 0))
+    if (!form_of(m, n->form)->names || node_value(n, 0))
         return;
     for (uint32_t more = 1; more <= 2 && at + more < s->item_count && !node_value(n, 0); more++)
         match_line_as(m, n, s, at + more, true);
@@ -102,7 +102,7 @@ static bool match_other(struct matcher *m, struct node *n, const struct stmt *s)
     if (id == FORM_COUNT || id == n->form || match_block_votes(m, id, s) <= 0)
         return false;
     n->form = id;
-    n->word = graph_form_of(m, id)->word;
+    n->word = form_of(m, id)->word;
     match_line_as(m, n, s, from, true);
     return true;
 }
@@ -135,8 +135,7 @@ static void check_word(struct matcher *m, struct node *n, const struct stmt *s)
 static struct node *match_known(struct matcher *m, struct node *owner, enum form_id id,
                                 struct stmt *s, struct stmt *rest)
 {
-    const char *word =
-        graph_form_of(m, id)->word != m->language->bare ? item_word(&m->reader, 0) : NULL;
+    const char *word = form_of(m, id)->word != m->language->bare ? item_word(&m->reader, 0) : NULL;
     uint32_t at = word != NULL;
     struct node *n = node_new(m, id, owner, s);
     n->word = word;
@@ -156,7 +155,7 @@ static struct node *match_known(struct matcher *m, struct node *owner, enum form
     bool other =
         s->has_block && s->child && match_block_votes(m, n->form, s) <= 0 && match_other(m, n, s);
     if (!other)
-        cmd_find_name(m, n, s, at);
+        find_name(m, n, s, at);
     return n;
 }
 
@@ -174,7 +173,7 @@ static void match_statement(struct matcher *m, struct node *owner, struct stmt *
     match_attach(owner, n);
     check_block(m, n, s);
     match_once(m, m->level, owner, n);
-    if (!s->has_block || !graph_form_of(m, n->form)->may_block)
+    if (!s->has_block || !form_of(m, n->form)->may_block)
         return;
     bool guessed = m->guessed;
     m->guessed |= n->form != id;

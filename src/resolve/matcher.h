@@ -42,7 +42,7 @@ struct matcher {
     struct first_clause *first[DEEPEST_NODE]; /* by depth of the owner, then by form */
 };
 
-static inline const struct form *graph_form_of(const struct matcher *m, enum form_id id)
+static inline const struct form *form_of(const struct matcher *m, enum form_id id)
 {
     return &m->language->forms[id];
 }

@@ -32,7 +32,7 @@ int match_block_votes(struct matcher *m, enum form_id form, const struct stmt *s
 /* How far a form matches the items from `at` on; a whole line counts most. */
 static int votes_of_line(struct matcher *m, enum form_id form, const struct stmt *s, uint32_t at)
 {
-    struct node n = {.form = form, .source = m->source, .word = graph_form_of(m, form)->word};
+    struct node n = {.form = form, .source = m->source, .word = form_of(m, form)->word};
     bool fits = match_line_as(m, &n, s, at, true);
     uint32_t taken = m->at > at ? m->at - at : 0;
     return (int)(taken < MOST_LOOKED_AT ? taken : MOST_LOOKED_AT) + (fits ? MOST_LOOKED_AT : 0);
@@ -43,7 +43,7 @@ static int votes_of_line(struct matcher *m, enum form_id form, const struct stmt
 static int votes_for(struct matcher *m, enum form_id form, const struct stmt *s, const char *near,
                      uint32_t *from)
 {
-    const struct form *f = graph_form_of(m, form);
+    const struct form *f = form_of(m, form);
     int votes = s->has_block ? 3 * match_block_votes(m, form, s) : 0;
     *from = 1;
     if (f->word == near)
@@ -80,7 +80,7 @@ enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stm
     for (uint32_t i = 0; i < l->words_in[owner].n; i++) {
         const char *w = l->words_in[owner].at[i];
         enum form_id id = language_in_block(l, owner, w);
-        const struct form *f = graph_form_of(m, id);
+        const struct form *f = form_of(m, id);
         bool worth = f->names || s->has_block || w == near || (id == F_RUN && is_chain(m, s));
         if (!worth || w == l->any || w == l->bare || (s->has_block ? !f->may_block : f->must_block))
             continue;

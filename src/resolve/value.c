@@ -308,7 +308,7 @@ static enum dimension unit_behind(const struct value_reader *r, uint32_t at, dou
     return unit_named(bytes_of(r, token), token_at(r, token)->len, scale);
 }
 
-static int64_t sheet_scaled(int64_t n, double scale)
+static int64_t scaled(int64_t n, double scale)
 {
     double x = (double)n / MILLION * scale;
     return (int64_t)(x < 0 ? x - 0.5 : x + 0.5);
@@ -330,9 +330,9 @@ static bool read_number(struct value_reader *r, uint32_t *at, struct value *v)
                      "a number has at most nine digits, and six behind the point");
     v->kind = d == D_NONE ? (n % MILLION ? V_NUMBER : V_INTEGER) : V_QUANTITY;
     v->dimension = (uint8_t)d;
-    v->n = d == D_NONE ? (n % MILLION ? n : n / MILLION) : sheet_scaled(n, scale);
+    v->n = d == D_NONE ? (n % MILLION ? n : n / MILLION) : scaled(n, scale);
     if (d == D_TEMPERATURE && *bytes_of(r, r->items[item + 1].first) == 'F')
-        v->n = sheet_scaled(n - 32 * MILLION, 5e6 / 9);
+        v->n = scaled(n - 32 * MILLION, 5e6 / 9);
     return true;
 }
 

@@ -58,7 +58,7 @@ static bool is_bored(const struct run *run, const struct route *route)
     return !run->existing && route->passed_count && (!unit || unit->built);
 }
 
-static void wiring_choose_cables(struct worker *w)
+static void choose_cables(struct worker *w)
 {
     w->cable = arena_array(&w->scratch, const struct cable_def *, w->m->runs.n + 1);
     for (uint32_t i = 0; i < w->m->runs.n; i++)
@@ -414,7 +414,7 @@ struct bores *bores_work_out(struct arena *arena, struct model *m, struct routes
     w.over_notch = (uint32_t)code_count(&m->code, SET_PROTECTION_PLATES_OVER_NOTCH, 0);
     read_bits(&w);
     w.out->frame = routes->frame;
-    wiring_choose_cables(&w);
+    choose_cables(&w);
     rank_runs(&w);
     uint32_t total = number_members(&w);
     w.out->of_passed = w.of_passed = arena_array(arena, uint32_t, total + 1);

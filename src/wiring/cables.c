@@ -239,7 +239,7 @@ static unsigned neutrals_in(const net_list *nets)
     return n;
 }
 
-static const char *rules_run_subject(struct model *m, const struct run *r)
+static const char *run_subject(struct model *m, const struct run *r)
 {
     return arena_printf(m->arena, "run %s\ncircuit %s", address_of_run(m->arena, r, false),
                         address_of_circuit(m->arena, r->circuit, false));
@@ -267,15 +267,14 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
         return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
     bool by_white = nets->n <= cable->conductors;
-    struct finding *f =
-        model_finding(m, &rule_conductors_missing, run_span(r), address_end_unit(r->from),
-                      rules_run_subject(m, r), "run %s needs %u %s (%s); %s has %u%s",
-                      address_of_run(m->arena, r, true), by_white ? whites : nets->n,
-                      by_white ? "neutrals" : "insulated conductors", net_words(m, nets),
-                      cable->name, by_white ? cable->whites : cable->conductors,
-                      !by_white             ? ""
-                      : cable->whites == 1u ? " white conductor"
-                                            : " white conductors");
+    struct finding *f = model_finding(
+        m, &rule_conductors_missing, run_span(r), address_end_unit(r->from), run_subject(m, r),
+        "run %s needs %u %s (%s); %s has %u%s", address_of_run(m->arena, r, true),
+        by_white ? whites : nets->n, by_white ? "neutrals" : "insulated conductors",
+        net_words(m, nets), cable->name, by_white ? cable->whites : cable->conductors,
+        !by_white             ? ""
+        : cable->whites == 1u ? " white conductor"
+                              : " white conductors");
     const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
     const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
     bool helps = two && may_be_parted(r, nets) && !r->of_two &&
@@ -298,7 +297,7 @@ static void say_no_neutral(struct model *m, const struct run *r, const struct cr
         return;
     struct finding *f = model_finding(
         m, &rule_neutral_missing_at_switch, run_span(r), address_end_unit(r->from),
-        rules_run_subject(m, r),
+        run_subject(m, r),
         "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; "
         "%s has %u, all in use (%s)",
         address_of_run(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
@@ -316,7 +315,7 @@ static void say_white(struct model *m, const struct run *r, struct run_wiring *w
 {
     unsigned colored = w->cable->conductors - w->cable->whites;
     struct finding *f = model_finding(
-        m, &rule_white_as_return, run_span(r), address_end_unit(r->from), rules_run_subject(m, r),
+        m, &rule_white_as_return, run_span(r), address_end_unit(r->from), run_subject(m, r),
         "run %s would need a white for %s, which comes back from a switch; %s has %u "
         "conductor%s of another colour for %s",
         address_of_run(m->arena, r, true), net->name, w->cable->name, colored,

@@ -207,7 +207,7 @@ static void draw_building(struct building *b, const char *level, bool slanted)
     add_ends(b);
 }
 
-static void way_write(struct buf *out, double by, const char *plus, const char *minus)
+static void write_way(struct buf *out, double by, const char *plus, const char *minus)
 {
     if (by != 0)
         buf_printf(out, " %s %.4f\"", by > 0 ? plus : minus, fabs(by));
@@ -219,8 +219,8 @@ static void write_room(const struct building *b, unsigned r, struct buf *out)
                r, b->level, b->x0[r], b->y0[r]);
     for (unsigned i = b->first[r]; i < b->first[r + 1]; i++) {
         buf_printf(out, "w%u", i);
-        way_write(out, b->sides[i].ux * b->sides[i].size, "east", "west");
-        way_write(out, b->sides[i].uy * b->sides[i].size, "north", "south");
+        write_way(out, b->sides[i].ux * b->sides[i].size, "east", "west");
+        write_way(out, b->sides[i].uy * b->sides[i].size, "north", "south");
         buf_puts(out, "\n");
     }
     buf_puts(out, "}\n");
