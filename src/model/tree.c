@@ -395,7 +395,7 @@ static struct span leg_span(const struct part *p)
 }
 
 RULE(leg_crosses_circuits, "leg-crosses-circuits", ERROR, FIRM,
-     "the switches and loads of a leg are on one circuit");
+     "the switches and loads of a leg are on one circuit, and on one line of it");
 
 static void check_leg_circuit(struct builder *b, struct leg *l)
 {
@@ -421,6 +421,71 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
             diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");
             return;
         }
+    }
+}
+
+static struct part *part_of_leg(const struct leg *l, uint32_t i)
+{
+    return i < l->loads.n ? l->loads.at[i] : l->controls.at[i - l->loads.n];
+}
+
+/* What tells the pole of a leg: the first of its loads, else of its switches, that names one. */
+static const struct part *teller(const struct leg *l)
+{
+    for (uint32_t i = 0; i < l->loads.n + l->controls.n; i++)
+        if (part_of_leg(l, i)->pole)
+            return part_of_leg(l, i);
+    return NULL;
+}
+
+static struct leg *feeding_leg(const struct leg *l)
+{
+    return l->controls.n ? l->controls.at[0]->from_leg : NULL;
+}
+
+static void say_two_poles(struct builder *b, const struct leg *l, const struct part *one,
+                          const struct part *other)
+{
+    struct finding *f = model_finding(
+        b->m, &rule_leg_crosses_circuits, leg_span(other), l->unit,
+        address_of_leg(b->arena, l, false), "leg '%s' is on pole %c in %s, but on pole %c in %s",
+        l->name, one->pole, address_of_box(b->arena, one->device->box, true), other->pole,
+        address_of_box(b->arena, other->device->box, true));
+    diag_note(b->diag, f, leg_span(one), "first named here");
+    diag_mend(b->diag, f, "pole %c in both, or a leg of its own", one->pole);
+}
+
+/* A leg lives on one line of its circuit: what one of it says holds for all. */
+static void settle_pole(struct builder *b, struct leg *l)
+{
+    const struct part *tells = teller(l);
+    for (uint32_t i = 0; tells && i < l->loads.n + l->controls.n; i++)
+        if (part_of_leg(l, i)->pole && part_of_leg(l, i)->pole != tells->pole) {
+            say_two_poles(b, l, tells, part_of_leg(l, i));
+            break;
+        }
+    for (uint32_t i = 0; tells && i < l->loads.n + l->controls.n; i++)
+        part_of_leg(l, i)->pole = tells->pole;
+}
+
+/* Legs that feed one another are on one line too. What feeds a leg takes its pole; what is fed by
+ * one that has a pole takes that. */
+static void settle_series(struct builder *b, struct leg *l)
+{
+    struct leg *up = feeding_leg(l);
+    for (int depth = 0; up && !teller(up) && depth < MOST_LEGS_IN_SERIES; depth++)
+        up = feeding_leg(up);
+    const struct part *above = up ? teller(up) : NULL, *own = teller(l);
+    if (above && own && above->pole != own->pole)
+        say_two_poles(b, l, above, own);
+    else if (above && !own)
+        for (uint32_t i = 0; i < l->loads.n + l->controls.n; i++)
+            part_of_leg(l, i)->pole = above->pole;
+    up = feeding_leg(l);
+    for (int depth = 0; own && up && !teller(up) && depth < MOST_LEGS_IN_SERIES; depth++) {
+        for (uint32_t i = 0; i < up->loads.n + up->controls.n; i++)
+            part_of_leg(up, i)->pole = own->pole;
+        up = feeding_leg(up);
     }
 }
 
@@ -458,6 +523,10 @@ void build_trees(struct builder *b)
             for (uint32_t p = 0; p < b->m->boxes.at[i]->devices[d]->part_count; p++)
                 check_by(b, &b->m->boxes.at[i]->devices[d]->parts[p], b->m->boxes.at[i]);
     }
-    for (uint32_t i = 0; i < b->m->legs.n; i++)
+    for (uint32_t i = 0; i < b->m->legs.n; i++) {
         check_leg_circuit(b, b->m->legs.at[i]);
+        settle_pole(b, b->m->legs.at[i]);
+    }
+    for (uint32_t i = 0; i < b->m->legs.n; i++)
+        settle_series(b, b->m->legs.at[i]);
 }

@@ -69,6 +69,12 @@ static inline const char *pole_words(struct generator *g)
     return g->sort != GENERATED_MULTIWIRE ? "" : chance(&g->state, 50) ? " pole a" : " pole b";
 }
 
+/* A pole is said once for a leg, or several times. */
+static inline const char *perhaps(struct generator *g, const char *pole)
+{
+    return *pole && chance(&g->state, 40) ? "" : pole;
+}
+
 /* A box near another one: legs of real rooms do not run to and fro through the whole house. */
 static inline unsigned near_box(struct generator *g, unsigned at)
 {
@@ -87,11 +93,11 @@ static inline void generate_leg(struct generator *g, unsigned most_switches, boo
                                         "timer-switch", "fan-control", "photocell"};
     for (unsigned i = 0; i < switches; i++)
         put_device(g, near_box(g, home), switches == 1 ? alone[pick(&g->state, 6)] : "switch", leg,
-                   pole);
+                   perhaps(g, pole));
     static const char *const loads[] = {"luminaire",       "recessed",   "exhaust-fan",
                                         "receptacle half", "receptacle", "transformer"};
     for (unsigned i = 0, n = 1 + pick(&g->state, 3); i < n; i++)
-        put_device(g, near_box(g, home), loads[pick(&g->state, 6)], leg, pole);
+        put_device(g, near_box(g, home), loads[pick(&g->state, 6)], leg, perhaps(g, pole));
     if (chance(&g->state, 15)) {
         unsigned later = near_box(g, home);
         buf_printf(&g->capped[later], "    capped leg l%u\n", leg);
@@ -100,8 +106,8 @@ static inline void generate_leg(struct generator *g, unsigned most_switches, boo
         return;
     unsigned inner = ++g->legs;
     buf_printf(&g->devices[near_box(g, home)], "    photocell leg l%u from leg l%u%s\n", inner, leg,
-               pole);
-    put_device(g, near_box(g, home), "luminaire", inner, pole);
+               perhaps(g, pole));
+    put_device(g, near_box(g, home), "luminaire", inner, perhaps(g, pole));
 }
 
 static inline void generate_loads(struct generator *g)

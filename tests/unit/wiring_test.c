@@ -509,9 +509,41 @@ static void thick_wires_want_a_connector_of_their_own(void **state)
     }
 }
 
+/* The line that one thing of a leg names is that of all; two that name different ones are told. */
+static void a_leg_is_on_one_line(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *of_switch, *of_light;
+        unsigned told;
+        const char *line;
+    } cases[] = {{"", " pole b", 0, "line b"},
+                 {" pole b", "", 0, "line b"},
+                 {" pole a", " pole a", 0, "line a"},
+                 {" pole b", " pole a", 1, "line a"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct buf b = {0};
+        struct compilation c;
+        buf_printf(&b,
+                   "plan \"T\" { edition nec-2023 }\nroom a \"A\" { kind workshop; size 12' by "
+                   "10'\nbox S1 west at 4' up 48\" { switch leg d%s }\n"
+                   "box L1 overhead at 6', 5' { luminaire leg d%s } }\n"
+                   "panel P \"P\" { in a south at 4' up 5'; main 100 A; spaces 8 }\n"
+                   "circuit P.1 \"Bench and light\" { breaker 20 A two-pole; multiwire; run P -> "
+                   "a.S1 -> L1 }\n",
+                   cases[i].of_switch, cases[i].of_light);
+        compile_text(&c, buf_text(&b));
+        assert_int_equal(findings_of(&c, "leg-crosses-circuits"), cases[i].told);
+        assert_string_equal(c.wiring->of_run[0].conductors[0].net->name, cases[i].line);
+        compile_free(&c);
+        buf_free(&b);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_leg_is_on_one_line),
         cmocka_unit_test(classic_wirings_take_their_conductors),
         cmocka_unit_test(white_of_a_switch_loop_is_the_supply),
         cmocka_unit_test(white_is_line_b),
