@@ -67,6 +67,7 @@ struct makeup {
     bool *torn;               /* by device id: a terminal that its parts share lies on two nets */
     const struct part **misfits; /* by leg id: a switch or load for which the plan cannot have what
                                     it asks of the leg; NULL */
+    const bool *through_panel;   /* by circuit id: a net of it would have to pass a panel */
     /* Per run id: colours of its insulated conductors as bought, how many, and whether it is made
      * up at all (its circuit is a tree and its cable serves). */
     struct made_run {

@@ -334,6 +334,8 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
         return "a box or an end of a run on it is in doubt";
     if (!c->is_tree)
         return "its runs are no tree";
+    if (p->g->k->through_panel[c->id])
+        return "a leg of it would have to pass a panel";
     for (uint32_t i = 0; i < c->runs.n; i++)
         if (c->runs.at[i]->in_tree && !p->g->k->runs[c->runs.at[i]->id].made)
             return arena_printf(p->arena, "run %s is not made up",

@@ -358,6 +358,7 @@ struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct
     k.of_box = arena_array(arena, gathering, m->boxes.n);
     out->runs = arena_array(arena, struct made_run, m->runs.n);
     out->forms = w->forms;
+    out->through_panel = w->through_panel;
     out->torn = arena_array(arena, bool, m->devices.n);
     out->misfits = arena_array(arena, const struct part *, m->legs.n);
     for (uint32_t i = 0; i < m->legs.n; i++)

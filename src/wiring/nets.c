@@ -2,6 +2,8 @@
  * a run exactly when it has ends on both sides. */
 #include "facts/devices.h"
 #include "framing/routes.h"
+#include "model/address.h"
+#include "model/finding.h"
 #include "model/site.h"
 #include "wiring/work.h"
 
@@ -578,6 +580,27 @@ static void sort_ends(struct circuit_work *c)
         qsort(c->ends.at, c->ends.n, sizeof *c->ends.at, by_net);
 }
 
+RULE(leg_through_panel, "leg-through-panel", ERROR, FIRM,
+     "what a switch works, and what alarms tell each other, need not pass a panel");
+
+/* A panel hands on lines, neutrals and grounds; what else would have to pass it cannot. */
+static void check_meeting(struct circuit_work *c, const struct net *n, int top)
+{
+    const struct circuit *circuit = c->circuit;
+    bool handed_on = n->sort == N_LINE || n->sort == N_NEUTRAL || n->sort == N_GROUND,
+         *told = &c->w->through_panel[circuit->id];
+    if (handed_on || top == NO_VERTEX || c->vertices[top].box || *told)
+        return;
+    *told = true;
+    const char *name = address_of_circuit(c->m->arena, circuit, true);
+    struct finding *f = model_finding(
+        c->m, &rule_leg_through_panel, node_name_span(circuit->node), circuit->unit,
+        arena_printf(c->m->arena, "circuit %s", address_of_circuit(c->m->arena, circuit, false)),
+        "%s of circuit %s would have to pass panel %s", n->name, name,
+        address_of_panel(c->m->arena, circuit->panel, true));
+    diag_mend(c->m->diag, f, "one run from the panel, and from box to box behind it");
+}
+
 void wiring_each_net(struct circuit_work *c, void (*mark)(struct circuit_work *, int, void *),
                      void *context, struct net **at)
 {
@@ -587,6 +610,6 @@ void wiring_each_net(struct circuit_work *c, void (*mark)(struct circuit_work *,
         *at = c->ends.at[i].net;
         for (n = 0; i + n < c->ends.n && c->ends.at[i + n].net == *at; n++)
             vertices[n] = c->ends.at[i + n].vertex;
-        wiring_join_vertices(c, vertices, n, mark, context);
+        check_meeting(c, *at, wiring_join_vertices(c, vertices, n, mark, context));
     }
 }

@@ -127,6 +127,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->left_part = arena_array(arena, const struct run *, m->runs.n);
     w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
+    w->through_panel = arena_array(arena, bool, m->circuits.n + 1);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
     struct arena scratch = {.out_of_memory = arena->out_of_memory}, tree = scratch,
                  passing = scratch, between = scratch; /* the last until cables are chosen */

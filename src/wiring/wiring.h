@@ -80,6 +80,7 @@ struct wiring {
      * at its `to` end. NULL: the box has one part. */
     const struct run **left_part, **fed_part;
     struct part_form **forms; /* by device id, one for each part; see model/makeup.h */
+    bool *through_panel;      /* by circuit id: a net of it would have to pass a panel */
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few

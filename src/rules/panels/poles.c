@@ -4,6 +4,7 @@
 #include "model/site.h"
 #include "resolve/value.h"
 #include "rules/check.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 #include <string.h>
@@ -109,7 +110,7 @@ RULE(breaker_two_wires, "breaker-two-wires", WARNING, FIRM, "a breaker holds one
 static void check_wires(const struct checked *c, const struct circuit *circuit)
 {
     const struct run *second = circuit->panel && !circuit->feeds ? second_home_run(circuit) : NULL;
-    if (!second)
+    if (!second || c->wiring->through_panel[circuit->id]) /* leg-through-panel says it */
         return;
     struct finding *f = circuit_finding(
         c, &rule_breaker_two_wires, circuit, node_span(second->node),
