@@ -268,50 +268,53 @@ static void check_reached(struct builder *b, const struct box *x)
 
 /* --- circuits of devices ------------------------------------------------------------------ */
 
+/* The circuits that reach a box, each once. */
 struct reach {
-    struct circuit *list[16];
-    uint32_t count;
+    VEC(struct circuit *) circuits;
+    struct map met;    /* (circuit, 0) -> the circuit */
+    struct map called; /* (name, 0) and (name, name of its panel) -> circuit, the last of a name */
     bool doubtful;
 };
 
-static void add_reach(struct reach *r, struct circuit *c)
+static void add_reach(struct arena *scratch, struct reach *r, struct circuit *c)
 {
+    void **met = map_at(scratch, &r->met, (uintptr_t)c, 0);
     r->doubtful |= c->in_doubt & ITS_TEXT;
-    for (uint32_t i = 0; i < r->count; i++)
-        if (r->list[i] == c)
-            return;
-    if (r->count < sizeof r->list / sizeof *r->list)
-        r->list[r->count++] = c;
+    if (*met)
+        return;
+    *met = c;
+    *vec_push(scratch, &r->circuits) = c;
+    map_put(scratch, &r->called, (uintptr_t)c->name, 0, c);
+    if (c->panel)
+        map_put(scratch, &r->called, (uintptr_t)c->name, (uintptr_t)c->panel->name, c);
 }
 
-static struct reach reach_of(const struct box *x)
+static struct reach reach_of(struct arena *scratch, const struct box *x)
 {
     struct reach r = {0};
     for (uint32_t i = 0; i < x->runs.n; i++) {
-        add_reach(&r, x->runs.at[i]->circuit);
+        add_reach(scratch, &r, x->runs.at[i]->circuit);
         for (uint32_t k = 0; k < x->runs.at[i]->also.n; k++)
-            add_reach(&r, x->runs.at[i]->also.at[k]);
+            add_reach(scratch, &r, x->runs.at[i]->also.at[k]);
     }
     return r;
 }
 
-static bool called(struct builder *b, const struct circuit *c, const struct value *v)
+static struct circuit *circuit_called(struct builder *b, const struct reach *r,
+                                      const struct value *v)
 {
     if (v->kind != V_REF)
-        return c->name == names_of(b->m->names, node_ref_text(b->arena, v));
+        return map_get(&r->called, (uintptr_t)names_of(b->m->names, node_ref_text(b->arena, v)), 0);
     uint8_t n = v->ref->count;
-    return c->name == v->ref->part[n - 1] && c->panel && c->panel->name == v->ref->part[n - 2];
+    return map_get(&r->called, (uintptr_t)v->ref->part[n - 1], (uintptr_t)v->ref->part[n - 2]);
 }
 
 static struct circuit *named_circuit(struct builder *b, const struct part *p, const struct node *n,
                                      const struct reach *r)
 {
     const struct value *v = val(b, n, 0, C_REF);
-    struct circuit *found = NULL;
-    for (uint32_t i = 0; v && i < r->count; i++)
-        if (called(b, r->list[i], v))
-            found = r->list[i];
-    if (!found && v && r->count && !r->doubtful) {
+    struct circuit *found = v ? circuit_called(b, r, v) : NULL;
+    if (!found && v && r->circuits.n && !r->doubtful) {
         const char *text = node_ref_text(b->arena, v);
         struct finding *f =
             build_unknown(b, value_span(n, node_value(n, 0)),
@@ -319,8 +322,8 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
                                        address_of_box(b->arena, p->device->box, true)),
                           text, (struct among){0});
         struct nearest near = nearest_to(text);
-        for (uint32_t i = 0; i < r->count && f; i++)
-            nearest_try(&near, r->list[i]->name);
+        for (uint32_t i = 0; i < r->circuits.n && f; i++)
+            nearest_try(&near, r->circuits.at[i]->name);
         build_mend_name(b, f, &near);
     }
     return found;
@@ -329,23 +332,31 @@ static struct circuit *named_circuit(struct builder *b, const struct part *p, co
 RULE(device_needs_circuit, "device-needs-circuit", ERROR, FIRM,
      "a device in a box with several circuits says which is its own");
 
+/* "a, b and c"; of very many the first are told: "a, b and 7 more". */
+static const char *reach_words(struct builder *b, const struct reach *r)
+{
+    enum { MOST_TOLD = 16 };
+    uint32_t n = r->circuits.n, told = n > MOST_TOLD ? MOST_TOLD : n;
+    const char *list = "";
+    for (uint32_t i = 0; i < told; i++)
+        list = arena_printf(b->arena, "%s%s%s", list,
+                            !i           ? ""
+                            : i + 1 == n ? " and "
+                                         : ", ",
+                            address_of_circuit(b->arena, r->circuits.at[i], true));
+    return n > told ? arena_printf(b->arena, "%s and %u more", list, n - told) : list;
+}
+
 static void say_needs_circuit(struct builder *b, const struct part *p, const struct reach *r)
 {
     const struct box *x = p->device->box;
-    const char *list = "";
-    for (uint32_t i = 0; i < r->count; i++)
-        list = arena_printf(b->arena, "%s%s%s", list,
-                            !i                  ? ""
-                            : i + 1 == r->count ? " and "
-                                                : ", ",
-                            address_of_circuit(b->arena, r->list[i], true));
     struct finding *f =
         model_finding(b->m, &rule_device_needs_circuit, node_span(p->node), x->room->unit,
                       address_of_box(b->arena, x, false),
-                      "circuits %s reach %s; this %s does not say which is its own", list,
-                      address_of_box(b->arena, x, true), p->device->def->name);
-    diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->list[0]->name,
-              r->list[1]->name);
+                      "circuits %s reach %s; this %s does not say which is its own",
+                      reach_words(b, r), address_of_box(b->arena, x, true), p->device->def->name);
+    diag_mend(b->diag, f, "write 'circuit %s' or 'circuit %s' on it", r->circuits.at[0]->name,
+              r->circuits.at[1]->name);
 }
 
 static void set_circuit(struct builder *b, struct part *p, const struct reach *r)
@@ -358,9 +369,9 @@ static void set_circuit(struct builder *b, struct part *p, const struct reach *r
         return;
     if (n)
         p->circuit = named_circuit(b, p, n, r);
-    else if (r->count == 1)
-        p->circuit = r->list[0];
-    else if (r->count > 1 && !d->existing && !r->doubtful)
+    else if (r->circuits.n == 1)
+        p->circuit = r->circuits.at[0];
+    else if (r->circuits.n > 1 && !d->existing && !r->doubtful)
         say_needs_circuit(b, p, r);
     if (!p->circuit)
         return;
@@ -370,9 +381,9 @@ static void set_circuit(struct builder *b, struct part *p, const struct reach *r
         p->circuit->in_doubt |= ITS_LINES;
 }
 
-static void set_circuits(struct builder *b, struct box *x)
+static void set_circuits(struct builder *b, struct arena *scratch, struct box *x)
 {
-    struct reach r = reach_of(x);
+    struct reach r = reach_of(scratch, x);
     const struct node *last = NULL;
     b->scope = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
     for (uint32_t i = 0; i < x->device_count; i++) {
@@ -515,14 +526,15 @@ void build_trees(struct builder *b)
         build_tree(b, &scratch, b->m->circuits.at[i]);
         arena_reset(&scratch);
     }
-    arena_free(&scratch);
     for (uint32_t i = 0; i < b->m->boxes.n; i++) {
         check_reached(b, b->m->boxes.at[i]);
-        set_circuits(b, b->m->boxes.at[i]);
+        set_circuits(b, &scratch, b->m->boxes.at[i]);
+        arena_reset(&scratch);
         for (uint32_t d = 0; d < b->m->boxes.at[i]->device_count; d++)
             for (uint32_t p = 0; p < b->m->boxes.at[i]->devices[d]->part_count; p++)
                 check_by(b, &b->m->boxes.at[i]->devices[d]->parts[p], b->m->boxes.at[i]);
     }
+    arena_free(&scratch);
     for (uint32_t i = 0; i < b->m->legs.n; i++) {
         check_leg_circuit(b, b->m->legs.at[i]);
         settle_pole(b, b->m->legs.at[i]);
