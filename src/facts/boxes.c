@@ -4,8 +4,6 @@
 #include "model/model.h"
 #include "model/power.h"
 
-enum { MOST_GANGS = 12 };
-
 uint32_t facts_yokes(const struct box *box)
 {
     uint32_t yokes = 0;

@@ -103,7 +103,7 @@ struct bound {
 /* Figures that a thing cannot have. */
 static void check_figures(struct checking *k, const struct node *n)
 {
-    enum { MOST_GANGS = 12, MOST_COUNT = 255 };
+    enum { MOST_COUNT = 255 };
     static const struct bound bounds[] = {{F_YOKES, 0, MOST_GANGS},
                                           {F_GANGS, 0, MOST_GANGS},
                                           {F_OUTLETS, 0, MOST_COUNT},

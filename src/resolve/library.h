@@ -28,6 +28,9 @@ struct kind_def {
 enum metal { COPPER, ALUMINIUM };
 enum ground_kind { GROUND_NONE, GROUND_BARE, GROUND_GREEN };
 
+/* Insulated conductors in a cable, and gangs of a box: what is beyond is told where it stands. */
+enum { MOST_CONDUCTORS = 16, MOST_GANGS = 12 };
+
 struct cable_def {
     const char *name, *title, *family;
     const struct node *node;

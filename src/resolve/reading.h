@@ -16,7 +16,6 @@ enum {
     MOST_OF_A_PART = 15,
     MOST_RINGS = 16,
     MOST_STOCK_LENGTHS = 255,
-    MOST_CONDUCTORS = 16,
 };
 
 /* Definitions are declared first, then read when they are needed, bases before those that stand on

@@ -140,39 +140,67 @@ static int color_cost(const struct net *n, const char *color)
     return 5;
 }
 
-/* Neutrals on whites; then each other net on the free conductor that costs least, the nets with the
- * firmest wishes first. Cables have few conductors, so all ways are tried. */
+/* Neutrals on whites; then the other nets on the free conductors so that all together cost least,
+ * the first conductor among equals. What the nets from one on cost at least hangs on the set of
+ * conductors that those before it took, not on which took which. */
 struct coloring {
-    struct conductor *conductors;
-    uint8_t count;
-    struct net *nets[16];
+    const struct run_wiring *w;
+    struct net *nets[MOST_CONDUCTORS];
     uint8_t net_count;
-    int chosen[16], best[16];
-    int best_cost;
+    int *least; /* by set of conductors: 1 + what the nets that are left cost; 0 not known */
 };
 
-static void color_from(struct coloring *k, uint8_t i, int cost)
+enum { NO_WAY = 1 << 20 };
+
+static int least_from(struct coloring *k, uint8_t net, unsigned taken);
+
+/* What the nets from this one on cost where it goes on that conductor. */
+static int cost_on(struct coloring *k, uint8_t net, uint8_t c, unsigned taken)
 {
-    if (cost >= k->best_cost)
-        return;
-    if (i == k->net_count) {
-        k->best_cost = cost;
-        memcpy(k->best, k->chosen, sizeof k->best);
-        return;
+    const struct conductor *at = &k->w->conductors[c];
+    return at->net || taken & 1u << c
+               ? NO_WAY
+               : color_cost(k->nets[net], at->color) + least_from(k, net + 1, taken | 1u << c);
+}
+
+static int least_from(struct coloring *k, uint8_t net, unsigned taken)
+{
+    if (net == k->net_count || k->least[taken])
+        return net == k->net_count ? 0 : k->least[taken] - 1;
+    int least = NO_WAY;
+    for (uint8_t c = 0; c < k->w->count; c++) {
+        int cost = cost_on(k, net, c, taken);
+        least = cost < least ? cost : least;
     }
-    for (uint8_t c = 0; c < k->count; c++) {
-        if (k->conductors[c].net)
-            continue;
-        k->conductors[c].net = k->nets[i];
-        k->chosen[i] = c;
-        color_from(k, i + 1, cost + color_cost(k->nets[i], k->conductors[c].color));
-        k->conductors[c].net = NULL;
+    k->least[taken] = least + 1;
+    return least;
+}
+
+/* Puts each net on its conductor; the nets stay off where there is no way for all of them. */
+static void color_nets(struct coloring *k, struct conductor *conductors)
+{
+    uint8_t chosen[MOST_CONDUCTORS];
+    unsigned taken = 0;
+    if (least_from(k, 0, 0) >= NO_WAY)
+        return;
+    for (uint8_t i = 0; i < k->net_count; i++) {
+        uint8_t c = 0;
+        while (cost_on(k, i, c, taken) != least_from(k, i, taken))
+            c++;
+        chosen[i] = c;
+        taken |= 1u << c;
+    }
+    for (uint8_t i = 0; i < k->net_count; i++) {
+        struct conductor *c = &conductors[chosen[i]];
+        c->net = k->nets[i];
+        c->reidentified = is_white(c->color);
     }
 }
 
-static void color_run(struct run_wiring *w, const net_list *nets)
+/* No more nets than the cable has conductors. */
+static void color_run(struct arena *scratch, struct run_wiring *w, const net_list *nets)
 {
-    struct coloring k = {.conductors = w->conductors, .count = w->count, .best_cost = 1 << 20};
+    struct coloring k = {.w = w};
     for (uint32_t i = 0; i < nets->n; i++) {
         struct net *n = nets->at[i];
         uint8_t c = 0;
@@ -180,15 +208,11 @@ static void color_run(struct run_wiring *w, const net_list *nets)
             c++;
         if (n->sort == N_NEUTRAL && c < w->count)
             w->conductors[c].net = n;
-        else if (n->sort != N_NEUTRAL && k.net_count < 16)
+        else if (n->sort != N_NEUTRAL)
             k.nets[k.net_count++] = n;
     }
-    color_from(&k, 0, 0);
-    for (uint8_t i = 0; i < k.net_count && k.best_cost < 1 << 20; i++) {
-        struct conductor *c = &w->conductors[k.best[i]];
-        c->net = k.nets[i];
-        c->reidentified = is_white(c->color);
-    }
+    k.least = arena_array(scratch, int, (size_t)1 << w->count);
+    color_nets(&k, w->conductors);
     for (uint8_t i = 0; i < w->count; i++)
         w->used += w->conductors[i].net != NULL;
 }
@@ -348,8 +372,8 @@ static void append(struct arena *a, net_list *to, const net_list *from)
 
 /* Gives the run its cable, with all that crosses it on its conductors; NULL, or the net that would
  * have to go on a white which must not carry it. */
-static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struct cable_def *cable,
-                                  const net_list *nets)
+static const struct net *lay_nets(struct arena *a, struct arena *scratch, struct run_wiring *out,
+                                  struct cable_def *cable, const net_list *nets)
 {
     out->cable = cable;
     out->count = cable->conductors;
@@ -358,22 +382,22 @@ static const struct net *lay_nets(struct arena *a, struct run_wiring *out, struc
     for (uint8_t i = 0; i < out->count; i++)
         out->conductors[i].color = cable->colors[i];
     if (nets)
-        color_run(out, nets);
+        color_run(scratch, out, nets);
     return wrongly_white(out);
 }
 
 /* A run whose cable the plan leaves open: the least that has the conductors, and as many of other
  * colours as it needs. */
-static void choose_cable(struct model *m, struct run *r, struct run_wiring *out,
-                         const net_list *nets, int gauge)
+static void choose_cable(struct model *m, struct arena *scratch, struct run *r,
+                         struct run_wiring *out, const net_list *nets, int gauge)
 {
     enum { FURTHER = 4 };
     struct need need = {r->circuit->breaker, gauge, nets->n < 2 ? 2 : nets->n, neutrals_in(nets)};
     if (gauge != ANY_GAUGE && !least_for_run(m, r, need))
         need.gauge = ANY_GAUGE; /* no cable is that thick; the drop is told */
     struct cable_def *cable = need.breaker > 0 ? least_for_run(m, r, need) : NULL;
-    for (unsigned more = 1; cable && lay_nets(m->arena, out, cable, nets) && more < FURTHER;
-         more++) {
+    for (unsigned more = 1;
+         cable && lay_nets(m->arena, scratch, out, cable, nets) && more < FURTHER; more++) {
         need.conductors++;
         cable = least_for_run(m, r, need);
     }
@@ -385,26 +409,26 @@ static void choose_cable(struct model *m, struct run *r, struct run_wiring *out,
 
 /* The cable of a run with all that crosses it; the neutrals of switch locations are left out where
  * only they do not fit. */
-static void settle_run(struct wiring *w, struct model *m, struct run *r, struct crossing *x,
-                       int gauge)
+static void settle_run(struct wiring *w, struct model *m, struct arena *scratch, struct run *r,
+                       struct crossing *x, int gauge)
 {
     struct run_wiring *out = &w->of_run[r->id];
     net_list all = {0};
     append(m->arena, &all, &x->nets);
     unsigned hard = x->nets.n, hard_neutrals = neutrals_in(&x->nets);
     append(m->arena, &all, &x->soft);
-    out->needed = (uint8_t)(all.n > 255 ? 255 : all.n);
+    out->needed = all.n;
     const struct net *wrong = NULL;
     if (!r->declared) {
-        choose_cable(m, r, out, &all, gauge);
+        choose_cable(m, scratch, r, out, &all, gauge);
     } else if (fits(r->declared, all.n, neutrals_in(&all))) {
-        wrong = lay_nets(m->arena, out, r->declared, &all);
+        wrong = lay_nets(m->arena, scratch, out, r->declared, &all);
     } else if (fits(r->declared, hard, hard_neutrals)) {
         say_no_neutral(m, r, x, r->declared);
         qsort(x->nets.at, x->nets.n, sizeof *x->nets.at, by_rank);
-        wrong = lay_nets(m->arena, out, r->declared, &x->nets);
+        wrong = lay_nets(m->arena, scratch, out, r->declared, &x->nets);
     } else {
-        lay_nets(m->arena, out, r->declared, NULL);
+        lay_nets(m->arena, scratch, out, r->declared, NULL);
         say_missing(m, r, &all, r->declared);
     }
     if (wrong)
@@ -414,13 +438,16 @@ static void settle_run(struct wiring *w, struct model *m, struct run *r, struct 
 void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
                           const int *gauges)
 {
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
         bool known = r->circuit && r->in_tree && r->circuit->is_tree &&
                      facts_known(r->circuit, ITS_TEXT | ITS_LINES);
         if (known)
-            settle_run(w, m, r, &crossing[i], gauges[r->circuit->id]);
+            settle_run(w, m, &scratch, r, &crossing[i], gauges[r->circuit->id]);
         else
             w->of_run[i].cable = r->declared;
+        arena_reset(&scratch);
     }
+    arena_free(&scratch);
 }

@@ -16,7 +16,7 @@ struct net {
     enum net_sort sort;
     struct circuit *circuit;
     struct leg *leg; /* N_LEG, N_TRAVELER */
-    uint8_t index;   /* N_TRAVELER: between switch index and index + 1, from 1 */
+    uint32_t index;  /* N_TRAVELER: between switch index and index + 1, from 1 */
     char pole;       /* 'a', 'b': lines and legs of two poles, travelers a and b; 0 */
     struct box
         *beyond; /* line and neutral on the load side of the protecting device of this box; NULL */
@@ -36,8 +36,8 @@ struct run_wiring {
     struct conductor *conductors; /* one for each insulated conductor of the cable, in the order of
                                      its colours; NULL where cable is NULL */
     uint8_t count;
-    uint8_t used;   /* conductors with a net; count - used are spare */
-    uint8_t needed; /* nets that must cross; more than count where conductors are missing */
+    uint8_t used;    /* conductors with a net; count - used are spare */
+    uint32_t needed; /* nets that must cross; more than count where conductors are missing */
 };
 
 struct leg_wiring {
