@@ -194,7 +194,7 @@ static void read_held(struct builder *b, struct box *x, const struct node *n)
             const char *size = val_size(b, c, 1);
             if (size)
                 *vec_push(b->arena, &x->held) =
-                    (struct held){size, (uint32_t)val_amount(b, c, 0, C_NUM, 0)};
+                    (struct held){size, val_count(b, c, 0, MOST_COUNTED, 0)};
         }
         const char *leg = c->form == F_CAPPED && !c->broken ? val_name(b, c, 0) : NULL;
         if (leg) {
@@ -203,8 +203,8 @@ static void read_held(struct builder *b, struct box *x, const struct node *n)
             *vec_push(b->arena, &x->capped) = l;
         }
     }
-    x->held_grounds = (uint32_t)clause_amount(b, n, F_HOLDS_GROUNDS, C_NUM, 0);
-    x->terminal_blocks = (uint32_t)clause_amount(b, n, F_TERMINAL_BLOCKS, C_NUM, 0);
+    x->held_grounds = clause_count(b, n, F_HOLDS_GROUNDS, MOST_COUNTED, 0);
+    x->terminal_blocks = clause_count(b, n, F_TERMINAL_BLOCKS, MOST_COUNTED, 0);
 }
 
 static void read_box_type(struct builder *b, struct box *x, const struct node *n)
@@ -278,7 +278,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     b->scope->in_doubt |= x->in_doubt ? ITS_DEVICES : 0;
     read_box_type(b, x, n);
     read_held(b, x, n);
-    x->gangs = (uint8_t)clause_amount(b, n, F_GANGS, C_NUM, 0);
+    x->gangs = (uint8_t)clause_count(b, n, F_GANGS, MOST_GANGS, 0);
     x->cover = val_name(b, clause(n, F_COVER), 0);
     x->compartment = all_compartments(x);
 }

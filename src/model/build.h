@@ -119,6 +119,12 @@ const struct node *clause(const struct node *n, enum form_id form);
 length clause_length(struct builder *b, const struct node *n, enum form_id form, length missing);
 double clause_amount(struct builder *b, const struct node *n, enum form_id form,
                      enum capture wanted, double missing);
+/* Whole numbers of things; one below 0 or above `most` is told, and taken as missing. */
+enum { MOST_COUNTED = 10000 };
+uint32_t val_count(struct builder *b, const struct node *n, unsigned i, uint32_t most,
+                   uint32_t missing);
+uint32_t clause_count(struct builder *b, const struct node *n, enum form_id form, uint32_t most,
+                      uint32_t missing);
 const char *clause_text(struct builder *b, const struct node *n, enum form_id form);
 
 /* Lists among which the nearest name is looked for; those that are NULL are left out. */

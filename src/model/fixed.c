@@ -72,7 +72,7 @@ static void read_island(struct builder *b, const struct room_text *t, const stru
 static void read_stairs(struct builder *b, struct scope *s, const struct room_text *t,
                         const struct node *n)
 {
-    struct stairs st = {.node = n, .risers = (uint32_t)val_amount(b, n, 0, C_NUM, 0)};
+    struct stairs st = {.node = n, .risers = val_count(b, n, 0, MOST_COUNTED, 0)};
     st.from = room_named(b, s, n, node_value(n, 1));
     st.to = room_named(b, s, n, node_value(n, 2));
     *vec_push(b->arena, &t->room->stairs) = st;
@@ -123,7 +123,7 @@ void build_fixed(struct builder *b, struct scope *s, const struct room_text *t)
     r->in_doubt |= on_walls != r->fixtures.n ? ITS_FIXED : 0;
     for (uint32_t i = 0; i < r->fixtures.n; i++)
         read_opening(b, s, &r->fixtures.at[i], r->walls[r->fixtures.at[i].wall].mirrored);
-    r->bays = (uint32_t)clause_amount(b, t->node, F_BAYS, C_NUM, 0);
+    r->bays = clause_count(b, t->node, F_BAYS, MOST_COUNTED, 0);
     r->attached = node_flag(t->node, F_ATTACHED);
     r->detached = node_flag(t->node, F_DETACHED);
 }

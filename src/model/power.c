@@ -195,13 +195,12 @@ static void read_taken(struct builder *b, struct panel *p, const struct node *n)
     for (const struct node *c = n->child; c; c = c->next) {
         if (c->form != F_TAKEN || c->broken)
             continue;
-        uint32_t first = (uint32_t)val_amount(b, c, 0, C_NUM, 0),
-                 last = (uint32_t)val_amount(b, c, 1, C_NUM, first);
+        double first = val_amount(b, c, 0, C_NUM, 0), last = val_amount(b, c, 1, C_NUM, first);
         uint32_t most = p->spaces ? p->spaces : MOST_SPACES;
         if (first < 1 || last < first || last > most)
             diag_add(b->diag, &rule_syntax, node_span(c), "spaces are counted from 1 to %u", most);
         else
-            *vec_push(b->arena, &p->taken) = (struct space_range){first, last};
+            *vec_push(b->arena, &p->taken) = (struct space_range){(uint32_t)first, (uint32_t)last};
     }
 }
 

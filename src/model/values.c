@@ -66,6 +66,18 @@ double val_amount(struct builder *b, const struct node *n, unsigned i, enum capt
     return value_amount(val(b, n, i, wanted), missing);
 }
 
+uint32_t val_count(struct builder *b, const struct node *n, unsigned i, uint32_t most,
+                   uint32_t missing)
+{
+    double count = val_amount(b, n, i, C_NUM, missing);
+    if (count >= 0 && count <= most)
+        return (uint32_t)count;
+    struct finding *f = diag_add(b->diag, &rule_limit, node_span(n),
+                                 "%s is counted from 0 to %u here", n->word, most);
+    diag_mend(b->diag, f, "a number from 0 to %u", most);
+    return missing;
+}
+
 const char *val_name(struct builder *b, const struct node *n, unsigned i)
 {
     const struct value *v = val(b, n, i, C_NAME);
@@ -89,6 +101,12 @@ double clause_amount(struct builder *b, const struct node *n, enum form_id form,
                      enum capture wanted, double missing)
 {
     return val_amount(b, clause(n, form), 0, wanted, missing);
+}
+
+uint32_t clause_count(struct builder *b, const struct node *n, enum form_id form, uint32_t most,
+                      uint32_t missing)
+{
+    return val_count(b, clause(n, form), 0, most, missing);
 }
 
 const char *val_size(struct builder *b, const struct node *n, unsigned i)
