@@ -40,8 +40,8 @@ static bool has_luminaire(const struct room *r)
  * said. */
 static bool is_shared_kitchen(struct model *m, const struct room *r)
 {
-    uint8_t n = 0;
-    for (uint8_t i = 0; i < r->kind_count; i++)
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < r->kind_count; i++)
         n += code_list_has_kind(&m->code, LIST_SMALL_APPLIANCE_PLACES, r->kinds[i]);
     return n && n < r->kind_count && !r->areas.n && r->boxes.n;
 }

@@ -22,7 +22,7 @@ enum answer facts_is_wet(struct model *m, const struct box *b)
 enum answer facts_gets_damp(struct model *m, const struct box *b)
 {
     struct use use = facts_use_of_box(b);
-    for (uint8_t i = 0; i < use.count; i++)
+    for (uint32_t i = 0; i < use.count; i++)
         if (use.kinds[i]->wet)
             return ANSWER_YES;
     return in_list(m, b->room, use, LIST_DAMP_LOCATIONS);

@@ -39,7 +39,7 @@ struct use facts_use_of_room(const struct room *room)
 bool facts_use_in_list(struct model *m, struct use use, enum book_table list)
 {
     const struct table *t = code_table(&m->code, list);
-    for (uint8_t i = 0; t && i < use.count; i++)
+    for (uint32_t i = 0; t && i < use.count; i++)
         if (table_kind(t, use.kinds[i]))
             return true;
     return false;
@@ -57,7 +57,7 @@ bool room_is_for(struct model *m, const struct room *room, const struct rule *ru
 {
     const char *kind =
         code_cell_kind(&m->code, COL_RULE_PLACES_KIND, code_rule_name(&m->code, rule));
-    for (uint8_t i = 0; kind && i < room->kind_count; i++)
+    for (uint32_t i = 0; kind && i < room->kind_count; i++)
         if (library_kind_is(room->kinds[i], kind))
             return true;
     return false;
@@ -65,7 +65,7 @@ bool room_is_for(struct model *m, const struct room *room, const struct rule *ru
 
 bool room_sleeps(const struct room *room)
 {
-    for (uint8_t i = 0; i < room->kind_count; i++)
+    for (uint32_t i = 0; i < room->kind_count; i++)
         if (room->kinds[i]->sleeping)
             return true;
     for (uint32_t i = 0; i < room->areas.n; i++)

@@ -16,7 +16,7 @@ struct rule;
 /* The kinds of a place: those of the areas that it lies in, else those of its room. */
 struct use {
     const struct kind_def *const *kinds;
-    uint8_t count;
+    uint32_t count;
 };
 
 struct plan_spot {

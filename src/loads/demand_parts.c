@@ -100,7 +100,7 @@ struct demand_frame *demand_prepare(struct arena *arena, struct model *m)
 
 static bool counts_area(const struct room *room)
 {
-    for (uint8_t i = 0; i < room->kind_count; i++)
+    for (uint32_t i = 0; i < room->kind_count; i++)
         if (room->kinds[i]->counts_area)
             return true;
     return false;

@@ -108,7 +108,7 @@ struct room {
     const struct node *node;
     struct level *level;
     const struct kind_def *const *kinds;
-    uint8_t kind_count;
+    uint32_t kind_count;
     const struct wall *walls;
     uint32_t wall_count;
     struct point low, high; /* bounding box */

@@ -13,7 +13,7 @@ bool placing_room_is_certain(const struct room *r)
 
 void placing_room_kinds(const struct checked *c, const struct room *r, kind_fn *each, void *data)
 {
-    for (uint8_t i = 0; i < r->kind_count; i++)
+    for (uint32_t i = 0; i < r->kind_count; i++)
         each(c, r, r->kinds[i], data);
     for (uint32_t i = 0; i < r->areas.n; i++)
         each(c, r, r->areas.at[i].kind, data);
@@ -28,7 +28,7 @@ const char *placing_kind_for_rule(const struct checked *c, const struct rule *ru
 bool placing_kind_of_room(const struct checked *c, const struct room *r, const struct rule *rule)
 {
     const char *kind = placing_kind_for_rule(c, rule);
-    for (uint8_t i = 0; kind && i < r->kind_count; i++)
+    for (uint32_t i = 0; kind && i < r->kind_count; i++)
         if (library_kind_is(r->kinds[i], kind))
             return true;
     return false;
@@ -152,7 +152,7 @@ bool placing_counter_has_rules(const struct checked *c, const struct room *r,
             middle.y <= a->high.y)
             return code_list_has_kind(code, LIST_COUNTER_PLACES, a->kind);
     }
-    for (uint8_t i = 0; i < r->kind_count; i++)
+    for (uint32_t i = 0; i < r->kind_count; i++)
         if (code_list_has_kind(code, LIST_COUNTER_PLACES, r->kinds[i]))
             return true;
     return false;

@@ -350,11 +350,8 @@ struct net *net_of(struct circuit_work *c, enum net_sort sort, const void *thing
     void **at = map_at(c->scratch, &c->nets, kind, (uintptr_t)thing);
     if (!*at) {
         struct net *n = arena_new(c->arena, struct net);
-        *n = (struct net){.id = c->w->nets.n,
-                          .sort = sort,
-                          .circuit = c->circuit,
-                          .index = (uint8_t)index,
-                          .pole = pole};
+        *n = (struct net){
+            .id = c->w->nets.n, .sort = sort, .circuit = c->circuit, .index = index, .pole = pole};
         if (sort == N_LEG || sort == N_TRAVELER)
             n->leg = (struct leg *)thing;
         else

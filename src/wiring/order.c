@@ -14,8 +14,8 @@
 
 /* What a run carries. */
 struct load_of_run {
-    uint16_t nets;
-    uint8_t neutrals, lines;
+    uint32_t nets;
+    uint32_t neutrals, lines;
 };
 
 typedef VEC(int) vertex_list;
@@ -230,8 +230,8 @@ static void prepare_order(struct chooser *h)
 
 /* --- trying an order ---------------------------------------------------------------------- */
 
-static void put(struct chooser *h, const vertex_list *runs, uint16_t nets, uint8_t neutrals,
-                uint8_t lines)
+static void put(struct chooser *h, const vertex_list *runs, uint32_t nets, uint32_t neutrals,
+                uint32_t lines)
 {
     for (uint32_t i = 0; i < runs->n; i++) {
         int v = runs->at[i];
@@ -250,7 +250,7 @@ static void try_order(struct chooser *h, int neutral, const vertex_list *to_neut
 {
     struct leg_work *l = h->l;
     uint32_t n = l->count;
-    uint16_t poles = l->two_pole ? 2 : 1;
+    uint32_t poles = l->two_pole ? 2 : 1;
     h->c->stamp++;
     h->touched_count = 0;
     put(h, &h->to_source[h->order[0]], poles, 0, 1);

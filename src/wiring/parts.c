@@ -81,13 +81,13 @@ static void gather_things(struct circuit_work *c, struct feeds *f)
     qsort(leaving, count, sizeof *leaving, by_name);
     for (uint32_t i = 0; i < count; i++)
         add_thing(c, f, leaving[i]);
-    f->chosen = arena_array(c->scratch, uint8_t, f->things.n + 1);
+    f->chosen = arena_array(c->scratch, uint32_t, f->things.n + 1);
     f->fixed = arena_array(c->scratch, bool, f->things.n + 1);
     for (uint32_t i = 0; i < parts; i++) {
         const struct part *p = f->things.at[i];
         for (uint32_t k = 0; p->by && k < f->runs.n; k++) {
             if (f->runs.at[k]->label == p->by) {
-                f->chosen[i] = (uint8_t)k;
+                f->chosen[i] = k;
                 f->fixed[i] = true;
             }
         }
@@ -163,7 +163,7 @@ static bool next_way(struct feeds *f)
 
 static void settle(struct circuit_work *c, struct feeds *f)
 {
-    uint8_t *best = arena_array(c->scratch, uint8_t, f->things.n + 1);
+    uint32_t *best = arena_array(c->scratch, uint32_t, f->things.n + 1);
     struct cost least = {0};
     unsigned tried = 0;
     do {
@@ -172,10 +172,10 @@ static void settle(struct circuit_work *c, struct feeds *f)
         struct cost cost = wiring_circuit_cost(c);
         if (!tried || wiring_cost_less(&cost, &least)) {
             least = cost;
-            memcpy(best, f->chosen, f->things.n);
+            memcpy(best, f->chosen, f->things.n * sizeof *best);
         }
     } while (++tried < MOST_WAYS && next_way(f));
-    memcpy(f->chosen, best, f->things.n);
+    memcpy(f->chosen, best, f->things.n * sizeof *best);
 }
 
 bool wiring_choose_parts(struct circuit_work *c)

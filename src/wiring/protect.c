@@ -54,7 +54,7 @@ static void ask_by_kind(struct asking *f, const struct part *part, struct protec
     const struct box *box = part->device->box;
     struct use use = facts_use_of_box(box);
     struct table *scope = code_table(&m->code, TABLE_GFCI_SCOPE);
-    for (uint8_t i = 0; scope && i < use.count; i++) {
+    for (uint32_t i = 0; scope && i < use.count; i++) {
         const char *kind = table_kind(scope, use.kinds[i]);
         const char *which = code_cell_word(&m->code, COL_GFCI_SCOPE_WHICH, kind);
         if (!which || !code_list_has(&m->code, LIST_GFCI_PLACES, kind))
@@ -117,7 +117,7 @@ static bool has_door_to_use(const struct asking *f, const struct room *room, boo
     for (uint32_t i = 0; i < doors->n; i++) {
         const struct room *other = doors->at[i].other;
         bool lived_in = false;
-        for (uint8_t k = 0; other && k < other->kind_count; k++)
+        for (uint32_t k = 0; other && k < other->kind_count; k++)
             lived_in |= other->kinds[k]->habitable;
         if (other && (lived_in || !habitable) &&
             !facts_use_in_list(f->m, facts_use_of_room(other), LIST_WEATHER_PLACES))
@@ -205,8 +205,8 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
     if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES) &&
         !facts_device_in_table(exempt, part->device->def))
         ask(s, outdoor->source, "is an outlet outdoors");
-    for (uint8_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
-                        part->volts == m->volts && i < use.count;
+    for (uint32_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
+                         part->volts == m->volts && i < use.count;
          i++) {
         const char *kind = table_kind(lights, use.kinds[i]);
         if (kind)

@@ -72,7 +72,7 @@ struct feeds {
     struct box *box;
     VEC(struct run *) runs;
     VEC(const void *) things; /* parts of devices in the box, and runs that leave it */
-    uint8_t *chosen;          /* index in runs, for each thing */
+    uint32_t *chosen;         /* index in runs, for each thing */
     bool *fixed;              /* the plan says it: `by LABEL` */
     struct map index;         /* (thing, 1) -> index in things + 1 */
 };

@@ -77,7 +77,7 @@ static const char *kinds_words(const struct results *r, const struct box *box)
 {
     struct use use = facts_use_of_box(box);
     const char *words = use.count ? use.kinds[0]->name : NULL;
-    for (uint8_t i = 1; i < use.count; i++)
+    for (uint32_t i = 1; i < use.count; i++)
         words = arena_printf(r->arena, "%s, %s", words, use.kinds[i]->name);
     return words;
 }

@@ -87,7 +87,7 @@ static bool asked(const struct checked *c, const struct word_column *where, cons
 static bool in_sleeping_place(const struct box *box)
 {
     struct use use = facts_use_of_box(box);
-    for (uint8_t i = 0; i < use.count; i++)
+    for (uint32_t i = 0; i < use.count; i++)
         if (use.kinds[i]->sleeping)
             return true;
     return false;
@@ -134,7 +134,7 @@ static bool joined_by_stairs(const struct home *d, const struct room *a, const s
 static bool has_other_use(const struct box *box)
 {
     struct use use = facts_use_of_box(box);
-    for (uint8_t i = 0; i < use.count; i++)
+    for (uint32_t i = 0; i < use.count; i++)
         if (!use.kinds[i]->sleeping)
             return true;
     return false;

@@ -256,7 +256,7 @@ CHECK(luminaire_through_wiring, .plan = check_through_wiring);
 static bool stays_open(const struct room *room)
 {
     bool open = room->unfinished;
-    for (uint8_t i = 0; i < room->kind_count; i++)
+    for (uint32_t i = 0; i < room->kind_count; i++)
         open = open || room->kinds[i]->unfinished;
     return open;
 }

@@ -75,8 +75,8 @@ static bool belongs(const struct checked *c, const struct family *family, const 
     struct use use = facts_use_of_box(box);
     if (!is_concerned(c, family, box))
         return false;
-    uint8_t n = 0;
-    for (uint8_t i = 0; i < use.count; i++)
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < use.count; i++)
         n += code_list_has_kind(&c->model->code, family->list, use.kinds[i]);
     return n && (n == use.count || family != &kitchens || facts_serves_counter(c->model, box));
 }

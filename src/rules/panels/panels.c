@@ -209,7 +209,7 @@ static void check_place(const struct checked *c, const struct panel *p)
     struct model *m = c->model;
     struct table *t = code_table(&m->code, TABLE_PANEL_NOT_IN);
     struct use use = p->room ? facts_use_of_panel(p) : (struct use){0};
-    for (uint8_t i = 0; t && i < use.count; i++) {
+    for (uint32_t i = 0; t && i < use.count; i++) {
         const char *kind = table_kind(t, use.kinds[i]);
         const char *article =
             kind ? code_cell_cite(&m->code, COL_PANEL_NOT_IN_ARTICLE, kind) : NULL;

@@ -231,7 +231,7 @@ static const char *afci_words(const struct circuit *circuit)
 static const char *place_words(const struct checked *c, const struct box *box)
 {
     struct use use = facts_use_of_box(box);
-    for (uint8_t i = 0; i < use.count; i++)
+    for (uint32_t i = 0; i < use.count; i++)
         if (code_list_has_kind(&c->model->code, LIST_AFCI_PLACES, use.kinds[i]))
             return use.kinds[i]->name;
     return use.count ? use.kinds[0]->name : "room";

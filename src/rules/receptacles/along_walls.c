@@ -217,7 +217,7 @@ static void find_asked(const struct checked *c, struct room_spaces *s)
     struct arena *arena = c->model->arena;
     const struct room *r = s->line.room;
     stretch_list whole = {0}, more = {0}, less = {0};
-    for (uint8_t i = 0; i < r->kind_count && !whole.n; i++)
+    for (uint32_t i = 0; i < r->kind_count && !whole.n; i++)
         if (code_list_has_kind(&c->model->code, list, r->kinds[i]))
             *vec_push(arena, &whole) = (struct stretch){0, s->line.whole};
     for (uint32_t i = 0; i < r->areas.n; i++) {

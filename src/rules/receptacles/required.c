@@ -183,7 +183,7 @@ RULE(basement_receptacle, "basement-receptacle", ERROR, WAIVABLE,
 static bool unfinished_below_grade(const struct checked *c, const struct room *r)
 {
     bool other_use = false;
-    for (uint8_t i = 0; i < r->kind_count; i++)
+    for (uint32_t i = 0; i < r->kind_count; i++)
         other_use |= !r->kinds[i]->unfinished;
     bool below = r->level->below_grade;
     return below && r->unfinished && other_use &&
