@@ -11,7 +11,7 @@ enum { LONGEST_TOKEN = 4096, MOST_TOKENS = 1 << 26 };
 struct lexer {
     struct diag *diag;
     struct source *source;
-    VEC(struct token) tokens;
+    VEC(struct source_token) tokens;
     uint8_t gap;          /* flags of the gap since the last token */
     bool too_long;
 };
@@ -21,10 +21,10 @@ static struct span here(struct lexer *l, const char *from, const char *to)
     return (struct span){l->source, (uint32_t)(from - l->source->bytes), (uint32_t)(to - from)};
 }
 
-static struct token *add(struct lexer *l, enum token_kind kind, const char *from, const char *to)
+static struct source_token *add(struct lexer *l, enum token_kind kind, const char *from, const char *to)
 {
-    struct token *t = vec_push(l->diag->arena, &l->tokens);
-    *t = (struct token){.off = (uint32_t)(from - l->source->bytes), .len = (uint32_t)(to - from), .kind = (uint8_t)kind, .flags = l->gap};
+    struct source_token *t = vec_push(l->diag->arena, &l->tokens);
+    *t = (struct source_token){.off = (uint32_t)(from - l->source->bytes), .len = (uint32_t)(to - from), .kind = (uint8_t)kind, .flags = l->gap};
     l->gap = 0;
     if (t->len > LONGEST_TOKEN && kind != T_EOF) {
         diag_add(l->diag, &rule_limit, here(l, from, from + 1), "this is %u bytes long, more than the %d that one word may have", t->len, (int)LONGEST_TOKEN);
@@ -37,13 +37,13 @@ static struct token *add(struct lexer *l, enum token_kind kind, const char *from
 static void reserve(struct lexer *l)
 {
     l->tokens.cap = l->source->size / 4 + 16;
-    l->tokens.at = arena_array(l->diag->arena, struct token, l->tokens.cap);
+    l->tokens.at = arena_array(l->diag->arena, struct source_token, l->tokens.cap);
 }
 
 /* The "x14" of 18'x14', where the mark at `from` belongs to it; else NULL. */
-static const struct token *length_behind_x(const struct lexer *l, const char *from)
+static const struct source_token *length_behind_x(const struct lexer *l, const char *from)
 {
-    const struct token *t = l->tokens.n > 1 ? &l->tokens.at[l->tokens.n - 1] : NULL;
+    const struct source_token *t = l->tokens.n > 1 ? &l->tokens.at[l->tokens.n - 1] : NULL;
     const char *p = t ? l->source->bytes + t->off : NULL;
     bool follows = t && t->kind == T_WORD && t[-1].kind == T_LENGTH && p + t->len == from && (*p == 'x' || *p == 'X');
     for (uint32_t i = 1; follows && i < t->len; i++)
@@ -55,7 +55,7 @@ static void bad_bytes(struct lexer *l, const char *from, const char *to)
 {
     unsigned char c = (unsigned char)*from;
     struct span span = here(l, from, to);
-    const struct token *side = c == '\'' ? length_behind_x(l, from) : NULL;
+    const struct source_token *side = c == '\'' ? length_behind_x(l, from) : NULL;
     if (side)
         diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, (struct span){l->source, side->off, 1}, "'x' has no meaning between two lengths"),
                   "write 'by' between them, with a blank before and behind");
@@ -123,10 +123,10 @@ static void check_text(struct lexer *l, const char *from, const char *to)
 }
 
 /* The text on the line at hand that an inch mark has ended too early, or NULL: "a 12" shelf" is read as a text, a word and an open quote. */
-static const struct token *cut_text(const struct lexer *l)
+static const struct source_token *cut_text(const struct lexer *l)
 {
     for (uint32_t i = l->tokens.n; i-- > 0;) {
-        const struct token *t = &l->tokens.at[i];
+        const struct source_token *t = &l->tokens.at[i];
         if (t->kind == T_TEXT)
             return t->len > 2 && strchr("0123456789", l->source->bytes[t->off + t->len - 2]) ? t : NULL;
         if (t->flags & TOKEN_NEWLINE)
@@ -137,7 +137,7 @@ static const struct token *cut_text(const struct lexer *l)
 
 static void say_open(struct lexer *l, const char *from, const char *end)
 {
-    const struct token *cut = l->gap & TOKEN_NEWLINE ? NULL : cut_text(l);
+    const struct source_token *cut = l->gap & TOKEN_NEWLINE ? NULL : cut_text(l);
     if (cut)
         diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, (struct span){l->source, cut->off + cut->len - 1, 1}, "this quote ends the text"),
                   "an inch mark inside a text is written \\\"");

@@ -7,14 +7,14 @@
 
 #include <stdbool.h>
 
-struct token; /* see syntax/token.h */
+struct source_token; /* what the lexer makes of it; to the base a name alone */
 
 struct source {
     const char *path; /* as it was given, or as the include that named it resolves from the first
                          file's folder */
     const char *bytes;
     uint32_t size;
-    struct token *tokens; /* the last one is T_EOF */
+    struct source_token *tokens; /* the last one is T_EOF */
     uint32_t token_count;
     uint32_t *lines; /* offsets of the starts of lines, made when first asked for */
     uint32_t line_count;

@@ -8,7 +8,6 @@
 #include "resolve/written.h"
 
 struct box;
-struct fixture;
 struct model;
 struct panel;
 struct rule;

@@ -46,7 +46,7 @@ static uint32_t first_fault(const struct source *s)
 {
     uint32_t depth = 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
-        const struct token *t = &s->tokens[i];
+        const struct source_token *t = &s->tokens[i];
         if (t->flags & (TOKEN_BAD | TOKEN_STRAY) || (t->kind == T_CLOSE && !depth) ||
             (t->kind == T_EOF && depth))
             return i;

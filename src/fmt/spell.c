@@ -14,7 +14,7 @@ static enum token_kind kind_of(const struct source *s, uint32_t token)
 
 bool spell_is(const struct source *s, uint32_t token, const char *word)
 {
-    const struct token *t = &s->tokens[token];
+    const struct source_token *t = &s->tokens[token];
     return t->kind == T_WORD && t->len == strlen(word) && !memcmp(s->bytes + t->off, word, t->len);
 }
 
@@ -77,7 +77,7 @@ static size_t write_length(const struct source *s, uint32_t token, char *out)
 
 void spell_token(struct buf *out, const struct source *s, uint32_t token)
 {
-    const struct token *t = &s->tokens[token];
+    const struct source_token *t = &s->tokens[token];
     size_t before = out->n;
     buf_add(out, s->bytes + t->off, t->len);
     if (t->kind != T_LENGTH)
@@ -88,7 +88,7 @@ void spell_token(struct buf *out, const struct source *s, uint32_t token)
 
 size_t spell_width(const struct source *s, uint32_t token)
 {
-    const struct token *t = &s->tokens[token];
+    const struct source_token *t = &s->tokens[token];
     return t->kind == T_LENGTH ? write_length(s, token, NULL)
                                : utf8_cells(s->bytes + t->off, t->len, 0);
 }

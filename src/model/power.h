@@ -10,7 +10,6 @@ struct body;
 struct box_type;
 struct cable_def;
 struct device_def;
-struct level;
 struct node;
 struct part_def;
 struct room;

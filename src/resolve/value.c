@@ -57,7 +57,7 @@ const char *value_dimension_words(enum dimension d)
     return words[d];
 }
 
-static const struct token *token_at(const struct value_reader *r, uint32_t token)
+static const struct source_token *token_at(const struct value_reader *r, uint32_t token)
 {
     return &r->source->tokens[token];
 }

@@ -47,7 +47,7 @@ static bool continues_before(enum token_kind k)
 static void mark_ends(struct source *s)
 {
     for (uint32_t i = 1; i < s->token_count; i++) {
-        struct token *t = &s->tokens[i];
+        struct source_token *t = &s->tokens[i];
         if ((t->flags & TOKEN_NEWLINE || t->kind == T_EOF) &&
             !continues_after(s->tokens[i - 1].kind) && !continues_before(t->kind))
             t->flags |= TOKEN_ENDS;
@@ -78,7 +78,7 @@ static bool balance(struct diag *diag, struct source *s, uint32_t *missing, uint
 
 /* The column of the first token of a line, in cells from 0: what stands before it on the line is
  * blank, or a byte-order mark. */
-static uint32_t column_of(const struct source *s, const struct token *t)
+static uint32_t column_of(const struct source *s, const struct source_token *t)
 {
     const char *p = s->bytes + t->off;
     while (p > s->bytes && p[-1] != '\n')
@@ -140,7 +140,7 @@ static void stand_here(struct mender *m)
  * it does not belong to that. */
 static void meet_open(struct mender *m, uint32_t token, bool first)
 {
-    const struct token *before = token ? &m->source->tokens[token - 1] : NULL;
+    const struct source_token *before = token ? &m->source->tokens[token - 1] : NULL;
     bool headless =
         !before || before->kind == T_OPEN || before->kind == T_CLOSE || before->kind == T_SEMI;
     bool outside = first && m->column < m->indent;
@@ -211,7 +211,7 @@ static void open_missing(struct mender *m, uint32_t token)
 static void begin_statement(struct mender *m, uint32_t token)
 {
     struct source *s = m->source;
-    const struct token *before = token ? &s->tokens[token - 1] : NULL;
+    const struct source_token *before = token ? &s->tokens[token - 1] : NULL;
     bool may_open = before && (before->kind != T_CLOSE || before->flags & TOKEN_DROPPED) &&
                     s->tokens[token].flags & TOKEN_ENDS && !m->opens;
     if (m->excess && may_open && m->column > m->indent)
@@ -224,7 +224,7 @@ static void begin_statement(struct mender *m, uint32_t token)
 
 /* Whether a line that seems to go on the one before it stands too far left for the block that is
  * open there. */
-static bool falls_out(const struct mender *m, const struct token *t)
+static bool falls_out(const struct mender *m, const struct source_token *t)
 {
     return m->missing && m->depth && m->column <= m->stack[m->depth - 1].indent &&
            !continues_before(t->kind);
@@ -233,7 +233,7 @@ static bool falls_out(const struct mender *m, const struct token *t)
 static void begin_line(struct mender *m, uint32_t token)
 {
     struct source *s = m->source;
-    struct token *t = &s->tokens[token];
+    struct source_token *t = &s->tokens[token];
     end_line(m);
     m->line = token;
     m->column = column_of(s, t);
@@ -259,7 +259,7 @@ static void mend(struct mender *m)
 {
     struct source *s = m->source;
     for (uint32_t i = 0; i + 1 < s->token_count; i++) {
-        const struct token *t = &s->tokens[i];
+        const struct source_token *t = &s->tokens[i];
         bool first = t->flags & TOKEN_NEWLINE;
         if (first)
             begin_line(m, i);

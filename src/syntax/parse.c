@@ -5,7 +5,7 @@
 
 /* What the layout adds before the token at hand and the grammar has not had; T_EOF: nothing more.
  */
-static enum token_kind added_before(const struct parser *pp, const struct token *t)
+static enum token_kind added_before(const struct parser *pp, const struct source_token *t)
 {
     if (pp->closes < t->closes)
         return T_CLOSE;
@@ -14,9 +14,9 @@ static enum token_kind added_before(const struct parser *pp, const struct token 
     return t->flags & TOKEN_ENDS && !pp->opened && !pp->ended ? T_END : T_EOF;
 }
 
-static const struct token *token_at_hand(struct parser *pp)
+static const struct source_token *token_at_hand(struct parser *pp)
 {
-    const struct token *t = &pp->source->tokens[pp->at];
+    const struct source_token *t = &pp->source->tokens[pp->at];
     while (t->flags & TOKEN_DROPPED)
         t = &pp->source->tokens[++pp->at];
     return t;
@@ -30,7 +30,7 @@ static bool parts_lines(enum token_kind kind)
 /* The next token for the grammar, with what the layout adds before it. */
 enum token_kind parse_next(struct parser *pp, struct range *where)
 {
-    const struct token *t = token_at_hand(pp);
+    const struct source_token *t = token_at_hand(pp);
     enum token_kind added = added_before(pp, t),
                     kind = added != T_EOF ? added : (enum token_kind)t->kind;
     pp->inside = !parts_lines(kind);
@@ -54,7 +54,7 @@ enum token_kind parse_next(struct parser *pp, struct range *where)
 
 /* The last token of the item that begins at `at`, and its sort; ITEM_BROKEN where it is none that
  * the grammar would take. */
-static enum item_kind item_at(const struct token *t, uint32_t at, uint32_t *last)
+static enum item_kind item_at(const struct source_token *t, uint32_t at, uint32_t *last)
 {
     *last = at;
     switch (t[at].kind) {
@@ -82,14 +82,14 @@ static enum item_kind item_at(const struct token *t, uint32_t at, uint32_t *last
     }
 }
 
-static bool ends_line(const struct token *t)
+static bool ends_line(const struct source_token *t)
 {
     return t->flags & (TOKEN_ENDS | TOKEN_OPENS | TOKEN_DROPPED) || t->closes ||
            parts_lines(t->kind);
 }
 
 /* Whether the layout has left the tokens of an item together. */
-static bool is_whole(const struct token *t, uint32_t first, uint32_t last)
+static bool is_whole(const struct source_token *t, uint32_t first, uint32_t last)
 {
     bool whole = true;
     for (uint32_t i = first + 1; i <= last; i++)
@@ -101,7 +101,7 @@ static bool is_whole(const struct token *t, uint32_t first, uint32_t last)
  * them is at fault, or what stands behind it. */
 static uint32_t count_items(const struct parser *pp, uint32_t *count)
 {
-    const struct token *t = pp->source->tokens;
+    const struct source_token *t = pp->source->tokens;
     uint32_t end = pp->at, last;
     for (*count = 0; end == pp->at || !ends_line(&t[end]); end = last + 1, ++*count)
         if (item_at(t, end, &last) == ITEM_BROKEN || !is_whole(t, end, last))
@@ -115,7 +115,7 @@ struct stmt *parse_whole_line(struct parser *pp, struct range *where)
 {
     if (pp->inside || pp->by_tokens)
         return NULL;
-    const struct token *at_hand = token_at_hand(pp), *t = pp->source->tokens;
+    const struct source_token *at_hand = token_at_hand(pp), *t = pp->source->tokens;
     uint32_t count, end = added_before(pp, at_hand) != T_EOF || parts_lines(at_hand->kind)
                               ? 0
                               : count_items(pp, &count);
@@ -224,7 +224,7 @@ struct stmt *parse_block(struct stmt *head, struct stmt *list, struct range brac
 
 void parse_top(struct parser *pp, struct stmt *s, bool emptied)
 {
-    const struct token *next = &pp->source->tokens[pp->at];
+    const struct source_token *next = &pp->source->tokens[pp->at];
     pp->all = parse_add(pp->all, s);
     if (!pp->take || !emptied || !(next->flags & TOKEN_NEWLINE || next->kind == T_EOF))
         return;

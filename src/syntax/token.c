@@ -4,7 +4,7 @@
 
 struct span token_span(struct source *s, uint32_t first, uint32_t last)
 {
-    const struct token *a = &s->tokens[first], *b = &s->tokens[last];
+    const struct source_token *a = &s->tokens[first], *b = &s->tokens[last];
     return (struct span){s, a->off, b->off + b->len - a->off};
 }
 

@@ -22,13 +22,12 @@ enum token_flag {
     TOKEN_ENDS = 2,    /* a statement ends in the gap before it */
     TOKEN_BAD = 4,     /* reported by the lexer; a usable token all the same */
     TOKEN_DROPPED = 8, /* a brace that the layout says is not meant */
-    TOKEN_CLOSES = 16, /* the layout closes blocks before it: how many, see struct source.mends */
     TOKEN_OPENS = 32,  /* the layout opens a block before it */
     TOKEN_STRAY = 128, /* bytes that belong nowhere stand in the gap before it */
     TOKEN_SPACED = 64, /* a blank or comment stands in the gap before it */
 };
 
-struct token {
+struct source_token {
     uint32_t off, len;
     uint8_t kind, flags;
     uint16_t closes; /* how many blocks the layout closes before it */

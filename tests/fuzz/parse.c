@@ -25,7 +25,7 @@ static void check_cover(const struct source *s, bool clean)
 {
     uint32_t at = s->size >= 3 && !memcmp(s->bytes, "\xef\xbb\xbf", 3) ? 3 : 0;
     for (uint32_t i = 0; i < s->token_count; i++) {
-        const struct token *t = &s->tokens[i];
+        const struct source_token *t = &s->tokens[i];
         bool comment = false;
         check(t->off >= at && t->len <= s->size - t->off);
         check((t->kind == T_EOF) == (i + 1 == s->token_count));

@@ -552,7 +552,7 @@ static void damage_each(struct damages *d, const char *path, uint32_t step)
     compile_text(&d->whole, buf_text(&text));
     const struct source *s = d->whole.sources[0];
     for (uint32_t i = 0; i + 1 < s->token_count; i += step) {
-        const struct token *t = &s->tokens[i];
+        const struct source_token *t = &s->tokens[i];
         bool swap = i % 2 && t->kind == T_WORD && t->len > 3 &&
                     s->bytes[t->off + 1] != s->bytes[t->off + 2];
         out.n = 0;

@@ -76,7 +76,7 @@ static void list_source(const struct source *s, struct buf *tokens, struct buf *
     uint32_t from = 0;
     bool behind = false, after_semi = false;
     for (uint32_t i = 0; i < s->token_count; i++) {
-        const struct token *t = &s->tokens[i];
+        const struct source_token *t = &s->tokens[i];
         add_comments(comments, s, s->bytes + from, s->bytes + t->off, count, &behind);
         from = t->off + t->len;
         if (t->kind == T_SEMI) {

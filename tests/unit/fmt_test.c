@@ -438,7 +438,7 @@ static void add_layout(struct dice *d, struct buf *b, const struct source *s)
     if (!roll(d, 2))
         add_newlines(d, b);
     for (uint32_t i = 0; i < s->token_count; i++) {
-        const struct token *t = &s->tokens[i];
+        const struct source_token *t = &s->tokens[i];
         if (i)
             add_gap(d, b, s, i);
         if (t->kind == T_LENGTH)

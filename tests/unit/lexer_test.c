@@ -124,7 +124,7 @@ static void shape(const struct reading *r, const struct stmt *s, char *out)
 {
     for (; s; s = s->next) {
         for (uint32_t i = 0; i < s->item_count; i++) {
-            const struct token *t = &r->source.tokens[s->items[i].first];
+            const struct source_token *t = &r->source.tokens[s->items[i].first];
             sprintf(out + strlen(out), "%s%.*s",
                     i                                     ? "_"
                     : *out && out[strlen(out) - 1] != '{' ? " "
@@ -256,7 +256,7 @@ static void nothing_is_lost(void **state)
     read_plan(&r, text);
     uint32_t at = 3;
     for (uint32_t i = 0; i < r.source.token_count; i++) {
-        const struct token *t = &r.source.tokens[i];
+        const struct source_token *t = &r.source.tokens[i];
         bool comment = false;
         assert_true(t->off >= at);
         for (; at < t->off; at++) {

@@ -131,7 +131,7 @@ static void add_token(struct buf *out, const struct source *s, uint32_t token)
 
 static bool swap_letters(struct bench *b, struct buf *out, const struct source *s, uint32_t token)
 {
-    const struct token *t = &s->tokens[token];
+    const struct source_token *t = &s->tokens[token];
     if (t->kind != T_WORD || t->len < 2)
         return false;
     uint32_t at = any_of(b, t->len - 1);
@@ -149,7 +149,7 @@ static bool swap_letters(struct bench *b, struct buf *out, const struct source *
 static bool damage_token(struct bench *b, struct buf *out, const struct source *s, uint32_t token,
                          enum damage how)
 {
-    const struct token *t = &s->tokens[token];
+    const struct source_token *t = &s->tokens[token];
     uint32_t other = any_of(b, s->token_count - 1);
     switch (how) {
     case DELETE:
@@ -177,7 +177,7 @@ static bool damage_token(struct bench *b, struct buf *out, const struct source *
 static bool damage(struct bench *b, struct buf *out, const struct source *s, uint32_t token,
                    enum damage how)
 {
-    const struct token *t = &s->tokens[token];
+    const struct source_token *t = &s->tokens[token];
     buf_add(out, s->bytes, t->off);
     bool changed = damage_token(b, out, s, token, how);
     buf_puts(out, s->bytes + t->off + t->len);
@@ -352,7 +352,7 @@ static void damage_together(struct bench *b, struct buf *out, const struct sourc
     uint32_t faults = 1 + any_of(b, 3), token = any_of(b, s->token_count - 40);
     size_t from = 0;
     for (uint32_t i = 0; i < faults; i++, token += 1 + any_of(b, 8)) {
-        const struct token *t = &s->tokens[token];
+        const struct source_token *t = &s->tokens[token];
         buf_add(out, s->bytes + from, t->off - from);
         if (any_of(b, 3))
             buf_puts(out, signs[any_of(b, sizeof signs / sizeof *signs)]);
@@ -421,7 +421,7 @@ static void damage_twice(struct bench *b, const struct source *s, uint32_t token
 {
     struct buf first = {0}, second = {0}, both = {0};
     enum damage how = (enum damage)any_of(b, DAMAGES), then = (enum damage)any_of(b, DAMAGES);
-    const struct token *one = &s->tokens[token], *two = &s->tokens[token + apart];
+    const struct source_token *one = &s->tokens[token], *two = &s->tokens[token + apart];
     uint64_t seed = b->seed;
     bool changed = damage(b, &first, s, token, how) & damage(b, &second, s, token + apart, then);
     b->seed = seed;

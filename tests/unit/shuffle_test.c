@@ -24,13 +24,13 @@ struct shuffler {
 
 static bool begins_with(const struct shuffler *s, const struct stmt *st, const char *word)
 {
-    const struct token *t = &s->source->tokens[st->first];
+    const struct source_token *t = &s->source->tokens[st->first];
     return t->len == strlen(word) && !memcmp(s->source->bytes + t->off, word, t->len);
 }
 
 static void put_tokens(struct shuffler *s, uint32_t first, uint32_t last)
 {
-    const struct token *a = &s->source->tokens[first], *z = &s->source->tokens[last];
+    const struct source_token *a = &s->source->tokens[first], *z = &s->source->tokens[last];
     buf_add(&s->out, s->source->bytes + a->off, z->off + z->len - a->off);
 }
 
