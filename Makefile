@@ -31,7 +31,8 @@ FUZZ ?=
 ifneq ($(FUZZ),)
 OUT         := $(BUILD)-fuzz
 override CC := $(FUZZ_CC)
-EXTRA       := -O1 -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=undefined
+# clang asks for every field also where the first ones stand in braces of their own; gcc holds to the rest of -Wextra
+EXTRA       := -Wno-missing-field-initializers -O1 -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=undefined
 EXTRA_LINK  := -fsanitize=address,undefined
 else ifneq ($(SAN),)
 OUT         := $(BUILD)-san
