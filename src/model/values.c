@@ -1,33 +1,7 @@
 #include "model/build.h"
+#include "resolve/value_reader.h"
 
 #include <string.h>
-
-static bool suits(enum capture wanted, const struct value *v)
-{
-    static const enum dimension dimensions[CAPTURE_COUNT] = {
-        [C_LEN] = D_LENGTH,      [C_AMP] = D_CURRENT,   [C_VOLT] = D_VOLTAGE,
-        [C_LOAD] = D_LOAD,       [C_AREA] = D_AREA,     [C_VOLUME] = D_VOLUME,
-        [C_PERCENT] = D_PERCENT, [C_WEIGHT] = D_WEIGHT, [C_TEMP] = D_TEMPERATURE,
-    };
-    if (dimensions[wanted] != D_NONE)
-        return v->dimension == dimensions[wanted];
-    switch (wanted) {
-    case C_NUM:
-        return v->kind == V_INTEGER;
-    case C_NUMBER:
-        return v->kind == V_INTEGER || v->kind == V_NUMBER;
-    case C_TEXT:
-        return v->kind == V_TEXT;
-    case C_NAME:
-        return v->kind == V_NAME;
-    case C_LUMBER:
-        return v->kind == V_LUMBER;
-    case C_SIZE:
-        return v->kind == V_INTEGER || v->kind == V_SLASHED;
-    default:
-        return true;
-    }
-}
 
 const struct value *build_put_in(struct builder *b, const struct node *n, const struct value *v,
                                  enum capture wanted)
@@ -40,11 +14,17 @@ const struct value *build_put_in(struct builder *b, const struct node *n, const 
                             build_map_names(b, &b->given, (uintptr_t)b->scope));
         return NULL;
     }
-    const struct value *put = node_value(given, 1);
-    if (put && suits(wanted, put))
+    struct value *put = arena_new(b->arena, struct value);
+    if (node_value(given, 1))
+        *put = *node_value(given, 1);
+    bool serves = put->kind && value_serves(wanted, put);
+    const char *beyond = serves ? value_out_of_bounds(wanted, put) : NULL;
+    if (serves && !beyond)
         return put;
-    struct finding *f = diag_add(b->diag, &rule_wrong_unit, value_span(n, v),
-                                 "'%s' does not hold %s", v->name, resolve_capture_words(wanted));
+    struct finding *f =
+        beyond ? diag_add(b->diag, &rule_syntax, value_span(n, v), "%s", beyond)
+               : diag_add(b->diag, &rule_wrong_unit, value_span(n, v), "'%s' does not hold %s",
+                          v->name, resolve_capture_words(wanted));
     diag_note(b->diag, f, node_span(given), "given here");
     return NULL;
 }

@@ -456,13 +456,12 @@ static enum dimension dimension_of(enum capture c)
     }
 }
 
-static bool suits(enum capture wanted, struct value *v)
+bool value_serves(enum capture wanted, struct value *v)
 {
     enum dimension d = dimension_of(wanted);
     if (d == D_LENGTH && v->kind == V_INTEGER && v->n == 0) {
         v->kind = V_LENGTH;
         v->dimension = D_LENGTH;
-        return true;
     }
     if (d != D_NONE)
         return (v->kind == V_QUANTITY || v->kind == V_LENGTH) && v->dimension == d;
@@ -486,6 +485,15 @@ static bool suits(enum capture wanted, struct value *v)
     default:
         return true;
     }
+}
+
+const char *value_out_of_bounds(enum capture wanted, const struct value *v)
+{
+    if (v->kind != V_QUANTITY || wanted == C_TEMP)
+        return NULL;
+    if (wanted == C_AMP)
+        return v->n <= 0 ? "a current is more than 0" : NULL;
+    return v->n < 0 ? "this measure is not below 0" : NULL;
 }
 
 /* Slips that deserve a hint of their own. */
@@ -588,13 +596,11 @@ bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struc
         *v = (struct value){0};
         return known ? false : refuse(r, wanted, start, NULL);
     }
-    if (v->kind == V_GIVEN || suits(wanted, v)) {
-        bool below =
-            v->kind == V_QUANTITY && wanted != C_TEMP && (wanted == C_AMP ? v->n <= 0 : v->n < 0);
-        if (!below || r->quiet)
-            return !below;
-        diag_syntax(r->diag, &rule_syntax, token_span(r->source, v->first, v->last),
-                    wanted == C_AMP ? "a current is more than 0" : "this measure is not below 0");
+    if (v->kind == V_GIVEN || value_serves(wanted, v)) {
+        const char *beyond = value_out_of_bounds(wanted, v);
+        if (!beyond || r->quiet)
+            return !beyond;
+        diag_syntax(r->diag, &rule_syntax, token_span(r->source, v->first, v->last), "%s", beyond);
         *at = start;
         *v = (struct value){0};
         return false;

@@ -24,6 +24,13 @@ struct value_reader {
  * are lists and are read by the matcher. */
 bool value_read(struct value_reader *r, enum capture wanted, uint32_t *at, struct value *value);
 
+/* Whether a value is of the wanted sort, where it stands in the text as where a given name stands
+ * for it. A 0 becomes a length where one is wanted: it needs no unit. */
+bool value_serves(enum capture wanted, struct value *value);
+
+/* What is wrong with a value of the wanted sort that lies beyond what can be; NULL: nothing. */
+const char *value_out_of_bounds(enum capture wanted, const struct value *value);
+
 /* The word of an item that is one plain word, interned; else NULL. */
 const char *item_word(const struct value_reader *r, uint32_t at);
 

@@ -446,9 +446,43 @@ static void a_copy_leaves_out_any_number_of_boxes(void **state)
     buf_free(&text);
 }
 
+/* A given value is held to what the same value would be held to in its place. */
+static void a_given_value_is_judged_as_one_that_is_written(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *value, *before, *after;
+    } cases[] = {
+        {"0", "corner ", ", 0'"},    {"3'", "corner ", ", 0'"},     {"3", "corner ", ", 0'"},
+        {"20 A", "corner ", ", 0'"}, {"2x4", "walls ", " at 16\""}, {"3'", "walls ", " at 16\""},
+        {"2x6", "ceiling ", ""},     {"8'", "ceiling ", ""},        {"storage", "kind ", ""},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        unsigned errors[2];
+        for (int given = 0; given < 2; given++) {
+            struct buf b = {0};
+            struct compilation c;
+            buf_printf(&b,
+                       "plan \"T\" { edition nec-2023 }\nunit u \"U\" {\ngiven x %s\n"
+                       "room a \"A\" { size 12' by 10'; %s%s%s }\n}\n",
+                       cases[i].value, cases[i].before, given ? "(x)" : cases[i].value,
+                       cases[i].after);
+            compile_text(&c, buf_text(&b));
+            errors[given] = findings_of(&c, "wrong-unit") + findings_of(&c, "syntax");
+            compile_free(&c);
+            buf_free(&b);
+        }
+        if (errors[0] != errors[1])
+            print_error("%s%s%s: %u written, %u given\n", cases[i].before, cases[i].value,
+                        cases[i].after, errors[0], errors[1]);
+        assert_int_equal(errors[0], errors[1]);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_given_value_is_judged_as_one_that_is_written),
         cmocka_unit_test(copies_are_mirror_images),
         cmocka_unit_test(hinges_are_where_the_plan_says),
         cmocka_unit_test(a_door_between_rooms_is_drawn_once),
