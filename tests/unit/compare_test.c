@@ -2,6 +2,7 @@
  * and labels; what the log says of cables in the wall. */
 #include "compare/compare.h"
 #include "compiled.h"
+#include "cmd/cmd.h"
 #include "emit/results.h"
 #include "framing/routes.h"
 #include "log/log.h"
@@ -25,18 +26,8 @@ struct two {
 
 static struct results results_of_compilation(struct compilation *c)
 {
-    struct results r = {.arena = &c->arena,
-                        .diag = &c->diag,
-                        .model = c->model,
-                        .routes = c->routes,
-                        .wiring = c->wiring,
-                        .makeup = c->makeup,
-                        .loads = c->loads,
-                        .cuts = c->cuts,
-                        .log = c->log,
-                        .bores = c->bores,
-                        .panels = c->panels};
-    results_prepare(&r);
+    struct results r;
+    assert_true(cmd_results(c, &r));
     return r;
 }
 

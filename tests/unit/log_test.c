@@ -2,6 +2,7 @@
  * lost. */
 #include "base/file.h"
 #include "compiled.h"
+#include "cmd/cmd.h"
 #include "emit/reports/reports.h"
 #include "framing/routes.h"
 #include "log/log.h"
@@ -480,17 +481,8 @@ static void what_is_left_and_what_is_on_the_coils(void **state)
                 "shed.A -> B cable 14/2 24'\n"
                 "2026-03-17 inspected shed.A\n2026-03-17 inspected shed.B\n2026-03-17 inspected "
                 "shed.C\n2026-03-17 tested circuit P.1\n");
-    struct results r = {.arena = &c.arena,
-                        .diag = &c.diag,
-                        .model = c.model,
-                        .routes = c.routes,
-                        .wiring = c.wiring,
-                        .makeup = c.makeup,
-                        .panels = c.panels,
-                        .loads = c.loads,
-                        .cuts = c.cuts,
-                        .log = c.log};
-    results_prepare(&r);
+    struct results r;
+    assert_true(cmd_results(&c, &r));
     struct report todo = {.def = report_named("todo")};
     todo.def->fill(&r, &todo);
     assert_false(is_left(&todo, "pull", "P -> shed.A"));

@@ -1,6 +1,7 @@
 /* Drawings to scale: what is written is XML, everything stands where the plan says, nothing leaves
  * the picture. */
 #include "compiled.h"
+#include "cmd/cmd.h"
 
 #include "emit/drawings/drawings.h"
 #include "emit/drawings/sheet.h"
@@ -17,17 +18,8 @@ static const char shed[] =
 
 static struct results results_for(struct compilation *c)
 {
-    struct results r = {.arena = &c->arena,
-                        .diag = &c->diag,
-                        .model = c->model,
-                        .routes = c->routes,
-                        .bores = c->bores,
-                        .wiring = c->wiring,
-                        .makeup = c->makeup,
-                        .loads = c->loads,
-                        .panels = c->panels,
-                        .cuts = c->cuts};
-    results_prepare(&r);
+    struct results r;
+    assert_true(cmd_results(c, &r));
     return r;
 }
 
