@@ -29,43 +29,83 @@ static struct device_def *find_device(struct builder *b, const struct node *n)
     return NULL;
 }
 
-static void read_part_load(struct builder *b, struct part *p, const struct node *n,
-                           const struct device_def *def)
+/* Where the words of a part stand: in its own statement, else in that of its device. */
+struct words {
+    const struct node *own, *whole; /* NULL: nothing is said there */
+};
+
+static const struct node *word(struct words w, enum form_id form)
 {
-    const struct node *load = clause(n, F_DEV_LOAD);
-    double missing = p->def && p->def->load >= 0 ? p->def->load
-                     : def->part_count && p->def ? 0
-                                                 : def->load;
-    p->load = val_amount(b, load, 0, C_LOAD, missing);
+    const struct node *own = clause(w.own, form);
+    return own ? own : clause(w.whole, form);
+}
+
+const struct node *build_part_clause(const struct part *p, enum form_id form)
+{
+    return word((struct words){p->node, p->device->node}, form);
+}
+
+static bool word_flag(struct words w, enum form_id form)
+{
+    return node_flag(clause(w.own, form) ? w.own : w.whole, form);
+}
+
+/* The load of its type: of the part, else of the whole. */
+static double type_load(const struct part *p)
+{
+    const struct device_def *def = p->device->def;
+    return p->control                    ? 0
+           : p->def && p->def->load >= 0 ? p->def->load
+           : def->part_count && p->def   ? 0
+                                         : def->load;
+}
+
+/* What of a load the part says for itself. */
+static void read_part_load(struct builder *b, struct part *p, struct words w)
+{
+    const struct node *load = clause(w.own, F_DEV_LOAD);
+    const struct device_def *def = p->device->def;
+    p->load = p->control ? 0 : val_amount(b, load, 0, C_LOAD, type_load(p));
     p->load_written = load != NULL;
-    p->continuous = clause(n, F_CONTINUOUS) ? node_flag(n, F_CONTINUOUS)
-                                            : def->continuous || (p->def && p->def->continuous);
+    p->mca = clause_amount(b, w.own, F_MCA, C_AMP, 0);
+    p->max_breaker = val_amount(b, word(w, F_MAX_BREAKER), 0, C_AMP, 0);
+    p->continuous = word(w, F_CONTINUOUS) ? word_flag(w, F_CONTINUOUS)
+                                          : def->continuous || (p->def && p->def->continuous);
+    p->continuous &= !p->control;
     bool two = body_has(p->body, false, NET_LINE_A) && body_has(p->body, false, NET_LINE_B);
     p->volts = two ? b->m->line_volts : b->m->volts;
-    if (p->control) {
-        p->load = 0;
-        p->continuous = false;
-    }
+}
+
+static void say_two_legs(struct builder *b, const struct part *p, const struct node *at,
+                         const char *leg, const char *from)
+{
+    struct finding *f =
+        diag_add(b->diag, &rule_duplicate_clause, node_span(at),
+                 "a %s has no contacts that leg '%s' could feed: it is on one leg, '%s' or '%s'",
+                 p->device->def->name, from, leg, from);
+    diag_mend(b->diag, f, "leave 'from leg %s' out, or write it on the switch of leg '%s'", from,
+              leg);
 }
 
 static void read_part(struct builder *b, struct part *p, struct device *d,
-                      const struct part_def *def, const struct node *n, const struct node *clauses)
+                      const struct part_def *def, const struct node *n, struct words w)
 {
     *p = (struct part){.device = d, .def = def, .node = n};
     p->body = def ? &def->body : &d->def->body;
     p->control = p->body->control;
-    const char *leg = val_name(b, clause(clauses, F_DEV_LEG), 0),
-               *from = val_name(b, clause(clauses, F_DEV_FROM), 0),
-               *pole = val_name(b, clause(clauses, F_DEV_POLE), 0);
-    p->leg = leg ? leg_named(b, leg) : NULL;
-    p->from_leg = from ? leg_named(b, from) : NULL;
-    p->by = val_name(b, clause(clauses, F_DEV_BY), 0);
+    const char *leg = val_name(b, word(w, F_DEV_LEG), 0),
+               *from = val_name(b, word(w, F_DEV_FROM), 0),
+               *pole = val_name(b, word(w, F_DEV_POLE), 0);
+    bool same = from && !p->control; /* what feeds a load works it */
+    p->leg = leg ? leg_named(b, leg) : same ? leg_named(b, from) : NULL;
+    p->from_leg = from && !same ? leg_named(b, from) : NULL;
+    if (same && leg && leg != from)
+        say_two_legs(b, p, word(w, F_DEV_FROM), leg, from);
+    p->by = val_name(b, word(w, F_DEV_BY), 0);
     p->pole = pole ? *pole : 0;
-    p->mca = clause_amount(b, clauses, F_MCA, C_AMP, 0);
-    p->max_breaker = clause_amount(b, clauses, F_MAX_BREAKER, C_AMP, 0);
-    p->line_side = node_flag(clauses, F_LINE_SIDE);
-    p->load_side = node_flag(clauses, F_LOAD_SIDE);
-    read_part_load(b, p, clauses, d->def);
+    p->line_side = word_flag(w, F_LINE_SIDE);
+    p->load_side = word_flag(w, F_LOAD_SIDE);
+    read_part_load(b, p, w);
     if (p->leg && p->control)
         *vec_push(b->arena, &p->leg->controls) = p;
     else if (p->leg)
@@ -94,11 +134,58 @@ static void say_no_part(struct builder *b, struct span span, const struct device
     build_mend_name(b, f, &near);
 }
 
-/* Parts written in a block: `paddle-fan { fan leg f 70 W; light leg l 45 W }`. */
-static void read_parts(struct builder *b, struct device *d, const struct node *n, uint32_t count)
+/* Of the load that is written on the whole each part that does not say its own has a share, in the
+ * proportion of the loads of their types; where these say none, the first part has it. */
+static void share_load(struct builder *b, struct device *d)
 {
+    const struct node *load = clause(d->node, F_DEV_LOAD), *mca = clause(d->node, F_MCA);
+    double rest = val_amount(b, load, 0, C_LOAD, 0), weight = 0;
+    struct part *first = NULL;
+    for (uint32_t k = 0; k < d->part_count; k++) {
+        struct part *p = &d->parts[k];
+        if (p->load_written)
+            rest -= p->load;
+        else
+            weight += type_load(p);
+        if (!first && !p->control && !p->load_written && p->mca <= 0)
+            first = p;
+    }
+    if (first && mca)
+        first->mca = val_amount(b, mca, 0, C_AMP, 0);
+    for (uint32_t k = 0; load && k < d->part_count; k++) {
+        struct part *p = &d->parts[k];
+        if (p->load_written || p->control)
+            continue;
+        double share = weight > 0 ? type_load(p) / weight : p == first;
+        p->load = rest > 0 ? rest * share : 0;
+        p->load_written = true;
+    }
+}
+
+/* Parts that the block leaves out and that are there nevertheless: the other half of a receptacle,
+ * and where the whole says words of its own, the part that they can only mean. */
+static void add_other_parts(struct builder *b, struct device *d, const uint8_t *used)
+{
+    const struct device_def *def = d->def;
+    const struct node *n = d->node;
+    bool says = clause(n, F_DEV_LEG) || clause(n, F_DEV_FROM) || clause(n, F_DEV_POLE) ||
+                clause(n, F_DEV_CIRCUIT) || clause(n, F_DEV_BY) || clause(n, F_DEV_LOAD);
+    for (uint8_t i = 0; i < def->part_count; i++) {
+        bool other = used[i] && !def->parts[i].body.control, main = !i && !used[i] && says;
+        for (uint8_t k = used[i]; (other || main) && k < def->parts[i].count; k++)
+            read_part(b, &d->parts[d->part_count++], d, &def->parts[i], n, (struct words){NULL, n});
+    }
+}
+
+/* Parts written in a block: `paddle-fan { fan leg f 70 W; light leg l 45 W }`. What the whole says
+ * holds for each part that does not say its own. */
+static void read_parts(struct builder *b, struct device *d, const struct node *n)
+{
+    uint32_t most = 0;
     uint8_t *used = arena_array(b->arena, uint8_t, d->def->part_count + 1);
-    d->parts = arena_array(b->arena, struct part, count);
+    for (uint8_t i = 0; i < d->def->part_count; i++)
+        most += d->def->parts[i].count;
+    d->parts = arena_array(b->arena, struct part, most + 1);
     for (const struct node *c = n->child; c; c = c->next) {
         b->scope->in_doubt |= c->form == F_PART && c->broken ? ITS_DEVICES : 0;
         if (c->form != F_PART || c->broken)
@@ -112,9 +199,22 @@ static void read_parts(struct builder *b, struct device *d, const struct node *n
             diag_add(b->diag, &rule_duplicate_name, span, "a '%s' has %u part%s '%s' only",
                      d->def->name, def->count, def->count == 1 ? "" : "s", def->name);
         } else {
-            read_part(b, &d->parts[d->part_count++], d, def, c, c);
+            read_part(b, &d->parts[d->part_count++], d, def, c, (struct words){c, n});
         }
     }
+    add_other_parts(b, d, used);
+    share_load(b, d);
+}
+
+/* Which of the two would hold, the words behind 'half' or the block, is not for us to say. */
+static void say_half_and_parts(struct builder *b, const struct device *d, const struct node *n)
+{
+    const struct node *half = clause(n, F_HALF);
+    struct finding *f =
+        half ? diag_add(b->diag, &rule_duplicate_clause, node_span(half),
+                        "this %s says its halves twice: after 'half' and in a block", d->def->name)
+             : NULL;
+    diag_mend(b->diag, f, "write both in the block: %s { half leg NAME; half }", d->def->name);
 }
 
 /* `receptacle half leg x`: one half as written, the other stays on the line. */
@@ -129,11 +229,10 @@ static bool read_halves(struct builder *b, struct device *d, const struct node *
                  d->def->name);
         return false;
     }
-    static const struct node nothing;
     d->part_count = 2;
     d->parts = arena_array(b->arena, struct part, 2);
-    read_part(b, &d->parts[0], d, def, n, n);
-    read_part(b, &d->parts[1], d, def, n, &nothing);
+    read_part(b, &d->parts[0], d, def, n, (struct words){n, NULL});
+    read_part(b, &d->parts[1], d, def, n, (struct words){0});
     return true;
 }
 
@@ -159,15 +258,16 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
                       : x->existing; /* "existing no" in an existing box replaces what was there */
     d->line_side = node_flag(n, F_LINE_SIDE);
     d->load_side = node_flag(n, F_LOAD_SIDE);
-    uint32_t parts = 0;
+    bool parts = false;
     for (const struct node *c = n->child; c; c = c->next)
-        parts += c->form == F_PART;
+        parts |= c->form == F_PART;
     if (parts) {
-        read_parts(b, d, n, parts);
+        say_half_and_parts(b, d, n);
+        read_parts(b, d, n);
     } else if (!read_halves(b, d, n)) {
         d->part_count = 1;
         d->parts = arena_array(b->arena, struct part, 1);
-        read_part(b, &d->parts[0], d, NULL, n, n);
+        read_part(b, &d->parts[0], d, NULL, n, (struct words){n, NULL});
     }
     *vec_push(b->arena, &b->m->devices) = d;
     x->devices[x->device_count++] = d;
@@ -326,7 +426,7 @@ void build_boxes(struct builder *b, struct scope *s)
 
 static struct span part_leg_span(const struct part *p)
 {
-    const struct node *leg = clause(p->node, F_DEV_LEG);
+    const struct node *leg = build_part_clause(p, F_DEV_LEG);
     return leg ? node_span(leg) : node_span(p->node);
 }
 
@@ -468,7 +568,8 @@ static void check_switches(struct builder *b)
         const struct device *d = b->m->devices.at[i];
         for (uint32_t k = 0; k < d->part_count; k++) {
             const struct part *p = &d->parts[k];
-            if (!p->control || p->leg || node_child(p->node, F_DEV_LEG))
+            if (!p->control || p->leg || node_child(p->node, F_DEV_LEG) ||
+                node_child(d->node, F_DEV_LEG))
                 continue;
             struct finding *f =
                 model_finding(b->m, &rule_switch_without_leg, node_span(p->node),
@@ -486,7 +587,7 @@ static void find_backups(struct builder *b)
         const struct device *d = b->m->devices.at[i];
         struct scope *s = map_get(&b->scope_of, (uintptr_t)d->box->room->unit, 1);
         for (uint32_t k = 0; k < d->part_count && s; k++) {
-            const struct node *c = clause(d->parts[k].node, F_BACKUP);
+            const struct node *c = build_part_clause(&d->parts[k], F_BACKUP);
             struct room *room = d->box->room;
             b->scope = s;
             if (c && node_value(c, 0))

@@ -175,6 +175,10 @@ void build_fixed(struct builder *b, struct scope *s, const struct room_text *t);
 void build_boxes(struct builder *b, struct scope *s);
 void build_check_legs(struct builder *b);
 
+/* The clause that says a word of a part: its own, else that of its device, whose words hold for
+ * each part that does not say its own. NULL where neither does. */
+const struct node *build_part_clause(const struct part *p, enum form_id form);
+
 /* power.c: panels, circuits and runs. */
 void build_panels(struct builder *b, struct scope *s);
 void build_circuits(struct builder *b, struct scope *s);

@@ -362,9 +362,7 @@ static void say_needs_circuit(struct builder *b, const struct part *p, const str
 static void set_circuit(struct builder *b, struct part *p, const struct reach *r)
 {
     struct device *d = p->device;
-    const struct node *n = clause(p->node, F_DEV_CIRCUIT);
-    if (!n)
-        n = clause(d->node, F_DEV_CIRCUIT);
+    const struct node *n = build_part_clause(p, F_DEV_CIRCUIT);
     if (d->def->sort == SORT_LOW_VOLTAGE)
         return;
     if (n)
@@ -401,7 +399,7 @@ static void set_circuits(struct builder *b, struct arena *scratch, struct box *x
 
 static struct span leg_span(const struct part *p)
 {
-    const struct node *n = clause(p->node, F_DEV_LEG);
+    const struct node *n = build_part_clause(p, F_DEV_LEG);
     return node_span(n ? n : p->node);
 }
 
@@ -508,7 +506,7 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
             return;
     if (!p->by || x->in_doubt || x->room->in_doubt & ITS_FEED)
         return;
-    const struct node *by = node_child(p->node, F_DEV_BY);
+    const struct node *by = build_part_clause(p, F_DEV_BY);
     struct finding *f =
         build_unknown(b, by ? value_span(by, node_value(by, 0)) : node_span(p->node),
                       "run that ends here and is called", p->by, (struct among){0});
