@@ -24,11 +24,28 @@ static const char *today(struct arena *arena)
     return arena_copy(arena, text, strlen(text));
 }
 
+/* What stands on a label, whose quotes the shell has taken away: words held together, right behind
+ * that for the event. An event or a part of one may be held together too; it has a word for it, or
+ * ends in a length. */
+static bool is_label(const char **words, uint32_t at)
+{
+    static const char *const others[] = {"->", " to ", " from ", " cable ", "\"", "#", "\n"};
+    const char *word = words[at], *last = strrchr(word, ' ');
+    if (!at || !last || strchr("0123456789", last[1]) || !log_is_state_word(words[at - 1]))
+        return false;
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        if (strstr(word, others[i]))
+            return false;
+    return true;
+}
+
 static const char *joined(struct arena *arena, const char **words, uint32_t count)
 {
     struct buf b = {0};
-    for (uint32_t i = 0; i < count; i++)
-        buf_printf(&b, "%s%s", i ? " " : "", words[i]);
+    for (uint32_t i = 0; i < count; i++) {
+        const char *quote = is_label(words, i) ? "\"" : "";
+        buf_printf(&b, "%s%s%s%s", i ? " " : "", quote, words[i], quote);
+    }
     const char *text = arena_copy(arena, buf_text(&b), b.n);
     buf_free(&b);
     return text;

@@ -1,4 +1,5 @@
-/* A line of the log: DATE [not] STATE SUBJECT [cable CABLE] [LENGTH] [from COIL] [# note]. */
+/* A line of the log: DATE [not] STATE SUBJECT [cable CABLE] [LENGTH] [from COIL] [# note]. A
+ * subject in quotes is what stands on a label. */
 #include "log/entry.h"
 
 #include "diag/diag.h"
@@ -8,8 +9,9 @@
 #include <string.h>
 
 static const char *const states[] = {
-    [LOG_BORED] = "bored",     [LOG_PULLED] = "pulled", [LOG_STAPLED] = "stapled",
-    [LOG_MADE_UP] = "made-up", [LOG_TESTED] = "tested", [LOG_INSPECTED] = "inspected",
+    [LOG_SET] = "set",         [LOG_BORED] = "bored",     [LOG_PULLED] = "pulled",
+    [LOG_STAPLED] = "stapled", [LOG_MADE_UP] = "made-up", [LOG_INSPECTED] = "inspected",
+    [LOG_TRIMMED] = "trimmed", [LOG_TESTED] = "tested",
 };
 
 const char *log_state_word(enum log_state state)
@@ -17,9 +19,19 @@ const char *log_state_word(enum log_state state)
     return states[state];
 }
 
+bool log_is_state_word(const char *word)
+{
+    for (int s = 0; s < LOG_STATES; s++)
+        if (!strcmp(word, states[s]))
+            return true;
+    return false;
+}
+
 struct word_list {
     VEC(const char *) word;
     uint32_t next;
+    const char *note; /* behind the words: "# tight", or NULL */
+    bool open;        /* a quote has no end */
 };
 
 static bool is_blank(char c)
@@ -32,7 +44,31 @@ static bool is_figure(char c)
     return c >= '0' && c <= '9';
 }
 
-/* The words before a note; an arrow is a word of its own. */
+/* Where a word ends: at a blank or an arrow, what is quoted at its second quote. */
+static const char *word_end(const char *p, bool *open)
+{
+    if (*p == '"') {
+        const char *end = strchr(p + 1, '"');
+        *open = *open || !end;
+        return end ? end + 1 : p + strlen(p);
+    }
+    if (p[0] == '-' && p[1] == '>')
+        return p + 2;
+    while (*p && !is_blank(*p) && !(p[0] == '-' && p[1] == '>'))
+        p++;
+    return p;
+}
+
+/* From its # to the end of the line, the blanks there left out. */
+static const char *note_at(struct arena *arena, const char *p)
+{
+    size_t len = strlen(p);
+    while (len && is_blank(p[len - 1]))
+        len--;
+    return arena_copy(arena, p, len);
+}
+
+/* The words before a note, and the note; an arrow is a word of its own. */
 static struct word_list split(struct arena *arena, const char *line)
 {
     struct word_list list = {0};
@@ -42,15 +78,13 @@ static struct word_list split(struct arena *arena, const char *line)
             p++;
             continue;
         }
-        if (*p == '#')
+        if (*p == '#') {
+            list.note = note_at(arena, p);
             break;
-        const char *start = p;
-        if (p[0] == '-' && p[1] == '>')
-            p += 2;
-        else
-            while (*p && !is_blank(*p) && !(p[0] == '-' && p[1] == '>'))
-                p++;
-        *vec_push(arena, &list.word) = arena_copy(arena, start, (size_t)(p - start));
+        }
+        const char *end = word_end(p, &list.open);
+        *vec_push(arena, &list.word) = arena_copy(arena, p, (size_t)(end - p));
+        p = end;
     }
     return list;
 }
@@ -114,10 +148,11 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
     if (near)
         *why = arena_printf(arena, "'%s' is no event; did you mean '%s'?", word, near);
     else
-        *why = arena_printf(
-            arena,
-            "'%s' is no event; an event is bored, pulled, stapled, made-up, tested or inspected",
-            word);
+        *why = arena_printf(arena,
+                            "'%s' is no event; an event is set, bored, pulled, stapled, made-up, "
+                            "inspected, trimmed "
+                            "or tested",
+                            word);
     return false;
 }
 
@@ -126,6 +161,10 @@ static bool read_state(struct arena *arena, struct word_list *w, struct log_even
 static void read_subject(struct arena *arena, struct word_list *w, struct log_event *event)
 {
     uint32_t from = w->next;
+    if (*peek(w) == '"') {
+        event->subject = w->word.at[w->next++];
+        return;
+    }
     bool named = take(w, "circuit") || take(w, "low-voltage") || take(w, "joists");
     if (named && *peek(w))
         w->next++;
@@ -191,6 +230,11 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
                 const char **why)
 {
     struct word_list w = split(arena, line);
+    event->note = w.note;
+    if (w.open) {
+        *why = "a quote has no end";
+        return false;
+    }
     if (!w.word.n)
         return true;
     if (is_date(peek(&w))) {
@@ -208,7 +252,7 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
         *why = arena_printf(arena, "what was %s is missing", states[event->state]);
         return false;
     }
-    if (event->state <= LOG_STAPLED && !read_cable(&w, event, why))
+    if (log_is_of_cables(event->state) && !read_cable(&w, event, why))
         return false;
     if (event->state == LOG_PULLED && !read_pull(arena, &w, event, why))
         return false;

@@ -5,6 +5,7 @@
 #include "diag/near.h"
 #include "facts/facts.h"
 #include "facts/meant.h"
+#include "facts/tags.h"
 #include "log/log.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -36,6 +37,7 @@ struct log_index {
     struct run_names *meant; /* runs, boxes and panels by their names */
     near_list names[SORTS];  /* for suggestions */
     near_list run_names;     /* addresses of runs */
+    near_list labels;        /* what stands on the cables */
     struct circuit several;  /* stands for a circuit's number that several panels have */
 };
 
@@ -66,6 +68,7 @@ static void suggest_runs(struct log_index *x)
         if (run->label)
             near_add(x->arena, &x->names[RUN_NAME], facts_own_name(x->arena, run));
         near_add(x->arena, &x->run_names, address_of_run(x->arena, run, false));
+        near_add(x->arena, &x->labels, facts_run_tag(x->arena, run));
     }
 }
 
@@ -264,7 +267,7 @@ static bool find_plain(struct log_index *x, struct log_event *event, const char 
                    why);
 }
 
-static bool find_subject(struct log_index *x, struct log_event *event, const char **why)
+static bool find_bare(struct log_index *x, struct log_event *event, const char **why)
 {
     const char *name = event->subject;
     if (strstr(name, " -> "))
@@ -284,13 +287,32 @@ static bool find_subject(struct log_index *x, struct log_event *event, const cha
     return true;
 }
 
+/* In quotes: the words of a label, or any other name. */
+static bool find_subject(struct log_index *x, struct log_event *event, const char **why)
+{
+    if (*event->subject != '"')
+        return find_bare(x, event, why);
+    const char *quoted = event->subject,
+               *label = arena_copy(x->arena, quoted + 1, strcspn(quoted + 1, "\"")), *unused = NULL;
+    const struct run_group *called = facts_runs_called(x->meant, label);
+    if (called)
+        return take_group(x, called, event, why);
+    event->subject = label;
+    bool found = find_bare(x, event, &unused);
+    if (!found)
+        event->subject = quoted;
+    return found || unknown(x, "label", label, &x->labels, 1, why);
+}
+
 /* --- what fits together ------------------------------------------------------------------- */
 
 /* Cables are bored for, pulled and stapled; boxes and panels are made up; all are tested and
  * inspected. Existing cables stay as they are. */
 static bool fits_state(struct log_index *x, struct log_event *event, const char **why)
 {
-    bool of_cables = event->state <= LOG_STAPLED, of_boxes = event->state == LOG_MADE_UP;
+    enum log_state state = event->state;
+    bool of_cables = log_is_of_cables(state),
+         of_boxes = state == LOG_SET || state == LOG_MADE_UP || state == LOG_TRIMMED;
     if (of_cables) {
         event->about.boxes.n = 0;
         event->about.panels.n = 0;
@@ -301,7 +323,7 @@ static bool fits_state(struct log_index *x, struct log_event *event, const char 
         return true;
     if (event->about.runs.n || event->about.boxes.n || event->about.panels.n)
         return true;
-    *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(event->state),
+    *why = arena_printf(x->arena, "'%s' is said of %s; %s has none", log_state_word(state),
                         of_cables ? "a run, or of all in a circuit or a room" : "boxes and panels",
                         event->subject);
     return false;
@@ -355,12 +377,15 @@ bool index_find(struct log_index *x, struct log_event *event, const char **why)
 void index_settle(struct log_index *x, struct log_event *event)
 {
     const char *arrow = strstr(event->subject, " -> ");
-    if (arrow && !strstr(arrow + 1, " -> ")) {
+    bool label = *event->subject == '"';
+    if (label || (arrow && !strstr(arrow + 1, " -> "))) {
         const struct run *run = event->about.runs.at[0];
         bool one_of_several = event->about.runs.n == 1 &&
                               facts_runs_between(x->meant, run->from, run->to)->runs.n > 1;
-        event->subject = one_of_several && run->label ? facts_own_name(x->arena, run)
-                                                      : address_of_run(x->arena, run, false);
+        if (one_of_several && run->label)
+            event->subject = facts_own_name(x->arena, run);
+        else if (!one_of_several || !label)
+            event->subject = address_of_run(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
         const struct cable_def *cable = cuts_cable_of_run(event->about.runs.at[0], x->wiring);

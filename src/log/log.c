@@ -56,6 +56,12 @@ static void say_unknown(const struct reader *r, const struct log_event *e, const
 
 RULE(log_line_torn, "log-line-torn", NOTE, FIRM, "every line of the site log is whole");
 
+static bool is_torn(const char *line)
+{
+    size_t len = strlen(line), mark = strlen(torn_mark);
+    return len >= mark && !strcmp(line + len - mark, torn_mark);
+}
+
 static void read_line(struct reader *r, struct source *source, uint32_t off, uint32_t len)
 {
     struct log_event *e = arena_new(r->arena, struct log_event);
@@ -63,8 +69,7 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
     while (len && (line[len - 1] == '\r' || line[len - 1] == ' '))
         len--;
     e->span = (struct span){source, off, len};
-    if (len >= strlen(torn_mark) &&
-        !strncmp(line + len - strlen(torn_mark), torn_mark, strlen(torn_mark))) {
+    if (is_torn(arena_copy(r->arena, line, len))) {
         diag_mend(r->m->diag,
                   diag_add(r->m->diag, &rule_log_line_torn, e->span,
                            "this line of the site log was torn by a crash; it does not count"),
@@ -79,9 +84,15 @@ static void read_line(struct reader *r, struct source *source, uint32_t off, uin
     if (!e->words)
         return;
     void **at = map_at(r->arena, &r->words, 0, (uintptr_t)key_of(r, e));
-    if (*at)
-        return;
+    e->again = *at;
     *at = e;
+    if (e->again) {
+        struct log_event *first = e->again;
+        e->again = first->again;
+        first->again = e;
+        *at = first;
+        return;
+    }
     *vec_push(r->arena, &r->log->events) = e;
     if (!e->undoes)
         return;
@@ -113,9 +124,9 @@ static void read_lines(struct reader *r, struct source *source)
 /* --- applying ----------------------------------------------------------------------------- */
 
 /* Work on a cable goes one way: what is stapled was pulled, what was pulled was bored for. */
-static uint8_t cable_states(enum log_state state)
+static log_states cable_states(enum log_state state)
 {
-    uint8_t states = (uint8_t)(1u << state);
+    log_states states = (log_states)(1u << state);
     if (state == LOG_STAPLED || state == LOG_INSPECTED)
         states |= 1u << LOG_STAPLED | 1u << LOG_PULLED | 1u << LOG_BORED;
     if (state == LOG_PULLED)
@@ -123,10 +134,16 @@ static uint8_t cable_states(enum log_state state)
     return states;
 }
 
-/* What is tested or inspected in a box was made up. */
-static uint8_t box_states(enum log_state state)
+/* What is inspected or trimmed out was made up, what is made up hangs, and a circuit is tested when
+ * its devices are in. */
+static log_states box_states(enum log_state state)
 {
-    return (uint8_t)(1u << state | 1u << LOG_MADE_UP);
+    log_states states = (log_states)(1u << state | 1u << LOG_SET);
+    if (state == LOG_TESTED)
+        states |= 1u << LOG_TRIMMED;
+    if (state != LOG_SET)
+        states |= 1u << LOG_MADE_UP;
+    return states;
 }
 
 /* The latest pull counts: the cable in the wall is the last one. Of two on one day it is the longer
@@ -216,8 +233,8 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
     struct site_log *log = arena_new(arena, struct site_log);
     *log = (struct site_log){.path = source->path, .index = index_make(arena, m, wiring)};
     log->of_run = arena_array(arena, struct run_log, m->runs.n + 1);
-    log->of_box = arena_array(arena, uint8_t, m->boxes.n + 1);
-    log->of_panel = arena_array(arena, uint8_t, m->panels.n + 1);
+    log->of_box = arena_array(arena, log_states, m->boxes.n + 1);
+    log->of_panel = arena_array(arena, log_states, m->panels.n + 1);
     struct reader r = {.arena = arena, .m = m, .routes = routes, .log = log};
     read_lines(&r, source);
     apply_all(&r);
@@ -254,13 +271,18 @@ static bool accept_back(struct site_log *log, struct arena *arena, struct log_ev
     return false;
 }
 
+/* Whether the log holds that line; with the note, where one is typed. */
 static bool is_there(const struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < log->events.n; i++) {
         const struct log_event *other = log->events.at[i];
-        if (other->undoes == e->undoes && !other->taken_back && !strcmp(other->date, e->date) &&
-            !strcmp(other->words, e->words))
-            return true;
+        if (other->undoes != e->undoes || other->taken_back || strcmp(other->date, e->date) != 0 ||
+            strcmp(other->words, e->words) != 0)
+            continue;
+        for (; other && e->note; other = other->again)
+            if (other->note && !strcmp(other->note, e->note))
+                return true;
+        return !e->note;
     }
     return false;
 }
@@ -275,6 +297,11 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
         *why = "an event is missing";
         return NULL;
     }
+    if (e.note && is_torn(e.note)) {
+        *why = arena_printf(arena, "a note that ends in %s would make its line count for nothing",
+                            torn_mark);
+        return NULL;
+    }
     if (e.undoes) {
         if (!accept_back(log, arena, &e, why))
             return NULL;
@@ -283,9 +310,9 @@ const char *log_accept(struct site_log *log, struct arena *arena, const char *to
             return NULL;
         index_settle(log->index, &e);
     }
-    return is_there(log, &e)
-               ? ""
-               : arena_printf(arena, "%s %s%s\n", e.date, e.undoes ? "not " : "", e.words);
+    return is_there(log, &e) ? ""
+                             : arena_printf(arena, "%s %s%s%s%s\n", e.date, e.undoes ? "not " : "",
+                                            e.words, e.note ? " " : "", e.note ? e.note : "");
 }
 
 /* A hop's tails are `slack` at each end and what the code wants; the plan's own extras are what may

@@ -17,12 +17,14 @@ struct wiring;
 
 /* In the order of the work. */
 enum log_state {
+    LOG_SET, /* a box or panel: it hangs in its place */
     LOG_BORED,
     LOG_PULLED,
     LOG_STAPLED,
     LOG_MADE_UP,
-    LOG_TESTED,
     LOG_INSPECTED,
+    LOG_TRIMMED, /* a box or panel: its devices, plates and breakers are in */
+    LOG_TESTED,
     LOG_STATES
 };
 
@@ -42,16 +44,20 @@ struct log_event {
     bool taken_back;
     const char *words; /* all but the date and the note, one blank between: what makes two lines the
                           same event */
-    const char *subject;      /* as written: "studio.S1 -> L1" */
+    const char *subject;      /* as written: "studio.S1 -> L1"; a label with its quotes */
     const char *cable;        /* of a run: the cable, or NULL */
     length length;            /* pulled: as measured on site, ends included; 0 not said */
     const char *coil;         /* pulled: the coil it came from, or NULL */
+    const char *note;         /* "# tight", or NULL */
+    struct log_event *again;  /* the same words of the same day, with another note */
     struct span span;         /* its line in the log */
     struct log_subject about; /* empty where the plan has no such thing */
 };
 
+typedef uint16_t log_states; /* bits by enum log_state */
+
 struct run_log {
-    uint8_t states; /* bits by enum log_state; what must have come before is set too */
+    log_states states;              /* what must have come before is set too */
     const struct log_event *pulled; /* the pull that counts: the latest, of one day the longest;
                                        NULL: none, or none with a length */
 };
@@ -60,18 +66,25 @@ struct site_log {
     const char *path;
     VEC(struct log_event *)
     events; /* each once, in the order of the file; those that take back among them */
-    struct run_log *of_run;     /* by run id */
-    uint8_t *of_box, *of_panel; /* states by id */
-    struct log_index *index;    /* names of the plan */
+    struct run_log *of_run;        /* by run id */
+    log_states *of_box, *of_panel; /* by id */
+    struct log_index *index;       /* names of the plan */
 };
 
-static inline bool log_has(uint8_t states, enum log_state state)
+static inline bool log_has(log_states states, enum log_state state)
 {
     return states >> state & 1;
 }
 
+/* Whether an event of that state is said of cables. */
+static inline bool log_is_of_cables(enum log_state state)
+{
+    return state == LOG_BORED || state == LOG_PULLED || state == LOG_STAPLED;
+}
+
 /* "made-up". */
 const char *log_state_word(enum log_state state);
+bool log_is_state_word(const char *word);
 
 /* Where the log of a plan lies: its path with .log in place of .bay; NULL for standard input. */
 const char *log_path(struct arena *arena, const char *plan);

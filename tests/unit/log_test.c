@@ -77,7 +77,7 @@ static const struct run_log *power(struct compilation *c, const char *address)
     return log_of(c, address, false);
 }
 
-static uint8_t box_states(struct compilation *c, const char *address)
+static log_states box_states(struct compilation *c, const char *address)
 {
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
         if (!strcmp(address_of_box(&c->arena, c->model->boxes.at[i], false), address))
@@ -282,11 +282,25 @@ static void events_are_settled(void **state)
         {"not bored shed.A -> P", "2026-03-20 not bored P -> shed.A\n"},
         {"bored P -> shed.A", "2026-03-20 bored P -> shed.A\n"},
         {"2026-03-14 bored shed.A -> P", ""},
+        {"pulled \"net she A-B\" 15ft", "2026-03-20 pulled \"net she A-B\" cable cat6 15'\n"},
+        {"pulled \"1 P-she A\" 15ft # tight  bend ",
+         "2026-03-20 pulled P -> shed.A cable 14/2 15' # tight  bend\n"},
+        {"stapled \"north-end\"", "2026-03-20 stapled shed.B -> C\n"},
+        {"inspected \"circuit P.1\"", "2026-03-20 inspected circuit P.1\n"},
+        {"2026-03-14 bored P -> shed.A #late", "2026-03-14 bored P -> shed.A #late\n"},
+        {"2026-03-14 bored shed.B -> C # dry", ""},
+        {"2026-03-14 bored shed.B -> C # wet", ""},
+        {"2026-03-14 bored shed.B -> C # no", "2026-03-14 bored shed.B -> C # no\n"},
+        {"2026-03-14 bored shed.B -> C", ""},
+        {"set shed.A", "2026-03-20 set shed.A\n"},
+        {"trimmed P", "2026-03-20 trimmed P\n"},
     };
     struct site s;
     struct compilation c;
     site_open(&s);
-    compile_log(&c, &s, "2026-03-14 bored P -> shed.A\n");
+    compile_log(&c, &s,
+                "2026-03-14 bored P -> shed.A\n2026-03-14 bored shed.B -> C # wet\n"
+                "2026-03-14 bored shed.B -> C # dry\n");
     for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
         const char *why = NULL,
                    *line = log_accept(c.log, &c.arena, "2026-03-20", typed[i][0], &why);
@@ -310,6 +324,10 @@ static void refused_with_the_nearest_name(void **state)
         {"bored shed.A to C", "there is no run"},
         {"not bored P to shed.B", "does not hold"},
         {"pulled shed.A to B 20ft", "is 2 cables"},
+        {"pulled \"1 P-she B\" 20ft", "did you mean '1 P-she A'"},
+        {"pulled \"1 P-she A 20ft", "a quote has no end"},
+        {"made-up shed.A # see #torn", "count for nothing"},
+        {"set P -> shed.A", "is said of boxes and panels"},
         {"", "missing"},
     };
     struct site s;
@@ -550,6 +568,10 @@ static void the_command_writes_or_touches_nothing(void **state)
     assert_int_equal(run_log(&s, "", "made-up shed.D"), 1);
     log_holds(&s, "");
     assert_int_equal(run_log(&s, "", "pulled P to shed.A 20ft-6in from tail-end"), 0);
+    log_holds(&s, one);
+    assert_int_equal(run_log(&s, "", "pulled \"1 P-she A\" 20ft-6in from tail-end"),
+                     0); /* its label: the same cable */
+    assert_int_equal(run_log(&s, "", "pulled 'P to shed.A 20ft-6in' 'from tail-end'"), 0);
     log_holds(&s, one);
     assert_int_equal(run_log(&s, "", "bored shed.A to D"), 1);
     assert_int_equal(run_log(&s, "printf 'made-up shed.A\\nmade-up shed.D\\n' |", "-"), 1);
