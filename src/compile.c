@@ -60,6 +60,24 @@ static void keep_source(struct compilation *c, struct source *s)
 
 RULE(unreadable_file, "unreadable-file", ERROR, FIRM, "every file of the plan can be read");
 
+static void note_read(struct compilation *c, const char *path)
+{
+    struct stat st;
+    if (strcmp(path, "-") != 0 && stat(path, &st) == 0)
+        *vec_push(&c->arena, &c->read) = (struct file_id){st.st_dev, st.st_ino};
+}
+
+bool compile_has_read(const struct compilation *c, const char *path)
+{
+    struct stat st;
+    if (stat(path, &st) != 0)
+        return false;
+    for (uint32_t i = 0; i < c->read.n; i++)
+        if (c->read.at[i].device == st.st_dev && c->read.at[i].number == st.st_ino)
+            return true;
+    return false;
+}
+
 /* The bytes of a file with a NUL behind them, in the arena; NULL with a finding at `where`. */
 static struct source *read_source(struct compilation *c, const char *path, struct span where)
 {
@@ -74,6 +92,7 @@ static struct source *read_source(struct compilation *c, const char *path, struc
             diag_add(&c->diag, &rule_unreadable_file, where, "%s: %s", path, strerror(why));
         return NULL;
     }
+    note_read(c, path);
     return add_source(c, !strcmp(path, "-") ? "<stdin>" : path, bytes, size);
 }
 
@@ -81,6 +100,46 @@ static struct node *read_statements(struct compilation *c, struct source *s)
 {
     lex(&c->diag, s);
     return match_source(&c->diag, &c->scratch, c->language, s, true);
+}
+
+static const char *folder_of(struct arena *a, const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? arena_copy(a, path, (size_t)(slash + 1 - path)) : "";
+}
+
+static const char *resolved(struct arena *a, const char *path)
+{
+    char real[PATH_MAX];
+    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : NULL;
+}
+
+/* Why a file may not be read: it lies outside of `root`, a folder without links and with a slash at
+ * its end, or it is a pipe or a device, which could be waited for without end. NULL: it may. `real`
+ * is where it lies; NULL, with errno set, where there is no such file. */
+static const char *why_barred(const char *root, const char *real)
+{
+    struct stat st;
+    if (!real)
+        return strerror(errno);
+    if (strncmp(real, root, strlen(root)) != 0)
+        return "leads out of its folder";
+    if (stat(real, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISDIR(st.st_mode))
+        return "is no plain file";
+    return NULL;
+}
+
+static void say_barred(struct compilation *c, struct span where, const char *path, const char *real,
+                       const char *why)
+{
+    diag_add(&c->diag, &rule_unreadable_file, where, "%s%s %s", path, real ? "" : ":", why);
+}
+
+/* A folder as why_barred wants it; NULL where there is none. */
+static const char *root_of(struct arena *a, const char *folder)
+{
+    const char *real = resolved(a, *folder ? folder : ".");
+    return real && strcmp(real, "/") ? arena_printf(a, "%s/", real) : real;
 }
 
 /* --- the library -------------------------------------------------------------------------- */
@@ -94,6 +153,16 @@ static void load_embedded(struct compilation *c)
                                                  embedded_stdlib[i].size));
     }
     library_add(&c->lib, files, embedded_stdlib_count, false);
+}
+
+/* Reads a file that nobody named, only its folder; NULL with a finding. */
+static struct source *read_beside(struct compilation *c, const char *root, const char *path)
+{
+    const char *real = resolved(&c->arena, path), *why = why_barred(root ? root : "", real);
+    if (!why)
+        return read_source(c, path, nowhere);
+    say_barred(c, nowhere, path, real, why);
+    return NULL;
 }
 
 static int by_name(const void *a, const void *b)
@@ -136,11 +205,14 @@ static void load_folder(struct compilation *c, const char *folder)
     }
     qsort(paths.at, paths.n, sizeof *paths.at, by_name);
     struct node **files = arena_array(&c->arena, struct node *, paths.n);
+    const char *root = root_of(&c->arena, folder);
     uint32_t count = 0;
     for (uint32_t i = 0; i < paths.n; i++) {
-        struct source *s = read_source(c, paths.at[i], nowhere);
+        struct source *s = read_beside(c, root, paths.at[i]);
         if (s)
             files[count++] = read_statements(c, s);
+        else
+            c->io_failed = true;
     }
     library_add(&c->lib, files, count, false);
 }
@@ -155,18 +227,6 @@ struct including {
     bool unread;            /* one that is named was not read: what it holds is not known */
     VEC(const char *) done; /* resolved paths of the files that were read */
 };
-
-static const char *folder_of(struct arena *a, const char *path)
-{
-    const char *slash = strrchr(path, '/');
-    return slash ? arena_copy(a, path, (size_t)(slash + 1 - path)) : "";
-}
-
-static const char *resolved(struct arena *a, const char *path)
-{
-    char real[PATH_MAX];
-    return realpath(path, real) ? arena_copy(a, real, strlen(real)) : NULL;
-}
 
 static bool among(const char *path, const char *const *list, unsigned count)
 {
@@ -194,13 +254,9 @@ static struct node *include_file(struct including *in, const struct node *n, con
     }
     const char *path = arena_printf(&c->arena, "%s%s", folder_of(&c->arena, from), name);
     const char *real = resolved(&c->arena, path);
-    if (!real) {
-        diag_add(&c->diag, &rule_unreadable_file, span, "%s: %s", path, strerror(errno));
-        return NULL;
-    }
-    if (strncmp(real, in->root, strlen(in->root))) {
-        diag_add(&c->diag, &rule_unreadable_file, span, "%s leads out of the folder of the plan",
-                 name);
+    const char *why = why_barred(in->root, real);
+    if (why) {
+        say_barred(c, span, real ? name : path, real, why);
         return NULL;
     }
     if (among(real, in->open, in->depth)) {
@@ -215,11 +271,6 @@ static struct node *include_file(struct including *in, const struct node *n, con
     if (in->depth == DEEPEST_INCLUDE) {
         diag_add(&c->diag, &rule_limit, span, "includes are nested deeper than %d",
                  (int)DEEPEST_INCLUDE);
-        return NULL;
-    }
-    struct stat st; /* to read a pipe or a device could wait for ever */
-    if (stat(real, &st) == 0 && !S_ISREG(st.st_mode) && !S_ISDIR(st.st_mode)) {
-        diag_add(&c->diag, &rule_unreadable_file, span, "%s is no plain file", name);
         return NULL;
     }
     struct source *s = read_source(c, path, span);
@@ -295,9 +346,10 @@ static void start(struct compilation *c, jmp_buf *out)
 static void read_log(struct compilation *c, const char *plan, const char *named)
 {
     const char *path = named ? named : log_path(&c->arena, plan);
-    if (!path || (!named && access(path, F_OK) != 0))
+    struct stat st; /* a link that leads nowhere is no missing log */
+    if (!path || (!named && lstat(path, &st) != 0))
         return;
-    struct source *s = read_source(c, path, nowhere);
+    struct source *s = read_beside(c, root_of(&c->arena, folder_of(&c->arena, path)), path);
     if (s)
         c->log = log_read(&c->arena, c->model, c->routes, c->wiring, s);
     else

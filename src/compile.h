@@ -6,6 +6,11 @@
 #include "diag/diag.h"
 #include "model/model.h"
 
+/* A file that was read, whatever names lead to it. */
+struct file_id {
+    uint64_t device, number;
+};
+
 struct compilation {
     struct arena arena;
     struct arena scratch; /* of one statement while it is read */
@@ -16,7 +21,8 @@ struct compilation {
     struct source **sources; /* of the plan, in the order in which they were read; sources[0] is the
                                 file that was named */
     uint32_t source_count;
-    struct model *model; /* NULL where there was nothing to build on */
+    VEC(struct file_id) read; /* every file of the plan, its log and its library */
+    struct model *model;      /* NULL where there was nothing to build on */
     struct routes *routes;
     struct wiring *wiring;
     struct bores *bores;
@@ -43,6 +49,9 @@ struct compile_options {
 /* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted
  * and counted. The compilation owns all memory. */
 void compile(struct compilation *c, const char *path, struct compile_options options);
+
+/* Whether a path leads to a file that the compilation read: nothing may be written over it. */
+bool compile_has_read(const struct compilation *c, const char *path);
 
 /* What the rules look at, of a compilation with a model. */
 struct checked compile_checked(struct compilation *c);

@@ -92,6 +92,14 @@ bool cmd_write_output(const struct buf *b, const char *path)
     return true;
 }
 
+bool cmd_may_replace(const struct compilation *c, const char *path)
+{
+    if (!path || !compile_has_read(c, path))
+        return true;
+    cmd_complain("%s is read for this: it is not written over", path);
+    return false;
+}
+
 bool cmd_error_in_color(void)
 {
     const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");

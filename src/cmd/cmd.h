@@ -61,6 +61,10 @@ uint32_t cmd_find_name(const char *name, const char *const *names, uint32_t coun
  * cannot all be written. */
 bool cmd_write_output(const struct buf *b, const char *path);
 
+/* Whether nothing would be lost by writing to `path`, or to standard output where it is NULL:
+ * false, with a message, where it leads to a file that was read for what is to be written. */
+bool cmd_may_replace(const struct compilation *c, const char *path);
+
 /* Writes to the file what a person wrote and has nowhere else. False, with a message, where it
  * cannot all be written. */
 bool cmd_save_file(const struct buf *b, const char *path);

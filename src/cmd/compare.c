@@ -6,7 +6,7 @@
 #include "log/log.h"
 
 #include <string.h>
-#include <unistd.h>
+#include <sys/stat.h>
 
 static const char *const formats[] = {"text", "json"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
@@ -15,11 +15,12 @@ enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
  * NULL where there is neither. */
 static const char *log_of(struct arena *arena, const char *old, const char *now)
 {
+    struct stat st; /* a link that leads nowhere is told */
     const char *path = log_path(arena, now);
-    if (path && access(path, F_OK) == 0)
+    if (path && lstat(path, &st) == 0)
         return path;
     path = log_path(arena, old);
-    return path && access(path, F_OK) == 0 ? path : NULL;
+    return path && lstat(path, &st) == 0 ? path : NULL;
 }
 
 static bool is_whole(const struct compilation *c)
@@ -52,7 +53,8 @@ static int write_comparison(const struct invocation *inv, struct compilation *ol
         compare_json(&c, &out);
     else
         compare_text(&c, &out);
-    bool written = cmd_write_output(&out, inv->output);
+    bool written = cmd_may_replace(old, inv->output) && cmd_may_replace(now, inv->output) &&
+                   cmd_write_output(&out, inv->output);
     buf_free(&out);
     return written ? cmd_plan_status(&now->diag, inv->strict) : EXIT_USAGE;
 }

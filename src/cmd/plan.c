@@ -36,8 +36,9 @@ bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const ch
 {
     compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
     show_errors(c);
-    *status = c->io_failed ? EXIT_USAGE : cmd_plan_status(&c->diag, inv->strict);
-    return !c->io_failed && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
+    bool readable = !c->io_failed && cmd_may_replace(c, inv->output);
+    *status = readable ? cmd_plan_status(&c->diag, inv->strict) : EXIT_USAGE;
+    return readable && c->model && c->routes && c->wiring && c->verdict && c->loads && c->cuts;
 }
 
 int cmd_tell_unproven(struct compilation *c)

@@ -37,18 +37,26 @@ static bool write_report(const struct report_def *def, const struct results *r,
     return written;
 }
 
-static bool write_all(const struct results *r, const char *folder)
+static const char *path_in(struct arena *arena, const char *folder, const char *report,
+                           const char *ending)
 {
+    return arena_printf(arena, "%s/%s.%s", folder, report, ending);
+}
+
+static bool write_all(const struct compilation *c, const struct results *r, const char *folder)
+{
+    for (uint32_t i = 0; i < report_count; i++) /* before the first is written */
+        if (!cmd_may_replace(c, path_in(r->arena, folder, report_table[i].name, "txt")) ||
+            !cmd_may_replace(c, path_in(r->arena, folder, report_table[i].name, "csv")))
+            return false;
     if (mkdir(folder, 0777) && errno != EEXIST) {
         cmd_complain("cannot make the folder %s: %s", folder, strerror(errno));
         return false;
     }
     for (uint32_t i = 0; i < report_count; i++) {
         const struct report_def *def = &report_table[i];
-        if (!write_report(def, r, REPORT_TEXT,
-                          arena_printf(r->arena, "%s/%s.txt", folder, def->name)) ||
-            !write_report(def, r, REPORT_CSV,
-                          arena_printf(r->arena, "%s/%s.csv", folder, def->name)))
+        if (!write_report(def, r, REPORT_TEXT, path_in(r->arena, folder, def->name, "txt")) ||
+            !write_report(def, r, REPORT_CSV, path_in(r->arena, folder, def->name, "csv")))
             return false;
     }
     return true;
@@ -98,7 +106,7 @@ static int make_report(const struct invocation *inv, const struct report_def *de
                        ? (enum demand_method)cmd_find_name(inv->method, methods, METHOD_COUNT)
                        : METHOD_STANDARD;
         if ((inv->explain && !(r.explained = find_run(&r, inv->explain))) ||
-            (def ? !write_report(def, &r, format, inv->output) : !write_all(&r, inv->output)))
+            (def ? !write_report(def, &r, format, inv->output) : !write_all(&c, &r, inv->output)))
             status = EXIT_USAGE;
     }
     compile_free(&c);

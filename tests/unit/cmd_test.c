@@ -364,6 +364,89 @@ static void output_that_cannot_be_written_is_an_error(void **state)
     assert_has(err, "cannot write");
 }
 
+/* Whatever name leads to it, a file that was read is not written over: the plan, what it includes,
+ * its log, the library. */
+static void nothing_that_was_read_is_written_over(void **state)
+{
+    (void)state;
+    static const char *const commands[] = {
+        "report boxes $D/kept.bay",        "draw plan $D/kept.bay",
+        "draw circuits $D/kept.bay",       "prove $D/kept.bay",
+        "prove --netlist $D/kept.bay",     "compare $D/kept.bay $D/good.bay",
+        "compare $D/good.bay $D/kept.bay", "report runs $D/kept.bay --stdlib $D/lib"};
+    static const char *const names[] = {"kept.bay", "part.bay",   "kept.log",     "hard.txt",
+                                        "soft.txt", "./kept.bay", "lib/kinds.bay"};
+    write_file("kept.bay", good);
+    write_file("part.bay", "# of the plan\n");
+    write_file("kept.log", "2026-03-14 set shed.S1\n");
+    char line[512];
+    snprintf(line, sizeof line,
+             "cd %s && echo 'include \"part.bay\"' >>kept.bay && cp -r '%s/stdlib' lib && "
+             "ln kept.log hard.txt && ln -s part.bay soft.txt && cat kept.bay part.bay kept.log "
+             "lib/kinds.bay | cksum >before",
+             folder, getenv("PWD"));
+    assert_int_equal(system(line), 0);
+    for (size_t i = 0; i < sizeof commands / sizeof *commands; i++)
+        for (size_t k = 0; k < sizeof names / sizeof *names; k++) {
+            bool library = strstr(names[k], "lib") != NULL;
+            if (library != (strstr(commands[i], "lib") != NULL))
+                continue;
+            snprintf(line, sizeof line, "%s -o $D/%s", commands[i], names[k]);
+            run(line);
+            if (status != 2)
+                print_error("%s\n", line);
+            assert_int_equal(status, 2);
+            assert_has(err, "is read for this");
+        }
+    write_file("boxes.txt", good);
+    run("report all $D/boxes.txt -o $D");
+    assert_int_equal(status, 2);
+    snprintf(line, sizeof line,
+             "cd %s && cat kept.bay part.bay kept.log lib/kinds.bay | cksum | cmp - before && "
+             "test ! -e panel.txt",
+             folder);
+    assert_int_equal(system(line), 0);
+}
+
+/* What nobody named is read only where it lies in its folder and is a plain file: a log that is a
+ * link would print what it leads to. */
+static void what_lies_beside_is_a_plain_file_of_its_folder(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *make, *says;
+    } cases[] = {
+        {"ln -s /etc/passwd by.log", "leads out of its folder"},
+        {"mkfifo by.log", "is no plain file"},
+        {"ln -s nowhere by.log", "No such file"},
+        {"mkdir by.log", "Is a directory"},
+    };
+    char line[256];
+    write_file("by.bay", good);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        snprintf(line, sizeof line, "cd %s && rm -rf by.log && %s", folder, cases[i].make);
+        assert_int_equal(system(line), 0);
+        for (int k = 0; k < 3; k++) {
+            run(k == 0   ? "check $D/by.bay"
+                : k == 1 ? "compare $D/by.bay $D/by.bay"
+                         : "log $D/by.bay set shed");
+            assert_int_equal(status, 2);
+            assert_has(err, cases[i].says);
+            assert_lacks(err, "root:");
+        }
+    }
+    snprintf(line, sizeof line,
+             "cd %s && rm -rf by.log && echo '2026-03-14 set shed.S1' >real.log && "
+             "ln -s real.log by.log && cp -r '%s/stdlib' odd && mkfifo odd/pipe.bay",
+             folder, getenv("PWD"));
+    assert_int_equal(system(line), 0);
+    run("check $D/by.bay");
+    assert_int_equal(status, 0);
+    run("check $D/good.bay --stdlib $D/odd");
+    assert_int_equal(status, 2);
+    assert_has(err, "is no plain file");
+}
+
 static void drawings_are_dot_or_pictures(void **state)
 {
     (void)state;
@@ -538,6 +621,8 @@ int main(void)
         cmocka_unit_test(a_faulty_plan_is_reported_as_far_as_it_goes),
         cmocka_unit_test(all_reports_go_to_a_folder),
         cmocka_unit_test(output_that_cannot_be_written_is_an_error),
+        cmocka_unit_test(nothing_that_was_read_is_written_over),
+        cmocka_unit_test(what_lies_beside_is_a_plain_file_of_its_folder),
         cmocka_unit_test(drawings_are_dot_or_pictures),
         cmocka_unit_test(output_is_the_same_each_time),
         cmocka_unit_test(fmt_changes_files_only_when_told),
