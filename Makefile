@@ -8,6 +8,7 @@
 #   make install         DESTDIR= PREFIX=/usr/local
 #   make deps            installs what the build and the tests miss (demo and check do so by themselves)
 #   make fuzz            FUZZ_SECONDS=60 for each fuzzer; with clang
+#   make soak            SOAK_SECONDS=60 SOAK_SEED=1: what is promised of every plan, on plans made at random
 #   make memcheck        the unit tests under valgrind
 #   make format          lays the C sources out; format-check says whether they are
 #   make bench  clean
@@ -54,7 +55,7 @@ LINK     = $(CC) $(CFLAGS) $(EXTRA) $(LDFLAGS) $(EXTRA_LINK)
 LIBS    := -lm
 
 # Test programs are compiled faster with -Og, and gold, where it is there, links their debug information faster.
-TEST_COMPILE = $(COMPILE) -Og -Itests/unit
+TEST_COMPILE = $(COMPILE) -Og -Itests/unit -Itests/plans -Itests/properties
 TEST_LINK   := $(LINK) $(if $(shell command -v ld.gold),-fuse-ld=gold)
 
 # --- what there is -----------------------------------------------------------------------------------------------
@@ -85,6 +86,10 @@ UNIT_SOURCES := $(filter-out $(if $(SAN),$(foreach t,$(NOT_SANITIZED),$(call tes
 UNIT_TESTS   := $(UNIT_SOURCES:%.c=$(OUT)/%)
 UNIT_OBJECTS := $(UNIT_TESTS:=.o)
 BENCH        := $(OUT)/tests/bench/bench
+# The generator of plans and what is asked of them, for any test program.
+PLANS_SOURCES := $(sort $(wildcard tests/plans/*.c tests/properties/*.c))
+PLANS_OBJECTS := $(PLANS_SOURCES:%.c=$(OUT)/%.o)
+PLANS_LIB     := $(OUT)/tests/libplans.a
 FUZZ_SOURCES := $(sort $(wildcard tests/fuzz/*.c))
 FUZZERS      := $(FUZZ_SOURCES:tests/fuzz/%.c=$(OUT)/fuzz/%)
 FUZZ_SEEDS   := $(wildcard tests/fuzz/seeds examples stdlib)
@@ -95,7 +100,7 @@ comma := ,
 JOBS   = $(if $(findstring jobserver,$(MAKEFLAGS)),,-j2)
 SUBMAKE = +@$(MAKE) --no-print-directory $(JOBS)
 
-.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now bench memcheck memcheck-now format format-check install clean FORCE
+.PHONY: all deps demo demo-now check check-now check-programs fuzz fuzz-now soak bench memcheck memcheck-now format format-check install clean FORCE
 .DELETE_ON_ERROR:
 
 all: $(OUT)/studbay $(OUT)/studbay.1
@@ -130,13 +135,13 @@ $(OUT)/settings: FORCE | $(OUT)
 
 # Which files there are: what is linked of them is linked again when one comes or goes.
 $(OUT)/objects: FORCE | $(OUT)
-	@printf '%s\n' $(OBJECTS) >$@.new
+	@printf '%s\n' $(OBJECTS) $(PLANS_OBJECTS) >$@.new
 	$(keep_same)
 
-$(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS): $(OUT)/settings
+$(OUT)/studbay $(TEST_LIB) $(OBJECTS) $(UNIT_TESTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH) $(BENCH).o $(FUZZERS): $(OUT)/settings
 
 # parser.h must be there before any source that may include it is compiled; after that, .d files know who does.
-$(OBJECTS) $(UNIT_OBJECTS) $(BENCH).o: | $(GEN)/parser.h
+$(OBJECTS) $(UNIT_OBJECTS) $(PLANS_OBJECTS) $(BENCH).o: | $(GEN)/parser.h
 
 $(OUT)/obj/%.o: src/%.c
 	@mkdir -p $(@D)
@@ -197,9 +202,13 @@ $(OUT)/tests/%.o: tests/%.c
 	@mkdir -p $(@D)
 	$(TEST_COMPILE) -c -o $@ $<
 
+$(PLANS_LIB): $(PLANS_OBJECTS) $(OUT)/objects
+	@rm -f $@
+	$(AR) rcs $@ $(PLANS_OBJECTS)
+
 # The library is looked for at run time, beside the folder of the tests.
-$(OUT)/tests/%: $(OUT)/tests/%.o | $(TEST_LIB)
-	$(TEST_LINK) -o $@ $< $(TEST_LIB) -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
+$(OUT)/tests/%: $(OUT)/tests/%.o $(PLANS_LIB) | $(TEST_LIB)
+	$(TEST_LINK) -o $@ $< $(PLANS_LIB) $(TEST_LIB) -Wl,-rpath,'$$ORIGIN/../..' -lcmocka $(LIBS)
 
 $(BENCH): $(BENCH).o $(LIB_OBJECTS) $(OUT)/objects
 	$(LINK) -o $@ $< $(LIB_OBJECTS) $(LIBS)
@@ -234,6 +243,19 @@ $(OUT)/tests/unit/linear_test: $(OUT)/tests/unit/linear_test.o $(COUNTED_OBJECTS
 	$(TEST_LINK) $(OVER_BYTES:%=-Wl,--wrap=%) -o $@ $< $(COUNTED_OBJECTS) $(COUNTED_DATA) -lcmocka $(LIBS)
 
 -include $(COUNTED_OBJECTS:.o=.d)
+
+# What is promised of every plan, asked of plans made at random for as long as one likes, in two processes.
+SOAK_SECONDS ?= 60
+SOAK_SEED    ?= 1
+
+soak:
+	@CC='$(CC)' sh .ci/need check
+	$(SUBMAKE) $(OUT)/studbay $(TEST_LIB) $(OUT)/tests/unit/soak_test
+	@export STUDBAY='$(abspath $(OUT)/studbay)'; status=0; \
+	$(OUT)/tests/unit/soak_test --seconds $(SOAK_SECONDS) --seed $(SOAK_SEED) --step 2 --keep $(OUT)/soak & \
+	$(OUT)/tests/unit/soak_test --seconds $(SOAK_SECONDS) --seed $$(($(SOAK_SEED) + 1)) --step 2 --keep $(OUT)/soak || status=1; \
+	wait $$! || status=1; \
+	exit $$status
 
 memcheck:
 	@CC='$(CC)' sh .ci/need memcheck
@@ -335,4 +357,4 @@ format-check:
 clean:
 	rm -rf $(BUILD) $(BUILD)-san $(BUILD)-fuzz
 
--include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(BENCH:=.d) $(FUZZERS:=.d)
+-include $(OBJECTS:.o=.d) $(UNIT_TESTS:=.d) $(PLANS_OBJECTS:.o=.d) $(BENCH:=.d) $(FUZZERS:=.d)

@@ -1,0 +1,473 @@
+/* What a plan has besides rooms, panels and circuits: one function for each feature and one line of
+ * the table, with where it is asked for and how often it comes.
+ *
+ * A NEW FEATURE OF THE LANGUAGE joins here: write a function that puts its words on the thing that
+ * it is given (a room, a box, a circuit, a run, by their number), or that adds what it needs with
+ * draft_box, draft_next, draft_device and draft_wall, and a line of `features`. `clean` is its
+ * chance, in percent, in a plan that is meant to be without an error, 0 where it cannot be; `bold`
+ * in the others. What a circuit can be made of stands in wirings.c. plans_test.c tells which lines
+ * of statements.def no plan of the generator has. */
+#include "draft.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* --- the plan ------------------------------------------------------------------------------- */
+
+static void say_edition(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_printf(&d->plan, "edition %s\n",
+               ONE_OF(d, "nec-2023", "nec-2023", "nec-2023", "nec-2017", "nec-2020"));
+}
+
+static void say_head(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->plan, "language 1\nsite \"Orchard lane\"\nowner \"A. Owner\"\npermit \"pending\"\n"
+                       "by \"the owner\"\ndate \"2026-04-01\"\nnote \"drawn up at random\"\n");
+}
+
+static void say_orders(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_printf(&d->plan, "slack %s\nstock-step %s\n", ONE_OF(d, "6\"", "1'", "0\""),
+               ONE_OF(d, "6\"", "1'", "1/4\""));
+}
+
+static void say_supply(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->plan, "supply 120/240 V\n");
+}
+
+static void say_prices(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->plan, "currency USD\n");
+    buf_puts(&d->ends, "price breaker 20 A afci 58.00\nprice receptacle 1.40\n"
+                       "price receptacle-gfci 21.50\n");
+}
+
+static void say_calculation(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->plan, "area 900 ft2\ncalculate dwelling\n");
+}
+
+/* --- levels --------------------------------------------------------------------------------- */
+
+static void say_level(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_printf(
+        &d->level_words, "ceiling 8'\nwalls %s at 16\"\njoists %s at 16\" running %s\nbore 24\"\n",
+        ONE_OF(d, "2x4", "2x4", "2x6"), ONE_OF(d, "2x10", "2x12"), ONE_OF(d, "east", "north"));
+}
+
+/* --- rooms ---------------------------------------------------------------------------------- */
+
+static void say_room(struct draft *d, unsigned room)
+{
+    struct draft_room *r = &d->rooms[room];
+    buf_printf(&r->words, "%s\n",
+               ONE_OF(d, "ceiling 8'", "walls 2x4 at 16\"", "joists 2x10 at 16\" running east",
+                      "finish 5/8\"", "insulated north south", "bearing north", "outside south",
+                      "unfinished", "floor-joists 2x10 at 16\" running north"));
+}
+
+static void add_window(struct draft *d, unsigned room)
+{
+    unsigned at;
+    enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
+    if (draft_wall(d, room, side, 3, &at))
+        buf_printf(&d->rooms[room].words, "window %s at %u' wide 3'%s\n", draft_side_word(side),
+                   at / 12, ONE_OF(d, "", " sill 3'", " sliding", " sill 2'-6\" deep 6\""));
+}
+
+static void add_outside_door(struct draft *d, unsigned room)
+{
+    unsigned at;
+    enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
+    if (draft_wall(d, room, side, 3, &at))
+        buf_printf(&d->rooms[room].words, "door %s at %u' wide 3'%s\n", draft_side_word(side),
+                   at / 12,
+                   ONE_OF(d, "", " hinge left swings in", " hinge right swings out", " to outside",
+                          " sliding"));
+}
+
+/* --- boxes ---------------------------------------------------------------------------------- */
+
+static void say_box_type(struct draft *d, unsigned box)
+{
+    struct draft_box *b = &d->boxes[box];
+    if (strchr(buf_text(&b->words), '\n'))
+        return;
+    bool flat = !strncmp(b->place, "overhead", 8) || !strncmp(b->place, "floor", 5);
+    if (flat)
+        return;
+    buf_printf(&b->words, "type %s\n",
+               ONE_OF(d, "square-2-1-8-deep", "nail-on-2g-42", "square-large-2-1-8-deep",
+                      "nail-on-3g-54"));
+}
+
+static void say_box_words(struct draft *d, unsigned box)
+{
+    buf_printf(&d->boxes[box].words, "%s\n",
+               ONE_OF(d, "terminal-blocks 1", "gangs 2", "gangs 3", "cover blank", "cover in-use"));
+}
+
+/* --- circuits and runs ---------------------------------------------------------------------- */
+
+static void say_circuit_words(struct draft *d, unsigned circuit)
+{
+    buf_printf(&d->circuits[circuit].words, "%s\n", ONE_OF(d, "drop 3 %", "drop 5 %"));
+}
+
+static void say_circuit_cable(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    buf_printf(&c->words, "cable %s/%s\n", c->amps == 15 ? "14" : "12",
+               c->use == USE_MULTIWIRE ? "3" : ONE_OF(d, "2", "3"));
+}
+
+static void say_run_words(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    struct draft_run *r = &c->runs[pick(&d->state, c->run_count)];
+    if (*r->words)
+        return;
+    snprintf(r->words, sizeof r->words, "%s",
+             ONE_OF(d, " via overhead", " via studs", " via under", " spare 3'", " fished",
+                    " exposed", " length 40'", " \"a note of its own\""));
+}
+
+static void notch_run(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (c->run_count && !*c->runs[0].words)
+        snprintf(c->runs[0].words, sizeof c->runs->words, " notched 1/2\"");
+    (void)d;
+}
+
+/* A second circuit reaches a box of another one: devices say whose they are. */
+static void share_box(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (!c->box_count || d->circuit_count < 2 || c->use & (USE_TWO_POLE | USE_ALARMS | USE_OWN))
+        return;
+    struct draft_circuit *other = &d->circuits[(circuit + 1) % d->circuit_count];
+    if (other->panel != c->panel || !other->box_count ||
+        other->use & (USE_TWO_POLE | USE_ALARMS | USE_OWN | USE_MULTIWIRE))
+        return;
+    int at = c->boxes[pick(&d->state, c->box_count)];
+    struct draft_box *b = &d->boxes[at];
+    if (b->shared || strchr(buf_text(&b->devices), '{') || strstr(buf_text(&b->words), "capped"))
+        return;
+    struct buf named = {0};
+    for (size_t i = 0; i < b->devices.n; i++) {
+        if (b->devices.at[i] == '\n')
+            buf_printf(&named, " circuit %u", c->number);
+        buf_putc(&named, b->devices.at[i]);
+    }
+    buf_free(&b->devices);
+    b->devices = named;
+    b->shared = true;
+    draft_run(other, draft_tail(d, other), at, "");
+    unsigned leg = ++d->legs;
+    draft_device(d, at, other, "switch leg l%u", leg);
+    int light = draft_next(d, other, at, OVERHEAD);
+    draft_device(d, light, other, "luminaire leg l%u", leg);
+}
+
+/* Halves of a receptacle fed by two circuits. */
+static void split_by_circuits(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit], *other;
+    other = &d->circuits[(circuit + 1) % d->circuit_count];
+    if (c->use != USE_RECEPTACLES || other->use != USE_RECEPTACLES || c->panel != other->panel ||
+        c == other || !c->box_count || !other->box_count)
+        return;
+    int at = draft_next(d, c, draft_tail(d, c), LOW);
+    if (at == NO_BOX || d->boxes[at].devices.n || d->boxes[at].shared)
+        return;
+    d->boxes[at].shared = true;
+    draft_run(other, draft_tail(d, other), at, "");
+    unsigned leg = ++d->legs;
+    if (chance(&d->state, 50)) {
+        draft_device(d, at, c, "switch leg l%u", leg);
+        buf_printf(&d->boxes[at].devices,
+                   "receptacle { half leg l%u circuit %u; half circuit %u }\n", leg, c->number,
+                   other->number);
+    } else {
+        buf_printf(&d->boxes[at].devices, "receptacle { half circuit %u; half circuit %u }\n",
+                   c->number, other->number);
+    }
+}
+
+/* --- what was there ------------------------------------------------------------------------- */
+
+static void make_existing(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (c->box_count < 2 || c->use & (USE_TWO_POLE | USE_MULTIWIRE) || c->runs[0].from != NO_BOX)
+        return;
+    c->existing = true;
+    buf_puts(&c->words, "existing\nload 400 W \"what was there\"\nupstream 35' of 12\n");
+    struct draft_box *b = &d->boxes[c->boxes[0]];
+    buf_puts(&b->words, "existing\nholds 2 of 12\ngrounds 1\n");
+    memmove(c->runs, c->runs + 1, --c->run_count * sizeof *c->runs);
+}
+
+/* --- the ends ------------------------------------------------------------------------------- */
+
+static void add_coils(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->ends, "coil 12/2 250' price 138.00\ncoil 14/2 63' on-hand as tail-end\n"
+                       "coil 14/3 250' price 152.00 count 2\n");
+}
+
+static void add_low_voltage(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    int from = draft_box(d, pick(&d->state, d->room_count), LOW);
+    if (from == NO_BOX)
+        return;
+    buf_puts(&d->boxes[from].devices, "data\ncoax\n");
+    char a[40], b[40];
+    buf_printf(&d->low_voltage, "low-voltage network {\n  cable cat6\n");
+    for (unsigned i = 0, n = 1 + pick(&d->state, 3); i < n; i++) {
+        int to = draft_box(d, pick(&d->state, d->room_count), LOW);
+        if (to == NO_BOX)
+            break;
+        buf_puts(&d->boxes[to].devices, "data\n");
+        buf_printf(&d->low_voltage, "  run %s -> %s\n", draft_address(d, from, a, sizeof a),
+                   draft_address(d, to, b, sizeof b));
+    }
+    buf_puts(&d->low_voltage, "}\n\n");
+}
+
+/* A leg for whose boxes there was no place is not to be declared. */
+static bool leg_is_used(struct draft *d, unsigned leg)
+{
+    char word[24];
+    int n = snprintf(word, sizeof word, "leg l%u", leg);
+    for (unsigned i = 0; i < d->box_count; i++)
+        for (const char *at = buf_text(&d->boxes[i].devices); (at = strstr(at, word)); at++)
+            if (!strchr("0123456789", at[n]) || !at[n])
+                return true;
+    return false;
+}
+
+static void say_legs(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    for (unsigned leg = 1; leg <= d->legs; leg++)
+        if (d->bold || leg_is_used(d, leg))
+            buf_printf(&d->legs_said, "leg l%u \"worked together\"%s\n", leg,
+                       chance(&d->state, 10) ? " { limit 4000 W }" : "");
+    if (d->legs)
+        buf_puts(&d->legs_said, "\n");
+}
+
+static void add_waiver(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->ends, "waive voltage-drop because \"measured on site\" by \"the office\" on "
+                       "\"2026-05-01\"\n");
+}
+
+static void add_amendment(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->ends, "amend nec-2023 because \"city ordinance 14\" { table receptacle-ratings { "
+                       "without 15 A } }\n");
+}
+
+static void add_definitions(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->definitions, "box-type deep-pancake : octagon-2-1-8-deep { volume 24 in3 }\n"
+                              "device workshop-heater : heater { load 1400 W; height 84\" }\n"
+                              "kind pottery : workshop { wet }\n\n");
+}
+
+/* Cables wider than any that is sold, so that what is asked at random can be wired. */
+static void add_wide_cables(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    buf_puts(&d->definitions,
+             "cable 14/6 : nm { size 14; conductors black red blue yellow white white-red; "
+             "diameter 0.6\"; stock 1000' }\n"
+             "cable 12/9 : nm { size 12; conductors black red blue yellow brown orange pink white "
+             "white-red; diameter 0.7\"; stock 1000' }\n");
+}
+
+static void keep_log(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    char name[40];
+    for (unsigned i = 0; i < d->circuit_count; i++) {
+        struct draft_circuit *c = &d->circuits[i];
+        if (!c->run_count || !chance(&d->state, 40))
+            continue;
+        const struct draft_run *r = &c->runs[0];
+        if (r->to == NO_BOX || c->existing)
+            continue;
+        buf_printf(&d->log, "2026-03-%02u %s %s -> %s%s\n", 1 + pick(&d->state, 28),
+                   ONE_OF(d, "bored", "pulled", "stapled"),
+                   r->from == NO_BOX ? d->panels[c->panel].name : "P",
+                   draft_address(d, r->to, name, sizeof name), "");
+        if (chance(&d->state, 30))
+            buf_printf(&d->log, "2026-04-%02u made-up %s # as drawn\n", 1 + pick(&d->state, 28),
+                       name);
+    }
+}
+
+/* --- the table ------------------------------------------------------------------------------ */
+
+/* What a feature is asked for: once for the plan before or after all is drawn, or for each thing of
+ * a sort when all circuits are drawn. */
+enum stage { FIRST, EACH_ROOM, EACH_CIRCUIT, EACH_BOX, LAST, STAGE_COUNT };
+
+static const struct feature {
+    enum stage stage;
+    unsigned clean, bold; /* percent */
+    void (*put)(struct draft *, unsigned thing);
+} features[] = {
+    {FIRST, 100, 100, say_edition},
+    {FIRST, 30, 30, say_head},
+    {FIRST, 30, 30, say_orders},
+    {FIRST, 30, 30, say_supply},
+    {FIRST, 30, 30, say_prices},
+    {FIRST, 0, 20, say_calculation},
+    {FIRST, 100, 100, say_level},
+    {FIRST, 20, 20, add_definitions},
+    {FIRST, 30, 100, add_wide_cables},
+    {EACH_ROOM, 20, 30, say_room},
+    {EACH_ROOM, 40, 40, add_window},
+    {EACH_ROOM, 10, 20, add_outside_door},
+    {EACH_CIRCUIT, 20, 30, share_box},
+    {EACH_CIRCUIT, 0, 30, split_by_circuits},
+    {EACH_CIRCUIT, 5, 10, make_existing},
+    {EACH_CIRCUIT, 5, 20, say_circuit_words},
+    {EACH_CIRCUIT, 0, 10, say_circuit_cable},
+    {EACH_CIRCUIT, 10, 30, say_run_words},
+    {EACH_CIRCUIT, 0, 5, notch_run},
+    {EACH_BOX, 0, 2, say_box_type},
+    {EACH_BOX, 0, 3, say_box_words},
+    {LAST, 20, 20, add_low_voltage},
+    {LAST, 30, 30, add_coils},
+    {LAST, 60, 60, say_legs},
+    {LAST, 10, 20, add_waiver},
+    {LAST, 0, 10, add_amendment},
+    {LAST, 20, 30, keep_log},
+};
+
+static void ask_features(struct draft *d, enum stage stage, unsigned things)
+{
+    for (unsigned i = 0; i < sizeof features / sizeof *features; i++)
+        for (unsigned thing = 0; thing < things && features[i].stage == stage; thing++)
+            if (chance(&d->state, d->bold ? features[i].bold : features[i].clean))
+                features[i].put(d, thing);
+}
+
+/* --- drawing up ----------------------------------------------------------------------------- */
+
+static void add_panel(struct draft *d, unsigned room)
+{
+    struct draft_panel *p = &d->panels[d->panel_count++];
+    unsigned at;
+    snprintf(p->name, sizeof p->name, "%s", d->panel_count == 1 ? "P" : "Q");
+    p->room = room;
+    p->spaces = 42;
+    enum draft_side side = (enum draft_side)pick(&d->state, SIDES);
+    for (unsigned i = 0; i < SIDES; i++, side = (side + 1) % SIDES)
+        if (draft_wall(d, room, side, 2, &at))
+            break;
+    buf_printf(&p->words, "in %s %s at %u' up 5'\nmain 200 A\n", d->rooms[room].name,
+               draft_side_word(side), at / 12 + 1);
+    if (d->panel_count > 1)
+        buf_puts(&p->words, "feeder from P cable 6/3 breaker 60 A\n");
+}
+
+static const struct {
+    enum draft_use use;
+    unsigned weight, amps, poles;
+    const char *words;
+} uses[] = {
+    {USE_LIGHTS, 30, 15, 1, " afci"},
+    {USE_RECEPTACLES, 30, 20, 1, " dual-function"},
+    {USE_MULTIWIRE, 8, 20, 2, " two-pole dual-function"},
+    {USE_TWO_POLE, 8, 20, 2, " two-pole gfci"},
+    {USE_ALARMS, 4, 15, 1, " afci"},
+    {USE_OWN, 8, 20, 1, " dual-function"},
+};
+
+/* A circuit without boxes, or NULL where the panels are full. */
+static struct draft_circuit *begin_circuit(struct draft *d, unsigned use, unsigned room)
+{
+    struct draft_circuit *c = &d->circuits[d->circuit_count];
+    c->panel = pick(&d->state, d->panel_count);
+    c->number = draft_number(&d->panels[c->panel], uses[use].poles);
+    if (!c->number || d->circuit_count + 1 == MOST_CIRCUITS)
+        return NULL;
+    d->circuit_count++;
+    c->use = uses[use].use;
+    c->amps = uses[use].amps;
+    c->room = room;
+    snprintf(c->breaker, sizeof c->breaker, "%s", uses[use].words);
+    return c;
+}
+
+static bool add_circuit(struct draft *d)
+{
+    unsigned all = 0, use = 0;
+    for (unsigned i = 0; i < sizeof uses / sizeof *uses; i++)
+        all += uses[i].weight;
+    for (unsigned at = pick(&d->state, all); at >= uses[use].weight; use++)
+        at -= uses[use].weight;
+    struct draft_circuit *c = begin_circuit(d, use, pick(&d->state, d->room_count));
+    if (!c)
+        return false;
+    /* loads that stay on add up: a clean plan has few of them on a breaker */
+    unsigned most = c->use == USE_OWN                      ? 1
+                    : d->bold                              ? 20
+                    : c->use & (USE_TWO_POLE | USE_LIGHTS) ? 3
+                                                           : 9,
+             wanted = 1 + pick(&d->state, most);
+    wanted = wanted < d->budget ? wanted : d->budget;
+    for (unsigned tries = 0; c->box_count < wanted && tries < 20; tries++)
+        draft_wiring(d, c);
+    return true;
+}
+
+/* What rules ask of every room: a light that a switch at it works. */
+static void light_rooms(struct draft *d)
+{
+    struct draft_circuit *c = NULL;
+    for (unsigned room = 0; room < d->room_count; room++) {
+        if (room % 4 == 0)
+            c = begin_circuit(d, 0, room);
+        if (c)
+            draft_light_room(d, c, room);
+    }
+}
+
+void draft_draw_up(struct draft *d, unsigned boxes)
+{
+    d->budget = boxes;
+    draft_house(d, boxes);
+    ask_features(d, FIRST, 1);
+    ask_features(d, EACH_ROOM, d->room_count);
+    add_panel(d, 0);
+    if (!d->bold)
+        light_rooms(d);
+    while (d->budget && add_circuit(d))
+        ;
+    ask_features(d, EACH_CIRCUIT, d->circuit_count);
+    ask_features(d, EACH_BOX, d->box_count);
+    ask_features(d, LAST, 1);
+}

@@ -1,0 +1,137 @@
+/* The text of a plan that was drawn up. One statement stands on a line, so that lines can be left
+ * out one by one. */
+#include "draft.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* Lines of a buffer, each behind so many blanks. */
+static void put_lines(struct buf *out, const char *text, unsigned blanks)
+{
+    while (*text) {
+        size_t n = strcspn(text, "\n");
+        buf_printf(out, "%*s%.*s\n", (int)blanks, "", (int)n, text);
+        text += n + (text[n] == '\n');
+    }
+}
+
+static void put_eighths(struct buf *out, int eighths)
+{
+    static const char *const parts[] = {"", "1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"};
+    bool below = eighths < 0;
+    unsigned n = (unsigned)(below ? -eighths : eighths), inches = n / 8;
+    const char *part = parts[n % 8];
+    buf_printf(out, "%s%u'-%u%s%s\"", below ? "-" : "", inches / 12, inches % 12, *part ? " " : "",
+               part);
+}
+
+static void put_box(struct draft *d, struct buf *out, const struct draft_box *b)
+{
+    (void)d;
+    buf_printf(out, "  box %s %s {\n", b->name, b->place);
+    put_lines(out, buf_text((struct buf *)&b->words), 4);
+    put_lines(out, buf_text((struct buf *)&b->devices), 4);
+    buf_puts(out, "  }\n");
+}
+
+static void put_room(struct draft *d, struct buf *out, unsigned room)
+{
+    struct draft_room *r = &d->rooms[room];
+    buf_printf(out, "room %s {\n", r->name);
+    if (d->levels > 1)
+        buf_printf(out, "  on level%u\n", r->level + 1);
+    buf_printf(out, "  kind %s\n  corner ", r->kind);
+    put_eighths(out, r->east);
+    buf_puts(out, ", ");
+    put_eighths(out, r->north);
+    buf_printf(out, "\n  size %d' by %d'\n", r->wide, r->deep);
+    put_lines(out, buf_text(&r->words), 2);
+    for (unsigned i = 0; i < d->box_count; i++)
+        if (d->boxes[i].room == room)
+            put_box(d, out, &d->boxes[i]);
+    buf_puts(out, "}\n\n");
+}
+
+static void put_panel(struct draft *d, struct buf *out, const struct draft_panel *p)
+{
+    (void)d;
+    buf_printf(out, "panel %s {\n", p->name);
+    put_lines(out, buf_text((struct buf *)&p->words), 2);
+    buf_printf(out, "  spaces %u\n}\n\n", p->spaces);
+}
+
+static void put_end(struct draft *d, struct buf *out, const struct draft_circuit *c, int box)
+{
+    char name[40];
+    buf_puts(out,
+             box == NO_BOX ? d->panels[c->panel].name : draft_address(d, box, name, sizeof name));
+}
+
+/* Runs one by one, or as a chain where one begins at the end of the one before it. */
+static void put_runs(struct draft *d, struct buf *out, const struct draft_circuit *c)
+{
+    for (unsigned i = 0; i < c->run_count;) {
+        const struct draft_run *r = &c->runs[i];
+        buf_puts(out, "  run ");
+        put_end(d, out, c, r->from);
+        do {
+            buf_puts(out, " -> ");
+            put_end(d, out, c, c->runs[i].to);
+            i++;
+        } while (i < c->run_count && !*r->words && !*c->runs[i].words &&
+                 c->runs[i].from == c->runs[i - 1].to && chance(&d->state, 70));
+        buf_printf(out, "%s\n", r->words);
+    }
+}
+
+static void put_circuit(struct draft *d, struct buf *out, const struct draft_circuit *c)
+{
+    buf_printf(out, "circuit %s.%u {\n  breaker %u A%s\n", d->panels[c->panel].name, c->number,
+               c->amps, c->breaker);
+    if (c->use == USE_MULTIWIRE)
+        buf_puts(out, "  multiwire\n");
+    put_lines(out, buf_text((struct buf *)&c->words), 2);
+    put_runs(d, out, c);
+    buf_puts(out, "}\n\n");
+}
+
+static void put_plan(struct draft *d, struct buf *out)
+{
+    buf_puts(out, "plan \"Drawn up at random\" {\n");
+    put_lines(out, buf_text(&d->plan), 2);
+    buf_puts(out, "}\n\n");
+    for (unsigned level = 0; level < d->levels && d->levels > 1; level++) {
+        buf_printf(out, "level level%u {\n  floor %u'\n", level + 1, 10 * level);
+        put_lines(out, buf_text(&d->level_words), 2);
+        buf_puts(out, "}\n\n");
+    }
+    buf_puts(out, buf_text(&d->definitions));
+}
+
+/* Rooms, panels, circuits and legs: what a unit may hold. */
+static void put_unit(struct draft *d, struct plan_text *out)
+{
+    for (unsigned i = 0; i < d->room_count; i++)
+        put_room(d, d->apart && i % 2 ? &out->include : &out->plan, i);
+    for (unsigned i = 0; i < d->panel_count; i++)
+        put_panel(d, &out->plan, &d->panels[i]);
+    buf_puts(&out->plan, buf_text(&d->legs_said));
+    for (unsigned i = 0; i < d->circuit_count; i++)
+        put_circuit(d, &out->plan, &d->circuits[i]);
+    buf_puts(&out->plan, buf_text(&d->low_voltage));
+}
+
+void draft_write(struct draft *d, struct plan_text *out)
+{
+    put_plan(d, &out->plan);
+    if (d->apart)
+        buf_puts(&out->plan, "include \"more.bay\"\n\n");
+    if (d->in_units)
+        buf_puts(&out->plan, "pattern flat {\n");
+    put_unit(d, out);
+    if (d->in_units)
+        buf_puts(&out->plan, "}\n\n");
+    buf_puts(&out->plan, buf_text(&d->ends));
+    if (d->log.n)
+        buf_puts(&out->log, buf_text(&d->log));
+}
