@@ -96,9 +96,8 @@ static void write_text(struct diag *all, struct compilation *one, bool defect, s
         buf_puts(out, failed);
     else
         diag_summary(all, out);
-    buf_puts(out, one && one->model
-                      ? unchecked_words(&one->arena, one->model, one->protected, one->verdict)
-                      : not_checked);
+    buf_puts(out, one && one->model ? unchecked_words(&one->arena, &one->diag, one->verdict)
+                                    : not_checked);
     say_recalled(all, one, out);
 }
 

@@ -14,6 +14,7 @@
 
 #include "base/map.h"
 #include "base/source.h"
+#include "diag/looked.h"
 #include "diag/rule.h"
 
 /* Recorded wherever the text is read: what has not the form that the language gives it, and what is
@@ -69,6 +70,7 @@ struct diag {
     struct finding spare;   /* what is left out is written here, and forgotten */
     struct share *spare_of; /* its share, until its severity is counted; NULL: none */
     bool limit_told;
+    struct looked looked;
     uint32_t counts[3]; /* by severity, waived ones apart; after diag_finish */
     uint32_t waived;
 };

@@ -1,6 +1,6 @@
 #!/bin/sh
-# Writes the list of all rules and of their checks as C, to standard output: what stands in the sources as
-# RULE(id, "name", ...) and CHECK(id, ...) at the beginning of a line.
+# Writes the list of all rules, of their blind spots and of their checks as C, to standard output: what stands in the
+# sources as RULE(id, "name", ...), BLIND_SPOT(id, ...) and CHECK(id, ...) at the beginning of a line.
 #
 #   list_rules.sh src
 #
@@ -14,7 +14,7 @@ order='diag syntax . resolve model log rules/geometry rules/conductors wiring ru
 rules/panels rules/receptacles rules/lighting rules/zones rules/cuts rules/protection rules/circuits rules/alarms rules/existing'
 
 cd "$1"
-find . -name '*.c' | sed 's|^\./||' | sort | xargs grep -nE '^(RULE|CHECK)\(' /dev/null | awk -v order="$order" '
+find . -name '*.c' | sed 's|^\./||' | sort | xargs grep -nE '^(RULE|BLIND_SPOT|CHECK)\(' /dev/null | awk -v order="$order" '
 BEGIN { folders = split(order, folder) }
 
 function fail(words) { print at ": " words >"/dev/stderr"; failed = 1 }
@@ -26,6 +26,7 @@ function fail(words) { print at ": " words >"/dev/stderr"; failed = 1 }
     place = folders + 1
     for (i = 1; i <= folders; i++) if (folder[i] == dir) place = i
     if ($0 ~ /:CHECK\(/) { check[place] = check[place] " " id; next }
+    if ($0 ~ /:BLIND_SPOT\(/) { blind[place] = blind[place] " " id; next }
     name = id; gsub(/_/, "-", name)
     if (!index($0, "\"" name "\"")) fail("the rule " id " is named \"" name "\", on the same line")
     if (known[id]++) fail("there is a rule " id " already")
@@ -38,6 +39,7 @@ END {
     if (failed) exit 1
     print "/* Made from the sources by list_rules.sh; do not edit. */\n#include \"rules/check.h\"\n"
     rules = split(join(rule), r, " "); checks = split(join(check), c, " ")
+    blinds = split(join(blind), b, " ")
     for (i = 1; i <= rules; i++) print "extern const struct rule rule_" r[i] ";"
     for (i = 1; i <= checks; i++) print "extern const struct check check_of_" c[i] ";"
     print "\nconst struct rule *const rule_list[] = {"
@@ -47,5 +49,10 @@ END {
     print "};\n\nconst struct check *const check_list[] = {"
     for (i = 1; i <= checks; i++) print "    &check_of_" c[i] ","
     print "};\nconst uint32_t check_count = " checks ";\n"
+    for (i = 1; i <= blinds; i++) print "extern const struct blind_spot blind_" b[i] ";"
+    print "\nconst struct blind_spot *const blind_spot_list[] = {"
+    for (i = 1; i <= blinds; i++) print "    &blind_" b[i] ","
+    print "};\nconst uint32_t blind_spot_count = " blinds ";\n"
+    for (i = 1; i <= blinds; i++) print "extern const uint32_t place_of_blind_" b[i] ";\nconst uint32_t place_of_blind_" b[i] " = " i - 1 ";"
     for (i = 1; i <= rules; i++) { gsub(/-/, "_", r[i]); print "extern const uint32_t place_of_" r[i] ";\nconst uint32_t place_of_" r[i] " = " i - 1 ";" }
 }'

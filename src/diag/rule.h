@@ -28,6 +28,24 @@ struct rule {
     extern const struct rule rule_##id;                                                            \
     const struct rule rule_##id = {name, severity, waivable, asks, &place_of_##id}
 
+/* What a rule would have to know, and no plan shows: "the weight of" a luminaire. Where a plan has
+ * such a thing, `check` and the inspection name it as something to look at on site; the rule's page
+ * says so under "Not judged". An object beside the rule, known to others as blind_ID. */
+struct blind_spot {
+    const struct rule *rule;
+    const char *before, *after; /* the words round the name of the thing */
+    const uint32_t *place;      /* in the list of all */
+};
+
+#define BLIND_SPOT(id, rule_id, before, after)                                                     \
+    extern const struct rule rule_##rule_id;                                                       \
+    extern const uint32_t place_of_blind_##id;                                                     \
+    extern const struct blind_spot blind_##id;                                                     \
+    const struct blind_spot blind_##id = {&rule_##rule_id, before, after, &place_of_blind_##id}
+
+extern const struct blind_spot *const blind_spot_list[];
+extern const uint32_t blind_spot_count;
+
 /* All rules, and how many there are. */
 extern const struct rule *const rule_list[];
 extern const uint32_t rule_count;

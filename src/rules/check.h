@@ -66,6 +66,18 @@ const char *rules_circuit_words(const struct checked *c, const struct circuit *c
  * either. */
 const char *rules_run_subject(const struct checked *c, const struct run *run);
 
+/* Notes that a rule has judged a thing, by its id: where it asks, before it answers. */
+#define looked(c, id) diag_looked((c)->model->diag, &rule_##id)
+
+/* Notes by the id of a blind spot that a rule could not judge a box, a room or a panel. */
+#define box_passed(c, id, b)                                                                       \
+    diag_passed((c)->model->diag, &blind_##id, address_of_box((c)->model->arena, (b), true))
+#define room_passed(c, id, r)                                                                      \
+    diag_passed((c)->model->diag, &blind_##id, address_of_room((c)->model->arena, (r), true))
+
+#define panel_passed(c, id, p)                                                                     \
+    diag_passed((c)->model->diag, &blind_##id, address_of_panel((c)->model->arena, (p), true))
+
 /* "4'-6\"". */
 const char *rules_feet(const struct checked *c, length l);
 

@@ -370,6 +370,15 @@ static void append(struct arena *a, net_list *to, const net_list *from)
         qsort(to->at, to->n, sizeof *to->at, by_rank);
 }
 
+/* A white conductor that is marked as hot at its ends. */
+static bool has_hot_white(const struct run_wiring *w)
+{
+    for (uint8_t i = 0; i < w->count; i++)
+        if (w->conductors[i].reidentified)
+            return true;
+    return false;
+}
+
 /* Gives the run its cable, with all that crosses it on its conductors; NULL, or the net that would
  * have to go on a white which must not carry it. */
 static const struct net *lay_nets(struct arena *a, struct arena *scratch, struct run_wiring *out,
@@ -431,6 +440,9 @@ static void settle_run(struct wiring *w, struct model *m, struct arena *scratch,
         lay_nets(m->arena, scratch, out, r->declared, NULL);
         say_missing(m, r, &all, r->declared);
     }
+    diag_looked(m->diag, &rule_conductors_missing);
+    if (wrong || has_hot_white(out))
+        diag_looked(m->diag, &rule_white_as_return);
     if (wrong)
         say_white(m, r, out, wrong, &all);
 }

@@ -1,5 +1,6 @@
 #include "wiring/work.h"
 
+#include "diag/diag.h"
 #include "facts/facts.h"
 
 #include <string.h>
@@ -101,6 +102,9 @@ static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
     wiring_each_net(c, mark, &k, &k.at);
     k.soft = true;
     wiring_add_soft_ends(c);
+    for (uint32_t i = 0; i < c->leg_count; i++)
+        if (c->legs[i].wants_neutral)
+            diag_looked(c->m->diag, &rule_neutral_missing_at_switch);
     wiring_each_net(c, mark, &k, &k.at);
     keep_orders(c);
     keep_feeds(c);

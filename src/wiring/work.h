@@ -143,6 +143,7 @@ struct crossing {
     net_list nets;
     net_list soft; /* those among them that only the rule for switch locations wants */
 };
+extern const struct rule rule_neutral_missing_at_switch;
 void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
                           const int *gauges);
 

@@ -442,7 +442,7 @@ static void print_findings(struct compilation *c, bool sarif, struct measured *m
 {
     struct buf out = {0};
     diag_text(&c->diag, &out, (struct diag_style){0});
-    buf_puts(&out, unchecked_words(&c->arena, c->model, c->protected, c->verdict));
+    buf_puts(&out, unchecked_words(&c->arena, &c->diag, c->verdict));
     measure(m, &c->arena, "check", "text");
     struct json json = json_begin(&out);
     json_object(&json, JSON_LINES);

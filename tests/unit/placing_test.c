@@ -913,7 +913,7 @@ static void what_is_not_shown_is_named(void **state)
                  "8', 6' size 4' by 3'; stairs 14 risers }",
                  editions[i]);
         compile_text(&c, text);
-        const char *words = unchecked_words(&c.arena, c.model, c.protected, c.verdict);
+        const char *words = unchecked_words(&c.arena, &c.diag, c.verdict);
         assert_int_equal(
             strstr(words, "the provision for a receptacle at the island or peninsula of a;") !=
                 NULL,

@@ -575,7 +575,7 @@ static void buildings_apart(void **state)
         snprintf(plan, sizeof plan, "plan \"Test\" { edition nec-2023 }\n%s", text);
         compile_text(&c, plan);
         assert_int_equal(c.protected->undecided.n, cases[i].undecided);
-        const char *words = unchecked_words(&c.arena, c.model, c.protected, c.verdict);
+        const char *words = unchecked_words(&c.arena, &c.diag, c.verdict);
         assert_int_equal(strstr(words, "whether r stands apart from a dwelling, on the ground") !=
                              NULL,
                          cases[i].undecided);

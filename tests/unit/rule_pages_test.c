@@ -5,6 +5,8 @@
 #include "compiled.h"
 #include "doc_page.h"
 
+#include <ctype.h>
+
 #include <glob.h>
 
 static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
@@ -58,6 +60,49 @@ static unsigned count(const char *text, const char *part)
     return n;
 }
 
+/* Whether a line of a page tells of the blind spot: "- the weight of what hangs from a box: ...".
+ */
+static bool tells_of(const struct blind_spot *spot, const char *line)
+{
+    size_t n = strlen(spot->before);
+    return !strncmp(line, "- ", 2) && !strncmp(line + 2, spot->before, n) &&
+           !isalpha((unsigned char)line[2 + n]) && strstr(line, spot->after);
+}
+
+/* What a page admits under "## Not judged" is what the rule's blind spots hold, so that `check` and
+ * the inspection name it; nowhere else does it admit anything. */
+static unsigned faults_of_blind_spots(const struct rule *rule, const char *text)
+{
+    static const char *const admissions[] = {"not judged",   "not checked", "not looked at",
+                                             "eyes on site", "n't judged",  "cannot be checked"};
+    const char *begin = doc_find_line(text, "## Not judged"),
+               *end = doc_find_line(text, "## How to mend it");
+    unsigned faults = 0, spots = 0, lines = 0;
+    for (const char *at = begin; at && at < end; at = strchr(at, '\n') + 1)
+        lines += !strncmp(at, "- ", 2);
+    for (uint32_t i = 0; i < blind_spot_count; i++) {
+        if (blind_spot_list[i]->rule != rule)
+            continue;
+        bool told = false;
+        for (const char *at = begin; at && at < end; at = strchr(at, '\n') + 1)
+            told |= tells_of(blind_spot_list[i], at);
+        if (!told)
+            print_error("%s: '## Not judged' lacks '- %s ...'\n", page_of(rule),
+                        blind_spot_list[i]->before);
+        faults += !told;
+        spots++;
+    }
+    if (lines != spots)
+        print_error("%s: %u things not judged, and %u blind spots\n", page_of(rule), lines, spots);
+    for (size_t i = 0; i < sizeof admissions / sizeof *admissions; i++)
+        if (strstr(text, admissions[i])) {
+            print_error("%s admits '%s' outside of '## Not judged'\n", page_of(rule),
+                        admissions[i]);
+            faults++;
+        }
+    return faults + (lines != spots);
+}
+
 /* The headings, in their order, each with words below it; the rule's own two plans. */
 static unsigned faults_of_form(const struct rule *rule, const char *text)
 {
@@ -75,6 +120,7 @@ static unsigned faults_of_form(const struct rule *rule, const char *text)
         faults++;
     }
     const char *at = text;
+    faults += faults_of_blind_spots(rule, text);
     for (size_t i = 0; i < sizeof headings / sizeof *headings; i++) {
         const char *found = doc_find_line(at, headings[i]);
         if (!found || found[strlen(headings[i]) + 1] != '\n' ||

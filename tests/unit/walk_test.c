@@ -4,6 +4,7 @@
 #include "compiled.h"
 
 #include "cmd/cmd.h"
+#include "emit/reports/inspection_lines.h"
 #include "emit/reports/reports.h"
 #include "emit/unchecked.h"
 #include "rules/check.h"
@@ -154,6 +155,44 @@ static void the_walk_round_tells_of_every_rule(void **state)
     }
 }
 
+static uint32_t judged_in(const struct rule *rule, const char *which)
+{
+    char path[256];
+    struct compilation c;
+    snprintf(path, sizeof path, "tests/rules/%s.%s.bay", rule->name, which);
+    compile(&c, path, (struct compile_options){.only_findings = true});
+    uint32_t n = diag_judged(&c.diag, rule);
+    compile_free(&c);
+    return n;
+}
+
+/* A rule that a line speaks of counts what it judges: in the plan that it finds a fault in, and in
+ * the one where it finds none. Of others nothing is said to be without fault. */
+static void a_rule_counts_what_it_judges(void **state)
+{
+    (void)state;
+    for (uint32_t i = 0; i < inspection_line_count; i++)
+        for (int k = 0; k < LINE_RULES && inspection_lines[i].rules[k]; k++) {
+            const struct rule *rule = rule_named(inspection_lines[i].rules[k]);
+            if (!judged_in(rule, "good") || !judged_in(rule, "bad"))
+                fail_msg("%s judges %u things of its good plan, %u of its bad one", rule->name,
+                         judged_in(rule, "good"), judged_in(rule, "bad"));
+        }
+}
+
+/* Where nothing of the kind is in a plan nothing is called without fault: a room alone. */
+static void nothing_is_without_fault_that_was_not_judged(void **state)
+{
+    (void)state;
+    struct buf out;
+    write_report("inspection",
+                 "plan \"Bare\" { edition nec-2023 }\nroom shed { kind workshop; corner 0', 0'; "
+                 "size 8' by 8' }\n",
+                 &out);
+    assert_null(strstr(buf_text(&out), "no fault found"));
+    buf_free(&out);
+}
+
 /* Each line of two merged lists has its item: what a submission contains
  * (http://www.hillsborough.net/226/Electrical-Plan, http://litchfield-park.org/534/Electrical-Plan,
  * https://www.ocplanning.net/building/pme/electricalPlancheckReq.asp,
@@ -300,8 +339,8 @@ static void lines_change_with_the_plan(void **state)
          "\"Receptacles over counters, islands, peninsulas\",fault,counter-spacing (1): shed"},
         {"basin north at 2' wide 2'", "basin north at 2' wide 2'; tub east at 0' wide 5' deep 30\"",
          "Outlets over or in a tub or shower,fault,wet-zone (1): bath.R2"},
-        {"kind workshop", "kind closet",
-         "Luminaires out of closets' shelves and tub zones,look on site,shelves and rods of: shed"},
+        {"kind bath;", "kind closet; door west at 1' wide 2'-6\";",
+         "Luminaires out of closets' shelves and tub zones,look on site,shelves and rods in: bath"},
         {"-> L1; run", "-> L1 notched 3/4\"; run",
          "Notches in studs and joists,look on site,depth of the notches in: joist 1 over main"},
         {"-> L1; run", "-> L1 notched 3/4\"; run",
@@ -324,7 +363,7 @@ static void lines_change_with_the_plan(void **state)
         {"\"Shed receptacle\"", "\"Lights\"", "Circuit directory,fault,directory-vague (1): P.3"},
         {"receptacle-gfci onward", "receptacle",
          "GFCI protection,fault,gfci-missing (2): bath.R1; bath.R2"},
-        {"run P -> shed.R1", "", "Faults of other rules: see check,fault,unfed-box (1): shed.R1"},
+        {"run P -> shed.R1", "", "Other rules: see check,fault,unfed-box (1): shed.R1"},
     };
     struct buf before, after;
     write_report("inspection", house, &before);
@@ -434,9 +473,10 @@ static void a_check_says_what_it_did_not_check(void **state)
     (void)state;
     struct compilation c;
     compile_text(&c, house);
-    assert_string_equal(unchecked_words(&c.arena, c.model, c.protected, c.verdict),
-                        "Not checked, as the plan does not show it: what will stand before 1 GFCI "
-                        "device; the weight of 1 luminaire or fan.\n"
+    assert_string_equal(unchecked_words(&c.arena, &c.diag, c.verdict),
+                        "Not checked, as the plan does not show it: the weight of what hangs from "
+                        "bath.L1; what will be stored before panel P; whether a switch is by the "
+                        "entrance of bath; what will stand before the GFCI device in bath.R1.\n"
                         "On site only: how cables and boxes are fastened, splices and grounds, "
                         "damage, labels of the makers. The local authority decides.\n");
     compile_free(&c);
@@ -451,6 +491,8 @@ int main(void)
         cmocka_unit_test(the_application_has_its_figures),
         cmocka_unit_test(the_walk_round_tells_faults_and_what_is_left),
         cmocka_unit_test(the_walk_round_tells_of_every_rule),
+        cmocka_unit_test(a_rule_counts_what_it_judges),
+        cmocka_unit_test(nothing_is_without_fault_that_was_not_judged),
         cmocka_unit_test(every_line_of_the_lists_has_its_item),
         cmocka_unit_test(lines_change_with_the_plan),
         cmocka_unit_test(the_walk_round_is_a_list_to_tick),

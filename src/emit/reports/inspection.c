@@ -6,6 +6,7 @@
 #include "diag/diag.h"
 #include "emit/reports/inspection_lines.h"
 #include "emit/reports/reports.h"
+#include "emit/unchecked.h"
 #include "resolve/value.h"
 
 #include <string.h>
@@ -18,9 +19,9 @@ static const struct column columns[] = {
     [INSPECTION_SOURCE] = {"source", "Source", 0, 0},
 };
 
-/* What a rule, or the rules of a line, found. */
+/* What a rule, or the rules of a line, judged and found. */
 struct outcome {
-    uint32_t faults, waived;
+    uint32_t judged, faults, waived;
     bool untold; /* there were more findings than are told: it is not known that they found nothing
                   */
 };
@@ -30,8 +31,9 @@ struct writing {
     const struct results *r;
     struct report *report;
     struct tally tally;
-    struct outcome *of_rule; /* by place in the list of rules */
-    name_list *subjects;     /* of its faults, likewise */
+    struct outcome *of_rule;                /* by place in the list of rules */
+    name_list *subjects;                    /* of its faults, likewise */
+    const struct inspection_line **line_of; /* the last that speaks of it, likewise */
 };
 
 static void count_findings(struct writing *w)
@@ -102,19 +104,26 @@ static struct outcome outcome_of(const struct writing *w, const struct inspectio
         const struct rule *rule = rule_named(line->rules[i]);
         o.faults += w->of_rule[*rule->place].faults;
         o.waived += w->of_rule[*rule->place].waived;
+        o.judged += diag_judged(w->r->diag, rule);
         o.untold |= diag_is_full(w->r->diag, rule);
     }
     return o;
 }
 
-/* "rules hall-receptacle, foyer-receptacle". */
-static const char *rule_words(struct writing *w, const struct inspection_line *line)
+/* "hall-receptacle: 2", how many things each rule judged; then those that had nothing to judge. */
+static void say_rules(struct writing *w, const struct inspection_line *line, name_list *evidence)
 {
-    const char *words =
-        arena_printf(w->r->arena, "rule%s %s", line->rules[1] ? "s" : "", line->rules[0]);
-    for (int i = 1; i < LINE_RULES && line->rules[i]; i++)
-        words = arena_printf(w->r->arena, "%s, %s", words, line->rules[i]);
-    return words;
+    const char *idle = NULL;
+    for (int i = 0; i < LINE_RULES && line->rules[i]; i++) {
+        uint32_t judged = diag_judged(w->r->diag, rule_named(line->rules[i]));
+        if (judged)
+            say(w, evidence, arena_printf(w->r->arena, "%s: %u", line->rules[i], judged));
+        else
+            idle = idle ? arena_printf(w->r->arena, "%s, %s", idle, line->rules[i])
+                        : arena_printf(w->r->arena, "nothing to judge: %s", line->rules[i]);
+    }
+    if (idle)
+        say(w, evidence, idle);
 }
 
 /* "gfci-missing (2): bath.R1", "bath.R2". */
@@ -130,11 +139,14 @@ static void say_fault(struct writing *w, const struct rule *rule, name_list *evi
         say(w, evidence, at->at[k]);
 }
 
-/* What the rules of a line found, or that they found nothing, and in how much. */
+/* What the rules of a line found, or that they found nothing, and in how much: nothing is said
+ * where they had nothing to judge. */
 static void add_rules(struct writing *w, const struct inspection_line *line, struct outcome o,
                       const char *source)
 {
     name_list evidence = {0};
+    if (!o.judged && !o.faults && !o.untold && !o.waived)
+        return;
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
         say_fault(w, rule_named(line->rules[i]), &evidence);
     if (o.untold)
@@ -143,11 +155,8 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
         say(w, &evidence,
             arena_printf(w->r->arena, "%u waived: the authority's written consent is wanted",
                          o.waived));
-    if (!o.faults && !o.untold && line->count)
-        say(w, &evidence,
-            arena_printf(w->r->arena, "%s: %u", line->counted, count_of(w, line->count)));
     if (!o.faults)
-        say(w, &evidence, rule_words(w, line));
+        say_rules(w, line, &evidence);
     add_row(w, line,
             o.faults || o.untold ? STATE_FAULT
             : o.waived           ? STATE_WAIVED
@@ -192,6 +201,22 @@ static void say_look(struct writing *w, const struct inspection_line *line, name
         say(w, evidence, places->at[i]);
 }
 
+/* What the rules of a line could not see, each spot on the last line that speaks of its rule. */
+static void say_spots(struct writing *w, const struct inspection_line *line, name_list *evidence)
+{
+    for (uint32_t i = 0; i < blind_spot_count; i++) {
+        const struct blind_spot *spot = blind_spot_list[i];
+        if (w->line_of[*spot->rule->place] != line)
+            continue;
+        blind_things things = diag_blind_things(w->r->diag, spot);
+        for (uint32_t k = 0; k < things.n; k++)
+            say(w, evidence,
+                k && !*spot->after ? things.at[k]
+                : *spot->after     ? unchecked_spot_words(w->r->arena, spot, things.at[k])
+                               : arena_printf(w->r->arena, "%s: %s", spot->before, things.at[k]));
+    }
+}
+
 static void add_said(struct writing *w, const struct inspection_line *line, const char *state,
                      const name_list *evidence, const char *source)
 {
@@ -205,17 +230,18 @@ static void add_line(struct writing *w, const struct inspection_line *line)
     const char *source = source_of(w, line);
     struct outcome o = outcome_of(w, line);
     struct told told = {0};
-    bool any = !line->count || count_of(w, line->count) || o.faults || o.waived ||
-               list_of(w, line->list)->n;
+    bool counted = !line->count || count_of(w, line->count) || list_of(w, line->list)->n,
+         judged = o.judged || o.faults || o.waived || o.untold;
     uint32_t before = table_rows(&w->report->rows);
-    if (any && line->rules[0])
+    if (line->rules[0])
         add_rules(w, line, o, source);
-    if (any && line->tell)
+    if (counted && line->tell)
         line->tell(w->r, &w->tally, &told);
-    if (any && line->missing)
+    if (counted && line->missing)
         say(w, &told.missing, line->missing);
-    if (any)
+    if (line->rules[0] ? judged || list_of(w, line->list)->n : counted)
         say_look(w, line, &told.look);
+    say_spots(w, line, &told.look);
     add_said(w, line, STATE_SHOWN, &told.shown, source);
     add_said(w, line, STATE_MISSING, &told.missing, source);
     add_said(w, line, STATE_LOOK, &told.look, source);
@@ -223,20 +249,30 @@ static void add_line(struct writing *w, const struct inspection_line *line)
         add_row(w, line, STATE_NONE, &(name_list){0}, source);
 }
 
-/* Faults that no line speaks of are not passed over. */
-static void add_others(struct writing *w)
+static const struct inspection_line others = {.stage = BEFORE_BORING,
+                                              .item = "Other rules: see check"};
+
+/* The last line that speaks of each rule, or that of the others. */
+static void find_lines(struct writing *w)
 {
-    static const struct inspection_line line = {.stage = BEFORE_BORING,
-                                                .item = "Faults of other rules: see check"};
-    bool *spoken = arena_array(w->r->arena, bool, rule_count);
-    name_list evidence = {0};
+    w->line_of = arena_array(w->r->arena, const struct inspection_line *, rule_count);
+    for (uint32_t i = 0; i < rule_count; i++)
+        w->line_of[i] = &others;
     for (uint32_t i = 0; i < inspection_line_count; i++)
         for (int k = 0; k < LINE_RULES && inspection_lines[i].rules[k]; k++)
-            spoken[*rule_named(inspection_lines[i].rules[k])->place] = true;
+            w->line_of[*rule_named(inspection_lines[i].rules[k])->place] = &inspection_lines[i];
+}
+
+/* Faults that no line speaks of are not passed over, nor what their rules could not see. */
+static void add_others(struct writing *w)
+{
+    name_list faults = {0}, look = {0};
     for (uint32_t i = 0; i < rule_count; i++)
-        if (!spoken[i])
-            say_fault(w, rule_list[i], &evidence);
-    add_said(w, &line, STATE_FAULT, &evidence, NULL);
+        if (w->line_of[i] == &others)
+            say_fault(w, rule_list[i], &faults);
+    say_spots(w, &others, &look);
+    add_said(w, &others, STATE_FAULT, &faults, NULL);
+    add_said(w, &others, STATE_LOOK, &look, NULL);
 }
 
 void report_inspection(const struct results *r, struct report *report)
@@ -250,6 +286,7 @@ void report_inspection(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     tally_plan(r, &w->tally);
     count_findings(w);
+    find_lines(w);
     for (uint32_t i = 0; i < inspection_line_count; i++) {
         if (i && !strcmp(inspection_lines[i].stage, BEFORE_COVER) &&
             strcmp(inspection_lines[i - 1].stage, BEFORE_COVER))
@@ -259,8 +296,9 @@ void report_inspection(const struct results *r, struct report *report)
     *vec_push(r->arena, &report->notes) =
         "[ ]: something is left to look at or to bring. [!]: a rule found a fault, or the plan "
         "waives one. shown: the plan has it, in the report or drawing that is named. no fault "
-        "found: the rules that are named were checked on the plan and found nothing; they see what "
-        "is drawn, not what is built. look on site: nobody has looked yet. not in the "
+        "found: each rule that is named judged so many things of the plan and found nothing; "
+        "rules see what is drawn, not what is built. look on site: nobody has looked yet. not in "
+        "the "
         "plan: another paper says it, or the plan does not say it yet.";
     *vec_push(r->arena, &report->notes) = "The items are those that inspectors' lists name most "
                                           "often. The authority's own list goes before this one.";

@@ -19,11 +19,10 @@ typedef VEC(const char *) name_list;
 struct tally {
     name_list metal_boxes, large_boxes, ceiling_boxes, fan_boxes, gfci_devices, afci_tests,
         recessed, alarms, near_cooking, whirlpools, whites, multiwire, sub_panels, unclamped,
-        plated, notched, outdoor, closets, existing_boxes, wide_finish, ringed, stairs, counters,
-        wet, undrawn, unfed, no_breaker, no_rating;
+        plated, notched, outdoor, existing_boxes, wide_finish, ringed, stairs, counters, undrawn,
+        unfed, no_breaker, no_rating;
     uint32_t boxes, cut_boxes, wired_boxes, runs, low_voltage, splices, staples, plates,
-        plate_holes, stud_holes, joist_holes, notches, gfci_asked, gfci_guarded, afci_asked,
-        switches, circuits, receptacles, luminaires, two_line, openings;
+        plate_holes, holes, gfci_guarded, circuits, receptacles, two_line, openings;
 };
 
 /* Walks the plan once. Linear. */

@@ -30,10 +30,9 @@ struct inspection_line {
     const char *key; /* in the library's table inspection-lines, for the article; NULL: that of its
                         rules, or none */
     const char *rules[LINE_RULES]; /* that are checked for it; the first NULL: none */
-    size_t count; /* field of the tally that the line is about, + 1: where it counts nothing there
-                     is nothing of the kind; 0: none */
-    const char *counted;
-    tell_fn *tell;                 /* what the plan shows of it; NULL: nothing */
+    size_t count;  /* of a line without rules: field of the tally that it is about, + 1: where it
+                      counts nothing there is nothing of the kind; 0: none */
+    tell_fn *tell; /* what the plan shows of it; NULL: nothing */
     const char *missing;           /* what of it no plan holds */
     const char *look;              /* what to look at on site */
     struct line_figure figures[3]; /* how much of it; the first 0: none */

@@ -46,12 +46,10 @@ static bool near_cooking(const struct results *r, const struct protected *p, con
     return way >= 0 && way < length_feet(wanted);
 }
 
-/* What the edition asks of an outlet, and what the plan drawing marks. */
+/* What the plan drawing marks. */
 static void tally_part(const struct protected *p, struct tally *t, const struct part *part)
 {
     const struct protected_part *s = wiring_protected_part(p, part);
-    t->gfci_asked += s->gfci_article != NULL;
-    t->afci_asked += s->afci_asked;
     t->gfci_guarded += s->known && facts_is_receptacle(part) && is_guarded(s->gfci);
 }
 
@@ -77,9 +75,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
         note(r, &t->near_cooking, box);
     if (has_base(d->def, "whirlpool"))
         note(r, &t->whirlpools, box);
-    t->switches += d->def->sort == SORT_CONTROL;
     t->receptacles += d->def->outlets > 0;
-    t->luminaires += d->def->sort == SORT_LUMINAIRE;
     t->two_line += plan_is_drawn(d->box) && d->def->two_line;
     t->openings += words_opening_of(d->def) != OPEN_COUNT;
     for (uint32_t i = 0; i < d->part_count; i++)
@@ -159,20 +155,17 @@ static void tally_bore(const struct results *r, struct tally *t, const struct bo
     if (b->plates)
         note(r, &t->plated, words_member(r->arena, &p));
     if (b->notch) {
-        t->notches++;
         note(r, &t->notched, words_member(r->arena, &p));
         return;
     }
     t->plate_holes += p.member == MEMBER_PLATE;
-    t->stud_holes += p.member == MEMBER_STUD;
-    t->joist_holes += p.member == MEMBER_JOIST;
+    t->holes++;
 }
 
 static void tally_rooms(const struct results *r, struct tally *t)
 {
     const struct model *m = r->model;
     length usual = code_length(&r->model->code, SET_PLAN_DEFAULTS_FINISH, INT64_MAX);
-    const struct rule *closets = rule_named("closet-luminaire");
     for (uint32_t i = 0; i < m->rooms.n; i++) {
         const struct room *room = m->rooms.at[i];
         const char *address = address_of_room(r->arena, room, false);
@@ -184,11 +177,6 @@ static void tally_rooms(const struct results *r, struct tally *t)
             note(r, &t->stairs, address);
         if (facts_has_counter(room) || room->islands.n)
             note(r, &t->counters, address);
-        for (uint32_t k = 0; k < room->fixtures.n; k++)
-            if (room->fixtures.at[k].form == F_TUB || room->fixtures.at[k].form == F_SHOWER)
-                note(r, &t->wet, address);
-        if (room_is_for(r->model, room, closets))
-            note(r, &t->closets, address);
     }
 }
 

@@ -177,7 +177,10 @@ static void check_near(const struct home *d, const struct rule *rule, const char
     struct finding *f = NULL;
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (map_find(&d->in_doubt, 0, room->level) || has_alarm_near(d, room, smoke))
+        if (map_find(&d->in_doubt, 0, room->level))
+            continue;
+        diag_looked(m->diag, rule);
+        if (has_alarm_near(d, room, smoke))
             continue;
         if (f) {
             diag_note(m->diag, f, node_name_span(room->node), "nor outside %s", room->title);
@@ -199,7 +202,10 @@ static void check_in_bedrooms(const struct home *d)
 {
     for (uint32_t i = 0; i < d->bedrooms.n; i++) {
         const struct room *room = d->bedrooms.at[i];
-        if (!facts_known(room, ITS_BOXES | ITS_DEVICES) || has_alarm_in(d, room, true))
+        if (!facts_known(room, ITS_BOXES | ITS_DEVICES))
+            continue;
+        looked(d->c, smoke_alarm);
+        if (has_alarm_in(d, room, true))
             continue;
         struct finding *f = room_finding(d->c, &rule_smoke_alarm, room,
                                          "%s is a place to sleep and has no smoke alarm",
@@ -320,7 +326,10 @@ static void check_monoxide(const struct dwelling *dwelling)
          i++) {
         const struct room *room = d->bedrooms.at[i];
         const struct device *burner = burner_of(d->c, room);
-        if (!burner || !facts_known(room, ITS_BOXES) || has_alarm_in(d, room, false))
+        if (!burner || !facts_known(room, ITS_BOXES))
+            continue;
+        looked(d->c, carbon_monoxide_alarm);
+        if (has_alarm_in(d, room, false))
             continue;
         const char *words = arena_printf(
             m->arena,
@@ -336,6 +345,8 @@ CHECK(carbon_monoxide_alarm, .dwelling = check_monoxide);
 /* --- how they are wired ------------------------------------------------------------------- */
 
 RULE(alarm_interconnect, "alarm-interconnect", ERROR, FIRM, "when one smoke alarm sounds, all do");
+BLIND_SPOT(joined_by_radio, alarm_interconnect, "how the others hear the alarm joined by radio in",
+           "");
 
 /* All of these on one circuit, so that a conductor may join them; those that were there already and
  * those joined by radio are not judged. */
@@ -346,9 +357,13 @@ static void check_one_circuit(const struct home *d, const struct device *const *
     const struct device *first = NULL;
     for (uint32_t i = 0; i < count; i++) {
         const struct device *alarm = alarms[i];
-        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit ||
-            facts_device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO))
+        if (alarm->existing || !alarm->part_count || !alarm->parts[0].circuit)
             continue;
+        if (facts_device_in_list(d->c->model, alarm->def, LIST_ALARMS_BY_RADIO)) {
+            box_passed(d->c, joined_by_radio, alarm->box);
+            continue;
+        }
+        looked(d->c, alarm_interconnect);
         first = first ? first : alarm;
         if (alarm->parts[0].circuit == first->parts[0].circuit ||
             (without_smoke &&
@@ -394,6 +409,7 @@ static void check_power(const struct checked *c, const struct device *d)
     const struct protected_part *s = wiring_protected_part(c->protected, part);
     const char *address = address_of_box(m->arena, d->box, true);
     struct finding *f = NULL;
+    looked(c, alarm_switched);
     if (part->leg) {
         f = box_finding(c, &rule_alarm_switched, d->box, "leg %s switches the %s in %s off",
                         part->leg->name, d->def->name, address);
@@ -490,13 +506,18 @@ static double cooking_distance(const struct checked *c, const struct device *ala
 RULE(alarm_too_near, "alarm-too-near", ERROR, FIRM,
      "a smoke alarm keeps away from steam and cooking");
 
+BLIND_SPOT(alarm_battery, alarm_too_near, "the type and battery of the alarm in", "");
+
 static void check_distance(const struct checked *c, const struct device *alarm)
 {
     struct model *m = c->model;
     const struct box *box = alarm->box;
+    if (alarm->def->sort == SORT_ALARM)
+        box_passed(c, alarm_battery, box);
     if (!m->code.residential || alarm->def->sort != SORT_ALARM ||
         !facts_device_in_list(c->model, alarm->def, LIST_SMOKE_ALARM_DEVICES))
         return;
+    looked(c, alarm_too_near);
     double bath = way_to_bath_door(c, box), cooking = way_to_cooking(c, box);
     double door = length_feet(code_length(&m->code, SET_ALARM_DISTANCES_BATH_DOOR, 0));
     const char *who = arena_printf(m->arena, "the %s in %s hangs", alarm->def->name,

@@ -97,6 +97,8 @@ static void check_mount(const struct checked *c, const struct box *box)
     const struct box_type *type = box->declared;
     unsigned misfits = misfits_of(c, box);
     struct finding *f;
+    if (c->wiring->of_box[box->id].type)
+        looked(c, box_mount);
     if (misfits & MISFIT_MOUNT) {
         f = box_finding_at(c, &rule_box_mount, box, type_span(box),
                            "box %s stands on %s; %s is made for %s", box_words(c, box),
@@ -119,6 +121,8 @@ RULE(fan_support, "fan-support", ERROR, WAIVABLE, "a fan hangs from a box that i
 
 static void check_fan(const struct checked *c, const struct box *box)
 {
+    if (facts_box_asks(c->model, box).fan)
+        looked(c, fan_support);
     if (!(misfits_of(c, box) & MISFIT_FAN))
         return;
     struct box_asks asks = facts_box_asks(c->model, box);
@@ -132,10 +136,18 @@ CHECK(fan_support, .box = {check_fan, ITS_TEXT, NEW_WORK});
 RULE(luminaire_support, "luminaire-support", ERROR, WAIVABLE,
      "a ceiling box carries the luminaire");
 
+BLIND_SPOT(hanging_weight, luminaire_support, "the weight of what hangs from", "");
+
 /* A ceiling box for a luminaire carries what the edition asks; one that says no weight is not
  * judged. */
 static void check_luminaire(const struct checked *c, const struct box *box)
 {
+    struct box_asks hangs = facts_box_asks(c->model, box);
+    if (hangs.luminaire || hangs.fan)
+        box_passed(c, hanging_weight, box);
+    if (hangs.weight > 0 && !(misfits_of(c, box) & (MISFIT_UNSAID | MISFIT_MOUNT)) &&
+        c->wiring->of_box[box->id].type)
+        looked(c, luminaire_support);
     if ((misfits_of(c, box) & (MISFIT_WEIGHT | MISFIT_MOUNT)) != MISFIT_WEIGHT)
         return;
     struct box_asks asks = facts_box_asks(c->model, box);

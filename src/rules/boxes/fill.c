@@ -46,7 +46,10 @@ static void check_box(const struct checked *c, const struct box *box)
     const struct fill *fill = &c->wiring->of_box[box->id];
     const struct box_type *type = box->declared;
     bool too_small = type ? fill->misfits & MISFIT_ROOM : !fill->type && fill->required > 0;
-    if (!too_small || !is_certain(c, box))
+    if (!is_certain(c, box) || fill->required <= 0)
+        return;
+    looked(c, box_overfilled);
+    if (!too_small)
         return;
     const struct node *clause = type ? node_child(box->node, F_BOX_TYPE) : NULL;
     struct span span = clause ? node_span(clause) : node_name_span(box->node);

@@ -277,10 +277,25 @@ static bool is_kitchen(const struct dwelling *d, const struct room *room)
            facts_known(room, ITS_BOXES | ITS_DEVICES);
 }
 
+BLIND_SPOT(open_kitchen, small_appliance_circuits, "what belongs to the kitchen in", "");
+
+/* A kitchen and something else, not parted by areas: which receptacles are the kitchen's is not
+ * said. */
+static bool is_open_kitchen(const struct dwelling *d, const struct room *r)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < r->kind_count; i++)
+        n += code_list_has_kind(&d->c->model->code, LIST_SMALL_APPLIANCE_PLACES, r->kinds[i]);
+    return n && n < r->kind_count && !r->areas.n && r->boxes.n;
+}
+
 static void check_kitchens(const struct dwelling *d)
 {
     struct model *m = d->c->model;
     const struct room *kitchen = NULL;
+    for (uint32_t i = 0; i < d->rooms.n; i++)
+        if (is_open_kitchen(d, d->rooms.at[i]))
+            room_passed(d->c, open_kitchen, d->rooms.at[i]);
     for (uint32_t i = 0; i < d->rooms.n && !kitchen; i++)
         kitchen = is_kitchen(d, d->rooms.at[i]) ? d->rooms.at[i] : NULL;
     if (!kitchen)
@@ -290,6 +305,7 @@ static void check_kitchens(const struct dwelling *d)
              wanted = (uint32_t)code_count(&m->code, SET_SMALL_APPLIANCE_CIRCUITS_COUNT, 0);
     if (!gather(d, &kitchens, &circuits))
         return;
+    looked(d->c, small_appliance_circuits);
     for (uint32_t i = 0; i < circuits.n; i++)
         good += rated(d->c, &kitchens, circuits.at[i])
                     ? worth(d, circuits.at[i], NULL, is_of_kitchens)
@@ -415,6 +431,8 @@ static void check_family(const struct dwelling *d, const struct family *family, 
     if (!room)
         return;
     gather(d, family, &circuits);
+    for (uint32_t i = 0; i < circuits.n; i++)
+        diag_looked(d->c->model->diag, family->rule);
     const struct circuit *thin = NULL;
     for (uint32_t i = 0; i < circuits.n; i++) {
         bool fits = rated(d->c, family, circuits.at[i]);
@@ -479,15 +497,21 @@ static void check_laundry(const struct dwelling *d)
     }
 }
 
+BLIND_SPOT(undrawn_basin, bath_circuit, "which receptacle is the basin's in", "");
+
 /* Where no basin is drawn in a bathroom and only those of basins are asked for, it is not known
  * which ones they are. */
 static void check_baths(const struct dwelling *d)
 {
-    bool known = true;
-    for (uint32_t i = 0;
-         i < d->rooms.n && code_says(&d->c->model->code, SET_BATH_CIRCUIT_COVERS, "required"); i++)
-        known &=
-            !room_used_as(d->c->model, d->rooms.at[i], baths.list) || has_basin(d->rooms.at[i]);
+    bool known = true,
+         required = code_says(&d->c->model->code, SET_BATH_CIRCUIT_COVERS, "required");
+    for (uint32_t i = 0; i < d->rooms.n && required; i++) {
+        const struct room *room = d->rooms.at[i];
+        if (!room_used_as(d->c->model, room, baths.list) || has_basin(room))
+            continue;
+        known = false;
+        room_passed(d->c, undrawn_basin, room);
+    }
     check_family(d, &baths, known);
 }
 
@@ -508,6 +532,7 @@ static void check_bays(const struct checked *c, const struct room *room)
         if (!part || !part->circuit || box->place.up > up_to || !belongs(c, &garages, box))
             continue;
         there++;
+        looked(c, garage_circuit);
         good += rated(c, &garages, part->circuit);
         thin = thin || rated(c, &garages, part->circuit) ? thin : part->circuit;
     }
@@ -553,6 +578,8 @@ static void check_others(const struct dwelling *d)
         for (uint32_t k = 0; k < circuits.n; k++)
             alone = alone || (rated(d->c, family, circuits.at[k]) &&
                               !has_strangers(d->c, family, circuits.at[k]));
+        for (uint32_t k = 0; k < circuits.n; k++)
+            looked(d->c, no_other_outlets);
         bool each = family == &kitchens || family == &baths;
         for (uint32_t k = 0; k < circuits.n && (each || !alone); k++)
             if (!circuits.at[k]->existing && has_strangers(d->c, family, circuits.at[k]))

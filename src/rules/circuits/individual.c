@@ -80,6 +80,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
             if (!name || is_asked(c, name) != (bool)asked || d->existing ||
                 !facts_known(d, ITS_TEXT))
                 continue;
+            looked(c, individual_circuit);
             if (tell_shared(c, circuit, d, name))
                 return;
         }

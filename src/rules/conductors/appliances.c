@@ -143,6 +143,7 @@ static void check_shares(const struct checked *c, const struct circuit *circuit)
     struct outlets o = outlets_of(c, circuit);
     if (o.count < 2)
         return;
+    looked(c, appliance_share);
     if (circuit->breaker <= code_current(code, SET_NO_RECEPTACLES_UP_TO, 0) + 1e-9) {
         check_small(c, circuit);
         return;

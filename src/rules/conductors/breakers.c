@@ -98,6 +98,7 @@ static void check_rating(const struct checked *c, const struct circuit *circuit)
 {
     if (circuit->breaker <= 0 || !code_table(&c->model->code, LIST_BREAKER_SIZES))
         return;
+    looked(c, breaker_nonstandard);
     if (is_standard(c, circuit->breaker)) {
         check_branch_rating(c, circuit);
         return;
@@ -180,6 +181,8 @@ bool rules_is_overloaded(const struct checked *c, const struct circuit *circuit)
 
 static void check_load(const struct checked *c, const struct circuit *circuit)
 {
+    if (circuit->breaker > 0 && !circuit->feeds)
+        looked(c, breaker_overloaded);
     if (rules_is_overloaded(c, circuit))
         say_overloaded(c, circuit);
     else if (circuit->breaker > 0)

@@ -81,8 +81,11 @@ static void check_bundle(const struct checked *c, const struct run *run)
     const struct bundle *bundle = &c->bores->of_run[run->id];
     const struct cable_def *cable = c->wiring->of_run[run->id].cable;
     const struct circuit *circuit = run->circuit;
-    if (!bundle->bore || !cable || !cable->size || !circuit || !facts_known(circuit, ITS_TEXT) ||
+    if (!cable || !cable->size || !circuit || !facts_known(circuit, ITS_TEXT) ||
         circuit->breaker <= 0)
+        return;
+    looked(c, bundled_cables);
+    if (!bundle->bore)
         return;
     double adjusted = rules_ampacity_of_run(c, run, cable);
     if (adjusted <= 0 ||

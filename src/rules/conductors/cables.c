@@ -64,11 +64,16 @@ static bool check_suits(const struct checked *c, const struct run *r)
     return true;
 }
 
+BLIND_SPOT(exposed_damage, cable_not_suited, "what could damage the exposed run", "");
+
 static void check_cable_places(const struct checked *c)
 {
     const struct run *said = NULL;
     for (uint32_t i = 0; i < c->model->runs.n; i++) {
         const struct run *r = c->model->runs.at[i];
+        if (is_new(r) && r->exposed)
+            diag_passed(c->model->diag, &blind_exposed_damage,
+                        address_of_run(c->model->arena, r, true));
         if (is_new(r) && !same_statement(r, said) && !check_suits(c, r))
             said = r;
     }

@@ -448,6 +448,7 @@ static void check_conductors(const struct checked *c, const struct circuit *circ
 {
     if (circuit->breaker <= 0)
         return;
+    looked(c, conductor_undersized);
     struct demand d = demand_of(c, circuit);
     check_runs(c, &d);
     check_left_out(c, &d);

@@ -88,6 +88,7 @@ static bool feeds_none(const struct checked *c, const struct circuit *circuit)
             !facts_known(part->device, ITS_TEXT))
             continue;
         last = part->device;
+        looked(c, receptacle_rating);
         if (f) {
             diag_note(m->diag, f, node_span(part->device->node), "and this one");
             continue;
@@ -125,6 +126,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
             part->device == last || !facts_known(part->device, ITS_TEXT))
             continue;
         last = part->device;
+        looked(c, receptacle_rating);
         if (def->rating >= smallest && (largest <= 0 || def->rating <= largest))
             continue;
         if (f)

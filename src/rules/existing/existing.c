@@ -74,8 +74,10 @@ static void check_extension(const struct checked *c, const struct circuit *circu
 
 static void check_tree(const struct checked *c, const struct circuit *circuit)
 {
-    if (circuit->existing && circuit->is_tree)
+    if (circuit->existing && circuit->is_tree) {
+        looked(c, extension_afci);
         check_extension(c, circuit);
+    }
 }
 CHECK(extension_afci, .circuit = {check_tree, ITS_TEXT});
 
@@ -94,10 +96,13 @@ static void check_ground(const struct checked *c, const struct box *box)
 {
     struct model *m = c->model;
     const struct run *run = NULL;
-    for (uint32_t k = 0; k < box->runs.n && !run && without_ground(box); k++)
+    for (uint32_t k = 0; k < box->runs.n && !run && box->existing; k++)
         run =
             !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k] : NULL;
-    if (!run)
+    if (!run || !box->held.n)
+        return;
+    looked(c, no_ground_to_extend);
+    if (!without_ground(box))
         return;
     struct finding *f = box_finding(c, &rule_no_ground_to_extend, box,
                                     "new cable begins in %s, which has no ground to give it",
@@ -167,6 +172,7 @@ static void check_replacement(const struct checked *c, const struct device *d)
     if (!rules_is_replacement(d) || d->def->sort != SORT_RECEPTACLE || !d->part_count ||
         !d->parts[0].circuit)
         return;
+    looked(c, replacement_receptacle);
     const char *wanted = wanted_of(c, d, &row);
     if (!wanted)
         return;

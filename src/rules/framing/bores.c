@@ -156,6 +156,16 @@ enum { FRAMING_RULES = 3, MEMBERS = 3 };
 static const struct rule *const rules[FRAMING_RULES] = {&rule_engineered_member_bored,
                                                         &rule_bore_too_large, &rule_bore_near_edge};
 
+/* A hole in sawn lumber is measured. */
+static void look_at_bore(const struct checked *c, const struct bore *bore)
+{
+    looked(c, engineered_member_bored);
+    if (bore_member(c->bores, bore).lumber->engineered)
+        return;
+    looked(c, bore_too_large);
+    looked(c, bore_near_edge);
+}
+
 static void check_bores(const struct checked *c)
 {
     struct limits l = look_up(c);
@@ -166,6 +176,8 @@ static void check_bores(const struct checked *c)
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *bore = &c->bores->list.at[i];
         const struct rule *rule = bore->notch ? NULL : fault_of(c, &l, bore);
+        if (!bore->notch)
+            look_at_bore(c, bore);
         for (uint32_t k = 0; k < FRAMING_RULES; k++) {
             struct fault *fault =
                 &faults[(bore->runs[0]->id * FRAMING_RULES + k) * MEMBERS + bore->members->member];
@@ -192,6 +204,7 @@ static void check_plates(const struct checked *c)
     uint64_t plates = 0, holes = 0, notches = 0;
     for (uint32_t i = 0; i < c->bores->list.n; i++) {
         const struct bore *b = &c->bores->list.at[i];
+        looked(c, plate_needed);
         plates += b->plates;
         holes += b->plates && !b->notch;
         notches += b->plates && b->notch;

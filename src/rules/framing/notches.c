@@ -201,6 +201,8 @@ static void check_place(const struct checked *c, const struct limits *l, uint32_
     for (uint32_t i = from; i < to; i++) {
         const struct bore *notch = &c->bores->list.at[i];
         enum fault_kind kind = notch->notch ? fault_of(c, l, notch, bore != NULL) : NONE;
+        if (notch->notch)
+            looked(c, notch_too_deep);
         if (kind == NONE || !facts_known(asker(notch), ITS_TEXT))
             continue;
         struct fault *fault =

@@ -375,6 +375,7 @@ static void check_blocked(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
     const struct route *route = &c->routes->of_run[run->id];
+    looked(c, run_blocked);
     if (!route->blocked)
         return;
     const struct node *via = node_child(run->node, F_VIA);

@@ -141,6 +141,8 @@ static bool is_without_power(const struct room *r)
     return r->detached && !r->boxes.n;
 }
 
+BLIND_SPOT(switch_by_entrance, lighting_outlet, "whether a switch is by the entrance of", "");
+
 /* `spaces used for storage or equipment` may have a light with its own switch; a space without any
  * box is not known to be used. */
 static void check_room_light(const struct checked *c, const struct room *r, bool outside_door)
@@ -150,6 +152,9 @@ static void check_room_light(const struct checked *c, const struct room *r, bool
     if ((!a.any && !outside_door) || is_without_power(r))
         return;
     struct lights l = lights_of(c, r);
+    looked(c, lighting_outlet);
+    if (l.switched)
+        room_passed(c, switch_by_entrance, r);
     if (l.switched || (a.any && a.receptacle_may && l.receptacles) ||
         (a.any && a.at_use && (l.all || !r->boxes.n)))
         return;
@@ -289,6 +294,8 @@ static void say_dimmed(const struct checked *c, const struct room *r, const stru
     diag_mend(c->model->diag, f, "plain switches at both ends, or dimmers made to work together");
 }
 
+BLIND_SPOT(stair_landings, stair_switching, "doors at the landings of the stairs in", "");
+
 static void check_stair(const struct checked *c, const struct room *r, const struct stairs *st)
 {
     struct stair_lights s = {.stairs = st};
@@ -299,7 +306,11 @@ static void check_stair(const struct checked *c, const struct room *r, const str
     look_at_room(c, st->to, &s);
     if (r != st->from && r != st->to)
         look_at_room(c, r, &s);
-    if (!s.leg || s.served)
+    if (!s.leg)
+        return;
+    looked(c, stair_switching);
+    room_passed(c, stair_landings, r);
+    if (s.served)
         return;
     if (s.dimmed) {
         say_dimmed(c, r, &s);
@@ -315,12 +326,19 @@ static void check_stair(const struct checked *c, const struct room *r, const str
               s.bare->name);
 }
 
+BLIND_SPOT(stair_ends, stair_switching, "what the stairs join in", "");
+
 static void check_stairs(const struct checked *c, const struct room *r)
 {
     double risers = code_count(&c->model->code, SET_STAIR_SWITCHING_RISERS, 0);
-    for (uint32_t k = 0; k < r->stairs.n; k++)
-        if (r->stairs.at[k].risers >= risers)
-            check_stair(c, r, &r->stairs.at[k]);
+    for (uint32_t k = 0; k < r->stairs.n; k++) {
+        const struct stairs *s = &r->stairs.at[k];
+        if (s->risers < risers)
+            continue;
+        if (!s->from || !s->to)
+            room_passed(c, stair_ends, r);
+        check_stair(c, r, s);
+    }
 }
 CHECK(stair_switching, .room = {check_stairs, WHOLE_ROOM, NEW_WORK});
 
@@ -373,11 +391,17 @@ static double depth_before(const struct room *r, const struct wall *w)
 RULE(closet_luminaire, "closet-luminaire", ERROR, WAIVABLE,
      "a luminaire in a closet keeps clear of what is stored there");
 
+BLIND_SPOT(closet_shelves, closet_luminaire, "shelves and rods in", "");
+
 static void check_closet_box(const struct checked *c, const struct closet_code *k,
                              const struct room *r, const struct box *b, const bool *stores)
 {
     for (uint32_t d = 0; d < b->device_count; d++) {
         const struct table_row *row = facts_device_row(b->devices[d]->def, k->distances);
+        if (row) {
+            looked(c, closet_luminaire);
+            room_passed(c, closet_shelves, r);
+        }
         length wanted =
             row ? code_cell_length(&c->model->code, COL_CLOSET_LUMINAIRE_DISTANCE, row->key, -1)
                 : -1;
@@ -430,9 +454,16 @@ CHECK(closet_luminaire, .room = {check_closet, WHOLE_ROOM, NEW_WORK});
 RULE(recessed_in_insulation, "recessed-in-insulation", ERROR, WAIVABLE,
      "a recessed housing that must stand clear of insulation does so");
 
+BLIND_SPOT(recessed_listing, recessed_in_insulation,
+           "the listing for insulation of the recessed luminaire in", "");
+
 static void check_recessed(const struct checked *c, const struct device *d)
 {
     const struct box *b = d->box;
+    if (d->def->sort == SORT_LUMINAIRE && d->def->integral)
+        box_passed(c, recessed_listing, b);
+    if (d->def->sort == SORT_LUMINAIRE && d->def->integral && b->place.where == OVERHEAD)
+        looked(c, recessed_in_insulation);
     if (!d->def->clear_of_insulation || !b->room->insulated_ceiling || b->place.where != OVERHEAD)
         return;
     struct finding *f = box_finding(

@@ -216,10 +216,15 @@ static void check_clearance(const struct checked *c, const struct panel *p)
                          rules_amount_words(c, height, 2), rules_amount_words(c, high, 2)));
 }
 
+BLIND_SPOT(stored_before, panel_clearance, "what will be stored before panel", "");
+
 static void check_panel(const struct checked *c, const struct panel *p)
 {
     if (p->room && p->place.where == ON_WALL && p->room->wall_count &&
-        p->room->walls[p->place.wall].length > 0)
+        p->room->walls[p->place.wall].length > 0) {
+        looked(c, panel_clearance);
+        panel_passed(c, stored_before, p);
         check_clearance(c, p);
+    }
 }
 CHECK(panel_clearance, .panel = {check_panel, ITS_TEXT, NEW_WORK});

@@ -133,6 +133,8 @@ RULE(directory_vague, "directory-vague", WARNING, WAIVABLE,
 
 static void check_words(const struct checked *c, const struct circuit *circuit)
 {
+    if (is_listed(circuit))
+        looked(c, directory_vague);
     const char *why = is_listed(circuit) ? why_vague(c, circuit) : NULL;
     if (!why)
         return;
@@ -215,6 +217,7 @@ static void check_directory_doubles(const struct checked *c)
         if (!is_listed(circuit) || !facts_known(circuit, ITS_TEXT | ITS_CLAUSES) ||
             !circuit->text || is_spare(circuit))
             continue;
+        looked(c, directory_duplicate);
         void **at = map_at(m->arena, &seen, (uintptr_t)circuit->panel,
                            (uintptr_t)folded_title(c, circuit->text));
         if (!*at) {

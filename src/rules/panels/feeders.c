@@ -76,14 +76,24 @@ static void check_feeder_load(const struct checked *c, struct demand_frame *fram
         diag_mend(m->diag, f, "less load");
 }
 
+BLIND_SPOT(old_feed, feeder_undersized, "what feeds the old panel", "");
+BLIND_SPOT(bonding_screw, sub_panel_bonding, "the bonding screw or strap of panel", "");
+
 static void check_feeder_loads(const struct checked *c)
 {
     struct demand_frame *frame = demand_prepare(c->model->arena, c->model);
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
-        const struct circuit *feeder = c->model->panels.at[i]->feeder;
+        const struct panel *p = c->model->panels.at[i];
+        const struct circuit *feeder = p->feeder;
+        if (p->existing && !feeder)
+            panel_passed(c, old_feed, p);
+        if (!p->existing && feeder)
+            panel_passed(c, bonding_screw, p);
         if (feeder && feeder->breaker > 0 && !feeder->existing &&
-            facts_known(feeder, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER))
+            facts_known(feeder, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER)) {
+            looked(c, feeder_undersized);
             check_feeder_load(c, frame, feeder);
+        }
     }
 }
 CHECK(feeder_undersized, .plan = check_feeder_loads);
@@ -110,6 +120,8 @@ static void check_feeder_wires(const struct checked *c, const struct circuit *fe
         if (!cable || !facts_known(run, ITS_TEXT))
             continue;
         struct finding *f = NULL;
+        looked(c, feeder_four_wire);
+        looked(c, sub_panel_bonding);
         if (cable->conductors < 3 || !cable->whites)
             f = circuit_finding(c, &rule_feeder_four_wire, feeder, cable_span(run),
                                 "%s is pulled in %s, which has no neutral beside two lines",
@@ -199,6 +211,7 @@ static void check_ground(const struct checked *c, const struct run *run, double 
     const struct cable_def *cable = run->declared;
     if (!cable || !cable->size || cable->ground == GROUND_NONE || !facts_known(run, ITS_TEXT))
         return;
+    looked(c, ground_undersized);
     const char *base = ground_of_table(c, cable, breaker),
                *wanted = base ? ground_in_proportion(c, run, cable, base) : NULL;
     if (!wanted || library_gauge_of(cable->ground_size) <= library_gauge_of(wanted))

@@ -209,6 +209,8 @@ static void check_place(const struct checked *c, const struct panel *p)
     struct model *m = c->model;
     struct table *t = code_table(&m->code, TABLE_PANEL_NOT_IN);
     struct use use = p->room ? facts_use_of_panel(p) : (struct use){0};
+    if (t && use.count)
+        looked(c, panel_place);
     for (uint32_t i = 0; t && i < use.count; i++) {
         const char *kind = table_kind(t, use.kinds[i]);
         const char *article =

@@ -50,6 +50,8 @@ RULE(multiwire_disconnect, "multiwire-disconnect", ERROR, FIRM,
 
 static void check_ties(const struct checked *c, const struct circuit *circuit)
 {
+    if (circuit->multiwire && circuit->breaker_node)
+        looked(c, multiwire_disconnect);
     if (!circuit->multiwire || circuit->two_pole || circuit->tied || !circuit->breaker_node)
         return;
     struct finding *f = circuit_finding(
@@ -67,6 +69,8 @@ RULE(multiwire_same_phase, "multiwire-same-phase", ERROR, FIRM,
  * sum of both lines, not their difference. */
 static void check_lines(const struct checked *c, const struct circuit *circuit)
 {
+    if (circuit->multiwire && circuit->panel)
+        looked(c, multiwire_same_phase);
     if (!circuit->multiwire || circuit->two_pole || !circuit->tied || !circuit->panel ||
         !circuit->panel->half_size)
         return;
@@ -152,6 +156,9 @@ static bool in_sight(const struct checked *c, const struct part *part, double wi
 RULE(disconnect_missing, "disconnect-missing", ERROR, WAIVABLE,
      "what must be switched off in sight has a disconnect there");
 
+BLIND_SPOT(breaker_lock, disconnect_missing,
+           "a lock on the breaker, or another means of disconnection, for what is in", "");
+
 static void check_disconnect(const struct checked *c, const struct table *t,
                              const struct part *part, double within)
 {
@@ -159,9 +166,17 @@ static void check_disconnect(const struct checked *c, const struct table *t,
     const struct table_row *row = facts_device_row(part->device->def, t);
     const char *how = row ? code_cell_word(&m->code, COL_DISCONNECTS_BREAKER, row->key) : NULL,
                *article = row ? code_cell_cite(&m->code, COL_DISCONNECTS_ARTICLE, row->key) : NULL;
-    if (!how || strcmp(how, "in-sight") || in_sight(c, part, within))
-        return;
     const struct box *box = part->device->box;
+    if (!how || in_sight(c, part, within)) {
+        if (how)
+            looked(c, disconnect_missing);
+        return;
+    }
+    if (strcmp(how, "in-sight") != 0) {
+        box_passed(c, breaker_lock, box);
+        return;
+    }
+    looked(c, disconnect_missing);
     struct finding *f =
         box_finding_at(c, &rule_disconnect_missing, box, node_span(part->node),
                        "the %s in %s has no disconnect in sight, within %s ft in the same room",

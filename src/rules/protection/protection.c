@@ -159,10 +159,15 @@ static void mend_gfci(const struct checked *c, struct map *filed, struct finding
         diag_mend(m->diag, f, "%s", breaker);
 }
 
-static bool lacks_gfci(const struct checked *c, const struct part *part)
+static bool asks_gfci(const struct checked *c, const struct part *part)
 {
     const struct protected_part *s = wiring_protected_part(c->protected, part);
-    return s->known && s->gfci_article && !is_guarded(s->gfci);
+    return s->known && s->gfci_article;
+}
+
+static bool lacks_gfci(const struct checked *c, const struct part *part)
+{
+    return asks_gfci(c, part) && !is_guarded(wiring_protected_part(c->protected, part)->gfci);
 }
 
 /* Whether a box before this one could not be read in full: what protects may be in it. */
@@ -187,6 +192,9 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
     for (uint32_t i = 0; i < box->device_count; i++) {
         const struct device *d = box->devices[i];
         const struct part *part = NULL;
+        for (uint32_t k = 0; k < d->part_count && rules_is_new_outlet(d); k++)
+            if (asks_gfci(c, &d->parts[k]))
+                looked(c, gfci_missing);
         for (uint32_t k = 0; k < d->part_count && !part; k++)
             part = rules_is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) &&
                            !doubtful_before(c, d->parts[k].circuit, box)
@@ -206,9 +214,13 @@ static void check_box_gfci(const struct checked *c, struct map *filed, const str
     }
 }
 
+BLIND_SPOT(stands_apart, gfci_missing, "whether", "stands apart from a dwelling, on the ground");
+
 static void check_gfci_missing(const struct checked *c)
 {
     struct map filed = {0};
+    for (uint32_t i = 0; i < c->protected->undecided.n; i++)
+        room_passed(c, stands_apart, c->protected->undecided.at[i]);
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
         check_box_gfci(c, &filed, c->model->boxes.at[i]);
 }
@@ -248,7 +260,11 @@ static void check_circuit_afci(const struct checked *c, const struct circuit *ci
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct device *d = part->device;
-        if (d == last || !rules_is_new_outlet(d) || !rules_lacks_afci(c, part))
+        if (d == last || !rules_is_new_outlet(d))
+            continue;
+        if (wiring_protected_part(c->protected, part)->afci_asked)
+            looked(c, afci_missing);
+        if (!rules_lacks_afci(c, part))
             continue;
         last = d;
         if (!f) {
@@ -292,7 +308,10 @@ RULE(tamper_resistant, "tamper-resistant", ERROR, FIRM,
 static void check_shutters(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
-    if (rules_is_replacement(d) || !rules_wants_shutters(c, d))
+    if (rules_is_replacement(d) || d->def->sort != SORT_RECEPTACLE)
+        return;
+    looked(c, tamper_resistant);
+    if (!rules_wants_shutters(c, d))
         return;
     struct finding *f = device_finding(c, &rule_tamper_resistant, d, "the %s in %s has no shutters",
                                        d->def->name, address_of_box(m->arena, d->box, true));
@@ -304,6 +323,7 @@ CHECK(tamper_resistant, .device = {check_shutters, ITS_TEXT | ITS_BOXES, NEW_WOR
 
 RULE(gfci_not_reachable, "gfci-not-reachable", ERROR, FIRM,
      "a GFCI device stands where it can be tested and reset");
+BLIND_SPOT(before_gfci, gfci_not_reachable, "what will stand before the GFCI device in", "");
 
 static void check_reach(const struct checked *c, const struct box *box)
 {
@@ -315,6 +335,8 @@ static void check_reach(const struct checked *c, const struct box *box)
         if (!(d->def->protects & PROTECTS_GFCI) || !rules_is_new_outlet(d))
             continue;
         const char *address = address_of_box(m->arena, box, true), *why = out_of_reach(c, box);
+        looked(c, gfci_not_reachable);
+        box_passed(c, before_gfci, box);
         if (!why)
             continue;
         struct finding *f = box_finding(c, &rule_gfci_not_reachable, box, "the %s in %s %s",

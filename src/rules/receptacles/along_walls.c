@@ -493,6 +493,7 @@ static void check_chain(const struct all_spaces *all, struct space *first)
     stretch_list gaps = {0}, quiet = {0}, asked = {0}, all_of_it = {0};
     if (!chain.asked.n || chain.long_ < all->code.smallest)
         return;
+    looked(all->c, receptacle_spacing);
     *vec_push(arena, &all_of_it) = (struct stretch){0, 2 * chain.long_};
     space_stretches_without(arena, &all_of_it, &chain.asked, &quiet);
     space_stretch_gaps(arena, (struct stretch){0, chain.long_}, chain.closed, &chain.points,
@@ -541,6 +542,7 @@ static void check_foyer_wall(const struct checked *c, const struct floor_line *l
                              struct stretch wall, const point_list *places)
 {
     point_list points = {0};
+    looked(c, foyer_receptacle);
     space_points_in(c->model->arena, line->whole, wall, places, &points);
     if (points.n)
         return;

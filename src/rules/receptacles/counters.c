@@ -191,10 +191,15 @@ static struct stretch with_ends(const struct checked *c, const struct floor_line
     return all;
 }
 
+BLIND_SPOT(counters_not_drawn, counter_spacing, "the counters of", "");
+
 static void check_counters(const struct checked *c, const struct room *r)
 {
     struct arena *arena = c->model->arena;
     struct counter_code code = read_code(c), *k = &code;
+    if (room_used_as(c->model, r, LIST_SMALL_APPLIANCE_KITCHENS) && !facts_has_counter(r) &&
+        !r->islands.n)
+        room_passed(c, counters_not_drawn, r);
     if (!r->fixtures.n || k->reach <= 0 || !room_used_as(c->model, r, LIST_COUNTER_PLACES))
         return;
     struct floor_line line = space_floor_line_of(arena, r);
@@ -208,6 +213,7 @@ static void check_counters(const struct checked *c, const struct room *r)
         stretch_list gaps = {0};
         if (spaces.at[i].to - spaces.at[i].from < k->smallest)
             continue;
+        looked(c, counter_spacing);
         struct stretch space = spaces.at[i], all = with_ends(c, &line, &space);
         space_points_in(arena, line.whole, all, &places, &points);
         space_stretch_gaps(arena, space, false, &points, k->reach, &gaps);
@@ -279,6 +285,9 @@ static struct finding *stand_finding(const struct checked *c, const struct room 
     return f;
 }
 
+BLIND_SPOT(below_top, island_receptacle,
+           "how far below its top the receptacles of the island or peninsula sit in", "");
+
 static void check_stand(const struct checked *c, const struct room *r, const struct stand *s,
                         const struct wall *wall)
 {
@@ -287,6 +296,8 @@ static void check_stand(const struct checked *c, const struct room *r, const str
     uint32_t wanted = method ? wanted_on(c, s, method) : 0, near_end = 0;
     if (!wanted)
         return;
+    looked(c, island_receptacle);
+    room_passed(c, below_top, r);
     length end_within =
         !strcmp(method, "area") && wall ? code_length(code, SET_ISLANDS_END_WITHIN, 0) : 0;
     uint32_t there = receptacles_on(r, s, end_within ? wall : NULL, end_within, &near_end);
@@ -310,10 +321,24 @@ static void check_stand(const struct checked *c, const struct room *r, const str
     }
 }
 
+BLIND_SPOT(island_provision, island_receptacle,
+           "the provision for a receptacle at the island or peninsula of", "");
+
+/* Where the edition asks no receptacle of an island or peninsula, but that one can be set later. */
+static void pass_provision(const struct checked *c, const struct room *r)
+{
+    bool any = r->islands.n > 0;
+    for (uint32_t i = 0; i < r->fixtures.n; i++)
+        any |= r->fixtures.at[i].form == F_PENINSULA;
+    if (any && code_yes(&c->model->code, SET_ISLANDS_PROVISION))
+        room_passed(c, island_provision, r);
+}
+
 static void check_stands(const struct checked *c, const struct room *r)
 {
     if ((!r->islands.n && !r->fixtures.n) || !room_used_as(c->model, r, LIST_COUNTER_PLACES))
         return;
+    pass_provision(c, r);
     for (uint32_t i = 0; i < r->islands.n; i++) {
         const struct island *x = &r->islands.at[i];
         struct point a = x->low, b = x->high;
@@ -366,6 +391,8 @@ static void check_basin(const struct checked *c, const struct room *r, const str
            highest = code_length(code, SET_REQUIRED_RECEPTACLE_UP_TO, 0);
     struct rectangle basin = space_fixture_rectangle(r, x, placing_fixture_deep(c, x));
     const struct box *other = NULL;
+    looked(c, basin_receptacle);
+    looked(c, box_height);
     for (uint32_t i = 0; i < r->boxes.n; i++) {
         const struct box *b = r->boxes.at[i];
         if (!beside_basin(r, b, x, &basin, within))

@@ -52,6 +52,13 @@ static bool only_too_high(const struct required *p, length up_to, double wanted)
     return false;
 }
 
+/* One place that the rule asks a receptacle of, and a height for it. */
+static void look_at(const struct required *p)
+{
+    diag_looked(p->c->model->diag, p->rule);
+    looked(p->c, box_height);
+}
+
 /* "room 'hall'", "the laundry of room 'bath'". */
 static const char *place_words(const struct required *p)
 {
@@ -99,6 +106,7 @@ static void check_hall(const struct required *p)
 {
     const struct checked *c = p->c;
     length from = code_length(&c->model->code, SET_HALL_RECEPTACLE_FROM, 0), long_ = hall_length(p);
+    look_at(p);
     if (from <= 0 || long_ < from || receptacles_up_to(p, highest(c)) ||
         only_too_high(p, highest(c), 1))
         return;
@@ -120,6 +128,7 @@ static void check_laundry(const struct required *p)
 {
     const struct checked *c = p->c;
     double count = code_count(&c->model->code, SET_LAUNDRY_RECEPTACLE_COUNT, 0);
+    look_at(p);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
     struct finding *f = required_finding(p, "%s has no %g V receptacle for the laundry",
@@ -136,6 +145,8 @@ static void check_laundries(const struct checked *c, const struct room *r)
 }
 CHECK(laundry_receptacle, .room = {check_laundries, WHOLE_ROOM, NEW_WORK});
 
+BLIND_SPOT(which_bay, garage_receptacle, "which bay each receptacle serves in", "");
+
 /* A garage that stands apart needs nothing unless power goes there; a garage has one bay unless the
  * plan says more. */
 static void check_garage(const struct required *p)
@@ -145,6 +156,9 @@ static void check_garage(const struct required *p)
     length up_to = code_length(code, SET_GARAGE_RECEPTACLE_UP_TO, 0);
     uint32_t bays = p->room->bays ? p->room->bays : 1, there = receptacles_up_to(p, up_to);
     double wanted = bays * code_count(code, SET_GARAGE_RECEPTACLE_EACH_BAY, 0);
+    if (bays > 1)
+        room_passed(c, which_bay, p->room);
+    look_at(p);
     if (there >= wanted || (p->room->detached && !p->room->boxes.n) ||
         only_too_high(p, up_to, wanted))
         return;
@@ -168,6 +182,7 @@ static void check_basement(const struct required *p)
 {
     const struct checked *c = p->c;
     double count = code_count(&c->model->code, SET_BASEMENT_RECEPTACLE_COUNT, 0);
+    look_at(p);
     if (receptacles_up_to(p, highest(c)) >= count || only_too_high(p, highest(c), count))
         return;
     struct finding *f = required_finding(
@@ -220,6 +235,7 @@ static struct outdoors count_outdoors(const struct dwelling *d, length up_to)
             continue;
         o.in_doubt |= !facts_known(p.room, ITS_TEXT | ITS_BOXES | ITS_DEVICES);
         o.drawn++;
+        look_at(&p);
         o.served += receptacles_up_to(&p, up_to) > 0;
     }
     return o;
@@ -302,6 +318,7 @@ static void check_deck(const struct required *p)
     length up_to = code_length(code, SET_DECK_RECEPTACLE_UP_TO, 0),
            within = code_length(code, SET_DECK_RECEPTACLE_WITHIN, 0);
     double count = code_count(code, SET_DECK_RECEPTACLE_COUNT, 0);
+    look_at(p);
     if (receptacles_up_to(p, up_to) >= count || !is_by_dwelling(c, p->room, within))
         return;
     if ((code_yes(&c->model->code, SET_DECK_RECEPTACLE_FROM_INSIDE) &&
@@ -341,8 +358,10 @@ static void check_hvac_device(const struct checked *c, const struct nearby *rece
 {
     const struct box *b = d->box;
     if (!facts_known(b, ITS_TEXT | ITS_PLACE) || b->existing ||
-        !facts_known(b->room->level, ITS_PLACE | ITS_BOXES | ITS_DEVICES) ||
-        nearby_any(receptacles, b, within, same_level, NULL))
+        !facts_known(b->room->level, ITS_PLACE | ITS_BOXES | ITS_DEVICES))
+        return;
+    looked(c, hvac_receptacle);
+    if (nearby_any(receptacles, b, within, same_level, NULL))
         return;
     struct finding *f = box_finding(
         c, &rule_hvac_receptacle, b,

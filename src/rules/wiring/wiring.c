@@ -50,6 +50,8 @@ static void check_neutral(const struct checked *c, const struct device *d)
 {
     struct model *m = c->model;
     const struct part *a, *b;
+    if (d->part_count > 1)
+        looked(c, borrowed_neutral);
     if (!find_pair(d, two_circuits, &a, &b))
         return;
     struct finding *f =
@@ -129,6 +131,8 @@ RULE(shared_neutral_protection, "shared-neutral-protection", ERROR, FIRM,
 
 static void check_breaker(const struct checked *c, const struct circuit *circuit)
 {
+    if (circuit->multiwire)
+        looked(c, shared_neutral_protection);
     if (!circuit->multiwire || circuit->two_pole ||
         !(circuit->afci || circuit->gfci || circuit->dual_function))
         return;

@@ -143,6 +143,7 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
 static void check_zone(struct zone *z, const struct nearby *receptacles)
 {
     struct code *code = &z->c->model->code;
+    looked(z->c, wet_zone);
     z->floor = space_fixture_rectangle(z->room, z->fixture, placing_fixture_deep(z->c, z->fixture));
     z->rim = code_cell_length(code, COL_FIXED_THINGS_RIM, z->fixture->word, 0);
     z->farthest_wall = code_yes(&z->c->model->code, SET_TUB_ZONE_SMALL_BATH_FARTHEST)
@@ -210,6 +211,7 @@ static void check_weather(const struct checked *c, const struct box *b)
     if (!facts_known(b->room, ITS_KINDS) || !room_used_as(c->model, b->room, LIST_WEATHER_PLACES) ||
         !placing_box_has_receptacle(b))
         return;
+    looked(c, weather_protection);
     const struct device *d =
         code_yes(&c->model->code, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
     bool bare = code_yes(&c->model->code, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
@@ -338,7 +340,10 @@ RULE(handle_too_high, "handle-too-high", ERROR, WAIVABLE,
 static void check_switch(const struct checked *c, const struct box *b)
 {
     length up_to = code_length(&c->model->code, SET_HANDLE_HEIGHT_UP_TO, 0);
-    if (up_to <= 0 || b->place.where != ON_WALL || b->place.up <= up_to || !has_handle(b))
+    if (up_to <= 0 || b->place.where != ON_WALL || !has_handle(b))
+        return;
+    looked(c, handle_too_high);
+    if (b->place.up <= up_to)
         return;
     struct finding *f = box_finding(
         c, &rule_handle_too_high, b,
@@ -355,7 +360,10 @@ static void check_breakers(const struct checked *c, const struct panel *p)
     length high = code_length(code, SET_BOX_SPACE_PANEL_HEIGHT, 0),
            below = code_length(code, SET_BOX_SPACE_HANDLE_BELOW_TOP, 0), over = high / 2 - below,
            up_to = code_length(code, SET_HANDLE_HEIGHT_UP_TO, 0), top = p->place.up + over;
-    if (up_to <= 0 || !p->room || p->place.where != ON_WALL || top <= up_to)
+    if (up_to <= 0 || !p->room || p->place.where != ON_WALL)
+        return;
+    looked(c, handle_too_high);
+    if (top <= up_to)
         return;
     const char *address = address_of_panel(c->model->arena, p, false);
     struct finding *f = model_finding(

@@ -1,0 +1,30 @@
+#include "diag/diag.h"
+
+#include <string.h>
+
+void diag_looked(struct diag *d, const struct rule *rule)
+{
+    if (!d->looked.judged)
+        d->looked.judged = arena_array(d->arena, uint32_t, rule_count);
+    d->looked.judged[*rule->place]++;
+}
+
+/* A thing is passed again right behind itself, or not at all: by its parts, or by its devices. */
+void diag_passed(struct diag *d, const struct blind_spot *spot, const char *thing)
+{
+    if (!d->looked.passed)
+        d->looked.passed = arena_array(d->arena, blind_things, blind_spot_count);
+    blind_things *list = &d->looked.passed[*spot->place];
+    if (!list->n || strcmp(list->at[list->n - 1], thing) != 0)
+        *vec_push(d->arena, list) = thing;
+}
+
+uint32_t diag_judged(const struct diag *d, const struct rule *rule)
+{
+    return d->looked.judged ? d->looked.judged[*rule->place] : 0;
+}
+
+blind_things diag_blind_things(const struct diag *d, const struct blind_spot *spot)
+{
+    return d->looked.passed ? d->looked.passed[*spot->place] : (blind_things){0};
+}
