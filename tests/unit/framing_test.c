@@ -1069,8 +1069,7 @@ static void reports_tell_notches_from_holes(void **unused)
           "\"notches\": 3, \"wood_in\": null, \"plates\": 3}"}},
         {"runs", {"\"bores\": 0, \"notches\": 3,", "\"bores\": 2, \"supports\"", "\"plates\": 3"}},
         {"todo", {"3 notches", "2 holes", "\"stage\": \"bore\""}},
-        {"inspection",
-         {"notches: 3", "rules notch-too-deep, run-blocked", "depth of the notches in"}},
+        {"inspection", {"notch-too-deep: 3", "bore-too-large: 2", "depth of the notches in"}},
         {"materials",
          {"\"item\": \"plate\", \"quantity\": 4", "\"item\": \"staple\"",
           "\"item\": \"breaker"}}, /* 3 plates, and a tenth to spare */
