@@ -433,6 +433,39 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
     }
 }
 
+/* An end that is kept for a leg lies where the leg's circuit comes. */
+static void check_kept_end(struct builder *b, struct arena *scratch, const struct leg *l,
+                           const struct box *x)
+{
+    struct reach r = reach_of(scratch, x);
+    bool unfed = !r.circuits.n && !x->existing; /* that is told already */
+    if (unfed || r.doubtful || x->in_doubt || map_get(&r.met, (uintptr_t)l->circuit, 0))
+        return;
+    struct node *kept = NULL;
+    for (struct node *c = node_child(x->node, F_CAPPED); c && !kept; c = c->next)
+        kept = c->form == F_CAPPED && node_name(c, 0) == l->name ? c : NULL;
+    struct finding *f = model_finding(
+        b->m, &rule_leg_crosses_circuits, node_span(kept ? kept : x->node), x->room->unit,
+        address_of_leg(b->arena, l, false),
+        "leg '%s' is on circuit %s, which does not come to %s, where an end of it is "
+        "kept",
+        l->name, address_of_circuit(b->arena, l->circuit, true), address_of_box(b->arena, x, true));
+    diag_mend(b->diag, f, "a run of circuit %s to %s, or no 'capped leg %s' in it",
+              address_of_circuit(b->arena, l->circuit, true), address_of_box(b->arena, x, true),
+              l->name);
+}
+
+static void check_kept_ends(struct builder *b, struct arena *scratch, const struct leg *l)
+{
+    const struct box *last = NULL;
+    for (uint32_t i = 0; i < l->capped.n && l->circuit; i++) {
+        if (l->capped.at[i] != last)
+            check_kept_end(b, scratch, l, l->capped.at[i]);
+        last = l->capped.at[i];
+        arena_reset(scratch);
+    }
+}
+
 static struct part *part_of_leg(const struct leg *l, uint32_t i)
 {
     return i < l->loads.n ? l->loads.at[i] : l->controls.at[i - l->loads.n];
@@ -532,11 +565,12 @@ void build_trees(struct builder *b)
             for (uint32_t p = 0; p < b->m->boxes.at[i]->devices[d]->part_count; p++)
                 check_by(b, &b->m->boxes.at[i]->devices[d]->parts[p], b->m->boxes.at[i]);
     }
-    arena_free(&scratch);
     for (uint32_t i = 0; i < b->m->legs.n; i++) {
         check_leg_circuit(b, b->m->legs.at[i]);
+        check_kept_ends(b, &scratch, b->m->legs.at[i]);
         settle_pole(b, b->m->legs.at[i]);
     }
     for (uint32_t i = 0; i < b->m->legs.n; i++)
         settle_series(b, b->m->legs.at[i]);
+    arena_free(&scratch);
 }

@@ -559,24 +559,45 @@ static void prove_uses(struct walk *w)
 
 /* --- ends kept for a leg ------------------------------------------------------------------ */
 
-/* Every node of the box that no supply lies on and that the switches of the leg can reach. */
+typedef VEC(uint32_t) node_list;
+
+/* The nodes of a box where an end of the leg may lie: its joints, and the terminals of a switch of
+ * the leg in it, on which nothing else need lie. */
+static node_list nodes_of_end(struct proof *p, const struct leg *l, const struct box *b)
+{
+    node_list nodes = {0};
+    for (uint32_t j = p->g->k->first_of_box[b->id]; j < p->g->k->first_of_box[b->id + 1]; j++)
+        *vec_push(p->arena, &nodes) = node_of(p, j);
+    for (uint32_t i = 0; i < l->controls.n; i++) {
+        const struct part *control = l->controls.at[i];
+        const struct part_form *f = graph_form_of(p->g->k, control);
+        for (uint8_t t = 0; f && control->device->box == b && t < f->body->terminal_count; t++)
+            *vec_push(p->arena, &nodes) = node_of(p, graph_terminal_element(p->g, control, t));
+    }
+    return nodes;
+}
+
+/* Every such node that no supply lies on and that the switches of the leg can reach. */
 static void observe_ends(struct walk *w, const struct leg *l, const struct box *b)
 {
     struct proof *p = w->p;
     uint32_t s = (uint32_t)(uintptr_t)map_get(&w->switch_of, (uintptr_t)l->controls.at[0], 1);
     uint32_t group = s ? w->group_of_switch[s - 1] : NO_GROUP;
-    for (uint32_t j = p->g->k->first_of_box[b->id];
-         group != NO_GROUP && j < p->g->k->first_of_box[b->id + 1]; j++)
-        if (p->supply[node_of(p, j)] == NO_SUPPLY && w->group_of_node[node_of(p, j)] == group)
-            observe(w, l, node_of(p, j));
+    node_list nodes = {0};
+    if (group != NO_GROUP)
+        nodes = nodes_of_end(p, l, b);
+    for (uint32_t i = 0; i < nodes.n; i++)
+        if (p->supply[nodes.at[i]] == NO_SUPPLY && w->group_of_node[nodes.at[i]] == group)
+            observe(w, l, nodes.at[i]);
 }
 
 static void prove_end(struct walk *w, const struct leg *l, const struct box *b)
 {
     struct proof *p = w->p;
     bool found = false;
-    for (uint32_t j = p->g->k->first_of_box[b->id]; j < p->g->k->first_of_box[b->id + 1]; j++) {
-        uint32_t o = (uint32_t)(uintptr_t)map_get(&w->known, (uintptr_t)l, node_of(p, j) + 1);
+    node_list nodes = nodes_of_end(p, l, b);
+    for (uint32_t i = 0; i < nodes.n; i++) {
+        uint32_t o = (uint32_t)(uintptr_t)map_get(&w->known, (uintptr_t)l, nodes.at[i] + 1);
         found |= o && !w->observed.at[o - 1].fault && w->observed.at[o - 1].on;
     }
     const struct circuit *c = l->controls.at[0]->circuit;

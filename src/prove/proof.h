@@ -69,6 +69,9 @@ struct sides {
     const struct run **feed;      /* by box id: the first run of the circuit that feeds it */
 };
 bool prove_has_load_side(const struct device_def *def);
+/* The device of a box on a circuit whose load side the plan's words speak of; NULL: there is none.
+ */
+const struct device *prove_protector(const struct box *box, const struct circuit *c);
 void sides_of_circuit(const struct proof *p, struct sides *s, const struct circuit *c);
 const struct device *side_of(const struct sides *s, const struct part *part);
 

@@ -337,7 +337,10 @@ static const char *why_left_out(const struct proof *p, const struct circuit *c)
     if (p->g->k->through_panel[c->id])
         return "a leg of it would have to pass a panel";
     for (uint32_t i = 0; i < c->runs.n; i++)
-        if (c->runs.at[i]->in_tree && !p->g->k->runs[c->runs.at[i]->id].made)
+        if (!c->runs.at[i]->in_tree)
+            return arena_printf(p->arena, "nothing feeds run %s",
+                                address_of_run(p->arena, c->runs.at[i], false));
+        else if (!p->g->k->runs[c->runs.at[i]->id].made)
             return arena_printf(p->arena, "run %s is not made up",
                                 address_of_run(p->arena, c->runs.at[i], false));
     return NULL;
@@ -379,9 +382,10 @@ static void leave_out_shared(struct proof *p, const struct device *d)
 static void leave_out_open(struct proof *p, const struct device *d)
 {
     bool asked = d->onward, made = false;
+    const struct circuit *c = d->part_count ? d->parts[0].circuit : NULL;
     for (uint32_t i = 0; i < d->box->runs.n; i++)
-        asked |= d->box->runs.at[i]->load_side;
-    if (!asked || d->def->protects || !prove_has_load_side(d->def))
+        asked |= d->box->runs.at[i]->load_side && d->box->runs.at[i]->circuit == c;
+    if (!asked || d->def->protects || prove_protector(d->box, c) != d)
         return;
     for (uint32_t j = p->g->k->first_of_box[d->box->id]; j < p->g->k->first_of_box[d->box->id + 1];
          j++)
@@ -417,6 +421,19 @@ static bool too_many_in_series(const struct leg *l)
     return depth > MOST_LEGS_IN_SERIES;
 }
 
+static bool comes_to(const struct circuit *c, const struct box *b)
+{
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct run *r = b->runs.at[i];
+        if (r->circuit == c)
+            return true;
+        for (uint32_t k = 0; k < r->also.n; k++)
+            if (r->also.at[k] == c)
+                return true;
+    }
+    return false;
+}
+
 /* A leg without a switch, with what does not fit it, on two circuits or fed in a ring says nothing
  * that could be shown. */
 static void leave_out_leg(struct proof *p, const struct leg *l)
@@ -427,6 +444,8 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
         crosses |= l->controls.at[i]->circuit != first;
     for (uint32_t i = 0; i < l->loads.n; i++)
         crosses |= l->loads.at[i]->circuit != first;
+    for (uint32_t i = 0; i < l->capped.n; i++)
+        crosses |= !comes_to(first, l->capped.at[i]);
     bool series = too_many_in_series(l), misfit = p->g->k->misfits[l->id] != NULL;
     if (!crosses && !series && !misfit)
         return;

@@ -8,15 +8,16 @@ bool prove_has_load_side(const struct device_def *def)
     return def->protects || body_has(&def->body, true, NET_LINE | NET_LINE_A | NET_LINE_B);
 }
 
-/* The device of a box on a circuit that has a load side. */
-static const struct device *protector(const struct box *box, const struct circuit *c)
+const struct device *prove_protector(const struct box *box, const struct circuit *c)
 {
+    const struct device *chosen = NULL; /* what says `onward` comes before what does not */
     for (uint32_t i = 0; box && i < box->device_count; i++) {
         const struct device *d = box->devices[i];
-        if (prove_has_load_side(d->def) && d->part_count && d->parts[0].circuit == c)
-            return d;
+        if (prove_has_load_side(d->def) && d->part_count && d->parts[0].circuit == c &&
+            (!chosen || (d->onward && !chosen->onward)))
+            chosen = d;
     }
-    return NULL;
+    return chosen;
 }
 
 static bool beyond(const struct device *d, bool line_side, bool load_side)
@@ -27,7 +28,7 @@ static bool beyond(const struct device *d, bool line_side, bool load_side)
 static const struct device *side_of_run(struct sides *s, const struct run *r,
                                         const struct circuit *c)
 {
-    const struct device *d = protector(r->from.box, c);
+    const struct device *d = prove_protector(r->from.box, c);
     if (beyond(d, r->line_side, r->load_side))
         return d;
     const struct run *feed = r->from.box ? s->feed[r->from.box->id] : NULL;
@@ -99,7 +100,7 @@ static const struct run *feed_of_part(const struct sides *s, const struct part *
 
 const struct device *side_of(const struct sides *s, const struct part *part)
 {
-    const struct device *d = protector(part->device->box, part->circuit);
+    const struct device *d = prove_protector(part->device->box, part->circuit);
     bool line = part->line_side || part->device->line_side,
          load = part->load_side || part->device->load_side;
     if (d != part->device && beyond(d, line, load))

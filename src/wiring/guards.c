@@ -59,7 +59,7 @@ static const struct part *part_before(const struct finding_guards *f, const stru
     if (fed_by && f->w->of_leg[fed_by->id].count && f->w->of_leg[fed_by->id].switches[0] != part)
         return f->w->of_leg[fed_by->id].switches[0];
     const struct box *beyond = f->beyond[0][k] ? f->beyond[0][k] : f->beyond[1][k];
-    const struct device *d = wiring_protector_in_box(beyond, part->circuit);
+    const struct device *d = wiring_handing_on(beyond, part->circuit);
     return d && d != part->device ? &d->parts[0] : NULL;
 }
 

@@ -42,15 +42,24 @@ uint8_t wiring_hands_on(const struct device_def *def)
     return nets;
 }
 
+struct device *wiring_handing_on(const struct box *box, const struct circuit *circuit)
+{
+    struct device *first = NULL;
+    for (uint32_t i = 0; box && i < box->device_count; i++) {
+        struct device *d = box->devices[i];
+        if (!d->part_count || d->parts[0].circuit != circuit || !wiring_hands_on(d->def))
+            continue;
+        if (d->onward)
+            return d;
+        first = first ? first : d;
+    }
+    return first;
+}
+
 /* The device of a box on this circuit that parts a load side from the line side, or NULL. */
 static struct device *protector_in(const struct circuit_work *c, const struct box *box)
 {
-    for (uint32_t i = 0; box && i < box->device_count; i++) {
-        struct device *d = box->devices[i];
-        if (wiring_hands_on(d->def) && d->part_count && d->parts[0].circuit == c->circuit)
-            return d;
-    }
-    return NULL;
+    return wiring_handing_on(box, c->circuit);
 }
 
 /* The neutral passes a device that hands on lines alone: behind it, it is still the neutral before
@@ -470,9 +479,10 @@ static void end_caps(struct circuit_work *c, int v, bool leaf)
         if (!l)
             continue;
         capped = true;
-        if (l != c->skipped)
-            add_end(c, net_of(c, N_LEG, l->leg, 0, 0), v);
-        add_neutral(c, wiring_side_of_leg(c, l), v);
+        for (int pole = 0; pole <= l->two_pole && l != c->skipped; pole++)
+            add_end(c, net_of(c, N_LEG, l->leg, 0, l->two_pole ? (char)('a' + pole) : 0), v);
+        if (!l->two_pole)
+            add_neutral(c, wiring_side_of_leg(c, l), v);
     }
     if (leaf && !capped && !x->box->device_count && v) {
         add_line(c, x->side, wiring_pole_of(c, NULL), v);

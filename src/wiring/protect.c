@@ -8,6 +8,7 @@
 #include "model/model.h"
 #include "model/site.h"
 #include "resolve/value.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 #include <string.h>
@@ -22,12 +23,8 @@ struct asking {
 
 const struct device *wiring_protector_in_box(const struct box *box, const struct circuit *circuit)
 {
-    for (uint32_t i = 0; box && i < box->device_count; i++) {
-        const struct device *d = box->devices[i];
-        if (d->def->protects && d->part_count && d->parts[0].circuit == circuit)
-            return d;
-    }
-    return NULL;
+    const struct device *d = wiring_handing_on(box, circuit);
+    return d && d->def->protects ? d : NULL;
 }
 
 /* --- what the edition asks ---------------------------------------------------------------- */

@@ -103,10 +103,13 @@ static struct net *control_net(struct placing *p, const struct terminal *t)
     return wiring_leg_source(p->c, p->leg, 0);
 }
 
-/* The load side of a protecting device: what its box hands on behind it. */
+/* The load side of a protecting device: what its box hands on behind it; NULL where another device
+ * of the box does that. */
 static struct net *load_side_net(struct placing *p, const struct terminal *t)
 {
     struct box *box = p->part->device->box;
+    if (wiring_handing_on(box, p->c->circuit) != p->part->device)
+        return NULL;
     char pole = t->pole ? t->pole : wiring_pole_of(p->c, p->part);
     return t->nets & NET_NEUTRAL ? net_of(p->c, N_NEUTRAL, box, 0, 0)
                                  : net_of(p->c, N_LINE, box, 0, pole);

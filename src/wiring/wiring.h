@@ -89,6 +89,11 @@ struct wiring {
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes,
                     const int *gauges);
 
+/* The device of a box on a circuit that things in the box, and what leaves it, stand behind where
+ * the plan says so: the one that says `onward`, else the first that has a load side; NULL: none
+ * has one. Of several the others hand on nothing. */
+struct device *wiring_handing_on(const struct box *box, const struct circuit *circuit);
+
 const char *wiring_switch_kind_word(enum switch_kind k);
 
 /* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit).

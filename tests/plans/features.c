@@ -206,6 +206,13 @@ static void split_by_circuits(struct draft *d, unsigned circuit)
     }
 }
 
+/* A leg kept for later in a box of another circuit, or far away. */
+static void cap_elsewhere(struct draft *d, unsigned box)
+{
+    if (d->legs)
+        buf_printf(&d->boxes[box].words, "capped leg l%u\n", 1 + pick(&d->state, d->legs));
+}
+
 /* --- what was there ------------------------------------------------------------------------- */
 
 static void make_existing(struct draft *d, unsigned circuit)
@@ -358,6 +365,7 @@ static const struct feature {
     {EACH_CIRCUIT, 0, 5, notch_run},
     {EACH_BOX, 0, 2, say_box_type},
     {EACH_BOX, 0, 3, say_box_words},
+    {EACH_BOX, 0, 2, cap_elsewhere},
     {LAST, 20, 20, add_low_voltage},
     {LAST, 30, 30, add_coils},
     {LAST, 60, 60, say_legs},

@@ -170,6 +170,9 @@ static void put_protected(struct draft *d, struct draft_circuit *c)
     int at = draft_next(d, c, draft_tail(d, c), LOW);
     bool onward = chance(&d->state, 60);
     draft_device(d, at, c, "%s%s", a_protector(d), onward ? " onward" : "");
+    if (chance(&d->state, 25))
+        draft_device(d, at, c, "%s%s", a_protector(d),
+                     d->bold && chance(&d->state, 30) ? " onward" : "");
     if (chance(&d->state, 30))
         draft_device(d, at, c, "receptacle%s",
                      !onward ? "" : ONE_OF(d, "", " line-side", " load-side"));

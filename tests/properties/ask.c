@@ -128,6 +128,17 @@ static unsigned lines_of_statement(const struct buf *t, unsigned first)
     return 1;
 }
 
+/* A line that closes a block goes with the one that opens it. */
+static bool closes_block(const struct buf *t, unsigned line)
+{
+    size_t i = 0;
+    for (; line && i < t->n; i++)
+        line -= t->at[i] == '\n';
+    while (i < t->n && t->at[i] == ' ')
+        i++;
+    return i < t->n && t->at[i] == '}';
+}
+
 struct shortening {
     struct asker *a;
     const struct property *p;
@@ -156,7 +167,8 @@ static bool shorten_once(struct shortening *s, struct buf *part)
 {
     bool any = false; /* from the end: what stands later names what stands before it */
     for (unsigned line = lines_in(part); line-- > 0 && time(NULL) < s->until;)
-        any |= try_shorter(s, part, without_lines(part, line, lines_of_statement(part, line)));
+        if (!closes_block(part, line))
+            any |= try_shorter(s, part, without_lines(part, line, lines_of_statement(part, line)));
     return any;
 }
 

@@ -15,13 +15,13 @@ bool property_proven(const struct subject *s, struct buf *why)
 {
     struct compilation *c = s->c;
     const struct verdict *v = c->verdict;
-    if (!v || c->diag.counts[ERROR])
+    if (!v)
         return true;
     if (!v->holds) {
         buf_printf(why, "the proof fails: %s", v->failures.at[0].what);
         return false;
     }
-    for (uint32_t i = 0; i < v->circuit_count; i++)
+    for (uint32_t i = 0; i < v->circuit_count && !c->diag.counts[ERROR]; i++)
         if (v->circuits[i].left_out && !v->circuits[i].beyond_limit) {
             buf_printf(why, "circuit %s is left out and no error says why: %s",
                        address_of_circuit(&c->arena, v->circuits[i].circuit, false),

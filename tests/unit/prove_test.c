@@ -223,6 +223,46 @@ static struct joint *joint_of_net(struct makeup *k, const struct box *b, const c
     return NULL;
 }
 
+/* Of several devices with a load side in a box one hands on, and the others are protected by it
+ * where it works onward: each of the others has nothing on its load side. Common trade practice. */
+static void one_of_several_devices_hands_on(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *devices;
+        unsigned handing_on; /* which of them, from 1; 0: none */
+    } boxes[] = {{"receptacle-gfci; receptacle-gfci", 0},
+                 {"receptacle-gfci onward; receptacle-gfci", 1},
+                 {"receptacle-gfci; receptacle-afci onward", 2},
+                 {"receptacle-gfci onward; receptacle-gfci line-side; receptacle", 1}};
+    for (size_t i = 0; i < sizeof boxes / sizeof *boxes; i++) {
+        struct buf text = {0};
+        struct compilation c;
+        buf_printf(&text,
+                   "plan \"Two\" { edition nec-2023 }\nroom shed { kind storage; size 14' by 10'\n"
+                   "  box R1 west at 3' { %s }\n  box R2 west at 7' { receptacle }\n}\n"
+                   "panel P { in shed east at 3' up 5'; main 60 A; spaces 8 }\n"
+                   "circuit P.1 { breaker 20 A dual-function; run P -> shed.R1 -> R2 }\n",
+                   boxes[i].devices);
+        assert_holds(&c, verdict_of(&c, buf_text(&text)));
+        const struct box *b = box_called(c.model, "R1");
+        unsigned found = 0;
+        for (uint32_t j = c.makeup->first_of_box[b->id]; j < c.makeup->first_of_box[b->id + 1]; j++)
+            for (uint32_t k = 0; k < c.makeup->joints.at[j].lead_count; k++) {
+                const struct lead *l = &c.makeup->joints.at[j].leads[k];
+                if (l->kind != LEAD_TERMINAL ||
+                    strcmp(l->part->body->terminals[l->terminal].name, "load-hot"))
+                    continue;
+                assert_int_equal(found, 0);
+                for (unsigned d = 0; d < b->device_count; d++)
+                    found = b->devices[d] == l->part->device ? d + 1 : found;
+            }
+        assert_int_equal(found, boxes[i].handing_on);
+        compile_free(&c);
+        buf_free(&text);
+    }
+}
+
 static void a_short_is_told_with_its_path(void **state)
 {
     (void)state;
@@ -361,6 +401,15 @@ static void what_is_not_made_up_is_named(void **state)
     assert_null(v->circuits[1].left_out);
     assert_int_equal(v->circuits[1].claims[STATES_LIVE], 1);
     compile_free(&c);
+    v = verdict_of(&c, "plan \"Draft\" { edition nec-2023 }\n"
+                       "room hall { kind workshop; size 14' by 8'\n"
+                       "  box R1 south at 2' { receptacle }\n  box R2 north at 2' { receptacle }\n"
+                       "  box R3 north at 6' { receptacle }\n}\n"
+                       "panel P { in hall west at 4' up 5'; main 60 A; spaces 8 }\n"
+                       "circuit P.1 { breaker 15 A; run P -> hall.R1; run hall.R2 -> R3 }\n");
+    assert_true(v->holds);
+    assert_string_equal(v->circuits[0].left_out, "nothing feeds run hall.R2 -> R3");
+    compile_free(&c);
     v = verdict_of(&c, "plan \"Borrowed\" { edition nec-2023 }\n"
                        "room hall { kind workshop; size 14' by 8'\n"
                        "  box S1 south at 2' up 4' { switch leg fan }\n  box S2 north at 2' up 4' "
@@ -489,6 +538,7 @@ int main(void)
         cmocka_unit_test(exchanged_travelers_change_nothing),
         cmocka_unit_test(a_switched_neutral_is_found),
         cmocka_unit_test(a_load_before_its_protection_is_found),
+        cmocka_unit_test(one_of_several_devices_hands_on),
         cmocka_unit_test(a_short_is_told_with_its_path),
         cmocka_unit_test(legs_that_share_nothing_are_gone_through_apart),
         cmocka_unit_test(series_switches_are_on_together_only),

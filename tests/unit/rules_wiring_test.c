@@ -300,6 +300,25 @@ static void what_is_fastened_leaves_half(void **state)
           "circuit P.1 { breaker 20 A; run P -> shed.D1 }\n");
 }
 
+/* An end that is kept for a leg lies where the leg's circuit comes; a second circuit of the box
+ * does no harm. */
+static void a_kept_end_is_on_its_circuit(void **state)
+{
+    (void)state;
+    static const char boxes[] = "box S1 south at 5' up 4' { switch leg light }\n"
+                                "box L1 overhead at 7', 5' { luminaire leg light }\n"
+                                "box R1 west at 3' { receptacle%s; capped leg light }";
+    char text[300];
+    snprintf(text, sizeof text, boxes, "");
+    fault("leg-crosses-circuits", "circuit P.1, which does not come to shed.R1", text,
+          "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\n"
+          "circuit P.2 { breaker 15 A; run P -> shed.R1 }\n");
+    sound(text, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> R1 }\n");
+    snprintf(text, sizeof text, boxes, " circuit 2");
+    sound(text, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> R1 }\n"
+                "circuit P.2 { breaker 15 A; run P -> shed.R1 }\n");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -318,6 +337,7 @@ int main(void)
         cmocka_unit_test(a_cable_outside_is_wet),
         cmocka_unit_test(protection_lets_a_cable_lie_less_deep),
         cmocka_unit_test(what_is_fastened_leaves_half),
+        cmocka_unit_test(a_kept_end_is_on_its_circuit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

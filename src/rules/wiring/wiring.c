@@ -5,6 +5,7 @@
 #include "model/makeup.h"
 #include "model/site.h"
 #include "rules/check.h"
+#include "wiring/protect.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
@@ -144,21 +145,14 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
     diag_mend(c->model->diag, f, "a two-pole %s breaker: 'two-pole'", protection_word(circuit));
 }
 
-static const struct device *protector_of(const struct box *box)
-{
-    for (uint32_t i = 0; i < box->device_count; i++)
-        if (box->devices[i]->def->protects)
-            return box->devices[i];
-    return NULL;
-}
-
 /* A protecting device passes one line on; what hangs on the other line behind it would return
  * through its neutral. */
 static void check_behind(const struct checked *c, const struct terminal_net *t, struct map *said)
 {
     const struct net *n = t->net;
-    const struct device *protector =
-        n->beyond && n->circuit->multiwire && n->sort == N_LINE ? protector_of(n->beyond) : NULL;
+    const struct device *protector = n->beyond && n->circuit->multiwire && n->sort == N_LINE
+                                         ? wiring_protector_in_box(n->beyond, n->circuit)
+                                         : NULL;
     if (!protector || t->part->device == protector ||
         n->pole == (protector->parts[0].pole ? protector->parts[0].pole : 'a'))
         return;
@@ -191,7 +185,8 @@ static void check_both_sides(const struct checked *c, const struct terminal_net 
     if (o->net == t->net || o->net->circuit != t->net->circuit)
         return;
     const struct terminal_net *behind = t->net->beyond ? t : o, *before = behind == t ? o : t;
-    const struct device *protector = protector_of(behind->net->beyond);
+    const struct device *protector =
+        wiring_protector_in_box(behind->net->beyond, behind->net->circuit);
     struct finding *f = device_finding(
         c, &rule_shared_neutral_protection, d,
         "%s has one neutral for its %s behind %s and its %s before it", device_words(c, d),
