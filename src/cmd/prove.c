@@ -5,6 +5,7 @@
 #include "emit/table.h"
 #include "framing/routes.h"
 #include "loads/loads.h"
+#include "loads/panel.h"
 #include "model/address.h"
 #include "model/makeup.h"
 #include "model/power.h"
@@ -23,7 +24,13 @@ static const char caution[] = "The proof is about the make-up as it is written d
 
 /* --- the verdict -------------------------------------------------------------------------- */
 
-static void circuit_table(struct arena *arena, const struct verdict *v, struct grid *t)
+static struct cell circuit_cell(struct compilation *c, const struct circuit *circuit)
+{
+    return cell_shown(cell_text(address_of_circuit(&c->arena, circuit, false)),
+                      panel_circuit_called(&c->arena, c->panels, circuit, false));
+}
+
+static void circuit_table(struct compilation *c, const struct verdict *v, struct grid *t)
 {
     static const struct column columns[] = {
         {"circuit", "Circuit", 0, 0},
@@ -35,13 +42,13 @@ static void circuit_table(struct arena *arena, const struct verdict *v, struct g
         {"positions", "Positions", 0, COLUMN_RIGHT},
         {"left_out", "Left out", 0, COLUMN_IF_USED},
     };
-    table_begin(t, arena, columns, sizeof columns / sizeof *columns);
+    table_begin(t, &c->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < v->circuit_count; i++) {
         const struct proven_circuit *p = &v->circuits[i];
         if (!p->circuit->runs.n)
             continue;
         struct cell *row = table_row(t);
-        row[0] = cell_text(address_of_circuit(arena, p->circuit, false));
+        row[0] = circuit_cell(c, p->circuit);
         row[1] = cell_text(p->circuit->title);
         row[2] = cell_integer(p->boxes);
         row[3] = cell_integer(p->loads);
@@ -52,7 +59,7 @@ static void circuit_table(struct arena *arena, const struct verdict *v, struct g
     }
 }
 
-static void leg_table(struct arena *arena, const struct verdict *v, struct grid *t)
+static void leg_table(struct compilation *c, const struct verdict *v, struct grid *t)
 {
     static const struct column columns[] = {
         {"leg", "Leg", 0, 0},
@@ -61,26 +68,25 @@ static void leg_table(struct arena *arena, const struct verdict *v, struct grid 
         {"loads", "Loads", 0, COLUMN_RIGHT},
         {"positions", "Positions", 0, COLUMN_RIGHT},
     };
-    table_begin(t, arena, columns, sizeof columns / sizeof *columns);
+    table_begin(t, &c->arena, columns, sizeof columns / sizeof *columns);
     for (uint32_t i = 0; i < v->legs.n; i++) {
         const struct proven_leg *l = &v->legs.at[i];
         struct cell *row = table_row(t);
-        row[0] = cell_text(address_of_leg(arena, l->leg, false));
-        row[1] = cell_text(address_of_circuit(arena, l->leg->controls.at[0]->circuit, false));
+        row[0] = cell_text(address_of_leg(&c->arena, l->leg, false));
+        row[1] = circuit_cell(c, l->leg->controls.at[0]->circuit);
         row[2] = cell_integer(l->switches);
         row[3] = cell_integer(l->loads);
         row[4] = cell_integer((int64_t)l->positions);
     }
 }
 
-static void write_text(struct arena *arena, const struct model *m, const struct verdict *v,
-                       struct buf *out)
+static void write_text(struct compilation *c, const struct verdict *v, struct buf *out)
 {
     struct grid circuits, legs;
-    circuit_table(arena, v, &circuits);
-    leg_table(arena, v, &legs);
+    circuit_table(c, v, &circuits);
+    leg_table(c, v, &legs);
     buf_printf(out, "prove: what the make-up does in every position of the switches\n%s\n\n",
-               m->title ? m->title : "");
+               c->model->title ? c->model->title : "");
     table_text(&circuits, out, TEXT_WIDTH);
     if (table_rows(&legs)) {
         buf_putc(out, '\n');
@@ -124,15 +130,14 @@ static void json_statements(struct json *j, const struct verdict *v)
     json_end(j);
 }
 
-static void write_json(struct arena *arena, const struct model *m, const struct verdict *v,
-                       struct buf *out)
+static void write_json(struct compilation *c, const struct verdict *v, struct buf *out)
 {
     struct grid circuits, legs;
     struct json j = json_begin(out);
-    circuit_table(arena, v, &circuits);
-    leg_table(arena, v, &legs);
+    circuit_table(c, v, &circuits);
+    leg_table(c, v, &legs);
     json_object(&j, JSON_LINES);
-    json_string_member(&j, "plan", m->title);
+    json_string_member(&j, "plan", c->model->title);
     json_bool_member(&j, "holds", v->holds);
     json_integer_member(&j, "positions", (int64_t)v->positions);
     json_integer_member(&j, "left_out", v->left_out);
@@ -144,7 +149,7 @@ static void write_json(struct arena *arena, const struct model *m, const struct 
     json_key(&j, "failures");
     json_array(&j, JSON_LINES);
     for (uint32_t i = 0; i < v->failures.n; i++)
-        json_failure(&j, arena, &v->failures.at[i]);
+        json_failure(&j, &c->arena, &v->failures.at[i]);
     json_end(&j);
     json_end(&j);
     buf_putc(out, '\n');
@@ -155,9 +160,9 @@ static int write_verdict(const struct invocation *inv, struct compilation *c, in
     const struct verdict *v = c->verdict;
     struct buf out = {0}, failed = {0};
     if (inv->format && !strcmp(inv->format, "json"))
-        write_json(&c->arena, c->model, v, &out);
+        write_json(c, v, &out);
     else
-        write_text(&c->arena, c->model, v, &out);
+        write_text(c, v, &out);
     prove_verdict_print_failures(v, &c->arena, &failed);
     cmd_write_error(&failed);
     bool written = cmd_write_output(&out, inv->output);
@@ -231,8 +236,10 @@ static bool find_circuit(struct compilation *c, const char *wanted, const struct
     VEC(const char *) names = {0};
     for (uint32_t i = 0; wanted && i < c->model->circuits.n; i++) {
         const char *name = address_of_circuit(&c->arena, c->model->circuits.at[i], false);
+        const char *handle =
+            panel_circuit_called(&c->arena, c->panels, c->model->circuits.at[i], false);
         *vec_push(&c->arena, &names) = name;
-        if (!strcmp(name, wanted))
+        if (!strcmp(name, wanted) || !strcmp(handle, wanted))
             *found = c->model->circuits.at[i];
     }
     if (wanted && !*found)

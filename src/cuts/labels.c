@@ -4,6 +4,7 @@
 #include "facts/facts.h"
 #include "facts/tags.h"
 #include "framing/routes.h"
+#include "loads/panel.h"
 #include "model/address.h"
 #include "model/model.h"
 #include "model/site.h"
@@ -17,9 +18,10 @@ bool label_on_run(const struct run *run)
     return known && !run->existing && (!unit || unit->built);
 }
 
-/* "14/3, 24'-6\", circuit P.2". */
+/* "14/3, 24'-6\", circuit P2". */
 static const char *cable_line(struct arena *arena, const struct run *run,
-                              const struct routes *routes, const struct wiring *wiring)
+                              const struct routes *routes, const struct wiring *wiring,
+                              const struct panels *panels)
 {
     const struct route *route = &routes->of_run[run->id];
     const struct cable_def *cable = cuts_cable_of_run(run, wiring);
@@ -32,7 +34,7 @@ static const char *cable_line(struct arena *arena, const struct run *run,
     }
     if (run->circuit)
         buf_printf(&b, "%s%s", run->circuit->feeds ? "" : "circuit ",
-                   address_of_circuit(arena, run->circuit, false));
+                   panel_circuit_called(arena, panels, run->circuit, false));
     else if (run->low_voltage)
         buf_puts(&b, run->low_voltage->name);
     const char *line = arena_copy(arena, buf_text(&b), b.n);
@@ -52,7 +54,7 @@ static void add_label(struct arena *arena, label_list *list, const struct label 
 }
 
 label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes,
-                       const struct wiring *wiring)
+                       const struct wiring *wiring, const struct panels *panels)
 {
     label_list list = {0};
     for (uint32_t i = 0; i < m->runs.n; i++) {
@@ -62,7 +64,7 @@ label_list labels_make(struct arena *arena, const struct model *m, const struct 
         const struct label like = {
             .run = run,
             .tag = facts_run_tag(arena, run),
-            .lines = {[2] = cable_line(arena, run, routes, wiring)},
+            .lines = {[2] = cable_line(arena, run, routes, wiring, panels)},
             .home_run = run->from.panel || run->to.panel,
         };
         add_label(arena, &list, &like, run->from, run->to);

@@ -7,6 +7,7 @@
 #include <stdbool.h>
 
 struct model;
+struct panels;
 struct routes;
 struct wiring;
 
@@ -22,7 +23,7 @@ struct label {
     struct end end, other; /* where it is glued, and where the cable goes */
     const char *tag;
     const char *lines[LABEL_LINES]; /* below the tag: "at studio.S1", "to studio.L1", "14/3,
-                                       24'-6\", circuit P.2" */
+                                       24'-6\", circuit P2" */
     bool home_run;
 };
 
@@ -30,6 +31,6 @@ typedef VEC(struct label) label_list;
 
 /* Labels of both ends of every run, in the order of the plan. */
 label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes,
-                       const struct wiring *wiring);
+                       const struct wiring *wiring, const struct panels *panels);
 
 #endif

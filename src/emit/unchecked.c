@@ -42,7 +42,8 @@ static void add_unproven(struct arena *arena, const struct verdict *v, struct bu
         return;
     const char *more = n == 1 ? "" : arena_printf(arena, " and %u more", n - 1);
     part(b, arena_printf(arena, "the make-up of circuit %s: %s%s",
-                         address_of_circuit(arena, first->circuit, true), first->left_out, more));
+                         address_called_as_written(arena, first->circuit, true), first->left_out,
+                         more));
 }
 
 const char *unchecked_words(struct arena *arena, const struct diag *diag,

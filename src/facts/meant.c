@@ -45,7 +45,10 @@ static void file_run(struct run_names *n, const struct run *run)
 {
     uintptr_t a = (uintptr_t)thing_of(run->from), b = (uintptr_t)thing_of(run->to);
     add_to(n, map_at(n->arena, &n->between, a < b ? a : b, a < b ? b : a), run);
-    file_called(n, facts_run_tag(n->arena, run), run);
+    const char *tag = facts_run_tag(n->arena, run), *short_tag = facts_tag_without_panel(tag, run);
+    file_called(n, tag, run);
+    if (short_tag)
+        file_called(n, short_tag, run);
     if (!facts_unit_of_run(run) && !run->of_two)
         return; /* what follows is the tag, or means one run alone */
     if (run->label)

@@ -2,6 +2,7 @@
 
 #include "facts/facts.h"
 #include "facts/rooms.h"
+#include "model/address.h"
 #include "model/site.h"
 
 #include <string.h>
@@ -28,13 +29,31 @@ static void add_short(struct buf *b, const char *name)
     buf_add(b, name + figures, end - figures);
 }
 
-/* A circuit's number whole, a circuit's or a low-voltage cable's name shortened. */
-static void add_circuit(struct buf *b, const struct run *run, const struct unit *unit)
+/* The circuit's handle where the plan says it, "P14", else the panel and the circuit's name
+ * shortened: "P bat". What was found may be found anew, and a label stays. */
+static void add_handle(struct arena *arena, struct buf *b, const struct circuit *c,
+                       const struct unit *unit)
+{
+    const char *handle = address_handle(arena, c, (struct seat){c->space, c->half}, true);
+    if (c->panel && c->panel->unit && c->panel->unit != unit)
+        buf_printf(b, "%s.", c->panel->unit->name);
+    if (handle) {
+        buf_puts(b, handle);
+        return;
+    }
+    if (c->panel)
+        buf_printf(b, "%s ", c->panel->name);
+    add_short(b, c->name);
+}
+
+/* Of a low-voltage cable its name, shortened. */
+static void add_circuit(struct arena *arena, struct buf *b, const struct run *run,
+                        const struct unit *unit)
 {
     if (run->circuit && run->circuit->feeds)
         buf_puts(b, "feed");
     else if (run->circuit)
-        add_short(b, run->circuit->name);
+        add_handle(arena, b, run->circuit, facts_unit_of_run(run));
     else if (run->low_voltage)
         add_short(b, run->low_voltage->name);
     if (unit)
@@ -72,7 +91,7 @@ static const char *make_tag(struct arena *arena, const struct run *run, const st
     struct end first = is_turned(run) ? run->to : run->from,
                last = is_turned(run) ? run->from : run->to;
     struct buf b = {0};
-    add_circuit(&b, run, unit);
+    add_circuit(arena, &b, run, unit);
     add_end(&b, first, NULL);
     buf_putc(&b, '-');
     add_end(&b, last, first.box ? first.box->room : NULL);
@@ -91,6 +110,16 @@ const char *facts_run_tag(struct arena *arena, const struct run *run)
 const char *facts_run_tag_in_unit(struct arena *arena, const struct run *run)
 {
     return make_tag(arena, run, NULL);
+}
+
+const char *facts_tag_without_panel(const char *tag, const struct run *run)
+{
+    const struct circuit *c = run->circuit;
+    if (!c || c->feeds || !c->panel || !c->space || run->label ||
+        strncmp(tag, c->panel->name, strlen(c->panel->name)))
+        return NULL;
+    tag += strlen(c->panel->name);
+    return tag + (*tag == '-');
 }
 
 const char *facts_tag_folded(struct arena *arena, const char *tag)

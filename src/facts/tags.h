@@ -9,11 +9,14 @@
 
 #include "model/power.h"
 
-/* The tag of a run, in the arena: "2 stu S1-L1", "2 P-stu S1", "10 stu S1-alc S1"; the run's own
- * name where it has one, in a unit behind the unit's.
+/* The tag of a run, in the arena: "P2 stu S1-L1", "P2/4 P-stu S1", "P10 stu S1-alc S1"; the run's
+ * own name where it has one, in a unit behind the unit's.
  *
- * Circuit and ends, in the order in which the plan writes them. Names are shortened to their first
- * three letters and the figures at their end
+ * The handle of the circuit, as the plan says it, and the ends; of a circuit named by a word
+ * without a written space panel and name, "P bat stu S1-L1", for a space that was found may be
+ * found anew. The panel's name is whole, so that no two panels share a tag. The ends stand in the
+ * order in which the plan writes them. Names are shortened to their first three letters and the
+ * figures at their end
  * ("bath2" is "bat2"); the hyphens within them fall away. The room stands before its box, once
  * where both ends are in it; a unit's name stands behind the circuit. A feeder's circuit is "feed".
  */
@@ -21,6 +24,10 @@ const char *facts_run_tag(struct arena *arena, const struct run *run);
 
 /* The tag without the unit's name: one message serves many copies. */
 const char *facts_run_tag_in_unit(struct arena *arena, const struct run *run);
+
+/* The part of a run's tag behind the panel's name, "14 fam S1-S3", as one says it where there is
+ * but one panel; NULL where the tag does not begin with a handle. */
+const char *facts_tag_without_panel(const char *tag, const struct run *run);
 
 /* A tag as a tired eye reads it: O is 0, I and l are 1, S is 5, and small letters are capitals.
  * Tags that fold to the same text are alike. */

@@ -291,7 +291,7 @@ static void carried(struct work *w, bool step)
     for (uint32_t i = 0; i < w->loads.carried.n; i++) {
         const struct circuit *c = w->loads.carried.at[i];
         const char *item = arena_printf(w->f->arena, "circuit %s, what it carries already",
-                                        address_of_circuit(w->f->arena, c, false));
+                                        address_called_as_written(w->f->arena, c, false));
         struct demand_row *row =
             step ? add_step(w, item, c->existing_load, step_article(w, "carried"))
                  : add_row(w, item, c->existing_load, 1, step_article(w, "carried"));

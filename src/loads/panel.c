@@ -4,15 +4,17 @@
 
 #include "loads/balance.h"
 #include "loads/loads.h"
+#include "model/address.h"
 #include "model/model.h"
-#include "model/power.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* A breaker without a written space. */
 struct waiting {
     const struct circuit *circuit;
+    const char *address;
     int64_t va; /* a single one: its load; a pair: how much more it puts on its first line */
     double load;
     uint8_t poles;
@@ -25,8 +27,6 @@ struct stretch {
         other; /* pairs that begin on the line of its first space, and on the other one */
 };
 
-enum { FULL = 2 };
-
 /* A panel while its spaces are given out. */
 struct layout {
     struct arena *arena;
@@ -35,21 +35,14 @@ struct layout {
     struct circuit_space *of_circuit;
     struct panel_lines *lines;
     bool *used;      /* by space, from 1 */
-    uint8_t *halves; /* by space, of a panel that takes half-size breakers: the single breakers in
-                        it, FULL where no other fits in */
+    uint8_t *halves; /* by space: which of its halves are in use */
     uint32_t spaces;
     double amps[2];   /* of the breakers on each line */
     uint32_t next[2]; /* the first space of each line that may be free */
     uint32_t
         next_half[2]; /* the first of each line that may have room for a second half-size breaker */
     uint32_t next_pair; /* the first that may be free together with the one below it */
-    bool freed;         /* written spaces of new circuits are left out of account */
 };
-
-static uint8_t poles_of(const struct circuit *c)
-{
-    return c->two_pole || c->multiwire || c->feeds ? 2 : 1;
-}
 
 /* Parts of a two-pole circuit that say on which pole they are; the rest of the load is on both
  * alike. */
@@ -91,12 +84,21 @@ static uint32_t next_on_line(uint32_t space)
     return space + (space % 2 ? 1 : 3);
 }
 
-static void place(struct layout *l, const struct circuit *c, uint32_t space)
+uint8_t panel_half(enum half half, uint32_t pole)
+{
+    return half == HALF_NONE               ? WHOLE_SPACE
+           : (half == HALF_UPPER) == !pole ? UPPER_HALF
+                                           : LOWER_HALF;
+}
+
+static void place(struct layout *l, const struct circuit *c, uint32_t space, enum half half)
 {
     struct circuit_space *s = &l->of_circuit[c->id];
     const struct circuit_load *load = &l->loads->of_circuit[c->id];
     unsigned line = space_line(space);
     s->space = space;
+    s->half = half;
+    s->found = !c->space;
     if (s->poles == 2) {
         split_poles(l->loads, c, s);
         if (line)
@@ -110,10 +112,26 @@ static void place(struct layout *l, const struct circuit *c, uint32_t space)
         l->lines->va[i] += s->line_va[i];
         l->lines->continuous_va[i] += s->line_continuous[i];
     }
-    for (uint32_t n = space; n <= space + 2u * (s->poles - 1u) && n <= l->spaces; n += 2) {
-        l->used[n] = true;
-        l->halves[n] = s->poles == 2 || c->existing ? FULL : l->halves[n] + 1;
+    for (uint32_t pole = 0; pole < s->poles && space + 2 * pole <= l->spaces; pole++) {
+        l->used[space + 2 * pole] = true;
+        l->halves[space + 2 * pole] |= panel_half(half, pole);
     }
+}
+
+/* Whether a space has room for one half-size breaker beside another. */
+static bool half_free(const struct layout *l, uint32_t space)
+{
+    return l->halves[space] == UPPER_HALF || l->halves[space] == LOWER_HALF;
+}
+
+/* A single breaker that the plan does not place: in a panel that takes half-size ones it may have
+ * to share its space, and has one half until another comes. */
+static void place_single(struct layout *l, const struct circuit *c, uint32_t space)
+{
+    enum half half = !l->panel->half_size             ? HALF_NONE
+                     : l->halves[space] == UPPER_HALF ? HALF_LOWER
+                                                      : HALF_UPPER;
+    place(l, c, space, half);
 }
 
 /* The first space of a line that is free whole, or 0. */
@@ -132,7 +150,7 @@ static uint32_t free_space(struct layout *l, unsigned line)
     uint32_t whole = free_whole(l, line), *n = &l->next_half[line];
     if (whole || !l->panel->half_size)
         return whole;
-    while (*n <= l->spaces && l->halves[*n] != 1)
+    while (*n <= l->spaces && !half_free(l, *n))
         *n = next_on_line(*n);
     return *n <= l->spaces ? *n : 0;
 }
@@ -300,7 +318,7 @@ static uint32_t count_halves(struct layout *l, unsigned line)
     uint32_t n = 0;
     for (uint32_t space = line ? 3 : 1; l->panel->half_size && space <= l->spaces;
          space = next_on_line(space))
-        n += l->halves[space] == 1;
+        n += half_free(l, space);
     return n;
 }
 
@@ -355,10 +373,10 @@ static void place_pairs(struct layout *l, const struct queue *q, uint32_t pairs,
                         const struct balanced *best)
 {
     for (uint32_t i = 0; i < q->unlike; i++) {
-        place(l, q->at[i].circuit, take_beginning(places, !best->pair_on_a[i]));
+        place(l, q->at[i].circuit, take_beginning(places, !best->pair_on_a[i]), HALF_NONE);
     }
     for (uint32_t i = q->unlike; i < pairs; i++)
-        place(l, q->at[i].circuit, take_beginning(places, 2));
+        place(l, q->at[i].circuit, take_beginning(places, 2), HALF_NONE);
 }
 
 /* Single breakers: those with a load as the balance has it, then the others by what the breakers
@@ -370,7 +388,7 @@ static void place_singles(struct layout *l, const struct waiting *at, uint32_t c
         uint32_t space =
             free_space(l, at[i].va > 0 ? !best->single_on_a[i] : lighter_by_breakers(l));
         if (space)
-            place(l, at[i].circuit, space);
+            place_single(l, at[i].circuit, space);
     }
 }
 
@@ -380,7 +398,7 @@ static void place_like_pairs(struct layout *l, const struct queue *q)
     for (uint32_t i = 0; i < q->pairs; i++) {
         uint32_t space = free_pair(l);
         if (space)
-            place(l, q->at[i].circuit, space);
+            place(l, q->at[i].circuit, space, HALF_NONE);
     }
 }
 
@@ -458,12 +476,15 @@ static int by_weight(const void *a, const void *b)
         return unlike[0] ? -1 : 1;
     if (x->load != y->load)
         return x->load > y->load ? -1 : 1;
-    return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+    return strcmp(x->address, y->address); /* and not the order of the text */
 }
 
 static struct waiting wait_for_space(const struct layout *l, const struct circuit *c)
 {
-    struct waiting w = {.circuit = c, .load = l->loads->of_circuit[c->id].va, .poles = poles_of(c)};
+    struct waiting w = {.circuit = c,
+                        .address = address_of_circuit(l->arena, c, false),
+                        .load = l->loads->of_circuit[c->id].va,
+                        .poles = circuit_poles(c)};
     struct circuit_space s = {0};
     if (w.poles == 2)
         split_poles(l->loads, c, &s);
@@ -489,20 +510,121 @@ static uint32_t spaces_of(const struct panel *p)
     return (most < MOST_SPACES ? most : MOST_SPACES) + 4 * p->circuits.n + 4;
 }
 
-/* Single breakers that stand two in a space. */
-static void mark_halves(struct layout *l)
+/* Single breakers that need not share their space are bought whole. */
+static void make_whole(struct layout *l)
 {
-    uint8_t *count = arena_array(l->arena, uint8_t, (size_t)l->spaces + 1);
-    for (int pass = 0; pass < 2 && l->panel->half_size; pass++)
-        for (uint32_t i = 0; i < l->panel->circuits.n; i++) {
-            struct circuit_space *s = &l->of_circuit[l->panel->circuits.at[i]->id];
-            if (!s->space || s->space > l->spaces || s->poles != 1)
-                continue;
-            if (pass)
-                s->half = count[s->space] > 1;
-            else if (count[s->space] < FULL)
-                count[s->space]++;
+    for (uint32_t i = 0; i < l->panel->circuits.n && l->panel->half_size; i++) {
+        const struct circuit *c = l->panel->circuits.at[i];
+        struct circuit_space *s = &l->of_circuit[c->id];
+        if (s->found && !c->half && s->poles == 1 && s->space && half_free(l, s->space)) {
+            s->half = HALF_NONE;
+            l->halves[s->space] = WHOLE_SPACE;
         }
+    }
+}
+
+/* Poles of existing circuits that do not say where they stand, beyond what is taken and nothing is
+ * known to stand in: that is where they would be. */
+static uint32_t count_unknown(const struct layout *l, const bool *taken)
+{
+    uint32_t poles = 0, held = 0;
+    bool *known = arena_array(l->arena, bool, (size_t)l->spaces + 1);
+    for (uint32_t i = 0; i < l->panel->circuits.n; i++) {
+        const struct circuit *c = l->panel->circuits.at[i];
+        poles += c->existing && !c->space ? circuit_poles(c) : 0;
+        for (uint32_t k = 0; c->space && k < circuit_poles(c) && c->space + 2 * k <= l->spaces; k++)
+            known[c->space + 2 * k] = true;
+    }
+    for (uint32_t n = 1; n <= l->spaces; n++)
+        held += taken[n] && !known[n];
+    return poles > held ? poles - held : 0;
+}
+
+/* A half-size breaker that says which half, and not where: beside another one, else in a space of
+ * its own. */
+static void place_half(struct layout *l, const struct circuit *c)
+{
+    uint32_t beside = 0, alone = 0;
+    for (uint32_t n = 1; n + 2u * (circuit_poles(c) - 1u) <= l->spaces && !beside; n++) {
+        uint8_t free = 0, whole = 0;
+        for (uint32_t pole = 0; pole < circuit_poles(c); pole++) {
+            uint8_t halves = l->halves[n + 2 * pole];
+            free += !(halves & panel_half(c->half, pole));
+            whole += !halves;
+        }
+        if (free == circuit_poles(c) && whole < free)
+            beside = n;
+        else if (free == circuit_poles(c) && !alone)
+            alone = n;
+    }
+    if (beside || alone)
+        place(l, c, beside ? beside : alone, c->half);
+}
+
+/* Those of the queue that say which half go first, from it. */
+static void place_halves(struct layout *l, struct queue *q)
+{
+    struct queue rest = {.at = q->at};
+    for (uint32_t i = 0; i < q->pairs + q->singles; i++) {
+        struct waiting w = q->at[i];
+        if (l->panel->half_size && w.circuit->half) {
+            place_half(l, w.circuit);
+            continue;
+        }
+        rest.at[rest.pairs + rest.singles] = w;
+        rest.pairs += w.poles == 2;
+        rest.singles += w.poles == 1;
+        rest.unlike += w.poles == 2 && w.va;
+    }
+    *q = rest;
+}
+
+/* Leaves as many spaces free as existing breakers may stand in: the last of the queue go without.
+ */
+static void keep_room(struct layout *l, struct queue *q)
+{
+    uint32_t unknown = l->lines->unknown, free = count_free(l, 0) + count_free(l, 1);
+    if (!unknown || !l->panel->spaces)
+        return;
+    uint32_t room = free > unknown ? free - unknown : 0, two = l->panel->half_size ? 2 : 1;
+    if (q->pairs > room / 2) {
+        memmove(q->at + room / 2, q->at + q->pairs, q->singles * sizeof *q->at);
+        q->pairs = room / 2;
+    }
+    q->unlike = q->unlike < q->pairs ? q->unlike : q->pairs;
+    uint32_t singles = (room - 2 * q->pairs) * two + count_halves(l, 0) + count_halves(l, 1);
+    q->singles = q->singles < singles ? q->singles : singles;
+}
+
+static void take_spaces(struct layout *l, bool *taken)
+{
+    const struct panel *p = l->panel;
+    for (uint32_t i = 0; i < p->taken.n; i++)
+        for (uint64_t n = p->taken.at[i].first; n <= p->taken.at[i].last && n <= l->spaces; n++) {
+            l->used[n] = taken[n] = true;
+            l->halves[n] = WHOLE_SPACE;
+        }
+}
+
+/* Breakers that the plan places; the others wait. */
+static struct queue place_written(struct layout *l)
+{
+    const struct panel *p = l->panel;
+    struct queue q = {.at = arena_array(l->arena, struct waiting, p->circuits.n + 1)};
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct circuit *c = p->circuits.at[i];
+        if (c->space) {
+            place(l, c, c->space, p->half_size ? c->half : HALF_NONE);
+        } else if (!c->existing) {
+            struct waiting w = wait_for_space(l, c);
+            q.at[q.pairs + q.singles] = w;
+            q.pairs += w.poles == 2;
+            q.singles += w.poles == 1;
+            q.unlike += w.poles == 2 && w.va;
+        }
+    }
+    qsort(q.at, q.pairs + q.singles, sizeof *q.at, by_weight);
+    return q;
 }
 
 static void lay_out(struct layout *l)
@@ -513,26 +635,14 @@ static void lay_out(struct layout *l)
     l->halves = arena_array(l->arena, uint8_t, (size_t)l->spaces + 1);
     l->next[0] = l->next_half[0] = l->next_pair = 1;
     l->next[1] = l->next_half[1] = 3;
-    for (uint32_t i = 0; i < p->taken.n; i++)
-        for (uint64_t n = p->taken.at[i].first; n <= p->taken.at[i].last && n <= l->spaces; n++)
-            l->used[n] = true;
-    struct queue q = {.at = arena_array(l->arena, struct waiting, p->circuits.n + 1)};
-    for (uint32_t i = 0; i < p->circuits.n; i++) {
-        const struct circuit *c = p->circuits.at[i];
-        l->of_circuit[c->id].poles = poles_of(c);
-        if (c->space && !(l->freed && !c->existing)) {
-            place(l, c, c->space);
-        } else if (!c->existing) {
-            struct waiting w = wait_for_space(l, c);
-            q.at[q.pairs + q.singles] = w;
-            q.pairs += w.poles == 2;
-            q.singles += w.poles == 1;
-            q.unlike += w.poles == 2 && w.va;
-        }
-    }
-    qsort(q.at, q.pairs + q.singles, sizeof *q.at, by_weight);
+    bool *taken = arena_array(l->arena, bool, (size_t)l->spaces + 1);
+    take_spaces(l, taken);
+    struct queue q = place_written(l);
+    place_halves(l, &q);
+    l->lines->unknown = count_unknown(l, taken);
+    keep_room(l, &q);
     lay_out_waiting(l, &q);
-    mark_halves(l);
+    make_whole(l);
 }
 
 struct panels *panels_lay_out(struct arena *arena, const struct model *m, const struct loads *loads)
@@ -541,7 +651,7 @@ struct panels *panels_lay_out(struct arena *arena, const struct model *m, const 
     panels->of_circuit = arena_array(arena, struct circuit_space, m->circuits.n);
     panels->of_panel = arena_array(arena, struct panel_lines, m->panels.n);
     for (uint32_t i = 0; i < m->circuits.n; i++)
-        panels->of_circuit[i].poles = poles_of(m->circuits.at[i]);
+        panels->of_circuit[i].poles = circuit_poles(m->circuits.at[i]);
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     for (uint32_t i = 0; i < m->panels.n; i++) {
         struct layout l = {.arena = &scratch,
@@ -554,14 +664,4 @@ struct panels *panels_lay_out(struct arena *arena, const struct model *m, const 
     }
     arena_free(&scratch);
     return panels;
-}
-
-struct panel_lines panel_without_written_spaces(struct arena *arena, const struct model *m,
-                                                const struct loads *loads, const struct panel *p)
-{
-    struct panel_lines lines = {0};
-    struct layout l = {.arena = arena, .loads = loads, .panel = p, .lines = &lines, .freed = true};
-    l.of_circuit = arena_array(arena, struct circuit_space, m->circuits.n + 1);
-    lay_out(&l);
-    return lines;
 }

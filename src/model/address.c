@@ -42,6 +42,44 @@ const char *address_of_circuit(struct arena *a, const struct circuit *c, bool sh
                     : with_unit(a, c->unit, short_form, c->name);
 }
 
+/* The panel's name, apart from the number that follows. */
+static const char *panel_mark(struct arena *a, const struct panel *p, bool short_form)
+{
+    const char *name = address_of_panel(a, p, short_form);
+    char last = name[strlen(name) - 1];
+    return last >= '0' && last <= '9' ? arena_printf(a, "%s-", name) : name;
+}
+
+const char *address_handle(struct arena *a, const struct circuit *c, struct seat at,
+                           bool short_form)
+{
+    if (!at.space || !c->panel)
+        return NULL;
+    const char *mark = panel_mark(a, c->panel, short_form), *half = at.half == HALF_UPPER ? " upper"
+                                                                    : at.half == HALF_LOWER
+                                                                        ? " lower"
+                                                                        : "";
+    return circuit_poles(c) == 2 ? arena_printf(a, "%s%u/%u%s", mark, at.space, at.space + 2, half)
+                                 : arena_printf(a, "%s%u%s", mark, at.space, half);
+}
+
+const char *address_called(struct arena *a, const struct circuit *c, struct seat at,
+                           bool short_form)
+{
+    const char *handle = address_handle(a, c, at, short_form),
+               *typed = address_of_circuit(a, c, short_form);
+    if (!handle)
+        return typed;
+    if (c->feeds)
+        return arena_printf(a, "%s (%s)", typed, handle);
+    return c->number ? handle : arena_printf(a, "%s (%s)", handle, c->name);
+}
+
+const char *address_called_as_written(struct arena *a, const struct circuit *c, bool short_form)
+{
+    return address_called(a, c, (struct seat){c->space, c->half}, short_form);
+}
+
 const char *address_of_run(struct arena *a, const struct run *r, bool short_form)
 {
     const char *from = address_of_end(a, r->from, short_form);

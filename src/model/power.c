@@ -2,6 +2,7 @@
  * run. */
 #include "model/build.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* --- names -------------------------------------------------------------------------------- */
@@ -589,7 +590,10 @@ static void read_breaker(struct builder *b, struct circuit *c, const struct node
     c->gfci = node_flag(k, F_GFCI);
     c->dual_function = node_flag(k, F_DUAL_FUNCTION);
     c->tied = node_flag(k, F_TIED);
-    c->space = read_spaces(b, n, F_SPACE, "leave it out: then a space is found");
+    c->space_written = read_spaces(b, n, F_SPACE, "leave it out: then a space is found");
+    c->space = c->number ? c->number : c->space_written;
+    const char *half = val_name(b, clause(n, F_CIRCUIT_HALF), 0);
+    c->half = !half ? HALF_NONE : !strcmp(half, "upper") ? HALF_UPPER : HALF_LOWER;
 }
 
 static void read_existing(struct builder *b, struct circuit *c, const struct node *n)
@@ -616,8 +620,23 @@ static bool name_circuit(struct builder *b, struct circuit *c, const struct node
     return declared;
 }
 
-/* `1` and `01` would be two names that read alike. */
-static void check_number(struct builder *b, const struct node *n)
+/* The space that a circuit's name is, where it is a number; 0 for a word. */
+static uint32_t space_of_name(const char *name)
+{
+    char *end;
+    unsigned long number = *name >= '1' && *name <= '9' ? strtoul(name, &end, 10) : 0;
+    return number && !*end && number <= MOST_SPACES ? (uint32_t)number : 0;
+}
+
+static bool is_number(const char *name)
+{
+    while (*name >= '0' && *name <= '9')
+        name++;
+    return !*name;
+}
+
+/* `1` and `01` would be two names that read alike; and no panel has so many spaces. */
+static void check_number(struct builder *b, const struct node *n, const struct circuit *c)
 {
     struct span s = node_name_span(n);
     const char *text = s.source->bytes + s.off;
@@ -627,6 +646,9 @@ static void check_number(struct builder *b, const struct node *n)
     if (s.len > at && text[at] == '0')
         diag_syntax(b->diag, &rule_syntax, s,
                     "a circuit's number has no leading zero and counts from 1");
+    else if (is_number(c->name) && !c->number)
+        diag_syntax(b->diag, &rule_syntax, s,
+                    "a circuit's number is its space, and no panel has so many spaces");
 }
 
 static void read_circuit(struct builder *b, struct scope *s, const struct node *n)
@@ -641,6 +663,7 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
                           .unit = s->unit,
                           .text = n->text,
                           .node = n};
+    c->number = space_of_name(c->name);
     c->in_doubt = node_broken(n) || node_broken(s->node) ? ITS_TEXT : 0;
     c->title = n->text ? n->text : c->name;
     *vec_push(b->arena, &b->m->circuits) = c;
@@ -648,7 +671,7 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     bool named = name_circuit(b, c, n);
     if (!c->panel || !named)
         c->in_doubt |= ITS_TEXT;
-    check_number(b, n);
+    check_number(b, n, c);
     read_breaker(b, c, n);
     read_existing(b, c, n);
     c->multiwire = node_flag(n, F_MULTIWIRE);

@@ -112,6 +112,11 @@ struct panel {
     struct map circuit_names;
 };
 
+/* Half of a space: of a half-size breaker. Of one with two poles, or of two that are tied, the
+ * upper one has the upper half of its first space and the lower half of the other, the lower one
+ * the halves between these. */
+enum half { HALF_NONE, HALF_UPPER, HALF_LOWER };
+
 struct circuit {
     uint32_t id;
     const char *name, *title;
@@ -123,7 +128,10 @@ struct circuit {
     const struct node *breaker_node;
     const char *text; /* the title as it is written, or NULL */
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
-    uint32_t space;          /* declared; 0 not */
+    uint32_t number;        /* its name, where that is a number; else 0 */
+    uint32_t space;         /* where it sits: its number, else what `space` says; 0 not said */
+    uint32_t space_written; /* what `space` says; 0 where it says nothing */
+    enum half half;
     struct cable_def *cable; /* default of its runs, or NULL */
     double drop_target;      /* fraction; 0: nothing is enlarged */
     double existing_load;    /* VA that it carries already */
@@ -176,6 +184,12 @@ struct run {
     const char *label; /* `as NAME`, or NULL */
     const char *title;
 };
+
+/* A multiwire circuit is one circuit of two poles, and so is a feeder. */
+static inline uint8_t circuit_poles(const struct circuit *c)
+{
+    return c->two_pole || c->multiwire || c->feeds ? 2 : 1;
+}
 
 /* Whether both ends of a run are known; else what is wrong has been said. */
 static inline bool run_is_whole(const struct run *r)

@@ -64,11 +64,12 @@ static void say_loop(struct tree_builder *t, struct run *r)
                           address_of_circuit(b->arena, t->circuit, false),
                           "this run leads from a box to itself");
     else
-        f = model_finding(
-            b->m, &rule_loop_in_circuit, token_span(r->node->source, r->node->first, r->node->last),
-            t->circuit->unit, address_of_circuit(b->arena, t->circuit, false),
-            "run %s closes a loop: other runs of circuit %s join the two already",
-            address_of_run(b->arena, r, true), address_of_circuit(b->arena, t->circuit, true));
+        f = model_finding(b->m, &rule_loop_in_circuit,
+                          token_span(r->node->source, r->node->first, r->node->last),
+                          t->circuit->unit, address_of_circuit(b->arena, t->circuit, false),
+                          "run %s closes a loop: other runs of circuit %s join the two already",
+                          address_of_run(b->arena, r, true),
+                          address_called_as_written(b->arena, t->circuit, true));
     diag_mend(
         b->diag, f,
         "leave it out, or give the box a feed of its own by two runs between the same two boxes");
@@ -83,7 +84,7 @@ static bool foreign_panel(struct tree_builder *t, struct run *r, struct end e, s
         return true;
     diag_add(t->b->diag, &rule_unknown_name, span.source ? span : node_span(r->node),
              "'%s' is not the panel of circuit %s, which begins at '%s'", e.panel->name,
-             address_of_circuit(t->b->arena, c, true), c->panel->name);
+             address_called_as_written(t->b->arena, c, true), c->panel->name);
     return true;
 }
 
@@ -194,11 +195,12 @@ static void say_unfed(struct tree_builder *t, struct box *first, uint32_t count)
     const char *source = t->circuit->panel
                              ? arena_printf(b->arena, "panel '%s'", t->circuit->panel->name)
                              : "a panel";
-    struct finding *f = model_finding(b->m, &rule_unfed_box, node_name_span(first->node),
-                                      first->room->unit, address_of_box(b->arena, first, false),
-                                      "nothing feeds %s%s: no run of circuit %s joins it to %s",
-                                      address_of_box(b->arena, first, true), more,
-                                      address_of_circuit(b->arena, t->circuit, true), source);
+    struct finding *f =
+        model_finding(b->m, &rule_unfed_box, node_name_span(first->node), first->room->unit,
+                      address_of_box(b->arena, first, false),
+                      "nothing feeds %s%s: no run of circuit %s joins it to %s",
+                      address_of_box(b->arena, first, true), more,
+                      address_called_as_written(b->arena, t->circuit, true), source);
     if (t->circuit->panel)
         diag_mend(b->diag, f, "add the home run: run %s -> %s", t->circuit->panel->name,
                   address_of_box(b->arena, first, true));
@@ -343,7 +345,7 @@ static const char *reach_words(struct builder *b, const struct reach *r)
                             !i           ? ""
                             : i + 1 == n ? " and "
                                          : ", ",
-                            address_of_circuit(b->arena, r->circuits.at[i], true));
+                            address_called_as_written(b->arena, r->circuits.at[i], true));
     return n > told ? arena_printf(b->arena, "%s and %u more", list, n - told) : list;
 }
 
@@ -422,9 +424,9 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
                 model_finding(b->m, &rule_leg_crosses_circuits, leg_span(p), l->unit,
                               address_of_leg(b->arena, l, false),
                               "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
-                              address_of_circuit(b->arena, first->circuit, true),
+                              address_called_as_written(b->arena, first->circuit, true),
                               address_of_box(b->arena, first->device->box, true),
-                              address_of_circuit(b->arena, p->circuit, true),
+                              address_called_as_written(b->arena, p->circuit, true),
                               address_of_box(b->arena, p->device->box, true));
             diag_note(b->diag, f, leg_span(first), "first named here");
             diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");

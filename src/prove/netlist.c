@@ -177,10 +177,11 @@ static void write_loads(struct deck *d)
     for (uint32_t i = 0; i < count; i++) {
         const struct netlist_load *l = &loads[i];
         const char *hot = point(d, l->hot), *other = point(d, l->other);
-        buf_printf(
-            d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i, l->part->device->def->name,
-            address_of_box(d->arena, l->part->device->box, false),
-            address_of_circuit(d->arena, l->part->circuit, false), l->part->load, l->part->volts);
+        buf_printf(d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i,
+                   l->part->device->def->name,
+                   address_of_box(d->arena, l->part->device->box, false),
+                   address_called_as_written(d->arena, l->part->circuit, false), l->part->load,
+                   l->part->volts);
         if (d->o->constant_current && l->on && l->part->load > 0)
             buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, load_amps(l->part));
         else

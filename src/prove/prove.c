@@ -28,7 +28,7 @@ void prove_verdict_print_failures(const struct verdict *v, struct arena *arena, 
         buf_printf(out, "proof failed: statement %d, %s\n", (int)f->statement,
                    prove_statement_words(f->statement));
         if (f->circuit)
-            buf_printf(out, "  circuit  %s\n", address_of_circuit(arena, f->circuit, false));
+            buf_printf(out, "  circuit  %s\n", address_called_as_written(arena, f->circuit, false));
         if (f->box)
             buf_printf(out, "  box      %s\n", address_of_box(arena, f->box, false));
         buf_printf(out, "  what     %s\n  position %s\n", f->what,
@@ -92,7 +92,7 @@ const char *prove_potential_words(const struct proof *p, struct potential at)
     if (at.sort >= SUPPLY_GROUND)
         return names[at.sort];
     const char *words = arena_printf(p->arena, "%s of circuit %s", names[at.sort],
-                                     address_of_circuit(p->arena, at.circuit, false));
+                                     address_called_as_written(p->arena, at.circuit, false));
     if (!at.beyond)
         return words;
     return arena_printf(p->arena, "%s behind the %s in %s", words, at.beyond->def->name,

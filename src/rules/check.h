@@ -59,7 +59,7 @@ void rules_run_check(const struct checked *c, const struct check *check);
 struct span rules_breaker_span(const struct circuit *circuit);
 struct span rules_circuit_span(const struct circuit *circuit);
 
-/* "circuit P.2" or "feeder P", for messages. */
+/* "circuit P2", "circuit P7 (bath)" or "feeder Q (P2/4)", for messages: as the panel has it. */
 const char *rules_circuit_words(const struct checked *c, const struct circuit *circuit);
 
 /* The subject of a finding about a run: its address and its circuit's, so that a waiver may name

@@ -1,4 +1,5 @@
 /* Places, subjects and words of findings. */
+#include "loads/panel.h"
 #include "rules/check.h"
 
 #include <string.h>
@@ -15,8 +16,8 @@ struct span rules_circuit_span(const struct circuit *circuit)
 
 const char *rules_circuit_words(const struct checked *c, const struct circuit *circuit)
 {
-    const char *address = address_of_circuit(c->model->arena, circuit, true);
-    return circuit->feeds ? address : arena_printf(c->model->arena, "circuit %s", address);
+    const char *called = panel_circuit_called(c->model->arena, c->panels, circuit, true);
+    return circuit->feeds ? called : arena_printf(c->model->arena, "circuit %s", called);
 }
 
 const char *rules_run_subject(const struct checked *c, const struct run *run)

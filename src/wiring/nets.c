@@ -599,7 +599,7 @@ static void check_meeting(struct circuit_work *c, const struct net *n, int top)
     if (handed_on || top == NO_VERTEX || c->vertices[top].box || *told)
         return;
     *told = true;
-    const char *name = address_of_circuit(c->m->arena, circuit, true);
+    const char *name = address_called_as_written(c->m->arena, circuit, true);
     struct finding *f = model_finding(
         c->m, &rule_leg_through_panel, node_name_span(circuit->node), circuit->unit,
         arena_printf(c->m->arena, "circuit %s", address_of_circuit(c->m->arena, circuit, false)),

@@ -29,7 +29,7 @@ static const struct layer {
     {"wiring", "base diag syntax resolve model facts framing"},
     {"prove", "base diag model facts"},
     {"loads", "base diag syntax resolve model facts framing wiring prove"},
-    {"cuts", "base diag syntax resolve model facts framing wiring prove"},
+    {"cuts", "base diag syntax resolve model facts framing wiring prove loads"},
     {"log", "base diag syntax resolve model facts framing wiring cuts"},
     {"rules", "base diag syntax resolve model facts framing wiring prove loads cuts log"},
     {"emit", "base diag syntax resolve model facts framing wiring prove loads cuts log"},

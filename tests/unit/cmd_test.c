@@ -261,8 +261,10 @@ static void reports_come_in_four_formats(void **state)
     run("report panel $D/good.bay");
     assert_has(out, "licensed electrician");
     run("report legs $D/good.bay --format json");
-    assert_has(out, "\"switches\": [{\"box\": \"shed.S1\", \"kind\": \"single-pole\"}], \"loads\": "
-                    "[\"shed.L1\"], \"panel\": \"P\", \"circuit\": \"1\", \"va\": 20}");
+    assert_has(
+        out,
+        "\"switches\": [{\"box\": \"shed.S1\", \"kind\": \"single-pole\"}], \"loads\": "
+        "[\"shed.L1\"], \"panel\": \"P\", \"circuit\": \"1\", \"handle\": \"P1\", \"va\": 20}");
 }
 
 static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)

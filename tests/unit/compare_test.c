@@ -134,9 +134,9 @@ static void runs_come_and_go(void **state)
     assert_string_equal(text_of(&t.c.runs, "shed.B -> A", "change"), "kept");
     assert_string_equal(text_of(&t.c.runs, "P -> shed.C", "change"), "added");
     assert_string_equal(text_of(&t.c.runs, "P -> shed.A", "change"), "abandoned");
-    assert_string_equal(text_of(&t.c.labels, "1 P-she A", "change"), "vanished");
-    assert_string_equal(text_of(&t.c.labels, "1 she A-B", "change"), "renamed");
-    assert_string_equal(text_of(&t.c.labels, "1 she A-B", "new_label"), "1 she B-A");
+    assert_string_equal(text_of(&t.c.labels, "P1 P-she A", "change"), "vanished");
+    assert_string_equal(text_of(&t.c.labels, "P1 she A-B", "change"), "renamed");
+    assert_string_equal(text_of(&t.c.labels, "P1 she A-B", "new_label"), "P1 she B-A");
     compare_free(&t);
 }
 
@@ -257,7 +257,7 @@ static void labels_that_mean_another_cable(void **state)
     assert_int_equal(t.c.runs_by_change[RUN_KEPT], 3);
     assert_string_equal(text_of(&t.c.labels, "bench", "change"), "reused");
     assert_string_equal(text_of(&t.c.labels, "bench", "new_run"), "shed.B -> C");
-    assert_string_equal(text_of(&t.c.labels, "1 she B-C", "change"), "renamed");
+    assert_string_equal(text_of(&t.c.labels, "P1 she B-C", "change"), "renamed");
     compare_free(&t);
 }
 

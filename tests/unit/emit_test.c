@@ -381,6 +381,7 @@ static void begin_cottage(struct cottage *c)
     struct model *m = &c->house.model;
     struct circuit *circuit = add_circuit(&c->house, 180);
     circuit->title = "Hall \"north\"";
+    circuit->number = circuit->space = 1;
     circuit->afci = true;
     c->lib = (struct library){.diag = &c->house.diag, .names = &c->house.names};
     m->code.lib = &c->lib;
@@ -478,7 +479,8 @@ static void the_other_reports_have_their_columns(void **state)
                            "false, \"bores\": 0, \"supports\": 5, \"plates\": 1}"));
     const char *panel = written(&c, "panel", REPORT_JSON);
     assert_non_null(strstr(panel,
-                           "{\"panel\": \"P\", \"space\": 1, \"circuit\": \"1\", \"title\": \"Hall "
+                           "{\"panel\": \"P\", \"space\": 1, \"circuit\": \"1\", \"handle\": "
+                           "\"P1\", \"found\": false, \"title\": \"Hall "
                            "\\\"north\\\"\", \"poles\": 1, \"breaker_a\": 20, "
                            "\"protection\": \"afci\", \"phase\": \"A\", \"cable\": \"12/2\", "
                            "\"rooms\": [\"hall\"], \"existing\": false, \"va\": 180, "
@@ -539,7 +541,7 @@ static void circuits_are_drawn_from_the_breaker(void **state)
     struct buf dot = {0};
     draw_circuits(&c.results, &dot);
     const char *text = buf_text(&dot);
-    assert_non_null(strstr(text, "label=\"circuit P.1  Hall \\\"north\\\"\";"));
+    assert_non_null(strstr(text, "label=\"circuit P1  Hall \\\"north\\\"\";"));
     assert_non_null(strstr(
         text,
         "c0_panel0 [label=\"panel P\\nspace 1\\nbreaker 20 A afci\", shape=box, peripheries=2];"));

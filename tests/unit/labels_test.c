@@ -42,11 +42,11 @@ static void tags_are_made_from_names(void **state)
     struct compilation c;
     compile_runs(&c, "run P -> shed.A -> B\nrun shed.B -> bath2.R1\nrun shed.B -> C as "
                      "north-end\nrun shed.C -> counter-left12");
-    assert_string_equal(tag_of(&c, "P -> shed.A"), "2 P-she A");
-    assert_string_equal(tag_of(&c, "shed.A -> B"), "2 she A-B");
-    assert_string_equal(tag_of(&c, "shed.B -> bath2.R1"), "2 she B-bat2 R1");
+    assert_string_equal(tag_of(&c, "P -> shed.A"), "P2 P-she A");
+    assert_string_equal(tag_of(&c, "shed.A -> B"), "P2 she A-B");
+    assert_string_equal(tag_of(&c, "shed.B -> bath2.R1"), "P2 she B-bat2 R1");
     assert_string_equal(tag_of(&c, "shed.B -> C"), "north-end");
-    assert_string_equal(tag_of(&c, "shed.C -> counter-left12"), "2 she C-cou12");
+    assert_string_equal(tag_of(&c, "shed.C -> counter-left12"), "P2 she C-cou12");
     compile_free(&c);
 }
 
@@ -57,8 +57,8 @@ static void direction_changes_no_tag(void **state)
     struct compilation one, other;
     compile_runs(&one, "run shed.A -> B\nrun P -> shed.A");
     compile_runs(&other, "run shed.A -> B\nrun P -> shed.B");
-    assert_string_equal(tag_of(&one, "shed.A -> B"), "2 she A-B");
-    assert_string_equal(tag_of(&other, "shed.B -> A"), "2 she A-B");
+    assert_string_equal(tag_of(&one, "shed.A -> B"), "P2 she A-B");
+    assert_string_equal(tag_of(&other, "shed.B -> A"), "P2 she A-B");
     compile_free(&one);
     compile_free(&other);
 }
@@ -77,8 +77,8 @@ static void other_runs_rename_none(void **state)
                                        "run shed.C -> counter-left12", "run shed.B -> bath2.R1"};
     static const char *const address[] = {"P -> shed.A", "shed.A -> B", "shed.B -> C",
                                           "shed.C -> counter-left12", "shed.B -> bath2.R1"};
-    static const char *const tags[] = {"2 P-she A", "2 she A-B", "2 she B-C", "2 she C-cou12",
-                                       "2 she B-bat2 R1"};
+    static const char *const tags[] = {"P2 P-she A", "P2 she A-B", "P2 she B-C", "P2 she C-cou12",
+                                       "P2 she B-bat2 R1"};
     enum { RUNS = sizeof runs / sizeof *runs };
     uint32_t seed = 7, found = 0;
     for (int round = 0; round < 60; round++) {
@@ -124,7 +124,8 @@ static void two_cables_of_a_hop(void **state)
     compile_runs(&c, "run P -> shed.A\nrun shed.A -> B cable 14/2 + 14/2\nrun shed.B -> C cable "
                      "14/3 + 14/2 as far");
     assert_int_equal(findings_of(&c, "labels-alike"), 0);
-    static const char *const tags[] = {"2 P-she A", "2 she A-B a", "2 she A-B b", "far a", "far b"};
+    static const char *const tags[] = {"P2 P-she A", "P2 she A-B a", "P2 she A-B b", "far a",
+                                       "far b"};
     assert_int_equal(c.model->runs.n, 5);
     for (uint32_t i = 0; i < c.model->runs.n; i++)
         assert_string_equal(facts_run_tag(&c.arena, c.model->runs.at[i]), tags[i]);
@@ -213,7 +214,7 @@ static void copies_have_labels_of_their_own(void **state)
     struct compilation c;
     compile_text(&c, flats);
     assert_string_equal(tag_of(&c, "u1.P -> u1.bath.east-side"), "u1 bench");
-    assert_string_equal(tag_of(&c, "u2.bath.east-side -> north-a"), "1 u2 bat eas-nor");
+    assert_string_equal(tag_of(&c, "u2.bath.east-side -> north-a"), "P1 u2 bat eas-nor");
     assert_int_equal(findings_of(&c, "labels-alike"), 1);
     const struct finding *f = finding_of(&c, "labels-alike", 0);
     assert_null(strstr(f->message, "u2"));
@@ -226,14 +227,14 @@ static void both_ends_are_labelled(void **state)
     (void)state;
     struct compilation c;
     compile_runs(&c, "run P -> shed.A\nrun shed.A -> B\nrun shed.B -> C existing");
-    label_list labels = labels_make(&c.arena, c.model, c.routes, c.wiring);
+    label_list labels = labels_make(&c.arena, c.model, c.routes, c.wiring, c.panels);
     assert_int_equal(labels.n, 4);
     assert_string_equal(labels.at[0].lines[0], "at P");
     assert_string_equal(labels.at[0].lines[1], "to shed.A");
     assert_string_equal(labels.at[1].lines[0], "at shed.A");
     assert_true(labels.at[1].home_run);
     assert_false(labels.at[2].home_run);
-    assert_non_null(strstr(labels.at[2].lines[2], "circuit P.2"));
+    assert_non_null(strstr(labels.at[2].lines[2], "circuit P2"));
     compile_free(&c);
 }
 
@@ -296,6 +297,7 @@ static void nothing_leaves_its_label(void **state)
                         .routes = c.routes,
                         .wiring = c.wiring,
                         .loads = c.loads,
+                        .panels = c.panels,
                         .cuts = c.cuts};
     for (uint32_t i = 0; i < label_sheet_count; i++) {
         const struct label_sheet *s = &label_sheet_grids[i];
@@ -303,8 +305,8 @@ static void nothing_leaves_its_label(void **state)
         assert_int_equal(label_sheet_draw(&r, s, &svg), 1);
         const char *text = buf_text(&svg);
         unsigned tags = 0;
-        for (const char *t = strstr(text, ">2 she C-bat2 R1<"); t;
-             t = strstr(t + 1, ">2 she C-bat2 R1<"))
+        for (const char *t = strstr(text, ">P2 she C-bat2 R1<"); t;
+             t = strstr(t + 1, ">P2 she C-bat2 R1<"))
             tags++;
         assert_int_equal(tags, 4); /* both ends, twice each */
         double clear = 2 * 72 / 25.4;
@@ -329,6 +331,7 @@ static void sheets_begin_where_they_are_told(void **state)
                         .routes = c.routes,
                         .wiring = c.wiring,
                         .loads = c.loads,
+                        .panels = c.panels,
                         .cuts = c.cuts};
     struct label_sheet s = *label_sheet_named("letter-10");
     s.start = 8;

@@ -324,7 +324,7 @@ static void refused_with_the_nearest_name(void **state)
         {"bored shed.A to C", "there is no run"},
         {"not bored P to shed.B", "does not hold"},
         {"pulled shed.A to B 20ft", "is 2 cables"},
-        {"pulled \"1 P-she B\" 20ft", "did you mean '1 P-she A'"},
+        {"pulled \"P1 P-she B\" 20ft", "did you mean 'P1 P-she A\'"},
         {"pulled \"1 P-she A 20ft", "a quote has no end"},
         {"made-up shed.A # see #torn", "count for nothing"},
         {"set P -> shed.A", "is said of boxes and panels"},

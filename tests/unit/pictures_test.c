@@ -184,8 +184,8 @@ static void a_plan_bears_the_marks_of_a_submission(void **state)
                                         ">GFCI</text>",
                                         ">WP (GFCI)</text>",
                                         ">240 V 20 A (GFCI)</text>",
-                                        ">R2 (P.15)</text>",
-                                        ">L1 (M.7) E</text>",
+                                        ">R2 (P15)</text>",
+                                        ">L1 (M7) E</text>",
                                         ">Sheet P1</text>",
                                         ">Sheet P2</text>",
                                         "Permit: pending. Edition: NEC 2023, IRC 2024</text>"};

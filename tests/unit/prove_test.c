@@ -285,7 +285,7 @@ static void a_short_is_told_with_its_path(void **state)
     const struct proof_failure *f = failure_of(v, STATES_NO_SHORT);
     assert_non_null(f);
     assert_null(f->position); /* in every position */
-    assert_non_null(strstr(f->what, "line of circuit P.1 meets neutral of circuit P.1"));
+    assert_non_null(strstr(f->what, "line of circuit P1 meets neutral of circuit P1"));
     assert_non_null(f->path);
     compile_free(&c);
 }

@@ -31,7 +31,7 @@ static void message_names_run_size_and_breaker(void **state)
         shed(two_receptacles, "circuit P.2 { breaker 20 A; run P -> shed.R1 cable 12/2; run "
                               "shed.R1 -> R2 cable 14/2 }\n"),
         "conductor-undersized",
-        "circuit P.2 breaker is 20 A, but its run shed.R1 -> R2 is 14 AWG copper, good for 15 A");
+        "circuit P2 breaker is 20 A, but its run shed.R1 -> R2 is 14 AWG copper, good for 15 A");
     assert_non_null(strstr(f->mend, "12/2"));
     assert_int_equal(f->related_count, 1);
     assert_string_equal(f->related[0].message, "breaker given here");
@@ -65,7 +65,7 @@ static void cable_of_a_circuit_is_one_fault(void **state)
     compile_fault(
         &c,
         shed(two_receptacles, "circuit P.2 { breaker 20 A; cable 14/2; run P -> shed.R1 -> R2 }\n"),
-        "conductor-undersized", "circuit P.2");
+        "conductor-undersized", "circuit P2");
     compile_free(&c);
 }
 
@@ -236,7 +236,7 @@ static void shared_cable_suits_both_breakers(void **state)
              "shed.J -> R1 }\n"
              "circuit P.2 { breaker 30 A; run shed.J -> H1 cable 10/2 }\n"),
         "conductor-undersized",
-        "circuit P.2 breaker is 30 A, but its run P -> shed.J is 12 AWG copper, good for 20 A");
+        "circuit P2 breaker is 30 A, but its run P -> shed.J is 12 AWG copper, good for 20 A");
     compile_free(&c);
 }
 
@@ -305,7 +305,7 @@ static void overload_is_said_where_it_begins(void **state)
                        "panel Q { in shed north at 7' up 5'; bus 100 A; spaces 8; feeder from P "
                        "cable 10/3 breaker 30 A }\n"
                        "circuit Q.1 { breaker 30 A two-pole; run Q -> shed.H1 cable 10/2 }\n"),
-                  "breaker-overloaded", "circuit Q.1");
+                  "breaker-overloaded", "circuit Q1/3");
     compile_free(&c);
 }
 
@@ -406,16 +406,16 @@ static void written_spaces_must_be_free(void **state)
     (void)state;
     static const struct {
         const char *space, *part;
-    } faults[] = {{"space 1", "space 3, but panel Q has circuit Q.2 there"},
+    } faults[] = {{"space 1", "space 3, but panel Q has circuit Q3 (b) there"},
                   {"space 5", "space 7, but panel Q has that space taken"},
                   {"space 8", "space 10, but panel Q has 8 spaces"}};
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
         struct compilation c;
         char rest[500];
         snprintf(rest, sizeof rest,
-                 "panel Q { in shed north at 7' up 5'; main 60 A; spaces 8; taken 7 }\ncircuit Q.2 "
+                 "panel Q { in shed north at 7' up 5'; main 60 A; spaces 8; taken 7 }\ncircuit Q.b "
                  "{ breaker 15 A; space 3; run Q -> shed.R1 }\n"
-                 "circuit Q.1 { breaker 20 A two-pole; %s; run Q -> shed.H1 }\n",
+                 "circuit Q.a { breaker 20 A two-pole; %s; run Q -> shed.H1 }\n",
                  faults[i].space);
         compile_fault(
             &c, shed("box R1 west at 2' { receptacle }\nbox H1 west at 6' { heater 1500 W }", rest),
@@ -451,22 +451,22 @@ static void full_panels_say_what_they_lack(void **state)
         const char *panel, *circuits, *part, *mend;
     } panels[] = {
         {"spaces 2",
-         "circuit Q.1 \"A\" { breaker 20 A }\ncircuit Q.2 \"B\" { breaker 20 A }\ncircuit Q.3 "
+         "circuit Q.a \"A\" { breaker 20 A }\ncircuit Q.b \"B\" { breaker 20 A }\ncircuit Q.c "
          "\"C\" { breaker 20 A }\n",
-         "2 spaces, and no space is left for circuit Q.3", "a larger panel, or a second one"},
-        {"spaces 4; taken 3; taken 2", "circuit Q.1 \"A\" { breaker 20 A two-pole }\n",
-         "no two free spaces, one above the other, are left for circuit Q.1", "a larger panel"},
+         "2 spaces, and no space is left for circuit Q.c", "a larger panel, or a second one"},
+        {"spaces 4; taken 3; taken 2", "circuit Q.a \"A\" { breaker 20 A two-pole }\n",
+         "no two free spaces, one above the other, are left for circuit Q.a", "a larger panel"},
         {"spaces 4; taken 3",
-         "circuit Q.1 \"A\" { breaker 20 A two-pole }\ncircuit Q.2 \"B\" { breaker 20 A; space 2 "
+         "circuit Q.a \"A\" { breaker 20 A two-pole }\ncircuit Q.b \"B\" { breaker 20 A; space 2 "
          "}\n",
-         "one above the other", "other written spaces or none"},
+         "one above the other", "other spaces for the others"},
         {"spaces 1; half-size",
-         "circuit Q.1 \"A\" { breaker 20 A }\ncircuit Q.2 \"B\" { breaker 20 A }\ncircuit Q.3 "
+         "circuit Q.a \"A\" { breaker 20 A }\ncircuit Q.b \"B\" { breaker 20 A }\ncircuit Q.c "
          "\"C\" { breaker 20 A }\n",
-         "1 space for half-size breakers, and no space is left for circuit Q.3", "a larger panel"},
+         "1 space for half-size breakers, and no space is left for circuit Q.c", "a larger panel"},
         {"spaces 1; half-size",
-         "circuit Q.1 \"A\" { breaker 20 A }\ncircuit Q.2 \"B\" { breaker 20 A }\n", NULL, NULL},
-        {"spaces 1; half-size; taken 1", "circuit Q.1 \"A\" { breaker 20 A }\n", "no space is left",
+         "circuit Q.a \"A\" { breaker 20 A }\ncircuit Q.b \"B\" { breaker 20 A }\n", NULL, NULL},
+        {"spaces 1; half-size; taken 1", "circuit Q.a \"A\" { breaker 20 A }\n", "no space is left",
          "a larger panel"},
     };
     for (size_t i = 0; i < sizeof panels / sizeof *panels; i++) {

@@ -101,7 +101,7 @@ static void halves_have_a_neutral_each(void **state)
     (void)state;
     static const char boxes[] =
         "box R1 west at 2' { receptacle { half circuit 1; half circuit 2 } }";
-    fault("yoke-disconnect", "fed by circuit P.1 and circuit P.2", boxes,
+    fault("yoke-disconnect", "fed by circuit P1 and circuit P2", boxes,
           "circuit P.1 { breaker 15 A; run P -> shed.R1 }\ncircuit P.2 { breaker 15 A; run P -> "
           "shed.R1 }\n");
     sound(boxes, "circuit P.1 { breaker 15 A tied; run P -> shed.R1 }\ncircuit P.2 { breaker 15 A "
@@ -122,7 +122,7 @@ static void the_heater_of_a_fan_may_be_on_its_own_circuit(void **state)
     snprintf(text, sizeof text, boxes, "heat");
     sound(text, runs);
     snprintf(text, sizeof text, boxes, "light");
-    fault("borrowed-neutral", "one neutral for its fan on circuit P.1 and its light on circuit P.2",
+    fault("borrowed-neutral", "one neutral for its fan on circuit P1 and its light on circuit P2",
           text, runs);
 }
 
@@ -140,7 +140,7 @@ static void one_line_is_protected_where_two_share_a_neutral(void **state)
     sound(text, runs);
     snprintf(text, sizeof text, boxes, 'b');
     fault("shared-neutral-protection",
-          "the receptacle-gfci in shed.R1 protects one line of circuit P.1", text, runs);
+          "the receptacle-gfci in shed.R1 protects one line of circuit P1/3", text, runs);
 }
 
 /* --- boxes -------------------------------------------------------------------------------- */

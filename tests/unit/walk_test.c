@@ -71,7 +71,7 @@ static void protection_names_who_protects_and_where_it_is_reset(void **state)
     static const char *const lines[] = {
         "bath.R1,receptacle-gfci,bath,GFCI,GFCI: receptacle-gfci,bath.R1,NEC 2023 210.8(A)(1)",
         "bath.R2,receptacle,bath,GFCI,GFCI: receptacle-gfci,bath.R1,NEC 2023 210.8(A)(1)",
-        "shed.R1,receptacle,workshop,,GFCI: breaker of circuit P.3,\"panel P, space",
+        "shed.R1,receptacle,workshop,,GFCI: breaker of circuit P3,breaker P3",
         NULL,
     };
     assert_lines("protection", house, lines);
@@ -82,7 +82,7 @@ static void trim_counts_by_room_and_by_plate(void **state)
     (void)state;
     static const char *const lines[] = {
         "devices,bath,three-way,2,bath.S1; bath.S2", "luminaires,bath,luminaire,1,bath.L1",
-        "plates,,1-gang: switch,2,", "breakers,,20 A gfci,1,P.3", NULL};
+        "plates,,1-gang: switch,2,", "breakers,,20 A gfci,1,P3", NULL};
     assert_lines("trim", house, lines);
 }
 
@@ -90,7 +90,7 @@ static void the_test_sheet_follows_each_breaker(void **state)
 {
     (void)state;
     static const char *const lines[] = {
-        "P,1,Bath receptacles,20 A,bath.R1; bath.R2,\"receptacle-gfci in bath.R1, which kills "
+        "P,1,P1,Bath receptacles,20 A,bath.R1; bath.R2,\"receptacle-gfci in bath.R1, which kills "
         "bath.R2 too\",bath.R1; bath.R2,",
         "all 4 positions, on in half of them", "the breaker (gfci)", NULL};
     assert_lines("test", house, lines);
@@ -315,8 +315,8 @@ static void lines_change_with_the_plan(void **state)
          "{ luminaire leg light }; box A1 overhead at 2', 2' { smoke-alarm } }",
          "with battery\",shown,\"draw plan, report boxes: bath.A1\""},
         {"main 100 A; ", "", "Panels: place and ampacity,not in the plan,the ampacity of panel: P"},
-        {"breaker 20 A gfci; ", "", "Panel schedule,not in the plan,the breaker of: P.3"},
-        {"breaker 20 A gfci; ", "", "overcurrent protection\",not in the plan,the breaker of: P.3"},
+        {"breaker 20 A gfci; ", "", "Panel schedule,not in the plan,the breaker of: P3"},
+        {"breaker 20 A gfci; ", "", "overcurrent protection\",not in the plan,the breaker of: P3"},
         {"run P -> shed.R1", "",
          "Circuit number beside each outlet,not in the plan,the circuit of: shed.R1"},
         {"size 8' by 8'", "size 8' by 150'",
@@ -359,7 +359,7 @@ static void lines_change_with_the_plan(void **state)
          "box R2 north at 5' up 42\" { existing; receptacle }",
          "Old boxes that new work touches,look on site,what is in: bath.R2"},
         {"breaker 20 A gfci", "breaker 20 A afci",
-         "AFCI protection,look on site,press the test at: P.3"},
+         "AFCI protection,look on site,press the test at: P3"},
         {"\"Shed receptacle\"", "\"Lights\"", "Circuit directory,fault,directory-vague (1): P.3"},
         {"receptacle-gfci onward", "receptacle",
          "GFCI protection,fault,gfci-missing (2): bath.R1; bath.R2"},

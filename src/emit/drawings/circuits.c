@@ -210,7 +210,7 @@ static void write_circuit(struct drawing *d, const struct circuit *c)
 {
     buf_printf(d->out, "  subgraph cluster_%u {\n    label=\"%s", c->id,
                c->feeds ? "" : "circuit ");
-    quote(d->out, address_of_circuit(d->r->arena, c, false));
+    quote(d->out, words_circuit(d->r, c));
     const char *title = c->title ? c->title : c->feeds ? c->feeds->title : NULL;
     if (title) {
         buf_puts(d->out, "  ");

@@ -422,7 +422,7 @@ static void draw_box(struct floor *f, const struct box *b)
     }
 }
 
-/* "7", or "M.7, P.7" where there are panels to be told apart; NULL where no circuit comes. */
+/* "P7", or "M7, P7"; NULL where no circuit comes. */
 static const char *circuits_words(const struct floor *f, const struct box *b)
 {
     struct arena *a = f->r->arena;
@@ -433,8 +433,7 @@ static const char *circuits_words(const struct floor *f, const struct box *b)
         for (uint32_t k = 0; k < i && !known; k++)
             known = b->runs.at[k]->circuit == c;
         if (!known) {
-            const char *one =
-                f->r->model->panels.n > 1 ? address_of_circuit(a, c, true) : circuit_word(a, c);
+            const char *one = words_mark(f->r, c);
             words = words ? arena_printf(a, "%s, %s", words, one) : one;
         }
     }
@@ -736,7 +735,7 @@ static void write_names(struct floor *f)
     for (uint32_t i = 0; i < f->arrows.n; i++)
         sheet_write_near(&f->sheet, around(f->arrows.at[i].tip.x, f->arrows.at[i].tip.y, 2 * POINT),
                          40 * POINT, (struct lettering){.size = 6 * POINT, .bold = true},
-                         address_of_circuit(f->r->arena, f->arrows.at[i].circuit, true));
+                         words_mark(f->r, f->arrows.at[i].circuit));
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (drawn_box(f, m->boxes.at[i]))
             name_box(f, m->boxes.at[i]);

@@ -5,11 +5,12 @@
 #include "emit/words/places.h"
 #include "loads/loads.h"
 
-enum { PANEL, CIRCUIT, UNIT, BOX, FEET, AMPS, DROP, PERCENT, FEEDER, TOTAL, DESIGN };
+enum { PANEL, CIRCUIT, HANDLE, UNIT, BOX, FEET, AMPS, DROP, PERCENT, FEEDER, TOTAL, DESIGN };
 
 static const struct column columns[] = {
-    [PANEL] = {"panel", "Panel", 0, 0},
+    [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
     [CIRCUIT] = {"circuit", "Circuit", 0, 0},
+    [HANDLE] = {"handle", "Handle", 0, COLUMN_DATA},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [BOX] = {"box", "Box", 0, 0},
     [FEET] = {"feet", "Feet, one way", 2, COLUMN_RIGHT},
@@ -25,7 +26,8 @@ static void add_drop(const struct results *r, struct report *report, const struc
 {
     struct cell *row = table_row(&report->rows);
     row[PANEL] = words_panel_cell(r, d->circuit->panel);
-    row[CIRCUIT] = cell_text(circuit_word(r->arena, d->circuit));
+    row[CIRCUIT] = words_circuit_cell(r, d->circuit);
+    row[HANDLE] = cell_text(words_handle(r, d->circuit));
     row[UNIT] = words_unit_cell(d->circuit->unit);
     row[BOX] = cell_text(d->box ? view_of_box(r, d->box)->address : NULL);
     row[FEET] = cell_number(d->feet);

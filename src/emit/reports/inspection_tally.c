@@ -4,6 +4,7 @@
 #include "emit/reports/inspection.h"
 #include "emit/results.h"
 #include "emit/views.h"
+#include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
 #include "facts/devices.h"
@@ -191,7 +192,7 @@ static void tally_panel(const struct results *r, struct tally *t, const struct p
 
 static void tally_circuit(const struct results *r, struct tally *t, const struct circuit *c)
 {
-    const char *address = address_of_circuit(r->arena, c, false);
+    const char *address = words_circuit(r, c);
     t->circuits++;
     if (c->gfci || c->dual_function)
         note(r, &t->gfci_devices, address);

@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-enum { LEG, UNIT, TITLE, SWITCHES, LOADS, PANEL, CIRCUIT, VA };
+enum { LEG, UNIT, TITLE, SWITCHES, LOADS, PANEL, CIRCUIT, HANDLE, VA };
 
 static const struct column columns[] = {
     [LEG] = {"leg", "Leg", 0, 0},
@@ -15,8 +15,9 @@ static const struct column columns[] = {
     [TITLE] = {"title", "Title", 0, 0},
     [SWITCHES] = {"switches", "Switches, the fed one first", 0, 0},
     [LOADS] = {"loads", "Loads", 0, 0},
-    [PANEL] = {"panel", "Panel", 0, 0},
+    [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
     [CIRCUIT] = {"circuit", "Circuit", 0, 0},
+    [HANDLE] = {"handle", "Handle", 0, COLUMN_DATA},
     [VA] = {"va", "VA", 0, COLUMN_RIGHT},
 };
 
@@ -52,7 +53,8 @@ static void add_leg(const struct results *r, struct report *report, const struct
     row[SWITCHES] = switches_cell(r, leg);
     row[LOADS] = cell_list(load, leg->loads.n);
     row[PANEL] = words_panel_cell(r, leg->circuit ? leg->circuit->panel : NULL);
-    row[CIRCUIT] = cell_text(circuit_word(r->arena, leg->circuit));
+    row[CIRCUIT] = words_circuit_cell(r, leg->circuit);
+    row[HANDLE] = cell_text(words_handle(r, leg->circuit));
     row[VA] = cell_number(va);
 }
 

@@ -3,18 +3,20 @@
 #include "base/json.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
+#include "emit/words/circuits.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
 #include "model/site.h"
 
 #include <string.h>
 
-enum { BOX, UNIT, CIRCUITS, SPLICES, LANDINGS, CAPS, CARD };
+enum { BOX, UNIT, CIRCUITS, HANDLES, SPLICES, LANDINGS, CAPS, CARD };
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
-    [CIRCUITS] = {"circuits", "Breakers", 0, COLUMN_DATA},
+    [CIRCUITS] = {"circuits", "Circuits", 0, COLUMN_DATA},
+    [HANDLES] = {"handles", "Breakers", 0, COLUMN_DATA},
     [SPLICES] = {"splices", "Splices", 0, COLUMN_DATA},
     [LANDINGS] = {"landings", "Landings", 0, COLUMN_DATA},
     [CAPS] = {"caps", "Caps", 0, COLUMN_DATA},
@@ -146,23 +148,26 @@ static struct cell joints_cell(const struct results *r, const struct box *b, enu
 }
 
 /* The breakers that must be off before the box is opened; two of them are named as such. */
-static struct cell circuits_cell(const struct results *r, const struct box *b)
+static void circuits_cells(const struct results *r, const struct box *b, struct cell *row)
 {
-    VEC(const char *) names = {0};
+    VEC(const char *) names = {0}, called = {0};
     struct map seen = {0};
     for (uint32_t i = 0; i < b->runs.n; i++) {
         const struct run *run = b->runs.at[i];
         for (uint32_t k = 0; k <= run->also.n; k++) {
             const struct circuit *c = k ? run->also.at[k - 1] : run->circuit;
             void **at = map_at(r->arena, &seen, (uintptr_t)c, 1);
-            if (!*at)
+            if (!*at) {
                 *vec_push(r->arena, &names) = address_of_circuit(r->arena, c, false);
+                *vec_push(r->arena, &called) = words_circuit(r, c);
+            }
             *at = (void *)c;
         }
     }
-    struct cell c = cell_list(names.at, names.n);
+    row[CIRCUITS] = cell_list(names.at, names.n);
+    row[HANDLES] = cell_list(called.at, called.n);
     if (names.n < 2)
-        return c;
+        return;
     const char *text = names.n == 2 ? "TWO CIRCUITS: breakers "
                                     : arena_printf(r->arena, "%u CIRCUITS: breakers ", names.n);
     for (uint32_t i = 0; i < names.n; i++)
@@ -170,8 +175,8 @@ static struct cell circuits_cell(const struct results *r, const struct box *b)
                             !i                 ? ""
                             : i + 1 == names.n ? " and "
                                                : ", ",
-                            names.at[i]);
-    return cell_shown(c, text);
+                            called.at[i]);
+    row[HANDLES] = cell_shown(row[HANDLES], text);
 }
 
 static const char *breakers_words(const struct results *r, const struct cell *circuits)
@@ -217,12 +222,12 @@ void report_makeup(const struct results *r, struct report *report)
         struct cell *row = table_row(&report->rows);
         row[BOX] = cell_text(view_of_box(r, b)->address);
         row[UNIT] = words_unit_cell(b->room->unit);
-        row[CIRCUITS] = circuits_cell(r, b);
+        circuits_cells(r, b, row);
         row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);
         row[LANDINGS] = joints_cell(r, b, JOINT_LANDING, write_landing);
         row[CAPS] = joints_cell(r, b, JOINT_CAP, write_cap);
         row[BOX].shown =
-            arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[CIRCUITS]));
+            arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[HANDLES]));
         row[CARD] = cell_shown((struct cell){0}, card(r, row));
     }
     *vec_push(r->arena, &report->notes) =

@@ -16,6 +16,9 @@ enum {
     UNIT,
     SPACE,
     CIRCUIT,
+    HANDLE,
+    HALF,
+    FOUND,
     TITLE,
     POLES,
     BREAKER,
@@ -29,10 +32,13 @@ enum {
 };
 
 static const struct column columns[] = {
-    [PANEL] = {"panel", "Panel", 0, 0},
+    [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
-    [SPACE] = {"space", "Space", 0, COLUMN_RIGHT},
-    [CIRCUIT] = {"circuit", "Circuit", 0, 0},
+    [SPACE] = {"space", "Space", 0, COLUMN_DATA},
+    [CIRCUIT] = {"circuit", "Handle", 0, 0},
+    [HANDLE] = {"handle", "Handle", 0, COLUMN_DATA},
+    [HALF] = {"half", "Half", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [FOUND] = {"found", "Found", 0, COLUMN_DATA},
     [TITLE] = {"title", "Serves", 0, 0},
     [POLES] = {"poles", "Poles", 0, COLUMN_RIGHT | COLUMN_DATA},
     [BREAKER] = {"breaker_a", "A", 0, COLUMN_RIGHT},
@@ -76,31 +82,37 @@ static struct cell phase_cell(const struct circuit_space *s)
     return cell_text(space_line(s->space) ? "B" : "A");
 }
 
-/* "14, 16": a breaker of two poles shows both of its spaces; "14, half" where two half-size ones
- * share it. */
-static struct cell space_cell(const struct results *r, const struct circuit_space *s)
+static const char *half_word(const struct circuit_space *s)
 {
-    if (!s->space)
-        return (struct cell){0};
-    struct cell c = cell_integer(s->space);
-    if (s->half)
-        return cell_shown(c, arena_printf(r->arena, "%u, half", s->space));
-    return s->poles == 2 ? cell_shown(c, arena_printf(r->arena, "%u, %u", s->space, s->space + 2))
-                         : c;
+    return s->half == HALF_UPPER ? "upper" : s->half == HALF_LOWER ? "lower" : NULL;
+}
+
+/* "P14"; beside it what is there already, what nobody knows, and what may be otherwise. */
+static struct cell circuit_cell(const struct results *r, const struct circuit *c)
+{
+    const struct circuit_space *s = &r->panels->of_circuit[c->id];
+    const char *old = c->existing ? ", existing" : "",
+               *unsure = !s->space && c->existing                                ? ", space unknown"
+                         : !s->space                                             ? ", no space"
+                         : s->found && r->panels->of_panel[c->panel->id].unknown ? ", not certain"
+                                                                                 : "";
+    return cell_shown(cell_text(circuit_word(r->arena, c)),
+                      arena_printf(r->arena, "%s%s%s", words_circuit(r, c), old, unsure));
 }
 
 static void add_circuit(const struct results *r, struct report *report, const struct circuit *c)
 {
     const struct circuit_space *s = &r->panels->of_circuit[c->id];
     const struct circuit_load *load = &r->loads->of_circuit[c->id];
-    const char *word = circuit_word(r->arena, c);
     struct cell *row = table_row(&report->rows);
     row[PANEL] = words_panel_cell(r, c->panel);
     row[UNIT] = words_unit_cell(c->unit);
-    row[SPACE] = space_cell(r, s);
-    row[CIRCUIT] = c->existing
-                       ? cell_shown(cell_text(word), arena_printf(r->arena, "%s, existing", word))
-                       : cell_text(word);
+    if (s->space)
+        row[SPACE] = cell_integer(s->space);
+    row[CIRCUIT] = circuit_cell(r, c);
+    row[HANDLE] = cell_text(words_handle(r, c));
+    row[HALF] = cell_text(half_word(s));
+    row[FOUND] = cell_bool(s->space && s->found);
     row[TITLE] = cell_text(c->title                      ? c->title
                            : c->feeds && c->feeds->title ? c->feeds->title
                                                          : NULL);
@@ -121,43 +133,20 @@ static uint32_t space_of(const struct results *r, const struct circuit *c)
     return r->panels->of_circuit[c->id].space;
 }
 
-/* Which spaces of a panel are in use: by its circuits, or taken. */
-static bool *used_spaces(const struct results *r, const struct panel *p)
-{
-    bool *used = arena_array(r->arena, bool, (size_t)p->spaces + 1);
-    for (uint32_t i = 0; i < p->circuits.n; i++) {
-        const struct circuit_space *s = &r->panels->of_circuit[p->circuits.at[i]->id];
-        for (uint32_t n = s->space; n && n < s->space + 2u * s->poles && n <= p->spaces; n += 2)
-            used[n] = true;
-    }
-    for (uint32_t i = 0; i < p->taken.n; i++)
-        for (uint32_t n = p->taken.at[i].first; n <= p->taken.at[i].last && n <= p->spaces; n++)
-            used[n] = true;
-    return used;
-}
-
-/* "these spaces free: 7, 9 to 12", or "no whole space free". */
+/* "these spaces free: 7, 9 to 12", or "no whole space free"; and what makes that uncertain. */
 static const char *free_words(const struct results *r, const struct panel *p)
 {
-    const bool *used = used_spaces(r, p);
-    struct buf words = {0};
-    for (uint32_t n = 1; n <= p->spaces; n++) {
-        uint32_t last = n;
-        if (used[n])
-            continue;
-        while (last < p->spaces && !used[last + 1])
-            last++;
-        buf_printf(&words, "%s%u", words.n ? ", " : "", n);
-        if (last > n)
-            buf_printf(&words, " to %u", last);
-        n = last;
-    }
-    const char *known = p->existing ? ", as far as the plan says" : "";
-    const char *said =
-        words.n ? arena_printf(r->arena, "these spaces free%s: %s", known, buf_text(&words))
-                : arena_printf(r->arena, "no whole space free");
-    buf_free(&words);
-    return said;
+    const char *free = panel_free_words(r->arena, r->panels, p, 1, HALF_NONE);
+    uint32_t unknown = r->panels->of_panel[p->id].unknown;
+    const char *known = p->existing && free ? ", as far as the plan says" : "";
+    const char *said = free ? arena_printf(r->arena, "these spaces free%s: %s", known, free)
+                            : "no whole space free";
+    if (!unknown)
+        return said;
+    return arena_printf(r->arena,
+                        "%s; and %u pole%s of existing circuits stand%s where the plan does not "
+                        "say, so that a space which is found is not certain",
+                        said, unknown, unknown == 1 ? "" : "s", unknown == 1 ? "s" : "");
 }
 
 /* Which spaces are free; panels that follow each other and have the same in one line. */
@@ -184,6 +173,47 @@ static void note_free(const struct results *r, struct report *report)
     }
 }
 
+/* Loads that the plan does not say weigh nothing, so that the lines are balanced by lights and
+ * appliances alone. */
+static void note_unsaid(const struct results *r, struct report *report, const struct panel *p)
+{
+    uint32_t unsaid = panel_loads_unsaid(r->panels, p);
+    if (unsaid)
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena,
+            "Panel %s: the plan says no load for %u circuit%s, such as those of receptacles: its "
+            "lines are those of lights and appliances only.",
+            address_of_panel(r->arena, p, false), unsaid, unsaid == 1 ? "" : "s");
+}
+
+static const char *move_words(const struct results *r, const struct panel_move *move)
+{
+    const char *one = words_circuit(r, move->circuit);
+    return move->with ? arena_printf(r->arena, "%s and %s change places", one,
+                                     words_circuit(r, move->with))
+                      : arena_printf(r->arena, "%s in space %u", one, move->space);
+}
+
+/* What would balance the lines better, where they differ by more than the edition's share. */
+static void note_order(const struct results *r, struct report *report, const struct panel *p)
+{
+    const struct panel_lines *lines = &r->panels->of_panel[p->id];
+    if (!panel_is_uneven(r->model, lines, 0))
+        return;
+    struct better_order better = panel_better_order(r->arena, r->panels, p);
+    const char *words = "";
+    for (uint32_t i = 0; i < better.moves; i++)
+        words =
+            arena_printf(r->arena, "%s%s%s", words, i ? "; " : "", move_words(r, &better.move[i]));
+    if (better.moves)
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena,
+            "Panel %s carries %.0f VA on line A and %.0f VA on line B. A better order, %.0f VA and "
+            "%.0f VA: %s.",
+            address_of_panel(r->arena, p, false), lines->va[0], lines->va[1], better.va[0],
+            better.va[1], words);
+}
+
 static void add_panel(const struct results *r, struct report *report, const struct panel *p)
 {
     const struct circuit **order = circuits_by_space(r, p);
@@ -202,6 +232,8 @@ static void add_panel(const struct results *r, struct report *report, const stru
         *vec_push(r->arena, &report->notes) =
             arena_printf(r->arena, "Panel %s has no space left for %u circuit%s.",
                          address_of_panel(r->arena, p, false), without, without == 1 ? "" : "s");
+    note_order(r, report, p);
+    note_unsaid(r, report, p);
     for (unsigned line = 0; line < 2; line++) {
         struct cell *row = table_row(&report->totals);
         row[SUM_PANEL] = words_panel_cell(r, p);

@@ -2,6 +2,7 @@
 #include "diag/rule.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
+#include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
@@ -49,22 +50,21 @@ static const char *guard_words(const struct results *r, const char *what, struct
     if (g.device)
         return arena_printf(r->arena, "%s: %s", what, g.device->def->name);
     return g.breaker ? arena_printf(r->arena, "%s: breaker of %s%s", what,
-                                    g.breaker->feeds ? "" : "circuit ",
-                                    address_of_circuit(r->arena, g.breaker, false))
+                                    g.breaker->feeds ? "" : "circuit ", words_circuit(r, g.breaker))
                      : NULL;
 }
 
-/* The box of the device, else the panel and the first space of the breaker. */
+/* The box of the device, else the handle of the breaker. */
 static const char *reset_words(const struct results *r, struct guard g)
 {
     if (g.device)
         return view_of_box(r, g.device->box)->address;
     if (!g.breaker || !g.breaker->panel)
         return NULL;
-    uint32_t space = r->panels->of_circuit[g.breaker->id].space;
-    const char *panel = address_of_panel(r->arena, g.breaker->panel, false);
-    return space ? arena_printf(r->arena, "panel %s, space %u", panel, space)
-                 : arena_printf(r->arena, "panel %s", panel);
+    const char *handle = words_handle(r, g.breaker),
+               *panel = address_of_panel(r->arena, g.breaker->panel, false);
+    return handle ? arena_printf(r->arena, "breaker %s", handle)
+                  : arena_printf(r->arena, "panel %s", panel);
 }
 
 static const char *label_article(const struct results *r, const char *article)

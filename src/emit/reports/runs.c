@@ -12,6 +12,7 @@ enum {
     LABEL,
     PANEL,
     CIRCUIT,
+    HANDLE,
     UNIT,
     FROM,
     TO,
@@ -32,6 +33,7 @@ static const struct column columns[] = {
     [LABEL] = {"label", "Label", 0, COLUMN_DATA},
     [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
     [CIRCUIT] = {"circuit", "Circuit", 0, 0},
+    [HANDLE] = {"handle", "Handle", 0, COLUMN_DATA},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [FROM] = {"from", "From", 0, COLUMN_DATA},
     [TO] = {"to", "To", 0, COLUMN_DATA},
@@ -67,7 +69,7 @@ static void length_cells(const struct results *r, const struct run_view *v, stru
     row[PLATES] = cell_integer(route->plates);
 }
 
-/* Within its panel, "P 2"; what is low voltage has its own name. */
+/* By its handle; what is low voltage has its own name. */
 static void circuit_cells(const struct results *r, const struct run_view *v, struct cell *row)
 {
     const struct circuit *c = v->run->circuit;
@@ -76,8 +78,8 @@ static void circuit_cells(const struct results *r, const struct run_view *v, str
         return;
     }
     row[PANEL] = words_panel_cell(r, c->panel);
-    row[CIRCUIT] =
-        cell_shown(cell_text(circuit_word(r->arena, c)), address_of_circuit(r->arena, c, true));
+    row[CIRCUIT] = words_circuit_cell(r, c);
+    row[HANDLE] = cell_text(words_handle(r, c));
 }
 
 static void add_run(const struct results *r, struct report *report, const struct run_view *v)

@@ -8,11 +8,12 @@
 
 #include <string.h>
 
-enum { PANEL, CIRCUIT, UNIT, TITLE, BREAKER, KILLS, PROTECTION, POLARITY, SWITCHES };
+enum { PANEL, CIRCUIT, HANDLE, UNIT, TITLE, BREAKER, KILLS, PROTECTION, POLARITY, SWITCHES };
 
 static const struct column columns[] = {
-    [PANEL] = {"panel", "Panel", 0, 0},
-    [CIRCUIT] = {"circuit", "Circuit", 0, 0},
+    [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
+    [CIRCUIT] = {"circuit", "Handle", 0, 0},
+    [HANDLE] = {"handle", "Handle", 0, COLUMN_DATA},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [TITLE] = {"title", "Serves", 0, COLUMN_DATA},
     [BREAKER] = {"breaker", "Breaker", 0, 0},
@@ -130,7 +131,8 @@ static void add_circuit(const struct writing *w, const struct circuit *c)
     }
     struct cell *row = table_row(&w->report->rows);
     row[PANEL] = words_panel_cell(r, c->panel);
-    row[CIRCUIT] = cell_text(circuit_word(r->arena, c));
+    row[CIRCUIT] = words_circuit_cell(r, c);
+    row[HANDLE] = cell_text(words_handle(r, c));
     row[UNIT] = words_unit_cell(c->unit);
     row[TITLE] = cell_text(c->title);
     row[BREAKER] = cell_text(words_breaker(r->arena, c));

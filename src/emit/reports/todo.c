@@ -3,6 +3,7 @@
 #include "cuts/cuts.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
+#include "emit/words/circuits.h"
 #include "emit/words/places.h"
 #include "cuts/labels.h"
 #include "emit/reports/reports.h"
@@ -190,9 +191,9 @@ static void add_tests(struct todo *t)
         t->all[TEST] += boxes > 0;
         if (untested)
             add_task(t, TEST, room,
-                     (struct task){.thing = arena_printf(t->r->arena, "circuit %s",
-                                                         address_of_circuit(t->r->arena, c, false)),
-                                   .detail = counted(t, untested, "box", "boxes")});
+                     (struct task){
+                         .thing = arena_printf(t->r->arena, "circuit %s", words_circuit(t->r, c)),
+                         .detail = counted(t, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
 }

@@ -164,8 +164,7 @@ void report_trim(const struct results *r, struct report *report)
         const struct circuit *c = r->model->circuits.at[i];
         const char *words = words_bought_breaker(r, c);
         if (words && !c->existing && facts_is_built(c->unit))
-            add(&l, "breakers", NULL, words, address_of_circuit(r->arena, c, false),
-                words_breaker_count(c));
+            add(&l, "breakers", NULL, words, words_circuit(r, c), words_breaker_count(c));
     }
     for (size_t g = 0; g < sizeof groups / sizeof *groups; g++) {
         add_rows(&l, groups[g], report);

@@ -8,10 +8,12 @@
 #include "model/power.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 struct by_space {
     const struct circuit *circuit;
     uint32_t space;
+    enum half half;
 };
 
 static int compare_spaces(const void *a, const void *b)
@@ -20,16 +22,19 @@ static int compare_spaces(const void *a, const void *b)
     uint32_t first = x->space ? x->space : UINT32_MAX, second = y->space ? y->space : UINT32_MAX;
     if (first != second)
         return first < second ? -1 : 1;
-    return x->circuit->id < y->circuit->id ? -1 : x->circuit->id > y->circuit->id;
+    if (x->half != y->half)
+        return x->half < y->half ? -1 : 1;
+    return strcmp(x->circuit->name, y->circuit->name);
 }
 
 const struct circuit **circuits_by_space(const struct results *r, const struct panel *p)
 {
     struct by_space *order = arena_array(r->arena, struct by_space, p->circuits.n);
     const struct circuit **sorted = arena_array(r->arena, const struct circuit *, p->circuits.n);
-    for (uint32_t i = 0; i < p->circuits.n; i++)
-        order[i] = (struct by_space){p->circuits.at[i],
-                                     r->panels->of_circuit[p->circuits.at[i]->id].space};
+    for (uint32_t i = 0; i < p->circuits.n; i++) {
+        const struct circuit_space *s = &r->panels->of_circuit[p->circuits.at[i]->id];
+        order[i] = (struct by_space){p->circuits.at[i], s->space, s->half};
+    }
     if (p->circuits.n)
         qsort(order, p->circuits.n, sizeof *order, compare_spaces);
     for (uint32_t i = 0; i < p->circuits.n; i++)
@@ -59,6 +64,32 @@ const char *circuit_word(struct arena *arena, const struct circuit *c)
         return NULL;
     return c->feeds ? arena_printf(arena, "feeder %s", address_of_panel(arena, c->feeds, false))
                     : c->name;
+}
+
+const char *words_handle(const struct results *r, const struct circuit *c)
+{
+    const struct circuit_space *s = c ? &r->panels->of_circuit[c->id] : NULL;
+    return s ? address_handle(r->arena, c, (struct seat){s->space, s->half}, false) : NULL;
+}
+
+const char *words_circuit(const struct results *r, const struct circuit *c)
+{
+    const char *handle = words_handle(r, c);
+    if (handle && c->feeds) /* whoever looks for a breaker looks for its handle first */
+        return arena_printf(r->arena, "%s (%s)", handle, circuit_word(r->arena, c));
+    return c ? panel_circuit_called(r->arena, r->panels, c, false) : NULL;
+}
+
+const char *words_mark(const struct results *r, const struct circuit *c)
+{
+    const struct circuit_space *s = &r->panels->of_circuit[c->id];
+    const char *handle = address_handle(r->arena, c, (struct seat){s->space, s->half}, true);
+    return handle ? handle : address_of_circuit(r->arena, c, true);
+}
+
+struct cell words_circuit_cell(const struct results *r, const struct circuit *c)
+{
+    return cell_shown(cell_text(circuit_word(r->arena, c)), words_circuit(r, c));
 }
 
 const char *words_protection(struct arena *arena, const struct circuit *c)

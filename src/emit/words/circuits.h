@@ -8,7 +8,7 @@ struct circuit;
 struct panel;
 struct results;
 
-/* The circuits of a panel by their spaces; those without one last, in source order. */
+/* The circuits of a panel by their spaces; those without one last, by name. */
 const struct circuit **circuits_by_space(const struct results *r, const struct panel *p);
 
 /* Panels that follow each other and are alike: "Feeder P", "Feeders P and Q", "The 8 feeders u101.P
@@ -19,8 +19,22 @@ const char *words_panel_range(const struct results *r, const char *one, const ch
 /* The address of a panel, or an empty cell. */
 struct cell words_panel_cell(const struct results *r, const struct panel *panel);
 
-/* A circuit within its panel: "2", or "feeder P" or "feeder u101.P" for what feeds another panel;
- * NULL for NULL. */
+/* What a person reads of a circuit: "P14", "P7 (bath)", "P2/4 (feeder Q)", and as it is typed where
+ * it has no space; NULL for NULL. */
+const char *words_circuit(const struct results *r, const struct circuit *c);
+
+/* The handle alone, "P14/16"; NULL where it has no space. */
+const char *words_handle(const struct results *r, const struct circuit *c);
+
+/* The handle without its unit, where there is little room: "P14"; as it is typed where it has no
+ * space. */
+const char *words_mark(const struct results *r, const struct circuit *c);
+
+/* The circuit as it is typed for data, and as a person reads it. */
+struct cell words_circuit_cell(const struct results *r, const struct circuit *c);
+
+/* As it is typed within its panel: "2", or "feeder P" or "feeder u101.P" for what feeds another
+ * panel; NULL for NULL. */
 const char *circuit_word(struct arena *arena, const struct circuit *c);
 
 /* "afci", "gfci", "dual-function", several parted by a blank; NULL for none. */

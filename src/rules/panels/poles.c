@@ -65,21 +65,24 @@ CHECK(multiwire_disconnect, .circuit = {check_ties, NEEDS});
 RULE(multiwire_same_phase, "multiwire-same-phase", ERROR, FIRM,
      "lines that share a neutral are not the same line");
 
-/* Two single half-size breakers fit into one space, on one line: then the neutral would carry the
- * sum of both lines, not their difference. */
+/* A tie joins handles that lie beside each other. Below the upper half of a space that is its lower
+ * half, on the same line: then the neutral would carry the sum of both lines, not their difference.
+ * Below the lower half it is the upper one of the next space, on the other line. */
 static void check_lines(const struct checked *c, const struct circuit *circuit)
 {
     if (circuit->multiwire && circuit->panel)
         looked(c, multiwire_same_phase);
     if (!circuit->multiwire || circuit->two_pole || !circuit->tied || !circuit->panel ||
-        !circuit->panel->half_size)
+        !circuit->panel->half_size || circuit->half != HALF_UPPER)
         return;
     struct finding *f = circuit_finding(
         c, &rule_multiwire_same_phase, circuit, rules_breaker_span(circuit),
-        "the two lines of %s share a neutral, and in panel %s two half-size breakers with a "
-        "tie may stand in one space, on one line",
-        rules_circuit_words(c, circuit), address_of_panel(c->model->arena, circuit->panel, true));
-    diag_mend(c->model->diag, f, "'two-pole': such a breaker reaches both lines");
+        "the two lines of %s share a neutral, and a tie joins its upper half-size breaker to the "
+        "lower one of the same space, on the same line",
+        rules_circuit_words(c, circuit));
+    diag_mend(
+        c->model->diag, f,
+        "'half lower', whose neighbour is in the next space, on the other line, or 'two-pole'");
 }
 CHECK(multiwire_same_phase, .circuit = {check_lines, NEEDS});
 
