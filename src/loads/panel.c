@@ -540,25 +540,66 @@ static uint32_t count_unknown(const struct layout *l, const bool *taken)
     return poles > held ? poles - held : 0;
 }
 
+/* A free space without which the fewest pairs lose their place: the last of a column of an odd
+ * number, else the last of any. 0 where none is free. */
+static uint32_t least_missed(const stretches *list)
+{
+    struct stretch *any = NULL;
+    for (uint32_t k = list->n; k-- > 0;) {
+        struct stretch *s = &list->at[k];
+        if (s->count % 2)
+            return s->first + 2 * --s->count;
+        any = !any && s->count ? s : any;
+    }
+    return any ? any->first + 2 * --any->count : 0;
+}
+
+/* Whether a half-size breaker fits at a space; `beside` another one there. */
+static bool half_fits(const struct layout *l, const struct circuit *c, uint32_t space, bool *beside)
+{
+    *beside = false;
+    for (uint32_t pole = 0; pole < circuit_poles(c); pole++) {
+        uint32_t n = space + 2 * pole;
+        if (n > l->spaces || l->halves[n] & panel_half(c->half, pole))
+            return false;
+        *beside |= l->halves[n] != 0;
+    }
+    return true;
+}
+
 /* A half-size breaker that says which half, and not where: beside another one, else in a space of
  * its own. */
 static void place_half(struct layout *l, const struct circuit *c)
 {
-    uint32_t beside = 0, alone = 0;
-    for (uint32_t n = 1; n + 2u * (circuit_poles(c) - 1u) <= l->spaces && !beside; n++) {
-        uint8_t free = 0, whole = 0;
-        for (uint32_t pole = 0; pole < circuit_poles(c); pole++) {
-            uint8_t halves = l->halves[n + 2 * pole];
-            free += !(halves & panel_half(c->half, pole));
-            whole += !halves;
+    uint32_t alone = 0;
+    bool beside;
+    for (uint32_t n = 1; n <= l->spaces; n++) {
+        if (!half_fits(l, c, n, &beside))
+            continue;
+        if (beside) {
+            place(l, c, n, c->half);
+            return;
         }
-        if (free == circuit_poles(c) && whole < free)
-            beside = n;
-        else if (free == circuit_poles(c) && !alone)
-            alone = n;
+        alone = alone ? alone : n;
     }
-    if (beside || alone)
-        place(l, c, beside ? beside : alone, c->half);
+    stretches list = find_stretches(l);
+    uint32_t space = circuit_poles(c) == 2 ? alone : least_missed(&list);
+    if (space)
+        place(l, c, space, c->half);
+}
+
+/* Leaves as many spaces free as existing breakers may stand in; half-size ones two in a space.
+ */
+static void keep_room(struct layout *l)
+{
+    uint32_t unknown = l->panel->spaces ? l->lines->unknown : 0,
+             left = l->panel->half_size ? unknown / 2 + unknown % 2 : unknown;
+    stretches list = find_stretches(l);
+    while (left-- > 0) {
+        uint32_t space = least_missed(&list);
+        l->used[space] = space > 0;
+        l->halves[space] = WHOLE_SPACE;
+    }
 }
 
 /* Those of the queue that say which half go first, from it. */
@@ -577,23 +618,6 @@ static void place_halves(struct layout *l, struct queue *q)
         rest.unlike += w.poles == 2 && w.va;
     }
     *q = rest;
-}
-
-/* Leaves as many spaces free as existing breakers may stand in: the last of the queue go without.
- */
-static void keep_room(struct layout *l, struct queue *q)
-{
-    uint32_t unknown = l->lines->unknown, free = count_free(l, 0) + count_free(l, 1);
-    if (!unknown || !l->panel->spaces)
-        return;
-    uint32_t room = free > unknown ? free - unknown : 0, two = l->panel->half_size ? 2 : 1;
-    if (q->pairs > room / 2) {
-        memmove(q->at + room / 2, q->at + q->pairs, q->singles * sizeof *q->at);
-        q->pairs = room / 2;
-    }
-    q->unlike = q->unlike < q->pairs ? q->unlike : q->pairs;
-    uint32_t singles = (room - 2 * q->pairs) * two + count_halves(l, 0) + count_halves(l, 1);
-    q->singles = q->singles < singles ? q->singles : singles;
 }
 
 static void take_spaces(struct layout *l, bool *taken)
@@ -640,7 +664,7 @@ static void lay_out(struct layout *l)
     struct queue q = place_written(l);
     place_halves(l, &q);
     l->lines->unknown = count_unknown(l, taken);
-    keep_room(l, &q);
+    keep_room(l);
     lay_out_waiting(l, &q);
     make_whole(l);
 }
