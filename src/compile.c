@@ -408,13 +408,16 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     facts_work_out(c->model);
     code->reader = "framing";
     c->routes = route_runs(&c->arena, c->model);
+    code->reader = "loads";
+    c->loads = loads_work_out(&c->arena, c->model);
+    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
     code->reader = "wiring";
-    c->wiring = wire(&c->arena, c->model, c->routes, drop_gauges(&c->arena, c->model, c->routes));
+    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
     prove_makeup(c, options.only_findings);
     code->reader = "loads";
-    c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring);
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
+    loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring,
                         options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);

@@ -9,6 +9,7 @@
 #include "model/site.h"
 #include "resolve/value.h"
 
+#include "facts/conductors.h"
 #include "facts/devices.h"
 
 #include <math.h>
@@ -678,19 +679,6 @@ static bool for_addition(const struct model *m, enum demand_method method)
            m->calculate == CALCULATE_ADDITION;
 }
 
-double demand_standard_rating(struct code *code, double amps, bool above)
-{
-    const struct table *t = code_table(code, LIST_BREAKER_SIZES);
-    double best = 0;
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        double rating = value_amount(&t->rows.at[i].cells[0], 0);
-        bool fits = above ? rating >= amps : rating <= amps;
-        if (fits && rating > 0 && (best == 0 || (above ? rating < best : rating > best)))
-            best = rating;
-    }
-    return best;
-}
-
 double demand_rounded(struct code *code, double amps)
 {
     double drop_below = code_current(code, SET_LOAD_ROUNDING_DROP_BELOW, 0), whole = floor(amps);
@@ -706,7 +694,7 @@ static void set_minimum(struct work *w, bool addition)
             0);
     if (w->d->method == METHOD_OPTIONAL && !w->d->multifamily)
         least = fmax(least, code_current(w->code, SET_OPTIONAL_METHOD_SERVICE_FROM, 0));
-    w->d->minimum = demand_standard_rating(w->code, amps < least ? least : amps, true);
+    w->d->minimum = facts_standard_rating(w->code, amps < least ? least : amps, true);
 }
 
 static void note(struct work *w, const char *text)

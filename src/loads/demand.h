@@ -67,8 +67,4 @@ double demand_of_cooking_circuit(struct model *m, const struct circuit *c);
  * `load-rounding`); others count in full. */
 double demand_rounded(struct code *code, double amps);
 
-/* The standard rating next to a current: the largest not above it, or the smallest not below it; 0
- * where there is none. */
-double demand_standard_rating(struct code *code, double amps, bool above);
-
 #endif

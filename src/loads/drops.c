@@ -8,8 +8,10 @@
 #include "facts/facts.h"
 #include "framing/routes.h"
 #include "loads/loads.h"
+#include "loads/panel.h"
 #include "wiring/wiring.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -20,7 +22,7 @@ struct spot {
     uint32_t parent;       /* vertex */
     const struct run *run; /* that feeds it; NULL at the source */
     bool reached, known;   /* known: lengths and cables from the source to here are */
-    bool outlet;           /* a receptacle whose load nobody has said */
+    bool outlet;           /* a receptacle that anything may be plugged into */
     double own[2];         /* A of its parts, line a and line b */
     double beyond[2];      /* with all that is fed through it */
     double feet, ohm;      /* one way; there and back */
@@ -38,14 +40,17 @@ struct walker {
     struct model *m;
     const struct routes *routes;
     const struct wiring *wiring;
-    const struct circuit_sum *sums;
+    const struct panels *panels; /* NULL before the wiring */
+    const struct circuit_load *load;
     struct spot *spots; /* boxes by id, then panels by id */
     VEC(struct link) links;
     VEC(uint32_t) order; /* vertices reached, the source first */
     uint32_t stamp;
     const char
-        *assumed;   /* without wiring: the size of the copper cables that the plan leaves open */
-    double *feeder; /* by panel id: what is lost on the way to it, as a fraction */
+        *assumed; /* without wiring: the size of the copper cables that the plan leaves open */
+    double (*lines)[2];  /* by panel id: A on its line A and line B */
+    double (*feeder)[2]; /* by panel id: what each line of it has lost on the way to it, as a
+                            fraction, with its share of the neutral */
     double design_share;
 };
 
@@ -54,9 +59,10 @@ double drop_circuit_volts(const struct model *m, const struct circuit *c)
     return c->feeds || (c->two_pole && !c->multiwire) ? m->line_volts : m->volts;
 }
 
+/* A feeder's lines are reckoned each for itself, as those of a multiwire circuit. */
 static bool between_lines(const struct model *m, const struct circuit *c)
 {
-    return drop_circuit_volts(m, c) > m->volts;
+    return !c->feeds && drop_circuit_volts(m, c) > m->volts;
 }
 
 static struct spot *touch(struct walker *w, uint32_t vertex)
@@ -98,12 +104,13 @@ static void join_runs(struct walker *w, const struct circuit *c)
     }
 }
 
-/* A receptacle for whatever is plugged in. */
-static bool unsaid_receptacle(const struct part *part)
+/* A receptacle for whatever is plugged in: what the plan writes on a duplex one is in half of it.
+ */
+static bool is_open_receptacle(const struct part *part)
 {
     const struct device_def *def = part->device->def;
-    return def && def->sort == SORT_RECEPTACLE && def->outlets > 0 && !part->load_written &&
-           part->load <= 0;
+    return def && def->sort == SORT_RECEPTACLE && !def->two_line &&
+           (def->outlets > 1 || (def->outlets && !part->load_written && part->load <= 0));
 }
 
 static void place_loads(struct walker *w, const struct circuit *c, uint32_t source)
@@ -111,7 +118,7 @@ static void place_loads(struct walker *w, const struct circuit *c, uint32_t sour
     for (uint32_t i = 0; i < c->parts.n; i++) {
         const struct part *part = c->parts.at[i];
         struct spot *s = touch(w, part->device->box->id);
-        s->outlet = s->outlet || unsaid_receptacle(part);
+        s->outlet = s->outlet || is_open_receptacle(part);
         if (part->load <= 0 || part->volts <= 0)
             continue;
         bool both = part_on_both_lines(w->m, part);
@@ -121,11 +128,11 @@ static void place_loads(struct walker *w, const struct circuit *c, uint32_t sour
     }
     if (c->feeds) {
         struct spot *s = touch(w, panel_vertex(w, c->feeds));
-        memcpy(s->own, w->sums[c->id].amps, sizeof s->own);
+        memcpy(s->own, w->lines[c->feeds->id], sizeof s->own);
     }
     /* what the circuit carries already hangs where the new work begins */
     if (c->existing_load > 0)
-        for (int line = 0; line < (between_lines(w->m, c) ? 2 : 1); line++)
+        for (int line = 0; line < (drop_circuit_volts(w->m, c) > w->m->volts ? 2 : 1); line++)
             touch(w, source)->own[line] += c->existing_load / drop_circuit_volts(w->m, c);
 }
 
@@ -246,17 +253,29 @@ static double lost_at(const struct spot *s)
     return s->lost[0] > s->lost[1] ? s->lost[0] : s->lost[1];
 }
 
+/* What the feeder has lost on the lines that a circuit stands on: on both where it stands between
+ * them, on the worse one where the plan does not say its space or it has both. */
+static double lost_in_feeder(const struct walker *w, const struct circuit *c)
+{
+    const double *lost = w->feeder[c->panel->id];
+    if (between_lines(w->m, c))
+        return (lost[0] + lost[1]) / 2;
+    if (c->space && !c->multiwire)
+        return lost[space_line(c->space)];
+    return lost[0] > lost[1] ? lost[0] : lost[1];
+}
+
 static struct drop drop_at(const struct walker *w, struct circuit *c, const struct spot *s,
                            struct box *box)
 {
-    double volts = drop_circuit_volts(w->m, c);
+    double volts = between_lines(w->m, c) ? w->m->line_volts : w->m->volts;
     struct drop d = {
         .circuit = c,
         .box = box,
         .feet = s->feet,
         .amps = s->beyond[0] > s->beyond[1] ? s->beyond[0] : s->beyond[1],
         .volts = lost_at(s),
-        .feeder_percent = c->panel ? 100 * w->feeder[c->panel->id] : 0,
+        .feeder_percent = c->panel ? 100 * lost_in_feeder(w, c) : 0,
     };
     d.percent = 100 * d.volts / volts;
     d.design_percent = s->outlet && c->breaker > 0
@@ -299,6 +318,29 @@ static uint32_t record(struct walker *w, struct circuit *c, struct arena *arena,
     return worst;
 }
 
+/* Whether line A of a panel that is fed hangs on line B of the one before it. */
+static bool is_crossed(const struct circuit *feeder)
+{
+    return feeder->space && space_line(feeder->space);
+}
+
+/* A on each line of the panels, from the last one up. What has no space counts half on each. */
+static void find_lines(struct walker *w, const panel_list *order)
+{
+    for (uint32_t i = order->n; i-- > 0;) {
+        const struct panel *p = order->at[i];
+        double *lines = w->lines[p->id];
+        for (uint32_t k = 0; k < p->circuits.n; k++) {
+            const struct circuit *c = p->circuits.at[k];
+            const struct circuit_space *s = &w->panels->of_circuit[c->id];
+            double half = s->space ? 0 : w->load[c->id].va / 2;
+            for (unsigned line = 0; line < 2; line++)
+                lines[line] += c->feeds ? w->lines[c->feeds->id][line ^ is_crossed(c)]
+                                        : (half + s->line_va[line]) / w->m->volts;
+        }
+    }
+}
+
 /* What feeders lose on the way to each panel, from the service on. */
 static void find_feeders(struct walker *w, const panel_list *order)
 {
@@ -307,9 +349,10 @@ static void find_feeders(struct walker *w, const panel_list *order)
         if (!p->feeder || !p->feeder->panel || !walk(w, p->feeder))
             continue;
         const struct spot *s = &w->spots[panel_vertex(w, p)];
-        if (s->stamp == w->stamp && s->reached && s->known)
-            w->feeder[p->id] =
-                s->lost[0] / drop_circuit_volts(w->m, p->feeder) + w->feeder[p->feeder->panel->id];
+        const double *before = w->feeder[p->feeder->panel->id];
+        for (unsigned line = 0; line < 2 && s->stamp == w->stamp && s->reached && s->known; line++)
+            w->feeder[p->id][line] =
+                s->lost[line] / w->m->volts + before[line ^ is_crossed(p->feeder)];
     }
 }
 
@@ -357,6 +400,15 @@ static const char **copper_sizes(struct arena *arena, struct model *m)
     return sizes;
 }
 
+static void make_room(struct walker *w)
+{
+    struct model *m = w->m;
+    w->spots = arena_array(w->arena, struct spot, m->boxes.n + m->panels.n + 1);
+    w->lines = (double(*)[2])arena_array(w->arena, double, 2 * (m->panels.n + 1));
+    w->feeder = (double(*)[2])arena_array(w->arena, double, 2 * (m->panels.n + 1));
+    w->design_share = code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
+}
+
 int *drop_gauges(struct arena *arena, struct model *m, const struct routes *routes)
 {
     struct walker w = {.arena = arena, .m = m, .routes = routes};
@@ -369,30 +421,33 @@ int *drop_gauges(struct arena *arena, struct model *m, const struct routes *rout
             continue;
         if (!sizes) {
             sizes = copper_sizes(arena, m);
-            w.spots = arena_array(arena, struct spot, m->boxes.n + m->panels.n + 1);
-            w.feeder = arena_array(arena, double, m->panels.n + 1);
-            w.design_share = code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
+            make_room(&w);
         }
-        for (uint32_t k = 0; sizes[k] && gauges[i] == ANY_GAUGE; k++) {
+        double worst = INFINITY;
+        for (uint32_t k = 0; sizes[k] && worst > 100 * c->drop_target; k++) {
             w.assumed = sizes[k];
-            if (worst_percent(&w, c) <= 100 * c->drop_target)
-                gauges[i] = library_gauge_of(sizes[k]);
+            worst = worst_percent(&w, c);
+            gauges[i] = library_gauge_of(sizes[k]);
         }
     }
     return gauges;
 }
 
-void drops_work_out(struct arena *arena, struct model *m, const struct routes *routes,
-                    const struct wiring *wiring, const struct circuit_sum *sums,
-                    const panel_list *order, struct loads *loads)
+void loads_find_drops(struct arena *arena, struct model *m, const struct routes *routes,
+                      const struct wiring *wiring, const struct panels *panels, struct loads *loads)
 {
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
-    struct walker w = {.arena = &scratch, .m = m, .routes = routes, .wiring = wiring, .sums = sums};
+    struct walker w = {.arena = &scratch,
+                       .m = m,
+                       .routes = routes,
+                       .wiring = wiring,
+                       .panels = panels,
+                       .load = loads->of_circuit};
     vec_reserve(arena, &loads->drops, m->runs.n); /* each cable ends in one box */
-    w.spots = arena_array(&scratch, struct spot, m->boxes.n + m->panels.n + 1);
-    w.feeder = arena_array(&scratch, double, m->panels.n + 1);
-    w.design_share = code_share(&m->code, SET_VOLTAGE_DROP_DESIGN_LOAD, 0);
-    find_feeders(&w, order);
+    make_room(&w);
+    panel_list order = loads_panels_from_service(&scratch, m);
+    find_lines(&w, &order);
+    find_feeders(&w, &order);
     uint32_t *worst = arena_array(&scratch, uint32_t, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         if (walk(&w, m->circuits.at[i]))

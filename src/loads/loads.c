@@ -1,6 +1,8 @@
 /* Connected loads of circuits and feeders, each line for itself. */
 #include "loads/loads.h"
 
+#include "facts/conductors.h"
+#include "facts/devices.h"
 #include "loads/demand.h"
 #include "loads/drops.h"
 #include "model/site.h"
@@ -82,9 +84,7 @@ static void sum_circuit(struct model *m, struct circuit_sum *sums, const struct 
         add_panel(sum, m, sums, c->feeds);
 }
 
-/* Panels in an order in which each comes before those it feeds. Panels that feed each other in a
- * ring are left out. */
-static panel_list panels_from_service(struct arena *arena, const struct model *m)
+panel_list loads_panels_from_service(struct arena *arena, const struct model *m)
 {
     panel_list order = {0};
     for (uint32_t i = 0; i < m->panels.n; i++) {
@@ -159,18 +159,83 @@ static void find_feeder_of_house(const struct model *m, struct circuit_load *of_
         of_circuit[service->circuits.at[0]->id].whole_dwelling = true;
 }
 
-struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes,
-                             const struct wiring *wiring)
+/* --- what conductors are asked ------------------------------------------------------------- */
+
+static uint32_t receptacles_on(const struct circuit *circuit)
+{
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < circuit->parts.n; i++)
+        count += facts_receptacles_in(circuit->parts.at[i]);
+    return count;
+}
+
+/* The only load of a circuit, where its nameplate names both the conductor and the breaker. */
+static const struct part *nameplate_of(const struct circuit *circuit)
+{
+    const struct part *only = NULL;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (part->load <= 0 && part->mca <= 0)
+            continue;
+        if (only)
+            return NULL;
+        only = part;
+    }
+    return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
+}
+
+/* Of a breaker of no standard rating the load is not asked: that is said. */
+static struct conductor_asks asks_of(struct model *m, const struct circuit *c,
+                                     const struct circuit_load *load)
+{
+    double standard = c->breaker > 0 ? facts_standard_rating(&m->code, c->breaker, false) : 0,
+           carried = c->feeds ? demand_rounded(&m->code, load->calculated_amps) : load->needed_amps;
+    bool said = facts_amps_exceed(carried, c->breaker) || standard != c->breaker;
+    struct conductor_asks asks = {
+        .breaker = standard > 0 ? standard : c->breaker,
+        .load = said ? 0 : carried,
+        .several_receptacles = receptacles_on(c) > 1,
+        .whole_dwelling = load->whole_dwelling,
+        .nameplate = nameplate_of(c),
+        .thinnest = ANY_GAUGE,
+        .thickest = -ANY_GAUGE,
+    };
+    for (uint32_t i = 0; i < c->parts.n; i++)
+        facts_ask_terminals(&asks, c->parts.at[i]->device->def);
+    return asks;
+}
+
+/* What new feeders carry by the load calculation. */
+static void calculate_feeders(struct arena *arena, struct model *m, struct circuit_load *of_circuit)
+{
+    struct demand_frame *frame = NULL;
+    for (uint32_t i = 0; i < m->panels.n; i++) {
+        const struct circuit *feeder = m->panels.at[i]->feeder;
+        if (!feeder || feeder->breaker <= 0 || feeder->existing ||
+            feeder->feeds != m->panels.at[i] ||
+            !facts_known(feeder, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER))
+            continue;
+        frame = frame ? frame : demand_prepare(arena, m);
+        of_circuit[feeder->id].calculated = true;
+        of_circuit[feeder->id].calculated_amps =
+            demand_work_out(frame, METHOD_STANDARD, feeder->feeds)->amps;
+    }
+}
+
+struct loads *loads_work_out(struct arena *arena, struct model *m)
 {
     struct loads *loads = arena_new(arena, struct loads);
     struct circuit_sum *sums = arena_array(arena, struct circuit_sum, m->circuits.n + 1);
-    panel_list order = panels_from_service(arena, m);
+    panel_list order = loads_panels_from_service(arena, m);
     sum_all(m, sums, &order);
     loads->of_circuit = arena_array(arena, struct circuit_load, m->circuits.n + 1);
+    loads->asks = arena_array(arena, struct conductor_asks, m->circuits.n + 1);
     for (uint32_t i = 0; i < m->circuits.n; i++)
         loads->of_circuit[i] = of_sum(&sums[i]);
     find_feeders_of_units(arena, m, loads->of_circuit);
     find_feeder_of_house(m, loads->of_circuit);
-    drops_work_out(arena, m, routes, wiring, sums, &order, loads);
+    calculate_feeders(arena, m, loads->of_circuit);
+    for (uint32_t i = 0; i < m->circuits.n; i++)
+        loads->asks[i] = asks_of(m, m->circuits.at[i], &loads->of_circuit[i]);
     return loads;
 }

@@ -7,7 +7,9 @@
 #include <stdbool.h>
 
 struct cable_def;
+struct conductor_asks;
 struct model;
+struct panels;
 struct routes;
 struct wiring;
 
@@ -15,9 +17,12 @@ struct circuit_load {
     double va, continuous_va; /* connected, what an existing circuit carries and what a fed panel
                                  carries among it */
     double amps;              /* of the fuller line: va over its voltage, continuous loads once */
-    double needed_amps;  /* with continuous loads at the edition's factor, and cooking appliances at
-                            their demand */
-    bool whole_dwelling; /* a feeder on which all of one dwelling hangs */
+    double needed_amps; /* with continuous loads at the edition's factor, and cooking appliances at
+                           their demand */
+    double calculated_amps; /* a new feeder by the load calculation of what hangs on it, not
+                               rounded; else 0 */
+    bool calculated;        /* that it was worked out */
+    bool whole_dwelling;    /* a feeder on which all of one dwelling hangs */
 };
 
 /* One way from the panel to a box of a circuit. */
@@ -33,6 +38,7 @@ struct drop {
 
 struct loads {
     struct circuit_load *of_circuit; /* by circuit id */
+    struct conductor_asks *asks;     /* by circuit id: facts/conductors.h */
     VEC(struct drop)
     drops; /* circuits in source order, boxes from the panel on in the order of the tree */
     struct drop *
@@ -41,16 +47,22 @@ struct loads {
 
 /* Before the wiring: by circuit id the gauge (cable_def.gauge) that the cables which the plan
  * leaves open must not be thinner than, so that the circuit keeps its `drop` target, by the same
- * reckoning as below and with copper throughout; ANY_GAUGE where it has none, or none can keep it.
- */
+ * reckoning as below and with copper throughout; ANY_GAUGE where it has none, the thickest where
+ * none can keep it. */
 int *drop_gauges(struct arena *arena, struct model *m, const struct routes *routes);
 
-/* Connected loads of every circuit, panels' feeders from what hangs on them; then the drop at every
- * box by the loads beyond each run, resistances from the edition's table (Chapter 9, Table 8),
- * lengths from the routes. Design load: on a circuit with receptacles whose load the plan does not
- * say, the edition's share of the breaker at the box; else the connected load. */
-struct loads *loads_work_out(struct arena *arena, struct model *m, const struct routes *routes,
-                             const struct wiring *wiring);
+/* Connected loads of every circuit, panels' feeders from what hangs on them, and what follows from
+ * them for conductors. Before the wiring; drops are found behind it. */
+struct loads *loads_work_out(struct arena *arena, struct model *m);
+
+/* The drop at every box by the loads beyond each run, resistances from the edition's table (Chapter
+ * 9, Table 8), lengths from the routes. Of a feeder each line carries what stands on it in the
+ * panel, and the neutral the difference. Design load: on a circuit with receptacles that anything
+ * may be plugged into, the edition's share of the breaker at the box; else the connected load.
+ * Fills loads->drops and loads->worst. Linear in the runs and boxes. */
+void loads_find_drops(struct arena *arena, struct model *m, const struct routes *routes,
+                      const struct wiring *wiring, const struct panels *panels,
+                      struct loads *loads);
 
 /* Ohm for 1000 ft of one conductor of a cable at 75 C; solid or stranded as its size is made. 0
  * where the tables have none. */

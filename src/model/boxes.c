@@ -251,6 +251,7 @@ static void read_device(struct builder *b, struct box *x, const struct node *n)
     struct device *d = arena_new(b->arena, struct device);
     *d = (struct device){.id = b->m->devices.n, .def = def, .box = x, .node = n, .title = n->text};
     d->onward = node_flag(n, F_ONWARD);
+    d->terminals = (int)clause_amount(b, n, F_TERMINALS, C_TEMP, def->terminals);
     d->fuel_fired = clause(n, F_FUEL_FIRED) ? node_flag(n, F_FUEL_FIRED) : def->fuel_fired;
     d->general = is_general(b, def);
     d->existing = clause(n, F_EXISTING)

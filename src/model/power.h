@@ -70,7 +70,8 @@ struct device {
     const char *title;
     bool onward, existing, line_side, load_side;
     bool fuel_fired; /* as the plan says, or its type */
-    bool general;    /* a receptacle of the sort that the edition places along walls and counters */
+    int terminals; /* C: its terminals are marked for it, in the plan or by its type; 0 not said */
+    bool general;  /* a receptacle of the sort that the edition places along walls and counters */
     struct part *parts;
     uint32_t part_count;
 };
@@ -102,6 +103,7 @@ struct panel {
     struct room *room; /* NULL where it could not be found */
     struct place place;
     double main, bus; /* A; 0 not given */
+    int terminals;    /* C: its lugs and breakers are marked for it; 0 not said */
     uint32_t spaces;
     bool existing, half_size;
     bool fed; /* it has a feeder, be it one that could not be read */
@@ -125,6 +127,7 @@ struct circuit {
     struct panel *panel; /* where it begins; NULL where that is in doubt */
     struct panel *feeds; /* a feeder: the panel it feeds; else NULL */
     double breaker;      /* A; 0 not given */
+    int terminals;       /* C: its breaker's terminals are marked for it; 0 not said */
     const struct node *breaker_node;
     const char *text; /* the title as it is written, or NULL */
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;

@@ -109,7 +109,8 @@ static void check_figures(struct checking *k, const struct node *n)
                                           {F_OUTLETS, 0, MOST_COUNT},
                                           {F_FITTINGS, 0, MOST_COUNT},
                                           {F_FIXTURE_WIRES, 0, MOST_COUNT}};
-    static const enum form_id positive[] = {F_DEPTH, F_DIAMETER, F_FAN, F_BOX_HOLDS, F_RATED};
+    static const enum form_id positive[] = {F_DEPTH,     F_DIAMETER, F_FAN,
+                                            F_BOX_HOLDS, F_RATED,    F_TERMINALS};
     for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
         const struct node *c = node_child(n, bounds[i].form);
         double v = value_amount(node_value(c, 0), 0);
@@ -439,6 +440,20 @@ static void check_protection(struct checking *k, const struct device_def *d)
              "terminal load-neutral gives neutral");
 }
 
+/* The thinnest comes before the thickest. */
+static void check_takes(struct checking *k, const struct node *n)
+{
+    check_size(k, n, 0);
+    check_size(k, n, 1);
+    const char *from = def_size(k->r->lib, node_value(n, 0)),
+               *to = def_size(k->r->lib, node_value(n, 1));
+    if (n && !n->broken && from && to && library_gauge_of(from) < library_gauge_of(to))
+        mend(k,
+             say(k, &rule_definition_faulty, node_span(n), "%s AWG is thicker than %s AWG", from,
+                 to),
+             "the thinnest first, then the thickest");
+}
+
 static void check_device(struct checking *k, const struct device_def *d)
 {
     k->sound &= !d->faulty; /* a base is faulty, which has been said */
@@ -451,6 +466,7 @@ static void check_device(struct checking *k, const struct device_def *d)
     check_positions(k, k->n, &bodies);
     check_figures(k, k->n);
     check_size(k, node_child(k->n, F_FIXTURE_WIRES), 1);
+    check_takes(k, node_child(k->n, F_TAKES));
     for (uint8_t i = 0; i < d->part_count; i++)
         if (d->parts[i].node->parent == k->n)
             check_part(k, &d->parts[i]);

@@ -363,6 +363,18 @@ static void read_flags(struct device_def *d, const struct node *n)
     d->fuel_fired = def_flag(n, F_FUEL_FIRED, d->fuel_fired);
 }
 
+/* The sizes that its terminals accept; wires of its own accept any. */
+static void read_takes(struct reading *r, struct device_def *d, const struct node *n)
+{
+    const struct node *takes = node_child(n, F_TAKES);
+    const char *from = def_size(r->lib, node_value(takes, 0)),
+               *to = def_size(r->lib, node_value(takes, 1));
+    if (!takes || takes->broken)
+        return;
+    d->takes_from = from && to ? from : NULL;
+    d->takes_to = from && to ? to : NULL;
+}
+
 static void read_figures(struct reading *r, struct device_def *d, const struct node *n)
 {
     d->yokes = def_count(n, F_YOKES, d->yokes);
@@ -370,6 +382,8 @@ static void read_figures(struct reading *r, struct device_def *d, const struct n
     d->gangs = def_count(n, F_GANGS, d->gangs);
     d->fittings = def_count(n, F_FITTINGS, d->fittings);
     d->rating = def_amount(n, F_RATING, d->rating);
+    d->terminals = (int)def_amount(n, F_TERMINALS, d->terminals);
+    read_takes(r, d, n);
     d->volts = def_amount(n, F_VOLTS, d->volts);
     d->load = def_amount(n, F_DEF_LOAD, d->load);
     d->has_height |= node_child(n, F_HEIGHT) != NULL;

@@ -182,6 +182,7 @@ static void read_cable(struct reading *r, struct declared *d, const struct decla
     if (node_child(n,
                    F_RATED)) /* without a word of its own, adjustment starts from the same column */
         c->adjusted_from = (int)value_amount(node_value(node_child(n, F_RATED), 1), c->rated);
+    c->terminals = (int)def_amount(n, F_TERMINALS, c->terminals);
     c->family = def_word(n, F_FAMILY, c->family);
     if (node_child(n, F_SUITS))
         c->suits = names_in(r->arena, node_child(n, F_SUITS), UINT8_MAX, &c->suits_count);

@@ -45,7 +45,8 @@ struct cable_def {
     enum metal metal;
     length diameter;
     int rated, adjusted_from; /* C: columns of the ampacity tables */
-    const length *stock;      /* lengths in which it is sold */
+    int terminals; /* C: the column that counts where its terminals are marked for it; 0 none */
+    const length *stock; /* lengths in which it is sold */
     uint8_t stock_count;
     const char *const *suits;
     uint8_t suits_count;
@@ -191,6 +192,9 @@ struct device_def {
     enum device_sort sort;
     uint8_t yokes, outlets, gangs, fittings;
     double rating, volts, load;
+    int terminals; /* C: its terminals are marked for it; 0 not said */
+    const char *takes_from,
+        *takes_to; /* the thinnest and the thickest conductor of its terminals; NULL not said */
     bool two_line; /* it takes line-a and line-b */
     bool has_neutral;
     bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation,

@@ -1,5 +1,6 @@
 /* The cable of each run, declared or the least that serves, and which conductor carries which net
  * in which colour. */
+#include "facts/conductors.h"
 #include "facts/places.h"
 #include "model/finding.h"
 #include "resolve/written.h"
@@ -11,17 +12,6 @@
 
 /* --- the least cable ---------------------------------------------------------------------- */
 
-/* Whether the edition lets a breaker of that rating protect the cable's conductors: small
- * conductors by their own limit, others by their ampacity. */
-static bool carries(struct model *m, const struct cable_def *d, double breaker)
-{
-    double amps = code_ampacity(&m->code, d->metal, d->size, d->rated);
-    return amps >= breaker && code_cell_current(&m->code,
-                                                d->metal == COPPER ? COL_SMALL_CONDUCTORS_COPPER
-                                                                   : COL_SMALL_CONDUCTORS_ALUMINIUM,
-                                                d->size, INFINITY) >= breaker;
-}
-
 static bool less_cable(const struct cable_def *a, const struct cable_def *b)
 {
     if (a->conductors != b->conductors)
@@ -31,49 +21,81 @@ static bool less_cable(const struct cable_def *a, const struct cable_def *b)
     return a->whites < b->whites;
 }
 
-/* What a cable must have: conductors, whites among them, a size for the breaker and not thinner
- * than the gauge. */
+/* What a cable must have, in the place of a run: conductors, whites among them, and what rules ask
+ * of one that is written; where there is one it is not thinner than the gauge. */
 struct need {
-    double breaker;
+    struct model *m;
+    const struct run *run;
+    const struct conductor_asks *asks;
     int gauge;
     unsigned conductors, whites;
 };
 
-/* The least cable that has it; of one family, or (`family` NULL) of any that suits the places. */
-static struct cable_def *least_of(struct model *m, struct need need, const char *family,
-                                  const struct places *places)
+/* Whether a cable could be written in the place of the run: by its breaker and load, its ground,
+ * and the terminals that it lands on. Where none could be, `strict` is not asked: the least for the
+ * breaker is taken, and the rules tell what is wrong with it. */
+static bool could_be_written(const struct need *n, const struct cable_def *d, bool strict)
+{
+    struct conductor_good good;
+    return facts_cable_serves(n->m, n->asks, n->run, d, 1, &good) &&
+           (!strict || (d->gauge >= n->asks->thickest && d->gauge <= n->asks->thinnest &&
+                        facts_ground_serves(n->m, n->asks, n->run, d, 1)));
+}
+
+/* Of two that serve, the least that is as thick as is wanted; else the thicker one. */
+static bool better_cable(const struct need *n, const struct cable_def *a, const struct cable_def *b)
+{
+    bool thick = a->gauge <= n->gauge, other = b->gauge <= n->gauge;
+    if (thick != other)
+        return thick;
+    if (!thick && a->conductors == b->conductors && a->gauge != b->gauge)
+        return a->gauge < b->gauge;
+    return less_cable(a, b);
+}
+
+/* The best cable that has it; of one family, or (`family` NULL) of any that suits the places. */
+static struct cable_def *best_of(const struct need *n, const char *family,
+                                 const struct places *places, bool strict)
 {
     struct cable_def *best = NULL;
-    for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
-        struct cable_def *d = m->lib->cable_list.at[i];
+    for (uint32_t i = 0; i < n->m->lib->cable_list.n; i++) {
+        struct cable_def *d = n->m->lib->cable_list.at[i];
         bool of_family =
             d->family && (family ? !strcmp(d->family, family) : facts_cable_suits_all(d, places));
-        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < need.conductors ||
-            d->whites < need.whites || d->gauge > need.gauge)
+        if (!d->power || !of_family || !strchr(d->name, '/') || d->conductors < n->conductors ||
+            d->whites < n->whites || (best && !better_cable(n, d, best)))
             continue;
-        if (carries(m, d, need.breaker) && (!best || less_cable(d, best)))
+        if (could_be_written(n, d, strict))
             best = d;
     }
     return best;
 }
 
-/* The least cable of a family that has the conductors, the whites and the size; NULL where none
- * has. */
-static struct cable_def *least_cable(struct model *m, double breaker, unsigned conductors,
-                                     unsigned whites)
+/* The least cable of the usual family that has the conductors and the whites for a run and could be
+ * written there; NULL where none has. */
+static struct cable_def *least_cable(const struct need *like, unsigned conductors, unsigned whites)
 {
-    return least_of(m, (struct need){breaker, ANY_GAUGE, conductors, whites}, "nm", NULL);
+    struct need n = *like;
+    n.gauge = ANY_GAUGE;
+    n.conductors = conductors;
+    n.whites = whites;
+    return n.run->circuit->breaker > 0 ? best_of(&n, "nm", NULL, true) : NULL;
 }
 
-/* The same for the place where a run lies: the usual family where it suits, else the first that
- * does. */
-static struct cable_def *least_for_run(struct model *m, const struct run *r, struct need need)
+/* The best for the place where a run lies: of the usual family where it suits, else of the first
+ * that does. */
+static struct cable_def *cable_for_run(const struct need *n)
 {
-    struct places places = facts_run_places(m, r);
-    struct cable_def *usual = least_of(m, need, "nm", NULL);
-    struct cable_def *suited =
-        usual && !facts_cable_suits_all(usual, &places) ? least_of(m, need, NULL, &places) : NULL;
-    return suited ? suited : usual;
+    struct places places = facts_run_places(n->m, n->run);
+    for (int strict = 1; strict >= 0; strict--) {
+        struct cable_def *usual = best_of(n, "nm", NULL, strict);
+        struct cable_def *suited = !usual || !facts_cable_suits_all(usual, &places)
+                                       ? best_of(n, NULL, &places, strict)
+                                       : NULL;
+        if (usual || suited)
+            return suited ? suited : usual;
+    }
+    return NULL;
 }
 
 /* --- order of nets ------------------------------------------------------------------------ */
@@ -284,9 +306,11 @@ static bool may_be_parted(const struct run *r, const net_list *nets)
 RULE(conductors_missing, "conductors-missing", ERROR, FIRM,
      "a cable has a conductor for everything that passes through it");
 
-static void say_missing(struct model *m, const struct run *r, const net_list *nets,
+static void say_missing(const struct need *need, const net_list *nets,
                         const struct cable_def *cable)
 {
+    struct model *m = need->m;
+    const struct run *r = need->run;
     if (r->circuit->feeds || !facts_known(r->circuit, ITS_FEED))
         return; /* feeder-four-wire says it; or what goes through is not known */
     unsigned whites = neutrals_in(nets);
@@ -299,8 +323,8 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
         !by_white             ? ""
         : cable->whites == 1u ? " white conductor"
                               : " white conductors");
-    const struct cable_def *larger = least_cable(m, r->circuit->breaker, nets->n, whites);
-    const struct cable_def *two = least_cable(m, r->circuit->breaker, 2, 1);
+    const struct cable_def *larger = least_cable(need, nets->n, whites);
+    const struct cable_def *two = least_cable(need, 2, 1);
     bool helps = two && may_be_parted(r, nets) && !r->of_two &&
                  cable->conductors + two->conductors >= nets->n;
     diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "",
@@ -314,9 +338,11 @@ static void say_missing(struct model *m, const struct run *r, const net_list *ne
 RULE(neutral_missing_at_switch, "neutral-missing-at-switch", ERROR, FIRM,
      "a neutral is at hand where a switch works the lights of a room");
 
-static void say_no_neutral(struct model *m, const struct run *r, const struct crossing *x,
+static void say_no_neutral(const struct need *need, const struct crossing *x,
                            const struct cable_def *cable)
 {
+    struct model *m = need->m;
+    const struct run *r = need->run;
     if (!facts_known(r->circuit, ITS_FEED))
         return;
     struct finding *f = model_finding(
@@ -325,7 +351,7 @@ static void say_no_neutral(struct model *m, const struct run *r, const struct cr
         "run %s has no conductor for the neutral that is wanted at the switch locations beyond it; "
         "%s has %u, all in use (%s)",
         address_of_run(m->arena, r, true), cable->name, cable->conductors, net_words(m, &x->nets));
-    const struct cable_def *larger = least_cable(m, r->circuit->breaker, x->nets.n + x->soft.n, 1);
+    const struct cable_def *larger = least_cable(need, x->nets.n + x->soft.n, 1);
     if (larger)
         diag_mend(m->diag, f, "cable %s, or bring the supply to the switch first", larger->name);
 }
@@ -334,9 +360,11 @@ RULE(white_as_return, "white-as-return", ERROR, FIRM,
      "no white conductor comes back from a switch to what it works");
 
 /* Too few conductors of other colours: the run is left unmade, for its colours would tell a lie. */
-static void say_white(struct model *m, const struct run *r, struct run_wiring *w,
-                      const struct net *net, const net_list *nets)
+static void say_white(const struct need *need, struct run_wiring *w, const struct net *net,
+                      const net_list *nets)
 {
+    struct model *m = need->m;
+    const struct run *r = need->run;
     unsigned colored = w->cable->conductors - w->cable->whites;
     struct finding *f = model_finding(
         m, &rule_white_as_return, run_span(r), address_end_unit(r->from), run_subject(m, r),
@@ -344,7 +372,7 @@ static void say_white(struct model *m, const struct run *r, struct run_wiring *w
         "conductor%s of another colour for %s",
         address_of_run(m->arena, r, true), net->name, w->cable->name, colored,
         colored == 1 ? "" : "s", net_words(m, nets));
-    const struct cable_def *other = least_cable(m, r->circuit->breaker, nets->n, neutrals_in(nets));
+    const struct cable_def *other = least_cable(need, nets->n, neutrals_in(nets));
     if (other && other->conductors > colored + other->whites)
         diag_mend(m->diag, f, "cable %s, or a leg less in this box", other->name);
     else
@@ -397,30 +425,30 @@ static const struct net *lay_nets(struct arena *a, struct arena *scratch, struct
 
 /* A run whose cable the plan leaves open: the least that has the conductors, and as many of other
  * colours as it needs. */
-static void choose_cable(struct model *m, struct arena *scratch, struct run *r,
-                         struct run_wiring *out, const net_list *nets, int gauge)
+static void choose_cable(struct need *need, struct arena *scratch, struct run_wiring *out,
+                         const net_list *nets)
 {
     enum { FURTHER = 4 };
-    struct need need = {r->circuit->breaker, gauge, nets->n < 2 ? 2 : nets->n, neutrals_in(nets)};
-    if (gauge != ANY_GAUGE && !least_for_run(m, r, need))
-        need.gauge = ANY_GAUGE; /* no cable is that thick; the drop is told */
-    struct cable_def *cable = need.breaker > 0 ? least_for_run(m, r, need) : NULL;
+    bool known = need->run->circuit->breaker > 0;
+    need->conductors = nets->n < 2 ? 2 : nets->n;
+    need->whites = neutrals_in(nets);
+    struct cable_def *cable = known ? cable_for_run(need) : NULL;
     for (unsigned more = 1;
-         cable && lay_nets(m->arena, scratch, out, cable, nets) && more < FURTHER; more++) {
-        need.conductors++;
-        cable = least_for_run(m, r, need);
+         cable && lay_nets(need->m->arena, scratch, out, cable, nets) && more < FURTHER; more++) {
+        need->conductors++;
+        cable = cable_for_run(need);
     }
-    const struct cable_def *widest =
-        !cable && r->circuit->breaker > 0 ? least_cable(m, r->circuit->breaker, 4, 1) : NULL;
+    const struct cable_def *widest = !cable && known ? least_cable(need, 4, 1) : NULL;
     if (widest && nets->n > 4)
-        say_missing(m, r, nets, widest);
+        say_missing(need, nets, widest);
 }
 
 /* The cable of a run with all that crosses it; the neutrals of switch locations are left out where
  * only they do not fit. */
-static void settle_run(struct wiring *w, struct model *m, struct arena *scratch, struct run *r,
-                       struct crossing *x, int gauge)
+static void settle_run(struct wiring *w, struct need need, struct run *r, struct arena *scratch,
+                       struct crossing *x)
 {
+    struct model *m = need.m;
     struct run_wiring *out = &w->of_run[r->id];
     net_list all = {0};
     append(m->arena, &all, &x->nets);
@@ -429,36 +457,40 @@ static void settle_run(struct wiring *w, struct model *m, struct arena *scratch,
     out->needed = all.n;
     const struct net *wrong = NULL;
     if (!r->declared) {
-        choose_cable(m, scratch, r, out, &all, gauge);
+        choose_cable(&need, scratch, out, &all);
     } else if (fits(r->declared, all.n, neutrals_in(&all))) {
         wrong = lay_nets(m->arena, scratch, out, r->declared, &all);
     } else if (fits(r->declared, hard, hard_neutrals)) {
-        say_no_neutral(m, r, x, r->declared);
+        say_no_neutral(&need, x, r->declared);
         qsort(x->nets.at, x->nets.n, sizeof *x->nets.at, by_rank);
         wrong = lay_nets(m->arena, scratch, out, r->declared, &x->nets);
     } else {
         lay_nets(m->arena, scratch, out, r->declared, NULL);
-        say_missing(m, r, &all, r->declared);
+        say_missing(&need, &all, r->declared);
     }
     diag_looked(m->diag, &rule_conductors_missing);
     if (wrong || has_hot_white(out))
         diag_looked(m->diag, &rule_white_as_return);
     if (wrong)
-        say_white(m, r, out, wrong, &all);
+        say_white(&need, out, wrong, &all);
 }
 
 void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
-                          const int *gauges)
+                          const struct conductor_asks *asks, const int *gauges)
 {
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
     for (uint32_t i = 0; i < m->runs.n; i++) {
         struct run *r = m->runs.at[i];
         bool known = r->circuit && r->in_tree && r->circuit->is_tree &&
                      facts_known(r->circuit, ITS_TEXT | ITS_LINES);
+        w->of_run[i].cable = known ? NULL : r->declared;
         if (known)
-            settle_run(w, m, &scratch, r, &crossing[i], gauges[r->circuit->id]);
-        else
-            w->of_run[i].cable = r->declared;
+            settle_run(w,
+                       (struct need){.m = m,
+                                     .run = r,
+                                     .asks = &asks[r->circuit->id],
+                                     .gauge = gauges[r->circuit->id]},
+                       r, &scratch, &crossing[i]);
         arena_reset(&scratch);
     }
     arena_free(&scratch);

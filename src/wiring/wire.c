@@ -123,7 +123,7 @@ static uint32_t count_terminals(const struct model *m)
 }
 
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes,
-                    const int *gauges)
+                    const struct conductor_asks *asks, const int *gauges)
 {
     struct wiring *w = arena_new(arena, struct wiring);
     w->of_run = arena_array(arena, struct run_wiring, m->runs.n);
@@ -155,7 +155,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     arena_free(&scratch);
     arena_free(&tree);
     arena_free(&passing);
-    wiring_choose_cables(w, m, crossing, gauges);
+    wiring_choose_cables(w, m, crossing, asks, gauges);
     arena_free(&between);
     fill_boxes(w, m);
     return w;

@@ -5,6 +5,7 @@
 
 #include "resolve/library.h"
 
+struct conductor_asks;
 struct model;
 struct routes;
 
@@ -84,10 +85,11 @@ struct wiring {
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few
- * switches. Records conductors-missing, neutral-missing-at-switch and white-as-return. `gauges`, by
- * circuit id: cables that are chosen are not thinner, where there is such a cable. */
+ * switches. Records conductors-missing, neutral-missing-at-switch and white-as-return. `asks`, by
+ * circuit id: what a cable that is chosen must give. `gauges` likewise: it is not thinner, or else
+ * as thick as its ground and the terminals of its circuit allow. */
 struct wiring *wire(struct arena *arena, struct model *m, const struct routes *routes,
-                    const int *gauges);
+                    const struct conductor_asks *asks, const int *gauges);
 
 /* The device of a box on a circuit that things in the box, and what leaves it, stand behind where
  * the plan says so: the one that says `onward`, else the first that has a load side; NULL: none

@@ -145,7 +145,7 @@ struct crossing {
 };
 extern const struct rule rule_neutral_missing_at_switch;
 void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
-                          const int *gauges);
+                          const struct conductor_asks *asks, const int *gauges);
 
 /* fill.c */
 void fill_boxes(struct wiring *w, struct model *m);

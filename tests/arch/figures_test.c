@@ -123,7 +123,7 @@ static const struct known {
     {"src/resolve/library.h", "64", "a bit set"},
     {"src/resolve/library.h", "128", "a bit set"},
     {"src/resolve/value.h", "1000000", "quantities are kept in millionths"},
-    {"src/rules/conductors/breakers.c", "0.0005", "a tolerance"},
+    {"src/facts/conductors.c", "0.0005", "a tolerance"},
     {"src/rules/panels/clearance.c", "4", "corners of a rectangle"},
     {"src/rules/receptacles/counters.c", "0.999", "a tolerance"},
     {"src/rules/panels/directory.c", "3", "letters at the end of a plural"},

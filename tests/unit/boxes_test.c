@@ -191,7 +191,8 @@ static unsigned write_choices(struct compilation *c)
     for (uint32_t i = 0; i < m->boxes.n; i++)
         if (c->wiring->of_box[i].inferred)
             m->boxes.at[i]->declared = (struct box_type *)c->wiring->of_box[i].type;
-    struct wiring *w = wire(&c->arena, m, c->routes, drop_gauges(&c->arena, m, c->routes));
+    struct wiring *w =
+        wire(&c->arena, m, c->routes, c->loads->asks, drop_gauges(&c->arena, m, c->routes));
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         if (!c->wiring->of_box[i].inferred)
             continue;

@@ -415,13 +415,15 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
           c->model = model_build(&c->arena, &c->diag, &c->names, c->language, &c->lib, file));
     STAGE("facts", facts_work_out(c->model));
     STAGE("route", c->routes = route_runs(&c->arena, c->model));
+    STAGE("loads", c->loads = loads_work_out(&c->arena, c->model));
     STAGE("gauges", int *gauges = drop_gauges(&c->arena, c->model, c->routes));
-    STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, gauges));
+    STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges));
     STAGE("bores", c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("make-up", c->makeup = wiring_make_up(&c->arena, c->model, c->wiring));
     STAGE("prove", c->verdict = prove(&c->arena, c->model, c->makeup));
-    STAGE("loads", c->loads = loads_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("panels", c->panels = panels_lay_out(&c->arena, c->model, c->loads));
+    STAGE("drops",
+          loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads));
     STAGE("cuts", c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, CUTS_QUICK));
     if (with_log) {
         struct source *log = write_log(c);

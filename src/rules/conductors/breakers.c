@@ -1,4 +1,5 @@
 /* breaker-nonstandard, breaker-overloaded */
+#include "facts/conductors.h"
 #include "facts/devices.h"
 #include "loads/demand.h"
 #include "loads/demand_parts.h"
@@ -8,12 +9,12 @@
 
 double rules_rating_at_most(const struct checked *c, double amps)
 {
-    return demand_standard_rating(&c->model->code, amps, false);
+    return facts_standard_rating(&c->model->code, amps, false);
 }
 
 double rules_rating_at_least(const struct checked *c, double amps)
 {
-    return demand_standard_rating(&c->model->code, amps, true);
+    return facts_standard_rating(&c->model->code, amps, true);
 }
 
 static bool is_standard(const struct checked *c, double amps)
@@ -166,17 +167,12 @@ static void say_overloaded(const struct checked *c, const struct circuit *circui
         diag_mend(m->diag, f, "less load, or a second circuit");
 }
 
-bool rules_amps_exceed(double amps, double limit)
-{
-    return amps > limit + 0.0005;
-}
-
 bool rules_is_overloaded(const struct checked *c, const struct circuit *circuit)
 {
     bool certain =
         !circuit->feeds && circuit->breaker > 0 && facts_known(circuit, ITS_TEXT | ITS_BREAKER);
     return certain &&
-           rules_amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
+           facts_amps_exceed(c->loads->of_circuit[circuit->id].needed_amps, circuit->breaker);
 }
 
 static void check_load(const struct checked *c, const struct circuit *circuit)

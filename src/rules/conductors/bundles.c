@@ -1,6 +1,7 @@
 /* bundled-cables: cables that lie together without spacing carry less. */
 #include "rules/conductors/conductors.h"
 
+#include "facts/conductors.h"
 #include "framing/routes.h"
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
@@ -49,17 +50,10 @@ static uint32_t conductors_beside(const struct checked *c, const struct bore *bo
     return conductors;
 }
 
-double rules_ampacity_of_run(const struct checked *c, const struct run *run,
-                             const struct cable_def *cable)
+double rules_factor_of_run(const struct checked *c, const struct run *run)
 {
-    struct code *code = &c->model->code;
     const struct bore *bore = c->bores->of_run[run->id].bore;
-    double full = code_ampacity(code, cable->metal, cable->size, cable->rated);
-    double adjusted = bore
-                          ? factor_for(c, conductors_beside(c, bore)) *
-                                code_ampacity(code, cable->metal, cable->size, cable->adjusted_from)
-                          : 0;
-    return adjusted > 0 && adjusted < full ? adjusted : full;
+    return bore ? factor_for(c, conductors_beside(c, bore)) : 1;
 }
 
 /* "through one plate". */
@@ -87,13 +81,12 @@ static void check_bundle(const struct checked *c, const struct run *run)
     looked(c, bundled_cables);
     if (!bundle->bore)
         return;
-    double adjusted = rules_ampacity_of_run(c, run, cable);
-    if (adjusted <= 0 ||
-        adjusted >= code_ampacity(&m->code, cable->metal, cable->size, cable->rated) ||
+    double factor = rules_factor_of_run(c, run), adjusted = facts_ampacity(m, run, cable, factor);
+    if (adjusted <= 0 || adjusted >= facts_ampacity(m, run, cable, 1) ||
         !conductors_serve(c, circuit))
         return;
     const char *asked = NULL;
-    bool fails = !rules_adjusted_serves(c, circuit, cable, adjusted, &asked);
+    bool fails = !rules_adjusted_serves(c, run, cable, factor, &asked);
     struct finding *f = model_finding(
         m, &rule_bundled_cables, run->from_span, circuit->unit,
         address_of_run(m->arena, run, false),

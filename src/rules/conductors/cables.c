@@ -2,7 +2,9 @@
  * mixed-sizes. */
 #include "rules/conductors/conductors.h"
 
+#include "facts/conductors.h"
 #include "facts/places.h"
+#include "loads/loads.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
@@ -145,6 +147,8 @@ CHECK(burial_depth, .plan = check_burial);
 
 /* --- mixed-sizes -------------------------------------------------------------------------- */
 
+/* What is thicker than the terminals of the circuit take has to be spliced down. */
+
 RULE(mixed_sizes, "mixed-sizes", NOTE, FIRM, "the conductors of a circuit have one size");
 
 static void check_sizes(const struct checked *c, const struct circuit *circuit)
@@ -157,11 +161,13 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
         const struct run *r = circuit->runs.at[i];
         const struct cable_def *cable = c->wiring->of_run[r->id].cable,
                                *before = first ? c->wiring->of_run[first->id].cable : NULL;
-        if (!cable || !cable->size || r->circuit != circuit || !is_new(r))
+        if (!cable || !cable->size || r->circuit != circuit || !is_new(r) ||
+            rules_is_tap(c, r, cable))
             continue;
         if (!first) {
             first = r;
-        } else if (cable->gauge != before->gauge) {
+        } else if (cable->gauge != before->gauge &&
+                   before->gauge >= c->loads->asks[circuit->id].thickest) {
             struct finding *f =
                 circuit_finding(c, &rule_mixed_sizes, circuit, run_place(r),
                                 "%s is %s here and %s in run %s: its breaker goes by the thinner",

@@ -7,7 +7,7 @@
  * be smaller. */
 #include "rules/conductors/conductors.h"
 
-#include "facts/devices.h"
+#include "facts/conductors.h"
 #include "loads/loads.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"
@@ -18,6 +18,11 @@ const char *conductor_words(const struct checked *c, const struct cable_def *cab
 {
     return arena_printf(c->model->arena, "%s AWG %s", cable->size,
                         cable->metal == ALUMINIUM ? "aluminium" : "copper");
+}
+
+const struct cable_def *rules_cable_of(const struct checked *c, const struct run *run)
+{
+    return c->wiring->of_run[run->id].cable;
 }
 
 static bool alike(const struct cable_def *a, const struct cable_def *b)
@@ -41,136 +46,32 @@ const struct cable_def *rules_next_larger_cable(const struct checked *c,
     return best;
 }
 
-/* What a circuit asks of its conductors. */
+/* What a circuit asks of its conductors, as it is judged here: the load of a feeder is judged by
+ * feeder-undersized. */
 struct demand {
     const struct circuit *circuit;
-    double breaker; /* A; a breaker of no standard rating counts as the one below it, for that is
-                       said elsewhere */
-    double
-        load; /* A, continuous loads at the edition's factor; 0 where another rule speaks of it */
-    bool several_receptacles, whole_dwelling;
-    const struct part *nameplate; /* the one load of the circuit, where its nameplate says what it
-                                     wants; else NULL */
+    struct conductor_asks asks;
 };
 
-/* What a conductor is good for: the breaker that it allows, or its ampacity where that is what the
- * load exceeds. */
-struct good {
-    double amps;
-    bool for_load;
-};
-
-/* The largest breaker of a small conductor whatever its ampacity; 0 where the size has none. */
-static double small_limit(const struct checked *c, enum metal metal, const char *size)
+static bool cable_serves(const struct checked *c, const struct demand *d, const struct run *run,
+                         const struct cable_def *cable, struct conductor_good *good)
 {
-    return code_cell_current(
-        &c->model->code,
-        metal == ALUMINIUM ? COL_SMALL_CONDUCTORS_ALUMINIUM : COL_SMALL_CONDUCTORS_COPPER, size, 0);
-}
-
-/* The largest standard rating of which an ampacity is the share that the edition asks where all of
- * a dwelling hangs on the conductors; 0 outside its range. */
-static double dwelling_rating(const struct checked *c, double ampacity)
-{
-    struct code *code = &c->model->code;
-    double share = code_share(code, SET_DWELLING_SERVICE_SHARE, 1),
-           rating = rules_rating_at_most(c, ampacity / share + 1e-9);
-    double from = code_current(code, SET_DWELLING_SERVICE_FROM, 0),
-           to = code_current(code, SET_DWELLING_SERVICE_UP_TO, 0);
-    return rating < from ? 0 : rating > to ? to : rating;
-}
-
-/* The breaker that an ampacity of a conductor allows on a circuit. */
-static double breaker_for(const struct checked *c, const struct demand *d, enum metal metal,
-                          const char *size, double ampacity)
-{
-    struct code *code = &c->model->code;
-    double good = ampacity, small = small_limit(c, metal, size),
-           next = rules_rating_at_least(c, ampacity);
-    bool barred = d->several_receptacles && code_no(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
-    if (next > 0 && next <= code_current(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
-        good = next;
-    double whole = d->whole_dwelling ? dwelling_rating(c, ampacity) : 0;
-    good = whole > good ? whole : good;
-    return small > 0 && small < good ? small : good;
-}
-
-/* Whether a conductor of an ampacity serves the circuit, and what it is good for. */
-static bool ampacity_serves(const struct checked *c, const struct demand *d, enum metal metal,
-                            const char *size, double ampacity, struct good *good)
-{
-    *good = (struct good){.amps = ampacity};
-    if (d->nameplate)
-        return ampacity > 0 && ampacity >= d->nameplate->mca;
-    good->amps =
-        ampacity > 0 ? breaker_for(c, d, metal, size, ampacity) : small_limit(c, metal, size);
-    if (good->amps <= 0 || d->breaker > good->amps)
-        return false;
-    if (ampacity > 0 && rules_amps_exceed(d->load, ampacity))
-        *good = (struct good){.amps = ampacity, .for_load = true};
-    return !good->for_load;
-}
-
-/* The same at a temperature column. Without a table of ampacities nothing can be said. */
-static bool serves(const struct checked *c, const struct demand *d, enum metal metal,
-                   const char *size, int column, struct good *good)
-{
-    if (!code_table(&c->model->code,
-                    metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
-        return true;
-    return ampacity_serves(c, d, metal, size, code_ampacity(&c->model->code, metal, size, column),
-                           good);
-}
-
-/* The column that counts for a cable: its own, else that of small terminals. */
-static int column_of(const struct checked *c, const struct cable_def *cable)
-{
-    return cable && cable->rated > 0
-               ? cable->rated
-               : (int)code_temperature(&c->model->code, SET_TERMINALS_SMALL_AT, 0);
-}
-
-static bool cable_serves(const struct checked *c, const struct demand *d,
-                         const struct cable_def *cable, struct good *good)
-{
-    return serves(c, d, cable->metal, cable->size, column_of(c, cable), good);
+    return facts_cable_serves(c->model, &d->asks, run, cable, 1, good) ||
+           facts_tap_serves(c->model, &d->asks, run, cable);
 }
 
 /* "good for 15 A". */
-static const char *good_words(const struct checked *c, struct good good)
+static const char *good_words(const struct checked *c, struct conductor_good good)
 {
     return good.amps > 0 ? arena_printf(c->model->arena, "good for %g A", good.amps)
                          : "a size that the table of ampacities does not have";
-}
-
-static uint32_t receptacles_on(const struct circuit *circuit)
-{
-    uint32_t count = 0;
-    for (uint32_t i = 0; i < circuit->parts.n; i++)
-        count += facts_receptacles_in(circuit->parts.at[i]);
-    return count;
-}
-
-/* The only load of a circuit, where its nameplate names both the conductor and the breaker. */
-static const struct part *nameplate_of(const struct circuit *circuit)
-{
-    const struct part *only = NULL;
-    for (uint32_t i = 0; i < circuit->parts.n; i++) {
-        const struct part *part = circuit->parts.at[i];
-        if (part->load <= 0 && part->mca <= 0)
-            continue;
-        if (only)
-            return NULL;
-        only = part;
-    }
-    return only && only->mca > 0 && only->max_breaker > 0 ? only : NULL;
 }
 
 /* "60 A, its continuous load at 125 %". */
 static const char *load_words(const struct checked *c, const struct demand *d)
 {
     const struct circuit_load *load = &c->loads->of_circuit[d->circuit->id];
-    const char *amps = rules_amount_words(c, d->load, 1);
+    const char *amps = rules_amount_words(c, d->asks.load, 1);
     if (load->continuous_va <= 0)
         return arena_printf(c->model->arena, "%s A", amps);
     return arena_printf(c->model->arena, "%s A, its continuous load at %g %%", amps,
@@ -184,13 +85,13 @@ static void name_article(const struct checked *c, const struct demand *d, struct
 {
     struct model *m = c->model;
     const char *cell =
-        small_limit(c, metal, size) > 0
+        facts_small_limit(&m->code, metal, size) > 0
             ? code_cell_cite(&m->code,
                              metal == ALUMINIUM ? COL_SMALL_CONDUCTOR_ARTICLES_ALUMINIUM
                                                 : COL_SMALL_CONDUCTOR_ARTICLES_COPPER,
                              size)
             : NULL;
-    if (d->nameplate)
+    if (d->asks.nameplate)
         f->article = code_case_article(&m->code, "conductor-nameplate");
     else if (for_load)
         f->article = code_case_article(&m->code, "conductor-load");
@@ -203,16 +104,16 @@ static void name_article(const struct checked *c, const struct demand *d, struct
 /* A cable of the same family with more conductors that serves, the smallest; a spare conductor is
  * capped. */
 static const struct cable_def *wider_cable(const struct checked *c, const struct demand *d,
-                                           const struct cable_def *cable)
+                                           const struct run *run, const struct cable_def *cable)
 {
     const struct cable_def *best = NULL;
-    struct good good;
+    struct conductor_good good;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *other = c->model->lib->cable_list.at[i];
         bool like = other->power && other->size && other->family == cable->family &&
                     other->metal == cable->metal && other->whites >= cable->whites;
-        if (like && other->conductors > cable->conductors && cable_serves(c, d, other, &good) &&
-            (!best || other->gauge > best->gauge))
+        if (like && other->conductors > cable->conductors &&
+            cable_serves(c, d, run, other, &good) && (!best || other->gauge > best->gauge))
             best = other;
     }
     return best;
@@ -220,45 +121,73 @@ static const struct cable_def *wider_cable(const struct checked *c, const struct
 
 /* The next larger cable of the kind that serves; NULL where there is none. */
 static const struct cable_def *cable_that_serves(const struct checked *c, const struct demand *d,
+                                                 const struct run *run,
                                                  const struct cable_def *cable)
 {
     const struct cable_def *larger = cable;
-    struct good good;
+    struct conductor_good good;
     do
         larger = rules_next_larger_cable(c, larger);
-    while (larger && !cable_serves(c, d, larger, &good));
-    return larger ? larger : wider_cable(c, d, cable);
+    while (larger && !cable_serves(c, d, run, larger, &good));
+    return larger ? larger : wider_cable(c, d, run, cable);
+}
+
+/* Whether the cable would serve if the terminals at both its ends were marked for what it may go
+ * by. */
+static bool serves_at_marked(const struct checked *c, const struct demand *d,
+                             const struct cable_def *cable)
+{
+    struct conductor_good good;
+    return cable->terminals > cable->rated &&
+           facts_ampacity_serves(
+               c->model, &d->asks, cable->metal, cable->size,
+               code_ampacity(&c->model->code, cable->metal, cable->size, cable->terminals), &good);
+}
+
+/* "6/3", "6/3-mc, or 'terminals 75 C' ...": what would serve in place of a cable, or NULL. */
+static const char *serving_words(const struct checked *c, const struct demand *d,
+                                 const struct cable_def *cable, const struct cable_def *larger)
+{
+    const char *marked =
+        serves_at_marked(c, d, cable)
+            ? arena_printf(c->model->arena,
+                           "'terminals %d C' on the breaker and the device, where they are so "
+                           "marked",
+                           cable->terminals)
+            : NULL;
+    if (larger && marked)
+        return arena_printf(c->model->arena, "%s, or %s", larger->name, marked);
+    return larger ? larger->name : marked;
 }
 
 static void finish(const struct checked *c, const struct demand *d, struct finding *f,
-                   const struct cable_def *larger, struct good good)
+                   const char *serving, struct conductor_good good)
 {
     struct model *m = c->model;
     if (d->circuit->breaker_node)
         diag_note(m->diag, f, rules_breaker_span(d->circuit), "breaker given here");
-    double lower = d->nameplate || good.for_load ? 0 : rules_rating_at_most(c, good.amps);
-    if (rules_amps_exceed(d->load, lower))
+    double lower = d->asks.nameplate || good.for_load ? 0 : rules_rating_at_most(c, good.amps);
+    if (facts_amps_exceed(d->asks.load, lower))
         lower = 0; /* the load would trip it */
+    const char * or = serving ? ", or " : "", *first = serving ? serving : "";
     if (good.for_load)
-        diag_mend(m->diag, f, "%s%sless load", larger ? larger->name : "", larger ? ", or " : "");
-    else if (larger && lower > 0)
-        diag_mend(m->diag, f, "%s, or a %g A breaker", larger->name, lower);
-    else if (larger)
-        diag_mend(m->diag, f, "%s", larger->name);
+        diag_mend(m->diag, f, "%s%sless load", first, or);
     else if (lower > 0)
-        diag_mend(m->diag, f, "a %g A breaker", lower);
+        diag_mend(m->diag, f, "%s%sa %g A breaker", first, or, lower);
+    else if (serving)
+        diag_mend(m->diag, f, "%s", serving);
 }
 
 RULE(conductor_undersized, "conductor-undersized", ERROR, FIRM,
      "the breaker protects every conductor behind it");
 
-/* A cable that the plan names: at its clause on the run, or on the circuit for all runs that have
+/* A cable of a run: at its clause on the run, or on the circuit for all runs that have
  * none of their own. */
 static void undersized_cable(const struct checked *c, const struct demand *d, const struct run *run,
-                             struct good good)
+                             struct conductor_good good)
 {
     struct model *m = c->model;
-    const struct cable_def *cable = run->declared;
+    const struct cable_def *cable = rules_cable_of(c, run);
     const struct node *clause =
         node_child(run->own_cable ? run->node : run->circuit->node, F_CABLE);
     struct span span = clause ? node_span(clause) : node_span(run->node);
@@ -270,11 +199,11 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
                             ? arena_printf(m->arena, "run %s", address_of_run(m->arena, run, true))
                             : "cable";
     struct finding *f;
-    if (d->nameplate)
+    if (d->asks.nameplate)
         f = model_finding(m, &rule_conductor_undersized, span, d->circuit->unit, subject,
                           "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
-                          words, d->nameplate->device->def->name, d->nameplate->mca, which,
-                          conductor, good_words(c, good));
+                          words, d->asks.nameplate->device->def->name, d->asks.nameplate->mca,
+                          which, conductor, good_words(c, good));
     else if (good.for_load)
         f = model_finding(m, &rule_conductor_undersized, span, d->circuit->unit, subject,
                           "%s carries %s, but its %s is %s, %s", words, load_words(c, d), which,
@@ -284,7 +213,7 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
                           "%s breaker is %g A, but its %s is %s, %s", words, d->circuit->breaker,
                           which, conductor, good_words(c, good));
     name_article(c, d, f, cable->metal, cable->size, good.for_load);
-    finish(c, d, f, cable_that_serves(c, d, cable), good);
+    finish(c, d, f, serving_words(c, d, cable, cable_that_serves(c, d, run, cable)), good);
 }
 
 static void check_runs(const struct checked *c, const struct demand *d)
@@ -292,10 +221,10 @@ static void check_runs(const struct checked *c, const struct demand *d)
     bool default_said = false;
     for (uint32_t i = 0; i < d->circuit->runs.n; i++) {
         const struct run *run = d->circuit->runs.at[i];
-        const struct cable_def *cable = run->declared;
-        struct good good;
+        const struct cable_def *cable = rules_cable_of(c, run);
+        struct conductor_good good;
         if (!cable || !cable->size || !facts_known(run, ITS_TEXT | ITS_BOXES) ||
-            cable_serves(c, d, cable, &good))
+            cable_serves(c, d, run, cable, &good))
             continue;
         if (run->own_cable || !default_said)
             undersized_cable(c, d, run, good);
@@ -303,32 +232,46 @@ static void check_runs(const struct checked *c, const struct demand *d)
     }
 }
 
-static bool some_cable_serves(const struct checked *c, const struct demand *d)
+static bool some_cable_serves(const struct checked *c, const struct demand *d,
+                              const struct run *run)
 {
-    struct good good;
+    struct conductor_good good;
     for (uint32_t i = 0; i < c->model->lib->cable_list.n; i++) {
         const struct cable_def *cable = c->model->lib->cable_list.at[i];
-        if (cable->power && cable->size && cable_serves(c, d, cable, &good))
+        if (cable->power && cable->size && cable_serves(c, d, run, cable, &good))
             return true;
     }
     return false;
 }
 
-/* A run whose cable is left to the compiler, on a breaker that is too large for all cables there
- * are. */
+static const struct run *run_without_cable(const struct checked *c, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        if (!run->declared && !run->existing && run->in_tree && !c->wiring->of_run[run->id].cable)
+            return run;
+    }
+    return NULL;
+}
+
+/* A run whose cable is left to the compiler, and no cable that there is serves: by its breaker, or
+ * by that and what has to pass through it. Where the conductors alone are too many that is said. */
 static void check_left_out(const struct checked *c, const struct demand *d)
 {
     const struct circuit *circuit = d->circuit;
-    bool wanted = false;
-    for (uint32_t i = 0; i < circuit->runs.n && !wanted; i++)
-        wanted =
-            !circuit->runs.at[i]->declared && !c->wiring->of_run[circuit->runs.at[i]->id].cable;
-    if (!wanted || !circuit->is_tree || some_cable_serves(c, d))
+    const struct run *run = run_without_cable(c, circuit);
+    if (!run || !circuit->is_tree || !facts_known(circuit, ITS_LINES | ITS_FEED))
+        return;
+    bool some = some_cable_serves(c, d, run);
+    if (some && !circuit->feeds)
         return;
     struct finding *f =
         circuit_finding(c, &rule_conductor_undersized, circuit, rules_breaker_span(circuit),
-                        "no cable of the library suits the %g A breaker of %s", circuit->breaker,
-                        rules_circuit_words(c, circuit));
+                        "no cable of the library suits the %g A breaker of %s%s", circuit->breaker,
+                        rules_circuit_words(c, circuit),
+                        d->asks.load > 0 && some
+                            ? arena_printf(c->model->arena, ", which carries %s", load_words(c, d))
+                            : "");
     f->article = code_case_article(&c->model->code, "conductor-ampacity");
     diag_mend(c->model->diag, f, "a smaller breaker, or a cable that the plan defines");
 }
@@ -338,9 +281,13 @@ static void check_left_out(const struct checked *c, const struct demand *d)
 static void check_upstream(const struct checked *c, const struct demand *d)
 {
     const struct circuit *circuit = d->circuit;
-    struct good good;
-    int column = column_of(c, NULL);
-    if (!circuit->upstream_size || serves(c, d, COPPER, circuit->upstream_size, column, &good))
+    struct code *code = &c->model->code;
+    struct conductor_good good;
+    if (!circuit->upstream_size || !code_table(code, TABLE_AMPACITY_COPPER) ||
+        facts_ampacity_serves(
+            c->model, &d->asks, COPPER, circuit->upstream_size,
+            code_ampacity(code, COPPER, circuit->upstream_size, facts_small_terminals(code)),
+            &good))
         return;
     const struct node *clause = node_child(circuit->node, F_UPSTREAM);
     const char *asked = good.for_load
@@ -378,70 +325,48 @@ static void check_nameplate(const struct checked *c, const struct circuit *circu
 
 static struct demand demand_of(const struct checked *c, const struct circuit *circuit)
 {
-    double standard = rules_rating_at_most(c, circuit->breaker);
-    bool said =
-        circuit->feeds || rules_is_overloaded(c, circuit) ||
-        standard !=
-            circuit->breaker; /* feeder-undersized, breaker-overloaded, breaker-nonstandard */
-    return (struct demand){
-        .circuit = circuit,
-        .breaker = standard > 0 ? standard : circuit->breaker,
-        .load = said ? 0 : c->loads->of_circuit[circuit->id].needed_amps,
-        .several_receptacles = receptacles_on(circuit) > 1,
-        .whole_dwelling = c->loads->of_circuit[circuit->id].whole_dwelling,
-        .nameplate = nameplate_of(circuit),
-    };
+    struct demand d = {circuit, c->loads->asks[circuit->id]};
+    if (circuit->feeds)
+        d.asks.load = 0;
+    return d;
 }
 
-bool rules_adjusted_serves(const struct checked *c, const struct circuit *circuit,
-                           const struct cable_def *cable, double ampacity, const char **asked)
+bool rules_adjusted_serves(const struct checked *c, const struct run *run,
+                           const struct cable_def *cable, double factor, const char **asked)
 {
-    struct demand d = demand_of(c, circuit);
-    struct good good;
-    if (ampacity_serves(c, &d, cable->metal, cable->size, ampacity, &good))
+    struct demand d = demand_of(c, run->circuit);
+    struct conductor_good good;
+    if (facts_cable_serves(c->model, &d.asks, run, cable, factor, &good))
         return true;
-    if (d.nameplate)
-        *asked = arena_printf(c->model->arena, "its nameplate asks for %g A", d.nameplate->mca);
+    if (d.asks.nameplate)
+        *asked =
+            arena_printf(c->model->arena, "its nameplate asks for %g A", d.asks.nameplate->mca);
     else if (good.for_load)
         *asked = arena_printf(c->model->arena, "it carries %s", load_words(c, &d));
     else
-        *asked = arena_printf(c->model->arena, "the breaker is %g A", circuit->breaker);
+        *asked = arena_printf(c->model->arena, "the breaker is %g A", run->circuit->breaker);
     return false;
+}
+
+bool rules_is_tap(const struct checked *c, const struct run *run, const struct cable_def *cable)
+{
+    struct demand d = demand_of(c, run->circuit);
+    struct conductor_good good;
+    return !facts_cable_serves(c->model, &d.asks, run, cable, 1, &good) &&
+           facts_tap_serves(c->model, &d.asks, run, cable);
 }
 
 bool conductors_serve(const struct checked *c, const struct circuit *circuit)
 {
     struct demand d = demand_of(c, circuit);
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
-        const struct cable_def *cable = circuit->runs.at[i]->declared;
-        struct good good;
-        if (cable && cable->size && !cable_serves(c, &d, cable, &good))
+        const struct run *run = circuit->runs.at[i];
+        const struct cable_def *cable = rules_cable_of(c, run);
+        struct conductor_good good;
+        if (cable && cable->size && !cable_serves(c, &d, run, cable, &good))
             return false;
     }
     return true;
-}
-
-/* A nameplate's smaller conductor is not taken for the least: the ground of its breaker is that of
- * any circuit. */
-const char *rules_least_conductor(const struct checked *c, const struct run *run,
-                                  const struct cable_def *cable)
-{
-    struct table *t =
-        code_table(&c->model->code,
-                   cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER);
-    struct demand d = demand_of(c, run->circuit);
-    d.nameplate = NULL;
-    const char *best = NULL;
-    struct good good;
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        struct cable_def other = *cable;
-        other.size = t->rows.at[i].key;
-        bool thinner = !best || library_gauge_of(other.size) > library_gauge_of(best);
-        if (thinner && ampacity_serves(c, &d, other.metal, other.size,
-                                       rules_ampacity_of_run(c, run, &other), &good))
-            best = other.size;
-    }
-    return best;
 }
 
 static void check_conductors(const struct checked *c, const struct circuit *circuit)

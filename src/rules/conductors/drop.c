@@ -1,11 +1,13 @@
-/* voltage-drop: a warning, once a circuit, at the box that loses most. */
+/* voltage-drop: once a circuit, at the box that loses most. A warning where the circuit asks a
+ * `drop` and cannot have it, else advice. */
+#include "facts/conductors.h"
 #include "loads/loads.h"
 #include "rules/conductors/conductors.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
 
-/* The limits in per cent; a circuit's own target counts where it is stricter. */
+/* The limits in per cent; a circuit's own target stands in place of what is advised. */
 struct limits {
     double branch, total;
     bool own; /* the branch's is the circuit's own target */
@@ -17,7 +19,7 @@ static struct limits limits_of(const struct checked *c, const struct circuit *ci
         .branch = 100 * code_share(&c->model->code, SET_VOLTAGE_DROP_BRANCH, 0),
         .total = 100 * code_share(&c->model->code, SET_VOLTAGE_DROP_TOTAL, 0),
     };
-    l.own = circuit->drop_target > 0 && 100 * circuit->drop_target < l.branch;
+    l.own = circuit->drop_target > 0;
     if (l.own)
         l.branch = 100 * circuit->drop_target;
     return l;
@@ -28,18 +30,13 @@ static double branch_percent(const struct drop *d)
     return d->design_percent > d->percent ? d->design_percent : d->percent;
 }
 
-static const struct cable_def *run_cable(const struct checked *c, const struct run *run)
-{
-    return c->wiring->of_run[run->id].cable;
-}
-
 /* The smallest resistance among the circuit's cables: what larger conductors save is never reckoned
  * above the truth by it. */
 static double least_resistance(const struct checked *c, const struct circuit *circuit)
 {
     double least = 0;
     for (uint32_t i = 0; i < circuit->runs.n; i++) {
-        const struct cable_def *cable = run_cable(c, circuit->runs.at[i]);
+        const struct cable_def *cable = rules_cable_of(c, circuit->runs.at[i]);
         double ohm = cable ? resistance_of_cable(c->model, cable) : 0;
         if (ohm > 0 && (least == 0 || ohm < least))
             least = ohm;
@@ -47,26 +44,49 @@ static double least_resistance(const struct checked *c, const struct circuit *ci
     return least;
 }
 
-/* The first size that keeps the limits if all of the circuit is pulled in it. */
+/* Why a cable cannot be pulled on all of a circuit: "no terminal of it takes 8 AWG"; NULL: it can.
+ */
+static const char *why_not(const struct checked *c, const struct circuit *circuit,
+                           const struct cable_def *cable)
+{
+    const struct conductor_asks *asks = &c->loads->asks[circuit->id];
+    const struct run *run = circuit->runs.at[0];
+    struct arena *a = c->model->arena;
+    if (cable->gauge < asks->thickest)
+        return arena_printf(a, "its terminals do not take %s AWG", cable->size);
+    if (!facts_ground_serves(c->model, asks, run, cable, rules_factor_of_run(c, run)))
+        return arena_printf(
+            a, "the ground of %s is too small beside such conductors on its breaker", cable->name);
+    return NULL;
+}
+
+/* The first size that keeps the limits if all of the circuit is pulled in it and may be; else what
+ * a builder does where thicker wire is no way out. */
 static void say_larger(const struct checked *c, const struct circuit *circuit, const struct drop *d,
                        struct limits l, struct finding *f)
 {
-    const struct cable_def *cable = circuit->runs.n ? run_cable(c, circuit->runs.at[0]) : NULL;
+    const struct cable_def *cable = circuit->runs.n ? rules_cable_of(c, circuit->runs.at[0]) : NULL;
     double now = branch_percent(d), least = least_resistance(c, circuit);
+    const char *why = NULL;
     if (circuit->upstream > 0 || least <= 0)
         cable = NULL; /* what is in the wall cannot be enlarged */
-    while (cable && (cable = rules_next_larger_cable(c, cable))) {
+    while (cable && !why && (cable = rules_next_larger_cable(c, cable))) {
         double then = now * resistance_of_cable(c->model, cable) / least;
         if (then <= 0 || then > l.branch || d->feeder_percent + then > l.total)
             continue;
+        why = why_not(c, circuit, cable);
+        if (why)
+            break;
         diag_mend(c->model->diag, f, "%s AWG all the way loses %s %%", cable->size,
                   rules_amount_words(c, then, 1));
         return;
     }
-    diag_mend(c->model->diag, f,
-              d->feeder_percent > 0
-                  ? "larger conductors in the feeder too, shorter runs or less load"
-                  : "shorter runs or less load");
+    diag_mend(
+        c->model->diag, f,
+        "%s%sfeed the chain in its middle instead of at its end, share what is on it among two "
+        "circuits, or less load%s",
+        why ? why : "", why ? "; " : "",
+        d->feeder_percent > 0 ? "; larger conductors in the feeder help too" : "");
 }
 
 /* A share with as many places as set it apart from its limit. */
@@ -90,7 +110,8 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         return;
     struct limits l = limits_of(c, circuit);
     double branch = branch_percent(d), total = branch + d->feeder_percent;
-    if (l.branch <= 0 || (branch <= l.branch && total <= l.total) || !conductors_serve(c, circuit))
+    bool far = d->feeder_percent > 0 && total > l.total;
+    if (l.branch <= 0 || (branch <= l.branch && !far) || !conductors_serve(c, circuit))
         return;
     bool feeder = branch <= l.branch;
     const char *load =
@@ -109,6 +130,8 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         share_words(c, feeder ? total : branch, feeder ? l.total : l.branch), load,
         feeder ? ", feeder included" : "", rules_amount_words(c, feeder ? l.total : l.branch, 1),
         l.own && !feeder ? "its target" : "advised");
+    if (!l.own || feeder)
+        f->severity = NOTE;
     diag_note(m->diag, f, node_name_span(d->box->node), "the box that loses most");
     say_larger(c, circuit, d, l, f);
 }

@@ -2,7 +2,9 @@
  * sub-panel-bonding, ground-undersized. */
 #include "rules/conductors/conductors.h"
 
+#include "facts/conductors.h"
 #include "loads/demand.h"
+#include "loads/loads.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"
 
@@ -22,14 +24,9 @@ static double feeder_ampacity(const struct checked *c, const struct circuit *fee
 {
     double least = 0;
     for (uint32_t i = 0; i < feeder->runs.n; i++) {
-        const struct cable_def *cable = c->wiring->of_run[feeder->runs.at[i]->id].cable;
-        bool large = feeder->breaker > code_current(&c->model->code, SET_TERMINALS_SMALL_UP_TO, 0);
-        int column =
-            cable && cable->rated > 0
-                ? cable->rated
-                : (int)code_temperature(&c->model->code,
-                                        large ? SET_TERMINALS_LARGE_AT : SET_TERMINALS_SMALL_AT, 0);
-        double amps = cable ? code_ampacity(&c->model->code, cable->metal, cable->size, column) : 0;
+        const struct run *run = feeder->runs.at[i];
+        const struct cable_def *cable = rules_cable_of(c, run);
+        double amps = cable ? facts_ampacity(c->model, run, cable, 1) : 0;
         if (amps <= 0)
             return 0;
         least = least == 0 || amps < least ? amps : least;
@@ -50,11 +47,10 @@ static bool follows(const struct checked *c, const struct panel *p)
 RULE(feeder_undersized, "feeder-undersized", ERROR, FIRM,
      "a feeder carries what hangs on it, by the load calculation");
 
-static void check_feeder_load(const struct checked *c, struct demand_frame *frame,
-                              const struct circuit *feeder)
+static void check_feeder_load(const struct checked *c, const struct circuit *feeder)
 {
     struct model *m = c->model;
-    double amps = demand_work_out(frame, METHOD_STANDARD, feeder->feeds)->amps,
+    double amps = c->loads->of_circuit[feeder->id].calculated_amps,
            ampacity = feeder_ampacity(c, feeder);
     double whole = demand_rounded(&m->code, amps);
     bool thin = ampacity > 0 && whole > ampacity, weak = whole > feeder->breaker;
@@ -81,7 +77,6 @@ BLIND_SPOT(bonding_screw, sub_panel_bonding, "the bonding screw or strap of pane
 
 static void check_feeder_loads(const struct checked *c)
 {
-    struct demand_frame *frame = demand_prepare(c->model->arena, c->model);
     for (uint32_t i = 0; i < c->model->panels.n; i++) {
         const struct panel *p = c->model->panels.at[i];
         const struct circuit *feeder = p->feeder;
@@ -89,10 +84,9 @@ static void check_feeder_loads(const struct checked *c)
             panel_passed(c, old_feed, p);
         if (!p->existing && feeder)
             panel_passed(c, bonding_screw, p);
-        if (feeder && feeder->breaker > 0 && !feeder->existing &&
-            facts_known(feeder, ITS_TEXT | ITS_CLAUSES | ITS_BREAKER)) {
+        if (feeder && c->loads->of_circuit[feeder->id].calculated) {
             looked(c, feeder_undersized);
-            check_feeder_load(c, frame, feeder);
+            check_feeder_load(c, feeder);
         }
     }
 }
@@ -116,7 +110,7 @@ static void check_feeder_wires(const struct checked *c, const struct circuit *fe
     struct model *m = c->model;
     for (uint32_t i = 0; i < feeder->runs.n && feeds_panel(feeder); i++) {
         const struct run *run = feeder->runs.at[i];
-        const struct cable_def *cable = run->declared;
+        const struct cable_def *cable = rules_cable_of(c, run);
         if (!cable || !facts_known(run, ITS_TEXT))
             continue;
         struct finding *f = NULL;
@@ -143,89 +137,33 @@ CHECK(feeder_four_wire, .with = {&rule_sub_panel_bonding},
 
 /* --- ground-undersized -------------------------------------------------------------------- */
 
-static double circular_mils(const struct checked *c, enum metal metal, const char *size)
-{
-    struct code *code = &c->model->code;
-    return code_cell_section(code,
-                             metal == ALUMINIUM ? COL_RESISTANCE_ALUMINIUM_CIRCULAR_MILS
-                                                : COL_RESISTANCE_COPPER_CIRCULAR_MILS,
-                             code_key(code, size), 0);
-}
-
-/* The ground that a breaker asks: the first row that is not below it. */
-static const char *ground_for(const struct checked *c, double breaker, enum metal metal)
-{
-    struct code *code = &c->model->code;
-    struct table *t = code_table(code, TABLE_GROUND_SIZE);
-    for (uint32_t i = 0; t && i < t->rows.n; i++)
-        if (code_row_current(code, COL_GROUND_SIZE_BREAKER, i, 0) >= breaker)
-            return code_row_size(
-                code, metal == ALUMINIUM ? COL_GROUND_SIZE_ALUMINIUM : COL_GROUND_SIZE_COPPER, i);
-    return NULL;
-}
-
-/* The ground of the table is never wanted larger than the conductors. */
-static const char *ground_of_table(const struct checked *c, const struct cable_def *cable,
-                                   double breaker)
-{
-    const char *base = ground_for(c, breaker, cable->metal);
-    return base && library_gauge_of(base) < cable->gauge &&
-                   code_yes(&c->model->code, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
-               ? cable->size
-               : base;
-}
-
-/* Where the conductors are larger than the least that serves, the ground grows with them. A
- * thousandth less is the rounding of the table of areas. */
-static const char *ground_in_proportion(const struct checked *c, const struct run *run,
-                                        const struct cable_def *cable, const char *base)
-{
-    const char *least = code_yes(&c->model->code, SET_GROUND_SIZE_IN_PROPORTION)
-                            ? rules_least_conductor(c, run, cable)
-                            : NULL,
-               *best = cable->size;
-    double least_mils = least ? circular_mils(c, cable->metal, least) : 0;
-    if (least_mils <= 0 || library_gauge_of(least) <= cable->gauge)
-        return base;
-    double mils = circular_mils(c, cable->metal, base) *
-                  circular_mils(c, cable->metal, cable->size) / least_mils;
-    struct table *t =
-        code_table(&c->model->code, cable->metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
-                                                              : TABLE_RESISTANCE_COPPER);
-    for (uint32_t i = 0; t && i < t->rows.n; i++) {
-        const char *size = t->rows.at[i].key;
-        if (circular_mils(c, cable->metal, size) >= mils * (1 - 1e-3) &&
-            library_gauge_of(size) > library_gauge_of(best))
-            best = size;
-    }
-    return best;
-}
-
 RULE(ground_undersized, "ground-undersized", ERROR, FIRM,
      "a ground suits its breaker and grows with its conductors");
 
 /* One finding: of the table, or of the proportion where only that falls short. */
-static void check_ground(const struct checked *c, const struct run *run, double breaker)
+static void check_ground(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
-    const struct cable_def *cable = run->declared;
+    const struct conductor_asks *asks = &c->loads->asks[run->circuit->id];
+    const struct cable_def *cable = rules_cable_of(c, run);
+    double breaker = run->circuit->breaker, factor = rules_factor_of_run(c, run);
+    const char *base = NULL;
     if (!cable || !cable->size || cable->ground == GROUND_NONE || !facts_known(run, ITS_TEXT))
         return;
     looked(c, ground_undersized);
-    const char *base = ground_of_table(c, cable, breaker),
-               *wanted = base ? ground_in_proportion(c, run, cable, base) : NULL;
-    if (!wanted || library_gauge_of(cable->ground_size) <= library_gauge_of(wanted))
+    if (facts_ground_serves(m, asks, run, cable, factor))
         return;
+    const char *wanted = facts_ground_asked(m, asks, run, cable, factor, &base),
+               *least = facts_least_conductor(m, asks, run, cable, factor);
     bool thin = library_gauge_of(cable->ground_size) > library_gauge_of(base);
     struct finding *f = run_finding(
         c, &rule_ground_undersized, run, cable_span(run),
         "the ground of %s is %s AWG, and with %s AWG conductors on a %g A breaker %s AWG is "
         "wanted%s",
         cable->name, cable->ground_size, cable->size, breaker, wanted,
-        thin
-            ? ""
-            : arena_printf(m->arena, ": %s AWG conductors would do, and the ground grows with them",
-                           rules_least_conductor(c, run, cable)));
+        thin ? ""
+             : arena_printf(m->arena,
+                            ": %s AWG conductors would do, and the ground grows with them", least));
     if (thin) {
         diag_mend(m->diag, f,
                   "a cable whose ground is %s AWG, or conductors no larger than the breaker asks",
@@ -233,24 +171,27 @@ static void check_ground(const struct checked *c, const struct run *run, double 
         return;
     }
     f->article = code_case_article(&m->code, "ground-in-proportion");
-    diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s",
-              rules_least_conductor(c, run, cable), wanted,
+    diag_mend(m->diag, f, "%s AWG conductors, or a cable whose ground is %s AWG%s", least, wanted,
               code_yes(&c->model->code, SET_GROUND_SIZE_BY_QUALIFIED_PERSON)
                   ? "; a qualified person may find that this ground suffices (the exception)"
                   : "");
 }
 
+/* Once for each clause and cable. */
 static void check_grounds(const struct checked *c, const struct circuit *circuit)
 {
     if (circuit->breaker <= 0 || !conductors_serve(c, circuit))
         return;
     const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
+    const struct cable_def *said_of = NULL;
     for (uint32_t k = 0; k < circuit->runs.n; k++) {
         const struct run *run = circuit->runs.at[k];
+        const struct cable_def *cable = rules_cable_of(c, run);
         const struct node *clause = run->own_cable ? node_child(run->node, F_CABLE) : common;
-        if (!run->existing && clause != said)
-            check_ground(c, run, circuit->breaker);
+        if (!run->existing && (clause != said || cable != said_of))
+            check_ground(c, run);
         said = clause;
+        said_of = cable;
     }
 }
 CHECK(ground_undersized,

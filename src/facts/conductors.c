@@ -1,0 +1,312 @@
+#include "facts/conductors.h"
+
+#include "facts/devices.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "resolve/value.h"
+
+#include <math.h>
+
+double facts_standard_rating(struct code *code, double amps, bool above)
+{
+    const struct table *t = code_table(code, LIST_BREAKER_SIZES);
+    double best = 0;
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        double rating = value_amount(&t->rows.at[i].cells[0], 0);
+        bool fits = above ? rating >= amps : rating <= amps;
+        if (fits && rating > 0 && (best == 0 || (above ? rating < best : rating > best)))
+            best = rating;
+    }
+    return best;
+}
+
+bool facts_amps_exceed(double amps, double limit)
+{
+    return amps > limit + 0.0005;
+}
+
+/* --- the column --------------------------------------------------------------------------- */
+
+int facts_small_terminals(struct code *code)
+{
+    return (int)code_temperature(code, SET_TERMINALS_SMALL_AT, 0);
+}
+
+/* What terminals without a mark count for: by the size of the circuit. */
+static int unmarked(struct model *m, const struct circuit *c)
+{
+    bool large = c && c->breaker > code_current(&m->code, SET_TERMINALS_SMALL_UP_TO, 0);
+    return large ? (int)code_temperature(&m->code, SET_TERMINALS_LARGE_AT, 0)
+                 : facts_small_terminals(&m->code);
+}
+
+/* The breaker, or the lugs of a panel that is fed: by the mark of either. */
+static int marked_panel(const struct panel *p, const struct circuit *c)
+{
+    int breaker = c->panel == p ? c->terminals : 0;
+    return breaker > p->terminals ? breaker : p->terminals;
+}
+
+static bool is_on(const struct device *d, const struct circuit *c)
+{
+    for (uint32_t i = 0; i < d->part_count; i++)
+        if (d->parts[i].circuit == c)
+            return true;
+    return false;
+}
+
+/* The least mark of the terminals at an end of a run; splices carry more than any of them. */
+static int marked_end(struct model *m, const struct run *r, struct end e)
+{
+    int otherwise = unmarked(m, r->circuit), least = INT32_MAX;
+    if (e.panel) {
+        int mark = marked_panel(e.panel, r->circuit);
+        return mark ? mark : otherwise;
+    }
+    for (uint32_t i = 0; e.box && i < e.box->device_count; i++) {
+        const struct device *d = e.box->devices[i];
+        int mark = d->terminals ? d->terminals : otherwise;
+        if (is_on(d, r->circuit) && mark < least)
+            least = mark;
+    }
+    return least;
+}
+
+/* The column that counts for a cable in the place of a run: its own, or a higher one that it may
+ * have where all its terminals are marked for that. */
+static int column_of(struct model *m, const struct run *r, const struct cable_def *cable)
+{
+    int from = marked_end(m, r, r->from), to = marked_end(m, r, r->to),
+        terminals = from < to ? from : to;
+    if (cable->rated <= 0)
+        return terminals < INT32_MAX ? terminals : unmarked(m, r->circuit);
+    int may = cable->terminals < terminals ? cable->terminals : terminals;
+    return may > cable->rated ? may : cable->rated;
+}
+
+double facts_ampacity(struct model *m, const struct run *r, const struct cable_def *cable,
+                      double factor)
+{
+    struct code *code = &m->code;
+    double full = code_ampacity(code, cable->metal, cable->size, column_of(m, r, cable)),
+           adjusted = factor < 1 ? factor * code_ampacity(code, cable->metal, cable->size,
+                                                          cable->adjusted_from)
+                                 : 0;
+    return adjusted > 0 && adjusted < full ? adjusted : full;
+}
+
+/* --- what it serves ----------------------------------------------------------------------- */
+
+double facts_small_limit(struct code *code, enum metal metal, const char *size)
+{
+    return code_cell_current(
+        code, metal == ALUMINIUM ? COL_SMALL_CONDUCTORS_ALUMINIUM : COL_SMALL_CONDUCTORS_COPPER,
+        size, 0);
+}
+
+/* The largest standard rating of which an ampacity is the share that the edition asks where all of
+ * a dwelling hangs on the conductors; 0 outside its range. */
+static double dwelling_rating(struct code *code, double ampacity)
+{
+    double share = code_share(code, SET_DWELLING_SERVICE_SHARE, 1),
+           rating = facts_standard_rating(code, ampacity / share + 1e-9, false);
+    double from = code_current(code, SET_DWELLING_SERVICE_FROM, 0),
+           to = code_current(code, SET_DWELLING_SERVICE_UP_TO, 0);
+    return rating < from ? 0 : rating > to ? to : rating;
+}
+
+/* The breaker that an ampacity of a conductor allows on a circuit. */
+static double breaker_for(struct code *code, const struct conductor_asks *asks, enum metal metal,
+                          const char *size, double ampacity)
+{
+    double good = ampacity, small = facts_small_limit(code, metal, size),
+           next = facts_standard_rating(code, ampacity, true);
+    bool barred = asks->several_receptacles && code_no(code, SET_NEXT_SIZE_UP_SEVERAL_RECEPTACLES);
+    if (next > 0 && next <= code_current(code, SET_NEXT_SIZE_UP_UP_TO, 0) && !barred)
+        good = next;
+    double whole = asks->whole_dwelling ? dwelling_rating(code, ampacity) : 0;
+    good = whole > good ? whole : good;
+    return small > 0 && small < good ? small : good;
+}
+
+bool facts_ampacity_serves(struct model *m, const struct conductor_asks *asks, enum metal metal,
+                           const char *size, double ampacity, struct conductor_good *good)
+{
+    *good = (struct conductor_good){.amps = ampacity};
+    if (asks->nameplate)
+        return ampacity > 0 && ampacity >= asks->nameplate->mca;
+    good->amps = ampacity > 0 ? breaker_for(&m->code, asks, metal, size, ampacity)
+                              : facts_small_limit(&m->code, metal, size);
+    if (good->amps <= 0 || asks->breaker > good->amps)
+        return false;
+    if (ampacity > 0 && facts_amps_exceed(asks->load, ampacity))
+        *good = (struct conductor_good){.amps = ampacity, .for_load = true};
+    return !good->for_load;
+}
+
+bool facts_cable_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
+                        const struct cable_def *cable, double factor, struct conductor_good *good)
+{
+    if (!code_table(&m->code,
+                    cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM : TABLE_AMPACITY_COPPER))
+        return true;
+    return facts_ampacity_serves(m, asks, cable->metal, cable->size,
+                                 facts_ampacity(m, r, cable, factor), good);
+}
+
+const char *facts_least_conductor(struct model *m, const struct conductor_asks *asks,
+                                  const struct run *r, const struct cable_def *cable, double factor)
+{
+    struct table *t = code_table(&m->code, cable->metal == ALUMINIUM ? TABLE_AMPACITY_ALUMINIUM
+                                                                     : TABLE_AMPACITY_COPPER);
+    struct conductor_asks plain = *asks;
+    plain.nameplate = NULL;
+    const char *best = NULL;
+    struct conductor_good good;
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        struct cable_def other = *cable;
+        other.size = t->rows.at[i].key;
+        bool thinner = !best || library_gauge_of(other.size) > library_gauge_of(best);
+        if (thinner && facts_cable_serves(m, &plain, r, &other, factor, &good))
+            best = other.size;
+    }
+    return best;
+}
+
+/* --- taps --------------------------------------------------------------------------------- */
+
+/* VA of the cooking appliances that a run ends at; 0 where it goes on to others, or feeds something
+ * else too. */
+static double cooking_at_end(struct model *m, const struct run *r)
+{
+    const struct box *box = r->to.box;
+    double va = 0;
+    for (uint32_t i = 0; box && i < box->runs.n; i++)
+        if (box->runs.at[i] != r && box->runs.at[i]->circuit == r->circuit)
+            return 0;
+    for (uint32_t i = 0; box && i < box->device_count; i++)
+        for (uint32_t k = 0; k < box->devices[i]->part_count; k++) {
+            const struct part *p = &box->devices[i]->parts[k];
+            if (p->circuit != r->circuit)
+                continue;
+            if (!facts_device_in_list(m, p->device->def, LIST_COOKING_TOGETHER))
+                return 0;
+            va += p->load;
+        }
+    return va;
+}
+
+bool facts_tap_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
+                      const struct cable_def *cable)
+{
+    struct code *code = &m->code;
+    double va = r->from.box && r->in_tree ? cooking_at_end(m, r) : 0,
+           ampacity = va > 0 ? facts_ampacity(m, r, cable, 1) : 0;
+    return ampacity > 0 && asks->breaker <= code_current(code, SET_COOKING_TAPS_UP_TO, 0) &&
+           ampacity >= code_current(code, SET_COOKING_TAPS_AT_LEAST, INFINITY) &&
+           !facts_amps_exceed(va / m->line_volts, ampacity);
+}
+
+/* --- grounds ------------------------------------------------------------------------------ */
+
+static double circular_mils(struct code *code, enum metal metal, const char *size)
+{
+    return code_cell_section(code,
+                             metal == ALUMINIUM ? COL_RESISTANCE_ALUMINIUM_CIRCULAR_MILS
+                                                : COL_RESISTANCE_COPPER_CIRCULAR_MILS,
+                             code_key(code, size), 0);
+}
+
+/* The ground that a breaker asks: the first row that is not below it. */
+static const char *ground_for(struct code *code, double breaker, enum metal metal)
+{
+    struct table *t = code_table(code, TABLE_GROUND_SIZE);
+    for (uint32_t i = 0; t && i < t->rows.n; i++)
+        if (code_row_current(code, COL_GROUND_SIZE_BREAKER, i, 0) >= breaker)
+            return code_row_size(
+                code, metal == ALUMINIUM ? COL_GROUND_SIZE_ALUMINIUM : COL_GROUND_SIZE_COPPER, i);
+    return NULL;
+}
+
+/* The ground of the table is never wanted larger than the conductors. */
+static const char *ground_of_table(struct code *code, const struct cable_def *cable, double breaker)
+{
+    const char *base = ground_for(code, breaker, cable->metal);
+    return base && library_gauge_of(base) < cable->gauge &&
+                   code_yes(code, SET_GROUND_SIZE_NEVER_ABOVE_CIRCUIT)
+               ? cable->size
+               : base;
+}
+
+/* Where the conductors are larger than the least that serves, the ground grows with them. A
+ * thousandth less is the rounding of the table of areas. */
+static const char *ground_in_proportion(struct code *code, const struct cable_def *cable,
+                                        const char *least, const char *base)
+{
+    const char *best = cable->size;
+    double least_mils = least ? circular_mils(code, cable->metal, least) : 0;
+    if (least_mils <= 0 || library_gauge_of(least) <= cable->gauge)
+        return base;
+    double mils = circular_mils(code, cable->metal, base) *
+                  circular_mils(code, cable->metal, cable->size) / least_mils;
+    struct table *t = code_table(code, cable->metal == ALUMINIUM ? TABLE_RESISTANCE_ALUMINIUM
+                                                                 : TABLE_RESISTANCE_COPPER);
+    for (uint32_t i = 0; t && i < t->rows.n; i++) {
+        const char *size = t->rows.at[i].key;
+        if (circular_mils(code, cable->metal, size) >= mils * (1 - 1e-3) &&
+            library_gauge_of(size) > library_gauge_of(best))
+            best = size;
+    }
+    return best;
+}
+
+const char *facts_ground_asked(struct model *m, const struct conductor_asks *asks,
+                               const struct run *r, const struct cable_def *cable, double factor,
+                               const char **base)
+{
+    struct code *code = &m->code;
+    *base = !cable->size || cable->ground == GROUND_NONE || r->circuit->breaker <= 0
+                ? NULL
+                : ground_of_table(code, cable, r->circuit->breaker);
+    if (!*base || !code_yes(code, SET_GROUND_SIZE_IN_PROPORTION))
+        return *base;
+    return ground_in_proportion(code, cable, facts_least_conductor(m, asks, r, cable, factor),
+                                *base);
+}
+
+bool facts_ground_serves(struct model *m, const struct conductor_asks *asks, const struct run *r,
+                         const struct cable_def *cable, double factor)
+{
+    const char *base, *asked = facts_ground_asked(m, asks, r, cable, factor, &base);
+    return !asked || library_gauge_of(cable->ground_size) <= library_gauge_of(asked);
+}
+
+/* --- terminals ---------------------------------------------------------------------------- */
+
+void facts_ask_terminals(struct conductor_asks *asks, const struct device_def *def)
+{
+    if (!def->takes_from)
+        return;
+    int thin = library_gauge_of(def->takes_from), thick = library_gauge_of(def->takes_to);
+    asks->thinnest = thin < asks->thinnest ? thin : asks->thinnest;
+    asks->thickest = thick > asks->thickest ? thick : asks->thickest;
+}
+
+static const struct device *refused_by(const struct box *box, const struct circuit *circuit,
+                                       const struct cable_def *cable)
+{
+    for (uint32_t i = 0; box && i < box->device_count; i++) {
+        struct conductor_asks asks = {.thinnest = ANY_GAUGE, .thickest = -ANY_GAUGE};
+        const struct device *d = box->devices[i];
+        facts_ask_terminals(&asks, d->def);
+        if ((cable->gauge > asks.thinnest || cable->gauge < asks.thickest) && is_on(d, circuit))
+            return d;
+    }
+    return NULL;
+}
+
+const struct device *facts_terminal_refuses(const struct run *r, const struct cable_def *cable)
+{
+    const struct device *d = refused_by(r->from.box, r->circuit, cable);
+    return d ? d : refused_by(r->to.box, r->circuit, cable);
+}
