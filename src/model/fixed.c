@@ -40,7 +40,9 @@ static void read_opening(struct builder *b, struct scope *s, struct fixture *x, 
 {
     const struct node *to = clause(x->node, F_TO);
     const struct value *v = val(b, to, 0, C_REF);
+    const char *stays = val_name(b, clause(x->node, F_FIXED_PANEL), 0);
     x->sliding = node_flag(x->node, F_SLIDING);
+    x->fixed_right = (stays && !strcmp(stays, "right")) != mirrored;
     read_swing(b, x, mirrored);
     x->out = clause_length(b, x->node, F_OUT, 0);
     x->to_outside = v && v->kind == V_NAME && !strcmp(v->name, "outside");

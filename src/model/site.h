@@ -71,6 +71,8 @@ struct fixture {
     bool swing_told;              /* the plan says one of the two */
     length out;                   /* a peninsula: how far it stands out from the wall */
     bool sliding, to_outside;
+    bool
+        fixed_right; /* of a sliding one the right half stays, on site, seen from inside its room */
     struct room *to; /* a door or opening: the room on its other side, where the plan names it */
 };
 

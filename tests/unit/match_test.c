@@ -26,7 +26,7 @@ static const char all_forms[] =
     "3'; c south 4' west 1'; d west 2' }\n  ceiling 7'\n"
     "  opposite-hand\n  turn left\n  without R3\n  walls 2x6 at 24\"\n  joists 2x8 at 16\"\n"
     "  door south at 1' wide 3' hinge left swings in to hall sill 0' deep 4\" \"front door\"\n  "
-    "door north at 0' wide 6' sliding to outside\n"
+    "door north at 0' wide 6' sliding fixed right to outside\n"
     "  window east at 4' wide 5' sill 2' { }\n  opening west at 2' wide 4' to hall\n  railing "
     "north at 0' wide 3'\n  fixed north at 9' wide 3' \"wardrobe\"\n"
     "  counter north at 0' wide 5' deep 25\"\n  sink north at 2' wide 2'\n  basin north at 2' wide "

@@ -874,6 +874,18 @@ static void outside_doors_have_a_light(void **state)
                      1);
     snprintf(text, sizeof text, rooms, "9'");
     assert_int_equal(findings_in("nec-2023", text, "lighting-outlet", NULL, NULL), 0);
+    /* Where no place is drawn outside, none there has a light; `to outside` is no other door. */
+    static const char bare[] = "room a { kind storage; size 12' by 8'; door south at 1' wide %s }";
+    static const struct {
+        const char *door;
+        unsigned found;
+    } doors[] = {{"3' to outside", 1}, {"3'", 0}, {"9' to outside", 0}};
+    for (size_t i = 0; i < sizeof doors / sizeof *doors; i++) {
+        snprintf(text, sizeof text, bare, doors[i].door);
+        assert_int_equal(
+            findings_in("nec-2023", text, "lighting-outlet", "a door leads outside", NULL),
+            doors[i].found);
+    }
 }
 
 /* 210.52(E)(3): 2017 what is attached, 2020 what is within 4 in. of the dwelling; the wall between

@@ -27,7 +27,7 @@ struct side {
 };
 
 /* Something on a wall, as it is written. deep: 0 where it is not. */
-enum sort { DOOR, OPENING, CABINET, DESK, GLASS, RAIL, WINDOW, SORTS };
+enum sort { DOOR, OPENING, CABINET, DESK, GLASS, RAIL, WINDOW, SLIDER, SORTS };
 
 struct thing {
     enum sort sort;
@@ -126,16 +126,20 @@ static void draw_things(struct drawn *d)
 
 static bool breaks(enum sort sort)
 {
-    return sort == DOOR || sort == OPENING || sort == CABINET || sort == GLASS;
+    return sort == DOOR || sort == OPENING || sort == CABINET || sort == GLASS || sort == SLIDER;
 }
 
-/* Whether a spot lies in the rectangle that a thing takes on the floor. */
+/* Whether a spot lies in the rectangle that a thing takes on the floor. Of what slides in an outer
+ * wall the half that stays is wall (NFPA 70 210.52(A)(2)(2)): the left one, here of a window; of a
+ * door it is written to be the right one. */
 static bool covers(const struct drawn *d, const struct thing *t, double x, double y)
 {
     const struct side *s = &d->side[t->wall];
     double dx = x - s->x, dy = y - s->y, along = dx * s->ux + dy * s->uy,
            out = dx * s->uy - dy * s->ux;
-    return along > t->at - 0.01 && along < t->at + t->wide + 0.01 && out > -0.01 &&
+    double from = t->at + (t->sort == GLASS ? t->wide / 2.0 : 0),
+           to = t->at + (t->sort == SLIDER ? t->wide / 2.0 : t->wide);
+    return along > from - 0.01 && along < to + 0.01 && out > -0.01 &&
            out < (t->deep ? t->deep : 0.01);
 }
 
@@ -151,8 +155,8 @@ static bool is_wall(const struct drawn *d, double x, double y)
 
 static void write_room(struct buf *b, struct drawn *d, int number)
 {
-    static const char *const words[SORTS] = {"door",   "opening", "fixed", "fixed",
-                                             "window", "opening", "window"};
+    static const char *const words[SORTS] = {"door",   "opening", "fixed",  "fixed",
+                                             "window", "opening", "window", "door"};
     double east = 0, low_x = 0, low_y = 0;
     for (int i = 0; i < d->walls; i++) {
         low_x = fmin(low_x, d->side[i].x);
@@ -179,6 +183,7 @@ static void write_room(struct buf *b, struct drawn *d, int number)
         if (t->deep)
             buf_printf(b, " deep %d\"", t->deep);
         buf_puts(b, t->sort == GLASS    ? " sill 0\" sliding\n"
+                    : t->sort == SLIDER ? " sliding fixed right\n"
                     : t->sort == WINDOW ? " sill 0\"\n"
                                         : "\n");
         if (t->sort == DESK)

@@ -4,6 +4,7 @@
 #include "model/site.h"
 #include "resolve/value.h"
 #include "rules/check.h"
+#include "rules/geometry/openings.h"
 #include "rules/dwelling.h"
 #include "wiring/protect.h"
 
@@ -272,11 +273,75 @@ static void check_storeys(const struct home *d)
     }
 }
 
+static bool has_smoke_alarm(const struct home *d, const struct room *room)
+{
+    for (uint32_t i = 0; i < d->smoke.n; i++)
+        if (d->smoke.at[i]->box->room == room)
+            return true;
+    return false;
+}
+
+/* Smoke gathers under the higher ceiling before it reaches the hall: both want an alarm. */
+static void check_step(const struct home *d, const struct room *hall, const struct room *high)
+{
+    const struct room *both[] = {high, hall};
+    for (size_t i = 0; i < sizeof both / sizeof *both; i++) {
+        if (!facts_known(both[i], ITS_BOXES | ITS_DEVICES))
+            continue;
+        looked(d->c, smoke_alarm);
+        if (has_smoke_alarm(d, both[i]))
+            continue;
+        struct arena *arena = d->c->model->arena;
+        struct finding *f = room_finding(
+            d->c, &rule_smoke_alarm, both[i],
+            "%s has no smoke alarm: the ceiling of %s is %s higher than that of the hall %s, which "
+            "is open to it and serves bedrooms",
+            address_of_room(arena, both[i], true), address_of_room(arena, high, true),
+            rules_feet(d->c, high->ceiling - hall->ceiling), address_of_room(arena, hall, true));
+        diag_mend(d->c->model->diag, f, "a smoke alarm in each of the two");
+    }
+}
+
+/* The rooms that lie open to a hall, each once. */
+static void check_hall_steps(const struct home *d, const struct room *hall, length step)
+{
+    const opening_list *openings = &d->c->openings->of_room[hall->id];
+    struct map told = {0};
+    for (uint32_t i = 0; i < openings->n; i++) {
+        const struct fixture *x = &openings->at[i].here;
+        if (x->form != F_OPENING || !x->to || x->to->ceiling - hall->ceiling < step ||
+            room_used_as(d->c->model, x->to, LIST_STOREY_WITHOUT_ALARM) ||
+            map_find(&told, 0, x->to))
+            continue;
+        map_file(d->c->model->arena, &told, 0, x->to, (void *)(uintptr_t)d);
+        check_step(d, hall, x->to);
+    }
+}
+
+/* The halls that the doors of bedrooms lead to. */
+static void check_steps(const struct home *d)
+{
+    length step = code_length(&d->c->model->code, SET_SMOKE_ALARM_STOREYS_CEILING_STEP, 0);
+    struct map seen = {0};
+    for (uint32_t i = 0; i < d->bedrooms.n && step > 0; i++) {
+        const doorway_list *doors = &d->c->protected->rooms->of_room[d->bedrooms.at[i]->id];
+        for (uint32_t k = 0; k < doors->n; k++) {
+            const struct room *hall = doors->at[k].other;
+            if (!hall || map_find(&seen, 0, hall) ||
+                !room_used_as(d->c->model, hall, LIST_HALLWAYS))
+                continue;
+            map_file(d->c->model->arena, &seen, 0, hall, (void *)(uintptr_t)d);
+            check_hall_steps(d, hall, step);
+        }
+    }
+}
+
 static void check_smoke(const struct dwelling *dwelling)
 {
     struct home home, *d = &home;
     if (!home_of(dwelling, d))
         return;
+    check_steps(d);
     if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-room"))
         check_in_bedrooms(d);
     if (asked(d->c, COL_SMOKE_ALARMS_WHERE, "sleeping-area"))

@@ -194,13 +194,48 @@ static bool *outside_doors(const struct checked *c)
     return leads;
 }
 
+/* The first door of a room that leads outside where the plan draws nothing; NULL where there is
+ * none. */
+static const struct fixture *undrawn_outside(const struct checked *c, const struct room *r)
+{
+    const opening_list *openings = &c->openings->of_room[r->id];
+    for (uint32_t k = 0; k < openings->n; k++) {
+        const struct fixture *x = &openings->at[k].here;
+        if (x->to_outside && !x->to && is_entrance(c, x))
+            return x;
+    }
+    return NULL;
+}
+
+/* A light outside a door stands in a place outdoors: where the plan draws none, it has no light. */
+static void check_undrawn_outside(const struct checked *c, const struct room *r)
+{
+    struct code *code = &c->model->code;
+    const struct fixture *x = undrawn_outside(c, r);
+    if (!x || is_without_power(r) || rules_room_is_old(r) ||
+        !code_yes(code, SET_OUTDOOR_LIGHT_AT_OUTSIDE_DOOR) ||
+        placing_room_for_rule(c, r, &rule_lighting_outlet))
+        return;
+    looked(c, lighting_outlet);
+    struct finding *f = fixed_finding(
+        c, &rule_lighting_outlet, r, node_span(x->node),
+        "%s: a door leads outside, and the plan draws no place there that has a light",
+        placing_room_words(c, r));
+    rules_set_article(c, f, code_row_article(code, COL_LIGHTING_ARTICLES_ARTICLE, "outside-door"));
+    diag_mend(c->model->diag, f,
+              "a room of kind 'outdoors' before the door, with a luminaire and its switch on one "
+              "leg");
+}
+
 static void check_lighting_outlets(const struct checked *c)
 {
     const struct model *m = c->model;
     bool *outside = outside_doors(c);
     for (uint32_t i = 0; i < m->rooms.n; i++)
-        if (placing_room_is_certain(m->rooms.at[i]))
+        if (placing_room_is_certain(m->rooms.at[i])) {
             check_room_light(c, m->rooms.at[i], outside[i]);
+            check_undrawn_outside(c, m->rooms.at[i]);
+        }
 }
 CHECK(lighting_outlet, .plan = check_lighting_outlets);
 

@@ -84,6 +84,20 @@ static void add_its_ends(struct arena *arena, const struct floor_line *line,
             (struct stretch){line->start[after], space_floor_place(line, after, deep)};
 }
 
+/* Of what slides in an outer wall the half that stays is wall (NFPA 70 210.52(A)(2)(2)): the half
+ * that opens is left. */
+static struct stretch opening_half(const struct checked *c, const struct floor_line *line,
+                                   const struct fixture *x)
+{
+    struct fixture half = *x;
+    bool outer = x->to_outside || !x->to || room_used_as(c->model, x->to, LIST_WEATHER_PLACES);
+    if (x->sliding && outer) {
+        half.wide = x->wide / 2;
+        half.from_left = x->fixed_right ? x->from_left : x->from_left + x->wide - half.wide;
+    }
+    return space_floor_fixture(line, &half);
+}
+
 /* A rail stands for the wall at an opening, a counter makes a cabinet count: neither mends a
  * doorway. */
 static void add_fixture(const struct checked *c, const struct floor_line *line,
@@ -95,7 +109,7 @@ static void add_fixture(const struct checked *c, const struct floor_line *line,
                          : breaking                 ? &out->others
                          : keeps_space(x, w, ruled) ? &out->kept
                                                     : NULL;
-    struct stretch s = space_floor_fixture(line, x);
+    struct stretch s = opening_half(c, line, x);
     if (!list || s.to <= s.from)
         return;
     *vec_push(arena, list) = s;
