@@ -418,9 +418,9 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     code->reader = "loads";
     c->panels = panels_lay_out(&c->arena, c->model, c->loads);
     loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads);
-    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring,
-                        options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     read_log(c, path, options.log);
+    c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, c->log,
+                        options.cut_list ? CUTS_EXACT : CUTS_QUICK);
     code->reader = "protection";
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
     struct checked checked = compile_checked(c);

@@ -22,7 +22,7 @@ struct invocation {
     uint32_t operand_count;
     const char *format, *strict, *only, *output, *stdlib, *write, *check, *circuit, *box, *room,
         *wall, *level;
-    const char *explain, *method, *netlist, *position, *constant_current;
+    const char *explain, *all, *method, *netlist, *position, *constant_current;
     const char *sheet, *page, *label, *columns, *rows, *margin_left, *margin_top, *pitch_x,
         *pitch_y, *start, *number, *outline; /* of label sheets */
 };

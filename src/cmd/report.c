@@ -101,6 +101,7 @@ static int make_report(const struct invocation *inv, const struct report_def *de
     int status;
     struct results r;
     if (cmd_read_results(&c, inv, inv->operands[1], !def || def->wants_cuts, &r, &status)) {
+        r.whole = inv->all != NULL;
         r.method_told = inv->method != NULL;
         r.method = inv->method
                        ? (enum demand_method)cmd_find_name(inv->method, methods, METHOD_COUNT)
@@ -131,6 +132,9 @@ int command_report(const struct invocation *inv)
     if (inv->method && def && strcmp(def->name, "load") != 0)
         return cmd_complain(
             "--method is for the load calculation: studbay report load --method METHOD PLAN");
+    if (inv->all && (!def || !report_tells_of_whole(def)))
+        return cmd_complain("--all is for what is still to cut and to buy: the reports cuts, "
+                            "materials and trim");
     if (inv->explain && (!def || strcmp(def->name, "runs") != 0))
         return cmd_complain(
             "--explain is for the report of the runs: studbay report runs --explain RUN PLAN");

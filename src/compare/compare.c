@@ -236,7 +236,7 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
     pair_list pairs = compare_match_runs(arena, old, now);
     compare_runs(c, &pairs);
     compare_boxes(c);
-    compare_bores(c);
+    compare_bores(c, &pairs);
     compare_purchases(c);
     compare_findings(c);
     compare_labels(c, &pairs);
@@ -279,12 +279,13 @@ void compare_text(const struct comparison *c, struct buf *out)
     struct grid runs = listed_runs(c);
     buf_printf(out,
                "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; %u boxes "
-               "change; %u bores no longer used\n",
+               "change; %u bores no longer used, %u new\n",
                n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
-               table_rows(&c->boxes), c->unused_bores);
+               table_rows(&c->boxes), c->unused_bores, c->new_bores);
     text_section(&runs, "Runs", out);
     text_section(&c->boxes, "Boxes", out);
     text_section(&c->bores, "Bores no longer used", out);
+    text_section(&c->new_bore_rows, "New bores", out);
     text_section(&c->buy, "To be bought, more or less", out);
     text_section(&c->labels, "Labels on cables", out);
     text_section(&c->findings, "Findings", out);
@@ -311,6 +312,7 @@ static void json_counts(struct json *j, const struct comparison *c)
     json_integer_member(j, "added", n[RUN_ADDED]);
     json_integer_member(j, "abandoned", n[RUN_ABANDONED]);
     json_integer_member(j, "unused_bores", c->unused_bores);
+    json_integer_member(j, "new_bores", c->new_bores);
     json_end(j);
 }
 
@@ -325,6 +327,7 @@ void compare_json(const struct comparison *c, struct buf *out)
     json_section(&j, &c->runs, "runs");
     json_section(&j, &c->boxes, "boxes");
     json_section(&j, &c->bores, "bores");
+    json_section(&j, &c->new_bore_rows, "new_bores");
     json_section(&j, &c->buy, "buy");
     json_section(&j, &c->labels, "labels");
     json_section(&j, &c->findings, "findings");

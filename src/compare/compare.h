@@ -14,14 +14,16 @@ struct comparison {
     struct arena *arena;
     const struct results *old, *now;
     uint32_t runs_by_change[RUN_CHANGES];
-    uint32_t unused_bores;
+    uint32_t unused_bores, new_bores;
     struct grid
         runs; /* every run of either plan: the new plan's in its order, then the abandoned ones */
-    struct grid boxes;    /* boxes that move, come or go */
-    struct grid bores;    /* holes that the old plan has and the new one has not */
-    struct grid buy;      /* what is bought more or less of */
-    struct grid findings; /* those that appear and those that go */
-    struct grid labels;   /* labels that vanish, change or come to mean another cable */
+    struct grid boxes; /* boxes that move, come or go */
+    struct grid bores; /* holes that the old plan has, the new one has not, and no cable hangs in */
+    struct grid new_bore_rows; /* holes that the new plan has, the old one has not, for cables that
+                                  do not hang elsewhere */
+    struct grid buy;           /* what is bought more or less of */
+    struct grid findings;      /* those that appear and those that go */
+    struct grid labels;        /* labels that vanish, change or come to mean another cable */
 };
 
 /* Compares; both results stay as they are. A run is the same where it joins the same two ends,

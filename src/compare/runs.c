@@ -143,6 +143,11 @@ static const struct run_log *logged(const struct comparison *c, const struct pai
     return r->log ? &r->log->of_run[v->run->id] : NULL;
 }
 
+static bool is_measured(const struct run_log *log)
+{
+    return log->pulled && log->pulled->length;
+}
+
 /* The length in the wall: as it was logged, else as the old plan had it cut; 0 where nothing is
  * pulled or its length is not known. */
 static length length_in_wall(const struct comparison *c, const struct pair *p)
@@ -150,7 +155,7 @@ static length length_in_wall(const struct comparison *c, const struct pair *p)
     const struct run_log *log = logged(c, p);
     if (!log || !log_has(log->states, LOG_PULLED))
         return 0;
-    return log->pulled ? log->pulled->length : p->old ? p->old->route->cut : 0;
+    return is_measured(log) ? log->pulled->length : p->old ? p->old->route->cut : 0;
 }
 
 static const char *reach_note(const struct comparison *c, const struct pair *p, struct cell *row)
@@ -158,9 +163,10 @@ static const char *reach_note(const struct comparison *c, const struct pair *p, 
     const struct run_log *log = logged(c, p);
     length pulled = length_in_wall(c, p),
            least = log_least_length(c->now->model, c->now->routes, p->now->run);
-    const char *is = p->now->cable, *in_wall = log && log->pulled ? log->pulled->cable
-                                               : p->old           ? p->old->cable
-                                                                  : NULL;
+    const char *is = p->now->cable, *in_wall = log && log->pulled && log->pulled->cable
+                                                   ? log->pulled->cable
+                                               : p->old ? p->old->cable
+                                                        : NULL;
     if (!pulled)
         return NULL;
     if (is && in_wall && strcmp(is, in_wall) != 0)
@@ -169,8 +175,9 @@ static const char *reach_note(const struct comparison *c, const struct pair *p, 
         return NULL;
     row[REACHES] = cell_bool(pulled >= least);
     if (pulled >= least)
-        return log->pulled ? compare_still_reaches
-                           : arena_printf(c->arena, "%s if cut as planned", compare_still_reaches);
+        return is_measured(log)
+                   ? compare_still_reaches
+                   : arena_printf(c->arena, "%s if cut as planned", compare_still_reaches);
     row[SHORT] = cell_length(least - pulled);
     return arena_printf(c->arena, "%s short", length_words(c->arena, least - pulled));
 }

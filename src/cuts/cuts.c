@@ -1,6 +1,7 @@
-#include "cuts/cuts.h"
+#include "cuts/work.h"
 
 #include "framing/routes.h"
+#include "log/log.h"
 #include "model/model.h"
 #include "model/orders.h"
 #include "model/power.h"
@@ -8,53 +9,91 @@
 #include "wiring/wiring.h"
 
 #include <math.h>
+#include <string.h>
 
-/* The runs to cut and the coils of one cable type. */
-struct batch {
-    VEC(struct run *) runs;
-    VEC(const struct coil *) coils;
-};
-
-typedef VEC(struct pack_stock) stock_list;
-
-const struct cable_def *cuts_cable_of_run(const struct run *run, const struct wiring *wiring)
-{
-    const struct cable_def *cable = wiring->of_run[run->id].cable;
-    if (!cable)
-        cable = run->declared;
-    return cable || !run->low_voltage ? cable : run->low_voltage->cable;
-}
+/* --- what there is of each cable ---------------------------------------------------------- */
 
 static struct batch *batch_of(struct arena *arena, struct map *batches,
                               const struct cable_def *cable)
 {
     void **at = map_at(arena, batches, (uintptr_t)cable, 0);
-    if (!*at)
-        *at = arena_new(arena, struct batch);
+    if (!*at) {
+        struct batch *batch = arena_new(arena, struct batch);
+        batch->cable = cable;
+        *at = batch;
+    }
     return *at;
 }
 
-static void sort_runs_and_coils(struct arena *arena, const struct model *m,
-                                const struct routes *routes, const struct wiring *wiring,
-                                struct map *batches)
+static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
 {
+    const struct model *m = x->m;
     for (uint32_t i = 0; i < m->runs.n; i++) {
-        struct run *run = m->runs.at[i];
-        const struct route *route = &routes->of_run[run->id];
-        const struct cable_def *cable = cuts_cable_of_run(run, wiring);
-        if (cable && !run->existing && route->known && route->cut > 0)
-            *vec_push(arena, &batch_of(arena, batches, cable)->runs) = run;
+        const struct run *run = m->runs.at[i];
+        const struct route *route = &x->routes->of_run[run->id];
+        const struct cable_def *cable = wiring_cable_of_run(run, x->wiring);
+        if (!cable || run->existing || !route->known || route->cut <= 0)
+            continue;
+        struct batch *batch = batch_of(x->arena, batches, cable);
+        *vec_push(x->arena, &batch->all) = run;
+        if (!log_hangs(x->log, run->id))
+            *vec_push(x->arena, &batch->runs) = run;
     }
     for (uint32_t i = 0; i < m->coils.n; i++)
         if (m->coils.at[i]->cable)
-            *vec_push(arena, &batch_of(arena, batches, m->coils.at[i]->cable)->coils) =
+            *vec_push(x->arena, &batch_of(x->arena, batches, m->coils.at[i]->cable)->coils) =
                 m->coils.at[i];
+}
+
+static struct cut piece_of(const struct pull *pull, const struct opened *coil)
+{
+    const struct run *run = pull->run;
+    return (struct cut){.run = run,
+                        .subject = pull->event ? pull->event->subject : NULL,
+                        .length = pull->length,
+                        .home_run = run && (run->from.panel || run->to.panel),
+                        .pulled = true,
+                        .measured = pull->measured,
+                        .said = coil && pull->coil && !strcmp(pull->coil, coil->name)};
+}
+
+static struct cut *pieces_of(struct arena *arena, const pull_refs *pulls)
+{
+    struct cut *cuts = arena_array(arena, struct cut, pulls->n + 1);
+    for (uint32_t i = 0; i < pulls->n; i++)
+        cuts[i] = piece_of(pulls->at[i], NULL);
+    return cuts;
+}
+
+static void sort_pulls(const struct cutting *x, struct map *batches, struct cuts *cuts)
+{
+    pull_list pulls = opened_pulls(x);
+    pull_refs unknown = {0};
+    for (uint32_t i = 0; i < pulls.n; i++)
+        *vec_push(x->arena, pulls.at[i].cable
+                                ? &batch_of(x->arena, batches, pulls.at[i].cable)->pulls
+                                : &unknown) = &pulls.at[i];
+    cuts->unknown = pieces_of(x->arena, &unknown);
+    cuts->unknown_count = unknown.n;
+}
+
+/* --- stocks ------------------------------------------------------------------------------- */
+
+/* Units of the costs in one of the currency: millionths, or larger ones where a coil is so dear
+ * that the packing could not count in millionths. */
+static double money_of(const struct batch *batch)
+{
+    double money = MILLION, dearest = 0;
+    for (uint32_t i = 0; i < batch->coils.n; i++)
+        dearest = fmax(dearest, batch->coils.at[i]->price);
+    while (dearest * money > (double)PACK_PRICE_MAX)
+        money /= 10;
+    return money;
 }
 
 /* The coils that the plan names; where it names none to buy, the lengths that the cable is sold in.
  */
-static stock_list stocks_of(struct arena *arena, const struct cable_def *cable,
-                            const struct batch *batch)
+static stock_list stocks_of(struct arena *arena, const struct batch *batch, double money)
 {
     stock_list stocks = {0};
     bool bought = false;
@@ -63,112 +102,313 @@ static stock_list stocks_of(struct arena *arena, const struct cable_def *cable,
         bought = bought || !coil->on_hand;
         *vec_push(arena, &stocks) = (struct pack_stock){
             .length = coil->length,
-            .price = coil->price < 0 ? -1 : llround(coil->price * MILLION),
+            .price = coil->price < 0 ? -1 : llround(coil->price * money),
             .on_hand = coil->on_hand ? (coil->count ? coil->count : 1) : 0,
             .buy = !coil->on_hand,
             .name = coil->name,
         };
     }
-    for (uint32_t i = 0; i < cable->stock_count && !bought; i++)
+    for (uint32_t i = 0; i < batch->cable->stock_count && !bought; i++)
         *vec_push(arena, &stocks) =
-            (struct pack_stock){.length = cable->stock[i], .price = -1, .buy = true};
+            (struct pack_stock){.length = batch->cable->stock[i], .price = -1, .buy = true};
     return stocks;
 }
 
-/* A coil's name: its own, with a number where several bear it, else the cable's and a number.
- * `used` counts the coils of each stock. */
-static const char *coil_name(struct arena *arena, const struct cable_def *cable,
-                             const struct pack_stock *stock, uint32_t used, uint32_t *number)
+/* How many of a coil that is bought are to be had; UINT32_MAX: any number. */
+static uint32_t limit_of(const struct batch *batch, uint32_t stock)
 {
-    if (!stock->name)
-        return arena_printf(arena, "%s-%u", cable->name, ++*number);
-    return used == 1 ? stock->name : arena_printf(arena, "%s-%u", stock->name, used);
+    const struct coil *coil = stock < batch->coils.n ? batch->coils.at[stock] : NULL;
+    return coil && !coil->on_hand && coil->counted ? coil->count : UINT32_MAX;
 }
 
-/* Longest first, as they are pulled: a long piece that is spoilt still serves for a short run. */
-static void fill_coil(struct arena *arena, const struct batch *batch, const struct routes *routes,
-                      const struct pack_result *pack, const struct pack_coil *from,
-                      struct cut_coil *coil)
+/* --- packing ------------------------------------------------------------------------------ */
+
+struct packing {
+    const struct cutting *x;
+    const struct batch *batch;
+    const run_refs *runs;
+    stock_list stocks; /* the batch's, then the rests of opened coils */
+    uint32_t *left;    /* by stock: how many may still be bought */
+    uint32_t own;      /* how many stocks are the batch's */
+    const opened_list *opened;
+    struct cable_cuts *out;
+};
+
+/* Bought coils of each stock in the result. */
+static uint32_t *bought_of_each(const struct packing *p)
 {
-    coil->cuts = arena_array(arena, struct cut, from->count + 1);
-    coil->cut_count = from->count;
-    coil->remainder = coil->stock;
-    for (uint32_t i = 0; i < from->count; i++) {
-        struct run *run = batch->runs.at[pack->order[from->first + i]];
-        length cut = routes->of_run[run->id].cut;
-        coil->remainder -= cut;
-        coil->cuts[i] = (struct cut){.run = run,
-                                     .length = cut,
-                                     .remainder = coil->remainder,
-                                     .home_run = run->from.panel || run->to.panel};
+    uint32_t *bought = arena_array(p->x->arena, uint32_t, p->stocks.n + 1);
+    for (uint32_t i = 0; i < p->out->pack.coil_count; i++)
+        bought[p->out->pack.coils[i].stock] += !p->out->pack.coils[i].on_hand;
+    return bought;
+}
+
+/* Coils of which fewer are to be had than were taken are taken as if they lay there, and the rest
+ * is allotted anew. */
+static bool take_limited(struct packing *p, bool *limited)
+{
+    const uint32_t *bought = bought_of_each(p);
+    bool more = false;
+    for (uint32_t i = 0; i < p->own; i++) {
+        if (bought[i] <= p->left[i])
+            continue;
+        p->stocks.at[i].on_hand = p->left[i];
+        p->stocks.at[i].buy = false;
+        limited[i] = more = true;
+    }
+    return more;
+}
+
+/* What is taken of a coil with a limit is bought all the same. */
+static void count_limited(struct packing *p, const bool *limited, int64_t bound, length least)
+{
+    struct pack_result *pack = &p->out->pack;
+    for (uint32_t i = 0; i < pack->coil_count; i++) {
+        const struct pack_stock *stock = &p->stocks.at[pack->coils[i].stock];
+        if (!limited[pack->coils[i].stock])
+            continue;
+        pack->coils[i].on_hand = false;
+        pack->bought_coils++;
+        pack->bought += stock->length;
+        pack->cost += stock->price > 0 ? stock->price : 0;
+    }
+    if (pack->missing_count) { /* the bound is of all cuts */
+        bound = pack->cost;
+        least = pack->bought;
+    }
+    pack->bound_cost = bound;
+    pack->bound_bought = least;
+    double is = pack->cost > 0 ? (double)pack->cost : (double)pack->bought,
+           may = pack->cost > 0 ? (double)bound : (double)least;
+    pack->proven = is <= may;
+    pack->gap = is > may ? (is - may) / is : 0;
+}
+
+static bool pack_once(struct packing *p)
+{
+    uint32_t n = p->runs->n;
+    struct pack_piece *pieces = arena_array(p->x->arena, struct pack_piece, n + 1);
+    for (uint32_t i = 0; i < n; i++)
+        pieces[i] = (struct pack_piece){.length = p->x->routes->of_run[p->runs->at[i]->id].cut,
+                                        .id = p->runs->at[i]->id};
+    bool fits =
+        pack_plan(p->x->arena, p->stocks.at, p->stocks.n, pieces, n, p->x->steps, &p->out->pack);
+    p->out->none_left = fits && p->out->pack.proven;
+    return fits;
+}
+
+/* Allots the runs; false where a length is beyond what can be reckoned with. */
+static bool pack_runs(struct packing *p)
+{
+    bool *limited = arena_array(p->x->arena, bool, p->own + p->opened->n + 1);
+    if (!pack_once(p))
+        return false;
+    int64_t bound = p->out->pack.bound_cost;
+    length least = p->out->pack.bound_bought;
+    bool any = false;
+    while (take_limited(p, limited)) {
+        any = true;
+        if (!pack_once(p))
+            return false;
+    }
+    if (any)
+        count_limited(p, limited, bound, least);
+    return true;
+}
+
+/* --- the list ----------------------------------------------------------------------------- */
+
+struct numbering {
+    struct map taken; /* (0, interned name) -> itself: names of opened coils */
+    uint32_t *used;   /* by stock */
+    uint32_t number;  /* of those without a name */
+};
+
+/* A coil's name: its own, with a number where several bear it, else the cable's and a number. One
+ * that was opened keeps its name. */
+static const char *coil_name(const struct packing *p, struct numbering *n, uint32_t stock)
+{
+    struct arena *arena = p->x->arena;
+    const char *own = p->stocks.at[stock].name, *name;
+    do {
+        if (!own)
+            name = arena_printf(arena, "%s-%u", p->batch->cable->name, ++n->number);
+        else if (++n->used[stock] == 1)
+            name = own;
+        else
+            name = arena_printf(arena, "%s-%u", own, n->used[stock]);
+    } while (map_find(&n->taken, 0, names_of(p->x->m->names, name)));
+    return name;
+}
+
+static double price_of(const struct batch *batch, uint32_t stock)
+{
+    return stock < batch->coils.n ? batch->coils.at[stock]->price : -1;
+}
+
+/* How many cuts come off the rest of each opened coil. */
+static uint32_t *cuts_of_rests(const struct packing *p)
+{
+    const struct pack_result *pack = &p->out->pack;
+    uint32_t *cuts = arena_array(p->x->arena, uint32_t, p->opened->n + 1);
+    for (uint32_t i = 0; i < pack->coil_count; i++)
+        if (pack->coils[i].stock >= p->own)
+            cuts[pack->coils[i].stock - p->own] += pack->coils[i].count;
+    return cuts;
+}
+
+static void add_opened(const struct packing *p, struct numbering *n)
+{
+    struct cable_cuts *out = p->out;
+    const uint32_t *more = cuts_of_rests(p);
+    for (uint32_t i = 0; i < p->opened->n; i++) {
+        const struct opened *from = p->opened->at[i];
+        struct cut_coil *coil = &out->coils[out->coil_count++];
+        const char *key = names_of(p->x->m->names, from->name);
+        map_put(p->x->arena, &n->taken, 0, (uintptr_t)key, (void *)key);
+        *coil = (struct cut_coil){.name = from->name,
+                                  .cable = p->batch->cable,
+                                  .stock = from->length,
+                                  .sort = from->stock,
+                                  .opened = true,
+                                  .guessed = from->guessed,
+                                  .on_hand = from->stock < p->batch->coils.n &&
+                                             p->batch->coils.at[from->stock]->on_hand,
+                                  .price = price_of(p->batch, from->stock),
+                                  .pulled_count = from->pulls.n,
+                                  .cut_count = from->pulls.n,
+                                  .remainder = from->length};
+        coil->cuts = arena_array(p->x->arena, struct cut, from->pulls.n + more[i] + 1);
+        for (uint32_t k = 0; k < from->pulls.n; k++) {
+            coil->cuts[k] = piece_of(from->pulls.at[k], from);
+            coil->pulled += coil->cuts[k].length;
+            coil->cuts[k].remainder = coil->remainder -= coil->cuts[k].length;
+        }
     }
 }
 
-static void take_coils(struct arena *arena, const struct batch *batch, const struct routes *routes,
-                       const stock_list *stocks, struct cable_cuts *out)
+/* Longest first, as they are pulled: a long piece that is spoilt still serves for a short run. */
+static void fill_coil(const struct packing *p, const struct pack_coil *from, struct cut_coil *coil)
 {
-    const struct pack_result *pack = &out->pack;
-    uint32_t *used = arena_array(arena, uint32_t, stocks->n + 1), number = 0;
-    out->coils = arena_array(arena, struct cut_coil, pack->coil_count + 1);
-    out->coil_count = pack->coil_count;
+    for (uint32_t i = 0; i < from->count; i++) {
+        const struct run *run = p->runs->at[p->out->pack.order[from->first + i]];
+        length cut = p->x->routes->of_run[run->id].cut;
+        coil->remainder -= cut;
+        coil->cuts[coil->cut_count++] = (struct cut){.run = run,
+                                                     .length = cut,
+                                                     .remainder = coil->remainder,
+                                                     .home_run = run->from.panel || run->to.panel};
+    }
+}
+
+static void add_coils(const struct packing *p)
+{
+    const struct pack_result *pack = &p->out->pack;
+    struct cable_cuts *out = p->out;
+    struct numbering n = {.used = arena_array(p->x->arena, uint32_t, p->stocks.n + 1)};
+    out->coils = arena_array(p->x->arena, struct cut_coil, pack->coil_count + p->opened->n + 1);
+    add_opened(p, &n);
     for (uint32_t i = 0; i < pack->coil_count; i++) {
         const struct pack_coil *from = &pack->coils[i];
-        const struct pack_stock *stock = &stocks->at[from->stock];
-        struct cut_coil *coil = &out->coils[i];
-        coil->name = coil_name(arena, out->cable, stock, ++used[from->stock], &number);
-        coil->cable = out->cable;
-        coil->stock = stock->length;
-        coil->on_hand = from->on_hand;
-        coil->price = stock->price < 0 ? -1 : (double)stock->price / MILLION;
-        fill_coil(arena, batch, routes, pack, from, coil);
+        if (from->stock >= p->own) {
+            fill_coil(p, from, &out->coils[from->stock - p->own]);
+            continue;
+        }
+        struct cut_coil *coil = &out->coils[out->coil_count++];
+        *coil = (struct cut_coil){.name = coil_name(p, &n, from->stock),
+                                  .cable = p->batch->cable,
+                                  .stock = p->stocks.at[from->stock].length,
+                                  .sort = from->stock,
+                                  .on_hand = from->on_hand,
+                                  .price = price_of(p->batch, from->stock),
+                                  .remainder = p->stocks.at[from->stock].length,
+                                  .cuts = arena_array(p->x->arena, struct cut, from->count + 1)};
+        fill_coil(p, from, coil);
     }
 }
 
 /* Runs for which no coil is long enough, or none is left that is. */
-static void take_too_long(struct arena *arena, const struct batch *batch, struct cable_cuts *out)
+static void take_too_long(const struct packing *p)
 {
-    const struct pack_result *pack = &out->pack;
-    out->too_long =
-        arena_array(arena, struct run *, pack->too_long_count + pack->missing_count + 1);
+    const struct pack_result *pack = &p->out->pack;
+    struct cable_cuts *out = p->out;
+    out->too_long = arena_array(p->x->arena, const struct run *,
+                                pack->too_long_count + pack->missing_count + 1);
     for (uint32_t i = 0; i < pack->too_long_count; i++)
-        out->too_long[out->too_long_count++] = batch->runs.at[pack->too_long[i]];
+        out->too_long[out->too_long_count++] = p->runs->at[pack->too_long[i]];
     for (uint32_t i = 0; i < pack->missing_count; i++)
-        out->too_long[out->too_long_count++] = batch->runs.at[pack->missing[i]];
+        out->too_long[out->too_long_count++] = p->runs->at[pack->missing[i]];
 }
 
-static void cut_cable(struct arena *arena, const struct batch *batch, const struct routes *routes,
-                      uint64_t steps, struct cable_cuts *out)
+/* An opened coil is no longer one of those that lie there whole; its rest is. */
+static void open_stocks(struct packing *p)
 {
-    stock_list stocks = stocks_of(arena, out->cable, batch);
-    struct pack_piece *pieces = arena_array(arena, struct pack_piece, batch->runs.n);
-    for (uint32_t i = 0; i < batch->runs.n; i++)
-        pieces[i] = (struct pack_piece){.length = routes->of_run[batch->runs.at[i]->id].cut,
-                                        .id = batch->runs.at[i]->id};
-    if (pack_plan(arena, stocks.at, stocks.n, pieces, batch->runs.n, steps, &out->pack)) {
-        take_coils(arena, batch, routes, &stocks, out);
-        take_too_long(arena, batch, out);
-        return;
+    p->left = arena_array(p->x->arena, uint32_t, p->own + 1);
+    for (uint32_t i = 0; i < p->own; i++)
+        p->left[i] = limit_of(p->batch, i);
+    for (uint32_t i = 0; i < p->opened->n; i++) {
+        const struct opened *coil = p->opened->at[i];
+        length rest = coil->length - coil->used;
+        if (coil->stock < p->own) {
+            struct pack_stock *stock = &p->stocks.at[coil->stock];
+            stock->on_hand -= stock->on_hand > 0;
+            p->left[coil->stock] -= p->left[coil->stock] > 0 && p->left[coil->stock] != UINT32_MAX;
+        }
+        *vec_push(p->x->arena, &p->stocks) = (struct pack_stock){
+            .length = rest > 0 ? rest : 0, .price = -1, .on_hand = rest > 0, .name = coil->name};
     }
-    /* a measure beyond all reason: no coil is that long */
-    out->too_long = batch->runs.at;
-    out->too_long_count = batch->runs.n;
+}
+
+static void allot(const struct cutting *x, const struct batch *batch, const run_refs *runs,
+                  const opened_list *opened, struct cable_cuts *out)
+{
+    *out = (struct cable_cuts){.cable = batch->cable, .money = money_of(batch)};
+    struct packing p = {.x = x, .batch = batch, .runs = runs, .opened = opened, .out = out};
+    p.stocks = stocks_of(x->arena, batch, out->money);
+    p.own = p.stocks.n;
+    open_stocks(&p);
+    out->refused = !pack_runs(&p);
+    add_coils(&p);
+    take_too_long(&p);
+    if (out->refused) {
+        out->too_long = runs->at;
+        out->too_long_count = runs->n;
+    }
+}
+
+/* The list of the whole job tells what the coils are that the log calls by their numbers there. */
+static void cut_cable(const struct cutting *x, const struct batch *batch, struct cable_cuts *out)
+{
+    opened_list opened = {0};
+    pull_refs loose = {0};
+    if (batch->pulls.n) {
+        struct cable_cuts whole;
+        struct cutting exact = *x;
+        exact.steps = CUTS_EXACT;
+        allot(&exact, batch, &batch->all, &opened, &whole);
+        stock_list stocks = stocks_of(x->arena, batch, whole.money);
+        opened = opened_coils(x, batch, &whole, &stocks, &loose);
+    }
+    allot(x, batch, &batch->runs, &opened, out);
+    out->loose = pieces_of(x->arena, &loose);
+    out->loose_count = loose.n;
 }
 
 struct cuts *cuts_plan(struct arena *arena, struct model *m, const struct routes *routes,
-                       const struct wiring *wiring, uint64_t steps)
+                       const struct wiring *wiring, const struct site_log *log, uint64_t steps)
 {
     struct cuts *cuts = arena_new(arena, struct cuts);
+    const struct cutting x = {
+        .arena = arena, .m = m, .routes = routes, .wiring = wiring, .log = log, .steps = steps};
     struct map batches = {0};
-    sort_runs_and_coils(arena, m, routes, wiring, &batches);
+    sort_runs_and_coils(&x, &batches);
+    if (log)
+        sort_pulls(&x, &batches, cuts);
     cuts->cables = arena_array(arena, struct cable_cuts, m->lib->cable_list.n + 1);
     for (uint32_t i = 0; i < m->lib->cable_list.n; i++) {
-        const struct cable_def *cable = m->lib->cable_list.at[i];
-        const struct batch *batch = map_get(&batches, (uintptr_t)cable, 0);
-        if (!batch || !batch->runs.n)
-            continue;
-        struct cable_cuts *out = &cuts->cables[cuts->cable_count++];
-        out->cable = cable;
-        cut_cable(arena, batch, routes, steps, out);
+        const struct batch *batch = map_get(&batches, (uintptr_t)m->lib->cable_list.at[i], 0);
+        if (batch && (batch->runs.n || batch->pulls.n))
+            cut_cable(&x, batch, &cuts->cables[cuts->cable_count++]);
     }
     return cuts;
 }

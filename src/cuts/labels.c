@@ -5,9 +5,11 @@
 #include "facts/tags.h"
 #include "framing/routes.h"
 #include "loads/panel.h"
+#include "log/log.h"
 #include "model/address.h"
 #include "model/model.h"
 #include "model/site.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 
@@ -21,15 +23,18 @@ bool label_on_run(const struct run *run)
 /* "14/3, 24'-6\", circuit P2". */
 static const char *cable_line(struct arena *arena, const struct run *run,
                               const struct routes *routes, const struct wiring *wiring,
-                              const struct panels *panels)
+                              const struct site_log *log, const struct panels *panels)
 {
     const struct route *route = &routes->of_run[run->id];
-    const struct cable_def *cable = cuts_cable_of_run(run, wiring);
+    length is = log_hangs(log, run->id) ? log->of_run[run->id].in_wall : 0;
+    if (!is && route->known)
+        is = route->cut;
+    const struct cable_def *cable = wiring_cable_of_run(run, wiring);
     struct buf b = {0};
     if (cable)
         buf_printf(&b, "%s, ", cable->name);
-    if (route->known && route->cut > 0) {
-        length_print(&b, route->cut);
+    if (is > 0) {
+        length_print(&b, is);
         buf_puts(&b, ", ");
     }
     if (run->circuit)
@@ -54,7 +59,8 @@ static void add_label(struct arena *arena, label_list *list, const struct label 
 }
 
 label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes,
-                       const struct wiring *wiring, const struct panels *panels)
+                       const struct wiring *wiring, const struct site_log *log,
+                       const struct panels *panels)
 {
     label_list list = {0};
     for (uint32_t i = 0; i < m->runs.n; i++) {
@@ -64,7 +70,7 @@ label_list labels_make(struct arena *arena, const struct model *m, const struct 
         const struct label like = {
             .run = run,
             .tag = facts_run_tag(arena, run),
-            .lines = {[2] = cable_line(arena, run, routes, wiring, panels)},
+            .lines = {[2] = cable_line(arena, run, routes, wiring, log, panels)},
             .home_run = run->from.panel || run->to.panel,
         };
         add_label(arena, &list, &like, run->from, run->to);

@@ -9,6 +9,7 @@
 struct model;
 struct panels;
 struct routes;
+struct site_log;
 struct wiring;
 
 /* Written runs of a pattern that nothing is built from have no label; neither has a cable that was
@@ -29,8 +30,10 @@ struct label {
 
 typedef VEC(struct label) label_list;
 
-/* Labels of both ends of every run, in the order of the plan. */
+/* Labels of both ends of every run, in the order of the plan. Of a cable that hangs there by the
+ * log (NULL: none) and serves, they tell the length that it has. */
 label_list labels_make(struct arena *arena, const struct model *m, const struct routes *routes,
-                       const struct wiring *wiring, const struct panels *panels);
+                       const struct wiring *wiring, const struct site_log *log,
+                       const struct panels *panels);
 
 #endif

@@ -25,6 +25,7 @@ struct results {
     const struct loads *loads;
     const struct cuts *cuts;
     const struct site_log *log; /* NULL: there is none beside the plan */
+    bool whole; /* what is cut and bought is told of the whole job, not of what the log leaves */
     const struct panels *panels;
     const struct run
         *explained;   /* the report of the runs tells the way of this one; NULL: it lists all */

@@ -8,6 +8,7 @@
 #include "emit/words/places.h"
 #include "facts/facts.h"
 #include "framing/routes.h"
+#include "log/log.h"
 #include "model/address.h"
 #include "model/model.h"
 #include "model/site.h"
@@ -32,7 +33,7 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
 {
     struct arena *a = r->arena;
     struct run_view *v = arena_new(a, struct run_view);
-    const struct cable_def *cable = cuts_cable_of_run(run, r->wiring);
+    const struct cable_def *cable = wiring_cable_of_run(run, r->wiring);
     v->run = run;
     v->unit = facts_unit_of_run(run);
     v->address = address_of_run(a, run, false);
@@ -45,6 +46,8 @@ static struct run_view *view_run(const struct results *r, const struct run *run)
     v->route = &r->routes->of_run[run->id];
     v->wiring = &r->wiring->of_run[run->id];
     v->cut = v->route->known ? length_words(a, v->route->cut) : NULL;
+    if (log_hangs(r->log, run->id) && r->log->of_run[run->id].in_wall)
+        v->hangs = length_words(a, r->log->of_run[run->id].in_wall);
     v->room =
         facts_room_of_end(run->to) ? facts_room_of_end(run->to) : facts_room_of_end(run->from);
     v->built = facts_is_built(v->unit);

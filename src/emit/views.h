@@ -15,6 +15,7 @@ struct run_view {
     const char *work;        /* "P.2", "feeder P", the name of its low voltage; NULL: neither */
     const char *cable;       /* NULL: not known */
     const char *cut;         /* "24'-6\""; NULL: not known */
+    const char *hangs;       /* the length of the cable that hangs there and serves; NULL: none */
     const struct route *route;
     const struct run_wiring *wiring;
     const struct room *room; /* of the end away from the source, else of the other, or NULL */

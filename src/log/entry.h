@@ -7,6 +7,9 @@
 struct arena;
 struct log_event;
 struct model;
+struct passed;
+struct routes;
+struct site_log;
 struct wiring;
 
 /* Splits a line into an event; `today` is its date where the line has none, NULL: a date must stand
@@ -26,5 +29,12 @@ bool index_find(struct log_index *index, struct log_event *event, const char **w
 /* The subject of an event that was found, in the plan's own words: "studio.S1 -> L1" for "studio.L1
  * to S1"; a pulled run has its cable. */
 void index_settle(struct log_index *index, struct log_event *event);
+
+/* What of the log still holds, of runs and boxes, when all its events are known. */
+void done_settle(struct site_log *log, const struct model *m, const struct routes *routes,
+                 const struct wiring *wiring);
+
+/* The latest event that all of a member's wall or joists was bored; NULL: none. */
+const struct log_event *done_member_bored(const struct site_log *log, const struct passed *p);
 
 #endif

@@ -1,7 +1,6 @@
 /* Names of the plan as the log writes them: addresses, a run's own name, coils. */
 #include "log/entry.h"
 
-#include "cuts/cuts.h"
 #include "diag/near.h"
 #include "facts/facts.h"
 #include "facts/meant.h"
@@ -12,6 +11,7 @@
 #include "model/orders.h"
 #include "model/power.h"
 #include "model/site.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 
@@ -155,7 +155,7 @@ static bool take_group(struct log_index *x, const struct run_group *g, struct lo
 {
     uint32_t taken = 0;
     for (uint32_t i = 0; i < g->runs.n; i++) {
-        const struct cable_def *cable = cuts_cable_of_run(g->runs.at[i], x->wiring);
+        const struct cable_def *cable = wiring_cable_of_run(g->runs.at[i], x->wiring);
         if (g->runs.n > 1 && event->cable && (!cable || strcmp(cable->name, event->cable) != 0))
             continue;
         *vec_push(x->arena, &event->about.runs) = g->runs.at[i];
@@ -352,7 +352,7 @@ static bool fits_pull(struct log_index *x, struct log_event *event, const char *
     if (!event->coil)
         return true;
     const struct cable_def *on = cable_on(x, event->coil),
-                           *of = cuts_cable_of_run(event->about.runs.at[0], x->wiring);
+                           *of = wiring_cable_of_run(event->about.runs.at[0], x->wiring);
     const char *pulled = event->cable ? event->cable : of ? of->name : NULL;
     if (!on)
         return unknown(x, "coil", event->coil, x->names + COIL, 1, why);
@@ -388,7 +388,7 @@ void index_settle(struct log_index *x, struct log_event *event)
             event->subject = address_of_run(x->arena, run, false);
     }
     if (event->state == LOG_PULLED && event->length && !event->cable) {
-        const struct cable_def *cable = cuts_cable_of_run(event->about.runs.at[0], x->wiring);
+        const struct cable_def *cable = wiring_cable_of_run(event->about.runs.at[0], x->wiring);
         event->cable = cable ? cable->name : NULL;
     }
     event->words = entry_words(x->arena, event);

@@ -33,7 +33,6 @@ struct reader {
     struct map taken_back; /* (0, interned words) -> the latest event that takes them back */
     struct map held;       /* (0, interned words) -> an event that is taken back */
     const struct routes *routes;
-    struct map bored; /* (0, wall or level) -> itself: all of its members are bored */
 };
 
 static const char *key_of(const struct reader *r, const struct log_event *e)
@@ -159,13 +158,24 @@ static bool counts_more(const struct log_event *e, const struct log_event *than)
                            (e->length == than->length && strcmp(e->words, than->words) > 0)));
 }
 
+static void note_bored(struct run_log *run, const char *date)
+{
+    if (!run->bored_on || strcmp(run->bored_on, date) < 0)
+        run->bored_on = date;
+}
+
 static void apply(struct site_log *log, const struct log_event *e)
 {
     for (uint32_t i = 0; i < e->about.runs.n; i++) {
         struct run_log *run = &log->of_run[e->about.runs.at[i]->id];
         run->states |= cable_states(e->state);
+        if (e->state == LOG_BORED)
+            note_bored(run, e->date);
         if (e->state == LOG_PULLED && e->length && counts_more(e, run->pulled))
             run->pulled = e;
+        if (e->state == LOG_PULLED && !e->length && e->about.runs.n == 1 &&
+            counts_more(e, run->unmeasured))
+            run->unmeasured = e;
     }
     for (uint32_t i = 0; i < e->about.boxes.n; i++)
         log->of_box[e->about.boxes.at[i]->id] |= box_states(e->state);
@@ -176,26 +186,30 @@ static void apply(struct site_log *log, const struct log_event *e)
 /* A cable is bored for when every member on its way is bored. */
 static void apply_members(struct reader *r)
 {
-    for (uint32_t i = 0; r->bored.n && i < r->m->runs.n; i++) {
+    for (uint32_t i = 0; r->log->bored.n && i < r->m->runs.n; i++) {
         const struct route *route = &r->routes->of_run[i];
+        const char *last = NULL;
         uint32_t bored = 0;
         for (uint32_t k = 0; k < route->passed_count; k++) {
             struct passed p = route_member(r->routes->frame, route, k);
-            bored += p.member == MEMBER_JOIST
-                         ? map_find(&r->bored, 0, p.level) != NULL
-                         : map_find(&r->bored, 0, &p.room->walls[p.wall]) != NULL;
+            const struct log_event *e = done_member_bored(r->log, &p);
+            bored += e != NULL;
+            if (e && (!last || strcmp(e->date, last) < 0)) /* the first of them: all may be older */
+                last = e->date;
         }
-        if (bored && bored == route->passed_count)
-            r->log->of_run[i].states |= 1u << LOG_BORED;
+        if (!bored || bored != route->passed_count)
+            continue;
+        r->log->of_run[i].states |= 1u << LOG_BORED;
+        note_bored(&r->log->of_run[i], last);
     }
 }
 
-static void keep_members(struct reader *r, const struct log_event *e)
+static void keep_bored(struct reader *r, const void *thing, struct log_event *e)
 {
-    if (e->about.wall)
-        map_put(r->arena, &r->bored, 0, (uintptr_t)e->about.wall, (void *)e->about.wall);
-    if (e->about.joists)
-        map_put(r->arena, &r->bored, 0, (uintptr_t)e->about.joists, (void *)e->about.joists);
+    void **at = thing ? map_at(r->arena, &r->log->bored, 0, (uintptr_t)thing) : NULL;
+    const struct log_event *before = at ? *at : NULL;
+    if (at && (!before || strcmp(before->date, e->date) < 0))
+        *at = e;
 }
 
 static void apply_all(struct reader *r)
@@ -221,7 +235,8 @@ static void apply_all(struct reader *r)
                 continue;
             }
             apply(log, e);
-            keep_members(r, e);
+            keep_bored(r, e->about.wall, e);
+            keep_bored(r, e->about.joists, e);
         }
     }
     apply_members(r);
@@ -238,6 +253,7 @@ struct site_log *log_read(struct arena *arena, struct model *m, const struct rou
     struct reader r = {.arena = arena, .m = m, .routes = routes, .log = log};
     read_lines(&r, source);
     apply_all(&r);
+    done_settle(log, m, routes, wiring);
     return log;
 }
 

@@ -9,9 +9,13 @@
 #define STUDBAY_LOG_LOG_H
 
 #include "base/length.h"
+#include "base/map.h"
 #include "base/source.h"
 
+struct bore;
+struct bores;
 struct model;
+struct passed;
 struct routes;
 struct wiring;
 
@@ -57,9 +61,18 @@ struct log_event {
 typedef uint16_t log_states; /* bits by enum log_state */
 
 struct run_log {
-    log_states states;              /* what must have come before is set too */
-    const struct log_event *pulled; /* the pull that counts: the latest, of one day the longest;
-                                       NULL: none, or none with a length */
+    log_states states; /* as logged; what must have come before is set too */
+    log_states done;   /* what of it still holds: nothing where `again`, save holes that were bored
+                          after that cable was pulled */
+    const struct log_event *pulled; /* the pull that counts: the latest with a length, of one day
+                                       the longest; one without, of this run alone, where it has
+                                       none or what was measured does not serve; NULL: none */
+    const struct log_event *unmeasured; /* the latest pull of this run alone without a length */
+    const char *bored_on;               /* the last day of boring for it alone; NULL: none */
+    length in_wall; /* of the cable that hangs there, ends included: as measured, else the planned
+                       cut; 0: none, or not known */
+    bool again;     /* that cable does not reach, or is not the one that the plan asks for: another
+                       must be pulled */
 };
 
 struct site_log {
@@ -67,7 +80,8 @@ struct site_log {
     VEC(struct log_event *)
     events; /* each once, in the order of the file; those that take back among them */
     struct run_log *of_run;        /* by run id */
-    log_states *of_box, *of_panel; /* by id */
+    log_states *of_box, *of_panel; /* by id; a box that a cable is pulled anew to is not made up */
+    struct map bored;              /* (0, wall or level) -> the latest event: all its members */
     struct log_index *index;       /* names of the plan */
 };
 
@@ -94,6 +108,16 @@ const char *log_path(struct arena *arena, const char *plan);
  * plan and log, save that an event of a room looks through all runs. */
 struct site_log *log_read(struct arena *arena, struct model *m, const struct routes *routes,
                           const struct wiring *wiring, struct source *source);
+
+/* Whether a cable hangs in the wall that serves as it is: nothing is to be cut or bought for it. */
+static inline bool log_hangs(const struct site_log *log, uint32_t run_id)
+{
+    return log && log_has(log->of_run[run_id].done, LOG_PULLED);
+}
+
+/* Whether a hole or notch is there: one of its cables was bored for, or all of its wall or joists
+ * was. */
+bool log_is_bored(const struct site_log *log, const struct bores *bores, const struct bore *bore);
 
 /* Checks one event, as a person types it, against the plan and the log: [DATE] EVENT. Gives the
  * line to be written, with its newline; NULL with the reason in `why` where it names nothing. The

@@ -16,6 +16,7 @@ static void read_coil(struct builder *b, const struct node *n)
                        .length = val_length(b, n, 1, 0)};
     c->price = clause_amount(b, n, F_COIL_PRICE, C_NUMBER, -1);
     c->count = clause_count(b, n, F_COUNT, MOST_COUNTED, 1);
+    c->counted = clause(n, F_COUNT) != NULL;
     c->on_hand = node_flag(n, F_ON_HAND);
     c->name = val_name(b, clause(n, F_AS), 0);
     if (c->name)

@@ -21,6 +21,7 @@ struct coil {
     double price; /* negative: none */
     uint32_t count;
     bool on_hand;
+    bool counted; /* the plan says how many there are */
     const char *name, *title;
     const struct node *node;
 };

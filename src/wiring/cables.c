@@ -495,3 +495,11 @@ void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *cr
     }
     arena_free(&scratch);
 }
+
+const struct cable_def *wiring_cable_of_run(const struct run *run, const struct wiring *wiring)
+{
+    const struct cable_def *cable = wiring->of_run[run->id].cable;
+    if (!cable)
+        cable = run->declared;
+    return cable || !run->low_voltage ? cable : run->low_voltage->cable;
+}

@@ -8,6 +8,7 @@
 struct conductor_asks;
 struct model;
 struct routes;
+struct run;
 
 enum net_sort { N_LINE, N_NEUTRAL, N_GROUND, N_LEG, N_TRAVELER, N_INTERCONNECT };
 
@@ -95,6 +96,9 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
  * the plan says so: the one that says `onward`, else the first that has a load side; NULL: none
  * has one. Of several the others hand on nothing. */
 struct device *wiring_handing_on(const struct box *box, const struct circuit *circuit);
+
+/* The cable of a run: as it was worked out, else as it is declared; NULL where neither is known. */
+const struct cable_def *wiring_cable_of_run(const struct run *run, const struct wiring *wiring);
 
 const char *wiring_switch_kind_word(enum switch_kind k);
 

@@ -123,6 +123,7 @@ def check_test(plan, boxes, runs, legs, test):
 
 def check_protection(plan, panel, runs, protection):
     """What protects a box stands on the way from its panel to it, or in a panel before it."""
+    panel_of = {c["handle"]: c["panel"] for c in panel if c["handle"]}
     fed_from = {c["circuit"].removeprefix("feeder "): c["panel"] for c in panel if c["circuit"].startswith("feeder ")}
     before = {}
     for r in runs:
@@ -139,8 +140,10 @@ def check_protection(plan, panel, runs, protection):
                 ways.add(source)
                 source = fed_from.get(source)
         for place in row["reset_at"] or []:
+            breaker = re.match(r"breaker ([^ ,]+)", place)
             panel_named = re.match(r"panel ([^ ,]+)", place)
-            if ways and (panel_named[1] if panel_named else place) not in ways:
+            at = panel_of.get(breaker[1]) if breaker else panel_named[1] if panel_named else place
+            if ways and at not in ways:
                 wrong.append(f"{plan}: {row['box']} is said to be reset at {place}, which is not on its way: {sorted(ways)}")
 
 

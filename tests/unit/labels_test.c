@@ -227,7 +227,7 @@ static void both_ends_are_labelled(void **state)
     (void)state;
     struct compilation c;
     compile_runs(&c, "run P -> shed.A\nrun shed.A -> B\nrun shed.B -> C existing");
-    label_list labels = labels_make(&c.arena, c.model, c.routes, c.wiring, c.panels);
+    label_list labels = labels_make(&c.arena, c.model, c.routes, c.wiring, NULL, c.panels);
     assert_int_equal(labels.n, 4);
     assert_string_equal(labels.at[0].lines[0], "at P");
     assert_string_equal(labels.at[0].lines[1], "to shed.A");

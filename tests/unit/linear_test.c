@@ -424,7 +424,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("panels", c->panels = panels_lay_out(&c->arena, c->model, c->loads));
     STAGE("drops",
           loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads));
-    STAGE("cuts", c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, CUTS_QUICK));
+    STAGE("cuts", c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, NULL, CUTS_QUICK));
     if (with_log) {
         struct source *log = write_log(c);
         measure_not(m, &c->arena);

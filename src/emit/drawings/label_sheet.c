@@ -243,7 +243,7 @@ static void draw_place(struct canvas *c, struct arena *arena, const struct label
 
 uint32_t label_sheet_draw(const struct results *r, const struct label_sheet *s, struct buf *svg)
 {
-    label_list labels = labels_make(r->arena, r->model, r->routes, r->wiring, r->panels);
+    label_list labels = labels_make(r->arena, r->model, r->routes, r->wiring, r->log, r->panels);
     uint32_t places = s->columns * s->rows, first = s->start - 1,
              sheets = (first + labels.n + places - 1) / places;
     uint32_t from = s->only ? s->only - 1 : 0, to = s->only ? s->only : sheets;

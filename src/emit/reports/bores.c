@@ -31,27 +31,11 @@ static const struct column total_columns[TOTALS] = {
     [TOTAL_PLATES] = {"plates", "Plates", 0, COLUMN_RIGHT},
 };
 
-/* "5'-4\" from the left", "3'-2\" from the level's west side". */
-static const char *place_words(struct arena *arena, const struct passed *p, bool running_north)
-{
-    const char *from = p->member != MEMBER_JOIST ? "from the left"
-                       : running_north           ? "from the south"
-                                                 : "from the west";
-    return arena_printf(arena, "%s %s", length_words(arena, p->place), from);
-}
-
 /* Bores in one place with one bit are one row, and so are notches of one depth. */
 static bool one_row(const struct bore *a, const struct bore *b)
 {
     struct sort_key p = route_hole_key(a->members, a->at), q = route_hole_key(b->members, b->at);
     return a->bit == b->bit && a->notch == b->notch && p.first == q.first && p.second == q.second;
-}
-
-static bool joists_run_north(const struct passed *p)
-{
-    const struct level *l = p->level;
-    return p->member == MEMBER_JOIST &&
-           (p->at.z > l->floor ? l->joists.running_north : l->floor_joists.running_north);
 }
 
 static uint32_t add_row(const struct results *r, struct report *report, uint32_t at)
@@ -70,7 +54,7 @@ static uint32_t add_row(const struct results *r, struct report *report, uint32_t
             names[n++] = view_of_run(r, bores->list.at[i].runs[k])->address;
     struct cell *row = table_row(&report->rows);
     row[MEMBER] = cell_text(words_member(r->arena, &p));
-    row[PLACE] = cell_text(place_words(r->arena, &p, joists_run_north(&p)));
+    row[PLACE] = cell_text(words_member_place(r->arena, &p));
     row[UNIT] = words_unit_cell(view_of_run(r, first->runs[0])->unit);
     if (first->notch)
         row[NOTCH] = cell_length(first->notch);

@@ -3,11 +3,23 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/places.h"
-#include "cuts/labels.h"
-#include "emit/reports/reports.h"
-#include "resolve/value.h"
 
-enum { COIL, CABLE, STOCK, PIECE, RUN, LABEL, UNIT, CUT, FROM, TO, HOME_RUN, REMAINDER };
+enum {
+    COIL,
+    CABLE,
+    STOCK,
+    PIECE,
+    RUN,
+    LABEL,
+    UNIT,
+    CUT,
+    PULLED,
+    SAID,
+    FROM,
+    TO,
+    HOME_RUN,
+    REMAINDER
+};
 
 static const struct column columns[] = {
     [COIL] = {"coil", "Coil", 0, 0},
@@ -18,6 +30,8 @@ static const struct column columns[] = {
     [LABEL] = {"label", "Label", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [CUT] = {"cut_ft", "Cut", 2, COLUMN_RIGHT},
+    [PULLED] = {"pulled", "Pulled", 0, COLUMN_IF_USED},
+    [SAID] = {"coil_said", "Coil said", 0, COLUMN_DATA | COLUMN_IF_USED},
     [FROM] = {"from", "From", 0, COLUMN_DATA},
     [TO] = {"to", "To", 0, COLUMN_DATA},
     [HOME_RUN] = {"home_run", "Home run", 0, 0},
@@ -52,79 +66,218 @@ static const struct column total_columns[] = {
     [SUM_PROVEN] = {"proven", "Proven", 0, 0},
 };
 
+/* What was pulled is listed where the whole job is asked for. */
+static uint32_t first_cut(const struct results *r, const struct cut_coil *coil)
+{
+    return r->whole ? 0 : coil->pulled_count;
+}
+
+/* "tail-end, 14/2 on hand": what does not come from the shop. */
+static struct cell coil_cell(const struct results *r, const struct cut_coil *coil)
+{
+    struct cell name = cell_text(coil->name);
+    const char *is = coil->on_hand ? "on hand" : coil->opened && !r->whole ? "opened" : NULL;
+    if (!is)
+        return name;
+    return cell_shown(name, arena_printf(r->arena, "%s, %s %s", coil->name, coil->cable->name, is));
+}
+
+static void pulled_cells(const struct results *r, const struct cut *cut, struct cell *row)
+{
+    if (!cut->pulled)
+        return;
+    const char *length = cut->measured ? "as measured" : "as planned";
+    row[PULLED] =
+        cell_shown(cell_text(length),
+                   cut->said ? length : arena_printf(r->arena, "%s; coil not logged", length));
+    row[SAID] = cell_bool(cut->said);
+}
+
+static void run_cells(const struct results *r, const struct cut *cut, struct cell *row)
+{
+    if (!cut->run) {
+        row[RUN] = cell_shown(cell_text(cut->subject),
+                              arena_printf(r->arena, "%s, not in the plan", cut->subject));
+        return;
+    }
+    const struct run_view *v = view_of_run(r, cut->run);
+    row[RUN] = cell_text(v->address);
+    row[LABEL] = cell_text(v->tag);
+    row[UNIT] = words_unit_cell(v->unit);
+    row[FROM] = cell_text(v->from);
+    row[TO] = cell_text(v->to);
+}
+
 static void add_coil(const struct results *r, struct report *report, const struct cut_coil *coil)
 {
-    for (uint32_t i = 0; i < coil->cut_count; i++) {
+    uint32_t first = first_cut(r, coil);
+    for (uint32_t i = first; i < coil->cut_count; i++) {
         const struct cut *cut = &coil->cuts[i];
         struct cell *row = table_row(&report->rows);
-        row[COIL] = coil->on_hand ? cell_shown(cell_text(coil->name),
-                                               arena_printf(r->arena, "%s, %s on hand", coil->name,
-                                                            coil->cable->name))
-                                  : cell_text(coil->name);
+        row[COIL] = coil_cell(r, coil);
         row[CABLE] = cell_text(coil->cable->name);
-        row[STOCK] = cell_length(coil->stock);
-        row[PIECE] = cell_integer((int64_t)i + 1);
-        const struct run_view *v = view_of_run(r, cut->run);
-        row[RUN] = cell_text(v->address);
-        row[LABEL] = cell_text(v->tag);
-        row[UNIT] = words_unit_cell(v->unit);
+        row[STOCK] = cell_length(coil->stock - (first ? coil->pulled : 0));
+        row[PIECE] = cell_integer((int64_t)(i - first) + 1);
+        run_cells(r, cut, row);
         row[CUT] = cell_length(cut->length);
-        row[FROM] = cell_text(v->from);
-        row[TO] = cell_text(v->to);
+        pulled_cells(r, cut, row);
         row[HOME_RUN] = cell_bool(cut->home_run);
         row[REMAINDER] = cell_length(cut->remainder);
     }
 }
 
-/* Money is counted in millionths by the packing. */
-static double money(int64_t millionths)
+/* The bound is of what was made least: the price where there is one, else the feet bought. What was
+ * spent and bought before is part of both. */
+static void bound_cells(const struct cable_cuts *c, double spent, length before, struct cell *row)
 {
-    return (double)millionths / MILLION;
+    if (c->pack.cost > 0 || spent > 0) {
+        row[SUM_PRICE] = cell_number(spent + (double)c->pack.cost / c->money);
+        row[SUM_BOUND_PRICE] = cell_number(spent + (double)c->pack.bound_cost / c->money);
+    } else {
+        row[SUM_BOUND_FEET] = cell_length(before + c->pack.bound_bought);
+    }
+    row[SUM_PROVEN] = cell_bool(c->pack.proven);
 }
 
-/* The bound is of what was made least: the price where there is one, else the feet bought. */
-static void add_total(struct report *report, const struct cable_cuts *c)
+/* Of the pieces that are listed. What was bought before counts where the whole job is asked for. */
+static void add_total(const struct results *r, struct report *report, const struct cable_cuts *c)
 {
-    struct cell *row = table_row(&report->totals);
-    length cut = 0, left = 0;
-    uint32_t pieces = 0;
+    length cut = 0, left = 0, before = 0;
+    uint32_t pieces = 0, coils = 0, bought_coils = c->pack.bought_coils;
+    double spent = 0;
     for (uint32_t i = 0; i < c->coil_count; i++) {
-        pieces += c->coils[i].cut_count;
-        left += c->coils[i].remainder;
-        for (uint32_t k = 0; k < c->coils[i].cut_count; k++)
-            cut += c->coils[i].cuts[k].length;
+        const struct cut_coil *coil = &c->coils[i];
+        uint32_t first = first_cut(r, coil);
+        if (first == coil->cut_count)
+            continue;
+        coils++;
+        pieces += coil->cut_count - first;
+        left += coil->remainder;
+        for (uint32_t k = first; k < coil->cut_count; k++)
+            cut += coil->cuts[k].length;
+        if (r->whole && coil->opened && !coil->on_hand) {
+            before += coil->stock;
+            bought_coils++;
+            spent += coil->price > 0 ? coil->price : 0;
+        }
     }
+    if (!pieces)
+        return;
+    struct cell *row = table_row(&report->totals);
     row[SUM_CABLE] = cell_text(c->cable->name);
     row[SUM_PIECES] = cell_integer(pieces);
     row[SUM_CUT] = cell_length(cut);
-    row[SUM_COILS] = cell_integer(c->coil_count);
-    row[SUM_BOUGHT_COILS] = cell_integer(c->pack.bought_coils);
-    row[SUM_BOUGHT] = cell_length(c->pack.bought);
+    row[SUM_COILS] = cell_integer(coils);
+    row[SUM_BOUGHT_COILS] = cell_integer(bought_coils);
+    row[SUM_BOUGHT] = cell_length(before + c->pack.bought);
     row[SUM_LEFT] = cell_length(left);
-    if (c->pack.cost > 0) {
-        row[SUM_PRICE] = cell_number(money(c->pack.cost));
-        row[SUM_BOUND_PRICE] = cell_number(money(c->pack.bound_cost));
-    } else {
-        row[SUM_BOUND_FEET] = cell_length(c->pack.bound_bought);
-    }
-    row[SUM_PROVEN] = cell_bool(c->pack.proven);
+    bound_cells(c, spent, before, row);
+}
+
+static void note(const struct results *r, struct report *report, const char *words)
+{
+    *vec_push(r->arena, &report->notes) = words;
+}
+
+static void note_gap(const struct results *r, struct report *report, const struct cable_cuts *c)
+{
+    struct buf b = {0};
+    table_print_number(&b, 100 * c->pack.gap, 1);
+    note(r, report,
+         arena_printf(
+             r->arena,
+             "%s: the search stopped at its limit; a better allotment could save %s %% at most.",
+             c->cable->name, buf_text(&b)));
+    buf_free(&b);
 }
 
 static void add_notes(const struct results *r, struct report *report, const struct cable_cuts *c)
 {
     for (uint32_t i = 0; i < c->too_long_count; i++)
-        *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "Not cut: %s is longer than what any coil of %s has left.",
-                         view_of_run(r, c->too_long[i])->address, c->cable->name);
-    if (!c->pack.proven) {
-        struct buf b = {0};
-        table_print_number(&b, 100 * c->pack.gap, 1);
-        *vec_push(r->arena, &report->notes) = arena_printf(
-            r->arena,
-            "%s: the search stopped at its limit; a better allotment could save %s %% at most.",
-            c->cable->name, buf_text(&b));
-        buf_free(&b);
+        note(r, report,
+             arena_printf(r->arena,
+                          c->refused ? "Not cut: %s; a coil or cut of %s is longer than can be "
+                                       "reckoned with."
+                                     : "Not cut: %s is longer than what any coil of %s has left.",
+                          view_of_run(r, c->too_long[i])->address, c->cable->name));
+    if (!c->pack.proven && !c->refused)
+        note_gap(r, report, c);
+}
+
+/* --- what the log says of the coils ------------------------------------------------------- */
+
+/* What the log leaves open, and how it was taken. */
+struct open_ends {
+    uint32_t pieces, to_cut, planned, unsaid;
+};
+
+static void count_open_ends(const struct cable_cuts *c, struct open_ends *n)
+{
+    for (uint32_t i = 0; i < c->coil_count; i++)
+        for (uint32_t k = 0; k < c->coils[i].cut_count; k++) {
+            const struct cut *cut = &c->coils[i].cuts[k];
+            n->pieces++;
+            n->to_cut += !cut->pulled;
+            n->planned += cut->pulled && !cut->measured;
+            n->unsaid += cut->pulled && !cut->said;
+        }
+    n->to_cut += c->too_long_count;
+    n->pieces += c->too_long_count + c->loose_count;
+    for (uint32_t i = 0; i < c->loose_count; i++)
+        n->planned += !c->loose[i].measured;
+}
+
+static void note_coil(const struct results *r, struct report *report, const struct cut_coil *coil)
+{
+    if (coil->guessed)
+        note(r, report,
+             arena_printf(r->arena,
+                          "%s: neither the plan nor the cut list says how long it was; taken as a "
+                          "coil of %s.",
+                          coil->name, length_words(r->arena, coil->stock)));
+    if (coil->pulled > coil->stock)
+        note(r, report,
+             arena_printf(r->arena, "%s: the log takes %s off it, and it had %s.", coil->name,
+                          length_words(r->arena, coil->pulled),
+                          length_words(r->arena, coil->stock)));
+}
+
+static void note_loose(const struct results *r, struct report *report, const struct cut *cuts,
+                       uint32_t count, const char *cable)
+{
+    length sum = 0;
+    for (uint32_t i = 0; i < count; i++)
+        sum += cuts[i].length;
+    if (count)
+        note(r, report,
+             arena_printf(r->arena, "Pulled, and off no coil that is known: %s of %s.",
+                          length_words(r->arena, sum), cable));
+}
+
+static void note_log(const struct results *r, struct report *report)
+{
+    struct open_ends n = {0};
+    for (uint32_t i = 0; i < r->cuts->cable_count; i++) {
+        const struct cable_cuts *c = &r->cuts->cables[i];
+        count_open_ends(c, &n);
+        for (uint32_t k = 0; k < c->coil_count; k++)
+            note_coil(r, report, &c->coils[k]);
+        note_loose(r, report, c->loose, c->loose_count, c->cable->name);
     }
+    note_loose(r, report, r->cuts->unknown, r->cuts->unknown_count, "a cable that is not logged");
+    if (n.planned)
+        note(r, report,
+             arena_printf(r->arena,
+                          "Pulled without a length in the log, and counted at the planned cut: %u "
+                          "of %u.",
+                          n.planned, n.pieces - n.to_cut));
+    if (n.unsaid)
+        note(r, report,
+             arena_printf(r->arena,
+                          "Pulled without a coil in the log, and counted off that of the cut list: "
+                          "%u of %u.",
+                          n.unsaid, n.pieces - n.to_cut));
+    report->says = arena_printf(r->arena, "Still to cut: %u of %u pieces.", n.to_cut, n.pieces);
 }
 
 void report_cuts(const struct results *r, struct report *report)
@@ -139,7 +292,9 @@ void report_cuts(const struct results *r, struct report *report)
         const struct cable_cuts *c = &r->cuts->cables[i];
         for (uint32_t k = 0; k < c->coil_count; k++)
             add_coil(r, report, &c->coils[k]);
-        add_total(report, c);
+        add_total(r, report, c);
         add_notes(r, report, c);
     }
+    if (r->log)
+        note_log(r, report);
 }

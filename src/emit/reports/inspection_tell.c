@@ -220,7 +220,7 @@ void tell_ready(const struct results *r, const struct tally *t, struct told *tol
     for (size_t s = 0; r->log && s < sizeof states / sizeof *states; s++) {
         uint32_t n = 0, all = states[s] == LOG_MADE_UP ? t->boxes : t->runs;
         for (uint32_t i = 0; states[s] != LOG_MADE_UP && i < r->model->runs.n; i++)
-            n += log_has(r->log->of_run[i].states, states[s]);
+            n += log_has(r->log->of_run[i].done, states[s]);
         for (uint32_t i = 0; states[s] == LOG_MADE_UP && i < r->model->boxes.n; i++)
             n += log_has(r->log->of_box[i], states[s]);
         say(r, &told->shown,

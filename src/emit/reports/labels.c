@@ -32,7 +32,7 @@ static struct cell lines_cell(const struct results *r, const struct label *label
 void report_labels(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    label_list labels = labels_make(r->arena, r->model, r->routes, r->wiring, r->panels);
+    label_list labels = labels_make(r->arena, r->model, r->routes, r->wiring, r->log, r->panels);
     for (uint32_t i = 0; i < labels.n; i++) {
         const struct label *label = &labels.at[i];
         struct cell *row = table_row(&report->rows);

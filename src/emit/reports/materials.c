@@ -1,6 +1,7 @@
 /* What is to be bought: cable by the coil, boxes, devices, covers, breakers, and what the routes
  * ask for. What is there already is not bought. */
 #include "cuts/cuts.h"
+#include "emit/left.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -87,7 +88,7 @@ static void add_cables(struct list *l)
     for (uint32_t i = 0; i < cuts->cable_count; i++)
         for (uint32_t k = 0; k < cuts->cables[i].coil_count; k++) {
             const struct cut_coil *coil = &cuts->cables[i].coils[k];
-            if (coil->on_hand)
+            if (coil->on_hand || (coil->opened && !l->r->whole))
                 continue;
             struct purchase *item = add(l, CABLES,
                                         arena_printf(l->r->arena, "cable %s %s", coil->cable->name,
@@ -101,7 +102,7 @@ static void add_cables(struct list *l)
 
 static void add_panel(struct list *l, const struct panel *p)
 {
-    if (p->existing || !facts_is_built(p->unit))
+    if (p->existing || !facts_is_built(p->unit) || !left_in_panel(l->r, p, LOG_SET))
         return;
     struct buf b = {0};
     buf_puts(&b, "panel");
@@ -119,7 +120,7 @@ static void add_panel(struct list *l, const struct panel *p)
 static void add_breaker(struct list *l, const struct circuit *c)
 {
     const char *words = words_bought_breaker(l->r, c);
-    if (!words || c->existing || !facts_is_built(c->unit))
+    if (!words || c->existing || !facts_is_built(c->unit) || !left_breaker(l->r, c))
         return;
     add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, words_breaker_count(c));
 }
@@ -160,7 +161,7 @@ static void add_clamps(struct list *l, const struct box *b, const struct box_typ
         return;
     uint64_t cables = 0;
     for (uint32_t i = 0; i < b->runs.n; i++)
-        cables += !b->runs.at[i]->existing;
+        cables += !b->runs.at[i]->existing && left_of_run(l->r, b->runs.at[i], LOG_PULLED);
     if (cables)
         add(l, CLAMPS, "cable connector", NULL, cables);
 }
@@ -169,12 +170,13 @@ static void add_box(struct list *l, const struct box *b)
 {
     if (!facts_is_built(b->room->unit))
         return;
-    for (uint32_t i = 0; i < b->device_count; i++)
+    bool trim = left_in_box(l->r, b, LOG_TRIMMED);
+    for (uint32_t i = 0; trim && i < b->device_count; i++)
         add_device(l, b->devices[i]);
     const struct fill *fill = &l->r->wiring->of_box[b->id];
     if (!fill->type || fill->type->integral)
         return;
-    if (!b->existing) {
+    if (!b->existing && left_in_box(l->r, b, LOG_SET)) {
         add(l, BOX_TYPES, fill->type->name, NULL, 1)->shown = fill->type->title;
         const char *ring = words_ring(l->r->arena, fill->type, b->room->finish);
         if (ring)
@@ -182,7 +184,8 @@ static void add_box(struct list *l, const struct box *b)
                 1);
     }
     add_clamps(l, b, fill->type);
-    add_cover(l, b, fill->gangs);
+    if (trim)
+        add_cover(l, b, fill->gangs);
 }
 
 static void add_pieces(struct list *l, const char *name, uint64_t count,
@@ -202,7 +205,8 @@ static void add_splices(struct list *l)
     VEC(const char *) names = {0};
     for (uint32_t i = 0; i < m->joints.n; i++) {
         const struct joint *j = &m->joints.at[i];
-        if (j->kind != JOINT_SPLICE || !j->box || !facts_is_built(j->box->room->unit))
+        if (j->kind != JOINT_SPLICE || !j->box || !facts_is_built(j->box->room->unit) ||
+            !left_in_box(l->r, j->box, LOG_MADE_UP))
             continue;
         const char *name =
             names_of(l->r->model->names,
@@ -236,9 +240,12 @@ static void add_routes(struct list *l)
         const struct run *run = m->runs.at[i];
         if (run->existing || !view_of_run(l->r, run)->built)
             continue;
-        staples += l->r->routes->of_run[i].supports;
-        plates += l->r->routes->of_run[i].plates;
-        panel_ends += view_of_run(l->r, run)->home_run + (run->from.panel && run->to.panel);
+        if (left_of_run(l->r, run, LOG_STAPLED)) {
+            staples += l->r->routes->of_run[i].supports;
+            plates += l->r->routes->of_run[i].plates;
+        }
+        if (left_of_run(l->r, run, LOG_PULLED))
+            panel_ends += view_of_run(l->r, run)->home_run + (run->from.panel && run->to.panel);
     }
     if (panel_ends)
         add(l, CLAMPS, "cable connector", NULL, panel_ends);

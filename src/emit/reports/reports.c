@@ -23,6 +23,11 @@ const struct report_def *report_named(const char *name)
     return NULL;
 }
 
+bool report_tells_of_whole(const struct report_def *def)
+{
+    return def->fill == report_cuts || def->fill == report_materials || def->fill == report_trim;
+}
+
 /* "NEC 2023, IRC 2024": the books that the plan is checked by. */
 static const char *edition_words(const struct results *r)
 {
@@ -162,6 +167,8 @@ static void write_json(const struct report *report, const struct results *r, str
     json_amendments(&j, r->model);
     if (report->recalled_count)
         json_texts_member(&j, "recalled", report->recalled, report->recalled_count);
+    if (report->says)
+        json_string_member(&j, "says", report->says);
     json_texts_member(&j, "notes", report->notes.at, report->notes.n);
     json_key(&j, "rows");
     table_json(&report->rows, &j);
@@ -178,6 +185,14 @@ static void write_json(const struct report *report, const struct results *r, str
 
 /* --- text and Markdown -------------------------------------------------------------------- */
 
+static void text_totals(const struct report *report, struct buf *out)
+{
+    if (!table_rows(&report->totals))
+        return;
+    table_text(&report->totals, out, REPORT_WIDTH);
+    buf_putc(out, '\n');
+}
+
 static void write_text(const struct report *report, const struct results *r, struct buf *out)
 {
     const char *edition = edition_words(r), *errors = error_words(r);
@@ -191,18 +206,20 @@ static void write_text(const struct report *report, const struct results *r, str
                               REPORT_WIDTH, 0);
     if (errors)
         table_print_paragraph(out, errors, REPORT_WIDTH, 0);
+    if (report->says)
+        table_print_paragraph(out, report->says, REPORT_WIDTH, 0);
     buf_putc(out, '\n');
+    if (report->totals_first)
+        text_totals(report, out);
     if (report->people)
         report->people(&report->rows, false, out);
     else if (table_rows(&report->rows))
         table_text(&report->rows, out, REPORT_WIDTH);
     else
         buf_puts(out, "Nothing to list.\n");
-    if (table_rows(&report->totals)) {
-        buf_putc(out, '\n');
-        table_text(&report->totals, out, REPORT_WIDTH);
-    }
     buf_putc(out, '\n');
+    if (!report->totals_first)
+        text_totals(report, out);
     for (uint32_t i = 0; i < report->notes.n; i++)
         table_print_paragraph(out, report->notes.at[i], REPORT_WIDTH, 2);
     for (uint32_t i = 0; i < report->exceptions.n; i++)
@@ -216,6 +233,14 @@ static void markdown_paragraph(struct buf *out, const char *text)
     buf_puts(out, "\n\n");
 }
 
+static void markdown_totals(const struct report *report, struct buf *out)
+{
+    if (!table_rows(&report->totals))
+        return;
+    table_markdown(&report->totals, out);
+    buf_putc(out, '\n');
+}
+
 static void write_markdown(const struct report *report, const struct results *r, struct buf *out)
 {
     const char *edition = edition_words(r), *errors = error_words(r);
@@ -226,15 +251,17 @@ static void write_markdown(const struct report *report, const struct results *r,
                                              edition ? ", " : "", edition ? edition : ""));
     if (errors)
         markdown_paragraph(out, errors);
+    if (report->says)
+        markdown_paragraph(out, report->says);
+    if (report->totals_first)
+        markdown_totals(report, out);
     if (report->people)
         report->people(&report->rows, true, out);
     else
         table_markdown(&report->rows, out);
     buf_putc(out, '\n');
-    if (table_rows(&report->totals)) {
-        table_markdown(&report->totals, out);
-        buf_putc(out, '\n');
-    }
+    if (!report->totals_first)
+        markdown_totals(report, out);
     for (uint32_t i = 0; i < report->notes.n; i++)
         markdown_paragraph(out, report->notes.at[i]);
     for (uint32_t i = 0; i < report->exceptions.n; i++)

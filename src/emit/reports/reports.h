@@ -16,6 +16,8 @@ struct report {
     struct grid rows;
     struct grid totals; /* no columns: none */
     bool one_total;     /* totals are one JSON object, not a list */
+    bool totals_first;  /* for people the totals stand above the rows */
+    const char *says;   /* what it comes to, above all else; NULL: nothing */
     void (*people)(const struct grid *rows, bool markdown,
                    struct buf *out); /* writes the rows for people in another form than a table;
                                         NULL: as a table */
@@ -39,6 +41,9 @@ extern const uint32_t report_count;
 
 /* The report of that name, or NULL. */
 const struct report_def *report_named(const char *name);
+
+/* Whether a report leaves out what the site log says is done, and can tell of all. */
+bool report_tells_of_whole(const struct report_def *def);
 
 enum { REPORT_WIDTH = 100 }; /* of a text report, in cells */
 

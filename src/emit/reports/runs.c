@@ -5,6 +5,7 @@
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
 #include "framing/routes.h"
+#include "log/log.h"
 #include "wiring/wiring.h"
 
 enum {
@@ -22,6 +23,8 @@ enum {
     ROUTE,
     CUT,
     MEASURED,
+    PULLED,
+    AGAIN,
     BORES,
     NOTCHES,
     SUPPORTS,
@@ -43,6 +46,8 @@ static const struct column columns[] = {
     [ROUTE] = {"route_ft", "Route", 2, COLUMN_RIGHT},
     [CUT] = {"cut_ft", "Cut", 2, COLUMN_RIGHT},
     [MEASURED] = {"measured", "Measured", 0, COLUMN_DATA},
+    [PULLED] = {"pulled_ft", "Pulled", 2, COLUMN_RIGHT | COLUMN_IF_USED},
+    [AGAIN] = {"pull_again", "Again", 0, COLUMN_DATA | COLUMN_IF_USED},
     [BORES] = {"bores", "Bores", 0, COLUMN_RIGHT},
     [NOTCHES] = {"notches", "Notches", 0, COLUMN_RIGHT | COLUMN_IF_USED},
     [SUPPORTS] = {"supports", "Staples", 0, COLUMN_RIGHT},
@@ -67,6 +72,19 @@ static void length_cells(const struct results *r, const struct run_view *v, stru
         row[NOTCHES] = cell_integer(route->notches);
     row[SUPPORTS] = cell_integer(route->supports);
     row[PLATES] = cell_integer(route->plates);
+}
+
+/* What hangs in the wall by the site log; what does not serve is pulled again. */
+static void pulled_cells(const struct results *r, const struct run_view *v, struct cell *row)
+{
+    const struct run_log *log = r->log ? &r->log->of_run[v->run->id] : NULL;
+    if (!log || !log->in_wall || v->run->existing)
+        return;
+    row[PULLED] = cell_length(log->in_wall);
+    row[AGAIN] = cell_bool(log->again);
+    if (log->again || !log->pulled || !log->pulled->length)
+        row[PULLED].shown = arena_printf(r->arena, "%s, %s", length_words(r->arena, log->in_wall),
+                                         log->again ? "pull again" : "as planned");
 }
 
 /* By its handle; what is low voltage has its own name. */
@@ -96,6 +114,7 @@ static void add_run(const struct results *r, struct report *report, const struct
     row[NETS] = words_nets_cell(r, v->run);
     row[SPARES] = cell_integer(w->conductors ? w->count - w->used : 0);
     length_cells(r, v, row);
+    pulled_cells(r, v, row);
 }
 
 void report_runs(const struct results *r, struct report *report)

@@ -1,28 +1,38 @@
 /* What is left to do by the site log, stage by stage and room by room, and what is left on each
  * coil. Without a log all is left. */
 #include "cuts/cuts.h"
+#include "cuts/labels.h"
+#include "emit/left.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/places.h"
-#include "cuts/labels.h"
-#include "emit/reports/reports.h"
 #include "framing/routes.h"
-#include "log/log.h"
 #include "model/orders.h"
 #include "model/site.h"
+#include "wiring/bores.h"
 
 #include <string.h>
 
-enum stage { BORE, PULL, STAPLE, MAKE_UP, TEST, INSPECT, STAGES };
+/* In the order of the work: nothing is energised before it is inspected and trimmed out. */
+enum stage { SET, BORE, PULL, STAPLE, MAKE_UP, INSPECT, TRIM, TEST, STAGES };
 
-static const char *const stage_names[] = {"bore", "pull", "staple", "make up", "test", "inspect"};
+static const char *const stage_names[] = {"set",     "bore",    "pull", "staple",
+                                          "make up", "inspect", "trim", "test"};
 
-enum { STAGE, ROOM, THING, LABEL, DETAIL };
+/* What is counted of each. */
+static const char *const stage_units[][2] = {
+    [SET] = {"box", "boxes"},       [BORE] = {"hole", "holes"},       [PULL] = {"cable", "cables"},
+    [STAPLE] = {"cable", "cables"}, [MAKE_UP] = {"box", "boxes"},     [INSPECT] = {"room", "rooms"},
+    [TRIM] = {"box", "boxes"},      [TEST] = {"circuit", "circuits"},
+};
+
+enum { DONE, STAGE, ROOM, THING, LABEL, COUNT, DETAIL };
 
 static const struct column columns[] = {
-    [STAGE] = {"stage", "Stage", 0, 0},    [ROOM] = {"room", "Room", 0, 0},
-    [THING] = {"thing", "What", 0, 0},     [LABEL] = {"label", "Label", 0, 0},
+    [DONE] = {"done", "Done", 0, 0},       [STAGE] = {"stage", "Stage", 0, 0},
+    [ROOM] = {"room", "Room", 0, 0},       [THING] = {"thing", "What", 0, 0},
+    [LABEL] = {"label", "Label", 0, 0},    [COUNT] = {"count", "Count", 0, COLUMN_DATA},
     [DETAIL] = {"detail", "Detail", 0, 0},
 };
 
@@ -37,9 +47,10 @@ static const struct column coil_columns[] = {
     [LEFT] = {"left_ft", "Left", 2, COLUMN_RIGHT},
 };
 
-/* One thing that is left to do. */
+/* One thing that is left to do; `count` is of what its detail counts. */
 struct task {
     const char *thing, *label, *detail;
+    uint32_t count;
 };
 
 typedef VEC(struct task) task_list;
@@ -51,9 +62,8 @@ struct todo {
     uint32_t all[STAGES], left[STAGES];
 };
 
-static void add_task(struct todo *t, enum stage stage, const struct room *room, struct task task)
+static void add_task(struct todo *t, const struct room *room, struct task task)
 {
-    t->left[stage]++;
     *vec_push(t->r->arena, &t->of_room[room ? room->id : t->r->model->rooms.n]) = task;
 }
 
@@ -65,11 +75,13 @@ static void write_stage(struct todo *t, enum stage stage)
         for (uint32_t k = 0; k < t->of_room[i].n; k++) {
             const struct task *task = &t->of_room[i].at[k];
             struct cell *row = table_row(&t->report->rows);
+            row[DONE] = cell_shown(cell_bool(false), "[ ]");
             row[STAGE] = cell_text(stage_names[stage]);
             row[ROOM] = cell_text(
                 i < m->rooms.n ? address_of_room(t->r->arena, m->rooms.at[i], false) : NULL);
             row[THING] = cell_text(task->thing);
             row[LABEL] = cell_text(task->label);
+            row[COUNT] = cell_integer(task->count);
             row[DETAIL] = cell_text(task->detail);
         }
         t->of_room[i].n = 0;
@@ -81,38 +93,238 @@ static const char *counted(const struct todo *t, uint32_t n, const char *one, co
     return arena_printf(t->r->arena, "%u %s", n, n == 1 ? one : many);
 }
 
-/* "14/2, 24'-6\"". */
+/* --- boxes -------------------------------------------------------------------------------- */
+
+/* Boxes of one wall, ceiling or floor. */
+struct box_group {
+    const struct room *room;
+    const char *where;
+    uint32_t count;
+    struct buf names;
+};
+
+typedef VEC(struct box_group *) box_group_list;
+
+static struct box_group *group_of(struct todo *t, struct map *found, box_group_list *list,
+                                  const struct box *b)
+{
+    const struct box_view *v = view_of_box(t->r, b);
+    const char *side = v->wall ? v->wall : "",
+               *where = names_of(t->r->model->names,
+                                 v->on_wall ? arena_printf(t->r->arena, "%s wall", side) : side);
+    void **at = map_at(t->r->arena, found, (uintptr_t)b->room, (uintptr_t)where);
+    if (!*at) {
+        struct box_group *g = arena_new(t->r->arena, struct box_group);
+        *g = (struct box_group){.room = b->room, .where = where};
+        *vec_push(t->r->arena, list) = g;
+        *at = g;
+    }
+    return *at;
+}
+
+/* Marked and nailed up wall by wall. */
+static void add_boxes(struct todo *t)
+{
+    const struct model *m = t->r->model;
+    struct map found = {0};
+    box_group_list list = {0};
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *b = m->boxes.at[i];
+        if (b->existing || !facts_is_built(b->room->unit))
+            continue;
+        t->all[SET]++;
+        if (!left_in_box(t->r, b, LOG_SET))
+            continue;
+        struct box_group *g = group_of(t, &found, &list, b);
+        buf_printf(&g->names, "%s%s", g->count++ ? ", " : "", b->name);
+        t->left[SET]++;
+    }
+    for (uint32_t i = 0; i < list.n; i++) {
+        struct box_group *g = list.at[i];
+        const char *room = address_of_room(t->r->arena, g->room, false);
+        add_task(t, g->room,
+                 (struct task){.thing = arena_printf(t->r->arena, "%s %s", room, g->where),
+                               .count = g->count,
+                               .detail = arena_printf(t->r->arena, "%s: %s",
+                                                      counted(t, g->count, "box", "boxes"),
+                                                      buf_text(&g->names))});
+        buf_free(&g->names);
+    }
+}
+
+static void add_panels(struct todo *t)
+{
+    for (uint32_t i = 0; i < t->r->model->panels.n; i++) {
+        const struct panel *p = t->r->model->panels.at[i];
+        if (p->existing || !facts_is_built(p->unit))
+            continue;
+        t->all[SET]++;
+        if (!left_in_panel(t->r, p, LOG_SET))
+            continue;
+        t->left[SET]++;
+        add_task(t, p->room,
+                 (struct task){.thing = address_of_panel(t->r->arena, p, false),
+                               .count = 1,
+                               .detail = "the panel"});
+    }
+}
+
+static void add_sets(struct todo *t)
+{
+    add_boxes(t);
+    add_panels(t);
+    write_stage(t, SET);
+}
+
+/* --- holes -------------------------------------------------------------------------------- */
+
+/* Holes of one bit, or notches (bit 0). */
+struct bit_count {
+    length bit;
+    uint32_t count;
+};
+
+/* What is bored in one go: the studs and plates of a wall, or joists along one line. */
+struct hole_line {
+    const struct room *room;
+    const char *thing;
+    VEC(struct bit_count) bits; /* smallest first */
+    uint32_t count;
+};
+
+typedef VEC(struct hole_line *) hole_line_list;
+
+static struct hole_line *line_of(struct todo *t, struct map *found, hole_line_list *list,
+                                 const struct passed *p)
+{
+    struct arena *a = t->r->arena;
+    const char *thing = words_members_line(a, p);
+    if (p->member == MEMBER_JOIST)
+        thing = arena_printf(a, "%s, %s", thing, words_member_place(a, p));
+    void **at = map_at(a, found, 0, (uintptr_t)names_of(t->r->model->names, thing));
+    if (!*at) {
+        struct hole_line *line = arena_new(a, struct hole_line);
+        *line =
+            (struct hole_line){.room = p->member == MEMBER_JOIST ? NULL : p->room, .thing = thing};
+        *vec_push(a, list) = line;
+        *at = line;
+    }
+    return *at;
+}
+
+static void count_hole(struct todo *t, struct hole_line *line, length bit)
+{
+    uint32_t i = 0;
+    while (i < line->bits.n && line->bits.at[i].bit < bit)
+        i++;
+    if (i == line->bits.n || line->bits.at[i].bit != bit) {
+        vec_push(t->r->arena, &line->bits);
+        memmove(&line->bits.at[i + 1], &line->bits.at[i],
+                (line->bits.n - 1 - i) * sizeof *line->bits.at);
+        line->bits.at[i] = (struct bit_count){.bit = bit};
+    }
+    line->bits.at[i].count++;
+    line->count++;
+}
+
+/* "12 holes of 3/4\", 2 of 1\", 1 notch". */
+static const char *hole_words(const struct todo *t, const struct hole_line *line)
+{
+    struct buf b = {0};
+    const char *of = NULL;
+    for (uint32_t i = 0; i < line->bits.n; i++) {
+        const struct bit_count *n = &line->bits.at[i];
+        if (!n->bit)
+            continue;
+        buf_printf(&b, "%s%u%s of %s", of ? ", " : "", n->count,
+                   of              ? ""
+                   : n->count == 1 ? " hole"
+                                   : " holes",
+                   length_words(t->r->arena, n->bit));
+        of = "";
+    }
+    if (line->bits.n && !line->bits.at[0].bit)
+        buf_printf(&b, "%s%s", of ? ", " : "",
+                   counted(t, line->bits.at[0].count, "notch", "notches"));
+    const char *words = arena_copy(t->r->arena, buf_text(&b), b.n);
+    buf_free(&b);
+    return words;
+}
+
+/* A hole counts once, whatever the number of its cables, and one that hangs full of a cable that
+ * serves is there. */
+static void add_bores(struct todo *t)
+{
+    const struct bores *bores = t->r->bores;
+    struct map found = {0};
+    hole_line_list list = {0};
+    for (uint32_t i = 0; i < bores->list.n; i++) {
+        const struct bore *bore = &bores->list.at[i];
+        t->all[BORE]++;
+        if (log_is_bored(t->r->log, bores, bore))
+            continue;
+        t->left[BORE]++;
+        struct passed p = bore_member(bores, bore);
+        count_hole(t, line_of(t, &found, &list, &p), bore->bit);
+    }
+    for (uint32_t i = 0; i < list.n; i++) {
+        const struct hole_line *line = list.at[i];
+        add_task(t, line->room,
+                 (struct task){
+                     .thing = line->thing, .count = line->count, .detail = hole_words(t, line)});
+    }
+    write_stage(t, BORE);
+}
+
+/* --- cables ------------------------------------------------------------------------------- */
+
+/* "14/2, 24'-6\"", and why once more. */
 static const char *cut_words(const struct todo *t, const struct run_view *v)
 {
-    return arena_printf(t->r->arena, "%s%s%s", v->cable ? v->cable : "",
-                        v->cable && v->cut ? ", " : "", v->cut ? v->cut : "");
+    const char *words = arena_printf(t->r->arena, "%s%s%s", v->cable ? v->cable : "",
+                                     v->cable && v->cut ? ", " : "", v->cut ? v->cut : "");
+    const struct run_log *log = t->r->log ? &t->r->log->of_run[v->run->id] : NULL;
+    if (!log || !log->again)
+        return words;
+    return arena_printf(t->r->arena, "%s; again: %s %s hangs there", words,
+                        length_words(t->r->arena, log->in_wall),
+                        log->pulled->cable ? log->pulled->cable : "of cable");
 }
 
-static const char *run_detail(const struct todo *t, enum stage stage, const struct run_view *v)
-{
-    if (stage == BORE)
-        return words_bored(t->r->arena, v->route);
-    return stage == STAPLE ? counted(t, v->route->supports, "staple", "staples") : cut_words(t, v);
-}
-
-static bool has_stage(enum stage stage, const struct route *route)
-{
-    return stage == PULL || (stage == BORE ? route->bores + route->notches : route->supports) > 0;
-}
-
-static void add_runs(struct todo *t, enum stage stage, enum log_state state)
+static void add_pulls(struct todo *t)
 {
     for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
         const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
-        if (!v->label || !has_stage(stage, v->route))
+        if (!v->label)
             continue;
-        t->all[stage]++;
-        if (t->r->log && log_has(t->r->log->of_run[i].states, state))
+        t->all[PULL]++;
+        if (!left_of_run(t->r, v->run, LOG_PULLED))
             continue;
-        add_task(t, stage, v->room, (struct task){v->address, v->label, run_detail(t, stage, v)});
+        t->left[PULL]++;
+        add_task(t, v->room, (struct task){v->address, v->label, cut_words(t, v), 1});
     }
-    write_stage(t, stage);
+    write_stage(t, PULL);
 }
+
+static void add_staples(struct todo *t)
+{
+    for (uint32_t i = 0; i < t->r->model->runs.n; i++) {
+        const struct run_view *v = view_of_run(t->r, t->r->model->runs.at[i]);
+        uint32_t staples = v->route->supports;
+        if (!v->label || !staples)
+            continue;
+        t->all[STAPLE]++;
+        if (!left_of_run(t->r, v->run, LOG_STAPLED))
+            continue;
+        t->left[STAPLE]++;
+        add_task(
+            t, v->room,
+            (struct task){v->address, v->label, counted(t, staples, "staple", "staples"), staples});
+    }
+    write_stage(t, STAPLE);
+}
+
+/* --- make-up ------------------------------------------------------------------------------ */
 
 /* New cables in a box or panel are what makes work in it. */
 static uint32_t new_cables(struct run *const *runs, uint32_t count)
@@ -142,6 +354,20 @@ static uint32_t *cables_in_panels(const struct todo *t)
     return cables;
 }
 
+/* A box or panel in which `count` of something is to be done, if it is not done yet. */
+static void add_place(struct todo *t, enum stage stage, uint32_t count, bool left,
+                      const struct room *room, struct task task)
+{
+    if (!count)
+        return;
+    t->all[stage]++;
+    if (!left)
+        return;
+    t->left[stage]++;
+    task.count = count;
+    add_task(t, room, task);
+}
+
 static void add_made_up(struct todo *t)
 {
     const struct model *m = t->r->model;
@@ -149,21 +375,89 @@ static void add_made_up(struct todo *t)
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         const struct box *b = m->boxes.at[i];
         uint32_t cables = cables_in_box(b);
-        t->all[MAKE_UP] += cables > 0;
-        if (cables && !(t->r->log && log_has(t->r->log->of_box[i], LOG_MADE_UP)))
-            add_task(t, MAKE_UP, b->room,
-                     (struct task){.thing = view_of_box(t->r, b)->address,
-                                   .detail = counted(t, cables, "cable", "cables")});
+        add_place(t, MAKE_UP, cables, left_in_box(t->r, b, LOG_MADE_UP), b->room,
+                  (struct task){.thing = view_of_box(t->r, b)->address,
+                                .detail = counted(t, cables, "cable", "cables")});
     }
     for (uint32_t i = 0; i < m->panels.n; i++) {
         const struct panel *p = m->panels.at[i];
-        t->all[MAKE_UP] += panel_cables[i] > 0;
-        if (panel_cables[i] && !(t->r->log && log_has(t->r->log->of_panel[i], LOG_MADE_UP)))
-            add_task(t, MAKE_UP, p->room,
-                     (struct task){.thing = address_of_panel(t->r->arena, p, false),
-                                   .detail = counted(t, panel_cables[i], "cable", "cables")});
+        add_place(t, MAKE_UP, panel_cables[i], left_in_panel(t->r, p, LOG_MADE_UP), p->room,
+                  (struct task){.thing = address_of_panel(t->r->arena, p, false),
+                                .detail = counted(t, panel_cables[i], "cable", "cables")});
     }
     write_stage(t, MAKE_UP);
+}
+
+/* --- inspection, trim, test --------------------------------------------------------------- */
+
+static void add_inspections(struct todo *t)
+{
+    const struct model *m = t->r->model;
+    uint32_t *open = arena_array(t->r->arena, uint32_t, m->rooms.n + 1),
+             *all = arena_array(t->r->arena, uint32_t, m->rooms.n + 1);
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *b = m->boxes.at[i];
+        if (!cables_in_box(b))
+            continue;
+        all[b->room->id]++;
+        open[b->room->id] += left_in_box(t->r, b, LOG_INSPECTED);
+    }
+    for (uint32_t i = 0; i < m->rooms.n; i++) {
+        t->all[INSPECT] += all[i] > 0;
+        if (!open[i])
+            continue;
+        t->left[INSPECT]++;
+        add_task(t, m->rooms.at[i],
+                 (struct task){.thing = address_of_room(t->r->arena, m->rooms.at[i], false),
+                               .count = open[i],
+                               .detail = counted(t, open[i], "box", "boxes")});
+    }
+    write_stage(t, INSPECT);
+}
+
+/* New devices of a box; a box without devices gets a blank cover. */
+static uint32_t to_trim(const struct box *b)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < b->device_count; i++)
+        n += !b->devices[i]->existing;
+    return b->device_count ? n : !b->existing;
+}
+
+static const char *trim_words(const struct todo *t, const struct box *b)
+{
+    struct buf names = {0};
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (!b->devices[i]->existing)
+            buf_printf(&names, "%s%s", names.n ? ", " : "", b->devices[i]->def->name);
+    const char *words =
+        names.n ? arena_copy(t->r->arena, buf_text(&names), names.n) : "blank cover";
+    buf_free(&names);
+    return words;
+}
+
+static void add_trims(struct todo *t)
+{
+    const struct model *m = t->r->model;
+    uint32_t *breakers = arena_array(t->r->arena, uint32_t, m->panels.n + 1);
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *b = m->boxes.at[i];
+        if (facts_is_built(b->room->unit))
+            add_place(
+                t, TRIM, to_trim(b), left_in_box(t->r, b, LOG_TRIMMED), b->room,
+                (struct task){.thing = view_of_box(t->r, b)->address, .detail = trim_words(t, b)});
+    }
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct circuit *c = m->circuits.at[i];
+        if (c->panel && !c->existing && facts_is_built(c->unit) && words_bought_breaker(t->r, c))
+            breakers[c->panel->id] += words_breaker_count(c);
+    }
+    for (uint32_t i = 0; i < m->panels.n; i++)
+        add_place(t, TRIM, breakers[i], left_in_panel(t->r, m->panels.at[i], LOG_TRIMMED),
+                  m->panels.at[i]->room,
+                  (struct task){.thing = address_of_panel(t->r->arena, m->panels.at[i], false),
+                                .detail = counted(t, breakers[i], "breaker", "breakers")});
+    write_stage(t, TRIM);
 }
 
 /* A circuit is tested when every box that its new cables reach is; filed under the room of the
@@ -183,108 +477,73 @@ static void add_tests(struct todo *t)
                 continue;
             map_put(t->r->arena, &seen, (uintptr_t)c, (uintptr_t)b, (void *)b);
             boxes++;
-            if (t->r->log && log_has(t->r->log->of_box[b->id], LOG_TESTED))
+            if (!left_in_box(t->r, b, LOG_TESTED))
                 continue;
             room = room ? room : b->room;
             untested++;
         }
         t->all[TEST] += boxes > 0;
-        if (untested)
-            add_task(t, TEST, room,
-                     (struct task){
-                         .thing = arena_printf(t->r->arena, "circuit %s", words_circuit(t->r, c)),
-                         .detail = counted(t, untested, "box", "boxes")});
+        if (!untested)
+            continue;
+        t->left[TEST]++;
+        add_task(t, room,
+                 (struct task){.thing = arena_printf(t->r->arena, "circuit %s",
+                                                     words_circuit(t->r, c)),
+                               .count = untested,
+                               .detail = counted(t, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
 }
 
-static void add_inspections(struct todo *t)
-{
-    const struct model *m = t->r->model;
-    uint32_t *open = arena_array(t->r->arena, uint32_t, m->rooms.n + 1),
-             *all = arena_array(t->r->arena, uint32_t, m->rooms.n + 1);
-    for (uint32_t i = 0; i < m->boxes.n; i++) {
-        const struct box *b = m->boxes.at[i];
-        if (!cables_in_box(b))
-            continue;
-        all[b->room->id]++;
-        open[b->room->id] += !(t->r->log && log_has(t->r->log->of_box[i], LOG_INSPECTED));
-    }
-    for (uint32_t i = 0; i < m->rooms.n; i++) {
-        t->all[INSPECT] += all[i] > 0;
-        if (open[i])
-            add_task(t, INSPECT, m->rooms.at[i],
-                     (struct task){.thing = address_of_room(t->r->arena, m->rooms.at[i], false),
-                                   .detail = counted(t, open[i], "box", "boxes")});
-    }
-    write_stage(t, INSPECT);
-}
-
 /* --- coils -------------------------------------------------------------------------------- */
 
-struct coil_use {
-    const char *name, *cable;
-    length stock, pulled; /* stock 0: not known */
-    uint32_t pieces;
-};
-
-typedef VEC(struct coil_use *) use_list;
-
-static struct coil_use *use_of(const struct results *r, struct map *found, use_list *list,
-                               const char *name, const char *cable)
+/* `stock` 0: not known. */
+static void add_coil(struct report *report, const char *name, const char *cable, length stock,
+                     length pulled, uint32_t pieces)
 {
-    const char *key = names_of(
-        r->model->names, arena_printf(r->arena, "%s %s", name ? name : "", cable ? cable : ""));
-    void **at = map_at(r->arena, found, 0, (uintptr_t)key);
-    struct coil_use *use = *at;
-    if (!use) {
-        *at = use = arena_new(r->arena, struct coil_use);
-        *use = (struct coil_use){.name = name, .cable = cable};
-        *vec_push(r->arena, list) = use;
-    }
-    return use;
+    struct cell *row = table_row(&report->totals);
+    row[COIL] = cell_shown(cell_text(name), name ? NULL : "not known");
+    row[CABLE] = cell_text(cable);
+    row[PIECES] = cell_integer(pieces);
+    row[PULLED] = cell_length(pulled);
+    if (!stock)
+        return;
+    row[STOCK] = cell_length(stock);
+    row[LEFT] = cell_length(stock - pulled);
 }
 
-static void count_pulls(const struct results *r, struct map *found, use_list *list)
+static void add_loose(struct report *report, const struct cut *cuts, uint32_t count,
+                      const char *cable)
 {
-    for (uint32_t i = 0; r->log && i < r->log->events.n; i++) {
-        const struct log_event *e = r->log->events.at[i];
-        if (e->undoes || e->taken_back || !e->length)
-            continue;
-        struct coil_use *use = use_of(r, found, list, e->coil, e->cable);
-        use->pulled += e->length;
-        use->pieces++;
-    }
+    length sum = 0;
+    for (uint32_t i = 0; i < count; i++)
+        sum += cuts[i].length;
+    if (count)
+        add_coil(report, NULL, cable, 0, sum, count);
 }
 
-/* Coils of the cut list first, then those that the log alone names; every pull counts, also of a
- * cable that was pulled anew. */
+/* Coils of the cut list, opened ones first, then those of the plan that it does not need; every
+ * pull counts, also of a cable that was pulled anew. */
 static void add_coils(const struct results *r, struct report *report)
 {
     struct map found = {0};
-    use_list list = {0};
-    for (uint32_t i = 0; i < r->cuts->cable_count; i++)
-        for (uint32_t k = 0; k < r->cuts->cables[i].coil_count; k++) {
-            const struct cut_coil *coil = &r->cuts->cables[i].coils[k];
-            use_of(r, &found, &list, coil->name, coil->cable->name)->stock = coil->stock;
+    for (uint32_t i = 0; i < r->cuts->cable_count; i++) {
+        const struct cable_cuts *c = &r->cuts->cables[i];
+        for (uint32_t k = 0; k < c->coil_count; k++) {
+            const struct cut_coil *coil = &c->coils[k];
+            map_put(r->arena, &found, (uintptr_t)c->cable,
+                    (uintptr_t)names_of(r->model->names, coil->name), (void *)coil);
+            add_coil(report, coil->name, c->cable->name, coil->stock, coil->pulled,
+                     coil->pulled_count);
         }
+        add_loose(report, c->loose, c->loose_count, c->cable->name);
+    }
+    add_loose(report, r->cuts->unknown, r->cuts->unknown_count, NULL);
     for (uint32_t i = 0; i < r->model->coils.n; i++) {
         const struct coil *coil = r->model->coils.at[i];
-        if (coil->name && coil->cable)
-            use_of(r, &found, &list, coil->name, coil->cable->name)->stock = coil->length;
-    }
-    count_pulls(r, &found, &list);
-    for (uint32_t i = 0; i < list.n; i++) {
-        const struct coil_use *use = list.at[i];
-        struct cell *row = table_row(&report->totals);
-        row[COIL] = cell_shown(cell_text(use->name), use->name ? NULL : "not said");
-        row[CABLE] = cell_text(use->cable);
-        row[PIECES] = cell_integer(use->pieces);
-        row[PULLED] = cell_length(use->pulled);
-        if (use->stock) {
-            row[STOCK] = cell_length(use->stock);
-            row[LEFT] = cell_length(use->stock - use->pulled);
-        }
+        if (coil->name && coil->cable &&
+            !map_find(&found, coil->cable, names_of(r->model->names, coil->name)))
+            add_coil(report, coil->name, coil->cable->name, coil->length, 0, 0);
     }
 }
 
@@ -293,9 +552,10 @@ static void add_summary(const struct todo *t)
     struct buf b = {0};
     buf_puts(&b, "Left: ");
     for (int s = 0; s < STAGES; s++)
-        buf_printf(&b, "%s%s %u of %u", s ? ", " : "", stage_names[s], t->left[s], t->all[s]);
+        buf_printf(&b, "%s%s %u of %u %s", s ? ", " : "", stage_names[s], t->left[s], t->all[s],
+                   stage_units[s][t->all[s] != 1]);
     buf_putc(&b, '.');
-    *vec_push(t->r->arena, &t->report->notes) = arena_copy(t->r->arena, buf_text(&b), b.n);
+    t->report->says = arena_copy(t->r->arena, buf_text(&b), b.n);
     buf_free(&b);
 }
 
@@ -307,12 +567,14 @@ void report_todo(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, coil_columns,
                 sizeof coil_columns / sizeof *coil_columns);
-    add_runs(&t, BORE, LOG_BORED);
-    add_runs(&t, PULL, LOG_PULLED);
-    add_runs(&t, STAPLE, LOG_STAPLED);
+    add_sets(&t);
+    add_bores(&t);
+    add_pulls(&t);
+    add_staples(&t);
     add_made_up(&t);
-    add_tests(&t);
     add_inspections(&t);
+    add_trims(&t);
+    add_tests(&t);
     add_coils(r, report);
     add_summary(&t);
     if (!r->log)

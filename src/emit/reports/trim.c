@@ -1,5 +1,6 @@
 /* The second shopping list: devices by room, plates by the devices they go over, breakers by kind,
  * luminaires. */
+#include "emit/left.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
@@ -158,12 +159,13 @@ void report_trim(const struct results *r, struct report *report)
                 sizeof total_columns / sizeof *total_columns);
     for (int plates = 0; plates < 2; plates++)
         for (uint32_t i = 0; i < r->model->boxes.n; i++)
-            if (facts_is_built(r->model->boxes.at[i]->room->unit))
+            if (facts_is_built(r->model->boxes.at[i]->room->unit) &&
+                left_in_box(r, r->model->boxes.at[i], LOG_TRIMMED))
                 add_box(&l, r->model->boxes.at[i], plates);
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
         const char *words = words_bought_breaker(r, c);
-        if (words && !c->existing && facts_is_built(c->unit))
+        if (words && !c->existing && facts_is_built(c->unit) && left_breaker(r, c))
             add(&l, "breakers", NULL, words, words_circuit(r, c), words_breaker_count(c));
     }
     for (size_t g = 0; g < sizeof groups / sizeof *groups; g++) {

@@ -64,13 +64,24 @@ struct cell words_unit_cell(const struct unit *unit)
     return cell_text(unit ? unit->name : NULL);
 }
 
+static const char *over_or_under(const struct passed *p)
+{
+    return p->at.z > p->level->floor ? "over" : "under";
+}
+
+const char *words_members_line(struct arena *arena, const struct passed *p)
+{
+    if (p->member == MEMBER_JOIST)
+        return arena_printf(arena, "joists %s %s", over_or_under(p), p->level->name);
+    return arena_printf(arena, "%s %s wall", address_of_room(arena, p->room, false),
+                        p->room->walls[p->wall].name);
+}
+
 const char *words_member(struct arena *arena, const struct passed *p)
 {
     if (p->member == MEMBER_JOIST)
-        return arena_printf(arena, "joist %d %s %s", p->index,
-                            p->at.z > p->level->floor ? "over" : "under", p->level->name);
-    const char *wall = arena_printf(arena, "%s %s wall", address_of_room(arena, p->room, false),
-                                    p->room->walls[p->wall].name);
+        return arena_printf(arena, "joist %d %s %s", p->index, over_or_under(p), p->level->name);
+    const char *wall = words_members_line(arena, p);
     if (p->member == MEMBER_PLATE)
         return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
     return p->index ? arena_printf(arena, "%s, stud %d", wall, p->index)
@@ -86,6 +97,20 @@ const char *words_bored(struct arena *arena, const struct route *route)
     return !route->notches ? holes
            : !route->bores ? notches
                            : arena_printf(arena, "%s, %s", holes, notches);
+}
+
+static bool joists_run_north(const struct passed *p)
+{
+    const struct level *l = p->level;
+    return p->at.z > l->floor ? l->joists.running_north : l->floor_joists.running_north;
+}
+
+const char *words_member_place(struct arena *arena, const struct passed *p)
+{
+    const char *from = p->member != MEMBER_JOIST ? "from the left"
+                       : joists_run_north(p)     ? "from the south"
+                                                 : "from the west";
+    return arena_printf(arena, "%s %s", length_words(arena, p->place), from);
 }
 
 const char *words_ring(struct arena *arena, const struct box_type *type, length finish)

@@ -24,6 +24,12 @@ const char *words_member(struct arena *arena, const struct passed *p);
 /* "3 holes", "3 holes, 2 notches": what a run goes through. */
 const char *words_bored(struct arena *arena, const struct route *route);
 
+/* Where on its member a hole is: "5'-4\" from the left", "3'-2\" from the west". */
+const char *words_member_place(struct arena *arena, const struct passed *p);
+
+/* What a member stands in line with: "studio north wall", "joists over upper". */
+const char *words_members_line(struct arena *arena, const struct passed *p);
+
 /* The ring of a box type for a wall finish, "5/8\"": the shallowest that reaches its face; NULL
  * where the type has none. */
 const char *words_ring(struct arena *arena, const struct box_type *type, length finish);

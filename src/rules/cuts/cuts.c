@@ -5,6 +5,7 @@
 #include "log/log.h"
 #include "model/orders.h"
 #include "rules/check.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 
@@ -45,7 +46,7 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
         f = model_finding(m, &rule_cut_too_long, node_span(run->node), facts_unit_of_run(run),
                           subject, "run %s is cut %s long, and the longest coil of %s has %s",
                           address, rules_feet(c, cut), cable->name, rules_feet(c, longest));
-    else if (cuts->pack.proven)
+    else if (cuts->none_left)
         f = model_finding(m, &rule_cut_too_long, node_span(run->node), facts_unit_of_run(run),
                           subject, "run %s is cut %s long, and no coil of %s has so much left",
                           address, rules_feet(c, cut), cable->name);
@@ -56,13 +57,40 @@ static void say_too_long(const struct checked *c, const struct cable_cuts *cuts,
                   cable->name, rules_feet(c, cut));
 }
 
+/* A length that the allotment cannot count with: said of the coil, else of the run. */
+static void say_refused(const struct checked *c, const struct cable_cuts *cuts)
+{
+    struct model *m = c->model;
+    struct finding *f = NULL;
+    const char *most = rules_feet(c, PACK_LENGTH_MAX / FOOT * FOOT);
+    for (uint32_t i = 0; i < m->coils.n && !f; i++) {
+        const struct coil *coil = m->coils.at[i];
+        if (coil->cable == cuts->cable && coil->length > PACK_LENGTH_MAX)
+            f = diag_add(m->diag, &rule_limit, node_span(coil->node),
+                         "a coil of %s is longer than the %s that cuts are reckoned with",
+                         rules_feet(c, coil->length), most);
+    }
+    for (uint32_t i = 0; i < cuts->too_long_count && !f; i++) {
+        const struct run *run = cuts->too_long[i];
+        if (c->routes->of_run[run->id].cut > PACK_LENGTH_MAX)
+            f = model_finding(m, &rule_limit, node_span(run->node), facts_unit_of_run(run),
+                              rules_run_subject(c, run),
+                              "run %s is cut longer than the %s that can be reckoned with",
+                              address_of_run(m->arena, run, true), most);
+    }
+}
+
 static void check_cut_too_long(const struct checked *c)
 {
-    for (uint32_t i = 0; i < c->cuts->cable_count; i++)
-        for (uint32_t k = 0; k < c->cuts->cables[i].too_long_count; k++)
-            say_too_long(c, &c->cuts->cables[i], c->cuts->cables[i].too_long[k]);
+    for (uint32_t i = 0; i < c->cuts->cable_count; i++) {
+        const struct cable_cuts *cuts = &c->cuts->cables[i];
+        if (cuts->refused)
+            say_refused(c, cuts);
+        for (uint32_t k = 0; k < cuts->too_long_count && !cuts->refused; k++)
+            say_too_long(c, cuts, cuts->too_long[k]);
+    }
 }
-CHECK(cut_too_long, .plan = check_cut_too_long);
+CHECK(cut_too_long, .plan = check_cut_too_long, .with = {&rule_limit});
 
 RULE(cut_too_short, "cut-too-short", ERROR, WAIVABLE,
      "a cable that is in the wall reaches both of its boxes");
@@ -93,8 +121,8 @@ static void check_cable_pulled(const struct checked *c, const struct run *run)
 {
     struct model *m = c->model;
     const struct log_event *pulled = c->log ? c->log->of_run[run->id].pulled : NULL;
-    const struct cable_def *cable = cuts_cable_of_run(run, c->wiring);
-    if (!pulled || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
+    const struct cable_def *cable = wiring_cable_of_run(run, c->wiring);
+    if (!pulled || run->existing || !pulled->cable || !cable || !strcmp(cable->name, pulled->cable))
         return;
     struct finding *f =
         run_finding(c, &rule_cable_pulled_differs, run, node_span(run->node),

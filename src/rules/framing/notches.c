@@ -7,6 +7,7 @@
 #include "framing/routes.h"
 #include "model/site.h"
 #include "wiring/bores.h"
+#include "wiring/wiring.h"
 
 /* What a member allows, from the tables of the residential code. */
 struct limits {
@@ -219,7 +220,7 @@ static void check_depths(const struct checked *c)
     struct model *m = c->model;
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct run *run = m->runs.at[i];
-        const struct cable_def *cable = cuts_cable_of_run(run, c->wiring);
+        const struct cable_def *cable = wiring_cable_of_run(run, c->wiring);
         if (!run->notch || !c->routes->of_run[i].notches || !facts_known(run, ITS_TEXT) || !cable ||
             cable->diameter <= run->notch)
             continue;

@@ -1,0 +1,68 @@
+/* The parts of the allotment that see each other: what was pulled, and the stocks of one cable. */
+#ifndef STUDBAY_CUTS_WORK_H
+#define STUDBAY_CUTS_WORK_H
+
+#include "base/map.h"
+#include "cuts/cuts.h"
+
+struct coil;
+struct log_event;
+
+/* A piece that was pulled. */
+struct pull {
+    const struct run *run;         /* NULL: the plan has it no more */
+    const struct log_event *event; /* NULL: another event says that it must have been pulled */
+    const struct cable_def *cable; /* NULL: not known */
+    const char *coil;              /* NULL: not said */
+    length length;
+    bool measured;
+};
+
+typedef VEC(struct pull) pull_list;
+typedef VEC(const struct pull *) pull_refs;
+
+typedef VEC(const struct run *) run_refs;
+
+/* The runs to cut, the pulled pieces and the coils of one cable type. */
+struct batch {
+    const struct cable_def *cable;
+    run_refs runs;                  /* to cut */
+    run_refs all;                   /* all that are ever cut: those above and those that hang */
+    VEC(const struct coil *) coils; /* as the plan writes them; their places are the stocks' */
+    pull_refs pulls;                /* by day and words */
+};
+
+#define NO_STOCK UINT32_MAX
+
+/* A coil that something came off. */
+struct opened {
+    const char *name;
+    uint32_t stock; /* its place among the stocks; NO_STOCK: the log alone names it */
+    length length, used;
+    bool guessed; /* nobody knows how long it was: `length` is one that is sold */
+    pull_refs pulls;
+};
+
+typedef VEC(struct opened *) opened_list;
+typedef VEC(struct pack_stock) stock_list;
+
+struct cutting {
+    struct arena *arena;
+    struct model *m;
+    const struct routes *routes;
+    const struct wiring *wiring;
+    const struct site_log *log;
+    uint64_t steps;
+};
+
+/* Every piece that the log says or implies was pulled, by day and words. Linear, but for sorting.
+ */
+pull_list opened_pulls(const struct cutting *x);
+
+/* The coils that the pieces of a batch came off, in the order of the stocks: those that the log
+ * names; where it names none, the one that `list`, the cut list of the whole job, gave the run, or
+ * the one with the least room that holds it. Pieces that fit none go to `loose`. */
+opened_list opened_coils(const struct cutting *x, const struct batch *batch,
+                         const struct cable_cuts *list, const stock_list *stocks, pull_refs *loose);
+
+#endif
