@@ -2,6 +2,7 @@
 #include "cmd/cmd.h"
 
 #include "emit/drawings/drawings.h"
+#include "emit/words/circuits.h"
 #include "emit/drawings/label_sheet.h"
 #include "model/site.h"
 
@@ -81,6 +82,17 @@ static const char *name_of_circuit(struct arena *arena, const void *thing)
     return address_of_circuit(arena, thing, false);
 }
 
+/* The circuit of that handle, "P14/16", as the sheets call it; NULL where there is none. */
+static const struct circuit *circuit_at(const struct results *r, const char *handle)
+{
+    for (uint32_t i = 0; handle && i < r->model->circuits.n; i++) {
+        const char *is = words_handle(r, r->model->circuits.at[i]);
+        if (is && !strcmp(is, handle))
+            return r->model->circuits.at[i];
+    }
+    return NULL;
+}
+
 static const char *name_of_box(struct arena *arena, const void *thing)
 {
     return address_of_box(arena, thing, false);
@@ -119,9 +131,11 @@ static bool choose_things(const struct invocation *inv, struct results *r)
 {
     struct model *m = r->model;
 #define CHOOSE(what, field, list)                                                                  \
-    if (inv->what && !(r->field = choose(r->arena, #what, inv->what, (void *const *)m->list.at,    \
-                                         m->list.n, name_of_##what)))                              \
+    if (inv->what && !r->field &&                                                                  \
+        !(r->field = choose(r->arena, #what, inv->what, (void *const *)m->list.at, m->list.n,      \
+                            name_of_##what)))                                                      \
         return false;
+    r->only_circuit = circuit_at(r, inv->circuit);
     CHOOSE(circuit, only_circuit, circuits)
     CHOOSE(box, only_box, boxes)
     CHOOSE(room, only_room, rooms)

@@ -238,6 +238,7 @@ void compare_plans(struct arena *arena, const struct results *old, const struct 
     compare_boxes(c);
     compare_bores(c, &pairs);
     compare_purchases(c);
+    compare_breakers(c);
     compare_findings(c);
     compare_labels(c, &pairs);
 }
@@ -288,6 +289,7 @@ void compare_text(const struct comparison *c, struct buf *out)
     text_section(&c->new_bore_rows, "New bores", out);
     text_section(&c->buy, "To be bought, more or less", out);
     text_section(&c->labels, "Labels on cables", out);
+    text_section(&c->breakers, "Breakers: the directory of the panel is to be written anew", out);
     text_section(&c->findings, "Findings", out);
     if (!c->now->log)
         buf_puts(out, "\nThere is no site log: nothing is known of cables in the wall.\n");
@@ -330,6 +332,7 @@ void compare_json(const struct comparison *c, struct buf *out)
     json_section(&j, &c->new_bore_rows, "new_bores");
     json_section(&j, &c->buy, "buy");
     json_section(&j, &c->labels, "labels");
+    json_section(&j, &c->breakers, "breakers");
     json_section(&j, &c->findings, "findings");
     json_end(&j);
     buf_putc(out, '\n');

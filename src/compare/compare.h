@@ -22,6 +22,7 @@ struct comparison {
     struct grid new_bore_rows; /* holes that the new plan has, the old one has not, for cables that
                                   do not hang elsewhere */
     struct grid buy;           /* what is bought more or less of */
+    struct grid breakers;      /* those that come, go or stand in another space */
     struct grid findings;      /* those that appear and those that go */
     struct grid labels;        /* labels that vanish, change or come to mean another cable */
 };

@@ -3,6 +3,7 @@
 #include "compare/work.h"
 
 #include "compare/compare.h"
+#include "emit/words/circuits.h"
 #include "cuts/cuts.h"
 #include "emit/results.h"
 #include "framing/routes.h"
@@ -187,6 +188,12 @@ static const char *joined(struct arena *arena, const char *a, const char *b)
     return a && b ? arena_printf(arena, "%s; %s", a, b) : a ? a : b;
 }
 
+/* What a run carries as people read it: its circuit's handle, else what it is named. */
+static const char *work_called(const struct results *r, const struct run_view *v)
+{
+    return v->run->circuit ? words_circuit(r, v->run->circuit) : v->work ? v->work : "nothing";
+}
+
 static const char *note_of(const struct comparison *c, const struct pair *p, enum run_change change,
                            struct cell *row)
 {
@@ -200,8 +207,8 @@ static const char *note_of(const struct comparison *c, const struct pair *p, enu
     const char *was = p->old ? p->old->work : NULL, *is = p->now->work;
     if (p->old && !same_text(was, is))
         note = joined(c->arena, note,
-                      arena_printf(c->arena, "was on %s, now on %s", was ? was : "nothing",
-                                   is ? is : "nothing"));
+                      arena_printf(c->arena, "was on %s, now on %s", work_called(c->old, p->old),
+                                   work_called(c->now, p->now)));
     return joined(c->arena, reach_note(c, p, row), note);
 }
 

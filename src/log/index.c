@@ -78,7 +78,10 @@ static void file_circuits(struct log_index *x)
         const struct circuit *c = x->m->circuits.at[i];
         if (!facts_is_built(c->unit))
             continue;
+        const char *handle = address_handle(x->arena, c, (struct seat){c->space, c->half}, false);
         file(x, CIRCUIT, address_of_circuit(x->arena, c, false), c);
+        if (handle) /* as the lists of what is left call it */
+            file(x, CIRCUIT, handle, c);
         if (c->feeds || c->unit)
             continue;
         void **at = place_of(x, CIRCUIT_NUMBER, c->name);

@@ -140,6 +140,39 @@ static void runs_come_and_go(void **state)
     compare_free(&t);
 }
 
+/* A breaker is known by what it serves, then by its name: the directory is written anew for those
+ * that stand elsewhere, and for none where the text alone has another order. */
+static void breakers_that_move_are_told(void **state)
+{
+    (void)state;
+    char old[2048], now[2048];
+    struct two t;
+    static const char lights[] = "circuit P.5 \"Lights\" { breaker 15 A }\n",
+                      bench[] = "circuit P.7 \"Bench\" { breaker 20 A two-pole }\n",
+                      kiln[] = "circuit P.kiln { breaker 20 A; space 2 }\n";
+    snprintf(old, sizeof old, "%s%s%s%s%s", first, runs, lights, bench, kiln);
+    snprintf(now, sizeof now, "%s%s%s%s%s", first, kiln, bench, runs, lights);
+    compare(&t, old, now, NULL);
+    assert_int_equal(table_rows(&t.c.breakers), 0);
+    compare_free(&t);
+    snprintf(now, sizeof now, "%s%s%s", first, runs,
+             "circuit P.7 \"Lights\" { breaker 15 A }\ncircuit P.8 \"Pump\" { breaker 15 A }\n"
+             "circuit P.kiln { breaker 20 A; space 4 }\n");
+    compare(&t, old, now, NULL);
+    assert_int_equal(table_rows(&t.c.breakers), 4);
+    assert_string_equal(text_of(&t.c.breakers, "P.7", "change"), "moved");
+    assert_string_equal(text_of(&t.c.breakers, "P.7", "old"), "P5");
+    assert_string_equal(text_of(&t.c.breakers, "P.7", "new"), "P7");
+    assert_string_equal(text_of(&t.c.breakers, "P.8", "change"), "added");
+    assert_string_equal(text_of(&t.c.breakers, "P.kiln", "old"), "P2");
+    assert_string_equal(text_of(&t.c.breakers, "P.kiln", "new"), "P4");
+    struct buf text = {0};
+    compare_text(&t.c, &text);
+    assert_non_null(strstr(buf_text(&text), "Bench   gone    P7/9"));
+    buf_free(&text);
+    compare_free(&t);
+}
+
 static unsigned holes_at(const struct bores *bores, const struct passed *p)
 {
     unsigned n = 0;
@@ -312,6 +345,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(same_plans_keep_all),
         cmocka_unit_test(runs_come_and_go),
+        cmocka_unit_test(breakers_that_move_are_told),
         cmocka_unit_test(bores_that_nobody_uses),
         cmocka_unit_test(moved_boxes_and_cables_that_reach),
         cmocka_unit_test(another_cable_and_another_circuit),

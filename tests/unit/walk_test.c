@@ -360,7 +360,7 @@ static void lines_change_with_the_plan(void **state)
          "Old boxes that new work touches,look on site,what is in: bath.R2"},
         {"breaker 20 A gfci", "breaker 20 A afci",
          "AFCI protection,look on site,press the test at: P3"},
-        {"\"Shed receptacle\"", "\"Lights\"", "Circuit directory,fault,directory-vague (1): P.3"},
+        {"\"Shed receptacle\"", "\"Lights\"", "Circuit directory,fault,directory-vague (1): P3"},
         {"receptacle-gfci onward", "receptacle",
          "GFCI protection,fault,gfci-missing (2): bath.R1; bath.R2"},
         {"run P -> shed.R1", "", "Other rules: see check,fault,unfed-box (1): shed.R1"},
