@@ -140,7 +140,7 @@ def check_protection(plan, panel, runs, protection):
                 ways.add(source)
                 source = fed_from.get(source)
         for place in row["reset_at"] or []:
-            breaker = re.match(r"breaker ([^ ,]+)", place)
+            breaker = re.match(r"breaker (.+)", place)
             panel_named = re.match(r"panel ([^ ,]+)", place)
             at = panel_of.get(breaker[1]) if breaker else panel_named[1] if panel_named else place
             if ways and at not in ways:

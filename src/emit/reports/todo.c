@@ -486,11 +486,11 @@ static void add_tests(struct todo *t)
         if (!untested)
             continue;
         t->left[TEST]++;
-        add_task(t, room,
-                 (struct task){.thing = arena_printf(t->r->arena, "circuit %s",
-                                                     words_circuit(t->r, c)),
-                               .count = untested,
-                               .detail = counted(t, untested, "box", "boxes")});
+        add_task(
+            t, room,
+            (struct task){.thing = arena_printf(t->r->arena, "circuit %s", words_circuit(t->r, c)),
+                          .count = untested,
+                          .detail = counted(t, untested, "box", "boxes")});
     }
     write_stage(t, TEST);
 }
