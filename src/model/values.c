@@ -36,7 +36,8 @@ const struct value *val(struct builder *b, const struct node *n, unsigned i, enu
 
 length val_length(struct builder *b, const struct node *n, unsigned i, length missing)
 {
-    const struct value *v = val(b, n, i, C_LEN);
+    enum capture wanted = n ? language_capture(b->language, n->form, n->alt, i) : C_LEN;
+    const struct value *v = val(b, n, i, wanted);
     return v && v->kind == V_LENGTH ? v->n : missing;
 }
 

@@ -36,6 +36,17 @@ static const struct capture_row {
 #undef CAPTURE
 };
 
+enum capture language_capture(const struct language *l, enum form_id form, unsigned alternative,
+                              unsigned slot)
+{
+    const struct form *f = &l->forms[form];
+    const struct step *s = alternative < f->pattern_count ? f->patterns[alternative].steps : NULL;
+    for (; s && s->kind != STEP_END; s++)
+        if (s->kind == STEP_CAPTURE && s->slot == slot)
+            return s->capture;
+    return C_NONE;
+}
+
 const char *resolve_capture_words(enum capture c)
 {
     return capture_rows[c].words;

@@ -69,4 +69,8 @@ enum form_id language_on_line(const struct language *l, enum form_id owner, cons
 /* The builder's words for what a capture wants: "a length such as 4'-6"". */
 const char *resolve_capture_words(enum capture c);
 
+/* What the alternative of a form's pattern captures in a slot; C_NONE where it captures nothing. */
+enum capture language_capture(const struct language *l, enum form_id form, unsigned alternative,
+                              unsigned slot);
+
 #endif

@@ -434,6 +434,8 @@ static enum dimension dimension_of(enum capture c)
 {
     switch (c) {
     case C_LEN:
+    case C_LENGTH:
+    case C_EXTENT:
         return D_LENGTH;
     case C_AMP:
         return D_CURRENT;
@@ -489,6 +491,12 @@ bool value_serves(enum capture wanted, struct value *v)
 
 const char *value_out_of_bounds(enum capture wanted, const struct value *v)
 {
+    if (wanted == C_EXTENT && v->kind == V_LENGTH && v->n <= 0)
+        return "this length is more than 0";
+    if (wanted == C_LENGTH && v->kind == V_LENGTH && v->n < 0)
+        return "this length is not below 0";
+    if (wanted == C_NUMBER && (v->kind == V_INTEGER || v->kind == V_NUMBER) && v->n < 0)
+        return "this number is not below 0";
     if (v->kind != V_QUANTITY || wanted == C_TEMP)
         return NULL;
     if (wanted == C_AMP)
@@ -506,8 +514,9 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     const char *text = s.source->bytes + s.off;
     if (wanted == C_TEXT && at < r->count && r->items[at].kind == ITEM_REF)
         return arena_printf(a, "write it in quotes: \"%.*s\"", len, text);
-    const char *mark =
-        item_sign(r, at) == T_LUMBER && wanted == C_LEN ? memchr(text, 'x', s.len) : NULL;
+    const char *mark = item_sign(r, at) == T_LUMBER && dimension_of(wanted) == D_LENGTH
+                           ? memchr(text, 'x', s.len)
+                           : NULL;
     if (mark)
         return arena_printf(a, "write %.*s' by %.*s'", (int)(mark - text), text,
                             (int)(text + s.len - mark - 1), mark + 1);
@@ -522,12 +531,12 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     if (wanted == C_LUMBER && word && *word == 'X' && word[1] &&
         strspn(word + 1, "0123456789") == strlen(word + 1))
         return arena_printf(a, "lumber is written with a small x: %.*sx%s", len, text, word + 1);
-    if (wanted == C_LEN && word && (!strcmp(word, "x") || !strcmp(word, "by")) &&
+    if (dimension_of(wanted) == D_LENGTH && word && (!strcmp(word, "x") || !strcmp(word, "by")) &&
         item_sign(r, at + 2) == T_NUMBER)
         return arena_printf(a, "write %.*s' by %.*s'", len, text,
                             (int)token_at(r, r->items[at + 2].first)->len,
                             bytes_of(r, r->items[at + 2].first));
-    if (wanted == C_LEN && word && !strcmp(word, "cm"))
+    if (dimension_of(wanted) == D_LENGTH && word && !strcmp(word, "cm"))
         return arena_printf(a, "write %.9g mm", strtod(text, NULL) * 10);
     if (wanted == C_CABLE && item_sign(r, at + 1) == T_NUMBER &&
         *bytes_of(r, r->items[at + 1].first) == '-')
@@ -549,7 +558,7 @@ static const char *hint(const struct value_reader *r, uint32_t at, enum capture 
     for (size_t i = 0; word && i < sizeof slips / sizeof *slips; i++)
         if (!strcmp(word, slips[i].slip))
             return arena_printf(a, "write %.*s %s", len, text, slips[i].unit);
-    return wanted == C_LEN
+    return dimension_of(wanted) == D_LENGTH
                ? arena_printf(a, "write %.*s' for feet, %.*s\" for inches", len, text, len, text)
                : NULL;
 }

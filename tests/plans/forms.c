@@ -53,7 +53,7 @@ static const char *length_value(uint64_t *s)
 /* A value of a capture, by its name without the brackets. */
 static const char *value_of(const char *name, uint64_t *s)
 {
-    if (!strcmp(name, "len"))
+    if (!strcmp(name, "len") || !strcmp(name, "length") || !strcmp(name, "extent"))
         return length_value(s);
     if (!strcmp(name, "num") || !strcmp(name, "number"))
         return ONE(s, "1", "2", "3", "0", "14", "200", "-1", "2.5", "1000000000");
