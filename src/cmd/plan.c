@@ -68,6 +68,7 @@ bool cmd_results(struct compilation *c, struct results *r)
         .bores = c->bores,
         .wiring = c->wiring,
         .makeup = c->makeup,
+        .verdict = c->verdict,
         .loads = c->loads,
         .panels = c->panels,
         .cuts = c->cuts,

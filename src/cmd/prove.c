@@ -80,6 +80,21 @@ static void leg_table(struct compilation *c, const struct verdict *v, struct gri
     }
 }
 
+/* What is left out is not said to be proven. */
+static const char *heading(const struct verdict *v)
+{
+    uint32_t left = 0, all = 0;
+    for (uint32_t i = 0; i < v->circuit_count; i++) {
+        left += v->circuits[i].left_out != NULL;
+        all += v->circuits[i].left_out || v->circuits[i].boxes;
+    }
+    return !v->holds     ? "\nLooked at, with the number of things that each was asked of:\n"
+           : !left       ? "\nProven, with the number of things that each was shown of:\n"
+           : left == all ? "\nNothing is proven: every circuit is left out.\n"
+                         : "\nProven, but for the circuits that are left out, with the number of "
+                           "things that each was shown of:\n";
+}
+
 static void write_text(struct compilation *c, const struct verdict *v, struct buf *out)
 {
     struct grid circuits, legs;
@@ -92,8 +107,7 @@ static void write_text(struct compilation *c, const struct verdict *v, struct bu
         buf_putc(out, '\n');
         table_text(&legs, out, TEXT_WIDTH);
     }
-    buf_puts(out, v->holds ? "\nProven, with the number of things that each was shown of:\n"
-                           : "\nLooked at, with the number of things that each was asked of:\n");
+    buf_puts(out, heading(v));
     for (int s = 1; s < STATEMENT_COUNT; s++)
         buf_printf(out, "  %d  %6u  %s\n", s, v->claims[s],
                    prove_statement_words((enum statement)s));

@@ -22,6 +22,7 @@ struct results {
     const struct wiring *wiring;
     const struct bores *bores;
     const struct makeup *makeup;
+    const struct verdict *verdict; /* of the make-up: it holds, but for what is left out */
     const struct loads *loads;
     const struct cuts *cuts;
     const struct site_log *log; /* NULL: there is none beside the plan */

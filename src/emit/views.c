@@ -4,6 +4,7 @@
 #include "cuts/cuts.h"
 #include "cuts/labels.h"
 #include "facts/tags.h"
+#include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
 #include "facts/facts.h"
@@ -13,6 +14,7 @@
 #include "model/model.h"
 #include "model/site.h"
 #include "model/power.h"
+#include "prove/prove.h"
 #include "wiring/wiring.h"
 
 /* --- runs --------------------------------------------------------------------------------- */
@@ -67,6 +69,25 @@ const struct run_view *view_built_run(const struct results *r, uint32_t i)
     return v->built ? v : NULL;
 }
 
+/* --- what is proven ----------------------------------------------------------------------- */
+
+const char *view_unproven(const struct results *r, const struct circuit *c)
+{
+    const char *why = c ? r->verdict->circuits[c->id].left_out : NULL;
+    return why ? arena_printf(r->arena, "circuit %s: %s", words_circuit(r, c), why) : NULL;
+}
+
+static const char *why_unproven(const struct results *r, const struct box *b)
+{
+    const char *why = NULL;
+    for (uint32_t i = 0; i < b->runs.n && !why; i++) {
+        why = view_unproven(r, b->runs.at[i]->circuit);
+        for (uint32_t k = 0; k < b->runs.at[i]->also.n && !why; k++)
+            why = view_unproven(r, b->runs.at[i]->also.at[k]);
+    }
+    return why;
+}
+
 /* --- boxes -------------------------------------------------------------------------------- */
 
 static const char *wall_words(const struct box *b)
@@ -104,6 +125,7 @@ static struct box_view *view_box(const struct results *r, const struct box *b)
     v->wall = wall_words(b);
     v->devices = words;
     v->fill = &r->wiring->of_box[b->id];
+    v->unproven = why_unproven(r, b);
     v->built = facts_is_built(v->unit);
     v->on_wall = b->place.where == ON_WALL && v->wall;
     view_type(r, v);

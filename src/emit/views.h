@@ -32,11 +32,16 @@ struct box_view {
     const char *type_words; /* "octagon-4, ring 5/8\", existing", "its own compartment"; or NULL */
     const char *const *devices; /* each in its words, in the order of the box */
     const struct fill *fill;
+    const char *unproven; /* why nothing is proven of its make-up, which then is neither printed nor
+                             drawn; NULL: it is proven */
     bool built, on_wall;
 };
 
 const struct run_view *view_of_run(const struct results *r, const struct run *run);
 const struct box_view *view_of_box(const struct results *r, const struct box *b);
+
+/* "circuit P.1: run a.S1 -> S2 is not made up": why its make-up is not proven; NULL: it is. */
+const char *view_unproven(const struct results *r, const struct circuit *c);
 
 /* The view of the i-th run or box, where it is built; else NULL. */
 const struct run_view *view_built_run(const struct results *r, uint32_t i);

@@ -55,3 +55,30 @@ bool facts_device_in_list(struct model *m, const struct device_def *def, enum bo
 {
     return facts_device_row(def, code_table(&m->code, list)) != NULL;
 }
+
+uint32_t facts_place_of_part(const struct part *part)
+{
+    uint32_t place = 1;
+    for (const struct part *o = part->device->parts; o < part; o++)
+        place += o->def == part->def;
+    return place;
+}
+
+/* Contacts of the library in the place of a part's own are those of another device, without tabs.
+ */
+static bool is_as_defined(const struct part_form *forms, const struct part *p)
+{
+    const struct part_form *f = &forms[p - p->device->parts];
+    return p->def && f->part && f->body == p->body;
+}
+
+uint8_t facts_tied_terminal(const struct part_form *forms, const struct part *a, uint8_t terminal,
+                            const struct part *b)
+{
+    if (a == b || !is_as_defined(forms, a) || !is_as_defined(forms, b))
+        return NO_TERMINAL;
+    uint32_t one = facts_place_of_part(a), other = facts_place_of_part(b);
+    if (a->def == b->def && one + 1 != other && other + 1 != one)
+        return NO_TERMINAL;
+    return device_tied(a->def, terminal, b->def);
+}

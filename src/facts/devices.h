@@ -3,6 +3,7 @@
 #ifndef STUDBAY_FACTS_DEVICES_H
 #define STUDBAY_FACTS_DEVICES_H
 
+#include "model/makeup.h"
 #include "model/model.h"
 #include "model/power.h"
 #include "model/site.h"
@@ -19,6 +20,15 @@ bool facts_is_receptacle(const struct part *part);
 /* How many receptacles a part stands for: each half of a split one is one, and so is the one that a
  * cord-and-plug appliance plugs into. */
 uint32_t facts_receptacles_in(const struct part *part);
+
+/* Which of the parts of one name on its device a part is, from 1: half 1 is the upper one. */
+uint32_t facts_place_of_part(const struct part *part);
+
+/* The terminal of part `b` that a tab ties to this one of part `a` of the same device, both by
+ * their places in the forms that the parts have been made; NO_TERMINAL where there is no tab
+ * between them, or they do not stand beside each other. */
+uint8_t facts_tied_terminal(const struct part_form *forms, const struct part *a, uint8_t terminal,
+                            const struct part *b);
 
 /* Where current is taken: no switch, no low voltage, and nothing that only hands it on. */
 bool facts_is_outlet(const struct part *part);

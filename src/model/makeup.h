@@ -28,6 +28,8 @@ struct lead {
     int16_t conductor;       /* LEAD_CONDUCTOR: index in the cable's colours, or CONDUCTOR_GROUND */
     bool at_to;              /* LEAD_CONDUCTOR: the end at run->to, else at run->from */
     bool reidentified;       /* LEAD_CONDUCTOR: a white that is marked as no neutral */
+    bool over_tab;           /* LEAD_TERMINAL: no wire leads to it, but a tab from one that a wire
+                                leads to */
     struct part *part;       /* LEAD_TERMINAL */
     uint8_t terminal;        /* LEAD_TERMINAL: index in the part's form */
     struct circuit *circuit; /* LEAD_LINE, LEAD_NEUTRAL_BAR, LEAD_GROUND_BAR */
@@ -60,11 +62,20 @@ struct part_form {
     const struct body *body;      /* leads name terminals by their place here */
 };
 
+/* A tab between terminals of two parts that stand beside each other: whether it is broken off. */
+struct made_tab {
+    struct part *part, *beside;
+    uint8_t terminal, to; /* their places in the forms of the two parts */
+    bool broken;
+};
+
 struct makeup {
     VEC(struct joint) joints; /* box by box in the order of the model, panels after them */
     uint32_t *first_of_box; /* by box id: its joints are [first_of_box[id], first_of_box[id + 1]) */
-    struct part_form **forms; /* by device id: one for each of its parts */
-    bool *torn;               /* by device id: a terminal that its parts share lies on two nets */
+    struct part_form **forms;  /* by device id: one for each of its parts */
+    VEC(struct made_tab) tabs; /* device by device */
+    uint32_t *first_tab;       /* by device id, with one behind the last */
+    bool *torn;                /* by device id: a terminal that its parts share lies on two nets */
     const struct part **misfits; /* by leg id: a switch or load for which the plan cannot have what
                                     it asks of the leg; NULL */
     const bool *through_panel;   /* by circuit id: a net of it would have to pass a panel */

@@ -1,5 +1,6 @@
 #include "prove/graph.h"
 
+#include "facts/devices.h"
 #include "model/makeup.h"
 #include "model/model.h"
 #include "model/power.h"
@@ -222,9 +223,42 @@ static void join_leads(struct graph *g, uint32_t *parent)
         for (uint32_t i = 0; i < joint->lead_count; i++) {
             uint32_t e = graph_lead_element(g, joint, &joint->leads[i]);
             note_mark(g, &joint->leads[i]);
-            if (e != NO_ELEMENT)
+            if (e != NO_ELEMENT && !joint->leads[i].over_tab)
                 graph_set_merge(parent, j, e);
         }
+    }
+}
+
+/* --- tabs --------------------------------------------------------------------------------- */
+
+/* Whether the make-up says that the tab between two terminals is broken off. */
+static bool is_broken(const struct graph *g, const struct part *a, uint8_t terminal,
+                      const struct part *b, uint8_t to)
+{
+    const struct makeup *k = g->k;
+    for (uint32_t i = k->first_tab[a->device->id]; i < k->first_tab[a->device->id + 1]; i++) {
+        const struct made_tab *t = &k->tabs.at[i];
+        bool same = t->part == a && t->terminal == terminal && t->beside == b && t->to == to,
+             turned = t->part == b && t->terminal == to && t->beside == a && t->to == terminal;
+        if (same || turned)
+            return t->broken;
+    }
+    return false;
+}
+
+/* A device comes with its tabs: what they tie is joined, unless it is said that one is broken. */
+static void join_tabs(struct graph *g, uint32_t *parent, const struct device *d)
+{
+    const struct part_form *forms = g->k->forms[d->id];
+    for (uint32_t i = 0; forms && i < d->part_count; i++) {
+        const struct part *a = &d->parts[i];
+        for (uint32_t k = 0; a->def && k < d->part_count; k++)
+            for (uint8_t t = 0; t < a->def->own_count; t++) {
+                uint8_t to = facts_tied_terminal(forms, a, t, &d->parts[k]);
+                if (to != NO_TERMINAL && !is_broken(g, a, t, &d->parts[k], to))
+                    graph_set_merge(parent, graph_terminal_element(g, a, t),
+                                    graph_terminal_element(g, &d->parts[k], to));
+            }
     }
 }
 
@@ -242,6 +276,8 @@ struct graph *graph_of(struct arena *arena, const struct model *m, const struct 
     for (uint32_t i = 0; i < g->count; i++)
         parent[i] = i;
     join_leads(g, parent);
+    for (uint32_t i = 0; i < m->devices.n; i++)
+        join_tabs(g, parent, m->devices.at[i]);
     g->knot = number_sets(arena, parent, g->count, &g->knot_count);
     for (uint32_t w = 0; w < g->wire_count; w++)
         graph_set_merge(parent, graph_end_element(g, w, false), graph_end_element(g, w, true));

@@ -407,9 +407,57 @@ static void check_body(struct checking *k, const struct body *b)
                  : "position up joins line load; position down");
 }
 
+/* --- tabs --------------------------------------------------------------------------------- */
+
+static const struct terminal *own_terminal(const struct part_def *p, const char *name)
+{
+    for (uint8_t i = 0; i < p->own_count; i++)
+        if (p->own[i].name == name)
+            return &p->own[i];
+    return NULL;
+}
+
+/* The terminal of another sort of part that a tab leads to. */
+static const struct terminal *tied_terminal(const struct device_def *d, const struct part_def *p,
+                                            const char *name)
+{
+    for (uint8_t i = 0; i < d->part_count; i++) {
+        const struct terminal *t = &d->parts[i] != p ? own_terminal(&d->parts[i], name) : NULL;
+        if (t)
+            return t;
+    }
+    return NULL;
+}
+
+/* A tab joins a terminal of the part with one beside it that takes the same: never a traveler, nor
+ * what the part gives. */
+static void check_tab(struct checking *k, const struct device_def *d, const struct part_def *p,
+                      const struct tab_def *tab)
+{
+    const struct terminal *from = own_terminal(p, tab->terminal),
+                          *to = tab->to ? tied_terminal(d, p, tab->to) : from;
+    if (!from || !to)
+        mend(k,
+             say(k, &rule_unknown_name, node_span(tab->node), "%s '%s' has no terminal '%s'",
+                 from ? "no other part of" : "part", from ? d->name : p->name,
+                 from ? tab->to : tab->terminal),
+             "a terminal that the part itself writes");
+    else if (!tab->to && p->count < 2)
+        mend(k,
+             say(k, &rule_definition_faulty, node_span(tab->node),
+                 "there is one part '%s', and no other beside it for a tab", p->name),
+             "part NAME 2; or tab NAME to TERMINAL of another part");
+    else if (from->gives || to->gives || (from->nets | to->nets) & (NET_TRAVELER | NET_GROUND) ||
+             !(from->nets & to->nets))
+        mend(k,
+             say(k, &rule_definition_faulty, node_span(tab->node),
+                 "a tab would join what may not lie on one net"),
+             "tabs between terminals that take line, or neutral, both");
+}
+
 /* --- devices ------------------------------------------------------------------------------ */
 
-static void check_part(struct checking *k, const struct part_def *p)
+static void check_part(struct checking *k, const struct device_def *d, const struct part_def *p)
 {
     const struct value *n = node_value(p->node, 1);
     if (n && (n->n < 1 || n->n > MOST_OF_A_PART))
@@ -422,6 +470,9 @@ static void check_part(struct checking *k, const struct part_def *p)
     check_terminals(k, p->node, p->own, p->own_count);
     check_positions(k, p->node, &own);
     check_figures(k, p->node);
+    check_list(k, p->node, F_TAB, MOST_TABS, "tab");
+    for (uint8_t i = 0; i < p->tab_count; i++)
+        check_tab(k, d, p, &p->tabs[i]);
 }
 
 /* What protects hands on all that it protects: a hot, and the neutral where it takes one. */
@@ -469,7 +520,7 @@ static void check_device(struct checking *k, const struct device_def *d)
     check_takes(k, node_child(k->n, F_TAKES));
     for (uint8_t i = 0; i < d->part_count; i++)
         if (d->parts[i].node->parent == k->n)
-            check_part(k, &d->parts[i]);
+            check_part(k, d, &d->parts[i]);
     if (!d->base && node_lacks(k->n, F_SORT))
         mend(k,
              say(k, &rule_definition_faulty, node_name_span(k->n),

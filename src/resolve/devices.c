@@ -298,6 +298,34 @@ static void settle_part(struct reading *r, const struct device_def *d, struct pa
     b->serves = b->contacts | (d->made_to_suit && b->contacts & SUITED ? SUITED : 0);
 }
 
+/* --- tabs --------------------------------------------------------------------------------- */
+
+static uint8_t own_place(const struct part_def *p, const char *name)
+{
+    return place_of(p->own, p->own_count, name);
+}
+
+uint8_t device_tied(const struct part_def *a, uint8_t terminal, const struct part_def *b)
+{
+    const char *name = terminal < a->own_count ? a->own[terminal].name : NULL;
+    for (uint8_t i = 0; name && i < a->tab_count; i++) {
+        const struct tab_def *t = &a->tabs[i];
+        if (t->terminal == name && (t->to ? a != b : a == b))
+            return own_place(b, t->to ? t->to : name);
+    }
+    for (uint8_t i = 0; name && a != b && i < b->tab_count; i++)
+        if (b->tabs[i].to == name)
+            return own_place(b, b->tabs[i].terminal);
+    return NO_TERMINAL;
+}
+
+static void read_tabs(struct part_def *p, const struct node *n)
+{
+    for (const struct node *c = n->child; c && p->tab_count < MOST_TABS; c = c->next)
+        if (c->form == F_TAB && !c->broken)
+            p->tabs[p->tab_count++] = (struct tab_def){node_name(c, 0), node_name(c, 1), c};
+}
+
 static const char *const demands[] = {"general",   "specific", "fixed", "equipment",    "range",
                                       "cooking",   "dryer",    "heat",  "storage-heat", "cooling",
                                       "heat-pump", "vehicle",  NULL};
@@ -315,6 +343,7 @@ static struct part_def read_part(struct reading *r, const struct node *c)
     p.has_demand = node_child(c, F_DEF_DEMAND) != NULL;
     p.demand = (enum demand_class)def_choice(c, F_DEF_DEMAND, demands, DEMAND_GENERAL);
     p.own = read_terminals(r, c, NULL, &p.own_count);
+    read_tabs(&p, c);
     return p;
 }
 

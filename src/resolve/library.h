@@ -165,6 +165,16 @@ enum demand_class {
     DEMAND_VEHICLE,
 };
 
+/* A strip of metal between terminals of two parts, which is broken off where they are to be apart.
+ */
+struct tab_def {
+    const char *terminal; /* of the part that writes it */
+    const char *to; /* a terminal of another sort of part; NULL: the same of the part beside */
+    const struct node *node;
+};
+
+enum { MOST_TABS = 4 };
+
 struct part_def {
     const char *name;
     uint8_t count; /* how many parts of this name a device has */
@@ -176,8 +186,14 @@ struct part_def {
     const struct node *node;
     const struct terminal *own; /* the terminals that the part itself writes */
     uint8_t own_count;
+    struct tab_def tabs[MOST_TABS];
+    uint8_t tab_count;
     struct body body;
 };
+
+/* The terminal of part `b` that a tab ties to this one of part `a`, which stands beside it: both by
+ * their places in the bodies. NO_TERMINAL where there is none. */
+uint8_t device_tied(const struct part_def *a, uint8_t terminal, const struct part_def *b);
 
 enum multi { MULTI_YES, MULTI_COMPANION, MULTI_NO };
 enum protection { PROTECTS_NOTHING = 0, PROTECTS_GFCI = 1, PROTECTS_AFCI = 2, PROTECTS_BOTH = 3 };

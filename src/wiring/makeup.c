@@ -1,5 +1,6 @@
 #include "wiring/makeup.h"
 
+#include "facts/devices.h"
 #include "model/makeup.h"
 #include "model/model.h"
 #include "model/power.h"
@@ -144,23 +145,20 @@ static int size_index(const struct maker *k, const char *size)
     return -1;
 }
 
-/* Whether a tab may join a terminal of the part with the same one of a part beside it: there is
- * none between three-way switches on one yoke. Common trade practice. */
-static bool has_tab(const struct maker *k, const struct part *p)
+/* Whether a tab ties the terminals of two parts of one device that stand beside each other. */
+static bool is_tied(const struct maker *k, const struct lead *a, const struct lead *b)
 {
-    uint8_t contacts = k->w->forms[p->device->id][p - p->device->parts].body->contacts;
-    return !(contacts & (1 << THREE_WAY | 1 << FOUR_WAY));
+    return b->kind == LEAD_TERMINAL && b->part->device == a->part->device &&
+           facts_tied_terminal(k->out->forms[a->part->device->id], a->part, a->terminal, b->part) ==
+               b->terminal;
 }
 
 /* The halves of a receptacle, or the line sides of two switches, on one net: one wire serves both.
  */
-static bool by_tab(const struct maker *k, const struct gathered *g, uint32_t i)
+static bool is_over_tab(const struct maker *k, const struct gathered *g, uint32_t i)
 {
-    const struct lead *l = &g[i].lead;
-    for (uint32_t n = 0; n < i && has_tab(k, l->part); n++)
-        if (g[n].lead.kind == LEAD_TERMINAL && g[n].lead.part->device == l->part->device &&
-            g[n].lead.part->def == l->part->def && g[n].lead.terminal == l->terminal &&
-            has_tab(k, g[n].lead.part))
+    for (uint32_t n = 0; n < i; n++)
+        if (is_tied(k, &g[i].lead, &g[n].lead))
             return true;
     return false;
 }
@@ -177,7 +175,7 @@ static void count_wire(struct maker *k, struct wires *w, const char *size, uint3
     w->area += n * code_cell_section(&k->m->code, COL_RESISTANCE_COPPER_CIRCULAR_MILS, size, 0);
 }
 
-static struct wires count_wires(struct maker *k, const struct gathered *g, uint32_t n)
+static struct wires count_wires(struct maker *k, struct gathered *g, uint32_t n)
 {
     struct wires w = {0};
     for (uint32_t i = 0; i < n; i++) {
@@ -188,10 +186,12 @@ static struct wires count_wires(struct maker *k, const struct gathered *g, uint3
             count_wire(
                 k, &w,
                 l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size, 1);
-        } else if (l->kind == LEAD_TERMINAL && !by_tab(k, g, i)) {
+        } else if (l->kind == LEAD_TERMINAL && is_over_tab(k, g, i)) {
+            g[i].lead.over_tab = true;
+        } else if (l->kind == LEAD_TERMINAL) {
             w.terminals++;
             w.yokes += on_yoke(l);
-        } else if (l->kind != LEAD_TERMINAL) {
+        } else {
             w.terminals++;
             w.bonds += l->kind == LEAD_BOX;
         }
@@ -221,8 +221,8 @@ static const char *choose_connector(struct maker *k, const struct wires *w)
     return NULL;
 }
 
-static void add_joint(struct maker *k, struct box *box, struct panel *panel,
-                      const struct gathered *g, uint32_t n)
+static void add_joint(struct maker *k, struct box *box, struct panel *panel, struct gathered *g,
+                      uint32_t n)
 {
     struct wires w = count_wires(k, g, n);
     if (!w.ends && w.terminals < 2 && box)
@@ -316,6 +316,49 @@ static void make_panels(struct maker *k)
     }
 }
 
+/* --- tabs --------------------------------------------------------------------------------- */
+
+/* The joint that each terminal lies in, 1 + its place, by (part, terminal). */
+static void index_terminals(struct maker *k, struct map *joint_of)
+{
+    for (uint32_t j = 0; j < k->out->joints.n; j++)
+        for (uint32_t i = 0; i < k->out->joints.at[j].lead_count; i++) {
+            const struct lead *l = &k->out->joints.at[j].leads[i];
+            if (l->kind == LEAD_TERMINAL)
+                map_put(k->arena, joint_of, (uintptr_t)l->part, l->terminal,
+                        (void *)(uintptr_t)(j + 1));
+        }
+}
+
+/* A tab between two terminals stays where they lie in one joint, and where one of them is free. */
+static void make_tab(struct maker *k, const struct map *joint_of, struct part *a, uint8_t terminal,
+                     struct part *b)
+{
+    uint8_t to = facts_tied_terminal(k->out->forms[a->device->id], a, terminal, b);
+    if (to == NO_TERMINAL)
+        return;
+    const void *one = map_get(joint_of, (uintptr_t)a, terminal),
+               *other = map_get(joint_of, (uintptr_t)b, to);
+    *vec_push(k->arena, &k->out->tabs) =
+        (struct made_tab){a, b, terminal, to, one && other && one != other};
+}
+
+static void make_tabs(struct maker *k)
+{
+    struct map joint_of = {0};
+    index_terminals(k, &joint_of);
+    k->out->first_tab = arena_array(k->arena, uint32_t, k->m->devices.n + 1);
+    for (uint32_t i = 0; i < k->m->devices.n; i++) {
+        struct device *d = k->m->devices.at[i];
+        k->out->first_tab[i] = k->out->tabs.n;
+        for (uint32_t a = 0; k->out->forms[i] && a < d->part_count; a++)
+            for (uint32_t b = a + 1; b < d->part_count; b++)
+                for (uint8_t t = 0; d->parts[a].def && t < d->parts[a].def->own_count; t++)
+                    make_tab(k, &joint_of, &d->parts[a], t, &d->parts[b]);
+    }
+    k->out->first_tab[k->m->devices.n] = k->out->tabs.n;
+}
+
 /* --- all of it ---------------------------------------------------------------------------- */
 
 /* Whether a terminal that several parts of a device share has been gathered on this net; that it
@@ -377,5 +420,6 @@ struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct
     }
     out->first_of_box[m->boxes.n] = out->joints.n;
     make_panels(&k);
+    make_tabs(&k);
     return out;
 }

@@ -96,12 +96,22 @@ static inline void lay(struct tally *t, uint32_t point, uint64_t what, uint64_t 
         t->circuit[point] = circuit->id + 1;
 }
 
-static inline void lay_terminal(struct tally *t, uint32_t point, const struct lead *l)
+static inline const struct terminal *terminal_of(const struct tally *t, const struct lead *l)
 {
     const struct part_form *f = &t->k->forms[l->part->device->id][l->part - l->part->device->parts];
-    const struct terminal *x = &f->body->terminals[l->terminal];
-    uint64_t own = mixed(l->part->device->id * 64 +
-                         (x->shared ? 63 : (uint64_t)(l->part - l->part->device->parts)));
+    return &f->body->terminals[l->terminal];
+}
+
+static inline uint64_t own_number(const struct tally *t, const struct lead *l)
+{
+    return mixed(l->part->device->id * 64 +
+                 (terminal_of(t, l)->shared ? 63 : (uint64_t)(l->part - l->part->device->parts)));
+}
+
+static inline void lay_terminal(struct tally *t, uint32_t point, const struct lead *l)
+{
+    const struct terminal *x = terminal_of(t, l);
+    uint64_t own = own_number(t, l);
     uint8_t bit = x->nets == NET_TRAVELER ? HOLDS_TRAVELER
                   : !x->gives             ? HOLDS_OTHER
                   : x->nets & NET_NEUTRAL ? HOLDS_NEUTRAL
@@ -123,7 +133,8 @@ static inline void lay_lead(struct tally *t, uint32_t point, const struct joint 
     uint64_t circuit = l->circuit ? l->circuit->id : 0;
     switch (l->kind) {
     case LEAD_TERMINAL:
-        lay_terminal(t, point, l);
+        if (!l->over_tab)
+            lay_terminal(t, point, l);
         break;
     case LEAD_BOX:
         lay(t, point, mixed(1000003 + j->box->id), 1000003 + j->box->id, HOLDS_OTHER, l->circuit);
@@ -157,6 +168,21 @@ static inline void lay_lead(struct tally *t, uint32_t point, const struct joint 
     }
 }
 
+/* A tab that is not broken off carries what comes to the one of its terminals to the other. */
+static inline void lay_tab(struct tally *t, const struct made_tab *tab)
+{
+    struct lead ends[2] = {{.kind = LEAD_TERMINAL, .part = tab->part, .terminal = tab->terminal},
+                           {.kind = LEAD_TERMINAL, .part = tab->beside, .terminal = tab->to}};
+    for (int i = 0; i < 2 && !tab->broken; i++) {
+        uint64_t what = text_mixed(terminal_of(t, &ends[i])->name, own_number(t, &ends[i]));
+        void **home = map_at(t->arena, &t->homes, (uintptr_t)what, 1);
+        if (*home) {
+            lay_terminal(t, (uint32_t)(uintptr_t)*home - 1, &ends[!i]);
+            return;
+        }
+    }
+}
+
 /* A box where conductors end for later use: what comes there counts, though no device takes it. */
 static inline bool kept_for_later(const struct box *b)
 {
@@ -184,6 +210,8 @@ static inline void count_makeup(struct tally *t, struct arena *arena, const stru
     for (uint32_t j = 0; j < k->joints.n; j++)
         for (uint32_t i = 0; i < k->joints.at[j].lead_count; i++)
             lay_lead(t, t->wires + j, &k->joints.at[j], &k->joints.at[j].leads[i]);
+    for (uint32_t i = 0; i < k->tabs.n; i++)
+        lay_tab(t, &k->tabs.at[i]);
     for (uint32_t i = 0; i < t->points; i++) {
         uint32_t root = tally_root(t, i);
         if (root == i)
@@ -194,13 +222,18 @@ static inline void count_makeup(struct tally *t, struct arena *arena, const stru
     }
 }
 
-/* Whether a circuit, by its id + 1, has a run to the box. */
-static inline bool on_circuit(const struct box *b, uint32_t circuit)
+/* Whether a circuit, by its id + 1, has a run to the box, and goes no further. */
+static inline bool ends_in(const struct box *b, uint32_t circuit)
 {
-    for (uint32_t i = 0; i < b->runs.n; i++)
-        if (b->runs.at[i]->circuit->id + 1 == circuit)
-            return true;
-    return false;
+    bool comes = false;
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        if (b->runs.at[i]->circuit->id + 1 != circuit)
+            continue;
+        comes = true;
+        if (b->runs.at[i]->from.box == b)
+            return false;
+    }
+    return comes;
 }
 
 /* Whether the leg comes to an end that a box keeps for it. */
@@ -237,7 +270,7 @@ static inline uint64_t sum_of(struct tally *t)
         uint64_t kind =
             4 * (uint64_t)t->circuit[root] + (t->holds[root] & (HOLDS_LINE | HOLDS_NEUTRAL));
         if (!kept_for_later(x->box) || !x->lead_count || !(kind & 3) ||
-            !on_circuit(x->box, t->circuit[root]))
+            !ends_in(x->box, t->circuit[root]))
             continue;
         void **seen = map_at(t->arena, &here, x->box->id + 1, (uintptr_t)kind);
         sum += *seen ? 0 : mixed(mixed(5000011 + x->box->id) + kind);
@@ -294,6 +327,8 @@ static inline uint32_t point_of_lead(struct tally *t, struct current *x, const s
 {
     if (l->kind == LEAD_LINE || l->kind == LEAD_NEUTRAL_BAR)
         return x->circuits + l->circuit->id;
+    if (l->kind == LEAD_TERMINAL && l->over_tab)
+        return UINT32_MAX;
     if (l->kind == LEAD_TERMINAL) {
         const struct body *b =
             t->k->forms[l->part->device->id][l->part - l->part->device->parts].body;
@@ -341,8 +376,17 @@ static inline void find_points(struct tally *t, struct current *x)
 static inline bool uneven(struct tally *t, struct current *x, const struct run *r)
 {
     uint32_t wires = t->k->runs[r->id].cable->conductors, n = 0;
+    bool dead[MOST_CONDUCTORS] = {false}; /* an end is joined to nothing: it carries nothing */
     for (uint32_t i = 0; i < x->points + 2 * wires; i++)
         x->parent[i] = i;
+    for (uint32_t i = 0; i < t->k->tabs.n; i++) {
+        const struct made_tab *tab = &t->k->tabs.at[i];
+        struct lead a = {.kind = LEAD_TERMINAL, .part = tab->part, .terminal = tab->terminal},
+                    b = {.kind = LEAD_TERMINAL, .part = tab->beside, .terminal = tab->to};
+        if (!tab->broken)
+            x->parent[root_without(x, point_of_lead(t, x, &a))] =
+                root_without(x, point_of_lead(t, x, &b));
+    }
     for (uint32_t j = 0; j < t->k->joints.n; j++)
         for (uint32_t i = 0; i < t->k->joints.at[j].lead_count; i++) {
             const struct lead *l = &t->k->joints.at[j].leads[i];
@@ -350,12 +394,15 @@ static inline bool uneven(struct tally *t, struct current *x, const struct run *
             if (point == UINT32_MAX)
                 continue;
             if (l->kind == LEAD_CONDUCTOR && l->run == r)
+                dead[l->conductor] |= t->k->joints.at[j].lead_count == 1;
+            if (l->kind == LEAD_CONDUCTOR && l->run == r)
                 point = x->points + 2 * (uint32_t)l->conductor + l->at_to;
             x->parent[root_without(x, point)] = root_without(x, t->wires + j);
         }
     for (uint32_t a = 0; a < wires; a++)
         for (uint32_t b = 0; b < wires; b++)
-            if (root_without(x, x->points + 2 * a) == root_without(x, x->points + 2 * b + 1))
+            if (!dead[a] && !dead[b] &&
+                root_without(x, x->points + 2 * a) == root_without(x, x->points + 2 * b + 1))
                 return true;
     return false;
 }
@@ -383,13 +430,14 @@ enum damage {
     MOVE_CONDUCTOR,
     BOND_BOX,  /* a pigtail of the metal box goes to another joint */
     TURN_MARK, /* a white is marked that was not, or the other way round */
+    TURN_TAB,  /* a tab is left that had to be broken off, or the other way round */
     DAMAGE_COUNT,
 };
 
 static const char *const damage_words[DAMAGE_COUNT] = {
     "two conductors swapped",        "two leads swapped", "a lead dropped",
     "two joints made one",           "a terminal moved",  "a conductor moved",
-    "a metal box bonded to a joint", "a mark turned",
+    "a metal box bonded to a joint", "a mark turned",     "a tab turned",
 };
 
 struct damager {
@@ -502,9 +550,24 @@ static inline bool apply_damage(struct damager *d, enum damage what, struct join
             return false;
         a->leads[i].reidentified = !a->leads[i].reidentified;
         return true;
+    case TURN_TAB:
+        return false; /* no joint has a part in it */
     default:
         return false;
     }
+}
+
+static inline bool turn_tab(struct damager *d, struct arena *scratch, const struct box **box)
+{
+    uint32_t n = d->sound->tabs.n;
+    if (!n)
+        return false;
+    d->damaged.tabs.at = arena_array(scratch, struct made_tab, n);
+    memcpy(d->damaged.tabs.at, d->sound->tabs.at, n * sizeof *d->damaged.tabs.at);
+    struct made_tab *t = &d->damaged.tabs.at[pick(&d->state, n)];
+    t->broken = !t->broken;
+    *box = t->part->device->box;
+    return true;
 }
 
 /* A copy of the sound make-up with one fault, in `scratch`. `what` and `box` (NULL: a panel) say
@@ -522,6 +585,8 @@ static inline struct makeup *damage_once(struct damager *d, struct arena *scratc
         uint32_t a = pick(&d->state, n), b = (a + 1 + pick(&d->state, n - 1)) % n;
         *what = (enum damage)pick(&d->state, DAMAGE_COUNT);
         *box = d->sound->joints.at[from].box;
+        if (*what == TURN_TAB && turn_tab(d, scratch, box))
+            return &d->damaged;
         if (apply_damage(d, *what, damaged_joint(d, scratch, from + a),
                          damaged_joint(d, scratch, from + b), scratch))
             return &d->damaged;

@@ -16,6 +16,7 @@
 #include "loads/loads.h"
 #include "loads/panel.h"
 #include "model/site.h"
+#include "prove/prove.h"
 #include "rule_of.h"
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
@@ -369,6 +370,9 @@ struct cottage {
     struct makeup makeup; /* nothing is joined in it */
     struct made_run made_run;
     uint32_t first_of_box[2];
+    uint32_t first_tab[2];
+    struct proven_circuit proven[4];
+    struct verdict verdict;
     struct bores bores;
     struct results results;
 };
@@ -423,7 +427,9 @@ static void begin_cottage(struct cottage *c)
     *vec_push(arena, &c->box.runs) = &c->run;
     c->routes.of_run = &c->route;
     c->made_run = (struct made_run){.cable = &c->cable, .made = true};
-    c->makeup = (struct makeup){.runs = &c->made_run, .first_of_box = c->first_of_box};
+    c->makeup = (struct makeup){
+        .runs = &c->made_run, .first_of_box = c->first_of_box, .first_tab = c->first_tab};
+    c->verdict = (struct verdict){.holds = true, .circuits = c->proven};
     c->wiring = (struct wiring){.of_run = &c->run_wiring, .of_box = &c->fill};
     c->results = (struct results){.arena = arena,
                                   .diag = &c->house.diag,
@@ -431,6 +437,7 @@ static void begin_cottage(struct cottage *c)
                                   .routes = &c->routes,
                                   .wiring = &c->wiring,
                                   .makeup = &c->makeup,
+                                  .verdict = &c->verdict,
                                   .loads = &c->house.loads,
                                   .panels = panels_lay_out(arena, m, &c->house.loads),
                                   .cuts = &c->cuts,

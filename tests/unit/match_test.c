@@ -78,7 +78,7 @@ static const char all_forms[] =
     "60 W\n  rating 15 "
     "A\n  volts 120 V\n  continuous\n  terminal hot takes line leg\n"
     "  position up joins hot load and a b\n  position off\n  part fan 2 { terminal hot takes leg; "
-    "load 70 W; light; volts 120 V; continuous }\n  wants-neutral\n  place first\n"
+    "load 70 W; light; volts 120 V; continuous; tab hot to line }\n  wants-neutral\n  place first\n"
     "  multi companion\n  integral\n  protects gfci\n  fixed\n  demand fixed\n  motor\n  fan-box\n "
     " tamper-resistant\n  clear-of-insulation\n  fittings 1\n  fixture-wires 2 of 18\n  mount "
     "ceiling\n}\n"

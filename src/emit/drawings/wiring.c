@@ -62,7 +62,8 @@ static void field(struct buf *out, const char *text)
 static bool run_wanted(const struct drawing *d, const struct run *run)
 {
     const struct results *r = d->r;
-    if (!r->makeup->runs[run->id].made || !view_of_run(d->r, run)->built)
+    if (!r->makeup->runs[run->id].made || !view_of_run(d->r, run)->built ||
+        view_unproven(r, run->circuit))
         return false;
     if (r->only_box)
         return run->from.box == r->only_box || run->to.box == r->only_box;
@@ -71,6 +72,8 @@ static bool run_wanted(const struct drawing *d, const struct run *run)
 
 static bool box_wanted(const struct drawing *d, const struct box *b)
 {
+    if (view_of_box(d->r, b)->unproven)
+        return false;
     if (d->r->only_box)
         return b == d->r->only_box;
     for (uint32_t i = 0; i < b->runs.n; i++)
@@ -241,7 +244,7 @@ static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j
         return;
     for (uint32_t i = 0; i < j->lead_count; i++) {
         const struct lead *l = &j->leads[i];
-        if (l->kind == LEAD_TERMINAL) {
+        if (l->kind == LEAD_TERMINAL && !l->over_tab) {
             buf_printf(d->out, "  j%u -- ", id);
             write_terminal(d, l);
             buf_printf(d->out, " [%s];\n",
@@ -249,6 +252,24 @@ static void write_pigtails(struct drawing *d, uint32_t id, const struct joint *j
                        : !strncmp(j->net, "neutral", 7) ? "color=gray60"
                                                         : "color=black");
         }
+    }
+}
+
+/* Tabs that are left between the parts of a device, as short thick lines. */
+static void write_tabs(struct drawing *d, const struct device *v)
+{
+    const struct makeup *m = d->r->makeup;
+    for (uint32_t i = m->first_tab[v->id]; i < m->first_tab[v->id + 1]; i++) {
+        const struct made_tab *t = &m->tabs.at[i];
+        const struct lead a = {.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal},
+                          b = {.kind = LEAD_TERMINAL, .part = t->beside, .terminal = t->to};
+        if (t->broken)
+            continue;
+        buf_puts(d->out, "  ");
+        write_terminal(d, &a);
+        buf_puts(d->out, " -- ");
+        write_terminal(d, &b);
+        buf_puts(d->out, " [color=gray40, penwidth=3, label=\"tab\"];\n");
     }
 }
 
@@ -279,6 +300,20 @@ static void write_outside(struct drawing *d)
     }
 }
 
+/* Circuits and boxes that are not drawn, as nothing is proven of their make-up. */
+static void quote_unproven(struct drawing *d)
+{
+    const struct results *r = d->r;
+    for (uint32_t i = 0; i < r->model->circuits.n; i++) {
+        const struct circuit *c = r->model->circuits.at[i];
+        const char *why = facts_is_built(c->unit) ? view_unproven(r, c) : NULL;
+        if (!why)
+            continue;
+        buf_puts(d->out, "\\nnot proven, so not drawn: ");
+        quote(d->out, why);
+    }
+}
+
 void draw_wiring(const struct results *r, struct buf *dot)
 {
     struct drawing drawing = {r, dot}, *d = &drawing;
@@ -287,6 +322,7 @@ void draw_wiring(const struct results *r, struct buf *dot)
     buf_puts(dot, "graph wiring {\n  graph [rankdir=LR, fontname=\"Helvetica\", fontsize=11, "
                   "labelloc=b, ranksep=0.9, nodesep=0.3, splines=true, label=\"");
     quote(dot, r->model->title);
+    quote_unproven(d);
     buf_puts(
         dot,
         "\\nB black  W white  R red  L blue  W/R white with red  G ground, dashed; marked: a white "
@@ -313,6 +349,12 @@ void draw_wiring(const struct results *r, struct buf *dot)
         if (j->box && box_wanted(d, j->box) && joint_wanted(d, j) &&
             facts_is_built(j->box->room->unit))
             write_pigtails(d, i, j);
+    }
+    for (uint32_t i = 0; i < r->model->devices.n; i++) {
+        const struct device *v = r->model->devices.at[i];
+        if (facts_is_built(v->box->room->unit) && box_wanted(d, v->box) &&
+            (!r->only_circuit || v->parts[0].circuit == r->only_circuit))
+            write_tabs(d, v);
     }
     buf_puts(dot, "}\n");
 }

@@ -3,6 +3,7 @@
 #include "base/json.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
+#include "emit/words/cables.h"
 #include "emit/words/circuits.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
@@ -10,13 +11,15 @@
 
 #include <string.h>
 
-enum { BOX, UNIT, CIRCUITS, HANDLES, SPLICES, LANDINGS, CAPS, CARD };
+enum { BOX, UNIT, CIRCUITS, HANDLES, UNPROVEN, TABS, SPLICES, LANDINGS, CAPS, CARD };
 
 static const struct column columns[] = {
     [BOX] = {"box", "Box", 0, 0},
     [UNIT] = {"unit", "Unit", 0, COLUMN_DATA | COLUMN_IF_USED},
     [CIRCUITS] = {"circuits", "Circuits", 0, COLUMN_DATA},
     [HANDLES] = {"handles", "Breakers", 0, COLUMN_DATA},
+    [UNPROVEN] = {"not_proven", "Not proven", 0, COLUMN_DATA | COLUMN_IF_USED},
+    [TABS] = {"tabs", "Tabs", 0, COLUMN_DATA},
     [SPLICES] = {"splices", "Splices", 0, COLUMN_DATA},
     [LANDINGS] = {"landings", "Landings", 0, COLUMN_DATA},
     [CAPS] = {"caps", "Caps", 0, COLUMN_DATA},
@@ -25,15 +28,29 @@ static const struct column columns[] = {
 
 struct words {
     const struct results *r;
+    const struct cables *cables; /* of the box at hand */
+    bool several; /* circuits that are there already come to the box, and more than one */
     struct json *json;
     struct buf text;
 };
 
+/* The cable of a conductor: its run, what is glued on it, and what the card says where that does
+ * not tell it from the others of the box. */
+static void json_cable(struct words *w, const struct lead *l)
+{
+    const struct run_view *v = view_of_run(w->r, l->run);
+    const char *mark = cables_mark(w->cables, l->run);
+    json_string_member(w->json, "run", v->address);
+    json_string_member(w->json, "label", v->label);
+    if (mark && (!v->label || strcmp(mark, v->label)))
+        json_string_member(w->json, "mark", mark);
+    json_string_member(w->json, "colour", lead_color(w->r, l));
+}
+
 static void json_conductor(struct words *w, const struct lead *l)
 {
     json_object(w->json, JSON_ROW);
-    json_string_member(w->json, "run", view_of_run(w->r, l->run)->address);
-    json_string_member(w->json, "colour", lead_color(w->r, l));
+    json_cable(w, l);
     json_string_member(w->json, "size", lead_size(w->r, l));
     json_end(w->json);
 }
@@ -43,20 +60,17 @@ static const char *pigtail_words(const struct words *w, const struct lead *l)
 {
     if (l->kind == LEAD_BOX)
         return "the metal box";
-    if (l->kind != LEAD_TERMINAL)
-        return "the circuit that is there";
-    return words_terminal_words(w->r, l);
+    if (l->kind == LEAD_TERMINAL)
+        return words_terminal_words(w->r, l);
+    return w->several ? arena_printf(w->r->arena, "circuit %s that is there",
+                                     words_circuit(w->r, l->circuit))
+                      : "the circuit that is there";
 }
 
-/* "black of P -> studio.S1"; within one card the far end names a cable well enough. */
-static void text_conductor(struct words *w, const struct joint *j, const struct lead *l)
+/* A terminal that a tab feeds has no pigtail. */
+static bool is_pigtail(const struct lead *l)
 {
-    struct end far = l->at_to ? l->run->from : l->run->to;
-    const char *name = far.box && j->box && far.box->room == j->box->room
-                           ? far.box->name
-                           : address_of_end(w->r->arena, far, false);
-    buf_printf(&w->text, "%s %s %s%s%s", lead_color(w->r, l), l->at_to ? "from" : "to", name,
-               l->run->label ? " " : "", l->run->label ? l->run->label : "");
+    return l->kind != LEAD_CONDUCTOR && !l->over_tab;
 }
 
 static void json_splice(struct words *w, const struct joint *j)
@@ -72,7 +86,7 @@ static void json_splice(struct words *w, const struct joint *j)
     json_key(w->json, "pigtails");
     json_array(w->json, JSON_ROW);
     for (uint32_t i = 0; i < j->lead_count; i++)
-        if (j->leads[i].kind != LEAD_CONDUCTOR)
+        if (is_pigtail(&j->leads[i]))
             json_string(w->json, pigtail_words(w, &j->leads[i]));
     json_end(w->json);
     json_string_member(w->json, "connector", j->connector);
@@ -88,13 +102,10 @@ static void write_splice(struct words *w, const struct joint *j)
     for (uint32_t i = 0; i < 2 * j->lead_count; i++) {
         const struct lead *l = &j->leads[i % j->lead_count];
         bool conductor = l->kind == LEAD_CONDUCTOR;
-        if (conductor != (i < j->lead_count))
+        if (conductor != (i < j->lead_count) || !(conductor || is_pigtail(l)))
             continue;
-        buf_puts(&w->text, any ? " + " : "");
-        if (conductor)
-            text_conductor(w, j, l);
-        else
-            buf_puts(&w->text, pigtail_words(w, l));
+        buf_printf(&w->text, "%s%s", any ? " + " : "",
+                   conductor ? cables_conductor_words(w->cables, l) : pigtail_words(w, l));
         any = true;
     }
     buf_printf(&w->text, " (%s)",
@@ -108,11 +119,9 @@ static void write_landing(struct words *w, const struct joint *j)
     const char *name = words_terminal_words(w->r, terminal);
     json_object(w->json, JSON_ROW);
     json_string_member(w->json, "terminal", name);
-    json_string_member(w->json, "run", view_of_run(w->r, end->run)->address);
-    json_string_member(w->json, "colour", lead_color(w->r, end));
+    json_cable(w, end);
     json_end(w->json);
-    buf_printf(&w->text, "%s: ", name);
-    text_conductor(w, j, end);
+    buf_printf(&w->text, "%s: %s", name, cables_conductor_words(w->cables, end));
 }
 
 static void write_cap(struct words *w, const struct joint *j)
@@ -122,23 +131,75 @@ static void write_cap(struct words *w, const struct joint *j)
     json_key(w->json, "conductor");
     json_conductor(w, &j->leads[0]);
     json_end(w->json);
-    buf_printf(&w->text, "%s: ", j->net);
-    text_conductor(w, j, &j->leads[0]);
+    buf_printf(&w->text, "%s: %s", j->net, cables_conductor_words(w->cables, &j->leads[0]));
 }
 
-static struct cell joints_cell(const struct results *r, const struct box *b, enum joint_kind kind,
-                               void (*write)(struct words *, const struct joint *))
+/* --- tabs --------------------------------------------------------------------------------- */
+
+static void json_tab(struct words *w, const struct made_tab *t)
 {
+    const struct lead a = {.kind = LEAD_TERMINAL, .part = t->part, .terminal = t->terminal},
+                      b = {.kind = LEAD_TERMINAL, .part = t->beside, .terminal = t->to};
+    json_object(w->json, JSON_ROW);
+    json_string_member(w->json, "device", words_device_in_box(w->r, t->part->device));
+    json_string_member(w->json, "side", words_tab_side(w->r, t));
+    json_key(w->json, "between");
+    json_array(w->json, JSON_ROW);
+    json_string(w->json, words_terminal_words(w->r, &a));
+    json_string(w->json, words_terminal_words(w->r, &b));
+    json_end(w->json);
+    json_bool_member(w->json, "broken", t->broken);
+    json_end(w->json);
+}
+
+/* A line for each device with tabs. */
+static void write_tabs(struct words *w, const struct box *b)
+{
+    const struct makeup *k = w->r->makeup;
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        uint32_t id = b->devices[i]->id;
+        const char *words = words_tabs(w->r, b->devices[i]);
+        for (uint32_t t = k->first_tab[id]; t < k->first_tab[id + 1]; t++)
+            json_tab(w, &k->tabs.at[t]);
+        if (words)
+            buf_printf(&w->text, "%s%s", w->text.n ? "; " : "", words);
+    }
+}
+
+/* --- cells -------------------------------------------------------------------------------- */
+
+/* The joints of a kind in the box. */
+static void write_joints(struct words *w, const struct box *b, enum joint_kind kind)
+{
+    static void (*const write[])(struct words *, const struct joint *) = {
+        [JOINT_SPLICE] = write_splice, [JOINT_LANDING] = write_landing, [JOINT_CAP] = write_cap};
+    const struct makeup *k = w->r->makeup;
+    for (uint32_t i = k->first_of_box[b->id]; i < k->first_of_box[b->id + 1]; i++) {
+        if (k->joints.at[i].kind != kind)
+            continue;
+        buf_puts(&w->text, w->text.n ? "; " : "");
+        write[kind](w, &k->joints.at[i]);
+    }
+}
+
+/* A list of the card, of joints of a kind or of tabs: empty where the make-up of the box is not
+ * proven. */
+static struct cell card_cell(const struct cables *cables, bool proven, int column)
+{
+    const struct results *r = cables->r;
+    const struct box *b = cables->box;
     struct buf nested = {0};
     struct json json = json_begin(&nested);
-    struct words w = {.r = r, .json = &json};
+    struct words w = {
+        .r = r, .cables = cables, .json = &json, .several = words_old_circuits(b) > 1};
     json_array(&json, JSON_ROW);
-    for (uint32_t i = r->makeup->first_of_box[b->id]; i < r->makeup->first_of_box[b->id + 1]; i++) {
-        if (r->makeup->joints.at[i].kind != kind)
-            continue;
-        buf_puts(&w.text, w.text.n ? "; " : "");
-        write(&w, &r->makeup->joints.at[i]);
-    }
+    if (proven && column == TABS)
+        write_tabs(&w, b);
+    else if (proven)
+        write_joints(&w, b,
+                     column == SPLICES    ? JOINT_SPLICE
+                     : column == LANDINGS ? JOINT_LANDING
+                                          : JOINT_CAP);
     json_end(&json);
     struct cell c = cell_json(arena_copy(r->arena, nested.at, nested.n),
                               arena_copy(r->arena, w.text.n ? w.text.at : "", w.text.n));
@@ -186,18 +247,19 @@ static const char *breakers_words(const struct results *r, const struct cell *ci
     return arena_printf(r->arena, "breaker %s", circuits->list.item[0]);
 }
 
-/* The joints of a box one below the other: what is spliced, what lands, what is capped. */
+/* The joints of a box one below the other: what is broken off, what is spliced, what lands, what is
+ * capped. */
 static const char *card(const struct results *r, const struct cell *row)
 {
     static const struct {
         int column;
         const char *word;
-    } sorts[] = {{SPLICES, "splice"}, {LANDINGS, "land"}, {CAPS, "cap"}};
+    } sorts[] = {{TABS, ""}, {SPLICES, "splice  "}, {LANDINGS, "land  "}, {CAPS, "cap  "}};
     struct buf b = {0};
     for (size_t i = 0; i < sizeof sorts / sizeof *sorts; i++) {
         for (const char *p = row[sorts[i].column].shown; *p;) {
             size_t len = strcspn(p, ";");
-            buf_printf(&b, "%s%s  %.*s", b.n ? "\n" : "", sorts[i].word, (int)len, p);
+            buf_printf(&b, "%s%s%.*s", b.n ? "\n" : "", sorts[i].word, (int)len, p);
             p += len;
             p += strspn(p, "; ");
         }
@@ -207,34 +269,64 @@ static const char *card(const struct results *r, const struct cell *row)
     return text;
 }
 
+/* Whether the card tells cables apart by their labels. */
+static bool add_box(const struct results *r, struct report *report, const struct box *b)
+{
+    struct cables cables;
+    struct cell *row = table_row(&report->rows);
+    const char *unproven = view_of_box(r, b)->unproven;
+    cables_of_box(r, b, &cables);
+    row[BOX] = cell_text(view_of_box(r, b)->address);
+    row[UNIT] = words_unit_cell(b->room->unit);
+    circuits_cells(r, b, row);
+    row[UNPROVEN] = cell_text(unproven);
+    for (int column = TABS; column <= CAPS; column++)
+        row[column] = card_cell(&cables, !unproven, column);
+    row[BOX].shown =
+        arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[HANDLES]));
+    row[CARD] =
+        cell_shown((struct cell){0},
+                   unproven ? arena_printf(r->arena, "not proven, so not printed: %s", unproven)
+                            : card(r, row));
+    return !unproven && cables.in_brackets;
+}
+
+/* The circuits whose make-up is not proven. */
+static void note_unproven(const struct results *r, struct report *report)
+{
+    struct buf b = {0};
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < r->model->circuits.n; i++) {
+        const char *why = facts_is_built(r->model->circuits.at[i]->unit)
+                              ? view_unproven(r, r->model->circuits.at[i])
+                              : NULL;
+        if (why)
+            buf_printf(&b, "%s%s", n++ ? "; " : "", why);
+    }
+    if (n)
+        *vec_push(r->arena, &report->notes) =
+            arena_printf(r->arena,
+                         "Left out, as nothing is proven of %s: %s. No box that %s reaches is "
+                         "printed; see the findings of check.",
+                         n == 1 ? "it" : "them", buf_text(&b), n == 1 ? "it" : "one of them");
+    buf_free(&b);
+}
+
 void report_makeup(const struct results *r, struct report *report)
 {
+    bool labels = false;
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
-    uint32_t unmade = 0;
-    for (uint32_t i = 0; i < r->model->runs.n; i++)
-        unmade += r->model->runs.at[i]->circuit && !r->makeup->runs[i].made &&
-                  view_of_run(r, r->model->runs.at[i])->built;
     for (uint32_t i = 0; i < r->model->boxes.n; i++) {
         const struct box *b = r->model->boxes.at[i];
-        if (!facts_is_built(b->room->unit) ||
-            r->makeup->first_of_box[i] == r->makeup->first_of_box[i + 1])
-            continue;
-        struct cell *row = table_row(&report->rows);
-        row[BOX] = cell_text(view_of_box(r, b)->address);
-        row[UNIT] = words_unit_cell(b->room->unit);
-        circuits_cells(r, b, row);
-        row[SPLICES] = joints_cell(r, b, JOINT_SPLICE, write_splice);
-        row[LANDINGS] = joints_cell(r, b, JOINT_LANDING, write_landing);
-        row[CAPS] = joints_cell(r, b, JOINT_CAP, write_cap);
-        row[BOX].shown =
-            arena_printf(r->arena, "%s\n%s", row[BOX].text, breakers_words(r, &row[HANDLES]));
-        row[CARD] = cell_shown((struct cell){0}, card(r, row));
+        if (facts_is_built(b->room->unit) &&
+            r->makeup->first_of_box[i] != r->makeup->first_of_box[i + 1])
+            labels |= add_box(r, report, b);
     }
     *vec_push(r->arena, &report->notes) =
         "Re-identified: mark that white with another colour wherever it shows. A splice with a "
         "device lists its pigtail; luminaires are spliced with their own wires.";
-    if (unmade)
+    if (labels)
         *vec_push(r->arena, &report->notes) =
-            arena_printf(r->arena, "%u run%s could not be made up: see the findings of check.",
-                         unmade, unmade == 1 ? "" : "s");
+            "In brackets: the label on the cable, where several go to the same place.";
+    note_unproven(r, report);
 }

@@ -3,12 +3,25 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
+#include "emit/words/leads.h"
 #include "emit/words/places.h"
 #include "wiring/protect.h"
 
 #include <string.h>
 
-enum { PANEL, CIRCUIT, HANDLE, UNIT, TITLE, BREAKER, KILLS, PROTECTION, POLARITY, SWITCHES };
+enum {
+    PANEL,
+    CIRCUIT,
+    HANDLE,
+    UNIT,
+    TITLE,
+    BREAKER,
+    KILLS,
+    PROTECTION,
+    POLARITY,
+    SWITCHES,
+    HALVES
+};
 
 static const struct column columns[] = {
     [PANEL] = {"panel", "Panel", 0, COLUMN_DATA},
@@ -21,13 +34,14 @@ static const struct column columns[] = {
     [PROTECTION] = {"tests", "Press test at", 0, 0},
     [POLARITY] = {"polarity", "Polarity, ground", 0, 0},
     [SWITCHES] = {"switches", "Move each switch", 0, 0},
+    [HALVES] = {"halves", "Each half apart", 0, COLUMN_IF_USED},
 };
 
 typedef VEC(const char *) word_list;
 
 /* One circuit's boxes and legs, each once. */
 struct sheet {
-    word_list kills, tests, polarity, switches;
+    word_list kills, tests, polarity, switches, halves;
     uint32_t alarms;
     struct map seen; /* (use, thing) */
 };
@@ -40,7 +54,7 @@ struct writing {
     word_list *killed_by; /* by device id */
 };
 
-enum { SEEN_BOX = 1, SEEN_DEVICE, SEEN_POLARITY, SEEN_LEG };
+enum { SEEN_BOX = 1, SEEN_DEVICE, SEEN_POLARITY, SEEN_LEG, SEEN_TAB };
 
 static bool first_time(struct arena *arena, struct sheet *s, uintptr_t use, const void *thing)
 {
@@ -104,6 +118,9 @@ static void add_part(const struct writing *w, struct sheet *s, const struct part
                                        view_of_box(r, d->box)->address);
     if (d->def->outlets && !part->control && first_time(r->arena, s, SEEN_POLARITY, d->box))
         *vec_push(r->arena, &s->polarity) = view_of_box(r, d->box)->address;
+    if (words_tab_broken(r, d) && first_time(r->arena, s, SEEN_TAB, d))
+        *vec_push(r->arena, &s->halves) =
+            arena_printf(r->arena, "%s: %s", view_of_box(r, d->box)->address, words_tabs(r, d));
     if (part->control && part->leg && first_time(r->arena, s, SEEN_LEG, part->leg))
         *vec_push(r->arena, &s->switches) = leg_words(r, part->leg);
 }
@@ -140,6 +157,8 @@ static void add_circuit(const struct writing *w, const struct circuit *c)
     row[PROTECTION] = list_cell(r, &s.tests);
     row[POLARITY] = list_cell(r, &s.polarity);
     row[SWITCHES] = list_cell(r, &s.switches);
+    if (s.halves.n)
+        row[HALVES] = list_cell(r, &s.halves);
 }
 
 /* What each device that protects onward protects beside its own box. */

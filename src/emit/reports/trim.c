@@ -1,10 +1,11 @@
 /* The second shopping list: devices by room, plates by the devices they go over, breakers by kind,
- * luminaires. */
+ * luminaires; and the tabs to break before a device goes in. */
 #include "emit/left.h"
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
+#include "emit/words/leads.h"
 #include "emit/words/places.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
@@ -105,6 +106,8 @@ static void add_box(struct list *l, const struct box *b, bool plates)
             add(l, "luminaires", b->room, d->def->name, where, 1);
         else if (!d->existing)
             add(l, "devices", b->room, device_item(r, d), where, 1);
+        if (!d->existing && words_tab_broken(r, d))
+            add(l, "tabs", b->room, words_tabs(r, d), where, 1);
     }
 }
 
@@ -152,7 +155,7 @@ static void add_rows(const struct list *l, const char *group, struct report *rep
 
 void report_trim(const struct results *r, struct report *report)
 {
-    static const char *const groups[] = {"devices", "luminaires", "plates", "breakers"};
+    static const char *const groups[] = {"devices", "luminaires", "tabs", "plates", "breakers"};
     struct list l = {.r = r};
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, total_columns,

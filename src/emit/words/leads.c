@@ -2,6 +2,7 @@
 
 #include "emit/results.h"
 #include "emit/table.h"
+#include "facts/devices.h"
 #include "model/makeup.h"
 #include "model/power.h"
 #include "resolve/library.h"
@@ -34,14 +35,11 @@ const char *words_device_in_box(const struct results *r, const struct device *d)
 /* Parts of one name are told apart by their number: "receptacle half 1 hot". */
 static const char *part_words(const struct results *r, const struct part *p)
 {
-    const struct device *d = p->device;
     if (!p->def)
         return "";
-    uint32_t place = 1;
-    for (const struct part *o = d->parts; o < p; o++)
-        place += o->def == p->def;
-    return p->def->count > 1 ? arena_printf(r->arena, " %s %u", p->def->name, place)
-                             : arena_printf(r->arena, " %s", p->def->name);
+    return p->def->count > 1
+               ? arena_printf(r->arena, " %s %u", p->def->name, facts_place_of_part(p))
+               : arena_printf(r->arena, " %s", p->def->name);
 }
 
 const char *words_terminal_words(const struct results *r, const struct lead *l)
@@ -74,6 +72,87 @@ const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind)
         if (j->leads[i].kind == kind)
             return &j->leads[i];
     return NULL;
+}
+
+/* --- tabs --------------------------------------------------------------------------------- */
+
+static const char *tab_terminal(const struct results *r, const struct part *p, uint8_t terminal)
+{
+    return r->makeup->forms[p->device->id][p - p->device->parts].body->terminals[terminal].name;
+}
+
+const char *words_tab_side(const struct results *r, const struct made_tab *t)
+{
+    const char *from = tab_terminal(r, t->part, t->terminal),
+               *to = tab_terminal(r, t->beside, t->to);
+    return from == to ? from : arena_printf(r->arena, "%s to %s", from, to);
+}
+
+static const char *side_words(const struct results *r, const struct made_tab *t)
+{
+    const char *side = words_tab_side(r, t);
+    return strchr(side, ' ') ? side : arena_printf(r->arena, "%s side", side);
+}
+
+/* The sides whose tabs are broken, or are not: "hot side", "both sides", "a side and b side". NULL:
+ * there are none. */
+static const char *tab_sides(const struct results *r, const struct device *d, bool broken)
+{
+    const struct makeup *k = r->makeup;
+    const char *words = NULL, *last = "";
+    uint32_t n = 0, others = 0;
+    for (uint32_t i = k->first_tab[d->id]; i < k->first_tab[d->id + 1]; i++) {
+        const char *side = side_words(r, &k->tabs.at[i]);
+        others += k->tabs.at[i].broken != broken;
+        if (k->tabs.at[i].broken != broken || !strcmp(last, side))
+            continue;
+        words = n++ ? arena_printf(r->arena, "%s and %s", words, side) : side;
+        last = side;
+    }
+    return n == 2 && !others ? "both sides" : words;
+}
+
+/* " (neutral side stays, half 1 is the upper)": what else is to be known where a tab is broken. */
+static const char *tab_remark(const struct results *r, const struct device *d, const char *kept)
+{
+    const struct made_tab *t = &r->makeup->tabs.at[r->makeup->first_tab[d->id]];
+    bool alike = t->part->def == t->beside->def;
+    if (!kept && !alike)
+        return "";
+    return arena_printf(r->arena, " (%s%s%s)", kept ? kept : "",
+                        !kept   ? ""
+                        : alike ? " stays, "
+                                : " stays",
+                        alike ? arena_printf(r->arena, "%s 1 is the upper", t->part->def->name)
+                              : "");
+}
+
+const char *words_tabs(const struct results *r, const struct device *d)
+{
+    const char *broken = tab_sides(r, d, true), *kept = tab_sides(r, d, false),
+               *name = words_device_in_box(r, d);
+    if (broken)
+        return arena_printf(r->arena, "break the tab: %s of %s%s", broken, name,
+                            tab_remark(r, d, kept));
+    return kept ? arena_printf(r->arena, "leave the tab: %s of %s", kept, name) : NULL;
+}
+
+bool words_tab_broken(const struct results *r, const struct device *d)
+{
+    return tab_sides(r, d, true) != NULL;
+}
+
+uint32_t words_old_circuits(const struct box *b)
+{
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct circuit *c = b->runs.at[i]->circuit;
+        bool before = c->root != b;
+        for (uint32_t k = 0; k < i && !before; k++)
+            before = b->runs.at[k]->circuit == c;
+        n += !before;
+    }
+    return n;
 }
 
 struct cell words_nets_cell(const struct results *r, const struct run *run)

@@ -19,6 +19,20 @@ const char *words_device_in_box(const struct results *r, const struct device *d)
 /* The terminal of a lead: "three-way common", "receptacle 2 hot". */
 const char *words_terminal_words(const struct results *r, const struct lead *l);
 
+/* The side of a device that a tab is on: "hot", or "hot to line" where it ties two sorts of
+ * terminals. */
+const char *words_tab_side(const struct results *r, const struct made_tab *t);
+
+/* What is to be done with the tabs of a device: "break the tab: hot side of receptacle (neutral
+ * side stays, half 1 is the upper)", "break the tab: both sides of receptacle", "leave the tab:
+ * line to hot of switch-receptacle". NULL where it has none between parts that the plan tells
+ * apart. */
+const char *words_tabs(const struct results *r, const struct device *d);
+bool words_tab_broken(const struct results *r, const struct device *d);
+
+/* How many circuits that are there already begin, for the plan, in the box. */
+uint32_t words_old_circuits(const struct box *b);
+
 /* The first lead of that kind in a joint, or NULL. A landing may name a terminal twice, where two
  * parts of a device share it. */
 const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind);
