@@ -2,6 +2,7 @@
 
 #include "framing/routes.h"
 #include "log/log.h"
+#include "model/address.h"
 #include "model/model.h"
 #include "model/orders.h"
 #include "model/power.h"
@@ -9,6 +10,7 @@
 #include "wiring/wiring.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* --- what there is of each cable ---------------------------------------------------------- */
@@ -25,11 +27,57 @@ static struct batch *batch_of(struct arena *arena, struct map *batches,
     return *at;
 }
 
+/* What the order of the text may not decide: runs and coils go by their names. */
+struct named {
+    const char *name;
+    const void *thing;
+    uint32_t id;
+};
+
+static int by_name(const void *a, const void *b)
+{
+    const struct named *x = a, *y = b;
+    int order = strcmp(x->name, y->name);
+    return order ? order : x->id < y->id ? -1 : x->id > y->id;
+}
+
+/* The ends, what tells two cables between them apart, and the circuit. */
+static const char *name_of_run(struct arena *arena, const struct run *run)
+{
+    return arena_printf(arena, "%s\n%s\n%c\n%s", address_of_run(arena, run, false),
+                        run->label ? run->label : "", run->of_two ? run->of_two : ' ',
+                        run->circuit ? address_of_circuit(arena, run->circuit, false) : "");
+}
+
+static struct named *runs_by_name(struct arena *scratch, const struct model *m)
+{
+    struct named *order = arena_array(scratch, struct named, m->runs.n + 1);
+    for (uint32_t i = 0; i < m->runs.n; i++)
+        order[i] = (struct named){name_of_run(scratch, m->runs.at[i]), m->runs.at[i], i};
+    qsort(order, m->runs.n, sizeof *order, by_name);
+    return order;
+}
+
+static struct named *coils_by_name(struct arena *scratch, const struct model *m)
+{
+    struct named *order = arena_array(scratch, struct named, m->coils.n + 1);
+    for (uint32_t i = 0; i < m->coils.n; i++) {
+        const struct coil *coil = m->coils.at[i];
+        const char *name = arena_printf(scratch, "%s\n%020lld\n%g", coil->name ? coil->name : "",
+                                        (long long)coil->length, coil->price);
+        order[i] = (struct named){name, coil, i};
+    }
+    qsort(order, m->coils.n, sizeof *order, by_name);
+    return order;
+}
+
 static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
 {
     const struct model *m = x->m;
+    struct arena scratch = {.out_of_memory = x->arena->out_of_memory};
+    const struct named *runs = runs_by_name(&scratch, m), *coils = coils_by_name(&scratch, m);
     for (uint32_t i = 0; i < m->runs.n; i++) {
-        const struct run *run = m->runs.at[i];
+        const struct run *run = runs[i].thing;
         const struct route *route = &x->routes->of_run[run->id];
         const struct cable_def *cable = wiring_cable_of_run(run, x->wiring);
         if (!cable || run->existing || !route->known || route->cut <= 0)
@@ -39,10 +87,12 @@ static void sort_runs_and_coils(const struct cutting *x, struct map *batches)
         if (!log_hangs(x->log, run->id))
             *vec_push(x->arena, &batch->runs) = run;
     }
-    for (uint32_t i = 0; i < m->coils.n; i++)
-        if (m->coils.at[i]->cable)
-            *vec_push(x->arena, &batch_of(x->arena, batches, m->coils.at[i]->cable)->coils) =
-                m->coils.at[i];
+    for (uint32_t i = 0; i < m->coils.n; i++) {
+        const struct coil *coil = coils[i].thing;
+        if (coil->cable)
+            *vec_push(x->arena, &batch_of(x->arena, batches, coil->cable)->coils) = coil;
+    }
+    arena_free(&scratch);
 }
 
 static struct cut piece_of(const struct pull *pull, const struct opened *coil)
@@ -189,8 +239,8 @@ static bool pack_once(struct packing *p)
     uint32_t n = p->runs->n;
     struct pack_piece *pieces = arena_array(p->x->arena, struct pack_piece, n + 1);
     for (uint32_t i = 0; i < n; i++)
-        pieces[i] = (struct pack_piece){.length = p->x->routes->of_run[p->runs->at[i]->id].cut,
-                                        .id = p->runs->at[i]->id};
+        pieces[i] =
+            (struct pack_piece){.length = p->x->routes->of_run[p->runs->at[i]->id].cut, .id = i};
     bool fits =
         pack_plan(p->x->arena, p->stocks.at, p->stocks.n, pieces, n, p->x->steps, &p->out->pack);
     p->out->none_left = fits && p->out->pack.proven;

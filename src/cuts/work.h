@@ -28,7 +28,7 @@ struct batch {
     const struct cable_def *cable;
     run_refs runs;                  /* to cut */
     run_refs all;                   /* all that are ever cut: those above and those that hang */
-    VEC(const struct coil *) coils; /* as the plan writes them; their places are the stocks' */
+    VEC(const struct coil *) coils; /* by name; their places are the stocks' */
     pull_refs pulls;                /* by day and words */
 };
 

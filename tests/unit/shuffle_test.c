@@ -138,8 +138,8 @@ enum { ALL = 100 };
 static const struct compared {
     const char *report;
     unsigned columns;
-} reports[] = {{"legs", ALL},  {"runs", 13},   {"fill", ALL},  {"drop", ALL},
-               {"boxes", ALL}, {"panel", ALL}, {"labels", ALL}};
+} reports[] = {{"legs", ALL},  {"runs", 13},   {"fill", ALL},   {"drop", ALL},
+               {"boxes", ALL}, {"panel", ALL}, {"labels", ALL}, {"cuts", ALL}};
 enum { REPORTS = sizeof reports / sizeof *reports };
 
 static int by_text(const void *a, const void *b)
