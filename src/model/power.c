@@ -689,7 +689,8 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     }
     if (node_lacks(n, F_BREAKER) && chain_start(n) && !(c->in_doubt & ~ITS_CABLE)) {
         struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
-                                     "circuit '%s' has runs but no breaker", c->name);
+                                     "circuit %s has runs but no breaker",
+                                     address_called_as_written(b->arena, c, true));
         diag_mend(b->diag, f, "add 'breaker 15 A' or 'breaker 20 A'");
     }
 }

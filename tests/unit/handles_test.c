@@ -4,6 +4,7 @@
  * How spaces are counted and that a pole stands two below the other is common trade practice;
  * numbered circuits sit at their number by the language. */
 #include "compiled.h"
+#include "facts/tags.h"
 #include "loads/panel.h"
 #include "../plans/random.h"
 
@@ -354,10 +355,85 @@ static void everybody_sits_where_they_say(void **state)
     assert_true(conflicts > 500 && full > 50 && clean > 200 && unknown > 50);
 }
 
+/* --- what is read ------------------------------------------------------------------------- */
+
+/* Panels whose names and numbers run into each other, each with the same circuits to the same
+ * boxes: no two cables of different panels have tags that look alike. */
+static void no_two_panels_share_a_tag(void **state)
+{
+    (void)state;
+    static const char *const panels[] = {"P", "P1", "M", "main", "maintenance", "Q"};
+    static const unsigned numbers[] = {1, 4, 11, 14};
+    struct buf b = {0};
+    buf_puts(&b, "plan \"Hall\" { edition nec-2023 }\nroom k { kind workshop; size 200' by 20'\n"
+                 "box A south at 3' { receptacle }\nbox B south at 9' { receptacle } }\n");
+    for (size_t i = 0; i < sizeof panels / sizeof *panels; i++) {
+        buf_printf(&b, "panel %s { in k north at %zu' up 5'; main 60 A; spaces 20 }\n", panels[i],
+                   9 * i + 3);
+        for (size_t k = 0; k < sizeof numbers / sizeof *numbers; k++)
+            buf_printf(&b, "circuit %s.%u { breaker 20 A; run %s -> k.A -> B }\n", panels[i],
+                       numbers[k], panels[i]);
+        buf_printf(&b, "circuit %s.bath { breaker 20 A; run %s -> k.A -> B }\n", panels[i],
+                   panels[i]);
+    }
+    struct compilation c;
+    compile_text(&c, buf_text(&b));
+    buf_free(&b);
+    assert_int_equal(findings_of(&c, "labels-alike"), 0);
+    assert_int_equal(c.model->runs.n, 2 * 5 * 6);
+    for (uint32_t i = 0; i < c.model->runs.n; i++)
+        for (uint32_t k = 0; k < i; k++) {
+            const struct run *one = c.model->runs.at[i], *other = c.model->runs.at[k];
+            assert_string_not_equal(facts_tag_folded(&c.arena, facts_run_tag(&c.arena, one)),
+                                    facts_tag_folded(&c.arena, facts_run_tag(&c.arena, other)));
+        }
+    compile_free(&c);
+}
+
+/* Of two half-size breakers one has the number, the other a word with its space. A tie joins the
+ * lower half of a space with the upper one of the next. */
+static void what_is_read_of_a_breaker(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *circuit, *called;
+    } cases[] = {
+        {"circuit P.14 { breaker 20 A }", "P14"},
+        {"circuit P.14 { breaker 20 A two-pole }", "P14/16"},
+        {"circuit P.14 { breaker 20 A tied; multiwire }", "P14/16"},
+        {"circuit P.14 { breaker 20 A; half upper }", "P14 upper"},
+        {"circuit P.14 { breaker 20 A tied; multiwire; half lower }", "P14/16 lower"},
+        {"circuit P.bath { breaker 20 A; space 7 }", "P7 (bath)"},
+        {"circuit P.bath { breaker 20 A; space 7; half lower }", "P7 lower (bath)"},
+        {"circuit P.old { breaker 20 A; existing }", "P.old"},
+        {"circuit P.14 { breaker 20 A; space 14 }", "P14"},
+        {"panel P2 { in k north at 4' up 5'; main 60 A; feeder from P space 3 }",
+         "feeder P2 (P3/5)"},
+        {"panel P2 { in k north at 4' up 5'; main 60 A }\ncircuit P2.4 { breaker 20 A }", "P2-4"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[600];
+        struct compilation c;
+        snprintf(text, sizeof text,
+                 "plan \"Hall\" { edition nec-2023 }\nroom k { kind workshop; size 20' by 20' }\n"
+                 "panel P { in k north at 9' up 5'; main 60 A; spaces 20; half-size }\n%s\n",
+                 cases[i].circuit);
+        compile_text(&c, text);
+        assert_int_equal(c.model->circuits.n, 1);
+        assert_string_equal(
+            panel_circuit_called(&c.arena, c.panels, c.model->circuits.at[0], false),
+            cases[i].called);
+        assert_int_equal(findings_of(&c, "space-conflict"), 0);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(everybody_sits_where_they_say),
+        cmocka_unit_test(no_two_panels_share_a_tag),
+        cmocka_unit_test(what_is_read_of_a_breaker),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

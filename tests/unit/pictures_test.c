@@ -186,8 +186,8 @@ static void a_plan_bears_the_marks_of_a_submission(void **state)
                                         ">240 V 20 A (GFCI)</text>",
                                         ">R2 (P15)</text>",
                                         ">L1 (M7) E</text>",
-                                        ">Sheet P1</text>",
-                                        ">Sheet P2</text>",
+                                        ">Plan, sheet 1</text>",
+                                        ">Plan, sheet 2</text>",
                                         "Permit: pending. Edition: NEC 2023, IRC 2024</text>"};
     static struct words words[4000];
     struct compilation c;

@@ -671,12 +671,12 @@ static void write_head(struct floor *f, uint32_t number)
               : code       ? code->label
               : home       ? home->label
                            : NULL);
-    sheet_line(&f->sheet, MARGIN, 34 * POINT, width - 60 * POINT,
+    sheet_line(&f->sheet, MARGIN, 34 * POINT, width - 80 * POINT,
                (struct lettering){.size = 14 * POINT, .bold = true},
                arena_printf(a, "%s: %s", m->title ? m->title : "Plan", f->level->title));
     canvas_text(f->sheet.c, MARGIN + width, 34 * POINT,
                 (struct lettering){.size = 9 * POINT, .bold = true, .anchor = AT_END},
-                arena_printf(a, "Sheet P%u", number));
+                arena_printf(a, "Plan, sheet %u", number));
     sheet_line(&f->sheet, MARGIN, 50 * POINT, width, (struct lettering){.size = 8 * POINT},
                buf_text(&line));
     buf_free(&line);
