@@ -44,14 +44,15 @@ static uint32_t *close_contacts(struct arena *arena, const struct graph *g, cons
     return parent;
 }
 
-static bool on_line(const struct graph *g, uint32_t *parent, const struct part *part,
-                    uint32_t element)
+/* The line of its circuit that an element of a part lies on; SUPPLY_NONE: on none. */
+static enum supply_sort line_of(const struct graph *g, uint32_t *parent, const struct part *part,
+                                uint32_t element)
 {
     for (enum supply_sort s = SUPPLY_LINE; s <= SUPPLY_LINE_B; s++)
         if (graph_set_of(parent, g->node[graph_supply_element(g, part->circuit, s)]) ==
             graph_set_of(parent, g->node[element]))
-            return true;
-    return false;
+            return s;
+    return SUPPLY_NONE;
 }
 
 /* The two sides of a load: its hot and its neutral, or both its lines. False where it takes
@@ -87,7 +88,13 @@ struct netlist_load *netlist_loads(struct arena *arena, const struct graph *g,
             if (part->control || !wanted(o, part->circuit) || !graph_form_of(g->k, part) ||
                 !sides_of(g, part, &l.hot, &l.other))
                 continue;
-            l.on = on_line(g, parent, part, l.hot);
+            enum supply_sort line = line_of(g, parent, part, l.hot);
+            l.on = line != SUPPLY_NONE;
+            if (line == SUPPLY_LINE_B) { /* which is below its neutral where line a is above */
+                uint32_t hot = l.hot;
+                l.hot = l.other;
+                l.other = hot;
+            }
             *vec_push(arena, &list) = l;
         }
     *count = list.n;
@@ -103,6 +110,21 @@ struct deck {
     const struct netlist_options *o;
     bool *zero; /* by knot: it lies on a neutral bar or on ground */
 };
+
+/* A line that a simulator passes over, whatever a plan has put into its words: a text may hold
+ * newlines. */
+__attribute__((format(printf, 2, 3))) static void put_comment(struct deck *d, const char *format,
+                                                              ...)
+{
+    va_list args;
+    va_start(args, format);
+    const char *text = arena_vprintf(d->arena, format, args);
+    va_end(args);
+    buf_puts(d->out, "* ");
+    for (; *text; text++)
+        buf_putc(d->out, (unsigned char)*text < ' ' || *text == 0x7f ? ' ' : *text);
+    buf_putc(d->out, '\n');
+}
 
 /* The name of the point of an element. */
 static const char *point(const struct deck *d, uint32_t element)
@@ -133,9 +155,11 @@ static void write_runs(struct deck *d)
         if (!wanted(d->o, r->circuit))
             continue;
         double ohm = d->o->ohm[r->id] > 0 ? d->o->ohm[r->id] : unknown_ohm;
-        if (r != last)
-            buf_printf(d->out, "\n* %s, %s, %.6g ohm a conductor\n",
-                       address_of_run(d->arena, r, false), g->k->runs[r->id].cable->name, ohm);
+        if (r != last) {
+            buf_putc(d->out, '\n');
+            put_comment(d, "%s, %s, %.6g ohm a conductor", address_of_run(d->arena, r, false),
+                        g->k->runs[r->id].cable->name, ohm);
+        }
         last = r;
         uint32_t from = graph_end_element(g, w, false), to = graph_end_element(g, w, true);
         if (g->wires[w].index == CONDUCTOR_GROUND)
@@ -154,9 +178,9 @@ static void write_contacts(struct deck *d)
         const struct switch_part *s = &g->switches.at[i];
         if (!wanted(d->o, s->part->circuit))
             continue;
-        buf_printf(d->out, "* %s in %s, leg %s: %s\n", graph_form_of(g->k, s->part)->def->name,
-                   address_of_box(d->arena, s->part->device->box, false),
-                   s->part->leg ? s->part->leg->name : "none", s->positions[d->o->at[i]].name);
+        put_comment(d, "%s in %s, leg %s: %s", graph_form_of(g->k, s->part)->def->name,
+                    address_of_box(d->arena, s->part->device->box, false),
+                    s->part->leg ? s->part->leg->name : "none", s->positions[d->o->at[i]].name);
         const uint32_t *contact = s->contacts[d->o->at[i]];
         for (int k = 0; k < 4; k += 2)
             if (contact[k] != NO_ELEMENT)
@@ -177,11 +201,10 @@ static void write_loads(struct deck *d)
     for (uint32_t i = 0; i < count; i++) {
         const struct netlist_load *l = &loads[i];
         const char *hot = point(d, l->hot), *other = point(d, l->other);
-        buf_printf(d->out, "* m%u: %s in %s, circuit %s, %g VA at %g V\n", i,
-                   l->part->device->def->name,
-                   address_of_box(d->arena, l->part->device->box, false),
-                   address_called_as_written(d->arena, l->part->circuit, false), l->part->load,
-                   l->part->volts);
+        put_comment(d, "m%u: %s in %s, circuit %s, %g VA at %g V", i, l->part->device->def->name,
+                    address_of_box(d->arena, l->part->device->box, false),
+                    address_called_as_written(d->arena, l->part->circuit, false), l->part->load,
+                    l->part->volts);
         if (d->o->constant_current && l->on && l->part->load > 0)
             buf_printf(d->out, "IP%u %s %s %.9g\n", i, hot, other, load_amps(l->part));
         else
@@ -202,8 +225,8 @@ void netlist_write(struct buf *out, struct arena *arena, const struct graph *g,
         d.zero[g->knot[graph_supply_element(g, g->m->circuits.at[i], SUPPLY_NEUTRAL)]] = true;
     if (g->m->circuits.n)
         d.zero[g->knot[graph_supply_element(g, g->m->circuits.at[0], SUPPLY_GROUND)]] = true;
-    buf_printf(out, "* %s: the circuits as made up, for ngspice -b\n",
-               g->m->title ? g->m->title : "Plan");
+    put_comment(&d, "%s: the circuits as made up, for ngspice -b",
+                g->m->title ? g->m->title : "Plan");
     buf_puts(out, "* DC stands for the effective values of AC; reactances are left out.\n");
     write_sources(&d);
     write_runs(&d);

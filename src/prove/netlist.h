@@ -22,7 +22,9 @@ struct netlist_options {
 /* A load of the deck: the simulator prints the voltage on it as v(m0), v(m1) ... in this order. */
 struct netlist_load {
     const struct part *part;
-    uint32_t hot, other; /* elements: other is its neutral, or the other line */
+    uint32_t hot, other; /* elements: its line side, and its neutral or the other line; of a load
+                            that lies on line b alone, which is below its neutral, the other way
+                            round */
     bool on;             /* by the contacts alone: its hot side reaches a line */
 };
 

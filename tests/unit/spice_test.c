@@ -342,6 +342,75 @@ static void random_plans_behave_in_the_simulator(void **state)
     assert_true(decks > PLANS);
 }
 
+/* Loads on both lines of a circuit and between them draw on it, whichever line they lie on: the
+ * losses are those of the drop report. First principles: 12 A at 120 V on 50 ft of 12 AWG and back
+ * lose about 2 V. */
+static void loads_of_both_lines_draw(void **state)
+{
+    (void)state;
+    static const char *const plans[] = {
+        "circuit P.2 { breaker 20 A two-pole; multiwire; run P -> shed.R1 -> R2 -> R3 }\n",
+        "circuit P.2 { breaker 20 A two-pole; multiwire; run P -> shed.R1 -> R2; run shed.R1 -> R3 "
+        "}\n"};
+    uint32_t decks = 0, readings = 0, compared = 0;
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct compilation c;
+        struct buf text = {0};
+        buf_printf(&text,
+                   "plan \"Lines\" { edition nec-2023 }\n"
+                   "room shed { kind storage; size 60' by 12'\n"
+                   "  box R1 north at 10' { receptacle pole a 900 W }\n"
+                   "  box R2 north at 40' { receptacle pole b 1440 W }\n"
+                   "  box R3 south at 10' { receptacle pole b 600 W }\n}\n"
+                   "panel P { in shed west at 4' up 5'; main 60 A; spaces 8 }\n%s",
+                   plans[i]);
+        compile_text(&c, buf_text(&text));
+        ask_plan(&c, true, &decks, &readings, &compared);
+        compile_free(&c);
+        buf_free(&text);
+    }
+    assert_int_equal(compared, 6);
+}
+
+/* What a plan has in its texts stands in comments of the deck, and nowhere at the beginning of a
+ * line: a simulator runs commands of the shell. */
+static void no_line_of_the_deck_begins_with_what_the_plan_wrote(void **state)
+{
+    (void)state;
+    static const char text[] =
+        "plan \"shed\\n.control\\nshell true\\n.endc\\n+ \" { edition nec-2023; note \"n\\n.end\" "
+        "}\n"
+        "room shed \"r\\n.control\" { kind storage; size 14' by 10'\n"
+        "  box S1 \"b\\nshell x\" west at 2' { switch leg l \"d\\nshell y\" }\n"
+        "  box R1 west at 3' { receptacle leg l \"e\\n.end\" }\n}\n"
+        "panel P \"p\\n.end\" { in shed east at 3' up 5'; main 60 A; spaces 8 }\n"
+        "leg l \"f\\n.end\"\n"
+        "circuit P.1 \"c\\n.end\" { breaker 20 A; run P -> shed.S1 -> R1; }\n";
+    struct compilation c;
+    struct bench b;
+    struct buf deck = {0};
+    compile_text(&c, text);
+    begin_bench(&b, &c);
+    netlist_write(&deck, &c.arena, b.g, &(struct netlist_options){.ohm = b.ohm, .at = b.at});
+    unsigned lines = 0, ends = 0;
+    char *save = NULL;
+    for (char *line = strtok_r((char *)buf_text(&deck), "\n", &save); line;
+         line = strtok_r(NULL, "\n", &save)) {
+        bool known = strchr("*VREI", *line) || !strcmp(line, ".options rshunt=1e12") ||
+                     !strcmp(line, ".control") || !strcmp(line, "set numdgt=9") ||
+                     !strcmp(line, "op") || !strncmp(line, "print v(m", 9) ||
+                     !strcmp(line, ".endc") || !strcmp(line, ".end");
+        ends += !strcmp(line, ".control") || !strcmp(line, ".endc") || !strcmp(line, ".end");
+        assert_true(known);
+        lines++;
+    }
+    assert_true(lines > 20);
+    assert_int_equal(ends, 3);
+    end_bench(&b);
+    buf_free(&deck);
+    compile_free(&c);
+}
+
 /* The same plan gives the same bytes. */
 static void decks_are_the_same_each_time(void **state)
 {
@@ -367,6 +436,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(examples_behave_in_the_simulator),
         cmocka_unit_test(random_plans_behave_in_the_simulator),
+        cmocka_unit_test(loads_of_both_lines_draw),
+        cmocka_unit_test(no_line_of_the_deck_begins_with_what_the_plan_wrote),
         cmocka_unit_test(decks_are_the_same_each_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
