@@ -64,8 +64,8 @@ static struct spot spot_of(const struct router *r, struct end e)
     return s;
 }
 
-/* Whether the second end comes first in the search: the lower storey does, then the order of the
- * plan. */
+/* Whether the second end comes first in the search: the lower storey does, then what lies further
+ * west, further south and lower, so that neither names nor their order in the plan decide. */
 static bool comes_after(const struct router *r, struct end a, struct end b)
 {
     uint32_t sa = r->frame->storey_of[facts_room_of_end(a)->level->id],
@@ -74,7 +74,9 @@ static bool comes_after(const struct router *r, struct end a, struct end b)
         return sa > sb;
     if (!a.box != !b.box)
         return !a.box;
-    return a.box ? a.box->id > b.box->id : a.panel->id > b.panel->id;
+    struct place3 pa = end_place(a)->at, pb = end_place(b)->at;
+    length apart = pa.x != pb.x ? pa.x - pb.x : pa.y != pb.y ? pa.y - pb.y : pa.z - pb.z;
+    return apart > 0;
 }
 
 static length end_tail(const struct router *r, struct end e)

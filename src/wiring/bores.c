@@ -46,7 +46,7 @@ struct worker {
 
 /* A run with what tells it from all others. */
 struct named_run {
-    const char *address, *label, *cable;
+    const char *address, *label, *cable, *circuit;
     uint32_t id;
 };
 
@@ -74,6 +74,7 @@ static int by_name(const void *va, const void *vb)
     int order = strcmp(a->address, b->address);
     order = order ? order : strcmp(a->label, b->label);
     order = order ? order : strcmp(a->cable, b->cable);
+    order = order ? order : strcmp(a->circuit, b->circuit);
     return order ? order : (a->id > b->id) - (a->id < b->id);
 }
 
@@ -85,8 +86,12 @@ static void rank_runs(struct worker *w)
     for (uint32_t i = 0; i < n; i++) {
         const struct run *r = w->m->runs.at[i];
         const struct cable_def *cable = w->cable[i];
-        named[i] = (struct named_run){address_of_run(&w->scratch, r, true),
-                                      r->label ? r->label : "", cable ? cable->name : "", i};
+        named[i] = (struct named_run){
+            .address = address_of_run(&w->scratch, r, true),
+            .label = r->label ? r->label : "",
+            .cable = cable ? cable->name : "",
+            .circuit = r->circuit ? address_of_circuit(&w->scratch, r->circuit, false) : "",
+            .id = i};
     }
     qsort(named, n, sizeof *named, by_name);
     for (uint32_t i = 0; i < n; i++)

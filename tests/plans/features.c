@@ -135,8 +135,8 @@ static void say_circuit_cable(struct draft *d, unsigned circuit)
 static void say_run_words(struct draft *d, unsigned circuit)
 {
     struct draft_circuit *c = &d->circuits[circuit];
-    struct draft_run *r = &c->runs[pick(&d->state, c->run_count)];
-    if (*r->words)
+    struct draft_run *r = &c->runs[c->run_count ? pick(&d->state, c->run_count) : 0];
+    if (!c->run_count || *r->words)
         return;
     snprintf(r->words, sizeof r->words, "%s",
              ONE_OF(d, " via overhead", " via studs", " via under", " spare 3'", " fished",

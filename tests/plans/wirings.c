@@ -22,7 +22,9 @@ static const char *load_words(struct draft *d)
 /* Any box of the circuit, where a bold plan puts a device wherever it likes. */
 static int somewhere(struct draft *d, struct draft_circuit *c, int box)
 {
-    return d->bold && chance(&d->state, 40) ? c->boxes[pick(&d->state, c->box_count)] : box;
+    return c->box_count && d->bold && chance(&d->state, 40)
+               ? c->boxes[pick(&d->state, c->box_count)]
+               : box;
 }
 
 /* The lights of a leg, one behind the other from a box on. */

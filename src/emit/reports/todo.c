@@ -460,8 +460,8 @@ static void add_trims(struct todo *t)
     write_stage(t, TRIM);
 }
 
-/* A circuit is tested when every box that its new cables reach is; filed under the room of the
- * first that is not. */
+/* A circuit is tested when every box that its new cables reach is; filed under the room that
+ * the plan names first of those where one is not. */
 static void add_tests(struct todo *t)
 {
     const struct model *m = t->r->model;
@@ -479,7 +479,7 @@ static void add_tests(struct todo *t)
             boxes++;
             if (!left_in_box(t->r, b, LOG_TESTED))
                 continue;
-            room = room ? room : b->room;
+            room = room && room->id < b->room->id ? room : b->room;
             untested++;
         }
         t->all[TEST] += boxes > 0;
