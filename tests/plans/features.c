@@ -91,10 +91,11 @@ static void add_outside_door(struct draft *d, unsigned room)
     unsigned at;
     enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
     if (draft_wall(d, room, side, 3, &at))
-        buf_printf(&d->rooms[room].words, "door %s at %u' wide 3'%s\n", draft_side_word(side),
-                   at / 12,
-                   ONE_OF(d, "", " hinge left swings in", " hinge right swings out", " to outside",
-                          " sliding"));
+        buf_printf(
+            &d->rooms[room].words, "door %s at %u' wide 3'%s\n", draft_side_word(side), at / 12,
+            d->bold && chance(&d->state, 30)
+                ? " to outside" /* which asks for a light there */
+                : ONE_OF(d, "", " hinge left swings in", " hinge right swings out", " sliding"));
 }
 
 /* --- boxes ---------------------------------------------------------------------------------- */

@@ -140,8 +140,10 @@ CHECK(feeder_four_wire, .with = {&rule_sub_panel_bonding},
 RULE(ground_undersized, "ground-undersized", ERROR, FIRM,
      "a ground suits its breaker and grows with its conductors");
 
-/* One finding: of the table, or of the proportion where only that falls short. */
-static void check_ground(const struct checked *c, const struct run *run)
+/* One finding: of the table, or of the proportion where only that falls short; once for each clause
+ * and cable that `said` does not hold yet. */
+static void check_ground(const struct checked *c, const struct run *run, const struct node *clause,
+                         struct map *said)
 {
     struct model *m = c->model;
     const struct conductor_asks *asks = &c->loads->asks[run->circuit->id];
@@ -153,6 +155,10 @@ static void check_ground(const struct checked *c, const struct run *run)
     looked(c, ground_undersized);
     if (facts_ground_serves(m, asks, run, cable, factor))
         return;
+    void **told = map_at(m->arena, said, (uintptr_t)cable, (uintptr_t)clause);
+    if (*told)
+        return;
+    *told = (void *)run;
     const char *wanted = facts_ground_asked(m, asks, run, cable, factor, &base),
                *least = facts_least_conductor(m, asks, run, cable, factor);
     bool thin = library_gauge_of(cable->ground_size) > library_gauge_of(base);
@@ -177,21 +183,16 @@ static void check_ground(const struct checked *c, const struct run *run)
                   : "");
 }
 
-/* Once for each clause and cable. */
 static void check_grounds(const struct checked *c, const struct circuit *circuit)
 {
     if (circuit->breaker <= 0 || !conductors_serve(c, circuit))
         return;
-    const struct node *said = NULL, *common = node_child(circuit->node, F_CABLE);
-    const struct cable_def *said_of = NULL;
+    const struct node *common = node_child(circuit->node, F_CABLE);
+    struct map said = {0};
     for (uint32_t k = 0; k < circuit->runs.n; k++) {
         const struct run *run = circuit->runs.at[k];
-        const struct cable_def *cable = rules_cable_of(c, run);
-        const struct node *clause = run->own_cable ? node_child(run->node, F_CABLE) : common;
-        if (!run->existing && (clause != said || cable != said_of))
-            check_ground(c, run);
-        said = clause;
-        said_of = cable;
+        if (!run->existing)
+            check_ground(c, run, run->own_cable ? node_child(run->node, F_CABLE) : common, &said);
     }
 }
 CHECK(ground_undersized,
