@@ -299,6 +299,24 @@ static void add_others(struct writing *w)
     add_said(w, &others, STATE_LOOK, &look, NULL);
 }
 
+/* "No faults, 2 waived; 31 things to look at on site, 9 not in the plan": above all else. */
+static void sum_up(struct writing *w)
+{
+    static const char *const states[] = {STATE_FAULT, STATE_WAIVED, STATE_LOOK, STATE_MISSING};
+    enum { STATES = sizeof states / sizeof *states };
+    uint32_t items[STATES] = {0};
+    const struct grid *rows = &w->report->rows;
+    for (uint32_t i = 0; i < table_rows(rows); i++)
+        for (int k = 0; k < STATES; k++)
+            items[k] +=
+                !strcmp(rows->cells.at[i * rows->column_count + INSPECTION_STATE].text, states[k]);
+    w->report->says = arena_printf(
+        w->r->arena,
+        "Of the items below %u with faults and %u with waivers; %u to look at on site, "
+        "%u lacking something in the plan.",
+        items[0], items[1], items[2], items[3]);
+}
+
 void report_inspection(const struct results *r, struct report *report)
 {
     struct writing *w = arena_new(r->arena, struct writing);
@@ -318,6 +336,7 @@ void report_inspection(const struct results *r, struct report *report)
             add_others(w);
         add_line(w, &inspection_lines[i]);
     }
+    sum_up(w);
     *vec_push(r->arena, &report->notes) =
         "[ ]: something is left to look at or to bring. [!]: a rule found a fault, or the plan "
         "waives one. shown: the plan has it, in the report or drawing that is named. no fault "

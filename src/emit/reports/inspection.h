@@ -18,9 +18,9 @@ typedef VEC(const char *) name_list;
  * where cable of a circuit ends. */
 struct tally {
     name_list metal_boxes, large_boxes, ceiling_boxes, fan_boxes, gfci_devices, afci_tests,
-        recessed, alarms, near_cooking, whirlpools, whites, multiwire, sub_panels, unclamped,
-        plated, notched, outdoor, existing_boxes, wide_finish, ringed, stairs, counters, undrawn,
-        unfed, no_breaker, no_rating;
+        recessed, alarms, near_cooking, whirlpools, whites, multiwire, unclamped, plated, notched,
+        outdoor, existing_boxes, wide_finish, ringed, stairs, counters, undrawn, unfed, no_breaker,
+        no_rating, trenches;
     uint32_t boxes, cut_boxes, wired_boxes, runs, low_voltage, splices, staples, plates,
         plate_holes, holes, gfci_guarded, circuits, receptacles, two_line, openings;
 };

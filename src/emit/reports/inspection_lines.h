@@ -49,6 +49,6 @@ tell_fn tell_heading, tell_scale, tell_floor_plan, tell_marks, tell_alarms, tell
     tell_low_voltage, tell_value;
 
 /* What is shown of the work itself. */
-tell_fn tell_ready, tell_plates, tell_free_conductor, tell_rings, tell_directory;
+tell_fn tell_service, tell_ready, tell_plates, tell_free_conductor, tell_rings, tell_directory;
 
 #endif

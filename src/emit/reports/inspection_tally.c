@@ -143,6 +143,8 @@ static void tally_run(const struct results *r, struct tally *t, const struct run
         return;
     t->runs++;
     t->low_voltage += run->low_voltage != NULL;
+    if (run->underground)
+        note(r, &t->trenches, view_of_run(r, run)->address);
     t->staples += r->routes->of_run[run->id].supports;
     for (uint8_t i = 0; w->conductors && i < w->count; i++)
         if (w->conductors[i].reidentified)
@@ -184,8 +186,6 @@ static void tally_rooms(const struct results *r, struct tally *t)
 static void tally_panel(const struct results *r, struct tally *t, const struct panel *p)
 {
     const char *address = address_of_panel(r->arena, p, false);
-    if (p->feeder && !p->existing)
-        note(r, &t->sub_panels, address);
     if (p->main <= 0 && p->bus <= 0)
         note(r, &t->no_rating, address);
 }

@@ -253,3 +253,17 @@ void tell_directory(const struct results *r, const struct tally *t, struct told 
     if (t->circuits)
         say(r, &told->shown, "report panel");
 }
+
+/* What a dwelling's service has outdoors, where the edition asks for it. */
+void tell_service(const struct results *r, const struct tally *t, struct told *told)
+{
+    struct code *code = &r->model->code;
+    (void)t;
+    if (code_yes(code, SET_EMERGENCY_DISCONNECT_OUTDOORS))
+        say(r, &told->missing,
+            arena_printf(
+                r->arena,
+                "whether the service has a disconnect outdoors, marked (%s %s), where work "
+                "on the service asks for it",
+                code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source));
+}

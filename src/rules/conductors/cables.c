@@ -47,6 +47,8 @@ static bool check_suits(const struct checked *c, const struct run *r)
     struct places places = facts_run_places(m, r);
     if (!cable || !r->circuit)
         return true;
+    if (places.count)
+        looked(c, cable_not_suited);
     for (uint8_t i = 0; i < places.count; i++) {
         if (facts_cable_suits(cable, places.word[i]))
             continue;
@@ -128,6 +130,8 @@ static void check_burial(const struct checked *c)
         bool known = clause && is_new(r) && !node_broken(clause) &&
                      (!r->circuit || facts_known(r->circuit, ITS_TEXT | ITS_BREAKER | ITS_FEED));
         length asked = known ? depth_asked(c, r, &why) : 0;
+        if (known)
+            looked(c, burial_depth);
         if (r->burial >= asked || same_statement(r, said))
             continue;
         said = r;
