@@ -1,8 +1,13 @@
 #include "facts/boxes.h"
 
 #include "facts/places.h"
+#include "facts/rooms.h"
 #include "model/model.h"
 #include "model/power.h"
+#include "model/site.h"
+
+#include <math.h>
+#include <string.h>
 
 uint32_t facts_yokes(const struct box *box)
 {
@@ -12,6 +17,57 @@ uint32_t facts_yokes(const struct box *box)
         yokes += def->yokes * (def->gangs > 1 ? def->gangs : 1u);
     }
     return yokes;
+}
+
+/* How near a box on a ceiling is to a wall. */
+static double to_wall(const struct box *b)
+{
+    double least = INFINITY;
+    for (uint32_t i = 0; i < b->room->wall_count; i++) {
+        struct point a = b->room->walls[i].left, z = b->room->walls[i].right;
+        double ex = (double)(z.x - a.x), ey = (double)(z.y - a.y),
+               px = (double)(b->place.at.x - a.x), py = (double)(b->place.at.y - a.y),
+               square = ex * ex + ey * ey, t = square > 0 ? (px * ex + py * ey) / square : 0;
+        t = t < 0 ? 0 : t > 1 ? 1 : t;
+        double d = hypot(px - t * ex, py - t * ey);
+        least = d < least ? d : least;
+    }
+    return least;
+}
+
+/* Whether a fan could hang from a box: on a ceiling that is high enough, clear of the walls. */
+static bool fan_can_hang(struct model *m, const struct box *b)
+{
+    return b->place.where == OVERHEAD && facts_known(b, ITS_PLACE) &&
+           b->room->ceiling >= code_length(&m->code, SET_FAN_READY_CEILING, 0) &&
+           to_wall(b) >= (double)code_length(&m->code, SET_FAN_READY_FROM_WALL, 0);
+}
+
+static bool is_habitable(struct use use)
+{
+    for (uint32_t i = 0; i < use.count; i++)
+        if (use.kinds[i]->habitable)
+            return true;
+    return false;
+}
+
+/* A leg with a switch that ends here for later. */
+static bool has_spare_leg(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->capped.n; i++)
+        if (b->capped.at[i]->controls.n)
+            return true;
+    return false;
+}
+
+static enum fan_ready fan_ready(struct model *m, const struct box *b, const struct box_asks *a)
+{
+    bool spare = has_spare_leg(b), room = a->luminaire && is_habitable(facts_use_of_box(b)) &&
+                                          facts_known(b->room, ITS_KINDS);
+    if (a->fan || a->wet != ANSWER_NO || (!spare && !room) ||
+        !(spare || code_yes(&m->code, SET_FAN_READY_HABITABLE)) || !fan_can_hang(m, b))
+        return FAN_READY_NO;
+    return spare ? FAN_READY_LEG : FAN_READY_ROOM;
 }
 
 static enum mount mount_of(enum where where)
@@ -43,6 +99,7 @@ struct box_asks facts_box_asks(struct model *m, const struct box *b)
     a.gangs = b->gangs ? b->gangs : (uint8_t)(a.yokes > MOST_GANGS ? MOST_GANGS : a.yokes);
     for (uint32_t i = 0; i < b->device_count; i++)
         ask_for_device(m, &a, b, b->devices[i]->def);
+    a.fan_ready = fan_ready(m, b, &a);
     return a;
 }
 
@@ -61,7 +118,7 @@ static unsigned when(bool misfits, enum misfit why)
 unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
 {
     unsigned why = when(t->mount != MOUNT_ANY && t->mount != a->mount, MISFIT_MOUNT) |
-                   when(a->fan && t->fan <= 0, MISFIT_FAN);
+                   when((a->fan || a->fan_ready) && t->fan <= 0, MISFIT_FAN);
     if (t->integral)
         return why | when(a->yokes > 0, MISFIT_OWN);
     return why | when(t->gangs < a->gangs, MISFIT_GANGS) |
@@ -74,7 +131,13 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
 
 bool facts_is_needless(const struct box_asks *a, const struct box_type *t)
 {
-    return t->integral || (t->fan > 0 && !a->fan) || (t->wet && a->wet != ANSWER_YES) ||
-           (t->divided && !(a->power && a->low_voltage)) ||
+    return t->integral || (t->fan > 0 && !a->fan && !a->fan_ready) ||
+           (t->wet && a->wet != ANSWER_YES) || (t->divided && !(a->power && a->low_voltage)) ||
            is_bracket(t) != (a->low_voltage && !a->power);
+}
+
+const char *facts_cover(struct model *m, const struct box *box)
+{
+    bool plain = !box->cover || !strcmp(box->cover, "blank");
+    return plain && facts_is_weathered(m, box) == ANSWER_YES ? "weatherproof" : box->cover;
 }

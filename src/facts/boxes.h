@@ -20,6 +20,13 @@ enum misfit {
     MISFIT_UNSAID = 1 << 9   /* must carry a luminaire and does not say what it carries: unknown */
 };
 
+/* Why a box must be listed for a fan though none hangs from it (314.27(C)). */
+enum fan_ready {
+    FAN_READY_NO,
+    FAN_READY_LEG, /* a switched leg ends in it that nothing uses yet */
+    FAN_READY_ROOM /* a ceiling box of a habitable room where a fan can hang, by edition */
+};
+
 /* What the place and the contents of a box ask of its type. */
 struct box_asks {
     uint8_t gangs; /* as written, else what its devices take */
@@ -27,6 +34,7 @@ struct box_asks {
     enum mount mount;
     enum answer wet;
     bool power, low_voltage;
+    enum fan_ready fan_ready;
     const struct device_def *fan, *luminaire; /* the first that hangs from it; NULL: none */
     double weight; /* lb that a ceiling box for a luminaire carries, 0 elsewhere */
 };
@@ -38,6 +46,11 @@ unsigned facts_misfits(const struct box_asks *asks, const struct box_type *type)
 
 /* Whether a type has what this box has no use for: a choice leaves it for one that needs it. */
 bool facts_is_needless(const struct box_asks *asks, const struct box_type *type);
+
+/* The cover that is bought for a box, beside the holes for its devices: the written one; in a wet
+ * or damp place (406.9, 404.4(A)) a weatherproof one where nothing or a blank is written. NULL: an
+ * ordinary plate. */
+const char *facts_cover(struct model *m, const struct box *box);
 
 /* How many gangs the devices of a box take. */
 uint32_t facts_yokes(const struct box *box);

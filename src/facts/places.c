@@ -3,13 +3,16 @@
 #include "facts/rooms.h"
 #include "model/model.h"
 #include "model/power.h"
+#include "model/site.h"
 
 #include <string.h>
 
+/* Under a roof a place that would be wet is damp. */
 static enum answer in_list(struct model *m, const struct room *r, struct use use,
                            enum book_table list)
 {
-    if (facts_use_in_list(m, use, list))
+    bool roofed = r->covered && facts_use_in_list(m, use, LIST_WET_LOCATIONS);
+    if (roofed ? list == LIST_DAMP_LOCATIONS : facts_use_in_list(m, use, list))
         return ANSWER_YES;
     return facts_known(r, ITS_KINDS) ? ANSWER_NO : ANSWER_UNKNOWN;
 }
@@ -26,6 +29,12 @@ enum answer facts_gets_damp(struct model *m, const struct box *b)
         if (use.kinds[i]->wet)
             return ANSWER_YES;
     return in_list(m, b->room, use, LIST_DAMP_LOCATIONS);
+}
+
+enum answer facts_is_weathered(struct model *m, const struct box *b)
+{
+    enum answer wet = facts_is_wet(m, b);
+    return wet == ANSWER_NO ? in_list(m, b->room, facts_use_of_box(b), LIST_DAMP_LOCATIONS) : wet;
 }
 
 static bool end_lies_in(struct model *m, struct end e, enum book_table list)

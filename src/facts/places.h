@@ -15,6 +15,10 @@ struct cable_def;
 enum answer facts_is_wet(struct model *m, const struct box *b);
 enum answer facts_gets_damp(struct model *m, const struct box *b);
 
+/* Whether rain, dew or damp comes to what stands open in the face of a box: the edition's wet and
+ * damp places. Its plate is a weatherproof one. */
+enum answer facts_is_weathered(struct model *m, const struct box *b);
+
 /* What a run asks of its cable: words of `suits`, and what is said of the run ("laid underground").
  */
 struct places {

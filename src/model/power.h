@@ -31,7 +31,7 @@ struct box {
     const struct node *node;
     struct place place;
     struct box_type *declared; /* NULL: the smallest that serves, see facts/boxes.h */
-    const char *cover;         /* "blank", "in-use" or NULL */
+    const char *cover;         /* "blank", "weatherproof", "in-use" or NULL */
     struct device **devices;
     VEC(struct held) held;
     uint32_t device_count, held_grounds, terminal_blocks;

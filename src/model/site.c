@@ -455,6 +455,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->kind_guessed = !node_child(written, F_KIND) && !node_name(written, 1);
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;
     r->unfinished = node_flag(n, F_UNFINISHED);
+    r->covered = node_flag(n, F_COVERED);
     for (uint32_t i = 0; i < r->kind_count; i++)
         r->unfinished |= r->kinds[i]->unfinished;
     *vec_push(b->arena, &b->m->rooms) = r;

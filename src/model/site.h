@@ -117,7 +117,7 @@ struct room {
     length ceiling;         /* above the floor */
     length finish;
     struct framing wall_framing, joists;
-    bool unfinished;
+    bool unfinished, covered;
     bool kind_guessed; /* it says no kind, and is no copy that has its base's */
     uint16_t in_doubt; /* ITS_BOXES: a broken statement may have declared one; ITS_LEVEL; ITS_FEED:
                           a run names a box in it that is not there, and any may be meant;

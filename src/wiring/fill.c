@@ -9,6 +9,7 @@
 /* What the edition says of fill: read once, for it is asked for each box and each type that might
  * hold it. */
 struct fill_rules {
+    double free; /* in3 that a chosen box keeps free, where there is one that does */
     double device, together, further, clamp, fitting, terminal_block;
 };
 
@@ -147,11 +148,11 @@ static double volume_for_power(struct count *k, const struct box_type *t)
 
 /* --- which box ---------------------------------------------------------------------------- */
 
-static bool has_room(struct count *k, const struct box_type *t)
+static bool has_room(struct count *k, const struct box_type *t, double beyond)
 {
     uint32_t clamps, fittings;
     return t->volume <= 0 ||
-           volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) - 1e-9;
+           volume_for_power(k, t) >= required_with(k, t, &clamps, &fittings) + beyond - 1e-9;
 }
 
 /* Whether all that ends in a box is fished into its wall: that is closed. */
@@ -163,9 +164,18 @@ static bool in_closed_wall(const struct box *b)
     return closed;
 }
 
+static bool has_wide_face(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (b->devices[i]->def->gangs > 1)
+            return true;
+    return false;
+}
+
 struct choice {
     struct box_asks asks;
     bool closed;
+    bool wide; /* a face of several gangs goes over it: no plate has that and a blank */
 };
 
 /* Boxes of plastic come before those of metal, boxes for the wall as it stands before those for the
@@ -175,6 +185,8 @@ static bool better(const struct box_type *a, const struct box_type *b, const str
 {
     if ((a->old_work == c->closed) != (b->old_work == c->closed))
         return a->old_work == c->closed;
+    if (c->wide && (a->gangs == c->asks.gangs) != (b->gangs == c->asks.gangs))
+        return a->gangs == c->asks.gangs;
     if (a->metal != b->metal)
         return !a->metal;
     if (!c->asks.yokes && c->asks.mount != MOUNT_WALL && (a->gangs == 0) != (b->gangs == 0))
@@ -184,23 +196,30 @@ static bool better(const struct box_type *a, const struct box_type *b, const str
     return a->volume < b->volume;
 }
 
-static const struct box_type *best_type(struct count *k)
+static const struct box_type *best_with(struct count *k, const struct choice *c, double beyond)
 {
-    struct choice c = {facts_box_asks(k->m, k->box), in_closed_wall(k->box)};
     const struct box_type *best = NULL;
     for (uint32_t i = 0; i < k->m->lib->box_type_list.n; i++) {
         const struct box_type *t = k->m->lib->box_type_list.at[i];
-        if (!facts_misfits(&c.asks, t) && !facts_is_needless(&c.asks, t) &&
-            (!best || better(t, best, &c)) && has_room(k, t))
+        if (!facts_misfits(&c->asks, t) && !facts_is_needless(&c->asks, t) &&
+            (!best || better(t, best, c)) && has_room(k, t, beyond))
             best = t;
     }
     return best;
 }
 
+/* With some room to spare, for what is marked in the box that lies on the shelf may be less. */
+static const struct box_type *best_type(struct count *k)
+{
+    struct choice c = {facts_box_asks(k->m, k->box), in_closed_wall(k->box), has_wide_face(k->box)};
+    const struct box_type *roomy = best_with(k, &c, k->rules->free);
+    return roomy ? roomy : best_with(k, &c, 0);
+}
+
 static uint16_t misfits_of(struct count *k, const struct box_type *t)
 {
     struct box_asks asks = facts_box_asks(k->m, k->box);
-    return (uint16_t)(facts_misfits(&asks, t) | (has_room(k, t) ? 0 : MISFIT_ROOM));
+    return (uint16_t)(facts_misfits(&asks, t) | (has_room(k, t, 0) ? 0 : MISFIT_ROOM));
 }
 
 static struct count count_box(struct model *m, const struct wiring *w,
@@ -234,6 +253,7 @@ static struct fill_rules rules_of_fill(struct model *m)
     struct code *c = &m->code;
     struct fill_rules rules = {0};
     if (m->boxes.n) {
+        rules.free = code_volume(c, SET_BOX_CHOICE_FREE, 0);
         rules.device = code_count(c, SET_BOX_FILL_DEVICE_ALLOWANCES, 0);
         rules.together = code_count(c, SET_BOX_FILL_GROUNDS_IN_ONE, 0);
         rules.further = code_share(c, SET_BOX_FILL_EACH_FURTHER, 0);
@@ -279,7 +299,7 @@ const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w
     for (uint32_t i = 0; i < m->lib->box_type_list.n; i++) {
         const struct box_type *t = m->lib->box_type_list.at[i];
         if (t->volume > 0 && is_like(t, written, gangs) && !facts_misfits(&asks, t) &&
-            (!best || t->volume < best->volume) && has_room(&k, t))
+            (!best || t->volume < best->volume) && has_room(&k, t, 0))
             best = t;
     }
     return best;

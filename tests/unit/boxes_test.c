@@ -10,9 +10,13 @@
 
 #include <dirent.h>
 
-static const char *const rules[] = {"box-gangs",      "box-mount",
-                                    "fan-support",    "luminaire-support",
-                                    "box-overfilled", "low-voltage-in-power-box"};
+static const char *const rules[] = {"box-gangs",
+                                    "box-mount",
+                                    "fan-support",
+                                    "luminaire-support",
+                                    "box-overfilled",
+                                    "weather-protection",
+                                    "low-voltage-in-power-box"};
 
 enum { RULES = sizeof rules / sizeof *rules, SORTS = 11, ROOMS = 2, BOXES = SORTS * ROOMS };
 
@@ -21,16 +25,16 @@ static const struct {
     const char *name, *at, *holds;
     bool power;
 } sorts[SORTS] = {
-    {"A", "west at 1' up 18\"", "receptacle-wr", true},
-    {"B", "west at 3' up 18\"", "receptacle-wr; data", true},
+    {"A", "west at 1' up 18\"", "cover in-use; receptacle-wr", true},
+    {"B", "west at 3' up 18\"", "cover in-use; receptacle-wr; data", true},
     {"C", "west at 5' up 18\"", "data", false},
     {"D", "west at 7' up 48\"", "switch leg first; switch leg second", true},
     {"E", "north at 2' up 6'", "luminaire leg first", true},
     {"F", "overhead at 3', 3'", "luminaire leg first", true},
     {"G", "overhead at 6', 6'", "paddle-fan leg second 70 W", true},
     {"H", "overhead at 9', 3'", "cover blank", true},
-    {"I", "floor at 5', 5'", "receptacle-wr", true},
-    {"J", "north at 6' up 18\"", "gangs 3; receptacle-wr", true},
+    {"I", "floor at 5', 5'", "cover in-use; receptacle-wr", true},
+    {"J", "north at 6' up 18\"", "cover in-use; gangs 3; receptacle-wr", true},
     {"K", "overhead at 3', 8'", "switch leg first", true},
 };
 
@@ -257,7 +261,7 @@ static void a_dry_box_stands_in_no_wet_place(void **state)
     assert_true(is_accepted(&c, 0));
     const struct finding *f = next_finding(&c, c.model->boxes.at[SORTS], &at);
     assert_non_null(f);
-    assert_true(finding_is(f, "box-mount"));
+    assert_true(finding_is(f, "weather-protection"));
     assert_string_equal(f->article, "NEC 2023 314.15");
     assert_non_null(strstr(f->mend, "cast-deep-1g"));
     compile_free(&c);

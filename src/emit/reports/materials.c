@@ -7,6 +7,7 @@
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "facts/boxes.h"
 #include "framing/routes.h"
 #include "model/makeup.h"
 #include "model/orders.h"
@@ -143,15 +144,14 @@ static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
     }
     if (!new_device)
         return;
+    const char *cover = facts_cover(l->r->model, b);
+    bool bare = !cover || !strcmp(cover, "blank");
+    const char *kind = bare ? "" : arena_printf(l->r->arena, "%s ", cover),
+               *wide = gangs ? arena_printf(l->r->arena, "%u-gang", gangs) : "round";
     if (!b->device_count)
-        add(l, COVERS,
-            gangs ? arena_printf(l->r->arena, "cover blank %u-gang", gangs) : "cover blank round",
-            "cover blank", 1);
+        add(l, COVERS, arena_printf(l->r->arena, "cover blank %s%s", kind, wide), "cover blank", 1);
     else if (yoke && gangs)
-        add(l, COVERS,
-            arena_printf(l->r->arena, "cover %s%u-gang",
-                         b->cover && !strcmp(b->cover, "in-use") ? "in-use " : "", gangs),
-            "cover", 1);
+        add(l, COVERS, arena_printf(l->r->arena, "cover %s%s", kind, wide), "cover", 1);
 }
 
 /* Metal boxes without clamps, and panels, take a connector for each cable. */

@@ -7,6 +7,7 @@
 #include "emit/words/devices.h"
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
+#include "facts/boxes.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
 
@@ -67,20 +68,24 @@ static void add(struct list *l, const char *group, const struct room *room, cons
  * without a device is blank. */
 static const char *plate_words(const struct results *r, const struct box *b)
 {
+    const char *cover = facts_cover(r->model, b);
     struct buf words = {0};
     uint32_t yokes = 0;
     for (uint32_t i = 0; i < b->device_count; i++)
-        for (uint8_t k = 0; k < b->devices[i]->def->yokes; k++)
-            buf_printf(&words, "%s%s", yokes++ ? ", " : "", b->devices[i]->def->name);
+        for (uint8_t k = 0; k < b->devices[i]->def->yokes; k++) {
+            buf_printf(&words, "%s%s", yokes ? ", " : "", b->devices[i]->def->name);
+            yokes += b->devices[i]->def->gangs > 1 ? b->devices[i]->def->gangs : 1u;
+        }
     const char *result = NULL;
     uint32_t gangs = r->wiring->of_box[b->id].gangs;
     for (; yokes && yokes < gangs; yokes++)
         buf_puts(&words, ", blank");
     if (yokes)
         result = arena_printf(r->arena, "%u-gang: %s%s", yokes, buf_text(&words),
-                              b->cover ? arena_printf(r->arena, ", %s cover", b->cover) : "");
+                              cover ? arena_printf(r->arena, ", %s cover", cover) : "");
     else if (!b->device_count)
-        result = "blank";
+        result =
+            cover && strcmp(cover, "blank") ? arena_printf(r->arena, "blank, %s", cover) : "blank";
     buf_free(&words);
     return result;
 }

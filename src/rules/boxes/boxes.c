@@ -105,12 +105,6 @@ static void check_mount(const struct checked *c, const struct box *box)
                            mount_words(facts_box_asks(m, box).mount), type->name,
                            mount_words(type->mount));
         diag_mend(m->diag, f, "a type that is fastened there, or leave 'type' out");
-    } else if (misfits & MISFIT_WET) {
-        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
-                           "box %s stands in a wet place; %s is not made for one",
-                           box_words(c, box), type->name);
-        rules_set_article(c, f, code_row_article(&m->code, COL_BOX_ARTICLES_ARTICLE, "wet"));
-        diag_mend(m->diag, f, "a box made for wet places%s", such_as(c, box));
     }
 }
 CHECK(box_mount, .box = {check_mount, ITS_TEXT, NEW_WORK});
@@ -121,14 +115,21 @@ RULE(fan_support, "fan-support", ERROR, WAIVABLE, "a fan hangs from a box that i
 
 static void check_fan(const struct checked *c, const struct box *box)
 {
-    if (facts_box_asks(c->model, box).fan)
+    struct box_asks asks = facts_box_asks(c->model, box);
+    if (asks.fan || asks.fan_ready)
         looked(c, fan_support);
     if (!(misfits_of(c, box) & MISFIT_FAN))
         return;
-    struct box_asks asks = facts_box_asks(c->model, box);
+    struct arena *a = c->model->arena;
+    const char *why =
+        asks.fan ? arena_printf(a, "a %s hangs from box %s", asks.fan->name, box_words(c, box))
+        : asks.fan_ready == FAN_READY_LEG
+            ? arena_printf(a, "a switched leg is kept for later in box %s, where a fan can hang",
+                           box_words(c, box))
+            : arena_printf(a, "box %s is in the ceiling of a habitable room, where a fan can hang",
+                           box_words(c, box));
     struct finding *f = box_finding_at(c, &rule_fan_support, box, type_span(box),
-                                       "a %s hangs from box %s; %s is not listed for fans",
-                                       asks.fan->name, box_words(c, box), box->declared->name);
+                                       "%s; %s is not listed for fans", why, box->declared->name);
     diag_mend(c->model->diag, f, "a box listed for fans%s", such_as(c, box));
 }
 CHECK(fan_support, .box = {check_fan, ITS_TEXT, NEW_WORK});

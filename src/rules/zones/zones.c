@@ -1,11 +1,14 @@
 /* wet-zone, weather-protection, receptacle-over-heater, handle-too-high: where a box may not be, or
  * not as it is. */
+#include "facts/boxes.h"
 #include "facts/devices.h"
 #include "facts/nearby.h"
+#include "facts/places.h"
 #include "facts/rooms.h"
 #include "model/site.h"
 #include "resolve/value.h"
 #include "rules/placing.h"
+#include "wiring/wiring.h"
 
 #include <math.h>
 #include <string.h>
@@ -95,7 +98,7 @@ static bool on_farthest_wall(const struct zone *z, const struct box *b)
 }
 
 RULE(wet_zone, "wet-zone", ERROR, WAIVABLE,
-     "no receptacle or hanging fan is in the zone of a tub or shower");
+     "no receptacle, switch or hanging fan is in the zone of a tub or shower");
 
 static void check_zone_box(const struct box *b, void *data)
 {
@@ -140,6 +143,44 @@ static void check_zone_fan(const struct zone *z, const struct box *b, length bes
     }
 }
 
+static bool has_switch(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (b->devices[i]->def->sort == SORT_CONTROL && !b->devices[i]->existing)
+            return true;
+    return false;
+}
+
+/* No switch stands in the tub's or shower's own space (404.4(C)). */
+static void check_zone_switch(const struct zone *z, const struct box *b)
+{
+    const struct checked *c = z->c;
+    length beside = code_length(&c->model->code, SET_SWITCH_TUB_ZONE_BESIDE, 0);
+    if (b->existing || !has_switch(b) || !in_zone(z, b, beside, 0))
+        return;
+    struct finding *f = box_finding(c, &rule_wet_zone, b, "%s: a switch in the space of the %s",
+                                    address_of_box(c->model->arena, b, true),
+                                    z->fixture->form == F_TUB ? "tub" : "shower");
+    const struct table *t = code_table(&c->model->code, TABLE_SWITCH_TUB_ZONE);
+    rules_set_article(c, f, t ? t->source : NULL);
+    diag_note(c->model->diag, f, node_span(z->fixture->node), "this one");
+    diag_mend(c->model->diag, f, "outside it, best by the door");
+}
+
+BLIND_SPOT(zone_listing, wet_zone, "whether what hangs in",
+           "over the tub or shower is made for that, and asks GFCI");
+
+/* A light or fan straight over it, within reach of the water (410.10(A), (D)). */
+static void pass_zone_light(const struct zone *z, const struct box *b, length above)
+{
+    bool any = false;
+    for (uint32_t i = 0; i < b->device_count; i++)
+        any |= !b->devices[i]->existing && !b->devices[i]->def->yokes &&
+               (b->devices[i]->def->sort == SORT_LUMINAIRE || b->devices[i]->def->integral);
+    if (any && in_zone(z, b, 0, above))
+        box_passed(z->c, zone_listing, b);
+}
+
 static void check_zone(struct zone *z, const struct nearby *receptacles)
 {
     struct code *code = &z->c->model->code;
@@ -158,8 +199,15 @@ static void check_zone(struct zone *z, const struct nearby *receptacles)
     nearby_each(receptacles, low, high, z->beside, check_zone_box, z);
     length beside = code_length(code, SET_LUMINAIRE_TUB_ZONE_BESIDE, 0),
            above = code_length(code, SET_LUMINAIRE_TUB_ZONE_ABOVE_RIM, 0);
-    for (uint32_t i = 0; i < z->room->boxes.n && beside > 0; i++)
-        check_zone_fan(z, z->room->boxes.at[i], beside, above);
+    for (uint32_t i = 0; i < z->room->boxes.n; i++) {
+        const struct box *b = z->room->boxes.at[i];
+        if (beside > 0)
+            check_zone_fan(z, b, beside, above);
+        if (!facts_known(b, ITS_TEXT))
+            continue;
+        check_zone_switch(z, b);
+        pass_zone_light(z, b, above);
+    }
 }
 
 static void check_room_zones(const struct checked *c, const struct room *r, struct zone zone,
@@ -204,36 +252,83 @@ static const struct device *not_resistant(const struct checked *c, const struct 
 }
 
 RULE(weather_protection, "weather-protection", ERROR, WAIVABLE,
-     "a receptacle outdoors is weather-resistant and under an in-use cover");
+     "boxes, receptacles and switches outdoors keep the weather out");
+
+BLIND_SPOT(wet_listing, weather_protection, "whether the luminaire of",
+           "is made for damp or wet places");
+
+/* What is wrong with a box in the weather, and what would mend it, in one line each. */
+struct weathered {
+    const char *wrong, *mend;
+};
+
+static void add_wrong(const struct checked *c, struct weathered *w, const char *wrong,
+                      const char *mend)
+{
+    struct arena *a = c->model->arena;
+    w->wrong = w->wrong ? arena_printf(a, "%s, and %s", w->wrong, wrong) : wrong;
+    w->mend = w->mend ? arena_printf(a, "%s, and %s", w->mend, mend) : mend;
+}
+
+/* A box that is not made for it. Where a switch stands in it, that is what its enclosure keeps dry.
+ */
+static void check_dry_box(const struct checked *c, const struct box *b, struct weathered *w)
+{
+    if (!(c->wiring->of_box[b->id].misfits & MISFIT_WET))
+        return;
+    const struct box_type *other = wiring_box_that_serves(c->model, c->wiring, b);
+    struct arena *a = c->model->arena;
+    add_wrong(c, w, arena_printf(a, "%s is not made for a wet place", b->declared->name),
+              other ? arena_printf(a, "a box made for wet places, such as %s", other->name)
+                    : "a box made for wet places");
+}
+
+/* Receptacles: in the open under a cover that keeps them dry with a plug in, under a roof under one
+ * that does without. */
+static void check_outdoor_receptacle(const struct checked *c, const struct box *b,
+                                     struct weathered *w)
+{
+    if (!room_used_as(c->model, b->room, LIST_WEATHER_PLACES) || !placing_box_has_receptacle(b))
+        return;
+    const struct device *d =
+        code_yes(&c->model->code, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
+    bool bare = facts_is_wet(c->model, b) == ANSWER_YES &&
+                code_yes(&c->model->code, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
+                (!b->cover || strcmp(b->cover, "in-use") != 0);
+    if (d)
+        add_wrong(c, w,
+                  arena_printf(c->model->arena, "the %s is not weather-resistant", d->def->name),
+                  "a device such as 'receptacle-wr'");
+    if (bare)
+        add_wrong(c, w, "the receptacle has no in-use cover", "'cover in-use' in the box");
+}
+
+static bool has_luminaire(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (b->devices[i]->def->sort == SORT_LUMINAIRE)
+            return true;
+    return false;
+}
 
 static void check_weather(const struct checked *c, const struct box *b)
 {
-    if (!facts_known(b->room, ITS_KINDS) || !room_used_as(c->model, b->room, LIST_WEATHER_PLACES) ||
-        !placing_box_has_receptacle(b))
+    if (!facts_known(b->room, ITS_KINDS) || facts_is_weathered(c->model, b) != ANSWER_YES)
         return;
+    struct weathered w = {0};
     looked(c, weather_protection);
-    const struct device *d =
-        code_yes(&c->model->code, SET_WEATHER_PROTECTION_RESISTANT) ? not_resistant(c, b) : NULL;
-    bool bare = code_yes(&c->model->code, SET_WEATHER_PROTECTION_IN_USE_COVER) &&
-                (!b->cover || strcmp(b->cover, "in-use") != 0);
-    const char *address = address_of_box(c->model->arena, b, true);
-    struct finding *f;
-    if (d && bare)
-        f = box_finding(c, &rule_weather_protection, b,
-                        "%s: the %s is not weather-resistant and has no in-use cover", address,
-                        d->def->name);
-    else if (d)
-        f = box_finding(c, &rule_weather_protection, b, "%s: the %s is not weather-resistant",
-                        address, d->def->name);
-    else if (bare)
-        f = box_finding(c, &rule_weather_protection, b, "%s: the receptacle has no in-use cover",
-                        address);
-    else
+    if (has_luminaire(b))
+        box_passed(c, wet_listing, b);
+    check_dry_box(c, b, &w);
+    const char *box_alone = w.wrong;
+    check_outdoor_receptacle(c, b, &w);
+    if (!w.wrong)
         return;
-    diag_mend(c->model->diag, f,
-              d && bare ? "a device such as 'receptacle-wr', and 'cover in-use'"
-              : d       ? "a device such as 'receptacle-wr'"
-                        : "'cover in-use' in the box");
+    struct finding *f = box_finding(c, &rule_weather_protection, b, "%s: %s",
+                                    address_of_box(c->model->arena, b, true), w.wrong);
+    if (w.wrong == box_alone)
+        rules_set_article(c, f, code_row_article(&c->model->code, COL_BOX_ARTICLES_ARTICLE, "wet"));
+    diag_mend(c->model->diag, f, "%s", w.mend);
 }
 
 CHECK(weather_protection, .box = {check_weather, ITS_TEXT, NEW_WORK});
