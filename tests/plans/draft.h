@@ -56,6 +56,9 @@ enum draft_use {
 
 struct draft_circuit {
     unsigned panel, number, amps;
+    char name[12];    /* its number, or a word */
+    const char *half; /* "upper", "lower" or NULL */
+    bool seated;      /* a word that says its space */
     enum draft_use use;
     unsigned room;
     struct buf words; /* clauses behind its breaker, a line each */
@@ -70,7 +73,9 @@ struct draft_circuit {
 struct draft_panel {
     char name[12];
     unsigned room, spaces, main;
-    bool taken[128]; /* by space */
+    bool taken[128];     /* by space */
+    unsigned half_taken; /* a space whose lower half is free, 0 for none */
+    bool half_size;
     struct buf words;
 };
 

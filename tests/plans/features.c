@@ -169,7 +169,7 @@ static void share_box(struct draft *d, unsigned circuit)
     struct buf named = {0};
     for (size_t i = 0; i < b->devices.n; i++) {
         if (b->devices.at[i] == '\n')
-            buf_printf(&named, " circuit %u", c->number);
+            buf_printf(&named, " circuit %s", c->name);
         buf_putc(&named, b->devices.at[i]);
     }
     buf_free(&b->devices);
@@ -199,11 +199,11 @@ static void split_by_circuits(struct draft *d, unsigned circuit)
     if (chance(&d->state, 50)) {
         draft_device(d, at, c, "switch leg l%u", leg);
         buf_printf(&d->boxes[at].devices,
-                   "receptacle { half leg l%u circuit %u; half circuit %u }\n", leg, c->number,
-                   other->number);
+                   "receptacle { half leg l%u circuit %s; half circuit %s }\n", leg, c->name,
+                   other->name);
     } else {
-        buf_printf(&d->boxes[at].devices, "receptacle { half circuit %u; half circuit %u }\n",
-                   c->number, other->number);
+        buf_printf(&d->boxes[at].devices, "receptacle { half circuit %s; half circuit %s }\n",
+                   c->name, other->name);
     }
 }
 
@@ -398,6 +398,15 @@ static void add_panel(struct draft *d, unsigned room)
             break;
     buf_printf(&p->words, "in %s %s at %u' up 5'\nmain 200 A\n", d->rooms[room].name,
                draft_side_word(side), at / 12 + 1);
+    if (chance(&d->state, 30)) {
+        unsigned first = 25 + pick(&d->state, 10), last = first + pick(&d->state, 6);
+        buf_printf(&p->words, "taken %u to %u\n", first, last);
+        for (unsigned n = first; n <= last; n++)
+            p->taken[n] = true;
+    }
+    p->half_size = chance(&d->state, 20);
+    if (p->half_size)
+        buf_puts(&p->words, "half-size\n");
     if (d->panel_count > 1)
         buf_puts(&p->words, "feeder from P cable 6/3 breaker 60 A\n");
 }
@@ -415,12 +424,32 @@ static const struct {
     {USE_OWN, 8, 20, 1, " dual-function"},
 };
 
+/* Its space: that of its number, or of a word that says it or leaves it to be found. Of two
+ * half-size breakers in a space the second is named by a word. */
+static void name_circuit(struct draft *d, struct draft_circuit *c, unsigned poles)
+{
+    struct draft_panel *p = &d->panels[c->panel];
+    bool second = poles == 1 && p->half_taken && chance(&d->state, 60),
+         word = second || chance(&d->state, 15);
+    c->number = second ? p->half_taken : draft_number(p, poles);
+    c->seated = second || chance(&d->state, 50);
+    if (second) {
+        c->half = "lower";
+        p->half_taken = 0;
+    } else if (p->half_size && poles == 1 && !p->half_taken && (!word || c->seated) &&
+               chance(&d->state, 40)) {
+        c->half = "upper";
+        p->half_taken = c->number;
+    }
+    snprintf(c->name, sizeof c->name, "%s%u%s", word ? "c" : "", c->number, second ? "-low" : "");
+}
+
 /* A circuit without boxes, or NULL where the panels are full. */
 static struct draft_circuit *begin_circuit(struct draft *d, unsigned use, unsigned room)
 {
     struct draft_circuit *c = &d->circuits[d->circuit_count];
     c->panel = pick(&d->state, d->panel_count);
-    c->number = draft_number(&d->panels[c->panel], uses[use].poles);
+    name_circuit(d, c, uses[use].poles);
     if (!c->number || d->circuit_count + 1 == MOST_CIRCUITS)
         return NULL;
     d->circuit_count++;

@@ -204,9 +204,9 @@ void draft_device(struct draft *d, int box, const struct draft_circuit *c, const
     /* the words of a device with parts stand before its block */
     char *block = strchr(text, '{');
     if (block && b->shared)
-        buf_printf(&b->devices, "%.*scircuit %u %s\n", (int)(block - text), text, c->number, block);
+        buf_printf(&b->devices, "%.*scircuit %s %s\n", (int)(block - text), text, c->name, block);
     else
-        buf_printf(&b->devices, b->shared ? "%s circuit %u\n" : "%s\n", text, c->number);
+        buf_printf(&b->devices, b->shared ? "%s circuit %s\n" : "%s\n", text, c->name);
 }
 
 /* --- rooms ---------------------------------------------------------------------------------- */

@@ -86,8 +86,12 @@ static void put_runs(struct draft *d, struct buf *out, const struct draft_circui
 
 static void put_circuit(struct draft *d, struct buf *out, const struct draft_circuit *c)
 {
-    buf_printf(out, "circuit %s.%u {\n  breaker %u A%s\n", d->panels[c->panel].name, c->number,
+    buf_printf(out, "circuit %s.%s {\n  breaker %u A%s\n", d->panels[c->panel].name, c->name,
                c->amps, c->breaker);
+    if (c->seated && *c->name == 'c')
+        buf_printf(out, "  space %u\n", c->number);
+    if (c->half)
+        buf_printf(out, "  half %s\n", c->half);
     if (c->use == USE_MULTIWIRE)
         buf_puts(out, "  multiwire\n");
     put_lines(out, buf_text((struct buf *)&c->words), 2);
