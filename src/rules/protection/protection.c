@@ -184,33 +184,127 @@ static bool doubtful_before(const struct checked *c, const struct circuit *circu
 RULE(gfci_missing, "gfci-missing", ERROR, FIRM,
      "what the edition lists is protected from ground faults");
 
-/* One finding a box, at its first outlet without protection. */
-static void check_box_gfci(const struct checked *c, struct map *filed, const struct box *box)
+/* A box with an outlet of a circuit that lacks protection: the first of them. */
+struct unguarded {
+    const struct part *part;
+    const struct box *box;
+};
+
+typedef VEC(struct unguarded) unguarded_list;
+
+static const char *outlet_words(const struct checked *c, const struct part *part)
+{
+    return arena_printf(c->model->arena, "the %s in %s %s", part->device->def->name,
+                        address_of_box(c->model->arena, part->device->box, true),
+                        wiring_protected_part(c->protected, part)->gfci_why);
+}
+
+/* The other outlets of the box that lack it, on the same circuit. */
+static void note_others(const struct checked *c, struct finding *f, const struct unguarded *u)
+{
+    for (uint32_t i = 0; i < u->box->device_count; i++) {
+        const struct device *d = u->box->devices[i];
+        for (uint32_t k = 0; d != u->part->device && k < d->part_count; k++)
+            if (rules_is_new_outlet(d) && d->parts[k].circuit == u->part->circuit &&
+                lacks_gfci(c, &d->parts[k])) {
+                diag_note(c->model->diag, f, node_span(d->node), "and this one");
+                break;
+            }
+    }
+}
+
+/* The first of the boxes, where all the others lie behind it, so that a device there could protect
+ * them; else NULL. Each box on the ways up is looked at once. */
+static const struct box *box_before_all(const struct checked *c, const struct circuit *circuit,
+                                        const unguarded_list *list)
+{
+    struct map behind = {0}, lacks = {0};
+    const struct box *first = list->at[0].box;
+    for (uint32_t i = 0; i < list->n; i++)
+        map_put(c->model->arena, &lacks, (uintptr_t)list->at[i].box, 1, (void *)list->at[i].box);
+    for (const struct box *at = first; at; at = wiring_box_up(c->protected, circuit, at))
+        first = map_get(&lacks, (uintptr_t)at, 1) ? at : first;
+    if (circuit->multiwire)
+        return NULL;
+    *map_at(c->model->arena, &behind, (uintptr_t)first, 1) = (void *)first;
+    for (uint32_t i = 0; i < list->n; i++) {
+        const struct box *at = list->at[i].box;
+        while (at && !map_get(&behind, (uintptr_t)at, 1))
+            at = wiring_box_up(c->protected, circuit, at);
+        if (!at || list->at[i].part->volts != c->model->volts)
+            return NULL;
+        for (at = list->at[i].box; !map_get(&behind, (uintptr_t)at, 1);
+             at = wiring_box_up(c->protected, circuit, at))
+            map_put(c->model->arena, &behind, (uintptr_t)at, 1, (void *)at);
+    }
+    return first;
+}
+
+/* A device that protects all of the boxes: in the first, or before it where one stands already. */
+static void mend_circuit_gfci(const struct checked *c, struct map *filed, struct finding *f,
+                              const struct box *first, const struct circuit *circuit)
 {
     struct model *m = c->model;
-    struct finding *f = NULL;
+    const char *breaker = circuit->afci ? "'dual-function' in place of 'afci' on the breaker"
+                                        : "'gfci' on the breaker";
+    const struct box *up = first ? box_before(c, filed, circuit, first) : NULL;
+    if (first && wiring_protector_in_box(first, circuit))
+        diag_mend(m->diag, f, "%s, or %s", onward_words(c, first, circuit), breaker);
+    else if (up && wiring_protector_in_box(up, circuit))
+        diag_mend(m->diag, f, "%s, or %s", onward_words(c, up, circuit), breaker);
+    else if (first && exchangeable(c, first, circuit, true))
+        diag_mend(m->diag, f, "%s, or a GFCI receptacle with 'onward' in %s", breaker,
+                  address_of_box(m->arena, first, true));
+    else
+        diag_mend(m->diag, f, "%s", breaker);
+}
+
+/* Where several boxes of a circuit lack protection, it is the circuit that lacks it. */
+static void say_circuit_gfci(const struct checked *c, struct map *filed,
+                             const struct circuit *circuit, const unguarded_list *list)
+{
+    struct model *m = c->model;
+    const struct part *part = list->at[0].part;
+    struct finding *f =
+        circuit_finding(c, &rule_gfci_missing, circuit, rules_circuit_span(circuit),
+                        "%s feeds %u boxes that no GFCI protects: %s",
+                        rules_circuit_words(c, circuit), list->n, outlet_words(c, part));
+    rules_set_article(c, f, wiring_protected_part(c->protected, part)->gfci_article);
+    for (uint32_t i = 0; f && i < list->n; i++) {
+        const struct part *each = list->at[i].part;
+        const char *own = wiring_protected_part(c->protected, each)->gfci_article;
+        bool other = strcmp(own, wiring_protected_part(c->protected, part)->gfci_article);
+        diag_note(m->diag, f, node_span(each->device->node), "%s%s%s%s", outlet_words(c, each),
+                  other ? " (" : "", other ? own : "", other ? ")" : "");
+    }
+    mend_circuit_gfci(c, filed, f, box_before_all(c, circuit, list), circuit);
+}
+
+static void say_box_gfci(const struct checked *c, struct map *filed, const struct unguarded *u)
+{
+    struct finding *f = box_finding(c, &rule_gfci_missing, u->box, "%s, and no GFCI protects it",
+                                    outlet_words(c, u->part));
+    rules_set_article(c, f, wiring_protected_part(c->protected, u->part)->gfci_article);
+    note_others(c, f, u);
+    mend_gfci(c, filed, f, u->part);
+}
+
+/* Files the boxes of each circuit that have an outlet without protection. */
+static void file_unguarded(const struct checked *c, unguarded_list *of_circuit,
+                           const struct box *box)
+{
     for (uint32_t i = 0; i < box->device_count; i++) {
         const struct device *d = box->devices[i];
-        const struct part *part = NULL;
-        for (uint32_t k = 0; k < d->part_count && rules_is_new_outlet(d); k++)
-            if (asks_gfci(c, &d->parts[k]))
+        for (uint32_t k = 0; k < d->part_count && rules_is_new_outlet(d); k++) {
+            const struct part *part = &d->parts[k];
+            if (asks_gfci(c, part))
                 looked(c, gfci_missing);
-        for (uint32_t k = 0; k < d->part_count && !part; k++)
-            part = rules_is_new_outlet(d) && lacks_gfci(c, &d->parts[k]) &&
-                           !doubtful_before(c, d->parts[k].circuit, box)
-                       ? &d->parts[k]
-                       : NULL;
-        if (!part)
-            continue;
-        if (f) {
-            diag_note(m->diag, f, node_span(d->node), "and this one");
-            continue;
+            if (!lacks_gfci(c, part) || doubtful_before(c, part->circuit, box))
+                continue;
+            unguarded_list *list = &of_circuit[part->circuit->id];
+            if (!list->n || list->at[list->n - 1].box != box)
+                *vec_push(c->model->arena, list) = (struct unguarded){part, box};
         }
-        const struct protected_part *s = wiring_protected_part(c->protected, part);
-        f = box_finding(c, &rule_gfci_missing, box, "the %s in %s %s, and no GFCI protects it",
-                        d->def->name, address_of_box(m->arena, box, true), s->gfci_why);
-        rules_set_article(c, f, s->gfci_article);
-        mend_gfci(c, filed, f, part);
     }
 }
 
@@ -221,8 +315,15 @@ static void check_gfci_missing(const struct checked *c)
     struct map filed = {0};
     for (uint32_t i = 0; i < c->protected->undecided.n; i++)
         room_passed(c, stands_apart, c->protected->undecided.at[i]);
+    unguarded_list *of_circuit =
+        arena_array(c->model->arena, unguarded_list, c->model->circuits.n + 1);
     for (uint32_t i = 0; i < c->model->boxes.n; i++)
-        check_box_gfci(c, &filed, c->model->boxes.at[i]);
+        file_unguarded(c, of_circuit, c->model->boxes.at[i]);
+    for (uint32_t i = 0; i < c->model->circuits.n; i++)
+        if (of_circuit[i].n == 1)
+            say_box_gfci(c, &filed, &of_circuit[i].at[0]);
+        else if (of_circuit[i].n)
+            say_circuit_gfci(c, &filed, c->model->circuits.at[i], &of_circuit[i]);
 }
 CHECK(gfci_missing, .plan = check_gfci_missing);
 
