@@ -196,7 +196,7 @@ static double *resistances(struct compilation *c)
     double *ohm = arena_array(&c->arena, double, c->model->runs.n + 1);
     for (uint32_t i = 0; i < c->model->runs.n; i++) {
         const struct cable_def *cable = c->makeup->runs[i].cable;
-        if (c->makeup->runs[i].made && c->routes->of_run[i].known)
+        if (cable && c->makeup->runs[i].made && c->routes->of_run[i].known)
             ohm[i] = resistance_of_cable(c->model, cable) *
                      length_feet(c->routes->of_run[i].electrical) / 1000;
     }

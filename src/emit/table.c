@@ -113,8 +113,9 @@ static void print_records(const struct cell *c, struct buf *out, const char *bet
     for (uint32_t i = 0; i < r->count; i++) {
         buf_puts(out, i ? between : "");
         for (uint32_t k = 0; k < r->width; k++) {
-            buf_puts(out, k ? " " : "");
-            buf_puts(out, r->value[i * r->width + k]);
+            const char *value = r->value[i * r->width + k];
+            buf_puts(out, k && value ? " " : "");
+            buf_puts(out, value ? value : "");
         }
     }
 }

@@ -7,6 +7,7 @@
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "facts/existing.h"
 #include "facts/facts.h"
 #include "framing/routes.h"
 #include "log/log.h"
@@ -103,7 +104,10 @@ static void view_type(const struct results *r, struct box_view *v)
     const struct box *b = v->box;
     const struct box_type *type = v->fill->type;
     if (!type) {
-        v->type_words = b->existing ? "existing" : b->compartment ? "its own compartment" : NULL;
+        v->type_words = facts_type_untold(b) ? "unknown, existing"
+                        : b->existing        ? "existing"
+                        : b->compartment     ? "its own compartment"
+                                             : NULL;
         return;
     }
     v->type = type->name;

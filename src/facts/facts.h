@@ -36,7 +36,7 @@ struct room *facts_room_of_end(struct end e);
  * level      its height            its rooms' walls   each of its rooms' boxes and devices
  * room       its line and block    its walls          one may be       one of a box    ITS_KINDS
  *                                                     missing          is missing      ITS_FIXED
- * box        it, with its devices  its room's walls
+ * box        it, with its devices  its room's walls                                   ITS_TYPE
  * device     its line                                 its box's text
  * part       its line                                 its box's text
  * leg        its line                                 one may be on    its switches
@@ -44,7 +44,10 @@ struct room *facts_room_of_end(struct end e);
  * panel      its line              its room's walls
  * circuit    it, with its runs                                                         ITS_BREAKER
  *            ITS_FEED: a box or an end of a run on it; ITS_LINES; ITS_CLAUSES; ITS_CABLE
- * run        its line                                 its two ends
+ * run        its line                                 its two ends                    ITS_CABLE
+ *
+ * ITS_CABLE of a run, ITS_TYPE of a box and ITS_BREAKER of a circuit are in doubt too where the
+ * thing is there already and the plan does not tell what it is (facts/existing.h).
  */
 #define facts_known(thing, needs)                                                                  \
     (!(_Generic((thing), FACTS_OF(level), FACTS_OF(room), FACTS_OF(box), FACTS_OF(device),         \

@@ -1,4 +1,5 @@
 /* What is in doubt of each thing: as the text leaves it, carried on to what rests on it. */
+#include "facts/existing.h"
 #include "facts/work.h"
 
 static unsigned when(bool doubt, enum matter matter)
@@ -36,7 +37,7 @@ unsigned facts_room_doubts(const struct room *r)
 unsigned facts_circuit_doubts(const struct circuit *c)
 {
     return c->in_doubt | when(node_broken(c->node), ITS_CLAUSES) |
-           when(node_broken(c->breaker_node), ITS_BREAKER);
+           when(node_broken(c->breaker_node) || facts_breaker_untold(c), ITS_BREAKER);
 }
 
 unsigned facts_leg_doubts(const struct leg *l)
@@ -53,7 +54,7 @@ unsigned facts_leg_doubts(const struct leg *l)
 
 unsigned facts_box_doubts(const struct box *b)
 {
-    return b->in_doubt | (b->room->in_doubt & ITS_PLACE);
+    return b->in_doubt | (b->room->in_doubt & ITS_PLACE) | when(facts_type_untold(b), ITS_TYPE);
 }
 
 unsigned facts_device_doubts(const struct device *d)
@@ -75,5 +76,6 @@ unsigned facts_panel_doubts(const struct panel *p)
 
 unsigned facts_run_doubts(const struct run *r)
 {
-    return when(node_broken(r->node), ITS_TEXT) | when(!run_is_whole(r), ITS_BOXES);
+    return when(node_broken(r->node), ITS_TEXT) | when(!run_is_whole(r), ITS_BOXES) |
+           when(facts_cable_untold(r), ITS_CABLE);
 }

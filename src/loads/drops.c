@@ -5,6 +5,7 @@
  * understated. */
 #include "loads/drops.h"
 
+#include "facts/existing.h"
 #include "facts/facts.h"
 #include "framing/routes.h"
 #include "loads/loads.h"
@@ -212,6 +213,8 @@ static double run_ohm(const struct walker *w, const struct run *run)
 {
     const struct route *route = &w->routes->of_run[run->id];
     const struct cable_def *cable = w->wiring ? w->wiring->of_run[run->id].cable : run->declared;
+    if (facts_cable_untold(run))
+        return -1;
     double per_1000 =
         cable ? resistance_of_cable(w->m, cable) : resistance_of_size(w->m, COPPER, w->assumed);
     return route->known && per_1000 > 0 ? per_1000 * length_feet(route->electrical) / 1000 : -1;

@@ -312,6 +312,8 @@ static void read_box_type(struct builder *b, struct box *x, const struct node *n
 {
     const struct node *type = clause(n, F_BOX_TYPE);
     const char *name = val_name(b, type, 0);
+    x->type_told = name != NULL;
+    x->type_unsaid = type && !type->value_count;
     if (!name)
         return;
     x->declared = library_box_type(b->m->lib, name);

@@ -185,6 +185,9 @@ void build_circuits(struct builder *b, struct scope *s);
 void build_check_feeder_rings(struct builder *b);
 void build_finish_circuits(struct builder *b);
 
+/* existing.c: what the word `existing` on circuits and runs means for what they reach. */
+void build_spread_existing(struct builder *b);
+
 /* tree.c: the tree of each circuit, and the circuit of each part. */
 void build_trees(struct builder *b);
 

@@ -49,7 +49,9 @@ struct joint {
     struct panel *panel;
     const char *net; /* what it is, for people; the proof does not read it */
     const char
-        *connector; /* JOINT_SPLICE: from the library's table; NULL: none there is large enough */
+        *connector; /* JOINT_SPLICE: from the library's table; NULL: none there is large enough, or
+                       a wire in it is of an old cable of which nobody says what it is */
+    bool old_wire;  /* such a wire is in it */
     struct lead *leads;
     uint32_t lead_count;
 };
@@ -79,11 +81,14 @@ struct makeup {
     const struct part **misfits; /* by leg id: a switch or load for which the plan cannot have what
                                     it asks of the leg; NULL */
     const bool *through_panel;   /* by circuit id: a net of it would have to pass a panel */
-    /* Per run id: colours of its insulated conductors as bought, how many, and whether it is made
-     * up at all (its circuit is a tree and its cable serves). */
+    /* Per run id: its insulated conductors with their colours, and whether it is made up at all
+     * (its circuit is a tree and its cable serves). Of an old cable that the plan does not tell no
+     * colour is known: it has a conductor for each net that crosses it, and a ground. */
     struct made_run {
-        struct cable_def *cable;
-        bool made;
+        struct cable_def *cable;   /* NULL: none, or not told */
+        const char *const *colors; /* NULL where they are not known */
+        uint8_t count;
+        bool ground, made;
     } * runs;
     double pigtail_feet; /* length of all pigtails together */
 };

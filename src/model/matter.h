@@ -17,7 +17,8 @@ enum matter {
     ITS_LINES = 1 << 10,   /* of a circuit: a device on it takes both lines, its breaker gives one;
                               breaker-poles says it */
     ITS_CLAUSES = 1 << 11, /* of a circuit: a line of its block may have been any clause */
-    ITS_CABLE = 1 << 12    /* of a circuit: the cables of its runs */
+    ITS_CABLE = 1 << 12,   /* of a circuit: the cables of its runs; of a run: its cable */
+    ITS_TYPE = 1 << 13     /* of a box: which type it is */
 };
 
 #endif

@@ -446,6 +446,12 @@ static void doubt(struct builder *b, struct scope *s, const struct value *v, str
         s->in_doubt |= ITS_FEED;
 }
 
+/* `cable unknown`. */
+static bool says_unknown(const struct node *cable)
+{
+    return cable && !cable->value_count;
+}
+
 /* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each.
  */
 static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c,
@@ -470,8 +476,9 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
                                    : c   ? c->cable
                                          : lv->cable,
                                    cable ? build_find_cable(b, cable, 1) : NULL};
-    like.own_cable = cable != NULL;
-    if (c && cable && !cables[0])
+    like.own_cable = cable && cable->value_count;
+    like.cable_unsaid = says_unknown(cable ? cable : c ? clause(c->node, F_CABLE) : NULL);
+    if (c && like.own_cable && !cables[0])
         c->in_doubt |= ITS_CABLE;
     struct room *last = NULL;
     struct end before = build_resolve_end(b, s, n, &n->values[0], &last);
@@ -591,6 +598,8 @@ static void read_breaker(struct builder *b, struct circuit *c, const struct node
     c->gfci = node_flag(k, F_GFCI);
     c->dual_function = node_flag(k, F_DUAL_FUNCTION);
     c->tied = node_flag(k, F_TIED);
+    c->breaker_unsaid = k && !k->value_count;
+    c->breaker_new = clause(k, F_NEW) || (clause(k, F_EXISTING) && !node_flag(k, F_EXISTING));
     c->space_written = read_spaces(b, n, F_SPACE, "leave it out: then a space is found");
     c->space = c->number ? c->number : c->space_written;
     const char *half = val_name(b, clause(n, F_CIRCUIT_HALF), 0);
@@ -680,14 +689,14 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     c->drop_target = clause_amount(b, n, F_DROP, C_PERCENT, 0);
     const struct node *cable = clause(n, F_CABLE);
     c->cable = cable ? build_find_cable(b, cable, 0) : NULL;
-    c->in_doubt |= cable && !c->cable ? ITS_CABLE : 0;
+    c->in_doubt |= cable && !says_unknown(cable) && !c->cable ? ITS_CABLE : 0;
     for (const struct node *r = n->child; r; r = r->next) {
         if (r->form == F_RUN)
             read_chain(b, s, r, c, NULL);
         if (r->broken)
             c->in_doubt |= ITS_TEXT;
     }
-    if (node_lacks(n, F_BREAKER) && chain_start(n) && !(c->in_doubt & ~ITS_CABLE)) {
+    if (node_lacks(n, F_BREAKER) && chain_start(n) && !c->existing && !(c->in_doubt & ~ITS_CABLE)) {
         struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                                      "circuit %s has runs but no breaker",
                                      address_called_as_written(b->arena, c, true));
@@ -750,7 +759,8 @@ static void read_feeder(struct builder *b, struct scope *s, struct panel *p)
     like.circuit = c;
     like.existing = p->existing;
     like.declared = cable ? build_find_cable(b, cable, 0) : NULL;
-    like.own_cable = cable != NULL;
+    like.own_cable = cable && cable->value_count;
+    like.cable_unsaid = says_unknown(cable);
     struct end a = {.panel = from}, z = {.panel = p};
     *vec_push(b->arena, &c->runs) = add_run(b, &like, a, z, node_span(n), node_name_span(p->node));
 }

@@ -25,6 +25,8 @@ struct box {
     uint8_t gangs;     /* declared; 0 not */
     uint16_t in_doubt; /* ITS_TEXT */
     bool existing;
+    bool type_told;   /* its type is written, if in a name that the library does not have */
+    bool type_unsaid; /* `type unknown`: nobody looked, and the plan says so */
     bool compartment; /* every device in it has its own wiring compartment: no bought box */
     const char *name, *title;
     struct room *room;
@@ -131,6 +133,8 @@ struct circuit {
     const struct node *breaker_node;
     const char *text; /* the title as it is written, or NULL */
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
+    bool breaker_new;       /* a new breaker on an old circuit */
+    bool breaker_unsaid;    /* `breaker unknown` */
     uint32_t number;        /* its name, where that is a number; else 0 */
     uint32_t space;         /* where it sits: its number, else what `space` says; 0 not said */
     uint32_t space_written; /* what `space` says; 0 where it says nothing */
@@ -168,8 +172,9 @@ struct low_voltage {
  * each hop. */
 struct run {
     uint32_t id;
-    char of_two;    /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
-    bool own_cable; /* its own statement names the cable */
+    char of_two;       /* one of the two cables of `cable X + Y`: 'a' or 'b'; else 0 */
+    bool own_cable;    /* its own statement names the cable */
+    bool cable_unsaid; /* `cable unknown`, its own or its circuit's */
     bool existing, line_side, load_side, fished, exposed, underground, measured;
     bool in_tree; /* part of its circuit's tree; false: an end is unknown, it closes a loop, or
                      nothing feeds it */

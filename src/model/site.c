@@ -421,6 +421,10 @@ static void read_kinds(struct builder *b, struct room *r, const struct node *n)
         const char *missing = code_kind(&b->m->code, SET_PLAN_DEFAULTS_KIND);
         if (missing && library_kind(b->m->lib, missing))
             list[r->kind_count++] = library_kind(b->m->lib, missing);
+        r->kinds = list;
+        if (node_flag(n,
+                      F_EXISTING)) /* what it is used for is asked of no room that is left alone */
+            return;
         struct finding *f = model_finding(b->m, &rule_default_kind, node_name_span(n), r->unit,
                                           address_of_room(b->arena, r, false),
                                           "room '%s' does not say its kind; it is taken for '%s'",
@@ -456,6 +460,7 @@ static void read_room(struct builder *b, struct scope *s, const struct node *wri
     r->in_doubt |= node_broken(n) ? ITS_BOXES : 0;
     r->unfinished = node_flag(n, F_UNFINISHED);
     r->covered = node_flag(n, F_COVERED);
+    r->existing = node_flag(n, F_EXISTING);
     for (uint32_t i = 0; i < r->kind_count; i++)
         r->unfinished |= r->kinds[i]->unfinished;
     *vec_push(b->arena, &b->m->rooms) = r;

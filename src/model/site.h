@@ -118,6 +118,7 @@ struct room {
     length finish;
     struct framing wall_framing, joists;
     bool unfinished, covered;
+    bool existing;     /* it is there and left alone: nothing is asked of it */
     bool kind_guessed; /* it says no kind, and is no copy that has its base's */
     uint16_t in_doubt; /* ITS_BOXES: a broken statement may have declared one; ITS_LEVEL; ITS_FEED:
                           a run names a box in it that is not there, and any may be meant;

@@ -50,6 +50,12 @@ static uint32_t part_number(const struct graph *g, const struct part *p)
     return g->first_part[p->device->id] + (uint32_t)(p - p->device->parts);
 }
 
+const char *graph_wire_color(const struct graph *g, const struct wire *w)
+{
+    const char *const *colors = g->k->runs[w->run->id].colors;
+    return w->index == CONDUCTOR_GROUND ? "ground" : colors ? colors[w->index] : "old wire";
+}
+
 uint32_t graph_terminal_element(const struct graph *g, const struct part *p, uint8_t terminal)
 {
     return g->slots[g->first_slot[part_number(g, p)] + terminal];
@@ -103,7 +109,7 @@ static void number_wires(struct graph *g)
     g->first_wire = arena_array(g->arena, uint32_t, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++) {
         const struct made_run *r = &g->k->runs[i];
-        g->first_wire[i + 1] = g->first_wire[i] + (r->made ? r->cable->conductors + 1u : 0);
+        g->first_wire[i + 1] = g->first_wire[i] + (r->made ? r->count + 1u : 0);
     }
     g->wire_count = g->first_wire[m->runs.n];
     g->wires = arena_array(g->arena, struct wire, g->wire_count + 1);

@@ -74,6 +74,9 @@ struct graph *graph_of(struct arena *arena, const struct model *m, const struct 
 /* The form of a part, or NULL where it is not made up. */
 const struct part_form *graph_form_of(const struct makeup *k, const struct part *p);
 
+/* The colour of a conductor, "ground", or "old wire" where nobody says what the old cable is. */
+const char *graph_wire_color(const struct graph *g, const struct wire *w);
+
 /* Elements. */
 uint32_t graph_terminal_element(const struct graph *g, const struct part *p, uint8_t terminal);
 uint32_t graph_end_element(const struct graph *g, uint32_t wire, bool at_to);

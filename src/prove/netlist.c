@@ -158,7 +158,7 @@ static void write_runs(struct deck *d)
         if (r != last) {
             buf_putc(d->out, '\n');
             put_comment(d, "%s, %s, %.6g ohm a conductor", address_of_run(d->arena, r, false),
-                        g->k->runs[r->id].cable->name, ohm);
+                        g->k->runs[r->id].cable ? g->k->runs[r->id].cable->name : "old cable", ohm);
         }
         last = r;
         uint32_t from = graph_end_element(g, w, false), to = graph_end_element(g, w, true);
@@ -166,7 +166,7 @@ static void write_runs(struct deck *d)
             buf_printf(d->out, "R%u_g %s %s %.9g\n", r->id, point(d, from), point(d, to), ohm);
         else
             buf_printf(d->out, "R%u_%d %s %s %.9g ; %s\n", r->id, g->wires[w].index, point(d, from),
-                       point(d, to), ohm, g->k->runs[r->id].cable->colors[g->wires[w].index]);
+                       point(d, to), ohm, graph_wire_color(g, &g->wires[w]));
     }
 }
 

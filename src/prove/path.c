@@ -93,8 +93,7 @@ static const char *hop_words(const struct path_finder *f, const struct hop *h)
     if (f->wire_words[h->wire])
         return f->wire_words[h->wire];
     const struct wire *w = &g->wires[h->wire];
-    const char *color =
-        w->index == CONDUCTOR_GROUND ? "ground" : g->k->runs[w->run->id].cable->colors[w->index];
+    const char *color = graph_wire_color(g, w);
     return f->wire_words[h->wire] = arena_printf(f->p->arena, "%s of run %s", color,
                                                  address_of_run(f->p->arena, w->run, false));
 }

@@ -251,7 +251,9 @@ static const char *color_fault(const struct proof *p, const struct wire *w, uint
         return sort == SUPPLY_GROUND || (sort == SUPPLY_NONE && !on)
                    ? NULL
                    : "the ground conductor is used for something else";
-    bool white = !strncmp(p->g->k->runs[w->run->id].cable->colors[w->index], "white", 5),
+    if (!p->g->k->runs[w->run->id].colors)
+        return NULL; /* an old cable of which nothing is told */
+    bool white = !strncmp(graph_wire_color(p->g, w), "white", 5),
          marked = w->marked[0] || w->marked[1];
     if (sort == SUPPLY_GROUND)
         return "an insulated conductor is used for ground";
@@ -279,10 +281,7 @@ static void prove_colors(struct proof *p)
         if (fault)
             prove_fail(p, STATES_COLORS, c, w->run->to.box,
                        path_words(p, graph_end_element(p->g, i, true), NO_ELEMENT, NULL),
-                       "%s: %s of run %s", fault,
-                       w->index == CONDUCTOR_GROUND
-                           ? "ground"
-                           : p->g->k->runs[w->run->id].cable->colors[w->index],
+                       "%s: %s of run %s", fault, graph_wire_color(p->g, w),
                        address_of_run(p->arena, w->run, false));
     }
 }
@@ -306,9 +305,7 @@ static void prove_ends(struct proof *p)
             continue;
         prove_fail(p, STATES_LIVE, c, i % 2 ? w->run->to.box : w->run->from.box, NULL,
                    "an end of the %s of run %s is in no splice, landing or cap",
-                   w->index == CONDUCTOR_GROUND ? "ground"
-                                                : p->g->k->runs[w->run->id].cable->colors[w->index],
-                   address_of_run(p->arena, w->run, false));
+                   graph_wire_color(p->g, w), address_of_run(p->arena, w->run, false));
     }
 }
 

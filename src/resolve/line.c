@@ -226,7 +226,10 @@ static bool match_capture(struct matcher *m, const struct step *s, struct node *
     struct value *v = new_value(m, s->slot);
     if (!value_read(&m->reader, s->capture, &m->at, v))
         return false;
-    if (s->capture == C_NAME && !plain_name(m, form_of(m, n->form), v)) {
+    const struct form *f = form_of(m, n->form);
+    bool word = s->capture == C_NAME ? !plain_name(m, f, v)
+                                     : s->capture == C_CABLE && v->name && in_pattern(f, v->name);
+    if (word) { /* "unknown" is no cable */
         *v = (struct value){0};
         return false;
     }

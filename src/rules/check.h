@@ -49,7 +49,9 @@ struct check {
 extern const struct check *const check_list[];
 extern const uint32_t check_count;
 
-/* Whether the work does not reach a room: all its boxes are there already. */
+/* Whether nothing is asked of a room: it is there and left alone, or all its boxes are there
+ * already.
+ */
 bool rules_room_is_old(const struct room *r);
 
 /* Runs one. */

@@ -13,6 +13,8 @@
 bool rules_room_is_old(const struct room *r)
 {
     uint32_t existing = 0;
+    if (r->existing)
+        return true;
     for (uint32_t i = 0; i < r->boxes.n; i++)
         existing += r->boxes.at[i]->existing;
     return r->boxes.n && existing == r->boxes.n;

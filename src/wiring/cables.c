@@ -1,6 +1,7 @@
 /* The cable of each run, declared or the least that serves, and which conductor carries which net
  * in which colour. */
 #include "facts/conductors.h"
+#include "facts/existing.h"
 #include "facts/places.h"
 #include "model/finding.h"
 #include "resolve/written.h"
@@ -443,6 +444,16 @@ static void choose_cable(struct need *need, struct arena *scratch, struct run_wi
         say_missing(need, nets, widest);
 }
 
+/* An old run whose cable the plan does not tell: as many conductors as it must have, and nothing is
+ * known of their colours. */
+static void lay_untold(struct arena *a, struct run_wiring *out, const net_list *nets)
+{
+    out->count = out->used = (uint8_t)(nets->n < UINT8_MAX ? nets->n : UINT8_MAX);
+    out->conductors = arena_array(a, struct conductor, out->count + 1u);
+    for (uint8_t i = 0; i < out->count; i++)
+        out->conductors[i].net = nets->at[i];
+}
+
 /* The cable of a run with all that crosses it; the neutrals of switch locations are left out where
  * only they do not fit. */
 static void settle_run(struct wiring *w, struct need need, struct run *r, struct arena *scratch,
@@ -456,6 +467,10 @@ static void settle_run(struct wiring *w, struct need need, struct run *r, struct
     append(m->arena, &all, &x->soft);
     out->needed = all.n;
     const struct net *wrong = NULL;
+    if (facts_cable_untold(r)) {
+        lay_untold(m->arena, out, &all);
+        return;
+    }
     if (!r->declared) {
         choose_cable(&need, scratch, out, &all);
     } else if (fits(r->declared, all.n, neutrals_in(&all))) {

@@ -1,6 +1,7 @@
 /* Box fill: what counts in a box, how much room it asks, and the smallest box that has it where the
  * plan names none. Article 314.16. */
 #include "facts/boxes.h"
+#include "facts/existing.h"
 #include "model/site.h"
 #include "wiring/work.h"
 
@@ -62,6 +63,7 @@ static void count_runs(struct count *k)
 {
     for (uint32_t i = 0; i < k->box->runs.n; i++) {
         const struct cable_def *d = k->w->of_run[k->box->runs.at[i]->id].cable;
+        k->out->untold |= facts_cable_untold(k->box->runs.at[i]);
         if (!d || !d->size)
             continue;
         count_conductors(k, d->size, d->conductors);
@@ -238,14 +240,17 @@ static void fill_box(struct wiring *w, struct model *m, const struct fill_rules 
     struct fill *out = &w->of_box[b->id];
     struct count k = count_box(m, w, rules, b, out);
     out->type = b->declared;
-    if (!out->type && !b->compartment) {
+    if (!out->type && !b->compartment && !facts_type_untold(b)) {
         out->type = best_type(&k);
         out->inferred = out->type != NULL;
     }
     out->required = required_with(&k, out->type, &out->clamps, &out->fittings);
     out->volume = out->type ? volume_for_power(&k, out->type) : 0;
     out->misfits = b->declared ? misfits_of(&k, b->declared) : 0;
-    out->gangs = b->gangs ? b->gangs : out->type ? out->type->gangs : 0;
+    out->gangs = b->gangs               ? b->gangs
+                 : out->type            ? out->type->gangs
+                 : facts_type_untold(b) ? (uint8_t)facts_yokes(b)
+                                        : 0;
 }
 
 static struct fill_rules rules_of_fill(struct model *m)

@@ -62,7 +62,7 @@ static void gather_run(struct maker *k, gathering *g, struct run *r, bool at_to)
                              .conductor = i,
                              .at_to = at_to,
                              .reidentified = w->conductors[i].reidentified});
-    if (w->cable->ground != GROUND_NONE)
+    if (k->out->runs[r->id].ground)
         gather(
             k, g, NULL, NULL,
             (struct lead){
@@ -135,6 +135,7 @@ struct wires {
     int largest; /* index of the size */
     double area; /* kcmil */
     bool beyond; /* a wire of a size that no connector is listed for */
+    bool untold; /* a wire of an old cable that the plan does not tell */
 };
 
 static int size_index(const struct maker *k, const char *size)
@@ -183,9 +184,13 @@ static struct wires count_wires(struct maker *k, struct gathered *g, uint32_t n)
         if (l->kind == LEAD_CONDUCTOR) {
             const struct cable_def *d = k->w->of_run[l->run->id].cable;
             w.ends++;
-            count_wire(
-                k, &w,
-                l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size, 1);
+            if (d)
+                count_wire(k, &w,
+                           l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size
+                                                                              : d->size,
+                           1);
+            else
+                w.untold = true;
         } else if (l->kind == LEAD_TERMINAL && is_over_tab(k, g, i)) {
             g[i].lead.over_tab = true;
         } else if (l->kind == LEAD_TERMINAL) {
@@ -244,7 +249,8 @@ static void add_joint(struct maker *k, struct box *box, struct panel *panel, str
         j->kind = JOINT_SPLICE;
     if (j->kind != JOINT_SPLICE)
         return;
-    j->connector = choose_connector(k, &w);
+    j->old_wire = w.untold;
+    j->connector = w.untold ? NULL : choose_connector(k, &w);
     k->out->pigtail_feet += length_feet(code_length(&k->m->code, SET_CABLE_ALLOWANCES_PIGTAIL, 0)) *
                             (w.yokes + w.bonds);
 }
@@ -392,6 +398,18 @@ static void gather_terminals(struct maker *k)
     }
 }
 
+static struct made_run made_of(const struct run_wiring *w, const struct run *r)
+{
+    bool untold = !w->cable && w->conductors,
+         ground = untold || (w->cable && w->cable->ground != GROUND_NONE);
+    return (struct made_run){.cable = w->cable,
+                             .colors = w->cable ? w->cable->colors : NULL,
+                             .count = w->conductors ? w->count : 0,
+                             .ground = ground,
+                             .made =
+                                 r->circuit && ground && w->conductors && (w->used || !w->needed)};
+}
+
 struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct wiring *w)
 {
     struct makeup *out = arena_new(arena, struct makeup);
@@ -407,10 +425,7 @@ struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct
     for (uint32_t i = 0; i < m->legs.n; i++)
         out->misfits[i] = w->of_leg[i].misfit;
     for (uint32_t i = 0; i < m->runs.n; i++) {
-        const struct run_wiring *r = &w->of_run[i];
-        bool serves =
-            r->cable && r->cable->ground != GROUND_NONE && r->conductors && (r->used || !r->needed);
-        out->runs[i] = (struct made_run){r->cable, serves && m->runs.at[i]->circuit};
+        out->runs[i] = made_of(&w->of_run[i], m->runs.at[i]);
     }
     gather_terminals(&k);
     out->first_of_box = arena_array(arena, uint32_t, m->boxes.n + 1);

@@ -60,6 +60,43 @@ static const struct part *misfit_of(const struct circuit_work *c, const struct l
     return NULL;
 }
 
+bool wiring_buys_device(const struct wiring *w, const struct device *d)
+{
+    return !d->existing || w->swapped[d->id];
+}
+
+bool wiring_kind_untold(const struct wiring *w, const struct part *p)
+{
+    unsigned serves = p->body->serves;
+    return p->control && p->device->existing && !w->swapped[p->device->id] && serves & (serves - 1);
+}
+
+static enum switch_kind kind_at(uint32_t place, uint32_t count, bool two_pole)
+{
+    return two_pole                           ? TWO_POLE
+           : count == 1                       ? SINGLE_POLE
+           : place == 0 || place + 1 == count ? THREE_WAY
+                                              : FOUR_WAY;
+}
+
+/* What an old switch was is told by the old switches of its leg alone, in the same order; one that
+ * must be of another kind now is bought, where its type does not say that it is of that kind. */
+static void find_swapped(struct circuit_work *c, const struct leg_wiring *l, bool two_pole)
+{
+    uint32_t old = 0, place = 0;
+    for (uint32_t k = 0; k < l->count; k++)
+        old += l->switches[k]->device->existing;
+    for (uint32_t k = 0; k < l->count; k++) {
+        const struct part *p = l->switches[k];
+        if (!p->device->existing)
+            continue;
+        enum switch_kind was = kind_at(place++, old, two_pole);
+        if (was != l->kinds[k] && p->body->serves & 1u << was &&
+            p->body->serves & 1u << l->kinds[k])
+            c->w->swapped[p->device->id] = true;
+    }
+}
+
 static void keep_orders(struct circuit_work *c)
 {
     for (uint32_t i = 0; i < c->leg_count; i++) {
@@ -70,12 +107,10 @@ static void keep_orders(struct circuit_work *c)
         out->kinds = arena_array(c->arena, enum switch_kind, l->count);
         for (uint32_t k = 0; k < l->count; k++) {
             out->switches[k] = l->switches[k];
-            out->kinds[k] = l->two_pole                   ? TWO_POLE
-                            : l->count == 1               ? SINGLE_POLE
-                            : k == 0 || k + 1 == l->count ? THREE_WAY
-                                                          : FOUR_WAY;
+            out->kinds[k] = kind_at(k, l->count, l->two_pole);
         }
         out->misfit = misfit_of(c, l, out);
+        find_swapped(c, out, l->two_pole);
     }
 }
 
@@ -131,6 +166,7 @@ struct wiring *wire(struct arena *arena, struct model *m, const struct routes *r
     w->left_part = arena_array(arena, const struct run *, m->runs.n);
     w->fed_part = arena_array(arena, const struct run *, m->runs.n);
     w->forms = arena_array(arena, struct part_form *, m->devices.n);
+    w->swapped = arena_array(arena, bool, m->devices.n + 1);
     w->through_panel = arena_array(arena, bool, m->circuits.n + 1);
     w->of_box = arena_array(arena, struct fill, m->boxes.n);
     struct arena scratch = {.out_of_memory = arena->out_of_memory}, tree = scratch,

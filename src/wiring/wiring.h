@@ -28,15 +28,16 @@ struct net {
 
 struct conductor {
     struct net *net;   /* NULL: spare */
-    const char *color; /* as in the cable: black, white, red ... */
+    const char *color; /* as in the cable: black, white, red ...; NULL: not known */
     bool reidentified; /* a white that is no neutral: marked wherever it shows */
 };
 
 struct run_wiring {
-    struct cable_def
-        *cable; /* declared, else the least that serves; NULL where none could be found */
+    struct cable_def *cable;      /* declared, else the least that serves; NULL where none could be
+                                     found, and of an      old run that does not tell it */
     struct conductor *conductors; /* one for each insulated conductor of the cable, in the order of
-                                     its colours; NULL where cable is NULL */
+                                     its colours; of an old run that does not tell its cable one for
+                                     each net, without a colour; else NULL where cable is NULL */
     uint8_t count;
     uint8_t used;    /* conductors with a net; count - used are spare */
     uint32_t needed; /* nets that must cross; more than count where conductors are missing */
@@ -55,6 +56,8 @@ struct fill {
     const struct box_type *type; /* declared, else the smallest in the library that mounts there and
                                     holds it; NULL: none holds it, or no bought box is needed */
     bool inferred;
+    bool untold; /* what is in it is not known: an old cable that the plan does not tell; the counts
+                    leave it out */
     uint16_t misfits; /* why a declared one does not serve: a set of enum misfit (facts/boxes.h) */
     uint8_t gangs;
     double volume; /* in3, of a divided box the side for power; 0 where no bought box is needed */
@@ -82,7 +85,9 @@ struct wiring {
      * at its `to` end. NULL: the box has one part. */
     const struct run **left_part, **fed_part;
     struct part_form **forms; /* by device id, one for each part; see model/makeup.h */
-    bool *through_panel;      /* by circuit id: a net of it would have to pass a panel */
+    bool *swapped; /* by device id: an old switch that must be of another kind than it was, so that
+                      a new one is bought */
+    bool *through_panel; /* by circuit id: a net of it would have to pass a panel */
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few
@@ -105,6 +110,12 @@ const char *wiring_switch_kind_word(enum switch_kind k);
 /* Whether two parts of a device meet on one terminal of it that takes one of these nets (net_bit).
  */
 bool parts_share_terminal(const struct part *a, const struct part *b, uint8_t nets);
+
+/* Whether a device is bought: it is new, or takes the place of an old switch of another kind. */
+bool wiring_buys_device(const struct wiring *w, const struct device *d);
+
+/* Whether an old switch stays that may be of several kinds, and nobody says of which it is. */
+bool wiring_kind_untold(const struct wiring *w, const struct part *p);
 
 /* The type that is chosen for a box where the plan names none; NULL: the library has none. */
 const struct box_type *wiring_box_that_serves(struct model *m, const struct wiring *w,

@@ -27,7 +27,7 @@ def same(plan, what, ours, theirs):
 
 
 def new_devices(box):
-    return [d for d in box["devices"] or [] if not d.startswith("existing ")]
+    return [d.removeprefix("new ") for d in box["devices"] or [] if not d.startswith("existing ")]
 
 
 def sort_of(words):
@@ -63,6 +63,8 @@ def check_permit(plan, boxes, panel, runs, permit):
             circuits[words, "new"] += 1
         elif (c["panel"], c["circuit"], c.get("unit")) in grown:
             circuits[words, "extended"] += 1
+        if c["existing"] and c.get("new_breaker"):
+            circuits[words, "new breaker"] += 1
     same(plan, "circuits by rating", circuits, collections.Counter({(r["item"], r["measure"]): int(r["quantity"]) for r in permit if r["group"] == "circuits"}))
 
 

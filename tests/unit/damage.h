@@ -195,8 +195,7 @@ static inline void count_makeup(struct tally *t, struct arena *arena, const stru
     *t = (struct tally){.arena = arena, .m = m, .k = k};
     t->first_wire = arena_array(arena, uint32_t, m->runs.n + 1);
     for (uint32_t i = 0; i < m->runs.n; i++)
-        t->first_wire[i + 1] =
-            t->first_wire[i] + (k->runs[i].made ? k->runs[i].cable->conductors + 1u : 0);
+        t->first_wire[i + 1] = t->first_wire[i] + (k->runs[i].made ? k->runs[i].count + 1u : 0);
     t->wires = t->first_wire[m->runs.n];
     t->points = t->wires + k->joints.n;
     t->parent = arena_array(arena, uint32_t, t->points + 1);
@@ -284,11 +283,11 @@ static inline unsigned wrong_colors(struct tally *t)
 {
     unsigned wrong = 0;
     for (uint32_t r = 0; r < t->m->runs.n; r++)
-        for (uint32_t w = t->first_wire[r]; w < t->first_wire[r + 1]; w++) {
+        for (uint32_t w = t->first_wire[r]; t->k->runs[r].colors && w < t->first_wire[r + 1]; w++) {
             uint8_t on = t->holds[tally_root(t, w)];
             bool ground = w + 1 == t->first_wire[r + 1];
             bool white =
-                !ground && !strncmp(t->k->runs[r].cable->colors[w - t->first_wire[r]], "white", 5);
+                !ground && !strncmp(t->k->runs[r].colors[w - t->first_wire[r]], "white", 5);
             unsigned marks = t->marks[w] & 3;
             if (ground)
                 wrong += on && !(on & HOLDS_GROUND);
@@ -359,8 +358,8 @@ static inline void find_points(struct tally *t, struct current *x)
     for (uint32_t j = 0; j < t->k->joints.n; j++)
         leads += t->k->joints.at[j].lead_count;
     for (uint32_t i = 0; i < t->m->runs.n; i++)
-        if (t->k->runs[i].made && t->k->runs[i].cable->conductors > most_wires)
-            most_wires = t->k->runs[i].cable->conductors;
+        if (t->k->runs[i].made && t->k->runs[i].count > most_wires)
+            most_wires = t->k->runs[i].count;
     *x = (struct current){.parts = t->wires + t->k->joints.n};
     x->circuits = x->parts + parts;
     x->points = x->circuits + t->m->circuits.n;
@@ -375,7 +374,7 @@ static inline void find_points(struct tally *t, struct current *x)
  * without it. */
 static inline bool uneven(struct tally *t, struct current *x, const struct run *r)
 {
-    uint32_t wires = t->k->runs[r->id].cable->conductors, n = 0;
+    uint32_t wires = t->k->runs[r->id].count, n = 0;
     bool dead[MOST_CONDUCTORS] = {false}; /* an end is joined to nothing: it carries nothing */
     for (uint32_t i = 0; i < x->points + 2 * wires; i++)
         x->parent[i] = i;

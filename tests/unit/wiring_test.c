@@ -217,6 +217,8 @@ static unsigned color_faults(const struct compilation *c)
         const struct run_wiring *w = &c->wiring->of_run[i];
         for (uint8_t k = 0; k < w->count && w->conductors; k++) {
             const struct net *n = w->conductors[k].net;
+            if (!w->cable)
+                continue; /* an old cable of which nobody says what it is */
             bool white = !strncmp(w->conductors[k].color, "white", 5),
                  neutral = n && n->sort == N_NEUTRAL;
             bool returns =

@@ -150,8 +150,12 @@ static void write_conductors(struct drawing *d, const struct run *run)
     const struct run_wiring *w = &d->r->wiring->of_run[run->id];
     for (uint32_t i = 0; w->conductors && i < w->count; i++) {
         const struct conductor *c = &w->conductors[i];
-        quote(d->out, c->color);
-        buf_puts(d->out, ": ");
+        if (c->color) {
+            quote(d->out, c->color);
+            buf_puts(d->out, ": ");
+        } else if (!i) {
+            buf_printf(d->out, "needs %u:\\l", w->used);
+        }
         quote(d->out, c->net ? c->net->name : "spare, capped");
         buf_puts(d->out, c->reidentified ? ", re-identified\\l" : "\\l");
     }
@@ -167,7 +171,7 @@ static void write_edge(struct drawing *d, const struct run *run)
     buf_puts(d->out, " -> ");
     write_name(d, run->circuit->id, run->to);
     buf_printf(d->out, " [label=\"%s", home ? "HOME RUN\\l" : "");
-    quote(d->out, v->cable ? v->cable : "cable not known");
+    quote(d->out, v->cable ? v->cable : run->existing ? "cable unknown" : "cable not known");
     if (run->existing) {
         buf_puts(d->out, ", existing");
     } else if (route->known) {

@@ -220,12 +220,16 @@ static void write_end(struct drawing *d, const struct run *run, uint32_t joint, 
         buf_printf(d->out, "j%u", joint - 1);
 }
 
+/* Of a cable that is there and of which nobody says what it is. */
+static const struct ink unknown = {"unknown", "old", "gray30"};
+
 static void write_conductor(struct drawing *d, const struct run *run, int16_t conductor,
                             const struct map *ends)
 {
-    const struct cable_def *cable = d->r->makeup->runs[run->id].cable;
-    const char *color = conductor == CONDUCTOR_GROUND ? "bare" : cable->colors[conductor];
-    struct ink ink = ink_of(color);
+    const struct made_run *made = &d->r->makeup->runs[run->id];
+    struct ink ink = conductor == CONDUCTOR_GROUND ? ink_of("bare")
+                     : made->colors                ? ink_of(made->colors[conductor])
+                                                   : unknown;
     bool marked =
         conductor >= 0 && d->r->wiring->of_run[run->id].conductors[conductor].reidentified;
     uint32_t from = (uint32_t)(uintptr_t)map_get(ends, (uintptr_t)run, end_key(conductor, false)),
@@ -339,9 +343,9 @@ void draw_wiring(const struct results *r, struct buf *dot)
         const struct run *run = r->model->runs.at[i];
         if (!run->circuit || !run_wanted(d, run))
             continue;
-        for (int16_t c = 0; c < (int16_t)r->makeup->runs[i].cable->conductors; c++)
+        for (int16_t c = 0; c < (int16_t)r->makeup->runs[i].count; c++)
             write_conductor(d, run, c, &ends);
-        if (r->makeup->runs[i].cable->ground != GROUND_NONE)
+        if (r->makeup->runs[i].ground)
             write_conductor(d, run, CONDUCTOR_GROUND, &ends);
     }
     for (uint32_t i = 0; i < r->makeup->joints.n; i++) {

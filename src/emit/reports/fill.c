@@ -2,6 +2,7 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/places.h"
+#include "facts/existing.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
 
@@ -41,11 +42,20 @@ static void add_box(const struct results *r, struct report *report, const struct
 {
     const struct box_view *v = view_of_box(r, b);
     const struct fill *f = v->fill;
+    const struct cell unknown = cell_shown((struct cell){0}, "unknown");
     struct cell *row = table_row(&report->rows);
     row[BOX] = cell_text(v->address);
     row[UNIT] = words_unit_cell(v->unit);
     row[TYPE] = v->type ? cell_text(v->type)
-                        : cell_shown((struct cell){0}, b->existing ? "not said" : "none holds it");
+                        : cell_shown((struct cell){0}, b->existing ? "unknown" : "none holds it");
+    if (f->volume > 0)
+        row[VOLUME] = cell_number(f->volume);
+    else if (facts_type_untold(b))
+        row[VOLUME] = unknown;
+    if (f->untold) {
+        row[CONDUCTORS] = row[GROUNDS] = row[REQUIRED] = unknown;
+        return;
+    }
     row[CONDUCTORS] = cell_integer(f->conductors);
     row[GROUNDS] = cell_integer(f->grounds);
     row[CLAMPS] = cell_integer(f->clamps);
@@ -56,7 +66,6 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[REQUIRED] = cell_number(f->required);
     if (f->volume <= 0)
         return;
-    row[VOLUME] = cell_number(f->volume);
     row[FREE] = cell_number(f->volume - f->required);
     row[PERCENT] = cell_number(100 * f->required / f->volume);
 }

@@ -58,7 +58,7 @@ static void tally_device(const struct results *r, const struct protected *p, str
                          const struct device *d)
 {
     const char *box = view_of_box(r, d->box)->address;
-    if (d->existing)
+    if (!wiring_buys_device(r->wiring, d))
         return;
     if (d->def->protects & PROTECTS_GFCI)
         note(r, &t->gfci_devices, box);

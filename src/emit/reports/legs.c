@@ -30,8 +30,10 @@ static struct cell switches_cell(const struct results *r, const struct leg *leg)
     for (uint32_t i = 0; i < count; i++) {
         const struct part *p = w->count ? w->switches[i] : leg->controls.at[i];
         *vec_push(r->arena, &value) = view_of_box(r, p->device->box)->address;
-        *vec_push(r->arena, &value) =
-            w->count ? wiring_switch_kind_word(w->kinds[i]) : p->device->def->name;
+        *vec_push(r->arena, &value) = !w->count ? p->device->def->name
+                                      : wiring_kind_untold(r->wiring, p)
+                                          ? NULL
+                                          : wiring_switch_kind_word(w->kinds[i]);
     }
     return cell_records("box", "kind", value.at, value.n / RECORD_FIELDS);
 }

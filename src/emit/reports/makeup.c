@@ -109,7 +109,9 @@ static void write_splice(struct words *w, const struct joint *j)
         any = true;
     }
     buf_printf(&w->text, " (%s)",
-               j->connector ? j->connector : "no connector of the library holds them");
+               j->connector  ? j->connector
+               : j->old_wire ? "a connector for the old wire's size"
+                             : "no connector of the library holds them");
 }
 
 static void write_landing(struct words *w, const struct joint *j)
@@ -312,6 +314,15 @@ static void note_unproven(const struct results *r, struct report *report)
     buf_free(&b);
 }
 
+/* Whether a card speaks of a cable that is there and of which nobody says what it is. */
+static bool has_old_wires(const struct results *r)
+{
+    for (uint32_t i = 0; i < r->model->runs.n; i++)
+        if (r->makeup->runs[i].made && !r->makeup->runs[i].cable)
+            return true;
+    return false;
+}
+
 void report_makeup(const struct results *r, struct report *report)
 {
     bool labels = false;
@@ -328,5 +339,9 @@ void report_makeup(const struct results *r, struct report *report)
     if (labels)
         *vec_push(r->arena, &report->notes) =
             "In brackets: the label on the cable, where several go to the same place.";
+    if (has_old_wires(r))
+        *vec_push(r->arena, &report->notes) =
+            "Old wire: of a cable that is there and that the plan does not tell. Its wires are "
+            "numbered here; find each at both ends, dead, before it is joined.";
     note_unproven(r, report);
 }

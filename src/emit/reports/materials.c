@@ -8,6 +8,7 @@
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
 #include "facts/boxes.h"
+#include "facts/existing.h"
 #include "framing/routes.h"
 #include "model/makeup.h"
 #include "model/orders.h"
@@ -121,14 +122,14 @@ static void add_panel(struct list *l, const struct panel *p)
 static void add_breaker(struct list *l, const struct circuit *c)
 {
     const char *words = words_bought_breaker(l->r, c);
-    if (!words || c->existing || !facts_is_built(c->unit) || !left_breaker(l->r, c))
+    if (!words || !facts_buys_breaker(c) || !facts_is_built(c->unit) || !left_breaker(l->r, c))
         return;
     add(l, BREAKERS, arena_printf(l->r->arena, "breaker %s", words), NULL, words_breaker_count(c));
 }
 
 static void add_device(struct list *l, const struct device *d)
 {
-    if (d->existing)
+    if (!wiring_buys_device(l->r->wiring, d))
         return;
     const char *name = d->def->name, *item = device_item(l->r, d);
     add(l, DEVICES, item, name, 1)->shown = item == name ? d->def->title : NULL;
@@ -140,7 +141,7 @@ static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
     bool yoke = false, new_device = !b->device_count && !b->existing;
     for (uint32_t i = 0; i < b->device_count; i++) {
         yoke = yoke || b->devices[i]->def->yokes;
-        new_device = new_device || !b->devices[i]->existing;
+        new_device = new_device || wiring_buys_device(l->r->wiring, b->devices[i]);
     }
     if (!new_device)
         return;
@@ -174,6 +175,8 @@ static void add_box(struct list *l, const struct box *b)
     for (uint32_t i = 0; trim && i < b->device_count; i++)
         add_device(l, b->devices[i]);
     const struct fill *fill = &l->r->wiring->of_box[b->id];
+    if (facts_type_untold(b) && trim)
+        add_cover(l, b, fill->gangs);
     if (!fill->type || fill->type->integral)
         return;
     if (!b->existing && left_in_box(l->r, b, LOG_SET)) {
@@ -196,8 +199,8 @@ static void add_pieces(struct list *l, const char *name, uint64_t count,
             (uint64_t)ceil((double)count * (1 + code_share(&l->r->model->code, spare, 0)) - 1e-9));
 }
 
-/* A connector for each splice of new boxes, with the spare share; those that no connector of the
- * library holds are for the builder to choose. */
+/* A connector for each splice of new boxes and of old ones that are opened, with the spare share;
+ * those that no connector of the library holds are for the builder to choose. */
 static void add_splices(struct list *l)
 {
     const struct makeup *m = l->r->makeup;
@@ -206,13 +209,15 @@ static void add_splices(struct list *l)
     for (uint32_t i = 0; i < m->joints.n; i++) {
         const struct joint *j = &m->joints.at[i];
         if (j->kind != JOINT_SPLICE || !j->box || !facts_is_built(j->box->room->unit) ||
+            (j->box->existing && !facts_is_opened(j->box)) ||
             !left_in_box(l->r, j->box, LOG_MADE_UP))
             continue;
         const char *name =
             names_of(l->r->model->names,
                      arena_printf(l->r->arena, "splicing connector %s",
-                                  j->connector ? j->connector
-                                               : "for more or thicker wires than the library's"));
+                                  j->connector  ? j->connector
+                                  : j->old_wire ? "for the size of the old wires"
+                                                : "for more or thicker wires than the library's"));
         void **count = map_at(l->r->arena, &sizes, 0, (uintptr_t)name);
         if (!*count)
             *vec_push(l->r->arena, &names) = name;

@@ -3,6 +3,7 @@
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/places.h"
+#include "facts/existing.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
 #include "model/site.h"
@@ -27,6 +28,7 @@ enum {
     CABLE,
     ROOMS,
     EXISTING,
+    NEW_BREAKER,
     VA,
     CONTINUOUS
 };
@@ -47,6 +49,7 @@ static const struct column columns[] = {
     [CABLE] = {"cable", "Cable", 0, 0},
     [ROOMS] = {"rooms", "Rooms", 0, 0},
     [EXISTING] = {"existing", "Existing", 0, COLUMN_DATA},
+    [NEW_BREAKER] = {"new_breaker", "New breaker", 0, COLUMN_DATA | COLUMN_IF_USED},
     [VA] = {"va", "VA", 0, COLUMN_RIGHT},
     [CONTINUOUS] = {"continuous_va", "Cont. VA", 0, COLUMN_RIGHT},
 };
@@ -73,6 +76,16 @@ static const char *home_cable(const struct results *r, const struct circuit *c)
     return c->cable ? c->cable->name : NULL;
 }
 
+/* Of an old home run whose cable nobody tells: unknown. */
+static struct cell home_cable_cell(const struct results *r, const struct circuit *c)
+{
+    const char *cable = home_cable(r, c);
+    for (uint32_t i = 0; i < c->runs.n && !cable; i++)
+        if (facts_cable_untold(c->runs.at[i]) && view_of_run(r, c->runs.at[i])->home_run)
+            return cell_shown((struct cell){0}, "unknown");
+    return cell_text(cable);
+}
+
 static struct cell phase_cell(const struct circuit_space *s)
 {
     if (!s->space)
@@ -91,7 +104,9 @@ static const char *half_word(const struct circuit_space *s)
 static struct cell circuit_cell(const struct results *r, const struct circuit *c)
 {
     const struct circuit_space *s = &r->panels->of_circuit[c->id];
-    const char *old = c->existing ? ", existing" : "",
+    const char *old = !c->existing            ? ""
+                      : facts_buys_breaker(c) ? ", existing, new breaker"
+                                              : ", existing",
                *unsure = !s->space && c->existing                                ? ", space unknown"
                          : !s->space                                             ? ", no space"
                          : s->found && r->panels->of_panel[c->panel->id].unknown ? ", not certain"
@@ -119,11 +134,15 @@ static void add_circuit(const struct results *r, struct report *report, const st
     row[POLES] = cell_integer(s->poles);
     if (c->breaker > 0)
         row[BREAKER] = cell_number(c->breaker);
+    else if (facts_breaker_untold(c))
+        row[BREAKER] = cell_shown((struct cell){0}, "unknown");
     row[PROTECTION] = cell_text(words_protection(r->arena, c));
     row[PHASE] = phase_cell(s);
-    row[CABLE] = cell_text(home_cable(r, c));
+    row[CABLE] = home_cable_cell(r, c);
     row[ROOMS] = words_rooms_cell(r, c);
     row[EXISTING] = cell_bool(c->existing);
+    if (c->existing && facts_buys_breaker(c))
+        row[NEW_BREAKER] = cell_bool(true);
     row[VA] = cell_number(load->va);
     row[CONTINUOUS] = cell_number(load->continuous_va);
 }

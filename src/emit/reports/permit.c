@@ -3,7 +3,9 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/devices.h"
+#include "facts/existing.h"
 #include "model/site.h"
+#include "wiring/wiring.h"
 
 enum { GROUP, ITEM, QUANTITY, MEASURE, DETAIL };
 
@@ -44,7 +46,8 @@ static void add_openings(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->model->devices.n; i++) {
         const struct device *d = r->model->devices.at[i];
         enum opening sort = words_opening_of(d->def);
-        if (sort != OPEN_COUNT && !d->existing && facts_is_built(d->box->room->unit)) {
+        if (sort != OPEN_COUNT && wiring_buys_device(r->wiring, d) &&
+            facts_is_built(d->box->room->unit)) {
             count[sort]++;
             all++;
         }
@@ -63,17 +66,27 @@ static bool is_extended(const struct circuit *c)
     return c->existing && any;
 }
 
-/* Breakers of one rating and kind, in the order in which they are met: the new ones, or those that
- * are there and extended. */
-static void add_circuits(const struct results *r, bool extended, struct report *report)
+static bool is_new(const struct circuit *c)
+{
+    return !c->existing;
+}
+
+static bool has_new_breaker(const struct circuit *c)
+{
+    return c->existing && facts_buys_breaker(c);
+}
+
+/* Breakers of one rating and kind, in the order in which they are met: those of the circuits that
+ * are wanted. */
+static void add_circuits(const struct results *r, bool (*wanted)(const struct circuit *c),
+                         const char *measure, struct report *report)
 {
     struct map index = {0};
     VEC(const char *) words = {0};
     VEC(uint32_t) counts = {0};
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
-        if ((extended ? !is_extended(c) : c->existing) || c->breaker <= 0 ||
-            !facts_is_built(c->unit))
+        if (!wanted(c) || c->breaker <= 0 || !facts_is_built(c->unit))
             continue;
         const char *word = names_of(
             r->model->names, arena_printf(r->arena, "%g A, %s%s", c->breaker,
@@ -88,7 +101,7 @@ static void add_circuits(const struct results *r, bool extended, struct report *
         counts.at[(uintptr_t)*at - 1]++;
     }
     for (uint32_t i = 0; i < words.n; i++)
-        add_figure(report, "circuits", words.at[i], counts.at[i], extended ? "extended" : "new");
+        add_figure(report, "circuits", words.at[i], counts.at[i], measure);
 }
 
 static void add_panels(const struct results *r, struct report *report)
@@ -133,8 +146,9 @@ void report_permit(const struct results *r, struct report *report)
     add_words(report, "job", "date", m->date);
     add_words(report, "job", "permit", m->permit);
     add_openings(r, report);
-    add_circuits(r, false, report);
-    add_circuits(r, true, report);
+    add_circuits(r, is_new, "new", report);
+    add_circuits(r, is_extended, "extended", report);
+    add_circuits(r, has_new_breaker, "new breaker", report);
     add_panels(r, report);
     add_loads(r, report);
     *vec_push(r->arena, &report->notes) =

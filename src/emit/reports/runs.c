@@ -110,7 +110,8 @@ static void add_run(const struct results *r, struct report *report, const struct
     circuit_cells(r, v, row);
     row[FROM] = cell_text(v->from);
     row[TO] = cell_text(v->to);
-    row[CABLE] = cell_text(v->cable);
+    row[CABLE] = v->cable || !v->run->existing ? cell_text(v->cable)
+                                               : cell_shown((struct cell){0}, "unknown");
     row[NETS] = words_nets_cell(r, v->run);
     row[SPARES] = cell_integer(w->conductors ? w->count - w->used : 0);
     length_cells(r, v, row);

@@ -8,6 +8,7 @@
 #include "emit/words/leads.h"
 #include "emit/words/places.h"
 #include "facts/boxes.h"
+#include "facts/existing.h"
 #include "model/site.h"
 #include "wiring/wiring.h"
 
@@ -90,11 +91,11 @@ static const char *plate_words(const struct results *r, const struct box *b)
     return result;
 }
 
-static bool is_new(const struct box *b)
+static bool is_new(const struct results *r, const struct box *b)
 {
     bool any = !b->device_count && !b->existing;
     for (uint32_t i = 0; i < b->device_count; i++)
-        any = any || !b->devices[i]->existing;
+        any = any || wiring_buys_device(r->wiring, b->devices[i]);
     return any;
 }
 
@@ -102,14 +103,16 @@ static void add_box(struct list *l, const struct box *b, bool plates)
 {
     const struct results *r = l->r;
     const char *where = view_of_box(r, b)->address;
-    const char *plate = plates && is_new(b) ? plate_words(r, b) : NULL;
+    const char *plate = plates && is_new(r, b) ? plate_words(r, b) : NULL;
     if (plate)
         add(l, "plates", NULL, plate, where, 1);
     for (uint32_t i = 0; i < b->device_count && !plates; i++) {
         const struct device *d = b->devices[i];
-        if (!d->existing && !d->def->outlets && d->def->sort == SORT_LUMINAIRE)
+        if (!wiring_buys_device(r->wiring, d))
+            continue;
+        if (!d->def->outlets && d->def->sort == SORT_LUMINAIRE)
             add(l, "luminaires", b->room, d->def->name, where, 1);
-        else if (!d->existing)
+        else
             add(l, "devices", b->room, device_item(r, d), where, 1);
         if (!d->existing && words_tab_broken(r, d))
             add(l, "tabs", b->room, words_tabs(r, d), where, 1);
@@ -173,7 +176,7 @@ void report_trim(const struct results *r, struct report *report)
     for (uint32_t i = 0; i < r->model->circuits.n; i++) {
         const struct circuit *c = r->model->circuits.at[i];
         const char *words = words_bought_breaker(r, c);
-        if (words && !c->existing && facts_is_built(c->unit) && left_breaker(r, c))
+        if (words && facts_buys_breaker(c) && facts_is_built(c->unit) && left_breaker(r, c))
             add(&l, "breakers", NULL, words, words_circuit(r, c), words_breaker_count(c));
     }
     for (size_t g = 0; g < sizeof groups / sizeof *groups; g++) {
@@ -181,6 +184,7 @@ void report_trim(const struct results *r, struct report *report)
         if (g < 2)
             add_totals(r, &l, groups[g], report);
     }
-    *vec_push(r->arena, &report->notes) = "What is there already is not listed. A breaker is of "
-                                          "the make that its panel is listed for.";
+    *vec_push(r->arena, &report->notes) =
+        "What is there already and stays is not listed. A breaker is of "
+        "the make that its panel is listed for.";
 }

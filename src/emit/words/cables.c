@@ -97,7 +97,7 @@ const char *cables_conductor_words(const struct cables *c, const struct lead *l)
 {
     struct arena *arena = c->r->arena;
     const char *mark = cables_mark(c, l->run),
-               *plain = arena_printf(arena, "%s %s %s", lead_color(c->r, l),
+               *plain = arena_printf(arena, "%s %s %s", words_lead_color(c->r, l),
                                      l->at_to ? "from" : "to", far_end(c->r, c->box, l->run));
     if (!mark)
         return plain;

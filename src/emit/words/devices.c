@@ -29,7 +29,8 @@ enum opening words_opening_of(const struct device_def *def)
 
 const char *words_switch_kind(const struct results *r, const struct part *p)
 {
-    return p->control ? map_find(&r->switch_kinds, 0, p) : NULL;
+    return p->control && !wiring_kind_untold(r->wiring, p) ? map_find(&r->switch_kinds, 0, p)
+                                                           : NULL;
 }
 
 /* Whether a switch of a leg stands among others of it: a three-way or four-way one. */
@@ -82,8 +83,10 @@ static void add_type(struct buf *b, const struct results *r, const struct device
 const char *device_words(const struct results *r, const struct device *d)
 {
     struct buf b = {0};
-    if (d->existing)
+    if (!wiring_buys_device(r->wiring, d))
         buf_puts(&b, "existing ");
+    else if (d->box->existing)
+        buf_puts(&b, "new ");
     add_type(&b, r, d);
     if (d->part_count == 1) {
         add_leg(&b, &d->parts[0]);

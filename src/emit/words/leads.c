@@ -13,6 +13,8 @@
 static const char *form_name(const struct results *r, const struct device *d)
 {
     const struct part_form *f = r->makeup->forms[d->id];
+    if (d->part_count == 1 && wiring_kind_untold(r->wiring, &d->parts[0]))
+        return d->def->name;
     bool plain = f && d->part_count == 1 && f->def && strcmp(f->def->name, d->def->name) &&
                  !strcmp(d->def->name, "switch");
     return plain ? f->def->name : d->def->name;
@@ -54,6 +56,8 @@ const char *words_terminal_words(const struct results *r, const struct lead *l)
 const char *lead_color(const struct results *r, const struct lead *l)
 {
     const struct cable_def *d = r->makeup->runs[l->run->id].cable;
+    if (!d)
+        return NULL;
     if (l->conductor == CONDUCTOR_GROUND)
         return d->ground == GROUND_GREEN ? "green" : "bare";
     return l->reidentified ? arena_printf(r->arena, "%s, re-identified", d->colors[l->conductor])
@@ -63,7 +67,9 @@ const char *lead_color(const struct results *r, const struct lead *l)
 const char *lead_size(const struct results *r, const struct lead *l)
 {
     const struct cable_def *d = r->makeup->runs[l->run->id].cable;
-    return l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size : d->size;
+    return !d                                                   ? NULL
+           : l->conductor == CONDUCTOR_GROUND && d->ground_size ? d->ground_size
+                                                                : d->size;
 }
 
 const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind)
@@ -155,19 +161,33 @@ uint32_t words_old_circuits(const struct box *b)
     return n;
 }
 
+const char *words_lead_color(const struct results *r, const struct lead *l)
+{
+    const char *color = lead_color(r, l);
+    return color ? color
+           : l->conductor == CONDUCTOR_GROUND
+               ? "old ground"
+               : arena_printf(r->arena, "old wire %d", l->conductor + 1);
+}
+
 struct cell words_nets_cell(const struct results *r, const struct run *run)
 {
     const struct run_wiring *w = &r->wiring->of_run[run->id];
     VEC(const char *) value = {0};
     struct buf shown = {0};
+    if (!w->cable && w->used)
+        buf_printf(&shown, "needs %u:", w->used);
     for (uint32_t i = 0; w->conductors && i < w->count; i++) {
         const struct conductor *c = &w->conductors[i];
         if (!c->net)
             continue;
         *vec_push(r->arena, &value) = c->net->name;
         *vec_push(r->arena, &value) = c->color;
-        buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color,
-                   c->reidentified ? ", marked" : "", c->net->name);
+        if (c->color)
+            buf_printf(&shown, "%s%s%s: %s", shown.n ? "\n" : "", c->color,
+                       c->reidentified ? ", marked" : "", c->net->name);
+        else
+            buf_printf(&shown, "\n%s", c->net->name);
     }
     struct cell cell = cell_records("net", "colour", value.at, value.n / RECORD_FIELDS);
     cell = cell_shown(cell, arena_copy(r->arena, buf_text(&shown), shown.n));

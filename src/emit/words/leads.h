@@ -9,7 +9,8 @@ struct device;
 struct results;
 struct run;
 
-/* The conductors in use in a run, as records of net and colour. */
+/* The conductors in use in a run, as records of net and colour; what an old cable needs, where the
+ * plan does not tell it. */
 struct cell words_nets_cell(const struct results *r, const struct run *run);
 
 /* A device in its box by name: "three-way", "receptacle 2" where the box has several of its sort.
@@ -37,10 +38,13 @@ uint32_t words_old_circuits(const struct box *b);
  * parts of a device share it. */
 const struct lead *lead_of_joint(const struct joint *j, enum lead_kind kind);
 
-/* The colour of the conductor of a lead: "black", "white, re-identified", "bare". */
+/* The colour of the conductor of a lead: "black", "white, re-identified", "bare"; NULL: of an old
+ * cable that the plan does not tell. In words that is "old wire 2", by
+ * the same number at both ends. */
 const char *lead_color(const struct results *r, const struct lead *l);
+const char *words_lead_color(const struct results *r, const struct lead *l);
 
-/* The conductor size of a lead, "14". */
+/* The conductor size of a lead, "14"; NULL as its colour. */
 const char *lead_size(const struct results *r, const struct lead *l);
 
 #endif

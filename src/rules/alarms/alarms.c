@@ -56,7 +56,7 @@ static void add_devices(struct home *d, const struct room *room)
 static void add_room(struct home *h, const struct room *room)
 {
     struct arena *arena = h->c->model->arena;
-    if (room_sleeps(room))
+    if (room_sleeps(room) && !room->existing)
         *vec_push(arena, &h->bedrooms) = room;
     h->burns |= joins_house(h->c, room) &&
                 code_yes(&h->c->model->code, SET_CARBON_MONOXIDE_ALARMS_ATTACHED_GARAGE);
@@ -262,7 +262,8 @@ static void check_storeys(const struct home *d)
     for (uint32_t i = 0; i < d->all->rooms.n; i++) {
         const struct room *room = d->all->rooms.at[i];
         if (map_find(&d->in_doubt, 0, room->level) || map_find(&alarmed, 0, room->level) ||
-            map_find(&told, 0, room->level) || room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
+            map_find(&told, 0, room->level) || room->existing ||
+            room_used_as(m, room, LIST_STOREY_WITHOUT_ALARM))
             continue;
         map_file(m->arena, &told, 0, room->level, (void *)(uintptr_t)d);
         if (served_from_above(d, &alarmed, room->level))

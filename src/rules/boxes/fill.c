@@ -72,4 +72,4 @@ static void check_box(const struct checked *c, const struct box *box)
     else
         diag_mend(m->diag, f, "fewer cables in this box, or a second box beside it");
 }
-CHECK(box_overfilled, .box = {check_box, ITS_TEXT});
+CHECK(box_overfilled, .box = {check_box, ITS_TEXT | ITS_TYPE});

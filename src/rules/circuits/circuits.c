@@ -105,7 +105,8 @@ static bool gather(const struct dwelling *d, const struct family *family, circui
     bool all = true;
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        for (uint32_t k = 0; room_used_as(d->c->model, room, family->list) && k < room->boxes.n;
+        for (uint32_t k = 0;
+             !room->existing && room_used_as(d->c->model, room, family->list) && k < room->boxes.n;
              k++)
             for (uint32_t n = 0; n < room->boxes.at[k]->device_count; n++)
                 for (uint32_t x = 0; x < room->boxes.at[k]->devices[n]->part_count; x++) {
@@ -126,7 +127,7 @@ static bool gather(const struct dwelling *d, const struct family *family, circui
 static const struct room *room_of_family(const struct dwelling *d, const struct family *family)
 {
     for (uint32_t i = 0; i < d->rooms.n; i++)
-        if (room_used_as(d->c->model, d->rooms.at[i], family->list) &&
+        if (!d->rooms.at[i]->existing && room_used_as(d->c->model, d->rooms.at[i], family->list) &&
             facts_known(d->rooms.at[i], ITS_BOXES))
             return d->rooms.at[i];
     return NULL;
@@ -273,7 +274,7 @@ static void check_one_kitchen(const struct dwelling *d, const struct circuit *ci
 
 static bool is_kitchen(const struct dwelling *d, const struct room *room)
 {
-    return room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) &&
+    return !room->existing && room_used_as(d->c->model, room, LIST_SMALL_APPLIANCE_KITCHENS) &&
            facts_known(room, ITS_BOXES | ITS_DEVICES);
 }
 
@@ -491,7 +492,7 @@ static void check_laundry(const struct dwelling *d)
     check_family(d, &laundries, false);
     for (uint32_t i = 0; i < d->rooms.n; i++) {
         const struct room *room = d->rooms.at[i];
-        if (room->kind_count > 1 &&
+        if (room->kind_count > 1 && !room->existing &&
             facts_use_in_list(d->c->model, facts_use_of_room(room), laundries.list))
             check_shared_laundry(d->c, room);
     }
@@ -507,7 +508,7 @@ static void check_baths(const struct dwelling *d)
          required = code_says(&d->c->model->code, SET_BATH_CIRCUIT_COVERS, "required");
     for (uint32_t i = 0; i < d->rooms.n && required; i++) {
         const struct room *room = d->rooms.at[i];
-        if (!room_used_as(d->c->model, room, baths.list) || has_basin(room))
+        if (room->existing || !room_used_as(d->c->model, room, baths.list) || has_basin(room))
             continue;
         known = false;
         room_passed(d->c, undrawn_basin, room);
@@ -548,7 +549,7 @@ static void check_garage(const struct dwelling *d)
         return;
     }
     for (uint32_t i = 0; i < d->rooms.n; i++)
-        if (room_used_as(d->c->model, d->rooms.at[i], garages.list) &&
+        if (!d->rooms.at[i]->existing && room_used_as(d->c->model, d->rooms.at[i], garages.list) &&
             facts_known(d->rooms.at[i], ITS_BOXES))
             check_bays(d->c, d->rooms.at[i]);
 }
@@ -571,7 +572,7 @@ static void check_others(const struct dwelling *d)
         enum book_table list = family == &kitchens ? LIST_SMALL_APPLIANCE_KITCHENS : family->list;
         bool there = false, alone = false;
         for (uint32_t k = 0; k < d->rooms.n && !there; k++)
-            there = room_used_as(d->c->model, d->rooms.at[k], list);
+            there = !d->rooms.at[k]->existing && room_used_as(d->c->model, d->rooms.at[k], list);
         circuit_list circuits = {0};
         if (there)
             gather(d, family, &circuits);

@@ -68,8 +68,8 @@ static void check_extension(const struct checked *c, const struct circuit *circu
             facts_feet_words(m->arena, length_feet(free)));
     if (f)
         diag_mend(m->diag, f,
-                  "an AFCI breaker, written 'afci', or an AFCI receptacle with 'onward' in the "
-                  "first new box");
+                  "a new AFCI breaker, written 'afci new', or an AFCI receptacle with 'onward' in "
+                  "the first new box");
 }
 
 static void check_tree(const struct checked *c, const struct circuit *circuit)

@@ -235,7 +235,8 @@ static void check_wet_zones(const struct checked *c)
     struct nearby receptacles = {0};
     zone.stops_at_walls = code_yes(&c->model->code, SET_TUB_ZONE_STOPS_AT_WALLS);
     for (uint32_t i = 0; i < c->model->rooms.n; i++)
-        if (c->model->rooms.at[i]->fixtures.n && placing_room_is_certain(c->model->rooms.at[i]))
+        if (c->model->rooms.at[i]->fixtures.n &&
+            facts_known(c->model->rooms.at[i], WHOLE_ROOM)) /* boxes of an old room may be new */
             check_room_zones(c, c->model->rooms.at[i], zone, &receptacles);
 }
 CHECK(wet_zone, .plan = check_wet_zones);

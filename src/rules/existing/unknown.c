@@ -1,0 +1,148 @@
+/* existing-unknown: what is there, what new work hangs on, and what the plan does not tell. Each
+ * says what has to be looked for. */
+#include "facts/existing.h"
+#include "model/site.h"
+#include "rules/check.h"
+#include "wiring/wiring.h"
+
+RULE(existing_unknown, "existing-unknown", WARNING, WAIVABLE,
+     "what new work needs of old wiring is known before it is begun");
+
+BLIND_SPOT(old_cable, existing_unknown, "the cable of the old run", "");
+BLIND_SPOT(old_box, existing_unknown, "what is marked in the old box", "");
+BLIND_SPOT(old_breaker, existing_unknown, "the breaker of the old circuit", "");
+
+/* --- cables ------------------------------------------------------------------------------- */
+
+/* Whether new work has brought a conductor into an old run: a leg or traveler with a new switch or
+ * load on it, what joins alarms. */
+static bool carries_new(const struct run_wiring *w)
+{
+    for (uint8_t i = 0; i < w->count; i++) {
+        const struct net *n = w->conductors[i].net;
+        if (n->leg ? facts_leg_is_worked_on(n->leg)
+                   : n->sort == N_INTERCONNECT && facts_is_worked_on(n->circuit))
+            return true;
+    }
+    return false;
+}
+
+static bool needs_looking_at(const struct run *run, const struct run_wiring *w)
+{
+    enum { ANY_CABLE_HAS = 2 };
+    return facts_gets_cable(run->from.box, run->circuit) ||
+           facts_gets_cable(run->to.box, run->circuit) ||
+           (w->used > ANY_CABLE_HAS && carries_new(w));
+}
+
+static const char *nets(const struct checked *c, const struct run_wiring *w)
+{
+    const char *text = "";
+    for (uint8_t i = 0; i < w->count; i++)
+        text = arena_printf(c->model->arena, "%s%s%s", text, i ? ", " : "",
+                            w->conductors[i].net->name);
+    return text;
+}
+
+static void check_cable(const struct checked *c, const struct run *run)
+{
+    const struct run_wiring *w = &c->wiring->of_run[run->id];
+    if (!run->existing || !run->circuit || !w->used || !needs_looking_at(run, w))
+        return;
+    looked(c, existing_unknown);
+    if (run->cable_unsaid)
+        diag_passed(c->model->diag, &blind_old_cable, address_of_run(c->model->arena, run, true));
+    if (!facts_cable_untold(run) || run->cable_unsaid)
+        return;
+    struct finding *f = run_finding(
+        c, &rule_existing_unknown, run, run->to_span.source ? run->to_span : node_span(run->node),
+        "run %s is there already and its cable is not told; it needs %u insulated conductor%s and "
+        "a ground (%s)",
+        address_of_run(c->model->arena, run, true), w->used, w->used == 1 ? "" : "s", nets(c, w));
+    diag_mend(c->model->diag, f,
+              "look how many conductors there are, of what size, and whether one is a ground; "
+              "write its 'cable'");
+}
+
+/* --- boxes -------------------------------------------------------------------------------- */
+
+/* A new fan hangs from it, or a new luminaire. */
+static bool carries_weight(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++) {
+        const struct device *d = b->devices[i];
+        if (!d->existing && d->def->fan_box)
+            return true;
+    }
+    return false;
+}
+
+/* An old circuit comes into the box by a cable that is not drawn, and what of it is in there is not
+ * said. */
+static bool holds_untold(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->runs.n; i++)
+        if (b->runs.at[i]->circuit->root == b && !b->held.n)
+            return true;
+    return false;
+}
+
+static const char *needs_of_box(const struct checked *c, const struct box *b, bool contents)
+{
+    const struct fill *fill = &c->wiring->of_box[b->id];
+    if (carries_weight(b))
+        return "a fan hangs from it";
+    return contents || fill->untold || fill->required <= 0
+               ? "new cable ends in it"
+               : arena_printf(c->model->arena, "with the new cable it needs %s in3",
+                              rules_amount_words(c, fill->required, 2));
+}
+
+static void check_box(const struct checked *c, const struct box *b)
+{
+    bool cable = facts_gets_cable(b, NULL), weight = carries_weight(b);
+    if (!b->existing || b->compartment || (!cable && !weight))
+        return;
+    bool type = facts_type_untold(b) && !b->type_unsaid, contents = cable && holds_untold(b);
+    looked(c, existing_unknown);
+    if (b->type_unsaid)
+        box_passed(c, old_box, b);
+    if (!type && !contents)
+        return;
+    struct finding *f =
+        box_finding(c, &rule_existing_unknown, b, "box %s is there already and %s not told; %s",
+                    address_of_box(c->model->arena, b, true),
+                    type && contents ? "its type and what it holds are"
+                    : type           ? "its type is"
+                                     : "what it holds is",
+                    needs_of_box(c, b, contents));
+    diag_mend(c->model->diag, f, "look %s%s%s; write %s%s%s",
+              type ? weight ? "whether it is listed for a fan" : "what volume is marked in it" : "",
+              type && contents ? " and " : "",
+              contents ? "what conductors and grounds are in it" : "", type ? "its 'type'" : "",
+              type && contents ? ", " : "", contents ? "'holds' and 'grounds'" : "");
+}
+
+/* --- breakers ----------------------------------------------------------------------------- */
+
+static void check_breaker(const struct checked *c, const struct circuit *circuit)
+{
+    if (!circuit->existing || circuit->feeds || !facts_is_worked_on(circuit))
+        return;
+    looked(c, existing_unknown);
+    if (circuit->breaker_unsaid)
+        diag_passed(c->model->diag, &blind_old_breaker,
+                    address_of_circuit(c->model->arena, circuit, true));
+    if (!facts_breaker_untold(circuit) || circuit->breaker_unsaid)
+        return;
+    struct finding *f =
+        circuit_finding(c, &rule_existing_unknown, circuit, rules_circuit_span(circuit),
+                        "%s is there already and its breaker is not told; new work hangs on it",
+                        rules_circuit_words(c, circuit));
+    diag_mend(c->model->diag, f,
+              "look what stands on its handle, whether it has one pole or two and whether it has a "
+              "test button; write its 'breaker'");
+}
+
+CHECK(existing_unknown, .run = {check_cable, ITS_TEXT | ITS_BOXES}, .box = {check_box, ITS_TEXT},
+      .circuit = {check_breaker, ITS_TEXT | ITS_CLAUSES});
