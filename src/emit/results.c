@@ -1,6 +1,7 @@
 #include "emit/results.h"
 
 #include "loads/panel.h"
+#include "model/address.h"
 #include "model/model.h"
 #include "wiring/wiring.h"
 
@@ -9,6 +10,11 @@ void results_prepare(struct results *r)
     r->views = arena_new(r->arena, struct views);
     r->views->runs = arena_array(r->arena, const struct run_view *, r->model->runs.n + 1);
     r->views->boxes = arena_array(r->arena, const struct box_view *, r->model->boxes.n + 1);
+    for (uint32_t i = 0; i < r->model->circuits.n; i++) {
+        const char *address = address_of_circuit(r->arena, r->model->circuits.at[i], false);
+        map_put(r->arena, &r->circuits, 0, (uintptr_t)names_of(r->model->names, address),
+                r->model->circuits.at[i]);
+    }
     for (uint32_t i = 0; i < r->model->legs.n; i++) {
         const struct leg_wiring *w = &r->wiring->of_leg[i];
         for (uint32_t k = 0; k < w->count; k++)

@@ -260,7 +260,8 @@ void draw_circuits(const struct results *r, struct buf *dot)
     buf_puts(dot, "\";\n");
     /* from left to right, dot puts the first frame at the bottom */
     for (uint32_t i = r->model->circuits.n; i-- > 0;)
-        if (facts_is_built(r->model->circuits.at[i]->unit))
+        if (facts_is_built(r->model->circuits.at[i]->unit) &&
+            (!r->only_circuit || r->model->circuits.at[i] == r->only_circuit))
             write_circuit(&d, r->model->circuits.at[i]);
     buf_puts(dot, "}\n");
 }

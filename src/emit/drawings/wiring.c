@@ -4,6 +4,7 @@
 #include "emit/drawings/drawings.h"
 #include "emit/results.h"
 #include "emit/views.h"
+#include "emit/words/circuits.h"
 #include "emit/words/leads.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -326,6 +327,8 @@ void draw_wiring(const struct results *r, struct buf *dot)
     buf_puts(dot, "graph wiring {\n  graph [rankdir=LR, fontname=\"Helvetica\", fontsize=11, "
                   "labelloc=b, ranksep=0.9, nodesep=0.3, splines=true, label=\"");
     quote(dot, r->model->title);
+    if (r->only_circuit)
+        quote(dot, arena_printf(r->arena, ", circuit %s", words_circuit(r, r->only_circuit)));
     quote_unproven(d);
     buf_puts(
         dot,

@@ -8,8 +8,6 @@
 #include "emit/reports/reports.h"
 #include "emit/unchecked.h"
 #include "emit/words/circuits.h"
-#include "model/address.h"
-#include "model/model.h"
 #include "resolve/value.h"
 
 #include <string.h>
@@ -36,30 +34,8 @@ struct writing {
     struct tally tally;
     struct outcome *of_rule;                /* by place in the list of rules */
     name_list *subjects;                    /* of its faults, likewise */
-    struct map circuits;                    /* (0, address) -> the circuit */
     const struct inspection_line **line_of; /* the last that speaks of it, likewise */
 };
-
-/* Circuits by their addresses, as findings have them. */
-static void file_circuits(struct writing *w)
-{
-    const struct model *m = w->r->model;
-    for (uint32_t i = 0; i < m->circuits.n; i++)
-        map_put(w->r->arena, &w->circuits, 0,
-                (uintptr_t)names_of(m->names,
-                                    address_of_circuit(w->r->arena, m->circuits.at[i], false)),
-                m->circuits.at[i]);
-}
-
-/* The first thing that a finding is about; a circuit by its handle. */
-static const char *subject_words(struct writing *w, const char *subject)
-{
-    const char *one = arena_copy(w->r->arena, subject, strcspn(subject, "\n")), *sort = "circuit ";
-    const char *name = strncmp(one, sort, strlen(sort)) ? one : one + strlen(sort);
-    const struct circuit *c =
-        map_get(&w->circuits, 0, (uintptr_t)names_of(w->r->model->names, name));
-    return c ? words_circuit(w->r, c) : one;
-}
 
 static void count_findings(struct writing *w)
 {
@@ -75,7 +51,7 @@ static void count_findings(struct writing *w)
         }
         w->of_rule[place].faults++;
         if (f->subject)
-            *vec_push(r->arena, &w->subjects[place]) = subject_words(w, f->subject);
+            *vec_push(r->arena, &w->subjects[place]) = words_subject(r, f);
     }
 }
 
@@ -327,7 +303,6 @@ void report_inspection(const struct results *r, struct report *report)
     report->people = inspection_text;
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     tally_plan(r, &w->tally);
-    file_circuits(w);
     count_findings(w);
     find_lines(w);
     for (uint32_t i = 0; i < inspection_line_count; i++) {

@@ -1,5 +1,6 @@
 /* A report in each of its formats: the table, with what stands above and below it. */
 #include "emit/reports/reports.h"
+#include "emit/words/circuits.h"
 
 #include "base/json.h"
 #include "diag/diag.h"
@@ -58,7 +59,7 @@ static const char *subject_of(const struct results *r, const struct finding *f)
 static const char *waiver_words(const struct results *r, const struct finding *f)
 {
     struct buf why = {0};
-    const char *subject = subject_of(r, f);
+    const char *subject = words_subject(r, f);
     finding_waiver(f, &why);
     const char *words =
         arena_printf(r->arena, "waived: %s%s%s: %s; because %s", f->rule->name, subject ? ", " : "",

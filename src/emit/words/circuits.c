@@ -1,5 +1,6 @@
 #include "emit/words/circuits.h"
 
+#include "diag/diag.h"
 #include "emit/results.h"
 #include "emit/table.h"
 #include "loads/panel.h"
@@ -85,6 +86,17 @@ const char *words_mark(const struct results *r, const struct circuit *c)
     const struct circuit_space *s = &r->panels->of_circuit[c->id];
     const char *handle = address_handle(r->arena, c, (struct seat){s->space, s->half}, true);
     return handle ? handle : address_of_circuit(r->arena, c, true);
+}
+
+const char *words_subject(const struct results *r, const struct finding *f)
+{
+    static const char sort[] = "circuit ";
+    if (!f->subject)
+        return NULL;
+    const char *one = arena_copy(r->arena, f->subject, strcspn(f->subject, "\n"));
+    const char *name = strncmp(one, sort, strlen(sort)) ? one : one + strlen(sort);
+    const struct circuit *c = map_get(&r->circuits, 0, (uintptr_t)names_of(r->model->names, name));
+    return c ? arena_printf(r->arena, "%s%s", name == one ? "" : sort, words_circuit(r, c)) : one;
 }
 
 struct cell words_circuit_cell(const struct results *r, const struct circuit *c)

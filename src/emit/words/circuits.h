@@ -5,6 +5,7 @@
 #include "emit/table.h"
 
 struct circuit;
+struct finding;
 struct panel;
 struct results;
 
@@ -32,6 +33,9 @@ const char *words_mark(const struct results *r, const struct circuit *c);
 
 /* The circuit as it is typed for data, and as a person reads it. */
 struct cell words_circuit_cell(const struct results *r, const struct circuit *c);
+
+/* The first thing that a finding is about, a circuit by its handle; NULL for none. */
+const char *words_subject(const struct results *r, const struct finding *f);
 
 /* As it is typed within its panel: "2", or "feeder P" or "feeder u101.P" for what feeds another
  * panel; NULL for NULL. */
