@@ -98,9 +98,15 @@ static bool on_neutral(struct work *w, const struct part *p)
     return p->volts <= w->m->volts;
 }
 
+/* Of equal motors the first by name, whatever the order of the text. */
 static void note_motor(struct work *w, const struct demand_load *l)
 {
-    if (facts_is_motor(l->part) && l->va > w->motor.va)
+    if (!facts_is_motor(l->part))
+        return;
+    bool named_before = w->motor.part && l->va == w->motor.va &&
+                        strcmp(address_of_box(w->f->arena, l->part->device->box, false),
+                               address_of_box(w->f->arena, w->motor.part->device->box, false)) < 0;
+    if (l->va > w->motor.va || named_before)
         w->motor = *l;
 }
 

@@ -25,6 +25,7 @@ struct draft_room {
     uint8_t used[SIDES][MOST_FEET]; /* by foot of the grid along the wall */
     unsigned overhead;              /* places taken in the ceiling */
     int beside[SIDES];              /* the room on the other side of that wall, or -1 */
+    bool outlined;                  /* written wall by wall */
     struct buf words;               /* its clauses but kind, corner and size */
 };
 
@@ -83,7 +84,7 @@ struct draft {
     uint64_t state;
     bool bold;
     unsigned budget; /* boxes that are still to be drawn */
-    unsigned legs, levels;
+    unsigned legs, levels, names;
     struct draft_room rooms[MOST_ROOMS];
     unsigned room_count;
     struct draft_box boxes[MOST_PLAN_BOXES + 100];
@@ -95,7 +96,9 @@ struct draft {
     struct buf plan;                                      /* clauses of the plan */
     struct buf level_words;                               /* clauses of each level */
     struct buf definitions, legs_said, low_voltage, ends; /* statements at the top */
+    struct buf more_rooms;                                /* rooms without boxes */
     struct buf log;
+    bool defined;  /* the plan has definitions of its own */
     bool in_units; /* rooms, panels and circuits stand in a pattern, and units follow */
     bool apart;    /* some rooms stand in a second file */
 };
@@ -142,6 +145,12 @@ unsigned draft_number(struct draft_panel *p, unsigned poles);
 #define ONE_OF(d, ...)                                                                             \
     (((const char *const[]){__VA_ARGS__})[pick(                                                    \
         &(d)->state, sizeof((const char *const[]){__VA_ARGS__}) / sizeof(const char *))])
+
+/* Features in other files than their table; each is given the number of its thing. */
+typedef void draft_feature(struct draft *d, unsigned thing);
+draft_feature feature_room_words, feature_bold_room_words, feature_window, feature_outside_door,
+    feature_furniture, feature_fixture, feature_on_floor, feature_outline, feature_kind,
+    feature_copies, feature_definitions, feature_amendment;
 
 /* --- the parts of the generator ------------------------------------------------------------ */
 

@@ -53,7 +53,23 @@ static void say_prices(struct draft *d, unsigned unused)
 static void say_calculation(struct draft *d, unsigned unused)
 {
     (void)unused;
-    buf_puts(&d->plan, "area 900 ft2\ncalculate dwelling\n");
+    buf_puts(&d->plan, ONE_OF(d, "area 900 ft2\ncalculate dwelling\n",
+                              "calculate addition\nexisting 60 A measured\nservice 200 A\n",
+                              "calculate feeder\nexisting 1200 W \"the old house\"\n"));
+}
+
+/* Some rooms stand in a second file. */
+static void set_apart(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    d->apart = d->room_count > 1;
+}
+
+/* All rooms, panels and circuits stand in a pattern, and units follow it. */
+static void set_in_units(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    d->in_units = !d->apart;
 }
 
 /* --- levels --------------------------------------------------------------------------------- */
@@ -64,38 +80,8 @@ static void say_level(struct draft *d, unsigned unused)
     buf_printf(
         &d->level_words, "ceiling 8'\nwalls %s at 16\"\njoists %s at 16\" running %s\nbore 24\"\n",
         ONE_OF(d, "2x4", "2x4", "2x6"), ONE_OF(d, "2x10", "2x12"), ONE_OF(d, "east", "north"));
-}
-
-/* --- rooms ---------------------------------------------------------------------------------- */
-
-static void say_room(struct draft *d, unsigned room)
-{
-    struct draft_room *r = &d->rooms[room];
-    buf_printf(&r->words, "%s\n",
-               ONE_OF(d, "ceiling 8'", "walls 2x4 at 16\"", "joists 2x10 at 16\" running east",
-                      "finish 5/8\"", "insulated north south", "bearing north", "outside south",
-                      "unfinished", "floor-joists 2x10 at 16\" running north"));
-}
-
-static void add_window(struct draft *d, unsigned room)
-{
-    unsigned at;
-    enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
-    if (draft_wall(d, room, side, 3, &at))
-        buf_printf(&d->rooms[room].words, "window %s at %u' wide 3'%s\n", draft_side_word(side),
-                   at / 12, ONE_OF(d, "", " sill 3'", " sliding", " sill 2'-6\" deep 6\""));
-}
-
-static void add_outside_door(struct draft *d, unsigned room)
-{
-    unsigned at;
-    enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
-    if (draft_wall(d, room, side, 3, &at))
-        buf_printf(
-            &d->rooms[room].words, "door %s at %u' wide 3'%s\n", draft_side_word(side), at / 12,
-            d->bold && chance(&d->state, 30)
-                ? " to outside" /* which asks for a light there */
-                : ONE_OF(d, "", " hinge left swings in", " hinge right swings out", " sliding"));
+    if (d->bold && chance(&d->state, 20))
+        buf_puts(&d->level_words, "below-grade\nfloor-joists 2x10 at 16\" running east\n");
 }
 
 /* --- boxes ---------------------------------------------------------------------------------- */
@@ -116,14 +102,16 @@ static void say_box_type(struct draft *d, unsigned box)
 static void say_box_words(struct draft *d, unsigned box)
 {
     buf_printf(&d->boxes[box].words, "%s\n",
-               ONE_OF(d, "terminal-blocks 1", "gangs 2", "gangs 3", "cover blank", "cover in-use"));
+               ONE_OF(d, "terminal-blocks 1", "gangs 2", "gangs 3", "cover blank", "cover in-use",
+                      "type own-square", "waive box-height because \"asked for\""));
 }
 
 /* --- circuits and runs ---------------------------------------------------------------------- */
 
 static void say_circuit_words(struct draft *d, unsigned circuit)
 {
-    buf_printf(&d->circuits[circuit].words, "%s\n", ONE_OF(d, "drop 3 %", "drop 5 %"));
+    buf_printf(&d->circuits[circuit].words, "%s\n",
+               ONE_OF(d, "drop 3 %", "drop 5 %", "waive voltage-drop because \"measured\""));
 }
 
 static void say_circuit_cable(struct draft *d, unsigned circuit)
@@ -144,12 +132,31 @@ static void say_run_words(struct draft *d, unsigned circuit)
                     " exposed", " length 40'", " \"a note of its own\""));
 }
 
-static void notch_run(struct draft *d, unsigned circuit)
+static void say_bold_run_words(struct draft *d, unsigned circuit)
 {
     struct draft_circuit *c = &d->circuits[circuit];
     if (c->run_count && !*c->runs[0].words)
-        snprintf(c->runs[0].words, sizeof c->runs->words, " notched 1/2\"");
-    (void)d;
+        snprintf(c->runs[0].words, sizeof c->runs->words, " %s",
+                 ONE_OF(d, "notched 1/2\"", "underground 24\"", "for circuits 1, 2", "existing",
+                        "line-side", "length 3'", "cable 14/2 + 14/3", "cable 14/2"));
+}
+
+static void panel_words(struct draft *d, unsigned panel)
+{
+    buf_printf(&d->panels[panel].words, "%s\n",
+               ONE_OF(d, "bus 200 A", "taken 40", "terminals 75 C",
+                      "waive panel-place because \"as it was\"", "existing"));
+}
+
+/* One that heats only when another cannot. */
+static void back_up(struct draft *d, unsigned circuit)
+{
+    struct draft_circuit *c = &d->circuits[circuit];
+    if (c->use != USE_TWO_POLE || c->box_count < 2)
+        return;
+    char name[40];
+    draft_device(d, c->boxes[1], c, "heater backup of %s",
+                 draft_address(d, c->boxes[0], name, sizeof name));
 }
 
 /* A second circuit reaches a box of another one: devices say whose they are. */
@@ -287,37 +294,42 @@ static void add_waiver(struct draft *d, unsigned unused)
                        "\"2026-05-01\"\n");
 }
 
-static void add_amendment(struct draft *d, unsigned unused)
-{
-    (void)unused;
-    buf_puts(&d->ends, "amend nec-2023 because \"city ordinance 14\" { table receptacle-ratings { "
-                       "without 15 A } }\n");
-}
-
-static void add_definitions(struct draft *d, unsigned unused)
-{
-    (void)unused;
-    buf_puts(&d->definitions, "box-type deep-pancake : octagon-2-1-8-deep { volume 24 in3 }\n"
-                              "device workshop-heater : heater { load 1400 W; height 84\" }\n"
-                              "kind pottery : workshop { wet }\n\n");
-}
-
 /* Cables wider than any that is sold, so that what is asked at random can be wired. */
 static void add_wide_cables(struct draft *d, unsigned unused)
 {
     (void)unused;
     buf_puts(&d->definitions,
-             "cable 14/6 : nm { size 14; conductors black red blue yellow white white-red; "
-             "diameter 0.6\"; stock 1000' }\n"
              "cable 12/9 : nm { size 12; conductors black red blue yellow brown orange pink white "
              "white-red; diameter 0.7\"; stock 1000' }\n");
+}
+
+/* Devices and a box of the plan's own definitions. */
+static void say_definitions_used(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    if (!d->defined || !d->circuit_count)
+        return;
+    for (unsigned i = 0; i < d->circuit_count; i++) {
+        struct draft_circuit *c = &d->circuits[i];
+        if (c->use != USE_LIGHTS || c->existing)
+            continue;
+        unsigned leg = ++d->legs;
+        int place = draft_next(d, c, draft_tail(d, c), SWITCH_HIGH);
+        draft_device(d, place, c, "own-switch leg l%u", leg);
+        int light = draft_next(d, c, place, OVERHEAD);
+        draft_device(d, light, c,
+                     chance(&d->state, 50) ? "bench-lamp leg l%u"
+                                           : "own-pair { lamp leg l%u; blower }",
+                     leg);
+        return;
+    }
 }
 
 static void keep_log(struct draft *d, unsigned unused)
 {
     (void)unused;
     char name[40];
-    for (unsigned i = 0; i < d->circuit_count; i++) {
+    for (unsigned i = 0; i < d->circuit_count && !d->in_units; i++) {
         struct draft_circuit *c = &d->circuits[i];
         if (!c->run_count || !chance(&d->state, 40))
             continue;
@@ -338,7 +350,7 @@ static void keep_log(struct draft *d, unsigned unused)
 
 /* What a feature is asked for: once for the plan before or after all is drawn, or for each thing of
  * a sort when all circuits are drawn. */
-enum stage { FIRST, EACH_ROOM, EACH_CIRCUIT, EACH_BOX, LAST, STAGE_COUNT };
+enum stage { FIRST, EACH_ROOM, EACH_PANEL, EACH_CIRCUIT, EACH_BOX, LAST };
 
 static const struct feature {
     enum stage stage;
@@ -351,19 +363,30 @@ static const struct feature {
     {FIRST, 30, 30, say_supply},
     {FIRST, 30, 30, say_prices},
     {FIRST, 0, 20, say_calculation},
+    {FIRST, 15, 15, set_apart},
+    {FIRST, 10, 10, set_in_units},
     {FIRST, 100, 100, say_level},
-    {FIRST, 20, 20, add_definitions},
+    {FIRST, 20, 20, feature_definitions},
     {FIRST, 30, 100, add_wide_cables},
-    {EACH_ROOM, 20, 30, say_room},
-    {EACH_ROOM, 40, 40, add_window},
-    {EACH_ROOM, 10, 20, add_outside_door},
+    {FIRST, 20, 20, feature_copies},
+    {EACH_ROOM, 0, 20, feature_kind},
+    {EACH_ROOM, 20, 30, feature_room_words},
+    {EACH_ROOM, 0, 20, feature_bold_room_words},
+    {EACH_ROOM, 40, 40, feature_window},
+    {EACH_ROOM, 10, 20, feature_outside_door},
+    {EACH_ROOM, 20, 20, feature_furniture},
+    {EACH_ROOM, 0, 30, feature_fixture},
+    {EACH_ROOM, 0, 10, feature_on_floor},
+    {EACH_ROOM, 15, 15, feature_outline},
     {EACH_CIRCUIT, 20, 30, share_box},
     {EACH_CIRCUIT, 0, 30, split_by_circuits},
     {EACH_CIRCUIT, 5, 10, make_existing},
     {EACH_CIRCUIT, 5, 20, say_circuit_words},
     {EACH_CIRCUIT, 0, 10, say_circuit_cable},
     {EACH_CIRCUIT, 10, 30, say_run_words},
-    {EACH_CIRCUIT, 0, 5, notch_run},
+    {EACH_CIRCUIT, 0, 15, say_bold_run_words},
+    {EACH_CIRCUIT, 0, 10, back_up},
+    {EACH_PANEL, 0, 30, panel_words},
     {EACH_BOX, 0, 2, say_box_type},
     {EACH_BOX, 0, 3, say_box_words},
     {EACH_BOX, 0, 2, cap_elsewhere},
@@ -371,8 +394,9 @@ static const struct feature {
     {LAST, 30, 30, add_coils},
     {LAST, 60, 60, say_legs},
     {LAST, 10, 20, add_waiver},
-    {LAST, 0, 10, add_amendment},
+    {LAST, 0, 10, feature_amendment},
     {LAST, 20, 30, keep_log},
+    {LAST, 20, 30, say_definitions_used},
 };
 
 static void ask_features(struct draft *d, enum stage stage, unsigned things)
@@ -396,8 +420,8 @@ static void add_panel(struct draft *d, unsigned room)
     for (unsigned i = 0; i < SIDES; i++, side = (side + 1) % SIDES)
         if (draft_wall(d, room, side, 2, &at))
             break;
-    buf_printf(&p->words, "in %s %s at %u' up 5'\nmain 200 A\n", d->rooms[room].name,
-               draft_side_word(side), at / 12 + 1);
+    buf_printf(&p->words, "in %s %s at %u' up 5'\n%s\n", d->rooms[room].name, draft_side_word(side),
+               at / 12 + 1, d->panel_count == 1 ? "main 200 A" : "bus 100 A");
     if (chance(&d->state, 30)) {
         unsigned first = 25 + pick(&d->state, 10), last = first + pick(&d->state, 6);
         buf_printf(&p->words, "taken %u to %u\n", first, last);
@@ -408,20 +432,23 @@ static void add_panel(struct draft *d, unsigned room)
     if (p->half_size)
         buf_puts(&p->words, "half-size\n");
     if (d->panel_count > 1)
-        buf_puts(&p->words, "feeder from P cable 6/3 breaker 60 A\n");
+        buf_printf(&p->words, "feeder from P breaker 60 A%s\n",
+                   ONE_OF(d, "", " cable 6/3", " via overhead", " cable 4/3", " { length 60' }"));
 }
 
 static const struct {
     enum draft_use use;
     unsigned weight, amps, poles;
     const char *words;
+    bool bold; /* in bold plans alone */
 } uses[] = {
-    {USE_LIGHTS, 30, 15, 1, " afci"},
-    {USE_RECEPTACLES, 30, 20, 1, " dual-function"},
-    {USE_MULTIWIRE, 8, 20, 2, " two-pole dual-function"},
-    {USE_TWO_POLE, 8, 20, 2, " two-pole gfci"},
-    {USE_ALARMS, 4, 15, 1, " afci"},
-    {USE_OWN, 8, 20, 1, " dual-function"},
+    {USE_LIGHTS, 30, 15, 1, " afci", false},
+    {USE_RECEPTACLES, 30, 20, 1, " dual-function", false},
+    {USE_MULTIWIRE, 6, 20, 2, " two-pole dual-function", false},
+    {USE_MULTIWIRE, 2, 20, 2, " tied", true},
+    {USE_TWO_POLE, 8, 20, 2, " two-pole gfci", false},
+    {USE_ALARMS, 4, 15, 1, " afci", false},
+    {USE_OWN, 8, 20, 1, " dual-function", false},
 };
 
 /* Its space: that of its number, or of a word that says it or leaves it to be found. Of two
@@ -464,9 +491,13 @@ static bool add_circuit(struct draft *d)
 {
     unsigned all = 0, use = 0;
     for (unsigned i = 0; i < sizeof uses / sizeof *uses; i++)
-        all += uses[i].weight;
-    for (unsigned at = pick(&d->state, all); at >= uses[use].weight; use++)
-        at -= uses[use].weight;
+        all += uses[i].bold && !d->bold ? 0 : uses[i].weight;
+    for (unsigned at = pick(&d->state, all), weight;; use++) {
+        weight = uses[use].bold && !d->bold ? 0 : uses[use].weight;
+        if (at < weight)
+            break;
+        at -= weight;
+    }
     struct draft_circuit *c = begin_circuit(d, use, pick(&d->state, d->room_count));
     if (!c)
         return false;
@@ -501,10 +532,13 @@ void draft_draw_up(struct draft *d, unsigned boxes)
     ask_features(d, FIRST, 1);
     ask_features(d, EACH_ROOM, d->room_count);
     add_panel(d, 0);
+    if (d->room_count > 1 && chance(&d->state, 20))
+        add_panel(d, 1);
     if (!d->bold)
         light_rooms(d);
     while (d->budget && add_circuit(d))
         ;
+    ask_features(d, EACH_PANEL, d->panel_count);
     ask_features(d, EACH_CIRCUIT, d->circuit_count);
     ask_features(d, EACH_BOX, d->box_count);
     ask_features(d, LAST, 1);

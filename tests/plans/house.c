@@ -216,7 +216,7 @@ static void add_room(struct draft *d, unsigned level, int east, int deep)
     struct draft_room *r = &d->rooms[d->room_count];
     static const char *const plain[] = {"workshop", "storage", "utility", "closet", "pantry"};
     snprintf(r->name, sizeof r->name, "room%u", d->room_count + 1);
-    r->kind = plain[pick(&d->state, d->room_count ? 5 : 3)]; /* the first has the panel */
+    r->kind = plain[pick(&d->state, d->room_count > 1 ? 5 : 3)]; /* the first two have panels */
     r->level = level;
     r->east = east;
     r->wide = 8 + (int)pick(&d->state, 13);

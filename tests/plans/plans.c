@@ -24,7 +24,7 @@ static void free_draft(struct draft *d)
     for (unsigned i = 0; i < d->panel_count; i++)
         buf_free(&d->panels[i].words);
     struct buf *const all[] = {&d->plan,        &d->level_words, &d->definitions, &d->legs_said,
-                               &d->low_voltage, &d->ends,        &d->log};
+                               &d->low_voltage, &d->ends,        &d->log,         &d->more_rooms};
     for (size_t i = 0; i < sizeof all / sizeof *all; i++)
         buf_free(all[i]);
     free(d);

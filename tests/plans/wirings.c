@@ -15,6 +15,8 @@ static const char *a_light(struct draft *d)
 
 static const char *load_words(struct draft *d)
 {
+    if (d->in_units && chance(&d->state, 30))
+        return " (lamp)";
     return ONE_OF(d, "", "", " 12 W", " 60 W", " 90 VA", " 0.1 kW continuous",
                   " 35 W fuel-fired no");
 }
@@ -144,8 +146,8 @@ static void put_junction(struct draft *d, struct draft_circuit *c)
 
 static const char *a_receptacle(struct draft *d)
 {
-    return ONE_OF(d, "receptacle", "receptacle", "receptacle-20", "receptacle-single",
-                  "receptacle-wr", "receptacle \"bench\"");
+    return ONE_OF(d, "receptacle", "receptacle", "receptacle-20", "receptacle-wr-20",
+                  "receptacle-wr", "receptacle \"bench\"", "receptacle terminals 75 C");
 }
 
 static void put_receptacles(struct draft *d, struct draft_circuit *c)
@@ -228,7 +230,7 @@ static void put_parallel(struct draft *d, struct draft_circuit *c)
     next = draft_next(d, c, at, LOW);
     if (next == at)
         return;
-    unsigned name = c->run_count;
+    unsigned name = ++d->names;
     struct draft_run *r = &c->runs[c->run_count - 1];
     snprintf(r->words, sizeof r->words, " as p%u%s", name,
              chance(&d->state, 30) ? " \"one of two\"" : "");

@@ -44,7 +44,14 @@ static void put_room(struct draft *d, struct buf *out, unsigned room)
     put_eighths(out, r->east);
     buf_puts(out, ", ");
     put_eighths(out, r->north);
-    buf_printf(out, "\n  size %d' by %d'\n", r->wide, r->deep);
+    buf_puts(out, "\n");
+    if (r->outlined)
+        buf_printf(out,
+                   "  outline from 0', 0' {\n    west north %d'\n    north east %d'\n"
+                   "    east south %d'\n    south west %d'\n  }\n",
+                   r->deep, r->wide, r->deep, r->wide);
+    else
+        buf_printf(out, "  size %d' by %d'\n", r->wide, r->deep);
     put_lines(out, buf_text(&r->words), 2);
     for (unsigned i = 0; i < d->box_count; i++)
         if (d->boxes[i].room == room)
@@ -117,6 +124,7 @@ static void put_unit(struct draft *d, struct plan_text *out)
 {
     for (unsigned i = 0; i < d->room_count; i++)
         put_room(d, d->apart && i % 2 ? &out->include : &out->plan, i);
+    buf_puts(&out->plan, buf_text(&d->more_rooms));
     for (unsigned i = 0; i < d->panel_count; i++)
         put_panel(d, &out->plan, &d->panels[i]);
     buf_puts(&out->plan, buf_text(&d->legs_said));
@@ -125,16 +133,32 @@ static void put_unit(struct draft *d, struct plan_text *out)
     buf_puts(&out->plan, buf_text(&d->low_voltage));
 }
 
+/* Units after the pattern, one beside the other. */
+static void put_copies(struct draft *d, struct buf *out)
+{
+    int wide = 0;
+    for (unsigned i = 0; i < d->room_count; i++) {
+        int east = d->rooms[i].east + 96 * d->rooms[i].wide;
+        wide = east > wide ? east : wide;
+    }
+    buf_puts(out, "}\n\nunit u1 : flat { corner 0', 0' }\n");
+    for (unsigned i = 2, n = 2 + pick(&d->state, 2); i <= n; i++)
+        buf_printf(out, "unit u%u : flat { corner %u', 0'; given lamp 9 W%s }\n", i,
+                   (i - 1) * ((unsigned)wide / 96 + 50),
+                   chance(&d->state, 50) ? "; opposite-hand" : "");
+    buf_puts(out, "\n");
+}
+
 void draft_write(struct draft *d, struct plan_text *out)
 {
     put_plan(d, &out->plan);
     if (d->apart)
         buf_puts(&out->plan, "include \"more.bay\"\n\n");
     if (d->in_units)
-        buf_puts(&out->plan, "pattern flat {\n");
+        buf_puts(&out->plan, "pattern flat {\ncorner 0', 0'\ngiven lamp 12 W\n\n");
     put_unit(d, out);
     if (d->in_units)
-        buf_puts(&out->plan, "}\n\n");
+        put_copies(d, &out->plan);
     buf_puts(&out->plan, buf_text(&d->ends));
     if (d->log.n)
         buf_puts(&out->log, buf_text(&d->log));

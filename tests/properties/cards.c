@@ -403,9 +403,12 @@ static const char *next_card(struct reader *x, const char **at, size_t from)
 /* A circuit that is not proven is not printed, nor is any box that it reaches. */
 static bool is_proven(const struct reader *x, const struct box *b)
 {
-    for (uint32_t i = 0; i < b->runs.n; i++)
-        if (x->c->verdict->circuits[b->runs.at[i]->circuit->id].left_out)
-            return false;
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct run *r = b->runs.at[i];
+        for (uint32_t k = 0; k <= r->also.n; k++)
+            if (x->c->verdict->circuits[(k ? r->also.at[k - 1] : r->circuit)->id].left_out)
+                return false;
+    }
     return true;
 }
 

@@ -13,8 +13,11 @@
 
 property_function property_order;
 
-/* Of two that are alike the later one in the text is told. */
-static const char later_is_told[] = "labels-alike";
+/* Of two that are alike, or unlike, the later one in the text is told. */
+static bool tells_the_later(const struct finding *f)
+{
+    return !strcmp(f->rule->name, "labels-alike") || !strcmp(f->rule->name, "mixed-sizes");
+}
 
 static int by_text(const void *a, const void *b)
 {
@@ -30,8 +33,7 @@ static char *sorted_findings(const struct compilation *c)
     for (uint32_t i = 0; i < c->diag.findings.n; i++) {
         const struct finding *f = &c->diag.findings.at[i];
         struct buf line = {0};
-        buf_printf(&line, "%s: %s", f->rule->name,
-                   strcmp(f->rule->name, later_is_told) ? f->message : "");
+        buf_printf(&line, "%s: %s", f->rule->name, tells_the_later(f) ? "" : f->message);
         lines[n++] = strdup(buf_text(&line));
         buf_free(&line);
     }

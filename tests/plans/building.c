@@ -1,0 +1,104 @@
+/* What stands in rooms besides boxes, and rooms of other forms: features of features.c. */
+#include "draft.h"
+
+#include <stdio.h>
+#include <string.h>
+
+void feature_room_words(struct draft *d, unsigned room)
+{
+    struct draft_room *r = &d->rooms[room];
+    buf_printf(&r->words, "%s\n",
+               ONE_OF(d, "ceiling 8'", "walls 2x4 at 16\"", "joists 2x10 at 16\" running east",
+                      "finish 5/8\"", "insulated north south", "bearing north", "outside south",
+                      "unfinished", "floor-joists 2x10 at 16\" running north"));
+}
+
+/* Words that ask for more than a clean plan has. */
+void feature_bold_room_words(struct draft *d, unsigned room)
+{
+    buf_printf(&d->rooms[room].words, "%s\n",
+               ONE_OF(d, "insulated ceiling", "bays 1\nattached", "bays 2\ndetached",
+                      "waive lighting-outlet because \"a lamp\"", "unfinished no", "covered",
+                      "stairs 14 risers from room1 to room2", "stairs 3 risers",
+                      "area nook kind kitchen from 1', 1' size 3' by 3'"));
+}
+
+void feature_window(struct draft *d, unsigned room)
+{
+    unsigned at;
+    enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
+    if (draft_wall(d, room, side, 3, &at))
+        buf_printf(
+            &d->rooms[room].words, "window %s at %u' wide 3'%s\n", draft_side_word(side), at / 12,
+            ONE_OF(d, "", " sill 3'", " sliding", " sliding fixed right", " sill 2'-6\" deep 6\""));
+}
+
+void feature_outside_door(struct draft *d, unsigned room)
+{
+    unsigned at;
+    enum draft_side side = chance(&d->state, 50) ? NORTH : SOUTH;
+    if (draft_wall(d, room, side, 3, &at))
+        buf_printf(&d->rooms[room].words, "door %s at %u' wide 3'%s\n", draft_side_word(side),
+                   at / 12,
+                   d->bold && chance(&d->state, 30)
+                       ? " to outside" /* which asks for a light there */
+                       : ONE_OF(d, "", " hinge left swings in", " hinge right swings out",
+                                " sliding", " sill 4\" \"step over\""));
+}
+
+/* Things along a wall that ask for nothing in the rooms of a clean plan. */
+void feature_furniture(struct draft *d, unsigned room)
+{
+    unsigned at;
+    enum draft_side side = (enum draft_side)pick(&d->state, SIDES);
+    if (draft_wall(d, room, side, 3, &at))
+        buf_printf(&d->rooms[room].words, "%s %s at %u' wide %s%s\n",
+                   ONE_OF(d, "fixed", "wet-wall", "fixed"), draft_side_word(side), at / 12,
+                   ONE_OF(d, "3'", "2'-6\"", "30\""),
+                   ONE_OF(d, "", " deep 2'", " sill 1'", " \"shelves\""));
+}
+
+void feature_fixture(struct draft *d, unsigned room)
+{
+    unsigned at;
+    enum draft_side side = (enum draft_side)pick(&d->state, SIDES);
+    if (draft_wall(d, room, side, 3, &at))
+        buf_printf(
+            &d->rooms[room].words, "%s %s at %u' wide 3'%s\n",
+            ONE_OF(d, "counter", "sink", "basin", "tub", "shower", "range", "railing", "peninsula"),
+            draft_side_word(side), at / 12, ONE_OF(d, "", " deep 25\"", " sill 36\""));
+}
+
+void feature_on_floor(struct draft *d, unsigned room)
+{
+    buf_printf(&d->rooms[room].words, "%s\n",
+               ONE_OF(d, "island at 3', 3' size 3' by 2'", "chase at 2', 2' size 1' by 1'",
+                      "peninsula north at 1' wide 2' out 4'", "wet-wall west"));
+}
+
+/* A room wall by wall, its walls where those of the same size would be. */
+void feature_outline(struct draft *d, unsigned room)
+{
+    d->rooms[room].outlined = true;
+}
+
+void feature_kind(struct draft *d, unsigned room)
+{
+    if (room)
+        d->rooms[room].kind = ONE_OF(d, "living", "bedroom", "bath", "kitchen", "garage", "hall",
+                                     "office", "laundry", "dining", "outdoors", "stair");
+}
+
+/* An empty room far away, and others after it, turned and mirrored. */
+void feature_copies(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    const char *on = d->levels > 1 ? "  on level1\n" : "";
+    buf_printf(&d->more_rooms,
+               "room cell1 {\n%s  kind closet\n  corner 0', 100'\n  size 5' by 4'\n"
+               "  window north at 1' wide 2'\n  fixed east at 1' wide 1'\n"
+               "  box X1 west at 2' { existing; cover blank }\n}\n\n"
+               "room cell2 : cell1 {\n%s  corner 20', 100'\n  %s\n}\n\n"
+               "room cell3 : cell1 {\n%s  corner 40', 100'\n  opposite-hand\n  without X1\n}\n\n",
+               on, on, ONE_OF(d, "opposite-hand", "turn left", "turn around", "size 6' by 4'"), on);
+}
