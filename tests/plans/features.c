@@ -229,6 +229,8 @@ static void make_existing(struct draft *d, unsigned circuit)
     if (c->box_count < 2 || c->use & (USE_TWO_POLE | USE_MULTIWIRE) || c->runs[0].from != NO_BOX)
         return;
     c->existing = true;
+    if (chance(&d->state, 30))
+        snprintf(c->breaker + strlen(c->breaker), sizeof c->breaker - strlen(c->breaker), " new");
     buf_puts(&c->words, "existing\nload 400 W \"what was there\"\nupstream 35' of 12\n");
     struct draft_box *b = &d->boxes[c->boxes[0]];
     buf_puts(&b->words, "existing\nholds 2 of 12\ngrounds 1\n");
