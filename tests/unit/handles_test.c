@@ -247,13 +247,13 @@ static const struct circuit *circuit_called(const struct compilation *c, const c
     return NULL;
 }
 
-static unsigned conflicts_of(const struct compilation *c, const char *name)
+static unsigned told_of(const struct compilation *c, const char *rule, const char *name)
 {
     char subject[32];
     unsigned n = 0;
     snprintf(subject, sizeof subject, "P.%s", name);
-    for (unsigned i = 0; finding_of(c, "space-conflict", i); i++)
-        n += !strcmp(finding_of(c, "space-conflict", i)->subject, subject);
+    for (unsigned i = 0; finding_of(c, rule, i); i++)
+        n += !strcmp(finding_of(c, rule, i)->subject, subject);
     return n;
 }
 
@@ -274,6 +274,24 @@ static void assert_called(struct compilation *c, const struct wanted *w)
     if (!w->number && s->space)
         snprintf(want + strlen(want), sizeof want - strlen(want), " (%s)", w->name);
     assert_string_equal(panel_circuit_called(&c->arena, c->panels, circuit, false), want);
+}
+
+static unsigned conflicts_of(const struct compilation *c, const char *name)
+{
+    return told_of(c, "space-conflict", name);
+}
+
+/* Where an old breaker stands is asked where a new one goes into its panel. */
+static void assert_asked(const struct compilation *c, const struct panel_plan *p)
+{
+    bool adds = false;
+    for (unsigned i = 0; i < p->count; i++)
+        adds |= !p->circuit[i].existing;
+    for (unsigned i = 0; i < p->count; i++) {
+        const struct wanted *w = &p->circuit[i];
+        assert_int_equal(told_of(c, "existing-unknown", w->name),
+                         adds && w->existing && !seat_of(w));
+    }
 }
 
 /* Each sits where it says; what was found is within the panel, and nobody else's. */
@@ -341,6 +359,7 @@ static void everybody_sits_where_they_say(void **state)
             }
             assert_int_equal(findings_of(&c[k], "panel-full"), expect_full(&p));
             assert_seated(&c[k], &p);
+            assert_asked(&c[k], &p);
             conflicts += all > 0;
             full += expect_full(&p);
             clean += !all && !expect_full(&p);

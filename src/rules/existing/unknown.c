@@ -1,6 +1,7 @@
 /* existing-unknown: what is there, what new work hangs on, and what the plan does not tell. Each
  * says what has to be looked for. */
 #include "facts/existing.h"
+#include "loads/panel.h"
 #include "model/site.h"
 #include "rules/check.h"
 #include "wiring/wiring.h"
@@ -123,25 +124,68 @@ static void check_box(const struct checked *c, const struct box *b)
               type && contents ? ", " : "", contents ? "'holds' and 'grounds'" : "");
 }
 
-/* --- breakers ----------------------------------------------------------------------------- */
+/* --- breakers and their spaces ------------------------------------------------------------ */
+
+/* Something new goes into a panel: a breaker, or one whose space studbay has to find. */
+static bool gets_breaker(const struct checked *c, const struct panel *p, bool found)
+{
+    for (uint32_t i = 0; p && i < p->circuits.n; i++)
+        if (!p->circuits.at[i]->existing &&
+            (!found || c->panels->of_circuit[p->circuits.at[i]->id].found))
+            return true;
+    return false;
+}
+
+/* Where the old breaker stands is not told, and it matters: it is turned off for new work on its
+ * circuit, or a new one must not be put there. A feeder is named by no number: it matters where a
+ * space is looked for. */
+static bool space_is_wanted(const struct checked *c, const struct circuit *circuit)
+{
+    return circuit->panel && !circuit->space &&
+           ((!circuit->feeds && facts_is_worked_on(circuit)) ||
+            gets_breaker(c, circuit->panel, circuit->feeds != NULL));
+}
+
+static void say_breaker(const struct checked *c, const struct circuit *circuit, bool breaker,
+                        bool space)
+{
+    struct arena *arena = c->model->arena;
+    const char *why = facts_is_worked_on(circuit)
+                          ? "new work hangs on it"
+                          : arena_printf(arena, "a new breaker goes into panel %s",
+                                         address_of_panel(arena, circuit->panel, true));
+    struct finding *f =
+        circuit_finding(c, &rule_existing_unknown, circuit, rules_circuit_span(circuit),
+                        "%s is there already and %s not told; %s", rules_circuit_words(c, circuit),
+                        breaker && space ? "its breaker and its space are"
+                        : breaker        ? "its breaker is"
+                                         : "its space is",
+                        why);
+    diag_mend(c->model->diag, f, "look %s%s%s; write its %s",
+              space ? "which handle turns it off" : "", breaker && space ? ", and " : "",
+              breaker ? "what stands on its handle, whether it has one pole or two and whether it "
+                        "has a test button"
+                      : "",
+              breaker && space ? "'breaker' and 'space'"
+              : breaker        ? "'breaker'"
+                               : "'space'");
+}
 
 static void check_breaker(const struct checked *c, const struct circuit *circuit)
 {
-    if (!circuit->existing || circuit->feeds || !facts_is_worked_on(circuit))
+    if (!circuit->existing)
+        return;
+    bool worked_on = !circuit->feeds && facts_is_worked_on(circuit),
+         space = space_is_wanted(c, circuit);
+    if (!worked_on && !space)
         return;
     looked(c, existing_unknown);
-    if (circuit->breaker_unsaid)
+    if (worked_on && circuit->breaker_unsaid)
         diag_passed(c->model->diag, &blind_old_breaker,
                     address_of_circuit(c->model->arena, circuit, true));
-    if (!facts_breaker_untold(circuit) || circuit->breaker_unsaid)
-        return;
-    struct finding *f =
-        circuit_finding(c, &rule_existing_unknown, circuit, rules_circuit_span(circuit),
-                        "%s is there already and its breaker is not told; new work hangs on it",
-                        rules_circuit_words(c, circuit));
-    diag_mend(c->model->diag, f,
-              "look what stands on its handle, whether it has one pole or two and whether it has a "
-              "test button; write its 'breaker'");
+    bool breaker = worked_on && facts_breaker_untold(circuit) && !circuit->breaker_unsaid;
+    if (breaker || space)
+        say_breaker(c, circuit, breaker, space);
 }
 
 CHECK(existing_unknown, .run = {check_cable, ITS_TEXT | ITS_BOXES}, .box = {check_box, ITS_TEXT},
