@@ -49,6 +49,9 @@ static void file_run(struct run_names *n, const struct run *run)
     file_called(n, tag, run);
     if (short_tag)
         file_called(n, short_tag, run);
+    const char *old_tag = facts_run_tag_by_word(n->arena, run); /* it may be in the log */
+    if (old_tag)
+        file_called(n, old_tag, run);
     if (!facts_unit_of_run(run) && !run->of_two)
         return; /* what follows is the tag, or means one run alone */
     if (run->label)

@@ -32,9 +32,10 @@ static void add_short(struct buf *b, const char *name)
 /* The circuit's handle where the plan says it, "P14", else the panel and the circuit's name
  * shortened: "P bat". What was found may be found anew, and a label stays. */
 static void add_handle(struct arena *arena, struct buf *b, const struct circuit *c,
-                       const struct unit *unit)
+                       const struct unit *unit, bool by_word)
 {
-    const char *handle = address_handle(arena, c, (struct seat){c->space, c->half}, true);
+    const char *handle =
+        by_word ? NULL : address_handle(arena, c, (struct seat){c->space, c->half}, true);
     if (c->panel && c->panel->unit && c->panel->unit != unit)
         buf_printf(b, "%s.", c->panel->unit->name);
     if (handle) {
@@ -48,12 +49,12 @@ static void add_handle(struct arena *arena, struct buf *b, const struct circuit 
 
 /* Of a low-voltage cable its name, shortened. */
 static void add_circuit(struct arena *arena, struct buf *b, const struct run *run,
-                        const struct unit *unit)
+                        const struct unit *unit, bool by_word)
 {
     if (run->circuit && run->circuit->feeds)
         buf_puts(b, "feed");
     else if (run->circuit)
-        add_handle(arena, b, run->circuit, facts_unit_of_run(run));
+        add_handle(arena, b, run->circuit, facts_unit_of_run(run), by_word);
     else if (run->low_voltage)
         add_short(b, run->low_voltage->name);
     if (unit)
@@ -81,7 +82,8 @@ static bool is_turned(const struct run *run)
     return !(run->circuit && run->circuit->feeds) && run->from_span.off > run->to_span.off;
 }
 
-static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit)
+static const char *make_tag(struct arena *arena, const struct run *run, const struct unit *unit,
+                            bool by_word)
 {
     if (run->label) {
         const char *label =
@@ -91,7 +93,7 @@ static const char *make_tag(struct arena *arena, const struct run *run, const st
     struct end first = is_turned(run) ? run->to : run->from,
                last = is_turned(run) ? run->from : run->to;
     struct buf b = {0};
-    add_circuit(arena, &b, run, unit);
+    add_circuit(arena, &b, run, unit, by_word);
     add_end(&b, first, NULL);
     buf_putc(&b, '-');
     add_end(&b, last, first.box ? first.box->room : NULL);
@@ -104,12 +106,19 @@ static const char *make_tag(struct arena *arena, const struct run *run, const st
 
 const char *facts_run_tag(struct arena *arena, const struct run *run)
 {
-    return make_tag(arena, run, facts_unit_of_run(run));
+    return make_tag(arena, run, facts_unit_of_run(run), false);
+}
+
+const char *facts_run_tag_by_word(struct arena *arena, const struct run *run)
+{
+    const struct circuit *c = run->circuit;
+    bool other = c && !c->feeds && c->space && !c->number && !run->label;
+    return other ? make_tag(arena, run, facts_unit_of_run(run), true) : NULL;
 }
 
 const char *facts_run_tag_in_unit(struct arena *arena, const struct run *run)
 {
-    return make_tag(arena, run, NULL);
+    return make_tag(arena, run, NULL, false);
 }
 
 const char *facts_tag_without_panel(const char *tag, const struct run *run)

@@ -22,6 +22,10 @@
  */
 const char *facts_run_tag(struct arena *arena, const struct run *run);
 
+/* The tag that it had before the space of its circuit, which is named by a word, was written; NULL
+ * where there was no other. */
+const char *facts_run_tag_by_word(struct arena *arena, const struct run *run);
+
 /* The tag without the unit's name: one message serves many copies. */
 const char *facts_run_tag_in_unit(struct arena *arena, const struct run *run);
 

@@ -223,41 +223,7 @@ static void add_scopes(struct builder *b)
             add_unit(b, n, false);
 }
 
-/* --- what stands unused ------------------------------------------------------------------- */
-
 RULE(unused_definition, "unused-definition", WARNING, WAIVABLE, "what a plan defines, it uses");
-
-static void say_unused(struct builder *b, const struct node *n, bool of_plan, bool used)
-{
-    if (of_plan && !used && !n->broken)
-        diag_mend(b->diag,
-                  diag_add(b->diag, &rule_unused_definition, node_name_span(n),
-                           "%s '%s' is defined, but nothing uses it", n->word,
-                           node_ref_text(b->arena, node_value(n, 0))),
-                  "name it where it is meant, or leave it out");
-}
-
-static void check_unused(struct builder *b)
-{
-    struct library *lib = b->m->lib;
-    if (b->diag->syntax_lines.n || b->file->broken) /* what could not be read may use it */
-        return;
-    for (uint32_t i = 0; i < lib->device_list.n; i++)
-        say_unused(b, lib->device_list.at[i]->node, lib->device_list.at[i]->of_plan,
-                   lib->device_list.at[i]->used);
-    for (uint32_t i = 0; i < lib->cable_list.n; i++)
-        say_unused(b, lib->cable_list.at[i]->node, lib->cable_list.at[i]->of_plan,
-                   lib->cable_list.at[i]->used);
-    for (uint32_t i = 0; i < lib->box_type_list.n; i++)
-        say_unused(b, lib->box_type_list.at[i]->node, lib->box_type_list.at[i]->of_plan,
-                   lib->box_type_list.at[i]->used);
-    for (uint32_t i = 0; i < lib->kind_list.n; i++)
-        say_unused(b, lib->kind_list.at[i]->node, lib->kind_list.at[i]->of_plan,
-                   lib->kind_list.at[i]->used);
-    for (uint32_t i = 0; i < lib->edition_list.n; i++)
-        say_unused(b, lib->edition_list.at[i]->node, lib->edition_list.at[i]->of_plan,
-                   lib->edition_list.at[i]->used);
-}
 
 /* --- all of it ---------------------------------------------------------------------------- */
 
@@ -297,6 +263,6 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     build_amendments(b);
     each_scope(b, build_waivers);
     build_circuit_waivers(b);
-    check_unused(b);
+    m->read_in_full = !diag->syntax_lines.n && !file->broken;
     return m;
 }

@@ -47,6 +47,7 @@ struct model {
     VEC(struct amendment) amendments; /* in the order of the library's editions */
     struct map scope;                 /* (unit, name) -> struct named: rooms, units, panels */
     struct map leg_names;             /* (unit, name) -> struct leg */
+    bool read_in_full;                /* no line was at fault, no file was left unread */
     bool too_large;                   /* more boxes than are built; the rest is left out */
 };
 

@@ -105,6 +105,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
     struct node *n = arena_new(b->arena, struct node);
     *n = *own;
     n->child = n->last_child = NULL;
+    n->base = base;
     n->text = own->text ? own->text : base->text;
     n->lost = own->lost || base->lost;
     n->broken =

@@ -28,6 +28,7 @@ struct node {
     struct source *source;
     struct value *values;
     struct node *parent, *next, *child, *last_child;
+    const struct node *base; /* merged into this one, where it is "as Y, except" */
 };
 
 /* Whether a flag stands (and is not taken away by "no"). */

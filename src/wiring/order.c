@@ -69,6 +69,9 @@ bool wiring_cost_less(const struct cost *a, const struct cost *b)
     return !same(a->feet, b->feet) && a->feet < b->feet;
 }
 
+/* A run costs what it has to carry, whether its cable is written or will be chosen: a plan in which
+ * the chosen cables are written keeps its orders. Where written ones turn out short, that counts
+ * before all else. */
 static void add_run(const struct circuit_work *c, int vertex, struct load_of_run load,
                     struct cost *sum)
 {
@@ -76,17 +79,16 @@ static void add_run(const struct circuit_work *c, int vertex, struct load_of_run
     const double rare = 1e6; /* cables of more than three conductors come after all others */
     const struct run *r = c->vertices[vertex].feed;
     const struct cable_def *d = r->declared;
-    unsigned conductors = d               ? d->conductors
-                          : load.nets < 2 ? 2
-                                          : load.nets,
-             whites = d                   ? d->whites
+    bool fits = !d || !c->as_written || (load.nets <= d->conductors && load.neutrals <= d->whites);
+    unsigned conductors = fits ? (load.nets < 2 ? 2 : load.nets) : d->conductors,
+             whites = !fits               ? d->whites
                       : load.neutrals > 1 ? load.neutrals
                                           : 1;
-    if (d && (load.nets > conductors || load.neutrals > whites))
+    if (!fits)
         sum->short_runs++;
-    if (d && load.nets > conductors)
+    if (!fits && load.nets > conductors)
         sum->missing += (int)(load.nets - conductors);
-    if (!d)
+    if (fits)
         sum->price += length_feet(c->routes->of_run[r->id].electrical) * (double)conductors +
                       (conductors > ORDINARY ? rare : 0);
     unsigned others = load.nets - load.neutrals,

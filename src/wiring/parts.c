@@ -165,6 +165,8 @@ static void settle(struct circuit_work *c, struct feeds *f)
 {
     uint32_t *best = arena_array(c->scratch, uint32_t, f->things.n + 1);
     struct cost least = {0};
+    for (uint32_t i = 0; i < f->things.n; i++)
+        f->chosen[i] = f->fixed[i] ? f->chosen[i] : 0;
     unsigned tried = 0;
     do {
         if (!build(c))

@@ -132,6 +132,9 @@ static void wire_circuit(struct circuit_work *c, struct crossing *crossing)
     wiring_find_feeds(c);
     if (!wiring_choose_parts(c))
         return;
+    c->as_written = true;
+    if (wiring_circuit_cost(c).short_runs)
+        wiring_choose_parts(c);
     struct marking k = {.crossing = crossing};
     wiring_gather_ends(c);
     wiring_each_net(c, mark, &k, &k.at);

@@ -59,6 +59,8 @@ struct circuit_work {
     struct map work_of;             /* (leg, 1) -> struct leg_work */
     const struct leg_work *skipped; /* the leg whose order is being chosen: left out of the ends */
     uint32_t stamp;
+    bool as_written; /* orders are chosen by the cables that are written; else as if all were open
+                      */
     VEC(struct net_end) ends;
     struct map nets;          /* (kind of net, its thing) -> struct net */
     struct feeds **fed_twice; /* the same, by the names of their boxes */
@@ -88,7 +90,8 @@ struct cost {
 bool wiring_cost_less(const struct cost *a, const struct cost *b);
 
 /* parts.c: which of several runs that feed a box feeds what. wiring_find_feeds gathers such boxes;
- * wiring_choose_parts settles them, and leaves the tree built and the legs gathered and ordered. */
+ * wiring_choose_parts settles them, and leaves the tree built and the legs gathered and ordered. It
+ * may be called again. */
 void wiring_find_feeds(struct circuit_work *c);
 bool wiring_choose_parts(struct circuit_work *c);
 /* The run that feeds a thing in a box with several feeds; NULL where the box has one. */

@@ -34,6 +34,7 @@ static const struct layer {
     {"rules", "base diag syntax resolve model facts framing wiring prove loads log cuts"},
     {"emit", "base diag syntax resolve model facts framing wiring prove loads log cuts"},
     {"fmt", "base diag syntax"},
+    {"settle", "base diag syntax resolve model facts framing wiring loads log"},
     {"compare", "*"},
     {"lsp", "*"},
     {"cmd", "*"},
@@ -184,7 +185,7 @@ static bool may_see_tree(const char *path)
 {
     char own[256];
     layer_name(path, own, sizeof own);
-    return in_list("syntax resolve model fmt .", own);
+    return in_list("syntax resolve model fmt settle .", own);
 }
 
 /* The file that is included by `name` in a file of `path`: of src, or beside it. NULL for what lies

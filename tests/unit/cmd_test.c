@@ -607,6 +607,78 @@ static void man_page_has_all_and_is_well_formed(void **state)
     assert_int_equal(pclose(warnings), 0);
 }
 
+/* --- settle ------------------------------------------------------------------------------- */
+
+static const char halves[] =
+    "plan \"Halves\" { edition nec-2023 }\n"
+    "include \"rooms.bay\"\n"
+    "panel P { in shed west at 2' up 5'; main 60 A; spaces 8 }\n"
+    "circuit P.1 \"Shed light\" { breaker 15 A afci; run P -> shed.S1 -> L1 }\n";
+
+static const char rooms[] = "room shed {\n  kind storage\n  size 10' by 8'\n"
+                            "  box S1 south at 3' up 48\" { switch leg light }\n"
+                            "  box L1 overhead at 5', 4' { luminaire leg light 20 W }\n}\n";
+
+static void settles_each_file(void **state)
+{
+    (void)state;
+    struct buf text = {0};
+    write_file("halves.bay", halves);
+    write_file("rooms.bay", rooms);
+    run("settle $D/halves.bay");
+    assert_int_equal(status, 0);
+    assert_has(out, "run P -> shed.S1 -> L1 cable 14/2 }");
+    assert_lacks(out, "type");
+    assert_has(err, "settled: 2 types, 2 cables\n");
+    assert_has(err, "/rooms.bay would change too");
+    run("settle --check $D/halves.bay");
+    assert_int_equal(status, 1);
+    assert_has(out, "/halves.bay\n");
+    assert_has(out, "/rooms.bay\n");
+    run("settle --write --only types $D/halves.bay");
+    assert_int_equal(status, 0);
+    read_back(&text, "halves.bay");
+    assert_string_equal(buf_text(&text), halves);
+    read_back(&text, "rooms.bay");
+    assert_has(text, "up 48\" type nail-on-1g-18 {");
+    run("settle --write $D/halves.bay");
+    assert_has(err, "settled: 2 cables\n");
+    run("settle --check $D/halves.bay");
+    assert_int_equal(status, 0);
+    assert_int_equal(out.n, 0);
+    buf_free(&text);
+}
+
+static void settles_no_plan_with_errors(void **state)
+{
+    (void)state;
+    struct buf text = {0};
+    write_file("halves.bay", "plan \"Halves\" { edition nec-2023 }\ninclude \"rooms.bay\"\n");
+    write_file("rooms.bay", rooms);
+    run("settle --write $D/halves.bay");
+    assert_int_equal(status, 1);
+    assert_int_equal(out.n, 0);
+    assert_has(err, "has errors and is not settled");
+    read_back(&text, "rooms.bay");
+    assert_string_equal(buf_text(&text), rooms);
+    buf_free(&text);
+}
+
+static void settle_is_asked_in_words(void **state)
+{
+    (void)state;
+    write_file("plan.bay", good);
+    run("settle --only types,cabels $D/plan.bay");
+    assert_int_equal(status, 2);
+    assert_has(err, "did you mean 'cables'?");
+    run("settle --write --check $D/plan.bay");
+    assert_int_equal(status, 2);
+    run("settle --write - <$D/plan.bay >$D/out");
+    assert_int_equal(status, 2);
+    run("settle");
+    assert_int_equal(status, 2);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -631,6 +703,9 @@ int main(void)
         cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
         cmocka_unit_test(man_page_has_all_and_is_well_formed),
+        cmocka_unit_test(settles_each_file),
+        cmocka_unit_test(settles_no_plan_with_errors),
+        cmocka_unit_test(settle_is_asked_in_words),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
