@@ -124,9 +124,9 @@ static bool is_white(const char *color)
     return !strncmp(color, "white", 5);
 }
 
-/* Which nets may go on a re-identified white, the best first: line b of a 240 V load, behind a
- * two-pole switch too, the supply of a switch, last a traveler; never the return from a switch.
- * Article 200.7(C). */
+/* Which nets may go on a re-identified white, the best first: line b of a 240 V load, the supply of
+ * a switch, line b behind a two-pole switch, last a traveler; never what a switch of one pole
+ * returns. Article 200.7(C), whose loops are supplied by the white. */
 enum { NEVER_WHITE = 100 };
 
 static int white_cost(const struct net *n)
@@ -135,7 +135,7 @@ static int white_cost(const struct net *n)
     case N_LINE:
         return n->pole == 'b' ? 0 : n->pole == 'a' ? 2 : 1;
     case N_LEG:
-        return n->pole ? (n->pole == 'b' ? 0 : 2) : NEVER_WHITE;
+        return n->pole ? (n->pole == 'b' ? 1 : 2) : NEVER_WHITE;
     case N_TRAVELER:
         return 3;
     default:

@@ -188,6 +188,14 @@ static void white_is_line_b(void **state)
     assert_run(&c, "P -> shed.S1", 0, "12/2: line a black, line b white");
     assert_run(&c, "shed.S1 -> H1", 0, "12/2: leg heat a black, leg heat b white");
     compile_free(&c);
+    /* a loop: the supply goes down to the switch on the white, what comes back has other colours */
+    compile_sound(&c, shed("storage",
+                           "box S1 west at 2' { switch-2p leg heat }\nbox H1 west at 6' { "
+                           "baseboard leg heat 1500 W }",
+                           "circuit P.1 { breaker 20 A two-pole; run P -> shed.H1 -> S1 }\n"));
+    assert_run(&c, "shed.H1 -> S1", 0,
+               "12/4: line a black, leg heat a red, leg heat b blue, line b white");
+    compile_free(&c);
 }
 
 /* The cable that is left open has enough conductors of other colours: three legs and their supply
