@@ -176,6 +176,10 @@ static bool fits(struct reader *x, const struct run *run, const char *words)
 static const char *color_of(struct reader *x, const struct piece *p)
 {
     const struct cable_def *d = x->c->makeup->runs[p->run->id].cable;
+    if (!d) /* an old cable that the plan does not tell: its wires have numbers */
+        return p->conductor == CONDUCTOR_GROUND
+                   ? "old ground"
+                   : arena_printf(&x->c->arena, "old wire %d", p->conductor + 1);
     return p->conductor != CONDUCTOR_GROUND ? d->colors[p->conductor]
            : d->ground == GROUND_GREEN      ? "green"
                                             : "bare";

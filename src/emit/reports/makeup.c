@@ -44,6 +44,8 @@ static void json_cable(struct words *w, const struct lead *l)
     json_string_member(w->json, "label", v->label);
     if (mark && (!v->label || strcmp(mark, v->label)))
         json_string_member(w->json, "mark", mark);
+    if (!lead_color(w->r, l) && l->conductor != CONDUCTOR_GROUND)
+        json_integer_member(w->json, "wire", l->conductor + 1);
     json_string_member(w->json, "colour", lead_color(w->r, l));
 }
 

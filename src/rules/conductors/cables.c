@@ -185,4 +185,4 @@ static void check_sizes(const struct checked *c, const struct circuit *circuit)
     }
 }
 
-CHECK(mixed_sizes, .circuit = {check_sizes, ITS_TEXT});
+CHECK(mixed_sizes, .circuit = {check_sizes, ITS_TEXT | ITS_FEED});
