@@ -360,8 +360,9 @@ static void read_log(struct compilation *c, const char *plan, const char *named)
  */
 static void ask_for_printed_tables(struct code *code)
 {
-    static const enum book_table printed[] = {TABLE_BOX_SPACE, TABLE_INSPECTION_LINES,
-                                              TABLE_MATERIALS};
+    static const enum book_table printed[] = {TABLE_BOX_SPACE,      TABLE_INSPECTION_LINES,
+                                              TABLE_MATERIALS,      TABLE_CABLE_HARDWARE,
+                                              TABLE_SUPPORT_WIDTHS, LIST_WHIPS};
     for (size_t i = 0; i < sizeof printed / sizeof *printed; i++)
         code_table(code, printed[i]);
 }

@@ -3,6 +3,7 @@
 #include "cuts/cuts.h"
 #include "emit/left.h"
 #include "emit/reports/reports.h"
+#include "emit/reports/sundries.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "emit/words/devices.h"
@@ -46,7 +47,7 @@ enum group {
     RINGS,
     DEVICES,
     COVERS,
-    CLAMPS,
+    SUNDRIES,
     SUPPORTS,
     GROUPS
 };
@@ -131,8 +132,7 @@ static void add_device(struct list *l, const struct device *d)
 {
     if (!wiring_buys_device(l->r->wiring, d))
         return;
-    const char *name = d->def->name, *item = device_item(l->r, d);
-    add(l, DEVICES, item, name, 1)->shown = item == name ? d->def->title : NULL;
+    add(l, DEVICES, device_item(l->r, d), d->def->name, 1)->shown = device_counter_words(l->r, d);
 }
 
 /* The plate over devices on yokes, the blank of a box without devices. */
@@ -155,18 +155,6 @@ static void add_cover(struct list *l, const struct box *b, uint8_t gangs)
         add(l, COVERS, arena_printf(l->r->arena, "cover %s%s", kind, wide), "cover", 1);
 }
 
-/* Metal boxes without clamps, and panels, take a connector for each cable. */
-static void add_clamps(struct list *l, const struct box *b, const struct box_type *type)
-{
-    if (!type->metal || type->clamp_internal)
-        return;
-    uint64_t cables = 0;
-    for (uint32_t i = 0; i < b->runs.n; i++)
-        cables += !b->runs.at[i]->existing && left_of_run(l->r, b->runs.at[i], LOG_PULLED);
-    if (cables)
-        add(l, CLAMPS, "cable connector", NULL, cables);
-}
-
 static void add_box(struct list *l, const struct box *b)
 {
     if (!facts_is_built(b->room->unit))
@@ -186,7 +174,6 @@ static void add_box(struct list *l, const struct box *b)
             add(l, RINGS, arena_printf(l->r->arena, "ring %s %u-gang", ring, fill->gangs), "ring",
                 1);
     }
-    add_clamps(l, b, fill->type);
     if (trim)
         add_cover(l, b, fill->gangs);
 }
@@ -228,36 +215,41 @@ static void add_splices(struct list *l)
                    SET_MATERIALS_SPARE_CONNECTORS);
 }
 
-/* One for each cable connector. */
-static void add_locknuts(struct list *l)
+static void add_sundries(struct list *l)
 {
-    const struct purchase *connectors =
-        map_get(&l->found, CLAMPS + 1, (uintptr_t)names_of(l->r->model->names, "cable connector"));
-    if (connectors)
-        add(l, CLAMPS, "locknut", NULL, connectors->quantity);
+    const sundry_list list = sundries_count(l->r);
+    double share = 1 + code_share(&l->r->model->code, SET_MATERIALS_SPARE_STAPLES, 0);
+    for (uint32_t i = 0; i < list.n; i++) {
+        const struct sundry *s = &list.at[i];
+        double count = (double)s->count * (s->spare ? share : 1);
+        add(l, s->spare ? SUPPORTS : SUNDRIES, s->name, s->other, (uint64_t)ceil(count - 1e-9))
+            ->unit = s->unit;
+    }
 }
 
-static void add_routes(struct list *l)
+static void add_plates(struct list *l)
 {
-    const struct model *m = l->r->model;
-    uint64_t staples = 0, plates = 0, panel_ends = 0;
-    for (uint32_t i = 0; i < m->runs.n; i++) {
-        const struct run *run = m->runs.at[i];
-        if (run->existing || !view_of_run(l->r, run)->built)
-            continue;
-        if (left_of_run(l->r, run, LOG_STAPLED)) {
-            staples += l->r->routes->of_run[i].supports;
+    uint64_t plates = 0;
+    for (uint32_t i = 0; i < l->r->model->runs.n; i++) {
+        const struct run *run = l->r->model->runs.at[i];
+        if (!run->existing && view_of_run(l->r, run)->built && left_of_run(l->r, run, LOG_STAPLED))
             plates += l->r->routes->of_run[i].plates;
-        }
-        if (left_of_run(l->r, run, LOG_PULLED))
-            panel_ends += view_of_run(l->r, run)->home_run + (run->from.panel && run->to.panel);
     }
-    if (panel_ends)
-        add(l, CLAMPS, "cable connector", NULL, panel_ends);
-    add_locknuts(l);
-    add_splices(l);
-    add_pieces(l, "staple", staples, SET_MATERIALS_SPARE_STAPLES);
     add_pieces(l, "plate", plates, SET_MATERIALS_SPARE_PLATES);
+}
+
+/* What must stay out of a panel that is bought. */
+static void note_bonds(const struct results *r, struct report *report)
+{
+    for (uint32_t i = 0; i < r->model->circuits.n; i++) {
+        const struct panel *p = r->model->circuits.at[i]->feeds;
+        if (p && !p->existing && facts_is_built(p->unit) && left_in_panel(r, p, LOG_MADE_UP))
+            *vec_push(r->arena, &report->notes) = arena_printf(
+                r->arena,
+                "The bonding screw or strap of %s stays out: its grounds go to a bar of their own, "
+                "its neutrals do not meet them.",
+                address_of_panel(r->arena, p, true));
+    }
 }
 
 static int compare_items(const void *a, const void *b)
@@ -299,7 +291,7 @@ void report_materials(const struct results *r, struct report *report)
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     table_begin(&report->totals, r->arena, total_columns,
                 sizeof total_columns / sizeof *total_columns);
-    report->one_total = true;
+    report->one_total = report->totals_first = true;
     add_cables(&l);
     for (uint32_t i = 0; i < m->panels.n; i++)
         add_panel(&l, m->panels.at[i]);
@@ -307,10 +299,13 @@ void report_materials(const struct results *r, struct report *report)
         add_breaker(&l, m->circuits.at[i]);
     for (uint32_t i = 0; i < m->boxes.n; i++)
         add_box(&l, m->boxes.at[i]);
-    add_routes(&l);
+    add_splices(&l);
+    add_sundries(&l);
+    add_plates(&l);
     if (l.items.n)
         qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
     list_items(&l, report);
+    note_bonds(r, report);
     *vec_push(r->arena, &report->notes) =
         "Staples, plates and splicing connectors are with the spare share of common trade "
         "practice. Coils on hand are not bought.";

@@ -6,11 +6,14 @@
 #include "emit/reports/reports.h"
 #include "emit/views.h"
 #include "emit/words/circuits.h"
+#include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "facts/existing.h"
 #include "framing/routes.h"
 #include "model/orders.h"
 #include "model/site.h"
 #include "wiring/bores.h"
+#include "wiring/wiring.h"
 
 #include <string.h>
 
@@ -416,11 +419,11 @@ static void add_inspections(struct todo *t)
 }
 
 /* New devices of a box; a box without devices gets a blank cover. */
-static uint32_t to_trim(const struct box *b)
+static uint32_t to_trim(const struct todo *t, const struct box *b)
 {
     uint32_t n = 0;
     for (uint32_t i = 0; i < b->device_count; i++)
-        n += !b->devices[i]->existing;
+        n += wiring_buys_device(t->r->wiring, b->devices[i]);
     return b->device_count ? n : !b->existing;
 }
 
@@ -428,8 +431,8 @@ static const char *trim_words(const struct todo *t, const struct box *b)
 {
     struct buf names = {0};
     for (uint32_t i = 0; i < b->device_count; i++)
-        if (!b->devices[i]->existing)
-            buf_printf(&names, "%s%s", names.n ? ", " : "", b->devices[i]->def->name);
+        if (wiring_buys_device(t->r->wiring, b->devices[i]))
+            buf_printf(&names, "%s%s", names.n ? ", " : "", device_item(t->r, b->devices[i]));
     const char *words =
         names.n ? arena_copy(t->r->arena, buf_text(&names), names.n) : "blank cover";
     buf_free(&names);
@@ -444,12 +447,13 @@ static void add_trims(struct todo *t)
         const struct box *b = m->boxes.at[i];
         if (facts_is_built(b->room->unit))
             add_place(
-                t, TRIM, to_trim(b), left_in_box(t->r, b, LOG_TRIMMED), b->room,
+                t, TRIM, to_trim(t, b), left_in_box(t->r, b, LOG_TRIMMED), b->room,
                 (struct task){.thing = view_of_box(t->r, b)->address, .detail = trim_words(t, b)});
     }
     for (uint32_t i = 0; i < m->circuits.n; i++) {
         const struct circuit *c = m->circuits.at[i];
-        if (c->panel && !c->existing && facts_is_built(c->unit) && words_bought_breaker(t->r, c))
+        if (c->panel && facts_buys_breaker(c) && facts_is_built(c->unit) &&
+            words_bought_breaker(t->r, c))
             breakers[c->panel->id] += words_breaker_count(c);
     }
     for (uint32_t i = 0; i < m->panels.n; i++)

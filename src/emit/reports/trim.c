@@ -36,6 +36,7 @@ static const struct column total_columns[] = {
 /* Equal things of one group and room. */
 struct entry {
     const char *group, *item;
+    const char *told; /* as it is told to a clerk; NULL: the item itself */
     const struct room *room;
     uint32_t count;
     VEC(const char *) where;
@@ -47,8 +48,8 @@ struct list {
     VEC(struct entry *) entries;
 };
 
-static void add(struct list *l, const char *group, const struct room *room, const char *item,
-                const char *where, uint32_t count)
+static struct entry *add(struct list *l, const char *group, const struct room *room,
+                         const char *item, const char *where, uint32_t count)
 {
     struct arena *arena = l->r->arena;
     const char *key = names_of(l->r->model->names, arena_printf(arena, "%s\n%s", group, item));
@@ -63,6 +64,7 @@ static void add(struct list *l, const char *group, const struct room *room, cons
     if (where &&
         !(e->where.n && e->where.at[e->where.n - 1] == where)) /* two of a kind in one box: once */
         *vec_push(arena, &e->where) = where;
+    return e;
 }
 
 /* "2-gang: switch, blank": what the openings of the plate are, in the order of the box; a gang
@@ -110,10 +112,10 @@ static void add_box(struct list *l, const struct box *b, bool plates)
         const struct device *d = b->devices[i];
         if (!wiring_buys_device(r->wiring, d))
             continue;
-        if (!d->def->outlets && d->def->sort == SORT_LUMINAIRE)
-            add(l, "luminaires", b->room, d->def->name, where, 1);
-        else
-            add(l, "devices", b->room, device_item(r, d), where, 1);
+        bool lamp = !d->def->outlets && d->def->sort == SORT_LUMINAIRE;
+        add(l, lamp ? "luminaires" : "devices", b->room, lamp ? d->def->name : device_item(r, d),
+            where, 1)
+            ->told = device_counter_words(r, d);
         if (!d->existing && words_tab_broken(r, d))
             add(l, "tabs", b->room, words_tabs(r, d), where, 1);
     }
@@ -131,7 +133,7 @@ static void add_totals(const struct results *r, const struct list *l, const char
             continue;
         void **at = map_at(r->arena, &index, 0, (uintptr_t)names_of(r->model->names, e->item));
         if (!*at) {
-            *vec_push(r->arena, &sums) = (struct entry){.item = e->item};
+            *vec_push(r->arena, &sums) = (struct entry){.item = e->item, .told = e->told};
             *at = (void *)(uintptr_t)sums.n;
         }
         sums.at[(uintptr_t)*at - 1].count += e->count;
@@ -139,7 +141,7 @@ static void add_totals(const struct results *r, const struct list *l, const char
     for (uint32_t i = 0; i < sums.n; i++) {
         struct cell *row = table_row(&report->totals);
         row[SUM_GROUP] = cell_text(group);
-        row[SUM_ITEM] = cell_text(sums.at[i].item);
+        row[SUM_ITEM] = cell_shown(cell_text(sums.at[i].item), sums.at[i].told);
         row[SUM_QUANTITY] = cell_integer(sums.at[i].count);
     }
 }
@@ -155,7 +157,7 @@ static void add_rows(const struct list *l, const char *group, struct report *rep
         row[GROUP] = cell_text(e->group);
         row[ROOM] = cell_text(e->room ? address_of_room(r->arena, e->room, false) : NULL);
         row[UNIT] = words_unit_cell(e->room ? e->room->unit : NULL);
-        row[ITEM] = cell_text(e->item);
+        row[ITEM] = cell_shown(cell_text(e->item), e->told);
         row[QUANTITY] = cell_integer(e->count);
         row[BOXES] = places_cell(r, e->where.at, e->where.n);
     }
@@ -185,6 +187,7 @@ void report_trim(const struct results *r, struct report *report)
             add_totals(r, &l, groups[g], report);
     }
     *vec_push(r->arena, &report->notes) =
-        "What is there already and stays is not listed. A breaker is of "
-        "the make that its panel is listed for.";
+        "What is there already and stays is not listed. A breaker is of the make that its panel is "
+        "listed for. Say one colour for devices and plates.";
+    report->totals_first = true;
 }

@@ -6,6 +6,7 @@
 #include "resolve/library.h"
 #include "wiring/wiring.h"
 
+#include <ctype.h>
 #include <string.h>
 
 enum opening words_opening_of(const struct device_def *def)
@@ -112,4 +113,36 @@ const char *device_item(const struct results *r, const struct device *d)
     if (kind && (!strcmp(name, "switch") || !strcmp(name, kind)))
         return kind;
     return made ? arena_printf(r->arena, "%s %s", made, name) : name;
+}
+
+static void add_upper_first(struct buf *b, const char *text)
+{
+    buf_putc(b, (char)toupper((unsigned char)*text));
+    buf_puts(b, text + (*text != 0));
+}
+
+const char *device_counter_words(const struct results *r, const struct device *d)
+{
+    const char *item = device_item(r, d), *title = d->def->title ? d->def->title : d->def->name;
+    const char *kind = d->part_count ? words_switch_kind(r, &d->parts[0]) : NULL;
+    struct buf b = {0};
+    if (item == kind)
+        buf_printf(&b, "%s switch", kind);
+    else if (item != d->def->name)
+        buf_puts(&b, item);
+    else
+        buf_puts(&b, title);
+    if (d->def->rating > 0 && !strstr(buf_text(&b), " A")) {
+        buf_puts(&b, ", ");
+        table_print_number(&b, d->def->rating, 0);
+        buf_puts(&b, " A");
+    }
+    if (d->def->tamper_resistant)
+        buf_puts(&b, ", tamper-resistant");
+    struct buf words = {0};
+    add_upper_first(&words, buf_text(&b));
+    const char *text = arena_copy(r->arena, buf_text(&words), words.n);
+    buf_free(&b);
+    buf_free(&words);
+    return text;
 }

@@ -31,4 +31,9 @@ const char *device_words(const struct results *r, const struct device *d);
  * very pointer, where the wiring adds nothing to it. */
 const char *device_item(const struct results *r, const struct device *d);
 
+/* The same as it is told to a clerk: "Three-way switch, 15 A", "Receptacle, 15 A,
+ * tamper-resistant".
+ */
+const char *device_counter_words(const struct results *r, const struct device *d);
+
 #endif

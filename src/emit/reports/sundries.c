@@ -1,0 +1,204 @@
+#include "emit/reports/sundries.h"
+
+#include "emit/left.h"
+#include "emit/views.h"
+#include "framing/routes.h"
+#include "model/model.h"
+#include "model/power.h"
+#include "model/site.h"
+#include "wiring/bores.h"
+#include "wiring/wiring.h"
+
+#include <math.h>
+
+struct sundries {
+    const struct results *r;
+    struct code *code;
+    struct map found; /* (0, interned name) -> its number + 1 in the list */
+    sundry_list list;
+};
+
+static void add(struct sundries *s, struct sundry what, double count)
+{
+    if (count <= 0)
+        return;
+    const char *name = names_of(s->r->model->names, what.name);
+    void **at = map_at(s->r->arena, &s->found, 0, (uintptr_t)name);
+    if (!*at) {
+        *vec_push(s->r->arena, &s->list) = what;
+        *at = (void *)(uintptr_t)s->list.n;
+    }
+    s->list.at[(uintptr_t)*at - 1].count += (uint64_t)ceil(count - 1e-9);
+}
+
+/* So many things, of which one piece does for `each`; 0: it is not bought. */
+static double shared(uint64_t things, double each)
+{
+    return each > 0 ? ceil((double)things / each) : 0;
+}
+
+/* --- cables ------------------------------------------------------------------------------- */
+
+/* What a family's cables take, by a column of its table; NULL where it has none or no row. */
+static const char *hardware(struct sundries *s, const struct word_column *column,
+                            const struct cable_def *cable)
+{
+    return cable->family ? code_cell_word(s->code, column, code_key(s->code, cable->family)) : NULL;
+}
+
+/* "staple 1/2\"": by the cable's family, as wide as it is thick. */
+static void add_supports(struct sundries *s, const struct run *run, const struct cable_def *cable)
+{
+    const char *sort = hardware(s, COL_CABLE_HARDWARE_SUPPORT, cable), *name = sort;
+    const struct table *widths = code_table(s->code, TABLE_SUPPORT_WIDTHS);
+    for (uint32_t i = 0; sort && widths && i < widths->rows.n && name == sort; i++)
+        if (cable->diameter <= code_row_length(s->code, COL_SUPPORT_WIDTHS_UP_TO, i, 0))
+            name = arena_printf(
+                s->r->arena, "%s %s", sort,
+                length_words(s->r->arena,
+                             code_row_length(s->code, COL_SUPPORT_WIDTHS_WIDTH, i, 0)));
+    if (name)
+        add(s, (struct sundry){.name = name, .other = sort, .unit = "each", .spare = true},
+            s->r->routes->of_run[run->id].supports);
+}
+
+/* Metal boxes without clamps, and panels, take a connector for each cable, and a locknut where it
+ * does not go into a threaded hole. */
+static void add_connector(struct sundries *s, const struct cable_def *cable, struct end e)
+{
+    const struct box_type *type = e.box ? s->r->wiring->of_box[e.box->id].type : NULL;
+    if (e.box && (!type || !type->metal || type->clamp_internal || type->integral))
+        return;
+    bool wet = type && type->wet;
+    const char *sort = wet ? hardware(s, COL_CABLE_HARDWARE_IN_WET, cable) : NULL;
+    if (!sort)
+        sort = hardware(s, COL_CABLE_HARDWARE_CONNECTOR, cable);
+    if (!sort)
+        return;
+    add(s,
+        (struct sundry){.name = arena_printf(s->r->arena, "cable connector %s", sort),
+                        .other = "cable connector",
+                        .unit = "each"},
+        1);
+    if (!wet)
+        add(s, (struct sundry){.name = "locknut", .unit = "each"}, 1);
+}
+
+static uint32_t whites_to_mark(const struct results *r, const struct run *run)
+{
+    const struct run_wiring *w = &r->wiring->of_run[run->id];
+    uint32_t n = 0;
+    for (uint32_t i = 0; w->conductors && i < w->count; i++)
+        n += w->conductors[i].reidentified;
+    return n;
+}
+
+static bool left_at_end(const struct results *r, struct end e)
+{
+    return e.box     ? left_in_box(r, e.box, LOG_MADE_UP)
+           : e.panel ? left_in_panel(r, e.panel, LOG_MADE_UP)
+                     : false;
+}
+
+/* Gives how many ends of whites are to be marked. */
+static uint32_t add_run(struct sundries *s, const struct run *run)
+{
+    const struct cable_def *cable = wiring_cable_of_run(run, s->r->wiring);
+    if (cable && !run->existing && left_of_run(s->r, run, LOG_STAPLED))
+        add_supports(s, run, cable);
+    if (cable && !run->existing && left_of_run(s->r, run, LOG_PULLED)) {
+        add_connector(s, cable, run->from);
+        add_connector(s, cable, run->to);
+    }
+    return whites_to_mark(s->r, run) *
+           (left_at_end(s->r, run->from) + (uint32_t)left_at_end(s->r, run->to));
+}
+
+static void add_runs(struct sundries *s)
+{
+    uint32_t marks = 0;
+    for (uint32_t i = 0; i < s->r->model->runs.n; i++)
+        if (view_built_run(s->r, i))
+            marks += add_run(s, s->r->model->runs.at[i]);
+    add(s, (struct sundry){.name = "marking tape", .unit = "roll"},
+        shared(marks, code_count(s->code, SET_MATERIALS_MARKS_PER_ROLL, 0)));
+}
+
+/* --- grounds ------------------------------------------------------------------------------ */
+
+static bool has_new_ground(const struct results *r, const struct box *b)
+{
+    bool any = false;
+    for (uint32_t i = 0; i < b->runs.n; i++) {
+        const struct cable_def *cable = wiring_cable_of_run(b->runs.at[i], r->wiring);
+        any |= !b->runs.at[i]->existing && cable && cable->power;
+    }
+    return any;
+}
+
+static void add_pigtails(struct sundries *s)
+{
+    const struct model *m = s->r->model;
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *b = m->boxes.at[i];
+        const struct box_type *type = s->r->wiring->of_box[i].type;
+        if (facts_is_built(b->room->unit) && !b->existing && type && type->metal &&
+            !type->integral && has_new_ground(s->r, b) && left_in_box(s->r, b, LOG_MADE_UP))
+            add(s, (struct sundry){.name = "ground screw with pigtail", .unit = "each"},
+                code_count(s->code, SET_MATERIALS_PIGTAILS_PER_METAL_BOX, 0));
+    }
+}
+
+/* A panel behind a feeder keeps its grounds on a bar of their own. */
+static void add_bars(struct sundries *s)
+{
+    const struct model *m = s->r->model;
+    for (uint32_t i = 0; i < m->circuits.n; i++) {
+        const struct panel *p = m->circuits.at[i]->feeds;
+        if (p && !p->existing && facts_is_built(p->unit) && left_in_panel(s->r, p, LOG_MADE_UP))
+            add(s, (struct sundry){.name = "ground bar", .unit = "each"},
+                code_count(s->code, SET_MATERIALS_GROUND_BARS_PER_SUBPANEL, 0));
+    }
+}
+
+/* --- the rest ----------------------------------------------------------------------------- */
+
+static void add_whips(struct sundries *s)
+{
+    const struct model *m = s->r->model;
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        const struct box *b = m->boxes.at[i];
+        for (uint32_t k = 0; k < b->device_count && facts_is_built(b->room->unit); k++)
+            if (wiring_buys_device(s->r->wiring, b->devices[k]) &&
+                left_in_box(s->r, b, LOG_TRIMMED) &&
+                code_list_has_name(s->code, LIST_WHIPS, b->devices[k]->def->name))
+                add(s, (struct sundry){.name = "whip", .unit = "each"}, 1);
+    }
+}
+
+/* Every hole through a plate is closed against fire and draught. */
+static void add_sealant(struct sundries *s)
+{
+    const struct bores *bores = s->r->bores;
+    uint32_t holes = 0;
+    for (uint32_t i = 0; i < bores->list.n; i++) {
+        const struct bore *bore = &bores->list.at[i];
+        bool left = false;
+        for (uint32_t k = 0; k < bore->run_count; k++)
+            left |= left_of_run(s->r, bore->runs[k], LOG_INSPECTED);
+        holes += left && bore->bit && bore_member(bores, bore).member == MEMBER_PLATE;
+    }
+    add(s, (struct sundry){.name = "sealant for holes in plates", .unit = "tube"},
+        shared(holes, code_count(s->code, SET_MATERIALS_HOLES_PER_SEALANT, 0)));
+}
+
+sundry_list sundries_count(const struct results *r)
+{
+    struct sundries s = {.r = r, .code = &r->model->code};
+    add_runs(&s);
+    add_pigtails(&s);
+    add_bars(&s);
+    add_whips(&s);
+    add_sealant(&s);
+    return s.list;
+}
