@@ -431,15 +431,18 @@ static void cut_cable(const struct cutting *x, const struct batch *batch, struct
 {
     opened_list opened = {0};
     pull_refs loose = {0};
+    struct cutting exact = *x;
+    exact.steps = CUTS_EXACT;
     if (batch->pulls.n) {
         struct cable_cuts whole;
-        struct cutting exact = *x;
-        exact.steps = CUTS_EXACT;
         allot(&exact, batch, &batch->all, &opened, &whole);
         stock_list stocks = stocks_of(x->arena, batch, whole.money);
         opened = opened_coils(x, batch, &whole, &stocks, &loose);
     }
     allot(x, batch, &batch->runs, &opened, out);
+    if (out->pack.missing_count &&
+        x->steps < CUTS_EXACT) /* what is found is what will be printed */
+        allot(&exact, batch, &batch->runs, &opened, out);
     out->loose = pieces_of(x->arena, &loose);
     out->loose_count = loose.n;
 }

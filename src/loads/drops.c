@@ -10,6 +10,7 @@
 #include "framing/routes.h"
 #include "loads/loads.h"
 #include "loads/panel.h"
+#include "model/address.h"
 #include "wiring/wiring.h"
 
 #include <math.h>
@@ -305,6 +306,15 @@ static bool drop_of(const struct walker *w, struct circuit *c, uint32_t i, struc
     return true;
 }
 
+/* Of two that lose as much the first by name, whatever the order of the text. */
+static bool is_worse(struct arena *arena, const struct drop *a, const struct drop *b)
+{
+    double more = severity_of(a) - severity_of(b);
+    return fabs(more) > 1e-9 ? more > 0
+                             : strcmp(address_of_box(arena, a->box, false),
+                                      address_of_box(arena, b->box, false)) < 0;
+}
+
 /* Records a circuit that was walked; the index of its worst drop + 1, or 0. */
 static uint32_t record(struct walker *w, struct circuit *c, struct arena *arena,
                        struct loads *loads)
@@ -315,7 +325,7 @@ static uint32_t record(struct walker *w, struct circuit *c, struct arena *arena,
         if (!drop_of(w, c, i, &d))
             continue;
         *vec_push(arena, &loads->drops) = d;
-        if (!worst || severity_of(&d) > severity_of(&loads->drops.at[worst - 1]))
+        if (!worst || is_worse(arena, &d, &loads->drops.at[worst - 1]))
             worst = loads->drops.n;
     }
     return worst;

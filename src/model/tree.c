@@ -446,15 +446,16 @@ static void check_kept_end(struct builder *b, struct arena *scratch, const struc
     struct node *kept = NULL;
     for (struct node *c = node_child(x->node, F_CAPPED); c && !kept; c = c->next)
         kept = c->form == F_CAPPED && node_name(c, 0) == l->name ? c : NULL;
-    struct finding *f = model_finding(
-        b->m, &rule_leg_crosses_circuits, node_span(kept ? kept : x->node), x->room->unit,
-        address_of_leg(b->arena, l, false),
-        "leg '%s' is on circuit %s, which does not come to %s, where an end of it is "
-        "kept",
-        l->name, address_of_circuit(b->arena, l->circuit, true), address_of_box(b->arena, x, true));
+    struct finding *f =
+        model_finding(b->m, &rule_leg_crosses_circuits, node_span(kept ? kept : x->node),
+                      x->room->unit, address_of_leg(b->arena, l, false),
+                      "leg '%s' is on circuit %s, which does not come to %s, where an end of it is "
+                      "kept",
+                      l->name, address_called_as_written(b->arena, l->circuit, true),
+                      address_of_box(b->arena, x, true));
     diag_mend(b->diag, f, "a run of circuit %s to %s, or no 'capped leg %s' in it",
-              address_of_circuit(b->arena, l->circuit, true), address_of_box(b->arena, x, true),
-              l->name);
+              address_called_as_written(b->arena, l->circuit, true),
+              address_of_box(b->arena, x, true), l->name);
 }
 
 static void check_kept_ends(struct builder *b, struct arena *scratch, const struct leg *l)

@@ -246,6 +246,7 @@ static void ask_of_plan(struct asker *a, uint64_t seed, enum plan_sort sort, uns
         if (!holds(a, p, &c, &text, seed, &why)) {
             a->asked->failed[i]++;
             show_failure(a, p, &text, sort, seed, buf_text(&why));
+            plan_write(&text, a->folder); /* which holds what was made short */
         }
         buf_free(&why);
     }

@@ -310,7 +310,7 @@ static void a_kept_end_is_on_its_circuit(void **state)
                                 "box R1 west at 3' { receptacle%s; capped leg light }";
     char text[300];
     snprintf(text, sizeof text, boxes, "");
-    fault("leg-crosses-circuits", "circuit P.1, which does not come to shed.R1", text,
+    fault("leg-crosses-circuits", "circuit P1, which does not come to shed.R1", text,
           "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\n"
           "circuit P.2 { breaker 15 A; run P -> shed.R1 }\n");
     sound(text, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 -> R1 }\n");
