@@ -59,6 +59,8 @@ static void bad_bytes(struct lexer *l, const char *from, const char *to)
     if (side)
         diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, (struct span){l->source, side->off, 1}, "'x' has no meaning between two lengths"),
                   "write 'by' between them, with a blank before and behind");
+    else if (c == '\r')
+        diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, span, "lines end in a carriage return alone here"), "save the plan with newlines at the ends of its lines");
     else if (c < 0x20 || c == 0x7f)
         diag_syntax(l->diag, &rule_syntax, span, "a control character (byte %u) does not belong in a plan", c);
     else if (to - from >= 2 && c == 0xc3 && (unsigned char)from[1] == 0x97)
@@ -85,10 +87,14 @@ static bool is_control(char c)
 static bool check_byte(struct lexer *l, const char *p, const char *end, const char *where, size_t *len)
 {
     *len = 1;
+    uint32_t c = (unsigned char)*p < 0x80 ? (unsigned char)*p : utf8_next(p, end, len);
     if (is_control(*p))
         diag_syntax(l->diag, &rule_syntax, here(l, p, p + 1), "a control character (byte %u) does not belong in a %s", (unsigned char)*p, where);
-    else if ((unsigned char)*p >= 0x80 && utf8_next(p, end, len) == UTF8_BAD)
+    else if (c == UTF8_BAD)
         diag_syntax(l->diag, &rule_syntax, here(l, p, p + 1), "this byte is no UTF-8: save the plan as UTF-8");
+    else if (c >= 0x80 && utf8_is_hidden(c))
+        diag_mend(l->diag, diag_syntax(l->diag, &rule_syntax, here(l, p, p + *len), "a hidden character (U+%04X) does not belong in a %s: what one reads would be another text than what is there", c, where),
+                  "take it out");
     else
         return false;
     return true;
@@ -161,6 +167,16 @@ static void open_text(struct lexer *l, const char *from, const char *to)
     }
 }
 
+/* By its byte-order mark, or by every other byte of its beginning. */
+static bool is_utf16(const struct source *s)
+{
+    enum { LOOKED_AT = 64 };
+    uint32_t zeros = 0, n = s->size < LOOKED_AT ? s->size : LOOKED_AT;
+    for (uint32_t i = 0; i < n; i++)
+        zeros += !s->bytes[i];
+    return s->size >= 2 && (!memcmp(s->bytes, "\xff\xfe", 2) || !memcmp(s->bytes, "\xfe\xff", 2) || zeros >= (n + 2) / 3);
+}
+
 bool lex(struct diag *diag, struct source *source)
 {
     struct lexer lexer = {.diag = diag, .source = source, .gap = TOKEN_NEWLINE}, *l = &lexer;
@@ -168,6 +184,11 @@ bool lex(struct diag *diag, struct source *source)
     if (source->size >= 3 && !memcmp(YYCURSOR, "\xef\xbb\xbf", 3))
         YYCURSOR += 3;
     reserve(l);
+    bool utf16 = is_utf16(source);
+    if (utf16) {
+        diag_mend(diag, diag_syntax(diag, &rule_syntax, here(l, source->bytes, source->bytes + 1), "this file is not UTF-8 but UTF-16 or UTF-32"), "save the plan as UTF-8");
+        YYCURSOR = YYLIMIT;
+    }
     for (;;) {
         start = YYCURSOR;
         if (l->tokens.n >= MOST_TOKENS && !l->too_long) {
@@ -223,5 +244,5 @@ bool lex(struct diag *diag, struct source *source)
     vec_trim(diag->arena, &l->tokens);
     source->tokens = l->tokens.at;
     source->token_count = l->tokens.n;
-    return !l->too_long;
+    return !l->too_long && !utf16;
 }

@@ -98,8 +98,10 @@ static struct source *read_source(struct compilation *c, const char *path, struc
 
 static struct node *read_statements(struct compilation *c, struct source *s)
 {
-    lex(&c->diag, s);
-    return match_source(&c->diag, &c->scratch, c->language, s, true);
+    bool whole = lex(&c->diag, s);
+    struct node *file = match_source(&c->diag, &c->scratch, c->language, s, true);
+    file->broken |= !whole;
+    return file;
 }
 
 static const char *folder_of(struct arena *a, const char *path)

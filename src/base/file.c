@@ -3,6 +3,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <signal.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -40,14 +41,22 @@ static bool write_through(const struct buf *b, const char *path)
     return ok;
 }
 
+/* A name beside the file that is no longer than a name may be; false where the path is too long. */
+static bool name_beside(char *name, size_t size, const char *path)
+{
+    enum { SHOWN = 200 };
+    const char *slash = strrchr(path, '/'), *own = slash ? slash + 1 : path;
+    int n = snprintf(name, size, "%.*s%.*s.XXXXXX", (int)(own - path), path, (int)SHOWN, own);
+    errno = ENAMETOOLONG;
+    return n >= 0 && n < (int)size;
+}
+
 /* Writes beside the file and renames. */
-static bool replace(const struct buf *b, const char *path, mode_t mode, bool synced)
+static bool replace_now(const struct buf *b, const char *path, mode_t mode, bool synced)
 {
     char name[PATH_MAX];
-    if (snprintf(name, sizeof name, "%s.XXXXXX", path) >= (int)sizeof name) {
-        errno = ENAMETOOLONG;
+    if (!name_beside(name, sizeof name, path))
         return false;
-    }
     int fd = mkstemp(name);
     if (fd < 0)
         return false;
@@ -67,11 +76,35 @@ static bool replace(const struct buf *b, const char *path, mode_t mode, bool syn
     return ok;
 }
 
+/* The same; a signal that ends the program waits until nothing lies beside the file. */
+static bool replace(const struct buf *b, const char *path, mode_t mode, bool synced)
+{
+    static const int ending[] = {SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGXCPU, SIGALRM};
+    sigset_t held, before;
+    sigemptyset(&held);
+    for (size_t i = 0; i < sizeof ending / sizeof *ending; i++)
+        sigaddset(&held, ending[i]);
+    sigprocmask(SIG_BLOCK, &held, &before);
+    bool ok = replace_now(b, path, mode, synced);
+    int why = errno;
+    sigprocmask(SIG_SETMASK, &before, NULL);
+    errno = why;
+    return ok;
+}
+
+/* What a new file may be: as the person's umask says. */
+static mode_t new_mode(void)
+{
+    mode_t mask = umask(0);
+    umask(mask);
+    return 0666 & ~mask;
+}
+
 static bool write_whole(const struct buf *b, const char *path, bool synced)
 {
     struct stat old;
     if (stat(path, &old) != 0)
-        return replace(b, path, 0644, synced);
+        return replace(b, path, new_mode(), synced);
     if (!S_ISREG(old.st_mode))
         return write_through(b, path);
     char real[PATH_MAX]; /* a link goes on leading to the file that it leads to */

@@ -104,3 +104,24 @@ size_t utf8_count(const char *p, size_t len)
     }
     return count;
 }
+
+bool utf8_is_hidden(uint32_t c)
+{
+    return (c < 0x20 && c != '\t' && c != '\n') || (c >= 0x7f && c <= 0x9f) ||
+           (c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0x2028 ||
+           c == 0x2029 || c == 0xfffe || c == 0xffff;
+}
+
+char *utf8_mask(char *out, const char *p, size_t len)
+{
+    static const char instead[] = "\xef\xbf\xbd";
+    size_t n;
+    for (const char *end = p + len; p < end; p += n) {
+        uint32_t c = utf8_next(p, end, &n);
+        bool masked = c == UTF8_BAD || utf8_is_hidden(c);
+        memcpy(out, masked ? instead : p, masked ? 3 : n);
+        out += masked ? 3 : n;
+    }
+    *out = '\0';
+    return out;
+}

@@ -2,6 +2,7 @@
 #ifndef STUDBAY_BASE_UTF8_H
 #define STUDBAY_BASE_UTF8_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -10,6 +11,19 @@
 /* The character at `p` (p < end) and its length in bytes; UTF8_BAD and length 1 where the bytes are
  * no UTF-8 (overlong forms and surrogates included). */
 uint32_t utf8_next(const char *p, const char *end, size_t *len);
+
+/* Whether a character is nothing that one reads but does something to what is read: controls (C0
+ * but tab and newline, DEL, C1), marks that turn the direction of what follows (Unicode Standard
+ * Annex 9: U+202A to U+202E, U+2066 to U+2069), separators of lines and paragraphs, and what is no
+ * character (U+FFFE, U+FFFF). */
+bool utf8_is_hidden(uint32_t c);
+
+/* The most bytes that utf8_mask writes for `len` bytes, without the NUL. */
+#define UTF8_MASKED(len) (3 * (size_t)(len))
+
+/* Copies `len` bytes with a NUL behind them; for each hidden character and each byte that is no
+ * UTF-8 stands U+FFFD. Gives the end. */
+char *utf8_mask(char *out, const char *p, size_t len);
 
 /* Display cells of a character: 0 for combining marks, 2 for wide East Asian characters and emoji,
  * else 1. */

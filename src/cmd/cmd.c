@@ -2,6 +2,7 @@
 #include "cmd/cmd.h"
 
 #include "base/file.h"
+#include "base/utf8.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -44,10 +45,18 @@ int cmd_complain(const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    fputs("studbay: ", stderr);
-    vfprintf(stderr, format, args);
-    fputc('\n', stderr);
+    int len = vsnprintf(NULL, 0, format, args);
     va_end(args);
+    struct buf text = {0}, masked = {0};
+    buf_reserve(&text, (size_t)len + 1);
+    buf_reserve(&masked, UTF8_MASKED(len) + 1);
+    va_start(args, format);
+    vsnprintf(text.at, (size_t)len + 1, format, args);
+    va_end(args);
+    utf8_mask(masked.at, text.at, (size_t)len);
+    fprintf(stderr, "studbay: %s\n", masked.at);
+    buf_free(&text);
+    buf_free(&masked);
     return EXIT_USAGE;
 }
 

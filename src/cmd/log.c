@@ -11,16 +11,28 @@
 
 enum { LARGEST_INPUT = 1 << 20 };
 
-/* Today, or the day of SOURCE_DATE_EPOCH. */
+/* Seconds of SOURCE_DATE_EPOCH that make a day of four figures a year; else -1. */
+static time_t seconds_of(const char *epoch)
+{
+    const long long last = 253402300799; /* 9999-12-31 */
+    bool figures = *epoch && strspn(epoch, "0123456789") == strlen(epoch);
+    long long seconds = figures && strlen(epoch) < 13 ? strtoll(epoch, NULL, 10) : -1;
+    return seconds > last ? -1 : (time_t)seconds;
+}
+
+/* Today, or the day of SOURCE_DATE_EPOCH; NULL, with a message, where that is no time. */
 static const char *today(struct arena *arena)
 {
     const char *epoch = getenv("SOURCE_DATE_EPOCH");
-    time_t now = epoch ? (time_t)strtoll(epoch, NULL, 10) : time(NULL);
+    time_t now = epoch ? seconds_of(epoch) : time(NULL);
     struct tm day;
     char text[64];
-    if (!(epoch ? gmtime_r(&now, &day) : localtime_r(&now, &day)) ||
-        !strftime(text, sizeof text, "%Y-%m-%d", &day))
-        return "1970-01-01";
+    if (now < 0 || !(epoch ? gmtime_r(&now, &day) : localtime_r(&now, &day)) ||
+        !strftime(text, sizeof text, "%Y-%m-%d", &day)) {
+        cmd_complain("SOURCE_DATE_EPOCH is '%s', which is no number of seconds since 1970",
+                     epoch ? epoch : "not set");
+        return NULL;
+    }
     return arena_copy(arena, text, strlen(text));
 }
 
@@ -52,9 +64,10 @@ static const char *joined(struct arena *arena, const char **words, uint32_t coun
 }
 
 /* One event a line. False with a message where one of them is refused: then none is written. */
-static bool accept_all(struct compilation *c, const char *events, struct buf *lines)
+static bool accept_all(struct compilation *c, const char *day, const char *events,
+                       struct buf *lines)
 {
-    const char *day = today(&c->arena), *at = events;
+    const char *at = events;
     bool fine = true;
     while (*at) {
         size_t len = strcspn(at, "\n");
@@ -79,7 +92,10 @@ static int write_events(struct compilation *c, const char *path, const char *eve
 {
     struct buf lines = {0};
     int status = EXIT_PLAN;
-    if (accept_all(c, events, &lines)) {
+    const char *day = today(&c->arena);
+    if (!day)
+        return EXIT_USAGE;
+    if (accept_all(c, day, events, &lines)) {
         const char *failed = lines.n ? log_append(&c->arena, path, &lines) : NULL;
         status = !failed && (!lines.n || cmd_write_output(&lines, NULL)) ? EXIT_FINE : EXIT_USAGE;
         if (failed)

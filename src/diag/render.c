@@ -19,12 +19,23 @@ static void paint(struct text *t, const char *code)
         buf_printf(t->out, "\x1b[%sm", code);
 }
 
+/* A text on one line, with nothing hidden in it. */
+static void one_line(struct buf *out, const char *text)
+{
+    size_t len = strlen(text), before = out->n;
+    buf_reserve(out, UTF8_MASKED(len) + 1);
+    out->n = (size_t)(utf8_mask(out->at + before, text, len) - out->at);
+    for (size_t i = before; i < out->n; i++)
+        out->at[i] = (unsigned char)out->at[i] < 0x20 ? ' ' : out->at[i];
+}
+
 static void head(struct text *t, struct span span, const char *word, const char *code)
 {
     paint(t, "1");
     if (span.source) {
         struct position p = source_position(t->diag->arena, span.source, span.off);
-        buf_printf(t->out, "%s:%u:%u: ", span.source->path, p.line, p.cell);
+        one_line(t->out, span.source->path);
+        buf_printf(t->out, ":%u:%u: ", p.line, p.cell);
     } else {
         buf_puts(t->out, "studbay: ");
     }
@@ -44,7 +55,7 @@ static void copy_line(struct buf *out, const char *line, uint32_t len, size_t ce
             size_t wide = 8 - cell % 8;
             buf_fill(out, ' ', wide);
             cell += wide;
-        } else if (c == UTF8_BAD || c < 0x20 || c == 0x7f) {
+        } else if (c == UTF8_BAD || utf8_is_hidden(c)) {
             buf_puts(out, "\xef\xbf\xbd");
             cell++;
         } else {
@@ -104,12 +115,6 @@ static void excerpt(struct text *t, const struct finding *f)
     size_t before = lead + utf8_cells(line + start, from - start, lead);
     uint32_t under = f->span.len < end - from ? f->span.len : end - from;
     underline(t, f, before, utf8_cells(line + from, under, before));
-}
-
-static void one_line(struct buf *out, const char *text)
-{
-    for (; *text; text++)
-        buf_putc(out, (unsigned char)*text < 0x20 ? ' ' : *text);
 }
 
 void finding_waiver(const struct finding *f, struct buf *out)

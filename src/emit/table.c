@@ -186,6 +186,13 @@ bool table_column_used(const struct grid *t, uint32_t column, bool data)
 
 /* --- CSV ---------------------------------------------------------------------------------- */
 
+/* What a spreadsheet would reckon instead of showing it: a quote before it makes it a text. */
+static bool is_formula(const struct cell *c, const char *text)
+{
+    bool of_plan = c->kind == CELL_TEXT || c->kind == CELL_LIST || c->kind == CELL_RECORDS;
+    return of_plan && *text && strchr("=+-@\t\r", *text);
+}
+
 static void csv_field(struct buf *out, const char *text)
 {
     if (!strpbrk(text, ",\"\r\n")) {
@@ -228,10 +235,12 @@ void table_csv(const struct grid *t, struct buf *out)
         for (uint32_t i = 0; i < t->column_count; i++) {
             if (!used[i])
                 continue;
+            const struct cell *cell = &t->cells.at[row * t->column_count + i];
             field.n = 0;
-            print_plain(&t->columns[i], &t->cells.at[row * t->column_count + i], &field, "; ");
+            buf_putc(&field, '\'');
+            print_plain(&t->columns[i], cell, &field, "; ");
             buf_puts(out, any ? "," : "");
-            csv_field(out, buf_text(&field));
+            csv_field(out, buf_text(&field) + !is_formula(cell, buf_text(&field) + 1));
             any = true;
         }
         buf_puts(out, "\r\n");

@@ -1,4 +1,5 @@
 #include "base/length.h"
+#include "base/utf8.h"
 #include "diag/diag.h"
 #include "resolve/node.h"
 #include "resolve/value_reader.h"
@@ -382,6 +383,11 @@ static void read_text(struct value_reader *r, uint32_t token, struct value *v)
     const char *p = bytes_of(r, token) + 1, *end = bytes_of(r, token) + token_at(r, token)->len;
     if (end > p && end[-1] == '"' && !(token_at(r, token)->flags & TOKEN_BAD && end[-2] == '\\'))
         end--;
+    if (token_at(r, token)->flags & TOKEN_BAD) { /* no output prints what is hidden in it */
+        char *masked = arena_alloc(r->arena, UTF8_MASKED(end - p) + 1);
+        end = utf8_mask(masked, p, (size_t)(end - p));
+        p = masked;
+    }
     char *out = arena_alloc(r->arena, (size_t)(end - p) + 1), *q = out;
     for (; p < end; p++) {
         if (*p == '\\' && p + 1 < end)

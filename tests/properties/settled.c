@@ -175,7 +175,7 @@ static bool same_but_for_spaces(struct compilation *c, struct compilation *again
 bool settled_is_the_plan(struct compilation *c, const char *log, unsigned sorts, const char *folder,
                          struct buf *why)
 {
-    if (!c->model || !c->model->read_in_full || !c->verdict->holds)
+    if (!c->model || c->diag.counts[ERROR] || !c->verdict->holds)
         return true;
     struct compilation placed, again;
     compile_settled(c, log, sorts & 1u << SETTLE_SPACES, folder, &placed);

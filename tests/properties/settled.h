@@ -9,9 +9,8 @@
 /* What of a compiled plan (with its cut list) is written into its text. */
 struct settled *settle_compiled(struct compilation *c, unsigned sorts);
 
-/* Settles it into an empty folder, compiles that, and compares the two; true too of a plan that
- * could not be read in full or is not proven, and cannot be settled. What it has of other errors it
- * must keep. `log` is its site log, or NULL. */
+/* Settles it into an empty folder, compiles that, and compares the two; true too of a plan that has
+ * errors or is not proven, and is not settled. `log` is its site log, or NULL. */
 bool settled_is_the_plan(struct compilation *c, const char *log, unsigned sorts, const char *folder,
                          struct buf *why);
 

@@ -8,6 +8,7 @@
 
 #include "base/file.h"
 #include "base/buf.h"
+#include "base/utf8.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -607,6 +608,191 @@ static void man_page_has_all_and_is_well_formed(void **state)
     assert_int_equal(pclose(warnings), 0);
 }
 
+/* --- what a plan says is hostile ------------------------------------------------------------ */
+
+/* Nothing that a terminal obeys, turns round or cannot read. */
+static void assert_plain(const struct buf *b, const char *what)
+{
+    const char *p = b->at, *end = p + b->n;
+    size_t len;
+    for (; p < end; p += len) {
+        uint32_t c = utf8_next(p, end, &len);
+        if (c == UTF8_BAD || (utf8_is_hidden(c) && c != '\r'))
+            fail_msg("%s prints byte %u raw", what, (unsigned)(unsigned char)*p);
+    }
+}
+
+/* The good plan with the bytes in a text, in a comment and in the names of the files. */
+static void write_hostile(const char *name, const char *bytes)
+{
+    struct buf b = {0};
+    const char *title = strstr(good, "Shed\"");
+    buf_add(&b, good, (size_t)(title - good));
+    buf_printf(&b, "%s%s\n# %s\n", bytes, title, bytes);
+    assert_true(file_write(&b, in_folder(name)));
+    buf_free(&b);
+}
+
+static void no_byte_of_a_plan_reaches_the_terminal(void **state)
+{
+    (void)state;
+    static const char *const hostile[] = {
+        "\x1b[31m",
+        "\xff\xfe",
+        "\xc2\x9b"
+        "31m",
+        "\xe2\x80\xae",
+        "\xe2\x81\xa6",
+        "\xe2\x80\xa8",
+        "\xef\xbf\xbf",
+        "\x7f",
+    };
+    static const char *const commands[] = {
+        "check",
+        "check --format json",
+        "check --format sarif",
+        "prove",
+        "prove --netlist",
+        "report panel",
+        "report panel --format csv",
+        "report panel --format md",
+        "report todo --format json",
+        "draw circuits --format dot",
+        "draw plan --format svg",
+        "fmt",
+        "fmt --check",
+        "settle",
+    };
+    for (size_t i = 0; i < sizeof hostile / sizeof *hostile; i++) {
+        write_hostile("h.bay", hostile[i]);
+        for (size_t k = 0; k < sizeof commands / sizeof *commands; k++) {
+            char line[128];
+            snprintf(line, sizeof line, "%s $D/h.bay", commands[k]);
+            run(line);
+            assert_plain(&out, line);
+            assert_plain(&err, line);
+        }
+        run("check $D/h.bay");
+        assert_int_equal(status, 1);
+        assert_has(err, "[syntax]");
+        run("report panel $D/nothing$(printf '\\033\\302\\233').bay");
+        assert_int_equal(status, 2);
+        assert_plain(&err, "a name");
+    }
+}
+
+static void letters_of_all_scripts_are_texts(void **state)
+{
+    (void)state;
+    write_hostile("h.bay", "K\xc3\xbc"
+                           "che \xd7\x9e\xd7\x98\xd7\x91\xd7\x97 \xe2\x80\x93 \xf0\x9f\x92\xa1 ");
+    run("check $D/h.bay");
+    assert_int_equal(status, 0);
+    run("report panel $D/h.bay");
+    assert_has(out, "K\xc3\xbc"
+                    "che \xd7\x9e\xd7\x98\xd7\x91\xd7\x97 \xe2\x80\x93 \xf0\x9f\x92\xa1 Shed");
+}
+
+/* The good plan with another title of its circuit. */
+static void write_titled(const char *title)
+{
+    struct buf b = {0};
+    const char *old = strstr(good, "Shed light");
+    buf_add(&b, good, (size_t)(old - good));
+    buf_printf(&b, "%s%s", title, old + strlen("Shed light"));
+    assert_true(file_write(&b, in_folder("t.bay")));
+    buf_free(&b);
+}
+
+static void no_field_is_a_formula(void **state)
+{
+    (void)state;
+    static const char *const titles[] = {"=1+2", "+1", "-1", "@SUM(A1)", "\t=1"};
+    for (size_t i = 0; i < sizeof titles / sizeof *titles; i++) {
+        char field[64];
+        write_titled(titles[i]);
+        run("report panel --format csv $D/t.bay");
+        snprintf(field, sizeof field, ",'%s,", titles[i]);
+        assert_has(out, field);
+    }
+    write_titled("Lights = 3 + 1");
+    run("report panel --format csv $D/t.bay");
+    assert_has(out, ",Lights = 3 + 1,");
+}
+
+static void utf16_is_named(void **state)
+{
+    (void)state;
+    struct buf b = {0};
+    buf_add(&b, "\xff\xfe", 2);
+    for (const char *p = good; *p; p++)
+        buf_add(&b, (char[2]){*p, 0}, 2);
+    assert_true(file_write(&b, in_folder("u.bay")));
+    run("check $D/u.bay");
+    assert_has(err, "save the plan as UTF-8");
+    assert_has(out, "1 error\n");
+    buf_free(&b);
+}
+
+static void days_are_days(void **state)
+{
+    (void)state;
+    write_file("plan.bay", good);
+    run("log $D/plan.bay 2026-02-30 pulled shed.S1 to L1 9ft");
+    assert_int_equal(status, 1);
+    assert_has(err, "'2026-02-30' is no date");
+    run("log $D/plan.bay 2028-02-29 pulled shed.S1 to L1 9ft");
+    assert_int_equal(status, 0);
+    unlink(in_folder("plan.log"));
+    static const char *const epochs[] = {"garbage", "", "-1", "253402300800", "1e9"};
+    for (size_t i = 0; i < sizeof epochs / sizeof *epochs; i++) {
+        setenv("SOURCE_DATE_EPOCH", epochs[i], 1);
+        run("log $D/plan.bay pulled shed.S1 to L1 9ft");
+        assert_int_equal(status, 2);
+        assert_has(err, "SOURCE_DATE_EPOCH");
+        assert_int_not_equal(access(in_folder("plan.log"), F_OK), 0);
+    }
+    unsetenv("SOURCE_DATE_EPOCH");
+}
+
+/* A signal at any time leaves whole files and nothing beside them. */
+static void signals_leave_nothing_behind(void **state)
+{
+    (void)state;
+    enum { TRIES = 30 };
+    for (unsigned i = 0; i < TRIES; i++) {
+        char line[512];
+        snprintf(line, sizeof line,
+                 "D=%s; mkdir $D/s && printf 'plan \"a\" {  edition nec-2023  }\\n' >$D/s/p.bay; "
+                 "timeout -s TERM 0.%03u \"$STUDBAY\" fmt --write $D/s/p.bay 2>/dev/null; "
+                 "timeout -s INT 0.%03u \"$STUDBAY\" report all -o $D/s/o $D/plan.bay "
+                 ">/dev/null 2>&1; find $D/s -name '*.*.*' >$D/out; rm -r $D/s",
+                 folder, 1 + i % 10, 5 + 3 * i);
+        assert_int_not_equal(system(line), -1);
+        read_back(&out, "out");
+        assert_string_equal(buf_text(&out), "");
+    }
+}
+
+static void new_files_are_as_the_umask_says(void **state)
+{
+    (void)state;
+    struct stat st;
+    char name[256];
+    write_file("plan.bay", good);
+    mode_t before = umask(077);
+    run("report panel $D/plan.bay -o $D/panel.txt");
+    umask(before);
+    assert_int_equal(stat(in_folder("panel.txt"), &st), 0);
+    assert_int_equal(st.st_mode & 0777, 0600);
+    memset(name, 'n', 255);
+    name[255] = 0;
+    char line[512];
+    snprintf(line, sizeof line, "report panel $D/plan.bay -o $D/%s", name);
+    run(line);
+    assert_int_equal(status, 0);
+}
+
 /* --- settle ------------------------------------------------------------------------------- */
 
 static const char halves[] =
@@ -703,6 +889,13 @@ int main(void)
         cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
         cmocka_unit_test(man_page_has_all_and_is_well_formed),
+        cmocka_unit_test(no_byte_of_a_plan_reaches_the_terminal),
+        cmocka_unit_test(letters_of_all_scripts_are_texts),
+        cmocka_unit_test(no_field_is_a_formula),
+        cmocka_unit_test(utf16_is_named),
+        cmocka_unit_test(days_are_days),
+        cmocka_unit_test(signals_leave_nothing_behind),
+        cmocka_unit_test(new_files_are_as_the_umask_says),
         cmocka_unit_test(settles_each_file),
         cmocka_unit_test(settles_no_plan_with_errors),
         cmocka_unit_test(settle_is_asked_in_words),

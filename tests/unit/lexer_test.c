@@ -209,7 +209,7 @@ static void bad_bytes(void **state)
     assert_fault("leg a\0b", 7, "byte 0");
     assert_fault("leg a \x01", 7, "byte 1");
     assert_fault("leg a \x7f", 7, "byte 127");
-    assert_fault("leg a \r\rleg b", 13, "byte 13"); /* CR alone is no newline */
+    assert_fault("leg a \r\rleg b", 13, "carriage return alone"); /* CR alone is no newline */
     assert_fault("leg a \xc3\xa9", 8, "no meaning outside a text");
     assert_fault("leg \xe2\x80\x9cx\xe2\x80\x9d", 11, "typographic quotes");
     assert_fault("leg a // why", 12, "a comment begins with '#'");

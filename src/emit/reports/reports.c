@@ -228,8 +228,18 @@ static void write_text(const struct report *report, const struct results *r, str
     table_print_paragraph(out, report->def->caution, REPORT_WIDTH, 0);
 }
 
+/* The beginning of a list or of a block of code would make one of the paragraph. */
 static void markdown_paragraph(struct buf *out, const char *text)
 {
+    text += strspn(text, " \t");
+    size_t figures = strspn(text, "0123456789");
+    bool numbered = figures && text[figures] && strchr(".)", text[figures]);
+    if (numbered) {
+        buf_add(out, text, figures);
+        text += figures;
+    }
+    if (numbered || *text == '-' || *text == '+' || *text == '=')
+        buf_putc(out, '\\');
     table_print_markdown(out, text);
     buf_puts(out, "\n\n");
 }
