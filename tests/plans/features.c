@@ -342,9 +342,13 @@ static void keep_log(struct draft *d, unsigned unused)
                    ONE_OF(d, "bored", "pulled", "stapled"),
                    r->from == NO_BOX ? d->panels[c->panel].name : "P",
                    draft_address(d, r->to, name, sizeof name), "");
+        if (chance(&d->state, 50))
+            buf_printf(&d->log, "2026-03-%02u pulled %s -> %s %u'%s\n", 1 + pick(&d->state, 28),
+                       r->from == NO_BOX ? d->panels[c->panel].name : "P", name,
+                       1 + pick(&d->state, 60), ONE_OF(d, "", " from 14/2-1", " # tight"));
         if (chance(&d->state, 30))
-            buf_printf(&d->log, "2026-04-%02u made-up %s # as drawn\n", 1 + pick(&d->state, 28),
-                       name);
+            buf_printf(&d->log, "2026-04-%02u %s %s # as drawn\n", 1 + pick(&d->state, 28),
+                       ONE_OF(d, "set", "made-up", "inspected", "trimmed", "tested"), name);
     }
 }
 

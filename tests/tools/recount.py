@@ -5,6 +5,9 @@
 PLANS is an array of objects, each with the path of a plan as "plan" and with its reports by their names, as
 `studbay report --format json` writes them; tests/unit/walk_test.c writes it.
 
+tests/unit/agree_test.c writes plans with site logs, and the reports cuts, materials, labels, todo and trim with them: of those
+every figure that stands in two reports is compared, whatever the plan's errors.
+
 Boxes and their devices come from `report boxes`, circuits from `report panel`, cables from `report runs`, switches from
 `report legs`. The sums are made here by other means than there: by words, sets and walks along the cables. Plans
 with errors are passed over. Prints each disagreement, and ends with 2 if there is one.
@@ -149,9 +152,188 @@ def check_protection(plan, panel, runs, protection):
                 wrong.append(f"{plan}: {row['box']} is said to be reset at {place}, which is not on its way: {sorted(ways)}")
 
 
+# --- one story with the site log ---------------------------------------------------------------------------------------
+
+
+def feet(words):
+    """24'-6 1/2\" as feet."""
+    found = re.fullmatch(r"(?:(\d+)')?-?(?:(\d+)?(?:[ -]?(\d+)/(\d+))?\")?", words)
+    if not found or not words:
+        return None
+    whole, inches, over, under = (int(g) if g else 0 for g in found.groups())
+    return whole + (inches + (over / under if under else 0)) / 12
+
+
+def near(plan, what, ours, theirs, within=0.02):
+    if (ours is None) != (theirs is None) or (ours is not None and abs(ours - theirs) > within):
+        wrong.append(f"{plan}: {what}: counted {ours}, the report says {theirs}")
+
+
+def check_coils(plan, name, cuts):
+    """Pieces and rest are the coil; the totals are the pieces."""
+    coils = collections.OrderedDict()
+    for r in cuts["rows"]:
+        coils.setdefault((r["cable"], r["coil"]), []).append(r)
+    sums = collections.defaultdict(lambda: [0, 0.0, 0.0, 0])
+    for (cable, coil), pieces in coils.items():
+        left = pieces[0]["stock_ft"]
+        for number, r in enumerate(pieces):
+            left -= r["cut_ft"]
+            near(plan, f"{name}: left on {coil} after {r['run']}", left, r["remainder_ft"], 0.02 * (number + 2))
+            same(plan, f"{name}: piece of {coil}", number + 1, r["piece"])
+        total = sums[cable]
+        total[0] += len(pieces)
+        total[1] += sum(r["cut_ft"] for r in pieces)
+        total[2] += left
+        total[3] += 1
+    same(plan, f"{name}: cables with pieces", set(sums), {t["cable"] for t in cuts["totals"]})
+    for t in cuts["totals"]:
+        ours = sums[t["cable"]]
+        same(plan, f"{name}: pieces of {t['cable']}", ours[0], t["pieces"])
+        same(plan, f"{name}: coils of {t['cable']}", ours[3], t["coils"])
+        near(plan, f"{name}: cut of {t['cable']}", ours[1], t["cut_ft"], 0.02 * (ours[0] + 1))
+        near(plan, f"{name}: left of {t['cable']}", ours[2], t["remainder_ft"], 0.02 * (ours[0] + 1))
+
+
+def hangs(run):
+    return run.get("pulled_ft") is not None and not run.get("pull_again")
+
+
+def check_pieces(plan, runs, cuts, whole, todo):
+    not_cut = {n[len("Not cut: "):].split(" is longer")[0].split(";")[0] for n in cuts["notes"] if n.startswith("Not cut: ")}
+    asked = {r["label"]: r["cut_ft"] for r in runs if r["label"] and r["cable"] and r["cut_ft"] and not hangs(r) and r["run"] not in not_cut}
+    same(plan, "pieces to cut, each once", sorted(asked), sorted(r["label"] for r in cuts["rows"] if r["run"] not in not_cut))
+    for r in cuts["rows"]:
+        near(plan, f"cut of {r['run']}", asked.get(r["label"]), r["cut_ft"])
+    same(plan, "still to cut, in the list of all", sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in cuts["rows"]),
+         sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in whole["rows"] if not r.get("pulled")))
+    pulled = collections.defaultdict(list)
+    for r in whole["rows"]:
+        if r.get("pulled"):
+            pulled[r["label"]].append(r["cut_ft"])
+    loose = any(t["coil"] is None for t in todo["totals"])
+    for r in runs:
+        if r.get("pulled_ft") is not None and not loose:
+            if not any(abs(l - r["pulled_ft"]) < 0.02 for l in pulled[r["label"]]):
+                wrong.append(f"{plan}: {r['run']} hangs with {r['pulled_ft']} ft, and the list of all has {pulled[r['label']]}")
+    rows = [t for t in todo["rows"] if t["stage"] == "pull"]
+    same(plan, "what is to be pulled", sorted(r["label"] for r in runs if r["label"] and not hangs(r) and (r["cut_ft"] or r["label"] in {t["label"] for t in rows})),
+         sorted(t["label"] for t in rows))
+    missing = {r["label"] for r in cuts["rows"]} - {t["label"] for t in rows}
+    same(plan, "cut, and not to be pulled", set(), missing)
+
+
+def check_todo_coils(plan, whole, todo):
+    stock, pulled = {}, collections.defaultdict(list)
+    for r in whole["rows"]:
+        stock[r["cable"], r["coil"]] = r["stock_ft"]
+        if r.get("pulled"):
+            pulled[r["cable"], r["coil"]].append(r["cut_ft"])
+    listed = {(t["cable"], t["coil"]) for t in todo["totals"]}
+    same(plan, "coils of the cut list that todo has not", set(), set(stock) - listed)
+    for t in todo["totals"]:
+        coil = t["cable"], t["coil"]
+        if t["coil"] is None:
+            continue
+        same(plan, f"pieces off {t['coil']}", len(pulled[coil]), t["pieces"])
+        near(plan, f"pulled off {t['coil']}", sum(pulled[coil]), t["pulled_ft"], 0.02 * (t["pieces"] + 1))
+        near(plan, f"left on {t['coil']}", t["stock_ft"] - t["pulled_ft"], t["left_ft"])
+        if coil in stock:
+            near(plan, f"length of {t['coil']}", stock[coil], t["stock_ft"])
+
+
+def check_bought(plan, name, cuts, materials):
+    coils, bought = collections.Counter(), collections.Counter()
+    for r in materials["rows"]:
+        found = re.fullmatch(r"cable (\S+) (.*)", r["item"])
+        if found and r["unit"] == "coil":
+            coils[found[1]] += r["quantity"]
+            bought[found[1]] += r["quantity"] * feet(found[2])
+    same(plan, f"{name}: coils bought", coils, collections.Counter({t["cable"]: t["bought_coils"] for t in cuts["totals"] if t["bought_coils"]}))
+    for t in cuts["totals"]:
+        near(plan, f"{name}: feet bought of {t['cable']}", bought[t["cable"]], t["bought_ft"], 0.1)
+    near(plan, f"{name}: the sum of prices", sum(r["price"] or 0 for r in materials["rows"]), materials["totals"]["price"], 0.05)
+
+
+def check_labels(plan, runs, labels):
+    ends = collections.Counter(l["label"] for l in labels)
+    same(plan, "labels, two for each cable", collections.Counter({k: 2 * n for k, n in collections.Counter(r["label"] for r in runs if r["label"]).items()}), ends)
+    lengths = collections.defaultdict(set)
+    for r in runs:
+        lengths[r["label"]].add(r["pulled_ft"] if hangs(r) else r["cut_ft"])
+    for l in labels:
+        measures = [w for w in l["lines"][-1].split(", ") if re.fullmatch(r"[0-9'\"/ -]+", w) and ("'" in w or '"' in w)]
+        told = feet(measures[0]) if measures else None
+        if told is not None and not any(x is not None and abs(x - told) < 0.02 for x in lengths[l["label"]]):
+            wrong.append(f"{plan}: label {l['label']} tells {told} ft, the runs {lengths[l['label']]}")
+
+
+def check_stages(plan, runs, bores, todo):
+    left = dict()
+    for stage, n, all_ in re.findall(r"(set|bore|pull|staple|make up|inspect|trim|test) (\d+) of (\d+)", todo["says"]):
+        left[stage] = int(n), int(all_)
+    counted, rows = collections.Counter(), collections.Counter()
+    for t in todo["rows"]:
+        counted[t["stage"]] += t["count"]
+        rows[t["stage"]] += 1
+    for stage, (n, all_) in left.items():
+        same(plan, f"left to {stage}", (counted if stage in ("set", "bore") else rows)[stage], n)
+        if n > all_:
+            wrong.append(f"{plan}: {stage}: {n} of {all_}")
+    holes = sum(b["count"] for b in bores["rows"])
+    same(plan, "holes of todo", holes, left["bore"][1])
+    same(plan, "holes of the totals", holes, sum((t["holes"] or 0) + (t.get("notches") or 0) for t in bores["totals"]))
+    stapled = {t["label"]: t["count"] for t in todo["rows"] if t["stage"] == "staple"}
+    for r in runs:
+        if r["label"] in stapled:
+            same(plan, f"staples of {r['run']}", r["supports"], stapled[r["label"]])
+    for stage in ("staple", "pull"):
+        done = left[stage][1] - left[stage][0]
+        if done < 0:
+            wrong.append(f"{plan}: {stage}: fewer than none done")
+
+
+def check_parts(plan, boxes, runs, reports):
+    """What is bought of the whole job is what the boxes and the runs say."""
+    bought = {r["item"]: r["quantity"] for r in reports["materials --all"]["rows"]}
+    types = collections.Counter(b["type"] for b in boxes if b["type"] and not any("existing" in str(v) for v in (b["type"],)))
+    for item, n in types.items():
+        if item in bought and n < bought[item]:
+            wrong.append(f"{plan}: {bought[item]} of {item} are bought for {n} boxes")
+    supports = sum(r["supports"] or 0 for r in runs if r["label"] and r["cable"])
+    held = sum(n for item, n in bought.items() if item.split(" ")[0] in ("staple", "strap", "clip"))
+    if supports and held and not supports <= held + 1e-9 <= 1.1 * supports + 12:
+        wrong.append(f"{plan}: {held} staples for {supports}")
+    for item, n in {r["item"]: r["quantity"] for r in reports["materials"]["rows"]}.items():
+        if not item.startswith("cable ") and n > bought.get(item, 0):
+            wrong.append(f"{plan}: {n} of {item} are left to buy, and {bought.get(item, 0)} are bought in all")
+    if not reports["log"]:
+        same(plan, "without a log, materials and --all", reports["materials"]["rows"], reports["materials --all"]["rows"])
+        same(plan, "without a log, cuts and --all", reports["cuts"]["rows"], reports["cuts --all"]["rows"])
+    for name in ("", " --all"):
+        items = {r["item"]: r["quantity"] for r in reports["materials" + name]["rows"]}
+        for t in reports["trim" + name]["totals"]:
+            same(plan, f"{t['item']} to buy{name}", items.get(t["item"]), t["quantity"])
+
+
+def check_story(plan, reports):
+    runs, todo = reports["runs"]["rows"], reports["todo"]
+    for name in ("", " --all"):
+        check_coils(plan, "cuts" + name, reports["cuts" + name])
+        check_bought(plan, "materials" + name, reports["cuts" + name], reports["materials" + name])
+    check_pieces(plan, runs, reports["cuts"], reports["cuts --all"], todo)
+    check_todo_coils(plan, reports["cuts --all"], todo)
+    check_labels(plan, runs, reports["labels"]["rows"])
+    check_stages(plan, runs, reports["bores"], todo)
+    check_parts(plan, reports["boxes"]["rows"], runs, reports)
+
+
 def main():
     for reports in json.load(sys.stdin):
         plan = reports["plan"]
+        if "cuts --all" in reports:
+            check_story(plan, reports)
+            continue
         if reports["permit"]["errors"]:
             continue  # what is built on an error may differ
 
