@@ -51,6 +51,29 @@ static const struct source_token *length_behind_x(const struct lexer *l, const c
     return follows && t->len > 1 ? t : NULL;
 }
 
+static bool is_of_word(char c)
+{
+    return (c >= '0' && c <= '9') || ((c | 32) >= 'a' && (c | 32) <= 'z') || c == '-';
+}
+
+/* "3-way", "2-pole": what the trade means by the letters and figures round a sign. */
+static void refuse_sign(struct lexer *l, const char *from, struct span span)
+{
+    const char *first = from, *behind = from, *begin = (const char *)l->source->bytes;
+    while (first > begin && is_of_word(first[-1]))
+        first--;
+    while (is_of_word(*behind))
+        behind++;
+    const char *word = arena_printf(l->diag->arena, "%.*s", (int)(behind - first), first);
+    const struct near_word *meant = near_meaning(&l->diag->words, word);
+    struct finding *f =
+        meant && meant->count
+            ? diag_syntax(l->diag, &rule_syntax, span, "'%s' is no word of a plan", word)
+            : diag_syntax(l->diag, &rule_syntax, span, "'%c' has no meaning here", *from);
+    if (meant && meant->count)
+        diag_mend(l->diag, f, "write '%s'", meant->means[0]);
+}
+
 static void bad_bytes(struct lexer *l, const char *from, const char *to)
 {
     unsigned char c = (unsigned char)*from;
@@ -75,7 +98,7 @@ static void bad_bytes(struct lexer *l, const char *from, const char *to)
     else if (c == '/')
         diag_syntax(l->diag, &rule_syntax, span, "'/' has no meaning here; a comment begins with '#'");
     else
-        diag_syntax(l->diag, &rule_syntax, span, "'%c' has no meaning here", c);
+        refuse_sign(l, from, span);
 }
 
 static bool is_control(char c)

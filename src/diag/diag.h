@@ -15,6 +15,7 @@
 #include "base/map.h"
 #include "base/source.h"
 #include "diag/looked.h"
+#include "diag/near.h"
 #include "diag/rule.h"
 
 /* Recorded wherever the text is read: what has not the form that the language gives it, and what is
@@ -73,6 +74,7 @@ struct diag {
     struct looked looked;
     uint32_t counts[3]; /* by severity, waived ones apart; after diag_finish */
     uint32_t waived;
+    near_words words; /* of the trade, by the library: what is meant by them */
 };
 
 /* Records a finding and returns it, so that notes can be added before the next one is recorded; one
@@ -108,5 +110,9 @@ void diag_finish(struct diag *d);
 /* The name among `count` that is nearest to `name` by edits and near enough to be a slip, or NULL.
  */
 const char *diag_nearest(const char *name, const char *const *names, uint32_t count);
+
+/* The same, where words of the trade may stand: what is meant by one goes first. */
+const char *diag_meant(const struct diag *d, const char *name, const char *const *names,
+                       uint32_t count);
 
 #endif

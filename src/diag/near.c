@@ -41,6 +41,116 @@ static unsigned distance(const char *a, size_t m, const char *b, size_t n)
     return last[n];
 }
 
+/* --- words and their stems ---------------------------------------------------------------- */
+
+/* In longer lists stems are not looked for: they are boxes, not words. */
+enum { MOST_WORDS = 8, LEAST_STEM = 4, LEAST_IN_COMMON = 5, MOST_BY_STEM = 512 };
+
+struct words {
+    const char *at[MOST_WORDS];
+    uint8_t len[MOST_WORDS], n;
+};
+
+static struct words split(const char *name)
+{
+    struct words w = {0};
+    while (*name && w.n < MOST_WORDS) {
+        size_t len = strcspn(name, "-_ ");
+        w.at[w.n] = name;
+        w.len[w.n++] = (uint8_t)(len < UINT8_MAX ? len : UINT8_MAX);
+        name += len + (name[len] != 0);
+    }
+    return w;
+}
+
+static bool is_letters(const char *word, size_t len)
+{
+    for (size_t i = 0; i < len; i++)
+        if ((word[i] | 32) < 'a' || (word[i] | 32) > 'z')
+            return false;
+    return true;
+}
+
+/* "bath" and "bathroom", "receptacles" and "receptacle": the shorter begins the longer. */
+static bool same_stem(const char *a, size_t m, const char *b, size_t n)
+{
+    size_t shorter = m < n ? m : n;
+    if (strncasecmp(a, b, shorter))
+        return false;
+    return m == n || (shorter >= LEAST_STEM && is_letters(m < n ? a : b, shorter));
+}
+
+static struct near_stem stem_of(const char *written, const char *name)
+{
+    struct words a = split(written), b = split(name);
+    bool met[MOST_WORDS] = {false};
+    struct near_stem s = {.missed = a.n, .extra = b.n, .place = MOST_WORDS};
+    bool long_enough = false;
+    for (uint8_t i = 0; i < a.n; i++)
+        for (uint8_t k = 0; k < b.n; k++) {
+            if (met[k] || !same_stem(a.at[i], a.len[i], b.at[k], b.len[k]))
+                continue;
+            met[k] = true;
+            s.missed--;
+            s.extra--;
+            s.place = s.place == MOST_WORDS ? i : s.place;
+            long_enough |= b.len[k] >= LEAST_IN_COMMON;
+            break;
+        }
+    if (s.extra == b.n)
+        return s;
+    s.level = !s.missed && !s.extra ? 1 : !s.extra ? 2 : !s.missed ? 3 : long_enough ? 4 : 0;
+    return s;
+}
+
+static bool is_better(const struct near_stem *a, const char *name, const struct nearest *than)
+{
+    const struct near_stem *b = &than->stem;
+    if (!than->by_stem || a->level != b->level)
+        return !than->by_stem || a->level < b->level;
+    if (a->missed != b->missed)
+        return a->missed < b->missed;
+    if (a->extra != b->extra)
+        return a->extra < b->extra;
+    if (a->place != b->place)
+        return a->place < b->place;
+    return strcmp(name, than->by_stem) < 0;
+}
+
+static void compare_stems(struct nearest *s, const char *name)
+{
+    struct near_stem stem = stem_of(s->written.text, name);
+    if (!stem.level || !strcmp(name, s->written.text) || !is_better(&stem, name, s))
+        return;
+    s->stem = stem;
+    s->by_stem = name;
+}
+
+const struct near_word *near_meaning(const near_words *words, const char *written)
+{
+    for (uint32_t i = 0; words && written && i < words->n; i++)
+        if (!strcasecmp(words->at[i].word, written))
+            return &words->at[i];
+    return NULL;
+}
+
+/* --- what is found ------------------------------------------------------------------------ */
+
+static void settle(struct nearest *s)
+{
+    if (s->meant && s->rank < s->meant->count)
+        s->found = s->meant->means[s->rank];
+    else
+        s->found = s->by_edit && (s->best <= 1 || !s->by_stem) ? s->by_edit : s->by_stem;
+}
+
+static void compare_meaning(struct nearest *s, const char *name)
+{
+    for (uint32_t i = 0; s->meant && i < s->rank; i++)
+        if (!strcmp(s->meant->means[i], name))
+            s->rank = i;
+}
+
 /* `alike`: they may be the same but for capitals. */
 static void compare(struct nearest *s, const char *name, size_t len, bool alike)
 {
@@ -52,16 +162,28 @@ static void compare(struct nearest *s, const char *name, size_t len, bool alike)
     else if (m <= LONGEST && len <= LONGEST && (m > len ? m - len : len - m) <= s->best)
         d = distance(written, m, name, len);
     if (d > s->best || d == 0 || d >= s->written.len ||
-        (s->found && d == s->best && strcmp(name, s->found) >= 0))
+        (s->by_edit && d == s->best && strcmp(name, s->by_edit) >= 0))
         return;
     s->best = d;
-    s->found = name;
+    s->by_edit = name;
 }
 
 void nearest_try(struct nearest *s, const char *name)
 {
     size_t len = strlen(name);
+    compare_meaning(s, name);
     compare(s, name, len, len == s->written.len);
+    compare_stems(s, name);
+    settle(s);
+}
+
+const char *diag_meant(const struct diag *d, const char *name, const char *const *names,
+                       uint32_t count)
+{
+    struct nearest s = nearest_meant(&d->words, name);
+    for (uint32_t i = 0; i < count; i++)
+        nearest_try(&s, names[i]);
+    return s.found;
 }
 
 const char *diag_nearest(const char *name, const char *const *names, uint32_t count)
@@ -150,6 +272,14 @@ struct nearest nearest_to(const char *written)
     return s;
 }
 
+struct nearest nearest_meant(const near_words *words, const char *written)
+{
+    struct nearest s = nearest_to(written);
+    s.meant = near_meaning(words, written);
+    s.rank = s.meant ? s.meant->count : 0;
+    return s;
+}
+
 void near_add(struct arena *arena, near_list *list, const char *text)
 {
     *vec_push(arena, &list->names) = glance(text);
@@ -168,14 +298,33 @@ static void try_groups(struct nearest *s, const near_list *list, unsigned most)
     }
 }
 
-/* What is one edit away stands in few groups: it is looked for first. */
+/* Whether a list has a name, to the letter. */
+static bool has(const near_list *list, const char *name)
+{
+    struct near_name like = glance(name);
+    const struct near_name *end = list->names.at + list->names.n;
+    for (const struct near_name *group = list->names.at; group < end; group += group->group)
+        for (uint32_t i = 0; !by_letters(&like, group) && i < group->group; i++)
+            if (!strcmp(group[i].text, name))
+                return true;
+    return false;
+}
+
+/* What is one edit away stands in few groups: it is looked for first; what is meant, before all. */
 void nearest_among(struct nearest *s, near_list *list)
 {
     if (!list->grouped)
         make_groups(list);
+    for (uint32_t i = 0; s->meant && i < s->rank; i++)
+        if (has(list, s->meant->means[i]))
+            s->rank = i;
     try_groups(s, list, 1);
     if (s->best > 1)
         try_groups(s, list, s->best);
+    bool few = list->names.n <= MOST_BY_STEM;
+    for (uint32_t i = 0; few && s->best > 1 && i < list->names.n; i++)
+        compare_stems(s, list->names.at[i].text);
+    settle(s);
 }
 
 /* --- the names of a map ------------------------------------------------------------------- */

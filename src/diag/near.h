@@ -1,5 +1,6 @@
-/* What was meant by a name that is not known: of those that are known the one that is nearest by
- * edits and near enough to be a slip.
+/* What was meant by a name that is not known. First what the trade means by it, by the table of the
+ * library; then the one of those that are known from which a letter differs; then the one that has
+ * the same words, or stems of words; then the nearest by edits that is near enough to be a slip.
  *
  * Where many are asked for, names are kept in lists, in groups of the same letters: of most groups
  * a glance tells that they are too far, and only names of the others are compared letter by letter.
@@ -29,14 +30,42 @@ typedef struct near_list {
 
 void near_add(struct arena *arena, near_list *list, const char *text);
 
+/* What the trade means by a word, the first choice first: "can" is a recessed luminaire. */
+struct near_word {
+    const char *word;
+    const char *const *means;
+    uint32_t count;
+};
+
+typedef VEC(struct near_word) near_words;
+
+/* What is meant by a word or phrase, in small letters or capitals, or NULL. */
+const struct near_word *near_meaning(const near_words *words, const char *written);
+
+/* How well the words of a name fit those of what was written: less is better. */
+struct near_stem {
+    uint8_t level; /* 1: the same words, in any order; 2: some of those written; 3: those written
+                      and more; 4: some in common; 0: none */
+    uint8_t missed, extra, place; /* words that only the one has, or the other; where the first of
+                                     them stands */
+};
+
 /* A search: begun with what was written, then shown names in any order and any number of times. */
 struct nearest {
     struct near_name written;
-    unsigned best;     /* edits to what is found; none found: the most that is a slip */
-    const char *found; /* NULL: none; of those that are equally near the first by the alphabet */
+    const struct near_word *meant; /* what the trade means by it, or NULL */
+    uint32_t rank;                 /* of what it means: which was found; meant->count: none */
+    unsigned best;                 /* edits to what is found; none found: the most that is a slip */
+    const char *by_edit; /* NULL: none; of those that are equally near the first by the alphabet */
+    struct near_stem stem;
+    const char *by_stem;
+    const char *found; /* of all these, or NULL */
 };
 
 struct nearest nearest_to(const char *written);
+
+/* The same, where words of the trade may stand. */
+struct nearest nearest_meant(const near_words *words, const char *written);
 void nearest_try(struct nearest *n, const char *name);
 void nearest_among(struct nearest *n, near_list *list);
 

@@ -128,7 +128,7 @@ static void say_no_part(struct builder *b, struct span span, const struct device
     struct finding *f =
         build_unknown(b, span, arena_printf(b->arena, "part of a '%s' called", def->name), name,
                       (struct among){0});
-    struct nearest near = nearest_to(name);
+    struct nearest near = nearest_meant(&b->diag->words, name);
     for (uint8_t i = 0; i < def->part_count && f; i++)
         nearest_try(&near, def->parts[i].name);
     build_mend_name(b, f, &near);

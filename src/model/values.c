@@ -117,7 +117,7 @@ struct finding *build_unknown(struct builder *b, struct span span, const char *w
         diag_add(b->diag, &rule_unknown_name, span, "there is no %s '%s'", what, name);
     if (diag_is_full(b->diag, &rule_unknown_name))
         return NULL;
-    struct nearest n = nearest_to(name);
+    struct nearest n = nearest_meant(&b->diag->words, name);
     for (unsigned i = 0; i < sizeof among.lists / sizeof *among.lists; i++)
         if (among.lists[i])
             nearest_among(&n, among.lists[i]);

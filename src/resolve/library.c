@@ -335,7 +335,7 @@ static void declare(struct reading *r, const struct node *n)
 
 static void mend_name(struct reading *r, struct finding *f, const char *name, const struct map *all)
 {
-    struct nearest near = nearest_to(name);
+    struct nearest near = nearest_meant(&r->lib->diag->words, name);
     nearest_among(&near, near_of_map(r->arena, &r->near, all, 0));
     if (near.found)
         diag_mend(r->lib->diag, f, "write '%s'", near.found);
@@ -405,6 +405,19 @@ static void add_amendment(struct reading *r, const struct node *n)
         say_no_edition(r, n, name);
 }
 
+/* `trade "bathroom" means bath`: told as a suggestion, never taken for what was written. */
+static void add_word(struct reading *r, const struct node *n)
+{
+    const struct value *word = node_value(n, 0);
+    const char **means = arena_array(r->arena, const char *, n->value_count);
+    uint32_t count = 0;
+    for (uint32_t i = 1; i < n->value_count; i++)
+        if (n->values[i].kind == V_NAME)
+            means[count++] = n->values[i].name;
+    if (word && word->kind == V_TEXT)
+        *vec_push(r->arena, &r->lib->diag->words) = (struct near_word){word->name, means, count};
+}
+
 void library_add(struct library *lib, struct node *const *files, uint32_t count, bool of_plan)
 {
     struct reading r = {.lib = lib, .arena = lib->diag->arena, .of_plan = of_plan};
@@ -417,6 +430,8 @@ void library_add(struct library *lib, struct node *const *files, uint32_t count,
         for (const struct node *n = files[i]->child; n; n = n->next)
             if (n->form == F_AMEND && !n->broken)
                 add_amendment(&r, n);
+            else if (n->form == F_TRADE && !n->broken)
+                add_word(&r, n);
 }
 
 static void *definition(const struct map *all, const char *name)

@@ -277,8 +277,9 @@ static bool refuse_step(struct matcher *m, const struct step *s)
     struct finding *f = diag_syntax(m->diag, &rule_syntax, span, "expected %s, not %s", wanted,
                                     item_text(&m->reader, m->at));
     const char *word = item_word(&m->reader, m->at);
-    const char *near =
-        word && s->kind == STEP_WORD ? diag_nearest(word, s->choices, s->choice_count) : NULL;
+    const char *near = word && s->kind == STEP_WORD
+                           ? diag_meant(m->diag, word, s->choices, s->choice_count)
+                           : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
     else if (word && (*word == 'x' || *word == 'X') &&
@@ -498,6 +499,17 @@ static bool on_centre(const char *word)
     return false;
 }
 
+/* What the trade means by two words in a row, the second of which has no meaning here: "receptacle
+ * gfci". NULL: nothing that is known. */
+static const char *meant_by_two(struct matcher *m, const char *word)
+{
+    const char *before = word && m->at ? item_word(&m->reader, m->at - 1) : NULL;
+    const struct near_word *meant =
+        before ? near_meaning(&m->diag->words, arena_printf(m->diag->arena, "%s %s", before, word))
+               : NULL;
+    return meant && meant->count ? meant->means[0] : NULL;
+}
+
 static bool refuse_item(struct matcher *m)
 {
     if (m->reader.quiet)
@@ -508,8 +520,8 @@ static bool refuse_item(struct matcher *m)
     const char *what = n->word && *n->word ? n->word : "this line";
     const char *near = NULL;
     for (unsigned d = m->depth; word && !near && d-- > 0;)
-        near = diag_nearest(word, m->language->words_on[m->on_line[d]->form].at,
-                            m->language->words_on[m->on_line[d]->form].n);
+        near = diag_meant(m->diag, word, m->language->words_on[m->on_line[d]->form].at,
+                          m->language->words_on[m->on_line[d]->form].n);
     struct span before = item_span(&m->reader, m->at ? m->at - 1 : 0);
     bool touching = m->at && before.off + before.len == span.off;
     bool inch_in_text = item_sign(&m->reader, m->at - 1) == T_TEXT && before.len > 2 &&
@@ -535,7 +547,11 @@ static bool refuse_item(struct matcher *m)
         f = diag_syntax(m->diag, &rule_syntax, span, "%s has no meaning here, after '%.*s'",
                         item_text(&m->reader, m->at), (int)(before.len < 40 ? before.len : 40),
                         before.source->bytes + before.off);
-        if (near)
+        const char *two = meant_by_two(m, word);
+        if (two)
+            diag_mend(m->diag, f, "write '%s' in place of '%s %s'", two,
+                      item_word(&m->reader, m->at - 1), word);
+        else if (near)
             diag_mend(m->diag, f, "write '%s'", near);
         else
             mend_inches(m, f);

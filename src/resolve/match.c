@@ -31,8 +31,8 @@ static struct finding *say_unknown(struct matcher *m, const struct node *owner,
                                     word ? "'%s' begins no statement %s"
                                          : "a statement begins with a word; %s cannot stand %s",
                                     word ? word : item_text(&r, 0), place);
-    const char *near = word ? diag_nearest(word, m->language->words_in[owner->form].at,
-                                           m->language->words_in[owner->form].n)
+    const char *near = word ? diag_meant(m->diag, word, m->language->words_in[owner->form].at,
+                                         m->language->words_in[owner->form].n)
                             : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);

@@ -74,7 +74,7 @@ enum form_id match_guess(struct matcher *m, enum form_id owner, const struct stm
     const struct language *l = m->language;
     const char *word = word_at(m, s, 0);
     const char *near =
-        word ? diag_nearest(word, l->words_in[owner].at, l->words_in[owner].n) : NULL;
+        word ? diag_meant(m->diag, word, l->words_in[owner].at, l->words_in[owner].n) : NULL;
     enum form_id best = FORM_COUNT;
     int most = 1;
     for (uint32_t i = 0; i < l->words_in[owner].n; i++) {

@@ -71,6 +71,7 @@ static const char all_forms[] =
     "waive loop-in-circuit in run den.R1 -> den.L1 because \"kept\"\n"
     "amend nec-2023 because \"town\" { table drop { most 3 % }; without old-list; list places { "
     "bath; without garage } }\n"
+    "trade \"can\" means recessed luminaire\n"
     "unit u1 : one-bed \"Flat\" { on loft; corner 0', 6'; opposite-hand; turn around; given lamp 9 "
     "W; without living.R2 }\n"
     "pattern one-bed \"One\" { given lamp 12 W; room living { size 9' by 9'; box L1 overhead at "

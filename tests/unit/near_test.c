@@ -142,9 +142,12 @@ static void finds_what_a_plain_search_finds(void **unused)
             nearest_among(&a, &one);
             for (int i = 0; i < 3; i++)
                 nearest_among(&b, &three[i]);
-            assert_same(written, a.found, wanted);
-            assert_same(written, b.found, wanted);
-            assert_same(written, diag_nearest(written, all, count), wanted);
+            assert_same(written, a.by_edit, wanted);
+            assert_same(written, b.by_edit, wanted);
+            struct nearest each = nearest_to(written);
+            for (unsigned i = 0; i < count; i++)
+                nearest_try(&each, all[i]);
+            assert_same(written, each.by_edit, wanted);
             found += wanted != NULL;
         }
         arena_free(&arena);
