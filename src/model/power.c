@@ -477,7 +477,7 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
                                          : lv->cable,
                                    cable ? build_find_cable(b, cable, 1) : NULL};
     like.own_cable = cable && cable->value_count;
-    like.cable_unsaid = says_unknown(cable ? cable : c ? clause(c->node, F_CABLE) : NULL);
+    like.cable_unsaid = cable ? says_unknown(cable) : c && c->cable_unsaid;
     if (c && like.own_cable && !cables[0])
         c->in_doubt |= ITS_CABLE;
     struct room *last = NULL;
@@ -689,7 +689,8 @@ static void read_circuit(struct builder *b, struct scope *s, const struct node *
     c->drop_target = clause_amount(b, n, F_DROP, C_PERCENT, 0);
     const struct node *cable = clause(n, F_CABLE);
     c->cable = cable ? build_find_cable(b, cable, 0) : NULL;
-    c->in_doubt |= cable && !says_unknown(cable) && !c->cable ? ITS_CABLE : 0;
+    c->cable_unsaid = says_unknown(cable);
+    c->in_doubt |= cable && !c->cable_unsaid && !c->cable ? ITS_CABLE : 0;
     for (const struct node *r = n->child; r; r = r->next) {
         if (r->form == F_RUN)
             read_chain(b, s, r, c, NULL);

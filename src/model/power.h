@@ -135,6 +135,7 @@ struct circuit {
     bool two_pole, afci, gfci, dual_function, tied, multiwire, existing;
     bool breaker_new;       /* a new breaker on an old circuit */
     bool breaker_unsaid;    /* `breaker unknown` */
+    bool cable_unsaid;      /* `cable unknown`: of its runs that say nothing else */
     uint32_t number;        /* its name, where that is a number; else 0 */
     uint32_t space;         /* where it sits: its number, else what `space` says; 0 not said */
     uint32_t space_written; /* what `space` says; 0 where it says nothing */
