@@ -175,9 +175,13 @@ static void want_space(struct settling *s, const struct circuit *c)
     const struct circuit_space *at = &s->panels->of_circuit[c->id];
     if (c->number || node_child(c->node, F_SPACE))
         return;
+    const char *half = c->half || !at->half     ? ""
+                       : at->half == HALF_UPPER ? "; half upper"
+                                                : "; half lower";
     want(s, statement_of(s, c->node), SETTLE_SPACES,
-         at->space && at->found && !c->existing ? arena_printf(s->arena, "space %u", at->space)
-                                                : NULL);
+         at->space && at->found && !c->existing
+             ? arena_printf(s->arena, "space %u%s", at->space, half)
+             : NULL);
 }
 
 static void want_all(struct settling *s)

@@ -151,6 +151,23 @@ static void spaces_stand_behind_breakers(void **state)
     assert_non_null(strstr(got, "breaker 15 A afci  # dual is not needed\n  space "));
 }
 
+/* Three breakers in two spaces: the two that share one say which half they have. */
+static void half_size_breakers_say_their_half(void **state)
+{
+    (void)state;
+    const char *plan =
+        "plan \"Hall\" { edition nec-2023 }\nroom k { kind workshop; size 20' by 20' }\n"
+        "panel P { in k north at 9' up 5'; main 60 A; spaces 2; half-size }\n"
+        "circuit P.a { breaker 20 A }\ncircuit P.b { breaker 20 A }\n"
+        "circuit P.c { breaker 15 A }\n";
+    uint32_t left;
+    const char *got = settled(plan, 1u << SETTLE_SPACES, &left);
+    assert_int_equal(left, 0);
+    assert_non_null(strstr(got, "breaker 20 A; space 1; half upper }"));
+    assert_non_null(strstr(got, "; space 1; half lower }"));
+    assert_non_null(strstr(got, "; space 2 }"));
+}
+
 static void lines_end_as_they_did(void **state)
 {
     (void)state;
@@ -253,6 +270,7 @@ int main(void)
         cmocka_unit_test(each_hop_has_its_length),
         cmocka_unit_test(types_stand_where_clauses_stand),
         cmocka_unit_test(spaces_stand_behind_breakers),
+        cmocka_unit_test(half_size_breakers_say_their_half),
         cmocka_unit_test(lines_end_as_they_did),
         cmocka_unit_test(all_copies_agree),
         cmocka_unit_test(a_copy_with_its_own_text_has_its_own_type),
