@@ -64,18 +64,19 @@ static void compare_boxes(struct comparison *c)
     table_begin(&c->boxes, c->arena, box_columns, sizeof box_columns / sizeof *box_columns);
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {
         struct box *b = c->old->model->boxes.at[i];
-        if (is_new_work(b))
+        if (facts_is_built(b->room->unit))
             map_put(c->arena, &old, 0, (uintptr_t)names_of(&names, view_of_box(c->old, b)->address),
                     b);
     }
     for (uint32_t i = 0; i < c->now->model->boxes.n; i++) {
         struct box *b = c->now->model->boxes.at[i];
-        if (!is_new_work(b))
+        if (!facts_is_built(b->room->unit))
             continue;
         const char *name = names_of(&names, view_of_box(c->now, b)->address);
         const struct box *was = map_find(&old, 0, name);
         map_put(c->arena, &kept, 0, (uintptr_t)name, b);
-        if (!was || moved(was, b))
+        if (was ? moved(was, b)
+                : is_new_work(b)) /* an old box that moves was misjudged, or is moved */
             add_box(c, was ? "moved" : "added", was, b);
     }
     for (uint32_t i = 0; i < c->old->model->boxes.n; i++) {

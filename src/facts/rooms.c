@@ -165,12 +165,44 @@ static bool stands_in_island(const struct box *box)
     return false;
 }
 
+static bool is_range(const struct fixture *f)
+{
+    return f->form == F_RANGE;
+}
+
+static bool is_cabinet(const struct fixture *f)
+{
+    return f->form == F_COUNTER || f->form == F_SINK;
+}
+
+/* Whether a box stands on its wall within the width of such a thing. */
+static bool stands_at(const struct box *box, bool (*such)(const struct fixture *f))
+{
+    const struct place *p = &box->place;
+    for (uint32_t i = 0; p->where == ON_WALL && i < box->room->fixtures.n; i++) {
+        const struct fixture *f = &box->room->fixtures.at[i];
+        if (such(f) && f->wall == p->wall && p->from_left >= f->from_left &&
+            p->from_left <= f->from_left + f->wide)
+            return true;
+    }
+    return false;
+}
+
+bool facts_in_base_cabinet(struct model *m, const struct box *box)
+{
+    return box->place.up < code_length(&m->code, SET_COUNTER_TOP_HEIGHT, 0) &&
+           stands_at(box, is_cabinet);
+}
+
 bool facts_serves_counter(struct model *m, const struct box *box)
 {
     const struct place *p = &box->place;
     if (p->where == ON_FLOOR)
         return stands_in_island(box);
-    if (p->where != ON_WALL || p->up < code_length(&m->code, SET_COUNTER_TOP_HEIGHT, 0))
+    length top = code_length(&m->code, SET_COUNTER_TOP_HEIGHT, 0);
+    if (p->where != ON_WALL || p->up < top ||
+        p->up > top + code_length(&m->code, SET_COUNTER_SPACING_ABOVE_UP_TO, 0) ||
+        stands_at(box, is_range))
         return false;
     for (uint32_t i = 0; i < box->room->fixtures.n; i++) {
         const struct fixture *f = &box->room->fixtures.at[i];

@@ -58,6 +58,10 @@ bool room_sleeps(const struct room *room);
 bool facts_serves_counter(struct model *m, const struct box *box);
 bool facts_has_counter(const struct room *room);
 
+/* Whether it stands in the cabinet under a counter or a sink: no receptacle of the wall and none of
+ * the counter, but one for what is built in there (210.52(A), (C)). */
+bool facts_in_base_cabinet(struct model *m, const struct box *box);
+
 struct plan_spot facts_spot_of(const struct box *box);
 double facts_spots_apart(struct plan_spot a, struct plan_spot b);
 

@@ -114,6 +114,21 @@ static struct framing default_framing(struct builder *b, const struct lumber_set
                             code_length(c, spacing, FOOT), way && !strcmp(way, "north")};
 }
 
+/* More than half of its height lies under the datum: a cellar, or the lower storey on a slope. */
+static void ask_for_ground(struct builder *b, const struct level *l)
+{
+    if (2 * l->floor + l->ceiling >= 0)
+        return;
+    struct finding *f = diag_add(b->diag, &rule_missing_clause, node_name_span(l->node),
+                                 "the floor of level '%s' lies %s under the datum, and it does not "
+                                 "say whether the level lies "
+                                 "below the ground; receptacles there hang on it",
+                                 l->name, length_words(b->arena, -l->floor));
+    if (f)
+        f->severity = WARNING;
+    diag_mend(b->diag, f, "'below-grade', or 'below-grade no' where the ground is as low");
+}
+
 static struct level *build_level(struct builder *b, const struct node *n)
 {
     struct code *c = &b->m->code;
@@ -135,6 +150,8 @@ static struct level *build_level(struct builder *b, const struct node *n)
                    default_framing(b, SET_PLAN_DEFAULTS_JOISTS, SET_PLAN_DEFAULTS_JOIST_SPACING));
     l->bore = clause_length(b, n, F_BORE, code_length(c, SET_PLAN_DEFAULTS_BORE, 0));
     l->below_grade = node_flag(n, F_BELOW_GRADE);
+    if (n && !node_child(n, F_BELOW_GRADE) && node_lacks(n, F_BELOW_GRADE))
+        ask_for_ground(b, l);
     l->written.floor = node_child(n, F_FLOOR);
     l->written.ceiling = node_child(n, F_CEILING);
     l->written.walls = node_child(n, F_WALLS);

@@ -255,6 +255,44 @@ static bool only_low_voltage(const struct box *x)
     return x->device_count > 0 || x->low_voltage.n > 0;
 }
 
+/* Devices of low voltage that a cable of theirs reaches, somewhere: of such the plan draws the
+ * cables. */
+static void note_low_voltage(struct map *drawn, struct arena *arena, const struct box *x)
+{
+    for (uint32_t i = 0; x->low_voltage.n && i < x->device_count; i++)
+        if (x->devices[i]->def->sort == SORT_LOW_VOLTAGE)
+            map_put(arena, drawn, (uintptr_t)x->devices[i]->def, 1, x->devices[i]->def);
+}
+
+/* A device of low voltage that no cable of its own reaches: where others of its sort have one, or
+ * where it stands alone in a box of a power circuit and lands nowhere. */
+static void check_low_voltage(struct builder *b, const struct map *drawn, const struct box *x)
+{
+    if (x->low_voltage.n || x->existing || x->in_doubt)
+        return;
+    for (uint32_t i = 0; i < x->device_count; i++) {
+        const struct device *d = x->devices[i];
+        bool lost = x->runs.n && only_low_voltage(x);
+        if (d->def->sort != SORT_LOW_VOLTAGE || d->existing ||
+            (!lost && !map_get(drawn, (uintptr_t)d->def, 1)))
+            continue;
+        struct finding *f = model_finding(
+            b->m, &rule_unfed_box, node_span(d->node), x->room->unit,
+            address_of_box(b->arena, x, false),
+            lost ? "the %s in %s is of low voltage and lands on no wire of the power cables there: "
+                   "what it is to work is always on"
+                 : "no low-voltage cable leads to the %s in %s",
+            d->def->name, address_of_box(b->arena, x, true));
+        if (f && !lost)
+            f->severity = WARNING;
+        diag_mend(b->diag, f,
+                  lost ? "a control of line voltage, or its cable in a 'low-voltage' and the power "
+                         "past this box"
+                       : "name it in a run of a 'low-voltage'");
+        return;
+    }
+}
+
 static void check_reached(struct builder *b, const struct box *x)
 {
     const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
@@ -560,7 +598,11 @@ void build_trees(struct builder *b)
         build_tree(b, &scratch, b->m->circuits.at[i]);
         arena_reset(&scratch);
     }
+    struct map drawn = {0};
+    for (uint32_t i = 0; i < b->m->boxes.n; i++)
+        note_low_voltage(&drawn, b->arena, b->m->boxes.at[i]);
     for (uint32_t i = 0; i < b->m->boxes.n; i++) {
+        check_low_voltage(b, &drawn, b->m->boxes.at[i]);
         check_reached(b, b->m->boxes.at[i]);
         set_circuits(b, &scratch, b->m->boxes.at[i]);
         arena_reset(&scratch);

@@ -448,6 +448,34 @@ static void check_one_circuit(const struct home *d, const struct device *const *
     }
 }
 
+/* Old alarms that are joined to no new one: the new ones sound without them, and they without the
+ * new. Those on the circuit of the new ones are joined by its cables. */
+static void check_old(const struct home *d)
+{
+    struct model *m = d->c->model;
+    const struct device *now = NULL;
+    for (uint32_t i = 0; i < d->smoke.n && !now; i++)
+        now = d->smoke.at[i]->existing || !d->smoke.at[i]->part_count ? NULL : d->smoke.at[i];
+    for (uint32_t i = 0; now && i < d->smoke.n; i++) {
+        const struct device *old = d->smoke.at[i];
+        if (!old->existing || !old->part_count || !facts_known(old, ITS_TEXT | ITS_BOXES))
+            continue;
+        bool radio = facts_device_in_list(m, old->def, LIST_ALARMS_BY_RADIO) &&
+                     facts_device_in_list(m, now->def, LIST_ALARMS_BY_RADIO);
+        looked(d->c, alarm_interconnect);
+        if (radio || (old->parts[0].circuit && old->parts[0].circuit == now->parts[0].circuit))
+            continue;
+        struct finding *f = box_finding(
+            d->c, &rule_alarm_interconnect, old->box,
+            "the %s in %s is there already, and nothing shows that it is joined to the new ones",
+            old->def->name, address_of_box(m->arena, old->box, true));
+        f->severity = WARNING;
+        diag_note(m->diag, f, node_span(now->node), "a new one");
+        diag_mend(m->diag, f,
+                  "a run of the new ones' circuit to it, or all of them joined by radio");
+    }
+}
+
 /* Smoke alarms; and, where the edition says so, carbon monoxide alarms, of which those that tell of
  * smoke too are looked at already. */
 static void check_joined(const struct dwelling *dwelling)
@@ -457,6 +485,8 @@ static void check_joined(const struct dwelling *dwelling)
         return;
     if (code_yes(&d->c->model->code, SET_ALARM_POWER_INTERCONNECTED))
         check_one_circuit(d, d->smoke.at, d->smoke.n, false);
+    if (code_yes(&d->c->model->code, SET_ALARM_POWER_INTERCONNECTED))
+        check_old(d);
     if (code_yes(&d->c->model->code, SET_ALARM_POWER_CO_INTERCONNECTED))
         check_one_circuit(d, d->monoxide.at, d->monoxide.n, true);
 }

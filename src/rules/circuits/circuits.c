@@ -73,7 +73,8 @@ static bool is_concerned(const struct checked *c, const struct family *family,
 static bool belongs(const struct checked *c, const struct family *family, const struct box *box)
 {
     struct use use = facts_use_of_box(box);
-    if (!is_concerned(c, family, box))
+    if (!is_concerned(c, family, box) ||
+        (family == &kitchens && facts_in_base_cabinet(c->model, box)))
         return false;
     uint32_t n = 0;
     for (uint32_t i = 0; i < use.count; i++)

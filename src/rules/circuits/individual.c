@@ -18,11 +18,30 @@ static bool may_share(const struct checked *c, const struct device *alone,
     return heating || (cooking && alone->box->room == other->box->room);
 }
 
+/* On a multiwire circuit each line is a circuit of its own: what takes the one does not share with
+ * what takes the other. */
+static bool on_other_line(const struct checked *c, const struct part *a, const struct part *b)
+{
+    const struct circuit *circuit = a->circuit;
+    bool one_each = a->volts == c->model->volts && b->volts == c->model->volts;
+    return circuit && circuit == b->circuit && circuit->multiwire && one_each &&
+           (a->pole == 'b') != (b->pole == 'b');
+}
+
+/* A receptacle in the box of the appliance: it is the one that it plugs into, written twice;
+ * appliance-beside-receptacle says so. */
+static bool is_its_own(const struct part *part, const struct device *alone)
+{
+    return part->device->box == alone->box && alone->def->sort == SORT_APPLIANCE &&
+           part->device->def->sort == SORT_RECEPTACLE;
+}
+
 /* Something else that takes current: no switch, and nothing that only hands it on, such as a
  * disconnect or surge protector. */
 static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
 {
-    return part->device != alone && facts_is_outlet(part) &&
+    return part->device != alone && facts_is_outlet(part) && !is_its_own(part, alone) &&
+           !on_other_line(c, part, &alone->parts[0]) &&
            (facts_is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }
 
