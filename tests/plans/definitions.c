@@ -36,6 +36,7 @@ void feature_definitions(struct draft *d, unsigned unused)
         "device own-halves \"Two outlets\" {\n  sort receptacle\n  yokes 1\n  outlets 2\n"
         "  rating 15 A\n  part half 2 { terminal hot takes line leg; terminal neutral takes "
         "neutral; tab hot; tab neutral }\n  terminal case takes ground\n}\n"
+        "trade \"bench plug\" means bench-outlet\n"
         "device own-guard : receptacle-gfci { protects gfci }\n"
         "cable 14/6 : nm {\n  size 14\n  conductors black red blue yellow white white-red\n"
         "  ground bare\n  ground-size 14\n  diameter 0.6\"\n  suits dry\n  metal copper\n"

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/time.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -39,9 +40,16 @@ static void say_and_end(int signal_number)
 
 static void expect_signals(void)
 {
-    static const int ends[] = {SIGSEGV, SIGABRT, SIGBUS, SIGFPE, SIGILL, SIGALRM};
+    static const int ends[] = {SIGSEGV, SIGABRT, SIGBUS, SIGFPE, SIGILL, SIGPROF};
     for (size_t i = 0; i < sizeof ends / sizeof *ends; i++)
         signal(ends[i], say_and_end);
+}
+
+/* So much processor time from now on, whatever else the machine does; 0: as much as is wanted. */
+static void limit_seconds(int seconds)
+{
+    struct itimerval limit = {.it_value = {.tv_sec = seconds}};
+    setitimer(ITIMER_PROF, &limit, NULL);
 }
 
 /* --- one plan -------------------------------------------------------------------------------- */
@@ -198,7 +206,7 @@ static void show_failure(struct asker *a, const struct property *p, const struct
             (unsigned long long)seed);
     if (a->shown++ >= MOST_SHOWN)
         return;
-    alarm(PLAN_SECONDS + SHRINKING_SECONDS);
+    limit_seconds(PLAN_SECONDS + SHRINKING_SECONDS);
     struct plan_text few = {0};
     shorten(a, p, text, seed, &few);
     if (a->asking->keep) {
@@ -229,7 +237,7 @@ static void ask_of_plan(struct asker *a, uint64_t seed, enum plan_sort sort, uns
         "--print %s %llu FOLDER\n",
         plan_sort_word(sort), (unsigned long long)seed, (int)PLAN_SECONDS, plan_sort_word(sort),
         (unsigned long long)seed);
-    alarm(PLAN_SECONDS);
+    limit_seconds(PLAN_SECONDS);
     plan_make(&text, sort, seed, a->asking->boxes);
     compile_plan(a, &c, &text);
     bool without = !c.diag.counts[ERROR];
@@ -250,7 +258,7 @@ static void ask_of_plan(struct asker *a, uint64_t seed, enum plan_sort sort, uns
         }
         buf_free(&why);
     }
-    alarm(0);
+    limit_seconds(0);
     compile_free(&c);
     plan_free(&text);
 }
