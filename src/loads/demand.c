@@ -119,12 +119,19 @@ static double motor_more(struct work *w, const struct demand_load *motor)
                : 0;
 }
 
+static bool for_addition(const struct model *m, enum demand_method method)
+{
+    return method == METHOD_EXISTING || method == METHOD_MEASURED ||
+           m->calculate == CALCULATE_ADDITION;
+}
+
 /* --- lighting, small appliances, laundry -------------------------------------------------- */
 
 static const char *area_words(struct work *w, double each)
 {
-    return arena_printf(w->f->arena, "lighting and general receptacles, %.0f ft2 at %g VA/ft2",
-                        w->loads.area, each);
+    return arena_printf(w->f->arena, "lighting and general receptacles, %.0f ft2%s at %g VA/ft2",
+                        w->loads.area, for_addition(w->m, w->d->method) ? " of the addition" : "",
+                        each);
 }
 
 /* The general load, each part by `add`: as a step, or in full. */
@@ -679,12 +686,6 @@ static void measured(struct work *w)
 
 /* --- results ------------------------------------------------------------------------------ */
 
-static bool for_addition(const struct model *m, enum demand_method method)
-{
-    return method == METHOD_EXISTING || method == METHOD_MEASURED ||
-           m->calculate == CALCULATE_ADDITION;
-}
-
 double demand_rounded(struct code *code, double amps)
 {
     double drop_below = code_current(code, SET_LOAD_ROUNDING_DROP_BELOW, 0), whole = floor(amps);
@@ -770,6 +771,10 @@ static void add_notes(struct work *w, bool addition)
     if (w->loads.area_of_rooms && w->d->lighting_va > 0)
         note(w, "The floor area is that of the rooms, between the studs. The code counts the "
                 "outside measures: write `area` in the plan where they matter.");
+    if (addition && !w->loads.area_of_rooms)
+        note(w,
+             "The area that is written counts as the area of the addition: the house has its load "
+             "in what is there already.");
     if (!w->d->known)
         note(w, w->d->method == METHOD_MEASURED
                     ? "The plan does not say what was measured: write `existing 62 A measured` in "

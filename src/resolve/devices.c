@@ -413,6 +413,8 @@ static void read_figures(struct reading *r, struct device_def *d, const struct n
     d->rating = def_amount(n, F_RATING, d->rating);
     d->terminals = (int)def_amount(n, F_TERMINALS, d->terminals);
     read_takes(r, d, n);
+    const struct node *cable = node_child(n, F_DEF_CABLE);
+    d->cable = cable && !cable->broken ? def_name(r->lib, cable) : d->cable;
     d->volts = def_amount(n, F_VOLTS, d->volts);
     d->load = def_amount(n, F_DEF_LOAD, d->load);
     d->has_height |= node_child(n, F_HEIGHT) != NULL;

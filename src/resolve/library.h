@@ -210,8 +210,9 @@ struct device_def {
     double rating, volts, load;
     int terminals; /* C: its terminals are marked for it; 0 not said */
     const char *takes_from,
-        *takes_to; /* the thinnest and the thickest conductor of its terminals; NULL not said */
-    bool two_line; /* it takes line-a and line-b */
+        *takes_to;     /* the thinnest and the thickest conductor of its terminals; NULL not said */
+    const char *cable; /* interned: the low-voltage cable that ends at it; NULL not said */
+    bool two_line;     /* it takes line-a and line-b */
     bool has_neutral;
     bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation,
         motor;

@@ -490,6 +490,36 @@ static void settle_run(struct wiring *w, struct need need, struct run *r, struct
         say_white(&need, out, wrong, &all);
 }
 
+/* --- low voltage -------------------------------------------------------------------------- */
+
+/* Whether a device in a box is made for the cable of that name; any: for some cable. */
+static bool takes_low_voltage(const struct box *b, const char *cable)
+{
+    for (uint32_t i = 0; b && i < b->device_count; i++)
+        if (b->devices[i]->def->cable && (!cable || b->devices[i]->def->cable == cable))
+            return true;
+    return false;
+}
+
+/* The one cable that what stands at the ends of a run is made for: at both where both say one. NULL
+ * where they say none, or several. */
+static struct cable_def *low_voltage_cable(struct model *m, const struct run *r)
+{
+    const struct box *ends[2] = {r->to.box, r->from.box};
+    const char *only = NULL;
+    for (int at = 0; at < 2; at++)
+        for (uint32_t i = 0; ends[at] && i < ends[at]->device_count; i++) {
+            const char *cable = ends[at]->devices[i]->def->cable;
+            const struct box *other = ends[!at];
+            bool suits =
+                cable && (takes_low_voltage(other, cable) || !takes_low_voltage(other, NULL));
+            if (suits && only && only != cable)
+                return NULL;
+            only = suits ? cable : only;
+        }
+    return only ? library_cable(m->lib, only) : NULL;
+}
+
 void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *crossing,
                           const struct conductor_asks *asks, const int *gauges)
 {
@@ -499,6 +529,8 @@ void wiring_choose_cables(struct wiring *w, struct model *m, struct crossing *cr
         bool known = r->circuit && r->in_tree && r->circuit->is_tree &&
                      facts_known(r->circuit, ITS_TEXT | ITS_LINES);
         w->of_run[i].cable = known ? NULL : r->declared;
+        if (r->low_voltage && !r->declared && !r->low_voltage->cable && !r->existing)
+            w->of_run[i].cable = low_voltage_cable(m, r);
         if (known)
             settle_run(w,
                        (struct need){.m = m,

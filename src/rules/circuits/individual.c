@@ -45,8 +45,31 @@ static bool shares(const struct checked *c, const struct part *part, const struc
            (facts_is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }
 
-static bool is_asked(const struct checked *c, const char *name)
+/* Whether a box is over a range that the plan draws. */
+static bool is_over_range(const struct box *b)
 {
+    for (uint32_t i = 0; i < b->room->fixtures.n && b->place.where == ON_WALL; i++) {
+        const struct fixture *x = &b->room->fixtures.at[i];
+        if (x->form == F_RANGE && x->wall == b->place.wall && b->place.from_left >= x->from_left &&
+            b->place.from_left <= x->from_left + x->wide)
+            return true;
+    }
+    return false;
+}
+
+/* The article by which a device is the hood of the range below it, and asks a circuit of its own;
+ * NULL: it is none. */
+static const char *hood_article(const struct checked *c, const struct device *d, const char *name)
+{
+    return code_table(&c->model->code, TABLE_OVER_RANGE) && is_over_range(d->box)
+               ? code_row_article(&c->model->code, COL_OVER_RANGE_ARTICLE, name)
+               : NULL;
+}
+
+static bool is_asked(const struct checked *c, const struct device *d, const char *name)
+{
+    if (hood_article(c, d, name))
+        return true;
     const char *force = code_cell_word(&c->model->code, COL_INDIVIDUAL_CIRCUITS_FORCE, name);
     return force && !strcmp(force, "asked");
 }
@@ -59,7 +82,8 @@ static bool tell_shared(const struct checked *c, const struct circuit *circuit,
                         const struct device *d, const char *name)
 {
     struct model *m = c->model;
-    bool asked = is_asked(c, name);
+    const char *hood = hood_article(c, d, name);
+    bool asked = is_asked(c, d, name);
     struct finding *f = NULL;
     const struct device *last = NULL;
     for (uint32_t i = 0; i < circuit->parts.n && !(f && f->related_count >= 4); i++) {
@@ -77,8 +101,9 @@ static bool tell_shared(const struct checked *c, const struct circuit *circuit,
                 rules_circuit_words(c, circuit), last->def->name,
                 address_of_box(m->arena, last->box, true));
             f->severity = asked ? ERROR : WARNING;
-            rules_set_article(c, f,
-                              code_row_article(&m->code, COL_INDIVIDUAL_CIRCUITS_ARTICLE, name));
+            rules_set_article(
+                c, f,
+                hood ? hood : code_row_article(&m->code, COL_INDIVIDUAL_CIRCUITS_ARTICLE, name));
         }
         diag_note(m->diag, f, node_span(last->node), "%s in %s", last->def->name,
                   address_of_box(m->arena, last->box, true));
@@ -96,7 +121,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
         for (uint32_t i = 0; i < circuit->parts.n; i++) {
             const struct device *d = circuit->parts.at[i]->device;
             const char *name = facts_device_in_table(t, d->def);
-            if (!name || is_asked(c, name) != (bool)asked || d->existing ||
+            if (!name || is_asked(c, d, name) != (bool)asked || d->existing ||
                 !facts_known(d, ITS_TEXT))
                 continue;
             looked(c, individual_circuit);

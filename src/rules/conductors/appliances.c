@@ -18,9 +18,12 @@ static bool is_appliance(const struct device_def *def)
     return def->sort == SORT_APPLIANCE || def->sort == SORT_EQUIPMENT;
 }
 
+/* An appliance with a cord, or what the plan says is plugged into a receptacle. */
 static bool is_cord(const struct part *part)
 {
-    return is_appliance(part->device->def) && part->device->def->outlets > 0;
+    const struct device_def *def = part->device->def;
+    return def->outlets > 0 &&
+           (is_appliance(def) || (def->sort == SORT_RECEPTACLE && part->load_written));
 }
 
 static void add_fixed(struct outlets *o, const struct model *m, const struct part *part)

@@ -149,6 +149,26 @@ static void check_burial(const struct checked *c)
 }
 CHECK(burial_depth, .plan = check_burial);
 
+/* --- low-voltage-cable -------------------------------------------------------------------- */
+
+RULE(low_voltage_cable, "low-voltage-cable", ERROR, FIRM,
+     "a low-voltage run has a cable, written or told by what it ends at");
+
+static void check_low_voltage(const struct checked *c, const struct run *r)
+{
+    if (!r->low_voltage || !run_is_whole(r) || !facts_known(r, ITS_BOXES))
+        return;
+    looked(c, low_voltage_cable);
+    if (wiring_cable_of_run(r, c->wiring))
+        return;
+    struct finding *f =
+        run_finding(c, &rule_low_voltage_cable, r, run_place(r),
+                    "run %s says no cable, and what is at its ends does not tell which one it is",
+                    address_of_run(c->model->arena, r, true));
+    diag_mend(c->model->diag, f, "'cable' on the run or on '%s'", r->low_voltage->name);
+}
+CHECK(low_voltage_cable, .run = {check_low_voltage, ITS_TEXT, NEW_WORK});
+
 /* --- mixed-sizes -------------------------------------------------------------------------- */
 
 /* What is thicker than the terminals of the circuit take has to be spliced down. */
