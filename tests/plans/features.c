@@ -345,7 +345,7 @@ static void keep_log(struct draft *d, unsigned unused)
         if (chance(&d->state, 50))
             buf_printf(&d->log, "2026-03-%02u pulled %s -> %s %u'%s\n", 1 + pick(&d->state, 28),
                        r->from == NO_BOX ? d->panels[c->panel].name : "P", name,
-                       1 + pick(&d->state, 60), ONE_OF(d, "", " from 14/2-1", " # tight"));
+                       150 + pick(&d->state, 60), ONE_OF(d, "", " from 14/2-1", " # tight"));
         if (chance(&d->state, 30))
             buf_printf(&d->log, "2026-04-%02u %s %s # as drawn\n", 1 + pick(&d->state, 28),
                        ONE_OF(d, "set", "made-up", "inspected", "trimmed", "tested"), name);

@@ -133,6 +133,9 @@ static void add_device(struct list *l, const struct device *d)
     if (!wiring_buys_device(l->r->wiring, d))
         return;
     add(l, DEVICES, device_item(l->r, d), d->def->name, 1)->shown = device_counter_words(l->r, d);
+    const char *outlet = device_outlet_item(l->r, d);
+    if (outlet)
+        add(l, DEVICES, outlet, code_device(&l->r->model->code, SET_MATERIALS_PLUGGED_INTO), 1);
 }
 
 /* The plate over devices on yokes, the blank of a box without devices. */

@@ -116,6 +116,9 @@ static void add_box(struct list *l, const struct box *b, bool plates)
         add(l, lamp ? "luminaires" : "devices", b->room, lamp ? d->def->name : device_item(r, d),
             where, 1)
             ->told = device_counter_words(r, d);
+        const char *outlet = device_outlet_item(r, d);
+        if (outlet)
+            add(l, "devices", b->room, outlet, where, 1);
         if (!d->existing && words_tab_broken(r, d))
             add(l, "tabs", b->room, words_tabs(r, d), where, 1);
     }

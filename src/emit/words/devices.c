@@ -1,6 +1,7 @@
 #include "emit/words/devices.h"
 
 #include "emit/results.h"
+#include "model/model.h"
 #include "model/makeup.h"
 #include "model/power.h"
 #include "resolve/library.h"
@@ -145,4 +146,11 @@ const char *device_counter_words(const struct results *r, const struct device *d
     buf_free(&b);
     buf_free(&words);
     return text;
+}
+
+const char *device_outlet_item(const struct results *r, const struct device *d)
+{
+    const char *outlet = code_device(&r->model->code, SET_MATERIALS_PLUGGED_INTO);
+    bool plugged = d->def->outlets && d->def->sort != SORT_RECEPTACLE;
+    return plugged && outlet ? arena_printf(r->arena, "%s for a plug", outlet) : NULL;
 }

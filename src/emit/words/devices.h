@@ -36,4 +36,8 @@ const char *device_item(const struct results *r, const struct device *d);
  */
 const char *device_counter_words(const struct results *r, const struct device *d);
 
+/* What an appliance with a plug is plugged into and is bought with it, as an item of the lists;
+ * NULL: it has no plug. */
+const char *device_outlet_item(const struct results *r, const struct device *d);
+
 #endif
