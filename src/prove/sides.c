@@ -103,7 +103,8 @@ const struct device *side_of(const struct sides *s, const struct part *part)
     const struct device *d = prove_protector(part->device->box, part->circuit);
     bool line = part->line_side || part->device->line_side,
          load = part->load_side || part->device->load_side;
-    if (d != part->device && beyond(d, line, load))
+    bool apart = d && part->by && d->parts[0].by && part->by != d->parts[0].by;
+    if (d != part->device && !apart && beyond(d, line, load))
         return d;
     const struct run *feed = feed_of_part(s, part);
     return feed ? s->of_run[feed->id] : NULL;

@@ -157,7 +157,11 @@ struct box *wiring_side_of_part(struct circuit_work *c, const struct part *p, in
     const struct vertex *x = &c->vertices[v];
     struct device *protector = protector_in(c, x->box);
     bool line = p->line_side || p->device->line_side, load = p->load_side || p->device->load_side;
-    return protector && protector != p->device && behind(protector, line, load) ? x->box : x->side;
+    if (!protector || protector == p->device || !behind(protector, line, load))
+        return x->side;
+    /* what the plan feeds by another run than the device is not behind it */
+    const char *by = protector->parts[0].by;
+    return p->by && by && p->by != by ? x->side : x->box;
 }
 
 /* --- joining ends ------------------------------------------------------------------------- */
@@ -513,13 +517,13 @@ static void end_protectors(struct circuit_work *c)
 {
     for (uint32_t v = 0; v < c->vertex_count; v++) {
         struct box *box = c->vertices[v].box;
-        if (!box || (int)(uintptr_t)map_get(&c->vertex_of, (uintptr_t)box, 0) != (int)v + 1 ||
-            !protector_in(c, box))
+        const struct device *protector = protector_in(c, box);
+        if (!protector || wiring_vertex_of_part(c, &protector->parts[0]) != (int)v)
             continue;
         bool two = c->circuit->two_pole || c->circuit->multiwire;
         for (int k = 0; k <= two; k++)
             add_line(c, box, two ? (char)('a' + k) : 0, (int)v);
-        if (wiring_hands_on(protector_in(c, box)->def) & NET_NEUTRAL)
+        if (wiring_hands_on(protector->def) & NET_NEUTRAL)
             add_neutral(c, box, (int)v);
     }
 }

@@ -237,7 +237,16 @@ static void put_parallel(struct draft *d, struct draft_circuit *c)
     char words[32];
     snprintf(words, sizeof words, " as q%u", name);
     draft_run(c, at, next, words);
-    draft_device(d, next, c, "receptacle by %c%u", chance(&d->state, 50) ? 'p' : 'q', name);
+    char by = chance(&d->state, 50) ? 'p' : 'q';
+    if (chance(&d->state, 30)) { /* one of the feeds is protected, and what leaves the box */
+        draft_device(d, next, c, "receptacle-gfci by %c%u onward", by, name);
+        draft_device(d, next, c, "%s by %c%u", ONE_OF(d, "receptacle", "receptacle-gfci"),
+                     by == 'p' ? 'q' : 'p', name);
+        int behind = draft_next(d, c, next, LOW);
+        draft_device(d, behind, c, "receptacle");
+        return;
+    }
+    draft_device(d, next, c, "receptacle by %c%u", by, name);
     if (chance(&d->state, 60))
         draft_device(d, next, c, "receptacle");
 }

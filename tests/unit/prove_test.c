@@ -263,6 +263,32 @@ static void one_of_several_devices_hands_on(void **state)
     }
 }
 
+/* Two cables feed a box: what the plan feeds by the one is not behind the device on the other. */
+static void a_device_hands_on_what_its_own_cable_brings(void **state)
+{
+    (void)state;
+    static const char *const devices[] = {
+        "receptacle-gfci by p onward; receptacle-gfci by q",
+        "receptacle-gfci by q onward; receptacle by p", "receptacle-gfci onward; receptacle by q",
+        "receptacle-gfci by p onward; receptacle by q load-side; receptacle by p"};
+    for (size_t i = 0; i < sizeof devices / sizeof *devices; i++) {
+        struct buf text = {0};
+        struct compilation c;
+        buf_printf(&text,
+                   "plan \"Cables\" { edition nec-2023 }\nroom shed { kind storage; size 14' by "
+                   "10'\n  box R1 west at 3' { %s }\n  box R2 west at 7' { receptacle }\n}\n"
+                   "panel P { in shed east at 3' up 5'; main 60 A; spaces 8 }\n"
+                   "circuit P.1 { breaker 20 A; run P -> shed.R1 as p; run P -> shed.R1 as q; "
+                   "run shed.R1 -> R2 }\n",
+                   devices[i]);
+        const struct verdict *v = verdict_of(&c, buf_text(&text));
+        assert_holds(&c, v);
+        assert_int_equal(v->left_out, 0);
+        compile_free(&c);
+        buf_free(&text);
+    }
+}
+
 static void a_short_is_told_with_its_path(void **state)
 {
     (void)state;
@@ -539,6 +565,7 @@ int main(void)
         cmocka_unit_test(a_switched_neutral_is_found),
         cmocka_unit_test(a_load_before_its_protection_is_found),
         cmocka_unit_test(one_of_several_devices_hands_on),
+        cmocka_unit_test(a_device_hands_on_what_its_own_cable_brings),
         cmocka_unit_test(a_short_is_told_with_its_path),
         cmocka_unit_test(legs_that_share_nothing_are_gone_through_apart),
         cmocka_unit_test(series_switches_are_on_together_only),
