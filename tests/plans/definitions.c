@@ -37,6 +37,7 @@ void feature_definitions(struct draft *d, unsigned unused)
         "  rating 15 A\n  part half 2 { terminal hot takes line leg; terminal neutral takes "
         "neutral; tab hot; tab neutral }\n  terminal case takes ground\n}\n"
         "trade \"bench plug\" means bench-outlet\n"
+        "device own-data : data { cable cat6 }\n"
         "device own-guard : receptacle-gfci { protects gfci }\n"
         "cable 14/6 : nm {\n  size 14\n  conductors black red blue yellow white white-red\n"
         "  ground bare\n  ground-size 14\n  diameter 0.6\"\n  suits dry\n  metal copper\n"

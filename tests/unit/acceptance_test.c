@@ -441,7 +441,6 @@ static void definitions_of_a_plan(void **state)
         {"box-type nail-on-1g-20 { volume 5 in3 }", "duplicate-name", 10, "cannot be redefined"},
         {"edition nec-2023 { }", "duplicate-name", 9, "cannot be redefined"},
         {"kind den { wett }", "syntax", 12, "write 'wet'"},
-        {"kind den : workshop", "syntax", 1, "wants a block"},
         {"cable 14/2-x : nm { size 14; ground bear }", "syntax", 37, "write 'bare'"}};
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++)
         all_of(plain(size, "", run, faults[i].text), faults[i].rule, 1, 13, faults[i].column,
