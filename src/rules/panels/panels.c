@@ -178,7 +178,8 @@ static void in_conflict(const struct checked *c, const struct circuit *circuit, 
         rules_circuit_words(c, circuit), space, panel_words(c, circuit->panel), why);
     if (owner)
         diag_note(c->model->diag, f, space_span(owner), "written here");
-    mend_with_free(c, f, circuit);
+    if (!diag_is_full(c->model->diag, &rule_space_conflict))
+        mend_with_free(c, f, circuit);
 }
 
 static void check_space(const struct checked *c, const struct circuit *circuit, struct map *owners)
