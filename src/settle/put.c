@@ -100,8 +100,11 @@ static void put_in_circuit(struct settling *s, const struct node *n, const char 
     const struct node *breaker = node_child(n, F_BREAKER);
     bool in_block = breaker && breaker->source == n->source && breaker->first > n->last &&
                     breaker->first < block_end(n);
-    if (!in_block) {
-        put_on_line(s, n, text);
+    if (!in_block) { /* clauses of a line follow one another without a sign */
+        const char *more = strchr(text, ';');
+        put_on_line(s, n,
+                    more ? arena_printf(s->arena, "%.*s%s", (int)(more - text), text, more + 1)
+                         : text);
         return;
     }
     const char *indent = indent_of(s, n, breaker->first), *newline;

@@ -168,6 +168,27 @@ static void half_size_breakers_say_their_half(void **state)
     assert_non_null(strstr(got, "; space 2 }"));
 }
 
+static void spaces_stand_on_the_line_of_the_breaker(void **state)
+{
+    (void)state;
+    uint32_t left;
+    const char *got =
+        settled("plan \"Shed\" { edition nec-2023 }\n"
+                "room shed { kind storage; size 12' by 8'\n"
+                "  box R1 north at 3'-6\" up 42\" { receptacle }\n"
+                "  box R2 north at 6'-6\" up 42\" { receptacle }\n}\n"
+                "panel P { in shed south at 3' up 5'; main 60 A; spaces 2; half-size }\n"
+                "circuit P.a \"North bench\" breaker 20 A afci { run P -> shed.R1 }\n"
+                "circuit P.b \"South bench\" half lower breaker 20 A afci { run P -> shed.R2 }\n",
+                1u << SETTLE_SPACES, &left);
+    assert_non_null(strstr(got, "breaker 20 A afci space "));
+    struct compilation c;
+    compile_text(&c, got);
+    assert_int_equal(findings_of(&c, "syntax"), 0);
+    assert_int_equal(settle_compiled(&c, 1u << SETTLE_SPACES)->edits.n, 0);
+    compile_free(&c);
+}
+
 static void lines_end_as_they_did(void **state)
 {
     (void)state;
@@ -271,6 +292,7 @@ int main(void)
         cmocka_unit_test(types_stand_where_clauses_stand),
         cmocka_unit_test(spaces_stand_behind_breakers),
         cmocka_unit_test(half_size_breakers_say_their_half),
+        cmocka_unit_test(spaces_stand_on_the_line_of_the_breaker),
         cmocka_unit_test(lines_end_as_they_did),
         cmocka_unit_test(all_copies_agree),
         cmocka_unit_test(a_copy_with_its_own_text_has_its_own_type),
