@@ -470,6 +470,17 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
     diag_finish(&c->diag);
 }
 
+bool compile_library(struct compilation *c, const char *stdlib)
+{
+    start(c, NULL);
+    if (stdlib)
+        load_folder(c, stdlib);
+    else
+        load_embedded(c);
+    arena_free(&c->scratch);
+    return !c->io_failed;
+}
+
 struct source *compile_form(struct compilation *c, const char *path)
 {
     start(c, NULL);

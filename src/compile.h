@@ -53,6 +53,11 @@ void compile(struct compilation *c, const char *path, struct compile_options opt
 /* Whether a path leads to a file that the compilation read: nothing may be written over it. */
 bool compile_has_read(const struct compilation *c, const char *path);
 
+/* The library alone: its definitions and words in c->lib and c->diag. False where it cannot be
+ * read.
+ */
+bool compile_library(struct compilation *c, const char *stdlib);
+
 /* What the rules look at, of a compilation with a model. */
 struct checked compile_checked(struct compilation *c);
 

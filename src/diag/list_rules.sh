@@ -31,6 +31,7 @@ function fail(words) { print at ": " words >"/dev/stderr"; failed = 1 }
     if (!index($0, "\"" name "\"")) fail("the rule " id " is named \"" name "\", on the same line")
     if (known[id]++) fail("there is a rule " id " already")
     rule[place] = rule[place] " " id
+    short = dir; sub(/^.*\//, "", short); family[id] = short == "." ? "studbay" : short
 }
 
 function join(of,   all, i) { for (i = 1; i <= folders + 1; i++) all = all of[i]; return all }
@@ -44,6 +45,8 @@ END {
     for (i = 1; i <= checks; i++) print "extern const struct check check_of_" c[i] ";"
     print "\nconst struct rule *const rule_list[] = {"
     for (i = 1; i <= rules; i++) print "    &rule_" r[i] ","
+    print "};\n\nconst char *const rule_families[] = {"
+    for (i = 1; i <= rules; i++) print "    \"" family[r[i]] "\","
     print "};\nconst uint32_t rule_count = " rules ";\n\nconst char *const rule_names[] = {"
     for (i = 1; i <= rules; i++) { gsub(/_/, "-", r[i]); print "    \"" r[i] "\"," }
     print "};\n\nconst struct check *const check_list[] = {"

@@ -128,7 +128,18 @@ void finding_waiver(const struct finding *f, struct buf *out)
     buf_puts(out, f->waived_by && f->waived_on ? ", " : "");
     if (f->waived_on)
         one_line(out, f->waived_on);
-    buf_puts(out, " (needs the authority's written consent)");
+    if (f->severity == ERROR) /* advice may be left without asking anybody */
+        buf_puts(out, " (needs the authority's written consent)");
+}
+
+const char *finding_waive_line(struct arena *arena, const struct finding *f)
+{
+    if (!f->rule->waivable || f->waived)
+        return NULL;
+    const char *subject = f->subject ? f->subject : "";
+    size_t len = strcspn(subject, "\n");
+    return arena_printf(arena, "waive %s%s%.*s because \"...\"", f->rule->name, len ? " in " : "",
+                        (int)len, subject);
 }
 
 static void show(struct text *t, const struct finding *f)
@@ -242,6 +253,8 @@ static void json_finding(struct json *j, struct diag *d, const struct finding *f
     if (f->recalled_count)
         json_texts_member(j, "recalled", f->recalled, f->recalled_count);
     json_string_member(j, "mend", f->mend);
+    if (finding_waive_line(d->arena, f))
+        json_string_member(j, "waive", finding_waive_line(d->arena, f));
     json_bool_member(j, "waived", f->waived);
     json_waiver(j, f);
     json_key(j, "related");

@@ -7,11 +7,17 @@
 struct buf;
 struct diag;
 struct finding;
+struct arena;
 struct json;
 
 /* "kept on 12 AWG; by J. Doe, 2026-03-01 (needs the authority's written consent)": a waiver's
- * reason. The consent is never the plan's to give. */
+ * reason. The consent is never the plan's to give; advice, which is what warnings and notes are,
+ * wants none. */
 void finding_waiver(const struct finding *f, struct buf *out);
+
+/* The statement that would let a finding stand, its reason left open: "waive voltage-drop in
+ * circuit P.1 because \"...\"". NULL where it may not be waived, or is. */
+const char *finding_waive_line(struct arena *arena, const struct finding *f);
 
 struct diag_style {
     bool color;

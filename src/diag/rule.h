@@ -56,4 +56,7 @@ const struct rule *rule_named(const char *name);
 /* The names of all, in the order of the list. */
 extern const char *const rule_names[];
 
+/* The family of each: the folder of its file, "protection". */
+extern const char *const rule_families[];
+
 #endif

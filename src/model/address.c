@@ -1,5 +1,7 @@
 #include "model/build.h"
 
+#include "diag/render.h"
+
 #include <string.h>
 
 static const char *with_unit(struct arena *a, const struct unit *u, bool short_form,
@@ -217,6 +219,30 @@ static void try_subject(struct filed *w, const struct finding *f, const char *te
             try_prefixes(w, f, text + strlen(sorts[i]));
 }
 
+/* By place in the list of rules the statement that would waive the first of its findings that no
+ * waiver covers. */
+static const char **lines_that_fit(struct model *m)
+{
+    const char **lines = arena_array(m->arena, const char *, rule_count);
+    for (uint32_t i = 0; i < m->diag->findings.n; i++) {
+        const struct finding *f = &m->diag->findings.at[i];
+        if (!lines[*f->rule->place])
+            lines[*f->rule->place] = finding_waive_line(m->arena, f);
+    }
+    return lines;
+}
+
+/* `line`: the statement that would fit a finding of the rule, or NULL. */
+static void say_stale(struct model *m, const struct waiver *w, const char *line)
+{
+    struct finding *f = model_finding(m, &rule_stale_waiver, node_name_span(w->node), w->unit, NULL,
+                                      "this waiver of %s matches no finding", w->rule->name);
+    if (line)
+        diag_mend(m->diag, f, "leave it out, or name the place that the finding has: %s", line);
+    else
+        diag_mend(m->diag, f, "leave it out");
+}
+
 void model_apply_waivers(struct model *m)
 {
     struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
@@ -236,14 +262,12 @@ void model_apply_waivers(struct model *m)
         f->waived_on = x->on;
     }
     arena_free(&scratch);
+    const char **lines = m->waivers.n ? lines_that_fit(m) : NULL;
     /* Where a part of the plan could not be read, what a waiver is for may be there. */
     for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];
         if (!w->used &&
             !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
-            diag_mend(m->diag,
-                      model_finding(m, &rule_stale_waiver, node_name_span(w->node), w->unit, NULL,
-                                    "this waiver of %s matches no finding", w->rule->name),
-                      "leave it out, or name the place that the finding has now");
+            say_stale(m, w, lines[*w->rule->place]);
     }
 }

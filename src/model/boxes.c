@@ -462,7 +462,7 @@ static void check_rooms(struct builder *b, const struct leg *l)
         return;
     struct finding *f = model_finding(
         b->m, &rule_leg_spans_rooms, part_leg_span(other), l->unit,
-        address_of_leg(b->arena, l, false),
+        arena_printf(b->arena, "leg %s", address_of_leg(b->arena, l, false)),
         "leg '%s' stands in room '%s' and in room '%s' and is not declared; %u switch%s will work "
         "%u thing%s together",
         l->name, room_of(first)->name, room_of(other)->name, l->controls.n,

@@ -64,6 +64,9 @@ struct span rules_circuit_span(const struct circuit *circuit);
 /* "circuit P2", "circuit P7 (bath)" or "feeder Q (P2/4)", for messages: as the panel has it. */
 const char *rules_circuit_words(const struct checked *c, const struct circuit *circuit);
 
+/* A circuit as waivers name it: "circuit P.2", "feeder Q". */
+const char *rules_circuit_subject(const struct checked *c, const struct circuit *circuit);
+
 /* The subject of a finding about a run: its address and its circuit's, so that a waiver may name
  * either. */
 const char *rules_run_subject(const struct checked *c, const struct run *run);
@@ -89,7 +92,7 @@ const char *rules_amount_words(const struct checked *c, double amount, int place
 /* A finding about a circuit at `span`. */
 #define circuit_finding(c, rule, circuit, span, ...)                                               \
     model_finding((c)->model, (rule), (span), (circuit)->unit,                                     \
-                  address_of_circuit((c)->model->arena, (circuit), false), __VA_ARGS__)
+                  rules_circuit_subject((c), (circuit)), __VA_ARGS__)
 
 /* About a run. */
 #define run_finding(c, rule, run, span, ...)                                                       \

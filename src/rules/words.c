@@ -20,6 +20,13 @@ const char *rules_circuit_words(const struct checked *c, const struct circuit *c
     return circuit->feeds ? called : arena_printf(c->model->arena, "circuit %s", called);
 }
 
+const char *rules_circuit_subject(const struct checked *c, const struct circuit *circuit)
+{
+    struct arena *arena = c->model->arena;
+    return arena_printf(arena, "%s%s", circuit->feeds ? "" : "circuit ",
+                        address_of_circuit(arena, circuit, false));
+}
+
 const char *rules_run_subject(const struct checked *c, const struct run *run)
 {
     struct arena *arena = c->model->arena;

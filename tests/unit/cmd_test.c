@@ -565,7 +565,43 @@ static void explain_tells_of_every_rule(void **state)
     assert_has(out, "box-overfilled");
     assert_has(out, "A plan cannot waive it.");
     run("explain voltage-drop");
+    assert_has(out, "It is advice");
+    run("explain box-gangs");
     assert_has(out, "written consent");
+    run("explain smoke"); /* no rule: those that speak of it */
+    assert_int_equal(status, 0);
+    assert_has(out, "smoke-alarm");
+    run("explain nothing-of-the-sort");
+    assert_int_equal(status, 2);
+}
+
+static void lists_what_there_is_to_write(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *command, *has, *lacks;
+    } cases[] = {{"list devices", "receptacle-gfci", "nail-on-1g-18"},
+                 {"list devices fan", "paddle-fan", "receptacle-gfci"},
+                 {"list devices outlet", "receptacle-gfci", "paddle-fan"}, /* as the trade says */
+                 {"list kinds bathroom", "bath", "garage"},
+                 {"list boxes", "nail-on-1g-18", "paddle-fan"},
+                 {"list cables 12/", "12/2", "14/2"},
+                 {"list rules smoke", "smoke-alarm", "box-gangs"},
+                 {"list reports", "makeup", "12/2"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        run(cases[i].command);
+        assert_int_equal(status, 0);
+        assert_has(out, cases[i].has);
+        if (strstr(buf_text(&out), cases[i].lacks))
+            fail_msg("%s: %s", cases[i].command, buf_text(&out));
+    }
+    run("list");
+    assert_int_equal(status, 2);
+    run("list device");
+    assert_int_equal(status, 2);
+    assert_has(err, "devices");
+    run("list devices nothing-of-the-sort");
+    assert_int_equal(status, 2);
 }
 
 /* The man page is made of what the binary says of itself: each option stands in it as often as
@@ -888,6 +924,7 @@ int main(void)
         cmocka_unit_test(fmt_changes_files_only_when_told),
         cmocka_unit_test(fmt_keeps_what_is_there),
         cmocka_unit_test(explain_tells_of_every_rule),
+        cmocka_unit_test(lists_what_there_is_to_write),
         cmocka_unit_test(man_page_has_all_and_is_well_formed),
         cmocka_unit_test(no_byte_of_a_plan_reaches_the_terminal),
         cmocka_unit_test(letters_of_all_scripts_are_texts),

@@ -23,8 +23,9 @@ static const struct column columns[] = {
 /* What a rule, or the rules of a line, judged and found. */
 struct outcome {
     uint32_t judged, faults, waived;
-    bool untold; /* there were more findings than are told: it is not known that they found nothing
-                  */
+    uint32_t let; /* advice that is waived: nobody has to consent */
+    bool untold;  /* there were more findings than are told: it is not known that they found nothing
+                   */
 };
 
 /* While the report is written. */
@@ -46,7 +47,7 @@ static void count_findings(struct writing *w)
             continue;
         uint32_t place = *f->rule->place;
         if (f->waived) {
-            w->of_rule[place].waived++;
+            (*(f->severity == ERROR ? &w->of_rule[place].waived : &w->of_rule[place].let))++;
             continue;
         }
         w->of_rule[place].faults++;
@@ -104,6 +105,7 @@ static struct outcome outcome_of(const struct writing *w, const struct inspectio
         const struct rule *rule = rule_named(line->rules[i]);
         o.faults += w->of_rule[*rule->place].faults;
         o.waived += w->of_rule[*rule->place].waived;
+        o.let += w->of_rule[*rule->place].let;
         o.judged += diag_judged(w->r->diag, rule);
         o.untold |= diag_is_full(w->r->diag, rule);
     }
@@ -145,7 +147,7 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
                       const char *source)
 {
     name_list evidence = {0};
-    if (!o.judged && !o.faults && !o.untold && !o.waived)
+    if (!o.judged && !o.faults && !o.untold && !o.waived && !o.let)
         return;
     for (int i = 0; i < LINE_RULES && line->rules[i]; i++)
         say_fault(w, rule_named(line->rules[i]), &evidence);
@@ -155,11 +157,14 @@ static void add_rules(struct writing *w, const struct inspection_line *line, str
         say(w, &evidence,
             arena_printf(w->r->arena, "%u waived: the authority's written consent is wanted",
                          o.waived));
+    if (o.let)
+        say(w, &evidence, arena_printf(w->r->arena, "%u waived, of advice", o.let));
     if (!o.faults)
         say_rules(w, line, &evidence);
     add_row(w, line,
             o.faults || o.untold ? STATE_FAULT
             : o.waived           ? STATE_WAIVED
+            : o.let              ? STATE_LET
                                  : STATE_FINE,
             &evidence, source);
 }
@@ -231,7 +236,7 @@ static void add_line(struct writing *w, const struct inspection_line *line)
     struct outcome o = outcome_of(w, line);
     struct told told = {0};
     bool counted = !line->count || count_of(w, line->count) || list_of(w, line->list)->n,
-         judged = o.judged || o.faults || o.waived || o.untold;
+         judged = o.judged || o.faults || o.waived || o.let || o.untold;
     uint32_t before = table_rows(&w->report->rows);
     if (line->rules[0])
         add_rules(w, line, o, source);

@@ -47,6 +47,7 @@ enum {
 #define STATE_FINE    "no fault found"
 #define STATE_FAULT   "fault"
 #define STATE_WAIVED  "waived"
+#define STATE_LET     "advice waived"
 #define STATE_LOOK    "look on site"
 #define STATE_MISSING "not in the plan"
 #define STATE_NONE    "nothing of the kind"

@@ -96,7 +96,7 @@ const char *words_subject(const struct results *r, const struct finding *f)
     const char *one = arena_copy(r->arena, f->subject, strcspn(f->subject, "\n"));
     const char *name = strncmp(one, sort, strlen(sort)) ? one : one + strlen(sort);
     const struct circuit *c = map_get(&r->circuits, 0, (uintptr_t)names_of(r->model->names, name));
-    return c ? arena_printf(r->arena, "%s%s", name == one ? "" : sort, words_circuit(r, c)) : one;
+    return c ? words_circuit(r, c) : one;
 }
 
 struct cell words_circuit_cell(const struct results *r, const struct circuit *c)
