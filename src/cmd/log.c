@@ -2,6 +2,7 @@
 #include "cmd/cmd.h"
 
 #include "base/file.h"
+#include "base/utf8.h"
 #include "log/log.h"
 #include "prove/prove.h"
 
@@ -63,6 +64,18 @@ static const char *joined(struct arena *arena, const char **words, uint32_t coun
     return text;
 }
 
+/* Whether a line has what nobody reads: it would go into the log and to every terminal. */
+static bool has_hidden(const char *line)
+{
+    size_t n;
+    for (const char *end = line + strlen(line); line < end; line += n) {
+        uint32_t c = utf8_next(line, end, &n);
+        if (c == UTF8_BAD || (c != '\r' && utf8_is_hidden(c)))
+            return true;
+    }
+    return false;
+}
+
 /* One event a line. False with a message where one of them is refused: then none is written. */
 static bool accept_all(struct compilation *c, const char *day, const char *events,
                        struct buf *lines)
@@ -75,7 +88,11 @@ static bool accept_all(struct compilation *c, const char *day, const char *event
         at += len + (at[len] == '\n');
         if (!event[strspn(event, " \t\r")] || event[strspn(event, " \t")] == '#')
             continue;
-        const char *line = log_accept(c->log, &c->arena, day, event, &why);
+        const char *line = NULL;
+        if (has_hidden(event))
+            why = "a control or hidden character, or what is no UTF-8, does not belong in the log";
+        else
+            line = log_accept(c->log, &c->arena, day, event, &why);
         if (line && !*line)
             cmd_complain("the log says so already: %s", event);
         else if (line)

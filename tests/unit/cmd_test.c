@@ -717,6 +717,20 @@ static void no_byte_of_a_plan_reaches_the_terminal(void **state)
     }
 }
 
+static void nothing_hidden_goes_into_the_log(void **state)
+{
+    (void)state;
+    write_file("plan.bay", good);
+    unlink(in_folder("plan.log"));
+    run("log $D/plan.bay \"pulled shed.S1 to L1 9ft # $(printf '\\033[31m')\"");
+    assert_int_equal(status, 1);
+    assert_plain(&err, "log");
+    assert_int_not_equal(access(in_folder("plan.log"), F_OK), 0);
+    run("log $D/plan.bay 'pulled shed.S1 to L1 9ft # tr\xc3\xa8s juste'");
+    assert_int_equal(status, 0);
+    unlink(in_folder("plan.log"));
+}
+
 static void letters_of_all_scripts_are_texts(void **state)
 {
     (void)state;
@@ -927,6 +941,7 @@ int main(void)
         cmocka_unit_test(lists_what_there_is_to_write),
         cmocka_unit_test(man_page_has_all_and_is_well_formed),
         cmocka_unit_test(no_byte_of_a_plan_reaches_the_terminal),
+        cmocka_unit_test(nothing_hidden_goes_into_the_log),
         cmocka_unit_test(letters_of_all_scripts_are_texts),
         cmocka_unit_test(no_field_is_a_formula),
         cmocka_unit_test(utf16_is_named),
