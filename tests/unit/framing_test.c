@@ -1071,7 +1071,7 @@ static void reports_tell_notches_from_holes(void **unused)
         {"todo", {"3 notches", "2 holes", "\"stage\": \"bore\""}},
         {"inspection", {"notch-too-deep: 3", "bore-too-large: 2", "depth of the notches in"}},
         {"materials",
-         {"\"item\": \"plate\", \"quantity\": 4", "\"item\": \"staple\"",
+         {"\"item\": \"plate\", \"quantity\": 4", "\"item\": \"staple ",
           "\"item\": \"breaker"}}, /* 3 plates, and a tenth to spare */
     };
     struct compilation c;
