@@ -151,6 +151,7 @@ const char *device_counter_words(const struct results *r, const struct device *d
 const char *device_outlet_item(const struct results *r, const struct device *d)
 {
     const char *outlet = code_device(&r->model->code, SET_MATERIALS_PLUGGED_INTO);
-    bool plugged = d->def->outlets && d->def->sort != SORT_RECEPTACLE;
+    bool plugged =
+        d->def->outlets && (d->def->sort == SORT_APPLIANCE || d->def->sort == SORT_EQUIPMENT);
     return plugged && outlet ? arena_printf(r->arena, "%s for a plug", outlet) : NULL;
 }

@@ -2,6 +2,7 @@
 
 #include "emit/results.h"
 #include "emit/table.h"
+#include "emit/words/devices.h"
 #include "facts/devices.h"
 #include "model/makeup.h"
 #include "model/power.h"
@@ -15,6 +16,9 @@ static const char *form_name(const struct results *r, const struct device *d)
     const struct part_form *f = r->makeup->forms[d->id];
     if (d->part_count == 1 && wiring_kind_untold(r->wiring, &d->parts[0]))
         return d->def->name;
+    const char *outlet = device_outlet_item(r, d);
+    if (outlet) /* nobody lands a wire on a refrigerator */
+        return outlet;
     bool plain = f && d->part_count == 1 && f->def && strcmp(f->def->name, d->def->name) &&
                  !strcmp(d->def->name, "switch");
     return plain ? f->def->name : d->def->name;
