@@ -11,7 +11,7 @@ LC_ALL=C
 export LC_ALL
 
 order='diag syntax . resolve model log rules/geometry rules/conductors wiring rules/wiring rules/boxes rules/framing
-rules/panels rules/receptacles rules/lighting rules/zones rules/cuts rules/protection rules/circuits rules/alarms rules/existing'
+rules/panels rules/receptacles rules/lighting rules/zones rules/cuts rules/protection rules/circuits rules/alarms rules/buildings rules/existing'
 
 cd "$1"
 find . -name '*.c' | sed 's|^\./||' | sort | xargs grep -nE '^(RULE|BLIND_SPOT|CHECK)\(' /dev/null | awk -v order="$order" '

@@ -63,6 +63,8 @@ struct places facts_run_places(struct model *m, const struct run *r)
     struct places p = {0};
     if (r->underground)
         ask(&p, "underground", "laid underground");
+    if (r->strung)
+        ask(&p, "overhead", "strung overhead");
     if (lies_in(m, r, LIST_WET_LOCATIONS))
         ask(&p, "wet", "in a wet place");
     else if (lies_in(m, r, LIST_DAMP_LOCATIONS))

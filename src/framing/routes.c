@@ -434,6 +434,23 @@ static void dig(struct router *r, const struct run *run, struct route *route)
     keep_way(r, route);
 }
 
+/* Up to the ceilings at both ends, and straight through the air between. */
+static void string_up(struct router *r, const struct run *run, struct route *route)
+{
+    struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
+    const struct room *from = facts_room_of_end(run->from), *to = facts_room_of_end(run->to);
+    struct place3 over_a = {a.x, a.y, from->level->floor + from->ceiling},
+                  over_b = {b.x, b.y, to->level->floor + to->ceiling};
+    r->members.n = r->segments.n = r->passed = 0;
+    add_segment(r, IN_BAY, a, over_a);
+    add_segment(r, IN_AIR, over_a, over_b);
+    add_segment(r, IN_BAY, over_b, b);
+    route->path = 0;
+    for (uint32_t i = 0; i < r->segments.n; i++)
+        route->path += r->segments.at[i].length;
+    keep_way(r, route);
+}
+
 /* --- counts and lengths ------------------------------------------------------------------- */
 
 length route_bit_for_cable(struct model *m, const struct cable_def *cable)
@@ -556,6 +573,8 @@ static void lay(struct router *r, const struct run *run, struct route *route)
 {
     if (run->underground) {
         dig(r, run, route);
+    } else if (run->strung) {
+        string_up(r, run, route);
     } else {
         bool turned;
         struct question q = ask(r, run, &turned);

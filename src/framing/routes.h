@@ -60,7 +60,15 @@ struct passed {
     struct joist_span span; /* MEMBER_JOIST, notched */
 };
 
-enum segment_kind { IN_BAY, THROUGH_STUDS, ALONG_JOISTS, ACROSS_JOISTS, IN_CHASE, IN_GROUND };
+enum segment_kind {
+    IN_BAY,
+    THROUGH_STUDS,
+    ALONG_JOISTS,
+    ACROSS_JOISTS,
+    IN_CHASE,
+    IN_GROUND,
+    IN_AIR
+};
 
 /* A straight part of a way. */
 struct segment {

@@ -252,6 +252,7 @@ struct model *model_build(struct arena *arena, struct diag *diag, struct names *
     each_scope(b, build_place_rooms);
     each_scope(b, build_panels);
     each_scope(b, build_boxes);
+    build_buildings(b);
     each_scope(b, build_circuits);
     build_check_feeder_rings(b);
     each_scope(b, build_low_voltage);

@@ -68,7 +68,8 @@ struct builder {
     struct diag *diag;
     const struct node *file;     /* all statements of the plan */
     struct map circuits_by_name; /* (model, address) and (unit, name) -> struct circuit */
-    struct map level_names, coil_names, statements; /* statements: (form, name) of the top */
+    struct map level_names, coil_names, building_names,
+        statements; /* statements: (form, name) of the top */
     struct map
         expanded; /* (node) -> node with its bases merged in, or the mark of one being expanded */
     struct map drawn_upon; /* patterns that some unit is built from */
@@ -169,6 +170,14 @@ const struct room_text *build_room_text_of(struct builder *b, const struct room 
 /* fixed.c: what fixed things of a placed room say beside their place; islands, stairs, parts with
  * uses of their own. */
 void build_fixed(struct builder *b, struct scope *s, const struct room_text *t);
+
+/* The room that a name or `unit.room` stands for; NULL with a finding where there is none.
+ * "outside" is no room. */
+struct room *build_room_named(struct builder *b, struct scope *s, const struct node *n,
+                              const struct value *v);
+
+/* buildings.c: after the boxes, which a building may name. */
+void build_buildings(struct builder *b);
 
 /* boxes.c: boxes and devices of the placed rooms, legs. */
 void build_boxes(struct builder *b, struct scope *s);

@@ -4,10 +4,8 @@
 
 #include <string.h>
 
-/* The room that a name or `unit.room` stands for; NULL with a finding where there is none.
- * "outside" is no room. */
-static struct room *room_named(struct builder *b, struct scope *s, const struct node *n,
-                               const struct value *v)
+struct room *build_room_named(struct builder *b, struct scope *s, const struct node *n,
+                              const struct value *v)
 {
     v = build_put_in(b, n, v, C_REF);
     if (!v || (v->kind != V_NAME && v->kind != V_REF))
@@ -47,7 +45,7 @@ static void read_opening(struct builder *b, struct scope *s, struct fixture *x, 
     x->out = clause_length(b, x->node, F_OUT, 0);
     x->to_outside = v && v->kind == V_NAME && !strcmp(v->name, "outside");
     if (v && !x->to_outside)
-        x->to = room_named(b, s, to, v);
+        x->to = build_room_named(b, s, to, v);
 }
 
 /* A rectangle of the room's own hand, by the values of its south-west corner and its size, as it
@@ -75,8 +73,8 @@ static void read_stairs(struct builder *b, struct scope *s, const struct room_te
                         const struct node *n)
 {
     struct stairs st = {.node = n, .risers = val_count(b, n, 0, MOST_COUNTED, 0)};
-    st.from = room_named(b, s, n, node_value(n, 1));
-    st.to = room_named(b, s, n, node_value(n, 2));
+    st.from = build_room_named(b, s, n, node_value(n, 1));
+    st.to = build_room_named(b, s, n, node_value(n, 2));
     *vec_push(b->arena, &t->room->stairs) = st;
 }
 

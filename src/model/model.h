@@ -33,6 +33,7 @@ struct model {
     double measured, service; /* A; 0 not given */
     VEC(struct level *) levels;
     VEC(struct unit *) units;
+    VEC(struct building *) buildings; /* those that stand apart */
     VEC(struct room *) rooms;
     VEC(struct box *) boxes;
     VEC(struct device *) devices;

@@ -128,6 +128,9 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
     } else if (sort && !strcmp(sort, "level")) {
         if (map_get(&b->level_names, 1, (uintptr_t)names_of(b->m->names, text)))
             return arena_printf(a, "level %s", text);
+    } else if (sort && !strcmp(sort, "building")) {
+        if (map_get(&b->building_names, 1, (uintptr_t)names_of(b->m->names, text)))
+            return arena_printf(a, "building %s", text);
     } else {
         struct room *last = NULL;
         struct named *named =
@@ -185,6 +188,8 @@ void build_waivers(struct builder *b, struct scope *s)
             waivers_inside(b, s, n, NULL);
         else if (n->form == F_PANEL && node_name(n, 0))
             waivers_inside(b, s, n, arena_printf(b->arena, "%s%s", unit, node_name(n, 0)));
+        else if (n->form == F_BUILDING && node_name(n, 0))
+            waivers_inside(b, s, n, arena_printf(b->arena, "building %s", node_name(n, 0)));
         else if (n->form == F_LEVEL && node_name(n, 0))
             waivers_inside(b, s, n, arena_printf(b->arena, "level %s", node_name(n, 0)));
     }

@@ -349,14 +349,15 @@ static length read_notch(struct builder *b, const struct node *n, const struct r
     length depth = val_length(b, notched, 0, 0);
     if (!notched)
         return 0;
-    if (r->existing || r->fished || r->exposed || r->underground) {
+    if (r->existing || r->fished || r->exposed || r->underground || r->strung) {
         struct finding *f =
             diag_add(b->diag, &rule_no_effect_yet, node_span(notched),
                      "'notched' means nothing here: a run that is %s passes no open wood",
-                     r->existing  ? "existing"
-                     : r->fished  ? "fished"
-                     : r->exposed ? "exposed"
-                                  : "underground");
+                     r->existing      ? "existing"
+                     : r->fished      ? "fished"
+                     : r->exposed     ? "exposed"
+                     : r->underground ? "underground"
+                                      : "overhead");
         diag_mend(b->diag, f, "leave 'notched' out");
         return 0;
     }
@@ -379,6 +380,7 @@ static struct run read_options(struct builder *b, const struct node *n)
                     .title = n->text};
     const struct node *underground = clause(n, F_UNDERGROUND), *measured = clause(n, F_LENGTH);
     r.underground = underground != NULL;
+    r.strung = node_flag(n, F_STRUNG);
     r.burial = val_length(b, underground, 0, 0);
     r.measured = measured != NULL;
     r.length = val_length(b, measured, 0, 0);

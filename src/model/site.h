@@ -103,6 +103,17 @@ struct chase {
     struct point low, high;
 };
 
+/* A building that stands apart from the house. */
+struct building {
+    uint32_t id;
+    const char *name, *title;
+    const struct node *node; /* NULL: no statement names it, its first room is detached */
+    VEC(struct room *) rooms;
+    bool electrode;
+    struct box *disconnect; /* NULL: not said */
+    bool in_doubt;          /* a room or box that it names is not known */
+};
+
 struct room {
     uint32_t id;
     const char *name, *title;
@@ -132,6 +143,7 @@ struct room {
     uint32_t bays; /* vehicle bays of a garage; 0: not written */
     bool attached,
         detached; /* a garage that joins the dwelling, or stands apart, as the plan says */
+    struct building *building; /* NULL: the house */
     bool insulated_ceiling;
     struct map box_names; /* (0, name) -> struct box */
 };

@@ -610,8 +610,8 @@ static void check_stock(struct checking *k, const struct node *n)
 
 static void check_cable(struct checking *k, const struct cable_def *c)
 {
-    static const char *const places[] = {"dry",         "damp",      "wet",     "outdoors",
-                                         "underground", "concealed", "exposed", NULL};
+    static const char *const places[] = {
+        "dry", "damp", "wet", "outdoors", "underground", "overhead", "concealed", "exposed", NULL};
     check_conductors(k, node_child(k->n, F_CONDUCTORS));
     check_words(k, node_child(k->n, F_SUITS), 0, places, "place that a cable suits");
     check_family(k, node_child(k->n, F_FAMILY));

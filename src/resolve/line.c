@@ -109,8 +109,8 @@ static bool match_refs(struct matcher *m)
 /* [circuit|leg|level|run|...] REF [-> REF]: three values. */
 static bool match_where(struct matcher *m)
 {
-    static const char *const sorts[] = {"circuit", "leg",  "level", "run",
-                                        "room",    "unit", "panel", "box"};
+    static const char *const sorts[] = {"circuit", "leg",   "level", "run",     "room",
+                                        "unit",    "panel", "box",   "building"};
     const char *word = item_word(&m->reader, m->at);
     bool sorted = false;
     for (size_t i = 0; word && i < sizeof sorts / sizeof *sorts; i++)

@@ -137,8 +137,8 @@ static void say_bold_run_words(struct draft *d, unsigned circuit)
     struct draft_circuit *c = &d->circuits[circuit];
     if (c->run_count && !*c->runs[0].words)
         snprintf(c->runs[0].words, sizeof c->runs->words, " %s",
-                 ONE_OF(d, "notched 1/2\"", "underground 24\"", "for circuits 1, 2", "existing",
-                        "line-side", "length 3'", "cable 14/2 + 14/3", "cable 14/2"));
+                 ONE_OF(d, "notched 1/2\"", "underground 24\"", "overhead", "for circuits 1, 2",
+                        "existing", "line-side", "length 3'", "cable 14/2 + 14/3", "cable 14/2"));
 }
 
 static void panel_words(struct draft *d, unsigned panel)
@@ -264,6 +264,21 @@ static void add_low_voltage(struct draft *d, unsigned unused)
                    draft_address(d, to, b, sizeof b));
     }
     buf_puts(&d->low_voltage, "}\n\n");
+}
+
+/* The last room stands apart, with what its supply may want there. */
+static void set_building(struct draft *d, unsigned unused)
+{
+    (void)unused;
+    char at[40];
+    if (d->in_units || d->room_count < 2 || !d->box_count)
+        return;
+    buf_printf(&d->ends, "building barn \"Barn\" {\n  rooms room%u\n%s", d->room_count,
+               ONE_OF(d, "", "  electrode\n", "  waive building-supply because \"as it was\"\n"));
+    if (chance(&d->state, 50))
+        buf_printf(&d->ends, "  disconnect %s\n",
+                   draft_address(d, (int)pick(&d->state, d->box_count), at, sizeof at));
+    buf_puts(&d->ends, "}\n");
 }
 
 /* A leg for whose boxes there was no place is not to be declared. */
@@ -400,6 +415,7 @@ static const struct feature {
     {LAST, 30, 30, add_coils},
     {LAST, 60, 60, say_legs},
     {LAST, 10, 20, add_waiver},
+    {LAST, 0, 15, set_building},
     {LAST, 0, 10, feature_amendment},
     {LAST, 20, 30, keep_log},
     {LAST, 20, 30, say_definitions_used},

@@ -36,7 +36,7 @@ struct door {
     double from; /* the left end of the side */
 };
 
-struct building {
+struct built_plan {
     const char *level; /* its rooms are named after it */
     struct side sides[MOST_SIDES];
     unsigned first[MOST_ROOMS + 1]; /* of a room's sides; they go round clockwise */
@@ -80,7 +80,7 @@ static double side_lo(const struct side *s)
     return heading(s) > 0 ? left : left - s->size;
 }
 
-static void add_doors(struct building *b)
+static void add_doors(struct built_plan *b)
 {
     b->door_count = draw(MOST_DOORS + 1);
     for (unsigned i = 0; i < b->door_count; i++) {
@@ -95,7 +95,7 @@ static void add_doors(struct building *b)
 }
 
 /* Whether a point lies within a room by a foot. */
-static bool inside(const struct building *b, unsigned room, double x, double y)
+static bool inside(const struct built_plan *b, unsigned room, double x, double y)
 {
     for (unsigned i = b->first[room]; i < b->first[room + 1]; i++) {
         const struct side *s = &b->sides[i];
@@ -105,7 +105,7 @@ static bool inside(const struct building *b, unsigned room, double x, double y)
     return true;
 }
 
-static void add_overhead(struct building *b, struct spot *s)
+static void add_overhead(struct built_plan *b, struct spot *s)
 {
     do {
         s->x = b->x0[s->room] + draw((uint32_t)(b->x1[s->room] - b->x0[s->room])) + 0.1875;
@@ -115,7 +115,7 @@ static void add_overhead(struct building *b, struct spot *s)
     s->z = b->ceiling;
 }
 
-static void add_ends(struct building *b)
+static void add_ends(struct built_plan *b)
 {
     for (unsigned i = 0; i < ENDS; i++) {
         struct spot *s = &b->ends[i];
@@ -136,14 +136,14 @@ static void add_ends(struct building *b)
     }
 }
 
-static void add_corner(struct building *b, double x, double y)
+static void add_corner(struct built_plan *b, double x, double y)
 {
     b->sides[b->first[b->rooms]++] = (struct side){.room = b->rooms, .x = x, .y = y};
 }
 
 /* A corner of the room, or the two ends of a wall across it: (wx, wy) of the one wall that meets
  * there is left out, (ox, oy) of the other. */
-static void cut_corner(struct building *b, double x, double y, double wx, double wy, double ox,
+static void cut_corner(struct built_plan *b, double x, double y, double wx, double wy, double ox,
                        double oy)
 {
     double in = 20 + draw(20) + 0.25, out = 20 + draw(20) + 0.25;
@@ -155,7 +155,7 @@ static void cut_corner(struct building *b, double x, double y, double wx, double
     add_corner(b, x + ox * out, y + oy * out);
 }
 
-static void add_room(struct building *b, double x0, double y0, double x1, double y1)
+static void add_room(struct built_plan *b, double x0, double y0, double x1, double y1)
 {
     unsigned r = b->rooms, from = b->first[r];
     b->x0[r] = x0, b->y0[r] = y0, b->x1[r] = x1, b->y1[r] = y1;
@@ -176,7 +176,7 @@ static void add_room(struct building *b, double x0, double y0, double x1, double
 }
 
 /* Rows of rooms, each row with walls of its own between them; the rooms are named in any order. */
-static void draw_building(struct building *b, const char *level, bool slanted)
+static void draw_building(struct built_plan *b, const char *level, bool slanted)
 {
     static const double spacings[] = {12, 16, 24};
     memset(b, 0, sizeof *b);
@@ -213,7 +213,7 @@ static void write_way(struct buf *out, double by, const char *plus, const char *
         buf_printf(out, " %s %.4f\"", by > 0 ? plus : minus, fabs(by));
 }
 
-static void write_room(const struct building *b, unsigned r, struct buf *out)
+static void write_room(const struct built_plan *b, unsigned r, struct buf *out)
 {
     buf_printf(out, "room %s%u { on %s; kind workshop; outline from %.4f\", %.4f\" {\n", b->level,
                r, b->level, b->x0[r], b->y0[r]);
@@ -240,7 +240,7 @@ static void write_room(const struct building *b, unsigned r, struct buf *out)
 }
 
 /* A storey, its floor so high, with its rooms. */
-static void write_level(const struct building *b, double floor, struct buf *out)
+static void write_level(const struct built_plan *b, double floor, struct buf *out)
 {
     buf_printf(
         out,
@@ -251,14 +251,14 @@ static void write_level(const struct building *b, double floor, struct buf *out)
         write_room(b, r, out);
 }
 
-static void write_run(const struct building *a, unsigned i, const struct building *b, unsigned k,
-                      const char *way, struct buf *out)
+static void write_run(const struct built_plan *a, unsigned i, const struct built_plan *b,
+                      unsigned k, const char *way, struct buf *out)
 {
     buf_printf(out, "run %s%u.E%u -> %s%u.E%u %s\n", a->level, a->ends[i].room, i, b->level,
                b->ends[k].room, k, way);
 }
 
-static void write_plan(const struct building *b, struct buf *out, const char *way)
+static void write_plan(const struct built_plan *b, struct buf *out, const char *way)
 {
     buf_puts(out, "plan \"Random\" { edition nec-2023 }\n");
     write_level(b, 0, out);
@@ -280,7 +280,7 @@ struct stop {
 };
 
 struct trial {
-    const struct building *b;
+    const struct built_plan *b;
     unsigned group[MOST_SIDES]; /* by side: the first of those that lie together */
     double lo[MOST_SIDES], hi[MOST_SIDES];
     struct stop nodes[MOST_NODES];
@@ -323,7 +323,7 @@ static void group_walls(struct trial *t)
  * its wall. */
 static unsigned studs_in(const struct trial *t, unsigned g, double lo, double hi)
 {
-    const struct building *b = t->b;
+    const struct built_plan *b = t->b;
     unsigned n = 0;
     for (unsigned i = 0; i < b->first[b->rooms]; i++) {
         const struct side *s = &b->sides[i];
@@ -342,7 +342,7 @@ static unsigned studs_in(const struct trial *t, unsigned g, double lo, double hi
 }
 
 /* Where a door begins on its wall. */
-static double door_lo(const struct building *b, const struct door *d)
+static double door_lo(const struct built_plan *b, const struct door *d)
 {
     const struct side *s = &b->sides[d->side];
     return place(s, s->x, s->y) + (heading(s) > 0 ? d->from : -d->from - door_wide);
@@ -384,7 +384,7 @@ static void add_facing(struct trial *t, unsigned g, const struct spot *end)
 
 static void add_nodes(struct trial *t, const struct spot *const ends[2])
 {
-    const struct building *b = t->b;
+    const struct built_plan *b = t->b;
     t->count = 0;
     for (unsigned i = 0; i < b->first[b->rooms]; i++) {
         add_node(t, t->group[i], side_lo(&b->sides[i]), true);
@@ -406,7 +406,7 @@ static void add_nodes(struct trial *t, const struct spot *const ends[2])
 /* Whether some room has a corner where the two walls meet in these two places. */
 static bool corner(const struct trial *t, const struct stop *p, const struct stop *q)
 {
-    const struct building *b = t->b;
+    const struct built_plan *b = t->b;
     for (unsigned r = 0; r < b->rooms; r++)
         for (unsigned i = b->first[r]; i < b->first[r + 1]; i++) {
             unsigned k = i + 1 < b->first[r + 1] ? i + 1 : b->first[r];
@@ -422,7 +422,7 @@ static bool corner(const struct trial *t, const struct stop *p, const struct sto
 }
 
 /* Where its joists are counted from. */
-static double lowest_corner(const struct building *b)
+static double lowest_corner(const struct built_plan *b)
 {
     double corner = INFINITY;
     for (unsigned r = 0; r < b->rooms; r++)
@@ -430,7 +430,8 @@ static double lowest_corner(const struct building *b)
     return corner;
 }
 
-static unsigned joists_between(const struct building *b, double x0, double y0, double x1, double y1)
+static unsigned joists_between(const struct built_plan *b, double x0, double y0, double x1,
+                               double y1)
 {
     double corner = lowest_corner(b);
     double lo = fmin(b->north ? x0 : y0, b->north ? x1 : y1) - corner,
@@ -441,7 +442,7 @@ static unsigned joists_between(const struct building *b, double x0, double y0, d
     return n;
 }
 
-static double over(const struct building *b, double x0, double y0, double x1, double y1)
+static double over(const struct built_plan *b, double x0, double y0, double x1, double y1)
 {
     return fabs(x0 - x1) + fabs(y0 - y1) + 6.0 * joists_between(b, x0, y0, x1, y1);
 }
@@ -475,7 +476,7 @@ static bool own_place(const struct trial *t, const struct spot *const ends[2], u
  * node and both ends may go over the ceiling. */
 static double cheapest(struct trial *t, const struct spot *a, const struct spot *z, bool ceiling)
 {
-    const struct building *b = t->b;
+    const struct built_plan *b = t->b;
     const struct spot *ends[2] = {a, z};
     add_nodes(t, ends);
     unsigned n = t->count + 2;
@@ -537,7 +538,7 @@ static double cost_of(const struct route *r)
     return sum;
 }
 
-static double straight_over(const struct building *b, const struct spot *a, const struct spot *z)
+static double straight_over(const struct built_plan *b, const struct spot *a, const struct spot *z)
 {
     return 2 * b->ceiling - a->z - z->z + (a->side == NO_SIDE ? 0 : 12) +
            (z->side == NO_SIDE ? 0 : 12) + over(b, a->x, a->y, z->x, z->y);
@@ -547,7 +548,7 @@ static unsigned compared, through_studs, barred;
 
 static void compare_building(uint64_t seed, bool studs_only, bool slanted)
 {
-    struct building b;
+    struct built_plan b;
     state = seed * 7919 + 17;
     draw_building(&b, "r", slanted);
     struct buf text = {0};
@@ -692,7 +693,7 @@ static void find_ways_up(struct trial *t, const struct spot *a, const struct spo
             out->at[out->n++] = (struct exit){t->nodes[i].x, t->nodes[i].y, 0};
 }
 
-static double cheapest_over(const struct building *b, const struct exits *from,
+static double cheapest_over(const struct built_plan *b, const struct exits *from,
                             const struct exit *to)
 {
     double best = INFINITY;
@@ -705,13 +706,13 @@ static double cheapest_over(const struct building *b, const struct exits *from,
 /* Each joist of a way stands where its number says: so many spacings from the corner of the storey
  * below, east or north of it, or before it. */
 static void check_joists(const struct compilation *c, const struct route *r,
-                         const struct building *storeys)
+                         const struct built_plan *storeys)
 {
     for (uint32_t i = 0; i < r->passed_count; i++) {
         struct passed p = route_member(c->routes->frame, r, i);
         if (p.member != MEMBER_JOIST)
             continue;
-        const struct building *b = &storeys[length_inches(p.at.z) > 108]; /* the floor of mid */
+        const struct built_plan *b = &storeys[length_inches(p.at.z) > 108]; /* the floor of mid */
         double corner = lowest_corner(b);
         assert_near(length_inches(b->north ? p.at.x : p.at.y), corner + p.index * b->joists, 1e-6);
     }
@@ -740,7 +741,7 @@ static double cheapest_up(struct trial *storey, unsigned passed, const struct sp
 static unsigned compare_tower(uint64_t seed)
 {
     static const char *const names[] = {"low", "mid", "top"};
-    struct building b[3];
+    struct built_plan b[3];
     struct trial t[3];
     struct buf text = {0};
     struct compilation c;

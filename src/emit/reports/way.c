@@ -53,6 +53,8 @@ static const char *way_words(const struct results *r, const struct segment *s)
         return arena_printf(r->arena, "%s the chase", up);
     case IN_GROUND:
         return arena_printf(r->arena, "in the ground, %s", compass(s));
+    case IN_AIR:
+        return arena_printf(r->arena, "through the air, %s", compass(s));
     }
     return NULL;
 }
@@ -91,10 +93,11 @@ void way_explain(const struct results *r, struct report *report, const struct ru
         row[FEET] = cell_length(s->length);
         row[SUM] = cell_length(sum);
         row[MEMBERS] = member_cell(r, run, s);
-        row[HELD] = cell_text(
-            run->existing || run->fished || s->kind == IN_GROUND || s->kind == IN_CHASE ? NULL
-            : s->held ? (run->notch ? "its notches" : "its bores")
-                      : "staples");
+        row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND ||
+                                      s->kind == IN_AIR || s->kind == IN_CHASE
+                                  ? NULL
+                              : s->held ? (run->notch ? "its notches" : "its bores")
+                                        : "staples");
     }
     *vec_push(r->arena, &report->notes) =
         arena_printf(r->arena, "run %s: %s along the framing, %s, %u staples, %u plates; cut %s%s.",
