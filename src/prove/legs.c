@@ -517,7 +517,7 @@ static void prove_supply(struct walk *w, const struct use *u)
         struct potential n =
             prove_potential_of(p, node_of(p, graph_terminal_element(p->g, u->part, t)));
         if (f->body->terminals[t].nets & NET_NEUTRAL && !f->body->terminals[t].gives &&
-            n.sort == SUPPLY_NEUTRAL && n.beyond != at.beyond)
+            n.sort == SUPPLY_NEUTRAL && n.beyond != at.neutral_beyond)
             prove_fail(p, STATES_PROTECTED, u->part->circuit, u->part->device->box,
                        path_words(p, graph_terminal_element(p->g, u->part, t), NO_ELEMENT, NULL),
                        "the %s of leg %s has %s, but %s", u->part->device->def->name,

@@ -20,9 +20,9 @@ struct met {
     const struct terminal *terminal;
     uint32_t element;
     struct potential at;
-    enum supply_sort hot; /* the line met before on this part; SUPPLY_NONE: none yet */
-    bool live, neutral;   /* a line or neutral was met, `beyond` its protecting device */
-    const struct device *beyond;
+    enum supply_sort hot;        /* the line met before on this part; SUPPLY_NONE: none yet */
+    bool live, neutral;          /* a line or neutral was met, `beyond` its protecting device */
+    const struct device *beyond; /* of the last of them: what its neutral has passed */
 };
 
 /* Says that a terminal does not find what it must, with the way from it as far as it goes. */
@@ -88,6 +88,12 @@ static const struct leg *root_leg(const struct leg *l)
     return l;
 }
 
+static const struct device *own_side(const struct sides *s, const struct met *t,
+                                     const struct part *part)
+{
+    return t->at.sort == SUPPLY_NEUTRAL ? side_of_neutral(s, part) : side_of(s, part);
+}
+
 /* All lines and neutrals of a part stand behind the same device, the one that the plan says. A load
  * that a leg works stands where the switches of the leg do, or those of the leg that feeds it;
  * where there are none on its circuit the plan says nothing. */
@@ -95,13 +101,13 @@ static bool right_side(const struct sides *s, const struct met *t)
 {
     const struct part *part = t->part;
     if (!part->leg || (part->control && !part->from_leg))
-        return t->at.beyond == side_of(s, part);
+        return t->at.beyond == own_side(s, t, part);
     const struct leg *root = root_leg(part->leg);
     bool any = false, right = false;
     for (uint32_t i = 0; i < root->controls.n; i++) {
         const struct part *control = root->controls.at[i];
         any |= control->circuit == part->circuit;
-        right |= control->circuit == part->circuit && t->at.beyond == side_of(s, control);
+        right |= control->circuit == part->circuit && t->at.beyond == own_side(s, t, control);
     }
     return right || !any;
 }
@@ -111,7 +117,7 @@ static void prove_side(struct proof *p, const struct sides *s, struct met *t)
     bool before = t->live || t->neutral;
     prove_claim(p, t->part->circuit, STATES_PROTECTED);
     const char *path = NULL;
-    if (before && t->beyond != t->at.beyond)
+    if (before && t->beyond != t->at.neutral_beyond)
         path = "its line and its neutral are not of the same side";
     else if (!right_side(s, t))
         path = "the plan puts it on another side";
@@ -120,7 +126,7 @@ static void prove_side(struct proof *p, const struct sides *s, struct met *t)
                    path_words(p, t->element, NO_ELEMENT, NULL),
                    "terminal %s of the %s reaches %s: %s", t->terminal->name,
                    t->part->device->def->name, prove_potential_words(p, t->at), path);
-    t->beyond = t->at.beyond;
+    t->beyond = t->at.neutral_beyond;
 }
 
 static void prove_terminal(struct proof *p, const struct sides *s, struct met *t)

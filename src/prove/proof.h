@@ -17,7 +17,9 @@ enum { NO_SUPPLY = UINT32_MAX };
 struct potential {
     enum supply_sort sort; /* SUPPLY_NONE: nothing feeds it */
     const struct circuit *circuit;
-    const struct device *beyond; /* the protecting device that it has passed last; NULL: none */
+    const struct device
+        *beyond; /* the device with a load side that it has passed last; NULL: none */
+    const struct device *neutral_beyond; /* the last of them that its neutral runs through too */
 };
 
 struct proof {
@@ -74,6 +76,11 @@ bool prove_has_load_side(const struct device_def *def);
 const struct device *prove_protector(const struct box *box, const struct circuit *c);
 void sides_of_circuit(const struct proof *p, struct sides *s, const struct circuit *c);
 const struct device *side_of(const struct sides *s, const struct part *part);
+/* The same of its neutral, which goes past what only disconnects the hots. */
+const struct device *side_of_neutral(const struct sides *s, const struct part *part);
+/* Whether the neutral of what lies beyond a device with a load side runs through it: not where it
+ * protects nothing and hands on hots alone. */
+bool prove_hands_on_neutral(const struct device_def *def);
 
 /* The leg that feeds a leg, by the plan's word on one of its switches; NULL: a line does. Legs of
  * circuits in the proof are fed in no ring. */

@@ -140,6 +140,8 @@ static void resolve_link(struct proof *p, uint32_t link, bool *open, bool *done)
                ? (struct potential){.sort = SUPPLY_NONE}
                : p->potentials[at];
     out->beyond = p->g->links.at[link].part->device;
+    if (prove_hands_on_neutral(out->beyond->def))
+        out->neutral_beyond = out->beyond;
     done[link] = true;
 }
 
@@ -463,8 +465,43 @@ static void leave_out_leg(struct proof *p, const struct leg *l)
         leave_out(p, l->loads.at[i]->circuit, why);
 }
 
+static bool is_fed_itself(const struct part *part)
+{
+    return !part->leg || (part->control && !part->from_leg);
+}
+
+/* Whether a part of a multiwire circuit wants a line that the device before it does not hand on. */
+static bool wants_other_line(const struct proof *p, const struct part *part,
+                             const struct device *before)
+{
+    const struct part_form *f = graph_form_of(p->g->k, part);
+    bool both = f && body_has(f->body, false, NET_LINE_A | NET_LINE_B);
+    char own = part->pole ? part->pole : 'a',
+         passed = before->parts[0].pole ? before->parts[0].pole : 'a';
+    return body_has(&before->def->body, true, NET_LINE) && (both || own != passed);
+}
+
+/* What is put on the other line behind a device that hands on one cannot be fed. */
+static void leave_out_other_line(struct proof *p, struct sides *s, const struct circuit *c)
+{
+    sides_of_circuit(p, s, c);
+    for (uint32_t i = 0; i < c->parts.n; i++) {
+        const struct part *part = c->parts.at[i];
+        const struct device *before = is_fed_itself(part) ? side_of(s, part) : NULL;
+        if (before && wants_other_line(p, part, before))
+            leave_out(p, c,
+                      arena_printf(p->arena,
+                                   "the %s in %s hands on one line, and the %s in %s is on the "
+                                   "other",
+                                   before->def->name, address_of_box(p->arena, before->box, false),
+                                   part->device->def->name,
+                                   address_of_box(p->arena, part->device->box, false)));
+    }
+}
+
 static void choose_circuits(struct proof *p)
 {
+    struct sides sides = {0};
     for (uint32_t i = 0; i < p->m->circuits.n; i++) {
         const struct circuit *c = p->m->circuits.at[i];
         p->v->circuits[i].circuit = c;
@@ -472,6 +509,8 @@ static void choose_circuits(struct proof *p)
         const char *why = c->runs.n ? why_left_out(p, c) : NULL;
         if (why)
             leave_out(p, c, why);
+        if (c->multiwire && p->proven[i])
+            leave_out_other_line(p, &sides, c);
     }
     for (uint32_t i = 0; i < p->m->devices.n; i++)
         leave_out_device(p, p->m->devices.at[i]);

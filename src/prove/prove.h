@@ -84,8 +84,9 @@ enum {
 /* Linear in the make-up, times the positions of the switches that can affect one another. Left out,
  * and named, is a circuit that is broken or no tree, that has a run which is not made up, more
  * switches in one group than are gone through, a leg that does not fit what it works, a leg without
- * a switch or on two circuits or fed in a ring, a device with one neutral on two circuits, or one
- * whose load side is asked for and not made up. */
+ * a switch or on two circuits or fed in a ring, a device with one neutral on two circuits, one
+ * whose load side is asked for and not made up, or a circuit of which one line is wanted behind a
+ * device that hands on the other. */
 struct verdict *prove(struct arena *arena, const struct model *m, const struct makeup *makeup);
 
 /* "every neutral side reaches its own circuit's neutral, unswitched". */

@@ -20,6 +20,11 @@ const struct device *prove_protector(const struct box *box, const struct circuit
     return chosen;
 }
 
+bool prove_hands_on_neutral(const struct device_def *def)
+{
+    return def->protects || body_has(&def->body, true, NET_NEUTRAL);
+}
+
 static bool beyond(const struct device *d, bool line_side, bool load_side)
 {
     return d && (load_side || (d->onward && !line_side));
@@ -108,4 +113,12 @@ const struct device *side_of(const struct sides *s, const struct part *part)
         return d;
     const struct run *feed = feed_of_part(s, part);
     return feed ? s->of_run[feed->id] : NULL;
+}
+
+const struct device *side_of_neutral(const struct sides *s, const struct part *part)
+{
+    const struct device *d = side_of(s, part);
+    while (d && !prove_hands_on_neutral(d->def))
+        d = side_of(s, &d->parts[0]);
+    return d;
 }

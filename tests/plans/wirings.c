@@ -273,6 +273,8 @@ static void put_appliance(struct draft *d, struct draft_circuit *c)
 static void put_split(struct draft *d, struct draft_circuit *c)
 {
     int at = draft_next(d, c, draft_tail(d, c), LOW);
+    if (d->bold && chance(&d->state, 30)) /* hands on one line, whatever comes behind */
+        draft_device(d, at, c, "receptacle-gfci pole %s onward", ONE_OF(d, "a", "b"));
     switch (pick(&d->state, 4)) {
     case 0:
         draft_device(d, at, c, "receptacle { half pole a; half pole b }");
@@ -308,6 +310,10 @@ static void put_heater(struct draft *d, struct draft_circuit *c)
         int at = draft_next(d, c, place, LOW);
         draft_device(d, at, c, "%s leg l%u", ONE_OF(d, "baseboard", "heater"), leg);
         return;
+    }
+    if (chance(&d->state, 30)) { /* the neutral of what comes behind goes past it */
+        place = draft_next(d, c, place, SWITCH_HIGH);
+        draft_device(d, place, c, "disconnect%s", ONE_OF(d, "", " onward"));
     }
     place = draft_next(d, c, place, LOW);
     draft_device(d, place, c, "%s",

@@ -289,6 +289,82 @@ static void a_device_hands_on_what_its_own_cable_brings(void **state)
     }
 }
 
+/* The shed of one circuit: its breaker, a definition, what stands in each box. */
+static const struct verdict *shed(struct compilation *c, const char *breaker, const char *more,
+                                  const char *first, const char *second, const char *third)
+{
+    struct buf text = {0};
+    buf_printf(&text,
+               "plan \"Shed\" { edition nec-2023 }\n%s\n"
+               "room shed { kind workshop; size 14' by 14'\n"
+               "  box S0 south at 3' up 48\" { %s }\n  box R1 south at 5' up 16\" { %s }\n"
+               "  box R2 south at 9' up 16\" { %s }\n}\n"
+               "panel P { in shed west at 7' up 5'; main 100 A; spaces 12 }\n"
+               "circuit P.1 { breaker %s; run P -> shed.S0 -> R1 -> R2 }\n",
+               more, first, second, third, breaker);
+    const struct verdict *v = verdict_of(c, buf_text(&text));
+    buf_free(&text);
+    return v;
+}
+
+/* A disconnect, and whatever hands on hots and protects nothing, leaves the neutral as it is:
+ * common trade practice, where a load of both lines and the neutral stands behind one. */
+static void a_neutral_goes_past_what_disconnects_hots(void **state)
+{
+    (void)state;
+    static const char snap[] = "device snap : fixed-120 { load 100 W; terminal hot takes line; "
+                               "terminal load gives line }";
+    static const struct {
+        const char *breaker, *more, *first, *second, *third;
+        bool holds;
+    } cases[] = {
+        {"50 A two-pole gfci", "", "disconnect onward", "range", "range", true},
+        {"50 A two-pole gfci", "", "disconnect onward", "disconnect onward", "range", true},
+        {"20 A", snap, "snap onward", "receptacle-gfci onward", "receptacle", true},
+        {"20 A", snap, "receptacle-gfci onward", "snap onward", "receptacle", true},
+        {"20 A", snap, "snap onward", "switch leg a", "luminaire leg a", true},
+        {"20 A", snap, "receptacle-gfci onward", "snap onward", "receptacle-gfci", true},
+        {"50 A two-pole",
+         "device cut : fixed-240 { protects gfci; terminal load-a gives line-a; "
+         "terminal load-b gives line-b }",
+         "cut onward", "range", "range", false},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        const struct verdict *v = shed(&c, cases[i].breaker, cases[i].more, cases[i].first,
+                                       cases[i].second, cases[i].third);
+        if (cases[i].holds) {
+            assert_holds(&c, v);
+            assert_int_equal(v->left_out, 0);
+        }
+        assert_int_equal(v->holds, cases[i].holds);
+        compile_free(&c);
+    }
+}
+
+static void the_other_line_behind_one_is_left_out(void **state)
+{
+    (void)state;
+    static const char *const second[] = {"receptacle pole a", "receptacle { half pole a; half }",
+                                         "switch leg a pole a"},
+                             *const third[] = {"receptacle pole b", "receptacle pole a",
+                                               "luminaire leg a"};
+    for (size_t i = 0; i < 3; i++)
+        for (char pole = 'a'; pole <= 'b'; pole++) {
+            struct compilation c;
+            char first[100];
+            snprintf(first, sizeof first, "receptacle-gfci pole %c onward", pole);
+            const struct verdict *v =
+                shed(&c, "20 A two-pole; multiwire", "", first, second[i], third[i]);
+            bool other = i == 0 || pole == 'b';
+            assert_holds(&c, v);
+            assert_int_equal(v->left_out, other);
+            assert_true(!other || strstr(v->circuits[0].left_out, "hands on one line"));
+            assert_true(!other || c.diag.counts[ERROR]);
+            compile_free(&c);
+        }
+}
+
 static void a_short_is_told_with_its_path(void **state)
 {
     (void)state;
@@ -566,6 +642,8 @@ int main(void)
         cmocka_unit_test(a_load_before_its_protection_is_found),
         cmocka_unit_test(one_of_several_devices_hands_on),
         cmocka_unit_test(a_device_hands_on_what_its_own_cable_brings),
+        cmocka_unit_test(a_neutral_goes_past_what_disconnects_hots),
+        cmocka_unit_test(the_other_line_behind_one_is_left_out),
         cmocka_unit_test(a_short_is_told_with_its_path),
         cmocka_unit_test(legs_that_share_nothing_are_gone_through_apart),
         cmocka_unit_test(series_switches_are_on_together_only),

@@ -108,7 +108,8 @@ static void begin_bench(struct bench *b, struct compilation *c)
     *b = (struct bench){.c = c, .g = graph_of(&c->arena, c->model, c->makeup)};
     b->ohm = arena_array(&c->arena, double, c->model->runs.n + 1);
     for (uint32_t i = 0; i < c->model->runs.n; i++)
-        if (c->makeup->runs[i].made)
+        if (c->makeup->runs[i].made &&
+            c->makeup->runs[i].cable) /* of an old one nothing is known */
             b->ohm[i] = resistance_of_cable(c->model, c->makeup->runs[i].cable) *
                         length_feet(c->routes->of_run[i].electrical) / 1000;
     b->at = arena_array(&c->arena, uint8_t, b->g->switches.n + 1);
