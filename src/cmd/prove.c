@@ -265,8 +265,10 @@ static int write_deck(const struct invocation *inv, struct compilation *c, int s
 {
     struct graph *g = graph_of(&c->arena, c->model, c->makeup);
     uint8_t *at = arena_array(&c->arena, uint8_t, g->switches.n + 1);
-    struct netlist_options options = {
-        .ohm = resistances(c), .at = at, .constant_current = inv->constant_current != NULL};
+    struct netlist_options options = {.verdict = c->verdict,
+                                      .ohm = resistances(c),
+                                      .at = at,
+                                      .constant_current = inv->constant_current != NULL};
     if (!find_circuit(c, inv->circuit, &options.circuit) || !set_positions(c, g, inv->position, at))
         return EXIT_USAGE;
     struct buf out = {0};

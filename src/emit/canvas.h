@@ -11,7 +11,7 @@
 
 #include <stdint.h>
 
-typedef int32_t coord;
+typedef int64_t coord;
 
 #define POINT       ((coord)1000)
 #define CANVAS_INCH (72 * POINT)

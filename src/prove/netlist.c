@@ -5,6 +5,7 @@
 #include "model/model.h"
 #include "model/power.h"
 #include "prove/graph.h"
+#include "prove/prove.h"
 
 static const double contact_ohm = 1e-5, unknown_ohm = 1e-3, tester_ohm = 1e5;
 
@@ -22,7 +23,8 @@ static double load_amps(const struct part *part)
 
 static bool wanted(const struct netlist_options *o, const struct circuit *c)
 {
-    return c && (!o->circuit || o->circuit == c);
+    return c && (!o->circuit || o->circuit == c) &&
+           !(o->verdict && o->verdict->circuits[c->id].left_out);
 }
 
 /* --- loads -------------------------------------------------------------------------------- */
@@ -133,6 +135,18 @@ static const char *point(const struct deck *d, uint32_t element)
     return d->zero[knot] ? "0" : arena_printf(d->arena, "k%u", knot);
 }
 
+/* What the proof says nothing of, and why. */
+static void write_left_out(struct deck *d)
+{
+    const struct verdict *v = d->o->verdict;
+    for (uint32_t i = 0; v && i < v->circuit_count; i++) {
+        const struct proven_circuit *c = &v->circuits[i];
+        if (c->left_out && (!d->o->circuit || d->o->circuit == c->circuit))
+            put_comment(d, "left out: circuit %s, %s",
+                        address_called_as_written(d->arena, c->circuit, false), c->left_out);
+    }
+}
+
 static void write_sources(struct deck *d)
 {
     const struct model *m = d->g->m;
@@ -228,6 +242,7 @@ void netlist_write(struct buf *out, struct arena *arena, const struct graph *g,
     put_comment(&d, "%s: the circuits as made up, for ngspice -b",
                 g->m->title ? g->m->title : "Plan");
     buf_puts(out, "* DC stands for the effective values of AC; reactances are left out.\n");
+    write_left_out(&d);
     write_sources(&d);
     write_runs(&d);
     write_contacts(&d);

@@ -9,9 +9,11 @@
 struct arena;
 struct buf;
 struct graph;
+struct verdict;
 
 struct netlist_options {
     const struct circuit *circuit; /* NULL: all that are made up */
+    const struct verdict *verdict; /* what it leaves out stands in no deck; NULL: all is written */
     const double *ohm; /* by run id: one conductor of it from end to end; 0: not known, taken for 1
                           milliohm */
     const uint8_t *at; /* by switch of graph->switches: its position */

@@ -230,6 +230,14 @@ static void boxes_stand_to_scale(void **state)
 }
 
 /* A wall too long for the largest scale takes the next. */
+/* A building of nineteen miles is a slip, and no reason for lengths that turn negative. */
+static void lengths_of_a_slip_are_drawn(void **state)
+{
+    (void)state;
+    assert_true(canvas_length(99999 * FOOT) == 99999 * 12 * CANVAS_INCH);
+    assert_true(canvas_length(-99999 * FOOT) == -99999 * 12 * CANVAS_INCH);
+}
+
 static void scale_fits_the_paper(void **state)
 {
     (void)state;
@@ -435,6 +443,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(boxes_stand_to_scale),
+        cmocka_unit_test(lengths_of_a_slip_are_drawn),
         cmocka_unit_test(scale_fits_the_paper),
         cmocka_unit_test(elevations_are_whole),
         cmocka_unit_test(every_box_of_a_wall_is_drawn),

@@ -432,6 +432,38 @@ static void decks_are_the_same_each_time(void **state)
     buf_free(&decks[1]);
 }
 
+/* A circuit of which the proof says nothing has no line in the deck but the one that says so. */
+static void what_the_proof_leaves_out_is_in_no_deck(void **state)
+{
+    (void)state;
+    struct compilation c;
+    struct bench b;
+    compile_text(&c, "plan \"Two\" { edition nec-2023 }\n"
+                     "room shed { kind workshop; size 14' by 14'\n"
+                     "  box S0 south at 3' up 16\" { receptacle-gfci pole a onward }\n"
+                     "  box R1 south at 5' up 16\" { receptacle pole b }\n"
+                     "  box R2 north at 5' up 16\" { receptacle }\n}\n"
+                     "panel P { in shed west at 7' up 5'; main 100 A; spaces 12 }\n"
+                     "circuit P.1 { breaker 20 A two-pole; multiwire; run P -> shed.S0 -> R1 }\n"
+                     "circuit P.2 { breaker 20 A; run P -> shed.R2 }\n");
+    begin_bench(&b, &c);
+    struct buf deck = {0}, whole = {0};
+    struct netlist_options o = {.ohm = b.ohm, .at = b.at};
+    netlist_write(&whole, &c.arena, b.g, &o);
+    o.verdict = c.verdict;
+    netlist_write(&deck, &c.arena, b.g, &o);
+    assert_non_null(strstr(buf_text(&whole), "shed.R1"));
+    assert_non_null(strstr(buf_text(&deck), "* left out: circuit P1/3, the receptacle-gfci"));
+    assert_null(strstr(buf_text(&deck), "run P -> shed.S0"));
+    assert_null(strstr(buf_text(&deck), "receptacle in shed.R1,"));
+    assert_null(strstr(buf_text(&deck), "V0_"));
+    assert_non_null(strstr(buf_text(&deck), "receptacle in shed.R2"));
+    end_bench(&b);
+    buf_free(&deck);
+    buf_free(&whole);
+    compile_free(&c);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -440,6 +472,7 @@ int main(void)
         cmocka_unit_test(loads_of_both_lines_draw),
         cmocka_unit_test(no_line_of_the_deck_begins_with_what_the_plan_wrote),
         cmocka_unit_test(decks_are_the_same_each_time),
+        cmocka_unit_test(what_the_proof_leaves_out_is_in_no_deck),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
