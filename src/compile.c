@@ -358,9 +358,7 @@ static void read_log(struct compilation *c, const char *plan, const char *named)
         c->io_failed = true;
 }
 
-/* What reports and drawings alone read: where it is missing that is told with the other findings.
- */
-static void ask_for_printed_tables(struct code *code)
+void compile_ask_for_printed_tables(struct code *code)
 {
     static const enum book_table printed[] = {TABLE_BOX_SPACE,      TABLE_INSPECTION_LINES,
                                               TABLE_MATERIALS,      TABLE_CABLE_HARDWARE,
@@ -400,6 +398,19 @@ static bool read_files(struct compilation *c, const char *path, const char *stdl
     return true;
 }
 
+/* Ways go to where boxes are set, and how wide those are rests on what is in them. */
+static void route_and_wire(struct compilation *c)
+{
+    struct code *code = &c->model->code;
+    code->reader = "framing";
+    c->routes = route_runs(&c->arena, c->model);
+    code->reader = "loads";
+    c->loads = loads_work_out(&c->arena, c->model);
+    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
+    code->reader = "wiring";
+    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
+}
+
 static void run_stages(struct compilation *c, const char *path, struct compile_options options)
 {
     struct node *file;
@@ -409,13 +420,11 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     struct code *code = &c->model->code;
     code->reader = "facts";
     facts_work_out(c->model);
-    code->reader = "framing";
-    c->routes = route_runs(&c->arena, c->model);
-    code->reader = "loads";
-    c->loads = loads_work_out(&c->arena, c->model);
-    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
-    code->reader = "wiring";
-    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
+    route_and_wire(c);
+    if (wiring_widens_boxes(c->model, c->wiring)) {
+        diag_forget_looked(&c->diag);
+        route_and_wire(c);
+    }
     c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring);
     prove_makeup(c, options.only_findings);
     code->reader = "loads";
@@ -429,7 +438,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     struct checked checked = compile_checked(c);
     rules_run(&checked);
     code->reader = NULL;
-    ask_for_printed_tables(code);
+    compile_ask_for_printed_tables(code);
     code_vouch(code);
     model_apply_waivers(c->model);
 }

@@ -58,6 +58,10 @@ bool compile_has_read(const struct compilation *c, const char *path);
  */
 bool compile_library(struct compilation *c, const char *stdlib);
 
+/* Asks for the tables that reports and drawings alone read: where one is missing that is told with
+ * the other findings. */
+void compile_ask_for_printed_tables(struct code *code);
+
 /* What the rules look at, of a compilation with a model. */
 struct checked compile_checked(struct compilation *c);
 

@@ -9,6 +9,12 @@ void diag_looked(struct diag *d, const struct rule *rule)
     d->looked.judged[*rule->place]++;
 }
 
+void diag_forget_looked(struct diag *d)
+{
+    if (d->looked.judged)
+        memset(d->looked.judged, 0, rule_count * sizeof *d->looked.judged);
+}
+
 /* A thing is passed again right behind itself, or not at all: by its parts, or by its devices. */
 void diag_passed(struct diag *d, const struct blind_spot *spot, const char *thing)
 {

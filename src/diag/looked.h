@@ -17,6 +17,9 @@ struct looked {
 
 struct diag;
 
+/* What was judged is judged anew: the counts begin again. */
+void diag_forget_looked(struct diag *d);
+
 /* Notes that the rule has judged a thing: what it asks was asked of it, and answered. */
 void diag_looked(struct diag *d, const struct rule *rule);
 

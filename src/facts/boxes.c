@@ -89,11 +89,22 @@ static void ask_for_device(struct model *m, struct box_asks *a, const struct box
     a->low_voltage |= d->sort == SORT_LOW_VOLTAGE;
 }
 
+/* Where a wall is finished its boxes come flush with the finish; where it stays open they may stand
+ * out from the studs. */
+length facts_deepest_box(const struct box *b)
+{
+    const struct room *room = b->room;
+    if (b->place.where != ON_WALL || facts_stays_open(room) || room->wall_framing.lumber.depth <= 0)
+        return 0;
+    return room->wall_framing.lumber.depth + room->finish;
+}
+
 struct box_asks facts_box_asks(struct model *m, const struct box *b)
 {
     struct box_asks a = {.mount = mount_of(b->place.where),
                          .wet = facts_is_wet(m, b),
                          .yokes = facts_yokes(b),
+                         .deepest = facts_deepest_box(b),
                          .power = b->runs.n > 0,
                          .low_voltage = b->low_voltage.n > 0};
     a.gangs = b->gangs ? b->gangs : (uint8_t)(a.yokes > MOST_GANGS ? MOST_GANGS : a.yokes);
@@ -113,6 +124,15 @@ static unsigned when(bool misfits, enum misfit why)
     return misfits ? why : 0;
 }
 
+/* Whether a box of this type cannot be fastened where it is to stand. */
+static bool is_unheld(const struct box_type *t, enum stand stand)
+{
+    if (stand == STAND_BETWEEN)
+        return t->fastened == FASTENED_NAILS;
+    return stand == STAND_ON && (t->old_work || t->fastened == FASTENED_NAILS ||
+                                 t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE);
+}
+
 /* A compartment that comes with the thing itself is judged by what hangs from it and by its yokes:
  * its own marking governs. */
 unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
@@ -122,6 +142,9 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
     if (t->integral)
         return why | when(a->yokes > 0, MISFIT_OWN);
     return why | when(t->gangs < a->gangs, MISFIT_GANGS) |
+           when(is_unheld(t, a->stand), MISFIT_STAND) |
+           when(a->deepest && t->depth > a->deepest && t->fastened != FASTENED_SURFACE,
+                MISFIT_DEPTH) |
            when(a->wet == ANSWER_YES && !t->wet, MISFIT_WET) |
            when(a->weight > 0 && t->holds <= 0, MISFIT_UNSAID) |
            when(t->holds > 0 && t->holds < a->weight, MISFIT_WEIGHT) |
@@ -131,8 +154,12 @@ unsigned facts_misfits(const struct box_asks *a, const struct box_type *t)
 
 bool facts_is_needless(const struct box_asks *a, const struct box_type *t)
 {
-    return t->integral || (t->fan > 0 && !a->fan && !a->fan_ready) ||
-           (t->wet && a->wet != ANSWER_YES) || (t->divided && !(a->power && a->low_voltage)) ||
+    bool between = t->fastened == FASTENED_BRACKET || t->fastened == FASTENED_BRACE;
+    bool surface = t->fastened == FASTENED_SURFACE && a->wet != ANSWER_YES;
+    return t->integral || surface || (between && a->stand == STAND_BESIDE) ||
+           (t->fastened == FASTENED_SCREWS && a->stand == STAND_BETWEEN) ||
+           (t->fan > 0 && !a->fan && !a->fan_ready) || (t->wet && a->wet != ANSWER_YES) ||
+           (t->divided && !(a->power && a->low_voltage)) ||
            is_bracket(t) != (a->low_voltage && !a->power);
 }
 

@@ -17,6 +17,8 @@ enum misfit {
     MISFIT_DIVIDER = 1 << 6, /* no divider between power and low voltage */
     MISFIT_OWN = 1 << 7,     /* the compartment of a thing itself takes no yoke */
     MISFIT_ROOM = 1 << 8,    /* too little room; found with the wiring, see box_misfits there */
+    MISFIT_STAND = 1 << 10,  /* its fastening has nothing to hold to there, or wood is in its way */
+    MISFIT_DEPTH = 1 << 11,  /* deeper than its wall */
     MISFIT_UNSAID = 1 << 9   /* must carry a luminaire and does not say what it carries: unknown */
 };
 
@@ -27,12 +29,22 @@ enum fan_ready {
     FAN_READY_ROOM /* a ceiling box of a habitable room where a fan can hang, by edition */
 };
 
+/* How a box stands to the studs of its wall, or to the joists over it. */
+enum stand {
+    STAND_FREE,    /* nothing is known of them, or it is not fastened to them */
+    STAND_BESIDE,  /* its side against one */
+    STAND_BETWEEN, /* further from them than a nail reaches */
+    STAND_ON       /* one is behind it */
+};
+
 /* What the place and the contents of a box ask of its type. */
 struct box_asks {
     uint8_t gangs; /* as written, else what its devices take */
     uint32_t yokes;
     enum mount mount;
     enum answer wet;
+    enum stand stand; /* STAND_FREE: who knows the framing sets it, framing/mountings.h */
+    length deepest; /* from the face of the finish to the back of the wall; 0: it does not matter */
     bool power, low_voltage;
     enum fan_ready fan_ready;
     const struct device_def *fan, *luminaire; /* the first that hangs from it; NULL: none */
@@ -40,6 +52,10 @@ struct box_asks {
 };
 
 struct box_asks facts_box_asks(struct model *m, const struct box *b);
+
+/* How deep a box may be that comes flush with the finish of its wall; 0: its wall stays open, or it
+ * is on none. */
+length facts_deepest_box(const struct box *b);
 
 /* A set of enum misfit; 0: it serves. All but the room in it, which the cables decide. */
 unsigned facts_misfits(const struct box_asks *asks, const struct box_type *type);

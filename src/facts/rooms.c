@@ -305,3 +305,11 @@ const room_list *rooms_of_dwellings(struct arena *arena, const struct model *m)
     }
     return of;
 }
+
+bool facts_stays_open(const struct room *room)
+{
+    bool open = room->unfinished;
+    for (uint32_t i = 0; i < room->kind_count; i++)
+        open = open || room->kinds[i]->unfinished;
+    return open;
+}

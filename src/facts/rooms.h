@@ -53,6 +53,9 @@ bool room_used_as(struct model *m, const struct room *room, enum book_table list
 bool room_is_for(struct model *m, const struct room *room, const struct rule *rule);
 bool room_sleeps(const struct room *room);
 
+/* Whether walls and ceiling stay open: as the room says, or its kind. */
+bool facts_stays_open(const struct room *room);
+
 /* Whether a receptacle in this box serves a counter: it stands on the counter's wall, over its top,
  * or in an island or peninsula. */
 bool facts_serves_counter(struct model *m, const struct box *box);

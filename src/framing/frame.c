@@ -2,6 +2,8 @@
  * their distance and place. */
 #include "framing/frame.h"
 
+#include "resolve/value.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -339,7 +341,7 @@ static void find_storeys(struct arena *arena, struct skeleton *f)
     }
 }
 
-/* --- studs -------------------------------------------------------------------------------- */
+/* --- the faces of a place ----------------------------------------------------------------- */
 
 /* Walks the faces of a line that have the wall at a place, beginning with `i` LINE_END: the index
  * of the next, or LINE_END. */
@@ -380,202 +382,7 @@ const struct face *frame_face_at(const struct skeleton *f, const struct line *l,
     return face ? face : f->sorted[l->first_face];
 }
 
-static int by_at(const void *va, const void *vb)
-{
-    const struct upright *a = va, *b = vb;
-    return a->at < b->at ? -1 : a->at > b->at;
-}
-
-/* A face that reaches further along a line than all before it. */
-struct cover {
-    length lo, hi;
-};
-
-/* How many of the covers begin at or before a place. */
-static uint32_t covers_up_to(const struct cover *covers, uint32_t n, length at)
-{
-    uint32_t lo = 0, hi = n;
-    while (lo < hi) {
-        uint32_t mid = (lo + hi) / 2;
-        if (covers[mid].lo <= at)
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
-}
-
-/* Studs of a face where no room named before it has the wall. */
-static uint32_t lay_out(const struct face *face, const struct cover *covers, uint32_t count,
-                        struct upright *studs)
-{
-    length spacing = face->room->wall_framing.spacing, size = face->hi - face->lo;
-    uint32_t n = 0;
-    if (spacing <= 0 || size / spacing > MOST_MEMBERS)
-        return 0;
-    for (uint32_t k = 1; (length)k * spacing < size; k++) {
-        length at = face->forward ? face->lo + (length)k * spacing : face->hi - (length)k * spacing;
-        uint32_t before = covers_up_to(covers, count, at);
-        if (!before || covers[before - 1].hi < at)
-            studs[n++] = (struct upright){at, k, face};
-    }
-    return n;
-}
-
-static uint64_t most_studs(const struct skeleton *f)
-{
-    uint64_t n = 0;
-    for (uint32_t i = 0; i < f->line_count; i++)
-        for (uint32_t k = 0; k < f->lines[i].face_count; k++) {
-            const struct face *face = f->sorted[f->lines[i].first_face + k];
-            length spacing = face->room->wall_framing.spacing;
-            length studs = spacing > 0 ? (face->hi - face->lo) / spacing : 0;
-            n += studs <= MOST_MEMBERS ? (uint64_t)studs : 0;
-        }
-    return n;
-}
-
-/* Adds a stretch to the covers, which are kept in order and apart from each other. */
-static uint32_t add_cover(struct cover *covers, uint32_t n, struct cover c)
-{
-    uint32_t i = covers_up_to(covers, n, c.lo), k;
-    if (i && covers[i - 1].hi >= c.lo)
-        i--;
-    for (k = i; k < n && covers[k].lo <= c.hi; k++) {
-        c.lo = covers[k].lo < c.lo ? covers[k].lo : c.lo;
-        c.hi = covers[k].hi > c.hi ? covers[k].hi : c.hi;
-    }
-    memmove(&covers[i + 1], &covers[k], (n - k) * sizeof *covers);
-    covers[i] = c;
-    return n + 1 - (k - i);
-}
-
-static void find_studs(struct arena *arena, struct skeleton *f)
-{
-    f->studs = arena_array(arena, struct upright, most_studs(f) + 1);
-    uint32_t widest = 0, total = 0;
-    for (uint32_t i = 0; i < f->line_count; i++)
-        widest = f->lines[i].face_count > widest ? f->lines[i].face_count : widest;
-    struct cover *covers = arena_array(arena, struct cover, widest + 1);
-    for (uint32_t i = 0; i < f->line_count; i++) {
-        struct line *l = &f->lines[i];
-        uint32_t covered = 0;
-        l->first_stud = total;
-        for (uint32_t k = 0; k < l->face_count; k++) {
-            const struct face *face = f->sorted[l->first_face + k];
-            total += lay_out(face, covers, covered, &f->studs[total]);
-            covered = add_cover(covers, covered, (struct cover){face->lo, face->hi});
-        }
-        l->stud_count = total - l->first_stud;
-        qsort(&f->studs[l->first_stud], l->stud_count, sizeof *f->studs, by_at);
-    }
-}
-
-uint32_t frame_studs_before(const struct skeleton *f, const struct line *l, length at, bool with)
-{
-    uint32_t lo = 0, hi = l->stud_count;
-    while (lo < hi) {
-        uint32_t mid = (lo + hi) / 2;
-        length s = f->studs[l->first_stud + mid].at;
-        if (s < at || (with && s == at))
-            lo = mid + 1;
-        else
-            hi = mid;
-    }
-    return lo;
-}
-
-uint32_t frame_studs_between(const struct skeleton *f, const struct line *l, length a, length b,
-                             uint32_t *first)
-{
-    length lo = a < b ? a : b, hi = a < b ? b : a;
-    uint32_t from = frame_studs_before(f, l, lo, true), to = frame_studs_before(f, l, hi, false);
-    if (first)
-        *first = l->first_stud + from;
-    return to > from ? to - from : 0;
-}
-
-/* --- what stands in the way --------------------------------------------------------------- */
-
-/* Whether the studs of a stretch cannot be bored through at the height of the bores. */
-static bool in_the_way(const struct fixture *fx, length bore)
-{
-    switch (fx->form) {
-    case F_DOOR:
-    case F_OPENING:
-    case F_RAILING:
-    case F_WET_WALL:
-    case F_TUB:
-    case F_SHOWER:
-    case F_FIXED:
-        return true;
-    case F_WINDOW:
-        return fx->sill < 0 || fx->sill <= bore;
-    default:
-        return false;
-    }
-}
-
-static int by_lo(const void *va, const void *vb)
-{
-    const struct obstacle *a = va, *b = vb;
-    if (a->lo != b->lo)
-        return a->lo < b->lo ? -1 : 1;
-    return a->hi < b->hi ? -1 : a->hi > b->hi;
-}
-
-static void find_obstacles(struct arena *arena, struct skeleton *f)
-{
-    uint32_t *count = arena_array(arena, uint32_t, f->line_count + 1), total = 0;
-    for (int pass = 0; pass < 2; pass++) {
-        for (uint32_t i = 0; i < f->m->rooms.n; i++) {
-            const struct room *room = f->m->rooms.at[i];
-            for (uint32_t k = 0; k < room->fixtures.n; k++) {
-                const struct fixture *fx = &room->fixtures.at[k];
-                const struct face *face = frame_face_of(f, room, fx->wall);
-                bool bars = in_the_way(fx, room->level->bore);
-                if (face->line == NO_INDEX || (!bars && fx->sort == FIXTURE_OTHER))
-                    continue;
-                struct line *l = &f->lines[face->line];
-                if (!pass) {
-                    count[face->line]++;
-                    total++;
-                    continue;
-                }
-                length a =
-                    face->forward ? face->lo + fx->from_left : face->hi - fx->from_left - fx->wide;
-                f->obstacles[l->first_obstacle + l->obstacle_count++] =
-                    (struct obstacle){a, a + fx->wide, bars, fx, room};
-            }
-        }
-        if (!pass) {
-            f->obstacles = arena_array(arena, struct obstacle, total + 1);
-            for (uint32_t i = 0, at = 0; i < f->line_count; at += count[i++])
-                f->lines[i].first_obstacle = at;
-        }
-    }
-    for (uint32_t i = 0; i < f->line_count; i++)
-        qsort(&f->obstacles[f->lines[i].first_obstacle], f->lines[i].obstacle_count,
-              sizeof *f->obstacles, by_lo);
-}
-
-bool frame_line_open(const struct skeleton *f, uint32_t line, length a, length b,
-                     const struct obstacle **what)
-{
-    const struct line *l = &f->lines[line];
-    length lo = a < b ? a : b, hi = a < b ? b : a;
-    for (uint32_t i = 0; i < l->obstacle_count; i++) {
-        const struct obstacle *o = &f->obstacles[l->first_obstacle + i];
-        if (o->lo >= hi)
-            break;
-        if (o->bars && o->hi > lo && o->hi > o->lo) {
-            if (what)
-                *what = o;
-            return false;
-        }
-    }
-    return true;
-}
+/* --- what a place of a line is -------------------------------------------------------------- */
 
 bool frame_insulated_at(const struct skeleton *f, const struct line *l, length at)
 {
@@ -600,14 +407,28 @@ bool frame_bears(const struct skeleton *f, const struct line *l, length at)
     return !left || !right;
 }
 
+static struct frame_figures look_up(struct model *m)
+{
+    struct code *c = &m->code;
+    return (struct frame_figures){
+        .window_sill = code_length(c, SET_PLAN_DEFAULTS_WINDOW_SILL, 0),
+        .head = code_length(c, SET_PLAN_DEFAULTS_DOOR_HEIGHT, 0),
+        .top_plates = (length)code_count(c, SET_PLAN_DEFAULTS_TOP_PLATES, 0),
+        .under_sill = code_length(c, SET_OPENING_FRAMES_UNDER_SILL, 0),
+        .least_bay = code_length(c, SET_OPENING_FRAMES_LEAST_BAY, 0),
+    };
+}
+
 struct skeleton *frame_build(struct arena *arena, struct model *m)
 {
     struct skeleton *f = arena_new(arena, struct skeleton);
     f->m = m;
+    f->figures = look_up(m);
     find_storeys(arena, f);
     find_lines(arena, f);
-    find_studs(arena, f);
-    find_obstacles(arena, f);
+    frame_find_obstacles(arena, f);
+    frame_find_openings(arena, f);
+    frame_find_uprights(arena, f);
     frame_find_joints(arena, f);
     return f;
 }

@@ -24,10 +24,34 @@ struct face {
     bool forward;  /* the wall's left end is at lo */
 };
 
+enum upright_kind {
+    STUD_COMMON,  /* laid out by the spacing */
+    STUD_CRIPPLE, /* one of these, cut short by an opening */
+    STUD_END,     /* beside a corner */
+    STUD_KING,    /* beside an opening, from plate to plate */
+    STUD_JACK     /* under its header */
+};
+
 struct upright {
-    length at;      /* on the line */
-    uint32_t index; /* from the left end of the wall it is laid out from, the first is 1 */
+    length at;      /* its middle, on the line */
+    uint32_t index; /* STUD_COMMON, STUD_CRIPPLE: from the left end of the wall it is laid out from,
+                       the first is 1 */
+    uint8_t kind;   /* enum upright_kind */
     const struct face *face;
+    length low, high; /* its ends above the floor */
+};
+
+/* A rough opening: what stands side by side without wood between is one. */
+struct rough_opening {
+    length lo, hi;
+    length sill, head;              /* above the floor; 0: it goes down to the floor */
+    length top;                     /* of its header; as high as the wall where it has none */
+    length under;                   /* how high the bores under its sill may be; 0: none go there */
+    uint32_t jacks;                 /* on each side; 0: a railing, which no wall goes on over */
+    length clear_left, clear_right; /* the nearest places beside it that frame_clear_place finds */
+    bool glass;                     /* a window */
+    const struct fixture *fixture;
+    const struct room *room;
 };
 
 /* A place on a line where a route may turn: a corner with another line, or the edge of what stands
@@ -37,7 +61,10 @@ struct turn {
     uint32_t line;
     uint32_t partner; /* the joint of the other line at a corner, or NO_INDEX */
     uint32_t studs;   /* studs of the line at or before it */
+    length under;     /* how high it goes on to the next joint, below a low sill; 0: at the height
+                         of the bores */
     bool open;        /* a cable may go on through the studs to the next joint of the line */
+    bool bay;         /* a cable may leave the studs here: it stands beside wood, not in it */
 };
 
 /* An opening, or a fixed thing that cannot be bored along. */
@@ -57,6 +84,8 @@ struct line {
     uint32_t first_stud, stud_count;
     uint32_t first_joint, joint_count; /* in the order of their places */
     uint32_t first_obstacle, obstacle_count;
+    uint32_t first_opening, opening_count; /* in the order of their places, apart from each other */
+    uint32_t first_cripple, cripple_count;
 };
 
 struct storey {
@@ -67,8 +96,16 @@ struct storey {
     VEC(uint32_t) lines;
 };
 
+/* From the library: heights where the plan says none, and what a way keeps from wood. */
+struct frame_figures {
+    length window_sill, head, top_plates;
+    length under_sill; /* wood left over and under a bore below a sill */
+    length least_bay;  /* what is narrower between two studs is no bay */
+};
+
 struct skeleton {
     struct model *m;
+    struct frame_figures figures;
     struct face *faces;         /* of room r, wall w: faces[first_face[r] + w] */
     uint32_t *first_face;       /* by room id */
     const struct face **sorted; /* by line, then by room */
@@ -77,7 +114,9 @@ struct skeleton {
     length *reach; /* how far those of the line up to here go: what lies beyond needs no look */
     struct line *lines;
     uint32_t line_count;
-    struct upright *studs;
+    struct upright *studs;    /* those that are met at the height of the bores */
+    struct upright *cripples; /* over headers, and where no bore goes */
+    struct rough_opening *openings;
     struct turn *joints;
     uint32_t joint_count;
     struct obstacle *obstacles;
@@ -129,6 +168,45 @@ bool frame_bears(const struct skeleton *f, const struct line *l, length at);
 
 /* Whether the plan says that the wall has insulation in its bays there. */
 bool frame_insulated_at(const struct skeleton *f, const struct line *l, length at);
+
+/* openings.c: what stands in the way along the lines, and the rough openings among it. */
+void frame_find_obstacles(struct arena *arena, struct skeleton *f);
+void frame_find_openings(struct arena *arena, struct skeleton *f);
+
+/* The heights between which an opening is open, above the floor of its room. */
+void frame_opening_heights(const struct skeleton *f, const struct room *room,
+                           const struct fixture *fx, length *sill, length *head);
+
+/* The opening that a place of a line is in, its edges left out; NULL in a wall. */
+const struct rough_opening *frame_opening_at(const struct skeleton *f, const struct line *l,
+                                             length at);
+
+/* The first opening of the line that ends beyond a place; NULL where there is none. */
+const struct rough_opening *frame_opening_from(const struct skeleton *f, const struct line *l,
+                                               length at);
+
+/* Whether a cable at a place of the line, not in wood, has a way straight up to the top plates from
+ * a height above the floor, or down to the bottom plate. */
+bool frame_goes_up(const struct skeleton *f, const struct line *l, length at, length from, bool up);
+
+/* uprights.c: the studs of all lines. */
+void frame_find_uprights(struct arena *arena, struct skeleton *f);
+
+/* Half the thickness of a line's studs. */
+length frame_half_stud(const struct upright *u);
+
+/* Whether a place of the line is inside a stud. */
+bool frame_in_wood(const struct skeleton *f, const struct line *l, length at);
+
+/* The bay of a place: between the faces of the studs on both sides, or the ends of the line; false
+ * where it is inside one. */
+bool frame_bay_at(const struct skeleton *f, const struct line *l, length at, length *lo,
+                  length *hi);
+
+/* From an edge of what stands at a place on to the right or left, the next place where a cable can
+ * stand: beside wood, not in it, nor in an opening where `past_openings`. */
+length frame_clear_place(const struct skeleton *f, const struct line *l, length at, bool right,
+                         bool past_openings);
 
 /* The last joint of the line at or before a place; NO_INDEX where there is none. */
 uint32_t joint_before(const struct skeleton *f, const struct line *l, length at);

@@ -17,19 +17,6 @@ static void add_hop(struct search *s, struct way *way, struct hop hop)
     *vec_push(s->arena, &way->hops) = hop;
 }
 
-static void hop_along(struct search *s, struct way *way, uint32_t line, length t0, length t1)
-{
-    const struct line *l = &s->f->lines[line];
-    length z = search_bore_height(s->f, l);
-    add_hop(s, way,
-            (struct hop){.kind = HOP_STUDS,
-                         .line = line,
-                         .t0 = t0,
-                         .t1 = t1,
-                         .from = raised(frame_line_point(l, t0), z),
-                         .to = raised(frame_line_point(l, t1), z)});
-}
-
 static void hop_bay(struct search *s, struct way *way, uint32_t line, length t, struct point at,
                     length z0, length z1)
 {
@@ -42,6 +29,45 @@ static void hop_bay(struct search *s, struct way *way, uint32_t line, length t, 
                          .to = raised(at, z1)});
 }
 
+static void hop_level(struct search *s, struct way *way, uint32_t line, length t0, length t1,
+                      length z)
+{
+    const struct line *l = &s->f->lines[line];
+    add_hop(s, way,
+            (struct hop){.kind = HOP_STUDS,
+                         .line = line,
+                         .t0 = t0,
+                         .t1 = t1,
+                         .from = raised(frame_line_point(l, t0), z),
+                         .to = raised(frame_line_point(l, t1), z)});
+}
+
+/* Along a line: down and up again where a low sill is passed. */
+static void hop_along(struct search *s, struct way *way, uint32_t line, length t0, length t1)
+{
+    const struct line *l = &s->f->lines[line];
+    bool right = t1 > t0;
+    length z = search_height_at(s->f, l, t0), start = t0;
+    uint32_t joint = joint_before(s->f, l, right ? t0 - 1 : t0),
+             end = l->first_joint + l->joint_count;
+    if (right || joint == NO_INDEX)
+        joint = joint == NO_INDEX ? right ? l->first_joint : end : joint + 1;
+    for (; l->first_joint <= joint && joint < end; joint += right ? 1 : (uint32_t)-1) {
+        length at = s->f->joints[joint].at;
+        if (right ? at >= t1 : at <= t1)
+            break;
+        length next = search_height_at(s->f, l, right ? at + 1 : at - 1);
+        if (next == z)
+            continue;
+        hop_level(s, way, line, start, at, z);
+        hop_bay(s, way, line, at, frame_line_point(l, at), z, next);
+        start = at;
+        z = next;
+    }
+    hop_level(s, way, line, start, t1, z);
+    hop_bay(s, way, line, t1, frame_line_point(l, t1), z, search_height_at(s->f, l, t1));
+}
+
 /* From an end along the walls to its joint and on to `t` of the joint's line. The joints are known
  * from the last one back. */
 static void hop_walls(struct search *s, struct way *way, const struct reach *r,
@@ -49,7 +75,7 @@ static void hop_walls(struct search *s, struct way *way, const struct reach *r,
 {
     const struct turn *joints = s->f->joints;
     hop_bay(s, way, end->line, end->t, flat(end->at), end->at.z,
-            search_bore_height(s->f, &s->f->lines[end->line]));
+            search_height_at(s->f, &s->f->lines[end->line], end->t));
     uint32_t count = 0;
     for (uint32_t j = joint; j != NO_INDEX; j = r->from[j])
         count++;
@@ -98,7 +124,7 @@ static void hop_leave(struct search *s, struct way *way, const struct reach *r,
     length from = end->at.z;
     if (leave->walled) {
         hop_walls(s, way, r, end, leave->joint, leave->line, leave->t);
-        from = search_bore_height(s->f, l);
+        from = search_height_at(s->f, l, leave->t);
     }
     hop_bay(s, way, leave->line, leave->t, leave->at, from, z);
     add_hop(s, way,
@@ -214,7 +240,7 @@ void way_write(struct search *s, struct way *way)
     if (s->choice.sort == IN_WALLS) {
         hop_walls(s, way, &s->there, &q->a, s->choice.joint, q->b.line, q->b.t);
         hop_bay(s, way, q->b.line, q->b.t, flat(q->b.at),
-                search_bore_height(s->f, &s->f->lines[q->b.line]), q->b.at.z);
+                search_height_at(s->f, &s->f->lines[q->b.line], q->b.t), q->b.at.z);
     } else if (s->choice.sort == OVER_JOISTS) {
         const struct leave *from = &s->leaves_a.at[s->choice.leave_a],
                            *to = &s->leaves_b.at[s->choice.leave_b];

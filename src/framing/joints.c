@@ -9,6 +9,7 @@ struct draft {
     length at;
     uint32_t pair; /* number of the corner, or NO_INDEX */
     bool second;   /* of the two walls of a corner */
+    bool bay;
 };
 
 typedef VEC(struct draft) draft_list;
@@ -22,7 +23,24 @@ static int by_line(const void *va, const void *vb)
         return a->at < b->at ? -1 : 1;
     if (a->pair != b->pair)
         return a->pair < b->pair ? -1 : 1;
-    return (int)a->second - (int)b->second;
+    if (a->second != b->second)
+        return (int)a->second - (int)b->second;
+    return (int)a->bay - (int)b->bay;
+}
+
+/* The end of a face in a corner, and beside its last stud the place where a cable can stand. */
+static void draft_end(struct arena *arena, const struct skeleton *f, draft_list *drafts,
+                      const struct face *face, bool leaves, struct draft d)
+{
+    const struct line *l = &f->lines[face->line];
+    bool at_hi = face->forward == leaves;
+    d.line = face->line;
+    d.at = at_hi ? face->hi : face->lo;
+    length beside = frame_clear_place(f, l, d.at, !at_hi, true);
+    d.bay = beside == d.at;
+    *vec_push(arena, drafts) = d;
+    if (!d.bay && l->lo <= beside && beside <= l->hi)
+        *vec_push(arena, drafts) = (struct draft){face->line, beside, NO_INDEX, false, true};
 }
 
 /* Each corner of a room joins the lines of the two walls that meet in it; a wall that ends at
@@ -37,19 +55,26 @@ static uint32_t draft_corners(struct arena *arena, const struct skeleton *f, dra
                               *out = frame_face_of(f, room, (w + 1) % room->wall_count);
             if (in->line == NO_INDEX || out->line == NO_INDEX || in->line == out->line)
                 continue;
-            *vec_push(arena, drafts) =
-                (struct draft){in->line, in->forward ? in->hi : in->lo, pairs, false};
-            *vec_push(arena, drafts) =
-                (struct draft){out->line, out->forward ? out->lo : out->hi, pairs, true};
+            draft_end(arena, f, drafts, in, true, (struct draft){.pair = pairs});
+            draft_end(arena, f, drafts, out, false, (struct draft){.pair = pairs, .second = true});
             pairs++;
         }
     }
     return pairs;
 }
 
-static length within(length at, const struct line *l)
+/* Beside what stands in the way, its own studs behind one. */
+static void draft_edge(struct arena *arena, const struct skeleton *f, draft_list *drafts,
+                       uint32_t line, length at, bool right)
 {
-    return at < l->lo ? l->lo : at > l->hi ? l->hi : at;
+    const struct line *l = &f->lines[line];
+    length beside = frame_clear_place(f, l, at, right, true);
+    bool on = l->lo <= beside && beside <= l->hi;
+    *vec_push(arena, drafts) = (struct draft){line,
+                                              on               ? beside
+                                              : beside < l->lo ? l->lo
+                                                               : l->hi,
+                                              NO_INDEX, false, on};
 }
 
 static void draft_edges(struct arena *arena, const struct skeleton *f, draft_list *drafts)
@@ -58,28 +83,41 @@ static void draft_edges(struct arena *arena, const struct skeleton *f, draft_lis
         const struct line *l = &f->lines[i];
         for (uint32_t k = 0; k < l->obstacle_count; k++) {
             const struct obstacle *o = &f->obstacles[l->first_obstacle + k];
-            if (!o->bars)
+            if (!o->bars && o->fixture->sort == FIXTURE_OTHER)
                 continue;
-            *vec_push(arena, drafts) = (struct draft){i, within(o->lo, l), NO_INDEX, false};
-            *vec_push(arena, drafts) = (struct draft){i, within(o->hi, l), NO_INDEX, false};
+            draft_edge(arena, f, drafts, i, o->lo, false);
+            draft_edge(arena, f, drafts, i, o->hi, true);
         }
     }
 }
 
-/* Which gaps between the joints of a line nothing stands in. */
+/* The lowest that a way goes under the openings between two places; 0: at the height of the bores.
+ */
+static length height_between(const struct skeleton *f, const struct line *l, length lo, length hi)
+{
+    length under = 0;
+    for (const struct rough_opening *r = frame_opening_from(f, l, lo);
+         r && r < &f->openings[l->first_opening + l->opening_count] && r->lo < hi; r++)
+        if (r->under < r->room->level->bore && (!under || r->under < under))
+            under = r->under;
+    return under;
+}
+
+/* Which gaps between the joints of a line nothing stands in, and how high they are passed. */
 static void open_gaps(struct skeleton *f, const struct line *l)
 {
     uint32_t next = 0;
-    length reach = l->lo;
+    length reach = l->lo; /* how far what begins before the next joint goes */
     for (uint32_t i = 0; i < l->joint_count; i++) {
         struct turn *j = &f->joints[l->first_joint + i];
-        for (; next < l->obstacle_count && f->obstacles[l->first_obstacle + next].lo <= j->at;
-             next++) {
-            const struct obstacle *o = &f->obstacles[l->first_obstacle + next];
-            reach = o->bars && o->hi > reach ? o->hi : reach;
-        }
         bool last = i + 1 == l->joint_count;
-        j->open = reach <= j->at || (!last && j[1].at == j->at);
+        length to = last ? l->hi : j[1].at;
+        for (; next < l->obstacle_count && f->obstacles[l->first_obstacle + next].lo < to; next++) {
+            const struct obstacle *o = &f->obstacles[l->first_obstacle + next];
+            reach = o->bars && o->hi > o->lo && o->hi > reach ? o->hi : reach;
+        }
+        j->open = reach <= j->at || to == j->at;
+        j->under = j->open && to > j->at ? height_between(f, l, j->at, to) : 0;
         j->studs = frame_studs_before(f, l, j->at, true);
     }
 }
@@ -99,7 +137,8 @@ void frame_find_joints(struct arena *arena, struct skeleton *f)
         struct line *l = &f->lines[d->line];
         if (!l->joint_count++)
             l->first_joint = i;
-        f->joints[i] = (struct turn){.at = d->at, .line = d->line, .partner = NO_INDEX};
+        f->joints[i] =
+            (struct turn){.at = d->at, .line = d->line, .partner = NO_INDEX, .bay = d->bay};
         if (d->pair != NO_INDEX)
             of_pair[2 * d->pair + d->second] = i;
     }

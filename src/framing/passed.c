@@ -25,8 +25,7 @@ static struct passed stud_at(const struct skeleton *f, const struct members *c, 
     const struct line *l = &f->lines[c->line];
     const struct upright *s = &f->studs[number_at(c, at)];
     struct point on = frame_line_point(l, s->at);
-    struct passed p = {
-        .member = MEMBER_STUD, .index = (int32_t)s->index, .at = {on.x, on.y, c->at.z}};
+    struct passed p = {.member = MEMBER_STUD, .stud = s, .at = {on.x, on.y, c->at.z}};
     lay_out(&p, c->line, s->at, s->face);
     return p;
 }
@@ -51,7 +50,7 @@ struct passed passed_at(const struct skeleton *f, const struct members *c, uint3
 {
     if (c->member == MEMBER_JOIST)
         return joist_at(c, at);
-    if (c->member == MEMBER_STUD && !c->post)
+    if (c->member == MEMBER_STUD)
         return stud_at(f, c, at);
     struct passed p = {.member = c->member, .top = c->top, .at = c->at};
     lay_out(&p, c->line, c->place, frame_face_at(f, &f->lines[c->line], c->place));
@@ -84,8 +83,7 @@ struct sort_key route_hole_key(const struct members *c, uint32_t at)
                                  (uint64_t)c->place ^ (uint64_t)c->at.z << 40};
     if (c->member == MEMBER_PLATE)
         return (struct sort_key){member | (uint64_t)c->top << 59 | c->line, number};
-    return c->post ? (struct sort_key){member | (uint64_t)1 << 59 | c->line, (uint64_t)c->place}
-                   : (struct sort_key){member | number, 0};
+    return (struct sort_key){member | number, 0};
 }
 
 bool passed_bears(const struct skeleton *f, const struct passed *p)

@@ -21,16 +21,19 @@ static void add_riser(struct search *s, riser_list *list, struct riser r)
     list->at[i] = r;
 }
 
-static bool blocked_at(const struct skeleton *f, const struct line *l, length t)
+/* Inside a wall at a place: beside the wood that may stand there, never in an opening. */
+static void add_in_wall(struct search *s, riser_list *list, uint32_t line, length t)
 {
-    for (uint32_t i = 0; i < l->obstacle_count; i++) {
-        const struct obstacle *o = &f->obstacles[l->first_obstacle + i];
-        bool open = o->fixture->form != F_WET_WALL && o->fixture->form != F_TUB &&
-                    o->fixture->form != F_SHOWER && o->fixture->form != F_FIXED;
-        if (open && o->lo < t && t < o->hi)
-            return true;
+    const struct line *l = &s->f->lines[line];
+    if (t < l->lo || t > l->hi || frame_opening_at(s->f, l, t))
+        return;
+    bool wood = frame_in_wood(s->f, l, t);
+    for (int side = 0; side <= wood; side++) {
+        length clear = wood ? frame_clear_place(s->f, l, t, side, true) : t;
+        if (l->lo <= clear && clear <= l->hi)
+            add_riser(s, list,
+                      (struct riser){.at = frame_line_point(l, clear), .line = line, .t = clear});
     }
-    return false;
 }
 
 static void list_risers(struct search *s, uint32_t storey)
@@ -43,17 +46,15 @@ static void list_risers(struct search *s, uint32_t storey)
         uint32_t line = f->storeys[storey].lines.at[i];
         const struct line *l = &f->lines[line];
         for (uint32_t k = 0; k < l->joint_count; k++) {
-            length t = f->joints[l->first_joint + k].at;
-            add_riser(s, list, (struct riser){.at = frame_line_point(l, t), .line = line, .t = t});
+            const struct turn *j = &f->joints[l->first_joint + k];
+            if (j->bay)
+                add_in_wall(s, list, line, j->at);
         }
         for (int e = 0; e < 2; e++) {
             length t[2];
             unsigned n = search_straight_across(l, ends[e], t);
             for (unsigned k = 0; k < n; k++)
-                if (l->lo <= t[k] && t[k] <= l->hi && !blocked_at(f, l, t[k]))
-                    add_riser(
-                        s, list,
-                        (struct riser){.at = frame_line_point(l, t[k]), .line = line, .t = t[k]});
+                add_in_wall(s, list, line, t[k]);
         }
     }
     for (uint32_t i = 0; i < f->m->rooms.n; i++) {

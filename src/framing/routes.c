@@ -8,6 +8,7 @@
 #include "facts/facts.h"
 #include "framing/frame.h"
 #include "framing/search.h"
+#include "framing/mountings.h"
 #include "framing/spans.h"
 #include "model/power.h"
 #include "resolve/value.h"
@@ -25,6 +26,7 @@ struct router {
     struct model *m;
     struct figures f;
     const struct skeleton *frame;
+    const struct mountings *mountings;
     struct search *search;
     struct way way; /* of the run at hand; its hops are used again */
     struct space *spaces;
@@ -36,21 +38,37 @@ struct router {
 
 /* --- ends --------------------------------------------------------------------------------- */
 
-static const struct place *end_place(struct end e)
+static const struct place *end_place(const struct router *r, struct end e)
 {
-    return e.box ? &e.box->place : &e.panel->place;
+    return &mounting_of_end(r->mountings, e)->place;
 }
 
-static bool end_known(struct end e)
+static bool end_known(const struct router *r, struct end e)
 {
     struct room *room = facts_room_of_end(e);
-    return room && room->level && end_place(e)->known &&
-           (end_place(e)->where != ON_WALL || end_place(e)->wall < room->wall_count);
+    const struct place *p = room && room->level ? end_place(r, e) : NULL;
+    return p && p->known && (p->where != ON_WALL || p->wall < room->wall_count);
+}
+
+/* What is in front of a stud has its cable beside it, on the nearer side. */
+static void stand_beside_wood(const struct skeleton *f, struct spot *s)
+{
+    const struct line *l = &f->lines[s->line];
+    if (!frame_in_wood(f, l, s->t))
+        return;
+    length left = frame_clear_place(f, l, s->t, false, true),
+           right = frame_clear_place(f, l, s->t, true, true);
+    bool to_left = right > l->hi || (left >= l->lo && s->t - left <= right - s->t);
+    struct point from = frame_line_point(l, s->t), to;
+    s->t = to_left ? left : right;
+    to = frame_line_point(l, s->t);
+    s->at.x += to.x - from.x;
+    s->at.y += to.y - from.y;
 }
 
 static struct spot spot_of(const struct router *r, struct end e)
 {
-    const struct place *p = end_place(e);
+    const struct place *p = end_place(r, e);
     struct spot s = {
         .at = p->at, .room = facts_room_of_end(e), .where = p->where, .line = NO_INDEX};
     s.storey = r->frame->storey_of[s.room->level->id];
@@ -58,6 +76,7 @@ static struct spot spot_of(const struct router *r, struct end e)
     if (face && face->line != NO_INDEX) {
         s.line = face->line;
         s.t = face->forward ? face->lo + p->from_left : face->hi - p->from_left;
+        stand_beside_wood(r->frame, &s);
     } else if (p->where == ON_WALL) {
         s.where = OVERHEAD; /* a wall without length holds nothing; the cable goes up */
     }
@@ -74,7 +93,7 @@ static bool comes_after(const struct router *r, struct end a, struct end b)
         return sa > sb;
     if (!a.box != !b.box)
         return !a.box;
-    struct place3 pa = end_place(a)->at, pb = end_place(b)->at;
+    struct place3 pa = end_place(r, a)->at, pb = end_place(r, b)->at;
     length apart = pa.x != pb.x ? pa.x - pb.x : pa.y != pb.y ? pa.y - pb.y : pa.z - pb.z;
     return apart > 0;
 }
@@ -116,18 +135,37 @@ static void choose_spaces(struct question *q, enum via via)
     q->last_space = over_b ? sb + 1 : floor_b || under ? sb : sb + 1;
 }
 
+/* Ways over a ceiling lie in the middle of its joists, those under a floor likewise. */
+static length middle_of(const struct framing *joists)
+{
+    return joists->lumber.depth / 2;
+}
+
+static struct space over_ceiling(const struct framing *joists, const struct level *level,
+                                 struct point corner)
+{
+    length ceiling = level->floor + level->ceiling;
+    return (struct space){*joists, corner, ceiling, ceiling + middle_of(joists)};
+}
+
+static struct space under_floor(const struct level *level, struct point corner)
+{
+    return (struct space){level->floor_joists, corner, level->floor,
+                          level->floor - middle_of(&level->floor_joists)};
+}
+
 static struct space space_of(const struct router *r, uint32_t number)
 {
     const struct storey *below = number ? &r->frame->storeys[number - 1] : NULL,
                         *storey = below ? below : &r->frame->storeys[0];
     const struct level *level = storey->levels.at[0];
-    return (struct space){below ? level->joists : level->floor_joists, storey->corner,
-                          below ? level->floor + level->ceiling : level->floor};
+    return below ? over_ceiling(&level->joists, level, storey->corner)
+                 : under_floor(level, storey->corner);
 }
 
 /* The joists over (or under) a run that stays on a storey: the room's own where it stays in one
- * room, else those of the level. */
-static void set_spaces(const struct router *r, struct question *q)
+ * room, else those of the level. What is exposed lies on them, not in their middle. */
+static void set_spaces(const struct router *r, struct question *q, bool exposed)
 {
     const struct level *level = q->a.room->level;
     uint32_t lo = q->first_space < q->last_space ? q->first_space : q->last_space,
@@ -137,11 +175,12 @@ static void set_spaces(const struct router *r, struct question *q)
         r->spaces[s] = space_of(r, s);
     struct point corner = r->frame->storeys[q->a.storey].corner;
     if (lo <= q->a.storey + 1 && q->a.storey + 1 <= hi)
-        r->spaces[q->a.storey + 1] =
-            (struct space){q->a.room == q->b.room ? q->a.room->joists : level->joists, corner,
-                           level->floor + level->ceiling};
+        r->spaces[q->a.storey + 1] = over_ceiling(
+            q->a.room == q->b.room ? &q->a.room->joists : &level->joists, level, corner);
     if (q->a.storey == q->b.storey && lo == q->a.storey)
-        r->spaces[lo] = (struct space){level->floor_joists, corner, level->floor};
+        r->spaces[lo] = under_floor(level, corner);
+    for (uint32_t s = lo; exposed && s <= hi; s++)
+        r->spaces[s].z = r->spaces[s].face;
 }
 
 /* `turned`: the way leads from the run's second end to its first. */
@@ -154,7 +193,7 @@ static struct question ask(const struct router *r, const struct run *run, bool *
                          .prices = prices_of(r, run),
                          .bend_at_b = b.panel && !a.panel};
     choose_spaces(&q, run->via);
-    set_spaces(r, &q);
+    set_spaces(r, &q, run->exposed);
     if (q.first_space > q.last_space) {
         struct spot spot = q.a;
         uint32_t space = q.first_space;
@@ -218,16 +257,6 @@ static void pass_studs(struct router *r, const struct hop *h)
     c->at = h->from;
 }
 
-static void pass_corner(struct router *r, const struct hop *h)
-{
-    bool own = h->line < h->other;
-    struct members *c = cross(r, MEMBER_STUD, 1);
-    c->post = true;
-    c->line = own ? h->line : h->other;
-    c->place = own ? h->t0 : h->t1;
-    c->at = own ? h->from : h->to;
-}
-
 static void pass_plate(struct router *r, const struct hop *h)
 {
     struct members *c = cross(r, MEMBER_PLATE, 1);
@@ -242,7 +271,7 @@ static const struct level *level_of_space(const struct space *s, const struct ru
 {
     const struct level *a = facts_room_of_end(run->from)->level,
                        *b = facts_room_of_end(run->to)->level;
-    return a->floor + a->ceiling == s->z || a->floor == s->z ? a : b;
+    return a->floor + a->ceiling == s->face || a->floor == s->face ? a : b;
 }
 
 /* The lumber of a space where it is kept: with the room or the level that has it. */
@@ -369,6 +398,19 @@ static void count_with_last(struct router *r)
     s->count = r->passed - s->first;
 }
 
+/* Between an end in front of a stud and the cable beside that; gives how far it is. */
+static length add_sidestep(struct router *r, struct end e, bool out)
+{
+    struct place3 own = end_place(r, e)->at;
+    struct spot beside = spot_of(r, e);
+    if (!manhattan(own, beside.at))
+        return 0;
+    struct segment *s = add_segment(r, IN_BAY, out ? own : beside.at, out ? beside.at : own);
+    s->room = beside.room;
+    s->wall = end_place(r, e)->wall;
+    return s->length;
+}
+
 /* What was gathered of the way, in the arena. */
 static void keep_way(struct router *r, struct route *route)
 {
@@ -389,6 +431,7 @@ static void write_route(struct router *r, const struct run *run, const struct wa
                         struct route *route)
 {
     r->members.n = r->segments.n = r->passed = 0;
+    route->path = way->path + add_sidestep(r, run->from, true);
     for (uint32_t i = 0; i < way->hops.n; i++) {
         const struct hop *h = &way->hops.at[i];
         switch (h->kind) {
@@ -402,9 +445,7 @@ static void write_route(struct router *r, const struct run *run, const struct wa
         case HOP_ACROSS:
             add_joist_segments(r, run, h);
             break;
-        case HOP_CORNER:
-            pass_corner(r, h);
-            count_with_last(r);
+        case HOP_CORNER: /* its studs stand at the ends of the two walls */
             break;
         case HOP_PLATE:
             pass_plate(r, h);
@@ -412,14 +453,14 @@ static void write_route(struct router *r, const struct run *run, const struct wa
             break;
         }
     }
-    route->path = way->path;
+    route->path += add_sidestep(r, run->to, false);
     keep_way(r, route);
 }
 
 /* Into the ground at both ends, and straight on the plan's grid between. */
 static void dig(struct router *r, const struct run *run, struct route *route)
 {
-    struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
+    struct place3 a = end_place(r, run->from)->at, b = end_place(r, run->to)->at;
     length low = facts_room_of_end(run->from)->level->floor,
            other = facts_room_of_end(run->to)->level->floor;
     length z = (low < other ? low : other) - run->burial;
@@ -437,7 +478,7 @@ static void dig(struct router *r, const struct run *run, struct route *route)
 /* Up to the ceilings at both ends, and straight through the air between. */
 static void string_up(struct router *r, const struct run *run, struct route *route)
 {
-    struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
+    struct place3 a = end_place(r, run->from)->at, b = end_place(r, run->to)->at;
     const struct room *from = facts_room_of_end(run->from), *to = facts_room_of_end(run->to);
     struct place3 over_a = {a.x, a.y, from->level->floor + from->ceiling},
                   over_b = {b.x, b.y, to->level->floor + to->ceiling};
@@ -585,7 +626,7 @@ static void lay(struct router *r, const struct run *run, struct route *route)
         if (!run->existing)
             count_work(r, run, route);
     }
-    struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
+    struct place3 a = end_place(r, run->from)->at, b = end_place(r, run->to)->at;
     length straight = r->frame->slanted ? 0 : manhattan(a, b);
     if (route->path < straight)
         route->path = straight;
@@ -594,7 +635,7 @@ static void lay(struct router *r, const struct run *run, struct route *route)
 static struct route route_run(struct router *r, const struct run *run)
 {
     struct route route = {.measured = run->measured};
-    bool placed = end_known(run->from) && end_known(run->to);
+    bool placed = end_known(r, run->from) && end_known(r, run->to);
     if (placed) {
         lay(r, run, &route);
         route.electrical = route.path + end_tail(r, run->from) + end_tail(r, run->to) + run->spare;
@@ -627,12 +668,14 @@ struct routes *route_runs(struct arena *arena, struct model *m)
 {
     struct routes *routes = arena_new(arena, struct routes);
     routes->frame = frame_build(arena, m);
+    routes->mountings = mountings_find(arena, m, routes->frame);
     struct arena scratch = {.out_of_memory = arena->out_of_memory};
     struct router r = {.arena = arena,
                        .scratch = &scratch,
                        .m = m,
                        .f = look_up(m),
                        .frame = routes->frame,
+                       .mountings = routes->mountings,
                        .search = search_new(&scratch, routes->frame)};
     r.spaces = arena_array(&scratch, struct space, routes->frame->storey_count + 2);
     routes->of_run = arena_array(arena, struct route, m->runs.n + 1);

@@ -8,7 +8,9 @@
 struct cable_def;
 struct model;
 
+struct mountings;
 struct skeleton;
+struct upright;
 
 enum member { MEMBER_STUD, MEMBER_PLATE, MEMBER_JOIST };
 
@@ -20,22 +22,20 @@ struct joist_span {
 };
 
 /* What a cable goes through one behind the other in one way: studs of a line, joists of a space,
- * one plate or one post. Routes are kept so, for one by one they are ten times as many. */
+ * or one plate. Routes are kept so, for one by one they are ten times as many. */
 struct members {
     uint8_t member;  /* enum member */
     bool top;        /* MEMBER_PLATE: over the wall, else under it */
-    bool post;       /* MEMBER_STUD: the one in a corner, else studs of the frame's list */
     bool down;       /* from its highest number to its lowest */
     bool north;      /* MEMBER_JOIST: they run north, and lie one east of the other */
     uint32_t before; /* members of the route before these */
     uint32_t count;
-    uint32_t line;    /* MEMBER_STUD, MEMBER_PLATE: of the frame */
-    int64_t first;    /* number of the first that is passed: a stud in the frame, a joist from the
-                         level's corner; MEMBER_PLATE: the bay */
-    length place;     /* MEMBER_JOIST: along them from the level's corner; else on the line, but for
-                         studs of the list */
-    struct place3 at; /* of the first; of studs only the height counts */
-    length spacing;   /* MEMBER_JOIST */
+    uint32_t line; /* MEMBER_STUD, MEMBER_PLATE: of the frame */
+    int64_t first; /* number of the first that is passed: a stud in the frame, a joist from the
+                      level's corner; MEMBER_PLATE: the bay */
+    length place;  /* MEMBER_JOIST: along them from the level's corner; MEMBER_PLATE: on the line */
+    struct place3 at;               /* of the first; of studs only the height counts */
+    length spacing;                 /* MEMBER_JOIST */
     const struct level *level;      /* MEMBER_JOIST */
     const struct lumber *lumber;    /* MEMBER_JOIST */
     const struct joist_span *spans; /* MEMBER_JOIST, of each where they are notched; else NULL */
@@ -43,11 +43,12 @@ struct members {
 
 /* A member that a cable is bored through, or notched into. */
 struct passed {
-    uint8_t member; /* enum member */
-    bool top;       /* MEMBER_PLATE: over the wall, else under it */
-    int32_t index;  /* a stud from the wall's left end, 0: the post in a corner; a joist from the
-                       level's south-west corner, negative where a storey above reaches beyond it */
-    uint32_t wall;  /* index in the room's walls */
+    uint8_t member;             /* enum member */
+    bool top;                   /* MEMBER_PLATE: over the wall, else under it */
+    const struct upright *stud; /* MEMBER_STUD: of the frame */
+    int32_t index; /* a joist from the level's south-west corner, negative where a storey above
+                      reaches beyond it */
+    uint32_t wall; /* index in the room's walls */
     const struct room
         *room;      /* MEMBER_STUD, MEMBER_PLATE: the room whose wall it is laid out from */
     uint32_t line;  /* MEMBER_STUD, MEMBER_PLATE: of the frame */
@@ -105,8 +106,9 @@ struct route {
 };
 
 struct routes {
-    struct route *of_run;   /* by run id */
-    struct skeleton *frame; /* the walls and their studs, framing/frame.h */
+    struct route *of_run;        /* by run id */
+    struct skeleton *frame;      /* the walls and their studs, framing/frame.h */
+    struct mountings *mountings; /* where boxes and panels are set, framing/mountings.h */
 };
 
 /* Routes every run of the model the cheapest way along its framing. Figures for ends, supports and

@@ -22,10 +22,34 @@ struct search *search_new(struct arena *arena, const struct skeleton *f)
 
 /* --- measures ----------------------------------------------------------------------------- */
 
+length search_floor(const struct skeleton *f, const struct line *l)
+{
+    return f->sorted[l->first_face]->room->level->floor;
+}
+
 length search_bore_height(const struct skeleton *f, const struct line *l)
 {
     const struct level *level = f->sorted[l->first_face]->room->level;
     return level->floor + level->bore;
+}
+
+/* How far below the bores a way lies that goes on from a joint: under a low sill. */
+static length dip_behind(const struct skeleton *f, uint32_t joint)
+{
+    const struct turn *j = &f->joints[joint];
+    return j->under ? f->sorted[f->lines[j->line].first_face]->room->level->bore - j->under : 0;
+}
+
+/* The same at a place between two joints. */
+static length dip_at(const struct skeleton *f, const struct line *l, length t)
+{
+    uint32_t joint = joint_before(f, l, t);
+    return joint == NO_INDEX || f->joints[joint].at == t ? 0 : dip_behind(f, joint);
+}
+
+length search_height_at(const struct skeleton *f, const struct line *l, length t)
+{
+    return search_bore_height(f, l) - dip_at(f, l, t);
 }
 
 length search_at_least(const struct search *s, struct point a, struct point b)
@@ -152,7 +176,7 @@ static void start_reach(struct search *s, struct reach *r, const struct spot *en
                         const struct spot *to)
 {
     const struct line *l = &s->f->lines[end->line];
-    length up = length_abs(end->at.z - search_bore_height(s->f, l));
+    length up = length_abs(end->at.z - search_height_at(s->f, l, end->t)) + dip_at(s->f, l, end->t);
     uint32_t before, after;
     joints_beside(s->f, l, end->t, &before, &after);
     if (before != NO_INDEX)
@@ -171,12 +195,14 @@ static void spread(struct search *s, struct reach *r, const struct spot *to, uin
     length cost = r->cost[joint];
     if (joint > l->first_joint && j[-1].open)
         relax(s, r, to, joint - 1, joint,
-              cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs));
+              cost + j->at - j[-1].at + s->q->prices.hole * (j->studs - j[-1].studs) +
+                  2 * dip_behind(s->f, joint - 1));
     if (j->open && joint + 1 < l->first_joint + l->joint_count)
         relax(s, r, to, joint + 1, joint,
-              cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs));
+              cost + j[1].at - j->at + s->q->prices.hole * (j[1].studs - j->studs) +
+                  2 * dip_behind(s->f, joint));
     if (j->partner != NO_INDEX)
-        relax(s, r, to, j->partner, joint, cost + s->q->prices.hole);
+        relax(s, r, to, j->partner, joint, cost);
 }
 
 /* A way that stays in the walls, by its last joint. */
@@ -191,7 +217,7 @@ static void take_wall_way(struct search *s, uint32_t joint)
                                    frame_studs_before(s->f, l, j->at, false)
                              : 0;
     length cost = s->there.cost[joint] + along(s, l, j->at, b->t) + s->q->prices.hole * on +
-                  length_abs(b->at.z - search_bore_height(s->f, l));
+                  dip_at(s->f, l, b->t) + length_abs(b->at.z - search_height_at(s->f, l, b->t));
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = IN_WALLS;
@@ -210,8 +236,9 @@ static void take_same_wall(struct search *s)
         last = last == l->first_joint ? NO_INDEX : last - 1;
     if (last != before || (before != NO_INDEX && !s->f->joints[before].open && lo != hi))
         return;
-    length bore = search_bore_height(s->f, l);
-    length cost = length_abs(a->at.z - bore) + along(s, l, lo, hi) + length_abs(b->at.z - bore);
+    length from = search_height_at(s->f, l, a->t), to = search_height_at(s->f, l, b->t);
+    length cost = length_abs(a->at.z - from) + along(s, l, lo, hi) + length_abs(from - to) +
+                  length_abs(b->at.z - to);
     if (cost < s->best) {
         s->best = cost;
         s->choice.sort = IN_WALLS;
@@ -221,17 +248,20 @@ static void take_same_wall(struct search *s)
 
 /* --- leaving the walls -------------------------------------------------------------------- */
 
+/* The way up or down to a space from a place between the studs, where there is one. */
 static void add_leave(struct search *s, leave_list *list, const struct space *space, uint32_t line,
                       length t, uint32_t joint, length cost)
 {
     const struct line *l = &s->f->lines[line];
-    *vec_push(s->arena, list) = (struct leave){
-        frame_line_point(l, t),
-        cost + length_abs(space->z - search_bore_height(s->f, l)) + s->q->prices.plate,
-        line,
-        t,
-        joint,
-        true};
+    length height = search_height_at(s->f, l, t);
+    if (frame_goes_up(s->f, l, t, height - search_floor(s->f, l), space->z > height))
+        *vec_push(s->arena, list) =
+            (struct leave){frame_line_point(l, t),
+                           cost + length_abs(space->z - height) + s->q->prices.plate,
+                           line,
+                           t,
+                           joint,
+                           true};
 }
 
 unsigned search_straight_across(const struct line *l, const struct spot *from, length out[2])
@@ -247,80 +277,182 @@ unsigned search_straight_across(const struct line *l, const struct spot *from, l
     return n;
 }
 
-/* Leaves between two joints of a line (or an end and a joint) that face the one or the other end.
- */
-static void add_facing(struct search *s, leave_list *list, const struct space *space, uint32_t line,
-                       length from, length to, uint32_t joint, length cost)
+/* A part of a line without a joint in it: from a joint of it, or from an end, on towards `to`. */
+struct stretch {
+    uint32_t line, joint; /* NO_INDEX: from the end itself */
+    length from, to;
+    length cost; /* up to `from`, at the height of the bores there */
+};
+
+static void leave_in_bay(struct search *s, leave_list *list, const struct space *space,
+                         const struct stretch *k, length t)
 {
-    const struct line *l = &s->f->lines[line];
+    length lo = k->from < k->to ? k->from : k->to, hi = k->from < k->to ? k->to : k->from;
+    if (lo < t && t < hi)
+        add_leave(s, list, space, k->line, t, k->joint,
+                  k->cost + along(s, &s->f->lines[k->line], k->from, t));
+}
+
+/* Leaves that face the one or the other end; on both sides of a stud that stands there. */
+static void add_facing(struct search *s, leave_list *list, const struct space *space,
+                       const struct stretch *k)
+{
+    const struct line *l = &s->f->lines[k->line];
     const struct spot *ends[] = {&s->q->a, &s->q->b};
-    length lo = from < to ? from : to, hi = from < to ? to : from;
     for (int i = 0; i < 2; i++) {
         length t[2];
         unsigned n = search_straight_across(l, ends[i], t);
-        for (unsigned k = 0; k < n; k++)
-            if (lo < t[k] && t[k] < hi)
-                add_leave(s, list, space, line, t[k], joint, cost + along(s, l, from, t[k]));
+        for (unsigned m = 0; m < n; m++) {
+            if (!frame_in_wood(s->f, l, t[m])) {
+                leave_in_bay(s, list, space, k, t[m]);
+                continue;
+            }
+            leave_in_bay(s, list, space, k, frame_clear_place(s->f, l, t[m], false, false));
+            leave_in_bay(s, list, space, k, frame_clear_place(s->f, l, t[m], true, false));
+        }
     }
 }
 
-static void add_facing_beside(struct search *s, leave_list *list, const struct space *space,
-                              uint32_t joint, length cost)
+/* Whether who goes along a line over the plates crosses joists. */
+static bool crosses_joists(const struct line *l, const struct space *space)
+{
+    return space->joists.spacing > 0 && !space->joists.lumber.open &&
+           (space->joists.running_north ? l->uy == 0 : l->ux == 0);
+}
+
+/* The places of a bay beyond `from` where a way over the plates has one joist less before it: where
+ * the bay begins, and behind each joist over it. Leaves where fewer holes are left than anywhere
+ * before, `fewest` being holes through studs less those through joists. */
+static void leave_where_it_saves(struct search *s, leave_list *list, const struct space *space,
+                                 const struct stretch *k, length begins, length ends, int64_t studs,
+                                 int64_t *fewest)
+{
+    const struct line *l = &s->f->lines[k->line];
+    length corner = l->uy == 0 ? space->corner.x : space->corner.y, spacing = space->joists.spacing,
+           half = space->joists.lumber.thickness / 2;
+    int64_t first = 0;
+    bool right = k->to > k->from;
+    uint32_t over = frame_multiples_between(begins - corner, ends - corner, spacing, &first);
+    for (uint32_t i = 0; i <= over; i++) {
+        int64_t number = right ? first + i - 1 : first + over - i;
+        length t = !i      ? begins
+                   : right ? corner + number * spacing + half
+                           : corner + number * spacing - half;
+        int64_t saved =
+            studs - frame_multiples_between(k->from - corner, t - corner, spacing, NULL);
+        if (saved >= *fewest || (right ? t >= ends : t <= ends))
+            continue;
+        *fewest = saved;
+        leave_in_bay(s, list, space, k, t);
+    }
+}
+
+/* Leaves where the studs and the joists that are passed come to fewer holes than elsewhere, as far
+ * as a way can be better than the best known: in the bay where the stretch begins, then behind each
+ * stud. */
+static void add_saving(struct search *s, leave_list *list, const struct space *space,
+                       const struct stretch *k, const struct spot *to)
+{
+    const struct line *l = &s->f->lines[k->line];
+    if (!crosses_joists(l, space))
+        return;
+    uint32_t first, count = frame_studs_between(s->f, l, k->from, k->to, &first);
+    bool right = k->to > k->from;
+    int64_t fewest = 0;
+    length begins = k->from;
+    for (uint32_t i = 0; i <= count; i++) {
+        const struct upright *u =
+            i < count ? &s->f->studs[right ? first + i : first + count - 1 - i] : NULL;
+        length ends = !u ? k->to : right ? u->at - frame_half_stud(u) : u->at + frame_half_stud(u);
+        struct point here = frame_line_point(l, begins);
+        if (k->cost + length_abs(begins - k->from) + search_at_least(s, here, flat(to->at)) -
+                FOOT >=
+            s->best)
+            return;
+        if (length_abs(ends - begins) >= s->f->figures.least_bay || !u)
+            leave_where_it_saves(s, list, space, k, begins, ends, i, &fewest);
+        if (u)
+            begins = right ? u->at + frame_half_stud(u) : u->at - frame_half_stud(u);
+    }
+}
+
+static void add_leaves_along(struct search *s, leave_list *list, const struct space *space,
+                             const struct stretch *k, const struct spot *to)
+{
+    add_facing(s, list, space, k);
+    add_saving(s, list, space, k, to);
+}
+
+static void add_leaves_beside(struct search *s, leave_list *list, const struct space *space,
+                              uint32_t joint, length cost, const struct spot *to)
 {
     const struct turn *j = &s->f->joints[joint];
     const struct line *l = &s->f->lines[j->line];
     bool first = joint == l->first_joint, last = joint + 1 == l->first_joint + l->joint_count;
+    struct stretch k = {j->line, joint, j->at, last ? l->hi : j[1].at,
+                        cost + dip_behind(s->f, joint)};
     if (j->open)
-        add_facing(s, list, space, j->line, j->at, last ? l->hi : j[1].at, joint, cost);
-    if (first || j[-1].open) {
-        length on =
-            frame_studs_before(s->f, l, j->at, true) - frame_studs_before(s->f, l, j->at, false);
-        add_facing(s, list, space, j->line, j->at, first ? l->lo : j[-1].at, joint,
-                   cost + s->q->prices.hole * on);
-    }
+        add_leaves_along(s, list, space, &k, to);
+    k.to = first ? l->lo : j[-1].at;
+    k.cost = cost + (first ? 0 : dip_behind(s->f, joint - 1));
+    if (first || j[-1].open)
+        add_leaves_along(s, list, space, &k, to);
 }
 
-static void leave_end(struct search *s, leave_list *list, const struct spot *end,
+/* Straight up or down from the end itself; false where it stands under or over an opening. */
+static bool leave_end(struct search *s, leave_list *list, const struct spot *end,
                       const struct space *space)
 {
     bool wall = end->where == ON_WALL;
+    const struct line *l = wall ? &s->f->lines[end->line] : NULL;
     length cost = length_abs(end->at.z - space->z) + (wall ? s->q->prices.plate : 0);
-    *vec_push(s->arena, list) =
-        (struct leave){flat(end->at), cost, wall ? end->line : NO_INDEX, end->t, NO_INDEX, false};
+    const struct rough_opening *r = wall ? frame_opening_at(s->f, l, end->t) : NULL;
+    length up = wall ? end->at.z - search_floor(s->f, l) : 0;
+    bool inside = r && r->sill < up && up < r->head; /* which is told elsewhere */
+    if (wall && !inside && !frame_goes_up(s->f, l, end->t, up, space->z > end->at.z))
+        return false;
+    *vec_push(s->arena, list) = (struct leave){wall ? frame_line_point(l, end->t) : flat(end->at),
+                                               cost,
+                                               wall ? end->line : NO_INDEX,
+                                               end->t,
+                                               NO_INDEX,
+                                               false};
+    return true;
 }
 
 /* Leaves straight from the end along its own wall. */
 static void leave_own_wall(struct search *s, leave_list *list, const struct spot *end,
-                           const struct space *space)
+                           const struct space *space, const struct spot *to)
 {
     const struct line *l = &s->f->lines[end->line];
     uint32_t before, after;
     joints_beside(s->f, l, end->t, &before, &after);
-    length up = length_abs(end->at.z - search_bore_height(s->f, l));
+    length up = length_abs(end->at.z - search_height_at(s->f, l, end->t));
     uint32_t at = joint_before(s->f, l, end->t);
     if (at != NO_INDEX && !s->f->joints[at].open)
         return; /* it stands where something begins, or in it: the joint leads on, or none */
-    length lo = before != NO_INDEX ? s->f->joints[before].at : l->lo;
-    length hi = after != NO_INDEX ? s->f->joints[after].at : l->hi;
-    add_facing(s, list, space, end->line, end->t, lo, NO_INDEX, up);
-    add_facing(s, list, space, end->line, end->t, hi, NO_INDEX, up);
+    struct stretch k = {end->line, NO_INDEX, end->t,
+                        before != NO_INDEX ? s->f->joints[before].at : l->lo, up};
+    add_leaves_along(s, list, space, &k, to);
+    k.to = after != NO_INDEX ? s->f->joints[after].at : l->hi;
+    add_leaves_along(s, list, space, &k, to);
 }
 
 /* Goes through the walls from an end, as far as a way can be better than the best known; lists
- * where it may leave them. */
+ * where it may leave them. Where a way is to stay out of the walls and the end has none straight to
+ * its space, it goes to the next joint and no further. */
 static void look_round(struct search *s, struct reach *r, leave_list *list, bool first)
 {
     const struct question *q = s->q;
     const struct spot *end = first ? &q->a : &q->b, *to = first ? &q->b : &q->a;
     const struct space *space =
         q->across ? &q->spaces[first ? q->first_space : q->last_space] : NULL;
-    if (space)
-        leave_end(s, list, end, space);
-    if (end->where != ON_WALL || !q->walls)
+    bool leaves = space && leave_end(s, list, end, space);
+    if (end->where != ON_WALL || (!q->walls && leaves))
         return;
     if (space)
-        leave_own_wall(s, list, end, space);
-    bool stays = first && to->where == ON_WALL && to->storey == end->storey;
+        leave_own_wall(s, list, end, space, to);
+    bool stays = q->walls && first && to->where == ON_WALL && to->storey == end->storey;
     if (stays && end->line == to->line)
         take_same_wall(s);
     s->stamp++;
@@ -335,12 +467,13 @@ static void look_round(struct search *s, struct reach *r, leave_list *list, bool
             continue;
         if (stays)
             take_wall_way(s, item.joint);
-        if (space) {
-            const struct turn *j = &s->f->joints[item.joint];
+        const struct turn *j = &s->f->joints[item.joint];
+        if (space && j->bay)
             add_leave(s, list, space, j->line, j->at, item.joint, cost);
-            add_facing_beside(s, list, space, item.joint, cost);
-        }
-        spread(s, r, to, item.joint);
+        if (space && q->walls)
+            add_leaves_beside(s, list, space, item.joint, cost, to);
+        if (q->walls)
+            spread(s, r, to, item.joint);
     }
 }
 
@@ -388,9 +521,9 @@ static void begin(struct search *s, const struct question *q)
 static void take_straight(struct search *s)
 {
     const struct question *q = s->q;
-    leave_end(s, &s->leaves_a, &q->a, &q->spaces[q->first_space]);
-    leave_end(s, &s->leaves_b, &q->b, &q->spaces[q->last_space]);
-    take_over(s, 0, 0);
+    if (leave_end(s, &s->leaves_a, &q->a, &q->spaces[q->first_space]) &&
+        leave_end(s, &s->leaves_b, &q->b, &q->spaces[q->last_space]))
+        take_over(s, 0, 0);
 }
 
 void search_way(struct search *s, const struct question *q, struct way *way)

@@ -31,6 +31,7 @@ struct spot {
 struct space {
     struct framing joists;
     struct point corner; /* joists count from here */
+    length face;         /* the height of the ceiling under them, or of the floor over them */
     length z;
 };
 

@@ -64,8 +64,11 @@ struct search {
     } choice;
 };
 
-/* The height of the bores in a line's studs. */
+/* The floor that a line stands on, the height of the bores in its studs, and how high a cable goes
+ * through them at a place: lower under a low sill. */
+length search_floor(const struct skeleton *f, const struct line *l);
 length search_bore_height(const struct skeleton *f, const struct line *l);
+length search_height_at(const struct skeleton *f, const struct line *l, length t);
 
 /* Never more than the way from one point to another in the plan. */
 length search_at_least(const struct search *s, struct point a, struct point b);

@@ -32,8 +32,10 @@ struct box {
     struct room *room;
     const struct node *node;
     struct place place;
-    struct box_type *declared; /* NULL: the smallest that serves, see facts/boxes.h */
-    const char *cover;         /* "blank", "weatherproof", "in-use" or NULL */
+    const struct box_type *set_as; /* the type that was chosen, where it is wider than was reckoned
+                                      with; NULL: it is not */
+    struct box_type *declared;     /* NULL: the smallest that serves, see facts/boxes.h */
+    const char *cover;             /* "blank", "weatherproof", "in-use" or NULL */
     struct device **devices;
     VEC(struct held) held;
     uint32_t device_count, held_grounds, terminal_blocks;

@@ -387,6 +387,7 @@ static void read_flags(struct device_def *d, const struct node *n)
     d->fixed = def_flag(n, F_DEF_FIXED, d->fixed);
     d->fan_box = def_flag(n, F_DEF_FAN, d->fan_box);
     d->tamper_resistant = def_flag(n, F_DEF_TAMPER, d->tamper_resistant);
+    d->housing = def_length(n, F_HOUSING, d->housing);
     d->clear_of_insulation = def_flag(n, F_DEF_CLEAR, d->clear_of_insulation);
     d->motor = def_flag(n, F_MOTOR, d->motor);
     d->fuel_fired = def_flag(n, F_FUEL_FIRED, d->fuel_fired);

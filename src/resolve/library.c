@@ -216,7 +216,11 @@ const char *const def_mounts[] = {"any", "wall", "ceiling", "floor", NULL};
 
 static void read_box_type(struct reading *r, struct declared *d, const struct declared *base)
 {
-    static const char *const clamps[] = {"none", "internal", NULL};
+    static const char *const clamps[] = {"none", "internal", NULL}, *const fastenings[] = {
+                                                                        "",       "nails",
+                                                                        "screws", "bracket",
+                                                                        "brace",  "surface",
+                                                                        NULL};
     struct box_type *b = d->definition;
     const struct node *n = d->node;
     if (base)
@@ -230,6 +234,8 @@ static void read_box_type(struct reading *r, struct declared *d, const struct de
     b->volume = def_amount(n, F_VOLUME, b->volume);
     b->depth = def_length(n, F_DEPTH, b->depth);
     b->mount = (enum mount)def_choice(n, F_MOUNT, def_mounts, b->mount);
+    b->wide = def_length(n, F_DEF_WIDE, b->wide);
+    b->fastened = (enum fastened)def_choice(n, F_FASTENED, fastenings, b->fastened);
     b->clamp_internal = def_choice(n, F_CLAMP, clamps, b->clamp_internal);
     b->metal = def_flag(n, F_DEF_METAL, b->metal);
     b->divided = def_flag(n, F_DIVIDED, b->divided);

@@ -56,6 +56,17 @@ struct cable_def {
 
 enum mount { MOUNT_ANY, MOUNT_WALL, MOUNT_CEILING, MOUNT_FLOOR };
 
+/* What holds a box: nails or screws in the side of a stud or joist, a bracket or brace from one to
+ * the next, or screws in the finish. */
+enum fastened {
+    FASTENED_UNSAID,
+    FASTENED_NAILS,
+    FASTENED_SCREWS, /* in a stud or joist, or in a block between two */
+    FASTENED_BRACKET,
+    FASTENED_BRACE,
+    FASTENED_SURFACE
+};
+
 struct box_ring {
     length depth;
     double adds;
@@ -67,7 +78,9 @@ struct box_type {
     uint8_t gangs; /* 0: a round box without a yoke */
     double volume; /* 0: marked on the thing itself (compartments, brackets) */
     length depth;
+    length wide; /* in the wall; 0: by its gangs */
     enum mount mount;
+    enum fastened fastened;
     bool clamp_internal, metal, divided, wet, old_work, integral;
     double fan, holds; /* lb, 0 where not said */
     uint8_t fittings;
@@ -214,6 +227,7 @@ struct device_def {
     const char *cable; /* interned: the low-voltage cable that ends at it; NULL not said */
     bool two_line;     /* it takes line-a and line-b */
     bool has_neutral;
+    length housing; /* it stands in the ceiling, so wide; 0: it does not */
     bool continuous, wants_neutral, first_only, integral, fixed, fan_box, clear_of_insulation,
         motor;
     bool tamper_resistant; /* a receptacle whose slots have shutters */

@@ -3,6 +3,7 @@
 #include "settle/work.h"
 
 #include "base/sort.h"
+#include "framing/mountings.h"
 #include "framing/routes.h"
 #include "loads/panel.h"
 #include "log/log.h"
@@ -119,7 +120,9 @@ static void want_box(struct settling *s, const struct box *b)
     const struct fill *fill = &s->wiring->of_box[b->id];
     if (node_child(b->node, F_BOX_TYPE))
         return;
-    bool chosen = !b->existing && fill->inferred && fill->type && !fill->type->integral;
+    /* what is set elsewhere than written would not be held there if its type were */
+    bool chosen = !s->routes->mountings->of_box[b->id].moved && !b->existing && fill->inferred &&
+                  fill->type && !fill->type->integral;
     want(s, statement_of(s, b->node), SETTLE_TYPES,
          chosen ? arena_printf(s->arena, "type %s", fill->type->name) : NULL);
 }

@@ -2,6 +2,7 @@
  * plan names none. Article 314.16. */
 #include "facts/boxes.h"
 #include "facts/existing.h"
+#include "framing/mountings.h"
 #include "model/site.h"
 #include "wiring/work.h"
 
@@ -198,6 +199,15 @@ static bool better(const struct box_type *a, const struct box_type *b, const str
     return a->volume < b->volume;
 }
 
+static struct box_asks asks_of(struct model *m, const struct wiring *w, const struct box *b)
+{
+    struct box_asks asks = facts_box_asks(m, b);
+    asks.stand = w->mountings->of_box[b->id].stand;
+    if (b->declared && b->declared->fastened == FASTENED_SURFACE && b->place.where != ON_FLOOR)
+        asks.stand = STAND_BETWEEN; /* what is named in its place holds wherever it is */
+    return asks;
+}
+
 static const struct box_type *best_with(struct count *k, const struct choice *c, double beyond)
 {
     const struct box_type *best = NULL;
@@ -210,17 +220,24 @@ static const struct box_type *best_with(struct count *k, const struct choice *c,
     return best;
 }
 
-/* With some room to spare, for what is marked in the box that lies on the shelf may be less. */
+/* With some room to spare, for what is marked in the box that lies on the shelf may be less. Where
+ * none serves that is shallow enough for the wall, one that is not: that is told. */
 static const struct box_type *best_type(struct count *k)
 {
-    struct choice c = {facts_box_asks(k->m, k->box), in_closed_wall(k->box), has_wide_face(k->box)};
-    const struct box_type *roomy = best_with(k, &c, k->rules->free);
-    return roomy ? roomy : best_with(k, &c, 0);
+    struct choice c = {asks_of(k->m, k->w, k->box), in_closed_wall(k->box), has_wide_face(k->box)};
+    for (int deep = 0; deep < 2; deep++) {
+        const struct box_type *roomy = best_with(k, &c, k->rules->free);
+        const struct box_type *best = roomy ? roomy : best_with(k, &c, 0);
+        if (best)
+            return best;
+        c.asks.deepest = 0;
+    }
+    return NULL;
 }
 
 static uint16_t misfits_of(struct count *k, const struct box_type *t)
 {
-    struct box_asks asks = facts_box_asks(k->m, k->box);
+    struct box_asks asks = asks_of(k->m, k->w, k->box);
     return (uint16_t)(facts_misfits(&asks, t) | (has_room(k, t, 0) ? 0 : MISFIT_ROOM));
 }
 
@@ -246,7 +263,9 @@ static void fill_box(struct wiring *w, struct model *m, const struct fill_rules 
     }
     out->required = required_with(&k, out->type, &out->clamps, &out->fittings);
     out->volume = out->type ? volume_for_power(&k, out->type) : 0;
-    out->misfits = b->declared ? misfits_of(&k, b->declared) : 0;
+    out->misfits = b->declared ? misfits_of(&k, b->declared)
+                   : out->type ? misfits_of(&k, out->type) & (MISFIT_DEPTH | MISFIT_STAND)
+                               : 0;
     out->gangs = b->gangs               ? b->gangs
                  : out->type            ? out->type->gangs
                  : facts_type_untold(b) ? (uint8_t)facts_yokes(b)
@@ -297,7 +316,7 @@ const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w
     struct fill_rules rules = rules_of_fill(m);
     struct fill out = {0};
     struct count k = count_box(m, w, &rules, b, &out);
-    struct box_asks asks = facts_box_asks(m, b);
+    struct box_asks asks = asks_of(m, w, b);
     const struct box_type *best = NULL, *written = b->declared;
     uint32_t most = asks.yokes > asks.gangs ? asks.yokes : asks.gangs,
              gangs = written->gangs < most ? most : written->gangs;
@@ -308,4 +327,19 @@ const struct box_type *wiring_larger_box(struct model *m, const struct wiring *w
             best = t;
     }
     return best;
+}
+
+bool wiring_widens_boxes(struct model *m, const struct wiring *w)
+{
+    bool wider = false;
+    for (uint32_t i = 0; i < m->boxes.n; i++) {
+        struct box *b = m->boxes.at[i];
+        const struct fill *fill = &w->of_box[i];
+        uint32_t reckoned = b->gangs ? b->gangs : facts_yokes(b);
+        if (b->existing || !fill->inferred || (fill->type->gangs == reckoned && !fill->type->wide))
+            continue;
+        b->set_as = fill->type;
+        wider = true;
+    }
+    return wider;
 }

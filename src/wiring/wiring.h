@@ -87,7 +87,8 @@ struct wiring {
     struct part_form **forms; /* by device id, one for each part; see model/makeup.h */
     bool *swapped; /* by device id: an old switch that must be of another kind than it was, so that
                       a new one is bought */
-    bool *through_panel; /* by circuit id: a net of it would have to pass a panel */
+    const struct mountings *mountings; /* of the routes: where boxes are set */
+    bool *through_panel;               /* by circuit id: a net of it would have to pass a panel */
 };
 
 /* Works out the wiring of every circuit that is a tree: exact, linear in its size for legs of few
@@ -104,6 +105,10 @@ struct device *wiring_handing_on(const struct box *box, const struct circuit *ci
 
 /* The cable of a run: as it was worked out, else as it is declared; NULL where neither is known. */
 const struct cable_def *wiring_cable_of_run(const struct run *run, const struct wiring *wiring);
+
+/* Notes on each box of which type it is, where that is wider than what was reckoned with when boxes
+ * were set; whether there is one: then all is set, routed and wired anew. */
+bool wiring_widens_boxes(struct model *m, const struct wiring *w);
 
 const char *wiring_switch_kind_word(enum switch_kind k);
 

@@ -61,8 +61,6 @@ static const struct known {
     {"src/emit/reports/inspection_text.c", "24", "where its evidence is written"},
     {"src/emit/reports/inspection_text.c", "4", "width of the box to tick"},
     {"src/emit/reports/reports.h", "100", "width of a printed page"},
-    {"src/emit/reports/studs.c", "12", "side of the squares of a search"},
-    {"src/emit/reports/studs.c", "1000", "longest list of studs looked through"},
     {"src/emit/reports/test.c", "16", "switches whose positions are counted"},
     {"src/framing/frame.h", "20000", "more members are a slip of the pen"},
     {"src/framing/risers.c", "64", "ways up that are kept in a search"},

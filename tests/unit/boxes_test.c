@@ -3,6 +3,8 @@
  * 314.23 (how it is fastened), 314.27 (what hangs from it). */
 #include "compiled.h"
 #include "facts/boxes.h"
+#include "framing/mountings.h"
+#include "framing/routes.h"
 #include "generate.h"
 #include "loads/drops.h"
 #include "loads/loads.h"
@@ -168,6 +170,9 @@ static void a_type_is_judged_as_it_is_chosen(void **state)
         compile_boxes(&c, types);
         for (uint32_t box = 0; box < BOXES; box++) {
             struct box_asks asks = facts_box_asks(bare.model, bare.model->boxes.at[box]);
+            asks.stand = bare.routes->mountings->of_box[box].stand;
+            if (asks.stand != c.routes->mountings->of_box[box].stand)
+                continue; /* as wide as this type it stands otherwise */
             bool accepted = is_accepted(&c, box), chosen = is_chosen(&bare, box, type);
             bool left = facts_is_needless(&asks, type),
                  unsaid = facts_misfits(&asks, type) == MISFIT_UNSAID;

@@ -277,11 +277,11 @@ static void a_shared_wall_has_its_studs_from_the_room_named_first(void **state)
                           "box R1 south at 3' { receptacle }\n}\n\n"
                           "panel P { in a west at 2' up 5'; main 60 A; spaces 8 }\n\ncircuit P.1 "
                           "\"Room b\" {\n  breaker 20 A\n  run P -> b.R1\n}\n");
-    /* 84" from the west end of the wall of a: its stud at 80" is to the right of who stands in b;
-     * counted from b's own end it would be to the left */
+    /* 84" from the west end of the wall of a: its stud at 80" is to the right of who stands in b,
+     * and the box to the left of it; counted from b's own end it would be to the right */
     run("report boxes $D/two.bay --format json");
     assert_has(out, "\"box\": \"b.R1\"");
-    assert_has(out, "\"stud_side\": \"right\"");
+    assert_has(out, "\"stud_side\": \"left\"");
 }
 
 /* Annex D, example D1(a): see demand_test.c. */
@@ -852,8 +852,8 @@ static const char halves[] =
     "circuit P.1 \"Shed light\" { breaker 15 A afci; run P -> shed.S1 -> L1 }\n";
 
 static const char rooms[] = "room shed {\n  kind storage\n  size 10' by 8'\n"
-                            "  box S1 south at 3' up 48\" { switch leg light }\n"
-                            "  box L1 overhead at 5', 4' { luminaire leg light 20 W }\n}\n";
+                            "  box S1 south at 2'-10\" up 48\" { switch leg light }\n"
+                            "  box L1 overhead at 5', 5' { luminaire leg light 20 W }\n}\n";
 
 static void settles_each_file(void **state)
 {

@@ -396,6 +396,18 @@ static struct source *write_log(struct compilation *c)
 }
 
 /* As compile.c does it; the_stages_are_those_of_the_compiler holds the two together. */
+/* What the compiler does again where boxes became wider than they were taken for. */
+static void set_wider_boxes(struct compilation *c)
+{
+    if (!wiring_widens_boxes(c->model, c->wiring))
+        return;
+    diag_forget_looked(&c->diag);
+    c->routes = route_runs(&c->arena, c->model);
+    c->loads = loads_work_out(&c->arena, c->model);
+    int *gauges = drop_gauges(&c->arena, c->model, c->routes);
+    c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges);
+}
+
 static void compile_in_stages(struct compilation *c, const struct buf *text, bool with_log,
                               struct measured *m)
 {
@@ -418,6 +430,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("loads", c->loads = loads_work_out(&c->arena, c->model));
     STAGE("gauges", int *gauges = drop_gauges(&c->arena, c->model, c->routes));
     STAGE("wire", c->wiring = wire(&c->arena, c->model, c->routes, c->loads->asks, gauges));
+    STAGE("wider boxes", set_wider_boxes(c));
     STAGE("bores", c->bores = bores_work_out(&c->arena, c->model, c->routes, c->wiring));
     STAGE("make-up", c->makeup = wiring_make_up(&c->arena, c->model, c->wiring));
     STAGE("prove", c->verdict = prove(&c->arena, c->model, c->makeup));
@@ -433,6 +446,7 @@ static void compile_in_stages(struct compilation *c, const struct buf *text, boo
     STAGE("protect", c->protected = protect(&c->arena, c->model, c->routes, c->wiring));
     STAGE("openings", struct checked checked = compile_checked(c));
     STAGE("rules", rules_run(&checked));
+    STAGE("printed tables", compile_ask_for_printed_tables(&c->model->code));
     STAGE("waivers", model_apply_waivers(c->model));
     STAGE("findings", diag_finish(&c->diag));
 #undef STAGE

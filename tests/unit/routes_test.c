@@ -2,7 +2,11 @@
  * protection plates: 300.4(A)(1). Box depth, panel tail, slack and the stock step are common trade
  * practice, from the library. */
 #include "compiled.h"
+#include "framing/mountings.h"
 #include "framing/routes.h"
+
+/* Overhead ways lie in the middle of 2x10 joists, dressed 9-1/4 in. */
+static const length over = INCH * 37 / 8;
 
 /* A shed of 14 by 10 ft, ceiling 8 ft, studs at 16 in., joists running east, bores at 24 in., with
  * more in the room and one circuit of the given runs. */
@@ -13,10 +17,10 @@ static void shed(struct compilation *c, const char *room, const char *runs)
                "plan \"Shed\" { edition nec-2023 }\n"
                "room shed { kind workshop; size 14' by 10'\n%s\n"
                "box A west at 2' up 16\" { receptacle }\n"
-               "box B west at 8' up 16\" { receptacle }\n"
+               "box B west at 7'-4\" up 16\" { receptacle }\n"
                "box C east at 5' up 4' { receptacle }\n"
                "box D overhead at 10', 2' { luminaire } }\n"
-               "panel P { in shed south at 7' up 5'; main 60 A; spaces 8 }\n"
+               "panel P { in shed south at 7'-4\" up 5'; main 60 A; spaces 8 }\n"
                "circuit P.1 { breaker 15 A\n%s }\n",
                room, runs);
     compile_sound(c, buf_text(&b));
@@ -37,15 +41,15 @@ static void one_wall_is_bored_through(void **state)
     shed(&c, "", "run shed.A -> B\nrun P -> shed.A\nrun P -> shed.C\nrun P -> shed.D\n");
     const struct route *r = route_of(&c, 0);
     assert_true(r->known);
-    /* up 8 in. to the bores, 6 ft along, down 8 in.; studs at 32, 48, 64 and 80 in. */
-    assert_int_equal(r->path, 6 * FOOT + 16 * INCH);
+    /* up 8 in. to the bores, 64 in. along, down 8 in.; studs at 32, 48, 64 and 80 in. */
+    assert_int_equal(r->path, 64 * INCH + 16 * INCH);
     assert_int_equal(r->bores, 4);
     /* a 3/4 in. bore in the middle of a 2x4 keeps 1-3/8 in. */
     assert_int_equal(r->plates, 0);
     assert_int_equal(r->supports, 2);
-    /* each end 6 in. free, 2-1/2 in. of box, 6 in. slack: 117 in., cut as 120 */
-    assert_int_equal(r->electrical, 117 * INCH);
-    assert_int_equal(r->cut, 120 * INCH);
+    /* each end 6 in. free, 2-1/2 in. of box, 6 in. slack: 109 in., cut as 114 */
+    assert_int_equal(r->electrical, 109 * INCH);
+    assert_int_equal(r->cut, 114 * INCH);
     compile_free(&c);
 }
 
@@ -59,13 +63,13 @@ static void other_walls_are_reached_overhead(void **state)
     struct place3 a = address_end_position(m->runs.at[0]->from),
                   b = address_end_position(m->runs.at[0]->to);
     length across = llabs(a.x - b.x) + llabs(a.y - b.y);
-    assert_int_equal(r->path, 80 * INCH + 48 * INCH + across);
+    assert_int_equal(r->path, 80 * INCH + 48 * INCH + 2 * over + across);
     /* two top plates, and the joists that run east crossed on the way north */
     assert_true(r->bores >= 2);
     /* the light hangs at the ceiling: one way up, no plate of its own */
     const struct route *light = route_of(&c, 3);
     a = address_end_position(m->runs.at[3]->from), b = address_end_position(m->runs.at[3]->to);
-    assert_int_equal(light->path, 48 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
+    assert_int_equal(light->path, 48 * INCH + 2 * over + llabs(a.x - b.x) + llabs(a.y - b.y));
     /* a panel's end takes the tail: 5 ft instead of free conductor and box */
     const struct route *home = route_of(&c, 2);
     assert_int_equal(home->electrical - home->path,
@@ -79,7 +83,8 @@ static void doors_stand_in_the_way(void **state)
     struct compilation c;
     shed(&c, "door west at 4' wide 3'",
          "run shed.A -> B\nrun P -> shed.A\nrun P -> shed.C\nrun P -> shed.D\n");
-    assert_int_equal(route_of(&c, 0)->path, 6 * FOOT + 2 * 80 * INCH);
+    /* the king of the door ends at 87 in.; B is set against it, its middle 1-3/16 in. from there */
+    assert_int_equal(route_of(&c, 0)->path, 64 * INCH + 3 * INCH / 16 + 2 * (80 * INCH + over));
     compile_free(&c);
 }
 
@@ -91,11 +96,11 @@ static void via_picks_the_way(void **state)
          "run shed.A -> B via overhead\nrun P -> shed.A via under\nrun P -> shed.C\nrun P -> "
          "shed.D\n");
     const struct model *m = c.model;
-    assert_int_equal(route_of(&c, 0)->path, 6 * FOOT + 2 * 80 * INCH);
+    assert_int_equal(route_of(&c, 0)->path, 64 * INCH + 2 * (80 * INCH + over));
     struct place3 a = address_end_position(m->runs.at[1]->from),
                   b = address_end_position(m->runs.at[1]->to);
     assert_int_equal(route_of(&c, 1)->path,
-                     60 * INCH + 16 * INCH + llabs(a.x - b.x) + llabs(a.y - b.y));
+                     60 * INCH + 16 * INCH + 2 * over + llabs(a.x - b.x) + llabs(a.y - b.y));
     compile_free(&c);
 }
 
@@ -105,11 +110,11 @@ static void corner_is_turned_through_the_studs(void **state)
     struct compilation c;
     shed(&c, "box N north at 3' up 16\" { receptacle }",
          "run shed.B -> N via studs\nrun P -> shed.A -> B\nrun P -> shed.C\nrun P -> shed.D\n");
-    /* 2 ft to the corner, 3 ft beyond it; one stud at 8 ft 0 in. is the box's own, then 9 ft 4 in.;
-     * the corner; 16 and 32 in. */
+    /* 32 in. to the corner, 3 ft beyond it; studs at 96 and 112 in., those at the ends of the two
+     * walls, then 16 and 32 in. */
     const struct route *r = route_of(&c, 0);
-    assert_int_equal(r->path, 5 * FOOT + 16 * INCH);
-    assert_int_equal(r->bores, 1 + 1 + 2);
+    assert_int_equal(r->path, 32 * INCH + 3 * FOOT + 16 * INCH);
+    assert_int_equal(r->bores, 2 + 2 + 2);
     compile_free(&c);
 }
 
@@ -237,7 +242,7 @@ static void floors_are_joined_by_the_height_between(void **state)
                       "room shop { on low; kind workshop; corner 0', 0'; size 14' by 10' }\n"
                       "room loft { on high; kind storage; corner 0', 0'; size 14' by 10'\nbox A "
                       "north at 3' up 16\" { receptacle } }\n"
-                      "panel P { in shop south at 7' up 5'; main 60 A; spaces 8 }\n"
+                      "panel P { in shop south at 7'-4\" up 5'; main 60 A; spaces 8 }\n"
                       "circuit P.1 { breaker 15 A; run P -> loft.A }\n");
     struct place3 a = address_end_position(c.model->runs.at[0]->from),
                   b = address_end_position(c.model->runs.at[0]->to);
@@ -258,7 +263,8 @@ static void no_route_is_shorter_than_straight(void **state)
         const struct run *run = c.model->runs.at[i];
         const struct route *r = &c.routes->of_run[i];
         assert_true(r->known);
-        struct place3 a = address_end_position(run->from), b = address_end_position(run->to);
+        struct place3 a = mounting_of_end(c.routes->mountings, run->from)->place.at,
+                      b = mounting_of_end(c.routes->mountings, run->to)->place.at;
         assert_true(r->path >= llabs(a.x - b.x) + llabs(a.y - b.y) + llabs(a.z - b.z));
         if (!run->existing)
             assert_true(r->cut > 0 && r->cut % c.model->stock_step == 0);

@@ -541,10 +541,10 @@ static void panels_in_a_ring_are_told(void **state)
     struct compilation c;
     const struct finding *f = compile_fault(
         &c,
-        shed("", "panel Q { in shed north at 7' up 5'; bus 60 A; spaces 8; feeder from T }\n"
-                 "panel S { in shed north at 10' up 5'; bus 60 A; spaces 8; feeder from Q }\n"
-                 "panel T { in shed north at 4' up 5'; bus 60 A; spaces 8; feeder from S }\n"
-                 "panel U { in shed east at 4' up 5'; bus 60 A; spaces 8; feeder from T }\n"),
+        shed("", "panel Q { in shed north at 7' up 5'; bus 30 A; spaces 8; feeder from T }\n"
+                 "panel S { in shed north at 10' up 5'; bus 30 A; spaces 8; feeder from Q }\n"
+                 "panel T { in shed north at 4' up 5'; bus 30 A; spaces 8; feeder from S }\n"
+                 "panel U { in shed east at 4' up 5'; bus 30 A; spaces 8; feeder from T }\n"),
         "loop-in-circuit", "panel T is fed from panel S");
     assert_non_null(f);
     assert_int_equal(findings_of(&c, "loop-in-circuit"), 1);
@@ -790,7 +790,7 @@ static void full_box_names_one_that_serves(void **state)
     struct compilation c;
     const struct finding *f =
         compile_fault(&c,
-                      shed("box R1 west at 2' { type nail-on-1g-18; receptacle }\nbox R2 west at "
+                      shed("box R1 west at 18\" { type nail-on-1g-18; receptacle }\nbox R2 west at "
                            "6' { receptacle }\nbox R3 west at 8' { receptacle }",
                            "circuit P.1 { breaker 20 A; cable 12/2; run P -> shed.R1 -> R2; run "
                            "shed.R1 -> R3 }\n"),
@@ -848,12 +848,11 @@ static void mend_of_a_full_box_has_its_gangs(void **state)
     (void)state;
     struct compilation c;
     compile_text(
-        &c,
-        shed(
-            "box S1 west at 2' { type nail-on-1g-18; switch leg a; switch leg b }\nbox L1 overhead "
-            "at 3', 3' { luminaire leg a }\nbox L2 overhead at 8', 3' { luminaire leg b }",
-            "circuit P.1 \"Lights\" { breaker 15 A; run P -> shed.S1 -> L1; run shed.S1 -> L2 "
-            "}\n"));
+        &c, shed("box S1 west at 18\" { type nail-on-1g-18; switch leg a; switch leg b }\nbox L1 "
+                 "overhead "
+                 "at 3', 3' { luminaire leg a }\nbox L2 overhead at 8', 3' { luminaire leg b }",
+                 "circuit P.1 \"Lights\" { breaker 15 A; run P -> shed.S1 -> L1; run shed.S1 -> L2 "
+                 "}\n"));
     const struct finding *f = finding_of(&c, "box-overfilled", 0);
     assert_non_null(f);
     assert_non_null(strstr(f->mend, "nail-on-2g"));

@@ -78,8 +78,8 @@ static const char two_places[] =
     "room a { kind hall; size 14' by 4'\n"
     "  door west at 6\" wide 3'\n  door east at 6\" wide 3'\n"
     "  box S1 north at 9\" up 48\" { switch leg l }\n"
-    "  box S2 north at 13'-3\" up 48\" {  # the far door\n    switch leg l\n  }\n"
-    "  box R1 south at 7' { receptacle }\n"
+    "  box S2 north at 13'-2\" up 48\" {  # the far door\n    switch leg l\n  }\n"
+    "  box R1 south at 6'-10\" { receptacle }\n"
     "  box L1 overhead at 7', 2' { luminaire leg l 20 W }\n}\n"
     "panel P { in a south at 3' up 5'; main 100 A; spaces 12 }\n"
     "circuit P.rec { breaker 20 A afci; run P -> a.R1 }\n"
@@ -135,10 +135,10 @@ static void types_stand_where_clauses_stand(void **state)
     (void)state;
     const char *plan = two_places_with("  run P -> a.S1 -> L1\n  run a.S1 -> S2\n");
     assert_settles(plan, 1u << SETTLE_TYPES,
-                   "  box S2 north at 13'-3\" up 48\" {  # the far door\n    type nail-on-1g-18\n"
+                   "  box S2 north at 13'-2\" up 48\" {  # the far door\n    type nail-on-1g-18\n"
                    "    switch leg l\n  }\n");
     assert_settles(plan, 1u << SETTLE_TYPES,
-                   "  box R1 south at 7' type nail-on-1g-18 { receptacle }\n");
+                   "  box R1 south at 6'-10\" type nail-on-1g-18 { receptacle }\n");
 }
 
 static void spaces_stand_behind_breakers(void **state)
@@ -220,8 +220,8 @@ static void all_copies_agree(void **state)
     assert_settles(TWIN "unit u1 : flat { corner 0', 0' }\n"
                         "unit u2 : flat { corner 20', 0'; opposite-hand }\n",
                    types | 1u << SETTLE_CABLES | 1u << SETTLE_SPACES,
-                   "    box R1 north at 3' up 42\" type nail-on-1g-18 { receptacle }\n"
-                   "    box R2 south at 3' up 42\" type nail-on-1g-18 { receptacle }\n  }\n"
+                   "    box R1 north at 3' up 42\" type bracket-1g-20 { receptacle }\n"
+                   "    box R2 south at 3' up 42\" type bracket-1g-20 { receptacle }\n  }\n"
                    "  panel P { in a west at 4' up 5'; main 60 A; spaces 8 }\n"
                    "  circuit P.rec { breaker 20 A afci; space 1; run P -> a.R1 -> R2 cable 12/2 "
                    "}\n");
@@ -233,7 +233,7 @@ static void a_copy_with_its_own_text_has_its_own_type(void **state)
     assert_settles(TWIN "unit u1 : flat { corner 0', 0' }\n"
                         "unit u2 : flat { corner 20', 0'\n"
                         "  room a { box R1 { receptacle; receptacle } }\n}\n",
-                   types, "  room a { box R1 type nail-on-2g-32 { receptacle; receptacle } }\n");
+                   types, "  room a { box R1 type bracket-2g-34 { receptacle; receptacle } }\n");
 }
 
 static void what_is_there_takes_no_type_of_its_base(void **state)
@@ -245,9 +245,9 @@ static void what_is_there_takes_no_type_of_its_base(void **state)
                      "unit u2 : flat { corner 20', 0'\n"
                      "  room a { box R2 { existing; grounds 1; holds 2 of 12 } }\n}\n",
                 types, &left);
-    assert_non_null(strstr(got, "    box R1 north at 3' up 42\" type nail-on-1g-18 {"));
+    assert_non_null(strstr(got, "    box R1 north at 3' up 42\" type bracket-1g-20 {"));
     assert_non_null(strstr(got, "    box R2 south at 3' up 42\" { receptacle }\n"));
-    assert_null(strstr(got, "type nail-on-1g-18 { existing"));
+    assert_null(strstr(got, "type bracket-1g-20 { existing"));
     assert_int_equal(left, 1);
 }
 

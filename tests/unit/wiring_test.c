@@ -459,7 +459,7 @@ static void a_device_counts_by_its_own_conductors(void **state)
     compile_sound(
         &c,
         shed("storage",
-             "box S1 west at 2' up 4' { type nail-on-2g-32; switch leg a circuit 1; receptacle "
+             "box S1 west at 19\" up 4' { type nail-on-2g-32; switch leg a circuit 1; receptacle "
              "circuit 2 }\n"
              "box L1 overhead at 5', 5' { luminaire leg a 40 W }\nbox R2 west at 6' { receptacle }",
              "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\ncircuit P.2 { breaker 20 A; "

@@ -4,6 +4,7 @@
 #include "facts/facts.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
+#include "framing/mountings.h"
 #include "model/power.h"
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
@@ -141,7 +142,9 @@ static void find_things(struct elevation *e, uint32_t wall)
         const struct box *b = e->room->boxes.at[i];
         if (facts_known(b, ITS_TEXT) && on_wall(&b->place, wall))
             *vec_push(arena, &e->things) =
-                (struct thing){.box = b, .place = &b->place, .name = b->name};
+                (struct thing){.box = b,
+                               .place = &e->all->r->routes->mountings->of_box[b->id].place,
+                               .name = b->name};
     }
     const thing_list *panels = map_get(&e->all->panels, 0, (uintptr_t)e->room);
     for (uint32_t i = 0; panels && i < panels->n; i++)
@@ -176,21 +179,66 @@ static void draw_plates(struct elevation *e)
         rect(e, 0, ceiling - (i + 1) * thick, e->wall->length, ceiling - i * thick, wood);
 }
 
+/* A piece of wood on the line, as far as it is on this wall. */
+static void draw_wood(struct elevation *e, length lo, length hi, length low, length high)
+{
+    length a = frame_from_left_of(e->face, lo), b = frame_from_left_of(e->face, hi);
+    length left = a < b ? a : b, right = a < b ? b : a;
+    left = left < 0 ? 0 : left;
+    right = right > e->wall->length ? e->wall->length : right;
+    rect(e, left, low, right, high, wood);
+}
+
+static void draw_upright(struct elevation *e, const struct upright *u)
+{
+    length half = frame_half_stud(u);
+    draw_wood(e, u->at - half, u->at + half, u->low, u->high);
+}
+
+/* Cripples of the line from a place on. */
+static uint32_t first_cripple(const struct skeleton *f, const struct line *l, length at)
+{
+    uint32_t lo = 0, hi = l->cripple_count;
+    while (lo < hi) {
+        uint32_t mid = (lo + hi) / 2;
+        if (f->cripples[l->first_cripple + mid].at < at)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return l->first_cripple + lo;
+}
+
 static void draw_studs(struct elevation *e)
 {
     const struct skeleton *f = e->all->r->routes->frame;
-    length thick = e->room->wall_framing.lumber.thickness,
-           top = e->room->ceiling - e->all->top_plates * thick;
-    uint32_t first = 0, count = e->line ? frame_studs_between(f, e->line, e->face->lo - INCH,
-                                                              e->face->hi + INCH, &first)
-                                        : 0;
-    for (uint32_t i = first; i < first + count; i++) {
-        length at = frame_from_left_of(e->face, f->studs[i].at);
-        if (at < 0 || at > e->wall->length)
-            continue;
-        length left = at - thick / 2 < 0 ? 0 : at - thick / 2,
-               right = at + thick / 2 > e->wall->length ? e->wall->length : at + thick / 2;
-        rect(e, left, thick, right, top, wood);
+    const struct line *l = e->line;
+    uint32_t first = 0,
+             count =
+                 l ? frame_studs_between(f, l, e->face->lo - INCH, e->face->hi + INCH, &first) : 0;
+    for (uint32_t i = first; i < first + count; i++)
+        draw_upright(e, &f->studs[i]);
+    for (uint32_t i = l ? first_cripple(f, l, e->face->lo) : 0;
+         l && i < l->first_cripple + l->cripple_count && f->cripples[i].at <= e->face->hi; i++)
+        draw_upright(e, &f->cripples[i]);
+}
+
+/* The openings of the line on this wall, written in whichever room: headers on their jacks, rough
+ * sills, and the hole between. */
+static void draw_rough_openings(struct elevation *e)
+{
+    const struct skeleton *f = e->all->r->routes->frame;
+    const struct line *l = e->line;
+    const struct rough_opening *r = l ? frame_opening_from(f, l, e->face->lo) : NULL;
+    length thick = e->room->wall_framing.lumber.thickness;
+    for (; r && r < &f->openings[l->first_opening + l->opening_count] && r->lo < e->face->hi; r++) {
+        length a = frame_from_left_of(e->face, r->lo), b = frame_from_left_of(e->face, r->hi);
+        length jacks = r->jacks * thick, left = a < b ? a : b, right = a < b ? b : a;
+        draw_wood(e, r->lo - jacks, r->hi + jacks, r->head, r->top);
+        if (r->sill > thick)
+            draw_wood(e, r->lo, r->hi, r->sill - thick, r->sill);
+        rect(e, left < 0 ? 0 : left, r->sill, right > e->wall->length ? e->wall->length : right,
+             r->head, (struct pen){.stroke = "black", .fill = "white", .width = POINT});
     }
 }
 
@@ -542,6 +590,7 @@ static void draw_frame(struct elevation *e, uint32_t wall)
     coord end = at_x(e, e->wall->length), ceiling = at_y(e, e->room->ceiling);
     draw_plates(e);
     draw_studs(e);
+    draw_rough_openings(e);
     draw_openings(e, wall);
     canvas_line(e->sheet.c, e->left - 10 * POINT, e->floor, end + 10 * POINT, e->floor, heavy);
     canvas_line(e->sheet.c, e->left - 10 * POINT, ceiling, end + 10 * POINT, ceiling, heavy);
@@ -705,8 +754,8 @@ static void file_pieces(struct elevations *all)
         thing_list **list = (thing_list **)map_at(r->arena, &all->panels, 0, (uintptr_t)p->room);
         if (!*list)
             *list = arena_new(r->arena, thing_list);
-        *vec_push(r->arena, *list) =
-            (struct thing){.panel = p, .place = &p->place, .name = p->name};
+        *vec_push(r->arena, *list) = (struct thing){
+            .panel = p, .place = &r->routes->mountings->of_panel[p->id].place, .name = p->name};
     }
 }
 

@@ -120,7 +120,7 @@ void report_bores(const struct results *r, struct report *report)
             "cables lie side by side; a plate goes over each.";
     *vec_push(r->arena, &report->notes) =
         "Studs count from the wall's left end as one stands in its room, joists from the level's "
-        "south-west corner; the first stands one spacing from there. A "
-        "corner post is one hole here, whatever it is made of. Bores are meant in the middle of "
-        "their member.";
+        "south-west corner; the first stands one spacing from there. "
+        "End studs stand in the corners, a king and jacks on each side of an opening, cripples "
+        "under a sill. Bores are meant in the middle of their member.";
 }

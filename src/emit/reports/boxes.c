@@ -1,9 +1,11 @@
 /* What is marked on the studs: where each box stands, what is nailed up, and what goes into it. */
 #include "emit/reports/reports.h"
-#include "emit/reports/studs.h"
 #include "emit/views.h"
 #include "emit/words/devices.h"
 #include "emit/words/places.h"
+#include "framing/frame.h"
+#include "framing/routes.h"
+#include "framing/mountings.h"
 #include "model/site.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"
@@ -23,6 +25,9 @@ enum {
     GANGS,
     RING,
     STUD,
+    SIDE,
+    APART,
+    WRITTEN,
     DEVICES
 };
 
@@ -40,14 +45,16 @@ static const struct column columns[] = {
     [TYPE] = {"type", "Type", 0, 0},
     [GANGS] = {"gangs", "Gangs", 0, COLUMN_RIGHT | COLUMN_DATA},
     [RING] = {"ring", "Ring", 0, COLUMN_DATA | COLUMN_IF_USED},
-    [STUD] = {"stud_side", "Stud", 0, COLUMN_RIGHT},
+    [STUD] = {"stud", "Stud", 0, 0},
+    [SIDE] = {"stud_side", "Side", 0, COLUMN_DATA},
+    [APART] = {"stud_in", "Apart", 2, COLUMN_DATA | COLUMN_RIGHT | COLUMN_INCHES},
+    [WRITTEN] = {"written_ft", "Written", 2, COLUMN_DATA | COLUMN_IF_USED | COLUMN_RIGHT},
     [DEVICES] = {"devices", "Devices", 0, 0},
 };
 
-/* What is looked up once for all boxes: the heights of boxes, from the library, and the studs. */
+/* What is looked up once for all boxes: the heights of boxes, from the library. */
 struct site {
     length box_height, round;
-    struct studs studs;
 };
 
 /* "W 4'", "L 2\"": a distance and the side it is to. */
@@ -56,13 +63,34 @@ static const char *side_words(struct arena *arena, const char *side, length l)
     return arena_printf(arena, "%s %s", side, length_words(arena, l));
 }
 
-/* The side of the nearest stud and how far its centre is. */
-static struct cell stud_cell(struct arena *arena, struct stud stud)
+/* "9" of a stud that is laid out, "king" of another, "joist 4". */
+static const char *wood_words(struct arena *arena, const struct mounting *mounting)
 {
-    if (!stud.known)
-        return cell_text(NULL);
-    const char *away = stud.away ? side_words(arena, stud.left ? "L" : "R", stud.away) : "on it";
-    return cell_shown(cell_text(stud.left ? "left" : "right"), away);
+    return mounting->joisted ? arena_printf(arena, "joist %lld", (long long)mounting->joist)
+           : mounting->stud->kind == STUD_COMMON ? arena_printf(arena, "%u", mounting->stud->index)
+                                                 : words_stud(arena, mounting->stud);
+}
+
+/* The nearest stud or joist, and how the box stands to it: "right of 9", "3\" north of joist 4".
+ * Nothing of a box that is fastened to neither. */
+static void stand_cells(struct arena *arena, const struct mounting *mounting, struct cell *row)
+{
+    if (mounting->stand == STAND_FREE || (!mounting->stud && !mounting->joisted))
+        return;
+    const char *wood = wood_words(arena, mounting),
+               *side = !mounting->joisted ? mounting->after ? "right" : "left"
+                       : mounting->north  ? mounting->after ? "east" : "west"
+                       : mounting->after  ? "north"
+                                          : "south";
+    const char *words =
+        mounting->stand == STAND_ON ? arena_printf(arena, "on %s", wood)
+        : mounting->stand == STAND_BESIDE
+            ? arena_printf(arena, "%s of %s", side, wood)
+            : arena_printf(arena, "%s %s of %s", length_words(arena, mounting->apart), side, wood);
+    row[STUD] =
+        cell_shown(cell_text(mounting->stud ? words_stud(arena, mounting->stud) : wood), words);
+    row[SIDE] = cell_text(mounting->stand == STAND_ON ? "on" : side);
+    row[APART] = cell_length(mounting->stand == STAND_ON ? 0 : mounting->apart);
 }
 
 static void place_cells(const struct results *r, const struct box_view *v, const struct site *site,
@@ -70,7 +98,9 @@ static void place_cells(const struct results *r, const struct box_view *v, const
 {
     const struct box *b = v->box;
     const struct box_type *type = v->fill->type;
-    const struct place *p = &b->place;
+    const struct mounting *mounting = &r->routes->mountings->of_box[b->id];
+    const struct place *p = &mounting->place;
+    stand_cells(r->arena, mounting, row);
     row[WALL] = cell_text(v->wall);
     if (v->on_wall) {
         length height = type && type->gangs == 0 ? site->round : site->box_height;
@@ -79,8 +109,8 @@ static void place_cells(const struct results *r, const struct box_view *v, const
         row[UP] = cell_length(p->up);
         if (!b->compartment && height)
             row[BOTTOM] = cell_length(p->up - height / 2);
-        if (!type || !type->old_work)
-            row[STUD] = stud_cell(r->arena, stud_beside(&site->studs, b));
+        if (mounting->moved)
+            row[WRITTEN] = cell_length(b->place.from_left);
         return;
     }
     if (!v->wall)
@@ -107,18 +137,33 @@ static void add_box(const struct results *r, struct report *report, const struct
     row[DEVICES] = cell_list(v->devices, v->box->device_count);
 }
 
+/* What is not where the plan writes it. */
+static void note_moved(const struct results *r, struct report *report)
+{
+    const char *moved = NULL;
+    for (uint32_t i = 0; i < r->model->boxes.n; i++) {
+        const struct box_view *v = view_built_box(r, i);
+        if (v && r->routes->mountings->of_box[i].moved)
+            moved = moved ? arena_printf(r->arena, "%s, %s", moved, v->address) : v->address;
+    }
+    if (moved)
+        *vec_push(r->arena, &report->notes) = arena_printf(
+            r->arena, "Written in front of a stud or joist, and set on its nearer side: %s.",
+            moved);
+}
+
 void report_boxes(const struct results *r, struct report *report)
 {
     table_begin(&report->rows, r->arena, columns, sizeof columns / sizeof *columns);
     struct site site = {.box_height = code_length(&r->model->code, SET_BOX_SPACE_BOX_HEIGHT, 0),
                         .round = code_length(&r->model->code, SET_BOX_SPACE_ROUND_WIDTH, 0)};
-    studs_find(&site.studs, r->arena, r->model);
     for (uint32_t i = 0; i < r->model->boxes.n; i++)
         if (view_built_box(r, i))
             add_box(r, report, view_built_box(r, i), &site);
     *vec_push(r->arena, &report->notes) =
         "Distances are to the centre of the box, from the wall's ends as one stands in the room "
-        "and faces it, between the faces of the studs; "
-        "W and S: on a ceiling or floor, from the room's west and south sides. Stud: how far from "
-        "the box's centre that of the nearest stud is, to the left (L) or right (R).";
+        "and faces it, between the faces of the studs; W and S: on a ceiling or floor, from the "
+        "room's west and south sides. Stud: the side of the stud or joist that it is nailed to, or "
+        "how far its side is from the nearest; studs count from the wall's left end.";
+    note_moved(r, report);
 }

@@ -6,7 +6,7 @@
 #include "model/site.h"
 #include "wiring/bores.h"
 
-enum { STEP, WAY, FEET, SUM, MEMBERS, HELD, COLUMNS };
+enum { STEP, WAY, FEET, SUM, MEMBERS, HELD, EAST, NORTH, UP, TO_EAST, TO_NORTH, TO_UP, COLUMNS };
 
 static const struct column columns[COLUMNS] = {
     [STEP] = {"step", "Step", 0, COLUMN_RIGHT},
@@ -15,6 +15,12 @@ static const struct column columns[COLUMNS] = {
     [SUM] = {"so_far_ft", "So far", 2, COLUMN_RIGHT},
     [MEMBERS] = {"members", "Passes", 0, 0},
     [HELD] = {"held", "Held by", 0, 0},
+    [EAST] = {"from_east_ft", "From east", 2, COLUMN_DATA | COLUMN_RIGHT},
+    [NORTH] = {"from_north_ft", "From north", 2, COLUMN_DATA | COLUMN_RIGHT},
+    [UP] = {"from_up_ft", "From up", 2, COLUMN_DATA | COLUMN_RIGHT},
+    [TO_EAST] = {"to_east_ft", "To east", 2, COLUMN_DATA | COLUMN_RIGHT},
+    [TO_NORTH] = {"to_north_ft", "To north", 2, COLUMN_DATA | COLUMN_RIGHT},
+    [TO_UP] = {"to_up_ft", "To up", 2, COLUMN_DATA | COLUMN_RIGHT},
 };
 
 static const char *wall_words(const struct results *r, const struct segment *s)
@@ -42,7 +48,10 @@ static const char *way_words(const struct results *r, const struct segment *s)
     const char *up = s->to.z > s->from.z ? "up" : "down";
     switch (s->kind) {
     case IN_BAY:
-        return s->room ? arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s)) : up;
+        return !s->room ? up
+               : s->from.z == s->to.z
+                   ? arena_printf(r->arena, "beside the stud, %s, %s", wall_words(r, s), compass(s))
+                   : arena_printf(r->arena, "%s the stud bay, %s", up, wall_words(r, s));
     case THROUGH_STUDS:
         return arena_printf(r->arena, "through the studs, %s, %s", wall_words(r, s), compass(s));
     case ALONG_JOISTS:
@@ -79,6 +88,14 @@ static struct cell member_cell(const struct results *r, const struct run *run,
     return cell_list(names, s->count);
 }
 
+/* East and north of the plan's origin, and above its datum. */
+static void fill_place(struct cell *row, struct place3 p)
+{
+    row[0] = cell_length(p.x);
+    row[1] = cell_length(p.y);
+    row[2] = cell_length(p.z);
+}
+
 void way_explain(const struct results *r, struct report *report, const struct run *run)
 {
     const struct route *route = &r->routes->of_run[run->id];
@@ -93,6 +110,8 @@ void way_explain(const struct results *r, struct report *report, const struct ru
         row[FEET] = cell_length(s->length);
         row[SUM] = cell_length(sum);
         row[MEMBERS] = member_cell(r, run, s);
+        fill_place(&row[EAST], s->from);
+        fill_place(&row[TO_EAST], s->to);
         row[HELD] = cell_text(run->existing || run->fished || s->kind == IN_GROUND ||
                                       s->kind == IN_AIR || s->kind == IN_CHASE
                                   ? NULL

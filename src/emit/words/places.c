@@ -2,6 +2,7 @@
 
 #include "base/length.h"
 #include "emit/results.h"
+#include "framing/frame.h"
 #include "framing/routes.h"
 #include "model/address.h"
 #include "model/model.h"
@@ -77,6 +78,22 @@ const char *words_members_line(struct arena *arena, const struct passed *p)
                         p->room->walls[p->wall].name);
 }
 
+const char *words_stud(struct arena *arena, const struct upright *stud)
+{
+    switch (stud->kind) {
+    case STUD_END:
+        return "end stud";
+    case STUD_KING:
+        return "king stud";
+    case STUD_JACK:
+        return "jack stud";
+    case STUD_CRIPPLE:
+        return arena_printf(arena, "cripple stud %u", stud->index);
+    default:
+        return arena_printf(arena, "stud %u", stud->index);
+    }
+}
+
 const char *words_member(struct arena *arena, const struct passed *p)
 {
     if (p->member == MEMBER_JOIST)
@@ -84,8 +101,7 @@ const char *words_member(struct arena *arena, const struct passed *p)
     const char *wall = words_members_line(arena, p);
     if (p->member == MEMBER_PLATE)
         return arena_printf(arena, "%s, %s plate", wall, p->top ? "top" : "bottom");
-    return p->index ? arena_printf(arena, "%s, stud %d", wall, p->index)
-                    : arena_printf(arena, "%s, corner post", wall);
+    return arena_printf(arena, "%s, %s", wall, words_stud(arena, p->stud));
 }
 
 const char *words_bored(struct arena *arena, const struct route *route)

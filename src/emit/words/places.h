@@ -9,6 +9,7 @@ struct passed;
 struct results;
 struct route;
 struct unit;
+struct upright;
 
 /* Words and addresses as people read them, those of one room as a plan writes a chain: "shop.R1,
  * R2; store.S1". An address may follow what is said of it: "a ground on: shop.R1". */
@@ -17,6 +18,9 @@ struct cell places_cell(const struct results *r, const char *const *item, uint32
 
 /* The unit's name, or an empty cell. */
 struct cell words_unit_cell(const struct unit *unit);
+
+/* A stud: "stud 3", "end stud", "king stud". */
+const char *words_stud(struct arena *arena, const struct upright *stud);
 
 /* A member in a builder's words: "studio north wall, stud 3", "joist 5 over upper". */
 const char *words_member(struct arena *arena, const struct passed *p);

@@ -1,4 +1,4 @@
-/* Rules about boxes: box-gangs, box-mount, fan-support, luminaire-support,
+/* Rules about boxes: box-gangs, fan-support, luminaire-support,
  * luminaire-through-wiring, box-buried, low-voltage-in-power-box.
  *
  * They judge what the plan names: a box that is left to the compiler is chosen so that it keeps
@@ -34,7 +34,7 @@ static const char *such_as(const struct checked *c, const struct box *box)
     return t ? arena_printf(c->model->arena, ", such as %s", t->name) : "";
 }
 
-/* --- box-gangs, box-mount ----------------------------------------------------------------- */
+/* --- box-gangs ----------------------------------------------------------------- */
 
 RULE(box_gangs, "box-gangs", ERROR, WAIVABLE, "a box has a gang for every yoke");
 
@@ -83,31 +83,6 @@ static void check_gangs(const struct checked *c, const struct box *box)
     mend_gangs(c, f, yokes);
 }
 CHECK(box_gangs, .box = {check_gangs, ITS_TEXT, NEW_WORK});
-
-static const char *mount_words(enum mount mount)
-{
-    return mount == MOUNT_WALL ? "a wall" : mount == MOUNT_CEILING ? "a ceiling" : "a floor";
-}
-
-RULE(box_mount, "box-mount", ERROR, WAIVABLE, "a box is made for the place where it is fastened");
-
-static void check_mount(const struct checked *c, const struct box *box)
-{
-    struct model *m = c->model;
-    const struct box_type *type = box->declared;
-    unsigned misfits = misfits_of(c, box);
-    struct finding *f;
-    if (c->wiring->of_box[box->id].type)
-        looked(c, box_mount);
-    if (misfits & MISFIT_MOUNT) {
-        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
-                           "box %s stands on %s; %s is made for %s", box_words(c, box),
-                           mount_words(facts_box_asks(m, box).mount), type->name,
-                           mount_words(type->mount));
-        diag_mend(m->diag, f, "a type that is fastened there, or leave 'type' out");
-    }
-}
-CHECK(box_mount, .box = {check_mount, ITS_TEXT, NEW_WORK});
 
 /* --- what hangs from a box ---------------------------------------------------------------- */
 
@@ -266,19 +241,11 @@ CHECK(luminaire_through_wiring, .plan = check_through_wiring);
 
 /* --- box-buried --------------------------------------------------------------------------- */
 
-static bool stays_open(const struct room *room)
-{
-    bool open = room->unfinished;
-    for (uint32_t i = 0; i < room->kind_count; i++)
-        open = open || room->kinds[i]->unfinished;
-    return open;
-}
-
 RULE(box_buried, "box-buried", ERROR, WAIVABLE, "a junction box can be reached");
 
 static void check_buried(const struct checked *c, const struct box *box)
 {
-    if (box->device_count || !box->runs.n || box->cover || stays_open(box->room))
+    if (box->device_count || !box->runs.n || box->cover || facts_stays_open(box->room))
         return;
     struct finding *f = box_finding(
         c, &rule_box_buried, box,

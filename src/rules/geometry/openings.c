@@ -57,6 +57,8 @@ static void look_through(struct arena *arena, struct openings *o, const struct h
     there.here.from_left = left;
     there.here.to = (struct room *)h->room;
     there.here.to_outside = false;
+    there.here.hinge_right = !h->fixture->hinge_right;
+    there.here.swings_out = !h->fixture->swings_out;
     *vec_push(arena, &o->of_room[face->room->id]) = there;
 }
 

@@ -1,0 +1,145 @@
+/* box-mount, box-too-deep: whether a box can be fastened where it stands, and fits into its wall.
+ */
+#include "facts/boxes.h"
+#include "framing/frame.h"
+#include "framing/routes.h"
+#include "framing/mountings.h"
+#include "model/site.h"
+#include "rules/check.h"
+#include "wiring/wiring.h"
+
+static struct span type_span(const struct box *box)
+{
+    const struct node *clause = node_child(box->node, F_BOX_TYPE);
+    return clause ? node_span(clause) : node_name_span(box->node);
+}
+
+static const char *box_words(const struct checked *c, const struct box *box)
+{
+    return address_of_box(c->model->arena, box, true);
+}
+
+static const char *mount_words(enum mount mount)
+{
+    return mount == MOUNT_WALL ? "a wall" : mount == MOUNT_CEILING ? "a ceiling" : "a floor";
+}
+
+RULE(box_mount, "box-mount", ERROR, WAIVABLE, "a box is made for the place where it is fastened");
+
+/* "stud 9 of the north wall", "the joist 4'-8\" from the west side". */
+static const char *wood_words(const struct checked *c, const struct box *box,
+                              const struct mounting *mounting)
+{
+    struct arena *arena = c->model->arena;
+    if (mounting->stud && mounting->stud->kind == STUD_COMMON)
+        return arena_printf(arena, "stud %u of the %s wall", mounting->stud->index,
+                            box->room->walls[box->place.wall].name);
+    if (mounting->stud)
+        return arena_printf(arena, "a stud of the %s wall", box->room->walls[box->place.wall].name);
+    return arena_printf(arena, "joist %lld from the %s", (long long)mounting->joist,
+                        mounting->north ? "west" : "south");
+}
+
+/* Where its middle would be if it stood against the nearest wood: from the wall's left end, or from
+ * the room's west or south side. */
+static void mend_beside(const struct checked *c, struct finding *f, const struct box *box,
+                        const struct mounting *mounting)
+{
+    length by = mounting->after ? -mounting->apart : mounting->apart;
+    const struct place *p = &mounting->place;
+    const char *at = mounting->stud    ? rules_feet(c, p->from_left + by)
+                     : mounting->north ? rules_feet(c, p->at.x + by - box->room->low.x)
+                                       : rules_feet(c, p->at.y + by - box->room->low.y),
+               *end = mounting->stud    ? "the wall's left end"
+                      : mounting->north ? "the west side of the room"
+                                        : "the south side of the room";
+    diag_mend(c->model->diag, f, "its middle at %s from %s, or leave 'type' out", at, end);
+}
+
+/* A type that holds to a stud or joist, and none is beside it, or one is behind it. */
+static void say_unheld(const struct checked *c, const struct box *box,
+                       const struct mounting *mounting)
+{
+    const struct box_type *type = box->declared;
+    const char *wood = wood_words(c, box, mounting);
+    struct finding *f;
+    if (mounting->stand == STAND_BETWEEN)
+        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
+                           "box %s is %s from %s, the nearest; %s is nailed to the side of one",
+                           box_words(c, box), rules_feet(c, mounting->apart), wood, type->name);
+    else if (type)
+        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
+                           "box %s stands %s %s; %s goes %s", box_words(c, box),
+                           mounting->joisted ? "under" : "in front of", wood, type->name,
+                           type->fastened == FASTENED_NAILS ? "beside one" : "between two");
+    else
+        f = box_finding(c, &rule_box_mount, box,
+                        "box %s stands in front of %s, and beside that there is no room for it",
+                        box_words(c, box), wood);
+    if (type)
+        mend_beside(c, f, box, mounting);
+    else
+        diag_mend(c->model->diag, f, "move it to a bay that is %s wide",
+                  rules_feet(c, mounting->width));
+}
+
+/* A thing that stands in the ceiling itself. */
+static void check_housing(const struct checked *c, const struct box *box,
+                          const struct mounting *mounting)
+{
+    if (!box->compartment || mounting->stand != STAND_ON || !mounting->joisted)
+        return;
+    const struct device *d = box->devices[0];
+    struct finding *f =
+        box_finding(c, &rule_box_mount, box, "the %s in box %s is under %s; its housing is %s wide",
+                    d->def->name, box_words(c, box), wood_words(c, box, mounting),
+                    rules_feet(c, d->def->housing));
+    diag_mend(c->model->diag, f, "move it %s or more to the %s, clear of the joist",
+              rules_feet(c, -mounting->apart),
+              mounting->north   ? mounting->after ? "east" : "west"
+              : mounting->after ? "north"
+                                : "south");
+}
+
+static void check_mount(const struct checked *c, const struct box *box)
+{
+    struct model *m = c->model;
+    const struct box_type *type = box->declared;
+    const struct fill *fill = &c->wiring->of_box[box->id];
+    const struct mounting *mounting = &c->routes->mountings->of_box[box->id];
+    struct finding *f;
+    if (fill->type || mounting->stand != STAND_FREE)
+        looked(c, box_mount);
+    if (type && fill->misfits & MISFIT_MOUNT) {
+        f = box_finding_at(c, &rule_box_mount, box, type_span(box),
+                           "box %s stands on %s; %s is made for %s", box_words(c, box),
+                           mount_words(facts_box_asks(m, box).mount), type->name,
+                           mount_words(type->mount));
+        diag_mend(m->diag, f, "a type that is fastened there, or leave 'type' out");
+    } else if (fill->misfits & MISFIT_STAND ||
+               (!type && !box->compartment && mounting->stand == STAND_ON)) {
+        say_unheld(c, box, mounting);
+    } else {
+        check_housing(c, box, mounting);
+    }
+}
+CHECK(box_mount, .box = {check_mount, ITS_TEXT | ITS_PLACE, NEW_WORK});
+
+RULE(box_too_deep, "box-too-deep", ERROR, WAIVABLE, "a box is no deeper than its wall");
+
+static void check_depth(const struct checked *c, const struct box *box)
+{
+    const struct fill *fill = &c->wiring->of_box[box->id];
+    if (fill->type && fill->type->depth && facts_deepest_box(box))
+        looked(c, box_too_deep);
+    if (!(fill->misfits & MISFIT_DEPTH))
+        return;
+    struct finding *f = box_finding_at(
+        c, &rule_box_too_deep, box, type_span(box),
+        "box %s: %s is %s deep; flush with the finish its wall has room for %s", box_words(c, box),
+        fill->type->name, rules_feet(c, fill->type->depth), rules_feet(c, facts_deepest_box(box)));
+    diag_mend(c->model->diag, f,
+              box->declared ? "a shallower box, or leave 'type' out; deeper studs or furring"
+                            : "deeper studs or furring: no shallower box of the library serves");
+}
+CHECK(box_too_deep, .box = {check_depth, ITS_TEXT | ITS_PLACE, NEW_WORK});
