@@ -51,45 +51,98 @@ static bool name_beside(char *name, size_t size, const char *path)
     return n >= 0 && n < (int)size;
 }
 
-/* Writes beside the file and renames. */
-static bool replace_now(const struct buf *b, const char *path, mode_t mode, bool synced)
+/* A file that is to be: written under a name beside it, then renamed. */
+struct staged {
+    char path[PATH_MAX], beside[PATH_MAX];
+    bool lies; /* something lies beside */
+};
+
+/* What a file keeps when it is written anew; of a new one the owner is who runs this. */
+struct nature {
+    mode_t mode;
+    uid_t owner;
+    gid_t group;
+    bool is_new;
+};
+
+/* A file of another's goes on being his, where that can be. */
+static bool keep_nature(int fd, const struct nature *n)
 {
-    char name[PATH_MAX];
-    if (!name_beside(name, sizeof name, path))
+    struct stat made;
+    if (!n->is_new && fstat(fd, &made) == 0 &&
+        (made.st_uid != n->owner || made.st_gid != n->group) &&
+        fchown(fd, n->owner, n->group) != 0 && made.st_uid != n->owner)
         return false;
-    int fd = mkstemp(name);
+    return fchmod(fd, n->mode) == 0;
+}
+
+/* Writes beside the file. */
+static bool stage(struct staged *s, const struct buf *b, const struct nature *n, bool synced)
+{
+    if (!name_beside(s->beside, sizeof s->beside, s->path))
+        return false;
+    int fd = mkstemp(s->beside);
     if (fd < 0)
         return false;
-    bool ok = write_all(fd, b->at, b->n) && fchmod(fd, mode) == 0 && (!synced || fsync(fd) == 0);
+    s->lies = write_all(fd, b->at, b->n) && keep_nature(fd, n) && (!synced || fsync(fd) == 0);
     int why = errno;
-    if (close(fd) != 0 && ok) {
-        ok = false;
+    if (close(fd) != 0 && s->lies) {
+        s->lies = false;
         why = errno;
     }
-    if (ok && rename(name, path) != 0) {
-        ok = false;
-        why = errno;
-    }
+    if (!s->lies)
+        unlink(s->beside);
+    errno = why;
+    return s->lies;
+}
+
+/* Puts what lies beside in its place. */
+static bool put(struct staged *s)
+{
+    bool ok = !s->lies || rename(s->beside, s->path) == 0;
+    int why = errno;
     if (!ok)
-        unlink(name);
+        unlink(s->beside);
+    s->lies = false;
     errno = why;
     return ok;
 }
 
-/* The same; a signal that ends the program waits until nothing lies beside the file. */
-static bool replace(const struct buf *b, const char *path, mode_t mode, bool synced)
+/* Signals that end the program wait until nothing lies beside a file. */
+static void hold_signals(sigset_t *before)
 {
     static const int ending[] = {SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGXCPU, SIGALRM};
-    sigset_t held, before;
+    sigset_t held;
     sigemptyset(&held);
     for (size_t i = 0; i < sizeof ending / sizeof *ending; i++)
         sigaddset(&held, ending[i]);
-    sigprocmask(SIG_BLOCK, &held, &before);
-    bool ok = replace_now(b, path, mode, synced);
+    sigprocmask(SIG_BLOCK, &held, before);
+}
+
+static void release_signals(const sigset_t *before)
+{
     int why = errno;
-    sigprocmask(SIG_SETMASK, &before, NULL);
+    sigprocmask(SIG_SETMASK, before, NULL);
     errno = why;
-    return ok;
+}
+
+/* Over the old text, for a file that has other names too, that is another's or lies where nothing
+ * can be made: only a crash of the machine tears it, since the room that it takes is had before. */
+static bool write_over(const struct buf *b, const char *path, off_t old)
+{
+    int fd = open(path, O_WRONLY | O_CLOEXEC), why = 0;
+    if (fd < 0)
+        return false;
+    if ((off_t)b->n > old && (why = posix_fallocate(fd, 0, (off_t)b->n)) != 0) {
+        if (ftruncate(fd, old) != 0)
+            why = errno;
+    } else if (!write_all(fd, b->at, b->n) || ftruncate(fd, (off_t)b->n) != 0 || fsync(fd) != 0) {
+        why = errno;
+    }
+    if (close(fd) != 0 && !why)
+        why = errno;
+    errno = why;
+    return !why;
 }
 
 /* What a new file may be: as the person's umask says. */
@@ -100,16 +153,63 @@ static mode_t new_mode(void)
     return 0666 & ~mask;
 }
 
-static bool write_whole(const struct buf *b, const char *path, bool synced)
+/* Stages what goes to a path; what is written at once there (a device, a file with other names)
+ * is written. */
+static bool begin_whole(struct staged *s, const struct buf *b, const char *path, bool synced)
 {
     struct stat old;
-    if (stat(path, &old) != 0)
-        return replace(b, path, new_mode(), synced);
+    if (stat(path, &old) != 0) {
+        int n = snprintf(s->path, sizeof s->path, "%s", path);
+        errno = ENAMETOOLONG;
+        return n < (int)sizeof s->path &&
+               stage(s, b, &(struct nature){.mode = new_mode(), .is_new = true}, synced);
+    }
     if (!S_ISREG(old.st_mode))
         return write_through(b, path);
-    char real[PATH_MAX]; /* a link goes on leading to the file that it leads to */
-    return realpath(path, real) && access(real, W_OK) == 0 &&
-           replace(b, real, old.st_mode & 0777, synced);
+    /* a link goes on leading to the file that it leads to */
+    if (!realpath(path, s->path) || access(s->path, W_OK) != 0)
+        return false;
+    const struct nature n = {old.st_mode & 0777, old.st_uid, old.st_gid, false};
+    if (old.st_nlink == 1 && stage(s, b, &n, synced))
+        return true;
+    return (old.st_nlink > 1 || errno == EACCES || errno == EPERM) &&
+           write_over(b, s->path, old.st_size);
+}
+
+static bool write_whole(const struct buf *b, const char *path, bool synced)
+{
+    struct staged s = {.lies = false};
+    sigset_t before;
+    hold_signals(&before);
+    bool ok = begin_whole(&s, b, path, synced) && put(&s);
+    release_signals(&before);
+    return ok;
+}
+
+bool file_write_all(const struct file_text *files, size_t count, size_t *failed)
+{
+    struct staged *list = calloc(count ? count : 1, sizeof *list);
+    sigset_t before;
+    bool ok = list != NULL;
+    hold_signals(&before);
+    *failed = 0;
+    for (size_t i = 0; ok && i < count; i++) {
+        *failed = i;
+        ok = begin_whole(&list[i], files[i].text, files[i].path, false);
+    }
+    int why = errno;
+    for (size_t i = 0; i < count && list; i++)
+        if (!ok && list[i].lies)
+            unlink(list[i].beside);
+        else if (ok && !put(&list[i])) {
+            *failed = i;
+            why = errno;
+            ok = false;
+        }
+    free(list);
+    errno = why;
+    release_signals(&before);
+    return ok;
 }
 
 bool file_write(const struct buf *b, const char *path)

@@ -6,11 +6,22 @@
 
 /* Writes the buffer to `path` under a temporary name beside it and renames it, so that a file is
  * whole or untouched; what a link leads to is written, not the link, and a device or pipe as it is.
- * False with errno set where it fails. */
+ * A file that has other names too, that is another's or lies in a folder where nothing can be made
+ * is written over, so that it keeps names and owner. False with errno set where it fails. */
 bool file_write(const struct buf *b, const char *path);
 
 /* The same for what cannot be made again: the disk has it before the old file goes. */
 bool file_save(const struct buf *b, const char *path);
+
+struct file_text {
+    const char *path;
+    const struct buf *text;
+};
+
+/* Writes several files: all are written beside their places before the first is put in its own, so
+ * that none is changed where there is no room for one. False with errno set, `failed` the index of
+ * the file that could not be written. */
+bool file_write_all(const struct file_text *files, size_t count, size_t *failed);
 
 /* Reads a whole file, at most `limit` bytes. False with errno set; EFBIG where it is larger. A
  * directory is EISDIR. "-" is standard input. */

@@ -89,6 +89,28 @@ bool cmd_save_file(const struct buf *b, const char *path)
     return written_to(path, file_save(b, path));
 }
 
+bool cmd_write_files(const struct file_text *files, size_t count)
+{
+    size_t failed;
+    bool written = file_write_all(files, count, &failed);
+    return written_to(files[failed].path, written);
+}
+
+void cmd_put_masked(struct buf *out, const char *path)
+{
+    size_t len = strlen(path);
+    buf_reserve(out, UTF8_MASKED(len) + 1);
+    out->n = (size_t)(utf8_mask(out->at + out->n, path, len) - out->at);
+}
+
+void cmd_put_path(struct buf *out, const char *path)
+{
+    if (isatty(STDOUT_FILENO))
+        cmd_put_masked(out, path);
+    else
+        buf_puts(out, path);
+}
+
 bool cmd_write_output(const struct buf *b, const char *path)
 {
     if (path)

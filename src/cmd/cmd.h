@@ -12,6 +12,7 @@
 
 enum exit_status { EXIT_FINE = 0, EXIT_PLAN = 1, EXIT_USAGE = 2, EXIT_PROOF = 3 };
 
+struct file_text;
 struct results;
 
 /* What was asked for. Options that take no value are "" where they are given. */
@@ -60,6 +61,15 @@ uint32_t cmd_find_name(const char *name, const char *const *names, uint32_t coun
 /* Writes to the file, or where `path` is NULL to standard output. False, with a message, where it
  * cannot all be written. */
 bool cmd_write_output(const struct buf *b, const char *path);
+
+/* Writes all of the files, or changes none. False, with a message, where that fails. */
+bool cmd_write_files(const struct file_text *files, size_t count);
+
+/* Appends the path of a file as a person may read it: without what does something to a terminal. */
+void cmd_put_masked(struct buf *out, const char *path);
+
+/* The same for standard output, where a program reads the path as it is. */
+void cmd_put_path(struct buf *out, const char *path);
 
 /* Whether nothing would be lost by writing to `path`, or to standard output where it is NULL:
  * false, with a message, where it leads to a file that was read for what is to be written. */

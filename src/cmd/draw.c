@@ -12,6 +12,9 @@
 static const char *const formats[] = {"dot", "svg", "png", "pdf"};
 enum { FORMAT_COUNT = sizeof formats / sizeof *formats };
 
+/* The circuits of a large house take dot some seconds, and a picture of them some MB. */
+static const struct dot_limits dot_limits = {.seconds = 300, .bytes = (size_t)256 << 20};
+
 static int list_drawings(void)
 {
     struct buf b = {0};
@@ -51,7 +54,7 @@ static bool write_drawing(const struct invocation *inv, const struct drawing_def
     r->model->code.reader = def->name;
     def->draw(r, &dot);
     if (!plain)
-        failed = dot_picture(r->arena, &dot, format, &picture);
+        failed = dot_picture(r->arena, &dot, format, dot_limits, &picture);
     if (failed)
         cmd_complain("%s", failed);
     bool written = !failed && cmd_write_output(plain ? &dot : &picture, inv->output);

@@ -23,7 +23,8 @@ static int deliver(enum mode mode, const char *path, const struct source *s, con
     if (!changed)
         return EXIT_FINE;
     struct buf line = {0};
-    buf_printf(&line, "%s\n", path);
+    cmd_put_path(&line, path);
+    buf_putc(&line, '\n');
     bool written = cmd_write_output(&line, NULL);
     buf_free(&line);
     return written ? EXIT_PLAN : EXIT_USAGE;

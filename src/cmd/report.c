@@ -1,12 +1,14 @@
 /* studbay report: one report, or each of them as text and CSV into a folder. */
 #include "cmd/cmd.h"
 
+#include "base/file.h"
 #include "emit/reports/reports.h"
 #include "facts/meant.h"
 
 #include <errno.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 /* In the order of enum report_format. */
 static const char *const formats[] = {"text", "csv", "json", "md"};
@@ -37,29 +39,44 @@ static bool write_report(const struct report_def *def, const struct results *r,
     return written;
 }
 
-static const char *path_in(struct arena *arena, const char *folder, const char *report,
-                           const char *ending)
+/* Each report as text and as CSV, in that order, with the paths of their files. */
+static struct file_text *make_all(const struct results *r, const char *folder, struct buf *texts)
 {
-    return arena_printf(arena, "%s/%s.%s", folder, report, ending);
+    struct file_text *files = arena_array(r->arena, struct file_text, 2 * report_count);
+    for (uint32_t i = 0; i < 2 * report_count; i++) {
+        const struct report_def *def = &report_table[i / 2];
+        files[i].path =
+            arena_printf(r->arena, "%s/%s.%s", folder, def->name, i % 2 ? "csv" : "txt");
+        files[i].text = &texts[i];
+        report_write(def, r, i % 2 ? REPORT_CSV : REPORT_TEXT, &texts[i]);
+    }
+    return files;
+}
+
+/* All of them, or none: a folder that holds reports of two plans would be taken for one. */
+static bool put_all(const struct compilation *c, const struct file_text *files, const char *folder)
+{
+    for (uint32_t i = 0; i < 2 * report_count; i++)
+        if (!cmd_may_replace(c, files[i].path))
+            return false;
+    bool made = mkdir(folder, 0777) == 0;
+    if (!made && errno != EEXIST) {
+        cmd_complain("cannot make the folder %s: %s", folder, strerror(errno));
+        return false;
+    }
+    bool written = cmd_write_files(files, 2 * report_count);
+    if (!written && made)
+        rmdir(folder);
+    return written;
 }
 
 static bool write_all(const struct compilation *c, const struct results *r, const char *folder)
 {
-    for (uint32_t i = 0; i < report_count; i++) /* before the first is written */
-        if (!cmd_may_replace(c, path_in(r->arena, folder, report_table[i].name, "txt")) ||
-            !cmd_may_replace(c, path_in(r->arena, folder, report_table[i].name, "csv")))
-            return false;
-    if (mkdir(folder, 0777) && errno != EEXIST) {
-        cmd_complain("cannot make the folder %s: %s", folder, strerror(errno));
-        return false;
-    }
-    for (uint32_t i = 0; i < report_count; i++) {
-        const struct report_def *def = &report_table[i];
-        if (!write_report(def, r, REPORT_TEXT, path_in(r->arena, folder, def->name, "txt")) ||
-            !write_report(def, r, REPORT_CSV, path_in(r->arena, folder, def->name, "csv")))
-            return false;
-    }
-    return true;
+    struct buf *texts = arena_array(r->arena, struct buf, 2 * report_count);
+    bool written = put_all(c, make_all(r, folder, texts), folder);
+    for (uint32_t i = 0; i < 2 * report_count; i++)
+        buf_free(&texts[i]);
+    return written;
 }
 
 /* The report of that name, NULL for all; false, with a message, where there is none. */

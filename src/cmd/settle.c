@@ -53,9 +53,10 @@ static void say_left(struct compilation *c, struct buf *out, const struct settle
     for (uint32_t i = 0; i < s->left.n; i++) {
         const struct settle_left *l = &s->left.at[i];
         struct position p = source_position(&c->arena, l->span.source, l->span.off);
+        cmd_put_masked(out, l->span.source->path);
         buf_printf(out,
-                   "%s:%u:%u: not settled: what stands for several things comes to different %s\n",
-                   l->span.source->path, p.line, p.column, settle_words[l->sort]);
+                   ":%u:%u: not settled: what stands for several things comes to different %s\n",
+                   p.line, p.column, settle_words[l->sort]);
     }
 }
 
@@ -63,8 +64,10 @@ static void say_left(struct compilation *c, struct buf *out, const struct settle
 static void say_other_files(struct compilation *c, struct buf *out, const struct settled *s)
 {
     for (uint32_t i = 1; i < c->source_count; i++)
-        if (settle_count(s, c->sources[i]))
-            buf_printf(out, "%s would change too; --write writes it\n", c->sources[i]->path);
+        if (settle_count(s, c->sources[i])) {
+            cmd_put_masked(out, c->sources[i]->path);
+            buf_puts(out, " would change too; --write writes it\n");
+        }
 }
 
 static int to_output(const struct settled *s, const struct source *source)
@@ -95,8 +98,10 @@ static int name_files(struct compilation *c, const struct settled *s)
 {
     struct buf names = {0};
     for (uint32_t i = 0; i < c->source_count; i++)
-        if (settle_count(s, c->sources[i]))
-            buf_printf(&names, "%s\n", c->sources[i]->path);
+        if (settle_count(s, c->sources[i])) {
+            cmd_put_path(&names, c->sources[i]->path);
+            buf_putc(&names, '\n');
+        }
     int status = names.n ? EXIT_PLAN : EXIT_FINE;
     if (!cmd_write_output(&names, NULL))
         status = EXIT_USAGE;

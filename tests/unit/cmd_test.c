@@ -1,5 +1,6 @@
 /* The commands from outside: what they print where, their exit status, and what becomes of files.
  * STUDBAY names the binary; run from the top of the tree. */
+#define _GNU_SOURCE
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -9,7 +10,9 @@
 #include "base/file.h"
 #include "base/buf.h"
 #include "base/utf8.h"
+#include "emit/reports/reports.h"
 
+#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -816,12 +819,90 @@ static void signals_leave_nothing_behind(void **state)
                  "D=%s; mkdir $D/s && printf 'plan \"a\" {  edition nec-2023  }\\n' >$D/s/p.bay; "
                  "timeout -s TERM 0.%03u \"$STUDBAY\" fmt --write $D/s/p.bay 2>/dev/null; "
                  "timeout -s INT 0.%03u \"$STUDBAY\" report all -o $D/s/o $D/plan.bay "
-                 ">/dev/null 2>&1; find $D/s -name '*.*.*' >$D/out; rm -r $D/s",
+                 ">/dev/null 2>&1; find $D/s -name '*.*.*' >$D/out; "
+                 "ls $D/s/o 2>/dev/null | wc -l >$D/count; rm -r $D/s",
                  folder, 1 + i % 10, 5 + 3 * i);
         assert_int_not_equal(system(line), -1);
         read_back(&out, "out");
         assert_string_equal(buf_text(&out), "");
+        read_back(&out, "count"); /* all reports, or none */
+        unsigned count = (unsigned)strtoul(buf_text(&out), NULL, 10);
+        assert_true(count == 0 || count == 2 * report_count);
     }
+}
+
+/* Where one report finds no room, those of another plan all stay as they were. */
+static void reports_without_room_change_none(void **state)
+{
+    (void)state;
+    write_file("plan.bay", good);
+    run("report all examples/studio/studio.bay -o $D/old");
+    assert_int_equal(status, 0);
+    char line[512];
+    snprintf(line, sizeof line,
+             "cd %s && cp -r old was && for o in old new; do (trap '' XFSZ; ulimit -f 1; "
+             "\"$STUDBAY\" report all plan.bay -o $o 2>err); done; diff -r old was >out; "
+             "ls -a . new >>out 2>/dev/null; rm -r old was",
+             folder);
+    assert_int_not_equal(system(line), -1);
+    read_back(&err, "err");
+    assert_has(err, "cannot write new/");
+    read_back(&out, "out");
+    assert_null(strstr(buf_text(&out), "diff "));
+    assert_null(strstr(buf_text(&out), "Only in"));
+    assert_null(strstr(buf_text(&out), "\nnew"));
+}
+
+/* A file keeps its other names, and whose it is. */
+static void fmt_keeps_names_and_owner(void **state)
+{
+    (void)state;
+    static const char loose[] = "plan   \"F\" { edition   nec-2023 }\n",
+                      tight[] = "plan \"F\" { edition nec-2023 }\n";
+    struct stat st;
+    write_file("own.bay", loose);
+    char one[256];
+    snprintf(one, sizeof one, "%s", in_folder("own.bay"));
+    assert_int_equal(link(one, in_folder("other.bay")), 0);
+    run("fmt --write $D/own.bay");
+    assert_int_equal(status, 0);
+    read_back(&out, "other.bay");
+    assert_string_equal(buf_text(&out), tight);
+    assert_int_equal(stat(in_folder("own.bay"), &st), 0);
+    assert_int_equal(st.st_nlink, 2);
+    unlink(in_folder("other.bay"));
+    if (geteuid() != 0)
+        return; /* none but root can give a file away */
+    write_file("own.bay", loose);
+    assert_int_equal(chown(in_folder("own.bay"), 1, 1), 0);
+    run("fmt --write $D/own.bay");
+    read_back(&out, "own.bay");
+    assert_string_equal(buf_text(&out), tight);
+    assert_int_equal(stat(in_folder("own.bay"), &st), 0);
+    assert_int_equal(st.st_uid, 1);
+    assert_int_equal(st.st_gid, 1);
+}
+
+/* What a terminal would take for a command is not in what it is shown; a program that reads gets
+ * the name as it is. */
+static void names_on_a_terminal_are_masked(void **state)
+{
+    (void)state;
+    char line[200], seen[300] = "";
+    write_file("a\033[2J.bay", "plan   \"F\" { edition   nec-2023 }\n");
+    int terminal = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(terminal >= 0 && !grantpt(terminal) && !unlockpt(terminal));
+    int other = open(ptsname(terminal), O_RDWR | O_NOCTTY); /* so that it stays open */
+    snprintf(line, sizeof line, "fmt --check $D/a*.bay >%s", ptsname(terminal));
+    run(line);
+    assert_int_equal(status, 1);
+    assert_true(read(terminal, seen, sizeof seen - 1) > 0);
+    assert_non_null(strstr(seen, "a\xef\xbf\xbd[2J.bay"));
+    assert_null(strchr(seen, '\033'));
+    close(other);
+    close(terminal);
+    run("fmt --check $D/a*.bay");
+    assert_has(out, "a\033[2J.bay");
 }
 
 static void new_files_are_as_the_umask_says(void **state)
@@ -948,6 +1029,9 @@ int main(void)
         cmocka_unit_test(days_are_days),
         cmocka_unit_test(signals_leave_nothing_behind),
         cmocka_unit_test(new_files_are_as_the_umask_says),
+        cmocka_unit_test(reports_without_room_change_none),
+        cmocka_unit_test(fmt_keeps_names_and_owner),
+        cmocka_unit_test(names_on_a_terminal_are_masked),
         cmocka_unit_test(settles_each_file),
         cmocka_unit_test(settles_no_plan_with_errors),
         cmocka_unit_test(settle_is_asked_in_words),

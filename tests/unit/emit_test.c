@@ -6,6 +6,7 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "base/file.h"
 #include "base/json.h"
 #include "base/utf8.h"
 #include "cuts/cuts.h"
@@ -24,8 +25,11 @@
 #include "wiring/wiring.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 /* --- tables ------------------------------------------------------------------------------- */
 
@@ -524,7 +528,7 @@ static void every_report_carries_its_caution_and_the_waivers(void **state)
     for (uint32_t i = 0; i < report_count; i++) {
         const char *text = written(&c, report_table[i].name, REPORT_TEXT);
         assert_non_null(
-            strstr(text, "waived: voltage-drop, circuit P1: too long; because measured on site"));
+            strstr(text, "waived: voltage-drop, P1: too long; because measured on site"));
         assert_true(strlen(report_table[i].caution) > 20);
         /* the caution is wrapped: its last word ends the text */
         const char *last = strrchr(report_table[i].caution, ' ');
@@ -568,6 +572,8 @@ static void circuits_are_drawn_from_the_breaker(void **state)
     arena_free(&c.house.arena);
 }
 
+static const struct dot_limits usual = {.seconds = 60, .bytes = 1 << 20};
+
 static void pictures_are_laid_out_by_dot(void **state)
 {
     (void)state;
@@ -577,15 +583,15 @@ static void pictures_are_laid_out_by_dot(void **state)
     buf_puts(&dot, "digraph g {\n");
     buf_fill(&dot, '\n', 1 << 20);
     buf_puts(&dot, "a -> b;\n}\n");
-    const char *failed = dot_picture(&arena, &dot, "svg", &picture);
+    const char *failed = dot_picture(&arena, &dot, "svg", usual, &picture);
     assert_null(failed);
     assert_non_null(strstr(buf_text(&picture), "<svg"));
     picture.n = dot.n = 0;
     buf_puts(&dot, "digraph {{{ no dot");
-    assert_non_null(dot_picture(&arena, &dot, "svg", &picture));
+    assert_non_null(dot_picture(&arena, &dot, "svg", usual, &picture));
     char *path = strdup(getenv("PATH"));
     setenv("PATH", "/nonexistent", 1);
-    failed = dot_picture(&arena, &dot, "png", &picture);
+    failed = dot_picture(&arena, &dot, "png", usual, &picture);
     setenv("PATH", path, 1);
     free(path);
     assert_non_null(failed);
@@ -593,6 +599,43 @@ static void pictures_are_laid_out_by_dot(void **state)
     buf_free(&dot);
     buf_free(&picture);
     arena_free(&arena);
+}
+
+/* What the program that is found as dot does, and what is said of it. */
+static void a_dot_without_end_is_ended(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *does, *said;
+    } dots[] = {{"exec sleep 60", "longer than 1 second"},
+                {"exec yes", "more than 4096 bytes"},
+                {"echo '<svg/>'; exec >&-; exec sleep 60", "longer than 1 second"}};
+    char folder[] = "/tmp/studbay-dot-XXXXXX", file[64], *path = strdup(getenv("PATH"));
+    assert_non_null(mkdtemp(folder));
+    snprintf(file, sizeof file, "%s/dot", folder);
+    for (size_t i = 0; i < sizeof dots / sizeof *dots; i++) {
+        struct arena arena = {0};
+        struct buf script = {0}, dot = {0}, picture = {0}, paths = {0};
+        buf_printf(&script, "#!/bin/sh\n%s\n", dots[i].does);
+        assert_true(file_write(&script, file));
+        assert_int_equal(chmod(file, 0700), 0);
+        buf_printf(&paths, "%s:%s", folder, path);
+        setenv("PATH", buf_text(&paths), 1);
+        buf_puts(&dot, "digraph g { a }");
+        const char *failed =
+            dot_picture(&arena, &dot, "svg", (struct dot_limits){1, 4096}, &picture);
+        setenv("PATH", path, 1);
+        assert_non_null(failed);
+        assert_non_null(strstr(failed, dots[i].said));
+        buf_free(&script);
+        buf_free(&dot);
+        buf_free(&picture);
+        buf_free(&paths);
+        arena_free(&arena);
+    }
+    unlink(file);
+    rmdir(folder);
+    free(path);
 }
 
 int main(void)
@@ -616,6 +659,7 @@ int main(void)
         cmocka_unit_test(errors_of_the_plan_are_said),
         cmocka_unit_test(circuits_are_drawn_from_the_breaker),
         cmocka_unit_test(pictures_are_laid_out_by_dot),
+        cmocka_unit_test(a_dot_without_end_is_ended),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,10 +6,12 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
+#include <signal.h>
 #include <spawn.h>
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 extern char **environ;
@@ -91,23 +93,76 @@ static bool read_some(int *fd, struct buf *out)
     return n > 0 || (n < 0 && errno == EINTR);
 }
 
-static void exchange(int *fd, const struct buf *dot, struct buf *out)
+static int64_t now_ms(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (int64_t)t.tv_sec * 1000 + t.tv_nsec / 1000000;
+}
+
+enum outcome { FINISHED, TOO_LONG, TOO_LARGE };
+
+static enum outcome exchange(int *fd, const struct buf *dot, struct buf *out,
+                             struct dot_limits limits)
 {
     size_t sent = 0;
+    int64_t end = now_ms() + (int64_t)limits.seconds * 1000;
     for (bool more = true; more;) {
         struct pollfd polls[2] = {{.fd = fd[OUT_OURS], .events = POLLIN},
                                   {.fd = fd[IN_OURS], .events = POLLOUT}};
-        if (poll(polls, 2, -1) < 0 && errno != EINTR)
+        int64_t left = end - now_ms();
+        if (left <= 0)
+            return TOO_LONG;
+        if (poll(polls, 2, (int)left) < 0 && errno != EINTR)
             break;
         if (fd[IN_OURS] >= 0 && polls[1].revents)
             send_some(fd, dot, &sent);
         if (polls[0].revents)
             more = read_some(fd, out);
+        if (out->n > limits.bytes)
+            return TOO_LARGE;
     }
+    return FINISHED;
+}
+
+/* Waits for the end of what has closed its output; what then still sleeps is ended when its time is
+ * up. */
+static pid_t wait_for(pid_t pid, int *status, enum outcome *how, unsigned seconds)
+{
+    enum { STEP_MS = 20 };
+    int64_t end = now_ms() + (int64_t)seconds * 1000;
+    pid_t ended = 0;
+    while (*how == FINISHED && !ended) {
+        ended = waitpid(pid, status, WNOHANG);
+        if (!ended && now_ms() > end)
+            *how = TOO_LONG;
+        else if (!ended)
+            poll(NULL, 0, STEP_MS);
+    }
+    if (*how != FINISHED)
+        kill(pid, SIGKILL);
+    while (ended == 0 || (ended < 0 && errno == EINTR))
+        ended = waitpid(pid, status, 0);
+    return ended;
+}
+
+/* Why there is no picture, or NULL. */
+static const char *why_none(struct arena *arena, int status, const char *format)
+{
+    if (WIFSIGNALED(status))
+        return arena_printf(arena, "dot was stopped by signal %d", WTERMSIG(status));
+    if (WEXITSTATUS(status) == 127)
+        return arena_printf(arena,
+                            "%s needs Graphviz's program dot, which cannot be run here; --format "
+                            "dot works without it",
+                            format);
+    if (WEXITSTATUS(status))
+        return arena_printf(arena, "dot failed with exit status %d", WEXITSTATUS(status));
+    return NULL;
 }
 
 const char *dot_picture(struct arena *arena, const struct buf *dot, const char *format,
-                        struct buf *out)
+                        struct dot_limits limits, struct buf *out)
 {
     int fd[ENDS];
     if (!open_ends(fd))
@@ -125,22 +180,15 @@ const char *dot_picture(struct arena *arena, const struct buf *dot, const char *
                                 format);
         return arena_printf(arena, "cannot run dot: %s", strerror(error));
     }
-    exchange(fd, dot, out);
+    enum outcome how = exchange(fd, dot, out, limits);
     close_all(fd);
     int status;
-    pid_t ended;
-    while ((ended = waitpid(pid, &status, 0)) < 0 && errno == EINTR)
-        ;
-    if (ended < 0)
+    if (wait_for(pid, &status, &how, limits.seconds) < 0)
         return arena_printf(arena, "cannot wait for dot: %s", strerror(errno));
-    if (WIFSIGNALED(status))
-        return arena_printf(arena, "dot was stopped by signal %d", WTERMSIG(status));
-    if (WEXITSTATUS(status) == 127)
-        return arena_printf(arena,
-                            "%s needs Graphviz's program dot, which cannot be run here; --format "
-                            "dot works without it",
-                            format);
-    if (WEXITSTATUS(status))
-        return arena_printf(arena, "dot failed with exit status %d", WEXITSTATUS(status));
-    return out->n ? NULL : arena_printf(arena, "dot wrote no picture");
+    if (how == TOO_LONG)
+        return arena_printf(arena, "dot took longer than %u seconds and was ended", limits.seconds);
+    if (how == TOO_LARGE)
+        return arena_printf(arena, "dot wrote more than %zu bytes and was ended", limits.bytes);
+    const char *why = why_none(arena, status, format);
+    return why || out->n ? why : arena_printf(arena, "dot wrote no picture");
 }
