@@ -255,6 +255,18 @@ static void note_bonds(const struct results *r, struct report *report)
     }
 }
 
+/* No plan draws the way of the conductor to an electrode. */
+static void note_electrodes(const struct results *r, struct report *report)
+{
+    for (uint32_t i = 0; i < r->model->buildings.n; i++)
+        if (sundries_has_electrode(r, r->model->buildings.at[i]))
+            *vec_push(r->arena, &report->notes) = arena_printf(
+                r->arena,
+                "The conductor from the panel of %s to its ground rods is not listed: its way is "
+                "measured on site.",
+                r->model->buildings.at[i]->title);
+}
+
 static int compare_items(const void *a, const void *b)
 {
     const struct purchase *x = *(struct purchase *const *)a, *y = *(struct purchase *const *)b;
@@ -309,6 +321,7 @@ void report_materials(const struct results *r, struct report *report)
         qsort(l.items.at, l.items.n, sizeof *l.items.at, compare_items);
     list_items(&l, report);
     note_bonds(r, report);
+    note_electrodes(r, report);
     *vec_push(r->arena, &report->notes) =
         "Staples, plates and splicing connectors are with the spare share of common trade "
         "practice. Coils on hand are not bought.";

@@ -192,12 +192,41 @@ static void add_sealant(struct sundries *s)
         shared(holes, code_count(s->code, SET_MATERIALS_HOLES_PER_SEALANT, 0)));
 }
 
+/* A building that stands there with its panel has its electrode. */
+bool sundries_has_electrode(const struct results *r, const struct building *b)
+{
+    bool new_room = false, old_panel = false, left = false, panel = false;
+    for (uint32_t i = 0; i < b->rooms.n; i++)
+        new_room |= !b->rooms.at[i]->existing && facts_is_built(b->rooms.at[i]->unit);
+    for (uint32_t i = 0; i < r->model->panels.n; i++) {
+        const struct panel *p = r->model->panels.at[i];
+        if (!p->room || p->room->building != b)
+            continue;
+        panel = true;
+        old_panel |= p->existing;
+        left |= left_in_panel(r, p, LOG_MADE_UP);
+    }
+    return b->electrode && new_room && !old_panel && (left || !panel);
+}
+
+static void add_electrodes(struct sundries *s)
+{
+    for (uint32_t i = 0; i < s->r->model->buildings.n; i++) {
+        if (!sundries_has_electrode(s->r, s->r->model->buildings.at[i]))
+            continue;
+        double rods = code_count(s->code, SET_MATERIALS_RODS_PER_ELECTRODE, 0);
+        add(s, (struct sundry){.name = "ground rod", .unit = "each"}, rods);
+        add(s, (struct sundry){.name = "ground rod clamp", .unit = "each"}, rods);
+    }
+}
+
 sundry_list sundries_count(const struct results *r)
 {
     struct sundries s = {.r = r, .code = &r->model->code};
     add_runs(&s);
     add_pigtails(&s);
     add_bars(&s);
+    add_electrodes(&s);
     add_whips(&s);
     add_sealant(&s);
     return s.list;

@@ -6,6 +6,8 @@
 
 #include "emit/results.h"
 
+struct building;
+
 struct sundry {
     const char *name, *other; /* and what else a price may be filed under, or NULL */
     const char *unit;         /* "each", "roll" */
@@ -17,5 +19,9 @@ typedef VEC(struct sundry) sundry_list;
 
 /* What is left to buy of them; linear in the plan. */
 sundry_list sundries_count(const struct results *r);
+
+/* Whether the electrode of a building is bought: the plan says that it has one, and it is neither
+ * there already nor made up by the site log. */
+bool sundries_has_electrode(const struct results *r, const struct building *b);
 
 #endif

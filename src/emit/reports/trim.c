@@ -67,16 +67,29 @@ static struct entry *add(struct list *l, const char *group, const struct room *r
     return e;
 }
 
+/* What stands in an opening of the plate, as it is written in lists or, `told`, to a clerk: of an
+ * appliance with a plug the receptacle that it is plugged into. */
+static const char *opening_words(const struct results *r, const struct device *d, bool told)
+{
+    const char *outlet = device_outlet_item(r, d);
+    if (!told || outlet)
+        return outlet ? outlet : d->def->name;
+    char *first = arena_copy(r->arena, d->def->title, strcspn(d->def->title, ","));
+    bool word = first[0] >= 'A' && first[0] <= 'Z' && first[1] >= 'a' && first[1] <= 'z';
+    first[0] = word ? (char)(first[0] - 'A' + 'a') : first[0]; /* "GFCI receptacle" stays */
+    return first;
+}
+
 /* "2-gang: switch, blank": what the openings of the plate are, in the order of the box; a gang
  * without a device is blank. */
-static const char *plate_words(const struct results *r, const struct box *b)
+static const char *plate_words(const struct results *r, const struct box *b, bool told)
 {
     const char *cover = facts_cover(r->model, b);
     struct buf words = {0};
     uint32_t yokes = 0;
     for (uint32_t i = 0; i < b->device_count; i++)
         for (uint8_t k = 0; k < b->devices[i]->def->yokes; k++) {
-            buf_printf(&words, "%s%s", yokes ? ", " : "", b->devices[i]->def->name);
+            buf_printf(&words, "%s%s", yokes ? ", " : "", opening_words(r, b->devices[i], told));
             yokes += b->devices[i]->def->gangs > 1 ? b->devices[i]->def->gangs : 1u;
         }
     const char *result = NULL;
@@ -105,9 +118,9 @@ static void add_box(struct list *l, const struct box *b, bool plates)
 {
     const struct results *r = l->r;
     const char *where = view_of_box(r, b)->address;
-    const char *plate = plates && is_new(r, b) ? plate_words(r, b) : NULL;
+    const char *plate = plates && is_new(r, b) ? plate_words(r, b, false) : NULL;
     if (plate)
-        add(l, "plates", NULL, plate, where, 1);
+        add(l, "plates", NULL, plate, where, 1)->told = plate_words(r, b, true);
     for (uint32_t i = 0; i < b->device_count && !plates; i++) {
         const struct device *d = b->devices[i];
         if (!wiring_buys_device(r->wiring, d))

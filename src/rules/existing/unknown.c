@@ -13,6 +13,24 @@ BLIND_SPOT(old_cable, existing_unknown, "the cable of the old run", "");
 BLIND_SPOT(old_box, existing_unknown, "what is marked in the old box", "");
 BLIND_SPOT(old_breaker, existing_unknown, "the breaker of the old circuit", "");
 
+/* Something new goes into a panel: a breaker, or one whose space studbay has to find. */
+static bool gets_breaker(const struct checked *c, const struct panel *p, bool found)
+{
+    for (uint32_t i = 0; p && i < p->circuits.n; i++)
+        if (!p->circuits.at[i]->existing &&
+            (!found || c->panels->of_circuit[p->circuits.at[i]->id].found))
+            return true;
+    return false;
+}
+
+/* An old feeder on which a new circuit hangs: what it carries is judged by its cable and its
+ * breaker. */
+static bool is_loaded_anew(const struct checked *c, const struct circuit *circuit)
+{
+    return circuit->feeds && circuit->feeds->feeder == circuit &&
+           gets_breaker(c, circuit->feeds, false);
+}
+
 /* --- cables ------------------------------------------------------------------------------- */
 
 /* Whether new work has brought a conductor into an old run: a leg or traveler with a new switch or
@@ -28,10 +46,11 @@ static bool carries_new(const struct run_wiring *w)
     return false;
 }
 
-static bool needs_looking_at(const struct run *run, const struct run_wiring *w)
+static bool needs_looking_at(const struct checked *c, const struct run *run,
+                             const struct run_wiring *w)
 {
     enum { ANY_CABLE_HAS = 2 };
-    return facts_gets_cable(run->from.box, run->circuit) ||
+    return is_loaded_anew(c, run->circuit) || facts_gets_cable(run->from.box, run->circuit) ||
            facts_gets_cable(run->to.box, run->circuit) ||
            (w->used > ANY_CABLE_HAS && carries_new(w));
 }
@@ -48,7 +67,7 @@ static const char *nets(const struct checked *c, const struct run_wiring *w)
 static void check_cable(const struct checked *c, const struct run *run)
 {
     const struct run_wiring *w = &c->wiring->of_run[run->id];
-    if (!run->existing || !run->circuit || !w->used || !needs_looking_at(run, w))
+    if (!run->existing || !run->circuit || !w->used || !needs_looking_at(c, run, w))
         return;
     looked(c, existing_unknown);
     if (run->cable_unsaid)
@@ -56,10 +75,17 @@ static void check_cable(const struct checked *c, const struct run *run)
     if (!facts_cable_untold(run) || run->cable_unsaid)
         return;
     struct finding *f = run_finding(
-        c, &rule_existing_unknown, run, run->to_span.source ? run->to_span : node_span(run->node),
-        "run %s is there already and its cable is not told; it needs %u insulated conductor%s and "
-        "a ground (%s)",
-        address_of_run(c->model->arena, run, true), w->used, w->used == 1 ? "" : "s", nets(c, w));
+        c, &rule_existing_unknown, run,
+        run->circuit->feeds   ? node_word_span(run->node)
+        : run->to_span.source ? run->to_span
+                              : node_span(run->node),
+        "%s is there already and its cable is not told; it needs %u insulated conductor%s and a "
+        "ground (%s)%s",
+        run->circuit->feeds
+            ? rules_circuit_words(c, run->circuit)
+            : arena_printf(c->model->arena, "run %s", address_of_run(c->model->arena, run, true)),
+        w->used, w->used == 1 ? "" : "s", nets(c, w),
+        run->circuit->feeds ? "; a new circuit hangs on it" : "");
     diag_mend(c->model->diag, f,
               "look how many conductors there are, of what size, and whether one is a ground; "
               "write its 'cable'");
@@ -126,16 +152,6 @@ static void check_box(const struct checked *c, const struct box *b)
 
 /* --- breakers and their spaces ------------------------------------------------------------ */
 
-/* Something new goes into a panel: a breaker, or one whose space studbay has to find. */
-static bool gets_breaker(const struct checked *c, const struct panel *p, bool found)
-{
-    for (uint32_t i = 0; p && i < p->circuits.n; i++)
-        if (!p->circuits.at[i]->existing &&
-            (!found || c->panels->of_circuit[p->circuits.at[i]->id].found))
-            return true;
-    return false;
-}
-
 /* Where the old breaker stands is not told, and it matters: it is turned off for new work on its
  * circuit, or a new one must not be put there. A feeder is named by no number: it matters where a
  * space is looked for. */
@@ -150,7 +166,8 @@ static void say_breaker(const struct checked *c, const struct circuit *circuit, 
                         bool space)
 {
     struct arena *arena = c->model->arena;
-    const char *why = facts_is_worked_on(circuit)
+    const char *why = circuit->feeds && breaker ? "a new circuit hangs on it"
+                      : facts_is_worked_on(circuit)
                           ? "new work hangs on it"
                           : arena_printf(arena, "a new breaker goes into panel %s",
                                          address_of_panel(arena, circuit->panel, true));
@@ -175,7 +192,7 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
 {
     if (!circuit->existing)
         return;
-    bool worked_on = !circuit->feeds && facts_is_worked_on(circuit),
+    bool worked_on = circuit->feeds ? is_loaded_anew(c, circuit) : facts_is_worked_on(circuit),
          space = space_is_wanted(c, circuit);
     if (!worked_on && !space)
         return;
