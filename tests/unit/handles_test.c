@@ -251,7 +251,7 @@ static unsigned told_of(const struct compilation *c, const char *rule, const cha
 {
     char subject[32];
     unsigned n = 0;
-    snprintf(subject, sizeof subject, "P.%s", name);
+    snprintf(subject, sizeof subject, "circuit P.%s", name);
     for (unsigned i = 0; finding_of(c, rule, i); i++)
         n += !strcmp(finding_of(c, rule, i)->subject, subject);
     return n;
