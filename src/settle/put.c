@@ -73,7 +73,7 @@ static uint32_t block_end(const struct node *n)
 
 static void put_on_line(struct settling *s, const struct node *n, const char *text)
 {
-    settle_put(s, n, end_of(n, n->last), arena_printf(s->arena, " %s", text));
+    settle_put(s, n, end_of(n, n->last), 0, arena_printf(s->arena, " %s", text));
 }
 
 /* The first line of its block where that has lines of its own, else behind what stands on its line.
@@ -91,7 +91,7 @@ static void put_in_box(struct settling *s, const struct node *n, const char *tex
     inner = inner && token_of(n, open + 1)->kind != T_CLOSE
                 ? inner
                 : arena_printf(s->arena, "%s  ", indent);
-    settle_put(s, n, off, arena_printf(s->arena, "%s%s%s", newline, inner, text));
+    settle_put(s, n, off, 0, arena_printf(s->arena, "%s%s%s", newline, inner, text));
 }
 
 /* Behind its breaker. */
@@ -109,11 +109,23 @@ static void put_in_circuit(struct settling *s, const struct node *n, const char 
     }
     const char *indent = indent_of(s, n, breaker->first), *newline;
     if (!indent || !ends_line(n, breaker->last)) {
-        settle_put(s, n, end_of(n, breaker->last), arena_printf(s->arena, "; %s", text));
+        settle_put(s, n, end_of(n, breaker->last), 0, arena_printf(s->arena, "; %s", text));
         return;
     }
     uint32_t off = line_end(n, breaker->last, &newline);
-    settle_put(s, n, off, arena_printf(s->arena, "%s%s%s", newline, indent, text));
+    settle_put(s, n, off, 0, arena_printf(s->arena, "%s%s%s", newline, indent, text));
+}
+
+const char *settle_source_text(struct settling *s, const struct node *n, unsigned value)
+{
+    struct span at = value_span(n, &n->values[value]);
+    return arena_copy(s->arena, at.source->bytes + at.off, at.len);
+}
+
+static void put_place(struct settling *s, const struct node *n, const char *text)
+{
+    struct span at = value_span(n, &n->values[2]);
+    settle_put(s, n, at.off, at.len, text);
 }
 
 /* --- chains ------------------------------------------------------------------------------- */
@@ -157,12 +169,13 @@ static void part_chain(struct settling *s, const struct node *n, unsigned i, con
     const struct value *v = &n->values[i];
     const char *indent = indent_of(s, n, n->first), *start = start_at(s, n, i), *newline;
     if (ends_line(n, v->last)) {
-        settle_put(s, n, end_of(n, v->last), words);
-        settle_put(s, n, token_of(n, v->last + 1)->off, arena_printf(s->arena, "run %s ", start));
+        settle_put(s, n, end_of(n, v->last), 0, words);
+        settle_put(s, n, token_of(n, v->last + 1)->off, 0,
+                   arena_printf(s->arena, "run %s ", start));
         return;
     }
     line_end(n, v->last, &newline);
-    settle_put(s, n, end_of(n, v->last),
+    settle_put(s, n, end_of(n, v->last), 0,
                arena_printf(s->arena, "%s%s%srun %s", words, indent ? newline : "; ",
                             indent ? indent : "", start));
 }
@@ -190,7 +203,7 @@ static void put_in_chain(struct settling *s, const struct statement *t)
         words = next;
     }
     if (*words)
-        settle_put(s, n, end_of(n, n->last), words);
+        settle_put(s, n, end_of(n, n->last), 0, words);
 }
 
 /* ------------------------------------------------------------------------------------------ */
@@ -204,7 +217,9 @@ void settle_put_in(struct settling *s, struct statement *t)
         s->out->counts[sort] += t->written[sort];
         if (!t->written[sort] || t->hop)
             continue;
-        if (n->form == F_BOX)
+        if (sort == SETTLE_PLACES)
+            put_place(s, n, t->text[sort]);
+        else if (n->form == F_BOX)
             put_in_box(s, n, t->text[sort]);
         else if (n->form == F_CIRCUIT)
             put_in_circuit(s, n, t->text[sort]);

@@ -9,14 +9,15 @@
 #include "log/log.h"
 #include "model/model.h"
 #include "model/power.h"
+#include "model/site.h"
 #include "resolve/value.h"
 #include "wiring/wiring.h"
 
 #include <string.h>
 
 const char *const settle_words[SETTLE_SORTS] = {
-    [SETTLE_TYPES] = "types",   [SETTLE_CABLES] = "cables",   [SETTLE_BREAKERS] = "breakers",
-    [SETTLE_SPACES] = "spaces", [SETTLE_LENGTHS] = "lengths",
+    [SETTLE_TYPES] = "types",   [SETTLE_CABLES] = "cables", [SETTLE_BREAKERS] = "breakers",
+    [SETTLE_SPACES] = "spaces", [SETTLE_PLACES] = "places", [SETTLE_LENGTHS] = "lengths",
 };
 
 /* Beside a text: nothing may be written, and things come to different texts. */
@@ -98,15 +99,20 @@ static const char *inherited(const struct statement *t, enum settle_sort sort)
     return NULL;
 }
 
+static void say_left(struct settling *s, const struct statement *t, enum settle_sort sort)
+{
+    struct span where =
+        t->hop ? value_span(t->node, &t->node->values[t->hop]) : node_name_span(t->node);
+    *vec_push(s->arena, &s->out->left) = (struct settle_left){sort, where};
+}
+
 static void write_statement(struct settling *s, struct statement *t, enum settle_sort sort)
 {
     const char *text = t->text[sort];
     if (!text || text == nothing)
         return;
     if (text == different || t->blocked[sort]) {
-        struct span where =
-            t->hop ? value_span(t->node, &t->node->values[t->hop]) : node_name_span(t->node);
-        *vec_push(s->arena, &s->out->left) = (struct settle_left){sort, where};
+        say_left(s, t, sort);
         return;
     }
     const char *from_base = inherited(t, sort);
@@ -115,14 +121,72 @@ static void write_statement(struct settling *s, struct statement *t, enum settle
 
 /* --- things ------------------------------------------------------------------------------- */
 
+enum { PLACE_AT = 2 }; /* the value behind `at` of a box on a wall */
+
+/* The statement that says where a box is: a copy need not say it again. */
+static const struct node *place_said(const struct node *n)
+{
+    while (n->base && (n->value_count <= PLACE_AT || n->values[PLACE_AT].first < n->first ||
+                       n->values[PLACE_AT].first > n->last))
+        n = n->base;
+    return n;
+}
+
+/* How far a box on a wall is set from the end that the text counts from. NULL where the text says
+ * it in another way. */
+static const char *place_text(struct settling *s, const struct box *b, const struct node *n)
+{
+    const struct place *written = &b->place, *set = &s->routes->mountings->of_box[b->id].place;
+    if (n->values[PLACE_AT].kind != V_LENGTH)
+        return NULL;
+    length width = b->room->walls[written->wall].length, at = n->values[PLACE_AT].n;
+    if (at == written->from_left)
+        return length_words(s->arena, set->from_left);
+    return at == width - written->from_left ? length_words(s->arena, width - set->from_left) : NULL;
+}
+
+static bool is_moved(const struct settling *s, const struct box *b)
+{
+    return !b->existing && s->routes->mountings->of_box[b->id].moved;
+}
+
+/* A box that stays where it is written keeps its text; all things of a statement must. */
+static void want_place(struct settling *s, const struct box *b)
+{
+    const struct node *n = place_said(b->node);
+    if (b->place.known && b->place.where == ON_WALL && n->value_count > PLACE_AT)
+        want(s, statement_of(s, n), SETTLE_PLACES,
+             is_moved(s, b) ? place_text(s, b, n) : settle_source_text(s, n, PLACE_AT));
+}
+
+/* A place is always written: it is put in where it is another one. */
+static void write_places(struct settling *s)
+{
+    for (uint32_t i = 0; i < s->m->boxes.n; i++)
+        want_place(s, s->m->boxes.at[i]);
+    for (uint32_t i = 0; i < s->list.n; i++) {
+        struct statement *t = s->list.at[i];
+        const char *text = t->text[SETTLE_PLACES];
+        if (text == different)
+            say_left(s, t, SETTLE_PLACES);
+        t->written[SETTLE_PLACES] =
+            is_text(text) && strcmp(text, settle_source_text(s, t->node, PLACE_AT)) != 0;
+    }
+}
+
+/* Where it is set elsewhere than its text says, its type would not be held. */
+static bool stands_as_written(struct settling *s, const struct box *b)
+{
+    return !is_moved(s, b) || statement_of(s, place_said(b->node))->written[SETTLE_PLACES];
+}
+
 static void want_box(struct settling *s, const struct box *b)
 {
     const struct fill *fill = &s->wiring->of_box[b->id];
     if (node_child(b->node, F_BOX_TYPE))
         return;
-    /* what is set elsewhere than written would not be held there if its type were */
-    bool chosen = !s->routes->mountings->of_box[b->id].moved && !b->existing && fill->inferred &&
-                  fill->type && !fill->type->integral;
+    bool chosen = !b->existing && fill->inferred && fill->type && !fill->type->integral &&
+                  stands_as_written(s, b);
     want(s, statement_of(s, b->node), SETTLE_TYPES,
          chosen ? arena_printf(s->arena, "type %s", fill->type->name) : NULL);
 }
@@ -205,9 +269,10 @@ static void want_all(struct settling *s)
 
 /* --- the texts ---------------------------------------------------------------------------- */
 
-void settle_put(struct settling *s, const struct node *n, uint32_t off, const char *text)
+void settle_put(struct settling *s, const struct node *n, uint32_t off, uint32_t gone,
+                const char *text)
 {
-    *vec_push(s->arena, &s->out->edits) = (struct settle_edit){n->source, off, text};
+    *vec_push(s->arena, &s->out->edits) = (struct settle_edit){n->source, off, gone, text};
 }
 
 static void sort_edits(struct settling *s)
@@ -237,8 +302,11 @@ struct settled *settle(struct arena *arena, struct model *m, const struct routes
                          .log = log,
                          .sorts = sorts,
                          .out = arena_new(arena, struct settled)};
+    write_places(&s);
     want_all(&s);
     for (int sort = 0; sort < SETTLE_SORTS; sort++) {
+        if (sort == SETTLE_PLACES)
+            continue;
         block_bases(&s, (enum settle_sort)sort);
         for (uint32_t i = 0; i < s.list.n; i++)
             write_statement(&s, s.list.at[i], (enum settle_sort)sort);
@@ -267,7 +335,7 @@ void settle_write(const struct settled *s, const struct source *source, struct b
             continue;
         buf_add(out, source->bytes + at, e->off - at);
         buf_puts(out, e->text);
-        at = e->off;
+        at = e->off + e->gone;
     }
     buf_add(out, source->bytes + at, source->size - at);
 }

@@ -19,20 +19,21 @@ enum settle_sort {
     SETTLE_CABLES,   /* of runs and feeders */
     SETTLE_BREAKERS, /* of feeders */
     SETTLE_SPACES,   /* of circuits that are named by a word, and of feeders */
+    SETTLE_PLACES,   /* of boxes that are set beside the wood that stands where they are written */
     SETTLE_LENGTHS,  /* of runs and feeders: a plan that changes no longer changes them */
     SETTLE_SORTS
 };
 
-/* What is written where nothing else is asked for: all but lengths. */
-enum { SETTLE_USUAL = (1 << SETTLE_LENGTHS) - 1 };
+/* What is written where nothing else is asked for: what the text leaves out, but no lengths. */
+enum { SETTLE_USUAL = (1 << SETTLE_PLACES) - 1 };
 
 /* "types", "cables", ... in the order of enum settle_sort. */
 extern const char *const settle_words[SETTLE_SORTS];
 
-/* One text that is put in at `off` of its source. */
+/* One text that is put in at `off` of its source, in place of `gone` bytes. */
 struct settle_edit {
     struct source *source;
-    uint32_t off;
+    uint32_t off, gone;
     const char *text;
 };
 

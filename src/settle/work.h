@@ -32,8 +32,12 @@ struct settling {
     struct settled *out;
 };
 
-/* Puts a text in at a place of the statement's source. */
-void settle_put(struct settling *s, const struct node *n, uint32_t off, const char *text);
+/* Puts a text in at a place of the statement's source, for `gone` bytes. */
+void settle_put(struct settling *s, const struct node *n, uint32_t off, uint32_t gone,
+                const char *text);
+
+/* A value of a statement as its text writes it. */
+const char *settle_source_text(struct settling *s, const struct node *n, unsigned value);
 
 /* Puts in what is to be written of a statement. */
 void settle_put_in(struct settling *s, struct statement *t);

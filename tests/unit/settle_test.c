@@ -200,6 +200,27 @@ static void lines_end_as_they_did(void **state)
     buf_free(&plan);
 }
 
+/* A stud stands at 4' of the wall, and the box beside it. */
+static void a_place_is_written_where_the_box_is_set(void **state)
+{
+    (void)state;
+    uint32_t left;
+    const char *plan = "plan \"Shed\" { edition nec-2023 }\n"
+                       "room shed { kind storage; size 12' by 8'\n"
+                       "  box R1 north at 4' up 42\" { receptacle }\n"
+                       "  box R2 north at 1'-6\" up 42\" { receptacle }\n}\n"
+                       "panel P { in shed south at 3' up 5'; main 60 A; spaces 8 }\n"
+                       "circuit P.1 \"Shed\" { breaker 20 A afci; run P -> shed.R1 -> R2 }\n";
+    char twice[2048];
+    assert_null(strstr(settled(plan, SETTLE_USUAL, &left), "box R1 north at 4' up 42\" type"));
+    const char *got = settled(plan, 1u << SETTLE_PLACES | 1u << SETTLE_TYPES, &left);
+    assert_null(strstr(got, "box R1 north at 4' "));
+    assert_non_null(strstr(got, "  box R1 north at "));
+    assert_non_null(strstr(strstr(got, "  box R1 north at "), " up 42\" type "));
+    snprintf(twice, sizeof twice, "%s", got);
+    assert_string_equal(settled(twice, 1u << SETTLE_TYPES | 1u << SETTLE_PLACES, &left), twice);
+}
+
 /* --- statements that stand for several things --------------------------------------------- */
 
 #define TWIN                                                                                       \
@@ -294,6 +315,7 @@ int main(void)
         cmocka_unit_test(half_size_breakers_say_their_half),
         cmocka_unit_test(spaces_stand_on_the_line_of_the_breaker),
         cmocka_unit_test(lines_end_as_they_did),
+        cmocka_unit_test(a_place_is_written_where_the_box_is_set),
         cmocka_unit_test(all_copies_agree),
         cmocka_unit_test(a_copy_with_its_own_text_has_its_own_type),
         cmocka_unit_test(what_is_there_takes_no_type_of_its_base),
