@@ -446,18 +446,36 @@ static struct room *room_of(const struct part *p)
     return p->device->box->room;
 }
 
+static const struct part *part_of_leg(const struct leg *l, uint32_t i)
+{
+    return i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
+}
+
+/* The third room and those after it: all clashes of a name are told at once. */
+static void note_further_rooms(struct builder *b, struct finding *f, const struct leg *l,
+                               const struct part *second)
+{
+    struct map told = {0};
+    map_put(b->arena, &told, 0, (uintptr_t)room_of(first_part(l)), room_of(first_part(l)));
+    map_put(b->arena, &told, 0, (uintptr_t)room_of(second), room_of(second));
+    for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
+        struct room *r = room_of(part_of_leg(l, i));
+        if (map_get(&told, 0, (uintptr_t)r))
+            continue;
+        map_put(b->arena, &told, 0, (uintptr_t)r, r);
+        diag_note(b->diag, f, part_leg_span(part_of_leg(l, i)), "and in room '%s' here", r->name);
+    }
+}
+
 RULE(leg_spans_rooms, "leg-spans-rooms", WARNING, WAIVABLE,
      "a leg that stands in more than one room is declared");
 
 static void check_rooms(struct builder *b, const struct leg *l)
 {
     const struct part *first = first_part(l), *other = NULL;
-    for (uint32_t i = 0; i < l->controls.n + l->loads.n && !other; i++) {
-        const struct part *p =
-            i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
-        if (room_of(p) != room_of(first))
-            other = p;
-    }
+    for (uint32_t i = 0; i < l->controls.n + l->loads.n && !other; i++)
+        if (room_of(part_of_leg(l, i)) != room_of(first))
+            other = part_of_leg(l, i);
     if (!other || l->node)
         return;
     struct finding *f = model_finding(
@@ -468,6 +486,7 @@ static void check_rooms(struct builder *b, const struct leg *l)
         l->name, room_of(first)->name, room_of(other)->name, l->controls.n,
         l->controls.n == 1 ? "" : "es", l->loads.n, l->loads.n == 1 ? "" : "s");
     diag_note(b->diag, f, part_leg_span(first), "first named here");
+    note_further_rooms(b, f, l, other);
     diag_mend(b->diag, f, "declare it with 'leg %s', or give one of them another name", l->name);
 }
 

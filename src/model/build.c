@@ -117,6 +117,22 @@ static void read_calculation(struct builder *b, const struct node *n)
     }
 }
 
+/* A voltage that is on no list has lines and neutral in the wrong places, or three phases: all that
+ * is worked out from it would be wrong, so the usual one is taken until it is mended. */
+static const struct value *known_supply(struct builder *b, const struct node *n)
+{
+    struct code *code = &b->m->code;
+    const struct value *supply = node_value(n, 0);
+    if (!supply || !code_table(code, LIST_SUPPLIES) ||
+        code_list_has_value(code, LIST_SUPPLIES, supply))
+        return supply;
+    struct finding *f = diag_add(b->diag, &rule_limit, node_span(n),
+                                 "a plan is reckoned with a supply of %s, not with this one",
+                                 code_list_words(code, LIST_SUPPLIES));
+    diag_mend(b->diag, f, "write 'supply %s'", code_list_words(code, LIST_SUPPLIES));
+    return NULL;
+}
+
 static void read_supply(struct model *m, const struct value *supply)
 {
     double usual = code_voltage(&m->code, SET_PLAN_DEFAULTS_SUPPLY, 0);
@@ -141,7 +157,7 @@ static void read_plan(struct builder *b)
         if (c->form == F_NOTE && !c->broken)
             *vec_push(b->arena, &m->notes) = node_value(c, 0)->name;
     code_table(&m->code, TABLE_PLAN_DEFAULTS);
-    read_supply(m, node_value(clause(n, F_SUPPLY), 0));
+    read_supply(m, known_supply(b, clause(n, F_SUPPLY)));
     m->slack = clause_length(b, n, F_SLACK, code_length(&m->code, SET_PLAN_DEFAULTS_SLACK, 0));
     m->stock_step =
         clause_length(b, n, F_STOCK_STEP, code_length(&m->code, SET_PLAN_DEFAULTS_STOCK_STEP, 0));

@@ -446,9 +446,28 @@ static struct span leg_span(const struct part *p)
 RULE(leg_crosses_circuits, "leg-crosses-circuits", ERROR, FIRM,
      "the switches and loads of a leg are on one circuit, and on one line of it");
 
+static struct finding *say_two_circuits(struct builder *b, const struct leg *l,
+                                        const struct part *first, const struct part *other)
+{
+    struct finding *f =
+        model_finding(b->m, &rule_leg_crosses_circuits, leg_span(other), l->unit,
+                      address_of_leg(b->arena, l, false),
+                      "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
+                      address_called_as_written(b->arena, first->circuit, true),
+                      address_of_box(b->arena, first->device->box, true),
+                      address_called_as_written(b->arena, other->circuit, true),
+                      address_of_box(b->arena, other->device->box, true));
+    diag_note(b->diag, f, leg_span(first), "first named here");
+    return f;
+}
+
+/* One finding for a leg: each further circuit is a note of it, so that all are mended at once. */
 static void check_leg_circuit(struct builder *b, struct leg *l)
 {
     const struct part *first = NULL;
+    struct finding *f = NULL;
+    bool several = false;
+    struct map told = {0};
     for (uint32_t i = 0; i < l->controls.n + l->loads.n; i++) {
         const struct part *p =
             i < l->controls.n ? l->controls.at[i] : l->loads.at[i - l->controls.n];
@@ -457,20 +476,21 @@ static void check_leg_circuit(struct builder *b, struct leg *l)
         if (!first) {
             first = p;
             l->circuit = p->circuit;
-        } else if (p->circuit != first->circuit) {
-            struct finding *f =
-                model_finding(b->m, &rule_leg_crosses_circuits, leg_span(p), l->unit,
-                              address_of_leg(b->arena, l, false),
-                              "leg '%s' is on circuit %s in %s, but on circuit %s in %s", l->name,
-                              address_called_as_written(b->arena, first->circuit, true),
-                              address_of_box(b->arena, first->device->box, true),
-                              address_called_as_written(b->arena, p->circuit, true),
-                              address_of_box(b->arena, p->device->box, true));
-            diag_note(b->diag, f, leg_span(first), "first named here");
-            diag_mend(b->diag, f, "bring both onto one circuit, or give the leg two names");
-            return;
+        } else if (p->circuit != first->circuit && !map_get(&told, 0, (uintptr_t)p->circuit)) {
+            map_put(b->arena, &told, 0, (uintptr_t)p->circuit, p->circuit);
+            several = f;
+            if (f)
+                diag_note(b->diag, f, leg_span(p), "and on circuit %s in %s",
+                          address_called_as_written(b->arena, p->circuit, true),
+                          address_of_box(b->arena, p->device->box, true));
+            else
+                f = say_two_circuits(b, l, first, p);
         }
     }
+    if (f)
+        diag_mend(b->diag, f,
+                  several ? "bring all of it onto one circuit, or give the leg a name on each"
+                          : "bring both onto one circuit, or give the leg two names");
 }
 
 /* An end that is kept for a leg lies where the leg's circuit comes. */

@@ -9,7 +9,7 @@
 #include <limits.h>
 #include <string.h>
 
-/* The key of a row as text: "14", "1/0", "15 A", "3/4 in". */
+/* The key of a row as text: "14", "1/0", "15 A", "120/240 V", "3/4 in". */
 static const char *key_of(struct library *lib, const struct value *v)
 {
     static const char *const units[] = {"",      "in", "A",  "V", "VA",  "in3",   "ft2",
@@ -26,6 +26,9 @@ static const char *key_of(struct library *lib, const struct value *v)
     case V_NUMBER:
         return names_of(lib->names, arena_printf(a, "%g", (double)v->n / MILLION));
     case V_QUANTITY:
+        if (v->low)
+            return names_of(lib->names, arena_printf(a, "%u/%g %s", v->low, (double)v->n / MILLION,
+                                                     units[v->dimension]));
         return names_of(lib->names,
                         arena_printf(a, "%g %s", (double)v->n / MILLION, units[v->dimension]));
     case V_LENGTH:
@@ -476,6 +479,21 @@ bool code_list_has_name(struct code *c, enum book_table list, const char *name)
 bool code_list_has(struct code *c, enum book_table list, const char *word)
 {
     return code_list_has_name(c, list, names_of(c->lib->names, word));
+}
+
+bool code_list_has_value(struct code *c, enum book_table list, const struct value *v)
+{
+    return code_list_has_name(c, list, key_of(c->lib, v));
+}
+
+const char *code_list_words(struct code *c, enum book_table list)
+{
+    const struct table *t = code_table(c, list);
+    const char *words = "";
+    for (uint32_t i = 0; t && i < t->rows.n; i++)
+        words =
+            arena_printf(c->lib->diag->arena, "%s%s%s", words, i ? " or " : "", t->rows.at[i].key);
+    return words;
 }
 
 const char *table_kind(const struct table *t, const struct kind_def *kind)

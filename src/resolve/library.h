@@ -420,6 +420,10 @@ double code_row_count_by(struct code *c, const struct count_column *column, uint
 /* Whether a list of the edition has the word: any text, or (`_name`) an interned one. */
 bool code_list_has(struct code *c, enum book_table list, const char *word);
 bool code_list_has_name(struct code *c, enum book_table list, const char *name);
+/* The same for a value as a plan has it, with its unit: 120/240 V, 15 A. */
+bool code_list_has_value(struct code *c, enum book_table list, const struct value *v);
+/* What a short list has, for messages: "120/240 V", "15 A or 20 A"; "" where there is none. */
+const char *code_list_words(struct code *c, enum book_table list);
 /* The same for a kind of room, or one that it is based upon. */
 bool code_list_has_kind(struct code *c, enum book_table list, const struct kind_def *kind);
 /* The key of the row for a kind: its own name, else that of the nearest kind that it is based upon;

@@ -194,12 +194,30 @@ static bool in_pattern(const struct form *f, const char *word)
     return false;
 }
 
+/* What stands along a wall names it before its place there: "shower WALL at ... wide ...". */
+static void say_no_wall(struct matcher *m, const struct form *f, const struct value *v)
+{
+    struct finding *found = diag_syntax(
+        m->diag, &rule_syntax, token_span(m->source, v->first, v->last),
+        "a %s stands along a wall, whose name is missing before '%s'", f->word, v->name);
+    const char *written = f->word;
+    for (const struct step *s = f->patterns[0].steps; s->kind != STEP_END; s++)
+        if (s->kind != STEP_OPTION)
+            written = arena_printf(m->diag->arena, "%s %s", written,
+                                   s->kind == STEP_WORD   ? s->choices[0]
+                                   : s->capture == C_NAME ? "WALL"
+                                                          : "...");
+    diag_mend(m->diag, found, "write '%s'", written);
+}
+
 /* A name must not be one of the words of its own statement: "leg circuit" reads as two clauses. */
 static bool plain_name(struct matcher *m, const struct form *f, const struct value *v)
 {
     if (v->kind != V_NAME || (!is_option(m, v->name) && !in_pattern(f, v->name)))
         return true;
-    if (!m->reader.quiet)
+    if (!m->reader.quiet && f->along_wall && in_pattern(f, v->name))
+        say_no_wall(m, f, v);
+    else if (!m->reader.quiet)
         diag_syntax(m->diag, &rule_syntax, token_span(m->source, v->first, v->last),
                     "'%s' is a word of this statement and cannot be a name in it; a name is "
                     "missing before it, or wants another spelling",

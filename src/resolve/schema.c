@@ -230,7 +230,9 @@ static void check_twice(struct schema *s, struct map *lines, const struct node *
     const struct value *v = &line->values[0];
     bool named =
         v->kind == V_NAME || v->kind == V_SLASHED || v->kind == V_LUMBER || v->kind == V_TEXT;
-    uintptr_t key = named ? (uintptr_t)v->name : (uintptr_t)v->n * 2 + 1; /* names are even */
+    uintptr_t key = named
+                        ? (uintptr_t)v->name
+                        : ((uintptr_t)v->n * 2 + 1) ^ (uintptr_t)v->low << 48; /* names are even */
     void **at = map_at(s->lib->diag->arena, lines, line->alt == 1, key);
     if (*at)
         diag_note(s->lib->diag,

@@ -304,6 +304,45 @@ static bool may_be_parted(const struct run *r, const net_list *nets)
     return far && far->device_count + far->runs.n > 2;
 }
 
+static bool has_net(const net_list *nets, enum net_sort sort, const struct leg *leg)
+{
+    for (uint32_t i = 0; i < nets->n; i++)
+        if (nets->at[i]->sort == sort && nets->at[i]->leg == leg)
+            return true;
+    return false;
+}
+
+/* The leg whose load lies between its switches, so that the run carries travelers and the leg;
+ * NULL.
+ */
+static const struct leg *load_between_switches(const net_list *nets)
+{
+    for (uint32_t i = 0; i < nets->n; i++)
+        if (nets->at[i]->sort == N_LEG && has_net(nets, N_TRAVELER, nets->at[i]->leg))
+            return nets->at[i]->leg;
+    return NULL;
+}
+
+/* What could each come from elsewhere: lines, and legs with their travelers. NULL where that is one
+ * thing alone. */
+static const char *parting_words(struct model *m, const net_list *nets)
+{
+    const char *words = NULL;
+    unsigned things = 0;
+    for (uint32_t i = 0; i < nets->n; i++) {
+        const struct net *net = nets->at[i];
+        net_list before = {.at = nets->at, .n = i};
+        bool told = net->leg &&
+                    (has_net(&before, N_LEG, net->leg) || has_net(&before, N_TRAVELER, net->leg));
+        if (net->sort == N_NEUTRAL || told)
+            continue;
+        const char *word = net->leg ? arena_printf(m->arena, "leg %s", net->leg->name) : net->name;
+        words = words ? arena_printf(m->arena, "%s, %s", words, word) : word;
+        things++;
+    }
+    return things > 1 ? words : NULL;
+}
+
 RULE(conductors_missing, "conductors-missing", ERROR, FIRM,
      "a cable has a conductor for everything that passes through it");
 
@@ -328,12 +367,27 @@ static void say_missing(const struct need *need, const net_list *nets,
     const struct cable_def *two = least_cable(need, 2, 1);
     bool helps = two && may_be_parted(r, nets) && !r->of_two &&
                  cable->conductors + two->conductors >= nets->n;
-    diag_mend(m->diag, f, "%s%s%s%sfeed one of the two from another box", larger ? "cable " : "",
-              larger ? larger->name : "", larger ? "; or " : "",
-              helps
-                  ? arena_printf(m->arena, "%scable %s + %s; or ",
-                                 larger ? "two cables side by side: " : "", cable->name, two->name)
-                  : "");
+    const struct leg *between = load_between_switches(nets);
+    const char *parts = parting_words(m, nets),
+               *ways[] = {
+                   larger ? arena_printf(m->arena, "cable %s", larger->name) : NULL,
+                   helps ? arena_printf(m->arena, "%scable %s + %s",
+                                        larger ? "two cables side by side: " : "", cable->name,
+                                        two->name)
+                         : NULL,
+                   between ? arena_printf(m->arena,
+                                          "let the runs come to all switches of leg %s before what "
+                                          "it works",
+                                          between->name)
+                           : NULL,
+                   parts ? arena_printf(m->arena, "feed one of these from another box: %s", parts)
+                         : NULL};
+    const char *mend = NULL;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
+        if (ways[i])
+            mend = mend ? arena_printf(m->arena, "%s; or %s", mend, ways[i]) : ways[i];
+    if (mend)
+        diag_mend(m->diag, f, "%s", mend);
 }
 
 RULE(neutral_missing_at_switch, "neutral-missing-at-switch", ERROR, FIRM,

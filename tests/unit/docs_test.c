@@ -84,7 +84,8 @@ static void make_statements(struct buf *out)
         bool other = !strcmp(forms[i].word, "*");
         if (!strcmp(forms[i].id, "WAIVE_HERE"))
             continue; /* as WAIVE */
-        snprintf(title, sizeof title, "In or on %s `%s`",
+        snprintf(title, sizeof title, "%s %s `%s`",
+                 strpbrk(forms[i].flags, "KM") ? "In or on" : "On",
                  strchr("aeio", *forms[i].word) ? "an" : "a", word_of(&forms[i]));
         if (!strcmp(forms[i].id, "DEVICE"))
             snprintf(title, sizeof title, "On a device in a box");

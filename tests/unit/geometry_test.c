@@ -223,6 +223,32 @@ static void boxes_off_their_walls(void **state)
     }
 }
 
+/* What stands on the line of an opening may stand in its block. The language's own rule. */
+static void openings_have_blocks(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(&c,
+                 "plan \"T\" { edition nec-2023 }\nroom s { kind workshop; size 12' by 10'\n"
+                 "window south at 2' wide 3' { sill 40\" }\nwindow east at 2' wide 3' { sliding; "
+                 "fixed right }\ndoor west at 2' wide 3' { hinge left; swings out; to outside }\n"
+                 "counter north at 0' wide 4' { deep 20\" }\n}\n");
+    assert_int_equal(findings_of(&c, "syntax"), 0);
+    const struct room *r = c.model->rooms.at[0];
+    unsigned seen = 0;
+    for (uint32_t i = 0; i < r->fixtures.n; i++) {
+        const struct fixture *x = &r->fixtures.at[i];
+        if (x->form == F_COUNTER)
+            seen += length_inches(x->deep) == 20;
+        else if (x->sort == FIXTURE_WINDOW)
+            seen += x->sliding || length_inches(x->sill) == 40;
+        else
+            seen += x->sort == FIXTURE_DOOR && x->to_outside;
+    }
+    assert_int_equal(seen, 4);
+    compile_free(&c);
+}
+
 /* What is on a wall fits on it, and two openings do not share a place, save one over the other. */
 static void openings_fit_their_wall(void **state)
 {
@@ -366,6 +392,7 @@ int main(void)
         cmocka_unit_test(boxes_beside_each_other),
         cmocka_unit_test(boxes_and_openings),
         cmocka_unit_test(boxes_off_their_walls),
+        cmocka_unit_test(openings_have_blocks),
         cmocka_unit_test(openings_fit_their_wall),
         cmocka_unit_test(three_in_one_place),
         cmocka_unit_test(outlines_go_round),

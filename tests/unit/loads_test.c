@@ -145,15 +145,53 @@ static void drops_by_other_tables_as_published(void **state)
         snprintf(text, sizeof text,
                  "plan \"Shed\" { edition nec-2023; supply %s }\nroom shed { kind workshop; size "
                  "14' by 10'\nbox R1 west at 2' { receptacle %d VA }\n}\n"
-                 "panel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\namend nec-2023 "
+                 "panel P { in shed south at 7' up 5'; main 200 A; spaces 20 }\namend trade "
+                 "because \"the example's supply\" { list supplies { %s } }\namend nec-2023 "
                  "because \"the example's resistance\" { table resistance-copper { %s } }\n"
                  "circuit P.1 { breaker 20 A; run P -> shed.R1 cable %s length %d' }\n",
-                 examples[i].supply, examples[i].va, examples[i].row, examples[i].cable,
-                 examples[i].feet);
+                 examples[i].supply, examples[i].va,
+                 strcmp(examples[i].supply, "120/240 V") ? examples[i].supply : "", examples[i].row,
+                 examples[i].cable, examples[i].feet);
         compile_text(&c, text);
         const struct drop *d = drop_of(&c, "1", "R1");
         assert_near(d->volts, examples[i].volts, examples[i].exact);
         assert_near(d->percent, examples[i].percent, examples[i].exact);
+        compile_free(&c);
+    }
+}
+
+/* A supply that no dwelling has is told at its clause, and nothing is reckoned with it. The nominal
+ * voltages of dwellings: common trade practice. */
+static void the_supply_is_one_that_there_is(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *clause;
+        unsigned findings;
+    } cases[] = {{"", 0},
+                 {"supply 120/240 V", 0},
+                 {"supply 240/120 V", 1},
+                 {"supply 0 V", 1},
+                 {"supply 24 V", 1},
+                 {"supply 277/480 V", 1},
+                 {"supply 240 V", 1},
+                 {"supply 120/208 V", 1},
+                 {"supply 120 V", 1},
+                 {"supply 0/240 V", 1},
+
+                 {"supply 120/240000 V", 1}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char text[1000];
+        snprintf(text, sizeof text, "plan \"Shed\" { edition nec-2023; %s }\n", cases[i].clause);
+        compile_text(&c, text);
+        assert_int_equal(findings_of(&c, "limit"), cases[i].findings);
+        if (cases[i].findings) {
+            assert_non_null(strstr(finding_of(&c, "limit", 0)->mend, "'supply 120/240 V'"));
+            assert_int_equal(finding_of(&c, "limit", 0)->span.len, strlen(cases[i].clause));
+        }
+        assert_near(c.model->volts, 120, 1e-9);
+        assert_near(c.model->line_volts, 240, 1e-9);
         compile_free(&c);
     }
 }
@@ -375,6 +413,7 @@ int main(void)
         cmocka_unit_test(cables_are_enlarged_to_a_target),
         cmocka_unit_test(drop_of_stranded_wire_as_published),
         cmocka_unit_test(drops_by_other_tables_as_published),
+        cmocka_unit_test(the_supply_is_one_that_there_is),
         cmocka_unit_test(five_percent_leaves_as_published),
         cmocka_unit_test(tables_agree_with_physics),
         cmocka_unit_test(loads_add_up_along_the_runs),

@@ -379,6 +379,8 @@ static void slips(void **state)
     assert_slip("room a { size 18' x 14' }", "syntax", "'by'");
     assert_slip("level a { walls 2x4 at 16\" oc }", "syntax", "on centre");
     assert_slip("room a { corner 4'6, 0' }", "syntax", "4'-6\"");
+    assert_slip("room a { shower at 6', 0' }", "syntax", "'shower WALL at ... wide ...'");
+    assert_slip("room a { wet-wall at 6' wide 3' }", "syntax", "'wet-wall WALL at ... wide ...'");
     assert_slip("level a { floor 4'6 }", "syntax", "4'-6\"");
     assert_slip("room a { fixed north at 1' wide 3' \"a 12\" shelf\" }", "syntax",
                 "is written \\\"");

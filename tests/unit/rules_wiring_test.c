@@ -50,6 +50,54 @@ static void companions_keep_to_themselves(void **state)
     fault("switch-kind", "shares a leg with its own companions only", boxes, one_light);
 }
 
+/* Where a cable is too small the mend names what could come from elsewhere, or that the light lies
+ * between its switches. The language's own rule. */
+static void what_would_spare_conductors_is_named(void **state)
+{
+    (void)state;
+    static const char boxes[] = "box S1 west at 2' { three-way leg a }\n"
+                                "box L1 overhead at 5', 5' { luminaire leg a 40 W }\n"
+                                "box S2 west at 6' { three-way leg a }\n"
+                                "box S3 west at 8' { switch leg b; switch leg d }\n"
+                                "box L2 overhead at 8', 5' { luminaire leg b 40 W }\n"
+                                "box L3 overhead at 8', 2' { luminaire leg d 40 W }";
+    struct compilation c;
+    compile_text(&c, shed(boxes, "circuit P.1 { breaker 15 A; run P -> shed.S1 cable 14/3\n"
+                                 "run shed.S1 -> L1 cable 14/3; run shed.L1 -> S2 cable 14/2 }\n"
+                                 "circuit P.2 { breaker 15 A; run P -> shed.S3\n"
+                                 "run shed.S3 -> L2 cable 14/2; run shed.L2 -> L3 }\n"));
+    const struct finding *one = finding_of(&c, "conductors-missing", 0),
+                         *two = finding_of(&c, "conductors-missing", 1);
+    assert_non_null(one);
+    assert_non_null(two);
+    assert_non_null(strstr(one->mend, "to all switches of leg a before what it works"));
+    assert_non_null(strstr(two->mend, "from another box: leg b, leg d"));
+    compile_free(&c);
+}
+
+/* One name in three rooms: all places are told at once. */
+static void all_clashes_of_a_leg_are_told_at_once(void **state)
+{
+    (void)state;
+    static const char boxes[] = "box S1 west at 2' { switch leg a }\n"
+                                "box L1 overhead at 5', 5' { luminaire leg a 40 W }\n"
+                                "box S2 west at 6' { switch leg a }\n"
+                                "box L2 overhead at 8', 5' { luminaire leg a 40 W }\n"
+                                "box S3 west at 8' { switch leg a }\n"
+                                "box L3 overhead at 8', 2' { luminaire leg a 40 W }";
+    struct compilation c;
+    compile_text(&c, shed(boxes, "circuit P.1 { breaker 15 A; run P -> shed.S1 -> L1 }\n"
+                                 "circuit P.2 { breaker 15 A; run P -> shed.S2 -> L2 }\n"
+                                 "circuit P.3 { breaker 15 A; run P -> shed.S3 -> L3 }\n"));
+    const struct finding *f = finding_of(&c, "leg-crosses-circuits", 0);
+    assert_non_null(f);
+    assert_int_equal(findings_of(&c, "leg-crosses-circuits"), 1);
+    assert_int_equal(f->related_count, 2);
+    assert_non_null(strstr(f->related[1].message, "S3"));
+    assert_non_null(strstr(f->mend, "a name on each"));
+    compile_free(&c);
+}
+
 /* A single three-way works like a single-pole, but is not what is wanted there. */
 static void a_three_way_alone_is_told(void **state)
 {
@@ -323,6 +371,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(companions_keep_to_themselves),
+        cmocka_unit_test(what_would_spare_conductors_is_named),
+        cmocka_unit_test(all_clashes_of_a_leg_are_told_at_once),
         cmocka_unit_test(a_three_way_alone_is_told),
         cmocka_unit_test(a_control_carries_the_legs_behind_it),
         cmocka_unit_test(the_light_of_a_fan_may_be_dimmed),
