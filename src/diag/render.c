@@ -2,6 +2,7 @@
 #include "diag/render.h"
 
 #include "base/json.h"
+#include "base/map.h"
 #include "base/utf8.h"
 #include "diag/diag.h"
 
@@ -11,6 +12,7 @@ struct text {
     struct diag *diag;
     struct buf *out;
     bool color;
+    struct map told; /* rules whose waiver has been shown */
 };
 
 static void paint(struct text *t, const char *code)
@@ -142,9 +144,25 @@ const char *finding_waive_line(struct arena *arena, const struct finding *f)
                         (int)len, subject);
 }
 
+static const char *const codes[] = {"1;31", "1;35", "1;36"};
+
+/* The statement that would let a finding stand, once for a rule: those of its other findings are
+ * alike but for the place. */
+static void show_waive_line(struct text *t, const struct finding *f)
+{
+    struct arena *arena = t->diag->arena;
+    const char *line = finding_waive_line(arena, f);
+    if (!line || map_get(&t->told, 0, (uintptr_t)f->rule))
+        return;
+    map_put(arena, &t->told, 0, (uintptr_t)f->rule, (void *)f->rule);
+    head(t, f->span, "note", codes[NOTE]);
+    buf_puts(t->out, "to let it stand: ");
+    one_line(t->out, line);
+    buf_putc(t->out, '\n');
+}
+
 static void show(struct text *t, const struct finding *f)
 {
-    static const char *const codes[] = {"1;31", "1;35", "1;36"};
     head(t, f->span, f->waived ? "waived" : diag_severity_word(f->severity),
          f->waived ? "1;36" : codes[f->severity]);
     one_line(t->out, f->message);
@@ -164,6 +182,7 @@ static void show(struct text *t, const struct finding *f)
         one_line(t->out, f->mend);
         buf_putc(t->out, '\n');
     }
+    show_waive_line(t, f);
     if (f->waived) {
         head(t, f->span, "note", codes[NOTE]);
         buf_puts(t->out, "waived because ");
@@ -179,7 +198,7 @@ static bool wanted(const struct finding *f, struct diag_style style)
 
 void diag_text(struct diag *d, struct buf *out, struct diag_style style)
 {
-    struct text t = {d, out, style.color};
+    struct text t = {.diag = d, .out = out, .color = style.color};
     for (uint32_t i = 0; i < d->findings.n; i++)
         if (wanted(&d->findings.at[i], style))
             show(&t, &d->findings.at[i]);

@@ -294,6 +294,30 @@ static void the_statement_told_lets_it_stand(void **state)
     assert_true(tried > 20);
 }
 
+/* The text of findings shows the statement once for a rule, and none where nothing may be waived.
+ */
+static void the_statement_is_shown_once(void **state)
+{
+    (void)state;
+    struct compilation c;
+    compile_text(
+        &c,
+        "plan \"T\" { edition nec-2023 }\n"
+        "room a \"A\" { corner 0', 0'; size 12' by 10' }\n"
+        "room b \"B\" { corner 0', 20'; size 12' by 10' }\n"
+        "room d \"D\" { corner 0', 40'; size 12' by 10'; box R1 north at 4' { receptacle } }\n");
+    assert_int_equal(findings_of(&c, "default-kind"), 3);
+    assert_int_equal(findings_of(&c, "unfed-box"), 1);
+    struct buf out = {0};
+    diag_text(&c.diag, &out, (struct diag_style){0});
+    const char *one = strstr(buf_text(&out), "to let it stand: waive default-kind in a because");
+    assert_non_null(one);
+    assert_null(strstr(one + 1, "to let it stand: waive default-kind"));
+    assert_null(strstr(buf_text(&out), "waive unfed-box"));
+    buf_free(&out);
+    compile_free(&c);
+}
+
 /* Advice wants nobody's consent; what a stale waiver could be for is named. */
 static void advice_wants_no_consent(void **state)
 {
@@ -327,6 +351,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_statement_told_lets_it_stand),
+        cmocka_unit_test(the_statement_is_shown_once),
         cmocka_unit_test(advice_wants_no_consent),
         cmocka_unit_test(waivers_cover_what_they_name),
         cmocka_unit_test(some_rules_are_never_waived),
