@@ -470,7 +470,8 @@ static bool is_fed_itself(const struct part *part)
     return !part->leg || (part->control && !part->from_leg);
 }
 
-/* Whether a part of a multiwire circuit wants a line that the device before it does not hand on. */
+/* Whether a part of a circuit of two lines wants a line that the device before it does not hand on.
+ */
 static bool wants_other_line(const struct proof *p, const struct part *part,
                              const struct device *before)
 {
@@ -509,7 +510,7 @@ static void choose_circuits(struct proof *p)
         const char *why = c->runs.n ? why_left_out(p, c) : NULL;
         if (why)
             leave_out(p, c, why);
-        if (c->multiwire && p->proven[i])
+        if (circuit_poles(c) > 1 && p->proven[i])
             leave_out_other_line(p, &sides, c);
     }
     for (uint32_t i = 0; i < p->m->devices.n; i++)

@@ -365,6 +365,35 @@ static void the_other_line_behind_one_is_left_out(void **state)
         }
 }
 
+/* A load of both lines behind what hands on one is found and left out; behind a disconnect of both
+ * it is neither. */
+static void both_lines_behind_one_are_left_out(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *breaker, *first, *second;
+        bool found;
+    } cases[] = {
+        {"20 A two-pole", "gfci-blank onward", "heater", true},
+        {"20 A two-pole", "gfci-blank onward; heater", "receptacle", true},
+        {"20 A two-pole; multiwire", "receptacle-gfci onward", "heater", true},
+        {"20 A two-pole", "disconnect onward", "heater", false},
+        {"20 A two-pole; multiwire", "disconnect onward", "receptacle pole b", false},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        const struct verdict *v =
+            shed(&c, cases[i].breaker, "", cases[i].first, cases[i].second, "");
+        unsigned found = 0;
+        for (uint32_t k = 0; k < c.diag.findings.n; k++)
+            found += !strcmp(c.diag.findings.at[k].rule->name, "shared-neutral-protection");
+        assert_holds(&c, v);
+        assert_int_equal(v->left_out, cases[i].found);
+        assert_int_equal(found, cases[i].found);
+        compile_free(&c);
+    }
+}
+
 static void a_short_is_told_with_its_path(void **state)
 {
     (void)state;
@@ -644,6 +673,7 @@ int main(void)
         cmocka_unit_test(a_device_hands_on_what_its_own_cable_brings),
         cmocka_unit_test(a_neutral_goes_past_what_disconnects_hots),
         cmocka_unit_test(the_other_line_behind_one_is_left_out),
+        cmocka_unit_test(both_lines_behind_one_are_left_out),
         cmocka_unit_test(a_short_is_told_with_its_path),
         cmocka_unit_test(legs_that_share_nothing_are_gone_through_apart),
         cmocka_unit_test(series_switches_are_on_together_only),

@@ -145,15 +145,16 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
     diag_mend(c->model->diag, f, "a two-pole %s breaker: 'two-pole'", protection_word(circuit));
 }
 
-/* A protecting device passes one line on; what hangs on the other line behind it would return
- * through its neutral. */
+/* A device that passes one line on: what hangs on the other line behind it, or on both, would
+ * return through its neutral, or finds nothing. */
 static void check_behind(const struct checked *c, const struct terminal_net *t, struct map *said)
 {
     const struct net *n = t->net;
-    const struct device *protector = n->beyond && n->circuit->multiwire && n->sort == N_LINE
+    const struct device *protector = n->beyond && circuit_poles(n->circuit) > 1 && n->sort == N_LINE
                                          ? wiring_protector_in_box(n->beyond, n->circuit)
                                          : NULL;
     if (!protector || t->part->device == protector ||
+        !body_has(&protector->def->body, true, NET_LINE) ||
         n->pole == (protector->parts[0].pole ? protector->parts[0].pole : 'a'))
         return;
     void **at = map_at(c->model->arena, said, (uintptr_t)protector, 1);
@@ -162,8 +163,9 @@ static void check_behind(const struct checked *c, const struct terminal_net *t, 
     *at = (void *)protector;
     struct finding *f = device_finding(
         c, &rule_shared_neutral_protection, protector,
-        "%s protects one line of %s, but what hangs on the other line stands behind it too",
-        device_words(c, protector), rules_circuit_words(c, n->circuit));
+        "%s %s one line of %s, but what hangs on the other line stands behind it too",
+        device_words(c, protector), protector->def->protects ? "protects" : "hands on",
+        rules_circuit_words(c, n->circuit));
     diag_note(c->model->diag, f, node_span(t->part->node), "on the other line");
     diag_mend(c->model->diag, f,
               "a two-pole GFCI breaker, or a device of its own for each line where the shared "
