@@ -204,7 +204,8 @@ def check_pieces(plan, runs, cuts, whole, todo):
     asked = {r["label"]: r["cut_ft"] for r in runs if r["label"] and r["cable"] and r["cut_ft"] and not hangs(r) and r["run"] not in not_cut}
     same(plan, "pieces to cut, each once", sorted(asked), sorted(r["label"] for r in cuts["rows"] if r["run"] not in not_cut))
     for r in cuts["rows"]:
-        near(plan, f"cut of {r['run']}", asked.get(r["label"]), r["cut_ft"])
+        if r["run"] not in not_cut: # of two runs of one name one may be too long for a coil
+            near(plan, f"cut of {r['run']}", asked.get(r["label"]), r["cut_ft"])
     same(plan, "still to cut, in the list of all", sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in cuts["rows"]),
          sorted((r["coil"], r["label"], r["cut_ft"], r["remainder_ft"]) for r in whole["rows"] if not r.get("pulled")))
     pulled = collections.defaultdict(list)
