@@ -203,25 +203,73 @@ struct table *code_find_table(struct code *c, enum book_table table)
 RULE(library_incomplete, "library-incomplete", ERROR, FIRM,
      "the library has the tables that the work needs");
 
-/* Once for each table and setting, when it is asked for. */
-static void report_missing(struct code *c, bool *told, const char *what, const char *name)
+static bool is_called(const struct node *n, const char *name)
 {
+    return node_name(n, 0) && !strcmp(node_name(n, 0), name);
+}
+
+/* The line of an edition or amendment of the plan that takes a table away, or one of its settings;
+ * NULL: none does. */
+static const struct node *line_taking(const struct node *book, const char *table,
+                                      const char *setting)
+{
+    const struct node *found = NULL;
+    for (const struct node *n = book->child; n; n = n->next) {
+        if (n->form == F_ED_WITHOUT && is_called(n, table))
+            found = n;
+        for (const struct node *row = n->form == F_TABLE && is_called(n, table) ? n->child : NULL;
+             setting && row; row = row->next)
+            if (row->form == F_ROW_WITHOUT && is_called(row, setting))
+                found = row;
+    }
+    return found;
+}
+
+/* The same in what the plan says of the editions that it is checked by. */
+static const struct node *taken_away(const struct code *c, const char *table, const char *setting)
+{
+    const struct edition *books[] = {c->electrical, c->residential};
+    const struct node *found = NULL;
+    for (int i = 0; i < 2; i++)
+        for (const struct edition *e = books[i]; e && !found; e = e->base) {
+            for (uint32_t k = e->amendments.n; k-- > 0 && !found;)
+                found = line_taking(e->amendments.at[k], table, setting);
+            if (!found && e->of_plan)
+                found = line_taking(e->node, table, setting);
+        }
+    return found;
+}
+
+/* Once for each table and setting (NULL: the table itself), when it is asked for; at the line of
+ * the plan that takes it away, where one does. */
+static void report_missing(struct code *c, bool *told, const char *table, const char *setting)
+{
+    struct diag *d = c->lib->diag;
     if (!c->electrical || *told)
         return;
     *told = true;
-    struct span none = {0};
-    diag_mend(
-        c->lib->diag,
-        diag_add(
-            c->lib->diag, &rule_library_incomplete, none,
-            "the library's edition %s has no %s '%s'; nothing that needs it could be worked out",
-            c->electrical->name, what, name),
-        "put it into the library, or into the plan with 'amend'; or name an edition that has it");
+    const char *what = setting ? arena_printf(d->arena, "setting '%s %s'", table, setting)
+                               : arena_printf(d->arena, "table '%s'", table);
+    const struct node *line = taken_away(c, table, setting);
+    if (line)
+        diag_mend(d,
+                  diag_add(d, &rule_library_incomplete, node_span(line),
+                           "this takes the %s away; nothing that needs it could be worked out",
+                           what),
+                  "leave it, or change the rows that your place amends");
+    else
+        diag_mend(d,
+                  diag_add(d, &rule_library_incomplete, (struct span){0},
+                           "the library's edition %s has no %s; nothing that needs it could be "
+                           "worked out",
+                           c->electrical->name, what),
+                  "put it into the library, or into the plan with 'amend'; or name an edition that "
+                  "has it");
 }
 
 static void report_table(struct code *c, enum book_table table)
 {
-    report_missing(c, &c->tables[table].told, "table", book_tables[table].name);
+    report_missing(c, &c->tables[table].told, book_tables[table].name, NULL);
 }
 
 struct table *code_table(struct code *c, enum book_table table)
@@ -403,8 +451,7 @@ static const struct value *setting_of(struct code *c, const struct book_item *se
     bool wanted = k->missing && !setting->may_lack;
     const struct table *t = wanted ? code_table(c, setting->table) : NULL;
     if (t && !k->told)
-        report_missing(c, &k->told, "setting",
-                       arena_printf(c->lib->diag->arena, "%s %s", t->name, setting->name));
+        report_missing(c, &k->told, t->name, setting->name);
     return k->value;
 }
 
