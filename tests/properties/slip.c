@@ -1,5 +1,5 @@
 /* One slip of the pen is one error: what follows from it is not said. A plan without an error gets
- * one of the usual slips, and is compiled again. */
+ * one of the usual slips, and is compiled again, without the site log that names its runs. */
 #include "properties.h"
 
 #include "random.h"
@@ -141,7 +141,6 @@ bool property_slip(const struct subject *s, struct buf *why)
     buf_puts(&text.plan, slip->put);
     buf_add(&text.plan, p.at + p.n, plan->n - (size_t)(p.at - plan->at) - p.n);
     buf_add(&text.include, s->text->include.at, s->text->include.n);
-    buf_add(&text.log, s->text->log.at, s->text->log.n);
     snprintf(path, sizeof path, "%s/plan.bay", s->scratch);
     plan_write(&text, s->scratch);
     compile(&c, path, (struct compile_options){.only_findings = true});
