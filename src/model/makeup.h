@@ -74,6 +74,7 @@ struct made_tab {
 struct makeup {
     VEC(struct joint) joints; /* box by box in the order of the model, panels after them */
     uint32_t *first_of_box; /* by box id: its joints are [first_of_box[id], first_of_box[id + 1]) */
+    bool *metal;            /* by box id: it is of metal, as the plan says or as it was chosen */
     struct part_form **forms;  /* by device id: one for each of its parts */
     VEC(struct made_tab) tabs; /* device by device */
     uint32_t *first_tab;       /* by device id, with one behind the last */

@@ -244,7 +244,7 @@ static void prove_end_boxes(struct proof *p, const struct circuit *c)
     }
 }
 
-/* Metal boxes: those that the plan names so, and those that were given a bonding pigtail. */
+/* Metal boxes, and what else was given a bonding pigtail. */
 static void prove_metal_boxes(struct proof *p)
 {
     for (uint32_t i = 0; i < p->m->boxes.n; i++) {
@@ -254,7 +254,7 @@ static void prove_metal_boxes(struct proof *p)
             c = p->proven[b->runs.at[k]->circuit->id] ? b->runs.at[k]->circuit : NULL;
         uint32_t from, to;
         joints_of(p, b, &from, &to);
-        bool bonded = b->declared && b->declared->metal;
+        bool bonded = p->g->k->metal[b->id];
         for (uint32_t j = from; j < to; j++)
             for (uint32_t l = 0; l < p->g->k->joints.at[j].lead_count; l++)
                 bonded |= p->g->k->joints.at[j].leads[l].kind == LEAD_BOX;

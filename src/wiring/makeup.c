@@ -275,6 +275,7 @@ static void make_box(struct maker *k, struct box *b)
     }
     gather_supply(k, g, b);
     const struct box_type *type = k->w->of_box[b->id].type;
+    k->out->metal[b->id] = type && type->metal;
     if (type && type->metal && g->n)
         gather(k, g, NULL, NULL, (struct lead){.kind = LEAD_BOX});
     add_joints(k, b, NULL, g);
@@ -429,6 +430,7 @@ struct makeup *wiring_make_up(struct arena *arena, struct model *m, const struct
     }
     gather_terminals(&k);
     out->first_of_box = arena_array(arena, uint32_t, m->boxes.n + 1);
+    out->metal = arena_array(arena, bool, m->boxes.n + 1);
     for (uint32_t i = 0; i < m->boxes.n; i++) {
         out->first_of_box[i] = out->joints.n;
         make_box(&k, m->boxes.at[i]);
