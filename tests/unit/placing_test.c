@@ -888,6 +888,24 @@ static void outside_doors_have_a_light(void **state)
     }
 }
 
+/* A cable cannot come to a box before glass that reaches almost to the floor; that is told of the
+ * opening, not of levels. */
+static void no_way_leads_to_a_box_before_glass(void **state)
+{
+    (void)state;
+    static const char den[] =
+        "room den { kind storage; size 14' by 10'; window north at 4' wide 6' sill %s\n"
+        "box R1 north at 7' up 1\" { receptacle }; box R2 north at 1' { receptacle } }\n"
+        "panel P { in den south at 5' up 5'; main 100 A; spaces 12 }\n"
+        "circuit P.1 { breaker 20 A; run P -> den.R2 -> R1 }";
+    char text[500];
+    snprintf(text, sizeof text, den, "2\"");
+    assert_int_equal(
+        findings_in("nec-2023", text, "run-blocked", "leaves openings", "beside the opening"), 1);
+    snprintf(text, sizeof text, den, "30\"");
+    assert_int_equal(findings_in("nec-2023", text, "run-blocked", NULL, NULL), 0);
+}
+
 /* 210.52(E)(3): 2017 what is attached, 2020 what is within 4 in. of the dwelling; the wall between
  * is 4 in. here. */
 static void decks_by_edition(void **state)
@@ -1173,6 +1191,7 @@ int main(void)
         cmocka_unit_test(laundry_lights_since_2023),
         cmocka_unit_test(switched_receptacles_stand_for_lights),
         cmocka_unit_test(outside_doors_have_a_light),
+        cmocka_unit_test(no_way_leads_to_a_box_before_glass),
         cmocka_unit_test(decks_by_edition),
         cmocka_unit_test(what_is_not_shown_is_named),
         cmocka_unit_test(halls_are_measured_along_their_middle),

@@ -381,18 +381,22 @@ static void check_blocked(const struct checked *c, const struct run *run)
     const struct node *via = node_child(run->node, F_VIA);
     struct span span = via ? node_span(via) : run->from_span;
     const char *address = address_of_run(m->arena, run, true);
+    const struct room *from = facts_room_of_end(run->from), *to = facts_room_of_end(run->to);
+    bool levels = from && to && from->level != to->level;
     struct finding *f = run_finding(
         c, &rule_run_blocked, run, span,
         run->via == VIA_STUDS
             ? "run %s cannot go through the studs all the way; it is taken over the plates here"
-            : "run %s has no way between its levels: no wall or chase leads through the one "
-              "between",
+        : levels
+            ? "run %s has no way between its levels: no wall or chase leads through the one "
+              "between"
+            : "run %s has no way to both of its ends that leaves openings and their frames alone",
         address);
     if (route->blocker)
         diag_note(m->diag, f, node_span(route->blocker->node), "this stands in its way");
     diag_mend(m->diag, f,
-              run->via == VIA_STUDS
-                  ? "leave 'via studs' out"
-                  : "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level");
+              run->via == VIA_STUDS ? "leave 'via studs' out"
+              : levels ? "write 'chase at EAST, NORTH size EAST by NORTH' in a room of that level"
+                       : "its box beside the opening");
 }
 CHECK(run_blocked, .run = {check_blocked, ITS_TEXT, NEW_WORK});
