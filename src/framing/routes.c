@@ -457,39 +457,38 @@ static void write_route(struct router *r, const struct run *run, const struct wa
     keep_way(r, route);
 }
 
-/* Into the ground at both ends, and straight on the plan's grid between. */
-static void dig(struct router *r, const struct run *run, struct route *route)
+/* From the one end up or down to a height, straight to the other, and to it: a way that passes no
+ * wood. */
+static void go_straight(struct router *r, const struct run *run, enum segment_kind between,
+                        length from_height, length to_height, struct route *route)
 {
     struct place3 a = end_place(r, run->from)->at, b = end_place(r, run->to)->at;
-    length low = facts_room_of_end(run->from)->level->floor,
-           other = facts_room_of_end(run->to)->level->floor;
-    length z = (low < other ? low : other) - run->burial;
-    struct place3 under_a = {a.x, a.y, z}, under_b = {b.x, b.y, z};
+    struct place3 at_a = {a.x, a.y, from_height}, at_b = {b.x, b.y, to_height};
     r->members.n = r->segments.n = r->passed = 0;
-    add_segment(r, IN_BAY, a, under_a);
-    add_segment(r, IN_GROUND, under_a, under_b);
-    add_segment(r, IN_BAY, under_b, b);
+    add_segment(r, IN_BAY, a, at_a);
+    add_segment(r, between, at_a, at_b);
+    add_segment(r, IN_BAY, at_b, b);
     route->path = 0;
     for (uint32_t i = 0; i < r->segments.n; i++)
         route->path += r->segments.at[i].length;
     keep_way(r, route);
 }
 
+/* Into the ground at both ends, and straight on the plan's grid between. */
+static void dig(struct router *r, const struct run *run, struct route *route)
+{
+    length low = facts_room_of_end(run->from)->level->floor,
+           other = facts_room_of_end(run->to)->level->floor;
+    length depth = (low < other ? low : other) - run->burial;
+    go_straight(r, run, IN_GROUND, depth, depth, route);
+}
+
 /* Up to the ceilings at both ends, and straight through the air between. */
 static void string_up(struct router *r, const struct run *run, struct route *route)
 {
-    struct place3 a = end_place(r, run->from)->at, b = end_place(r, run->to)->at;
     const struct room *from = facts_room_of_end(run->from), *to = facts_room_of_end(run->to);
-    struct place3 over_a = {a.x, a.y, from->level->floor + from->ceiling},
-                  over_b = {b.x, b.y, to->level->floor + to->ceiling};
-    r->members.n = r->segments.n = r->passed = 0;
-    add_segment(r, IN_BAY, a, over_a);
-    add_segment(r, IN_AIR, over_a, over_b);
-    add_segment(r, IN_BAY, over_b, b);
-    route->path = 0;
-    for (uint32_t i = 0; i < r->segments.n; i++)
-        route->path += r->segments.at[i].length;
-    keep_way(r, route);
+    go_straight(r, run, IN_AIR, from->level->floor + from->ceiling, to->level->floor + to->ceiling,
+                route);
 }
 
 /* --- counts and lengths ------------------------------------------------------------------- */
