@@ -115,7 +115,7 @@ bool cmd_write_output(const struct buf *b, const char *path)
 {
     if (path)
         return written_to(path, file_write(b, path));
-    bool written = fwrite(b->at, 1, b->n, stdout) == b->n;
+    bool written = !b->n || fwrite(b->at, 1, b->n, stdout) == b->n;
     if (fflush(stdout) || ferror(stdout) || !written) {
         cmd_complain("cannot write to standard output: %s", strerror(errno));
         return false;
