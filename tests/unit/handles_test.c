@@ -8,7 +8,7 @@
 #include "loads/panel.h"
 #include "../plans/random.h"
 
-enum { CIRCUITS = 9, MOST_SPACE = 16, ROUNDS = 1500, WHOLE = 3 };
+enum { CIRCUITS = 9, MOST_SPACE = 16, MOST_HELD = 64, ROUNDS = 1500, WHOLE = 3 };
 
 struct wanted {
     char name[16];
@@ -136,7 +136,7 @@ static unsigned halves_of(const struct wanted *w, unsigned pole)
 /* How often each circuit must be found at fault, in the order of the text. */
 static void expect_conflicts(const struct panel_plan *p, unsigned *expected)
 {
-    unsigned held[2 * MOST_SPACE + 4] = {0};
+    unsigned held[MOST_HELD] = {0};
     int first_half = -1, second_half = -1;
     bool half_at[MOST_SPACE + 1] = {false};
     for (unsigned i = 0; i < p->count; i++) {
@@ -165,8 +165,8 @@ static void expect_conflicts(const struct panel_plan *p, unsigned *expected)
 
 struct seats {
     const struct panel_plan *plan;
-    unsigned held[2 * MOST_SPACE + 4]; /* bits of halves */
-    bool shares[2 * MOST_SPACE + 4];   /* what is in it may have another one beside it */
+    unsigned held[MOST_HELD]; /* bits of halves */
+    bool shares[MOST_HELD];   /* what is in it may have another one beside it */
     unsigned spaces, unknown;
 };
 
@@ -206,7 +206,7 @@ static bool fit(struct seats *r, unsigned i)
 static struct seats room_of(const struct panel_plan *p)
 {
     struct seats r = {.plan = p, .spaces = p->spaces ? p->spaces : 2 * MOST_SPACE};
-    bool known[2 * MOST_SPACE + 4] = {false};
+    bool known[MOST_HELD] = {false};
     for (unsigned i = 0; i < p->count; i++) {
         const struct wanted *w = &p->circuit[i];
         unsigned seat = seat_of(w);
@@ -310,6 +310,7 @@ static void assert_seated(struct compilation *c, const struct panel_plan *p)
             for (unsigned k = 0; k < w->poles; k++) {
                 unsigned n = s->space + 2 * k, bits = s->half ? (unsigned)s->half : WHOLE;
                 assert_true(!p->spaces || n <= p->spaces);
+                assert_true(n < MOST_HELD);
                 assert_int_equal(r.held[n] & bits, 0);
                 r.held[n] |= bits;
             }
