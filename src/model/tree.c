@@ -349,12 +349,29 @@ static struct circuit *circuit_called(struct builder *b, const struct reach *r,
     return map_get(&r->called, (uintptr_t)v->ref->part[n - 1], (uintptr_t)v->ref->part[n - 2]);
 }
 
+/* Whether a run of a circuit so called has an end that is not known: it may be the one that is
+ * missed, and its slip is told. Asked only where a name is at fault. */
+static bool may_lead_here(struct builder *b, const struct value *v)
+{
+    const char *name = v->kind == V_REF ? v->ref->part[v->ref->count - 1]
+                                        : names_of(b->m->names, node_ref_text(b->arena, v));
+    for (uint32_t i = 0; i < b->m->circuits.n; i++) {
+        const struct circuit *c = b->m->circuits.at[i];
+        for (uint32_t k = 0; c->name == name && k < c->runs.n; k++) {
+            const struct run *r = c->runs.at[k];
+            if ((!r->from.box && !r->from.panel) || (!r->to.box && !r->to.panel))
+                return true;
+        }
+    }
+    return false;
+}
+
 static struct circuit *named_circuit(struct builder *b, const struct part *p, const struct node *n,
                                      const struct reach *r)
 {
     const struct value *v = val(b, n, 0, C_REF);
     struct circuit *found = v ? circuit_called(b, r, v) : NULL;
-    if (!found && v && r->circuits.n && !r->doubtful) {
+    if (!found && v && r->circuits.n && !r->doubtful && !may_lead_here(b, v)) {
         const char *text = node_ref_text(b->arena, v);
         struct finding *f =
             build_unknown(b, value_span(n, node_value(n, 0)),

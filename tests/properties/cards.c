@@ -416,6 +416,17 @@ static bool is_proven(const struct reader *x, const struct box *b)
     return true;
 }
 
+/* Two boxes have one address, which is an error: whose card it is does not show. */
+static bool is_double(const struct reader *x, const struct box *b)
+{
+    for (uint32_t i = 0; i < x->c->model->boxes.n; i++) {
+        const struct box *other = x->c->model->boxes.at[i];
+        if (other != b && other->room == b->room && other->name == b->name)
+            return true;
+    }
+    return false;
+}
+
 static bool read_report(struct reader *x, const char *text)
 {
     const char *at = strstr(text, "\nBox ");
@@ -430,6 +441,8 @@ static bool read_report(struct reader *x, const char *text)
             return false;
         const char *card = next_card(x, &at, from);
         bool proven = is_proven(x, x->box);
+        if (is_double(x, x->box))
+            continue;
         if (strstr(card, "old wire"))
             continue; /* what is there and has no colour: only eyes on site tell which it is */
         x->read->boxes++;

@@ -83,12 +83,21 @@ static bool ground_holds(const struct circuit *c, const struct cable_def *d, dou
     return ground && ground->cmil >= 0.999 * (wanted < own->cmil ? wanted : own->cmil);
 }
 
+/* Of a rating that no breaker has (240.6(A)) the book says nothing. */
+static bool is_standard(double rating)
+{
+    for (size_t i = 0; i < sizeof standard / sizeof *standard; i++)
+        if (standard[i] == rating)
+            return true;
+    return false;
+}
+
 static bool is_plain(const struct circuit *c)
 {
     for (uint32_t i = 0; i < c->parts.n; i++)
         if (c->parts.at[i]->mca > 0 || c->parts.at[i]->max_breaker > 0)
             return false; /* 440: the nameplate says it */
-    return c->breaker > 0 && c->breaker <= 100;
+    return is_standard(c->breaker) && c->breaker <= 100;
 }
 
 /* Screws of receptacles and switches for 15 A and 20 A take 14 to 10 AWG: marked so by their

@@ -131,9 +131,7 @@ bool property_slip(const struct subject *s, struct buf *why)
     const struct buf *plan = &s->text->plan;
     struct place p = {0};
     unsigned n = places(plan, slip, 0, &p);
-    bool run = slip->find == box_of_run || slip->find == room_of_run;
-    if (!s->c->model || s->c->diag.counts[ERROR] || !n ||
-        (run && find_in(plan->at, plan->at + plan->n, " circuit "))) /* a device asks for the run */
+    if (!s->c->model || s->c->diag.counts[ERROR] || !n)
         return true;
     places(plan, slip, pick(&state, n), &p);
     struct plan_text text = {0};
