@@ -13,8 +13,9 @@ static const char spoilt[] = "zzqx";
 static const struct {
     const char *rule, *by;
 } speak[] = {
-    {"stale-waiver", "device"},      {"stale-waiver", "run"}, {"unfed-box", "run"},
-    {"unknown-name", "run"}, /* a device names the circuit whose run is not known to come here */
+    {"stale-waiver", "device"},
+    {"stale-waiver", "run"},
+    {"unfed-box", "run"},
     {"unused-definition", "device"},
 };
 
