@@ -363,7 +363,7 @@ static void read_box(struct builder *b, struct room_text *t, const struct node *
     x->existing = node_flag(n, F_EXISTING);
     *vec_push(b->arena, &m->boxes) = x;
     *vec_push(b->arena, &t->room->boxes) = x;
-    if (!n->broken && n->alt == 3)
+    if (!n->broken && n->alt == PLACE_UNSAID)
         diag_add(b->diag, &rule_missing_clause, node_name_span(n),
                  "box '%s' does not say where it is", name);
     if (!n->broken && !build_read_place(b, t, n, 1, false, default_height(b, n), &x->place))

@@ -112,7 +112,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
         own->broken ||
         base->broken; /* what is said of a broken base once is not said again of its copies */
     if (n->form == F_BOX &&
-        own->alt == 3) { /* a box that is changed need not say again where it is */
+        own->alt == PLACE_UNSAID) { /* a box that is changed need not say again where it is */
         n->alt = base->alt;
         n->values = base->values;
         n->value_count = base->value_count;

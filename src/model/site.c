@@ -763,6 +763,13 @@ static bool inside_of(const struct wall *p, length from_p, const struct wall *q,
     return true;
 }
 
+/* How far a box of a row lies from the first: the value at `step`, as often as the one at `number`
+ * says. */
+static length in_row(struct builder *b, const struct node *n, unsigned step, unsigned number)
+{
+    return node_in_row(n) ? val_length(b, n, step, 0) * n->values[number].n : 0;
+}
+
 static bool place_on_wall(struct builder *b, const struct room_text *t, const struct node *n,
                           unsigned first, length up_missing, struct place *out)
 {
@@ -771,7 +778,8 @@ static bool place_on_wall(struct builder *b, const struct room_text *t, const st
     if (i < 0)
         return false;
     const struct wall *w = &r->walls[i];
-    length at = val_length(b, n, first + 1, 0), up = val_length(b, n, first + 2, up_missing);
+    length at = val_length(b, n, first + 1, 0) + in_row(b, n, ROW_STEP, ROW_NUMBER_WALL),
+           up = val_length(b, n, first + 2, up_missing);
     out->where = ON_WALL;
     out->wall = (uint32_t)i;
     out->from_left = w->mirrored ? w->length - at : at;
@@ -805,18 +813,20 @@ bool build_read_place(struct builder *b, const struct room_text *t, const struct
                       unsigned first, bool panel, length up_missing, struct place *out)
 {
     const struct room *r = t->room;
-    if (n->alt == (panel ? 1 : 2))
+    if (n->alt == (panel ? 1 : PLACE_ON_WALL))
         return place_on_wall(b, t, n, first, up_missing, out);
-    if (n->alt == 3 || !t->count)
+    if (n->alt == PLACE_UNSAID || !t->count)
         return false;
     struct point p;
-    const char *where = n->alt == 0 ? val_name(b, n, first) : "overhead";
-    if (n->alt == 1) {
+    const char *where = n->alt == PLACE_AT_POINT ? val_name(b, n, first) : "overhead";
+    if (n->alt == PLACE_BETWEEN_WALLS) {
         if (!place_between_walls(b, t, n, &p))
             return false;
     } else {
-        p = build_through(&t->frame, (struct point){t->low.x + val_length(b, n, first + 1, 0),
-                                                    t->low.y + val_length(b, n, first + 2, 0)});
+        length east = val_length(b, n, first + 1, 0) + in_row(b, n, ROW_STEP, ROW_NUMBER_GRID),
+               north =
+                   val_length(b, n, first + 2, 0) + in_row(b, n, ROW_STEP + 1, ROW_NUMBER_GRID + 1);
+        p = build_through(&t->frame, (struct point){t->low.x + east, t->low.y + north});
     }
     bool floor = where && !strcmp(where, "floor");
     out->known = true;

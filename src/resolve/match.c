@@ -173,14 +173,16 @@ static void match_statement(struct matcher *m, struct node *owner, struct stmt *
     match_attach(owner, n);
     check_block(m, n, s);
     match_once(m, m->level, owner, n);
-    if (!s->has_block || !form_of(m, n->form)->may_block)
-        return;
-    bool guessed = m->guessed;
-    m->guessed |= n->form != id;
-    m->level++;
-    match_block(m, n, s->child);
-    m->level--;
-    m->guessed = guessed;
+    if (s->has_block && form_of(m, n->form)->may_block) {
+        bool guessed = m->guessed;
+        m->guessed |= n->form != id;
+        m->level++;
+        match_block(m, n, s->child);
+        m->level--;
+        m->guessed = guessed;
+    }
+    if (n->form == F_BOXES)
+        rows_spread(m, owner);
 }
 
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first)

@@ -59,6 +59,9 @@ bool match_line_as(struct matcher *m, struct node *n, const struct stmt *s, uint
  */
 void match_once(struct matcher *m, unsigned depth, struct node *owner, struct node *n);
 
+/* The statement of a row or a grid, the last of its owner, becomes the boxes that it names. */
+void rows_spread(struct matcher *m, struct node *owner);
+
 /* A reader of the items of a statement. */
 struct value_reader match_reader(struct matcher *m, const struct stmt *s);
 

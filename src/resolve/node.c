@@ -12,6 +12,12 @@ struct node *node_child(const struct node *n, enum form_id form)
     return c;
 }
 
+bool node_in_row(const struct node *n)
+{
+    return n->form == F_BOX && ((n->alt == PLACE_ON_WALL && n->value_count == ROW_VALUES_WALL) ||
+                                (n->alt == PLACE_AT_POINT && n->value_count == ROW_VALUES_GRID));
+}
+
 bool node_flag(const struct node *n, enum form_id form)
 {
     const struct node *c = node_child(n, form);

@@ -31,6 +31,21 @@ struct node {
     const struct node *base; /* merged into this one, where it is "as Y, except" */
 };
 
+/* How a box says where it is: the alternatives of its pattern. A box of a row has more values than
+ * these: on a wall the spacing and its number from 0, else the spacings and its numbers eastward
+ * and northward. */
+enum place_said { PLACE_AT_POINT, PLACE_BETWEEN_WALLS, PLACE_ON_WALL, PLACE_UNSAID };
+enum {
+    ROW_STEP = 4,
+    ROW_NUMBER_WALL = 5,
+    ROW_VALUES_WALL,
+    ROW_NUMBER_GRID = 6,
+    ROW_VALUES_GRID = 8
+};
+
+/* Whether the place of a box is that of one in a row. */
+bool node_in_row(const struct node *n);
+
 /* Whether a flag stands (and is not taken away by "no"). */
 bool node_flag(const struct node *n, enum form_id form);
 

@@ -34,6 +34,45 @@ static void put_box(struct draft *d, struct buf *out, const struct draft_box *b)
     buf_puts(out, "  }\n");
 }
 
+/* Where two boxes that are alike but for their places make a row: what stands behind their names.
+ */
+static bool row_of(const struct draft_box *a, const struct draft_box *b, char *out, size_t room)
+{
+    char wall[12], rest[20] = "", wall_b[12], rest_b[20] = "";
+    unsigned at, at_b, north, north_b;
+    if (sscanf(a->place, "%11s at %u'-6\"%19[^\n]", wall, &at, rest) >= 2 &&
+        sscanf(b->place, "%11s at %u'-6\"%19[^\n]", wall_b, &at_b, rest_b) >= 2 &&
+        strstr(a->place, "-6\"") && strstr(b->place, "-6\""))
+        return !strcmp(wall, wall_b) && !strcmp(rest, rest_b) && at < at_b &&
+               snprintf(out, room, "%s from %u'-6\" every %u'%s", wall, at, at_b - at, rest) > 0;
+    if (sscanf(a->place, "%11s at %u', %u'", wall, &at, &north) != 3 ||
+        sscanf(b->place, "%11s at %u', %u'", wall_b, &at_b, &north_b) != 3 || strcmp(wall, wall_b))
+        return false;
+    if (north == north_b && at < at_b)
+        return snprintf(out, room, "%s 2 by 1 from %u', %u' every %u'", wall, at, north,
+                        at_b - at) > 0;
+    return at == at_b && north < north_b &&
+           snprintf(out, room, "%s 1 by 2 from %u', %u' every 1', %u'", wall, at, north,
+                    north_b - north) > 0;
+}
+
+/* Two boxes as one statement, where they are alike. */
+static bool put_row(struct draft *d, struct buf *out, unsigned first)
+{
+    struct draft_box *a = &d->boxes[first], *b = a + 1;
+    char place[80];
+    if (first + 1 == d->box_count || a->room != b->room || *a->name != *b->name ||
+        strcmp(buf_text(&a->words), buf_text(&b->words)) != 0 ||
+        strcmp(buf_text(&a->devices), buf_text(&b->devices)) != 0 ||
+        !row_of(a, b, place, sizeof place) || !chance(&d->state, 50))
+        return false;
+    buf_printf(out, "  boxes %s to %s %s {\n", a->name, b->name, place);
+    put_lines(out, buf_text(&a->words), 4);
+    put_lines(out, buf_text(&a->devices), 4);
+    buf_puts(out, "  }\n");
+    return true;
+}
+
 static void put_room(struct draft *d, struct buf *out, unsigned room)
 {
     struct draft_room *r = &d->rooms[room];
@@ -54,7 +93,9 @@ static void put_room(struct draft *d, struct buf *out, unsigned room)
         buf_printf(out, "  size %d' by %d'\n", r->wide, r->deep);
     put_lines(out, buf_text(&r->words), 2);
     for (unsigned i = 0; i < d->box_count; i++)
-        if (d->boxes[i].room == room)
+        if (d->boxes[i].room == room && put_row(d, out, i))
+            i++;
+        else if (d->boxes[i].room == room)
             put_box(d, out, &d->boxes[i]);
     buf_puts(out, "}\n\n");
 }

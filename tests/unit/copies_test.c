@@ -68,6 +68,11 @@ static void write_body(struct template *t, unsigned side)
     for (unsigned i = 0; i < 3; i++)
         buf_printf(&t->out, "    box R%u %s at <%u'> up <%u\"> { receptacle }\n", i + 1,
                    walls[pick(&t->state, 4)], 1 + 2 * i, 12 + 6 * pick(&t->state, 3));
+    buf_printf(
+        &t->out,
+        "    boxes X1 to X3 %s from <3'> every <1'> up <6'> { }\n"
+        "    boxes C1 to C4 overhead 2 by 2 from <1'>, <2'> every <5'>, <3'> { luminaire }\n",
+        walls[pick(&t->state, 4)]);
     buf_printf(&t->out,
                "    box L1 overhead at <%u'>, <4'> { luminaire leg <light> <%u W>; capped leg "
                "<later> }\n    box S1 %s at <7'> { switch leg <light>; type <nail-on-1g-20> }\n",

@@ -43,6 +43,7 @@ static const char all_forms[] =
     "grounds 2; terminal-blocks 1; capped leg later; receptacle }\n"
     "  box R2 \"two\" floor at 3', 4' { receptacle half leg lamp \"lower\" { half leg disposal 940 "
     "VA; half 1200 VA } }\n"
+    "  boxes C1 to C6 overhead 3 by 2 from 3', 4' every 6', 5' { luminaire }\n"
     "  box L1 overhead at 4', 7' { recessed leg cans 12 W }\n  box L2 overhead 2' from a, 3' from "
     "b { luminaire from leg cans circuit P.2 pole a }\n  box J1\n"
     "  box H1 a at 9' { heat-pump mca 18 A max-breaker 30 A continuous fuel-fired line-side by "
@@ -104,7 +105,7 @@ static const char all_forms[] =
 static void note_forms(const struct node *owner, bool *seen)
 {
     for (const struct node *n = owner->child; n; n = n->next) {
-        seen[n->form] = true;
+        seen[node_in_row(n) ? F_BOXES : n->form] = true;
         note_forms(n, seen);
     }
 }
