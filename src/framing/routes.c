@@ -13,6 +13,8 @@
 #include "model/power.h"
 #include "resolve/value.h"
 
+#include <math.h>
+
 /* What the tables say, looked up once. */
 struct figures {
     length at_box, box_depth, panel_tail; /* ends */
@@ -398,7 +400,8 @@ static void count_with_last(struct router *r)
     s->count = r->passed - s->first;
 }
 
-/* Between an end in front of a stud and the cable beside that; gives how far it is. */
+/* Between an end in front of a stud and the cable beside that, along the wall; gives how far it is.
+ */
 static length add_sidestep(struct router *r, struct end e, bool out)
 {
     struct place3 own = end_place(r, e)->at;
@@ -408,6 +411,8 @@ static length add_sidestep(struct router *r, struct end e, bool out)
     struct segment *s = add_segment(r, IN_BAY, out ? own : beside.at, out ? beside.at : own);
     s->room = beside.room;
     s->wall = end_place(r, e)->wall;
+    s->length =
+        (length)llround(hypot((double)(own.x - beside.at.x), (double)(own.y - beside.at.y)));
     return s->length;
 }
 

@@ -321,15 +321,15 @@ static bool crosses_joists(const struct line *l, const struct space *space)
 }
 
 /* The places of a bay beyond `from` where a way over the plates has one joist less before it: where
- * the bay begins, and behind each joist over it. Leaves where fewer holes are left than anywhere
- * before, `fewest` being holes through studs less those through joists. */
+ * the bay begins, and behind each joist over it. Leaves where less is still to pay than anywhere
+ * before, `least` being the holes through studs less those through joists. */
 static void leave_where_it_saves(struct search *s, leave_list *list, const struct space *space,
-                                 const struct stretch *k, length begins, length ends, int64_t studs,
-                                 int64_t *fewest)
+                                 const struct stretch *k, length begins, length ends, length studs,
+                                 length *least)
 {
     const struct line *l = &s->f->lines[k->line];
     length corner = l->uy == 0 ? space->corner.x : space->corner.y, spacing = space->joists.spacing,
-           half = space->joists.lumber.thickness / 2;
+           half = space->joists.lumber.thickness / 2, price = joist_price(s->q, space);
     int64_t first = 0;
     bool right = k->to > k->from;
     uint32_t over = frame_multiples_between(begins - corner, ends - corner, spacing, &first);
@@ -338,28 +338,41 @@ static void leave_where_it_saves(struct search *s, leave_list *list, const struc
         length t = !i      ? begins
                    : right ? corner + number * spacing + half
                            : corner + number * spacing - half;
-        int64_t saved =
-            studs - frame_multiples_between(k->from - corner, t - corner, spacing, NULL);
-        if (saved >= *fewest || (right ? t >= ends : t <= ends))
+        length left =
+            studs - price * frame_multiples_between(k->from - corner, t - corner, spacing, NULL);
+        if (left >= *least || (right ? t > ends : t < ends))
             continue;
-        *fewest = saved;
+        *least = left;
         leave_in_bay(s, list, space, k, t);
     }
 }
 
-/* Leaves where the studs and the joists that are passed come to fewer holes than elsewhere, as far
- * as a way can be better than the best known: in the bay where the stretch begins, then behind each
- * stud. */
+/* The same on a wall that runs aslant. Along it the way is shorter than on the grid of the joists,
+ * so of a bay the end is best: `t`, before the next stud. */
+static void leave_where_it_shortens(struct search *s, leave_list *list, const struct space *space,
+                                    const struct stretch *k, length t, length studs, length *least)
+{
+    const struct line *l = &s->f->lines[k->line];
+    struct point from = frame_line_point(l, k->from), to = frame_line_point(l, t);
+    length left = studs + length_abs(t - k->from) - search_across(s->q, space, from, to);
+    if (left >= *least)
+        return;
+    *least = left;
+    leave_in_bay(s, list, space, k, t);
+}
+
+/* Leaves where the studs and the joists that are passed are cheaper than elsewhere, as far as a way
+ * can be better than the best known: in the bay where the stretch begins, then behind each stud. */
 static void add_saving(struct search *s, leave_list *list, const struct space *space,
                        const struct stretch *k, const struct spot *to)
 {
     const struct line *l = &s->f->lines[k->line];
-    if (!crosses_joists(l, space))
+    bool slanted = l->ux != 0 && l->uy != 0;
+    if (!slanted && !crosses_joists(l, space))
         return;
     uint32_t first, count = frame_studs_between(s->f, l, k->from, k->to, &first);
     bool right = k->to > k->from;
-    int64_t fewest = 0;
-    length begins = k->from;
+    length least = 0, begins = k->from;
     for (uint32_t i = 0; i <= count; i++) {
         const struct upright *u =
             i < count ? &s->f->studs[right ? first + i : first + count - 1 - i] : NULL;
@@ -369,8 +382,11 @@ static void add_saving(struct search *s, leave_list *list, const struct space *s
                 FOOT >=
             s->best)
             return;
-        if (length_abs(ends - begins) >= s->f->figures.least_bay || !u)
-            leave_where_it_saves(s, list, space, k, begins, ends, i, &fewest);
+        bool bay = length_abs(ends - begins) >= s->f->figures.least_bay || !u;
+        if (bay && slanted)
+            leave_where_it_shortens(s, list, space, k, ends, s->q->prices.hole * i, &least);
+        else if (bay)
+            leave_where_it_saves(s, list, space, k, begins, ends, s->q->prices.hole * i, &least);
         if (u)
             begins = right ? u->at + frame_half_stud(u) : u->at - frame_half_stud(u);
     }
