@@ -28,11 +28,17 @@ bool facts_gets_cable(const struct box *b, const struct circuit *c)
     return false;
 }
 
+bool facts_gets_device(const struct box *b)
+{
+    for (uint32_t i = 0; i < b->device_count; i++)
+        if (!b->devices[i]->existing)
+            return true;
+    return false;
+}
+
 bool facts_is_opened(const struct box *b)
 {
-    bool new_device = false;
-    for (uint32_t i = 0; i < b->device_count; i++)
-        new_device |= !b->devices[i]->existing;
+    bool new_device = facts_gets_device(b);
     for (uint32_t i = 0; i < b->low_voltage.n; i++)
         new_device |= !b->low_voltage.at[i]->existing;
     return b->existing && (new_device || facts_gets_cable(b, NULL));

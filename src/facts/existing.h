@@ -17,6 +17,9 @@ bool facts_buys_breaker(const struct circuit *c);
 /* Whether a new run of the circuit, or of any where it is NULL, ends in the box. */
 bool facts_gets_cable(const struct box *b, const struct circuit *c);
 
+/* Whether a new device comes into the box. */
+bool facts_gets_device(const struct box *b);
+
 /* Whether an old box is opened: new cable ends in it, or a new device comes into it. */
 bool facts_is_opened(const struct box *b);
 

@@ -188,6 +188,19 @@ static void ask_by_name(struct asking *f, const struct part *part, struct protec
                 : "is on the edition's list, in any place");
 }
 
+/* Whether what is wired in stands in a garage on the ground, or in a building for storage or work
+ * that stands apart there. */
+static bool stands_inside(const struct asking *f, const struct box *box)
+{
+    const struct room *room = box->room;
+    struct use use = facts_use_of_box(box);
+    if (!code_find_table(&f->m->code, LIST_GFCI_OUTDOOR_INSIDE) || !on_the_ground(f, room))
+        return false;
+    return facts_use_in_list(f->m, use, LIST_GFCI_OUTDOOR_INSIDE) ||
+           (room->detached && facts_use_in_list(f->m, use, LIST_ACCESSORY_PLACES) &&
+            !has_door_to_use(f, room, true));
+}
+
 /* Wired-in outlets outdoors, and lights of the spaces that the edition lists. */
 static void ask_wired_in(struct asking *f, const struct part *part, struct protected_part *s)
 {
@@ -199,9 +212,11 @@ static void ask_wired_in(struct asking *f, const struct part *part, struct prote
     bool fits = outdoor &&
                 part->circuit->breaker <= code_current(&m->code, SET_GFCI_OUTDOOR_AMPS, INFINITY) &&
                 m->volts <= code_voltage(&m->code, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, INFINITY);
-    if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES) &&
-        !facts_device_in_table(exempt, part->device->def))
+    fits = fits && !facts_device_in_table(exempt, part->device->def);
+    if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES))
         ask(s, outdoor->source, "is an outlet outdoors");
+    else if (fits && s->known && !is_guarded(s->gfci) && stands_inside(f, part->device->box))
+        *vec_push(f->arena, &f->p->wired_inside) = part;
     for (uint32_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
                          part->volts == m->volts && i < use.count;
          i++) {

@@ -37,6 +37,9 @@ struct protected
     VEC(const struct room *)
     undecided; /* with bare receptacles, and the plan does not say whether they stand in an
                   accessory building on the ground */
+    VEC(const struct part *)
+    wired_inside; /* bare outlets that are wired in, in a garage or a building apart, of which the
+                     edition can be read to ask what it asks outdoors */
 };
 
 /* Follows every circuit from its breaker through the devices that protect onward. Linear. Places

@@ -583,6 +583,49 @@ static void buildings_apart(void **state)
     }
 }
 
+/* 210.8(F) as of 2023 names garages and buildings apart: outlets on their outside, or all that is
+ * wired in there? The words allow both, so that the plan's author is told to ask. */
+static void wired_in_in_a_garage(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *edition, *kind, *box, *clauses;
+        bool told;
+    } cases[] = {
+        {"nec-2023", "garage; attached", "ev-supply 7200 W", "breaker 40 A two-pole", true},
+        {"nec-2023", "garage; detached", "heater 3000 W", "breaker 20 A two-pole", true},
+        {"nec-2023", "workshop; detached", "heater 3000 W", "breaker 20 A two-pole", true},
+        {"nec-2023", "workshop; attached", "heater 3000 W", "breaker 20 A two-pole", false},
+        {"nec-2023", "garage; attached", "ev-supply 7200 W", "breaker 40 A two-pole gfci", false},
+        {"nec-2023", "garage; attached", "ev-supply 11 kW", "breaker 60 A two-pole", false},
+        {"nec-2023", "garage; attached", "luminaire", "breaker 15 A", false},
+        {"nec-2023", "garage; attached", "air-conditioner mca 18 A max-breaker 25 A",
+         "breaker 25 A two-pole", false},
+        {"nec-2023", "utility", "heater 3000 W", "breaker 20 A two-pole", false},
+        {"nec-2020", "garage; attached", "ev-supply 7200 W", "breaker 40 A two-pole", false},
+        {"nec-2017", "garage; attached", "ev-supply 7200 W", "breaker 40 A two-pole", false},
+        {"nec-2023", "garage; attached", "heater 3000 W existing",
+         "existing; breaker 20 A two-pole", false},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[700];
+        struct compilation c;
+        snprintf(
+            text, sizeof text,
+            "plan \"Test\" { edition %s }\nroom r { kind %s; corner 0', 0'; size 16' by 12'\nbox "
+            "B1 north at 8' { %s } }\nroom plant { kind utility; corner 16'-4 1/2\", 0'; size 8' "
+            "by 12' }\npanel P { in plant west at 4' up 5'; main 100 A; spaces 20 }\n"
+            "circuit P.1 { %s; run P -> r.B1 }\n",
+            cases[i].edition, cases[i].kind, cases[i].box, cases[i].clauses);
+        compile_text(&c, text);
+        const char *words = unchecked_words(&c.arena, &c.diag, c.verdict);
+        if ((strstr(words, "whether what is wired in at r.B1 wants GFCI") != NULL) != cases[i].told)
+            fail_msg("%s: %s on %s", cases[i].kind, cases[i].box, cases[i].clauses);
+        assert_int_equal(findings_of(&c, "gfci-missing"), 0);
+        compile_free(&c);
+    }
+}
+
 /* What a book asks of a kind holds of one that the plan bases on it; its own row, where an
  * amendment gives it one, comes first. */
 static void kinds_of_the_plan(void **state)
@@ -990,6 +1033,7 @@ int main(void)
         cmocka_unit_test(an_alarm_behind_a_device),
         cmocka_unit_test(replaced_receptacles),
         cmocka_unit_test(buildings_apart),
+        cmocka_unit_test(wired_in_in_a_garage),
         cmocka_unit_test(kinds_of_the_plan),
         cmocka_unit_test(whirlpool_tubs),
         cmocka_unit_test(alone_on_the_circuit),

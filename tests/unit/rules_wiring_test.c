@@ -367,6 +367,163 @@ static void a_kept_end_is_on_its_circuit(void **state)
                 "circuit P.2 { breaker 15 A; run P -> shed.R1 }\n");
 }
 
+/* --- old boxes, poles, roofs -------------------------------------------------------------- */
+
+/* How many findings of a rule a shed gives. */
+static unsigned count(const char *rule, const char *boxes, const char *rest)
+{
+    struct compilation c;
+    compile_text(&c, shed(boxes, rest));
+    for (uint32_t i = 0; i < c.diag.findings.n; i++)
+        if (is_misspelt(&c.diag.findings.at[i])) {
+            show_compiled(&c);
+            fail_msg("the plan has another fault");
+        }
+    unsigned n = findings_of(&c, rule);
+    compile_free(&c);
+    return n;
+}
+
+/* An old box, told what it is, is held to the new device that comes into it; with what it held
+ * already, or untold, it is not. 314.16, 314.27(A) and (C), 725.136(A). */
+static void an_old_box_is_held_to_what_is_new_in_it(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *rule, *type, *device;
+    } cases[] = {
+        {"box-gangs", "nail-on-1g-20", "switch leg x; receptacle%s"},
+        {"box-gangs", "octagon-2-1-8-deep", "receptacle%s"},
+        {"box-gangs", "nail-on-1g-20", "range-receptacle%s"},
+        {"low-voltage-in-power-box", "nail-on-2g-32", "receptacle; data%s"},
+    };
+    static const char old[] = "circuit P.1 { existing; breaker 20 A; run P -> shed.X -> S -> L }\n"
+                              "circuit P.3 { existing; breaker 50 A two-pole; run P -> shed.E }\n";
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        bool range = strstr(cases[i].device, "range") != NULL;
+        for (int told = 0; told < 2; told++)
+            for (int fresh = 0; fresh < 2; fresh++) {
+                char device[120], boxes[500], type[60];
+                snprintf(device, sizeof device, cases[i].device, fresh ? " existing no" : "");
+                snprintf(type, sizeof type, "type %s; ", cases[i].type);
+                snprintf(
+                    boxes, sizeof boxes,
+                    "box %s west at 4' { existing; %s%s }\nbox %s west at 8' { existing; %s }\n"
+                    "box S west at 2' { existing; switch leg x }\n"
+                    "box L overhead at 7', 5' { existing; luminaire leg x }",
+                    range ? "E" : "X", told ? type : "", device, range ? "X" : "E",
+                    range ? "receptacle" : "range-receptacle");
+                assert_int_equal(count(cases[i].rule, boxes, old), told && fresh);
+            }
+    }
+}
+
+/* A new fan on an old box, a leg that new cable brings there; a new light alone asks nothing more
+ * than the old one. 314.27(C). */
+static void an_old_box_and_a_fan(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *type, *holds, *run;
+        unsigned found, unknown;
+    } cases[] = {
+        {"type octagon-2-1-8-deep; ", "paddle-fan leg x existing no", "existing", 1, 0},
+        {"type octagon-2-1-8-deep; ", "paddle-fan leg x", "existing", 0, 0},
+        {"type fan-round-20; ", "paddle-fan leg x existing no", "existing", 0, 0},
+        {"", "paddle-fan leg x existing no", "existing", 0, 1},
+        {"type unknown; ", "paddle-fan leg x existing no", "existing", 0, 0},
+        {"type octagon-2-1-8-deep; ", "luminaire leg x existing no", "existing", 0, 0},
+        {"type octagon-2-1-8-deep; ", "luminaire leg x; capped leg y", "", 1, 0},
+        {"type fan-round-20; ", "luminaire leg x; capped leg y", "", 0, 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char boxes[500], rest[300];
+        bool spare = strstr(cases[i].holds, "capped") != NULL;
+        snprintf(boxes, sizeof boxes,
+                 "box S west at 4' { existing; type nail-on-2g-32; switch leg x%s }\n"
+                 "box L overhead at 7', 5' { existing; %s%s }",
+                 spare ? "; switch leg y existing no" : "", cases[i].type, cases[i].holds);
+        snprintf(rest, sizeof rest,
+                 "circuit P.1 { existing; breaker 15 A; run P -> shed.S existing cable 14/2\n"
+                 "run shed.S -> L %s cable 14/3 }\n",
+                 *cases[i].run ? cases[i].run : "existing no");
+        assert_int_equal(count("fan-support", boxes, rest), cases[i].found);
+        assert_int_equal(count("existing-unknown", boxes, rest), cases[i].unknown);
+    }
+    static const char room[] =
+        "plan \"Old\" { edition nec-2023 }\nroom r { kind living; size 14' by "
+        "10'\nbox L overhead at 7', 5' { existing; type octagon-2-1-8-deep; "
+        "luminaire leg x %s }\nbox S west at 4' { existing; switch leg x } }\n"
+        "panel P { existing; in r south at 7' up 5'; main 100 A; spaces 8 }\n"
+        "circuit P.1 { existing; breaker 15 A; run P -> r.S -> L }\n";
+    char text[700];
+    struct compilation c;
+    snprintf(text, sizeof text, room, "existing no");
+    compile_text(&c, text);
+    assert_int_equal(findings_of(&c, "fan-support"), 0); /* a new lamp on the old box */
+    compile_free(&c);
+}
+
+/* Two poles for a load from a line to the neutral: multiwire, or one pole (Article 100, 210.4). */
+static void two_poles_for_one_line(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *holds, *clauses;
+        unsigned found;
+    } cases[] = {
+        {"receptacle", "breaker 20 A two-pole", 1},
+        {"receptacle pole b", "breaker 20 A two-pole", 1},
+        {"receptacle { half pole a; half pole b }", "breaker 20 A two-pole", 1},
+        {"dishwasher", "breaker 20 A two-pole", 1},
+        {"receptacle pole b", "breaker 20 A two-pole; multiwire", 0},
+        {"receptacle", "breaker 20 A", 0},
+        {"receptacle-240-20", "breaker 20 A two-pole", 0},
+        {"baseboard 1000 W", "breaker 20 A two-pole", 0},
+        {"range", "breaker 50 A two-pole", 0},
+        {"dryer-receptacle", "breaker 30 A two-pole", 0},
+        {"disconnect onward", "breaker 30 A two-pole", 0},
+        {"receptacle existing", "existing; breaker 20 A two-pole", 0},
+        {"baseboard 1000 W", "breaker 20 A", 1},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char boxes[200], rest[200];
+        snprintf(boxes, sizeof boxes, "box R west at 4' { %s }", cases[i].holds);
+        snprintf(rest, sizeof rest, "circuit P.2 { %s; run P -> shed.R }\n", cases[i].clauses);
+        if (count("breaker-poles", boxes, rest) != cases[i].found)
+            fail_msg("%s on %s", cases[i].holds, cases[i].clauses);
+    }
+}
+
+/* A roof over a place that is under one anyway. */
+static void a_roof_indoors_means_nothing(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *room;
+        unsigned found;
+    } cases[] = {
+        {"kind storage; covered", 1},
+        {"kind bath; covered", 1},
+        {"kind deck; covered", 0},
+        {"kind outdoors; covered", 0},
+        {"kind porch; covered", 0},
+        {"kind storage; area a kind deck from 0', 0' size 4' by 4'; covered", 0},
+        {"kind storage", 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[600];
+        struct compilation c;
+        snprintf(text, sizeof text,
+                 "plan \"Roof\" { edition nec-2023 }\nkind porch : deck \"Porch\" { }\n"
+                 "room r { %s; size 10' by 10'; corner 0', 0' }\n",
+                 cases[i].room);
+        compile_text(&c, text);
+        assert_int_equal(findings_of(&c, "no-effect-yet"), cases[i].found);
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -388,6 +545,10 @@ int main(void)
         cmocka_unit_test(protection_lets_a_cable_lie_less_deep),
         cmocka_unit_test(what_is_fastened_leaves_half),
         cmocka_unit_test(a_kept_end_is_on_its_circuit),
+        cmocka_unit_test(an_old_box_is_held_to_what_is_new_in_it),
+        cmocka_unit_test(an_old_box_and_a_fan),
+        cmocka_unit_test(two_poles_for_one_line),
+        cmocka_unit_test(a_roof_indoors_means_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

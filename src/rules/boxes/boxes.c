@@ -5,6 +5,7 @@
  * them. */
 #include "facts/boxes.h"
 #include "facts/devices.h"
+#include "facts/existing.h"
 #include "model/site.h"
 #include "rules/check.h"
 #include "wiring/wiring.h"
@@ -34,15 +35,25 @@ static const char *such_as(const struct checked *c, const struct box *box)
     return t ? arena_printf(c->model->arena, ", such as %s", t->name) : "";
 }
 
+/* An old box is held to what new work makes of it, where it is told what box it is: a device that
+ * comes into it. */
+static bool is_judged(const struct box *box)
+{
+    return !box->existing || facts_gets_device(box);
+}
+
 /* --- box-gangs ----------------------------------------------------------------- */
 
 RULE(box_gangs, "box-gangs", ERROR, WAIVABLE, "a box has a gang for every yoke");
 
-static void mend_gangs(const struct checked *c, struct finding *f, uint32_t gangs)
+static void mend_gangs(const struct checked *c, struct finding *f, const struct box *box,
+                       uint32_t gangs)
 {
     diag_mend(c->model->diag, f,
-              "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that serves is "
-              "chosen",
+              box->existing
+                  ? "a box of %u gang%s in its place, a new one, or one beside it"
+                  : "a box of %u gang%s, or leave 'type' and 'gangs' out and the smallest that "
+                    "serves is chosen",
               gangs, gangs == 1 ? "" : "s");
 }
 
@@ -56,7 +67,7 @@ static void check_gangs_of_type(const struct checked *c, const struct box *box)
                box_finding_at(c, &rule_box_gangs, box, type_span(box),
                               "box %s is to have %u gangs; %s has %u", box_words(c, box),
                               box->gangs, type->name, type->gangs),
-               box->gangs);
+               box, box->gangs);
 }
 
 static void check_gangs(const struct checked *c, const struct box *box)
@@ -65,6 +76,8 @@ static void check_gangs(const struct checked *c, const struct box *box)
     const struct box_type *type = box->declared;
     uint32_t yokes = facts_yokes(box), gangs = box->gangs ? box->gangs : type ? type->gangs : yokes;
     bool own = misfits_of(c, box) & MISFIT_OWN;
+    if (!is_judged(box))
+        return;
     if (yokes <= gangs && !own) {
         check_gangs_of_type(c, box);
         return;
@@ -80,18 +93,30 @@ static void check_gangs(const struct checked *c, const struct box *box)
                            box_words(c, box), yokes, plural, type->name,
                            own ? "is the compartment of a thing itself and takes none"
                                : "is round and takes none");
-    mend_gangs(c, f, yokes);
+    mend_gangs(c, f, box, yokes);
 }
-CHECK(box_gangs, .box = {check_gangs, ITS_TEXT, NEW_WORK});
+CHECK(box_gangs, .box = {check_gangs, ITS_TEXT});
 
 /* --- what hangs from a box ---------------------------------------------------------------- */
 
 RULE(fan_support, "fan-support", ERROR, WAIVABLE, "a fan hangs from a box that is listed for fans");
 
+/* In an old box: a new fan, or a leg that a new cable keeps for later. A new luminaire alone asks
+ * nothing more of it than the old one. */
+static bool may_get_fan(const struct box *box, const struct box_asks *asks)
+{
+    if (!box->existing)
+        return asks->fan || asks->fan_ready;
+    return (asks->fan && facts_gets_device(box)) ||
+           (asks->fan_ready == FAN_READY_LEG && facts_gets_cable(box, NULL));
+}
+
 static void check_fan(const struct checked *c, const struct box *box)
 {
     struct box_asks asks = facts_box_asks(c->model, box);
-    if (asks.fan || asks.fan_ready)
+    if (!may_get_fan(box, &asks))
+        return;
+    if (!box->existing || box->declared)
         looked(c, fan_support);
     if (!(misfits_of(c, box) & MISFIT_FAN))
         return;
@@ -107,7 +132,7 @@ static void check_fan(const struct checked *c, const struct box *box)
                                        "%s; %s is not listed for fans", why, box->declared->name);
     diag_mend(c->model->diag, f, "a box listed for fans%s", such_as(c, box));
 }
-CHECK(fan_support, .box = {check_fan, ITS_TEXT, NEW_WORK});
+CHECK(fan_support, .box = {check_fan, ITS_TEXT});
 
 RULE(luminaire_support, "luminaire-support", ERROR, WAIVABLE,
      "a ceiling box carries the luminaire");
@@ -119,6 +144,8 @@ BLIND_SPOT(hanging_weight, luminaire_support, "the weight of what hangs from", "
 static void check_luminaire(const struct checked *c, const struct box *box)
 {
     struct box_asks hangs = facts_box_asks(c->model, box);
+    if (!is_judged(box))
+        return;
     if (hangs.luminaire || hangs.fan)
         box_passed(c, hanging_weight, box);
     if (hangs.weight > 0 && !(misfits_of(c, box) & (MISFIT_UNSAID | MISFIT_MOUNT)) &&
@@ -135,7 +162,7 @@ static void check_luminaire(const struct checked *c, const struct box *box)
                        rules_amount_words(c, box->declared->holds, 1));
     diag_mend(c->model->diag, f, "a ceiling box for %s lb%s", asked, such_as(c, box));
 }
-CHECK(luminaire_support, .box = {check_luminaire, ITS_TEXT, NEW_WORK});
+CHECK(luminaire_support, .box = {check_luminaire, ITS_TEXT});
 
 /* --- luminaire-through-wiring ------------------------------------------------------------- */
 
@@ -263,7 +290,7 @@ RULE(low_voltage_in_power_box, "low-voltage-in-power-box", ERROR, WAIVABLE,
 static void check_low_voltage(const struct checked *c, const struct box *box)
 {
     unsigned misfits = misfits_of(c, box);
-    if (!(misfits & (MISFIT_BRACKET | MISFIT_DIVIDER)))
+    if (!is_judged(box) || !(misfits & (MISFIT_BRACKET | MISFIT_DIVIDER)))
         return;
     const char *what = misfits & MISFIT_BRACKET ? "holds power; %s is for low voltage only"
                                                 : "holds power and low voltage; %s has no divider";
@@ -276,4 +303,4 @@ static void check_low_voltage(const struct checked *c, const struct box *box)
                       : "a box for power%s",
               such_as(c, box));
 }
-CHECK(low_voltage_in_power_box, .box = {check_low_voltage, ITS_TEXT, NEW_WORK});
+CHECK(low_voltage_in_power_box, .box = {check_low_voltage, ITS_TEXT});

@@ -41,7 +41,44 @@ static void check_poles(const struct checked *c, const struct circuit *circuit)
     }
 }
 
-CHECK(breaker_poles, .circuit = {check_poles, NEEDS});
+/* A load from one line to the neutral. */
+static const struct device *on_one_line(const struct checked *c, const struct circuit *circuit)
+{
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct part *part = circuit->parts.at[i];
+        if (facts_is_outlet(part) && part->volts == c->model->volts &&
+            facts_known(part, ITS_TEXT) && !part->device->existing)
+            return part->device;
+    }
+    return NULL;
+}
+
+/* Two poles for what takes one line: either they are meant for two lines that share a neutral, or
+ * one pole is enough. It can be wired and works, so that it is a warning. */
+static void check_multiwire(const struct checked *c, const struct circuit *circuit)
+{
+    bool two = circuit->two_pole && !circuit->multiwire && !circuit->feeds;
+    const struct device *d = two ? on_one_line(c, circuit) : NULL;
+    if (!d)
+        return;
+    struct finding *f =
+        circuit_finding(c, &rule_breaker_poles, circuit, rules_breaker_span(circuit),
+                        "%s has a breaker of two poles, and its %s in %s takes one line and the "
+                        "neutral; that two lines share a neutral is not said",
+                        rules_circuit_words(c, circuit), d->def->name,
+                        address_of_box(c->model->arena, d->box, true));
+    if (f)
+        f->severity = WARNING;
+    diag_note(c->model->diag, f, node_span(d->node), "the %g V device", c->model->volts);
+    diag_mend(c->model->diag, f, "'multiwire' on the circuit, or a circuit of one pole for it");
+}
+
+static void check_all_poles(const struct checked *c, const struct circuit *circuit)
+{
+    check_poles(c, circuit);
+    check_multiwire(c, circuit);
+}
+CHECK(breaker_poles, .circuit = {check_all_poles, NEEDS});
 
 /* --- multiwire ---------------------------------------------------------------------------- */
 

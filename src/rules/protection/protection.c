@@ -310,9 +310,22 @@ static void file_unguarded(const struct checked *c, unguarded_list *of_circuit,
 
 BLIND_SPOT(stands_apart, gfci_missing, "whether", "stands apart from a dwelling, on the ground");
 
+BLIND_SPOT(wired_inside, gfci_missing, "whether what is wired in at",
+           "wants GFCI as an outlet outdoors does");
+
+static void pass_wired_inside(const struct checked *c)
+{
+    for (uint32_t i = 0; i < c->protected->wired_inside.n; i++) {
+        const struct part *part = c->protected->wired_inside.at[i];
+        if (rules_is_new_outlet(part->device) && !asks_gfci(c, part))
+            box_passed(c, wired_inside, part->device->box);
+    }
+}
+
 static void check_gfci_missing(const struct checked *c)
 {
     struct map filed = {0};
+    pass_wired_inside(c);
     for (uint32_t i = 0; i < c->protected->undecided.n; i++)
         room_passed(c, stands_apart, c->protected->undecided.at[i]);
     unguarded_list *of_circuit =

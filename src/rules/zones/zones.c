@@ -334,6 +334,20 @@ static void check_weather(const struct checked *c, const struct box *b)
 
 CHECK(weather_protection, .box = {check_weather, ITS_TEXT, NEW_WORK});
 
+/* A roof changes nothing for a place that no rain reaches. */
+static void check_covered(const struct checked *c, const struct room *room)
+{
+    if (!room->covered || room_used_as(c->model, room, LIST_WET_LOCATIONS))
+        return;
+    const struct node *clause = node_child(room->node, F_COVERED);
+    struct finding *f = fixed_finding(
+        c, &rule_no_effect_yet, room, clause ? node_span(clause) : node_name_span(room->node),
+        "'covered' means nothing here: room '%s' does not lie in the open", room->name);
+    diag_mend(c->model->diag, f, "leave 'covered' out, or say the kind of the place, such as %s",
+              code_list_words(&c->model->code, LIST_WET_LOCATIONS));
+}
+CHECK(no_effect_yet, .room = {check_covered, ITS_TEXT | ITS_KINDS});
+
 /* --- receptacle-over-heater --------------------------------------------------------------- */
 
 /* A baseboard's length follows from its load, by the trade; its box is taken to be at its middle.
