@@ -432,7 +432,7 @@ static void run_stages(struct compilation *c, const char *path, struct compile_o
     loads_find_drops(&c->arena, c->model, c->routes, c->wiring, c->panels, c->loads);
     read_log(c, path, options.log);
     c->cuts = cuts_plan(&c->arena, c->model, c->routes, c->wiring, c->log,
-                        options.cut_list ? CUTS_EXACT : CUTS_QUICK);
+                        options.cut_steps ? options.cut_steps : CUTS_QUICK);
     code->reader = "protection";
     c->protected = protect(&c->arena, c->model, c->routes, c->wiring);
     struct checked checked = compile_checked(c);

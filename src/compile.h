@@ -42,8 +42,8 @@ struct compile_options {
     const char *only; /* the rule whose findings alone will be shown, or NULL: what other rules find
                          leaves room for them */
     bool only_findings; /* nothing will be printed of the work: no make-up is kept */
-    bool cut_list; /* how the cuts are allotted to coils will be printed: it is searched for to the
-                      end, not only what is too long */
+    uint64_t cut_steps; /* bounds the search for how the cuts are allotted to coils: CUTS_EXACT
+                           where that will be printed; 0: only for what is too long */
 };
 
 /* Compiles a plan ("-" is standard input). Everything that is wrong with it is in c->diag, sorted

@@ -1,6 +1,7 @@
 /* studbay compare: what a change of the plan does to the work. */
 #include "cmd/cmd.h"
 
+#include "cuts/cuts.h"
 #include "compare/compare.h"
 #include "emit/results.h"
 #include "log/log.h"
@@ -66,7 +67,7 @@ int command_compare(const struct invocation *inv)
     if (inv->format && cmd_find_name(inv->format, formats, FORMAT_COUNT) == FORMAT_COUNT)
         return cmd_complain_unknown("format", inv->format, formats, FORMAT_COUNT);
     struct compile_options options = {.stdlib = inv->stdlib,
-                                      .cut_list = true,
+                                      .cut_steps = CUTS_EXACT,
                                       .log =
                                           log_of(inv->arena, inv->operands[0], inv->operands[1])};
     struct compilation plans[2] = {0};

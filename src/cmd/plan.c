@@ -1,6 +1,7 @@
 /* Reading the one plan of a report or a drawing. */
 #include "cmd/cmd.h"
 
+#include "cuts/cuts.h"
 #include "emit/results.h"
 #include "prove/prove.h"
 
@@ -34,7 +35,9 @@ static void show_errors(struct compilation *c)
 bool cmd_open_plan(struct compilation *c, const struct invocation *inv, const char *path,
                    bool cut_list, int *status)
 {
-    compile(c, path, (struct compile_options){.stdlib = inv->stdlib, .cut_list = cut_list});
+    compile(
+        c, path,
+        (struct compile_options){.stdlib = inv->stdlib, .cut_steps = cut_list ? CUTS_EXACT : 0});
     show_errors(c);
     bool readable = !c->io_failed && cmd_may_replace(c, inv->output);
     *status = readable ? cmd_plan_status(&c->diag, inv->strict) : EXIT_USAGE;

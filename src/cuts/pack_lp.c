@@ -166,6 +166,17 @@ static void make_items(struct pack_lp *lp, const uint32_t *rem)
     }
 }
 
+/* One item more: the best of each room that holds it, with it or without. */
+static void add_item(const int64_t *restrict before, int64_t *restrict now, uint8_t *restrict take,
+                     uint32_t wide, int64_t worth, uint32_t cap_max)
+{
+    for (uint32_t c = wide; c <= cap_max; c++) {
+        int64_t with = before[c - wide] + worth;
+        take[c] = with > before[c];
+        now[c] = with > before[c] ? with : before[c];
+    }
+}
+
 static void fill_table(struct pack_lp *lp, uint64_t *work)
 {
     memset(lp->table, 0, ((size_t)lp->cap_max + 1) * sizeof *lp->table);
@@ -173,14 +184,9 @@ static void fill_table(struct pack_lp *lp, uint64_t *work)
         int64_t *before = lp->table, *now = lp->table_before;
         uint8_t *take = &lp->take[(size_t)t * (lp->cap_max + 1)];
         uint32_t size = lp->item_size[t], wide = lp->unit[size] * lp->item_count[t];
-        int64_t worth = lp->worth[size] * lp->item_count[t];
         memcpy(now, before, wide * sizeof *now);
         memset(take, 0, wide);
-        for (uint32_t c = wide; c <= lp->cap_max; c++) {
-            int64_t with = before[c - wide] + worth;
-            take[c] = with > before[c];
-            now[c] = take[c] ? with : before[c];
-        }
+        add_item(before, now, take, wide, lp->worth[size] * lp->item_count[t], lp->cap_max);
         lp->table = now;
         lp->table_before = before;
     }

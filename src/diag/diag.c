@@ -14,12 +14,16 @@ const char *diag_severity_word(enum severity s)
     return words[s];
 }
 
+static int against_rule(const void *name, const void *rule)
+{
+    return strcmp(name, (*(const struct rule *const *)rule)->name);
+}
+
 const struct rule *rule_named(const char *name)
 {
-    for (uint32_t i = 0; i < rule_count; i++)
-        if (!strcmp(rule_list[i]->name, name))
-            return rule_list[i];
-    return NULL;
+    const struct rule *const *found =
+        bsearch(name, rules_by_name, rule_count, sizeof *rules_by_name, against_rule);
+    return found ? *found : NULL;
 }
 
 static bool is_name_letter(char c)

@@ -36,6 +36,17 @@ function fail(words) { print at ": " words >"/dev/stderr"; failed = 1 }
 
 function join(of,   all, i) { for (i = 1; i <= folders + 1; i++) all = all of[i]; return all }
 
+# by their names as strcmp has them, of which "-" is one letter more
+function sort_names(n,   i, k, name) {
+    for (i = 1; i <= n; i++) {
+        name = r[i]; gsub(/_/, "-", name)
+        for (k = i; k > 1 && sorted_name[k - 1] > name; k--) {
+            sorted_name[k] = sorted_name[k - 1]; by_name[k] = by_name[k - 1]
+        }
+        sorted_name[k] = name; by_name[k] = r[i]
+    }
+}
+
 END {
     if (failed) exit 1
     print "/* Made from the sources by list_rules.sh; do not edit. */\n#include \"rules/check.h\"\n"
@@ -47,7 +58,10 @@ END {
     for (i = 1; i <= rules; i++) print "    &rule_" r[i] ","
     print "};\n\nconst char *const rule_families[] = {"
     for (i = 1; i <= rules; i++) print "    \"" family[r[i]] "\","
-    print "};\nconst uint32_t rule_count = " rules ";\n\nconst char *const rule_names[] = {"
+    print "};\nconst uint32_t rule_count = " rules ";\n\nconst struct rule *const rules_by_name[] = {"
+    sort_names(rules)
+    for (i = 1; i <= rules; i++) print "    &rule_" by_name[i] ","
+    print "};\n\nconst char *const rule_names[] = {"
     for (i = 1; i <= rules; i++) { gsub(/_/, "-", r[i]); print "    \"" r[i] "\"," }
     print "};\n\nconst struct check *const check_list[] = {"
     for (i = 1; i <= checks; i++) print "    &check_of_" c[i] ","

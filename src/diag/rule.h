@@ -50,6 +50,9 @@ extern const uint32_t blind_spot_count;
 extern const struct rule *const rule_list[];
 extern const uint32_t rule_count;
 
+/* The same, in the order of their names. */
+extern const struct rule *const rules_by_name[];
+
 /* The rule of that name, or NULL. */
 const struct rule *rule_named(const char *name);
 

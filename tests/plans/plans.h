@@ -40,4 +40,9 @@ void plan_free(struct plan_text *t);
 
 const char *plan_sort_word(enum plan_sort sort);
 
+/* For how long, in a test that is not about it, the allotment of cuts is searched (cut_steps): a
+ * tenth of a second. Where more is wanted the list is one of many as good, which is as good for
+ * what is asked. */
+#define SOME_CUT_STEPS ((uint64_t)50000000)
+
 #endif

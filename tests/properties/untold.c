@@ -172,7 +172,7 @@ static void compile_with(const struct subject *s, const struct tried *t, bool to
     buf_free(&text.plan);
     struct buf path = {0};
     buf_printf(&path, "%s/plan.bay", s->scratch);
-    compile(c, buf_text(&path), (struct compile_options){.cut_list = true});
+    compile(c, buf_text(&path), (struct compile_options){.cut_steps = SOME_CUT_STEPS});
     buf_free(&path);
 }
 

@@ -2,6 +2,7 @@
  * and labels; what the log says of cables in the wall. */
 #include "compare/compare.h"
 #include "compiled.h"
+#include "cuts/cuts.h"
 #include "cmd/cmd.h"
 #include "emit/results.h"
 #include "framing/routes.h"
@@ -38,7 +39,7 @@ static void compile_with(struct compilation *c, const char *text, const char *lo
     assert_true(fd >= 0);
     assert_int_equal(write(fd, text, strlen(text)), (ssize_t)strlen(text));
     close(fd);
-    compile(c, path, (struct compile_options){.log = log, .cut_list = true});
+    compile(c, path, (struct compile_options){.log = log, .cut_steps = CUTS_EXACT});
     unlink(path);
     assert_non_null(c->model);
 }

@@ -14,6 +14,7 @@
 #include "model/model.h"
 #include "model/power.h"
 #include "model/site.h"
+#include "plans.h"
 #include "rule_of.h"
 
 #include <math.h>
@@ -34,7 +35,7 @@ static inline void compile_text(struct compilation *c, const char *text)
     assert_int_equal(write(fd, b.at, b.n), (ssize_t)b.n);
     close(fd);
     buf_free(&b);
-    compile(c, path, (struct compile_options){.cut_list = true});
+    compile(c, path, (struct compile_options){.cut_steps = SOME_CUT_STEPS});
     unlink(path);
     assert_false(c->io_failed);
 }

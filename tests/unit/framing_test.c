@@ -287,6 +287,7 @@ struct stop {
     double t, x, y;
     double z;   /* how high the studs are bored there */
     bool joint; /* beside a corner or an opening */
+    bool turns; /* where a side of a room ends */
     bool bay;   /* a cable can stand there and go up */
 };
 
@@ -296,10 +297,18 @@ struct wood {
     double at;
 };
 
+/* The outer edges of an opening's frame, and how far under the others its studs are bored; negative
+ * where nothing goes through. */
+struct dip {
+    unsigned group;
+    double lo, hi, deep;
+};
+
 struct trial {
     const struct built_plan *b;
     unsigned group[MOST_SIDES]; /* by side: the first of those that lie together */
     double lo[MOST_SIDES], hi[MOST_SIDES];
+    struct dip dips[MOST_DOORS];
     struct wood wood[MOST_WOOD];
     unsigned wood_count;
     struct stop nodes[MOST_NODES];
@@ -505,23 +514,34 @@ static double clear_place(const struct trial *t, unsigned g, double at, double s
     return best;
 }
 
-/* The outer edges of an opening's frame, and how far under the others its studs are bored. */
-static double dip_of(const struct trial *t, const struct door *d, double *lo, double *hi)
+static void find_dips(struct trial *t)
 {
-    unsigned g = t->group[d->side];
-    *lo = clear_place(t, g, door_lo(t->b, d), -1);
-    *hi = clear_place(t, g, door_lo(t->b, d) + door_wide, 1);
-    return height_under(t->b, d) < 0 ? -1 : t->b->bore - height_under(t->b, d);
+    for (unsigned i = 0; i < t->b->door_count; i++) {
+        const struct door *d = &t->b->doors[i];
+        unsigned g = t->group[d->side];
+        double under = height_under(t->b, d);
+        t->dips[i] = (struct dip){g, clear_place(t, g, door_lo(t->b, d), -1),
+                                  clear_place(t, g, door_lo(t->b, d) + door_wide, 1),
+                                  under < 0 ? -1 : t->b->bore - under};
+    }
+}
+
+/* Its walls, studs and openings. */
+static void frame(struct trial *t, const struct built_plan *b)
+{
+    t->b = b;
+    group_walls(t);
+    find_crowds(t);
+    set_studs(t);
+    find_dips(t);
 }
 
 /* How high the studs are bored at a place. */
 static double bored_at(const struct trial *t, unsigned g, double at)
 {
-    for (unsigned i = 0; i < t->b->door_count; i++) {
-        double lo, hi, dip = dip_of(t, &t->b->doors[i], &lo, &hi);
-        if (t->group[t->b->doors[i].side] == g && dip > 0 && lo + 1e-6 < at && at < hi - 1e-6)
-            return t->b->bore - dip;
-    }
+    for (const struct dip *d = t->dips; d < t->dips + t->b->door_count; d++)
+        if (d->group == g && d->deep > 0 && d->lo + 1e-6 < at && at < d->hi - 1e-6)
+            return t->b->bore - d->deep;
     return t->b->bore;
 }
 
@@ -540,7 +560,8 @@ static void add_node(struct trial *t, unsigned g, double at, bool joint, bool co
     bool bay = !corner && !in_wood(t, g, at) && !under_opening(t, g, at) && has_bay(t, g, at) &&
                t->lo[g] <= at && at <= t->hi[g];
     t->nodes[t->count++] = (struct stop){
-        g, at, cx * at - cy * off(s), cy * at + cx * off(s), bored_at(t, g, at), joint, bay};
+        g,      at, cx * at - cy * off(s), cy * at + cx * off(s), bored_at(t, g, at), joint,
+        corner, bay};
 }
 
 /* Where a line of wall has the easting, or the northing, of an end: on both sides of a stud. */
@@ -648,17 +669,14 @@ static double over(const struct built_plan *b, double x0, double y0, double x1, 
 /* One step between two places of a wall; negative where there is none. */
 static double wall_step(const struct trial *t, const struct stop *p, const struct stop *q)
 {
-    if (p->group != q->group)
-        return corner(t, p, q) ? 0 : -1;
     double a = fmin(p->t, q->t), z = fmax(p->t, q->t), down = fabs(p->z - q->z);
-    for (unsigned i = 0; i < t->b->door_count; i++) {
-        double lo, hi, dip = dip_of(t, &t->b->doors[i], &lo, &hi);
-        if (t->group[t->b->doors[i].side] != p->group || hi <= a + 1e-6 || lo >= z - 1e-6)
+    for (const struct dip *d = t->dips; d < t->dips + t->b->door_count; d++) {
+        if (d->group != p->group || d->hi <= a + 1e-6 || d->lo >= z - 1e-6)
             continue;
-        if (dip < 0)
+        if (d->deep < 0)
             return -1;
-        if (a <= lo + 1e-6 && hi <= z + 1e-6)
-            down += 2 * dip;
+        if (a <= d->lo + 1e-6 && d->hi <= z + 1e-6)
+            down += 2 * d->deep;
     }
     return z - a + down + 6.0 * studs_in(t, p->group, a, z);
 }
@@ -728,7 +746,7 @@ static void through_walls(const struct trial *t, const struct spot *from, double
                 const struct stop **side = &next[q->t > p->t];
                 if (!*side || fabs(q->t - p->t) < fabs((*side)->t - p->t))
                     *side = q;
-            } else if (q != p && wall_step(t, p, q) >= 0) {
+            } else if (p->turns && q->turns && corner(t, p, q)) {
                 cost[to] = fmin(cost[to], cost[at]);
             }
         }
@@ -832,10 +850,7 @@ static void compare_building(uint64_t seed, bool studs_only, bool slanted)
     struct compilation c;
     compile_text(&c, buf_text(&text));
     static struct trial t;
-    t.b = &b;
-    group_walls(&t);
-    find_crowds(&t);
-    set_studs(&t);
+    frame(&t, &b);
     unsigned at = 0;
     for (unsigned i = 0; i < ENDS; i++)
         for (unsigned k = 0; k < ENDS; k++) {
@@ -980,10 +995,7 @@ static unsigned compare_tower(uint64_t seed)
         do
             draw_building(&b[i], names[i], seed % 2);
         while (i == 1 && b[i].first[b[i].rooms] > 9); /* what is far out of the way is not tried */
-        t[i].b = &b[i];
-        group_walls(&t[i]);
-        find_crowds(&t[i]);
-        set_studs(&t[i]);
+        frame(&t[i], &b[i]);
         write_level(&b[i], 108.0 * i, &text);
     }
     buf_puts(&text, "low-voltage net { cable cat6\n");

@@ -2,6 +2,7 @@
  * every plan of the tree (of generated ones: tests/properties), and where it is put. Run from the
  * top of the tree. */
 #include "compiled.h"
+#include "cuts/cuts.h"
 #include "settled.h"
 
 #include <glob.h>
@@ -15,7 +16,7 @@ static bool plan_holds(const char *path, unsigned sorts)
     char log[512], folder[] = "/tmp/studbay-settled-XXXXXX", command[64];
     snprintf(log, sizeof log, "%.*slog", (int)(strlen(path) - strlen("bay")), path);
     assert_non_null(mkdtemp(folder));
-    compile(&c, path, (struct compile_options){.cut_list = true});
+    compile(&c, path, (struct compile_options){.cut_steps = CUTS_EXACT});
     bool held = settled_is_the_plan(&c, access(log, R_OK) ? NULL : log, sorts, folder, &why);
     if (!held)
         print_error("%s: %s\n", path, buf_text(&why));
