@@ -200,8 +200,13 @@ bool build_declare_thing(struct builder *b, const struct unit *in, const char *n
     if (build_declare_name(b, &b->m->scope, (uintptr_t)in, name, node_name_span(node), what, node,
                            named))
         return true;
+    /* Who names it names one of the two: the first, or what another spelling of it was given to. */
     struct named *first = map_get(&b->m->scope, (uintptr_t)in, (uintptr_t)name);
-    if (first)
-        first->in_doubt = ITS_NAMES;
+    if (!first) {
+        first = arena_new(b->arena, struct named);
+        first->node = node;
+        map_put(b->arena, &b->m->scope, (uintptr_t)in, (uintptr_t)name, first);
+    }
+    first->in_doubt = ITS_NAMES;
     return false;
 }

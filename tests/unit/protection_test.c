@@ -535,6 +535,43 @@ static void replaced_receptacles(void **state)
     }
 }
 
+/* What comes to an old box without a ground brings none, whether the plan counts its conductors or
+ * names its cable; and who follows a mend meets no other finding: 406.4(D)(2) and (4). */
+static void old_cables_without_a_ground(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *cable, *device, *breaker, *mend;
+    } cases[] = {
+        {"14/2-old", "receptacle", "", "'receptacle-dual' in its place, or 'dual-function'"},
+        {"14/2-old", "receptacle-gfci", "", "'receptacle-dual' in its place, or 'afci'"},
+        {"14/2-old", "receptacle-afci", "", "'receptacle-dual' in its place, or 'gfci'"},
+        {"14/2-old", "receptacle", "afci", "'receptacle-gfci' in its place"},
+        {"14/2-old", "receptacle-dual", "", NULL},
+        {"14/2-old", "receptacle", "dual-function", NULL},
+        {"14/2", "receptacle-gfci", "", "'receptacle-afci' in its place"},
+        {"14/2", "receptacle", "afci", NULL},
+        {"unknown", "receptacle", "afci", NULL},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char plan[4000], box[200], run[300];
+        snprintf(box, sizeof box, "box B1 north at 8' { existing; type unknown; %s existing no }",
+                 cases[i].device);
+        snprintf(run, sizeof run,
+                 "circuit P.1 { existing; breaker 15 A %s; run P -> r.B1 existing cable %s }\n",
+                 cases[i].breaker, cases[i].cable);
+        snprintf(plan, sizeof plan,
+                 "plan \"Test\" { edition nec-2023 }\ncable 14/2-old : 14/2 { ground none }\n%s",
+                 room("living", box, run));
+        compile_text(&c, plan);
+        const struct finding *f = finding_of(&c, "replacement-receptacle", 0);
+        if (!f != !cases[i].mend || (f && !strstr(f->mend, cases[i].mend)))
+            fail_msg("%s on %s: %s", cases[i].device, cases[i].cable, f ? f->mend : "nothing");
+        compile_free(&c);
+    }
+}
+
 /* --- places, things and circuits that all editions ask alike ------------------------------ */
 
 /* Storage and work in a building apart, with its floor at or below grade, not to be lived in:
@@ -1032,6 +1069,7 @@ int main(void)
         cmocka_unit_test(alarms_and_cooking),
         cmocka_unit_test(an_alarm_behind_a_device),
         cmocka_unit_test(replaced_receptacles),
+        cmocka_unit_test(old_cables_without_a_ground),
         cmocka_unit_test(buildings_apart),
         cmocka_unit_test(wired_in_in_a_garage),
         cmocka_unit_test(kinds_of_the_plan),

@@ -495,6 +495,78 @@ static void two_poles_for_one_line(void **state)
     }
 }
 
+/* New cable from an old box to which a cable without a ground comes: 250.130(C). */
+static void no_ground_comes_by_the_old_cable(void **state)
+{
+    (void)state;
+    static const char boxes[] = "box X west at 4' { existing; type nail-on-1g-20; receptacle "
+                                "}\nbox R west at 8' { receptacle }";
+    static const char rest[] = "cable 12/2-old : 12/2 { ground none }\ncircuit P.1 { existing; "
+                               "breaker 20 A; run P -> shed.X "
+                               "existing cable %s\nrun shed.X -> R existing no cable 12/2 }\n";
+    static const char *const cables[] = {"12/2-old", "12/2", "unknown"};
+    for (unsigned i = 0; i < 3; i++) {
+        char text[300];
+        snprintf(text, sizeof text, rest, cables[i]);
+        assert_int_equal(count("no-ground-to-extend", boxes, text), i == 0);
+    }
+}
+
+/* A breaker that the receptacles of the circuit could not stand on mends nothing: 210.21(B)(3). */
+static void a_mend_suits_the_receptacles(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *holds;
+        unsigned amps;
+        const char *mend;
+    } cases[] = {
+        {"receptacle 1200 W; receptacle 1000 W", 15, "or a 20 A breaker"},
+        {"receptacle 1500 W; receptacle 1500 W", 15, "or a second circuit"},
+        {"dishwasher 2500 W", 20, "or a 25 A breaker"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char boxes[200], rest[100];
+        struct compilation c;
+        snprintf(boxes, sizeof boxes, "box R west at 4' { %s }", cases[i].holds);
+        snprintf(rest, sizeof rest, "circuit P.1 { breaker %u A; run P -> shed.R }\n",
+                 cases[i].amps);
+        compile_text(&c, shed(boxes, rest));
+        const struct finding *f = finding_of(&c, "breaker-overloaded", 0);
+        if (!f || !strstr(f->mend, cases[i].mend))
+            fail_msg("%s: %s", cases[i].holds, f ? f->mend : "nothing");
+        compile_free(&c);
+    }
+}
+
+/* Two things whose names differ in case alone are one slip, whoever names them. */
+static void a_name_in_another_case_is_one_slip(void **state)
+{
+    (void)state;
+    static const char *const names[][2] = {{"a", "A"}, {"a", "a"}, {"P", "p"}, {"P", "P"}};
+    for (unsigned i = 0; i < 4; i++) {
+        char text[600];
+        struct compilation c;
+        bool panel = *names[i][0] == 'P';
+        snprintf(text, sizeof text,
+                 "plan \"Case\" { edition nec-2023 }\n"
+                 "room %s { kind storage; corner 0', 0'; size 10' by 10'; box R1 south at 3' { "
+                 "receptacle } }\n%s%s%s"
+                 "panel P { in %s east at 1' up 5'; main 100 A; spaces 12 }\n"
+                 "circuit P.1 \"Store\" { breaker 20 A; run P -> %s.R1 }\n"
+                 "circuit P.2 \"Others\" { breaker 20 A; run P -> %s.R1 }\n",
+                 panel ? names[i][1] : names[i][0], panel ? "" : "room ", panel ? "" : names[i][1],
+                 panel ? ""
+                       : " { kind storage; corner 0', 30'; size 10' by 10'; box R1 south at 3' { "
+                         "receptacle } }\n",
+                 panel ? names[i][1] : names[i][0], names[i][1], names[i][1]);
+        compile_text(&c, text);
+        if (findings_of(&c, "duplicate-name") != 1 || findings_of(&c, "unknown-name"))
+            fail_msg("%s and %s", names[i][0], names[i][1]);
+        compile_free(&c);
+    }
+}
+
 /* A roof over a place that is under one anyway. */
 static void a_roof_indoors_means_nothing(void **state)
 {
@@ -549,6 +621,9 @@ int main(void)
         cmocka_unit_test(an_old_box_and_a_fan),
         cmocka_unit_test(two_poles_for_one_line),
         cmocka_unit_test(a_roof_indoors_means_nothing),
+        cmocka_unit_test(no_ground_comes_by_the_old_cable),
+        cmocka_unit_test(a_mend_suits_the_receptacles),
+        cmocka_unit_test(a_name_in_another_case_is_one_slip),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -161,7 +161,7 @@ static void say_overloaded(const struct checked *c, const struct circuit *circui
     if (circuit->breaker_node)
         diag_note(m->diag, f, rules_breaker_span(circuit), "breaker given here");
     double enough = rules_rating_at_least(c, load->needed_amps);
-    if (enough > 0)
+    if (enough > 0 && rules_receptacles_suit(c, circuit, enough))
         diag_mend(m->diag, f, "less load, or a %g A breaker with conductors that suit it", enough);
     else
         diag_mend(m->diag, f, "less load, or a second circuit");

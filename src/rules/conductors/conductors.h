@@ -13,6 +13,9 @@ double rules_rating_at_least(const struct checked *c, double amps);
  * their load calculation. */
 bool rules_is_overloaded(const struct checked *c, const struct circuit *circuit);
 
+/* Whether the receptacles of a circuit may stand on a breaker of so many A. */
+bool rules_receptacles_suit(const struct checked *c, const struct circuit *circuit, double breaker);
+
 /* The cable of a run, written or chosen; NULL where it is not known. */
 const struct cable_def *rules_cable_of(const struct checked *c, const struct run *run);
 

@@ -20,10 +20,10 @@ static struct receptacles count_receptacles(const struct circuit *circuit)
     return r;
 }
 
-/* Ratings that a receptacle of the circuit may have. `single`: it is alone on its circuit, so that
- * only the smallest counts. False where the table is silent. */
-static bool allowed(const struct checked *c, const struct circuit *circuit, bool single,
-                    double *smallest, double *largest)
+/* Ratings that a receptacle on a breaker of so many A may have. `single`: it is alone on its
+ * circuit, so that only the smallest counts. False where the table is silent. */
+static bool allowed(const struct checked *c, double breaker, bool single, double *smallest,
+                    double *largest)
 {
     struct code *code = &c->model->code;
     struct table *t = code_table(code, TABLE_RECEPTACLE_RATINGS);
@@ -31,13 +31,30 @@ static bool allowed(const struct checked *c, const struct circuit *circuit, bool
         return false;
     *largest = 0;
     if (single) {
-        *smallest = circuit->breaker * code_share(code, SET_RECEPTACLE_RATINGS_SINGLE_AT_LEAST, 0);
+        *smallest = breaker * code_share(code, SET_RECEPTACLE_RATINGS_SINGLE_AT_LEAST, 0);
         return true;
     }
-    const char *key = code_key(code, arena_printf(c->model->arena, "%g A", circuit->breaker));
+    const char *key = code_key(code, arena_printf(c->model->arena, "%g A", breaker));
     *smallest = code_cell_current(code, COL_RECEPTACLE_RATINGS_SMALLEST, key, 0);
     *largest = code_cell_current(code, COL_RECEPTACLE_RATINGS_LARGEST, key, 0);
     return *largest > 0;
+}
+
+bool rules_receptacles_suit(const struct checked *c, const struct circuit *circuit, double breaker)
+{
+    struct receptacles r = count_receptacles(circuit);
+    double smallest, largest;
+    if (r.count == 0)
+        return true;
+    if (!allowed(c, breaker, r.count == 1 && !r.others, &smallest, &largest))
+        return false;
+    for (uint32_t i = 0; i < circuit->parts.n; i++) {
+        const struct device_def *def = circuit->parts.at[i]->device->def;
+        if (facts_receptacles_in(circuit->parts.at[i]) && def->rating > 0 &&
+            (def->rating < smallest || (largest > 0 && def->rating > largest)))
+            return false;
+    }
+    return true;
 }
 
 RULE(receptacle_rating, "receptacle-rating", ERROR, FIRM, "receptacles suit their breaker");
@@ -115,7 +132,7 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
     double smallest, largest;
     bool single = r.count == 1 && !r.others;
     if (r.count == 0 || (r.count == 1 && !single) ||
-        !allowed(c, circuit, single, &smallest, &largest))
+        !allowed(c, circuit->breaker, single, &smallest, &largest))
         return;
     struct finding *f = NULL;
     const struct device *last = NULL;

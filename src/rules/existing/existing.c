@@ -83,10 +83,22 @@ CHECK(extension_afci, .circuit = {check_tree, ITS_TEXT});
 
 /* --- no-ground-to-extend, replacement-receptacle ------------------------------------------ */
 
-/* The plan says what the box holds, and there is no ground among it. */
-static bool without_ground(const struct box *box)
+/* Whether an old box has no ground: the plan says what it holds, or by what cable the circuit comes
+ * to it, and there is none among it. Where it says neither it is not known. */
+static bool without_ground(const struct checked *c, const struct circuit *circuit,
+                           const struct box *box)
 {
-    return box->existing && box->held.n && !box->held_grounds;
+    if (!box->existing || box->held_grounds)
+        return false;
+    const struct run *feed = map_get(&c->protected->feeds, (uintptr_t)circuit, (uintptr_t)box);
+    return box->held.n || (feed && feed->declared && feed->declared->ground == GROUND_NONE);
+}
+
+static bool tells_ground(const struct checked *c, const struct circuit *circuit,
+                         const struct box *box)
+{
+    const struct run *feed = map_get(&c->protected->feeds, (uintptr_t)circuit, (uintptr_t)box);
+    return box->held.n || (feed && feed->declared);
 }
 
 RULE(no_ground_to_extend, "no-ground-to-extend", ERROR, FIRM,
@@ -99,10 +111,10 @@ static void check_ground(const struct checked *c, const struct box *box)
     for (uint32_t k = 0; k < box->runs.n && !run && box->existing; k++)
         run =
             !box->runs.at[k]->existing && box->runs.at[k]->from.box == box ? box->runs.at[k] : NULL;
-    if (!run || !box->held.n)
+    if (!run || !tells_ground(c, run->circuit, box))
         return;
     looked(c, no_ground_to_extend);
-    if (!without_ground(box))
+    if (!without_ground(c, run->circuit, box))
         return;
     struct finding *f = box_finding(c, &rule_no_ground_to_extend, box,
                                     "new cable begins in %s, which has no ground to give it",
@@ -121,7 +133,7 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
     const struct protected_part *s = wiring_protected_part(c->protected, &d->parts[0]);
     if (!s->known)
         return NULL;
-    if (without_ground(d->box) && !is_guarded(s->gfci)) {
+    if (without_ground(c, d->parts[0].circuit, d->box) && !is_guarded(s->gfci)) {
         *row = "no-ground";
         return "its box has no ground, so it wants GFCI protection and the mark 'no equipment "
                "ground'";
@@ -145,11 +157,16 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
 static void mend_replacement(const struct checked *c, struct finding *f, const struct device *d)
 {
     const struct protected_part *s = wiring_protected_part(c->protected, &d->parts[0]);
-    bool ground = (without_ground(d->box) || s->gfci_article) && !is_guarded(s->gfci),
-         arc = s->afci_asked && !is_guarded(s->afci);
+    bool asked = without_ground(c, d->parts[0].circuit, d->box) || s->gfci_article,
+         ground = asked && !is_guarded(s->gfci), arc = s->afci_asked && !is_guarded(s->afci);
+    bool keeps_gfci = asked && s->gfci.device == d, /* it would be lost with the device */
+        keeps_afci = s->afci_asked && s->afci.device == d;
     if (ground && arc)
         diag_mend(c->model->diag, f,
                   "'receptacle-dual' in its place, or 'dual-function' on the breaker");
+    else if ((ground && keeps_afci) || (arc && keeps_gfci))
+        diag_mend(c->model->diag, f, "'receptacle-dual' in its place, or '%s' on the breaker",
+                  arc ? "afci" : "gfci");
     else if (ground)
         diag_mend(c->model->diag, f,
                   "'receptacle-gfci' in its place, or 'gfci' on the breaker ('dual-function' "
