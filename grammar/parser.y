@@ -39,6 +39,7 @@ static void bay_error(const struct range *where, struct parser *pp, const char *
 %nterm tops
 %nterm <stmt> stmts block stmt last line head
 %nterm <kind> item
+%nterm group part
 
 %%
 
@@ -70,7 +71,13 @@ item:   ref                         { $$ = ITEM_REF; }
       | NUMBER                      { $$ = ITEM_TOKEN; }
       | SIGN                        { $$ = ITEM_TOKEN; }
       | LPAREN WORD RPAREN          { $$ = ITEM_GIVEN; }
+      | LPAREN WORD group RPAREN    { $$ = ITEM_GROUP; }
       | error                       { $$ = ITEM_BROKEN; }
+        ;
+group:  part
+      | group part
+        ;
+part:   WORD | NUMBER | SIGN | DOT | LPAREN WORD RPAREN
         ;
 ref:    WORD
       | ref DOT WORD
@@ -98,9 +105,12 @@ static void bay_error(const struct range *where, struct parser *pp, const char *
 /* The grammar refuses little: a dot or a parenthesis out of place, a brace where a statement should begin. What it would take tells which. */
 static int yyreport_syntax_error(const yypcontext_t *context, struct parser *pp)
 {
-    yysymbol_kind_t expected[2];
-    int n = yypcontext_expected_tokens(context, expected, 2);
-    bool name = n >= 1 && expected[0] == YYSYMBOL_WORD, closing = n == 1 && expected[0] == YYSYMBOL_RPAREN;
+    enum { MOST = YYNTOKENS };
+    yysymbol_kind_t expected[MOST];
+    int n = yypcontext_expected_tokens(context, expected, MOST);
+    bool name = n >= 1 && expected[0] == YYSYMBOL_WORD, closing = false;
+    for (int i = 0; i < n; i++)
+        closing |= expected[i] == YYSYMBOL_RPAREN;
     parse_unexpected(pp, *yypcontext_location(context), closing || (n == 1 && name) ? WANTS_GIVEN : n == 2 && name ? WANTS_NAME : WANTS_STATEMENT);
     return 0;
 }

@@ -87,6 +87,9 @@ struct builder {
     near_list near_panels;
 };
 
+/* Appends a copy of a statement to the block of another. */
+struct node *build_append(struct builder *b, struct node *to, const struct node *n);
+
 /* reuse.c: a room, unit or pattern statement with its bases merged in. Siblings are where the base
  * is looked for. NULL where it stands on itself. */
 const struct node *build_copies(struct builder *b, const struct node *n,

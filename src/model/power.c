@@ -390,6 +390,33 @@ static struct run read_options(struct builder *b, const struct node *n)
     return r;
 }
 
+/* The words of the next hop that has some, from a clause of its chain on. */
+static const struct node *next_group(const struct node *clause)
+{
+    while (clause && clause->form != F_HOP)
+        clause = clause->next;
+    return clause;
+}
+
+/* The statement of one hop as if it were a run of its own: what stands in parentheses behind its
+ * box, and of the chain what that does not say. */
+static const struct node *hop_said(struct builder *b, const struct node *run,
+                                   const struct node *own)
+{
+    if (!own)
+        return run;
+    struct node *n = arena_new(b->arena, struct node);
+    *n = *run;
+    n->child = n->last_child = NULL;
+    n->text = NULL;
+    for (const struct node *c = own->child; c; c = c->next)
+        build_append(b, n, c);
+    for (const struct node *c = run->child; c; c = c->next)
+        if (c->form != F_HOP && !node_child(own, c->form))
+            build_append(b, n, c);
+    return n;
+}
+
 static void check_single(struct builder *b, const struct node *n, unsigned hops)
 {
     static const enum form_id single[] = {F_LENGTH, F_SPARE, F_AS};
@@ -399,8 +426,8 @@ static void check_single(struct builder *b, const struct node *n, unsigned hops)
         const struct node *c = clause(n, single[i]);
         if (c)
             diag_syntax(b->diag, &rule_syntax, node_span(c),
-                        "'%s' is for a run of one hop; this chain has %u. Write that hop as a run "
-                        "of its own",
+                        "'%s' is for a run of one hop; this chain has %u. Write it in parentheses "
+                        "behind the box that its hop leads to",
                         c->word, hops);
     }
     if (n->text)
@@ -454,8 +481,46 @@ static bool says_unknown(const struct node *cable)
     return cable && !cable->value_count;
 }
 
-/* The runs of one statement: a hop for each arrow, a run for each cable of a hop. `add` files each.
- */
+/* What the runs of a hop have in common, and the cables of them: one, or two beside each other. */
+struct hop {
+    struct run like;
+    struct cable_def *cables[2];
+};
+
+static void read_hop(struct builder *b, const struct node *n, struct circuit *c,
+                     struct low_voltage *lv, struct hop *hop)
+{
+    const struct node *cable = clause(n, F_CABLE);
+    hop->like = read_options(b, n);
+    hop->like.circuit = c;
+    hop->like.low_voltage = lv;
+    hop->like.own_cable = cable && cable->value_count;
+    hop->like.cable_unsaid = cable ? says_unknown(cable) : c && c->cable_unsaid;
+    hop->cables[0] = cable ? build_find_cable(b, cable, 0) : c ? c->cable : lv->cable;
+    hop->cables[1] = cable ? build_find_cable(b, cable, 1) : NULL;
+    if (c && hop->like.own_cable && !hop->cables[0])
+        c->in_doubt |= ITS_CABLE;
+}
+
+static void add_hop(struct builder *b, struct hop *hop, struct end from, struct end to,
+                    const struct node *n, unsigned i)
+{
+    struct circuit *c = hop->like.circuit;
+    for (int k = 0; k < 2; k++) {
+        if (k && !hop->cables[1])
+            continue;
+        hop->like.declared = hop->cables[k];
+        hop->like.of_two = !hop->cables[1] ? 0 : k ? 'b' : 'a';
+        struct run *r = add_run(b, &hop->like, from, to, value_span(n, &n->values[i - 1]),
+                                value_span(n, &n->values[i]));
+        if (c)
+            *vec_push(b->arena, &c->runs) = r;
+        else
+            *vec_push(b->arena, &hop->like.low_voltage->runs) = r;
+    }
+}
+
+/* The runs of one statement: a hop for each arrow, a run for each cable of a hop. */
 static void read_chain(struct builder *b, struct scope *s, const struct node *n, struct circuit *c,
                        struct low_voltage *lv)
 {
@@ -465,23 +530,14 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
     }
     unsigned hops = n->value_count ? n->value_count - 1u : 0;
     check_single(b, n, hops);
-    struct run like = read_options(b, n);
+    const struct node *group = next_group(n->child);
+    struct hop chain, own;
+    read_hop(b, n, c, lv, &chain);
     if (hops > 1) { /* said above; they hold for no hop */
-        like.measured = false;
-        like.length = like.spare = 0;
-        like.label = like.title = NULL;
+        chain.like.measured = false;
+        chain.like.length = chain.like.spare = 0;
+        chain.like.label = chain.like.title = NULL;
     }
-    like.circuit = c;
-    like.low_voltage = lv;
-    const struct node *cable = clause(n, F_CABLE);
-    struct cable_def *cables[2] = {cable ? build_find_cable(b, cable, 0)
-                                   : c   ? c->cable
-                                         : lv->cable,
-                                   cable ? build_find_cable(b, cable, 1) : NULL};
-    like.own_cable = cable && cable->value_count;
-    like.cable_unsaid = cable ? says_unknown(cable) : c && c->cable_unsaid;
-    if (c && like.own_cable && !cables[0])
-        c->in_doubt |= ITS_CABLE;
     struct room *last = NULL;
     struct end before = build_resolve_end(b, s, n, &n->values[0], &last);
     doubt(b, s, &n->values[0], before, last, c != NULL);
@@ -496,18 +552,12 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
         if (next.panel && i < hops)
             diag_syntax(b->diag, &rule_syntax, value_span(n, &n->values[i]),
                         "a panel stands at an end of a chain, not inside it");
-        for (int k = 0; k < 2; k++) {
-            if (k && !cables[1])
-                continue;
-            like.declared = cables[k];
-            like.of_two = !cables[1] ? 0 : k ? 'b' : 'a';
-            struct run *r = add_run(b, &like, before, next, value_span(n, &n->values[i - 1]),
-                                    value_span(n, &n->values[i]));
-            if (c)
-                *vec_push(b->arena, &c->runs) = r;
-            else
-                *vec_push(b->arena, &lv->runs) = r;
+        const struct node *said = hop_said(b, n, group && group->values[0].n == i ? group : NULL);
+        if (said != n) {
+            read_hop(b, said, c, lv, &own);
+            group = next_group(group->next);
         }
+        add_hop(b, said != n ? &own : &chain, before, next, n, i);
         doubt(b, s, v, next, last, c != NULL);
         before = next;
     }

@@ -23,7 +23,7 @@ static bool same_name(const struct node *a, const struct node *b)
     return x->kind == V_INTEGER ? x->n == y->n : x->name == y->name;
 }
 
-static struct node *append(struct builder *b, struct node *to, const struct node *n)
+struct node *build_append(struct builder *b, struct node *to, const struct node *n)
 {
     struct node *copy = arena_new(b->arena, struct node);
     *copy = *n;
@@ -95,7 +95,7 @@ static const struct node *without_inside(struct builder *b, const struct node *n
         for (uint32_t i = 0; i < names->n; i++)
             away |= name && names->at[i] == name;
         if (!away)
-            append(b, copy, c);
+            build_append(b, copy, c);
     }
     return copy;
 }
@@ -123,11 +123,11 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
             continue;
         const struct node *change = change_of(b, own, c);
         if (!change)
-            append(b, n, inside.n ? without_inside(b, c, &inside) : c);
+            build_append(b, n, inside.n ? without_inside(b, c, &inside) : c);
         else if (named_form(b, c) && c->form != F_GIVEN)
-            append(b, n, merge(b, inside.n ? without_inside(b, c, &inside) : c, change));
+            build_append(b, n, merge(b, inside.n ? without_inside(b, c, &inside) : c, change));
         else
-            append(b, n, change);
+            build_append(b, n, change);
     }
     bool own_devices = false;
     for (const struct node *c = own->child; c; c = c->next) {
@@ -138,7 +138,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
              !taken_away(b, own, changed, &inside))) /* what was taken away may be written anew */
             continue;
         own_devices |= c->form == F_DEVICE;
-        append(b, n, c);
+        build_append(b, n, c);
     }
     if (own_devices && n->form == F_BOX) { /* devices that are written anew replace the base's */
         struct node *kept = n->child;
@@ -148,7 +148,7 @@ static const struct node *merge(struct builder *b, const struct node *base, cons
             for (const struct node *o = own->child; o && of_base; o = o->next)
                 of_base = o->first != c->first || o->source != c->source;
             if (!of_base)
-                append(b, n, c);
+                build_append(b, n, c);
         }
     }
     return n;

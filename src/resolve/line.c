@@ -79,6 +79,13 @@ static bool add_value(struct matcher *m, enum capture capture)
     return value_read(&m->reader, capture, &m->at, new_value(m, m->value_count));
 }
 
+/* Words of a hop stand behind its box; they are read when the chain is whole. */
+static bool is_group(struct matcher *m, uint32_t at)
+{
+    return at < m->reader.count &&
+           (m->reader.items[at].kind == ITEM_GROUP || m->reader.items[at].kind == ITEM_GIVEN);
+}
+
 static bool match_chain(struct matcher *m)
 {
     if (!add_value(m, C_REF))
@@ -93,6 +100,7 @@ static bool match_chain(struct matcher *m)
         m->at++;
         if (!add_value(m, C_REF))
             return false;
+        m->at += is_group(m, m->at);
     }
     return true;
 }
@@ -577,6 +585,62 @@ static bool refuse_item(struct matcher *m)
     return false;
 }
 
+/* The words of a hop: options as on a run of its own. The items are those in the parentheses. */
+static bool match_hop(struct matcher *m)
+{
+    while (m->at < m->reader.count) {
+        bool matched = false;
+        if (!match_option(m, &matched))
+            return false;
+        if (!matched)
+            return refuse_item(m);
+    }
+    return true;
+}
+
+/* The groups of a chain, which begins at the item `at`: each becomes a clause with the number of
+ * its hop as its value. */
+static bool match_hops(struct matcher *m, struct node *run, uint32_t at)
+{
+    struct value_reader line = m->reader;
+    uint32_t behind = m->at, hop = 0;
+    bool ok = true;
+    for (at++; at < behind && ok; at++) { /* behind the first box */
+        const struct item *item = &line.items[at];
+        if (item_sign(&line, at) == T_ARROW) {
+            hop++;
+            at++; /* to its box, which a given value may stand for */
+            continue;
+        }
+        struct node *n = arena_new(m->nodes, struct node);
+        *n = (struct node){.form = F_HOP,
+                           .source = m->source,
+                           .parent = run,
+                           .word = run->word,
+                           .first = item->first,
+                           .last = item->last,
+                           .value_count = 1,
+                           .values = arena_array(m->nodes, struct value, 1)};
+        n->values[0] =
+            (struct value){.kind = V_INTEGER, .first = item->first, .last = item->last, .n = hop};
+        struct item *items = arena_array(m->diag->arena, struct item, item->last - item->first);
+        m->reader.items = items;
+        m->reader.count = parse_group(m->source, item, items);
+        m->reader.words = NULL;
+        m->at = 0;
+        m->on_line[0] = n;
+        m->depth = 1;
+        ok = match_hop(m);
+        m->on_line[0] = run;
+        m->depth = 1;
+        n->broken = !ok;
+        match_attach(run, n);
+    }
+    m->reader = line;
+    m->at = ok ? behind : at - 1;
+    return ok;
+}
+
 /* The pattern of the innermost open clause `n`, then options and a text in any order. The outermost
  * call reads the line to its end. */
 static bool match_line(struct matcher *m, struct node *n)
@@ -586,7 +650,8 @@ static bool match_line(struct matcher *m, struct node *n)
         return refuse_item(m);
     m->on_line[m->depth++] = n;
     take_no(m, n);
-    bool ok = match_pattern(m, n);
+    uint32_t begin = m->at;
+    bool ok = match_pattern(m, n) && (n->form != F_RUN || match_hops(m, n, begin));
     while (ok && depth == 0 && m->at < m->reader.count) {
         bool matched = false;
         if (take_text(m, n))

@@ -190,6 +190,25 @@ static const char *words_of_hop(struct settling *s, const struct statement *hop)
     return words;
 }
 
+/* Words of single hops stand in parentheses behind their boxes: so do those that are added. */
+static void put_in_groups(struct settling *s, const struct statement *t)
+{
+    const struct node *n = t->node, *group = node_child(n, F_HOP);
+    for (unsigned i = 1; i < n->value_count; i++) {
+        const char *words = words_of_hop(s, t->hops[i - 1]);
+        while (group && (group->form != F_HOP || group->values[0].n < i))
+            group = group->next;
+        bool there = group && group->values[0].n == i;
+        if (!*words)
+            continue;
+        if (there)
+            settle_put(s, n, token_of(n, group->last)->off, 0, words);
+        else
+            settle_put(s, n, end_of(n, n->values[i].last), 0,
+                       arena_printf(s->arena, " (%s)", words + 1));
+    }
+}
+
 /* One run says of all its hops what stands behind it; a length is that of one hop. */
 static void put_in_chain(struct settling *s, const struct statement *t)
 {
@@ -211,7 +230,9 @@ static void put_in_chain(struct settling *s, const struct statement *t)
 void settle_put_in(struct settling *s, struct statement *t)
 {
     const struct node *n = t->node;
-    if (t->hops)
+    if (t->hops && node_child(n, F_HOP))
+        put_in_groups(s, t);
+    else if (t->hops)
         put_in_chain(s, t);
     for (int sort = 0; sort < SETTLE_SORTS; sort++) {
         s->out->counts[sort] += t->written[sort];

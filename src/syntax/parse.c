@@ -52,6 +52,27 @@ enum token_kind parse_next(struct parser *pp, struct range *where)
 
 /* --- a line at once ----------------------------------------------------------------------- */
 
+static bool is_given(const struct source_token *t, uint32_t at)
+{
+    return t[at].kind == T_LPAREN && t[at + 1].kind == T_WORD && t[at + 2].kind == T_RPAREN;
+}
+
+/* The token that closes what the parenthesis at `at` opens; `at` where it holds no word or what
+ * stands in no line. Given values may stand in it. */
+static uint32_t closing(const struct source_token *t, uint32_t at)
+{
+    uint32_t end = at + 1;
+    if (t[end].kind != T_WORD)
+        return at;
+    while (t[end].kind != T_RPAREN) {
+        if (parts_lines((enum token_kind)t[end].kind) ||
+            (t[end].kind == T_LPAREN && !is_given(t, end)))
+            return at;
+        end += is_given(t, end) ? 3 : 1;
+    }
+    return end;
+}
+
 /* The last token of the item that begins at `at`, and its sort; ITEM_BROKEN where it is none that
  * the grammar would take. */
 static enum item_kind item_at(const struct source_token *t, uint32_t at, uint32_t *last)
@@ -64,8 +85,8 @@ static enum item_kind item_at(const struct source_token *t, uint32_t at, uint32_
             *last += 2;
         return t[*last + 1].kind == T_DOT ? ITEM_BROKEN : ITEM_REF;
     case T_LPAREN:
-        *last = at + 2;
-        return t[at + 1].kind == T_WORD && t[at + 2].kind == T_RPAREN ? ITEM_GIVEN : ITEM_BROKEN;
+        *last = closing(t, at);
+        return *last == at ? ITEM_BROKEN : *last == at + 2 ? ITEM_GIVEN : ITEM_GROUP;
     case T_NUMBER:
     case T_LENGTH:
     case T_SLASHED:
@@ -107,6 +128,18 @@ static uint32_t count_items(const struct parser *pp, uint32_t *count)
         if (item_at(t, end, &last) == ITEM_BROKEN || !is_whole(t, end, last))
             return 0;
     return t[end].flags & TOKEN_DROPPED ? 0 : end;
+}
+
+uint32_t parse_group(const struct source *s, const struct item *group, struct item *items)
+{
+    uint32_t n = 0;
+    for (uint32_t at = group->first + 1, last; at < group->last; at = last + 1) {
+        struct item item = {.kind = item_at(s->tokens, at, &last)};
+        item.first = at;
+        item.last = last;
+        items[n++] = item;
+    }
+    return n;
 }
 
 /* A line with a fault goes to the grammar token by token, which tells what is wrong and where to go
@@ -156,8 +189,10 @@ void parse_unexpected(struct parser *pp, struct range where, enum parse_wants wa
         diag_syntax(pp->diag, &rule_syntax, span,
                     "a dot stands between two names, as in studio.R1");
     else if (wants == WANTS_GIVEN || kind == T_RPAREN || kind == T_LPAREN)
-        diag_syntax(pp->diag, &rule_syntax, span,
-                    "a parenthesis holds one name, as in (lamp), and stands for a given value");
+        diag_syntax(
+            pp->diag, &rule_syntax, span,
+            "a parenthesis holds the name of a given value, as in (lamp), or behind a box of a run "
+            "the words of its hop, as in (via under)");
     else if (kind == T_OPEN)
         diag_syntax(pp->diag, &rule_syntax, span,
                     "a '{' stands behind the line whose block it opens");

@@ -13,6 +13,7 @@ enum item_kind {
     ITEM_TOKEN,  /* one token */
     ITEM_REF,    /* a name, or several parted by dots: studio.R1 */
     ITEM_GIVEN,  /* (NAME): stands for the value of a `given` */
+    ITEM_GROUP,  /* (WORD ...): words that belong to what stands before them */
     ITEM_BROKEN, /* what the parser skipped */
 };
 
@@ -49,6 +50,9 @@ struct tree parse(struct diag *diag, struct arena *scratch, struct source *sourc
 typedef void take_statements(void *data, struct stmt *first);
 bool parse_each(struct diag *diag, struct arena *scratch, struct source *source,
                 take_statements *take, void *data);
+
+/* The items between the parentheses of a group, of which there are at most as many as tokens. */
+uint32_t parse_group(const struct source *s, const struct item *group, struct item *items);
 
 /* Blocks in blocks: deeper ones are refused, and not read. */
 enum { DEEPEST_BLOCK = 32 };

@@ -115,20 +115,31 @@ static void put_end(struct draft *d, struct buf *out, const struct draft_circuit
              box == NO_BOX ? d->panels[c->panel].name : draft_address(d, box, name, sizeof name));
 }
 
+/* Whether what is said of a run may stand in parentheses in a chain: a text is for a run alone. */
+static bool fits_hop(const struct draft_run *r)
+{
+    return !strchr(r->words, '"') || strstr(r->words, "notched");
+}
+
 /* Runs one by one, or as a chain where one begins at the end of the one before it. */
 static void put_runs(struct draft *d, struct buf *out, const struct draft_circuit *c)
 {
     for (unsigned i = 0; i < c->run_count;) {
-        const struct draft_run *r = &c->runs[i];
+        unsigned first = i;
         buf_puts(out, "  run ");
-        put_end(d, out, c, r->from);
-        do {
+        put_end(d, out, c, c->runs[i].from);
+        for (bool more = true; more; i++) {
+            const struct draft_run *r = &c->runs[i];
             buf_puts(out, " -> ");
-            put_end(d, out, c, c->runs[i].to);
-            i++;
-        } while (i < c->run_count && !*r->words && !*c->runs[i].words &&
-                 c->runs[i].from == c->runs[i - 1].to && chance(&d->state, 70));
-        buf_printf(out, "%s\n", r->words);
+            put_end(d, out, c, r->to);
+            more = i + 1 < c->run_count && fits_hop(r) && fits_hop(r + 1) && r[1].from == r->to &&
+                   chance(&d->state, 70);
+            if (*r->words && (more || i > first))
+                buf_printf(out, " (%s)", r->words + 1);
+            else
+                buf_puts(out, r->words);
+        }
+        buf_puts(out, "\n");
     }
 }
 

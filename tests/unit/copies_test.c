@@ -92,7 +92,7 @@ static void write_rooms(struct template *t)
     buf_puts(&t->out, "  }\n  panel P { in a north at <3'> up <5'>; main <100 A>; spaces <12> }\n"
                       "  circuit P.1 \"Lights\" {\n    breaker <15 A> afci\n    drop <4 %>\n"
                       "    run <P> -> <a.S1> -> <L1> cable <14/3>\n"
-                      "    run a.S1 -> <b.S1> -> L1\n  }\n"
+                      "    run a.S1 -> <b.S1> (spare <1'>) -> L1 (exposed)\n  }\n"
                       "  circuit P.2 \"Receptacles\" {\n    breaker <20 A> afci\n"
                       "    run P -> a.R1 -> R2 -> <R3>\n    run a.R1 -> b.R1 -> <R2>\n"
                       "    run b.R1 -> R3 spare <2'>\n  }\n");

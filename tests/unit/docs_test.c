@@ -47,7 +47,7 @@ static const char *word_of(const struct language_form *f)
 {
     if (!strcmp(f->word, "*"))
         return !strcmp(f->id, "DEVICE") ? "TYPE" : !strcmp(f->id, "PART") ? "PART" : "NAME";
-    return f->word;
+    return !strcmp(f->word, "(") ? "(WORDS)" : f->word;
 }
 
 static void put_form(struct buf *out, const struct language_form *f)

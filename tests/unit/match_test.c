@@ -59,7 +59,8 @@ static const char all_forms[] =
     "cable "
     "12/2\n  drop 3 "
     "%\n  load 180 W \"stairs\"\n  upstream 25' of 14\n  existing\n  without x\n"
-    "  run P -> den.R1 -> R2 via studs notched 3/4\" fished line-side existing\n  run den.R1 -> L1 "
+    "  run P -> den.R1 (length 30' fished) -> R2 via studs notched 3/4\" fished line-side "
+    "existing\n  run den.R1 -> L1 "
     "cable 14/3 + 14/2 length 30' spare 2' as feed2 exposed overhead underground 18\" for circuits "
     "1, 2 "
     "load-side \"short\"\n"
@@ -279,7 +280,7 @@ static void given_values(void **state)
     assert_string_equal(node_value(load, 0)->name, "lamp");
     done(&r);
     read_plan(&r, "level a { floor (h }");
-    assert_only(&r, "syntax", "a parenthesis holds one name");
+    assert_only(&r, "syntax", "a parenthesis holds the name of a given value");
     done(&r);
 }
 
