@@ -9,6 +9,7 @@
 #include "emit/words/places.h"
 #include "facts/existing.h"
 #include "facts/facts.h"
+#include "framing/mountings.h"
 #include "framing/routes.h"
 #include "log/log.h"
 #include "model/address.h"
@@ -146,4 +147,14 @@ const struct box_view *view_built_box(const struct results *r, uint32_t i)
 {
     const struct box_view *v = view_of_box(r, r->model->boxes.at[i]);
     return v->built ? v : NULL;
+}
+
+const struct place *view_place_of_box(const struct results *r, const struct box *b)
+{
+    return &r->routes->mountings->of_box[b->id].place;
+}
+
+const struct place *view_place_of_panel(const struct results *r, const struct panel *p)
+{
+    return &r->routes->mountings->of_panel[p->id].place;
 }

@@ -40,6 +40,11 @@ struct box_view {
 const struct run_view *view_of_run(const struct results *r, const struct run *run);
 const struct box_view *view_of_box(const struct results *r, const struct box *b);
 
+/* Where a box or panel is set, beside its stud or joist: the one place of it that is printed and
+ * drawn. */
+const struct place *view_place_of_box(const struct results *r, const struct box *b);
+const struct place *view_place_of_panel(const struct results *r, const struct panel *p);
+
 /* "circuit P.1: run a.S1 -> S2 is not made up": why its make-up is not proven; NULL: it is. */
 const char *view_unproven(const struct results *r, const struct circuit *c);
 

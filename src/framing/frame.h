@@ -185,6 +185,9 @@ const struct rough_opening *frame_opening_at(const struct skeleton *f, const str
 const struct rough_opening *frame_opening_from(const struct skeleton *f, const struct line *l,
                                                length at);
 
+/* Whether a place is at the edge of an opening: who stands there is beside its jack, and in it. */
+bool frame_at_edge(const struct skeleton *f, const struct line *l, length at);
+
 /* Whether a cable at a place of the line, not in wood, has a way straight up to the top plates from
  * a height above the floor, or down to the bottom plate. */
 bool frame_goes_up(const struct skeleton *f, const struct line *l, length at, length from, bool up);

@@ -1,15 +1,17 @@
 #include "framing/mountings.h"
 
+#include "base/sort.h"
 #include "facts/places.h"
 #include "facts/rooms.h"
 #include "framing/frame.h"
+#include "framing/neighbours.h"
 #include "resolve/value.h"
 
 #include <math.h>
 
 /* How much room things take, from the library. */
 struct sizes {
-    length first_gang, gang, round, panel;
+    length first_gang, gang, round, panel, box_height, panel_height;
     length reach; /* of a nail: from the side of a box to its stud */
 };
 
@@ -17,7 +19,12 @@ struct setter {
     struct model *m;
     const struct skeleton *f;
     struct sizes z;
+    struct neighbours *boxes, *panels; /* what stands already */
 };
+
+/* How a box is set beside its wood: against it, on its nearer side; if that place is taken as far
+ * from it as it is written; or on its other side. */
+enum way_to_set { SET_AGAINST, SET_AS_WRITTEN, SET_ON_THE_OTHER_SIDE };
 
 /* What may hold a thing, measured across it: the nearest piece of wood, and the room on both sides
  * of that. */
@@ -54,30 +61,29 @@ static bool stays_as_written(const struct box *b)
                   t->fastened == FASTENED_BRACE));
 }
 
-/* Sets a thing of this width beside the wood: against it where a nail reaches, or where it would
- * stand in front of it, on its nearer side if there is room. Gives its middle. */
+/* Sets a thing of this width beside the wood: where a nail reaches it, or where it would stand in
+ * front of it, if there is room. Gives its middle. */
 static length set_beside(struct mounting *mounting, const struct wood *w, length at, length reach,
-                         bool stays)
+                         bool stays, enum way_to_set way)
 {
     length half = mounting->width / 2;
-    mounting->after = at >= (w->lo + w->hi) / 2;
-    mounting->apart = mounting->after ? at - half - w->hi : w->lo - (at + half);
-    if (mounting->apart < 0 && stays) {
-        mounting->stand = STAND_ON;
+    bool nearer = at >= (w->lo + w->hi) / 2;
+    mounting->after = nearer;
+    mounting->apart = nearer ? at - half - w->hi : w->lo - (at + half);
+    mounting->stand = mounting->apart > reach ? STAND_BETWEEN
+                      : mounting->apart < 0   ? STAND_ON
+                                              : STAND_BESIDE;
+    if (mounting->apart > reach || way == SET_AS_WRITTEN || (mounting->apart < 0 && stays))
         return at;
-    }
-    if (mounting->apart > reach) {
-        mounting->stand = STAND_BETWEEN;
-        return at;
-    }
     bool after_fits = w->behind - w->hi >= mounting->width,
-         before_fits = w->lo - w->before >= mounting->width;
-    if (!after_fits && !before_fits) {
+         before_fits = w->lo - w->before >= mounting->width, both = after_fits && before_fits,
+         other = way == SET_ON_THE_OTHER_SIDE;
+    if ((!after_fits && !before_fits) || (other && (!both || stays))) {
         mounting->stand = STAND_ON;
         return at;
     }
-    mounting->after = mounting->after ? after_fits : !before_fits;
-    mounting->moved = mounting->apart < 0;
+    mounting->after = both ? nearer != other : after_fits;
+    mounting->moved = mounting->apart < 0 || mounting->after != nearer;
     mounting->apart = 0;
     mounting->stand = STAND_BESIDE;
     return mounting->after ? w->hi + half : w->lo - half;
@@ -130,7 +136,8 @@ static void slide(struct mounting *mounting, const struct line *l, const struct 
     mounting->place.at.y += (length)llround(l->uy * (double)by);
 }
 
-static void set_on_wall(const struct setter *s, const struct box *b, struct mounting *mounting)
+static void set_on_wall(const struct setter *s, const struct box *b, struct mounting *mounting,
+                        enum way_to_set way)
 {
     const struct face *face = face_of(s, b->room, &b->place);
     struct wood w;
@@ -143,44 +150,69 @@ static void set_on_wall(const struct setter *s, const struct box *b, struct moun
     const struct rough_opening *r = frame_opening_at(s->f, l, at);
     if (r && b->place.up > r->sill) /* it stands in a door or window, or over it */
         return;
-    length set = set_beside(mounting, &w, at, s->z.reach, stays_as_written(b));
+    length set = set_beside(mounting, &w, at, s->z.reach, stays_as_written(b), way);
     mounting->after = mounting->after == face->forward;
     slide(mounting, l, face, at, set);
 }
 
-/* A panel stands between two studs: in the nearest bay that is wide enough, as near as may be to
- * where it is written. */
-static void set_panel(const struct setter *s, const struct panel *p, struct mounting *mounting)
+static bool is_taken(const struct setter *s, const struct occupant *o)
 {
-    const struct face *face = face_of(s, p->room, &p->place);
-    if (!face || facts_stays_open(p->room))
-        return;
-    const struct line *l = &s->f->lines[face->line];
-    length at = face->forward ? face->lo + p->place.from_left : face->hi - p->place.from_left,
-           half = s->z.panel / 2, best = 0;
+    return neighbours_in(s->boxes, o) || neighbours_in(s->panels, o);
+}
+
+/* The place of a line nearest to `at` where the panel stands between two studs that are far enough
+ * apart; false where there is none near. `clear`: and where nothing stands. */
+static bool nearest_bay(const struct setter *s, const struct line *l, struct occupant o, bool clear,
+                        length *best)
+{
+    length half = o.width / 2, at = o.at;
     bool found = false;
     uint32_t n = frame_studs_before(s->f, l, at, true);
     const struct upright *all = &s->f->studs[l->first_stud];
     for (uint32_t i = n > 1 ? n - 2 : 0; i + 1 < l->stud_count && i < n + 2; i++) {
         length lo = all[i].at + frame_half_stud(&all[i]),
                hi = all[i + 1].at - frame_half_stud(&all[i + 1]);
-        if (hi - lo < s->z.panel || frame_opening_at(s->f, l, (lo + hi) / 2))
+        if (hi - lo < o.width || frame_opening_at(s->f, l, (lo + hi) / 2))
             continue;
-        length to = at < lo + half ? lo + half : at > hi - half ? hi - half : at;
-        if (!found || length_abs(to - at) < length_abs(best - at))
-            best = to;
+        o.at = at < lo + half ? lo + half : at > hi - half ? hi - half : at;
+        if ((clear && is_taken(s, &o)) ||
+            (found && length_abs(o.at - at) >= length_abs(*best - at)))
+            continue;
+        *best = o.at;
         found = true;
     }
-    if (!found)
+    return found;
+}
+
+/* A panel stands between two studs: in the nearest bay that is wide enough and free, as near as may
+ * be to where it is written. */
+static void set_panel(const struct setter *s, const struct panel *p, struct mounting *mounting)
+{
+    const struct face *face = face_of(s, p->room, &p->place);
+    if (!face)
         return;
-    mounting->stand = STAND_BETWEEN;
-    mounting->moved = best != at;
-    slide(mounting, l, face, at, best);
+    const struct line *l = &s->f->lines[face->line];
+    struct occupant o = {.group = face->line,
+                         .at = face->forward ? face->lo + p->place.from_left
+                                             : face->hi - p->place.from_left,
+                         .across = p->place.at.z,
+                         .width = s->z.panel,
+                         .height = s->z.panel_height};
+    length to, from = o.at;
+    if (!p->existing && !facts_stays_open(p->room) &&
+        (nearest_bay(s, l, o, true, &to) || nearest_bay(s, l, o, false, &to))) {
+        mounting->stand = STAND_BETWEEN;
+        mounting->moved = to != from;
+        slide(mounting, l, face, from, to);
+        o.at = to;
+    }
+    neighbours_add(s->panels, &o);
 }
 
 /* --- on ceilings -------------------------------------------------------------------------- */
 
-static void set_overhead(const struct setter *s, const struct box *b, struct mounting *mounting)
+static void set_overhead(const struct setter *s, const struct box *b, struct mounting *mounting,
+                         enum way_to_set way)
 {
     const struct framing *joists = &b->room->joists;
     const struct storey *storey = &s->f->storeys[s->f->storey_of[b->room->level->id]];
@@ -198,12 +230,13 @@ static void set_overhead(const struct setter *s, const struct box *b, struct mou
     length middle = corner + mounting->joist * joists->spacing;
     struct wood w = {middle - half, middle + half, middle + half - joists->spacing,
                      middle - half + joists->spacing};
-    *at = set_beside(mounting, &w, *at, s->z.reach, stays_as_written(b));
+    *at = set_beside(mounting, &w, *at, s->z.reach, stays_as_written(b), way);
 }
 
 /* --- all of them -------------------------------------------------------------------------- */
 
-static void set_box(const struct setter *s, const struct box *b, struct mounting *mounting)
+static void set_box(const struct setter *s, const struct box *b, struct mounting *mounting,
+                    enum way_to_set way)
 {
     uint32_t yokes = facts_yokes(b);
     unsigned gangs = b->declared          ? b->declared->gangs
@@ -211,38 +244,131 @@ static void set_box(const struct setter *s, const struct box *b, struct mounting
                      : b->gangs           ? b->gangs
                      : yokes > MOST_GANGS ? MOST_GANGS
                                           : yokes;
-    mounting->place = b->place;
-    mounting->width = width_of(s, b, gangs);
+    *mounting = (struct mounting){.place = b->place, .width = width_of(s, b, gangs)};
     if (!b->place.known || b->existing || mounting->width <= 0 || !is_held_by_wood(s->m, b) ||
         !b->room->level)
         return;
     if (b->place.where == OVERHEAD)
-        set_overhead(s, b, mounting);
+        set_overhead(s, b, mounting, way);
     else if (b->place.where == ON_WALL && !b->compartment)
-        set_on_wall(s, b, mounting);
+        set_on_wall(s, b, mounting, way);
+}
+
+/* What a box takes of its wall or ceiling where it is set; false where that is not known. */
+static bool occupies(const struct setter *s, const struct box *b, const struct mounting *mounting,
+                     struct occupant *o)
+{
+    const struct place *p = &mounting->place;
+    const struct face *face = face_of(s, b->room, p);
+    *o = (struct occupant){.width = mounting->width, .height = mounting->width};
+    if (!p->known || mounting->width <= 0 || !b->room->level || p->where == ON_FLOOR)
+        return false;
+    if (p->where == OVERHEAD) {
+        o->group = s->f->line_count + b->room->id;
+        o->at = p->at.x;
+        o->across = p->at.y;
+        return true;
+    }
+    if (!face)
+        return false;
+    o->group = face->line;
+    o->at = face->forward ? face->lo + p->from_left : face->hi - p->from_left;
+    o->across = p->at.z;
+    o->height = mounting->width == s->z.round ? s->z.round : s->z.box_height;
+    return true;
+}
+
+static bool stands_as_written(const struct box *b, const struct mounting *mounting)
+{
+    return mounting->place.at.x == b->place.at.x && mounting->place.at.y == b->place.at.y;
+}
+
+/* A box beside its stud or joist goes where nothing stands yet, if there is such a place; one that
+ * stands as it is written gives way to panels alone. */
+static void find_room(const struct setter *s, const struct box *b, struct mounting *mounting)
+{
+    struct mounting other;
+    struct occupant o;
+    bool moves = !stands_as_written(b, mounting);
+    if (!occupies(s, b, mounting, &o))
+        return;
+    bool taken = moves ? is_taken(s, &o) : neighbours_in(s->panels, &o);
+    for (int way = SET_AS_WRITTEN; way <= SET_ON_THE_OTHER_SIDE && taken; way++) {
+        set_box(s, b, &other, (enum way_to_set)way);
+        taken = other.stand != STAND_BESIDE || !occupies(s, b, &other, &o) || is_taken(s, &o);
+        if (!taken)
+            *mounting = other;
+    }
+    if (occupies(s, b, mounting, &o))
+        neighbours_add(s->boxes, &o);
+}
+
+/* By where they are written, so that the order of statements decides nothing. */
+static struct sorted by_place(const struct place *p, uint32_t item)
+{
+    return (struct sorted){.key = {(uint64_t)p->at.x ^ (uint64_t)1 << 63,
+                                   ((uint64_t)p->at.y << 20) ^ (uint64_t)p->at.z},
+                           .item = item};
+}
+
+static void set_panels(struct arena *scratch, const struct setter *s, struct mounting *of_panel)
+{
+    struct sorted *order = arena_array(scratch, struct sorted, s->m->panels.n + 1);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < s->m->panels.n; i++) {
+        const struct panel *p = s->m->panels.at[i];
+        of_panel[i].place = p->place;
+        if (p->room && p->room->level)
+            order[n++] = by_place(&p->place, i);
+    }
+    sort_by_key(scratch, order, n);
+    for (uint32_t i = 0; i < n; i++)
+        set_panel(s, s->m->panels.at[order[i].item], &of_panel[order[i].item]);
+}
+
+/* What stands where it is written comes first, then panels, which need a whole bay, then what
+ * moves.
+ */
+static void set_all(struct arena *scratch, const struct setter *s, struct mountings *mountings)
+{
+    struct sorted *order = arena_array(scratch, struct sorted, s->m->boxes.n + 1);
+    uint32_t n = 0;
+    for (uint32_t i = 0; i < s->m->boxes.n; i++) {
+        const struct box *b = s->m->boxes.at[i];
+        struct occupant o;
+        set_box(s, b, &mountings->of_box[i], SET_AGAINST);
+        if (mountings->of_box[i].stand == STAND_BESIDE)
+            order[n++] = by_place(&b->place, i);
+        if (stands_as_written(b, &mountings->of_box[i]) &&
+            occupies(s, b, &mountings->of_box[i], &o))
+            neighbours_add(s->boxes, &o);
+    }
+    set_panels(scratch, s, mountings->of_panel);
+    sort_by_key(scratch, order, n);
+    for (uint32_t i = 0; i < n; i++)
+        find_room(s, s->m->boxes.at[order[i].item], &mountings->of_box[order[i].item]);
 }
 
 struct mountings *mountings_find(struct arena *arena, struct model *m, const struct skeleton *f)
 {
     struct code *c = &m->code;
+    struct arena scratch = {.out_of_memory = arena->out_of_memory};
     struct setter s = {.m = m,
                        .f = f,
                        .z = {.first_gang = code_length(c, SET_BOX_SPACE_FIRST_GANG_WIDTH, 0),
                              .gang = code_length(c, SET_BOX_SPACE_GANG_WIDTH, 0),
                              .round = code_length(c, SET_BOX_SPACE_ROUND_WIDTH, 0),
                              .panel = code_length(c, SET_BOX_SPACE_PANEL_WIDTH, 0),
-                             .reach = code_length(c, SET_BOX_SPACE_NAIL_REACH, 0)}};
+                             .box_height = code_length(c, SET_BOX_SPACE_BOX_HEIGHT, 0),
+                             .panel_height = code_length(c, SET_BOX_SPACE_PANEL_HEIGHT, 0),
+                             .reach = code_length(c, SET_BOX_SPACE_NAIL_REACH, 0)},
+                       .boxes = neighbours_new(&scratch),
+                       .panels = neighbours_new(&scratch)};
     struct mountings *mountings = arena_new(arena, struct mountings);
     mountings->of_box = arena_array(arena, struct mounting, m->boxes.n + 1);
     mountings->of_panel = arena_array(arena, struct mounting, m->panels.n + 1);
-    for (uint32_t i = 0; i < m->boxes.n; i++)
-        set_box(&s, m->boxes.at[i], &mountings->of_box[i]);
-    for (uint32_t i = 0; i < m->panels.n; i++) {
-        const struct panel *p = m->panels.at[i];
-        mountings->of_panel[i].place = p->place;
-        if (p->room && p->room->level && !p->existing)
-            set_panel(&s, p, &mountings->of_panel[i]);
-    }
+    set_all(&scratch, &s, mountings);
+    arena_free(&scratch);
     return mountings;
 }
 

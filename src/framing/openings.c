@@ -215,8 +215,14 @@ const struct rough_opening *frame_opening_at(const struct skeleton *f, const str
     return r && r->lo < at ? r : NULL;
 }
 
+bool frame_at_edge(const struct skeleton *f, const struct line *l, length at)
+{
+    const struct rough_opening *r = frame_opening_from(f, l, at - 1);
+    return r && (r->lo == at || r->hi == at);
+}
+
 bool frame_goes_up(const struct skeleton *f, const struct line *l, length at, length from, bool up)
 {
-    const struct rough_opening *r = frame_opening_at(f, l, at);
-    return !r || (up ? from >= r->head : from <= r->sill);
+    const struct rough_opening *r = frame_opening_from(f, l, at - 1);
+    return !r || r->lo > at || (up ? from >= r->head : from <= r->sill);
 }

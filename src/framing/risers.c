@@ -27,7 +27,7 @@ static void add_in_wall(struct search *s, riser_list *list, uint32_t line, lengt
     const struct line *l = &s->f->lines[line];
     if (t < l->lo || t > l->hi || frame_opening_at(s->f, l, t))
         return;
-    bool wood = frame_in_wood(s->f, l, t);
+    bool wood = frame_in_wood(s->f, l, t) || frame_at_edge(s->f, l, t);
     for (int side = 0; side <= wood; side++) {
         length clear = wood ? frame_clear_place(s->f, l, t, side, true) : t;
         if (l->lo <= clear && clear <= l->hi)

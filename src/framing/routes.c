@@ -56,7 +56,7 @@ static bool end_known(const struct router *r, struct end e)
 static void stand_beside_wood(const struct skeleton *f, struct spot *s)
 {
     const struct line *l = &f->lines[s->line];
-    if (!frame_in_wood(f, l, s->t))
+    if (!frame_in_wood(f, l, s->t) && !frame_at_edge(f, l, s->t))
         return;
     length left = frame_clear_place(f, l, s->t, false, true),
            right = frame_clear_place(f, l, s->t, true, true);

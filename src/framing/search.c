@@ -303,7 +303,7 @@ static void add_facing(struct search *s, leave_list *list, const struct space *s
         length t[2];
         unsigned n = search_straight_across(l, ends[i], t);
         for (unsigned m = 0; m < n; m++) {
-            if (!frame_in_wood(s->f, l, t[m])) {
+            if (!frame_in_wood(s->f, l, t[m]) && !frame_at_edge(s->f, l, t[m])) {
                 leave_in_bay(s, list, space, k, t[m]);
                 continue;
             }

@@ -796,8 +796,8 @@ static bool place_between_walls(struct builder *b, const struct room_text *t, co
 {
     int i = find_wall(b, t->room, n, val(b, n, 2, C_NAME)),
         k = find_wall(b, t->room, n, val(b, n, 4, C_NAME));
-    if (i < 0 || k < 0)
-        return false;
+    if (i < 0 || k < 0 || !t->room->walls[i].length || !t->room->walls[k].length)
+        return false; /* an outline with a wall of no length was told */
     if (inside_of(&t->room->walls[i], val_length(b, n, 1, 0), &t->room->walls[k],
                   val_length(b, n, 3, 0), p))
         return true;

@@ -700,7 +700,7 @@ static double step_aside(struct trial *t, struct spot *end)
     const struct door *d = door_at(t, g, at);
     if (d && end->z > d->sill)
         return -1;
-    if (in_wood(t, g, at)) {
+    if (in_wood(t, g, at) || (!d && under_opening(t, g, at))) {
         double left = clear_place(t, g, at, -1), right = clear_place(t, g, at, 1);
         bool to_left = right > t->hi[g] || (left >= t->lo[g] && at - left <= right - at);
         t->awkward |= fabs(at - left - (right - at)) < 1e-3;

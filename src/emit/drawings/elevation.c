@@ -4,7 +4,6 @@
 #include "facts/facts.h"
 #include "framing/frame.h"
 #include "framing/routes.h"
-#include "framing/mountings.h"
 #include "model/power.h"
 #include "wiring/bores.h"
 #include "wiring/wiring.h"
@@ -142,9 +141,7 @@ static void find_things(struct elevation *e, uint32_t wall)
         const struct box *b = e->room->boxes.at[i];
         if (facts_known(b, ITS_TEXT) && on_wall(&b->place, wall))
             *vec_push(arena, &e->things) =
-                (struct thing){.box = b,
-                               .place = &e->all->r->routes->mountings->of_box[b->id].place,
-                               .name = b->name};
+                (struct thing){.box = b, .place = view_place_of_box(e->all->r, b), .name = b->name};
     }
     const thing_list *panels = map_get(&e->all->panels, 0, (uintptr_t)e->room);
     for (uint32_t i = 0; panels && i < panels->n; i++)
@@ -754,8 +751,8 @@ static void file_pieces(struct elevations *all)
         thing_list **list = (thing_list **)map_at(r->arena, &all->panels, 0, (uintptr_t)p->room);
         if (!*list)
             *list = arena_new(r->arena, thing_list);
-        *vec_push(r->arena, *list) = (struct thing){
-            .panel = p, .place = &r->routes->mountings->of_panel[p->id].place, .name = p->name};
+        *vec_push(r->arena, *list) =
+            (struct thing){.panel = p, .place = view_place_of_panel(r, p), .name = p->name};
     }
 }
 

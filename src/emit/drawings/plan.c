@@ -8,6 +8,7 @@
 #include "emit/views.h"
 #include "emit/words/circuits.h"
 #include "facts/devices.h"
+#include "facts/existing.h"
 #include "facts/facts.h"
 #include "wiring/protect.h"
 
@@ -130,9 +131,16 @@ static struct symbol symbol_at(const struct floor *f, const struct box *b, uint3
     return symbol_of(f->r, b->device_count ? b->devices[i] : NULL);
 }
 
+/* An old box that is opened for new cable: it was closed work until now. */
+static bool is_joined(const struct box *b)
+{
+    return b->existing && facts_gets_cable(b, NULL);
+}
+
 /* What the legend has to explain. */
 static void collect_symbols(struct floor *f)
 {
+    bool joined = false;
     for (uint32_t i = 0; i < f->r->model->boxes.n; i++) {
         const struct box *b = f->r->model->boxes.at[i];
         for (uint32_t k = 0; k < symbol_count(b) && drawn_box(f, b); k++) {
@@ -143,7 +151,11 @@ static void collect_symbols(struct floor *f)
                 *vec_push(f->r->arena, &f->used) = s;
             *at = f;
         }
+        joined |= drawn_box(f, b) && is_joined(b);
     }
+    if (joined)
+        *vec_push(f->r->arena, &f->used) =
+            (struct symbol){SHAPE_JOINED, "", "existing box that new cable joins"};
 }
 
 static uint32_t legend_columns(coord width)
@@ -373,12 +385,13 @@ struct stand {
 
 static struct stand stand_of(const struct floor *f, const struct box *b, coord aside)
 {
-    struct spot at = {on_x(f, b->place.at.x), on_y(f, b->place.at.y)};
-    if (b->place.where != ON_WALL) {
+    const struct place *p = view_place_of_box(f->r, b);
+    struct spot at = {on_x(f, p->at.x), on_y(f, p->at.y)};
+    if (p->where != ON_WALL) {
         at.x += aside;
         return (struct stand){at, at, 0, true};
     }
-    struct heading h = heading_of(&b->room->walls[b->place.wall]);
+    struct heading h = heading_of(&b->room->walls[p->wall]);
     at.x += (coord)lround(h.ux * aside);
     at.y += (coord)lround(h.uy * aside);
     return (struct stand){
@@ -404,8 +417,18 @@ static bool lettered_within(struct symbol s)
     return s.shape == SHAPE_SWITCH || s.shape == SHAPE_ROUND || s.shape == SHAPE_SQUARE;
 }
 
+static void draw_joined(struct floor *f, struct stand at)
+{
+    canvas_open(f->sheet.c, at.at.x, at.at.y, at.turn, NULL);
+    symbol_draw(f->sheet.c, (struct symbol){SHAPE_JOINED, "", NULL}, at.loose);
+    canvas_close(f->sheet.c);
+    sheet_take(&f->sheet, around(at.middle.x, at.middle.y, JOINED_RADIUS));
+}
+
 static void draw_box(struct floor *f, const struct box *b)
 {
+    if (is_joined(b))
+        draw_joined(f, stand_at(f, b, 0));
     for (uint32_t i = 0; i < symbol_count(b); i++) {
         struct symbol s = symbol_at(f, b, i);
         struct stand at = stand_at(f, b, i);
@@ -553,8 +576,8 @@ static bool home_run_way(const struct floor *f, const struct run *run, struct sp
     if (!b || !p || !drawn_room(f, b->room) || !run->circuit)
         return false;
     *from = box_spot(f, b);
-    *dx = on_x(f, p->place.at.x) - from->x;
-    *dy = on_y(f, p->place.at.y) - from->y;
+    *dx = on_x(f, view_place_of_panel(f->r, p)->at.x) - from->x;
+    *dy = on_y(f, view_place_of_panel(f->r, p)->at.y) - from->y;
     double l = hypot(*dx, *dy);
     if (l < 1)
         return false;
@@ -595,8 +618,9 @@ static struct area panel_area(const struct floor *f, const struct panel *p)
 {
     struct heading h = heading_of(&p->room->walls[p->place.wall]);
     bool upright = fabs(h.uy) > fabs(h.ux);
-    coord x = on_x(f, p->place.at.x), y = on_y(f, p->place.at.y),
-          wide = upright ? 2 * POINT : 7 * POINT, high = upright ? 7 * POINT : 2 * POINT;
+    struct place3 at = view_place_of_panel(f->r, p)->at;
+    coord x = on_x(f, at.x), y = on_y(f, at.y), wide = upright ? 2 * POINT : 7 * POINT,
+          high = upright ? 7 * POINT : 2 * POINT;
     return (struct area){x - wide, y - high, x + wide, y + high};
 }
 

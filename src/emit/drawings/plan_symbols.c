@@ -152,6 +152,10 @@ void symbol_draw(struct canvas *c, struct symbol s, bool loose)
 {
     coord y = loose ? 0 : -SYMBOL_OFF;
     struct pen full = {"black", "black", ink.width, NULL};
+    if (s.shape == SHAPE_JOINED) {
+        canvas_circle(c, 0, y, JOINED_RADIUS, (struct pen){"black", NULL, POINT, "1.5 1.5"});
+        return;
+    }
     if (!loose && s.shape != SHAPE_SWITCH)
         canvas_line(c, 0, 0, 0, y, ink);
     switch (s.shape) {

@@ -20,7 +20,8 @@ enum shape {
     SHAPE_ROUND,
     SHAPE_LINEAR,
     SHAPE_FAN,
-    SHAPE_SQUARE
+    SHAPE_SQUARE,
+    SHAPE_JOINED /* round another one */
 };
 
 struct symbol {
@@ -39,5 +40,6 @@ void symbol_draw(struct canvas *c, struct symbol s, bool loose);
 /* Half the room it takes along a wall, and how far its middle stands off the wall. */
 #define SYMBOL_RADIUS (5 * POINT)
 #define SYMBOL_OFF    (9 * POINT)
+#define JOINED_RADIUS (8 * POINT)
 
 #endif

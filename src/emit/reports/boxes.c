@@ -99,7 +99,7 @@ static void place_cells(const struct results *r, const struct box_view *v, const
     const struct box *b = v->box;
     const struct box_type *type = v->fill->type;
     const struct mounting *mounting = &r->routes->mountings->of_box[b->id];
-    const struct place *p = &mounting->place;
+    const struct place *p = view_place_of_box(r, b);
     stand_cells(r->arena, mounting, row);
     row[WALL] = cell_text(v->wall);
     if (v->on_wall) {

@@ -3,6 +3,7 @@
 #include "rules/check.h"
 
 #include "framing/frame.h"
+#include "framing/mountings.h"
 #include "framing/routes.h"
 #include "wiring/wiring.h"
 
@@ -23,6 +24,7 @@ struct thing {
     const struct place *place;
     const struct face *face; /* ON_WALL */
     length t;                /* ON_WALL: its middle on the line */
+    struct place set;        /* as it is set, beside its stud or joist */
     length width, height;
     length depth;  /* from the face of the finish into the wall; 0 where it is not known */
     bool off;      /* box-off-wall speaks of it: nothing more is said of where it stands */
@@ -103,7 +105,10 @@ static void list_things(const struct checked *c, struct arena *scratch, const st
         if (!facts_known(b, ITS_TEXT | ITS_PLACE))
             continue;
         struct thing *t = vec_push(scratch, list);
-        *t = (struct thing){.box = b, .room = b->room, .place = &b->place};
+        *t = (struct thing){.box = b,
+                            .room = b->room,
+                            .place = &b->place,
+                            .set = c->routes->mountings->of_box[i].place};
         measure_box(c, z, t);
         set_face(c, t);
     }
@@ -115,6 +120,7 @@ static void list_things(const struct checked *c, struct arena *scratch, const st
         *t = (struct thing){.panel = p,
                             .room = p->room,
                             .place = &p->place,
+                            .set = c->routes->mountings->of_panel[i].place,
                             .width = z->panel_width,
                             .height = z->panel_height,
                             .depth = z->panel_depth};
@@ -339,7 +345,9 @@ static void say_collide(const struct checked *c, struct thing *a, struct thing *
         c, &rule_boxes_collide, second,
         behind
             ? arena_printf(arena, "meets %s behind it: the wall is not deep enough for both", other)
-            : arena_printf(arena, "and %s are in one place", other));
+            : arena_printf(arena, "and %s are in one place%s", other,
+                           first->place == &first->set ? " as they are set, beside their wood"
+                                                       : ""));
     diag_note(c->model->diag, f, thing_span(first), "%s", other);
     diag_mend(c->model->diag, f,
               behind ? "move one of them into the next stud bay, or take a shallower box"
@@ -445,6 +453,12 @@ static void check_places(const struct checked *c)
             walls[on_walls++] = t;
         else if (t->place->where != ON_WALL)
             others[off_walls++] = t;
+    }
+    check_walls(c, walls, on_walls);
+    check_ceilings(c, others, off_walls);
+    for (uint32_t i = 0; i < things.n; i++) {
+        things.at[i].place = &things.at[i].set;
+        set_face(c, &things.at[i]);
     }
     check_walls(c, walls, on_walls);
     check_ceilings(c, others, off_walls);

@@ -1,0 +1,486 @@
+/* It can be built: what is chosen or set stands in its bay and holds to what its type holds to, no
+ * two things take one place, and every way and bore goes through wood that is there and through no
+ * opening. Reckoned from the figures of the plan: the frame is the carpenter's (carpenter.h), sizes
+ * of boxes, lengths at boxes and staples stand below. NFPA 70 (2023) 300.14, 314.17(B) and 334.30,
+ * recalled; the others are common trade practice. */
+#include "properties.h"
+
+#include "carpenter.h"
+#include "facts/facts.h"
+#include "facts/rooms.h"
+#include "framing/mountings.h"
+#include "framing/routes.h"
+#include "model/address.h"
+#include "model/power.h"
+#include "wiring/bores.h"
+#include "wiring/wiring.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+bool property_built(const struct subject *s, struct buf *why);
+
+static const double near = 1e-3;
+
+struct inspector {
+    struct compilation *c;
+    struct carpenter wood;
+    struct buf *why;
+};
+
+/* --- boxes -------------------------------------------------------------------------------- */
+
+/* A box or panel as it is set, on its wall or under its joists. */
+struct set_thing {
+    const struct box *box; /* NULL: a panel */
+    const char *name;
+    const struct timber_side *side; /* NULL: overhead */
+    const struct room *room;
+    const struct box_type *type;
+    double at, lo, hi; /* along the wall, or across the joists */
+    double low, high;  /* above the floor; overhead: along the joists */
+    double deep;
+};
+
+typedef VEC(struct set_thing) set_list;
+
+/* Whether the plan is told that something is wrong with where things stand. */
+static bool is_told(const struct compilation *c)
+{
+    static const char *const rules[] = {"box-mount",     "box-in-opening",    "box-off-wall",
+                                        "boxes-collide", "openings-disagree", "rooms-overlap",
+                                        "box-buried",    "outline-open",      "box-too-deep"};
+    for (uint32_t i = 0; i < c->diag.findings.n; i++)
+        for (size_t k = 0; k < sizeof rules / sizeof *rules; k++)
+            if (!strcmp(c->diag.findings.at[i].rule->name, rules[k]))
+                return true;
+    return false;
+}
+
+/* A single-gang box is 2-3/8 in. wide, each further gang takes 1-13/16 in.; they are 3-3/4 in.
+ * high; round ones measure 4 in. */
+static void size_box(const struct box *b, const struct box_type *t, double *wide, double *high)
+{
+    *wide = t->gangs ? 2.375 + 1.8125 * (t->gangs - 1) : 4;
+    *high = t->gangs ? 3.75 : 4;
+    if (t->wide)
+        *wide = length_inches(t->wide);
+    if (b->compartment)
+        *wide = *high = b->device_count ? length_inches(b->devices[0]->def->housing) : 0;
+}
+
+static void place_thing(const struct inspector *x, struct set_thing *t, const struct place *p,
+                        double wide, double high)
+{
+    const struct framing *joists = &t->room->joists;
+    if (p->where == ON_WALL) {
+        double from = length_inches(p->from_left), up = length_inches(p->up);
+        t->side = carpenter_side(&x->wood, t->room, p->wall);
+        if (!t->side)
+            return;
+        t->at = t->side->forward ? t->side->lo + from : t->side->hi - from;
+        t->low = up - high / 2;
+        t->high = up + high / 2;
+    } else {
+        double east = length_inches(p->at.x), north = length_inches(p->at.y);
+        t->at = joists->running_north ? east : north;
+        t->low = (joists->running_north ? north : east) - high / 2;
+        t->high = t->low + high;
+    }
+    t->lo = t->at - wide / 2;
+    t->hi = t->at + wide / 2;
+}
+
+static bool is_in_plan(const struct room *room)
+{
+    return room && room->level && (!room->unit || room->unit->built);
+}
+
+static void list_boxes(struct inspector *x, set_list *list)
+{
+    const struct compilation *c = x->c;
+    for (uint32_t i = 0; i < c->model->boxes.n; i++) {
+        const struct box *b = c->model->boxes.at[i];
+        const struct box_type *type = b->declared ? b->declared : c->wiring->of_box[i].type;
+        const struct place *p = &c->routes->mountings->of_box[i].place;
+        double wide, high;
+        if (!is_in_plan(b->room) || !p->known || p->where == ON_FLOOR || b->existing || !type ||
+            !facts_known(b, ITS_TEXT | ITS_PLACE))
+            continue;
+        struct set_thing t = {.box = b,
+                              .name = address_of_box(&x->c->arena, b, true),
+                              .room = b->room,
+                              .type = type,
+                              .deep = length_inches(type->depth)};
+        size_box(b, type, &wide, &high);
+        place_thing(x, &t, p, wide, high);
+        if (p->where == OVERHEAD || t.side)
+            *vec_push(&x->c->arena, list) = t;
+    }
+}
+
+static void list_panels(struct inspector *x, set_list *list)
+{
+    const struct compilation *c = x->c;
+    for (uint32_t i = 0; i < c->model->panels.n; i++) {
+        const struct panel *p = c->model->panels.at[i];
+        struct set_thing t = {.name = p->name, .room = p->room};
+        if (c->routes->mountings->of_panel[i].stand == STAND_FREE)
+            continue; /* no bay near by is wide enough: one has to be framed */
+        if (!is_in_plan(p->room) || p->existing || facts_stays_open(p->room) || !p->place.known ||
+            p->place.where != ON_WALL)
+            continue;
+        place_thing(x, &t, &c->routes->mountings->of_panel[i].place, 14.5, 30);
+        if (t.side)
+            *vec_push(&x->c->arena, list) = t;
+    }
+}
+
+static bool overlap(double a0, double a1, double b0, double b1)
+{
+    return a0 < b1 - near && b0 < a1 - near;
+}
+
+static bool fails(struct inspector *x, const struct set_thing *t, const char *what)
+{
+    buf_printf(x->why, "%s %s %s", t->box ? "box" : "panel", t->name, what);
+    return false;
+}
+
+/* Whether its type stands in the wall or ceiling at all. */
+static bool is_in_wood(const struct set_thing *t)
+{
+    return t->type && t->type->fastened != FASTENED_SURFACE && !t->type->integral &&
+           !t->box->compartment;
+}
+
+static bool in_its_wall(struct inspector *x, const struct set_thing *t)
+{
+    double size = t->side->hi - t->side->lo, from = t->at - t->side->lo;
+    if (from < -near || from > size + near)
+        return fails(x, t, "is set beyond its wall");
+    for (uint32_t i = 0; i < x->wood.openings.n; i++) {
+        const struct timber_opening *o = &x->wood.openings.at[i];
+        double out = o->jacks * 1.5;
+        if (o->group != t->side->group)
+            continue;
+        if (overlap(t->lo, t->hi, o->lo, o->hi) && overlap(t->low, t->high, o->sill, o->head))
+            return fails(x, t, "is set in an opening");
+        bool under = overlap(t->lo, t->hi, o->lo, o->hi) && o->sill > 0 &&
+                     overlap(t->low, t->high, o->sill - 1.5, o->sill);
+        if (is_in_wood(t) && (under || (overlap(t->lo, t->hi, o->lo - out, o->hi + out) &&
+                                        overlap(t->low, t->high, o->head, o->top))))
+            return fails(x, t, "is set in a header or sill");
+    }
+    return true;
+}
+
+/* Nail-on: its side within 1/2 in. of a stud. Nothing that stands in the wall stands on one. */
+static bool holds_to_studs(struct inspector *x, const struct set_thing *t)
+{
+    double nearest = INFINITY;
+    for (uint32_t i = 0; i < x->wood.wood.n; i++) {
+        const struct timber *u = &x->wood.wood.at[i];
+        if (u->group != t->side->group || !overlap(t->low, t->high, u->low, u->high))
+            continue;
+        if (overlap(t->lo, t->hi, u->at - u->half, u->at + u->half))
+            return fails(x, t, "is set on a stud");
+        nearest = fmin(nearest, fmin(fabs(t->lo - u->at - u->half), fabs(u->at - u->half - t->hi)));
+    }
+    if (t->type && t->type->fastened == FASTENED_NAILS && nearest < INFINITY &&
+        nearest > 0.5 + near)
+        return fails(x, t, "is nailed on, and no stud is beside it");
+    return true;
+}
+
+static bool holds_to_joists(struct inspector *x, const struct set_thing *t)
+{
+    double spacing = length_inches(t->room->joists.spacing),
+           half = length_inches(t->room->joists.lumber.thickness) / 2,
+           corner = carpenter_corner(&x->wood, length_inches(t->room->level->floor),
+                                     t->room->joists.running_north);
+    if (spacing <= 0 || (!is_in_wood(t) && !t->box->compartment))
+        return true;
+    double nearest = INFINITY;
+    for (double k = floor((t->lo - corner) / spacing); corner + k * spacing < t->hi + spacing;
+         k++) {
+        double at = corner + k * spacing;
+        if (overlap(t->lo, t->hi, at - half, at + half) && t->type->fastened != FASTENED_UNSAID)
+            return fails(x, t, "is set under a joist");
+        nearest = fmin(nearest, fmin(fabs(t->lo - at - half), fabs(at - half - t->hi)));
+    }
+    if (t->type->fastened == FASTENED_NAILS && nearest > 0.5 + near)
+        return fails(x, t, "is nailed on, and no joist is beside it");
+    return true;
+}
+
+/* On one face of a wall, or on both where it is not deep enough for both; on one ceiling. */
+static bool meet(const struct set_thing *a, const struct set_thing *b)
+{
+    if (!a->side != !b->side || !overlap(a->lo, a->hi, b->lo, b->hi) ||
+        !overlap(a->low, a->high, b->low, b->high))
+        return false;
+    if (!a->side)
+        return a->room == b->room;
+    if (a->side->group != b->side->group)
+        return false;
+    double deep = a->side->thick < b->side->thick ? a->side->thick : b->side->thick;
+    return a->side->forward == b->side->forward ||
+           (a->deep > 0 && b->deep > 0 && a->deep + b->deep > deep + near);
+}
+
+static bool boxes_stand(struct inspector *x)
+{
+    set_list list = {0};
+    list_panels(x, &list);
+    list_boxes(x, &list);
+    for (uint32_t i = 0; i < list.n; i++) {
+        const struct set_thing *t = &list.at[i];
+        if (t->side && !in_its_wall(x, t))
+            return false;
+        if (t->side ? (!t->box || is_in_wood(t)) && !holds_to_studs(x, t) : !holds_to_joists(x, t))
+            return false;
+        for (uint32_t k = 0; k < i; k++)
+            if (meet(t, &list.at[k])) {
+                buf_printf(x->why, "%s and ", list.at[k].name);
+                return fails(x, t, "are set in one place");
+            }
+    }
+    return true;
+}
+
+/* --- ways --------------------------------------------------------------------------------- */
+
+static const char *run_name(struct inspector *x, const struct run *r)
+{
+    return address_of_run(&x->c->arena, r, true);
+}
+
+static bool bad_way(struct inspector *x, const struct run *r, const char *what)
+{
+    buf_printf(x->why, "run %s %s", run_name(x, r), what);
+    return false;
+}
+
+/* Whether a part of a way goes through an opening or the wood over it. */
+static bool goes_through(const struct inspector *x, const struct segment *s)
+{
+    const struct timber_side *side = s->room ? carpenter_side(&x->wood, s->room, s->wall) : NULL;
+    if (!side)
+        return false;
+    double a = carpenter_place(side, length_inches(s->from.x), length_inches(s->from.y)),
+           b = carpenter_place(side, length_inches(s->to.x), length_inches(s->to.y)),
+           low = length_inches(s->from.z < s->to.z ? s->from.z : s->to.z) - side->floor,
+           high = length_inches(s->from.z < s->to.z ? s->to.z : s->from.z) - side->floor;
+    for (uint32_t i = 0; i < x->wood.openings.n; i++) {
+        const struct timber_opening *o = &x->wood.openings.at[i];
+        double sill = o->sill > 0 ? o->sill - 1.5 : 0;
+        if (o->group == side->group && fmin(a, b) < o->hi - near &&
+            o->lo + near < fmax(a, b) + 2 * near && low < o->top - near && sill + near < high)
+            return true;
+    }
+    return false;
+}
+
+static double inches_between(struct place3 a, struct place3 b)
+{
+    return hypot(hypot(length_inches(a.x - b.x), length_inches(a.y - b.y)),
+                 length_inches(a.z - b.z));
+}
+
+static double on_grid(struct place3 a, struct place3 b)
+{
+    return fabs(length_inches(a.x - b.x)) + fabs(length_inches(a.y - b.y)) +
+           fabs(length_inches(a.z - b.z));
+}
+
+/* Trenches and what hangs between buildings keep to the grid of the plan. */
+static double step_length(const struct segment *s)
+{
+    return s->kind == IN_GROUND || s->kind == IN_AIR ? on_grid(s->from, s->to)
+                                                     : inches_between(s->from, s->to);
+}
+
+static bool is_slanted(const struct carpenter *c)
+{
+    for (uint32_t i = 0; i < c->sides.n; i++)
+        if (fabs(c->sides.at[i].ux * c->sides.at[i].uy) > 1e-9)
+            return true;
+    return false;
+}
+
+/* The steps follow each other, save for the wall from face to face and the post of a corner, and
+ * come to the length. */
+static bool length_is_of_steps(struct inspector *x, const struct run *run, const struct route *r)
+{
+    double sum = 0;
+    const struct place3 ends[2] = {mounting_of_end(x->c->routes->mountings, run->from)->place.at,
+                                   mounting_of_end(x->c->routes->mountings, run->to)->place.at};
+    for (uint32_t i = 0; i <= r->segment_count; i++) {
+        struct place3 here = i ? r->segments[i - 1].to : ends[0],
+                      next = i < r->segment_count ? r->segments[i].from : ends[1];
+        if (fabs(length_inches(here.x - next.x)) > 9 || fabs(length_inches(here.y - next.y)) > 9 ||
+            fabs(length_inches(here.z - next.z)) > near)
+            return bad_way(x, run, "has a gap in its way");
+        sum += i < r->segment_count ? step_length(&r->segments[i]) : 0;
+    }
+    double least = is_slanted(&x->wood) ? 0 : on_grid(ends[0], ends[1]);
+    if (fabs(length_inches(r->path) - fmax(sum, least)) > 0.01)
+        buf_printf(x->why, "%.3f in., by its steps %.3f: ", length_inches(r->path),
+                   fmax(sum, least));
+    return fabs(length_inches(r->path) - fmax(sum, least)) <= 0.01 ||
+           bad_way(x, run, "is not as long as its steps");
+}
+
+/* Free conductor in a box 6 in. and 2-1/2 in. of its depth, 5 ft in a panel; slack at each end, and
+ * what the run says; cut to the step of the plan. */
+static bool cut_is_of_way(struct inspector *x, const struct run *run, const struct route *r)
+{
+    double slack = length_inches(x->c->model->slack), step = length_inches(x->c->model->stock_step);
+    double whole = length_inches(r->path) + 2 * slack + length_inches(run->spare) +
+                   (run->from.panel ? 60 : 8.5) + (run->to.panel ? 60 : 8.5);
+    double cut = length_inches(r->cut);
+    if (run->measured || run->existing)
+        return true;
+    if (cut < whole - near || cut > whole + step + near ||
+        (step > 0 && fabs(remainder(cut, step)) > near))
+        return bad_way(x, run, "is cut to another length than its way asks");
+    return true;
+}
+
+/* Staples that a stretch without bores wants: the first so far from its box, others 4-1/2 ft apart,
+ * up to where it is held or the other box. */
+static unsigned staples_in(double loose, double from, double to)
+{
+    unsigned n = 0;
+    double at = fmin(from, loose);
+    if (loose <= near)
+        return 0;
+    for (n = 1; at + 54 < loose - to - near; n++)
+        at += 54;
+    return n;
+}
+
+static double from_box(const struct inspector *x, struct end e)
+{
+    const struct box_type *t = !e.box            ? NULL
+                               : e.box->declared ? e.box->declared
+                                                 : x->c->wiring->of_box[e.box->id].type;
+    return t && !t->clamp_internal && !t->metal ? 8 : 12;
+}
+
+static unsigned staples_of(const struct inspector *x, const struct run *run, const struct route *r)
+{
+    double loose = 0, a = from_box(x, run->from), b = from_box(x, run->to);
+    unsigned n = 0;
+    bool held = false;
+    for (uint32_t i = 0; i < r->segment_count; i++) {
+        if (!r->segments[i].held) {
+            loose += length_inches(r->segments[i].length);
+            continue;
+        }
+        n += !held ? staples_in(loose, a, 0) : loose > near ? staples_in(loose, 0, 0) - 1 : 0;
+        held = true;
+        loose = 0;
+    }
+    if (held)
+        return n + staples_in(loose, b, 0);
+    if (loose <= a + near)
+        return loose > near;
+    return staples_in(loose, a, b) + 1;
+}
+
+static bool way_is_good(struct inspector *x, const struct run *run)
+{
+    const struct route *r = &x->c->routes->of_run[run->id];
+    if (!r->known || !r->segment_count)
+        return true;
+    for (uint32_t i = 0; i < r->segment_count; i++)
+        if (!r->blocked && r->segments[i].kind <= THROUGH_STUDS && goes_through(x, &r->segments[i]))
+            return bad_way(x, run, "goes through an opening or its header");
+    if (!length_is_of_steps(x, run, r) || !cut_is_of_way(x, run, r))
+        return false;
+    bool stapled = !run->existing && !run->fished && !run->underground && !run->strung;
+    unsigned staples = stapled ? staples_of(x, run, r) : 0;
+    if (r->supports != staples) {
+        buf_printf(x->why, "run %s has %u staples, wanted %u", run_name(x, run), r->supports,
+                   staples);
+        return false;
+    }
+    return true;
+}
+
+/* --- bores -------------------------------------------------------------------------------- */
+
+static bool is_stud(const struct inspector *x, const struct timber_side *s, double at, double up)
+{
+    for (uint32_t i = 0; i < x->wood.wood.n; i++) {
+        const struct timber *u = &x->wood.wood.at[i];
+        if (u->group == s->group && fabs(u->at - at) < near && u->low < up && up < u->high)
+            return true;
+    }
+    return false;
+}
+
+/* A plate is there where the wall is; the bottom one not in a door. */
+static bool is_plate(const struct inspector *x, const struct timber_side *s, double at, bool top)
+{
+    for (uint32_t i = 0; i < x->wood.openings.n && !top; i++) {
+        const struct timber_opening *o = &x->wood.openings.at[i];
+        if (o->group == s->group && o->sill <= 0 && o->lo + near < at && at < o->hi - near)
+            return false;
+    }
+    for (uint32_t i = 0; i < x->wood.sides.n; i++)
+        if (x->wood.sides.at[i].group == s->group && x->wood.sides.at[i].lo - 9 < at &&
+            at < x->wood.sides.at[i].hi + 9)
+            return true;
+    return false;
+}
+
+static bool is_joist(const struct inspector *x, const struct members *m, const struct passed *p)
+{
+    double corner = carpenter_corner(&x->wood, length_inches(p->level->floor), m->north);
+    double at = length_inches(m->north ? p->at.x : p->at.y), spacing = length_inches(m->spacing);
+    return fabs(at - corner - p->index * spacing) < near;
+}
+
+static bool bores_are_in_wood(struct inspector *x)
+{
+    const struct bores *bores = x->c->bores;
+    for (uint32_t i = 0; bores && i < bores->list.n; i++) {
+        const struct bore *b = &bores->list.at[i];
+        struct passed p = bore_member(bores, b);
+        const struct timber_side *s = p.room ? carpenter_side(&x->wood, p.room, p.wall) : NULL;
+        if (p.room && !s)
+            continue; /* of a pattern that nothing is built from */
+        double at = s ? carpenter_place(s, length_inches(p.at.x), length_inches(p.at.y)) : 0,
+               up = s ? length_inches(p.at.z) - s->floor : 0;
+        bool there = p.member == MEMBER_STUD    ? is_stud(x, s, at, up)
+                     : p.member == MEMBER_PLATE ? is_plate(x, s, at, p.top)
+                                                : is_joist(x, b->members, &p);
+        if (there)
+            continue;
+        buf_printf(x->why, "a bore of run %s is in no wood (%d at %.3f, %.3f, %.3f)",
+                   run_name(x, b->runs[0]), p.member, length_inches(p.at.x), length_inches(p.at.y),
+                   length_inches(p.at.z));
+        return false;
+    }
+    return true;
+}
+
+bool property_built(const struct subject *s, struct buf *why)
+{
+    struct inspector x = {.c = s->c, .why = why};
+    if (!s->c->model || !s->c->routes || is_told(s->c))
+        return true;
+    carpenter_frame(&s->c->arena, s->c->model, &x.wood);
+    if (!boxes_stand(&x))
+        return false;
+    for (uint32_t i = 0; i < s->c->model->runs.n; i++) {
+        const struct run *r = s->c->model->runs.at[i];
+        if (run_is_whole(r) && is_in_plan(facts_room_of_end(r->from)) && !way_is_good(&x, r))
+            return false;
+    }
+    return bores_are_in_wood(&x);
+}

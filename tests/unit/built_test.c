@@ -1,0 +1,123 @@
+/* Where things are set: beside their wood, not in one another, and drawn and told there. Widths of
+ * boxes and panels, and what a nail reaches: common trade practice (table box-space). */
+#include "cmd/cmd.h"
+#include "compiled.h"
+#include "emit/drawings/drawings.h"
+#include "framing/mountings.h"
+#include "framing/routes.h"
+
+#include <stdarg.h>
+
+/* A shed with studs 16 in. apart, the first 16 in. from the south end of its west wall. */
+static void compile_shed(struct compilation *c, const char *form, ...)
+{
+    char room[600], text[1200];
+    va_list args;
+    va_start(args, form);
+    vsnprintf(room, sizeof room, form, args);
+    va_end(args);
+    snprintf(
+        text, sizeof text,
+        "plan \"Shed\" { edition nec-2023 }\nroom shed { kind workshop; size 14' by 10'\n%s }\n",
+        room);
+    compile_text(c, text);
+}
+
+static double box_left(const struct compilation *c, uint32_t i)
+{
+    return length_inches(c->routes->mountings->of_box[i].place.from_left);
+}
+
+static double panel_left(const struct compilation *c)
+{
+    return length_inches(c->routes->mountings->of_panel[0].place.from_left);
+}
+
+/* The only bay beside the door is that from 64 to 80 in.: a box that was written in it goes to the
+ * other side of its stud, to 64 - 3/4 - 1-3/16 in. */
+static void a_box_gives_way_to_a_panel(void **unused)
+{
+    (void)unused;
+    struct compilation c;
+    compile_shed(&c, "door west at 95\" wide 20\"\nbox S1 west at 66\" up 4' { data } }\n"
+                     "panel P { in shed west at 84\" up 5'; main 60 A; spaces 8");
+    assert_near(panel_left(&c), 72, 1e-6);
+    assert_near(box_left(&c, 0), 64 - 0.75 - 2.375 / 2, 1e-6);
+    assert_int_equal(findings_of(&c, "boxes-collide"), 0);
+    compile_free(&c);
+}
+
+/* Written over the stud at 48 in. and right of it: the first goes to the left. Where one stands
+ * there too, the three have no room. */
+static void boxes_share_a_stud(void **unused)
+{
+    (void)unused;
+    struct compilation c;
+    compile_shed(&c, "box A west at 48.1\" up 4' { data }\nbox B west at 50.6\" up 4' { data }");
+    assert_near(box_left(&c, 0), 48 - 0.75 - 2.375 / 2, 1e-6);
+    assert_int_equal(findings_of(&c, "boxes-collide"), 0);
+    compile_free(&c);
+    compile_shed(&c, "box A west at 48.1\" up 4' { data }\nbox B west at 50.6\" up 4' { data }\n"
+                     "box C west at 45.5\" up 4' { data }");
+    assert_int_equal(findings_of(&c, "boxes-collide"), 1);
+    assert_non_null(strstr(finding_of(&c, "boxes-collide", 0)->message, "as they are set"));
+    compile_free(&c);
+    compile_shed(&c, "box A west at 48.1\" up 4' { data }\nbox B west at 50.6\" up 1' { data }");
+    assert_near(box_left(&c, 0), 48 + 0.75 + 2.375 / 2, 1e-6);
+    compile_free(&c);
+}
+
+static void draw(const char *at, const char *name, struct buf *out)
+{
+    struct compilation c;
+    struct results r;
+    compile_shed(&c,
+                 "box R1 west at %s { receptacle }\nbox J1 overhead at 32\", 6' { existing; "
+                 "receptacle } }\npanel P { in shed east at 4' up 5'; main 60 A; spaces 8 }\n"
+                 "circuit P.1 { breaker 20 A gfci; cable 12/2; existing; run P -> shed.J1 { "
+                 "existing }; run shed.J1 -> R1",
+                 at);
+    assert_true(cmd_results(&c, &r));
+    drawing_named(name)->draw(&r, out);
+    buf_text(out);
+    compile_free(&c);
+}
+
+/* What is written in front of a stud is drawn as what is written where that is set. */
+static void drawings_show_what_is_set(void **unused)
+{
+    (void)unused;
+    static const char *const names[] = {"plan", "elevation"};
+    for (unsigned i = 0; i < 2; i++) {
+        struct buf front = {0}, beside = {0}, elsewhere = {0};
+        draw("48.1\"", names[i], &front);
+        draw("49-15/16\"", names[i], &beside);
+        draw("60\"", names[i], &elsewhere);
+        assert_string_equal(front.at, beside.at);
+        assert_string_not_equal(front.at, elsewhere.at);
+        buf_free(&front);
+        buf_free(&beside);
+        buf_free(&elsewhere);
+    }
+}
+
+/* An old box that new cable joins is marked, and the legend says what the mark is. */
+static void old_boxes_that_are_joined_are_marked(void **unused)
+{
+    (void)unused;
+    struct buf out = {0};
+    draw("60\"", "plan", &out);
+    assert_non_null(strstr(out.at, "existing box that new cable joins"));
+    buf_free(&out);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_box_gives_way_to_a_panel),
+        cmocka_unit_test(boxes_share_a_stud),
+        cmocka_unit_test(drawings_show_what_is_set),
+        cmocka_unit_test(old_boxes_that_are_joined_are_marked),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
