@@ -572,6 +572,37 @@ static void old_cables_without_a_ground(void **state)
     }
 }
 
+/* In the weather a new receptacle in an old box is a weather-resistant one: 406.4(D)(6). */
+static void replaced_in_the_weather(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *kind, *device, *mend;
+    } cases[] = {
+        {"outdoors", "receptacle-gfci", "'receptacle-gfci-wr' in its place"},
+        {"outdoors", "receptacle", "'receptacle-gfci-wr' in its place"},
+        {"deck; covered", "receptacle-gfci", "'receptacle-gfci-wr' in its place"},
+        {"outdoors", "receptacle-wr", "'receptacle-gfci' in its place"},
+        {"outdoors", "receptacle-gfci-wr", NULL},
+        {"garage", "receptacle-gfci", NULL},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct compilation c;
+        char plan[4000], box[200];
+        snprintf(box, sizeof box,
+                 "box B1 north at 8' up 24\" { existing; type unknown; %s existing no }",
+                 cases[i].device);
+        snprintf(plan, sizeof plan, "plan \"Test\" { edition nec-2020 }\n%s",
+                 room(cases[i].kind, box,
+                      "circuit P.1 { existing; breaker 20 A; run P -> r.B1 existing }\n"));
+        compile_text(&c, plan);
+        const struct finding *f = finding_of(&c, "replacement-receptacle", 0);
+        if (!f != !cases[i].mend || (f && !strstr(f->mend, cases[i].mend)))
+            fail_msg("%s, %s: %s", cases[i].kind, cases[i].device, f ? f->mend : "nothing");
+        compile_free(&c);
+    }
+}
+
 /* --- places, things and circuits that all editions ask alike ------------------------------ */
 
 /* Storage and work in a building apart, with its floor at or below grade, not to be lived in:
@@ -1070,6 +1101,7 @@ int main(void)
         cmocka_unit_test(an_alarm_behind_a_device),
         cmocka_unit_test(replaced_receptacles),
         cmocka_unit_test(old_cables_without_a_ground),
+        cmocka_unit_test(replaced_in_the_weather),
         cmocka_unit_test(buildings_apart),
         cmocka_unit_test(wired_in_in_a_garage),
         cmocka_unit_test(kinds_of_the_plan),

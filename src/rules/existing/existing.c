@@ -1,5 +1,7 @@
 /* extension-afci, replacement-receptacle, no-ground-to-extend: new work on wiring that is there
  * already. */
+#include "facts/devices.h"
+#include "facts/places.h"
 #include "facts/rooms.h"
 #include "framing/routes.h"
 #include "model/site.h"
@@ -126,6 +128,16 @@ static void check_ground(const struct checked *c, const struct box *box)
 }
 CHECK(no_ground_to_extend, .box = {check_ground, ITS_TEXT});
 
+/* Whether it stands in the weather and is not made for it. */
+static bool wants_resistant(const struct checked *c, const struct device *d)
+{
+    struct model *m = c->model;
+    bool plain = !facts_device_in_list(m, d->def, LIST_WEATHER_RESISTANT),
+         asked = code_yes(&m->code, SET_WEATHER_PROTECTION_RESISTANT),
+         weathered = facts_is_weathered(m, d->box) == ANSWER_YES;
+    return plain && asked && weathered;
+}
+
 /* What the old receptacle did without and the new one may not; `row` is its row in the table of
  * articles. */
 static const char *wanted_of(const struct checked *c, const struct device *d, const char **row)
@@ -150,6 +162,10 @@ static const char *wanted_of(const struct checked *c, const struct device *d, co
         *row = "shutters";
         return "it wants shutters";
     }
+    if (wants_resistant(c, d)) {
+        *row = "weather";
+        return "in this place it wants to be weather-resistant";
+    }
     return NULL;
 }
 
@@ -161,7 +177,13 @@ static void mend_replacement(const struct checked *c, struct finding *f, const s
          ground = asked && !is_guarded(s->gfci), arc = s->afci_asked && !is_guarded(s->afci);
     bool keeps_gfci = asked && s->gfci.device == d, /* it would be lost with the device */
         keeps_afci = s->afci_asked && s->afci.device == d;
-    if (ground && arc)
+    if (wants_resistant(c, d))
+        diag_mend(c->model->diag, f,
+                  ground || keeps_gfci
+                      ? "'receptacle-gfci-wr' in its place, or 'receptacle-wr' and "
+                        "'gfci' on the breaker"
+                      : "a weather-resistant one, such as 'receptacle-wr'");
+    else if (ground && arc)
         diag_mend(c->model->diag, f,
                   "'receptacle-dual' in its place, or 'dual-function' on the breaker");
     else if ((ground && keeps_afci) || (arc && keeps_gfci))
