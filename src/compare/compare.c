@@ -280,8 +280,8 @@ void compare_text(const struct comparison *c, struct buf *out)
     const uint32_t *n = c->runs_by_change;
     struct grid runs = listed_runs(c);
     buf_printf(out,
-               "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; %u boxes "
-               "change; %u bores no longer used, %u new\n",
+               "runs: %u kept, %u moved, %u in another cable, %u added, %u abandoned; boxes: %u "
+               "changed; bores: %u no longer used, %u new\n",
                n[RUN_KEPT], n[RUN_MOVED], n[RUN_RECABLED], n[RUN_ADDED], n[RUN_ABANDONED],
                table_rows(&c->boxes), c->unused_bores, c->new_bores);
     text_section(&runs, "Runs", out);

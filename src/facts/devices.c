@@ -29,6 +29,12 @@ bool facts_is_outlet(const struct part *part)
     return def->protects || !body_has(part->body, true, UINT8_MAX);
 }
 
+bool facts_is_receptacle_of(const struct part *part, const struct device *appliance)
+{
+    return part->device->box == appliance->box && appliance->def->sort == SORT_APPLIANCE &&
+           part->device->def->sort == SORT_RECEPTACLE;
+}
+
 /* What a device may be taken for besides: what it is based on. */
 static const struct device_def *base_of(const struct device_def *def)
 {

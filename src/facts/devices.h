@@ -33,6 +33,10 @@ uint8_t facts_tied_terminal(const struct part_form *forms, const struct part *a,
 /* Where current is taken: no switch, no low voltage, and nothing that only hands it on. */
 bool facts_is_outlet(const struct part *part);
 
+/* Whether a part is a receptacle in the box of an appliance with a plug: the one that it plugs
+ * into, written twice (appliance-beside-receptacle says so). */
+bool facts_is_receptacle_of(const struct part *part, const struct device *appliance);
+
 /* The row of a table for a device, or for the nearest that it is based on which has one; NULL where
  * none has. An alarm of the library is what its own name says, whatever it is based on. */
 const struct table_row *facts_device_row(const struct device_def *def, const struct table *t);

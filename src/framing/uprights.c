@@ -173,6 +173,20 @@ static bool is_taken(const struct upright *studs, const bool *stays, uint32_t co
     return false;
 }
 
+/* Of those that are alike in one place the first: rooms without number may lie over each other.
+ * Says how many are left. */
+static uint32_t leave_copies_out(struct upright *studs, uint32_t count)
+{
+    uint32_t kept = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        const struct upright *last = kept ? &studs[kept - 1] : NULL;
+        if (!last || last->at != studs[i].at || last->kind != studs[i].kind ||
+            frame_half_stud(last) != frame_half_stud(&studs[i]))
+            studs[kept++] = studs[i];
+    }
+    return kept;
+}
+
 /* Of those that would stand in one place the one stays that carries most, then the first. */
 static uint32_t thin_out(struct skeleton *f, struct line *l, struct upright *studs, bool *stays,
                          uint32_t count)
@@ -187,6 +201,7 @@ static uint32_t thin_out(struct skeleton *f, struct line *l, struct upright *stu
         stays[n] = false;
         studs[n++] = u;
     }
+    n = leave_copies_out(studs, n);
     for (int kind = STUD_JACK; kind >= STUD_COMMON; kind--)
         for (uint32_t i = 0; i < n; i++)
             stays[i] |= studs[i].kind == kind && !is_taken(studs, stays, n, i);

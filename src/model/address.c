@@ -219,6 +219,36 @@ static void try_subject(struct filed *w, const struct finding *f, const char *te
             try_prefixes(w, f, text + strlen(sorts[i]));
 }
 
+static void file_prefixes(struct arena *scratch, struct map *places, const char *text)
+{
+    for (size_t len = 1; *text && text[len - 1] != '\n'; len++) {
+        if (!text[len] || strchr(". \n", text[len]))
+            map_put(scratch, places, map_hash_bytes(text, len), 1, places);
+        if (!text[len])
+            break;
+    }
+}
+
+/* The addresses, with their sort, in which an error stands. */
+static void file_faults(const struct model *m, struct arena *scratch, struct map *places)
+{
+    for (uint32_t i = 0; i < m->diag->findings.n; i++) {
+        const struct finding *f = &m->diag->findings.at[i];
+        for (const char *s = f->severity == ERROR && !f->waived ? f->subject : NULL; s && *s;
+             s = strchr(s, '\n') ? strchr(s, '\n') + 1 : NULL)
+            file_prefixes(scratch, places, s);
+    }
+}
+
+/* Whether another slip may be why a waiver finds nothing: what it names could not be read whole, or
+ * has an error, which is mended first. Of a room one error says nothing of the rest. */
+static bool may_be_hidden(const struct waiver *w, const struct map *faults)
+{
+    bool small = w->subject && (strchr(w->subject, ' ') || strchr(w->subject, '.'));
+    return (w->circuit && w->circuit->in_doubt) ||
+           (small && map_get(faults, map_hash_bytes(w->subject, strlen(w->subject)), 1));
+}
+
 /* By place in the list of rules the statement that would waive the first of its findings that no
  * waiver covers. */
 static const char **lines_that_fit(struct model *m)
@@ -261,13 +291,16 @@ void model_apply_waivers(struct model *m)
         f->waived_by = x->by;
         f->waived_on = x->on;
     }
-    arena_free(&scratch);
+    struct map faults = {0};
+    if (m->waivers.n)
+        file_faults(m, &scratch, &faults);
     const char **lines = m->waivers.n ? lines_that_fit(m) : NULL;
     /* Where a part of the plan could not be read, what a waiver is for may be there. */
     for (uint32_t k = 0; k < m->waivers.n && !m->diag->syntax_lines.n; k++) {
         const struct waiver *w = m->waivers.at[k];
-        if (!w->used &&
+        if (!w->used && !may_be_hidden(w, &faults) &&
             !diag_is_full(m->diag, w->rule)) /* else it may be for one that was left out */
             say_stale(m, w, lines[*w->rule->place]);
     }
+    arena_free(&scratch);
 }

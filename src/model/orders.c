@@ -96,7 +96,8 @@ static const struct circuit *circuit_at(struct builder *b, const char *address)
 
 /* The address that a waiver covers, as findings name their subjects; NULL where it names nothing
  * that exists. */
-static const char *read_where(struct builder *b, struct scope *s, const struct node *n)
+static const char *read_where(struct builder *b, struct scope *s, const struct node *n,
+                              struct waiver *w)
 {
     struct arena *a = b->arena;
     const char *sort = node_name(n, 1);
@@ -120,6 +121,7 @@ static const char *read_where(struct builder *b, struct scope *s, const struct n
             c = circuit_at(b, arena_printf(a, "%s%s", unit, text));
         if (!c && what->kind != V_REF)
             c = map_find(&b->circuits_by_name, s->unit, names_of(b->m->names, text));
+        w->circuit = c;
         if (c)
             return arena_printf(a, "circuit %s", address_of_circuit(a, c, false));
     } else if (sort && !strcmp(sort, "leg")) {
@@ -158,7 +160,7 @@ static void read_waiver(struct builder *b, struct scope *s, const struct node *n
     if (n->broken || !read_rule(b, n, &w))
         return;
     bool whole = n->form == F_WAIVE_HERE || n->alt == 1;
-    if (!whole && !(w.subject = read_where(b, s, n)))
+    if (!whole && !(w.subject = read_where(b, s, n, &w)))
         return;
     const struct value *because = val(b, n, n->form == F_WAIVE_HERE || n->alt == 1 ? 1 : 4, C_TEXT);
     w.because = because && because->kind == V_TEXT ? because->name : "";

@@ -35,7 +35,8 @@ struct waiver {
     const struct node *node;
     struct unit *unit;
     const struct rule *rule;
-    const char *subject; /* the address it covers; NULL: the whole plan */
+    const char *subject;           /* the address it covers; NULL: the whole plan */
+    const struct circuit *circuit; /* where it names one */
     const char *because, *by, *on;
     bool used; /* it lets a finding stand */
 };

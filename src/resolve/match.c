@@ -31,9 +31,9 @@ static struct finding *say_unknown(struct matcher *m, const struct node *owner,
                                     word ? "'%s' begins no statement %s"
                                          : "a statement begins with a word; %s cannot stand %s",
                                     word ? word : item_text(&r, 0), place);
-    const char *near = word ? diag_meant(m->diag, word, m->language->words_in[owner->form].at,
-                                         m->language->words_in[owner->form].n)
-                            : NULL;
+    const char *near = f && word ? diag_meant(m->diag, word, m->language->words_in[owner->form].at,
+                                              m->language->words_in[owner->form].n)
+                                 : NULL;
     if (near)
         diag_mend(m->diag, f, "write '%s'", near);
     return f;
@@ -188,6 +188,10 @@ static void match_statement(struct matcher *m, struct node *owner, struct stmt *
 static void match_block(struct matcher *m, struct node *owner, struct stmt *first)
 {
     for (struct stmt *s = first; s; s = s->next) {
+        if (diag_is_full(m->diag, &rule_syntax)) { /* nothing that is wrong with it can be told */
+            owner->lost = true;
+            return;
+        }
         if (!s->item_count) { /* a block without a statement before it, reported by the parser: what
                                  is in it is still there */
             match_block(m, owner, s->child);

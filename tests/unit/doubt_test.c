@@ -13,8 +13,6 @@ static const char spoilt[] = "zzqx";
 static const struct {
     const char *rule, *by;
 } speak[] = {
-    {"stale-waiver", "device"},
-    {"stale-waiver", "run"},
     {"unfed-box", "run"},
     {"unused-definition", "device"},
 };

@@ -753,7 +753,7 @@ static void drop_is_advice_with_a_way_out(void **state)
                  shed("box R1 west at 2' { receptacle }",
                       "circuit P.1 { breaker 20 A; drop 3 %; run P -> shed.R1 length 120' }\n"));
     assert_non_null(strstr(finding_of(&c, "voltage-drop", 0)->mend,
-                           "its terminals do not take 8 AWG; feed the chain in its middle"));
+                           "its terminals do not take 8 AWG; a panel that is nearer"));
     compile_free(&c);
     /* a luminaire has wires of its own; the ground of 8/2 is 10 AWG */
     compile_text(&c,

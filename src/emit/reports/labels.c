@@ -44,7 +44,8 @@ void report_labels(const struct results *r, struct report *report)
         row[LINES] = lines_cell(r, label);
         row[HOME_RUN] = cell_bool(label->home_run);
     }
-    report->says = arena_printf(r->arena, "%u labels for %u cables.", labels.n, labels.n / 2);
+    report->says = arena_printf(r->arena, "%u labels for %u cable%s.", labels.n, labels.n / 2,
+                                labels.n == 2 ? "" : "s");
     *vec_push(r->arena, &report->notes) = "A tag is made from the names of its run alone; no other "
                                           "run changes it. `draw labels` prints them as sheets.";
 }

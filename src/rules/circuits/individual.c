@@ -28,19 +28,11 @@ static bool on_other_line(const struct checked *c, const struct part *a, const s
            (a->pole == 'b') != (b->pole == 'b');
 }
 
-/* A receptacle in the box of the appliance: it is the one that it plugs into, written twice;
- * appliance-beside-receptacle says so. */
-static bool is_its_own(const struct part *part, const struct device *alone)
-{
-    return part->device->box == alone->box && alone->def->sort == SORT_APPLIANCE &&
-           part->device->def->sort == SORT_RECEPTACLE;
-}
-
 /* Something else that takes current: no switch, and nothing that only hands it on, such as a
  * disconnect or surge protector. */
 static bool shares(const struct checked *c, const struct part *part, const struct device *alone)
 {
-    return part->device != alone && facts_is_outlet(part) && !is_its_own(part, alone) &&
+    return part->device != alone && facts_is_outlet(part) && !facts_is_receptacle_of(part, alone) &&
            !on_other_line(c, part, &alone->parts[0]) &&
            (facts_is_receptacle(part) || part->load > 0) && !may_share(c, alone, part->device);
 }

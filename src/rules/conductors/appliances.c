@@ -8,7 +8,8 @@
 /* What is on a circuit. */
 struct outlets {
     uint32_t count;  /* outlets, a device of several parts once */
-    bool others;     /* lights, or receptacles for what is not fastened in place */
+    uint32_t on[2];  /* the same by line, what takes both on both */
+    bool others[2];  /* lights, or receptacles for what is not fastened in place, by line */
     double fixed[2]; /* A of what is fastened in place, by line */
     const struct part *first_fixed;
 };
@@ -26,11 +27,16 @@ static bool is_cord(const struct part *part)
            (is_appliance(def) || (def->sort == SORT_RECEPTACLE && part->load_written));
 }
 
+static bool is_on_line(const struct model *m, const struct part *part, int line)
+{
+    return part->volts > m->volts || line == (part->pole == 'b');
+}
+
 static void add_fixed(struct outlets *o, const struct model *m, const struct part *part)
 {
     double amps = part->volts > 0 ? part->load / part->volts : 0;
     for (int line = 0; line < 2; line++)
-        if (part->volts > m->volts || line == (part->pole == 'b'))
+        if (is_on_line(m, part, line))
             o->fixed[line] += amps;
     if (amps > 0 && !o->first_fixed)
         o->first_fixed = part;
@@ -39,7 +45,7 @@ static void add_fixed(struct outlets *o, const struct model *m, const struct par
 static struct outlets outlets_of(const struct checked *c, const struct circuit *circuit)
 {
     struct outlets o = {0};
-    const struct device *last = NULL;
+    const struct device *last = NULL, *last_on[2] = {NULL, NULL};
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
         const struct device_def *def = part->device->def;
@@ -47,7 +53,12 @@ static struct outlets outlets_of(const struct checked *c, const struct circuit *
             continue;
         o.count += part->device != last;
         last = part->device;
-        o.others = o.others || def->sort == SORT_LUMINAIRE || def->outlets > 0;
+        for (int line = 0; line < 2; line++)
+            if (is_on_line(c->model, part, line)) {
+                o.on[line] += part->device != last_on[line];
+                o.others[line] |= def->sort == SORT_LUMINAIRE || def->outlets > 0;
+                last_on[line] = part->device;
+            }
         if (is_appliance(def) && def->fixed)
             add_fixed(&o, c->model, part);
     }
@@ -68,7 +79,26 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     return f;
 }
 
-static void check_cords(const struct checked *c, const struct circuit *circuit, double share)
+/* Whether an appliance has its line to itself: each line of a multiwire circuit is a circuit of its
+ * own, and a receptacle written beside the appliance is the one that it plugs into. */
+static bool is_alone(const struct checked *c, const struct outlets *o, const struct part *part)
+{
+    const struct box *box = part->device->box;
+    uint32_t own = 1, line = part->pole == 'b';
+    for (uint32_t i = 0; i < box->device_count; i++) {
+        const struct device *d = box->devices[i];
+        bool on = false;
+        for (uint32_t k = 0; k < d->part_count; k++)
+            on |= d->parts[k].circuit == part->circuit &&
+                  is_on_line(c->model, &d->parts[k], (int)line) &&
+                  facts_is_receptacle_of(&d->parts[k], part->device);
+        own += on;
+    }
+    return part->volts <= c->model->volts && o->on[line] <= own;
+}
+
+static void check_cords(const struct checked *c, const struct circuit *circuit,
+                        const struct outlets *o, double share)
 {
     for (uint32_t i = 0; i < circuit->parts.n; i++) {
         const struct part *part = circuit->parts.at[i];
@@ -76,7 +106,8 @@ static void check_cords(const struct checked *c, const struct circuit *circuit, 
                rating = part->device->def->rating;
         bool smaller = rating > 0 && rating < circuit->breaker;
         double most = share * (smaller ? rating : circuit->breaker);
-        if (!is_cord(part) || amps <= most + 1e-9 || !facts_known(part, ITS_TEXT))
+        if (!is_cord(part) || amps <= most + 1e-9 || !facts_known(part, ITS_TEXT) ||
+            is_alone(c, o, part))
             continue;
         const char *receptacle =
             smaller ? arena_printf(c->model->arena, " of its %g A receptacle", rating) : "";
@@ -97,9 +128,10 @@ static void check_cords(const struct checked *c, const struct circuit *circuit, 
 static void check_fixed(const struct checked *c, const struct circuit *circuit,
                         const struct outlets *o, double share)
 {
-    double most = share * circuit->breaker,
-           amps = o->fixed[0] > o->fixed[1] ? o->fixed[0] : o->fixed[1];
-    if (!o->others || amps <= most + 1e-9 || !facts_known(o->first_fixed, ITS_TEXT))
+    double most = share * circuit->breaker, amps = 0;
+    for (int line = 0; line < 2; line++)
+        amps = o->others[line] && o->fixed[line] > amps ? o->fixed[line] : amps;
+    if (amps <= most + 1e-9 || !facts_known(o->first_fixed, ITS_TEXT))
         return;
     report(c, circuit, o->first_fixed,
            arena_printf(c->model->arena,
@@ -151,7 +183,7 @@ static void check_shares(const struct checked *c, const struct circuit *circuit)
         check_small(c, circuit);
         return;
     }
-    check_cords(c, circuit, cord);
+    check_cords(c, circuit, &o, cord);
     check_fixed(c, circuit, &o, fixed);
 }
 CHECK(appliance_share, .circuit = {check_shares, ITS_TEXT | ITS_BREAKER});

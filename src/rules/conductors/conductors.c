@@ -193,15 +193,15 @@ static void undersized_cable(const struct checked *c, const struct demand *d, co
     struct span span = clause ? node_span(clause) : node_span(run->node);
     const char *words = rules_circuit_words(c, d->circuit), *conductor = conductor_words(c, cable);
     const char *subject = run->own_cable || d->circuit->feeds
-                              ? address_of_run(m->arena, run, false)
-                              : address_of_circuit(m->arena, d->circuit, false);
+                              ? rules_run_subject(c, run)
+                              : rules_circuit_subject(c, d->circuit);
     const char *which = run->own_cable
                             ? arena_printf(m->arena, "run %s", address_of_run(m->arena, run, true))
                             : "cable";
     struct finding *f;
     if (d->asks.nameplate)
         f = model_finding(m, &rule_conductor_undersized, span, d->circuit->unit, subject,
-                          "%s feeds a %s whose nameplate asks for %g A, but its %s is %s, %s",
+                          "%s feeds the %s whose nameplate asks for %g A, but its %s is %s, %s",
                           words, d->asks.nameplate->device->def->name, d->asks.nameplate->mca,
                           which, conductor, good_words(c, good));
     else if (good.for_load)

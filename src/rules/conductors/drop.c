@@ -81,12 +81,12 @@ static void say_larger(const struct checked *c, const struct circuit *circuit, c
                   rules_amount_words(c, then, 1));
         return;
     }
-    diag_mend(
-        c->model->diag, f,
-        "%s%sfeed the chain in its middle instead of at its end, share what is on it among two "
-        "circuits, or less load%s",
-        why ? why : "", why ? "; " : "",
-        d->feeder_percent > 0 ? "; larger conductors in the feeder help too" : "");
+    diag_mend(c->model->diag, f, "%s%s%s, or less load%s", why ? why : "", why ? "; " : "",
+              circuit->runs.n > 1
+                  ? "feed the chain in its middle instead of at its end, share what is on "
+                    "it among two circuits"
+                  : "a panel that is nearer",
+              d->feeder_percent > 0 ? "; larger conductors in the feeder help too" : "");
 }
 
 /* A share with as many places as set it apart from its limit. */

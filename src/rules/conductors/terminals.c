@@ -34,7 +34,7 @@ static void say_refused(const struct checked *c, const struct run *run,
 /* Once for each clause and cable: a wire that is undersized is told first. */
 static void check_terminals(const struct checked *c, const struct circuit *circuit)
 {
-    const struct node *clause = NULL;
+    const struct node *clause = NULL, *of_circuit = node_child(circuit->node, F_CABLE);
     const struct cable_def *said = NULL;
     if (!conductors_serve(c, circuit))
         return;
@@ -42,7 +42,7 @@ static void check_terminals(const struct checked *c, const struct circuit *circu
         const struct run *run = circuit->runs.at[i];
         const struct cable_def *cable = rules_cable_of(c, run);
         const struct conductor_asks *asks = &c->loads->asks[circuit->id];
-        const struct node *own = node_child(run->own_cable ? run->node : circuit->node, F_CABLE);
+        const struct node *own = run->own_cable ? node_child(run->node, F_CABLE) : of_circuit;
         if (!cable || !cable->size || run->existing || (cable == said && own == clause) ||
             !facts_known(run, ITS_TEXT | ITS_BOXES) || asks->thickest == -ANY_GAUGE)
             continue;

@@ -1,5 +1,6 @@
 /* existing-unknown: what is there, what new work hangs on, and what the plan does not tell. Each
  * says what has to be looked for. */
+#include "base/map.h"
 #include "facts/existing.h"
 #include "loads/panel.h"
 #include "model/site.h"
@@ -205,5 +206,72 @@ static void check_breaker(const struct checked *c, const struct circuit *circuit
         say_breaker(c, circuit, breaker, space);
 }
 
+/* --- what a target of the voltage drop hangs on -------------------------------------------- */
+
+/* Marks the runs of a circuit, by their place in it, that something new hangs behind. */
+static bool *runs_before_new(struct arena *scratch, const struct circuit *circuit)
+{
+    bool *before = arena_array(scratch, bool, circuit->runs.n + 1);
+    struct map into = {0}; /* by box the run that brings it its feed */
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        if (run->in_tree && run->to.box)
+            map_put(scratch, &into, run->to.box->id, 1, (void *)&circuit->runs.at[i]);
+    }
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        const struct box *b = run->existing ? NULL : run->from.box;
+        struct run **at = b ? map_get(&into, b->id, 1) : NULL;
+        while (at && !before[at - circuit->runs.at]) {
+            before[at - circuit->runs.at] = true;
+            at = (*at)->from.box ? map_get(&into, (*at)->from.box->id, 1) : NULL;
+        }
+    }
+    return before;
+}
+
+/* A circuit that has a drop to keep: what the new cable may lose hangs on all old cable before it.
+ * One finding, at the first run of which nobody else asks; the others are its notes. */
+static void check_drop(const struct checked *c, const struct circuit *circuit)
+{
+    if (circuit->drop_target <= 0 || !circuit->is_tree || !facts_is_worked_on(circuit))
+        return;
+    struct model *m = c->model;
+    struct arena scratch = {.out_of_memory = m->arena->out_of_memory};
+    const bool *before = runs_before_new(&scratch, circuit);
+    struct finding *f = NULL;
+    for (uint32_t i = 0; i < circuit->runs.n; i++) {
+        const struct run *run = circuit->runs.at[i];
+        if (!before[i] || !run->existing || run->cable_unsaid || !facts_cable_untold(run) ||
+            !facts_known(run, ITS_TEXT | ITS_BOXES) ||
+            needs_looking_at(c, run, &c->wiring->of_run[run->id]))
+            continue;
+        struct span at = run->to_span.source ? run->to_span : node_span(run->node);
+        if (f) {
+            diag_note(m->diag, f, at, "and run %s", address_of_run(m->arena, run, true));
+            continue;
+        }
+        f = run_finding(c, &rule_existing_unknown, run, at,
+                        "run %s is there already and its cable is not told; %s has a drop to keep, "
+                        "and new work hangs behind it",
+                        address_of_run(m->arena, run, true), rules_circuit_words(c, circuit));
+    }
+    diag_mend(m->diag, f, "look of what size its conductors are; write its 'cable'");
+    arena_free(&scratch);
+    if (!circuit->root || circuit->upstream > 0)
+        return;
+    f = circuit_finding(c, &rule_existing_unknown, circuit, rules_circuit_span(circuit),
+                        "%s has a drop to keep, and the cable from its panel to %s is not told",
+                        rules_circuit_words(c, circuit),
+                        address_of_box(m->arena, circuit->root, true));
+    diag_mend(m->diag, f, "measure it and look of what size it is; write its 'upstream'");
+}
+
+static void check_circuit(const struct checked *c, const struct circuit *circuit)
+{
+    check_breaker(c, circuit);
+    check_drop(c, circuit);
+}
+
 CHECK(existing_unknown, .run = {check_cable, ITS_TEXT | ITS_BOXES}, .box = {check_box, ITS_TEXT},
-      .circuit = {check_breaker, ITS_TEXT | ITS_CLAUSES});
+      .circuit = {check_circuit, ITS_TEXT | ITS_CLAUSES});

@@ -240,11 +240,36 @@ static bool sills_differ(const struct hole *a, const struct hole *b)
 RULE(openings_disagree, "openings-disagree", ERROR, WAIVABLE,
      "an opening fits its wall, and is the same in both rooms that describe it");
 
+/* What would make both rooms say the same: `at` and `wide` of the first room's opening as the
+ * second would write them. Where it does not fit into the second room's wall, the first one is to
+ * be mended. */
+static void mend_disagree(const struct checked *c, struct finding *f, const struct hole *first,
+                          const struct hole *second, const char *at, const char *wide)
+{
+    struct buf sill = {0};
+    const char *wall = second->room->walls[second->face->wall].written;
+    if (sills_differ(first, second)) {
+        buf_puts(&sill, " sill ");
+        length_print(&sill, sill_of(first) - second->room->level->floor);
+    }
+    if (first->lo >= second->face->lo && first->hi <= second->face->hi)
+        diag_mend(c->model->diag, f,
+                  "%s %s at %s wide %s%s, or write it in one of the two rooms only",
+                  fixture_word(first->fixture), wall, at, wide, buf_text(&sill));
+    else
+        diag_mend(c->model->diag, f,
+                  "the %s of room '%s' reaches past the end of the %s wall here: mend that one, or "
+                  "write it in one of the two rooms only",
+                  fixture_word(first->fixture),
+                  name_beside(c->model->arena, first->room, second->room), wall);
+    buf_free(&sill);
+}
+
 static void say_disagree(const struct checked *c, const struct hole *a, const struct hole *b)
 {
     const struct hole *first = a->room->id < b->room->id ? a : b, *second = first == a ? b : a;
     struct model *m = c->model;
-    struct buf at = {0}, wide = {0}, sill = {0};
+    struct buf at = {0}, wide = {0};
     length left =
         second->face->forward ? first->lo - second->face->lo : second->face->hi - first->hi;
     bool mirrored = second->room->walls[second->face->wall].mirrored;
@@ -260,17 +285,9 @@ static void say_disagree(const struct checked *c, const struct hole *a, const st
         name_beside(m->arena, first->room, second->room));
     diag_note(m->diag, f, node_span(first->fixture->node), "the %s of room '%s'",
               fixture_word(first->fixture), name_beside(m->arena, first->room, second->room));
-    if (sills_differ(first, second)) {
-        buf_puts(&sill, " sill ");
-        length_print(&sill, sill_of(first) - second->room->level->floor);
-    }
-    if (left >= 0)
-        diag_mend(m->diag, f, "%s %s at %s wide %s%s, or write it in one of the two rooms only",
-                  fixture_word(first->fixture), second->room->walls[second->face->wall].written,
-                  buf_text(&at), buf_text(&wide), buf_text(&sill));
+    mend_disagree(c, f, first, second, buf_text(&at), buf_text(&wide));
     buf_free(&at);
     buf_free(&wide);
-    buf_free(&sill);
 }
 
 /* Two openings of one room. */
@@ -283,7 +300,7 @@ static void say_same_place(const struct checked *c, const struct hole *a, const 
     struct finding *f =
         model_finding(m, &rule_openings_disagree, node_span(second->fixture->node),
                       second->room->unit, address_of_room(m->arena, second->room, false),
-                      "this %s and a %s of the same wall are in one place",
+                      "this %s and another %s of the same wall are in one place",
                       fixture_word(second->fixture), fixture_word(first->fixture));
     diag_note(m->diag, f, node_span(first->fixture->node), "the other one");
     diag_mend(m->diag, f, "move one of them; 'sill' tells of one that is over the other");

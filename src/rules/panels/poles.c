@@ -31,10 +31,11 @@ static void check_poles(const struct checked *c, const struct circuit *circuit)
         const struct part *part = circuit->parts.at[i];
         if (part->volts <= m->volts || !facts_known(part, ITS_TEXT) || part->device->existing)
             continue;
-        struct finding *f =
-            circuit_finding(c, &rule_breaker_poles, circuit, rules_breaker_span(circuit),
-                            "%s feeds a %s, which takes both lines; its breaker has one pole",
-                            rules_circuit_words(c, circuit), part->device->def->name);
+        struct finding *f = circuit_finding(
+            c, &rule_breaker_poles, circuit, rules_breaker_span(circuit),
+            "%s feeds the %s in %s, which takes both lines; its breaker has one pole",
+            rules_circuit_words(c, circuit), part->device->def->name,
+            address_of_box(m->arena, part->device->box, true));
         diag_note(m->diag, f, node_span(part->node), "the %g V device", part->volts);
         diag_mend(m->diag, f, "'two-pole'");
         return;
