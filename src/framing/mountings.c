@@ -117,6 +117,54 @@ static bool nearest_stud(const struct skeleton *f, const struct line *l, length 
     return true;
 }
 
+/* How many cripples of a line stand before a place. */
+static uint32_t cripples_before(const struct skeleton *f, const struct line *l, length at)
+{
+    uint32_t lo = 0, hi = l->cripple_count;
+    while (lo < hi) {
+        uint32_t mid = (lo + hi) / 2;
+        if (f->cripples[l->first_cripple + mid].at < at)
+            lo = mid + 1;
+        else
+            hi = mid;
+    }
+    return lo;
+}
+
+/* Over a header: the nearest of its cripples and of the kings on both sides; false where there is
+ * none. */
+static bool nearest_over(const struct skeleton *f, const struct line *l,
+                         const struct rough_opening *r, length at, const struct upright **stud,
+                         struct wood *w)
+{
+    uint32_t left = frame_studs_before(f, l, r->lo, false),
+             right = frame_studs_before(f, l, r->hi, true) + r->jacks;
+    if (left <= r->jacks || right >= l->stud_count)
+        return false;
+    const struct upright *last = &f->studs[l->first_stud + right], *prev = NULL,
+                         *u = &f->studs[l->first_stud + left - 1 - r->jacks];
+    length best = last->at - u->at;
+    for (uint32_t i = cripples_before(f, l, r->lo); u; i++) {
+        while (i < l->cripple_count && f->cripples[l->first_cripple + i].at < r->hi &&
+               f->cripples[l->first_cripple + i].low < r->top)
+            i++; /* those under the sill */
+        bool cripple = i < l->cripple_count && f->cripples[l->first_cripple + i].at < r->hi;
+        const struct upright *next = u == last ? NULL
+                                     : cripple ? &f->cripples[l->first_cripple + i]
+                                               : last;
+        length half = frame_half_stud(u), lo = u->at - half, hi = u->at + half;
+        if (length_abs(u->at - at) <= best) {
+            best = length_abs(u->at - at);
+            *stud = u;
+            *w = (struct wood){lo, hi, prev ? prev->at + frame_half_stud(prev) : lo,
+                               next ? next->at - frame_half_stud(next) : hi};
+        }
+        prev = u;
+        u = next;
+    }
+    return true;
+}
+
 static const struct face *face_of(const struct setter *s, const struct room *room,
                                   const struct place *p)
 {
@@ -145,10 +193,13 @@ static void set_on_wall(const struct setter *s, const struct box *b, struct moun
         return;
     const struct line *l = &s->f->lines[face->line];
     length at = face->forward ? face->lo + b->place.from_left : face->hi - b->place.from_left;
-    if (at < l->lo || at > l->hi || !nearest_stud(s->f, l, at, &mounting->stud, &w))
-        return;
     const struct rough_opening *r = frame_opening_at(s->f, l, at);
-    if (r && b->place.up > r->sill) /* it stands in a door or window, or over it */
+    bool over = r && b->place.up - s->z.box_height / 2 >= r->top;
+    if (r && b->place.up > r->sill && !over) /* it stands in a door or window, or on its header */
+        return;
+    if (at < l->lo || at > l->hi ||
+        !(over ? nearest_over(s->f, l, r, at, &mounting->stud, &w)
+               : nearest_stud(s->f, l, at, &mounting->stud, &w)))
         return;
     length set = set_beside(mounting, &w, at, s->z.reach, stays_as_written(b), way);
     mounting->after = mounting->after == face->forward;

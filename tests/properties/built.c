@@ -200,7 +200,8 @@ static bool holds_to_joists(struct inspector *x, const struct set_thing *t)
            half = length_inches(t->room->joists.lumber.thickness) / 2,
            corner = carpenter_corner(&x->wood, length_inches(t->room->level->floor),
                                      t->room->joists.running_north);
-    if (spacing <= 0 || (!is_in_wood(t) && !t->box->compartment))
+    if (spacing <= 0 || (!is_in_wood(t) && !t->box->compartment) ||
+        fabs(t->at - corner) > 20000 * spacing) /* miles away: a slip of the pen */
         return true;
     double nearest = INFINITY;
     for (double k = floor((t->lo - corner) / spacing); corner + k * spacing < t->hi + spacing;

@@ -3,6 +3,7 @@
 #include "cmd/cmd.h"
 #include "compiled.h"
 #include "emit/drawings/drawings.h"
+#include "framing/frame.h"
 #include "framing/mountings.h"
 #include "framing/routes.h"
 
@@ -67,6 +68,24 @@ static void boxes_share_a_stud(void **unused)
     compile_free(&c);
 }
 
+/* Over a door from 48 to 84 in. in a bearing wall the header ends at 80 + 5-1/2 in. (IRC Table
+ * R602.7(1), recalled), and a cripple stands at 64 in.: a box in front of that goes beside it. */
+static void boxes_over_doors_hold_to_cripples(void **unused)
+{
+    (void)unused;
+    struct compilation c;
+    compile_shed(&c,
+                 "door north at 4' wide 3'\nbox L1 north at 65\" up 90\" { data }\nbox L2 north "
+                 "at 72\" up 90\" { data }");
+    const struct mounting *m = c.routes->mountings->of_box;
+    assert_near(box_left(&c, 0), 64 + 0.75 + 2.375 / 2, 1e-6);
+    assert_int_equal(m[0].stud->kind, STUD_CRIPPLE);
+    assert_true(m[0].stand == STAND_BESIDE && m[0].after);
+    assert_near(box_left(&c, 1), 72, 1e-6);
+    assert_int_equal(m[1].stand, STAND_BETWEEN);
+    compile_free(&c);
+}
+
 static void draw(const char *at, const char *name, struct buf *out)
 {
     struct compilation c;
@@ -116,6 +135,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_box_gives_way_to_a_panel),
         cmocka_unit_test(boxes_share_a_stud),
+        cmocka_unit_test(boxes_over_doors_hold_to_cripples),
         cmocka_unit_test(drawings_show_what_is_set),
         cmocka_unit_test(old_boxes_that_are_joined_are_marked),
     };
