@@ -74,12 +74,13 @@ struct builder {
         expanded; /* (node) -> node with its bases merged in, or the mark of one being expanded */
     struct map drawn_upon; /* patterns that some unit is built from */
     VEC(struct scope *) scopes;
-    struct scope *scope; /* the one at hand */
-    struct map scope_of; /* (unit, 1) -> struct scope */
-    uint16_t in_doubt;   /* ITS_LEVEL: a broken one has lost its name: any that is not known may be
-                            its */
-    struct map text_of;  /* (room) -> struct room_text */
-    struct map given;    /* (scope, name) -> const struct node of the given statement */
+    struct scope *scope;    /* the one at hand */
+    struct map scope_of;    /* (unit, 1) -> struct scope */
+    struct map lost_labels; /* (name of a run, 0) of which an end is not known */
+    uint16_t in_doubt;  /* ITS_LEVEL: a broken one has lost its name: any that is not known may be
+                           its */
+    struct map text_of; /* (room) -> struct room_text */
+    struct map given;   /* (scope, name) -> const struct node of the given statement */
     struct map
         said; /* (room or scope, name) -> 1 + number of the finding that says it is not known */
     struct map near;          /* the names of maps, for suggestions */

@@ -475,6 +475,13 @@ static void doubt(struct builder *b, struct scope *s, const struct value *v, str
         s->in_doubt |= ITS_FEED;
 }
 
+/* A run that is called so may end at any box. */
+static void note_lost_label(struct builder *b, const struct run *r, struct end from, struct end to)
+{
+    if (r->label && ((!from.box && !from.panel) || (!to.box && !to.panel)))
+        map_put(b->arena, &b->lost_labels, (uintptr_t)r->label, 0, (void *)r->label);
+}
+
 /* `cable unknown`. */
 static bool says_unknown(const struct node *cable)
 {
@@ -557,8 +564,10 @@ static void read_chain(struct builder *b, struct scope *s, const struct node *n,
             read_hop(b, said, c, lv, &own);
             group = next_group(group->next);
         }
-        add_hop(b, said != n ? &own : &chain, before, next, n, i);
+        struct hop *hop = said != n ? &own : &chain;
+        add_hop(b, hop, before, next, n, i);
         doubt(b, s, v, next, last, c != NULL);
+        note_lost_label(b, &hop->like, before, next);
         before = next;
     }
 }

@@ -615,7 +615,9 @@ static void check_by(struct builder *b, const struct part *p, const struct box *
     for (uint32_t i = 0; p->by && i < x->runs.n; i++)
         if (x->runs.at[i]->label == p->by)
             return;
-    if (!p->by || x->in_doubt || x->room->in_doubt & ITS_FEED)
+    const struct scope *s = map_get(&b->scope_of, (uintptr_t)x->room->unit, 1);
+    if (!p->by || x->in_doubt || x->room->in_doubt & ITS_FEED || (s && s->in_doubt & ITS_FEED) ||
+        map_get(&b->lost_labels, (uintptr_t)p->by, 0))
         return;
     const struct node *by = build_part_clause(p, F_DEV_BY);
     struct finding *f =

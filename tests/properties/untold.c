@@ -272,13 +272,14 @@ static bool nothing_is_said(struct compilation *c, const struct tried *t, struct
     return held;
 }
 
-/* The lines of a report that begin with a text. */
+/* The lines of a report that begin with a text. How many connectors there are hangs on the type of
+ * a new box, and that on what is told of the cables in it. */
 static char *lines_with(struct compilation *c, const char *report, const char *first)
 {
     struct buf out = {0}, some = {0};
     tell(c, report, &out);
     for (const char *line = buf_text(&out); *line; line = next_line(line))
-        if (!strncmp(line, first, strlen(first)))
+        if (!strncmp(line, first, strlen(first)) && strncmp(line, "cable connector", 15) != 0)
             buf_add(&some, line, (size_t)(next_line(line) - line));
     char *text = arena_copy(&c->arena, some.n ? some.at : "", some.n);
     buf_free(&out);

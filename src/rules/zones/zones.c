@@ -396,24 +396,38 @@ static void say_beside_heater(const struct checked *c, struct finding *f, const 
 RULE(receptacle_over_heater, "receptacle-over-heater", WARNING, WAIVABLE,
      "no receptacle is above a baseboard heater");
 
+static bool is_over(const struct box *b, const struct heater *h)
+{
+    return b->place.wall == h->wall && b->place.up > h->box->place.up &&
+           b->place.from_left > h->along.from && b->place.from_left < h->along.to;
+}
+
+/* Of two that it is over, the one that begins further to the left, then the lower, then by name:
+ * whatever their order in the text. */
+static bool comes_first(const struct heater *a, const struct heater *b)
+{
+    length by_place = a->along.from - b->along.from,
+           by_height = a->box->place.up - b->box->place.up;
+    return by_place    ? by_place < 0
+           : by_height ? by_height < 0
+                       : strcmp(a->box->name, b->box->name) < 0;
+}
+
 static void check_over_heaters(const struct checked *c, const struct box *b,
                                const heater_list *heaters)
 {
-    for (uint32_t i = 0; i < heaters->n; i++) {
-        const struct heater *h = &heaters->at[i];
-        bool over = b->place.wall == h->wall && b->place.up > h->box->place.up &&
-                    b->place.from_left > h->along.from && b->place.from_left < h->along.to;
-        if (!over)
-            continue;
-        const struct room *r = b->room;
-        struct finding *f = box_finding(c, &rule_receptacle_over_heater, b,
-                                        "%s: a receptacle above the baseboard heater at %s, which "
-                                        "is about %s long; cords would hang on it",
-                                        address_of_box(c->model->arena, b, true), h->box->name,
-                                        rules_feet(c, h->along.to - h->along.from));
-        say_beside_heater(c, f, &r->walls[h->wall], h->along);
+    const struct heater *h = NULL;
+    for (uint32_t i = 0; i < heaters->n; i++)
+        if (is_over(b, &heaters->at[i]) && (!h || comes_first(&heaters->at[i], h)))
+            h = &heaters->at[i];
+    if (!h)
         return;
-    }
+    struct finding *f = box_finding(c, &rule_receptacle_over_heater, b,
+                                    "%s: a receptacle above the baseboard heater at %s, which "
+                                    "is about %s long; cords would hang on it",
+                                    address_of_box(c->model->arena, b, true), h->box->name,
+                                    rules_feet(c, h->along.to - h->along.from));
+    say_beside_heater(c, f, &b->room->walls[h->wall], h->along);
 }
 
 static void check_heaters(const struct checked *c, const struct room *r)
