@@ -37,10 +37,7 @@ const char *address_of_circuit(struct arena *a, const struct circuit *c, bool sh
 {
     if (c->feeds)
         return arena_printf(a, "feeder %s", address_of_panel(a, c->feeds, short_form));
-    return c->panel ? arena_printf(
-                          a, "%s.%s",
-                          address_of_panel(a, c->panel, short_form || c->panel->unit != c->unit),
-                          c->name)
+    return c->panel ? arena_printf(a, "%s.%s", address_of_panel(a, c->panel, short_form), c->name)
                     : with_unit(a, c->unit, short_form, c->name);
 }
 

@@ -197,9 +197,66 @@ static void what_is_strung_passes_nothing(void **state)
     compile_free(&c);
 }
 
+/* Two units, a hall, and a circuit of the one that feeds what a case says; NFPA 70 210.25(A), (B).
+ */
+static void circuits_of_a_unit_serve_it_alone(void **state)
+{
+    (void)state;
+    static const char units[] =
+        "plan \"Flats\" { edition nec-2023 }\n"
+        "unit a { corner 0', 0'; room r { kind %s; corner 0', 0'; size 12' by 10'; %s\n"
+        "  box R1 south at 9' { receptacle } } panel P { in r south at 5' up 5'; spaces 12 } }\n"
+        "%s b { corner 20', 0'; room r { kind storage; corner 0', 0'; size 12' by 10'; %s\n"
+        "  box R1 south at 9' { receptacle } } panel P { in r south at 5' up 5'; spaces 12 } }\n"
+        "room out \"Out\" { kind %s; corner 0', 12'; size 9' by 8'; box R1 north at 3' { "
+        "receptacle "
+        "}; box R2 north at 5' { existing; receptacle } }\n"
+        "panel H { in out west at 3' up 5'; spaces 8 }\n"
+        "circuit %s { breaker 15 A; run %s }\n";
+    static const struct {
+        const char *kind, *door_a, *b, *door_b, *out, *circuit, *run;
+        unsigned found;
+    } cases[] = {
+        {"storage", "", "unit", "", "hall", "a.P.1", "a.P -> out.R1", 1},
+        {"storage", "", "unit", "", "hall", "a.P.1", "a.P -> b.r.R1", 1},
+        {"storage", "", "unit", "", "hall", "a.P.1", "a.P -> a.r.R1 -> out.R1", 1},
+        /* its own, and what hangs on a panel of no unit */
+        {"storage", "", "unit", "", "hall", "a.P.1", "a.P -> a.r.R1", 0},
+        {"storage", "", "unit", "", "hall", "H.1", "H -> out.R1", 0},
+        /* a room with doors to one unit is that unit's; to both: common */
+        {"storage", "door north at 1' wide 3' to out", "unit", "", "hall", "a.P.1", "a.P -> out.R1",
+         0},
+        {"storage", "", "unit", "door north at 1' wide 3' to out", "hall", "a.P.1", "a.P -> out.R1",
+         1},
+        {"storage", "door north at 1' wide 3' to out", "unit", "door north at 1' wide 3' to out",
+         "hall", "a.P.1", "a.P -> out.R1", 1},
+        /* outdoors nobody can tell; one unit alone has nothing in common with another */
+        {"storage", "", "unit", "", "outdoors", "a.P.1", "a.P -> out.R1", 0},
+        {"storage", "", "pattern", "", "hall", "a.P.1", "a.P -> out.R1", 0},
+        /* beside a house */
+        {"storage", "", "pattern", "", "bedroom", "a.P.1", "a.P -> out.R1", 1},
+        /* an old run to an old box is left alone */
+        {"storage", "", "unit", "", "hall", "a.P.1", "a.P -> out.R2 existing", 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[4000];
+        struct compilation c;
+        snprintf(text, sizeof text, units, cases[i].kind, cases[i].door_a, cases[i].b,
+                 cases[i].door_b, cases[i].out, cases[i].circuit, cases[i].run);
+        compile_text(&c, text);
+        if (findings_of(&c, "common-area-circuit") != cases[i].found ||
+            finding_of(&c, "syntax", 0)) {
+            show_compiled(&c);
+            fail_msg("%u findings are wanted in\n%s", cases[i].found, text);
+        }
+        compile_free(&c);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(circuits_of_a_unit_serve_it_alone),
         cmocka_unit_test(the_rules_of_buildings),
         cmocka_unit_test(slips_in_a_building),
         cmocka_unit_test(what_is_strung_passes_nothing),
