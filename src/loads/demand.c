@@ -709,21 +709,25 @@ static void note(struct work *w, const char *text)
     *vec_push(w->f->arena, &w->d->notes) = text;
 }
 
-/* How many circuits the load of the floor area wants: by each rating that such circuits have. */
+/* How many circuits the load of the floor area wants: by each rating that such circuits have. The
+ * edition may count more for them than for the load. */
 static void note_lighting_circuits(struct work *w)
 {
     const struct table *t = code_table(w->code, LIST_GENERAL_CIRCUITS);
     struct arena *a = w->f->arena;
-    const char *words = "";
+    double each = code_area_load(w->code, SET_FLOOR_LOAD_CIRCUITS_EACH, 0), va = w->d->area * each;
+    bool other = each != code_area_load(w->code, SET_FLOOR_LOAD_EACH, 0);
+    const char *words = "", *by = other ? arena_printf(a, ", counted at %g VA/ft2", each) : "";
     for (uint32_t i = 0; t && i < t->rows.n; i++) {
         double rating = value_amount(&t->rows.at[i].cells[0], 0);
         if (rating > 0 && w->m->volts > 0)
             words = arena_printf(a, "%s%s%.0f of %g A", words, i ? " or " : "",
-                                 ceil(w->d->lighting_va / w->m->volts / rating - 1e-9), rating);
+                                 ceil(va / w->m->volts / rating - 1e-9), rating);
     }
-    if (*words && w->d->lighting_va > 0)
-        note(w, arena_printf(a, "Circuits for lighting and general receptacles: at least %s (%s).",
-                             words, t->source));
+    if (*words && va > 0)
+        note(w,
+             arena_printf(a, "Circuits for lighting and general receptacles%s: at least %s (%s).",
+                          by, words, t->source));
 }
 
 /* Where the optional method may not be used. */

@@ -2,6 +2,7 @@
  * subject in quotes is what stands on a label. */
 #include "log/entry.h"
 
+#include "base/date.h"
 #include "diag/diag.h"
 #include "log/log.h"
 #include "resolve/measure.h"
@@ -100,38 +101,6 @@ static bool take(struct word_list *w, const char *word)
         return false;
     w->next++;
     return true;
-}
-
-static unsigned figures(const char *p, unsigned n)
-{
-    unsigned value = 0;
-    while (n--)
-        value = value * 10 + (unsigned)(*p++ - '0');
-    return value;
-}
-
-static bool has_form_of_date(const char *word)
-{
-    static const char form[] = "0000-00-00";
-    if (strlen(word) != strlen(form))
-        return false;
-    for (size_t i = 0; form[i]; i++)
-        if (form[i] == '0' ? !is_figure(word[i]) : word[i] != form[i])
-            return false;
-    return true;
-}
-
-/* A day of the calendar: "2026-03-14". */
-static bool is_date(const char *word)
-{
-    static const unsigned days[] = {0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    enum { FEBRUARY = 2, MONTHS = 12 };
-    if (!has_form_of_date(word))
-        return false;
-    unsigned year = figures(word, 4), month = figures(word + 5, 2), day = figures(word + 8, 2);
-    bool leap = !(year % 4) && (year % 100 || !(year % 400));
-    return month >= 1 && month <= MONTHS && day >= 1 &&
-           day <= days[month] + (leap && month == FEBRUARY);
 }
 
 static const char *joined(struct arena *arena, const struct word_list *w, uint32_t from,
@@ -248,9 +217,9 @@ bool entry_read(struct arena *arena, const char *line, const char *today, struct
     }
     if (!w.word.n)
         return true;
-    if (is_date(peek(&w))) {
+    if (date_is(peek(&w))) {
         event->date = w.word.at[w.next++];
-    } else if (today && !has_form_of_date(peek(&w))) {
+    } else if (today && !date_has_form(peek(&w))) {
         event->date = today;
     } else {
         *why = arena_printf(arena, "'%s' is no date such as 2026-03-14", peek(&w));

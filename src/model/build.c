@@ -1,6 +1,8 @@
 /* From statements to the model, part by part. */
 #include "model/build.h"
 
+#include "base/date.h"
+
 #include <string.h>
 
 /* --- the plan statement ------------------------------------------------------------------- */
@@ -60,6 +62,18 @@ static bool read_edition(struct builder *b, const struct node *n)
     return true;
 }
 
+static void say_no_edition(struct builder *b)
+{
+    const struct edition *usual = b->m->code.electrical;
+    struct finding *f =
+        diag_add(b->diag, &rule_missing_clause,
+                 token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
+                 "the plan names no edition of the electrical code to be checked by");
+    if (usual)
+        diag_mend(b->diag, f, "add 'edition %s', or the edition that is in force where the job is",
+                  usual->name);
+}
+
 static void read_editions(struct builder *b)
 {
     struct code *c = &b->m->code;
@@ -69,19 +83,14 @@ static void read_editions(struct builder *b)
     for (const struct node *n = b->m->plan ? b->m->plan->child : NULL; n; n = n->next)
         if (n->form == F_EDITION)
             all_known &= !n->broken && read_edition(b, n);
-    if (!c->electrical && all_known && b->m->plan && !b->m->plan->broken && !b->m->plan->lost) {
-        struct finding *f =
-            diag_add(b->diag, &rule_missing_clause,
-                     token_span(b->m->plan->source, b->m->plan->first, b->m->plan->first),
-                     "the plan names no edition of the electrical code to be checked by");
-        diag_mend(b->diag, f,
-                  "add 'edition nec-2023', or the edition that is in force where the job is");
-    }
-    /* Without a known edition the newest one in the library serves, so that all else is still
-     * checked. */
+    bool none_named =
+        !c->electrical && all_known && b->m->plan && !b->m->plan->broken && !b->m->plan->lost;
+    /* Without a known edition the library's usual one serves, so that all else is still checked. */
     for (uint32_t i = b->m->lib->edition_list.n; i-- > 0 && !c->electrical;)
         if (is_electrical(b, b->m->lib->edition_list.at[i]))
-            c->electrical = b->m->lib->edition_list.at[i];
+            code_take_usual(c, b->m->lib->edition_list.at[i]);
+    if (none_named)
+        say_no_edition(b);
     if (!c->electrical && b->m->lib->edition_list.n) {
         diag_add(
             b->diag, &rule_library_incomplete, (struct span){0},
@@ -152,6 +161,7 @@ static void read_plan(struct builder *b)
     m->permit = clause_text(b, n, F_PERMIT);
     m->by = clause_text(b, n, F_BY);
     m->date = clause_text(b, n, F_DATE);
+    m->dated = m->date && date_is(m->date) ? m->date : NULL;
     m->currency = clause_text(b, n, F_CURRENCY);
     for (const struct node *c = n ? n->child : NULL; c; c = c->next)
         if (c->form == F_NOTE && !c->broken)

@@ -21,6 +21,8 @@ struct model {
     struct code code;
     const struct node *plan; /* the plan statement, or NULL */
     const char *title, *site, *owner, *permit, *by, *date, *currency;
+    const char *dated; /* the date, where it has the form of base/date.h, so that rules may hang on
+                          it; else NULL */
     VEC(const char *) notes;
     double volts, line_volts; /* 120 and 240 */
     length slack, stock_step;

@@ -22,10 +22,12 @@
     M(area_load)                                                                                   \
     M(count)
 
-/* cite: an article of the book; word: one of those that the schema lists; size: of a conductor. */
+/* cite: an article of the book; word: one of those that the schema lists; size: of a conductor;
+ * date: 2026-03-14, which sorts as text. */
 #define WORD_MEASURES(M)                                                                           \
     M(cite)                                                                                        \
     M(text)                                                                                        \
+    M(date)                                                                                        \
     M(word)                                                                                        \
     M(kind)                                                                                        \
     M(lumber)                                                                                      \

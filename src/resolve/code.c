@@ -312,6 +312,14 @@ const char *code_key(struct code *c, const char *key)
     return names_of(c->lib->names, key);
 }
 
+void code_take_usual(struct code *c, struct edition *newest)
+{
+    c->electrical = newest;
+    struct edition *usual = library_edition(c->lib, code_word(c, SET_PLAN_DEFAULTS_EDITION));
+    c->tables[TABLE_PLAN_DEFAULTS].sought = false; /* it was the newest one's */
+    c->electrical = usual ? usual : newest;
+}
+
 /* --- rows and cells */
 
 const struct table_row *row_named(const struct table *t, const char *name)
@@ -637,8 +645,36 @@ const char *const *code_recalled(struct code *c, const char *name, bool cites, u
     return list;
 }
 
+/* Who asks for what is unknown is no reader: it is told of what others read. */
+static struct table *unknown_of(struct code *c)
+{
+    if (!c->tables[TABLE_UNKNOWN].sought)
+        seek_table(c, TABLE_UNKNOWN);
+    if (!c->tables[TABLE_UNKNOWN].table)
+        report_table(c, TABLE_UNKNOWN);
+    return c->tables[TABLE_UNKNOWN].table;
+}
+
+const char *const *code_unknown(struct code *c, const char *name, bool cites, uint32_t *count)
+{
+    const char **list = arena_array(c->lib->diag->arena, const char *, BOOK_TABLES);
+    const struct table *unknown = unknown_of(c);
+    *count = 0;
+    for (int i = NO_TABLE + 1; i < BOOK_TABLES && unknown && unknown->rows.n; i++) {
+        const char *table = book_tables[i].name,
+                   *what = c->tables[i].sought && c->tables[i].table
+                               ? word_of(c, cell_in(c, &COL_UNKNOWN_WHAT->is, unknown,
+                                                    row_named(unknown, code_key(c, table))))
+                               : NULL;
+        if (what && (!name || is_reader(book_tables[i].readers, name, cites)))
+            list[(*count)++] = arena_printf(c->lib->diag->arena, "%s (%s)", table, what);
+    }
+    return list;
+}
+
 void code_vouch(struct code *c)
 {
+    unknown_of(c);
     struct diag *d = c->lib->diag;
     struct map of_rule = {0}; /* (rule, whether with an article) -> a finding that has its list */
     for (uint32_t i = 0; i < d->findings.n; i++) {

@@ -441,10 +441,18 @@ const char *code_case_article(struct code *c, const char *row);
  * the row (or `row` itself) is not there. */
 const char *code_row_article(struct code *c, const struct cite_column *column, const char *row);
 
+/* Takes for a plan that names none the electrical code that the library says is usual
+ * (plan-defaults), by the newest one, which serves itself where there is no such. */
+void code_take_usual(struct code *c, struct edition *newest);
+
 /* The tables that were asked for, are recalled (written from memory, not compared with a published
  * copy) and have the reader by the schema: a rule, a report. `cites`: it names articles; `name`
  * NULL: whoever the reader is. */
 const char *const *code_recalled(struct code *c, const char *name, bool cites, uint32_t *count);
+/* The tables of that reader that were asked for and are not known of this edition (`unknown`), so
+ * that they stand as in the one before, each with what is not known: "dryer-demand (Table 120.54
+ * for 6 to 42 dryers)". */
+const char *const *code_unknown(struct code *c, const char *name, bool cites, uint32_t *count);
 /* Tells each finding what it rests on. */
 void code_vouch(struct code *c);
 

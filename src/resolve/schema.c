@@ -1,5 +1,6 @@
 #include "resolve/schema.h"
 
+#include "base/date.h"
 #include "diag/diag.h"
 #include "diag/near.h"
 #include "diag/rule.h"
@@ -130,7 +131,7 @@ static const char *sort_words(const struct schema *s, const struct book_item *it
         [MEASURE_family] = "a family of cables", [MEASURE_rule] = "a rule",
         [MEASURE_yes_no] = "yes or no",          [MEASURE_size] = "a size of conductors",
         [MEASURE_cite] = "an article in quotes", [MEASURE_text] = "a text in quotes",
-        [MEASURE_lumber] = "a size of lumber"};
+        [MEASURE_lumber] = "a size of lumber",   [MEASURE_date] = "a date in quotes, year first"};
     if (item->measure == MEASURE_word)
         return item->words ? arena_printf(s->lib->diag->arena, "one of: %s", item->words)
                            : "a word";
@@ -179,6 +180,8 @@ static bool is_word_of(const struct schema *s, const struct book_item *item, con
         return v->kind == V_TEXT && is_article(v->name);
     case MEASURE_text:
         return v->kind == V_TEXT;
+    case MEASURE_date:
+        return v->kind == V_TEXT && date_is(v->name);
     case MEASURE_size:
         return v->kind == V_INTEGER || (v->kind == V_SLASHED && is_size(v->name));
     case MEASURE_lumber:

@@ -166,7 +166,8 @@ static void ask_receptacle(struct asking *f, const struct part *part, struct pro
     if (!code_table(code, TABLE_GFCI) ||
         part->volts > code_voltage(code, SET_GFCI_VOLTS, INFINITY) ||
         amps > code_current(code, SET_GFCI_AMPS, INFINITY) ||
-        f->m->volts > code_voltage(code, SET_GFCI_VOLTS_TO_GROUND, INFINITY))
+        f->m->volts > code_voltage(code, SET_GFCI_VOLTS_TO_GROUND, INFINITY) ||
+        facts_device_in_table(code_table(code, LIST_GFCI_EXEMPT), part->device->def))
         return;
     ask_by_kind(f, part, s);
     ask_by_distance(f, part, s);
@@ -201,22 +202,43 @@ static bool stands_inside(const struct asking *f, const struct box *box)
             !has_door_to_use(f, room, true));
 }
 
+/* The day to which the edition exempts a device outdoors; NULL: it does for good, "": it does not.
+ */
+static const char *exempt_until(struct asking *f, const struct device_def *def)
+{
+    struct code *code = &f->m->code;
+    if (!facts_device_in_table(code_table(code, LIST_GFCI_OUTDOOR_EXEMPT), def))
+        return "";
+    const struct table *t = code_table(code, TABLE_GFCI_OUTDOOR_EXEMPT_UNTIL);
+    const char *name = facts_device_in_table(t, def);
+    return name ? code_cell_date(code, COL_GFCI_OUTDOOR_EXEMPT_UNTIL_UNTIL, name) : NULL;
+}
+
+/* A plan of an earlier day keeps an exemption that has ended. */
+static bool is_exempt(const struct model *m, const char *until)
+{
+    return !until || (m->dated && strcmp(m->dated, until) < 0);
+}
+
 /* Wired-in outlets outdoors, and lights of the spaces that the edition lists. */
 static void ask_wired_in(struct asking *f, const struct part *part, struct protected_part *s)
 {
     struct model *m = f->m;
     struct use use = facts_use_of_box(part->device->box);
-    const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR),
-                       *exempt = code_find_table(&m->code, LIST_GFCI_OUTDOOR_EXEMPT);
+    const struct table *outdoor = code_find_table(&m->code, TABLE_GFCI_OUTDOOR);
     const struct table *lights = code_find_table(&m->code, TABLE_GFCI_LIGHTING);
     bool fits = outdoor &&
                 part->circuit->breaker <= code_current(&m->code, SET_GFCI_OUTDOOR_AMPS, INFINITY) &&
                 m->volts <= code_voltage(&m->code, SET_GFCI_OUTDOOR_VOLTS_TO_GROUND, INFINITY);
-    fits = fits && !facts_device_in_table(exempt, part->device->def);
-    if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES))
+    const char *until = fits ? exempt_until(f, part->device->def) : NULL;
+    if (is_exempt(m, until))
+        fits = false;
+    if (fits && facts_use_in_list(m, use, LIST_WEATHER_PLACES)) {
         ask(s, outdoor->source, "is an outlet outdoors");
-    else if (fits && s->known && !is_guarded(s->gfci) && stands_inside(f, part->device->box))
+        s->exempt_until = *until && s->gfci_article == outdoor->source ? until : NULL;
+    } else if (fits && s->known && !is_guarded(s->gfci) && stands_inside(f, part->device->box)) {
         *vec_push(f->arena, &f->p->wired_inside) = part;
+    }
     for (uint32_t i = 0; lights && part->device->def->sort == SORT_LUMINAIRE &&
                          part->volts == m->volts && i < use.count;
          i++) {

@@ -24,6 +24,8 @@ struct protected_part {
     const char *gfci_article;  /* "210.8(A)(1)": the edition asks for ground-fault protection; NULL:
                                   it does not */
     const char *gfci_why;      /* what asks it, in words: "stands in a place of kind bath" */
+    const char *exempt_until;  /* the day, in the form of base/date.h, to which the edition exempted
+                                  it from what it asks; NULL: it never did */
     bool afci_asked;           /* the edition asks for arc-fault protection */
     const char *afci_too_late; /* why the arc-fault device that protects it does not stand for one
                                   on the breaker, in words; NULL: it does */

@@ -19,14 +19,16 @@ static void say_edition(struct draft *d, unsigned unused)
 {
     (void)unused;
     buf_printf(&d->plan, "edition %s\n",
-               ONE_OF(d, "nec-2023", "nec-2023", "nec-2023", "nec-2017", "nec-2020"));
+               ONE_OF(d, "nec-2023", "nec-2023", "nec-2023", "nec-2026", "nec-2017", "nec-2020"));
 }
 
 static void say_head(struct draft *d, unsigned unused)
 {
     (void)unused;
+    /* before and after the end of an exemption, and what is no date to hang it on */
+    buf_printf(&d->plan, "date \"%s\"\n", ONE_OF(d, "2026-04-01", "2026-10-12", "this spring"));
     buf_puts(&d->plan, "language 1\nsite \"Orchard lane\"\nowner \"A. Owner\"\npermit \"pending\"\n"
-                       "by \"the owner\"\ndate \"2026-04-01\"\nnote \"drawn up at random\"\n");
+                       "by \"the owner\"\nnote \"drawn up at random\"\n");
 }
 
 static void say_orders(struct draft *d, unsigned unused)

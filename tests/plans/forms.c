@@ -40,7 +40,7 @@ bool plan_form_fits(const struct plan_form *f, const char *owner, bool line)
 
 static const char *name_value(uint64_t *s)
 {
-    return ONE(s, "R1", "room1", "room2", "P", "l1", "l2", "north", "south", "ceiling", "nec-2023",
+    return ONE(s, "R1", "room1", "room2", "P", "l1", "l2", "north", "south", "ceiling", "nec-2026",
                "receptacle", "workshop", "voltage-drop", "level1", "black", "zz-top", "flat");
 }
 

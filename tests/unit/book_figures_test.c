@@ -9,7 +9,7 @@ struct figure {
     double cells[3]; /* 0: the table has none */
 };
 
-static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
+static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023", "nec-2026"};
 
 static void with_each_edition(void (*check)(struct compilation *c))
 {

@@ -173,7 +173,7 @@ static void make_drawings(struct buf *out)
 /* --- editions ----------------------------------------------------------------------------- */
 
 static const char *const books[] = {"trade",    "nec-2017", "nec-2020", "nec-2023",
-                                    "irc-2018", "irc-2021", "irc-2024"};
+                                    "nec-2026", "irc-2018", "irc-2021", "irc-2024"};
 enum { BOOKS = sizeof books / sizeof *books };
 
 static char *book_text(const char *book)
@@ -288,7 +288,8 @@ static void changes_of_editions_are_told(void **state)
     (void)state;
     static const char *const later[] = {
         "stdlib/editions/nec-2020.bay", "stdlib/editions/nec-2023.bay",
-        "stdlib/editions/irc-2021.bay", "stdlib/editions/irc-2024.bay"};
+        "stdlib/editions/nec-2026.bay", "stdlib/editions/irc-2021.bay",
+        "stdlib/editions/irc-2024.bay"};
     struct buf page = {0};
     unsigned tables = 0, untold = 0;
     assert_true(file_read(&page, "docs/editions.md", LARGEST_PAGE));
@@ -372,9 +373,9 @@ static bool make_part(const char *name, struct buf *out)
     else if (!strcmp(name, "drawings"))
         make_drawings(out);
     else if (!strcmp(name, "tables-nec"))
-        make_tables(out, 1, 3);
+        make_tables(out, 1, 4);
     else if (!strcmp(name, "tables-irc"))
-        make_tables(out, 4, 6);
+        make_tables(out, 5, 7);
     else if (!strcmp(name, "tables-trade"))
         make_tables(out, 0, 0);
     else

@@ -12,6 +12,7 @@
  * nec-2023: report fill "R1,nail-on"                  a part of the report, as CSV; `lacks` in
  * place of `report` for what must not be there # nec-2023: prints panel "beside it" a part of the
  * report as text, its notes among it, on one line; `omits` for what must not be there
+ *   # nec-2023: optional load "10000,1.0000"              as `report`, by the optional method
  *
  * Every finding of a judged rule is to be named, one line each, and an edition that is not named is
  * not compiled. */
@@ -167,11 +168,13 @@ static bool report_fits(struct compilation *c, const struct expected *e)
 {
     const struct report_def *def = report_named(e->article);
     bool lacks = !strcmp(e->word, "lacks"), omits = !strcmp(e->word, "omits"),
-         prints = omits || !strcmp(e->word, "prints");
-    if (!def || !c->makeup || !(lacks || prints || !strcmp(e->word, "report")))
+         prints = omits || !strcmp(e->word, "prints"), optional = !strcmp(e->word, "optional");
+    if (!def || !c->makeup || !(lacks || prints || optional || !strcmp(e->word, "report")))
         return false;
     struct results r;
     assert_true(cmd_results(c, &r));
+    r.method_told = optional;
+    r.method = optional ? METHOD_OPTIONAL : r.method;
     struct buf out = {0}, line = {0};
     report_write(def, &r, prints ? REPORT_TEXT : REPORT_CSV, &out);
     put_on_one_line(&line, buf_text(&out));
@@ -336,6 +339,7 @@ static void each_change_of_an_edition_is_told(void **state)
     (void)state;
     static const char *const steps[][2] = {{"nec-2020", "nec-2017"},
                                            {"nec-2023", "nec-2020"},
+                                           {"nec-2026", "nec-2023"},
                                            {"irc-2021", "irc-2018"},
                                            {"irc-2024", "irc-2021"}};
     struct difference_list list = read_differences();

@@ -135,8 +135,10 @@ static void a_finished_basement(void **state)
 }
 
 /* W66: a wired-in air conditioner outdoors on 60 A is outside the 50 A of 210.8(F); on 30 A it is
- * inside in 2020; listed equipment is exempt in 2023.
- * https://iaeimagazine.org/issue/2021-september-october/gfci-protection-at-air-conditioning-units
+ * inside in 2020; in 2023 listed equipment was exempt until 1 September 2026. A plan is held to the
+ * day that it says, year first; without such a day the exemption is over.
+ * https://iaeimagazine.org/issue/2021-september-october/gfci-protection-at-air-conditioning-units,
+ * https://www.acca.org/news/release/acca-releases-statement-on-nfpa-standards-council-decision-on-nec-appeals
  */
 static void an_air_conditioner_outdoors(void **state)
 {
@@ -151,11 +153,53 @@ static void an_air_conditioner_outdoors(void **state)
                    room("outdoors",
                         "box B1 north at 8' { air-conditioner mca 20 A max-breaker 30 A }",
                         "circuit P.1 { breaker 30 A two-pole; run P -> r.B1 }\n")),
-        "0 1 0");
+        "0 1 1");
     assert_string_equal(
         by_edition("gfci-missing", room("outdoors", "box B1 north at 8' { water-heater }",
                                         "circuit P.1 { breaker 30 A two-pole; run P -> r.B1 }\n")),
         "0 1 1");
+}
+
+/* What a plan's date does to the exemption of 2023, and what is said of a plan whose date is no
+ * day.
+ */
+static void an_exemption_that_has_ended(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *date, *clauses, *note;
+        unsigned missing;
+        bool asked;
+    } cases[] = {
+        {"", "", "a plan with an earlier 'date' keeps the exemption", 1, true},
+        {"date \"2026-08-31\"", "", NULL, 0, false},
+        {"date \"2024-02-29\"", "", NULL, 0, false},
+        {"date \"2026-09-01\"", "", "the edition exempted it until 2026-09-01", 1, false},
+        {"date \"2026-02-30\"", "", "'2026-02-30', does not count", 1, true},
+        {"date \"31 May 2026\"", "", "'31 May 2026', does not count", 1, true},
+        {"date \"\"", "", "does not count", 1, true},
+        {"", " gfci", NULL, 0, false},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char text[700];
+        struct compilation c;
+        snprintf(text, sizeof text,
+                 "plan \"Test\" { edition nec-2023; %s }\nroom r { kind outdoors; corner 0', 0'; "
+                 "size 16' by 12'\nbox B1 north at 8' { heat-pump mca 20 A max-breaker 30 A } }\n"
+                 "room plant { kind utility; corner 16'-4 1/2\", 0'; size 8' by 12' }\n"
+                 "panel P { in plant west at 4' up 5'; main 100 A; spaces 20 }\n"
+                 "circuit P.1 { breaker 30 A two-pole%s; run P -> r.B1 }\n",
+                 cases[i].date, cases[i].clauses);
+        compile_text(&c, text);
+        const struct finding *f = finding_of(&c, "gfci-missing", 0);
+        const char *words = unchecked_words(&c.arena, &c.diag, c.verdict);
+        assert_int_equal(findings_of(&c, "gfci-missing"), cases[i].missing);
+        assert_true(!f == !cases[i].note);
+        if (f)
+            assert_non_null(strstr(f->related[0].message, cases[i].note));
+        assert_int_equal(strstr(words, "still exempted r.B1") != NULL, cases[i].asked);
+        compile_free(&c);
+    }
 }
 
 /* Dishwasher: 2017 210.8(D), 2020 422.5(A)(7), 2023 210.8(D); crawl-space lights: 2017 210.8(E),
@@ -668,6 +712,10 @@ static void wired_in_in_a_garage(void **state)
         {"nec-2023", "garage; attached", "ev-supply 11 kW", "breaker 60 A two-pole", false},
         {"nec-2023", "garage; attached", "luminaire", "breaker 15 A", false},
         {"nec-2023", "garage; attached", "air-conditioner mca 18 A max-breaker 25 A",
+         "breaker 25 A two-pole", true},
+        {"nec-2023; date \"2026-08-31\"", "garage; attached",
+         "air-conditioner mca 18 A max-breaker 25 A", "breaker 25 A two-pole", false},
+        {"nec-2026", "garage; attached", "air-conditioner mca 18 A max-breaker 25 A",
          "breaker 25 A two-pole", false},
         {"nec-2023", "utility", "heater 3000 W", "breaker 20 A two-pole", false},
         {"nec-2020", "garage; attached", "ev-supply 7200 W", "breaker 40 A two-pole", false},
@@ -1085,6 +1133,7 @@ int main(void)
         cmocka_unit_test(a_range_in_the_kitchen),
         cmocka_unit_test(a_finished_basement),
         cmocka_unit_test(an_air_conditioner_outdoors),
+        cmocka_unit_test(an_exemption_that_has_ended),
         cmocka_unit_test(articles_move),
         cmocka_unit_test(rooms_of_arc_faults),
         cmocka_unit_test(a_switch_brings_its_circuit_in),

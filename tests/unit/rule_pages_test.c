@@ -9,8 +9,11 @@
 
 #include <glob.h>
 
-static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023"};
-enum { EDITIONS = sizeof editions / sizeof *editions };
+static const char *const editions[] = {"nec-2017", "nec-2020", "nec-2023", "nec-2026"};
+enum {
+    EDITIONS = sizeof editions / sizeof *editions,
+    INDEXED = 2
+}; /* the one that most plans name */
 static struct compilation books[EDITIONS];
 
 static const char *page_of(const struct rule *rule)
@@ -193,7 +196,9 @@ static bool make_index(const char *name, struct buf *out)
                   "|\n| --- | --- | --- | --- | --- |\n");
     for (uint32_t i = 0; i < rule_count; i++) {
         const struct rule *r = rule_list[i];
-        const char *article = code_article(&books[EDITIONS - 1].model->code, r);
+        const char *article = code_article(&books[INDEXED].model->code, r);
+        if (!article)
+            article = code_article(&books[EDITIONS - 1].model->code, r);
         buf_printf(out, "| [%s](%s.md) | %s | %s | %s | %s |\n", r->name, r->name,
                    diag_severity_word(r->severity), r->waivable ? "yes" : "no", r->asks,
                    article ? article : "");

@@ -278,16 +278,17 @@ static void note_directory(const struct results *r, struct report *report)
 static void note_service(const struct results *r, struct report *report)
 {
     struct code *code = &r->model->code;
-    bool asked = code_yes(code, SET_EMERGENCY_DISCONNECT_OUTDOORS);
+    const char *asked = code_yes(code, SET_EMERGENCY_DISCONNECT_OUTDOORS)
+                            ? code_text(code, SET_EMERGENCY_DISCONNECT_WORDS)
+                            : NULL;
     uint32_t units = 0;
     for (uint32_t i = 0; i < r->model->units.n; i++)
         units += r->model->units.at[i]->built;
     if (r->model->calculate == CALCULATE_DWELLING && units <= 2 && asked)
         *vec_push(r->arena, &report->notes) = arena_printf(
             r->arena,
-            "The service of a one- or two-family dwelling has an emergency disconnect, outdoors "
-            "and readily accessible (%s %s): the plan does not show it.",
-            code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source);
+            "The service of a one- or two-family dwelling %s (%s %s): the plan does not show it.",
+            asked, code->electrical->label, code_table(code, TABLE_EMERGENCY_DISCONNECT)->source);
 }
 
 void report_panel(const struct results *r, struct report *report)

@@ -96,6 +96,22 @@ static void add_recalled(const struct results *r, struct report *report)
     buf_free(&b);
 }
 
+/* "not known of NEC 2026, ...: dryer-demand (Table 120.54 for 6 to 42 dryers); ..." of the tables
+ * that the report reads and no published page told of. */
+static void add_unknown(const struct results *r, struct report *report)
+{
+    struct code *code = &r->model->code;
+    struct buf b = {0};
+    report->unknown = code_unknown(code, report->def->name, false, &report->unknown_count);
+    for (uint32_t i = 0; i < report->unknown_count; i++)
+        buf_printf(&b, "%s%s", i ? "; " : "", report->unknown[i]);
+    if (b.n)
+        *vec_push(r->arena, &report->exceptions) =
+            arena_printf(r->arena, "not known of %s, so by the edition before: %s",
+                         code->electrical->label, buf_text(&b));
+    buf_free(&b);
+}
+
 /* What was changed of the books, what was let stand, and what nobody compared with them: said under
  * every report. */
 static void add_exceptions(const struct results *r, struct report *report)
@@ -107,6 +123,7 @@ static void add_exceptions(const struct results *r, struct report *report)
         if (r->diag->findings.at[i].waived)
             *vec_push(r->arena, &report->exceptions) = waiver_words(r, &r->diag->findings.at[i]);
     add_recalled(r, report);
+    add_unknown(r, report);
 }
 
 /* Said where the plan has errors: what is built on them may be wrong or missing. */
@@ -168,6 +185,8 @@ static void write_json(const struct report *report, const struct results *r, str
     json_amendments(&j, r->model);
     if (report->recalled_count)
         json_texts_member(&j, "recalled", report->recalled, report->recalled_count);
+    if (report->unknown_count)
+        json_texts_member(&j, "unknown", report->unknown, report->unknown_count);
     if (report->says)
         json_string_member(&j, "says", report->says);
     json_texts_member(&j, "notes", report->notes.at, report->notes.n);

@@ -26,6 +26,9 @@ struct report {
     exceptions;                  /* amendments, waivers and what is recalled, as reports say them */
     const char *const *recalled; /* tables that it rests on and that are written from memory */
     uint32_t recalled_count;
+    const char *const
+        *unknown; /* tables that stand as in the edition before, with what is not known */
+    uint32_t unknown_count;
 };
 
 typedef void report_fn(const struct results *results, struct report *report);

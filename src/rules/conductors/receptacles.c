@@ -89,6 +89,12 @@ static struct finding *report(const struct checked *c, const struct circuit *cir
     return f;
 }
 
+/* Whether the edition wants this receptacle, alone on its circuit, to have the circuit's rating. */
+static bool rated_as_circuit(const struct checked *c, const struct device_def *def)
+{
+    return facts_device_in_table(code_table(&c->model->code, LIST_CIRCUIT_RATED_RECEPTACLES), def);
+}
+
 /* A circuit so small that the book lets it feed no receptacles: one finding, at the first. */
 static bool feeds_none(const struct checked *c, const struct circuit *circuit)
 {
@@ -144,12 +150,18 @@ static void check_circuit(const struct checked *c, const struct circuit *circuit
             continue;
         last = part->device;
         looked(c, receptacle_rating);
-        if (def->rating >= smallest && (largest <= 0 || def->rating <= largest))
+        bool exact = rated_as_circuit(c, def);
+        double from = exact ? circuit->breaker : smallest, to = exact ? circuit->breaker : largest;
+        if (def->rating >= from && (to <= 0 || def->rating <= to))
             continue;
-        if (f)
+        if (f) {
             diag_note(c->model->diag, f, node_span(part->device->node), "and this one");
-        else
-            f = report(c, circuit, part, smallest, largest);
+            continue;
+        }
+        f = report(c, circuit, part, from, to);
+        if (exact)
+            rules_set_article(c, f,
+                              code_table(&c->model->code, LIST_CIRCUIT_RATED_RECEPTACLES)->source);
     }
 }
 

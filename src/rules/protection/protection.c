@@ -199,6 +199,31 @@ static const char *outlet_words(const struct checked *c, const struct part *part
                         wiring_protected_part(c->protected, part)->gfci_why);
 }
 
+BLIND_SPOT(before_the_end, gfci_missing,
+           "whether the job is of a day when the edition still exempted", "");
+
+/* Where an exemption has ended: to which day it held, and what the plan's date has to do with it.
+ */
+static void note_exemption(const struct checked *c, struct finding *f, const struct part *part)
+{
+    struct model *m = c->model;
+    const char *until = wiring_protected_part(c->protected, part)->exempt_until,
+               *rest = "; a plan with an earlier 'date' keeps the exemption";
+    if (!until)
+        return;
+    if (m->dated)
+        rest = "";
+    else if (m->date)
+        rest = arena_printf(m->arena,
+                            "; the plan's date, '%s', does not count, as it is not written as "
+                            "this one",
+                            m->date);
+    diag_note(m->diag, f, node_span(part->device->node), "the edition exempted it until %s%s",
+              until, rest);
+    if (!m->dated)
+        box_passed(c, before_the_end, part->device->box);
+}
+
 /* The other outlets of the box that lack it, on the same circuit. */
 static void note_others(const struct checked *c, struct finding *f, const struct unguarded *u)
 {
@@ -276,6 +301,7 @@ static void say_circuit_gfci(const struct checked *c, struct map *filed,
         bool other = strcmp(own, wiring_protected_part(c->protected, part)->gfci_article);
         diag_note(m->diag, f, node_span(each->device->node), "%s%s%s%s", outlet_words(c, each),
                   other ? " (" : "", other ? own : "", other ? ")" : "");
+        note_exemption(c, f, each);
     }
     mend_circuit_gfci(c, filed, f, box_before_all(c, circuit, list), circuit);
 }
@@ -285,6 +311,7 @@ static void say_box_gfci(const struct checked *c, struct map *filed, const struc
     struct finding *f = box_finding(c, &rule_gfci_missing, u->box, "%s, and no GFCI protects it",
                                     outlet_words(c, u->part));
     rules_set_article(c, f, wiring_protected_part(c->protected, u->part)->gfci_article);
+    note_exemption(c, f, u->part);
     note_others(c, f, u);
     mend_gfci(c, filed, f, u->part);
 }
